@@ -1,0 +1,193 @@
+"""Read and print quantities: grams, temperatures, durations, instants.
+
+Inside, masses are exact grams (`Fraction`), temperatures are degrees Celsius and instants are UTC.
+A temperature (a point on the scale) and a temperature difference (a distance on it) are two types:
+25 °C is 77 °F, but a difference of 2 °C is one of 3.6 °F.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from fractions import Fraction
+from typing import overload
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from pointage.errors import InputError, UnitError
+
+ABSOLUTE_ZERO_C = -273.15
+
+GRAMS_PER = {
+    "g": Fraction(1),
+    "kg": Fraction(1000),
+    "mg": Fraction(1, 1000),
+    "oz": Fraction("28.349523125"),  # international avoirdupois ounce, exact by definition
+    "lb": Fraction("453.59237"),  # international avoirdupois pound, exact by definition
+}
+SECONDS_PER = {"s": 1, "min": 60, "h": 3600, "d": 86400}
+
+_NUMBER = re.compile(r"^\s*([+-]?\d+(?:[.,]\d+)?)\s*([^\d\s].*?)?\s*$")
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class TemperatureDifference:
+    """A distance on the temperature scale, in kelvin (the same number in °C)."""
+
+    kelvin: float
+
+    def __mul__(self, factor: float) -> TemperatureDifference:
+        return TemperatureDifference(self.kelvin * factor)
+
+    __rmul__ = __mul__
+
+    def __neg__(self) -> TemperatureDifference:
+        return TemperatureDifference(-self.kelvin)
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Temperature:
+    """A point on the temperature scale, in degrees Celsius."""
+
+    celsius: float
+
+    @property
+    def fahrenheit(self) -> float:
+        return self.celsius * 9 / 5 + 32
+
+    def __add__(self, other: TemperatureDifference) -> Temperature:
+        if not isinstance(other, TemperatureDifference):
+            return NotImplemented
+        return Temperature(self.celsius + other.kelvin)
+
+    @overload
+    def __sub__(self, other: Temperature) -> TemperatureDifference: ...
+    @overload
+    def __sub__(self, other: TemperatureDifference) -> Temperature: ...
+    def __sub__(
+        self, other: Temperature | TemperatureDifference
+    ) -> TemperatureDifference | Temperature:
+        if isinstance(other, Temperature):
+            return TemperatureDifference(self.celsius - other.celsius)
+        if isinstance(other, TemperatureDifference):
+            return Temperature(self.celsius - other.kelvin)
+        return NotImplemented
+
+
+def split_number(text: str, field: str, expected: str) -> tuple[Fraction, str]:
+    """The number and the unit of "1.2kg"; the unit is "" for a bare number.
+
+    Raises UnitError naming the field when there is no number.
+    """
+    match = _NUMBER.match(text)
+    if match is None:
+        raise UnitError(field, repr(text), expected)
+    return Fraction(match[1].replace(",", ".")), (match[2] or "").strip()
+
+
+def parse_mass(text: str, field: str = "mass") -> Fraction:
+    """Exact grams of "600g", "1.2kg", "8oz" or "600" (grams). Raises UnitError."""
+    expected = "a mass such as 600g or 1.2kg"
+    number, unit = split_number(text, field, expected)
+    factor = GRAMS_PER.get(unit.lower() or "g")
+    if factor is None:
+        raise UnitError(field, repr(text), expected)
+    if number < 0:
+        raise UnitError(field, repr(text), "a mass that is not negative")
+    return number * factor
+
+
+def _degrees(text: str, field: str, expected: str) -> tuple[float, bool]:
+    number, unit = split_number(text, field, expected)
+    letter = unit.replace("°", "").replace("deg", "").strip().upper() or "C"
+    if letter not in {"C", "F", "K"} or (letter == "K" and expected.startswith("a temperature ")):
+        raise UnitError(field, repr(text), expected)
+    return float(number), letter == "F"
+
+
+def parse_temperature(text: str, field: str = "temperature") -> Temperature:
+    """A temperature from "25C", "25 °C", "77F" or "25" (Celsius). Raises UnitError."""
+    number, fahrenheit = _degrees(text, field, "a temperature such as 25C or 77F")
+    celsius = (number - 32) * 5 / 9 if fahrenheit else number
+    if celsius < ABSOLUTE_ZERO_C:
+        raise UnitError(field, repr(text), "a temperature above absolute zero")
+    return Temperature(celsius)
+
+
+def parse_difference(text: str, field: str = "difference") -> TemperatureDifference:
+    """A temperature difference from "2C", "3.6F", "2K" or "2" (kelvin). Raises UnitError."""
+    number, fahrenheit = _degrees(text, field, "a difference of temperature such as 2C or 3.6F")
+    return TemperatureDifference(number * 5 / 9 if fahrenheit else number)
+
+
+def parse_duration(text: str, field: str = "duration", bare: str = "h") -> timedelta:
+    """A duration from "90min", "1.5h", "2d"; a bare number is in the unit `bare`."""
+    expected = "a duration such as 90min or 1.5h"
+    number, unit = split_number(text, field, expected)
+    seconds = SECONDS_PER.get(unit.lower() or bare)
+    if seconds is None or number < 0:
+        raise UnitError(field, repr(text), expected)
+    return timedelta(seconds=float(number * seconds))
+
+
+def parse_zone(text: str, field: str = "zone") -> ZoneInfo:
+    """A zone of the tz database, such as Europe/Dublin."""
+    try:
+        return ZoneInfo(text)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise InputError(field, repr(text), "a zone name such as Europe/Dublin") from None
+
+
+def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
+    """The UTC instant of a local clock time such as "2026-12-05T09:00" in `zone`.
+
+    A time with its own offset ("…+01:00", "…Z") is taken as it is. A clock time that a change of
+    the clocks skips, or that happens twice, is refused, for it names no instant or two.
+    """
+    try:
+        local = datetime.fromisoformat(text.strip())
+    except ValueError:
+        raise UnitError(field, repr(text), "a date and time such as 2026-12-05T09:00") from None
+    if local.tzinfo is not None:
+        return local.astimezone(UTC)
+    early = local.replace(tzinfo=zone, fold=0)
+    late = local.replace(tzinfo=zone, fold=1)
+    instant = early.astimezone(UTC)
+    if instant.astimezone(zone).replace(tzinfo=None) != local:
+        raise InputError(
+            field, text, f"a time that exists: the clocks go forward then in {zone.key}"
+        )
+    if early.utcoffset() != late.utcoffset():
+        raise InputError(
+            field,
+            text,
+            f"it with its offset, such as {early.isoformat()}: the clocks go back then "
+            f"in {zone.key} and that time comes twice",
+        )
+    return instant
+
+
+def print_number(value: float, digits: int = 1) -> str:
+    """A number with at most `digits` decimals and no idle zeros: 25.0 prints as 25."""
+    text = f"{value:.{digits}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
+
+
+def print_temperature(temperature: Temperature, unit: str = "C") -> str:
+    """"34.5 °C", or "94 °F" when the user thinks in Fahrenheit."""
+    if unit == "F":
+        return f"{print_number(temperature.fahrenheit, 0)} °F"
+    return f"{print_number(temperature.celsius)} °C"
+
+
+def print_duration(duration: timedelta) -> str:
+    """"1 h 35", "45 min", "3 days"."""
+    minutes = round(duration.total_seconds() / 60)
+    hours, rest = divmod(minutes, 60)
+    if hours == 0:
+        return f"{rest} min"
+    if hours >= 48:
+        days, left = divmod(hours, 24)
+        return f"{days} days" if left == 0 else f"{days} days {left} h"
+    return f"{hours} h" if rest == 0 else f"{hours} h {rest:02d}"

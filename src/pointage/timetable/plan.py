@@ -1,0 +1,139 @@
+"""A plan: what hands, oven and mixtures do, and when. The answer of the timetable, frozen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+
+class StepKind(StrEnum):
+    """What a step is, in the trade's words."""
+
+    FEED = "feed"
+    BUILD = "build"
+    SOAK = "soak"
+    MIX = "mix"
+    BULK = "bulk"
+    FOLD = "fold"
+    DIVIDE = "divide"
+    REST = "rest"
+    SHAPE = "shape"
+    PROOF = "proof"
+    RETARD = "retard"
+    PREHEAT = "preheat"
+    BAKE = "bake"
+    COOL = "cool"
+
+
+@dataclass(frozen=True, slots=True)
+class Pour:
+    """One pour of a ladder: what, how much, and what the display must then read (tare included)."""
+
+    name: str
+    grams: float
+    display_g: float
+    temperature_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """The running scale readings of a mix, in pouring order, starting from the vessel's tare.
+
+    step_g is the step of the scale it is written for.
+    """
+
+    vessel: str
+    tare_g: float
+    step_g: float
+    pours: tuple[Pour, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Quantiles:
+    """10, 50 and 90 % of a forecast instant."""
+
+    p10: datetime
+    p50: datetime
+    p90: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class CourseRow:
+    """One instant of a course: the temperature in °C, the rise with its 10/50/90 %, and the pH."""
+
+    at: datetime
+    temperature_c: float
+    rise: float
+    rise_p10: float
+    rise_p90: float
+    ph: float
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What a mixture does while it stands: its course and when it is ripe."""
+
+    rows: tuple[CourseRow, ...]
+    ripe_from: Quantiles | None
+    ripe_until: Quantiles | None
+    peak: Quantiles | None
+    rise_at_end: float
+    ph_at_end: float
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step. `hands` says whether it asks for a person from `start` to `end`."""
+
+    key: str
+    kind: StepKind
+    title: str
+    start: datetime
+    end: datetime
+    hands: bool
+    place: str
+    note: str = ""
+    mixture: str = ""
+    grams: float = 0.0
+    pieces: int = 0
+    ladder: Ladder | None = None
+    water_temperature_c: float | None = None
+    mixture_temperature_c: float | None = None
+    oven_temperature_c: float | None = None
+    ripe_odds: float | None = None
+    standing: Standing | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """One wish that stands in the way, and what giving it up would bring."""
+
+    name: str
+    sentence: str
+    relaxed: str
+
+
+class Status(StrEnum):
+    """How the search ended."""
+
+    BEST = "best"  # nothing among the alternatives weighed is better
+    IMPOSSIBLE = "impossible"  # no alternative keeps every wish; see the conflicts
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A whole plan for one bake. `penalty` and `bound` are in penalty hours (docs/decisions)."""
+
+    formula: str
+    culture: str
+    ready: datetime
+    zone: str
+    pieces: int
+    piece_g: float
+    steps: tuple[Step, ...]
+    status: Status
+    penalty: float | None
+    bound: float | None
+    conflicts: tuple[Conflict, ...] = ()
+    cautions: tuple[str, ...] = ()
