@@ -1,8 +1,8 @@
-"""A kitchen as plain frozen data: places, vessels, scales, oven, hours and the cultures kept there."""
+"""A kitchen as plain frozen data: places, vessels, scales, oven, hours and cultures kept there."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime, time
 from enum import StrEnum
 from fractions import Fraction
@@ -30,7 +30,7 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Vessel:
-    """What a mixture can stand in. tare_g in grams, volume_l in litres to the brim."""
+    """What a mixture can stand in: its tare in grams, its volume in litres to the brim."""
 
     name: str
     tare_g: float
@@ -40,7 +40,7 @@ class Vessel:
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """A scale: the step of its display and the most it can carry, in grams."""
+    """A scale: the step of its display and the most it can carry, tare included, in exact grams."""
 
     name: str
     step_g: Fraction
@@ -49,7 +49,7 @@ class Scale:
 
 @dataclass(frozen=True, slots=True)
 class Oven:
-    """The oven: pieces of each load by the mass of a piece is the formula's; a load is `loaves`."""
+    """The one oven: the loaves or the rolls of one load, and the minutes it takes to heat."""
 
     name: str
     loaves: int
@@ -59,7 +59,11 @@ class Oven:
 
 @dataclass(frozen=True, slots=True)
 class Hours:
-    """When no hand can be asked for: nightly sleep (local clock) and spells away (instants)."""
+    """When no hand can be asked for.
+
+    sleep: spans of the kitchen's own clock, every day; one that ends before it starts passes
+    midnight. away: spells between two UTC instants.
+    """
 
     sleep: tuple[tuple[time, time], ...]
     away: tuple[tuple[datetime, datetime], ...] = ()
@@ -67,11 +71,11 @@ class Hours:
 
 @dataclass(frozen=True, slots=True)
 class CultureAtHand:
-    """A culture as it stands in the kitchen.
+    """A culture as it was last fed and where it stands.
 
-    flours: kind to share (sums to 1); hydration: water over flour; seed_share: seed over new flour
-    at the last feed; mass_g: what there is of it; fed: the instant of the last feed; warm_hours:
-    how long it stood at `warm_place` before it went to `place`.
+    flours: kind to share, summing to 1. hydration: water over flour (1.0 is 100 %). mass_g: what
+    there is of it. seed_share: seed over the new flour of its last feed. fed: the UTC instant of
+    that feed. It stood `warm_hours` at `warm_place` and has been at `place` since.
     """
 
     name: str
@@ -87,7 +91,11 @@ class CultureAtHand:
 
 @dataclass(frozen=True, slots=True)
 class Kitchen:
-    """Everything about the kitchen that a plan must know."""
+    """Everything about the kitchen that a plan must know.
+
+    tap_c: cold tap water, °C. friction_k: what mixing adds to a dough, in kelvin. altitude_m:
+    metres above the sea. There is always a fridge and a place that is none.
+    """
 
     name: str
     zone: ZoneInfo
@@ -100,4 +108,3 @@ class Kitchen:
     tap_c: float
     friction_k: float = 0.0
     altitude_m: float = 0.0
-    notes: dict[str, str] = field(default_factory=dict)

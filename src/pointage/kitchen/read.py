@@ -1,0 +1,279 @@
+"""Read a kitchen file (TOML) into a `Kitchen`; docs/kitchen.md describes the file."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Sequence
+from datetime import datetime, time, timedelta
+from fractions import Fraction
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from pointage.errors import InputError, UnitError
+from pointage.kitchen import shape
+from pointage.kitchen.kitchen import (
+    CultureAtHand,
+    Hours,
+    Kitchen,
+    Oven,
+    Place,
+    PlaceKind,
+    Scale,
+    Vessel,
+)
+from pointage.mixture.surroundings import Constant, Daily
+from pointage.quantities import (
+    parse_difference,
+    parse_duration,
+    parse_instant,
+    parse_mass,
+    parse_temperature,
+    parse_zone,
+    split_number,
+)
+from pointage.toml import nearest, place_of, read_toml
+
+if TYPE_CHECKING:
+    from pointage.mixture.surroundings import Surroundings
+
+LITRES_PER = {"l": Fraction(1), "ml": Fraction(1, 1000), "cl": Fraction(1, 100)}
+
+# What a kitchen can be, common practice with no source: outside these a unit was mistaken.
+PLACE_C = (-5.0, 50.0)
+FRIDGE_C = (0.0, 12.0)
+HYDRATION = (0.3, 3.0)
+ALTITUDE_M = (-450.0, 6000.0)
+
+
+def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitchen:
+    """The kitchen described by `text`.
+
+    now: the aware instant from which `fed_days_ago` counts back. source: the file's name, for
+    errors. Raises InputError, one line with file and field, for anything that cannot be used.
+    """
+    table = read_toml(shape.KitchenTable, text, source)
+    zone = parse_zone(table.zone, place_of(source, "zone"))
+    places = _places(table.place, zone, source)
+    _refuse_twins("vessel", (each.name for each in table.vessel), source)
+    _refuse_twins("scale", (each.name for each in table.scale), source)
+    _refuse_twins("culture", (each.name for each in table.culture), source)
+    friction = parse_difference(table.friction, place_of(source, "friction"))
+    tap = parse_temperature(table.tap, place_of(source, "tap")).celsius
+    if not 0 < tap < 40:
+        raise InputError(place_of(source, "tap"), repr(table.tap), "cold tap water, 0 to 40 °C")
+    return Kitchen(
+        name=table.name,
+        zone=zone,
+        places=places,
+        vessels=tuple(_vessel(each, source) for each in table.vessel),
+        scales=tuple(_scale(each, source) for each in table.scale),
+        oven=_oven(table.oven, source),
+        hours=_hours(table.hours, zone, source),
+        cultures=tuple(_culture(each, places, zone, now, source) for each in table.culture),
+        tap_c=tap,
+        friction_k=friction.kelvin,
+        altitude_m=_altitude(table.altitude, place_of(source, "altitude")),
+    )
+
+
+def _places(tables: Sequence[shape.PlaceTable], zone: ZoneInfo, source: str) -> tuple[Place, ...]:
+    _refuse_twins("place", (each.name for each in tables), source)
+    kinds = {each.kind for each in tables}
+    if "fridge" not in kinds:
+        raise InputError(place_of(source, "place"), "no fridge", "one [[place]] of kind fridge")
+    if kinds == {"fridge"}:
+        raise InputError(place_of(source, "place"), "only a fridge", "a [[place]] of kind room")
+    return tuple(_place(each, zone, source) for each in tables)
+
+
+def _place(table: shape.PlaceTable, zone: ZoneInfo, source: str) -> Place:
+    here = place_of(source, f"place {table.name!r}")
+    field = place_of(here, "temperature")
+    kind = PlaceKind(table.kind)
+    celsius = parse_temperature(table.temperature, field).celsius
+    low, high = FRIDGE_C if kind is PlaceKind.FRIDGE else PLACE_C
+    if not low <= celsius <= high:
+        what = "a fridge" if kind is PlaceKind.FRIDGE else "a place for dough"
+        raise InputError(
+            field, repr(table.temperature), f"the temperature of {what}, {low:g} to {high:g} °C"
+        )
+    surroundings: Surroundings = Constant(celsius)
+    if table.swing is not None:
+        swing = parse_difference(table.swing, place_of(here, "swing")).kelvin
+        if swing < 0:
+            raise InputError(
+                place_of(here, "swing"), repr(table.swing), "half the way from coldest to warmest"
+            )
+        if table.warmest is None:
+            raise InputError(
+                place_of(here, "warmest"), "nothing", "the clock time at which it is warmest"
+            )
+        warmest = _clock(table.warmest, place_of(here, "warmest"))
+        surroundings = Daily(celsius, swing, warmest.hour + warmest.minute / 60, zone)
+    elif table.warmest is not None:
+        raise InputError(
+            place_of(here, "swing"), "nothing", "a difference such as 2C beside 'warmest'"
+        )
+    return Place(table.name, kind, surroundings)
+
+
+def _vessel(table: shape.VesselTable, source: str) -> Vessel:
+    here = place_of(source, f"vessel {table.name!r}")
+    field = place_of(here, "volume")
+    expected = "a volume such as 2l or 750ml"
+    number, unit = split_number(table.volume, field, expected)
+    litres = number * LITRES_PER.get(unit.lower() or "l", Fraction(0))
+    if litres <= 0:
+        raise UnitError(field, repr(table.volume), expected)
+    tare = parse_mass(table.tare, place_of(here, "tare"))
+    return Vessel(table.name, float(tare), float(litres), table.material)
+
+
+def _scale(table: shape.ScaleTable, source: str) -> Scale:
+    here = place_of(source, f"scale {table.name!r}")
+    step = _some_mass(table.step, place_of(here, "step"))
+    capacity = _some_mass(table.capacity, place_of(here, "capacity"))
+    if capacity <= step:
+        raise InputError(
+            place_of(here, "capacity"), repr(table.capacity), "more than one step of its display"
+        )
+    return Scale(table.name, step, capacity)
+
+
+def _oven(table: shape.OvenTable, source: str) -> Oven:
+    preheat = parse_duration(table.preheat, place_of(source, "oven", "preheat"), bare="min")
+    return Oven(table.name, table.loaves, table.rolls, preheat.total_seconds() / 60)
+
+
+def _hours(table: shape.HoursTable, zone: ZoneInfo, source: str) -> Hours:
+    away = []
+    for number, spell in enumerate(table.away, start=1):
+        here = place_of(source, "hours", f"away {number}")
+        start = parse_instant(spell.start, zone, place_of(here, "from"))
+        until = parse_instant(spell.until, zone, place_of(here, "until"))
+        if until <= start:
+            raise InputError(place_of(here, "until"), spell.until, f"a time after {spell.start}")
+        away.append((start, until))
+    return Hours(
+        sleep=tuple(_span(each, place_of(source, "hours", "sleep")) for each in table.sleep),
+        away=tuple(away),
+    )
+
+
+def _culture(
+    table: shape.CultureTable,
+    places: Sequence[Place],
+    zone: ZoneInfo,
+    now: datetime,
+    source: str,
+) -> CultureAtHand:
+    here = place_of(source, f"culture {table.name!r}")
+    parts = table.flours.values()
+    if not all(math.isfinite(part) and part > 0 for part in parts):
+        raise InputError(
+            place_of(here, "flours"), repr(table.flours), "parts of flour that are above nothing"
+        )
+    hydration = _percent(table.hydration, place_of(here, "hydration"))
+    low, high = HYDRATION
+    if not low <= hydration <= high:
+        raise InputError(
+            place_of(here, "hydration"),
+            repr(table.hydration),
+            f"water in percent of flour, {low * 100:g} to {high * 100:g}",
+        )
+    seed = _percent(table.seed, place_of(here, "seed"))
+    if seed <= 0:
+        raise InputError(place_of(here, "seed"), repr(table.seed), "a percentage above nothing")
+    known = [place.name for place in places]
+    return CultureAtHand(
+        name=table.name,
+        flours={kind: part / sum(parts) for kind, part in table.flours.items()},
+        hydration=hydration,
+        mass_g=float(_some_mass(table.mass, place_of(here, "mass"))),
+        seed_share=seed,
+        fed=_fed(table, zone, now, here),
+        warm_place=_known_place(table.stood_in, known, place_of(here, "stood_in")),
+        warm_hours=parse_duration(table.stood, place_of(here, "stood")).total_seconds() / 3600,
+        place=_known_place(table.place, known, place_of(here, "place")),
+    )
+
+
+def _fed(table: shape.CultureTable, zone: ZoneInfo, now: datetime, here: str) -> datetime:
+    if table.fed is not None and table.fed_days_ago is not None:
+        raise InputError(
+            place_of(here, "fed_days_ago"), repr(table.fed_days_ago), "either it or fed, not both"
+        )
+    if table.fed_days_ago is not None:
+        if not table.fed_days_ago <= 3650:
+            raise InputError(
+                place_of(here, "fed_days_ago"), repr(table.fed_days_ago), "at most 3650 days"
+            )
+        return now - timedelta(days=table.fed_days_ago)
+    if table.fed is None:
+        raise InputError(place_of(here, "fed"), "nothing", "the date and time of its last feed")
+    fed = parse_instant(table.fed, zone, place_of(here, "fed"))
+    if fed > now:
+        raise InputError(place_of(here, "fed"), repr(table.fed), "a time that is past")
+    return fed
+
+
+def _refuse_twins(kind: str, names: Iterable[str], source: str) -> None:
+    seen: set[str] = set()
+    for name in names:
+        if name.casefold() in seen:
+            raise InputError(
+                place_of(source, f"{kind} {name!r}"), "the name twice", "each its own name"
+            )
+        seen.add(name.casefold())
+
+
+def _known_place(name: str, known: Sequence[str], field: str) -> str:
+    if name not in known:
+        raise InputError(field, repr(name), nearest(name, known))
+    return name
+
+
+def _some_mass(text: str, field: str) -> Fraction:
+    grams = parse_mass(text, field)
+    if grams == 0:
+        raise InputError(field, repr(text), "a mass above nothing")
+    return grams
+
+
+def _percent(text: str, field: str) -> float:
+    expected = "a percentage such as 100"
+    number, unit = split_number(text, field, expected)
+    if unit not in ("", "%"):
+        raise UnitError(field, repr(text), expected)
+    return float(number) / 100
+
+
+def _altitude(text: str, field: str) -> float:
+    expected = "a height above the sea in metres, such as 12m"
+    number, unit = split_number(text, field, expected)
+    if unit not in ("", "m") or not ALTITUDE_M[0] <= number <= ALTITUDE_M[1]:
+        raise UnitError(field, repr(text), expected)
+    return float(number)
+
+
+def _clock(text: str, field: str) -> time:
+    match = re.fullmatch(r"(\d{1,2}):(\d{2})(?::00)?", text.strip())
+    if match is None or int(match[1]) > 23 or int(match[2]) > 59:
+        raise UnitError(field, repr(text), "a clock time such as 15:00")
+    return time(int(match[1]), int(match[2]))
+
+
+def _span(text: str, field: str) -> tuple[time, time]:
+    """Both ends of "22:30-06:00"; a span whose end is the earlier clock time passes midnight."""
+    ends = re.split(r"\s*[-–]\s*", text.strip())
+    expected = "a span of the clock such as 22:30-06:00"
+    if len(ends) != 2:
+        raise UnitError(field, repr(text), expected)
+    try:
+        start, end = (_clock(each, field) for each in ends)
+    except UnitError:
+        raise UnitError(field, repr(text), expected) from None
+    if start == end:
+        raise InputError(field, repr(text), "a span with two different ends")
+    return start, end

@@ -1,0 +1,101 @@
+"""The tables of a kitchen file, as they are written. docs/kitchen.md says the same in prose."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field
+
+from pointage.toml import Quantity, Shape
+
+NAME = "a name"
+
+
+class PlaceTable(Shape):
+    """[[place]]: somewhere a mixture can stand."""
+
+    name: str = Field(min_length=1, description=NAME)
+    kind: Literal["room", "warm", "fridge"] = Field(description="room, warm or fridge")
+    temperature: Quantity = Field(description="a temperature such as 17C")
+    swing: Quantity | None = Field(None, description="a difference of temperature such as 2C")
+    warmest: Quantity | None = Field(None, description="a clock time such as 15:00")
+
+
+class VesselTable(Shape):
+    """[[vessel]]: what a mixture can stand in."""
+
+    name: str = Field(min_length=1, description=NAME)
+    tare: Quantity = Field(description="a mass such as 412g")
+    volume: Quantity = Field(description="a volume such as 2l or 750ml")
+    material: str = Field(min_length=1, description="a material such as glass")
+
+
+class ScaleTable(Shape):
+    """[[scale]]: the step of its display and the most it can carry."""
+
+    name: str = Field(min_length=1, description=NAME)
+    step: Quantity = Field(description="a mass such as 1g")
+    capacity: Quantity = Field(description="a mass such as 10kg")
+
+
+class OvenTable(Shape):
+    """[oven]: what one load holds and how long it takes to heat."""
+
+    name: str = Field(min_length=1, description=NAME)
+    loaves: int = Field(ge=1, description="a whole number of loaves to a load, such as 8")
+    rolls: int = Field(ge=1, description="a whole number of rolls to a load, such as 48")
+    preheat: Quantity = Field(description="a duration such as 60min")
+
+
+class AwayTable(Shape):
+    """A spell in which nobody is there."""
+
+    start: Quantity = Field(alias="from", description="a date and time such as 2026-12-05T09:00")
+    until: Quantity = Field(description="a date and time such as 2026-12-05T17:00")
+
+
+def _one_or_more(value: object) -> object:
+    return [value] if isinstance(value, str) else value
+
+
+Spans = Annotated[list[str], BeforeValidator(_one_or_more)]
+
+
+class HoursTable(Shape):
+    """[hours]: when no hand can be asked for."""
+
+    sleep: Spans = Field([], description='a span of the clock such as "22:30-06:00"')
+    away: list[AwayTable] = Field([], description='spells such as { from = "…", until = "…" }')
+
+
+class CultureTable(Shape):
+    """[[culture]]: a culture as it was last fed and where it stands."""
+
+    name: str = Field(min_length=1, description=NAME)
+    flours: dict[str, float] = Field(
+        min_length=1, description="the kinds of flour with their parts, such as { rye-whole = 100 }"
+    )
+    hydration: Quantity = Field(description="water in percent of flour, such as 100")
+    seed: Quantity = Field(description="seed in percent of the new flour of its last feed")
+    mass: Quantity = Field(description="a mass such as 60g")
+    fed: Quantity | None = Field(None, description="a date and time such as 2026-11-21T18:00")
+    fed_days_ago: float | None = Field(None, ge=0, description="a number of days such as 4")
+    stood: Quantity = Field(description="a duration such as 3h")
+    stood_in: str = Field(description="the name of a place")
+    place: str = Field(description="the name of a place")
+
+
+class KitchenTable(Shape):
+    """The whole file."""
+
+    name: str = Field(min_length=1, description=NAME)
+    zone: str = Field(description="a zone name such as Europe/Dublin")
+    tap: Quantity = Field(description="a temperature such as 10C")
+    friction: Quantity = Field("0C", description="a difference of temperature such as 2C")
+    altitude: Quantity = Field("0m", description="a height above the sea such as 12m")
+    hours: HoursTable = Field(HoursTable.model_validate({}), description="a table of hours")
+    place: list[PlaceTable] = Field(description="a [[place]] of kind fridge and one that is not")
+    vessel: list[VesselTable] = Field(description="at least one [[vessel]]", min_length=1)
+    scale: list[ScaleTable] = Field(description="at least one [[scale]]", min_length=1)
+    oven: OvenTable = Field(description="a table [oven]")
+    culture: list[CultureTable] = Field([], description="[[culture]] tables")

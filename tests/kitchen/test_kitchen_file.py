@@ -1,0 +1,157 @@
+"""The kitchen file: the example is read, and each thing that can be wrong is one clear line."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, time, timedelta
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from pointage.errors import InputError
+from pointage.kitchen.kitchen import Kitchen, PlaceKind
+from pointage.kitchen.read import read_kitchen
+
+EXAMPLE = (Path(__file__).parents[2] / "examples" / "kitchen.toml").read_text(encoding="utf-8")
+NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
+
+
+def read(text: str) -> Kitchen:
+    return read_kitchen(text, NOW, "kitchen.toml")
+
+
+def changed(old: str, new: str) -> str:
+    assert old in EXAMPLE, f"the example no longer has {old!r}"
+    return EXAMPLE.replace(old, new, 1)
+
+
+def test_the_example_is_skerry_hall() -> None:
+    kitchen = read(EXAMPLE)
+    assert kitchen.name == "Skerry Hall"
+    assert kitchen.zone.key == "Europe/Dublin"
+    assert [place.kind for place in kitchen.places] == [
+        PlaceKind.ROOM,
+        PlaceKind.WARM,
+        PlaceKind.FRIDGE,
+    ]
+    assert [scale.step_g for scale in kitchen.scales] == [Fraction(1), Fraction(1, 10)]
+    assert kitchen.oven.loaves == 8
+    assert kitchen.hours.sleep == ((time(22, 30), time(6, 0)),)
+    gannet, plover = kitchen.cultures
+    assert (gannet.flours, gannet.hydration) == ({"rye-whole": 1.0}, 1.0)
+    assert (plover.flours, plover.hydration) == ({"wheat-white": 1.0}, 0.6)
+    assert gannet.place == plover.place == "Fridge"
+
+
+def test_the_hall_runs_from_15_to_19_degrees() -> None:
+    hall = read(EXAMPLE).places[0]
+    day = hall.surroundings.temperatures(NOW, np.arange(0, 24, 0.25))
+    assert day.min() == pytest.approx(15, rel=1e-3)
+    assert day.max() == pytest.approx(19, rel=1e-3)
+    # NOW is noon in Dublin (winter), and it is warmest at 15:00.
+    assert np.arange(0, 24, 0.25)[day.argmax()] == 3
+
+
+def test_fed_days_ago_counts_back_from_now() -> None:
+    assert read(EXAMPLE).cultures[0].fed == NOW - timedelta(days=4)
+
+
+def test_fed_is_a_clock_time_of_the_kitchen() -> None:
+    text = changed("fed_days_ago = 4", 'fed = "2026-10-20T18:00"')
+    # Irish summer time, UTC+1, until 25 October 2026.
+    assert read(text).cultures[0].fed == datetime(2026, 10, 20, 17, tzinfo=UTC)
+
+
+def test_units_of_other_kitchens() -> None:
+    text = changed('temperature = "26C"', 'temperature = "77F"')
+    assert read(text).places[1].surroundings.temperatures(NOW, np.zeros(1))[0] == 25
+    text = changed('swing = "2C"', 'swing = "3.6F"')
+    assert np.ptp(read(text).places[0].surroundings.temperatures(NOW, np.arange(24.0))) == (
+        pytest.approx(4)
+    )
+
+
+def test_away_spells_are_instants() -> None:
+    spell = 'away = [{ from = "2026-12-01T09:00", until = 2026-12-02T09:00:00Z }]\n'
+    assert read(changed("sleep =", spell + "sleep =")).hours.away == (
+        (datetime(2026, 12, 1, 9, tzinfo=UTC), datetime(2026, 12, 2, 9, tzinfo=UTC)),
+    )
+
+
+def test_flours_are_shares() -> None:
+    text = changed("{ rye-whole = 100 }", "{ rye-whole = 30, wheat-white = 90 }")
+    assert read(text).cultures[0].flours == {"rye-whole": 0.25, "wheat-white": 0.75}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "field", "expected"),
+    [
+        ('name = "Skerry Hall"', "name = Skerry", "kitchen.toml, line 4", "TOML"),
+        ("[oven]", "[ofen]", "kitchen.toml", "'oven' perhaps"),
+        ("temperature", "tempreature", "kitchen.toml, place 'Hall'", "'temperature' perhaps"),
+        ('"17C"', '"17X"', "kitchen.toml, place 'Hall', temperature", "such as 25C"),
+        ('"17C"', '"290K"', "kitchen.toml, place 'Hall', temperature", "such as 25C"),
+        ('"17C"', '"63"', "kitchen.toml, place 'Hall', temperature", "-5 to 50 °C"),
+        ('"4.5C"', '"17C"', "kitchen.toml, place 'Fridge', temperature", "0 to 12 °C"),
+        ('warmest = "15:00"', "", "kitchen.toml, place 'Hall', warmest", "clock time"),
+        ('swing = "2C"', "", "kitchen.toml, place 'Hall', swing", "difference"),
+        ('"15:00"', '"3pm"', "kitchen.toml, place 'Hall', warmest", "15:00"),
+        ('"room"', '"rom"', "kitchen.toml, place 'Hall', kind", "room, warm or fridge"),
+        ('"fridge"', '"room"', "kitchen.toml, place", "fridge"),
+        ('name = "Boiler cupboard"', 'name = "hall"', "kitchen.toml, place 'hall'", "own name"),
+        ('name = "Tub 2"', 'name = "Tub 1"', "kitchen.toml, vessel 'Tub 1'", "own name"),
+        ('name = "Hall"', "", "kitchen.toml, place 1, name", "a name"),
+        ('"2l"', '"2 pints"', "kitchen.toml, vessel 'Tub 1', volume", "such as 2l"),
+        ('"412g"', '"-412g"', "kitchen.toml, vessel 'Tub 2', tare", "not negative"),
+        ('"0.1g"', '"0g"', "kitchen.toml, scale 'Small scale', step", "above nothing"),
+        ('"15kg"', '"1g"', "kitchen.toml, scale 'Bench scale', capacity", "more than one step"),
+        ("loaves = 8", 'loaves = "8"', "kitchen.toml, oven, loaves", "whole number"),
+        ("loaves = 8", "loaves = 0", "kitchen.toml, oven, loaves", "whole number"),
+        ('"60min"', '"a while"', "kitchen.toml, oven, preheat", "such as 90min"),
+        ('"22:30-06:00"', '"22:30 to 6"', "kitchen.toml, hours, sleep", "22:30-06:00"),
+        ('"22:30-06:00"', '"22:30-24:30"', "kitchen.toml, hours, sleep", "22:30-06:00"),
+        ('"22:30-06:00"', "8", "kitchen.toml, hours, sleep", "22:30-06:00"),
+        ('"Europe/Dublin"', '"Skerry"', "kitchen.toml, zone", "Europe/Dublin"),
+        ('"6m"', '"6ft"', "kitchen.toml, altitude", "metres"),
+        ('"10C"', '"90C"', "kitchen.toml, tap", "cold tap water"),
+        (
+            'place = "Fridge"',
+            'place = "Frige"',
+            "kitchen.toml, culture 'Gannet', place",
+            "'Fridge'",
+        ),
+        ("hydration = 100", "hydration = 1.0", "kitchen.toml, culture 'Gannet', hydration", "30"),
+        ("seed = 20", "seed = 0", "kitchen.toml, culture 'Gannet', seed", "above nothing"),
+        ("{ rye-whole = 100 }", "{ }", "kitchen.toml, culture 'Gannet', flours", "rye-whole"),
+        ("rye-whole = 100", "rye-whole = -1", "kitchen.toml, culture 'Gannet', flours", "above"),
+        (
+            "fed_days_ago = 4",
+            'fed = "2026-11-29T18:00"',
+            "kitchen.toml, culture 'Gannet', fed",
+            "past",
+        ),
+        (
+            "fed_days_ago = 4",
+            'fed = "2026-10-25T01:30"',
+            "kitchen.toml, culture 'Gannet', fed",
+            "comes twice",
+        ),
+        ("fed_days_ago = 4", "", "kitchen.toml, culture 'Gannet', fed", "last feed"),
+        ("fed_days_ago = 4", "fed_days_ago = inf", "kitchen.toml, culture 'Gannet', fed_days", ""),
+    ],
+)
+def test_a_fault_is_one_line_with_its_field(old: str, new: str, field: str, expected: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read(changed(old, new))
+    assert caught.value.field.startswith(field)
+    assert expected in caught.value.expected
+    assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("text", ["", 'name = """', "[[place]]", "place = 3", "\x00", "name = ["])
+def test_what_is_no_kitchen_at_all(text: str) -> None:
+    with pytest.raises(InputError) as caught:
+        read(text)
+    assert caught.value.field.startswith("kitchen.toml")
+    assert "\n" not in str(caught.value)
