@@ -1,0 +1,120 @@
+"""Open a store: find its engine, set it to be durable, and bring its tables up to date."""
+
+from __future__ import annotations
+
+import json
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, make_url, text
+from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+
+from pointage.daybook.errors import NewerStoreError, StoreError
+from pointage.daybook.tables import REVISION
+from pointage.errors import InputError
+
+WAIT_S = 30
+"""How long to wait for another writer to finish."""
+
+WRITES = {"writes": True}
+"""The execution options of a connection that is going to write."""
+
+MIGRATIONS = Path(__file__).parent / "migrations"
+_LOCK = 7_064_737  # any number, as long as every Pointage takes the same
+
+
+def open_engine(url: str) -> Engine:
+    """An engine on an up-to-date store at `url`.
+
+    Raises InputError for a URL that cannot be read, StoreError for a store that cannot be opened
+    and NewerStoreError for one that a newer program has migrated.
+    """
+    parsed = _read_url(url)
+    shown = parsed.render_as_string(hide_password=True)
+    try:
+        engine = _sqlite(parsed) if parsed.get_backend_name() == "sqlite" else _postgresql(parsed)
+        with engine.connect() as connection:
+            found = _revision(connection)
+        if found != REVISION:
+            with engine.connect().execution_options(**WRITES) as connection, connection.begin():
+                _migrate(connection, shown)
+    except ModuleNotFoundError as error:
+        raise StoreError(shown, f"{error.name} is not installed; see README.md") from None
+    except DBAPIError as error:
+        raise StoreError(shown, first_line(error)) from error
+    except OSError as error:
+        raise StoreError(shown, str(error)) from error
+    return engine
+
+
+def _read_url(url: str) -> URL:
+    expected = "a URL such as sqlite:////home/me/daybook.sqlite3 or postgresql://me@host/daybook"
+    try:
+        parsed = make_url(url)
+        backend = parsed.get_backend_name()
+    except (ArgumentError, NoSuchModuleError, ValueError):
+        raise InputError("store", "that address", expected) from None
+    if backend == "postgresql":
+        return parsed.set(drivername="postgresql+psycopg")
+    if backend != "sqlite" or not parsed.database or parsed.database == ":memory:":
+        raise InputError("store", parsed.render_as_string(hide_password=True), expected)
+    return parsed
+
+
+def _sqlite(url: URL) -> Engine:
+    Path(url.database or "").parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    engine = create_engine(url, connect_args={"timeout": WAIT_S}, json_serializer=_dumps)
+
+    @event.listens_for(engine, "connect")
+    def be_durable(connection: Any, _record: object) -> None:
+        connection.isolation_level = None  # transactions are ours to begin, DDL included
+        cursor = connection.cursor()
+        cursor.execute("PRAGMA journal_mode = WAL")
+        cursor.execute("PRAGMA synchronous = FULL")
+        cursor.execute("PRAGMA foreign_keys = ON")
+        cursor.close()
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        # A writer takes its turn at once: one that has read before it writes could be refused.
+        writes = connection.get_execution_options().get("writes", False)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine
+
+
+def _postgresql(url: URL) -> Engine:
+    return create_engine(url, json_serializer=_dumps, pool_pre_ping=True)
+
+
+def first_line(error: DBAPIError) -> str:
+    """What the database itself said, on one line."""
+    return (str(error.orig).strip().splitlines() or [type(error).__name__])[0]
+
+
+_dumps = partial(json.dumps, ensure_ascii=False, allow_nan=False)
+
+
+def _revision(connection: Connection) -> str | None:
+    if not inspect(connection).has_table("alembic_version"):
+        return None
+    return connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+
+
+def _migrate(connection: Connection, shown: str) -> None:
+    # Imported here: a store that is up to date opens without Alembic.
+    from alembic import command  # noqa: PLC0415
+    from alembic.config import Config  # noqa: PLC0415
+    from alembic.script import ScriptDirectory  # noqa: PLC0415
+
+    if connection.dialect.name == "postgresql":
+        connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+    config.attributes["connection"] = connection
+    known = {script.revision for script in ScriptDirectory.from_config(config).walk_revisions()}
+    found = _revision(connection)
+    if found is not None and found not in known:
+        raise NewerStoreError(shown, found, REVISION)
+    command.upgrade(config, REVISION)

@@ -1,0 +1,118 @@
+"""Both stores, for every test that asks for one: SQLite in a file, PostgreSQL in its own server."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+from sqlalchemy import create_engine, text
+
+from pointage.daybook.store import Store, open_store
+
+
+class PostgreSQL:
+    """A PostgreSQL server of the tests' own, on a socket in a temporary folder."""
+
+    def __init__(self, programs: Path, folder: Path, user: list[str]) -> None:
+        self._programs = programs
+        self._folder = folder
+        self._user = user
+
+    def start(self) -> None:
+        data = str(self._folder / "data")
+        self._run("initdb", "-D", data, "-U", "pointage", "-A", "trust", "-E", "UTF8", "--no-sync")
+        log = str(self._folder / "log")
+        options = f"-k {self._folder} -c listen_addresses='' -c timezone=Europe/Dublin"
+        self._run("pg_ctl", "-D", data, "-l", log, "-w", "-o", options, "start")
+
+    def stop(self) -> None:
+        self._run("pg_ctl", "-D", str(self._folder / "data"), "-m", "immediate", "-w", "stop")
+
+    def url(self, database: str) -> str:
+        return f"postgresql://pointage@/{database}?host={self._folder}"
+
+    def new_database(self) -> str:
+        name = f"daybook_{uuid4().hex}"
+        server = create_engine(
+            self.url("postgres").replace("postgresql:", "postgresql+psycopg:"),
+            isolation_level="AUTOCOMMIT",
+        )
+        with server.connect() as connection:
+            connection.execute(text(f"CREATE DATABASE {name}"))
+        server.dispose()
+        return self.url(name)
+
+    def _run(self, program: str, *arguments: str) -> None:
+        done = subprocess.run(
+            [*self._user, str(self._programs / program), *arguments],
+            cwd=self._folder,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+        assert done.returncode == 0, f"{program} failed: {done.stderr}"
+
+
+def _server_programs() -> Path | None:
+    """The folder of PostgreSQL's server programs; Debian keeps them off PATH, newest last here."""
+    on_path = shutil.which("initdb")
+    if on_path is not None and shutil.which("pg_ctl") is not None:
+        return Path(on_path).resolve().parent
+    debian = [each.parent for each in Path("/usr/lib/postgresql").glob("*/bin/initdb")]
+    return max(debian, key=lambda each: int(each.parent.name), default=None)
+
+
+def _do_without(reason: str) -> None:
+    if os.environ.get("CI"):
+        pytest.fail(f"{reason}, and CI is set")
+    pytest.skip(reason)
+
+
+@pytest.fixture(scope="session")
+def postgresql() -> Iterator[PostgreSQL]:
+    programs = _server_programs()
+    if programs is None:
+        _do_without("no PostgreSQL server programs (initdb, pg_ctl) on this machine")
+        return
+    user: list[str] = []
+    folder = Path(tempfile.mkdtemp(prefix="pg-"))  # a socket's path must be short
+    if os.geteuid() == 0:  # the server refuses to run as root
+        user = ["runuser", "-u", "postgres", "--"]
+        shutil.chown(folder, "postgres")
+    server = PostgreSQL(programs, folder, user)
+    try:
+        server.start()
+        yield server
+        server.stop()
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture(
+    params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)],
+)
+def new_url(request: pytest.FixtureRequest, tmp_path: Path) -> Callable[[], str]:
+    """Gives the URL of one more empty store at each call."""
+    if request.param == "sqlite":
+        return lambda: f"sqlite:///{tmp_path / uuid4().hex}.sqlite3"
+    server: PostgreSQL = request.getfixturevalue("postgresql")
+    return server.new_database
+
+
+@pytest.fixture
+def url(new_url: Callable[[], str]) -> str:
+    return new_url()
+
+
+@pytest.fixture
+def store(url: str) -> Iterator[Store]:
+    with open_store(url) as opened:
+        yield opened
