@@ -7,7 +7,7 @@ URL := http://127.0.0.1:$(PORT)/
 
 BIN := .venv/bin
 PIP := $(BIN)/python -m pip
-INSTALL := $(PIP) install --quiet --disable-pip-version-check --no-input
+INSTALL := $(PIP) install --quiet --quiet --disable-pip-version-check --no-input
 
 # Every version, the build backend's too. Newer pips read the second name for the latter.
 export PIP_CONSTRAINT := constraints.txt
@@ -52,11 +52,11 @@ clean:
 	    "$$python" -m venv --clear .venv
 
 .venv/installed: .venv/bin/pip pyproject.toml constraints.txt
-	@echo "pointage: installing what it needs (some 400 MB the first time: a minute or two)"
+	@echo "pointage: installing what it needs (460 MB on the disk; about a minute)"
 	@$(INSTALL) --editable .
 	@touch $@
 
 .venv/installed-dev: .venv/installed
-	@echo "pointage: installing what the tests need (some 250 MB the first time)"
+	@echo "pointage: installing what the tests need (440 MB more)"
 	@$(INSTALL) --editable ".[dev]"
 	@touch $@

@@ -1,0 +1,121 @@
+"""The repository's own promises: versions, sizes, directions, and a manual that tells the truth."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shlex
+import subprocess
+import sys
+import tomllib
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+PROGRAMS = Path(sys.executable).parent
+CROWDED_LINES = 500
+PIN = re.compile(r"([A-Za-z0-9._-]+)==[A-Za-z0-9.+!]+")
+
+
+def plain(name: str) -> str:
+    """A package's name as pip compares it: case and the sort of dash do not matter."""
+    return re.sub(r"[-_.]+", "-", name).lower()
+
+
+def pinned() -> set[str]:
+    lines = (ROOT / "constraints.txt").read_text().split("\n")
+    matches = [PIN.fullmatch(line) for line in lines if line]
+    wrong = [line for line, match in zip(lines, matches, strict=False) if match is None]
+    assert not wrong, f"not a plain name==version: {wrong}"
+    return {plain(match[1]) for match in matches if match is not None}
+
+
+def test_constraints_are_names_and_versions_and_nothing_else() -> None:
+    assert len(pinned()) > 20
+
+
+def test_every_dependency_is_pinned_and_so_is_the_build_backend() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text())
+    wanted = project["build-system"]["requires"] + project["project"]["dependencies"]
+    for extra in project["project"]["optional-dependencies"].values():
+        wanted += extra
+    names = {plain(re.split(r"[\[<>=!~; ]", each)[0]) for each in wanted}
+    assert names <= pinned()
+
+
+def test_no_room_is_crowded() -> None:
+    folders = [ROOT / name for name in ("src", "tests", "scripts", "benchmarks")]
+    files = [
+        path
+        for folder in folders
+        for path in folder.rglob("*")
+        if path.suffix in {".py", ".js", ".css", ".html"}
+    ]
+    assert len(files) > 20
+    crowded = {
+        str(path.relative_to(ROOT)): count
+        for path in files
+        if (count := len(path.read_text(encoding="utf-8").splitlines())) > CROWDED_LINES
+    }
+    assert not crowded
+
+
+def test_imports_point_down_the_house() -> None:
+    done = subprocess.run(
+        [PROGRAMS / "lint-imports", "--no-cache"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout
+
+
+def documented_commands() -> list[str]:
+    """Every `pointage …` line in a block of code in README.md or docs/, joined at backslashes."""
+    found = []
+    for page in [ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md"))]:
+        for block in re.findall(r"```\w*\n(.*?)```", page.read_text(encoding="utf-8"), re.S):
+            for line in block.replace("\\\n", " ").splitlines():
+                command = line.strip().removeprefix("$ ")
+                if command.startswith(("pointage ", ".venv/bin/pointage ")):
+                    found.append(command)
+    return found
+
+
+def runnable(command: str) -> list[str]:
+    """The documented command as a test can run it.
+
+    A date in it stands for a Saturday to come. `serve` would not end, so only its help is asked
+    for; every other command is asked for its JSON.
+    """
+    now = datetime.now().astimezone()
+    saturday = now.date() + timedelta(days=(5 - now.weekday()) % 7 + 7)
+    words = shlex.split(command, comments=True)
+    words = [re.sub(r"^20\d\d-\d\d-\d\d(?=T)", saturday.isoformat(), word) for word in words]
+    words[0] = str(PROGRAMS / "pointage")
+    if "--help" in words:
+        return words
+    if words[1] == "serve":
+        return [*words, "--help"]
+    return words if "--json" in words else [*words, "--json"]
+
+
+@pytest.mark.parametrize("command", documented_commands())
+def test_a_documented_command_does_what_the_page_says(command: str, tmp_path: Path) -> None:
+    words = runnable(command)
+    done = subprocess.run(
+        words,
+        cwd=ROOT,
+        env=os.environ | {"POINTAGE_STORE": f"sqlite:///{tmp_path}/daybook.sqlite3"},
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    if "--help" not in words:
+        assert isinstance(json.loads(done.stdout), dict)
