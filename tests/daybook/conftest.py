@@ -85,7 +85,12 @@ def postgresql() -> Iterator[PostgreSQL]:
     user: list[str] = []
     folder = Path(tempfile.mkdtemp(prefix="pg-"))  # a socket's path must be short
     if os.geteuid() == 0:  # the server refuses to run as root
-        user = ["runuser", "-u", "postgres", "--"]
+        path = os.pathsep.join((os.environ.get("PATH", ""), "/usr/sbin", "/sbin"))
+        runuser = shutil.which("runuser", path=path)
+        if runuser is None:
+            _do_without("PostgreSQL does not run as root, and there is no runuser")
+            return
+        user = [runuser, "-u", "postgres", "--"]
         shutil.chown(folder, "postgres")
     server = PostgreSQL(programs, folder, user)
     try:
