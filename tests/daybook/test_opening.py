@@ -69,21 +69,23 @@ def test_a_newer_store_is_refused_and_left_alone(url: str) -> None:
     engine.dispose()
 
 
-def test_two_may_open_an_empty_store_at_once(new_url: Callable[[], str]) -> None:
-    url = new_url()
+def test_several_may_open_an_empty_store_at_once(new_url: Callable[[], str]) -> None:
     failures: list[PointageError] = []
 
-    def open_it() -> None:
+    def open_it(url: str, together: threading.Barrier) -> None:
+        together.wait()
         try:
             open_store(url).close()
         except PointageError as error:
             failures.append(error)
 
-    openers = [threading.Thread(target=open_it) for _ in range(4)]
-    for each in openers:
-        each.start()
-    for each in openers:
-        each.join()
+    for _ in range(5):
+        shared = (new_url(), threading.Barrier(4))
+        openers = [threading.Thread(target=open_it, args=shared) for _ in range(4)]
+        for each in openers:
+            each.start()
+        for each in openers:
+            each.join()
     assert failures == []
 
 

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+import sqlite3
+import threading
 from functools import partial
 from pathlib import Path
+from time import monotonic, sleep
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, make_url, text
@@ -22,6 +25,7 @@ WRITES = {"writes": True}
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 _LOCK = 7_064_737  # any number, as long as every Pointage takes the same
+_MIGRATING = threading.Lock()  # Alembic works on one migration at a time in a process
 
 
 def open_engine(url: str) -> Engine:
@@ -37,7 +41,11 @@ def open_engine(url: str) -> Engine:
         with engine.connect() as connection:
             found = _revision(connection)
         if found != REVISION:
-            with engine.connect().execution_options(**WRITES) as connection, connection.begin():
+            with (
+                _MIGRATING,
+                engine.connect().execution_options(**WRITES) as connection,
+                connection.begin(),
+            ):
                 _migrate(connection, shown)
     except ModuleNotFoundError as error:
         raise StoreError(shown, f"{error.name} is not installed; see README.md") from None
@@ -70,7 +78,7 @@ def _sqlite(url: URL) -> Engine:
     def be_durable(connection: Any, _record: object) -> None:
         connection.isolation_level = None  # transactions are ours to begin, DDL included
         cursor = connection.cursor()
-        cursor.execute("PRAGMA journal_mode = WAL")
+        _write_ahead(cursor)
         cursor.execute("PRAGMA synchronous = FULL")
         cursor.execute("PRAGMA foreign_keys = ON")
         cursor.close()
@@ -82,6 +90,20 @@ def _sqlite(url: URL) -> Engine:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
     return engine
+
+
+def _write_ahead(cursor: Any) -> None:
+    """Turn the write-ahead log on. SQLite itself does not wait when another is just doing so."""
+    until = monotonic() + WAIT_S
+    while True:
+        try:
+            cursor.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError as error:
+            if not error.sqlite_errorname.startswith("SQLITE_BUSY") or monotonic() > until:
+                raise
+            sleep(0.02)
+        else:
+            return
 
 
 def _postgresql(url: URL) -> Engine:
