@@ -1,0 +1,14 @@
+"""Published and named figures that come with the package, as TOML files, each with its source."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+
+@cache
+def load(name: str) -> dict[str, Any]:
+    """The table in `name`, a path below this folder such as "parameters/flours.toml"."""
+    return tomllib.loads(files(__name__).joinpath(name).read_text(encoding="utf-8"))

@@ -1,0 +1,44 @@
+"""Where the compiled kernel is kept between runs.
+
+The compiler's own cache notices a change of the file that holds a function, not of the functions or
+constants it takes from elsewhere. So the folder is named after everything the kernel is made from.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sys
+from importlib.resources import files
+from pathlib import Path
+
+import numba
+
+SOURCES = ("science", "mixture", "data/parameters")
+
+
+def cache_folder() -> Path:
+    """The folder for this very kernel, below the user's cache folder."""
+    digest = hashlib.sha256(f"{numba.__version__} {sys.version}".encode())
+    for source in SOURCES:
+        folder = files("pointage").joinpath(source)
+        for file in sorted(folder.iterdir(), key=lambda each: each.name):
+            if file.is_file():
+                digest.update(file.read_bytes())
+    if sys.platform == "darwin":
+        home = Path.home() / "Library" / "Caches"
+    else:
+        home = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
+    return home / "pointage" / "kernel" / digest.hexdigest()[:16]
+
+
+def is_compiled() -> bool:
+    """Whether a compiled kernel lies ready, so that a first forecast need not wait."""
+    folder = cache_folder()
+    return folder.is_dir() and any(folder.rglob("*.nbc"))
+
+
+def prepare_cache() -> None:
+    """Point the compiler at the folder; called before the first function is compiled."""
+    if "NUMBA_CACHE_DIR" not in os.environ:
+        numba.config.CACHE_DIR = str(cache_folder())

@@ -1,0 +1,164 @@
+"""A course: what a hold did. Temperature, rise, acidity and counts over time, for each member."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.mixture.state import S
+from pointage.science.carbon_dioxide import molar_volume
+
+if TYPE_CHECKING:
+    from pointage.mixture.mixture import Mixture
+
+Floats = NDArray[np.float64]
+
+NEAR_PEAK = 0.90
+EDGE_OF_DECLINE = 0.95
+BAND = (10, 50, 90)
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """10, 50 and 90 % of a forecast. NaN: not within the course for that many of its members."""
+
+    p10: float
+    p50: float
+    p90: float
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """Rows at `hours` after `start`.
+
+    states: (members, rows, STATE_SIZE); volume: litres per kg just after mixing, one a member.
+    """
+
+    start: datetime
+    hours: Floats
+    states: Floats
+    volume: Floats
+    held: Mixture
+    flags: tuple[str, ...] = ()
+
+    @property
+    def temperature(self) -> Floats:
+        return self.states[:, :, S.TEMPERATURE]
+
+    @property
+    def rise(self) -> Floats:
+        return rise_of(self.states, self.volume)
+
+    @property
+    def ph(self) -> Floats:
+        return self.states[:, :, S.PH]
+
+    @property
+    def yeast(self) -> Floats:
+        return self.states[:, :, S.YEAST]
+
+    @property
+    def bacteria(self) -> Floats:
+        return self.states[:, :, S.BACTERIA]
+
+    @property
+    def strength(self) -> Floats:
+        return self.states[:, :, S.STRENGTH]
+
+    @property
+    def final(self) -> Mixture:
+        """The mixture at the end of the course."""
+        return self.after(float(self.hours[-1]))
+
+    def after(self, hours: float) -> Mixture:
+        """The mixture as it stands at the row nearest to `hours`."""
+        row = int(np.abs(self.hours - hours).argmin())
+        return replace(self.held, states=self.states[:, row].copy())
+
+    def at(self, hours: float) -> datetime:
+        """The instant `hours` after the start."""
+        return self.start + timedelta(hours=hours)
+
+    def peak_h(self) -> Floats:
+        """Hours to the highest rise, one a member; NaN when it is still rising at the end."""
+        return peaks(self.hours, self.rise)
+
+    def ripe(
+        self, young: float = NEAR_PEAK, sour: float = EDGE_OF_DECLINE
+    ) -> tuple[Floats, Floats]:
+        """Hours from and until which each member is ripe; see `ripe_windows`."""
+        return ripe_windows(self.hours, self.rise, young, sour)
+
+    def reaches(self, rise: float) -> Floats:
+        """Hours at which each member first stands at `rise`; NaN when it never does."""
+        return first_crossing(self.hours, self.rise, np.full(len(self.rise), rise))
+
+
+def rise_of(states: Floats, volume: Floats) -> Floats:
+    """Volume over the volume just after mixing, (members, rows): 1 + n·V(T)/V₀."""
+    kelvin = states[:, :, S.TEMPERATURE] + 273.15
+    litres = states[:, :, S.RETAINED] * (molar_volume(0.0) / 273.15) * kelvin
+    return np.asarray(1.0 + litres / volume[:, None])
+
+
+def band(values: Floats) -> Band:
+    """10, 50 and 90 % over the members. A member that has no value counts as later than all."""
+    late = np.where(np.isnan(values), np.inf, values)
+    low, middle, high = np.percentile(late, BAND, method="nearest")
+    return Band(*(float(v) if np.isfinite(v) else float("nan") for v in (low, middle, high)))
+
+
+def first_crossing(
+    hours: Floats, rows: Floats, level: Floats, after: Floats | None = None
+) -> Floats:
+    """Hours at which each row first reaches its level going up, straight lines between rows.
+
+    after: row numbers from which to look. NaN where the level is never reached.
+    """
+    ready = rows >= level[:, None] - 1e-12
+    if after is not None:
+        ready &= np.arange(rows.shape[1])[None, :] >= after[:, None]
+    index = ready.argmax(axis=1)
+    found = ready[np.arange(len(rows)), index]
+    before = np.maximum(index - 1, 0)
+    pick = np.arange(len(rows))
+    low, high = rows[pick, before], rows[pick, index]
+    gap = np.where(high > low, high - low, 1.0)
+    part = np.where(high > low, (level - low) / gap, 1.0)
+    times = hours[before] + np.clip(part, 0.0, 1.0) * (hours[index] - hours[before])
+    return np.asarray(np.where(found, times, np.nan))
+
+
+def peaks(hours: Floats, rise: Floats) -> Floats:
+    """Hours of the highest point of each row, by the parabola through it and its neighbours."""
+    top = rise.argmax(axis=1)
+    last = rise.shape[1] - 1
+    inner = np.clip(top, 1, max(last - 1, 1))
+    pick = np.arange(len(rise))
+    left, middle, right = rise[pick, inner - 1], rise[pick, inner], rise[pick, inner + 1]
+    bend = left - 2 * middle + right
+    shift = np.where(bend < 0, 0.5 * (left - right) / np.where(bend < 0, bend, -1.0), 0.0)
+    step = hours[1] - hours[0]
+    return np.asarray(np.where(top < last, hours[inner] + np.clip(shift, -1, 1) * step, np.nan))
+
+
+def ripe_windows(
+    hours: Floats, rise: Floats, young: float = NEAR_PEAK, sour: float = EDGE_OF_DECLINE
+) -> tuple[Floats, Floats]:
+    """Hours from and until which each row is ripe.
+
+    From the first time that (rise − 1) is `young` of its highest, until it has fallen to `sour` of
+    it. A baker who likes it mild lowers `young`; one who likes it sour lowers `sour`. NaN where the
+    peak or the fall is not within the row.
+    """
+    top = rise.argmax(axis=1)
+    pick = np.arange(len(rise))
+    height = rise[pick, top] - 1.0
+    start = first_crossing(hours, rise, 1.0 + young * height)
+    start = np.where(top < rise.shape[1] - 1, start, np.nan)
+    end = first_crossing(hours, -rise, -(1.0 + sour * height), after=top)
+    return start, end

@@ -1,0 +1,158 @@
+"""`hold`: let time pass over a mixture, and get its course."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Sequence
+from datetime import datetime
+from math import exp
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.data import load
+from pointage.mixture.course import Course
+from pointage.mixture.flours import blend
+from pointage.mixture.mixture import FLOUR_MOISTURE, Mixture, buffering
+from pointage.mixture.response import tables
+from pointage.mixture.state import SETTING_SIZE, P
+from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.traits import Traits
+from pointage.science.ph_response import linear_stop
+
+LN_2 = 0.6931471805599453
+STEP_MIN = 5
+TEMPERATURE_RANGE = (2.0, 40.0)
+FEW_STEPS = 30_000
+"""Below this many member-steps one core is quicker than waking the others."""
+
+_one_at_a_time = threading.Lock()
+
+
+def vessel_follow_h(mass_g: float) -> float:
+    """Hours in which a lidded tub of this mass closes 63 % of the gap to its surroundings.
+
+    τ = m·c/(h·A), with c 2.8 kJ/(kg·K), h 8 W/(m²·K) for still air and the area of a cylinder as
+    high as wide, A = 5.54·(m/ρ)^(2/3). Still-air coefficients of 5 to 10 are usual, from memory.
+    Range: 0.05 to 20 kg, lumped; the inside of a large dough lags behind.
+    """
+    kilograms = max(mass_g, 20.0) / 1000
+    area = 5.54 * (kilograms / 1100) ** (2 / 3)
+    return kilograms * 2800 / (8 * area) / 3600
+
+
+def settings_for(
+    mixture: Mixture, traits: Traits, follow_h: float | None = None
+) -> NDArray[np.float64]:
+    """The kernel's settings, one row a member, for this mixture and this culture."""
+    kinetics = load("parameters/kinetics.toml")
+    yeast, bacteria, early, dough = (
+        kinetics[key] for key in ("yeast", "bacteria", "early", "dough")
+    )
+    kind = blend(mixture.flours)
+    flour = mixture.flour / mixture.mass
+    water = (mixture.water + FLOUR_MOISTURE * mixture.flour) / mixture.mass
+    brine = 100 * mixture.salt / mixture.mass / water
+    hydration = mixture.hydration
+    spread = 0.9 if hydration < kind.best_hydration else 0.7
+    stretch = exp(-(((hydration - kind.best_hydration) / spread) ** 2))
+    solids = mixture.flour / dough["flour_density"] + mixture.salt / 2.16 + mixture.other / 1.2
+    volume = (solids + mixture.water) / mixture.mass / (1.0 - dough["air"])
+
+    rows = np.empty((len(traits), SETTING_SIZE))
+    rows[:, P.YEAST_RATE] = LN_2 / traits.yeast_doubling_h * linear_stop(brine, yeast["salt_stop"])
+    rows[:, P.BACTERIA_RATE] = (
+        LN_2 / traits.bacteria_doubling_h * linear_stop(brine, bacteria["salt_stop"])
+    )
+    rows[:, P.EARLY_RATE] = LN_2 / early["doubling_h"]
+    rows[:, P.YEAST_MOST] = yeast["most"] * flour
+    rows[:, P.BACTERIA_MOST] = bacteria["most"] * flour
+    rows[:, P.EARLY_MOST] = early["most"] * flour
+    rows[:, P.YEAST_GAS] = yeast["gas_growing"] * traits.yeast_gas
+    rows[:, P.YEAST_GAS_IDLE] = yeast["gas_idle"] * traits.yeast_gas
+    rows[:, P.ACID] = bacteria["acid_growing"] * traits.acid
+    rows[:, P.ACID_IDLE] = bacteria["acid_idle"] * traits.acid
+    rows[:, P.READY_MOST] = traits.wakefulness
+    rows[:, P.DROWSE_YEAST] = yeast["drowse"] * traits.drowsing
+    rows[:, P.DROWSE_BACTERIA] = bacteria["drowse"] * traits.drowsing
+    rows[:, P.DIE_YEAST] = yeast["die"] * traits.dying
+    rows[:, P.ENZYMES] = kind.enzymes
+    rows[:, P.WATER] = water
+    rows[:, P.BUFFER] = buffering(mixture)
+    rows[:, P.VOLUME] = volume
+    rows[:, P.HOLD] = kind.retention * stretch * traits.retention
+    rows[:, P.WEAKEN] = traits.weakening
+    rows[:, P.FOLLOW] = (vessel_follow_h(mixture.mass) if follow_h is None else follow_h) * (
+        traits.warming
+    )
+    return rows
+
+
+def run(
+    states: NDArray[np.float64],
+    settings: NDArray[np.float64],
+    around: NDArray[np.float64],
+    every: int,
+    growth_set: str | None = None,
+) -> NDArray[np.float64]:
+    """Carry members through their surroundings by the compiled kernel; `states` is changed.
+
+    around: (1 or members, steps + 1) in °C, STEP_MIN apart. The parallel kernel is entered by one
+    thread at a time, since its threading layer is not safe to share.
+    """
+    from pointage.mixture.kernel import hold_few, hold_many  # compiling is not for --help
+
+    table = tables(growth_set) if growth_set else tables()
+    small = len(states) * around.shape[1] < FEW_STEPS
+    with _one_at_a_time:
+        courses = (hold_few if small else hold_many)(
+            states, settings, around, table, STEP_MIN / 60, every
+        )
+    return np.asarray(courses)
+
+
+def hold(
+    mixture: Mixture,
+    surroundings: Surroundings,
+    start: datetime,
+    hours: float,
+    traits: Traits,
+    *,
+    follow_h: float | None = None,
+    every_min: int = 10,
+    growth_set: str | None = None,
+) -> Course:
+    """The course of `mixture` in `surroundings` for `hours` from `start`, one line a member.
+
+    hours is rounded up to the next row; rows are every_min minutes apart. Members are the traits';
+    a mixture with a single state is spread over all of them. follow_h, the time constant toward the
+    surroundings in hours, is estimated from the mass when not given.
+    """
+    every = max(1, every_min // STEP_MIN)
+    rows = max(1, -int(-hours * 60 // (every * STEP_MIN)))
+    steps = rows * every
+    clock = np.arange(steps + 1) * STEP_MIN / 60
+    around = surroundings.temperatures(start, clock)[None, :]
+    states = np.ascontiguousarray(
+        np.broadcast_to(mixture.states, (len(traits), mixture.states.shape[1]))
+    ).copy()
+    settings = settings_for(mixture, traits, follow_h)
+    return Course(
+        start=start,
+        hours=clock[::every],
+        states=run(states, settings, around, every, growth_set),
+        volume=settings[:, P.VOLUME],
+        held=mixture,
+        flags=(*mixture.flags(), *_temperature_flags(around)),
+    )
+
+
+def _temperature_flags(around: NDArray[np.float64]) -> Sequence[str]:
+    low, high = TEMPERATURE_RANGE
+    coldest, warmest = float(around.min()), float(around.max())
+    worst = coldest if coldest < low else warmest
+    if low <= worst <= high:
+        return ()
+    return (
+        f"{worst:.1f} °C is outside {low:g} to {high:g} °C, the range the forecast was made for",
+    )

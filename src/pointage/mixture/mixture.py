@@ -1,0 +1,217 @@
+"""A mixture: anything made of flour, water and life; and `mix`, which puts mixtures together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.data import load
+from pointage.errors import InputError, RangeError
+from pointage.mixture.flours import blend
+from pointage.mixture.state import STATE_SIZE, S
+from pointage.science.acid_base import ph_by_charge
+
+FLOUR_MOISTURE = 0.135  # kg water per kg flour as sold; 12 to 14.5 % is usual, from memory
+HEXOSE_KG = 0.18016  # kg per mol
+MALTOSE_TO_HEXOSE = 2 / 0.3423  # mol hexose per kg maltose
+
+# kJ/(kg·K). Flour: middle of 1.80 to 1.88, Geankoplis, Transport Processes, A.4-1. Water at 20 °C:
+# IAPWS. Salt: sodium chloride at 25 °C, from memory. Other: as flour, most of it being starch or seed.
+HEAT_CAPACITY = {"flour": 1.84, "water": 4.18, "salt": 0.86, "other": 1.84}
+
+HYDRATION_RANGE = (0.45, 2.0)
+SALT_RANGE = (0.0, 0.03)
+
+_EXTENSIVE = [
+    S.YEAST, S.BACTERIA, S.EARLY, S.SUGAR, S.MALTOSE, S.LACTIC, S.ACETIC, S.ETHANOL,
+    S.DISSOLVED, S.RETAINED, S.ESCAPED,
+]  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class Mixture:
+    """Grams of what went in, and the state of it for each member of an ensemble.
+
+    flours: grams by kind; water, salt, other: grams; states: (members, STATE_SIZE), per kilogram of
+    mixture (mixture/state.py).
+    """
+
+    flours: Mapping[str, float]
+    water: float
+    salt: float
+    other: float
+    states: NDArray[np.float64]
+
+    @property
+    def flour(self) -> float:
+        """Grams of flour of all kinds."""
+        return sum(self.flours.values())
+
+    @property
+    def mass(self) -> float:
+        """Grams in all. The gas that leaves (about 1 %) is not taken off."""
+        return self.flour + self.water + self.salt + self.other
+
+    @property
+    def hydration(self) -> float:
+        """Water over flour; 0 when there is no flour."""
+        return self.water / self.flour if self.flour else 0.0
+
+    @property
+    def heat_capacity(self) -> float:
+        """J/K of the whole."""
+        return (
+            self.flour * HEAT_CAPACITY["flour"]
+            + self.water * HEAT_CAPACITY["water"]
+            + self.salt * HEAT_CAPACITY["salt"]
+            + self.other * HEAT_CAPACITY["other"]
+        )
+
+    @property
+    def temperature_c(self) -> float:
+        """The members' mean temperature, °C."""
+        return float(self.states[:, S.TEMPERATURE].mean())
+
+    def part(self, grams: float) -> Mixture:
+        """`grams` of this mixture, as when a seed is taken. Raises InputError if there is less."""
+        if grams > self.mass * (1 + 1e-9):
+            raise InputError(
+                "seed", f"{grams:.0f} g", f"no more than the {self.mass:.0f} g there is"
+            )
+        return self.scaled(grams)
+
+    def scaled(self, grams: float) -> Mixture:
+        """`grams` of a mixture such as this one, be there more or less of it now."""
+        share = grams / self.mass
+        return replace(
+            self,
+            flours={kind: share * mass for kind, mass in self.flours.items()},
+            water=share * self.water,
+            salt=share * self.salt,
+            other=share * self.other,
+        )
+
+    def at_temperature(self, celsius: float) -> Mixture:
+        """The same mixture brought to one temperature."""
+        states = self.states.copy()
+        states[:, S.TEMPERATURE] = celsius
+        return replace(self, states=states)
+
+    def handled(self, keeps: float) -> Mixture:
+        """The mixture after handling that leaves it the share `keeps` (0 to 1) of its bubbles."""
+        states = self.states.copy()
+        states[:, S.ESCAPED] += (1.0 - keeps) * states[:, S.RETAINED]
+        states[:, S.RETAINED] *= keeps
+        return replace(self, states=states)
+
+    def flags(self) -> tuple[str, ...]:
+        """What a person should know of a mixture outside the range the engine was made for."""
+        if not self.flour:
+            return ()
+        found = []
+        low, high = HYDRATION_RANGE
+        if not low <= self.hydration <= high:
+            found.append(
+                f"hydration {self.hydration:.0%} is outside {low:.0%} to {high:.0%}, "
+                "the range the forecast was made for"
+            )
+        if self.salt / self.flour > SALT_RANGE[1]:
+            found.append(
+                f"salt {self.salt / self.flour:.1%} of flour is above {SALT_RANGE[1]:.0%}, "
+                "the range the forecast was made for"
+            )
+        return tuple(found)
+
+
+def raw(
+    flours: Mapping[str, float] | None = None,
+    water: float = 0.0,
+    salt: float = 0.0,
+    other: float = 0.0,
+    celsius: float = 20.0,
+) -> Mixture:
+    """Ingredients that nothing has happened to yet, all at one temperature.
+
+    Flour brings its own sugar, enzymes and few microbes (data/parameters/flours.toml).
+    Raises InputError for an unknown kind of flour and RangeError for a negative mass.
+    """
+    flours = {kind: grams for kind, grams in (flours or {}).items() if grams > 0}
+    mass = sum(flours.values()) + water + salt + other
+    if min(water, salt, other, mass) < 0:
+        raise RangeError("mass", min(water, salt, other), 0.0, float("inf"), "g")
+    state = np.zeros(STATE_SIZE)
+    state[S.TEMPERATURE] = celsius
+    state[S.PH] = load("parameters/kinetics.toml")["dough"]["neutral_ph"]
+    # Cells of raw flour are long asleep: a lag of several hours before them.
+    state[S.YEAST_READY] = state[S.BACTERIA_READY] = 0.02
+    if flours:
+        kind = blend(flours)
+        share = sum(flours.values()) / mass
+        dry = share * (1.0 - FLOUR_MOISTURE)
+        state[S.YEAST] = kind.yeast * share
+        state[S.BACTERIA] = kind.bacteria * share
+        state[S.EARLY] = kind.early * share
+        state[S.SUGAR] = dry * kind.sugar / 100 / HEXOSE_KG
+        state[S.MALTOSE] = dry * kind.maltose / 100 * MALTOSE_TO_HEXOSE
+        state[S.STRENGTH] = 1.0
+    return Mixture(flours, water, salt, other, state[None, :])
+
+
+def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
+    """Put mixtures and ingredients together: mass, water, salt, sugars, acids, cells and gas add up.
+
+    Heat adds up by heat capacity, T = Σ mᵢcᵢTᵢ / Σ mᵢcᵢ + gained_k, where gained_k is what working
+    it adds in kelvin. Readiness is averaged over the cells, strength over the flour. The bubbles of
+    the parts are worked out: rise starts again from 1.
+    """
+    present = [part for part in parts if part.mass > 0]
+    members = max(len(part.states) for part in present)
+    masses = np.array([part.mass for part in present])
+    total = masses.sum()
+    states = np.zeros((members, STATE_SIZE))
+    heat = np.zeros(members)
+    ready = {S.YEAST: np.zeros(members), S.BACTERIA: np.zeros(members)}
+    strength = np.zeros(members)
+    flours: dict[str, float] = {}
+    for part, mass in zip(present, masses, strict=True):
+        for kind, grams in part.flours.items():
+            flours[kind] = flours.get(kind, 0.0) + grams
+        states[:, _EXTENSIVE] += part.states[:, _EXTENSIVE] * mass / total
+        heat += part.states[:, S.TEMPERATURE] * part.heat_capacity
+        strength += part.states[:, S.STRENGTH] * part.flour
+        for cells in ready:
+            ready[cells] += part.states[:, cells] * part.states[:, cells + 1] * mass / total
+    whole = Mixture(
+        flours,
+        sum(part.water for part in present),
+        sum(part.salt for part in present),
+        sum(part.other for part in present),
+        states,
+    )
+    states[:, S.TEMPERATURE] = heat / whole.heat_capacity + gained_k
+    for cells, sum_ in ready.items():
+        states[:, cells + 1] = sum_ / np.maximum(states[:, cells], 1e-30)
+    states[:, S.STRENGTH] = strength / max(whole.flour, 1e-30)
+    states[:, S.ESCAPED] += states[:, S.RETAINED]
+    states[:, S.RETAINED] = 0.0
+    buffer = buffering(whole)
+    for state in states:
+        state[S.PH] = ph_by_charge(state[S.LACTIC], state[S.ACETIC], buffer, _neutral(), _neutral())
+    return whole
+
+
+def buffering(mixture: Mixture) -> float:
+    """mol of protons per kg of mixture and pH unit that its flour takes up: a line in ash (ours)."""
+    if not mixture.flour:
+        return 1e-6
+    dough = load("parameters/kinetics.toml")["dough"]
+    dry = mixture.flour * (1.0 - FLOUR_MOISTURE) / mixture.mass
+    ash = blend(mixture.flours).ash
+    return float(dry * (dough["buffer_base"] + dough["buffer_ash"] * ash))
+
+
+def _neutral() -> float:
+    return float(load("parameters/kinetics.toml")["dough"]["neutral_ph"])

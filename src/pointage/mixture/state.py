@@ -1,0 +1,60 @@
+"""The numbers that stand for a mixture: names and places in the kernel's arrays.
+
+A state is per kilogram of mixture; a setting is what does not change while it is held. Both are
+plain rows of floats, one row a member of the ensemble, for the compiled kernel.
+"""
+
+from __future__ import annotations
+
+from enum import IntEnum
+
+
+class S(IntEnum):
+    """Columns of a state."""
+
+    TEMPERATURE = 0  # °C
+    YEAST = 1  # cells per g
+    YEAST_READY = 2  # q of Baranyi and Roberts
+    BACTERIA = 3  # cells per g
+    BACTERIA_READY = 4
+    EARLY = 5  # early flora, cells per g
+    SUGAR = 6  # fermentable, mol hexose per kg
+    MALTOSE = 7  # still to be set free, mol hexose per kg
+    LACTIC = 8  # mol per kg
+    ACETIC = 9  # mol per kg
+    ETHANOL = 10  # mol per kg
+    DISSOLVED = 11  # CO2 in the water, mol per kg
+    RETAINED = 12  # CO2 in the bubbles, mol per kg
+    ESCAPED = 13  # CO2 gone, mol per kg
+    STRENGTH = 14  # 1 fresh, 0 none
+    PH = 15  # follows from the acids; kept as the next guess
+
+
+class P(IntEnum):
+    """Columns of a setting."""
+
+    YEAST_RATE = 0  # 1/h at 25 °C, salt reckoned in
+    BACTERIA_RATE = 1
+    EARLY_RATE = 2
+    YEAST_MOST = 3  # cells per g
+    BACTERIA_MOST = 4
+    EARLY_MOST = 5
+    YEAST_GAS = 6  # mol per cell and gram basis, trait reckoned in
+    YEAST_GAS_IDLE = 7
+    ACID = 8
+    ACID_IDLE = 9
+    READY_MOST = 10
+    DROWSE_YEAST = 11  # 1/h at 25 °C
+    DROWSE_BACTERIA = 12
+    DIE_YEAST = 13  # 1/h, cold
+    ENZYMES = 14  # 1/h at 25 °C
+    WATER = 15  # kg per kg
+    BUFFER = 16  # mol per kg and pH unit
+    VOLUME = 17  # L per kg just after mixing
+    HOLD = 18  # rise above 1 that full strength can hold
+    WEAKEN = 19  # trait
+    FOLLOW = 20  # h, time constant toward the surroundings
+
+
+STATE_SIZE = len(S)
+SETTING_SIZE = len(P)

@@ -1,0 +1,48 @@
+"""The water temperature that brings a mix to a wanted temperature, and the mix it makes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from pointage.mixture.mixture import HEAT_CAPACITY, Mixture, mix, raw
+from pointage.mixture.state import S
+
+COLDEST_WATER_C = 1.0  # water over ice
+WARMEST_WATER_C = (
+    45.0  # above, yeast is harmed where the water meets it: common practice, no source
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Tempered:
+    """The mix, the water's temperature in °C, and whether the wanted temperature was reached."""
+
+    mixture: Mixture
+    water_c: float
+    reached: bool
+
+
+def temper(
+    parts: Sequence[Mixture], water_g: float, wanted_c: float, gained_k: float = 0.0
+) -> Tempered:
+    """Mix `parts` with `water_g` grams of water at the temperature that makes the whole `wanted_c`.
+
+    T_w = T + [Σ mᵢcᵢ·(T − Tᵢ)] / (m_w c_w), with T = wanted_c − gained_k, where gained_k is what
+    working the mix adds in kelvin; the water is kept between ice water and what yeast bears, so
+    the mix may miss the wanted temperature (`reached`). Temperatures of an ensemble: its median.
+    """
+    aim = wanted_c - gained_k
+    lacking = sum(
+        part.heat_capacity * (aim - float(np.median(part.states[:, S.TEMPERATURE])))
+        for part in parts
+    )
+    if water_g <= 0:
+        whole = mix(parts, gained_k)
+        return Tempered(whole, aim, abs(whole.temperature_c - wanted_c) < 1.0)
+    ideal = aim + lacking / (water_g * HEAT_CAPACITY["water"])
+    water_c = min(max(ideal, COLDEST_WATER_C), WARMEST_WATER_C)
+    whole = mix([*parts, raw(water=water_g, celsius=water_c)], gained_k)
+    return Tempered(whole, water_c, ideal == water_c)

@@ -1,0 +1,55 @@
+"""What differs from culture to culture: a few traits with priors, drawn as an ensemble."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from statistics import NormalDist
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.data import load
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Traits:
+    """One value a member of each trait; data/parameters/traits.toml gives meaning and prior."""
+
+    yeast_doubling_h: Floats
+    bacteria_doubling_h: Floats
+    yeast_gas: Floats
+    acid: Floats
+    retention: Floats
+    weakening: Floats
+    wakefulness: Floats
+    drowsing: Floats
+    dying: Floats
+    warming: Floats
+
+    def __len__(self) -> int:
+        return len(self.yeast_gas)
+
+    def repeated(self, times: int) -> Traits:
+        """The same members over and over, `times` times."""
+        return Traits(*(np.tile(getattr(self, f.name), times) for f in fields(self)))
+
+
+def median_traits() -> Traits:
+    """A single member with the median of every prior."""
+    priors = load("parameters/traits.toml")
+    return Traits(*(np.array([priors[f.name]["median"]]) for f in fields(Traits)))
+
+
+def draw_traits(members: int, seed: int) -> Traits:
+    """An ensemble from the priors: a Latin hypercube, so that few members already cover them."""
+    rng = np.random.default_rng(seed)
+    priors = load("parameters/traits.toml")
+    normal = np.vectorize(NormalDist().inv_cdf)
+    columns = []
+    for f in fields(Traits):
+        prior = priors[f.name]
+        places = (rng.permutation(members) + rng.random(members)) / members
+        columns.append(prior["median"] * np.exp(prior["spread"] * normal(places)))
+    return Traits(*columns)

@@ -1,0 +1,57 @@
+"""How fast a microbe grows at one temperature against another: three published forms.
+
+Each returns a rate relative to that at the organism's optimum, so 1.0 at best and 0.0 where there
+is no growth. Ratios between temperatures carry over from the laboratory to dough; absolute rates do
+not, and are a trait of the culture (mixture/traits.py).
+"""
+
+from __future__ import annotations
+
+from math import exp
+
+
+def power_exponential(celsius: float, maximum: float, b: float, c: float) -> float:
+    """Relative growth rate by the power-exponential curve of the 1998 sourdough study.
+
+    f(T) = (x / x₀)^b · exp(−c (x − x₀)) with x = Tmax − T and x₀ = b/c; 0 at and above Tmax.
+
+    Units: celsius and maximum in °C, b dimensionless, c in 1/K; the answer is dimensionless.
+    Range: 2 to 40 °C; below, the curve keeps a small positive value that nobody measured.
+    Source: form of Gänzle, Ehmann & Hammes 1998, Appl Environ Microbiol 64:2616, from memory.
+    """
+    x = maximum - celsius
+    if x <= 0.0:
+        return 0.0
+    best = b / c
+    ratio = x / best
+    return float(ratio**b * exp(-c * (x - best)))
+
+
+def cardinal(celsius: float, minimum: float, optimum: float, maximum: float) -> float:
+    """Relative growth rate by the cardinal temperature model with inflection.
+
+    γ(T) = (T−Tmax)(T−Tmin)² / {(Topt−Tmin)·[(Topt−Tmin)(T−Topt) − (Topt−Tmax)(Topt+Tmin−2T)]},
+    0 outside Tmin to Tmax.
+
+    Units: °C; the answer is dimensionless.
+    Range: any temperature, provided that Topt lies in the upper half between Tmin and Tmax.
+    Source: Rosso, Lobry & Flandrois 1993, J Theor Biol 162:447-463.
+    """
+    if celsius <= minimum or celsius >= maximum:
+        return 0.0
+    span = optimum - minimum
+    bracket = span * (celsius - optimum) - (optimum - maximum) * (optimum + minimum - 2 * celsius)
+    return (celsius - maximum) * (celsius - minimum) ** 2 / (span * bracket)
+
+
+def cold_stop(celsius: float, half: float, width: float) -> float:
+    """The share of the curve's rate that is left in the cold: a logistic step.
+
+    g(T) = 1 / (1 + exp(−(T − half)/width)). The published curves keep a small positive rate where
+    the same authors say "no growth" (yeast below 8 °C); this brings the two together.
+
+    Units: °C; the answer is dimensionless, 0 to 1.
+    Range: meant for −5 to 15 °C; near 1 above.
+    Source: the limit is from the rules of thumb of 1998; the form and width are ours.
+    """
+    return 1.0 / (1.0 + exp(-(celsius - half) / width))
