@@ -124,6 +124,7 @@ def test_flours_are_shares() -> None:
         ("hydration = 100", "hydration = 1.0", "kitchen.toml, culture 'Gannet', hydration", "30"),
         ("seed = 20", "seed = 0", "kitchen.toml, culture 'Gannet', seed", "above nothing"),
         ("{ rye-whole = 100 }", "{ }", "kitchen.toml, culture 'Gannet', flours", "rye-whole"),
+        ("rye-whole = 100", "rye-hole = 1", "kitchen.toml, culture 'Gannet', flours", "rye-whole"),
         ("rye-whole = 100", "rye-whole = -1", "kitchen.toml, culture 'Gannet', flours", "above"),
         (
             "fed_days_ago = 4",

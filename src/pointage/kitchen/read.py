@@ -22,6 +22,7 @@ from pointage.kitchen.kitchen import (
     Scale,
     Vessel,
 )
+from pointage.mixture.flours import flour_kind
 from pointage.mixture.surroundings import Constant, Daily
 from pointage.quantities import (
     parse_difference,
@@ -185,6 +186,8 @@ def _culture(
     seed = _percent(table.seed, place_of(here, "seed"))
     if seed <= 0:
         raise InputError(place_of(here, "seed"), repr(table.seed), "a percentage above nothing")
+    for kind in table.flours:
+        flour_kind(kind, place_of(here, "flours"))
     known = [place.name for place in places]
     return CultureAtHand(
         name=table.name,
