@@ -23,10 +23,7 @@ help:
 	@echo "make clean        remove what make made (.venv and caches)"
 
 run: .venv/installed
-	@if [ -f src/pointage/mixture/warm.py ]; then \
-	    echo "pointage: compiling the fermentation engine (some seconds, the first time only)"; \
-	    $(BIN)/python -m pointage.mixture.warm; \
-	fi
+	@$(BIN)/python -m pointage.mixture.warm
 	@echo "pointage: serving the demonstration kitchen on $(URL) (Ctrl-C ends it)"
 	@$(BIN)/python scripts/open_browser.py $(URL) & exec $(BIN)/pointage serve --demo --port $(PORT)
 
