@@ -175,14 +175,14 @@ def print_number(value: float, digits: int = 1) -> str:
 
 
 def print_temperature(temperature: Temperature, unit: str = "C") -> str:
-    """"34.5 °C", or "94 °F" when the user thinks in Fahrenheit."""
+    """As "34.5 °C", or "94 °F" when the user thinks in Fahrenheit."""
     if unit == "F":
         return f"{print_number(temperature.fahrenheit, 0)} °F"
     return f"{print_number(temperature.celsius)} °C"
 
 
 def print_duration(duration: timedelta) -> str:
-    """"1 h 35", "45 min", "3 days"."""
+    """As "1 h 35", "45 min" or "3 days"."""
     minutes = round(duration.total_seconds() / 60)
     hours, rest = divmod(minutes, 60)
     if hours == 0:

@@ -8,6 +8,7 @@ from enum import StrEnum
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
+from pointage.errors import InputError
 from pointage.mixture.surroundings import Surroundings
 
 
@@ -28,6 +29,16 @@ class Place:
     surroundings: Surroundings
 
 
+class VesselUse(StrEnum):
+    """What a vessel is for: cultures live in jars, levains stand in tubs, dough is mixed in bowls."""
+
+    JAR = "jar"
+    TUB = "tub"
+    BOWL = "bowl"
+    TIN = "tin"
+    BASKET = "basket"
+
+
 @dataclass(frozen=True, slots=True)
 class Vessel:
     """What a mixture can stand in: its tare in grams, its volume in litres to the brim."""
@@ -36,6 +47,7 @@ class Vessel:
     tare_g: float
     volume_l: float
     material: str
+    use: VesselUse
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,3 +120,42 @@ class Kitchen:
     tap_c: float
     friction_k: float = 0.0
     altitude_m: float = 0.0
+
+    def place(self, name: str, field: str = "place") -> Place:
+        """The place called `name`, capitals or not. Raises InputError with the known names."""
+        for each in self.places:
+            if each.name.casefold() == name.casefold():
+                return each
+        known = ", ".join(each.name for each in self.places)
+        raise InputError(field, repr(name), f"a place of {self.name}: {known}")
+
+    def culture(self, name: str, field: str = "culture") -> CultureAtHand:
+        """The culture called `name`. Raises InputError with the names there are."""
+        for each in self.cultures:
+            if each.name.casefold() == name.casefold():
+                return each
+        known = ", ".join(each.name for each in self.cultures) or "none is kept yet"
+        raise InputError(field, repr(name), f"a culture of {self.name}: {known}")
+
+    @property
+    def warmest_place(self) -> Place:
+        """The place for waking a culture: a warm one where there is one, else the first room."""
+        ranked = sorted(
+            (each for each in self.places if each.kind is not PlaceKind.FRIDGE),
+            key=lambda each: each.kind is not PlaceKind.WARM,
+        )
+        return ranked[0]
+
+    def vessel_for(self, uses: tuple[VesselUse, ...], litres: float) -> Vessel:
+        """The smallest vessel of these uses that holds `litres`, else the largest of any use."""
+        fit = [v for v in self.vessels if v.use in uses and v.volume_l >= litres]
+        if fit:
+            return min(fit, key=lambda each: each.volume_l)
+        return max(self.vessels, key=lambda each: each.volume_l)
+
+    def scale_for(self, grams: float) -> Scale:
+        """The finest scale that carries `grams`, tare included, else the strongest."""
+        fit = [s for s in self.scales if s.capacity_g >= grams]
+        if fit:
+            return min(fit, key=lambda each: each.step_g)
+        return max(self.scales, key=lambda each: each.capacity_g)

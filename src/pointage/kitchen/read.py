@@ -21,6 +21,7 @@ from pointage.kitchen.kitchen import (
     PlaceKind,
     Scale,
     Vessel,
+    VesselUse,
 )
 from pointage.mixture.flours import flour_kind
 from pointage.mixture.surroundings import Constant, Daily
@@ -128,7 +129,7 @@ def _vessel(table: shape.VesselTable, source: str) -> Vessel:
     if litres <= 0:
         raise UnitError(field, repr(table.volume), expected)
     tare = parse_mass(table.tare, place_of(here, "tare"))
-    return Vessel(table.name, float(tare), float(litres), table.material)
+    return Vessel(table.name, float(tare), float(litres), table.material, VesselUse(table.use))
 
 
 def _scale(table: shape.ScaleTable, source: str) -> Scale:

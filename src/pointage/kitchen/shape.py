@@ -28,6 +28,9 @@ class VesselTable(Shape):
     tare: Quantity = Field(description="a mass such as 412g")
     volume: Quantity = Field(description="a volume such as 2l or 750ml")
     material: str = Field(min_length=1, description="a material such as glass")
+    use: Literal["jar", "tub", "bowl", "tin", "basket"] = Field(
+        description="what it is for: jar, tub, bowl, tin or basket"
+    )
 
 
 class ScaleTable(Shape):

@@ -1,0 +1,77 @@
+"""The calendar of a plan: instants on a grid, and whether hands are free then."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from pointage.kitchen.kitchen import Kitchen
+
+GRID_MIN = 15
+GRID = timedelta(minutes=GRID_MIN)
+
+
+def floor_to_grid(instant: datetime) -> datetime:
+    """The last grid instant not after `instant`; every zone's offset is a multiple of the grid."""
+    instant = instant.astimezone(UTC)
+    return instant.replace(minute=instant.minute - instant.minute % GRID_MIN, second=0, microsecond=0)
+
+
+def ceil_to_grid(instant: datetime) -> datetime:
+    """The first grid instant not before `instant`."""
+    floor = floor_to_grid(instant)
+    return floor if floor == instant else floor + GRID
+
+
+@dataclass(frozen=True, slots=True)
+class Calendar:
+    """Grid instants between `first` and `last` (UTC), and the spells when nobody can be asked.
+
+    sleepless: whether the sleeping hours are left out of account (to see what they cost).
+    """
+
+    first: datetime
+    last: datetime
+    blocked: tuple[tuple[datetime, datetime], ...]
+
+    def instants(self, step: int = 1) -> list[datetime]:
+        """The grid instants, or every `step`th."""
+        count = int((self.last - self.first) / GRID)
+        return [self.first + i * GRID for i in range(0, count + 1, step)]
+
+    def free(self, start: datetime, minutes: float) -> bool:
+        """Whether hands are free from `start` for `minutes`."""
+        end = start + timedelta(minutes=minutes)
+        return not any(start < until and end > since for since, until in self.blocked)
+
+
+def calendar_of(
+    kitchen: Kitchen, first: datetime, last: datetime, *, sleepless: bool = False
+) -> Calendar:
+    """The calendar of a kitchen between two instants.
+
+    Sleep is a span of the local clock, so on a night when the clocks change it is an hour shorter or
+    longer in fact, as it is for the sleeper.
+    """
+    first, last = ceil_to_grid(first), floor_to_grid(last)
+    blocked = [] if sleepless else list(sleep_spans(kitchen, first, last))
+    blocked += [(since, until) for since, until in kitchen.hours.away if until > first]
+    return Calendar(first, last, tuple(sorted(blocked)))
+
+
+def sleep_spans(
+    kitchen: Kitchen, first: datetime, last: datetime
+) -> list[tuple[datetime, datetime]]:
+    """The nights between two instants, as UTC spans."""
+    spans = []
+    day = first.astimezone(kitchen.zone).date() - timedelta(days=1)
+    end = last.astimezone(kitchen.zone).date()
+    while day <= end:
+        for down, up in kitchen.hours.sleep:
+            morning = day if up > down else day + timedelta(days=1)
+            since = datetime.combine(day, down, tzinfo=kitchen.zone).astimezone(UTC)
+            until = datetime.combine(morning, up, tzinfo=kitchen.zone).astimezone(UTC)
+            if until > first and since < last:
+                spans.append((since, until))
+        day += timedelta(days=1)
+    return spans

@@ -1,0 +1,246 @@
+"""From the culture as it stands to a ripe levain at each instant: every way, weighed by the engine.
+
+A forward search over the grid. A node is the culture at an instant, ripe and in hand; an edge is a
+feed, whose course says from when to when the next feed or the mix may take from it. Of all ways to
+be at a node after so many feeds, the one with the least penalty is kept, since what a mixture does
+next depends on what it is and hardly on how it came there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from math import isnan
+
+import numpy as np
+
+from pointage.kitchen.kitchen import Place
+from pointage.mixture.course import ripe_windows
+from pointage.mixture.hold import hold
+from pointage.mixture.many import Courses, hold_each
+from pointage.mixture.mixture import Mixture, raw
+from pointage.mixture.temper import temper
+from pointage.mixture.traits import Traits
+from pointage.timetable.calendar import GRID, GRID_MIN, Calendar, ceil_to_grid
+
+FEED_MINUTES = 15
+MOST_FEEDS = 3
+LONGEST_HOLD_H = 24.0
+FEED_GRID = 2  # feeds on the half hour
+SEED_SHARES = (1.0, 0.7, 0.5, 0.35, 0.25, 0.2, 0.15, 0.1, 0.07, 0.05)
+WAKING_SHARES = (1.0, 0.5, 0.25)
+
+EACH_FEED = 1.0  # penalty hours for a waking feed's work
+OFF_CENTRE = 1.5  # … for taking from the very edge of the ripe window
+SLUGGISH = 20.0  # … for each whole rise that the levain falls short of an awake one's
+EDGE = 0.12  # share of the window left alone at either end
+
+
+@dataclass(frozen=True, eq=False)
+class Recipe:
+    """What a feed or build is made of: shares of the stage's flour, seed's own included.
+
+    flours: kind to share; hydration: water over flour; wanted_c: temperature after mixing.
+    """
+
+    flours: Mapping[str, float]
+    hydration: float
+    wanted_c: float
+    place: Place
+
+    def fresh(self, seed: Mixture, flour_g: float) -> tuple[dict[str, float], float] | None:
+        """Fresh flour and water for `flour_g` in all, the seed's counted; None if it has too much."""
+        share = (flour_g - seed.flour) / flour_g
+        water = flour_g * self.hydration - seed.water
+        if share < -1e-9 or water < -1e-9:
+            return None
+        return {k: flour_g * share * part for k, part in self.flours.items()}, max(water, 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Feeding:
+    """One feed on the way: when, at what seed share, and the node it was taken from."""
+
+    at: datetime
+    seed_share: float
+    recipe: Recipe
+    ripe_from: datetime
+    ripe_until: datetime
+    rise: float
+    before: Taken
+
+
+@dataclass(frozen=True, eq=False)
+class Taken:
+    """Ripe culture in hand at an instant: what it is, what it cost to get there, and how."""
+
+    at: datetime
+    mixture: Mixture
+    penalty: float
+    feeding: Feeding | None
+
+    def feedings(self) -> list[Feeding]:
+        """All feeds on the way, first first."""
+        found: list[Feeding] = []
+        node: Taken | None = self
+        while node is not None and node.feeding is not None:
+            found.append(node.feeding)
+            node = node.feeding.before
+        return found[::-1]
+
+
+@dataclass(frozen=True, eq=False)
+class LevainSearch:
+    """Everything the search needs to know."""
+
+    culture: Mixture  # as it stands at `since`, one state
+    since: datetime
+    stands: Place
+    waking: Recipe
+    build: Recipe
+    seed_shares: Sequence[float]
+    room_c: Callable[[datetime], float]
+    traits: Traits
+    awake_rise: float  # peak rise of the same build from a culture in its prime
+    calendar: Calendar
+    most_seed_g: float  # what there is of the culture
+    levain_flour_g: float
+    keep_g: float  # what is kept of it for next time
+
+
+def ripe_levains(search: LevainSearch) -> dict[datetime, Taken]:
+    """The best way to a ripe levain in hand at each grid instant at which there is one."""
+    at_hand = _resting(search)
+    best: dict[datetime, Taken] = {}
+    for feeds in range(MOST_FEEDS + 1):
+        built = _fed(search, list(at_hand.values()), search.build, search.seed_shares, last=True)
+        for at, node in built.items():
+            if at not in best or node.penalty < best[at].penalty:
+                best[at] = node
+        if feeds < MOST_FEEDS:
+            at_hand = _fed(search, list(at_hand.values()), search.waking, WAKING_SHARES, last=False)
+    return best
+
+
+def _resting(search: LevainSearch) -> dict[datetime, Taken]:
+    """The culture taken as it stands, at each instant when a feed could begin."""
+    first = ceil_to_grid(max(search.since, search.calendar.first))
+    hours = (search.calendar.last - search.since).total_seconds() / 3600
+    course = hold(
+        search.culture, search.stands.surroundings, search.since, hours, search.traits, every_min=30
+    )
+    return {
+        at: Taken(at, course.after((at - search.since).total_seconds() / 3600), 0.0, None)
+        for at in search.calendar.instants(FEED_GRID)
+        if at >= first and search.calendar.free(at, FEED_MINUTES)
+    }
+
+
+def _fed(
+    search: LevainSearch,
+    nodes: Sequence[Taken],
+    recipe: Recipe,
+    shares: Sequence[float],
+    *,
+    last: bool,
+) -> dict[datetime, Taken]:
+    """The best nodes one feed further, from all `nodes` at all seed shares."""
+    feasible = [
+        (node, share, mixed)
+        for node in nodes
+        for share in shares
+        if node.feeding is not None or _is_there(search, recipe, share, last=last)
+        if (mixed := _mixed(search, node, recipe, share)) is not None
+    ]
+    if not feasible:
+        return {}
+    courses = hold_each(
+        [mixed for _, _, mixed in feasible],
+        recipe.place.surroundings,
+        [node.at for node, _, _ in feasible],
+        LONGEST_HOLD_H,
+        search.traits,
+        every_min=GRID_MIN,
+    )
+    ripe_from, ripe_until = ripe_windows(courses.hours, courses.rise)
+    best: dict[datetime, tuple[float, int, float]] = {}
+    for i, (node, share, _) in enumerate(feasible):
+        for hours, off in _times_in(ripe_from[i], ripe_until[i]):
+            at = node.at + timedelta(hours=hours)
+            if at > search.calendar.last or not search.calendar.free(at, FEED_MINUTES):
+                continue
+            if not last and at.minute % (GRID_MIN * FEED_GRID):
+                continue
+            penalty = node.penalty + _penalty(search, courses.rise[i].max(), share, off, last)
+            if at not in best or penalty < best[at][0]:
+                best[at] = (penalty, i, hours)
+    return {
+        at: _node(at, feasible, courses, ripe_from, ripe_until, recipe, choice)
+        for at, choice in best.items()
+    }
+
+
+def _is_there(search: LevainSearch, recipe: Recipe, share: float, *, last: bool) -> bool:
+    """Whether the culture as it stands is enough for the seed of a first feed or build."""
+    if last:
+        return share * search.levain_flour_g <= search.most_seed_g
+    wanted = min(search.seed_shares[0], 0.5) * search.levain_flour_g + search.keep_g
+    return wanted * share / (1.0 + recipe.hydration) <= search.most_seed_g
+
+
+def _mixed(search: LevainSearch, node: Taken, recipe: Recipe, share: float) -> Mixture | None:
+    seed = node.mixture.scaled(100.0 * share)
+    fresh = recipe.fresh(seed, 100.0)
+    if fresh is None:
+        return None
+    flours, water = fresh
+    dry = raw(flours, celsius=search.room_c(node.at))
+    mixed = temper([seed, dry], water, recipe.wanted_c).mixture
+    return mixed.scaled(400.0)  # a tub of it, so that it warms and cools as a tub does
+
+
+def _times_in(ripe_from: float, ripe_until: float) -> list[tuple[float, float]]:
+    """Hours on the grid inside a ripe window, with the distance from its middle (0 to 1)."""
+    if isnan(ripe_from) or isnan(ripe_until):
+        return []
+    width = ripe_until - ripe_from
+    step = GRID / timedelta(hours=1)
+    low = np.ceil((ripe_from + EDGE * width) / step)
+    high = np.floor((ripe_until - EDGE * width) / step)
+    middle = (ripe_from + ripe_until) / 2
+    return [
+        (float(k * step), abs(float(k * step) - middle) / (width / 2))
+        for k in np.arange(low, high + 1)
+    ]
+
+
+def _penalty(search: LevainSearch, rise: float, share: float, off: float, last: bool) -> float:
+    penalty = OFF_CENTRE * off**2
+    if not last:
+        return penalty + EACH_FEED
+    short = max(0.0, 0.95 * (search.awake_rise - 1.0) - (rise - 1.0))
+    return penalty + SLUGGISH * short
+
+
+def _node(
+    at: datetime,
+    feasible: Sequence[tuple[Taken, float, Mixture]],
+    courses: Courses,
+    ripe_from: np.ndarray,
+    ripe_until: np.ndarray,
+    recipe: Recipe,
+    choice: tuple[float, int, float],
+) -> Taken:
+    penalty, i, hours = choice
+    node, share, _ = feasible[i]
+    feeding = Feeding(
+        at=node.at,
+        seed_share=share,
+        recipe=recipe,
+        ripe_from=node.at + timedelta(hours=float(ripe_from[i])),
+        ripe_until=node.at + timedelta(hours=float(ripe_until[i])),
+        rise=float(courses.rise[i].max()),
+        before=node,
+    )
+    return Taken(at, courses.after(i, hours), penalty, feeding)

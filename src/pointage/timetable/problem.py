@@ -1,0 +1,259 @@
+"""The question put to the timetable, as plain frozen data, and what the searches need of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from fractions import Fraction
+from functools import cached_property
+
+import numpy as np
+
+from pointage.culture.mature import mature
+from pointage.errors import InputError
+from pointage.formula.formula import Formula, Process, Stage
+from pointage.formula.ingredients import split
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen, Place, PlaceKind
+from pointage.kitchen.standing import standing
+from pointage.mixture.mixture import Mixture, raw
+from pointage.mixture.temper import Tempered, temper
+from pointage.mixture.traits import Traits, median_traits
+from pointage.timetable.doughs import DoughSearch
+from pointage.timetable.levains import (
+    LONGEST_HOLD_H,
+    SEED_SHARES,
+    LevainSearch,
+    Recipe,
+    Taken,
+)
+from pointage.timetable.calendar import Calendar
+
+HORIZON = timedelta(hours=96)
+COLDEST_WORK_C = 8.0  # "none below 8 °C" for the yeast: rules of thumb of 1998
+FLOUR_SINCE_H = 12.0
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One bake: what, from which culture, in which kitchen, by when."""
+
+    formula: Formula
+    kitchen: Kitchen
+    culture: CultureAtHand
+    now: datetime
+    ready: datetime
+    pieces: int
+    piece_g: Fraction
+
+    @cached_property
+    def process(self) -> Process:
+        if self.formula.process is None:
+            raise InputError(
+                f"{self.formula.name}, process", "missing", "a [process] table: how it is worked"
+            )
+        return self.formula.process
+
+    @cached_property
+    def levain_stage(self) -> Stage:
+        if self.formula.levain is None:
+            raise InputError(
+                f"{self.formula.name}, stage", "no levain", "a stage of kind levain to plan for"
+            )
+        return self.formula.levain
+
+    @property
+    def loads(self) -> int:
+        """How many loads the oven needs."""
+        rolls = self.process.shape == "roll"
+        room = self.kitchen.oven.rolls if rolls else self.kitchen.oven.loaves
+        return -(-self.pieces // room)
+
+    def place(self, name: str | None, field: str) -> Place:
+        """The kitchen's place for a step of the formula, the warmest when none is named."""
+        if name is None:
+            return self.kitchen.warmest_place
+        return self.kitchen.place(name, f"{self.formula.slug}, {field}")
+
+    @cached_property
+    def levain_place(self) -> Place:
+        return self.place(self.levain_stage.place, f"stage {self.levain_stage.name}, place")
+
+    @cached_property
+    def bulk_place(self) -> Place:
+        return self.place(self.process.bulk_place, "process, bulk place")
+
+    @cached_property
+    def proof_place(self) -> Place:
+        return self.place(self.process.proof_place, "process, proof place")
+
+    @cached_property
+    def retard_place(self) -> Place | None:
+        if self.process.retard_place is None or self.process.retard_rise is None:
+            return None
+        return self.place(self.process.retard_place, "process, retard place")
+
+    @cached_property
+    def room(self) -> Place:
+        """Where the flour stands: the first room of the kitchen."""
+        rooms = [each for each in self.kitchen.places if each.kind is PlaceKind.ROOM]
+        return (rooms or list(self.kitchen.places))[0]
+
+    def room_c(self, at: datetime) -> float:
+        """The temperature of flour that has stood in the room: the room's mean before `at`."""
+        hours = np.linspace(-FLOUR_SINCE_H, 0.0, 13)
+        return float(self.room.surroundings.temperatures(at, hours).mean())
+
+    @cached_property
+    def waking(self) -> Recipe:
+        """A feed of the culture as it is kept."""
+        return Recipe(
+            flours=self.culture.flours,
+            hydration=self.culture.hydration,
+            wanted_c=_wanted(None, self.kitchen.warmest_place, self.now),
+            place=self.kitchen.warmest_place,
+        )
+
+    @cached_property
+    def build(self) -> Recipe:
+        """The levain of the formula."""
+        stage = self.levain_stage
+        flours = stage_flours(stage)
+        wanted = stage.temperature.celsius if stage.temperature else None
+        return Recipe(
+            flours={kind: float(part / stage.flour) for kind, part in flours.items()},
+            hydration=float(stage.hydration),
+            wanted_c=_wanted(wanted, self.levain_place, self.now),
+            place=self.levain_place,
+        )
+
+    def flour_g(self) -> float:
+        """Total flour of the batch, in grams."""
+        total = sum(self.formula.total.values(), Fraction(0))
+        return float(self.pieces * self.piece_g * 100 / total)
+
+    def dough(self, levain: Mixture, at: datetime) -> Tempered:
+        """The final dough of the batch, mixed at `at` with this levain, its water tempered."""
+        grams = self.flour_g() / 100
+        parts = [levain.scaled(float(self.levain_stage.mass) * grams)]
+        room = self.room_c(at)
+        for stage in self.formula.soakers:
+            parts.append(_raw(stage.ingredients, grams, room))
+        loose = dict(self.formula.dough.ingredients)
+        water = float(loose.pop("water", Fraction(0))) * grams
+        parts.append(_raw(loose, grams, room))
+        return temper(
+            parts, water, self.process.dough_temperature.celsius, self.kitchen.friction_k
+        )
+
+    def awake_rise(self, traits: Traits) -> float:
+        """Peak rise of the formula's levain when built from a culture in its prime."""
+        from pointage.mixture.many import hold_each
+
+        prime = mature(self.culture.flours, self.culture.hydration, traits)
+        for share in (0.2, 0.1, 0.5, 1.0):
+            fresh = self.build.fresh(prime.scaled(100 * share), 100.0)
+            if fresh is not None:
+                flours, water = fresh
+                parts = [prime.scaled(100 * share), raw(flours, celsius=self.room_c(self.now))]
+                mixed = temper(parts, water, self.build.wanted_c).mixture.scaled(400.0)
+                place = self.build.place.surroundings
+                courses = hold_each([mixed], place, [self.now], LONGEST_HOLD_H, traits)
+                return float(courses.rise.max())
+        raise InputError(
+            f"{self.formula.slug}, stage {self.levain_stage.name}, water",
+            f"{float(self.levain_stage.hydration):.0%}",
+            f"more: the culture {self.culture.name} brings more water than that",
+        )
+
+    def levain_search(self, calendar: Calendar) -> LevainSearch:
+        """The search for a ripe levain over `calendar`."""
+        traits = median_traits()
+        at_first = max(self.now, calendar.first)
+        seed = self.levain_stage.seed
+        levain_flour = self.flour_g() * float(self.levain_stage.flour) / 100
+        return LevainSearch(
+            culture=standing(self.culture, self.kitchen, at_first, traits),
+            since=at_first,
+            stands=self.kitchen.place(self.culture.place),
+            waking=self.waking,
+            build=self.build,
+            seed_shares=SEED_SHARES if seed is None else (float(seed),),
+            room_c=self.room_c,
+            traits=traits,
+            awake_rise=self.awake_rise(traits),
+            calendar=calendar,
+            most_seed_g=self.culture.mass_g,
+            levain_flour_g=levain_flour,
+            keep_g=self.culture.mass_g,
+        )
+
+    def dough_search(self, calendar: Calendar) -> DoughSearch:
+        """The search for the dough over `calendar`."""
+
+        def mixed(levain: Taken) -> Mixture:
+            return self.dough(levain.mixture, levain.at).mixture
+
+        return DoughSearch(
+            process=self.process,
+            bulk_place=self.bulk_place,
+            proof_place=self.proof_place,
+            retard_place=self.retard_place,
+            mixed=mixed,
+            mass_g=float(self.pieces * self.piece_g),
+            piece_g=float(self.piece_g),
+            traits=median_traits(),
+            calendar=calendar,
+            soaks=[(stage.least_hours, stage.most_hours) for stage in self.formula.soakers],
+        )
+
+    def check_warmth(self) -> None:
+        """Refuse a kitchen colder than the culture can work in. Raises InputError."""
+        steps = {
+            self.levain_place.name: "the levain",
+            self.bulk_place.name: "the bulk",
+            self.proof_place.name: "the proof",
+            self.kitchen.warmest_place.name: "waking the culture",
+        }
+        hours = np.linspace(0.0, 24.0, 25)
+        for name, what in steps.items():
+            place = self.kitchen.place(name)
+            mean = float(place.surroundings.temperatures(self.now, hours).mean())
+            if mean < COLDEST_WORK_C:
+                raise InputError(
+                    f"{self.kitchen.name}, place {place.name}, temperature",
+                    f"{mean:.1f} °C for {what}",
+                    f"a place of {COLDEST_WORK_C:g} °C or more, for below that yeast hardly works",
+                )
+
+    def ready_at(self, ready: datetime) -> Problem:
+        """The same problem with another time out of the oven."""
+        return replace(self, ready=ready)
+
+
+def stage_flours(stage: Stage) -> Mapping[str, Fraction]:
+    """The flours of a stage, percent of the total flour by kind."""
+    return {name: part for name, part in stage.ingredients.items() if split(name)[0] == 1}
+
+
+def _wanted(wanted: float | None, place: Place, at: datetime) -> float:
+    """The mix temperature wanted of a levain: as told, else that of its place, 20 to 28 °C."""
+    if wanted is not None:
+        return wanted
+    mean = float(place.surroundings.temperatures(at, np.linspace(0, 24, 25)).mean())
+    return min(max(mean, 20.0), 28.0)
+
+
+def _raw(ingredients: Mapping[str, Fraction], scale: float, celsius: float) -> Mixture:
+    """Ingredients in percent of the flour as an untouched mixture."""
+    flours: dict[str, float] = {}
+    water = salt = other = 0.0
+    for name, percent in ingredients.items():
+        grams = float(percent) * scale
+        as_flour, as_water, as_salt, as_other = (float(part) for part in split(name))
+        if as_flour:
+            flours[name] = flours.get(name, 0.0) + as_flour * grams
+        water += as_water * grams
+        salt += as_salt * grams
+        other += as_other * grams
+    return raw(flours, water, salt, other, celsius)

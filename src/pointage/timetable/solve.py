@@ -1,0 +1,109 @@
+"""Choose: of every levain and every dough that the engine knows, the plan with the least penalty.
+
+The search is complete over its grid and its list of alternatives, but for one thing: of all ways to
+a levain in hand at an instant only the best is carried on. `bound` is therefore reckoned apart: the
+least penalty of any levain plus the least of any dough, which no plan can undercut.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from pointage.timetable.calendar import GRID, Calendar, calendar_of, floor_to_grid
+from pointage.timetable.doughs import Way, dough_ways
+from pointage.timetable.levains import ripe_levains
+from pointage.timetable.problem import HORIZON, Problem
+
+EARLY_STEPS = 12  # bread may be out up to three hours before it is wanted
+EACH_EARLY_HOUR = 1.0
+EACH_HOUR_LONG = 0.03  # penalty for each hour from the first feed to the oven
+TURN_MINUTES = 5.0  # from one load out to the next one in
+LIGHT_MINUTES = 5.0  # to light the oven
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """A chosen way and when each load goes into the oven."""
+
+    way: Way
+    loads: tuple[datetime, ...]
+    preheat: datetime
+    penalty: float
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """All ways between two instants, the choice among them if any keeps every wish, the bound."""
+
+    calendar: Calendar
+    ways: Sequence[Way]
+    choice: Choice | None
+    bound: float | None
+
+
+def search(problem: Problem, *, sleepless: bool = False, later: timedelta = timedelta()) -> Found:
+    """Search for the best plan. `later` widens the horizon beyond the wanted time."""
+    last = problem.ready + later
+    first = max(problem.now, problem.ready - HORIZON)
+    calendar = calendar_of(problem.kitchen, first, last, sleepless=sleepless)
+    levains = ripe_levains(problem.levain_search(calendar))
+    ways = dough_ways(problem.dough_search(calendar), levains)
+    choice = choose(problem, calendar, ways, problem.ready)
+    return Found(calendar, ways, choice, _bound(ways))
+
+
+def choose(
+    problem: Problem, calendar: Calendar, ways: Sequence[Way], ready: datetime, loads: int = 0
+) -> Choice | None:
+    """The best of `ways` with the last load out at `ready` or a little before."""
+    best: Choice | None = None
+    for step in range(EARLY_STEPS + 1):
+        out = floor_to_grid(ready) - step * GRID
+        early = (ready - out).total_seconds() / 3600 * EACH_EARLY_HOUR
+        if best is not None and early > best.penalty:
+            break
+        ovens = _oven_times(problem, calendar, out, loads or problem.loads)
+        if ovens is None:
+            continue
+        preheat, starts = ovens
+        for way in ways:
+            penalty = early + way.penalty + _length(way, out)
+            if best is not None and penalty >= best.penalty:
+                continue
+            waits = [way.wait_penalty(floor_to_grid(start)) for start in starts]
+            if any(wait is None for wait in waits) or starts[0] < way.shaped:
+                continue
+            penalty += sum(wait for wait in waits if wait is not None) / len(waits)
+            if best is None or penalty < best.penalty:
+                best = Choice(way, starts, preheat, penalty)
+    return best
+
+
+def _length(way: Way, out: datetime) -> float:
+    feedings = way.levain.feedings()
+    begin = min([*way.soaks, feedings[0].at])
+    return (out - begin).total_seconds() / 3600 * EACH_HOUR_LONG
+
+
+def _oven_times(
+    problem: Problem, calendar: Calendar, out: datetime, loads: int
+) -> tuple[datetime, tuple[datetime, ...]] | None:
+    """When the oven is lit and each load goes in, None when hands are asleep for any of it."""
+    process = problem.process
+    each = process.load_minutes + process.bake_minutes
+    first = out - timedelta(minutes=loads * each + (loads - 1) * TURN_MINUTES)
+    starts = tuple(first + timedelta(minutes=i * (each + TURN_MINUTES)) for i in range(loads))
+    preheat = first - timedelta(minutes=problem.kitchen.oven.preheat_minutes)
+    if not calendar.free(preheat, LIGHT_MINUTES):
+        return None
+    if not all(calendar.free(start, each) for start in starts):
+        return None
+    return preheat, starts
+
+
+def _bound(ways: Sequence[Way]) -> float | None:
+    if not ways:
+        return None
+    return min(w.levain.penalty for w in ways) + min(w.penalty - w.levain.penalty for w in ways)
