@@ -1,0 +1,82 @@
+"""The heat balance of a mix: which temperature comes of it, and which water makes a wanted one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+LATENT_HEAT_OF_ICE = 333.6  # kJ/kg at 0 °C
+
+# kJ/(kg·K) at about 20 °C, all from memory: glass, steel, aluminium and iron as textbooks of heat
+# transfer print them (soda glass 0.84, stainless steel 0.48 to 0.50); plastic is polypropylene
+# (polyethylene 1.9 to 2.3); ceramic is stoneware, 0.8 to 1.0; wood is air-dry, 1.3 to 2.4 by kind
+# and dampness.
+VESSEL_HEAT_CAPACITY = {
+    "glass": 0.84,
+    "steel": 0.50,
+    "plastic": 1.9,
+    "ceramic": 0.90,
+    "wood": 1.7,
+    "aluminium": 0.90,
+    "iron": 0.46,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One thing that goes into a mix, or the vessel it is mixed in: kg, kJ/(kg·K), °C."""
+
+    mass_kg: float
+    heat_capacity: float
+    celsius: float
+
+
+def mix_temperature(parts: Sequence[Part], gained_k: float = 0.0) -> float:
+    """Temperature of parts put together, T = Σ mᵢcᵢTᵢ / Σ mᵢcᵢ + gained_k.
+
+    Units: parts in kg, kJ/(kg·K) and °C; gained_k, what working the mix warms the whole by, in K;
+    °C out.
+    Range: no part freezes or thaws; at least one part has mass. Heat to and from the air is left
+    out.
+    Source: conservation of enthalpy at constant pressure, heat capacities taken as constant.
+    """
+    capacity = sum(part.mass_kg * part.heat_capacity for part in parts)
+    heat = sum(part.mass_kg * part.heat_capacity * part.celsius for part in parts)
+    return heat / capacity + gained_k
+
+
+def water_temperature(
+    parts: Sequence[Part],
+    water_kg: float,
+    water_heat_capacity: float,
+    wanted_c: float,
+    gained_k: float = 0.0,
+) -> float:
+    """Temperature of the water that makes the mix wanted_c; the inverse of `mix_temperature`.
+
+    T_w = T + Σ mᵢcᵢ(T − Tᵢ) / (m_w·c_w), with T = wanted_c − gained_k.
+
+    Units: kg, kJ/(kg·K), °C and K as in `mix_temperature`; °C out.
+    Range: water_kg above zero. The answer is not held to what water can be: below 0 °C it stands
+    for water and ice together (`ice_needed`), and above 100 °C for nothing.
+    Source: conservation of enthalpy at constant pressure, heat capacities taken as constant.
+    """
+    aim = wanted_c - gained_k
+    lacking = sum(part.mass_kg * part.heat_capacity * (aim - part.celsius) for part in parts)
+    return aim + lacking / (water_kg * water_heat_capacity)
+
+
+def ice_needed(water_kg: float, tap_c: float, wanted_c: float, water_heat_capacity: float) -> float:
+    """Ice at 0 °C, as a part of water_kg, that does what water at wanted_c would do.
+
+    m = W·(tap − T) / (tap + L/c), with L the latent heat of ice; 0 when the tap is cold enough.
+
+    Units: kg, °C and kJ/(kg·K) in; kg out.
+    Range: tap_c from 0 to 100 °C; all of the ice melts, so the mix must end above 0 °C. wanted_c
+    may be below 0; at −L/c, about −80 °C, all of the water is ice, and an answer above water_kg
+    says that even that will not do.
+    Source: conservation of enthalpy, L = 333.6 kJ/kg (IAPWS formulation for ice, 333.4 to 333.6).
+    """
+    if wanted_c >= tap_c:
+        return 0.0
+    return water_kg * (tap_c - wanted_c) / (tap_c + LATENT_HEAT_OF_ICE / water_heat_capacity)
