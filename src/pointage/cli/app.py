@@ -1,0 +1,81 @@
+"""The command line: one command a file, and every error as one line."""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from collections.abc import Sequence
+from typing import Annotated
+
+import typer
+
+from pointage import __version__
+from pointage.cli import forecast, plan, scale, serve, water
+from pointage.errors import PointageError
+
+BAD_INPUT = 2
+INTERRUPTED = 130  # 128 + SIGINT, as shells have it
+
+app = typer.Typer(
+    help="From a wild culture to bread on time.",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+app.command("water")(water.water)
+app.command("forecast")(forecast.forecast)
+app.command("scale")(scale.scale)
+app.command("plan")(plan.plan)
+app.command("serve")(serve.serve)
+
+
+def _print_version(wanted: bool) -> None:
+    if wanted:
+        print(f"pointage {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _pointage(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", callback=_print_version, is_eager=True, help="Print the version and end."
+        ),
+    ] = False,
+) -> None:
+    """Options that stand before the command."""
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Carry out a command line, and answer with the exit status."""
+    try:
+        status = app(
+            args=list(arguments) or ["--help"], prog_name="pointage", standalone_mode=False
+        )
+        sys.stdout.flush()
+    except PointageError as error:
+        return _refuse(str(error))
+    except typer.TyperException as error:
+        return _refuse(error.format_message())
+    except (KeyboardInterrupt, typer.Abort):
+        return INTERRUPTED
+    except BrokenPipeError:
+        # The reader has gone, as with `pointage plan … | head`; nothing more can be told it.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return status if isinstance(status, int) else 0
+
+
+def _refuse(message: str) -> int:
+    print("pointage: " + " ".join(message.split()), file=sys.stderr)
+    return BAD_INPUT
+
+
+def main() -> None:
+    """The `pointage` command."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that has no ° still gets its answer
+    sys.exit(run(sys.argv[1:]))

@@ -1,0 +1,23 @@
+"""Read the files that a command is given."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pointage.errors import InputError
+
+
+def read_text(path: str, field: str) -> str:
+    """The text of the file at `path`. Raises InputError naming `field` when it cannot be read."""
+    try:
+        return Path(path).read_text(encoding="utf-8-sig")
+    except FileNotFoundError:
+        raise InputError(field, path, "a file that is there") from None
+    except IsADirectoryError:
+        raise InputError(field, path, "a file: this is a folder") from None
+    except PermissionError:
+        raise InputError(field, path, "a file that you may read") from None
+    except UnicodeDecodeError:
+        raise InputError(field, path, "a text file in UTF-8") from None
+    except (OSError, ValueError):  # a name too long, or with a null in it
+        raise InputError(field, repr(path), "a file that can be read") from None

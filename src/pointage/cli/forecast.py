@@ -1,0 +1,86 @@
+"""`pointage forecast`: what a mixture will do, and when it is ripe."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from typer import Option
+
+
+def forecast(
+    *,
+    seed: Annotated[str, Option(help="The ripe culture that goes in, such as 50g.")],
+    flour: Annotated[str, Option(help="The flour it is fed, such as 100g.")],
+    water: Annotated[str, Option(help="The water it is fed, such as 100g.")],
+    at: Annotated[str, Option(help="The temperature it stands at, such as 25C.")],
+    hours: Annotated[str, Option(help="How long to look ahead, such as 24 (hours).")] = "24h",
+    flour_kind: Annotated[
+        str, Option(help="Such as wheat-white, wheat-whole, rye-whole or spelt-whole.")
+    ] = "wheat-white",
+    salt: Annotated[str, Option(help="Salt, such as 2g.")] = "0g",
+    temperatures: Annotated[
+        str | None,
+        Option(metavar="FILE.csv", help="A logged series of temperatures to stand in, for --at."),
+    ] = None,
+    culture: Annotated[str | None, Option(help="A culture of the kitchen, by name.")] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Forecast the rise, acidity and ripe window of a mixture, with 10, 50 and 90 % odds."""
+    from pointage.cli.files import read_text
+    from pointage.cli.table import print_json
+    from pointage.quantities import parse_duration, parse_mass, parse_temperature
+
+    seed_g, flour_g, water_g, salt_g = (
+        float(parse_mass(text, field))
+        for text, field in (
+            (seed, "--seed"),
+            (flour, "--flour"),
+            (water, "--water"),
+            (salt, "--salt"),
+        )
+    )
+    celsius = parse_temperature(at, "--at").celsius
+    length = parse_duration(hours, "--hours")
+    series = None if temperatures is None else read_text(temperatures, "--temperatures")
+    from pointage.desk.forecast import forecast as ask  # the engine, once all is read
+
+    answer = ask(
+        seed_g=seed_g,
+        flour_g=flour_g,
+        water_g=water_g,
+        celsius=celsius,
+        hours=length.total_seconds() / 3600,
+        flour_kind=flour_kind,
+        salt_g=salt_g,
+        series=series,
+        culture=culture,
+    ).as_json()
+    if json:
+        print_json(answer)
+    else:
+        _print(answer)
+
+
+def _print(answer: dict[str, Any]) -> None:
+    from pointage.cli.table import table
+
+    spans = {"ripe from": "ripe_from_h", "at its peak": "peak_h", "ripe until": "ripe_until_h"}
+    odds = [
+        [name, *(_hours(answer[key][part]) for part in ("p10", "p50", "p90"))]
+        for name, key in spans.items()
+    ]
+    print(table(["hours from mixing", "10 %", "50 %", "90 %"], odds))
+    print()
+    course = answer["course"]
+    every = max(1, len(course) // 12)
+    rows = [
+        [f"{row['h']:.1f}", f"{row['temperature_c']:.1f}", f"{row['rise']:.2f}", f"{row['ph']:.2f}"]
+        for row in course[::every]
+    ]
+    print(table(["h", "°C", "rise", "pH"], rows))
+    for warning in answer.get("warnings", []):
+        print(f"Take care: {warning}.")
+
+
+def _hours(value: float | None) -> str:
+    return "later" if value is None else f"{value:.1f}"

@@ -1,0 +1,54 @@
+"""`pointage plan`: the whole way back from bread that is ready."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from typer import Argument, Option
+
+
+def plan(
+    formula: Annotated[str, Argument(metavar="FORMULA.toml", help="The formula's file.")],
+    *,
+    ready: Annotated[str, Option(help="When bread is out of the oven, such as 2026-12-05T09:00.")],
+    zone: Annotated[
+        str | None, Option(help="The zone of the clock, such as Europe/Dublin; else the kitchen's.")
+    ] = None,
+    kitchen: Annotated[
+        str | None, Option(metavar="FILE", help="The kitchen's file; else the kitchen at hand.")
+    ] = None,
+    pieces: Annotated[int | None, Option(help="How many pieces; else the formula's.")] = None,
+    piece: Annotated[
+        str | None, Option(help="The mass of a piece before baking; else the formula's.")
+    ] = None,
+    now: Annotated[
+        str | None, Option(help="Plan as if it were then, such as 2026-12-01T12:00.")
+    ] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Work out a timetable: feeds, levain, mix, proof and bake, back from when bread is ready."""
+    from pointage.cli.files import read_text
+    from pointage.cli.table import print_json
+    from pointage.cli.timetable import print_plan
+    from pointage.quantities import parse_mass
+
+    text = read_text(formula, "FORMULA.toml")
+    kitchen_text = None if kitchen is None else read_text(kitchen, "--kitchen")
+    piece_g = None if piece is None else parse_mass(piece, "--piece")
+    from pointage.desk.plan import plan_json, plan_text  # the engine, once the files are read
+
+    answer = plan_text(
+        formula_text=text,
+        source=formula,
+        ready=ready,
+        zone=zone,
+        kitchen_text=kitchen_text,
+        kitchen_source=kitchen,
+        pieces=pieces,
+        piece_g=piece_g,
+        now=now,
+    )
+    if json:
+        print_json(plan_json(answer))
+    else:
+        print_plan(answer)

@@ -1,0 +1,24 @@
+"""Print on a terminal: a table in columns, and an answer as JSON."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+
+
+def table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    """Rows under headings: the first column to the left, the numbers after it to the right."""
+    lines = [headings, *rows]
+    widths = [max(len(line[column]) for line in lines) for column in range(len(headings))]
+    return "\n".join(
+        "  ".join(
+            cell.rjust(width) if column else cell.ljust(width)
+            for column, (cell, width) in enumerate(zip(line, widths, strict=True))
+        ).rstrip()
+        for line in lines
+    )
+
+
+def print_json(answer: Mapping[str, object]) -> None:
+    """One JSON object on standard output."""
+    print(json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False))

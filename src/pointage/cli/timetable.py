@@ -1,0 +1,92 @@
+"""Print a plan on a terminal, one line a step."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from pointage.cli.table import table
+from pointage.quantities import Temperature, print_number, print_temperature
+from pointage.timetable.plan import Ladder, Plan, Status, Step
+
+INDENT = " " * 4
+
+
+def print_plan(plan: Plan) -> None:
+    """The timetable with its ladders, ripe windows and cautions, or why there is none."""
+    for line in plan_lines(plan):
+        print(line)
+
+
+def plan_lines(plan: Plan) -> list[str]:
+    """The lines that `print_plan` prints; clock times are in the plan's zone."""
+    zone = ZoneInfo(plan.zone)
+    ready = plan.ready.astimezone(zone)
+    batch = f"{plan.pieces} of {print_number(plan.piece_g)} g"
+    lines = [f"{plan.formula}, {batch}, ready {_clock(ready)} {ready:%d %B %Y}, {plan.zone}", ""]
+    if plan.status is Status.IMPOSSIBLE:
+        lines.append("It cannot be done as wished:")
+        for conflict in plan.conflicts:
+            lines.append(f"- {conflict.sentence}")
+            lines.append(f"  {conflict.relaxed}")
+    for step in plan.steps:
+        lines += _step_lines(step, zone)
+    if plan.cautions:
+        lines += ["", *(f"Take care: {caution}" for caution in plan.cautions)]
+    return lines
+
+
+def _step_lines(step: Step, zone: ZoneInfo) -> list[str]:
+    lines = [f"{_span(step.start, step.end, zone)}  {step.title}{_particulars(step)}"]
+    if step.note:
+        lines.append(INDENT + step.note)
+    if step.ladder:
+        lines += _ladder_lines(step.ladder)
+    if step.standing and step.standing.ripe_from and step.standing.ripe_until:
+        ripe = _span(step.standing.ripe_from.p50, step.standing.ripe_until.p50, zone)
+        odds = (
+            ""
+            if step.ripe_odds is None
+            else f", {100 * step.ripe_odds:.0f} % likely ripe when used"
+        )
+        lines.append(f"{INDENT}ripe {ripe}{odds}")
+    return lines
+
+
+def _particulars(step: Step) -> str:
+    told = [step.place] if step.place else []
+    for name, celsius in (
+        ("water", step.water_temperature_c),
+        ("mix", step.mixture_temperature_c),
+        ("oven", step.oven_temperature_c),
+    ):
+        if celsius is not None:
+            told.append(f"{name} {print_temperature(Temperature(celsius))}")
+    return f"  ({', '.join(told)})" if told else ""
+
+
+def _ladder_lines(ladder: Ladder) -> list[str]:
+    rows = [[ladder.vessel, "", f"{print_number(ladder.tare_g, 2)} g", ""]]
+    for pour in ladder.pours:
+        warm = pour.temperature_c
+        rows.append(
+            [
+                pour.name,
+                f"{print_number(pour.grams, 2)} g",
+                f"{print_number(pour.display_g, 2)} g",
+                "" if warm is None else print_temperature(Temperature(warm)),
+            ]
+        )
+    printed = table(["pour", "add", "display", "at"], rows)
+    return [INDENT + line for line in printed.splitlines()]
+
+
+def _span(start: datetime, end: datetime, zone: ZoneInfo) -> str:
+    """ "Fri 13:00–13:25", and with the day of the end when it is another day."""
+    first, last = start.astimezone(zone), end.astimezone(zone)
+    same_day = first.date() == last.date()
+    return f"{_clock(first)}–{f'{last:%H:%M}' if same_day else _clock(last)}"
+
+
+def _clock(local: datetime) -> str:
+    return f"{local:%a %H:%M}"

@@ -1,0 +1,78 @@
+"""`pointage water`: the water temperature for a mix."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+from typer import Option
+
+if TYPE_CHECKING:
+    from pointage.desk.water import WaterAnswer
+
+
+def water(
+    *,
+    target: Annotated[str, Option(help="The wanted temperature of the mix, such as 25C or 77F.")],
+    water: Annotated[str, Option(help="The mass of the water, such as 600g.")],
+    part: Annotated[
+        list[str] | None,
+        Option(
+            metavar="KIND:MASS@TEMPERATURE",
+            help="What else goes in, such as flour:600g@18C; once for each. Kinds: flour or a kind "
+            "of flour, seed, levain and soaker (half flour, half water), salt, water, other.",
+        ),
+    ] = None,
+    vessel: Annotated[
+        str | None,
+        Option(
+            metavar="KIND:MASS@TEMPERATURE",
+            help="The vessel, such as glass:900g@18C. "
+            "Kinds: glass, steel, plastic, ceramic, wood, aluminium, iron.",
+        ),
+    ] = None,
+    friction: Annotated[
+        str,
+        Option(
+            help="How much working it warms the whole mix, such as 2C. The factor method takes "
+            "off the same figure."
+        ),
+    ] = "0C",
+    tap: Annotated[
+        str | None, Option(help="How cold the tap runs, such as 10C; then ice is worked out too.")
+    ] = None,
+    room: Annotated[
+        str | None,
+        Option(
+            help="The room, for the factor method; without it, the flour's temperature stands for "
+            "the room's."
+        ),
+    ] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Find the water temperature that brings a mix to the one you want."""
+    from pointage.cli.table import print_json
+    from pointage.desk.water import water_for
+
+    answer = water_for(
+        target, water, part or [], vessel=vessel, friction=friction, tap=tap, room=room
+    )
+    if json:
+        print_json(answer.as_json())
+    else:
+        _print(answer)
+
+
+def _print(answer: WaterAnswer) -> None:
+    from pointage.quantities import Temperature, print_number, print_temperature
+
+    print(f"water  {print_temperature(Temperature(answer.water_temperature_c))}")
+    if answer.factor_method_c is not None:
+        print(
+            f"       {print_temperature(Temperature(answer.factor_method_c))} by the factor method"
+        )
+    if answer.ice_g:
+        rest = float(answer.water_g) - answer.ice_g
+        print(f"ice    {print_number(answer.ice_g)} g, and {print_number(rest)} g from the tap")
+    print(answer.why)
+    for warning in answer.warnings:
+        print(f"Take care: {warning}.")

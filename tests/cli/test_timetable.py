@@ -1,0 +1,98 @@
+"""A plan as a terminal prints it."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+from pointage.cli.timetable import plan_lines
+from pointage.timetable.plan import (
+    Conflict,
+    Ladder,
+    Plan,
+    Pour,
+    Quantiles,
+    Standing,
+    Status,
+    Step,
+    StepKind,
+)
+
+# Summer time in Dublin, UTC+1: the printed clock is an hour ahead of these.
+EVENING = datetime(2026, 6, 5, 19, 30, tzinfo=UTC)
+
+
+def ripe(hours: float) -> Quantiles:
+    middle = EVENING + timedelta(hours=hours)
+    return Quantiles(middle - timedelta(hours=1), middle, middle + timedelta(hours=1))
+
+
+BUILD = Step(
+    key="build",
+    kind=StepKind.BUILD,
+    title="Build the levain",
+    start=EVENING,
+    end=EVENING + timedelta(minutes=10),
+    hands=True,
+    place="counter",
+    water_temperature_c=28.4,
+    ladder=Ladder(
+        vessel="tub",
+        tare_g=212.0,
+        step_g=1.0,
+        pours=(Pour("water", 90.0, 302.0, 28.4), Pour("rye-whole", 90.0, 392.0)),
+    ),
+)
+STAND = Step(
+    key="stand",
+    kind=StepKind.BULK,
+    title="Let it ripen",
+    start=EVENING + timedelta(minutes=10),
+    end=EVENING + timedelta(hours=9),
+    hands=False,
+    place="",
+    ripe_odds=0.84,
+    standing=Standing((), ripe(8), ripe(12), ripe(10), 2.1, 4.0),
+)
+
+
+def plan(status: Status, steps: tuple[Step, ...], conflicts: tuple[Conflict, ...] = ()) -> Plan:
+    return Plan(
+        formula="Harbour loaf",
+        culture="Plover",
+        ready=datetime(2026, 6, 6, 8, 0, tzinfo=UTC),
+        zone="Europe/Dublin",
+        pieces=2,
+        piece_g=900.0,
+        steps=steps,
+        status=status,
+        penalty=None,
+        bound=None,
+        conflicts=conflicts,
+        cautions=("the oven is hot",),
+    )
+
+
+def test_one_line_a_step_with_its_ladder_and_ripe_window() -> None:
+    assert plan_lines(plan(Status.BEST, (BUILD, STAND))) == [
+        "Harbour loaf, 2 of 900 g, ready Sat 09:00 06 June 2026, Europe/Dublin",
+        "",
+        "Fri 20:30–20:40  Build the levain  (counter, water 28.4 °C)",
+        "    pour        add  display       at",
+        "    tub                212 g",
+        "    water      90 g    302 g  28.4 °C",
+        "    rye-whole  90 g    392 g",
+        "Fri 20:40–Sat 05:30  Let it ripen",
+        "    ripe Sat 04:30–08:30, 84 % likely ripe when used",
+        "",
+        "Take care: the oven is hot",
+    ]
+
+
+def test_what_cannot_be_says_what_stands_in_the_way() -> None:
+    clash = Conflict("sleep", "The mix falls at 03:10, in the night.", "Up at 03:00, it can be.")
+    lines = plan_lines(plan(Status.IMPOSSIBLE, (), (clash,)))
+    assert lines[2:5] == [
+        "It cannot be done as wished:",
+        "- The mix falls at 03:10, in the night.",
+        "  Up at 03:00, it can be.",
+    ]
