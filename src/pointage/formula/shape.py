@@ -1,0 +1,81 @@
+"""The tables of a formula file, as they are written. docs/formulas.md says the same in prose."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from pointage.toml import Quantity, Shape
+
+DURATION = "a duration such as 20min"
+RISE = "least, wanted and most rise, such as [1.4, 1.55, 1.75]"
+
+
+class StageTable(Shape):
+    """[[stage]]: a levain, soaker, scald or the dough."""
+
+    name: str = Field(min_length=1, description="a name")
+    kind: Literal["levain", "soaker", "scald", "dough"] = Field(
+        description="levain, soaker, scald or dough"
+    )
+    flour: Quantity | None = Field(None, description="percent of the total flour, such as 18")
+    flours: dict[str, Quantity] | None = Field(
+        None, description="kinds in percent of the stage's flour, such as { wheat-white = 100 }"
+    )
+    water: Quantity | None = Field(None, description="percent of the stage's flour, such as 60")
+    takes: dict[str, Quantity] = Field(
+        {}, description="percents of the total flour, such as { oats = 10, water = 20 }"
+    )
+    grams: dict[str, Quantity] | None = Field(
+        None, description="masses such as { wheat-white = 500, water = 350 }"
+    )
+    seed: Quantity | None = Field(None, description='percent of the stage\'s flour, or "fit"')
+    temperature: Quantity | None = Field(None, description="a temperature such as 25C")
+    place: str | None = Field(None, description="the name of a place in the kitchen")
+    least: Quantity | None = Field(None, description="a duration such as 2h")
+    most: Quantity | None = Field(None, description="a duration such as 16h")
+
+
+class ProcessTable(Shape):
+    """[process]: how the dough is worked."""
+
+    mix: Quantity = Field(description=DURATION)
+    dough_temperature: Quantity = Field(description="a temperature such as 25C")
+    bulk_place: str = Field(description="the name of a place in the kitchen")
+    bulk_rise: list[float] = Field(min_length=3, max_length=3, description=RISE)
+    folds: int = Field(0, ge=0, le=12, description="a whole number of folds, 0 to 12")
+    fold_every: Quantity = Field("30min", description=DURATION)
+    fold: Quantity = Field("5min", description=DURATION)
+    divide: Quantity = Field(description=DURATION)
+    bench_rest: Quantity = Field("0min", description=DURATION)
+    shaping: Quantity = Field(description=DURATION)
+    shape_keeps: float = Field(ge=0, le=1, description="a share from 0 to 1, such as 0.75")
+    proof_place: str = Field(description="the name of a place in the kitchen")
+    proof_rise: list[float] = Field(min_length=3, max_length=3, description=RISE)
+    retard_place: str | None = Field(None, description="the name of a fridge in the kitchen")
+    retard_rise: list[float] | None = Field(None, min_length=3, max_length=3, description=RISE)
+    oven: Quantity = Field(description="a temperature such as 240C")
+    bake: Quantity = Field(description=DURATION)
+    load: Quantity = Field(description=DURATION)
+    cool: Quantity = Field(description=DURATION)
+    shape: Literal["boule", "bâtard", "tin", "roll"] = Field(
+        description="boule, bâtard, tin or roll"
+    )
+    bake_note: str = Field("", description="a sentence")
+
+
+class FormulaTable(Shape):
+    """The whole file."""
+
+    name: str = Field(min_length=1, description="a name")
+    about: str = Field("", description="a sentence")
+    culture: str | None = Field(None, description="the name of a culture")
+    pieces: int = Field(ge=1, le=10_000, description="a whole number of pieces, such as 8")
+    piece: Quantity | None = Field(None, description="the mass of a piece of dough, such as 900g")
+    cautions: list[str] = Field([], description="a list of sentences")
+    total: dict[str, Quantity] | None = Field(
+        None, description="percents of the flour, such as { wheat-white = 100, water = 70 }"
+    )
+    stage: list[StageTable] = Field(min_length=1, description="[[stage]] tables, one of kind dough")
+    process: ProcessTable | None = Field(None, description="a table [process]")
