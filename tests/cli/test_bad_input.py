@@ -25,6 +25,7 @@ SCALE = ("--pieces", "2", "--piece", "900g")
         pytest.param((*WATER, "--water", "0g"), "--water", id="no water"),
         pytest.param((*WATER, "--water", "-600g"), "--water", id="less than none"),
         pytest.param((*WATER, "--water", "9" * 400), "--water", id="far too much"),
+        pytest.param((*WATER, "--target", "9" * 400), "too large", id="far too warm"),
         pytest.param(WATER[:5], "--part", id="nothing but water"),
         pytest.param((*WATER, "--part", "flour"), "--part", id="no mass"),
         pytest.param((*WATER, "--part", "flour:600g"), "--part", id="no temperature"),

@@ -13,8 +13,6 @@ from pointage.cli.app import run
 
 HEAVY = {"numba", "numpy", "scipy", "sqlalchemy", "alembic", "starlette", "uvicorn", "jinja2",
          "vl_convert", "ortools"}  # fmt: skip
-# A water temperature takes figures from the mixture, which is made of numpy arrays.
-WITHOUT_NUMPY = HEAVY - {"numpy"}
 WATER = ["water", "--target", "25C", "--water", "600g", "--part", "flour:600g@18C"]
 
 REPORT = """
@@ -34,7 +32,7 @@ sys.exit(status)
         (["--version"], HEAVY),
         (["plan", "--help"], HEAVY),
         (["scale", "no such file", "--pieces", "1", "--piece", "1kg"], HEAVY),
-        (WATER, WITHOUT_NUMPY),
+        (WATER, HEAVY),
     ],
 )
 def test_no_heavy_library_is_loaded(arguments: list[str], absent: set[str]) -> None:

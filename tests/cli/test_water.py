@@ -74,6 +74,15 @@ def test_a_cold_vessel_wants_warmer_water() -> None:
     assert gap == pytest.approx(2.11, abs=0.005)
 
 
+def test_the_water_in_an_ingredient_counts_as_water() -> None:
+    """Milk is mostly water, so it takes more warmth than as much sugar."""
+    with_milk = water_for("25C", "400g", ["flour:600g@25C", "milk:200g@5C"])
+    with_sugar = water_for("25C", "400g", ["flour:600g@25C", "sugar:200g@5C"])
+    # Milk: 0.88 water and 0.12 other, 3.90 kJ/(kg·K): 25 + 200·3.90·20/(400·4.18) = 34.3 °C.
+    assert with_milk.water_temperature_c == pytest.approx(34.3, abs=0.1)
+    assert with_milk.water_temperature_c > with_sugar.water_temperature_c + 4
+
+
 def test_fahrenheit_and_celsius_are_one() -> None:
     celsius = water_for("25C", "600g", ["flour:600g@20C"], friction="2C")
     fahrenheit = water_for("77F", "600g", ["flour:600g@68F"], friction="3.6F")

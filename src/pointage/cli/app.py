@@ -59,6 +59,8 @@ def run(arguments: Sequence[str]) -> int:
         return _refuse(str(error))
     except typer.TyperException as error:
         return _refuse(error.format_message())
+    except OverflowError:
+        return _refuse("a number is too large to reckon with; give a smaller one")
     except (KeyboardInterrupt, typer.Abort):
         return INTERRUPTED
     except BrokenPipeError:

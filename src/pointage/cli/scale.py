@@ -31,7 +31,7 @@ def scale(
         [
             str(row["name"]),
             f"{print_number(row['grams'], 2)} g",
-            f"{print_number(row['percent'])} %",
+            f"{print_number(row['percent'], 2)} %",
         ]
         for row in answer["ingredients"]
     ]

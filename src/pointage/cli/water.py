@@ -18,8 +18,8 @@ def water(
         list[str] | None,
         Option(
             metavar="KIND:MASS@TEMPERATURE",
-            help="What else goes in, such as flour:600g@18C; once for each. Kinds: flour or a kind "
-            "of flour, seed, levain and soaker (half flour, half water), salt, water, other.",
+            help="What else goes in, such as flour:600g@18C; once for each. Kinds: flour; "
+            "seed, levain and soaker (half flour, half water); any ingredient by name.",
         ),
     ] = None,
     vessel: Annotated[

@@ -9,11 +9,11 @@ from fractions import Fraction
 from math import ceil, floor
 
 from pointage.errors import InputError
-from pointage.mixture.flours import flour_kinds
-from pointage.mixture.mixture import HEAT_CAPACITY
+from pointage.formula.ingredients import ingredients, split
 from pointage.quantities import parse_difference, parse_mass, parse_temperature, print_number
 from pointage.science.factor_method import factor_water_temperature
 from pointage.science.heat_balance import (
+    HEAT_CAPACITY,
     LATENT_HEAT_OF_ICE,
     VESSEL_HEAT_CAPACITY,
     Part,
@@ -34,16 +34,14 @@ AGREE_K = 0.5
 
 PREFERMENTS = ("seed", "levain")
 
-# Parts by mass. A seed, a levain and a soaker are taken as flour and water in equal parts.
+# Words for parts that are no ingredient of a formula, as shares of their mass. A seed, a levain and
+# a soaker are taken as flour and water in equal parts.
 _HALF_AND_HALF = {"flour": 0.5, "water": 0.5}
 _MADE_OF = {
     "flour": {"flour": 1.0},
     "seed": _HALF_AND_HALF,
     "levain": _HALF_AND_HALF,
     "soaker": _HALF_AND_HALF,
-    "salt": {"salt": 1.0},
-    "water": {"water": 1.0},
-    "other": {"other": 1.0},
 }
 
 
@@ -135,11 +133,13 @@ def heat_capacity(kind: str) -> float:
 
 
 def _made_of(kind: str) -> dict[str, float]:
-    return _MADE_OF["flour"] if kind in flour_kinds() else _MADE_OF[kind]
+    if kind in _MADE_OF:
+        return _MADE_OF[kind]
+    return {name: float(share) for name, share in split(kind)._asdict().items() if share}
 
 
 def _part_kinds() -> list[str]:
-    return [*_MADE_OF, *flour_kinds()]
+    return [*_MADE_OF, *ingredients()]
 
 
 def _thing(given: Given, capacity: float) -> Part:

@@ -7,6 +7,11 @@ from dataclasses import dataclass
 
 LATENT_HEAT_OF_ICE = 333.6  # kJ/kg at 0 °C
 
+# kJ/(kg·K), the figures that mixture/mixture.py has; here they can be had without its arrays.
+# Flour: middle of 1.80 to 1.88, Geankoplis, Transport Processes, A.4-1. Water at 20 °C: IAPWS.
+# Salt: sodium chloride at 25 °C, from memory. Other: as flour, being mostly starch or seed.
+HEAT_CAPACITY = {"flour": 1.84, "water": 4.18, "salt": 0.86, "other": 1.84}
+
 # kJ/(kg·K) at about 20 °C, all from memory: glass, steel, aluminium and iron as textbooks of heat
 # transfer print them (soda glass 0.84, stainless steel 0.48 to 0.50); plastic is polypropylene
 # (polyethylene 1.9 to 2.3); ceramic is stoneware, 0.8 to 1.0; wood is air-dry, 1.3 to 2.4 by kind
