@@ -1,0 +1,150 @@
+"""What the desk answers and is told: frozen data. Every instant is aware and in UTC."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from enum import StrEnum
+from fractions import Fraction
+
+from pointage.errors import PointageError
+from pointage.kitchen.kitchen import CultureAtHand
+from pointage.timetable.plan import Ladder, Plan, Standing
+
+
+class NotThere(PointageError):  # noqa: N818
+    """A bake, step or formula was named that is not there. what: "bake"; name: as it was given."""
+
+    def __init__(self, what: str, name: str) -> None:
+        self.what = what
+        self.name = name
+        super().__init__(f"there is no {what} {name!r}")
+
+
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """That something was done or seen of a step.
+
+    entry: a UUID made where it was written, so that telling it twice changes nothing. happened:
+    when it took place, which may be long before it arrived.
+    """
+
+    entry: str
+    bake: str
+    step: str
+    happened: datetime
+
+
+class ReadingKind(StrEnum):
+    """What can be told of a mixture that stands. RIPE and FALLEN carry no number."""
+
+    RISE = "rise"
+    TEMPERATURE = "temperature"
+    PH = "ph"
+    RIPE = "ripe"
+    FALLEN = "fallen"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """Something seen. value: a rise (1.6), °C or pH; None when the kind says it all."""
+
+    kind: ReadingKind
+    value: float | None
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class StepNews:
+    """What was done and seen of one step.
+
+    poured: what the display said after each pour so far, in grams. ladder: the plan's ladder with
+    the pours still to come corrected for `poured`; None when nothing had to change. Pours after an
+    over-pour keep their proportion to it, and the note of the step says what that makes of the
+    batch.
+    """
+
+    done: datetime | None = None
+    poured: tuple[float, ...] = ()
+    ladder: Ladder | None = None
+    readings: tuple[Reading, ...] = ()
+
+
+NO_NEWS = StepNews()
+
+
+@dataclass(frozen=True, slots=True)
+class Bake:
+    """A plan in hand. key: how forms name it. news: by the key of the step."""
+
+    key: str
+    plan: Plan
+    news: Mapping[str, StepNews] = field(default_factory=dict)
+
+    def told(self, step: str) -> StepNews:
+        return self.news.get(step, NO_NEWS)
+
+
+@dataclass(frozen=True, slots=True)
+class CultureNow:
+    """A culture at hand and what the engine says of it.
+
+    standing: its course since its last feed. holds_until: when its cold rest ends, after which it
+    needs more than one feed to wake. doubling_h: its vigour, as hours to double at 25 °C.
+    """
+
+    culture: CultureAtHand
+    standing: Standing | None = None
+    holds_until: datetime | None = None
+    doubling_h: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FormulaSummary:
+    """One formula in a line. hydration and prefermented are fractions of the flour (0.72).
+
+    dough_yield is 100 × (flour + water) / flour; pieces and piece_g are the formula's own.
+    """
+
+    slug: str
+    name: str
+    hydration: float
+    prefermented: float
+    dough_yield: float
+    pieces: int
+    piece_g: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class StageColumn:
+    """One stage as a column of the trade's table, the final dough last."""
+
+    name: str
+    total_g: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRow:
+    """One ingredient, or one stage that goes whole into another.
+
+    percent (of all flour) and total_g are None for a stage. in_stage: grams by column; None where
+    it has no part. Grams are rounded to the scale's step already.
+    """
+
+    name: str
+    percent: Fraction | None
+    total_g: Fraction | None
+    in_stage: tuple[Fraction | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FormulaSheet:
+    """A formula as the trade's table, for `summary.pieces` pieces of `summary.piece_g`."""
+
+    summary: FormulaSummary
+    stages: tuple[StageColumn, ...]
+    rows: tuple[SheetRow, ...]
+    total_percent: Fraction
+    total_g: Fraction
+    cautions: tuple[str, ...] = ()

@@ -1,0 +1,55 @@
+"""The web application: the screens, their files, and what stands guard before them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
+
+from starlette.applications import Starlette
+from starlette.middleware import Middleware
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.web import assets, bench, cultures, formulas, theme, troubles, week, wish
+from pointage.web.guard import LOOPBACK, Guard
+from pointage.web.port import Desk
+
+
+def utc_now() -> datetime:
+    return datetime.now(UTC)
+
+
+def alive(request: Request) -> Response:
+    """An empty answer: a page asks for it to know whether the network is there."""
+    return Response(status_code=204, headers={"Cache-Control": "no-store"})
+
+
+def create_app(
+    desk: Desk,
+    now: Callable[[], datetime] = utc_now,
+    allowed_hosts: Sequence[str] = LOOPBACK,
+) -> Starlette:
+    """The application on a desk. now: the clock. allowed_hosts: the names it answers to."""
+    app = Starlette(
+        routes=[
+            *bench.ROUTES,
+            *week.ROUTES,
+            *wish.ROUTES,
+            *cultures.ROUTES,
+            *formulas.ROUTES,
+            *theme.ROUTES,
+            Route("/alive", alive),
+            Route("/worker.js", assets.worker),
+            Route("/static/{name}", assets.static),
+        ],
+        middleware=[
+            Middleware(Guard, allowed_hosts=allowed_hosts),
+            Middleware(GZipMiddleware, minimum_size=1000),
+        ],
+        exception_handlers=troubles.HANDLERS,
+    )
+    app.state.desk = desk
+    app.state.now = now
+    return app

@@ -1,0 +1,73 @@
+"""The files that pages need: our own, and htmx and the typeface out of their installed packages.
+
+A page names a file with a fingerprint of its bytes, so it may be kept for ever.
+"""
+
+from __future__ import annotations
+
+import mimetypes
+from functools import cache
+from hashlib import sha256
+from importlib.resources import files
+from pathlib import Path
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import FileResponse, Response
+
+OWN = (
+    "pointage.css",
+    "page.js",
+    "bench.js",
+    "ladder.js",
+    "outbox.js",
+    "worker.js",
+    "icon.svg",
+    "manifest.json",
+)
+FONTS = ("SourceSerifPro-Regular.ttf", "SourceSerifPro-Semibold.ttf", "SourceSerifPro-It.ttf")
+
+KEPT = "public, max-age=31536000, immutable"
+ASKED_AGAIN = "no-cache"
+
+
+@cache
+def paths() -> dict[str, Path]:
+    """Every file by its name on the web. Nothing else is ever served from the disk."""
+    own = files("pointage.web") / "static"
+    fonts = files("font_source_serif_pro") / "files"
+    htmx = files("js_lib_htmx") / "static" / "htmx"
+    found = {name: own / name for name in OWN}
+    found |= {name: fonts / name for name in FONTS}
+    found["htmx.min.js"] = htmx / "htmx.min.js"
+    return {name: Path(str(path)) for name, path in found.items()}
+
+
+@cache
+def fingerprint(name: str) -> str:
+    return sha256(paths()[name].read_bytes()).hexdigest()[:12]
+
+
+def asset(name: str) -> str:
+    """The address of a file, fingerprint included. Raises KeyError for one that is not ours."""
+    return f"/static/{name}?v={fingerprint(name)}"
+
+
+def static(request: Request) -> Response:
+    """One of the files."""
+    name = request.path_params["name"]
+    path = paths().get(name)
+    if path is None:
+        raise HTTPException(404)
+    kept = request.query_params.get("v") == fingerprint(name)
+    return _file(path, KEPT if kept else ASKED_AGAIN)
+
+
+def worker(request: Request) -> Response:
+    """The service worker, at the root, for it may only serve what lies below its own address."""
+    return _file(paths()["worker.js"], ASKED_AGAIN)
+
+
+def _file(path: Path, caching: str) -> Response:
+    kind = "font/ttf" if path.suffix == ".ttf" else mimetypes.guess_type(path.name)[0]
+    return FileResponse(path, media_type=kind, headers={"Cache-Control": caching})

@@ -1,0 +1,125 @@
+"""The Bench: read it, and tell it what was done and seen."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.desk.answers import ReadingKind, Telling
+from pointage.errors import InputError
+from pointage.quantities import parse_mass, parse_temperature, split_number
+from pointage.web.present.bench import bench_page
+from pointage.web.present.slip import Slip
+from pointage.web.visit import ENTRY_HEADER, Visit, reads, tells, under_field
+
+BLOCK = "bench"
+NUMBERLESS = frozenset({ReadingKind.RIPE, ReadingKind.FALLEN})
+# What can be read off a tub or a meter: outside these a finger slipped. Common practice, no source.
+RISES = (0.5, 8.0)
+ACIDITIES = (2.5, 7.5)
+WARMTHS = (-5.0, 60.0)
+
+
+def bench(visit: Visit, slip: Slip | None = None) -> Response:
+    page = bench_page(visit.kitchen, visit.desk.bakes(), visit.clock, visit.frame("bench"), slip)
+    return visit.show(page, 422 if slip else 200, BLOCK)
+
+
+def done(visit: Visit) -> Response:
+    visit.desk.mark_done(visit.telling())
+    return _heard(visit)
+
+
+def take_back(visit: Visit) -> Response:
+    visit.desk.take_back(visit.telling())
+    return _heard(visit)
+
+
+def poured(visit: Visit) -> Response:
+    """A pour as aimed for, or with another reading typed in."""
+    told = visit.telling()
+    try:
+        visit.desk.record_pour(told, _pour(visit), _display(visit))
+    except InputError as error:
+        if error.field != "display":
+            raise
+        return bench(visit, _slip(visit, told, "display", error))
+    return _heard(visit)
+
+
+def reading(visit: Visit) -> Response:
+    told, kind = visit.telling(), _kind(visit)
+    try:
+        value = None if kind in NUMBERLESS else _value(visit, kind)
+        visit.desk.record_reading(told, kind, value)
+    except InputError as error:
+        if error.field != "value":
+            raise
+        return bench(visit, _slip(visit, told, kind, error))
+    return _heard(visit)
+
+
+def _heard(visit: Visit) -> Response:
+    """The page again; its header names the entry, so that an outbox knows it has arrived."""
+    partial = visit.request.headers.get("HX-Request") == "true"
+    response = bench(visit) if partial else visit.go("/")
+    response.headers[ENTRY_HEADER] = visit.entry()
+    return response
+
+
+def _slip(visit: Visit, told: Telling, field: str, error: InputError) -> Slip:
+    typed = visit.fields.get("display" if field == "display" else "value", "")
+    return Slip(told.bake, told.step, field, typed, under_field(error))
+
+
+def _pour(visit: Visit) -> int:
+    text = visit.field("pour")
+    if not text.isdecimal():
+        raise InputError("pour", repr(text), "the number of a pour")
+    return int(text)
+
+
+def _display(visit: Visit) -> Fraction:
+    expected = "the reading of the display, such as 1042"
+    try:
+        return parse_mass(visit.field("display"), "display")
+    except InputError as error:
+        raise InputError("display", error.value, expected) from None
+
+
+def _kind(visit: Visit) -> ReadingKind:
+    text = visit.field("kind")
+    if text not in set(ReadingKind):
+        raise InputError("kind", repr(text), f"one of {', '.join(ReadingKind)}")
+    return ReadingKind(text)
+
+
+def _value(visit: Visit, kind: ReadingKind) -> float:
+    text = visit.field("value")
+    if kind is ReadingKind.TEMPERATURE:
+        celsius = parse_temperature(text, "value").celsius
+        return _within(celsius, WARMTHS, text, "a temperature from −5 to 60 °C, such as 24.5")
+    example = "a rise from 0.5 to 8, such as 1.6" if kind is ReadingKind.RISE else (
+        "a pH from 2.5 to 7.5, such as 4.1"
+    )  # fmt: skip
+    number, unit = split_number(text, "value", example)
+    if unit:
+        raise InputError("value", repr(text), example)
+    return _within(float(number), RISES if kind is ReadingKind.RISE else ACIDITIES, text, example)
+
+
+def _within(number: float, limits: tuple[float, float], text: str, expected: str) -> float:
+    if not limits[0] <= number <= limits[1]:
+        raise InputError("value", repr(text), expected)
+    return number
+
+
+ROUTES = [
+    Route("/", reads(bench)),
+    Route("/bench/done", tells(done), methods=["POST"]),
+    Route("/bench/take-back", tells(take_back), methods=["POST"]),
+    Route("/bench/poured", tells(poured), methods=["POST"]),
+    Route("/bench/reading", tells(reading), methods=["POST"]),
+]

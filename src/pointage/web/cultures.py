@@ -1,0 +1,19 @@
+"""The cultures of the kitchen."""
+
+from __future__ import annotations
+
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.web.present.cultures import cultures_page
+from pointage.web.visit import Visit, reads
+
+
+def cultures(visit: Visit) -> Response:
+    page = cultures_page(
+        visit.desk.cultures(visit.now), visit.desk.bakes(), visit.clock, visit.frame("cultures")
+    )
+    return visit.show(page)
+
+
+ROUTES = [Route("/cultures", reads(cultures))]

@@ -1,0 +1,65 @@
+"""What the web face asks of the desk: the one door between pages and the work behind them.
+
+Every instant is aware and in UTC. A bake, step or formula which is not there raises NotThere;
+something typed that cannot be used raises InputError whose `field` is the name of the field of the
+form ("formula", "pieces", "piece", "ready", "display", "value"); one with any other field is shown
+at the top of the form. A telling carries an identifier (a UUID) made where it was written: told
+twice with the same one, it changes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from fractions import Fraction
+from typing import Protocol
+
+from pointage.desk.answers import (
+    Bake,
+    CultureNow,
+    FormulaSheet,
+    FormulaSummary,
+    ReadingKind,
+    Telling,
+)
+from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.plan import Plan
+
+
+class Desk(Protocol):
+    """The use cases that the pages need. Methods may take their time: they run in a thread."""
+
+    def kitchen(self) -> Kitchen: ...
+
+    def bakes(self) -> Sequence[Bake]:
+        """The bakes in hand: neither given up nor over."""
+        ...
+
+    def cultures(self, now: datetime) -> Sequence[CultureNow]: ...
+
+    def formulas(self) -> Sequence[FormulaSummary]: ...
+
+    def formula(self, slug: str, pieces: int | None, piece_g: Fraction | None) -> FormulaSheet:
+        """The sheet of a formula; its own pieces and piece mass where None is given."""
+        ...
+
+    def wish(self, entry: str, formula: str, pieces: int, ready: datetime, now: datetime) -> Plan:
+        """Make a plan. It is in hand when its status is not IMPOSSIBLE."""
+        ...
+
+    def give_up(self, entry: str, bake: str, happened: datetime) -> None: ...
+
+    def mark_done(self, told: Telling) -> None: ...
+
+    def take_back(self, told: Telling) -> None:
+        """The step was not done after all."""
+        ...
+
+    def record_pour(self, told: Telling, pour: int, display_g: Fraction) -> None:
+        """After pour number `pour` (from 0) the display said `display_g`, tare included.
+
+        Raises InputError for a reading that has not reached its aim: one pours on until it has.
+        """
+        ...
+
+    def record_reading(self, told: Telling, kind: ReadingKind, value: float | None) -> None: ...

@@ -1,0 +1,124 @@
+"""The Bench: the one next action, what is working, what comes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from pointage.desk.answers import Bake
+from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.plan import Step
+from pointage.web.pages import BenchPage, Coming, Frame, LastDone, Moment
+from pointage.web.present.action import action
+from pointage.web.present.clock import Clock, quiet_spans
+from pointage.web.present.coming import Line, hours_drawing, standing_rest
+from pointage.web.present.conflicts import conflict_notes
+from pointage.web.present.slip import Slip
+from pointage.web.present.working import working
+
+AHEAD = timedelta(hours=24)
+FEWEST, MOST = 4, 14
+TAKE_BACK_FOR = timedelta(hours=2)
+
+
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """A step of a bake that is still to be done."""
+
+    bake: Bake
+    step: Step
+
+
+def bench_page(
+    kitchen: Kitchen, bakes: Sequence[Bake], clock: Clock, frame: Frame, slip: Slip | None = None
+) -> BenchPage:
+    """The page for now. slip: something typed that will not do, to be shown again."""
+    pending = sorted(
+        (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
+        key=lambda each: (each.step.start, each.step.end),
+    )
+    hands = [each for each in pending if each.step.hands]
+    first = hands[0] if hands else None
+    lines = _coming(kitchen, pending, first, clock)
+    return BenchPage(
+        frame=frame,
+        now=action(first.bake, first.step, clock, slip) if first else None,
+        last=_last_done(bakes, clock),
+        idle="" if first else _idle(pending, clock),
+        conflicts=tuple(note for bake in bakes for note in conflict_notes(bake.plan)),
+        working=working(bakes, clock, slip),
+        hours=hours_drawing([each.step for each in pending], kitchen, clock) if pending else None,
+        coming=tuple(lines),
+        cautions=tuple(dict.fromkeys(text for bake in bakes for text in bake.plan.cautions)),
+    )
+
+
+def steps_left(bake: Bake) -> list[Step]:
+    """What is still to come of a bake.
+
+    A step for hands is over when it was told done or when a later one was: a baker who forgot to
+    tick a fold has folded. Standing is over when the next step for hands is done.
+    """
+    steps = sorted(bake.plan.steps, key=lambda step: (step.start, step.end))
+    done = [n for n, step in enumerate(steps) if step.hands and bake.told(step.key).done]
+    last = done[-1] if done else -1
+    return [
+        step
+        for n, step in enumerate(steps)
+        if n > last or (not step.hands and step.end > steps[last].end)
+    ]
+
+
+def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
+    done = [
+        (at, bake, step)
+        for bake in bakes
+        for step in bake.plan.steps
+        if (at := bake.told(step.key).done) is not None and clock.now - at <= TAKE_BACK_FOR
+    ]
+    if not done:
+        return None
+    at, bake, step = max(done, key=lambda each: (each[0], each[2].start))
+    return LastDone(bake.key, step.key, step.title, clock.moment(at))
+
+
+def _idle(pending: Sequence[Pending], clock: Clock) -> str:
+    if not pending:
+        return "Nothing is planned."
+    step = pending[-1].step
+    return f"Nothing more for hands. {step.title} until {clock.text(step.end)}."
+
+
+def _coming(
+    kitchen: Kitchen, pending: Sequence[Pending], first: Pending | None, clock: Clock
+) -> list[Coming]:
+    """The lines of Next: steps and nights in the order in which they come."""
+    later = [each for each in pending if each is not first and each.step.end > clock.now]
+    until = clock.now + AHEAD
+    near = [each for each in later if each.step.start < until]
+    shown = (near if len(near) >= FEWEST else later[:FEWEST])[:MOST]
+    lines = [
+        Line(
+            each.step.start,
+            Coming(
+                at=clock.moment(each.step.start),
+                title=each.step.title,
+                rest="" if each.step.hands else standing_rest(each.step),
+                quiet=False,
+                action=action(each.bake, each.step, clock) if each.step.hands else None,
+            ),
+        )
+        for each in shown
+        if each.step.hands or each.step.start >= clock.now
+    ]
+    end = max((line.at for line in lines), default=clock.now)
+    nights = quiet_spans(kitchen.hours.sleep, clock, clock.now, max(end, until))
+    lines += [
+        Line(low, _night(clock.moment(low), clock, high)) for low, high in nights if low <= end
+    ]
+    return [line.coming for line in sorted(lines, key=lambda line: line.at)]
+
+
+def _night(at: Moment, clock: Clock, until: datetime) -> Coming:
+    return Coming(at, "Asleep", f"until {clock.text(until)}", True, None)

@@ -1,0 +1,22 @@
+"""Something typed on the Bench that will not do, so that it can be shown again where it was."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pointage.desk.answers import Bake
+from pointage.timetable.plan import Step
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """field: "display" or the kind of a reading; typed: as it was typed; error: one line."""
+
+    bake: str
+    step: str
+    field: str
+    typed: str
+    error: str
+
+    def concerns(self, bake: Bake, step: Step, *fields: str) -> bool:
+        return self.bake == bake.key and self.step == step.key and self.field in fields

@@ -1,0 +1,110 @@
+"""What is working now: the course of each mixture that stands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pointage.desk.answers import Bake, Reading, ReadingKind
+from pointage.quantities import print_number
+from pointage.timetable.plan import CourseRow, Standing, Step
+from pointage.web.charts import Seen, rise_at, rise_chart
+from pointage.web.pages import CourseLine, Working
+from pointage.web.present.clock import Clock
+from pointage.web.present.ripeness import past_words, ripe_words
+from pointage.web.present.slip import Slip
+from pointage.web.present.words import lower_first, warmth
+
+TABLE_LINES = 10
+
+
+def working(bakes: Sequence[Bake], clock: Clock, slip: Slip | None) -> tuple[Working, ...]:
+    """Every mixture that stands now, the one that began last first."""
+    found = [
+        (step, standing, bake)
+        for bake in bakes
+        for step in bake.plan.steps
+        if (standing := step.standing) is not None and _stands(bake, step, standing, clock)
+    ]
+    found.sort(key=lambda each: each[0].start, reverse=True)
+    return tuple(_working(bake, step, standing, clock, slip) for step, standing, bake in found)
+
+
+def _stands(bake: Bake, step: Step, standing: Standing, clock: Clock) -> bool:
+    """Within its course, and every hand that had to come before it has come."""
+    rows = standing.rows
+    if len(rows) < 2 or not rows[0].at <= clock.now <= rows[-1].at:
+        return False
+    hands = [each for each in bake.plan.steps if each.hands]
+    done = [each.start for each in hands if bake.told(each.key).done]
+    needed = [each.start for each in hands if each.start < step.start or each is step]
+    return not needed or (bool(done) and max(done) >= max(needed))
+
+
+def _working(
+    bake: Bake, step: Step, standing: Standing, clock: Clock, slip: Slip | None
+) -> Working:
+    ripe, past = ripe_words(standing, clock), past_words(standing, clock)
+    name = step.mixture or step.title
+    readings = bake.told(step.key).readings
+    seen = [
+        Seen(each.at, each.value)
+        for each in readings
+        if each.kind is ReadingKind.RISE and each.value is not None
+    ]
+    mine = slip if slip and slip.concerns(bake, step, *ReadingKind) else None
+    return Working(
+        bake=bake.key,
+        step=step.key,
+        title=name,
+        where=f"{lower_first(step.place)}, since {clock.text(standing.rows[0].at)}",
+        ripe=ripe,
+        past=past,
+        chart=rise_chart(standing, clock, seen, _words(name, standing, ripe or past, clock)),
+        course=course_lines(standing.rows, clock),
+        readings=tuple(f"{reading_words(each)} at {clock.text(each.at)}" for each in readings),
+        told_kind=mine.field if mine else "",
+        told=mine.typed if mine else "",
+        error=mine.error if mine else "",
+    )
+
+
+def _words(name: str, standing: Standing, ripe: str, clock: Clock) -> str:
+    """What the chart shows, in a sentence."""
+    rise = rise_at(standing.rows, clock.now)
+    now = "" if rise is None else f" Now {rise:.1f}."
+    last = standing.rows[-1]
+    return (
+        f"Rise of {name} from {clock.text(standing.rows[0].at)} to {clock.text(last.at)}, "
+        f"from {standing.rows[0].rise:.1f} to {last.rise:.1f}.{now}"
+        + (f" {ripe[:1].upper()}{ripe[1:]}." if ripe else "")
+    )
+
+
+def course_lines(rows: Sequence[CourseRow], clock: Clock) -> tuple[CourseLine, ...]:
+    """The course as a short table, evenly spaced, first and last row included."""
+    if len(rows) <= TABLE_LINES:
+        chosen = list(rows)
+    else:
+        last = len(rows) - 1
+        chosen = [rows[round(n * last / (TABLE_LINES - 1))] for n in range(TABLE_LINES)]
+    return tuple(
+        CourseLine(
+            at=clock.text(row.at),
+            rise=f"{row.rise:.1f}",
+            band=f"{row.rise_p10:.1f} to {row.rise_p90:.1f}",
+            temperature=warmth(row.temperature_c),
+            ph=f"{row.ph:.1f}",
+        )
+        for row in chosen
+    )
+
+
+def reading_words(reading: Reading) -> str:
+    """ "rise 1.6", "24.5 °C", "pH 4.1", "ripe", "fallen"."""
+    if reading.value is None:
+        return str(reading.kind)
+    if reading.kind is ReadingKind.TEMPERATURE:
+        return warmth(reading.value)
+    if reading.kind is ReadingKind.PH:
+        return f"pH {print_number(reading.value, 2)}"
+    return f"{reading.kind} {print_number(reading.value, 2)}"

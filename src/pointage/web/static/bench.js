@@ -1,0 +1,145 @@
+// The live Bench: it keeps itself fresh, and what is told without a network waits in the outbox.
+
+import { checkNetwork } from "./page.js";
+import { deliver, put, remove, waiting } from "./outbox.js";
+import { reached, strike } from "./ladder.js";
+
+const REFRESH_MS = 60_000;
+const main = document.getElementById("main");
+const notice = document.getElementById("waiting");
+const used = new Set();
+
+function freshId() {
+  if (crypto.randomUUID) return crypto.randomUUID();
+  // Off loopback and without TLS a browser has no randomUUID; this is RFC 9562, version 4.
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  return hex.replace(/(.{8})(.{4})(.{4})(.{4})(.{12})/, "$1-$2-$3-$4-$5");
+}
+
+// Every telling has its own identifier and the moment of the thumb, not of the delivery.
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (!form.matches("[data-telling]")) return;
+  if (used.has(form.elements.entry.value)) form.elements.entry.value = freshId();
+  used.add(form.elements.entry.value);
+  form.elements.happened.value = new Date().toISOString();
+}, true);
+
+for (const failure of ["htmx:sendError", "htmx:timeout"]) {
+  document.addEventListener(failure, (event) => {
+    const form = event.target.closest?.("[data-telling]");
+    if (form) tellLater(form);
+    checkNetwork();
+  });
+}
+
+async function tellLater(form) {
+  const fields = Object.fromEntries(new FormData(form));
+  const path = form.getAttribute("action");
+  const table = form.closest("[data-ladder]");
+  if (table && path === "/bench/poured") {
+    const said = Number(fields.display.replace(",", ".").replace(/\s*g$/, ""));
+    if (!Number.isFinite(said) || !reached(table, Number(fields.pour), said)) {
+      complain(form, "Pour on until the display has reached its reading.");
+      return;
+    }
+    strike(table, Number(fields.pour), said);
+  }
+  await put({ id: fields.entry, path, fields, words: wordsFor(form, path, fields) });
+  if (path === "/bench/done") finish(form);
+  if (path === "/bench/reading") form.closest("details")?.removeAttribute("open");
+  form.querySelector("input:not([type=hidden])")?.form.reset();
+  await showWaiting();
+}
+
+function complain(form, text) {
+  const line = form.querySelector(".error") ?? form.appendChild(document.createElement("p"));
+  line.className = "error";
+  line.setAttribute("role", "alert");
+  line.textContent = text;
+}
+
+function wordsFor(form, path, fields) {
+  const at = new Date().toTimeString().slice(0, 5);
+  const title = form.closest("section")?.querySelector("h1, h2")?.textContent ?? "";
+  if (path === "/bench/done") return `${at} ${form.textContent.trim()}`;
+  if (path === "/bench/poured") return `${at} poured, display ${fields.display}`;
+  if (path === "/bench/reading") return `${at} ${title}: ${fields.kind} ${fields.value ?? ""}`.trim();
+  return `${at} ${form.textContent.trim()}`;
+}
+
+// Done, waiting: the step is struck wherever it stands, and the next one opens.
+function finish(form) {
+  const step = form.dataset.finishes;
+  for (const each of main.querySelectorAll(`[data-finishes="${CSS.escape(step)}"]`)) {
+    const button = each.querySelector("button");
+    button.disabled = true;
+    button.textContent = "Done, waiting to be sent";
+  }
+  main.querySelector(`[data-step="${CSS.escape(step)}"] summary`)?.classList.add("sent");
+  const coming = [...main.querySelectorAll(".coming [data-step]")];
+  const next = coming.find((line) => !line.querySelector("button:disabled"));
+  if (next) {
+    next.querySelector("details").open = true;
+    next.querySelector("summary").focus();
+  }
+}
+
+async function showWaiting() {
+  const entries = await waiting();
+  notice.hidden = entries.length === 0;
+  notice.replaceChildren(...entries.map(line));
+}
+
+function line(entry) {
+  const row = document.createElement("p");
+  row.textContent = entry.refused
+    ? `Refused: ${entry.words}. ${entry.refused} `
+    : `Waiting to be sent: ${entry.words}`;
+  if (entry.refused) {
+    const button = document.createElement("button");
+    button.className = "plain-button";
+    button.textContent = "Throw away";
+    button.addEventListener("click", async () => {
+      await remove(entry.order);
+      await showWaiting();
+    });
+    row.append(button);
+  }
+  return row;
+}
+
+async function refresh() {
+  await htmx.ajax("GET", "/", { target: "#main", swap: "innerHTML" });
+  await fetch("/", { headers: { Accept: "text/html" } }); // what the worker keeps is now this
+}
+
+async function sendWaiting() {
+  if ((await waiting()).some((entry) => !entry.refused) && (await checkNetwork())) {
+    if (await deliver()) await refresh();
+  }
+  await showWaiting();
+}
+
+function undisturbed() {
+  const busy = main.querySelector("details[open]") || main.contains(document.activeElement);
+  return !document.hidden && (!busy || document.activeElement === main);
+}
+
+document.addEventListener("htmx:afterSwap", (event) => {
+  document.body.dataset.made = main.querySelector("[data-made]")?.dataset.made ?? document.body.dataset.made;
+  if (event.detail.requestConfig.verb === "get") return;
+  // After a telling the eye and the ear belong on what comes next, or on what will not do.
+  (main.querySelector("[aria-invalid=true]") ?? document.getElementById("now-head"))?.focus();
+  fetch("/", { headers: { Accept: "text/html" } });
+});
+
+addEventListener("online", sendWaiting);
+setInterval(sendWaiting, 20_000);
+setInterval(async () => {
+  if (undisturbed() && (await waiting()).length === 0 && (await checkNetwork())) await refresh();
+}, REFRESH_MS);
+sendWaiting();

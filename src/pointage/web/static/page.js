@@ -1,0 +1,58 @@
+// What makes any page live: the theme without a reload, the word when the network is gone.
+// Without this file every page still reads and every form still works.
+
+const root = document.documentElement;
+const notice = document.getElementById("offline");
+const CHECK_EVERY_MS = 30_000;
+
+function cookie(name) {
+  return document.cookie.split("; ").find((part) => part.startsWith(name + "="))?.split("=")[1];
+}
+
+function showTheme(theme) {
+  if (theme === "light" || theme === "dark") root.dataset.theme = theme;
+  else delete root.dataset.theme;
+  for (const button of document.querySelectorAll(".theme button")) {
+    button.setAttribute("aria-pressed", String(button.value === (theme ?? "auto")));
+  }
+}
+
+function age(made) {
+  const minutes = Math.max(0, Math.round((Date.now() - new Date(made)) / 60_000));
+  if (minutes < 1) return "just now";
+  if (minutes < 60) return `${minutes} min ago`;
+  const hours = Math.floor(minutes / 60);
+  return hours < 48 ? `${hours} h ${String(minutes % 60).padStart(2, "0")} ago` : `${Math.floor(hours / 24)} days ago`;
+}
+
+// Asks the server itself: a phone with a network may still be out of reach of the kitchen's.
+export async function reachable() {
+  try {
+    const answer = await fetch("/alive", { cache: "no-store" });
+    return answer.ok && answer.headers.has("Pointage");
+  } catch {
+    return false;
+  }
+}
+
+export async function checkNetwork() {
+  const here = await reachable();
+  notice.hidden = here;
+  if (!here) notice.textContent = `No network. This page was made ${age(document.body.dataset.made)}.`;
+  return here;
+}
+
+document.querySelector(".theme").addEventListener("submit", (event) => {
+  event.preventDefault();
+  const theme = event.submitter.value;
+  const chosen = theme !== "auto";
+  document.cookie = `theme=${chosen ? theme : ""}; path=/; samesite=strict; max-age=${chosen ? 31_536_000 : 0}`;
+  showTheme(chosen ? theme : undefined);
+});
+
+showTheme(cookie("theme")); // a page kept for use without a network may hold an older choice
+navigator.serviceWorker?.register("/worker.js");
+addEventListener("online", checkNetwork);
+addEventListener("offline", checkNetwork);
+setInterval(checkNetwork, CHECK_EVERY_MS);
+checkNetwork();

@@ -1,0 +1,64 @@
+// The pages with the network gone: the newest that was seen, and every file they need.
+
+const PAGES = "pages";
+const FILES = "files";
+const KEPT = ["/", "/week", "/cultures", "/formulas"];
+const FONTS = ["Regular", "Semibold", "It"].map((cut) => `/static/SourceSerifPro-${cut}.ttf`);
+const PATIENCE_MS = 4_000;
+
+self.addEventListener("install", (event) => {
+  event.waitUntil(keepAll().then(() => self.skipWaiting()));
+});
+
+self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+
+async function keepAll() {
+  const pages = await caches.open(PAGES);
+  await pages.addAll(KEPT);
+  const html = await (await pages.match("/")).text();
+  const named = html.match(/\/static\/[^"'\s]+/g) ?? [];
+  const files = await caches.open(FILES);
+  await files.addAll([...new Set([...named, ...FONTS, "/static/page.js", "/static/outbox.js", "/static/ladder.js"])]);
+}
+
+self.addEventListener("fetch", (event) => {
+  const request = event.request;
+  const url = new URL(request.url);
+  if (request.method !== "GET" || url.origin !== location.origin || url.pathname === "/alive") return;
+  if (url.pathname.startsWith("/static/")) event.respondWith(file(request, url));
+  else if (!request.headers.has("HX-Request")) event.respondWith(page(event, url));
+});
+
+// A name with a fingerprint never changes; any other is asked for again.
+async function file(request, url) {
+  const files = await caches.open(FILES);
+  const kept = await files.match(request);
+  if (kept && url.searchParams.has("v")) return kept;
+  try {
+    const answer = await fetch(request);
+    if (answer.ok) {
+      await files.delete(request, { ignoreSearch: url.searchParams.has("v") });
+      await files.put(request, answer.clone());
+    }
+    return answer;
+  } catch (error) {
+    if (kept) return kept;
+    throw error;
+  }
+}
+
+// The network first; after some patience what was kept, while the answer may still come to be kept.
+async function page(event, url) {
+  const pages = await caches.open(PAGES);
+  const asked = fetch(event.request).then(async (answer) => {
+    if (answer.ok && !url.search && answer.headers.has("Pointage")) {
+      await pages.put(url.pathname, answer.clone());
+    }
+    return answer;
+  });
+  const kept = await pages.match(url.pathname);
+  if (!kept) return asked;
+  event.waitUntil(asked.catch(() => undefined));
+  const late = new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, kept));
+  return Promise.race([asked, late]).catch(() => kept);
+}

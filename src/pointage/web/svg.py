@@ -1,0 +1,31 @@
+"""A few lines to write SVG by hand: elements with escaped attributes and nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from markupsafe import Markup, escape
+
+Attribute = str | float | int
+
+
+def element(name: str, inside: Markup | str = "", **attributes: Attribute) -> Markup:
+    """One element. `class_` is the attribute class; font_size becomes font-size."""
+    written = Markup().join(
+        Markup(' {}="{}"').format(key.rstrip("_").replace("_", "-"), _number(value))
+        for key, value in attributes.items()
+    )
+    return Markup("<{0}{1}>{2}</{0}>").format(Markup(name), written, escape(inside))
+
+
+def drawing(width: float, height: float, parts: Iterable[Markup], class_: str) -> Markup:
+    """A whole drawing, hidden from screen readers: the page says the same in words beside it."""
+    return Markup(
+        '<svg xmlns="http://www.w3.org/2000/svg" class="{}" viewBox="0 0 {} {}" width="{}" '
+        'height="{}" aria-hidden="true" focusable="false">{}</svg>'
+    ).format(class_, _number(width), _number(height), _number(width), _number(height),
+             Markup().join(parts))  # fmt: skip
+
+
+def _number(value: Attribute) -> str:
+    return f"{value:.1f}".removesuffix(".0") if isinstance(value, float) else str(value)

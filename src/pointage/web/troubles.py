@@ -1,0 +1,55 @@
+"""What went wrong, as a page with one sentence and a way on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from pointage.desk.answers import NotThere
+from pointage.errors import PointageError
+from pointage.web.guard import HEADERS
+from pointage.web.pages import ErrorPage
+from pointage.web.visit import Visit
+
+
+def _page(request: Request, status: int, title: str, sentence: str) -> Response:
+    visit = Visit.of(request)
+    return visit.show(ErrorPage(visit.frame(""), title, sentence), status)
+
+
+def not_there(request: Request, error: NotThere) -> Response:
+    return _page(request, 404, "Not here", f"{str(error)[0].upper()}{str(error)[1:]}.")
+
+
+def cannot_use(request: Request, error: PointageError) -> Response:
+    """What has no field on a page to stand beside: the one line, as the command line prints it."""
+    return _page(request, 400, "That will not do", f"{error}.")
+
+
+def of_http(request: Request, error: HTTPException) -> Response:
+    if error.status_code == 404:
+        return _page(request, 404, "Not here", "There is no page at this address.")
+    return _page(request, error.status_code, "That will not do", f"{error.detail}.")
+
+
+def broken(request: Request, error: Exception) -> Response:
+    """A fault of ours. The server's log has the rest; the daybook keeps what it was told."""
+    sentence = "Something in the program broke. What you told it before is kept."
+    try:
+        answer = _page(request, 500, "Broken", sentence)
+    except Exception:  # the desk itself may be what broke: then there is no frame to print
+        answer = Response(sentence + "\n", 500, media_type="text/plain")
+    answer.headers.update(HEADERS)  # this answer is made outside the guard
+    return answer
+
+
+HANDLERS: dict[Any, Callable[[Request, Any], Response]] = {
+    NotThere: not_there,
+    PointageError: cannot_use,
+    HTTPException: of_http,
+    Exception: broken,
+}

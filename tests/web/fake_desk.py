@@ -1,0 +1,185 @@
+"""A desk made of fixture data that remembers what it was told. It does no bread arithmetic
+beyond what a page needs to show that a correction arrived."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from tests.web import fixture_plan as fixture
+
+from pointage.desk.answers import (
+    Bake,
+    CultureNow,
+    FormulaSheet,
+    FormulaSummary,
+    NotThere,
+    Reading,
+    ReadingKind,
+    SheetRow,
+    StageColumn,
+    StepNews,
+    Telling,
+)
+from pointage.errors import InputError
+from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.plan import Ladder, Plan, Pour, Step
+
+HARBOUR = FormulaSummary("harbour-loaf", "Harbour loaf", 0.68, 0.0847, 168, 12, Fraction(850))
+SUMMARIES = (
+    HARBOUR,
+    FormulaSummary("tinned-rye", "Tinned rye", 0.85, 0.32, 185, 8, Fraction(1000)),
+    FormulaSummary("oat-rolls", "Seeded oat rolls", 0.71, 0.18, 171, 48, Fraction(90)),
+)
+# Name, percent of all flour, grams in the levain and in the final dough, for 12 × 850 g. Invented.
+ROWS = (
+    ("White wheat", "82", 400, 4646),
+    ("Whole wheat", "18", 100, 1007),
+    ("Water", "68", 460, 3724),
+    ("Salt", "1.9", None, 117),
+)
+
+
+@dataclass
+class FakeDesk:
+    """Told things are kept by entry, so that telling one twice changes nothing."""
+
+    plans: dict[str, Plan] = field(default_factory=lambda: {"harbour": fixture.harbour_loaf()})
+    news: dict[tuple[str, str], StepNews] = field(default_factory=dict)
+    entries: list[str] = field(default_factory=list)
+
+    def kitchen(self) -> Kitchen:
+        return fixture.skerry_hall()
+
+    def bakes(self) -> Sequence[Bake]:
+        return [
+            Bake(key, plan, {step: n for (bake, step), n in self.news.items() if bake == key})
+            for key, plan in self.plans.items()
+        ]
+
+    def cultures(self, now: datetime) -> Sequence[CultureNow]:
+        gannet, plover = self.kitchen().cultures
+        course = fixture.standing(gannet.fed, 40, 1.6, None, 8)
+        feed = self.plans["harbour"].steps[0].standing if "harbour" in self.plans else None
+        return [
+            CultureNow(gannet, course, now + timedelta(days=11), 1.9),
+            CultureNow(plover, feed, None, 1.55),
+        ]
+
+    def formulas(self) -> Sequence[FormulaSummary]:
+        return SUMMARIES
+
+    def formula(self, slug: str, pieces: int | None, piece_g: Fraction | None) -> FormulaSheet:
+        summary = next((each for each in SUMMARIES if each.slug == slug), None)
+        if summary is None:
+            raise NotThere("formula", slug)
+        if pieces is not None and pieces > 500:
+            raise InputError("pieces", pieces, "at most 500 pieces")
+        summary = replace(
+            summary, pieces=pieces or summary.pieces, piece_g=piece_g or summary.piece_g
+        )
+        factor = summary.pieces * summary.piece_g / Fraction(12 * 850)
+
+        def scaled(grams: int | None) -> Fraction | None:
+            return None if grams is None else Fraction(round(grams * factor))
+
+        rows = tuple(
+            SheetRow(
+                name, Fraction(percent), scaled((levain or 0) + dough),
+                (scaled(levain), scaled(dough)),
+            )
+            for name, percent, levain, dough in ROWS
+        )  # fmt: skip
+        levain = Fraction(round(960 * factor))
+        rows += (SheetRow("Levain", None, None, (None, levain)),)
+        total = Fraction(round(10454 * factor))
+        return FormulaSheet(
+            summary,
+            (StageColumn("Levain", levain), StageColumn("Final dough", total)),
+            rows,
+            Fraction("169.9"),
+            total,
+        )
+
+    def wish(self, entry: str, formula: str, pieces: int, ready: datetime, now: datetime) -> Plan:
+        if pieces > 500:
+            raise InputError("pieces", pieces, "at most 500 pieces")
+        if ready <= now:
+            raise InputError("ready", ready.isoformat(), "a time still to come")
+        if formula == "tinned-rye":
+            return fixture.impossible()
+        if entry not in self.entries:
+            self.entries.append(entry)
+            self.plans[entry] = fixture.harbour_loaf()
+        return self.plans[entry]
+
+    def give_up(self, entry: str, bake: str, happened: datetime) -> None:
+        self._step(bake, None)
+        self.entries.append(entry)
+        del self.plans[bake]
+
+    def mark_done(self, told: Telling) -> None:
+        self._tell(told, done=told.happened)
+
+    def take_back(self, told: Telling) -> None:
+        self._tell(told, done=None)
+
+    def record_pour(self, told: Telling, pour: int, display_g: Fraction) -> None:
+        ladder = self._step(told.bake, told.step).ladder
+        if ladder is None or pour >= len(ladder.pours):
+            raise NotThere("pour", str(pour))
+        news = self.news.get((told.bake, told.step), StepNews())
+        ladder = news.ladder or ladder
+        said = float(display_g)
+        before = news.poured[pour - 1] if pour else ladder.tare_g
+        target = ladder.pours[pour].display_g
+        if said < target:
+            raise InputError("display", f"{said:g}", f"{target:g} or more: pour on until then")
+        poured = (*news.poured[:pour], said)
+        self._tell(told, poured=poured, ladder=_corrected(ladder, pour, before, said))
+
+    def record_reading(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
+        self._step(told.bake, told.step)
+        old = self.news.get((told.bake, told.step), StepNews()).readings
+        self._tell(told, readings=(*old, Reading(kind, value, told.happened)))
+
+    def _step(self, bake: str, step: str | None) -> Step:
+        if bake not in self.plans:
+            raise NotThere("bake", bake)
+        steps = self.plans[bake].steps
+        found = next((each for each in steps if step in (None, each.key)), None)
+        if found is None:
+            raise NotThere("step", str(step))
+        return found
+
+    def _tell(self, told: Telling, **changes: object) -> None:
+        self._step(told.bake, told.step)
+        if told.entry not in self.entries:
+            self.entries.append(told.entry)
+            key = (told.bake, told.step)
+            self.news[key] = replace(self.news.get(key, StepNews()), **changes)  # type: ignore[arg-type]
+
+
+def _corrected(ladder: Ladder, pour: int, before: float, said: float) -> Ladder:
+    """The pours after `pour` in proportion to what was poured."""
+    factor = (said - before) / ladder.pours[pour].grams
+    display, pours = said, list(ladder.pours[: pour + 1])
+    for each in ladder.pours[pour + 1 :]:
+        grams = round(each.grams * factor)
+        display += grams
+        pours.append(Pour(each.name, grams, display, each.temperature_c))
+    return Ladder(ladder.vessel, ladder.tare_g, ladder.step_g, tuple(pours))
+
+
+def empty_desk() -> FakeDesk:
+    return FakeDesk(plans={})
+
+
+def friday_desk() -> FakeDesk:
+    """Friday 12:40: fed and built, the mix comes next."""
+    desk = FakeDesk()
+    desk.mark_done(Telling("a", "harbour", "feed", fixture.at(fixture.THURSDAY, "18:38")))
+    desk.mark_done(Telling("b", "harbour", "build", fixture.at(fixture.FRIDAY, "06:36")))
+    return desk

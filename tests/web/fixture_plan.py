@@ -1,0 +1,194 @@
+"""Skerry Hall on a Friday in December 2026, for the pages to show.
+
+Every figure here is invented: the pages are tested, not the bread.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.read import read_kitchen
+from pointage.timetable.plan import (
+    Conflict,
+    CourseRow,
+    Ladder,
+    Plan,
+    Pour,
+    Quantiles,
+    Standing,
+    Status,
+    Step,
+    StepKind,
+)
+
+ZONE = ZoneInfo("Europe/Dublin")
+THURSDAY, FRIDAY, SATURDAY, SUNDAY = (datetime(2026, 12, day, tzinfo=UTC) for day in (3, 4, 5, 6))
+EXAMPLE = Path(__file__).parents[2] / "examples" / "kitchen.toml"
+READY = SATURDAY + timedelta(hours=9)
+NOW = FRIDAY + timedelta(hours=12, minutes=40)
+
+
+def at(day: datetime, clock: str) -> datetime:
+    hours, minutes = clock.split(":")
+    return day + timedelta(hours=int(hours), minutes=int(minutes))
+
+
+def standing(
+    start: datetime, hours: float, rise: float, ripe: tuple[float, float] | None, warmth: float
+) -> Standing:
+    """A course of a plausible shape: an S with a slow fall at its end."""
+    rows = []
+    for n in range(int(hours * 6) + 1):
+        h = n / 6
+        share = 1 / (1 + math.exp(-9 * (h / hours - 0.55)))
+        fall = max(0.0, h / hours - 0.9) * 1.4
+        middle = 1 + (rise - 1) * max(0.0, share - fall)
+        spread = 0.16 * (middle - 1)
+        rows.append(
+            CourseRow(
+                at=start + timedelta(hours=h),
+                temperature_c=warmth - 3 * math.exp(-h),
+                rise=middle,
+                rise_p10=middle - spread,
+                rise_p90=middle + spread,
+                ph=5.9 - 2.0 * share,
+            )
+        )
+
+    def odds(h: float) -> Quantiles:
+        half = timedelta(hours=0.08 * h)
+        middle = start + timedelta(hours=h)
+        return Quantiles(middle - half, middle, middle + half)
+
+    return Standing(
+        rows=tuple(rows),
+        ripe_from=odds(ripe[0]) if ripe else None,
+        ripe_until=odds(ripe[1]) if ripe else None,
+        peak=odds((ripe[0] + ripe[1]) / 2) if ripe else None,
+        rise_at_end=rows[-1].rise,
+        ph_at_end=rows[-1].ph,
+    )
+
+
+def ladder(vessel: str, tare: float, *pours: tuple[str, float, float | None]) -> Ladder:
+    display = tare
+    steps = []
+    for name, grams, warmth in pours:
+        display += grams
+        steps.append(Pour(name, grams, display, warmth))
+    return Ladder(vessel, tare, 1.0, tuple(steps))
+
+
+def harbour_loaf() -> Plan:
+    """Twelve harbour loaves with Plover, out of the oven on Saturday at nine."""
+    steps = (
+        Step(
+            "feed", StepKind.FEED, "Wake and feed Plover", at(THURSDAY, "18:30"),
+            at(THURSDAY, "18:40"), True, "Boiler cupboard", mixture="Plover", grams=290,
+            note="Out of the fridge, fed at once; what is left over goes into rolls.",
+            ladder=ladder("Tub 1", 236, ("Plover", 60, None), ("Water", 86, 31.0),
+                          ("White wheat", 144, None)),
+            water_temperature_c=31.0, mixture_temperature_c=25.0,
+            standing=standing(at(THURSDAY, "18:40"), 14, 2.2, (10.5, 13.5), 26),
+        ),
+        Step(
+            "build", StepKind.BUILD, "Build the levain", at(FRIDAY, "06:20"), at(FRIDAY, "06:35"),
+            True, "Boiler cupboard", mixture="Levain", grams=1120,
+            ladder=ladder("Tub 2", 412, ("Plover, ripe", 160, None), ("Water", 460, 32.5),
+                          ("White wheat", 400, None), ("Whole wheat", 100, None)),
+            water_temperature_c=32.5, mixture_temperature_c=27.0,
+            standing=standing(at(FRIDAY, "06:35"), 9, 2.4, (5.7, 8.1), 26),
+        ),
+        Step(
+            "mix", StepKind.MIX, "Mix the dough", at(FRIDAY, "13:00"), at(FRIDAY, "13:25"), True,
+            "Hall", mixture="Harbour dough", grams=11_340,
+            note="Salt last. Mix until no dry flour is left; it comes together in the folds.",
+            ladder=ladder("Mixing bowl", 1180, ("Water", 3310, 34.5), ("Levain, ripe", 1100, None),
+                          ("White wheat", 4760, None), ("Whole wheat", 1050, None),
+                          ("Salt", 120, None)),
+            water_temperature_c=34.5, mixture_temperature_c=25.0, ripe_odds=0.92,
+            standing=standing(at(FRIDAY, "13:25"), 5.5, 1.7, None, 24),
+        ),
+        Step("bulk", StepKind.BULK, "Bulk", at(FRIDAY, "13:25"), at(FRIDAY, "18:10"), False,
+             "Hall", mixture="Harbour dough", grams=10_340, mixture_temperature_c=25.0),
+        *(
+            Step(f"fold-{n}", StepKind.FOLD, f"Fold, {n} of 3", at(FRIDAY, clock),
+                 at(FRIDAY, clock) + timedelta(minutes=8), True, "Hall",
+                 mixture="Harbour dough", note="Wet hands; four turns; lid on.")
+            for n, clock in enumerate(("14:00", "14:35", "15:15"), start=1)
+        ),
+        Step("divide", StepKind.DIVIDE, "Divide and preshape", at(FRIDAY, "18:10"),
+             at(FRIDAY, "18:35"), True, "Hall", pieces=12, grams=10_340),
+        Step("rest", StepKind.REST, "Bench rest", at(FRIDAY, "18:35"), at(FRIDAY, "18:55"), False,
+             "Hall", pieces=12),
+        Step("shape", StepKind.SHAPE, "Shape into baskets", at(FRIDAY, "18:55"),
+             at(FRIDAY, "19:25"), True, "Hall", pieces=12),
+        Step("retard", StepKind.RETARD, "Retard", at(FRIDAY, "19:25"), at(SATURDAY, "07:45"),
+             False, "Fridge", mixture="Harbour dough", pieces=12,
+             standing=standing(at(FRIDAY, "19:25"), 12.3, 1.5, None, 6)),
+        Step("preheat", StepKind.PREHEAT, "Light the oven", at(SATURDAY, "06:45"),
+             at(SATURDAY, "06:50"), True, "Deck oven", oven_temperature_c=245.0),
+        Step("bake", StepKind.BAKE, "Score, load and bake", at(SATURDAY, "07:45"),
+             at(SATURDAY, "09:00"), True, "Deck oven", pieces=12, oven_temperature_c=245.0,
+             note="Two loads of six. Steam for the first 15 minutes; open the door standing aside, "
+                  "for steam scalds."),
+        Step("cool", StepKind.COOL, "Cool on racks", at(SATURDAY, "09:00"), at(SATURDAY, "11:00"),
+             False, "Hall", pieces=12),
+    )  # fmt: skip
+    return Plan(
+        formula="Harbour loaf",
+        culture="Plover",
+        ready=READY,
+        zone=ZONE.key,
+        pieces=12,
+        piece_g=850,
+        steps=steps,
+        status=Status.BEST,
+        penalty=1.5,
+        bound=1.5,
+        cautions=(
+            "Raw flour can carry germs: no tasting of raw dough, and hands washed after it.",
+        ),
+    )
+
+
+def impossible() -> Plan:
+    """A wish that cannot be kept, with its reasons."""
+    return Plan(
+        formula="Tinned rye",
+        culture="Gannet",
+        ready=at(FRIDAY, "17:00"),
+        zone=ZONE.key,
+        pieces=8,
+        piece_g=1000,
+        steps=(),
+        status=Status.IMPOSSIBLE,
+        penalty=None,
+        bound=None,
+        conflicts=(
+            Conflict(
+                "ready time",
+                "The rye levain is ripe at 21:10 at the earliest, four hours after the bread is "
+                "wanted.",
+                "Out of the oven at Sat 10:30 instead, all else can stay.",
+            ),
+            Conflict(
+                "sleep",
+                "An earlier build would fall at 03:40, when the kitchen sleeps.",
+                "Up for 15 minutes at 03:40, the bread is out at 16:50.",
+            ),
+        ),
+    )
+
+
+def skerry_hall() -> Kitchen:
+    """The demonstration kitchen, Plover out of the fridge since Thursday's feed."""
+    kitchen = read_kitchen(EXAMPLE.read_text(encoding="utf-8"), NOW)
+    gannet, plover = kitchen.cultures
+    fed = replace(plover, fed=at(THURSDAY, "18:40"), place="Boiler cupboard", mass_g=130)
+    return replace(kitchen, cultures=(gannet, fed))
