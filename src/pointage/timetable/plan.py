@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from pointage.formula.ladder import Ladder as Ladder  # noqa: PLC0414
+from pointage.formula.ladder import Pour as Pour  # noqa: PLC0414
+
 
 class StepKind(StrEnum):
     """What a step is, in the trade's words."""
@@ -24,29 +27,6 @@ class StepKind(StrEnum):
     PREHEAT = "preheat"
     BAKE = "bake"
     COOL = "cool"
-
-
-@dataclass(frozen=True, slots=True)
-class Pour:
-    """One pour of a ladder: what, how much, and what the display must then read (tare included)."""
-
-    name: str
-    grams: float
-    display_g: float
-    temperature_c: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Ladder:
-    """The running scale readings of a mix, in pouring order, starting from the vessel's tare.
-
-    step_g is the step of the scale it is written for.
-    """
-
-    vessel: str
-    tare_g: float
-    step_g: float
-    pours: tuple[Pour, ...]
 
 
 @dataclass(frozen=True, slots=True)

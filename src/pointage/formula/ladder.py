@@ -1,0 +1,114 @@
+"""The ladder: what the display must say after each pour, and what an over-pour does to the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from pointage.errors import InputError
+from pointage.formula.rounding import round_to_step
+
+
+@dataclass(frozen=True, slots=True)
+class Pour:
+    """One pour of a ladder: what, how much, and what the display must then read (tare included)."""
+
+    name: str
+    grams: float
+    display_g: float
+    temperature_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """The running scale readings of a mix, in pouring order, starting from the vessel's tare.
+
+    step_g is the step of the scale it is written for.
+    """
+
+    vessel: str
+    tare_g: float
+    step_g: float
+    pours: tuple[Pour, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Corrected:
+    """A ladder after a pour that missed its reading.
+
+    ladder: with the pour as it was, and the later ones corrected. factor: the batch over the one
+    that was planned, 1 when the total is kept. short: earlier pours that now fall short of their
+    proportion, with the grams each of them lacks.
+    """
+
+    ladder: Ladder
+    factor: float
+    short: tuple[tuple[str, float], ...] = ()
+
+
+def ladder(vessel: str, tare_g: float, step_g: float, pours: Sequence[Pour]) -> Ladder:
+    """The ladder of `pours`, whose own display readings are worked out anew.
+
+    Each reading is the tare and all grams so far, rounded once to the step, so that no error of
+    rounding grows from pour to pour.
+    """
+    reading = _exact(tare_g)
+    found = []
+    for pour in pours:
+        reading += _exact(pour.grams)
+        found.append(replace(pour, display_g=float(round_to_step(reading, _exact(step_g)))))
+    return Ladder(vessel, tare_g, step_g, tuple(found))
+
+
+def corrected(
+    planned: Ladder, pour_index: int, display_g: float, keep: Literal["ratios", "total"] = "ratios"
+) -> Corrected:
+    """`planned` after pour `pour_index` (from 0) ended at `display_g` instead of its reading.
+
+    "ratios": the later pours grow as this one did, so the mix keeps its percentages and the batch
+    is larger; what lies in the bowl already cannot grow, and is told in `short`. "total": the later
+    pours shrink, all by the same factor, so that the batch weighs what was planned. A pour that is
+    to stay below its reading is corrected the same way, downwards or upwards. Raises InputError, field "display", for a reading below the one before, or above the one the whole
+    batch was to end at when the total is to be kept.
+    """
+    shown = _exact(display_g)
+    before = _exact(planned.pours[pour_index - 1].display_g if pour_index else planned.tare_g)
+    this = planned.pours[pour_index]
+    later = planned.pours[pour_index + 1 :]
+    if shown < before or (shown == before and this.grams > 0):
+        raise InputError(
+            "display", f"{display_g:g} g", f"more than {float(before):g} g, which it read before"
+        )
+    grams = shown - before
+    end = _exact(planned.pours[-1].display_g)
+    if keep == "total":
+        growth = Fraction(1)
+        to_come = sum((_exact(pour.grams) for pour in later), Fraction())
+        if shown > end or (shown != end and not to_come):
+            expected = f"{float(end):g} g at most, for the batch to weigh what was planned"
+            raise InputError("display", f"{display_g:g} g", expected)
+        factor = (end - shown) / to_come if to_come else growth
+    else:
+        growth = factor = grams / _exact(this.grams) if this.grams else Fraction(1)
+    pours = [*planned.pours[:pour_index]]
+    pours.append(replace(this, grams=float(grams), display_g=float(shown)))
+    reading, last = shown, shown
+    for pour in later:
+        reading += factor * _exact(pour.grams)
+        # `shown` may lie off the step, above what a small pour then rounds to.
+        rounded = max(round_to_step(reading, _exact(planned.step_g)), last)
+        pours.append(replace(pour, grams=float(rounded - last), display_g=float(rounded)))
+        last = rounded
+    short = tuple(
+        (pour.name, float((growth - 1) * _exact(pour.grams)))
+        for pour in planned.pours[:pour_index]
+        if growth > 1 and pour.grams > 0
+    )
+    return Corrected(replace(planned, pours=tuple(pours)), float(growth), short)
+
+
+def _exact(grams: float) -> Fraction:
+    """The decimal that was meant: 0.1 is a tenth."""
+    return Fraction(str(grams))
