@@ -47,7 +47,7 @@ class Vessel:
     tare_g: float
     volume_l: float
     material: str
-    use: VesselUse
+    use: VesselUse = VesselUse.TUB
 
 
 @dataclass(frozen=True, slots=True)

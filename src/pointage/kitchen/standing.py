@@ -35,10 +35,10 @@ def standing(culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Tr
     warm_h = min(culture.warm_hours, elapsed)
     if warm_h > 0:
         place = kitchen.place(culture.warm_place)
-        mixed = hold(mixed, place.surroundings, culture.fed, warm_h, traits, every_min=60).final
+        mixed = hold(mixed, place.surroundings, culture.fed, warm_h, traits).final
     cold_h = elapsed - warm_h
     if cold_h > 0:
         chilled = culture.fed + timedelta(hours=warm_h)
         place = kitchen.place(culture.place)
-        mixed = hold(mixed, place.surroundings, chilled, cold_h, traits, every_min=60).final
+        mixed = hold(mixed, place.surroundings, chilled, cold_h, traits).final
     return mixed

@@ -99,10 +99,12 @@ class Course:
 
 
 def rise_of(states: Floats, volume: Floats) -> Floats:
-    """Volume over the volume just after mixing, (members, rows): 1 + n·V(T)/V₀."""
-    kelvin = states[:, :, S.TEMPERATURE] + 273.15
-    litres = states[:, :, S.RETAINED] * (molar_volume(0.0) / 273.15) * kelvin
-    return np.asarray(1.0 + litres / volume[:, None])
+    """Volume over the volume just after mixing, (members, rows).
+
+    (V₀ + n·V(T)) / (V₀ + n₀·V(T)), with n the gas in the bubbles and n₀ that just after mixing."""
+    litres = (molar_volume(0.0) / 273.15) * (states[:, :, S.TEMPERATURE] + 273.15)
+    now = volume[:, None] + states[:, :, S.BUBBLES] * litres
+    return np.asarray(now / (volume[:, None] + states[:, :, S.AT_MIX] * litres))
 
 
 def band(values: Floats) -> Band:

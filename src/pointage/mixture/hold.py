@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from pointage.data import load
 from pointage.mixture.course import Course
 from pointage.mixture.flours import blend
-from pointage.mixture.mixture import FLOUR_MOISTURE, Mixture, buffering
+from pointage.mixture.mixture import Mixture, buffering
 from pointage.mixture.response import tables
 from pointage.mixture.state import SETTING_SIZE, P
 from pointage.mixture.surroundings import Surroundings
@@ -21,7 +21,9 @@ from pointage.mixture.traits import Traits
 from pointage.science.ph_response import linear_stop
 
 LN_2 = 0.6931471805599453
-STEP_MIN = 5
+STEP_MIN = 15
+"""Length of a step: counts and acids are then within 1e-4 of steps a third as long."""
+QUICKEST_FOLLOW_H = 0.15  # a shorter time constant would need shorter steps
 TEMPERATURE_RANGE = (2.0, 40.0)
 FEW_STEPS = 30_000
 """Below this many member-steps one core is quicker than waking the others."""
@@ -46,18 +48,14 @@ def settings_for(
 ) -> NDArray[np.float64]:
     """The kernel's settings, one row a member, for this mixture and this culture."""
     kinetics = load("parameters/kinetics.toml")
-    yeast, bacteria, early, dough = (
-        kinetics[key] for key in ("yeast", "bacteria", "early", "dough")
-    )
+    yeast, bacteria, early = (kinetics[key] for key in ("yeast", "bacteria", "early"))
     kind = blend(mixture.flours)
     flour = mixture.flour / mixture.mass
-    water = (mixture.water + FLOUR_MOISTURE * mixture.flour) / mixture.mass
+    water = mixture.free_water
     brine = 100 * mixture.salt / mixture.mass / water
     hydration = mixture.hydration
     spread = 0.9 if hydration < kind.best_hydration else 0.7
     stretch = exp(-(((hydration - kind.best_hydration) / spread) ** 2))
-    solids = mixture.flour / dough["flour_density"] + mixture.salt / 2.16 + mixture.other / 1.2
-    volume = (solids + mixture.water) / mixture.mass / (1.0 - dough["air"])
 
     rows = np.empty((len(traits), SETTING_SIZE))
     rows[:, P.YEAST_RATE] = LN_2 / traits.yeast_doubling_h * linear_stop(brine, yeast["salt_stop"])
@@ -79,12 +77,11 @@ def settings_for(
     rows[:, P.ENZYMES] = kind.enzymes
     rows[:, P.WATER] = water
     rows[:, P.BUFFER] = buffering(mixture)
-    rows[:, P.VOLUME] = volume
+    rows[:, P.VOLUME] = mixture.volume
     rows[:, P.HOLD] = kind.retention * stretch * traits.retention
     rows[:, P.WEAKEN] = traits.weakening
-    rows[:, P.FOLLOW] = (vessel_follow_h(mixture.mass) if follow_h is None else follow_h) * (
-        traits.warming
-    )
+    follow = vessel_follow_h(mixture.mass) if follow_h is None else follow_h
+    rows[:, P.FOLLOW] = np.maximum(follow * traits.warming, QUICKEST_FOLLOW_H)
     return rows
 
 
@@ -119,7 +116,7 @@ def hold(
     traits: Traits,
     *,
     follow_h: float | None = None,
-    every_min: int = 10,
+    every_min: int = STEP_MIN,
     growth_set: str | None = None,
 ) -> Course:
     """The course of `mixture` in `surroundings` for `hours` from `start`, one line a member.

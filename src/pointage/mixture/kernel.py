@@ -26,11 +26,15 @@ from pointage.science import acid_base, carbon_dioxide, ph_response
 
 prepare_cache()
 
-_cardinal_ph = njit(ph_response.cardinal_ph)
-_linear_stop = njit(ph_response.linear_stop)
-_ramp = njit(ph_response.ramp)
-_ph_by_charge = njit(acid_base.ph_by_charge)
-_dissociated = njit(acid_base.dissociated)
+QUICK = {"error_model": "numpy", "fastmath": True}
+compiled = njit(**QUICK)
+
+_cardinal_ph = compiled(ph_response.cardinal_ph)
+_linear_stop = compiled(ph_response.linear_stop)
+_ramp = compiled(ph_response.ramp)
+_ph_by_charge = compiled(acid_base.ph_by_charge)
+_dissociated = compiled(acid_base.dissociated)
+_bubbles = compiled(carbon_dioxide.in_bubbles)
 
 _Y, _B, _E, _D = (
     load("parameters/kinetics.toml")[k] for k in ("yeast", "bacteria", "early", "dough")
@@ -46,13 +50,13 @@ B_DIE, B_SOUR = _B["die"], _B["die_sour"]
 E_GAS, E_ACID, E_STOP, E_BEST, E_TOP, E_SOUR = (
     _E["gas_growing"], _E["acid_growing"], _E["ph_stop"], _E["ph_best"], _E["ph_top"], _E["die_sour"]
 )  # fmt: skip
-NEUTRAL, TRANSFER, SEEP, BURST = _D["neutral_ph"], _D["transfer"], _D["seep"], _D["burst"]
+NEUTRAL, SEEP, BURST = _D["neutral_ph"], _D["seep"], _D["burst"]
 AIR, WEAKEN, WEAKEN_SOUR, SOUR_PH = _D["air"], _D["weaken"], _D["weaken_sour"], _D["sour_ph"]
 MOLAR = carbon_dioxide.molar_volume(0.0) / 273.15  # L/(mol·K)
 PER_KG = 1000.0  # counts are per gram
 
 
-@njit
+@compiled
 def _look_up(table, row, celsius):
     """The tabulated rate at a temperature, straight lines between; the ends hold beyond."""
     place = (celsius - COLDEST_C) / STEP_K
@@ -66,7 +70,7 @@ def _look_up(table, row, celsius):
     return table[row, k] * (1.0 - part) + table[row, k + 1] * part
 
 
-@njit
+@compiled
 def rates(s, p, around, table, d):
     """Write into `d` the rates of change, per hour, of the state `s` with the setting `p`."""
     celsius = s[0]
@@ -123,34 +127,45 @@ def rates(s, p, around, table, d):
     d[10] = hetero * (1.0 - B_ACETIC) + gas_yeast + gas_early
     made = gas_yeast + gas_early + hetero
 
-    # Gas: dissolved in the water, then in the bubbles, then gone. The bubbles start as air, so CO2
-    # leaves the water for them long before the water is saturated under pure CO2.
-    bubbles = max(s[12], 0.0)
+    # Gas: some in the water, some in the bubbles (at once in balance), the rest gone. A share of
+    # what comes to the bubbles is lost, more the nearer they are to what the structure holds.
     molar = MOLAR * (celsius + 273.15)
     air = AIR * p[17] / molar
-    saturated = _look_up(table, 6, celsius) * p[15] * bubbles / (bubbles + air)
-    moved = TRANSFER * (s[11] - saturated)
-    full = s[12] * molar / p[17] / max(p[18] * s[14], 1e-6)
+    held = _look_up(table, 6, celsius) * p[15]
+    bubbles = _bubbles(s[11], held, air)
+    s[12] = bubbles
+    reach = (bubbles + air) * (bubbles + air)
+    arriving = made * reach / (reach + held * air)
+    full = bubbles * molar / p[17] / max(p[18] * s[14], 1e-6)
     strain = full * full * full * full
-    lost = max(moved, 0.0) * strain / (1.0 + strain) + SEEP * s[12]
+    lost = arriving * strain / (1.0 + strain) + SEEP * bubbles
     if full > 1.0:
-        lost += BURST * min(full - 1.0, 3.0) * s[12]
-    d[11] = made - moved
-    d[12] = moved - lost
+        lost += BURST * min(full - 1.0, 3.0) * bubbles
+    d[11] = made - lost
+    d[12] = 0.0
     d[13] = lost
 
     sour = 1.0 / (1.0 + exp(2.0 * acid_base.LN_10 * (ph - SOUR_PH)))
     d[14] = -s[14] * p[19] * _look_up(table, 3, celsius) * (WEAKEN + WEAKEN_SOUR * sour)
     d[0] = (around - celsius) / p[20]
     d[15] = 0.0
+    d[16] = 0.0
 
 
-@njit
+@compiled
+def _settle(s, p, table):
+    """Bring the columns that follow from others (pH, bubbles) up to date."""
+    s[15] = _ph_by_charge(s[8], s[9], p[16], NEUTRAL, s[15])
+    air = AIR * p[17] / (MOLAR * (s[0] + 273.15))
+    s[12] = _bubbles(s[11], _look_up(table, 6, s[0]) * p[15], air)
+
+
+@compiled
 def hold_one(s, p, around, table, dt, every, course):
     """Carry one member through len(around) − 1 steps of dt hours, writing every `every`th."""
     slope = np.zeros((4, STATE_SIZE))
     at = np.empty(STATE_SIZE)
-    s[15] = _ph_by_charge(s[8], s[9], p[16], NEUTRAL, s[15])
+    _settle(s, p, table)
     course[0] = s
     for step in range(around.shape[0] - 1):
         first, last = around[step], around[step + 1]
@@ -169,11 +184,11 @@ def hold_one(s, p, around, table, dt, every, course):
             s[i] += dt / 6.0 * (slope[0, i] + 2.0 * (slope[1, i] + slope[2, i]) + slope[3, i])
         s[15] = at[15]
         if (step + 1) % every == 0:
-            s[15] = _ph_by_charge(s[8], s[9], p[16], NEUTRAL, s[15])
+            _settle(s, p, table)
             course[(step + 1) // every] = s
 
 
-@njit(cache=True)
+@njit(cache=True, **QUICK)
 def hold_few(states, settings, around, table, dt, every):
     """`hold_many` on one core, for a handful of members."""
     steps = around.shape[1] - 1
@@ -183,7 +198,7 @@ def hold_few(states, settings, around, table, dt, every):
     return courses
 
 
-@njit(cache=True, parallel=True)
+@njit(cache=True, parallel=True, **QUICK)
 def hold_many(states, settings, around, table, dt, every):
     """Carry every member through its surroundings; `states` is changed in place.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,7 @@ from pointage.errors import InputError, RangeError
 from pointage.mixture.flours import blend
 from pointage.mixture.state import STATE_SIZE, S
 from pointage.science.acid_base import ph_by_charge
+from pointage.science.carbon_dioxide import in_bubbles, molar_volume, saturation
 
 FLOUR_MOISTURE = 0.135  # kg water per kg flour as sold; 12 to 14.5 % is usual, from memory
 HEXOSE_KG = 0.18016  # kg per mol
@@ -22,12 +24,15 @@ MALTOSE_TO_HEXOSE = 2 / 0.3423  # mol hexose per kg maltose
 # IAPWS. Salt: sodium chloride at 25 °C, from memory. Other: as flour, most of it being starch or seed.
 HEAT_CAPACITY = {"flour": 1.84, "water": 4.18, "salt": 0.86, "other": 1.84}
 
+SALT_DENSITY = 2.16  # kg/L, from memory
+OTHER_DENSITY = 1.2  # kg/L, seeds and the like (ours)
+
 HYDRATION_RANGE = (0.45, 2.0)
 SALT_RANGE = (0.0, 0.03)
 
 _EXTENSIVE = [
     S.YEAST, S.BACTERIA, S.EARLY, S.SUGAR, S.MALTOSE, S.LACTIC, S.ACETIC, S.ETHANOL,
-    S.DISSOLVED, S.RETAINED, S.ESCAPED,
+    S.GAS, S.BUBBLES, S.ESCAPED,
 ]  # fmt: skip
 
 
@@ -71,6 +76,19 @@ class Mixture:
         )
 
     @property
+    def free_water(self) -> float:
+        """kg of water per kg of mixture, the flour's own included."""
+        return (self.water + FLOUR_MOISTURE * self.flour) / self.mass
+
+    @property
+    def volume(self) -> float:
+        """Litres per kg just after mixing: solids, water and the air that is worked in."""
+        dough = _dough()
+        solids = self.flour / dough["flour_density"] + self.salt / SALT_DENSITY
+        solids += self.other / OTHER_DENSITY
+        return float((solids + self.water) / self.mass / (1.0 - dough["air"]))
+
+    @property
     def temperature_c(self) -> float:
         """The members' mean temperature, °C."""
         return float(self.states[:, S.TEMPERATURE].mean())
@@ -103,8 +121,10 @@ class Mixture:
     def handled(self, keeps: float) -> Mixture:
         """The mixture after handling that leaves it the share `keeps` (0 to 1) of its bubbles."""
         states = self.states.copy()
-        states[:, S.ESCAPED] += (1.0 - keeps) * states[:, S.RETAINED]
-        states[:, S.RETAINED] *= keeps
+        lost = (1.0 - keeps) * states[:, S.BUBBLES]
+        states[:, S.ESCAPED] += lost
+        states[:, S.GAS] -= lost
+        states[:, S.BUBBLES] -= lost
         return replace(self, states=states)
 
     def flags(self) -> tuple[str, ...]:
@@ -144,7 +164,7 @@ def raw(
         raise RangeError("mass", min(water, salt, other), 0.0, float("inf"), "g")
     state = np.zeros(STATE_SIZE)
     state[S.TEMPERATURE] = celsius
-    state[S.PH] = load("parameters/kinetics.toml")["dough"]["neutral_ph"]
+    state[S.PH] = _neutral()
     # Cells of raw flour are long asleep: a lag of several hours before them.
     state[S.YEAST_READY] = state[S.BACTERIA_READY] = 0.02
     if flours:
@@ -165,7 +185,7 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
 
     Heat adds up by heat capacity, T = Σ mᵢcᵢTᵢ / Σ mᵢcᵢ + gained_k, where gained_k is what working
     it adds in kelvin. Readiness is averaged over the cells, strength over the flour. The bubbles of
-    the parts are worked out: rise starts again from 1.
+    the parts are worked out and the air worked in takes its share of the gas: rise is 1 again.
     """
     present = [part for part in parts if part.mass > 0]
     members = max(len(part.states) for part in present)
@@ -195,10 +215,15 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
     for cells, sum_ in ready.items():
         states[:, cells + 1] = sum_ / np.maximum(states[:, cells], 1e-30)
     states[:, S.STRENGTH] = strength / max(whole.flour, 1e-30)
-    states[:, S.ESCAPED] += states[:, S.RETAINED]
-    states[:, S.RETAINED] = 0.0
+    states[:, S.ESCAPED] += states[:, S.BUBBLES]
+    states[:, S.GAS] -= states[:, S.BUBBLES]
     buffer = buffering(whole)
+    volume, water = whole.volume, whole.free_water
     for state in states:
+        celsius = state[S.TEMPERATURE]
+        air = _dough()["air"] * volume / molar_volume(celsius)
+        state[S.BUBBLES] = in_bubbles(state[S.GAS], saturation(celsius) * water, air)
+        state[S.AT_MIX] = state[S.BUBBLES]
         state[S.PH] = ph_by_charge(state[S.LACTIC], state[S.ACETIC], buffer, _neutral(), _neutral())
     return whole
 
@@ -207,11 +232,16 @@ def buffering(mixture: Mixture) -> float:
     """mol of protons per kg of mixture and pH unit that its flour takes up: a line in ash (ours)."""
     if not mixture.flour:
         return 1e-6
-    dough = load("parameters/kinetics.toml")["dough"]
+    dough = _dough()
     dry = mixture.flour * (1.0 - FLOUR_MOISTURE) / mixture.mass
     ash = blend(mixture.flours).ash
     return float(dry * (dough["buffer_base"] + dough["buffer_ash"] * ash))
 
 
 def _neutral() -> float:
-    return float(load("parameters/kinetics.toml")["dough"]["neutral_ph"])
+    return float(_dough()["neutral_ph"])
+
+
+def _dough() -> dict[str, Any]:
+    constants: dict[str, Any] = load("parameters/kinetics.toml")["dough"]
+    return constants

@@ -23,11 +23,12 @@ class S(IntEnum):
     LACTIC = 8  # mol per kg
     ACETIC = 9  # mol per kg
     ETHANOL = 10  # mol per kg
-    DISSOLVED = 11  # CO2 in the water, mol per kg
-    RETAINED = 12  # CO2 in the bubbles, mol per kg
+    GAS = 11  # CO2 in water and bubbles together, mol per kg
+    BUBBLES = 12  # the part of it in the bubbles; follows from GAS and temperature
     ESCAPED = 13  # CO2 gone, mol per kg
     STRENGTH = 14  # 1 fresh, 0 none
     PH = 15  # follows from the acids; kept as the next guess
+    AT_MIX = 16  # CO2 in the bubbles just after mixing, from which rise counts; constant
 
 
 class P(IntEnum):

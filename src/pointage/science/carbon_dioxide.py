@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import exp
+from math import exp, sqrt
 
 GAS_CONSTANT = 8.314462618  # J/(mol·K), exact in the SI of 2019
 ATMOSPHERE = 101325.0  # Pa, exact by definition
@@ -41,3 +41,19 @@ def molar_volume(celsius: float) -> float:
     Source: the ideal gas law.
     """
     return GAS_CONSTANT * (celsius + 273.15) / ATMOSPHERE * 1000.0
+
+
+def in_bubbles(total: float, held: float, air: float) -> float:
+    """How much of a mixture's CO₂ is in its bubbles, when water and bubbles are in balance.
+
+    By Henry's law the water holds held·n/(n + air) when the bubbles hold n of CO₂ beside `air` of
+    air, at one atmosphere; n + held·n/(n + air) = total is a quadratic with one root above zero.
+
+    Units: all in mol per kg of mixture; held is what its water holds under pure CO₂.
+    Range: total of zero and more, held and air above zero.
+    Source: Henry's and Dalton's laws.
+    """
+    if total <= 0.0:
+        return 0.0
+    middle = total - air - held
+    return 0.5 * (middle + sqrt(middle * middle + 4.0 * total * air))

@@ -14,7 +14,9 @@ GRID = timedelta(minutes=GRID_MIN)
 def floor_to_grid(instant: datetime) -> datetime:
     """The last grid instant not after `instant`; every zone's offset is a multiple of the grid."""
     instant = instant.astimezone(UTC)
-    return instant.replace(minute=instant.minute - instant.minute % GRID_MIN, second=0, microsecond=0)
+    return instant.replace(
+        minute=instant.minute - instant.minute % GRID_MIN, second=0, microsecond=0
+    )
 
 
 def ceil_to_grid(instant: datetime) -> datetime:

@@ -139,9 +139,7 @@ def _divisions(
 ) -> list[tuple[int, float]]:
     """Rows of the bulk course at which the dough may be divided, with their penalties."""
     process = search.process
-    if not all(
-        search.calendar.free(at, process.fold_minutes) for at in fold_times(process, mix)
-    ):
+    if not all(search.calendar.free(at, process.fold_minutes) for at in fold_times(process, mix)):
         return []
     least_rows = int(
         (process.mix_minutes + process.folds * process.fold_every_minutes) // GRID_MIN + 1
@@ -223,4 +221,3 @@ def _falls_after(rise: NDArray[np.float64], *, retarded: bool) -> int:
     low = 1.0 + 0.75 * (settled[0] - 1.0)
     below = np.flatnonzero(settled < low)
     return top + int(below[0]) - 1 if len(below) else len(rise) - 1
-

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from math import isnan
+from math import isnan, log2
 
 import numpy as np
 
@@ -30,8 +30,10 @@ LONGEST_HOLD_H = 24.0
 FEED_GRID = 2  # feeds on the half hour
 SEED_SHARES = (1.0, 0.7, 0.5, 0.35, 0.25, 0.2, 0.15, 0.1, 0.07, 0.05)
 WAKING_SHARES = (1.0, 0.5, 0.25)
+CUSTOMARY_SHARE = 0.2
 
 EACH_FEED = 1.0  # penalty hours for a waking feed's work
+EACH_DOUBLING = 0.15  # … for each doubling of the seed away from a fifth, where custom is at home
 OFF_CENTRE = 1.5  # … for taking from the very edge of the ripe window
 SLUGGISH = 20.0  # … for each whole rise that the levain falls short of an awake one's
 EDGE = 0.12  # share of the window left alone at either end
@@ -216,10 +218,10 @@ def _times_in(ripe_from: float, ripe_until: float) -> list[tuple[float, float]]:
 
 
 def _penalty(search: LevainSearch, rise: float, share: float, off: float, last: bool) -> float:
-    penalty = OFF_CENTRE * off**2
+    penalty = OFF_CENTRE * off**2 + EACH_DOUBLING * abs(log2(share / CUSTOMARY_SHARE))
     if not last:
         return penalty + EACH_FEED
-    short = max(0.0, 0.95 * (search.awake_rise - 1.0) - (rise - 1.0))
+    short = max(0.0, search.awake_rise - rise)
     return penalty + SLUGGISH * short
 
 

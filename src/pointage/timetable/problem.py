@@ -142,9 +142,7 @@ class Problem:
         loose = dict(self.formula.dough.ingredients)
         water = float(loose.pop("water", Fraction(0))) * grams
         parts.append(_raw(loose, grams, room))
-        return temper(
-            parts, water, self.process.dough_temperature.celsius, self.kitchen.friction_k
-        )
+        return temper(parts, water, self.process.dough_temperature.celsius, self.kitchen.friction_k)
 
     def awake_rise(self, traits: Traits) -> float:
         """Peak rise of the formula's levain when built from a culture in its prime."""

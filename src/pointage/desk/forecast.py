@@ -1,0 +1,122 @@
+"""Forecast one mixture: seed, flour and water at a temperature, for so many hours."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from math import isnan
+from typing import Any
+
+import numpy as np
+
+from pointage.culture.mature import mature
+from pointage.desk.kitchens import kitchen_at_hand
+from pointage.desk.logged import read_log
+from pointage.errors import InputError
+from pointage.kitchen.standing import standing
+from pointage.mixture.course import Band, Course, band
+from pointage.mixture.flours import flour_kind as known_flour
+from pointage.mixture.hold import hold
+from pointage.mixture.mixture import Mixture, mix, raw
+from pointage.mixture.surroundings import Constant, Logged, Surroundings
+from pointage.mixture.traits import Traits, draw_traits
+
+MEMBERS = 400
+SEED = 20261125
+ROW_MIN = 30
+LONGEST_H = 24.0 * 60
+POSSIBLE_C = (-5.0, 60.0)
+
+
+@dataclass(frozen=True, eq=False)
+class ForecastAnswer:
+    """The course of a mixture with its bands; hours are from mixing."""
+
+    course: Course
+    peak: Band
+    ripe_from: Band
+    ripe_until: Band
+
+    def as_json(self) -> dict[str, Any]:
+        """The JSON object of `pointage forecast`; None stands for "not within the hours asked"."""
+        course = self.course
+        low, middle, high = np.percentile(course.rise, (10, 50, 90), axis=0)
+        columns = {
+            "temperature_c": np.median(course.temperature, axis=0),
+            "rise": middle,
+            "rise_p10": low,
+            "rise_p90": high,
+            "ph": np.median(course.ph, axis=0),
+            "yeast_per_g": np.median(course.yeast, axis=0),
+            "lab_per_g": np.median(course.bacteria, axis=0),
+        }
+        return {
+            "peak_h": _json(self.peak),
+            "ripe_from_h": _json(self.ripe_from),
+            "ripe_until_h": _json(self.ripe_until),
+            "rise_at_peak": float(np.median(course.rise.max(axis=1))),
+            "warnings": list(course.flags),
+            "course": [
+                {"h": float(h), **{name: float(values[i]) for name, values in columns.items()}}
+                for i, h in enumerate(course.hours)
+            ],
+        }
+
+
+def forecast(
+    seed_g: float,
+    flour_g: float,
+    water_g: float,
+    celsius: float,
+    hours: float,
+    flour_kind: str = "wheat-white",
+    salt_g: float = 0.0,
+    series: str | None = None,
+    culture: str | None = None,
+    now: datetime | None = None,
+) -> ForecastAnswer:
+    """Forecast a mixture of ripe seed, flour, water and salt.
+
+    The seed is the named culture of the kitchen as it stands, else one in its prime on the same
+    flour at 100 % hydration. It stands at `celsius`, or in a logged `series` (CSV text), which
+    starts at mixing. Raises InputError for what cannot be used.
+    """
+    _check(seed_g, flour_g, water_g, celsius, hours)
+    known_flour(flour_kind, "--flour-kind")
+    now = now or datetime.now(UTC)
+    traits = draw_traits(MEMBERS, SEED)
+    around: Surroundings = Constant(celsius)
+    start = now
+    if series is not None:
+        log: Logged = read_log(series, now, "--temperatures")
+        around, start = log, log.instants[0]
+        celsius = log.celsius[0]
+    seed = _seed(culture, flour_kind, traits, now)
+    flour = raw({flour_kind: flour_g}, water_g, salt_g, celsius=celsius)
+    mixed = mix([seed.scaled(seed_g).at_temperature(celsius), flour])
+    course = hold(mixed, around, start, hours, traits, every_min=ROW_MIN)
+    ripe_from, ripe_until = course.ripe()
+    return ForecastAnswer(course, band(course.peak_h()), band(ripe_from), band(ripe_until))
+
+
+def _seed(culture: str | None, flour_kind: str, traits: Traits, now: datetime) -> Mixture:
+    if culture is None:
+        return mature({flour_kind: 1.0}, 1.0, traits)
+    kitchen = kitchen_at_hand(now)
+    return standing(kitchen.culture(culture, "--culture"), kitchen, now, traits)
+
+
+def _check(seed_g: float, flour_g: float, water_g: float, celsius: float, hours: float) -> None:
+    for field, grams in (("--seed", seed_g), ("--flour", flour_g), ("--water", water_g)):
+        if grams <= 0:
+            raise InputError(field, f"{grams:g} g", "a mass above nothing")
+    if not 0 < hours <= LONGEST_H:
+        raise InputError("--hours", f"{hours:g}", f"more than 0 and at most {LONGEST_H:g} hours")
+    low, high = POSSIBLE_C
+    if not low <= celsius <= high:
+        raise InputError("--at", f"{celsius:g} °C", f"a temperature of {low:g} to {high:g} °C")
+
+
+def _json(found: Band) -> dict[str, float | None]:
+    values = {"p10": found.p10, "p50": found.p50, "p90": found.p90}
+    return {name: None if isnan(value) else value for name, value in values.items()}

@@ -1,0 +1,55 @@
+"""Which kitchen is meant: a file's, the stored one, else the demonstration kitchen."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from importlib.resources import files
+
+from pointage.daybook.whereabouts import store_url
+from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.read import read_kitchen
+
+DEMONSTRATION = files("pointage.data").joinpath("demonstration")
+
+
+def demonstration_text() -> str:
+    """The file of Skerry Hall, the invented kitchen of every example."""
+    return DEMONSTRATION.joinpath("kitchen.toml").read_text(encoding="utf-8")
+
+
+def demonstration_formulas() -> dict[str, str]:
+    """The texts of the demonstration formulas by slug."""
+    folder = DEMONSTRATION.joinpath("formulas")
+    return {
+        file.name.removesuffix(".toml"): file.read_text(encoding="utf-8")
+        for file in sorted(folder.iterdir(), key=lambda each: each.name)
+        if file.name.endswith(".toml")
+    }
+
+
+def kitchen_at_hand(now: datetime, text: str | None = None, source: str | None = None) -> Kitchen:
+    """The kitchen of a file's `text`, else the stored one, else the demonstration kitchen."""
+    if text is not None:
+        return read_kitchen(text, now, source or "kitchen.toml")
+    stored = _stored_text()
+    if stored is not None:
+        return read_kitchen(stored, now, "the stored kitchen")
+    return read_kitchen(demonstration_text(), now)
+
+
+def _stored_text() -> str | None:
+    """The text of the first stored kitchen, None when there is no store yet."""
+    url = store_url()
+    if url.startswith("sqlite:///") and not _exists(url):
+        return None
+    from pointage.daybook.store import open_store
+
+    with open_store(url) as store:
+        kitchens = store.kitchens()
+    return kitchens[0].text if kitchens else None
+
+
+def _exists(url: str) -> bool:
+    from pathlib import Path
+
+    return Path(url.removeprefix("sqlite:///")).is_file()

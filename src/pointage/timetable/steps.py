@@ -1,0 +1,345 @@
+"""Write a chosen plan down as steps for people: what, when, where, how much, and what to look for."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from pointage.formula.formula import Stage
+from pointage.formula.ingredients import ingredient
+from pointage.formula.scale import ScaledStage
+from pointage.kitchen.kitchen import VesselUse
+from pointage.timetable.amounts import Amounts, levain_of, pouring, seed_grams
+from pointage.timetable.bands import Fed, Run, standing_of
+from pointage.timetable.doughs import fold_times
+from pointage.timetable.levains import FEED_MINUTES
+from pointage.timetable.plan import Step, StepKind
+from pointage.timetable.problem import Problem
+from pointage.timetable.solve import LIGHT_MINUTES, Choice
+
+SOAK_MINUTES = 10
+SEALED = "Lid loose: gas can burst a sealed jar."
+SCALDS = "Stand aside as you open the door: steam scalds."
+_CULTURE = (VesselUse.JAR, VesselUse.TUB)
+_LEVAIN = (VesselUse.TUB, VesselUse.JAR, VesselUse.BOWL)
+_DOUGH = (VesselUse.BOWL, VesselUse.TUB)
+
+
+def steps_of(problem: Problem, choice: Choice, grams: Amounts, run: Run) -> tuple[Step, ...]:
+    """All steps of the plan in the order of their start."""
+    found = [
+        *_feeds(problem, grams, run),
+        *_soaks(problem, choice, grams),
+        *_working(problem, choice, grams, run),
+        *_baking(problem, choice, run),
+    ]
+    return tuple(sorted(found, key=lambda step: (step.start, step.end)))
+
+
+def _feeds(problem: Problem, grams: Amounts, run: Run) -> list[Step]:
+    culture = problem.culture.name
+    steps = []
+    for i, fed in enumerate(run.feeds):
+        last = i == len(run.feeds) - 1
+        if last:
+            pours = _build_pours(problem, levain_of(grams.batch), fed)
+            kind, title = StepKind.BUILD, f"Build the {problem.levain_stage.name.lower()}"
+            ladder = pouring(problem.kitchen, _LEVAIN, pours, grows=2.6)
+        else:
+            pours = _feed_pours(problem, grams.feeds[i], fed, first=i == 0)
+            kind = StepKind.FEED
+            title = f"Wake {culture}" if i == 0 else f"Feed {culture} again"
+            ladder = pouring(problem.kitchen, _CULTURE, pours, grows=3.0)
+        steps.append(
+            Step(
+                key=f"{kind.value}-{i + 1}",
+                kind=kind,
+                title=title,
+                start=fed.feeding.at,
+                end=fed.feeding.at + timedelta(minutes=FEED_MINUTES),
+                hands=True,
+                place=fed.feeding.recipe.place.name,
+                note=_feed_note(problem, i, last=last),
+                mixture=problem.levain_stage.name if last else culture,
+                grams=float(sum(g for _, g, _ in pours)),
+                ladder=ladder,
+                water_temperature_c=_tenth(fed.mixed.water_c),
+                mixture_temperature_c=_tenth(fed.mixed.mixture.temperature_c),
+                ripe_odds=fed.odds,
+                standing=standing_of(fed.course, fed.taken, ripe=True),
+            )
+        )
+    return steps
+
+
+def _feed_note(problem: Problem, number: int, *, last: bool) -> str:
+    culture = problem.culture
+    notes = []
+    if number == 0:
+        notes.append(f"{culture.name} from the {culture.place.lower()}, mixed in well.")
+    if last:
+        notes.append(
+            f"Feed what is left of {culture.name} ({culture.mass_g:.0f} g is enough) and put it "
+            f"back in the {culture.place.lower()}."
+        )
+    if number == 0:
+        notes.append(SEALED)
+    return " ".join(notes)
+
+
+def _feed_pours(
+    problem: Problem, feed: dict[str, Fraction], fed: Fed, *, first: bool
+) -> list[tuple[str, Fraction, float | None]]:
+    seed = problem.culture.name if first else f"{problem.culture.name}, ripe"
+    flours = [(_label(kind), g, None) for kind, g in feed.items() if kind not in ("seed", "water")]
+    return [
+        (seed, feed["seed"], None),
+        ("Water", feed["water"], _tenth(fed.mixed.water_c)),
+        *flours,
+    ]
+
+
+def _build_pours(
+    problem: Problem, stage: ScaledStage, fed: Fed
+) -> list[tuple[str, Fraction, float | None]]:
+    ripe = ", ripe" if fed.feeding.before.feeding is not None else ""
+    pours: list[tuple[str, Fraction, float | None]] = [
+        (problem.culture.name + ripe, seed_grams(stage), None)
+    ]
+    rows = sorted(stage.rows, key=lambda row: row.name != "water")
+    for row in rows:
+        if row.name != "seed":
+            water = _tenth(fed.mixed.water_c) if row.name == "water" else None
+            pours.append((_label(row.name), row.grams, water))
+    return pours
+
+
+def _soaks(problem: Problem, choice: Choice, grams: Amounts) -> list[Step]:
+    steps = []
+    for i, (stage, at) in enumerate(zip(problem.formula.soakers, choice.way.soaks, strict=True)):
+        rows = next(s for s in grams.batch.stages if s.name == stage.name).rows
+        pours: list[tuple[str, Fraction, float | None]] = [
+            (_label(row.name), row.grams, None)
+            for row in sorted(rows, key=lambda row: row.name == "water")
+        ]
+        steps.append(
+            Step(
+                key=f"soak-{i + 1}",
+                kind=StepKind.SOAK,
+                title=f"Put the {stage.name.lower()} to soak",
+                start=at,
+                end=at + timedelta(minutes=SOAK_MINUTES),
+                hands=True,
+                place=problem.room.name,
+                note=_soak_note(stage),
+                mixture=stage.name,
+                grams=float(sum(g for _, g, _ in pours)),
+                ladder=pouring(problem.kitchen, _LEVAIN, pours, grows=1.3),
+            )
+        )
+    return steps
+
+
+def _soak_note(stage: Stage) -> str:
+    if stage.kind == "scald":
+        return "Boiling water over the flour, stirred at once: it scalds hands as well. Covered."
+    return "Covered, at room temperature."
+
+
+def _working(problem: Problem, choice: Choice, grams: Amounts, run: Run) -> list[Step]:
+    process, way = problem.process, choice.way
+    batch = float(grams.batch.total_g)
+    mixed = way.mix + timedelta(minutes=process.mix_minutes)
+    divided = way.divide + timedelta(minutes=process.divide_minutes)
+    rested = divided + timedelta(minutes=process.bench_rest_minutes)
+    name = problem.formula.name
+    steps = [
+        Step(
+            key="mix",
+            kind=StepKind.MIX,
+            title="Mix the dough",
+            start=way.mix,
+            end=mixed,
+            hands=True,
+            place=problem.room.name,
+            note=_mix_note(problem, run),
+            mixture=name,
+            grams=batch,
+            ladder=pouring(problem.kitchen, _DOUGH, _dough_pours(problem, grams, run), grows=1.2),
+            water_temperature_c=_tenth(run.dough.water_c),
+            mixture_temperature_c=_tenth(run.dough.mixture.temperature_c),
+            ripe_odds=run.feeds[-1].odds,
+        ),
+        Step(
+            key="bulk",
+            kind=StepKind.BULK,
+            title="Bulk",
+            start=mixed,
+            end=way.divide,
+            hands=False,
+            place=problem.bulk_place.name,
+            note=f"Until it stands at {process.bulk_rise[1]:.2g} times its volume.",
+            mixture=name,
+            grams=batch,
+            mixture_temperature_c=_tenth(run.dough.mixture.temperature_c),
+            standing=standing_of(run.bulk, way.divide, ripe=False),
+        ),
+        Step(
+            key="divide",
+            kind=StepKind.DIVIDE,
+            title=_divide_title(problem),
+            start=way.divide,
+            end=divided,
+            hands=True,
+            place=problem.room.name,
+            mixture=name,
+            grams=float(problem.piece_g),
+            pieces=problem.pieces,
+            note=f"{problem.pieces} pieces of {float(problem.piece_g):g} g.",
+        ),
+        Step(
+            key="shape",
+            kind=StepKind.SHAPE,
+            title="Shape into tins" if process.shape == "tin" else "Shape",
+            start=rested,
+            end=way.shaped,
+            hands=True,
+            place=problem.room.name,
+            mixture=name,
+            pieces=problem.pieces,
+        ),
+    ]
+    if process.bench_rest_minutes:
+        steps.append(
+            Step("rest", StepKind.REST, "Bench rest", divided, rested, False, problem.room.name,
+                 mixture=name, pieces=problem.pieces)
+        )  # fmt: skip
+    for number, at in enumerate(fold_times(process, way.mix), start=1):
+        steps.append(
+            Step(
+                key=f"fold-{number}",
+                kind=StepKind.FOLD,
+                title=f"Fold, {number} of {process.folds}",
+                start=at,
+                end=at + timedelta(minutes=process.fold_minutes),
+                hands=True,
+                place=problem.bulk_place.name,
+                mixture=name,
+                note="Wet hands; all four sides over; covered again.",
+            )
+        )
+    return [*steps, _proof(problem, choice, run)]
+
+
+def _divide_title(problem: Problem) -> str:
+    return "Divide" if problem.process.shape == "tin" else "Divide and preshape"
+
+
+def _mix_note(problem: Problem, run: Run) -> str:
+    wanted = problem.process.dough_temperature.celsius
+    if run.dough.reached:
+        return f"For a dough at {wanted:g} °C. Raw flour and dough are not for tasting."
+    got = run.dough.mixture.temperature_c
+    return (
+        f"Water alone cannot bring it to {wanted:g} °C; it comes to {got:.1f} °C, and the times "
+        "below are for that. Raw flour and dough are not for tasting."
+    )
+
+
+def _dough_pours(
+    problem: Problem, grams: Amounts, run: Run
+) -> list[tuple[str, Fraction, float | None]]:
+    pours: list[tuple[str, Fraction, float | None]] = []
+    dough = next(stage for stage in grams.batch.stages if stage.kind == "dough")
+    water = [row for row in dough.rows if row.name == "water"]
+    if water:
+        pours.append(("Water", water[0].grams, _tenth(run.dough.water_c)))
+    for stage in grams.batch.stages:
+        if stage.kind == "levain":
+            pours.append((f"{stage.name}, ripe", stage.total_g, None))
+        elif stage.kind != "dough":
+            pours.append((stage.name, stage.total_g, None))
+    loose = [row for row in dough.rows if row.name != "water"]
+    loose.sort(key=lambda row: row.name == "salt")
+    return pours + [(_label(row.name), row.grams, None) for row in loose]
+
+
+def _proof(problem: Problem, choice: Choice, run: Run) -> Step:
+    way = choice.way
+    place = problem.retard_place if way.retarded else problem.proof_place
+    assert place is not None
+    wanted = way.wanted[1]
+    return Step(
+        key="retard" if way.retarded else "proof",
+        kind=StepKind.RETARD if way.retarded else StepKind.PROOF,
+        title="Retard" if way.retarded else "Proof",
+        start=way.shaped,
+        end=choice.loads[0],
+        hands=False,
+        place=place.name,
+        mixture=problem.formula.name,
+        pieces=problem.pieces,
+        note=f"Covered, until about {wanted:.2g} times the volume after mixing.",
+        standing=standing_of(run.proof, choice.loads[0], ripe=False),
+    )
+
+
+def _baking(problem: Problem, choice: Choice, run: Run) -> list[Step]:
+    process, oven = problem.process, problem.kitchen.oven
+    celsius = process.oven.celsius
+    each = timedelta(minutes=process.load_minutes + process.bake_minutes)
+    room = oven.rolls if process.shape == "roll" else oven.loaves
+    steps = [
+        Step(
+            key="preheat",
+            kind=StepKind.PREHEAT,
+            title="Light the oven",
+            start=choice.preheat,
+            end=choice.preheat + timedelta(minutes=LIGHT_MINUTES),
+            hands=True,
+            place=oven.name,
+            oven_temperature_c=celsius,
+        )
+    ]
+    for i, start in enumerate(choice.loads):
+        several = f", load {i + 1} of {len(choice.loads)}" if len(choice.loads) > 1 else ""
+        steps.append(
+            Step(
+                key=f"bake-{i + 1}",
+                kind=StepKind.BAKE,
+                title=f"Bake{several}",
+                start=start,
+                end=start + each,
+                hands=True,
+                place=oven.name,
+                note=" ".join(filter(None, [process.bake_note, SCALDS if i == 0 else ""])),
+                mixture=problem.formula.name,
+                pieces=min(room, problem.pieces - i * room),
+                oven_temperature_c=celsius,
+            )
+        )
+    out = steps[-1].end
+    return [*steps, _cool(problem, out)]
+
+
+def _cool(problem: Problem, out: datetime) -> Step:
+    return Step(
+        key="cool",
+        kind=StepKind.COOL,
+        title="Cool",
+        start=out,
+        end=out + timedelta(minutes=problem.process.cool_minutes),
+        hands=False,
+        place=problem.room.name,
+        mixture=problem.formula.name,
+        pieces=problem.pieces,
+        note="On racks, uncovered, before the knife.",
+    )
+
+
+def _label(name: str) -> str:
+    return ingredient(name).label
+
+
+def _tenth(celsius: float) -> float:
+    return round(celsius, 1)

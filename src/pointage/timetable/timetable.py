@@ -1,0 +1,61 @@
+"""The timetable: from a wish to a plan, or to the reasons why there is none."""
+
+from __future__ import annotations
+
+from pointage.errors import InputError
+from pointage.timetable.amounts import amounts, levain_of
+from pointage.timetable.bands import run_plan
+from pointage.timetable.explain import conflicts
+from pointage.timetable.plan import Plan, Status
+from pointage.timetable.problem import Problem
+from pointage.timetable.solve import search
+from pointage.timetable.steps import steps_of
+
+CAUTIONS = (
+    "Mould, or pink or orange streaks, on a culture: throw all of it away and start from a backup.",
+    "Wheat, rye, barley and spelt are never gluten-free, whatever the fermentation, and not safe "
+    "for coeliac disease.",
+)
+
+
+def plan(problem: Problem, seed: int = 1) -> Plan:
+    """The plan for one bake: least penalty, or IMPOSSIBLE with the conflicting wishes.
+
+    seed: for the ensemble that gives the bands. Raises InputError for a wish that is no wish: a
+    ready time that is past, a kitchen too cold, a place or culture that is not there.
+    """
+    if problem.ready <= problem.now:
+        local = problem.ready.astimezone(problem.kitchen.zone)
+        now = problem.now.astimezone(problem.kitchen.zone)
+        raise InputError(
+            "ready", f"{local:%Y-%m-%dT%H:%M}", f"a time after now, {now:%Y-%m-%dT%H:%M}"
+        )
+    if problem.pieces < 1 or problem.piece_g <= 0:
+        raise InputError("pieces", problem.pieces, "at least one piece with a mass")
+    problem.check_warmth()
+    found = search(problem)
+    common = {
+        "formula": problem.formula.name,
+        "culture": problem.culture.name,
+        "ready": problem.ready,
+        "zone": problem.kitchen.zone.key,
+        "pieces": problem.pieces,
+        "piece_g": float(problem.piece_g),
+        "cautions": (*CAUTIONS, *problem.formula.cautions),
+    }
+    if found.choice is None:
+        return Plan(
+            **common, steps=(), status=Status.IMPOSSIBLE, penalty=None, bound=found.bound,
+            conflicts=conflicts(problem),
+        )  # fmt: skip
+    feedings = found.choice.way.levain.feedings()
+    grams = amounts(problem, feedings)
+    feed_g = [grams.feed_g(i) for i in range(len(feedings) - 1)]
+    run = run_plan(problem, found.choice, seed, [*feed_g, float(levain_of(grams.batch).total_g)])
+    return Plan(
+        **common,
+        steps=steps_of(problem, found.choice, grams, run),
+        status=Status.BEST,
+        penalty=found.choice.penalty,
+        bound=found.bound,
+    )

@@ -1,0 +1,139 @@
+"""What `hold` must keep and how it must behave, whatever the numbers."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pointage.culture.mature import feed, mature
+from pointage.mixture.course import Course
+from pointage.mixture.hold import hold
+from pointage.mixture.many import hold_each
+from pointage.mixture.mixture import Mixture
+from pointage.mixture.state import S
+from pointage.mixture.surroundings import Constant, Logged
+from pointage.mixture.traits import draw_traits, median_traits
+
+START = datetime(2026, 1, 1, tzinfo=UTC)
+CARBON = {
+    S.SUGAR: 6, S.MALTOSE: 6, S.LACTIC: 3, S.ACETIC: 2, S.ETHANOL: 2,
+    S.GAS: 1, S.ESCAPED: 1,
+}  # fmt: skip
+
+
+def fed(seed_g: float, celsius: float = 25.0, kind: str = "wheat-white") -> Mixture:
+    culture = mature({kind: 1.0}, 1.0, median_traits())
+    return feed(culture, seed_g, {kind: 100.0}, 100.0, celsius)
+
+
+def course(mixture: Mixture, celsius: float, hours: float = 24.0) -> Course:
+    return hold(mixture, Constant(celsius), START, hours, median_traits())
+
+
+def carbon(states: np.ndarray) -> float:
+    return float(sum(atoms * states[0, column] for column, atoms in CARBON.items()))
+
+
+@settings(deadline=None, max_examples=40)
+@given(
+    st.floats(5.0, 100.0),
+    st.floats(2.0, 40.0),
+    st.sampled_from(["wheat-white", "wheat-whole", "rye-whole"]),
+)
+def test_carbon_leaves_the_sugar_only_into_products(seed: float, warm: float, kind: str) -> None:
+    mixture = fed(seed, warm, kind)
+    after = course(mixture, warm, 36.0)
+    assert carbon(after.final.states) == pytest.approx(carbon(mixture.states), rel=1e-6)
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.floats(5.0, 100.0), st.floats(2.0, 40.0))
+def test_nothing_turns_negative_and_acid_only_grows(seed: float, warm: float) -> None:
+    after = course(fed(seed, warm), warm, 48.0)
+    assert (after.states > -1e-9).all()
+    for acid in (S.LACTIC, S.ACETIC):
+        assert (np.diff(after.states[0, :, acid]) >= -1e-12).all()
+    assert (np.diff(after.ph[0]) <= 1e-5).all()
+
+
+@pytest.mark.parametrize("warm", [18.0, 22.0, 26.0])
+def test_more_seed_is_ripe_sooner(warm: float) -> None:
+    peaks = [
+        float(course(fed(seed, warm), warm, 48.0).peak_h()[0]) for seed in (5, 10, 20, 50, 100)
+    ]
+    assert peaks == sorted(peaks, reverse=True)
+
+
+def test_warmth_up_to_the_optimum_is_quicker() -> None:
+    peaks = [
+        float(course(fed(20.0, warm), warm, 72.0).peak_h()[0]) for warm in (16, 19, 22, 25, 27)
+    ]
+    assert peaks == sorted(peaks, reverse=True)
+
+
+def test_wholemeal_and_rye_rise_less_than_white() -> None:
+    white, whole, rye = (
+        float(course(fed(20.0, 25.0, kind), 25.0).rise.max())
+        for kind in ("wheat-white", "wheat-whole", "rye-whole")
+    )
+    assert white > whole > rye > 1.2
+
+
+def test_the_fridge_brings_a_dough_near_to_a_stop() -> None:
+    cold = course(fed(20.0, 4.5), 4.5, 24.0)
+    assert cold.yeast[0, -1] < 1.05 * cold.yeast[0, 0]
+    warm = course(fed(20.0, 25.0), 25.0, 8.0)
+    assert warm.yeast[0, -1] > 3 * warm.yeast[0, 0]
+
+
+def test_a_tub_follows_its_surroundings() -> None:
+    chilled = hold(fed(20.0, 25.0), Constant(4.5), START, 10.0, median_traits(), follow_h=2.0)
+    warming = float(median_traits().warming[0])
+    expected = 4.5 + (chilled.temperature[0, 0] - 4.5) * np.exp(-chilled.hours / (2.0 * warming))
+    assert chilled.temperature[0] == pytest.approx(expected, rel=1e-3)
+
+
+def test_cold_rest_costs_readiness_and_life() -> None:
+    kept = hold(fed(20.0, 20.0), Constant(4.5), START, 24.0 * 21, median_traits()).final
+    fresh = mature({"wheat-white": 1.0}, 1.0, median_traits())
+    assert kept.states[0, S.YEAST_READY] < 0.2 * fresh.states[0, S.YEAST_READY]
+    assert kept.states[0, S.YEAST] < 0.8 * fresh.states[0, S.YEAST]
+
+
+def test_many_at_once_are_each_as_alone() -> None:
+    mixtures = [fed(seed) for seed in (10.0, 50.0)]
+    side_by_side = hold_each(mixtures, Constant(25.0), [START, START], 12.0, median_traits())
+    for i, mixture in enumerate(mixtures):
+        alone = course(mixture, 25.0, 12.0)
+        assert side_by_side.rise[i] == pytest.approx(alone.rise[0], rel=1e-9)
+
+
+def test_a_logged_series_is_followed() -> None:
+    instants = [START, START.replace(hour=6), START.replace(hour=12)]
+    log = Logged(instants, [15.0, 27.0, 27.0])
+    held = hold(
+        fed(20.0, 15.0).at_temperature(15.0), log, START, 12.0, median_traits(), follow_h=0.2
+    )
+    assert held.temperature[0, 0] == pytest.approx(15.0)
+    assert held.temperature[0, -1] == pytest.approx(27.0, rel=1e-3)
+
+
+def test_the_same_seed_gives_the_same_members_and_the_band_has_width() -> None:
+    first, second = draw_traits(50, seed=7), draw_traits(50, seed=7)
+    assert np.array_equal(first.yeast_gas, second.yeast_gas)
+    held = hold(fed(20.0), Constant(25.0), START, 24.0, first)
+    low, high = np.percentile(held.peak_h(), (10, 90))
+    assert high - low > 1.0
+
+
+def test_outside_the_range_there_is_a_flag() -> None:
+    assert "outside 2 to 40" in " ".join(course(fed(20.0), 45.0).flags)
+    runny = feed(
+        mature({"wheat-white": 1.0}, 1.0, median_traits()), 5, {"wheat-white": 50}, 190, 25
+    )
+    assert "hydration" in " ".join(course(runny, 25.0).flags)
+    assert course(fed(20.0), 25.0).flags == ()
