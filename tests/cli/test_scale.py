@@ -17,7 +17,9 @@ ANSWER = {
         {"name": "wheat-white", "grams": 1000.0, "percent": 100.0},
         {"name": "salt", "grams": 20.5, "percent": 2.05},
     ],
-    "stages": [],
+    "stages": [
+        {"name": "levain", "rows": [{"name": "water", "grams": 90.0, "percent": 9.0}]},
+    ],
     "total_g": 1740.5,
     "hydration": 0.72,
     "prefermented_flour": 0.2,
@@ -32,7 +34,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[tuple[object, ...]]:
 
     def scale_formula(*arguments: object) -> SimpleNamespace:
         calls.append(arguments)
-        return SimpleNamespace(as_json=lambda: ANSWER)
+        return SimpleNamespace(as_json=lambda: ANSWER, warnings=("Too little salt to weigh",))
 
     desk = ModuleType("pointage.desk.scale")
     desk.__dict__["scale_formula"] = scale_formula
@@ -60,11 +62,15 @@ def test_printed_for_people(
 ) -> None:
     assert run(command) == 0
     assert capsys.readouterr().out.splitlines() == [
-        "total formula    mass  of flour",
-        "wheat-white    1000 g     100 %",
-        "salt           20.5 g    2.05 %",
+        "total formula    mass  % of flour",
+        "wheat-white    1000 g         100",
+        "salt           20.5 g        2.05",
+        "",
+        "levain  mass  % of flour",
+        "water   90 g           9",
         "",
         "total 1740.5 g",
         "hydration 72 %, dough yield 172, prefermented flour 20 %",
+        "Take care: Too little salt to weigh.",
     ]
     assert len(asked) == 1

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from typer import Argument, Option
+
+if TYPE_CHECKING:
+    from pointage.desk.scale import ScaleAnswer
 
 
 def scale(
@@ -16,29 +19,35 @@ def scale(
 ) -> None:
     """Work out the grams of a formula for so many pieces, rounded once to the scale's step."""
     from pointage.cli.files import read_text
-    from pointage.cli.table import print_json, table
-    from pointage.quantities import parse_mass, print_number
+    from pointage.cli.table import print_json
+    from pointage.quantities import parse_mass
 
     text = read_text(formula, "FORMULA.toml")
     piece_g, step_g = parse_mass(piece, "--piece"), parse_mass(step, "--step")
     from pointage.desk.scale import scale_formula  # the engine, once the file is read
 
-    answer = scale_formula(text, formula, pieces, piece_g, step_g).as_json()
+    found = scale_formula(text, formula, pieces, piece_g, step_g)
     if json:
-        print_json(answer)
-        return
-    rows = [
-        [
-            str(row["name"]),
-            f"{print_number(row['grams'], 2)} g",
-            f"{print_number(row['percent'], 2)} %",
+        print_json(found.as_json())
+    else:
+        _print(found)
+
+
+def _print(found: ScaleAnswer) -> None:
+    from pointage.cli.table import table
+    from pointage.quantities import print_number
+
+    answer = found.as_json()
+    for part in ({"name": "total formula", "rows": answer["ingredients"]}, *answer["stages"]):
+        rows = [
+            [row["name"], f"{print_number(row['grams'], 2)} g", print_number(row["percent"], 2)]
+            for row in part["rows"]
         ]
-        for row in answer["ingredients"]
-    ]
-    print(table(["total formula", "mass", "of flour"], rows))
-    print(f"\ntotal {print_number(answer['total_g'], 2)} g")
+        print(table([part["name"], "mass", "% of flour"], rows) + "\n")
+    print(f"total {print_number(answer['total_g'], 2)} g")
     print(
-        f"hydration {100 * answer['hydration']:.0f} %, dough yield {answer['dough_yield']:.0f}",
-        end="",
+        f"hydration {100 * answer['hydration']:.0f} %, dough yield {answer['dough_yield']:.0f}, "
+        f"prefermented flour {100 * answer['prefermented_flour']:.0f} %"
     )
-    print(f", prefermented flour {100 * answer['prefermented_flour']:.0f} %")
+    for warning in found.warnings:
+        print(f"Take care: {warning}.")
