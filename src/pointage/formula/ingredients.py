@@ -12,9 +12,6 @@ from typing import NamedTuple
 from pointage.data import load
 from pointage.errors import InputError
 
-# Their own moisture is bound, as flour's is, and makes no dough wetter.
-_BINDS_ITS_WATER = frozenset({"grain", "seed", "fruit", "malt"})
-
 
 @dataclass(frozen=True, slots=True)
 class Ingredient:
@@ -68,8 +65,8 @@ def ingredient(name: str, field: str = "ingredient") -> Ingredient:
 def split(name: str) -> Split:
     """How the mass of an ingredient divides into flour, water, salt and other.
 
-    Flour is flour, its own moisture with it. Of wet things (milk, egg, butter, honey) the water
-    counts as water; of dry ones (oats, seeds, malt) it does not. Raises InputError.
+    Flour is flour, its own moisture with it. The water of liquids (milk, egg) counts as water; what
+    little there is in oats, butter or honey does not, as bakers reckon. Raises InputError.
     """
     it = ingredient(name)
     whole, none = Fraction(1), Fraction(0)
@@ -80,5 +77,5 @@ def split(name: str) -> Split:
             return Split(none, none, whole, none)
         case "water":
             return Split(none, whole, none, none)
-    water = none if it.kind in _BINDS_ITS_WATER else Fraction(str(it.water)) / 100
+    water = Fraction(str(it.water)) / 100 if it.kind == "liquid" else none
     return Split(none, water, none, whole - water)

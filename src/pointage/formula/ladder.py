@@ -69,9 +69,10 @@ def corrected(
 
     "ratios": the later pours grow as this one did, so the mix keeps its percentages and the batch
     is larger; what lies in the bowl already cannot grow, and is told in `short`. "total": the later
-    pours shrink, all by the same factor, so that the batch weighs what was planned. A pour that is
-    to stay below its reading is corrected the same way, downwards or upwards. Raises InputError, field "display", for a reading below the one before, or above the one the whole
-    batch was to end at when the total is to be kept.
+    pours shrink, all by the same factor, so that the batch weighs what was planned. A pour that
+    stays below its reading is corrected the same way. Raises InputError, field "display", for a
+    reading not above the one before, and for one above the end of the batch when the total is to
+    be kept.
     """
     shown = _exact(display_g)
     before = _exact(planned.pours[pour_index - 1].display_g if pour_index else planned.tare_g)

@@ -1,0 +1,210 @@
+"""The formula file: the examples are read, and each thing that can be wrong is one clear line."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from pointage.errors import InputError
+from pointage.formula.formula import StageKind
+from pointage.formula.read import read_formula
+from pointage.quantities import Temperature
+
+FOLDER = Path(__file__).parents[2] / "examples" / "formulas"
+HARBOUR = (FOLDER / "harbour-loaf.toml").read_text(encoding="utf-8")
+ROLLS = (FOLDER / "seeded-rolls.toml").read_text(encoding="utf-8")
+
+GRAMS = """
+name = "Small loaf"
+pieces = 2
+[[stage]]
+name = "Levain"
+kind = "levain"
+seed = 20
+grams = { wheat-white = 100, water = 60 }
+[[stage]]
+name = "Dough"
+kind = "dough"
+grams = { wheat-white = "0.4kg", water = 290, salt = 10 }
+"""
+
+
+def changed(text: str, old: str, new: str) -> str:
+    assert old in text, f"the example no longer has {old!r}"
+    return text.replace(old, new, 1)
+
+
+def test_the_harbour_loaf() -> None:
+    formula = read_formula(HARBOUR, "harbour-loaf.toml")
+    assert formula.slug == "harbour-loaf"
+    assert (formula.pieces, formula.culture) == (8, "Plover")
+    assert formula.piece_g == 900
+    assert list(formula.total) == ["wheat-white", "wheat-whole", "water", "salt"]
+    assert list(formula.total.values()) == [80, 20, 72, 2]
+    levain = formula.levain
+    assert levain is not None
+    assert levain.ingredients == {"wheat-white": 18, "water": Fraction("10.8")}
+    assert levain.hydration == Fraction("0.6")
+    assert levain.seed is None
+    assert levain.temperature == Temperature(25.0)
+    assert formula.dough.water == Fraction("61.2")
+    process = formula.process
+    assert process is not None
+    assert process.retard_rise == (1.3, 1.5, 1.8)
+    assert process.cool_minutes == 90
+
+
+def test_the_rye_is_never_retarded() -> None:
+    formula = read_formula((FOLDER / "tinned-rye.toml").read_text(encoding="utf-8"))
+    assert formula.process is not None
+    assert formula.process.retard_place is None
+    assert formula.prefermented_flour == Fraction("0.35")
+    assert formula.hydration == Fraction("0.82")
+
+
+def test_a_soaker_takes_its_part() -> None:
+    formula = read_formula(ROLLS)
+    (soaker,) = formula.soakers
+    assert soaker.kind is StageKind.SOAKER
+    assert (soaker.least_hours, soaker.most_hours) == (2.0, 16.0)
+    assert "oats" not in formula.dough.ingredients
+    assert sum(stage.mass for stage in formula.stages) == sum(formula.total.values())
+
+
+def test_grams_and_percents_say_the_same() -> None:
+    by_grams = read_formula(GRAMS)
+    # 500 g flour in all, of which 100 g is in the levain; 860 g for two pieces.
+    assert by_grams.piece_g == 430
+    assert by_grams.total == {"wheat-white": 100, "water": 70, "salt": 2}
+    by_percent = read_formula(
+        """
+        name = "Small loaf"
+        pieces = 2
+        piece = 430
+        [total]
+        wheat-white = 100
+        water = 70
+        salt = 2
+        [[stage]]
+        name = "Levain"
+        kind = "levain"
+        flour = 20
+        water = 60
+        seed = 20
+        [[stage]]
+        name = "Dough"
+        kind = "dough"
+        """
+    )
+    assert by_grams == by_percent
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line"),
+    [
+        (
+            "water = 84",
+            "water = 20",
+            "rolls.toml, water: 20 % will not do; give at least 34 %, for stage 1 (Levain) and "
+            "stage 2 (Soaker) take that much",
+        ),
+        (
+            "\noats = 10",
+            "\noatz = 10",
+            "rolls.toml, total: 'oatz' will not do; give an ingredient such as oats",
+        ),
+        (
+            "wheat-whole = 15",
+            "wheat-whole = 20",
+            "rolls.toml, total: 105 % of flour will not do; give flours that come to 100 %",
+        ),
+        ("salt = 2.2", "salt = -2", "rolls.toml, total, salt: -2 % will not do; give a percent"),
+        ("salt = 2.2", "salt = nan", "rolls.toml, total, salt: 'nan' will not do; give a percent"),
+        ("salt = 2.2", 'salt = "2g"', "rolls.toml, total, salt: '2g' will not do; give a percent"),
+        (
+            'kind = "dough"',
+            'kind = "soaker"',
+            "rolls.toml, stage: no dough will not do; give one [[stage]] of kind dough",
+        ),
+        (
+            'kind = "soaker"',
+            'kind = "dough"',
+            "rolls.toml, stage: 'Soaker' and 'Dough' will not do; give one [[stage]] of kind dough",
+        ),
+        (
+            'kind = "soaker"',
+            'kind = "sponge"',
+            "rolls.toml, stage 'Soaker', kind: 'sponge' will not do; give levain, soaker, scald",
+        ),
+        ('name = "Soaker"', 'name = "levain"', "rolls.toml, stage 'levain': the name twice"),
+        (
+            "linseed = 4, water",
+            "linseed = 5, water",
+            "rolls.toml, linseed: 4 % will not do; give at least 5 %, for stage 2 (Soaker) takes",
+        ),
+        (
+            'seed = "fit"',
+            'seed = "some"',
+            "rolls.toml, stage 'Levain', seed: 'some' will not do; give percent of",
+        ),
+        ('seed = "fit"', "seed = 0", "rolls.toml, stage 'Levain', seed: '0' will not do"),
+        ('least = "2h"', 'least = "20h"', "rolls.toml, stage 'Soaker', most: '16h' will not do"),
+        ("pieces = 48", "pieces = 0", "rolls.toml, pieces: 0 will not do; give a whole number"),
+        ('piece = "90g"', 'piece = "90 ells"', "rolls.toml, piece: '90 ells' will not do; give a"),
+        ('piece = "90g"', "piece = 0", "rolls.toml, piece: '0' will not do; give the mass"),
+        ("bake_note", "bake_notes", "rolls.toml, process: 'bake_notes' will not do; give one of"),
+        (
+            "bulk_rise = [1.35, 1.5, 1.7]",
+            "bulk_rise = [1.5, 1.35, 1.7]",
+            "rolls.toml, process, bulk_rise: [1.5, 1.35, 1.7] will not do; give least, wanted",
+        ),
+        (
+            'retard_place = "Fridge"\n',
+            "",
+            "rolls.toml, process, retard_place: nothing will not do; give both",
+        ),
+        ('oven = "230C"', 'oven = "30C"', "rolls.toml, process, oven: '30C' will not do; give"),
+        ('mix = "20min"', 'mix = "20 winks"', "rolls.toml, process, mix: '20 winks' will not do"),
+        ("[total]", "[total", "rolls.toml, line "),
+    ],
+)
+def test_what_is_wrong_is_one_line(old: str, new: str, line: str) -> None:
+    with pytest.raises(InputError) as error:
+        read_formula(changed(ROLLS, old, new), "rolls.toml")
+    assert str(error.value).startswith(line)
+    assert "\n" not in str(error.value)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line"),
+    [
+        ("wheat-white = 100, ", "", "f.toml, stage 'Levain': a levain without flour"),
+        ("water = 290", "watr = 290", "f.toml, stage 2, grams: 'watr' will not do; give an"),
+        ("salt = 10", "salt = -10", "f.toml, stage 2, grams, salt: '-10' will not do"),
+        ("seed = 20", "seed = 20\nwater = 60", "f.toml, stage 1, water: a percent beside grams"),
+        (
+            "pieces = 2",
+            "pieces = 2\ntotal = { wheat-white = 100 }",
+            "f.toml, stage 1, grams: grams",
+        ),
+    ],
+)
+def test_what_is_wrong_in_grams_is_one_line(old: str, new: str, line: str) -> None:
+    with pytest.raises(InputError) as error:
+        read_formula(changed(GRAMS, old, new), "f.toml")
+    assert str(error.value).startswith(line)
+
+
+def test_no_flour_at_all_is_refused() -> None:
+    text = """
+    name = "Brine"
+    pieces = 1
+    [[stage]]
+    name = "Dough"
+    kind = "dough"
+    grams = { water = 100, salt = 3 }
+    """
+    with pytest.raises(InputError, match="no flour will not do; give flour in one stage"):
+        read_formula(text)

@@ -1,0 +1,143 @@
+"""Quantities as people write them: read, printed, and refused in one line."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from fractions import Fraction
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pointage.errors import InputError, UnitError
+from pointage.quantities import (
+    Temperature,
+    TemperatureDifference,
+    parse_difference,
+    parse_duration,
+    parse_instant,
+    parse_mass,
+    parse_temperature,
+    parse_zone,
+    print_duration,
+    print_number,
+    print_temperature,
+)
+
+DUBLIN = ZoneInfo("Europe/Dublin")
+
+
+@pytest.mark.parametrize(
+    ("text", "grams"),
+    [
+        ("600g", Fraction(600)),
+        ("600", Fraction(600)),
+        ("1.2kg", Fraction(1200)),
+        ("1,2 kg", Fraction(1200)),
+        ("250mg", Fraction(1, 4)),
+        ("1lb", Fraction("453.59237")),  # exact by the definition of the pound
+        ("16oz", Fraction("453.59237")),  # sixteen ounces to the pound
+    ],
+)
+def test_mass(text: str, grams: Fraction) -> None:
+    assert parse_mass(text) == grams
+
+
+@pytest.mark.parametrize("text", ["", "g", "600x", "-5g", "1.2.3g", "nan", "six grams"])
+def test_what_is_no_mass_is_refused(text: str) -> None:
+    with pytest.raises(UnitError, match=r"^--water: .* will not do; give a mass"):
+        parse_mass(text, "--water")
+
+
+@given(st.decimals(0, 100_000, places=3))
+def test_any_mass_is_read_exactly(grams: object) -> None:
+    assert parse_mass(f"{grams}g") == Fraction(str(grams))
+    assert parse_mass(f"{grams}kg") == 1000 * Fraction(str(grams))
+
+
+@pytest.mark.parametrize(
+    ("text", "celsius"),
+    [("25C", 25.0), ("25 °C", 25.0), ("25", 25.0), ("77F", 25.0), ("-40F", -40.0), ("32 °F", 0.0)],
+)
+def test_temperature(text: str, celsius: float) -> None:
+    assert parse_temperature(text).celsius == pytest.approx(celsius, abs=1e-9)
+
+
+@pytest.mark.parametrize("text", ["25K", "25X", "warm", "-300C"])
+def test_what_is_no_temperature_is_refused(text: str) -> None:
+    with pytest.raises(UnitError, match="give a temperature"):
+        parse_temperature(text)
+
+
+def test_a_difference_is_not_a_temperature() -> None:
+    assert parse_difference("3.6F").kelvin == pytest.approx(2.0)
+    assert parse_difference("2C") == parse_difference("2K") == TemperatureDifference(2.0)
+    assert Temperature(25.0) - Temperature(18.0) == TemperatureDifference(7.0)
+    assert Temperature(18.0) + TemperatureDifference(7.0) == Temperature(25.0)
+    with pytest.raises(TypeError):
+        Temperature(18.0) + Temperature(7.0)  # type: ignore[operator]
+
+
+@given(st.integers(-400, 3000).map(lambda tenths: tenths / 10))
+def test_a_printed_temperature_is_read_back(celsius: float) -> None:
+    assert parse_temperature(print_temperature(Temperature(celsius))).celsius == celsius
+
+
+@pytest.mark.parametrize(
+    ("text", "minutes"), [("90min", 90), ("1.5h", 90), ("1.5", 90), ("2d", 2880), ("30s", 0.5)]
+)
+def test_duration(text: str, minutes: float) -> None:
+    assert parse_duration(text) == timedelta(minutes=minutes)
+
+
+def test_a_bare_duration_is_in_the_unit_asked_for() -> None:
+    assert parse_duration("42", bare="min") == timedelta(minutes=42)
+
+
+@pytest.mark.parametrize("text", ["90 moons", "-1h", "soon"])
+def test_what_is_no_duration_is_refused(text: str) -> None:
+    with pytest.raises(UnitError, match="give a duration"):
+        parse_duration(text)
+
+
+@pytest.mark.parametrize(
+    ("minutes", "text"),
+    [(45, "45 min"), (95, "1 h 35"), (120, "2 h"), (65, "1 h 05"), (4320, "3 days")],
+)
+def test_a_duration_is_printed(minutes: int, text: str) -> None:
+    assert print_duration(timedelta(minutes=minutes)) == text
+
+
+def test_a_number_has_no_idle_zeros() -> None:
+    assert [print_number(each) for each in (25.0, 34.5, -0.01, 100)] == ["25", "34.5", "0", "100"]
+
+
+def test_an_instant_is_utc() -> None:
+    assert parse_instant("2026-12-05T09:00", DUBLIN) == datetime(2026, 12, 5, 9, tzinfo=UTC)
+    assert parse_instant("2026-07-04T09:00", DUBLIN) == datetime(2026, 7, 4, 8, tzinfo=UTC)
+    assert parse_instant("2026-07-04T09:00+02:00", DUBLIN) == datetime(2026, 7, 4, 7, tzinfo=UTC)
+
+
+def test_a_time_that_the_clocks_skip_is_refused() -> None:
+    # The last Sunday of March at 01:00 UTC, Directive 2000/84/EC.
+    with pytest.raises(InputError, match="the clocks go forward then in Europe/Dublin"):
+        parse_instant("2026-03-29T01:30", DUBLIN)
+    assert parse_instant("2026-03-29T02:00", DUBLIN) == datetime(2026, 3, 29, 1, tzinfo=UTC)
+
+
+def test_a_time_that_comes_twice_asks_for_its_offset() -> None:
+    # The last Sunday of October at 01:00 UTC, Directive 2000/84/EC.
+    with pytest.raises(InputError, match="that time comes twice") as error:
+        parse_instant("2026-10-25T01:30", DUBLIN)
+    assert "2026-10-25T01:30:00+01:00" in error.value.expected
+    first = parse_instant("2026-10-25T01:30+01:00", DUBLIN)
+    second = parse_instant("2026-10-25T01:30+00:00", DUBLIN)
+    assert second - first == timedelta(hours=1)
+
+
+def test_what_is_no_time_and_no_zone_is_refused() -> None:
+    with pytest.raises(UnitError, match="a date and time such as"):
+        parse_instant("Saturday", DUBLIN)
+    with pytest.raises(InputError, match="a zone name such as Europe/Dublin"):
+        parse_zone("Skerry/Hall")
