@@ -147,10 +147,11 @@ class Kitchen:
         return ranked[0]
 
     def vessel_for(self, uses: tuple[VesselUse, ...], litres: float) -> Vessel:
-        """The smallest vessel of these uses that holds `litres`, else the largest of any use."""
-        fit = [v for v in self.vessels if v.use in uses and v.volume_l >= litres]
-        if fit:
-            return min(fit, key=lambda each: each.volume_l)
+        """The smallest vessel that holds `litres` of the first use that has one, else the largest."""
+        for use in uses:
+            fit = [v for v in self.vessels if v.use is use and v.volume_l >= litres]
+            if fit:
+                return min(fit, key=lambda each: each.volume_l)
         return max(self.vessels, key=lambda each: each.volume_l)
 
     def scale_for(self, grams: float) -> Scale:

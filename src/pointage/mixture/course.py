@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 
-NEAR_PEAK = 0.90
-EDGE_OF_DECLINE = 0.95
+NEAR_PEAK = 0.85
+EDGE_OF_DECLINE = 0.90
 BAND = (10, 50, 90)
 
 

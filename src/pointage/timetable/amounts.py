@@ -14,6 +14,10 @@ from pointage.timetable.levains import Feeding
 from pointage.timetable.problem import Problem
 
 STICKS = 1.05  # what clings to tub and spoon
+IN_TUB = (VesselUse.TUB, VesselUse.BOWL)
+IN_BOWL = (VesselUse.BOWL, VesselUse.TUB)
+CULTURE_GROWS = 3.0  # room in the vessel: litres for each kilogram
+LEVAIN_GROWS = 2.6
 
 
 @dataclass(frozen=True)
@@ -31,12 +35,12 @@ class Amounts:
 def amounts(problem: Problem, feedings: Sequence[Feeding]) -> Amounts:
     """The grams of a chosen chain of feeds, worked back from the batch."""
     build = feedings[-1]
-    step = problem.kitchen.scale_for(float(problem.pieces * problem.piece_g)).step_g
+    heaviest = float(problem.pieces * problem.piece_g)
     batch = scale(
         problem.formula,
         problem.pieces,
         problem.piece_g,
-        step,
+        problem.kitchen.scale_for(heaviest).step_g,
         seed=Fraction(build.seed_share).limit_denominator(1000),
         culture_hydration=Fraction(problem.culture.hydration).limit_denominator(1000),
     )
@@ -57,8 +61,9 @@ def amounts(problem: Problem, feedings: Sequence[Feeding]) -> Amounts:
             },
         }
         exact["water"] = Fraction(total).limit_denominator(10**6) - sum(exact.values())
-        fine = problem.kitchen.scale_for(total).step_g
-        feeds.append(round_to_total(exact, fine))
+        tub = problem.kitchen.vessel_for(IN_TUB, total / 1000 * CULTURE_GROWS)
+        step = problem.kitchen.scale_for(total + tub.tare_g).step_g
+        feeds.append(round_to_total(exact, step))
         needed = seed
     return Amounts(batch, tuple(reversed(feeds)))
 

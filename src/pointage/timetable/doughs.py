@@ -149,7 +149,7 @@ def _divisions(
     for row in range(least_rows, int(rise.argmax()) + 1):
         penalty = rise_penalty(float(rise[row]), process.bulk_rise)
         divide = mix + timedelta(minutes=row * GRID_MIN)
-        end_row = row + round(handling / GRID_MIN)
+        end_row = row + round(handling / GRID_MIN)  # while it is handled it stands in the bulk place
         if penalty is not None and end_row < len(rise) and search.calendar.free(divide, handling):
             found.append((row, penalty))
     return found
@@ -176,12 +176,11 @@ def _left(
     wanted = process.retard_rise if retarded else process.proof_rise
     if place is None or wanted is None or not shaped:
         return []
-    handling_rows = round(search.handling_minutes() / GRID_MIN)
     pieces, starts = [], []
     for i, mix, _, _, row, _ in shaped:
-        hours = float(bulk.hours[row + handling_rows])
-        pieces.append(bulk.after(i, hours).handled(process.shape_keeps))
-        starts.append(mix + timedelta(hours=hours))
+        minutes = row * GRID_MIN + search.handling_minutes()
+        pieces.append(bulk.after(i, minutes / 60).handled(process.shape_keeps))
+        starts.append(mix + timedelta(minutes=minutes))
     courses = hold_each(
         pieces,
         place.surroundings,

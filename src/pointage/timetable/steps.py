@@ -8,8 +8,16 @@ from fractions import Fraction
 from pointage.formula.formula import Stage
 from pointage.formula.ingredients import ingredient
 from pointage.formula.scale import ScaledStage
-from pointage.kitchen.kitchen import VesselUse
-from pointage.timetable.amounts import Amounts, levain_of, pouring, seed_grams
+from pointage.timetable.amounts import (
+    CULTURE_GROWS,
+    IN_BOWL,
+    IN_TUB,
+    LEVAIN_GROWS,
+    Amounts,
+    levain_of,
+    pouring,
+    seed_grams,
+)
 from pointage.timetable.bands import Fed, Run, standing_of
 from pointage.timetable.doughs import fold_times
 from pointage.timetable.levains import FEED_MINUTES
@@ -20,9 +28,6 @@ from pointage.timetable.solve import LIGHT_MINUTES, Choice
 SOAK_MINUTES = 10
 SEALED = "Lid loose: gas can burst a sealed jar."
 SCALDS = "Stand aside as you open the door: steam scalds."
-_CULTURE = (VesselUse.JAR, VesselUse.TUB)
-_LEVAIN = (VesselUse.TUB, VesselUse.JAR, VesselUse.BOWL)
-_DOUGH = (VesselUse.BOWL, VesselUse.TUB)
 
 
 def steps_of(problem: Problem, choice: Choice, grams: Amounts, run: Run) -> tuple[Step, ...]:
@@ -44,12 +49,12 @@ def _feeds(problem: Problem, grams: Amounts, run: Run) -> list[Step]:
         if last:
             pours = _build_pours(problem, levain_of(grams.batch), fed)
             kind, title = StepKind.BUILD, f"Build the {problem.levain_stage.name.lower()}"
-            ladder = pouring(problem.kitchen, _LEVAIN, pours, grows=2.6)
+            ladder = pouring(problem.kitchen, IN_TUB, pours, grows=LEVAIN_GROWS)
         else:
             pours = _feed_pours(problem, grams.feeds[i], fed, first=i == 0)
             kind = StepKind.FEED
             title = f"Wake {culture}" if i == 0 else f"Feed {culture} again"
-            ladder = pouring(problem.kitchen, _CULTURE, pours, grows=3.0)
+            ladder = pouring(problem.kitchen, IN_TUB, pours, grows=CULTURE_GROWS)
         steps.append(
             Step(
                 key=f"{kind.value}-{i + 1}",
@@ -134,7 +139,7 @@ def _soaks(problem: Problem, choice: Choice, grams: Amounts) -> list[Step]:
                 note=_soak_note(stage),
                 mixture=stage.name,
                 grams=float(sum(g for _, g, _ in pours)),
-                ladder=pouring(problem.kitchen, _LEVAIN, pours, grows=1.3),
+                ladder=pouring(problem.kitchen, IN_TUB, pours, grows=1.3),
             )
         )
     return steps
@@ -165,7 +170,7 @@ def _working(problem: Problem, choice: Choice, grams: Amounts, run: Run) -> list
             note=_mix_note(problem, run),
             mixture=name,
             grams=batch,
-            ladder=pouring(problem.kitchen, _DOUGH, _dough_pours(problem, grams, run), grows=1.2),
+            ladder=pouring(problem.kitchen, IN_BOWL, _dough_pours(problem, grams, run), grows=1.4),
             water_temperature_c=_tenth(run.dough.water_c),
             mixture_temperature_c=_tenth(run.dough.mixture.temperature_c),
             ripe_odds=run.feeds[-1].odds,
