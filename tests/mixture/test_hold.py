@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from pointage.culture.mature import feed, mature
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
-from pointage.mixture.many import hold_each
+from pointage.mixture.many import hold_from, stacked
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
 from pointage.mixture.surroundings import Constant, Logged
@@ -105,8 +105,9 @@ def test_cold_rest_costs_readiness_and_life() -> None:
 
 
 def test_many_at_once_are_each_as_alone() -> None:
-    mixtures = [fed(seed) for seed in (10.0, 50.0)]
-    side_by_side = hold_each(mixtures, Constant(25.0), [START, START], 12.0, median_traits())
+    mixtures = [fed(20.0, warm) for warm in (20.0, 28.0)]
+    both = stacked(mixtures)
+    side_by_side = hold_from(both, Constant(25.0), [START, START], 12.0, median_traits())
     for i, mixture in enumerate(mixtures):
         alone = course(mixture, 25.0, 12.0)
         assert side_by_side.rise[i] == pytest.approx(alone.rise[0], rel=1e-9)

@@ -1,4 +1,4 @@
-"""`hold` for many different mixtures at once, as a plan needs it: each with its own start."""
+"""`hold` from many starts at once, as a plan needs it: one mixture in many states."""
 
 from __future__ import annotations
 
@@ -19,38 +19,43 @@ from pointage.mixture.traits import Traits
 
 @dataclass(frozen=True, eq=False)
 class Courses:
-    """Courses side by side, one a mixture, on a common row of hours after each one's own start."""
+    """Courses side by side, one a state of `held`, on hours after each one's own start."""
 
     hours: NDArray[np.float64]
     states: NDArray[np.float64]
     rise: NDArray[np.float64]
-    held: Sequence[Mixture]
+    held: Mixture
 
     def after(self, index: int, hours: float) -> Mixture:
-        """Mixture number `index` as it stands at the row nearest to `hours`."""
+        """The mixture of course number `index` as it stands at the row nearest to `hours`."""
         row = round(hours / (self.hours[1] - self.hours[0]))
-        return replace(self.held[index], states=self.states[index, row][None, :].copy())
+        return replace(self.held, states=self.states[index, row][None, :].copy())
 
 
-def hold_each(
-    mixtures: Sequence[Mixture],
+def stacked(mixtures: Sequence[Mixture]) -> Mixture:
+    """Mixtures of one composition as one, a state for each."""
+    return replace(mixtures[0], states=np.concatenate([each.states for each in mixtures]))
+
+
+def hold_from(
+    mixture: Mixture,
     surroundings: Surroundings,
     starts: Sequence[datetime],
     hours: float,
     traits: Traits,
     *,
     follow_h: float | None = None,
-    every_min: int = 15,
+    every_min: int = STEP_MIN,
 ) -> Courses:
-    """Hold single-member mixtures for `hours`, each from its own start, in the same place.
+    """Hold each state of `mixture` for `hours` from its own start, in the same place.
 
-    The traits are one member's. Rows are every_min minutes apart.
+    The traits are one member's, shared by all. Rows are every_min minutes apart.
     """
     every = every_min // STEP_MIN
     rows = max(1, -int(-hours * 60 // every_min))
     clock = np.arange(rows * every + 1) * STEP_MIN / 60
-    around = np.array([surroundings.temperatures(start, clock) for start in starts])
-    settings = np.concatenate([settings_for(each, traits, follow_h) for each in mixtures])
-    states = np.concatenate([each.states for each in mixtures]).copy()
-    courses = run(states, settings, around, every)
-    return Courses(clock[::every], courses, rise_of(courses, settings[:, P.VOLUME]), mixtures)
+    by_start = {start: surroundings.temperatures(start, clock) for start in set(starts)}
+    around = np.array([by_start[start] for start in starts])
+    settings = np.repeat(settings_for(mixture, traits, follow_h), len(starts), axis=0)
+    courses = run(mixture.states.copy(), settings, around, every)
+    return Courses(clock[::every], courses, rise_of(courses, settings[:, P.VOLUME]), mixture)

@@ -151,9 +151,9 @@ def raw(
     water: float = 0.0,
     salt: float = 0.0,
     other: float = 0.0,
-    celsius: float = 20.0,
+    celsius: float | NDArray[np.float64] = 20.0,
 ) -> Mixture:
-    """Ingredients that nothing has happened to yet, all at one temperature.
+    """Ingredients that nothing has happened to yet, at one temperature or at one for each member.
 
     Flour brings its own sugar, enzymes and few microbes (data/parameters/flours.toml).
     Raises InputError for an unknown kind of flour and RangeError for a negative mass.
@@ -163,7 +163,6 @@ def raw(
     if min(water, salt, other, mass) < 0:
         raise RangeError("mass", min(water, salt, other), 0.0, float("inf"), "g")
     state = np.zeros(STATE_SIZE)
-    state[S.TEMPERATURE] = celsius
     state[S.PH] = _neutral()
     # Cells of raw flour are long asleep: a lag of several hours before them.
     state[S.YEAST_READY] = state[S.BACTERIA_READY] = 0.02
@@ -177,7 +176,10 @@ def raw(
         state[S.SUGAR] = dry * kind.sugar / 100 / HEXOSE_KG
         state[S.MALTOSE] = dry * kind.maltose / 100 * MALTOSE_TO_HEXOSE
         state[S.STRENGTH] = 1.0
-    return Mixture(flours, water, salt, other, state[None, :])
+    warm = np.atleast_1d(np.asarray(celsius, dtype=np.float64))
+    states = np.tile(state, (len(warm), 1))
+    states[:, S.TEMPERATURE] = warm
+    return Mixture(flours, water, salt, other, states)
 
 
 def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:

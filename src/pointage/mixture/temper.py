@@ -26,23 +26,29 @@ class Tempered:
 
 
 def temper(
-    parts: Sequence[Mixture], water_g: float, wanted_c: float, gained_k: float = 0.0
+    parts: Sequence[Mixture],
+    water_g: float,
+    wanted_c: float,
+    gained_k: float = 0.0,
+    *,
+    each: bool = False,
 ) -> Tempered:
     """Mix `parts` with `water_g` grams of water at the temperature that makes the whole `wanted_c`.
 
     T_w = T + [Σ mᵢcᵢ·(T − Tᵢ)] / (m_w c_w), with T = wanted_c − gained_k, where gained_k is what
     working the mix adds in kelvin; the water is kept between ice water and what yeast bears, so
-    the mix may miss the wanted temperature (`reached`). Temperatures of an ensemble: its median.
+    the mix may miss the wanted temperature (`reached`). The members of an ensemble share one
+    water, for their median temperature; with `each`, every state gets its own, for states that are
+    not one mixture's odds but many mixtures.
     """
     aim = wanted_c - gained_k
-    lacking = sum(
-        part.heat_capacity * (aim - float(np.median(part.states[:, S.TEMPERATURE])))
-        for part in parts
-    )
     if water_g <= 0:
         whole = mix(parts, gained_k)
         return Tempered(whole, aim, abs(whole.temperature_c - wanted_c) < 1.0)
-    ideal = aim + lacking / (water_g * HEAT_CAPACITY["water"])
-    water_c = min(max(ideal, COLDEST_WATER_C), WARMEST_WATER_C)
+    lacking = sum(part.heat_capacity * (aim - part.states[:, S.TEMPERATURE]) for part in parts)
+    ideal = aim + np.asarray(lacking) / (water_g * HEAT_CAPACITY["water"])
+    if not each:
+        ideal = np.median(ideal, keepdims=True)
+    water_c = np.clip(ideal, COLDEST_WATER_C, WARMEST_WATER_C)
     whole = mix([*parts, raw(water=water_g, celsius=water_c)], gained_k)
-    return Tempered(whole, water_c, ideal == water_c)
+    return Tempered(whole, float(np.median(water_c)), bool((water_c == ideal).all()))

@@ -14,7 +14,7 @@ from pointage.mixture.course import Course, band
 from pointage.mixture.hold import hold, vessel_follow_h
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temper import Tempered, temper
-from pointage.mixture.traits import Traits, draw_traits
+from pointage.mixture.traits import draw_traits
 from pointage.timetable.levains import LONGEST_HOLD_H, Feeding
 from pointage.timetable.plan import CourseRow, Quantiles, Standing
 from pointage.timetable.problem import Problem
@@ -75,7 +75,7 @@ def run_plan(problem: Problem, choice: Choice, seed: int, feed_g: list[float]) -
         )
         feeds.append(Fed(feeding, mixed, course, taken))
         mixture = course.after(_hours(feeding.at, taken))
-    dough = problem.dough(mixture, way.mix)
+    dough = problem.dough(mixture, problem.room_c(way.mix))
     bulk = hold(
         dough.mixture,
         problem.bulk_place.surroundings,

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from pointage.formula.formula import Process
 from pointage.kitchen.kitchen import Place
 from pointage.mixture.hold import vessel_follow_h
-from pointage.mixture.many import Courses, hold_each
+from pointage.mixture.many import Courses, hold_from, stacked
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID_MIN, Calendar
@@ -32,13 +32,13 @@ OFF_RISE = 1.0  # penalty hours for baking or dividing at the very edge of the w
 
 @dataclass(frozen=True, eq=False)
 class DoughSearch:
-    """Everything the search needs to know. `mixed` makes the dough from a levain at an instant."""
+    """Everything the search needs to know. `mixed` makes the dough from each of some levains in hand."""
 
     process: Process
     bulk_place: Place
     proof_place: Place
     retard_place: Place | None
-    mixed: Callable[[Taken], Mixture]
+    mixed: Callable[[Sequence[Taken]], Mixture]
     mass_g: float
     piece_g: float
     traits: Traits
@@ -99,14 +99,13 @@ def dough_ways(search: DoughSearch, levains: Mapping[datetime, Taken]) -> list[W
     ]
     if not starts:
         return []
-    bulk = hold_each(
-        [search.mixed(levain) for _, levain, _ in starts],
+    bulk = hold_from(
+        search.mixed([levain for _, levain, _ in starts]),
         search.bulk_place.surroundings,
         [at for at, _, _ in starts],
         LONGEST_BULK_H,
         search.traits,
         follow_h=vessel_follow_h(search.mass_g),
-        every_min=GRID_MIN,
     )
     shaped = [
         (i, at, levain, soaks, row, penalty)
@@ -149,7 +148,9 @@ def _divisions(
     for row in range(least_rows, int(rise.argmax()) + 1):
         penalty = rise_penalty(float(rise[row]), process.bulk_rise)
         divide = mix + timedelta(minutes=row * GRID_MIN)
-        end_row = row + round(handling / GRID_MIN)  # while it is handled it stands in the bulk place
+        end_row = row + round(
+            handling / GRID_MIN
+        )  # while it is handled it stands in the bulk place
         if penalty is not None and end_row < len(rise) and search.calendar.free(divide, handling):
             found.append((row, penalty))
     return found
@@ -181,14 +182,13 @@ def _left(
         minutes = row * GRID_MIN + search.handling_minutes()
         pieces.append(bulk.after(i, minutes / 60).handled(process.shape_keeps))
         starts.append(mix + timedelta(minutes=minutes))
-    courses = hold_each(
-        pieces,
+    courses = hold_from(
+        stacked(pieces),
         place.surroundings,
         starts,
         LONGEST_RETARD_H if retarded else LONGEST_PROOF_H,
         search.traits,
         follow_h=vessel_follow_h(search.piece_g),
-        every_min=GRID_MIN,
     )
     ways = []
     for k, (_, mix, levain, soaks, row, penalty) in enumerate(shaped):

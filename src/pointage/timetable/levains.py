@@ -18,13 +18,14 @@ import numpy as np
 from pointage.kitchen.kitchen import Place
 from pointage.mixture.course import ripe_windows
 from pointage.mixture.hold import hold
-from pointage.mixture.many import Courses, hold_each
+from pointage.mixture.many import Courses, hold_from, stacked
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temper import temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID, GRID_MIN, Calendar, ceil_to_grid
 
 FEED_MINUTES = 15
+TUB_G = 400.0  # a tub of it, so that it warms and cools as a tub does
 MOST_FEEDS = 3
 LONGEST_HOLD_H = 24.0
 FEED_GRID = 2  # feeds on the half hour
@@ -69,7 +70,6 @@ class Feeding:
     recipe: Recipe
     ripe_from: datetime
     ripe_until: datetime
-    rise: float
     before: Taken
 
 
@@ -148,39 +148,61 @@ def _fed(
     last: bool,
 ) -> dict[datetime, Taken]:
     """The best nodes one feed further, from all `nodes` at all seed shares."""
-    feasible = [
-        (node, share, mixed)
-        for node in nodes
-        for share in shares
-        if node.feeding is not None or _is_there(search, recipe, share, last=last)
-        if (mixed := _mixed(search, node, recipe, share)) is not None
-    ]
-    if not feasible:
-        return {}
-    courses = hold_each(
-        [mixed for _, _, mixed in feasible],
-        recipe.place.surroundings,
-        [node.at for node, _, _ in feasible],
-        LONGEST_HOLD_H,
-        search.traits,
-        every_min=GRID_MIN,
+    best: dict[datetime, _Step] = {}
+    for share in shares:
+        seeds = [
+            node
+            for node in nodes
+            if node.feeding is not None or _is_there(search, recipe, share, last=last)
+        ]
+        courses = _courses(search, seeds, recipe, share)
+        if courses is None:
+            continue
+        ripe_from, ripe_until = ripe_windows(courses.hours, courses.rise)
+        peaks = courses.rise.max(axis=1)
+        for i, node in enumerate(seeds):
+            for hours, off in _times_in(ripe_from[i], ripe_until[i]):
+                at = node.at + timedelta(hours=hours)
+                if at > search.calendar.last or not search.calendar.free(at, FEED_MINUTES):
+                    continue
+                if not last and at.minute % (GRID_MIN * FEED_GRID):
+                    continue
+                penalty = node.penalty + _penalty(search, peaks[i], share, off, last=last)
+                if at not in best or penalty < best[at].penalty:
+                    window = (float(ripe_from[i]), float(ripe_until[i]))
+                    best[at] = _Step(penalty, node, share, window, courses, i)
+    return {at: _node(at, step, recipe) for at, step in best.items()}
+
+
+@dataclass(frozen=True, eq=False)
+class _Step:
+    """A feed that may be on the best way: from a node, with its course as number `index`."""
+
+    penalty: float
+    node: Taken
+    share: float
+    window: tuple[float, float]
+    courses: Courses
+    index: int
+
+
+def _courses(
+    search: LevainSearch, seeds: Sequence[Taken], recipe: Recipe, share: float
+) -> Courses | None:
+    """The courses of one feed from each of `seeds`; None where a seed is more than the feed."""
+    if not seeds:
+        return None
+    seed = stacked([node.mixture for node in seeds]).scaled(100.0 * share)
+    fresh = recipe.fresh(seed, 100.0)
+    if fresh is None:
+        return None
+    flours, water = fresh
+    starts = [node.at for node in seeds]
+    dry = raw(flours, celsius=np.array([search.room_c(at) for at in starts]))
+    mixed = temper([seed, dry], water, recipe.wanted_c, each=True).mixture
+    return hold_from(
+        mixed.scaled(TUB_G), recipe.place.surroundings, starts, LONGEST_HOLD_H, search.traits
     )
-    ripe_from, ripe_until = ripe_windows(courses.hours, courses.rise)
-    best: dict[datetime, tuple[float, int, float]] = {}
-    for i, (node, share, _) in enumerate(feasible):
-        for hours, off in _times_in(ripe_from[i], ripe_until[i]):
-            at = node.at + timedelta(hours=hours)
-            if at > search.calendar.last or not search.calendar.free(at, FEED_MINUTES):
-                continue
-            if not last and at.minute % (GRID_MIN * FEED_GRID):
-                continue
-            penalty = node.penalty + _penalty(search, courses.rise[i].max(), share, off, last)
-            if at not in best or penalty < best[at][0]:
-                best[at] = (penalty, i, hours)
-    return {
-        at: _node(at, feasible, courses, ripe_from, ripe_until, recipe, choice)
-        for at, choice in best.items()
-    }
 
 
 def _is_there(search: LevainSearch, recipe: Recipe, share: float, *, last: bool) -> bool:
@@ -189,17 +211,6 @@ def _is_there(search: LevainSearch, recipe: Recipe, share: float, *, last: bool)
         return share * search.levain_flour_g <= search.most_seed_g
     wanted = min(search.seed_shares[0], 0.5) * search.levain_flour_g + search.keep_g
     return wanted * share / (1.0 + recipe.hydration) <= search.most_seed_g
-
-
-def _mixed(search: LevainSearch, node: Taken, recipe: Recipe, share: float) -> Mixture | None:
-    seed = node.mixture.scaled(100.0 * share)
-    fresh = recipe.fresh(seed, 100.0)
-    if fresh is None:
-        return None
-    flours, water = fresh
-    dry = raw(flours, celsius=search.room_c(node.at))
-    mixed = temper([seed, dry], water, recipe.wanted_c).mixture
-    return mixed.scaled(400.0)  # a tub of it, so that it warms and cools as a tub does
 
 
 def _times_in(ripe_from: float, ripe_until: float) -> list[tuple[float, float]]:
@@ -217,32 +228,22 @@ def _times_in(ripe_from: float, ripe_until: float) -> list[tuple[float, float]]:
     ]
 
 
-def _penalty(search: LevainSearch, rise: float, share: float, off: float, last: bool) -> float:
+def _penalty(search: LevainSearch, rise: float, share: float, off: float, *, last: bool) -> float:
     penalty = OFF_CENTRE * off**2 + EACH_DOUBLING * abs(log2(share / CUSTOMARY_SHARE))
     if not last:
         return penalty + EACH_FEED
-    short = max(0.0, search.awake_rise - rise)
-    return penalty + SLUGGISH * short
+    return penalty + SLUGGISH * max(0.0, search.awake_rise - rise)
 
 
-def _node(
-    at: datetime,
-    feasible: Sequence[tuple[Taken, float, Mixture]],
-    courses: Courses,
-    ripe_from: np.ndarray,
-    ripe_until: np.ndarray,
-    recipe: Recipe,
-    choice: tuple[float, int, float],
-) -> Taken:
-    penalty, i, hours = choice
-    node, share, _ = feasible[i]
+def _node(at: datetime, step: _Step, recipe: Recipe) -> Taken:
+    start = step.node.at
     feeding = Feeding(
-        at=node.at,
-        seed_share=share,
+        at=start,
+        seed_share=step.share,
         recipe=recipe,
-        ripe_from=node.at + timedelta(hours=float(ripe_from[i])),
-        ripe_until=node.at + timedelta(hours=float(ripe_until[i])),
-        rise=float(courses.rise[i].max()),
-        before=node,
+        ripe_from=start + timedelta(hours=step.window[0]),
+        ripe_until=start + timedelta(hours=step.window[1]),
+        before=step.node,
     )
-    return Taken(at, courses.after(i, hours), penalty, feeding)
+    hours = (at - start).total_seconds() / 3600
+    return Taken(at, step.courses.after(step.index, hours), step.penalty, feeding)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pointage.culture.mature import mature
 from pointage.errors import InputError
@@ -16,9 +17,11 @@ from pointage.formula.formula import Formula, Process, Stage
 from pointage.formula.ingredients import split
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, Place, PlaceKind
 from pointage.kitchen.standing import standing
+from pointage.mixture.many import hold_from, stacked
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temper import Tempered, temper
 from pointage.mixture.traits import Traits, median_traits
+from pointage.timetable.calendar import Calendar
 from pointage.timetable.doughs import DoughSearch
 from pointage.timetable.levains import (
     LONGEST_HOLD_H,
@@ -27,7 +30,6 @@ from pointage.timetable.levains import (
     Recipe,
     Taken,
 )
-from pointage.timetable.calendar import Calendar
 
 HORIZON = timedelta(hours=96)
 COLDEST_WORK_C = 8.0  # "none below 8 °C" for the yeast: rules of thumb of 1998
@@ -132,22 +134,30 @@ class Problem:
         total = sum(self.formula.total.values(), Fraction(0))
         return float(self.pieces * self.piece_g * 100 / total)
 
-    def dough(self, levain: Mixture, at: datetime) -> Tempered:
-        """The final dough of the batch, mixed at `at` with this levain, its water tempered."""
+    def dough(
+        self, levain: Mixture, room: float | NDArray[np.float64], *, each: bool = False
+    ) -> Tempered:
+        """The final dough of the batch from this levain and flour at `room` °C, its water tempered.
+
+        each: every state of the levain is a levain of its own, with its own water.
+        """
         grams = self.flour_g() / 100
         parts = [levain.scaled(float(self.levain_stage.mass) * grams)]
-        room = self.room_c(at)
         for stage in self.formula.soakers:
             parts.append(_raw(stage.ingredients, grams, room))
         loose = dict(self.formula.dough.ingredients)
         water = float(loose.pop("water", Fraction(0))) * grams
         parts.append(_raw(loose, grams, room))
-        return temper(parts, water, self.process.dough_temperature.celsius, self.kitchen.friction_k)
+        return temper(
+            parts,
+            water,
+            self.process.dough_temperature.celsius,
+            self.kitchen.friction_k,
+            each=each,
+        )
 
     def awake_rise(self, traits: Traits) -> float:
         """Peak rise of the formula's levain when built from a culture in its prime."""
-        from pointage.mixture.many import hold_each
-
         prime = mature(self.culture.flours, self.culture.hydration, traits)
         for share in (0.2, 0.1, 0.5, 1.0):
             fresh = self.build.fresh(prime.scaled(100 * share), 100.0)
@@ -156,7 +166,7 @@ class Problem:
                 parts = [prime.scaled(100 * share), raw(flours, celsius=self.room_c(self.now))]
                 mixed = temper(parts, water, self.build.wanted_c).mixture.scaled(400.0)
                 place = self.build.place.surroundings
-                courses = hold_each([mixed], place, [self.now], LONGEST_HOLD_H, traits)
+                courses = hold_from(mixed, place, [self.now], LONGEST_HOLD_H, traits)
                 return float(courses.rise.max())
         raise InputError(
             f"{self.formula.slug}, stage {self.levain_stage.name}, water",
@@ -189,8 +199,10 @@ class Problem:
     def dough_search(self, calendar: Calendar) -> DoughSearch:
         """The search for the dough over `calendar`."""
 
-        def mixed(levain: Taken) -> Mixture:
-            return self.dough(levain.mixture, levain.at).mixture
+        def mixed(levains: Sequence[Taken]) -> Mixture:
+            room = np.array([self.room_c(levain.at) for levain in levains])
+            ripe = stacked([levain.mixture for levain in levains])
+            return self.dough(ripe, room, each=True).mixture
 
         return DoughSearch(
             process=self.process,
@@ -242,7 +254,9 @@ def _wanted(wanted: float | None, place: Place, at: datetime) -> float:
     return min(max(mean, 20.0), 28.0)
 
 
-def _raw(ingredients: Mapping[str, Fraction], scale: float, celsius: float) -> Mixture:
+def _raw(
+    ingredients: Mapping[str, Fraction], scale: float, celsius: float | NDArray[np.float64]
+) -> Mixture:
     """Ingredients in percent of the flour as an untouched mixture."""
     flours: dict[str, float] = {}
     water = salt = other = 0.0
