@@ -1,5 +1,4 @@
-"""A desk made of fixture data that remembers what it was told. It does no bread arithmetic
-beyond what a page needs to show that a correction arrived."""
+"""A desk made of fixture data that remembers what it was told."""
 
 from __future__ import annotations
 
@@ -24,8 +23,9 @@ from pointage.desk.answers import (
     Telling,
 )
 from pointage.errors import InputError
+from pointage.formula.ladder import corrected
 from pointage.kitchen.kitchen import Kitchen
-from pointage.timetable.plan import Ladder, Plan, Pour, Step
+from pointage.timetable.plan import Plan, Step
 
 HARBOUR = FormulaSummary("harbour-loaf", "Harbour loaf", 0.68, 0.0847, 168, 12, Fraction(850))
 SUMMARIES = (
@@ -131,14 +131,14 @@ class FakeDesk:
         if ladder is None or pour >= len(ladder.pours):
             raise NotThere("pour", str(pour))
         news = self.news.get((told.bake, told.step), StepNews())
-        ladder = news.ladder or ladder
-        said = float(display_g)
-        before = news.poured[pour - 1] if pour else ladder.tare_g
-        target = ladder.pours[pour].display_g
-        if said < target:
-            raise InputError("display", f"{said:g}", f"{target:g} or more: pour on until then")
-        poured = (*news.poured[:pour], said)
-        self._tell(told, poured=poured, ladder=_corrected(ladder, pour, before, said))
+        poured = (*news.poured[:pour], float(display_g))
+        remark = ""
+        for number, said in enumerate(poured):
+            found = corrected(ladder, number, said)
+            ladder = found.ladder
+            if found.factor != 1:
+                remark = f"The batch is now {found.factor * 100 - 100:+.1f} %."
+        self._tell(told, poured=poured, ladder=ladder, remark=remark)
 
     def record_reading(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
         self._step(told.bake, told.step)
@@ -160,17 +160,6 @@ class FakeDesk:
             self.entries.append(told.entry)
             key = (told.bake, told.step)
             self.news[key] = replace(self.news.get(key, StepNews()), **changes)  # type: ignore[arg-type]
-
-
-def _corrected(ladder: Ladder, pour: int, before: float, said: float) -> Ladder:
-    """The pours after `pour` in proportion to what was poured."""
-    factor = (said - before) / ladder.pours[pour].grams
-    display, pours = said, list(ladder.pours[: pour + 1])
-    for each in ladder.pours[pour + 1 :]:
-        grams = round(each.grams * factor)
-        display += grams
-        pours.append(Pour(each.name, grams, display, each.temperature_c))
-    return Ladder(ladder.vessel, ladder.tare_g, ladder.step_g, tuple(pours))
 
 
 def empty_desk() -> FakeDesk:

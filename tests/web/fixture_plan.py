@@ -8,9 +8,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from pointage.desk.kitchens import demonstration_text
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.read import read_kitchen
 from pointage.timetable.plan import (
@@ -28,7 +28,6 @@ from pointage.timetable.plan import (
 
 ZONE = ZoneInfo("Europe/Dublin")
 THURSDAY, FRIDAY, SATURDAY, SUNDAY = (datetime(2026, 12, day, tzinfo=UTC) for day in (3, 4, 5, 6))
-EXAMPLE = Path(__file__).parents[2] / "examples" / "kitchen.toml"
 READY = SATURDAY + timedelta(hours=9)
 NOW = FRIDAY + timedelta(hours=12, minutes=40)
 
@@ -188,7 +187,7 @@ def impossible() -> Plan:
 
 def skerry_hall() -> Kitchen:
     """The demonstration kitchen, Plover out of the fridge since Thursday's feed."""
-    kitchen = read_kitchen(EXAMPLE.read_text(encoding="utf-8"), NOW)
+    kitchen = read_kitchen(demonstration_text(), NOW)
     gannet, plover = kitchen.cultures
     fed = replace(plover, fed=at(THURSDAY, "18:40"), place="Boiler cupboard", mass_g=130)
     return replace(kitchen, cultures=(gannet, fed))

@@ -60,14 +60,14 @@ class StepNews:
     """What was done and seen of one step.
 
     poured: what the display said after each pour so far, in grams. ladder: the plan's ladder with
-    the pours still to come corrected for `poured`; None when nothing had to change. Pours after an
-    over-pour keep their proportion to it, and the note of the step says what that makes of the
-    batch.
+    the pours still to come corrected for `poured`; None when nothing had to change. remark: one
+    sentence on what that makes of the batch, or empty.
     """
 
     done: datetime | None = None
     poured: tuple[float, ...] = ()
     ladder: Ladder | None = None
+    remark: str = ""
     readings: tuple[Reading, ...] = ()
 
 

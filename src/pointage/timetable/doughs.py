@@ -19,6 +19,7 @@ from pointage.kitchen.kitchen import Place
 from pointage.mixture.hold import vessel_follow_h
 from pointage.mixture.many import Courses, hold_from, stacked
 from pointage.mixture.mixture import Mixture
+from pointage.mixture.state import S
 from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID_MIN, Calendar
 from pointage.timetable.levains import Taken
@@ -27,6 +28,7 @@ LONGEST_BULK_H = 14.0
 LONGEST_PROOF_H = 12.0
 LONGEST_RETARD_H = 30.0
 LEAST_RETARD_H = 4.0  # the core is near the fridge's temperature by then
+WEAKEST = 0.4  # least strength of a dough that still holds in the oven (ours)
 OFF_RISE = 1.0  # penalty hours for baking or dividing at the very edge of the wanted rise
 
 
@@ -68,12 +70,12 @@ class Way:
     penalty: float
     wanted: tuple[float, float, float]
     rise: NDArray[np.float64]
-    falls_after: int
+    last_fit: int
 
     def wait_penalty(self, bake: datetime) -> float | None:
         """The penalty for baking at an instant, or None when the dough is not fit then."""
         row = round((bake - self.shaped) / timedelta(minutes=GRID_MIN))
-        if not 0 <= row < len(self.rise) or row > self.falls_after:
+        if not 0 <= row < len(self.rise) or row > self.last_fit:
             return None
         if self.retarded and row * GRID_MIN < LEAST_RETARD_H * 60:
             return None
@@ -204,19 +206,19 @@ def _left(
                 penalty=levain.penalty + penalty,
                 wanted=wanted,
                 rise=rise,
-                falls_after=_falls_after(rise, retarded=retarded),
+                last_fit=_last_fit(rise, courses.states[k, :, S.STRENGTH], retarded=retarded),
             )
         )
     return ways
 
 
-def _falls_after(rise: NDArray[np.float64], *, retarded: bool) -> int:
-    """The last row at which the dough still stands: in the fridge it shrinks as it cools, and
-    only a fall to well below its height there tells of a dough past its time."""
-    top = int(rise.argmax())
+def _last_fit(rise: NDArray[np.float64], strength: NDArray[np.float64], *, retarded: bool) -> int:
+    """The last row at which the dough still stands.
+
+    In the warm that is its highest point. In the fridge it shrinks as it cools without harm, and
+    only its strength tells of a dough past its time.
+    """
     if not retarded:
-        return top
-    settled = rise[top:]
-    low = 1.0 + 0.75 * (settled[0] - 1.0)
-    below = np.flatnonzero(settled < low)
-    return top + int(below[0]) - 1 if len(below) else len(rise) - 1
+        return int(rise.argmax())
+    weak = np.flatnonzero(strength < WEAKEST)
+    return int(weak[0]) - 1 if len(weak) else len(rise) - 1

@@ -83,10 +83,12 @@ def _feed_note(problem: Problem, number: int, *, last: bool) -> str:
     if number == 0:
         notes.append(f"{culture.name} from the {culture.place.lower()}, mixed in well.")
     if last:
-        notes.append(
-            f"Feed what is left of {culture.name} ({culture.mass_g:.0f} g is enough) and put it "
-            f"back in the {culture.place.lower()}."
+        kept = (
+            f"Feed what is left of {culture.name} up to {culture.mass_g:.0f} g"
+            if number == 0
+            else f"Feed a little of what is left of {culture.name} up to {culture.mass_g:.0f} g"
         )
+        notes.append(f"{kept} and put it back in the {culture.place.lower()}.")
     if number == 0:
         notes.append(SEALED)
     return " ".join(notes)
@@ -183,7 +185,7 @@ def _working(problem: Problem, choice: Choice, grams: Amounts, run: Run) -> list
             end=way.divide,
             hands=False,
             place=problem.bulk_place.name,
-            note=f"Until it stands at {process.bulk_rise[1]:.2g} times its volume.",
+            note=f"Until it stands at {process.bulk_rise[1]:.3g} times its volume.",
             mixture=name,
             grams=batch,
             mixture_temperature_c=_tenth(run.dough.mixture.temperature_c),
@@ -284,7 +286,7 @@ def _proof(problem: Problem, choice: Choice, run: Run) -> Step:
         place=place.name,
         mixture=problem.formula.name,
         pieces=problem.pieces,
-        note=f"Covered, until about {wanted:.2g} times the volume after mixing.",
+        note=f"Covered, until about {wanted:.3g} times the volume after mixing.",
         standing=standing_of(run.proof, choice.loads[0], ripe=False),
     )
 

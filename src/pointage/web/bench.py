@@ -70,8 +70,10 @@ def _heard(visit: Visit) -> Response:
 
 
 def _slip(visit: Visit, told: Telling, field: str, error: InputError) -> Slip:
-    typed = visit.fields.get("display" if field == "display" else "value", "")
-    return Slip(told.bake, told.step, field, typed, under_field(error))
+    shown = field == "display"
+    typed = visit.fields.get("display" if shown else "value", "")
+    pour = _pour(visit) if shown else 0
+    return Slip(told.bake, told.step, field, typed, under_field(error), pour)
 
 
 def _pour(visit: Visit) -> int:

@@ -72,14 +72,20 @@ class PourRow:
 
 @dataclass(frozen=True, slots=True)
 class LadderTable:
-    """The readings of one mix. said: what was last typed; error: why it will not do."""
+    """The readings of one mix.
+
+    last: the number of the pour made last, or None. remark: what a correction made of the batch.
+    wrong: the number of the pour whose reading will not do, with what was typed and why.
+    """
 
     vessel: str
     tare: str
     exact_tare: str
     step: str
     pours: tuple[PourRow, ...]
-    started: bool
+    last: int | None
+    remark: str
+    wrong: int | None = None
     said: str = ""
     error: str = ""
 
@@ -136,6 +142,7 @@ class Working:
     step: str
     title: str
     where: str
+    note: str
     ripe: str
     past: str
     chart: Drawing

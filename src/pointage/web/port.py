@@ -58,7 +58,9 @@ class Desk(Protocol):
     def record_pour(self, told: Telling, pour: int, display_g: Fraction) -> None:
         """After pour number `pour` (from 0) the display said `display_g`, tare included.
 
-        Raises InputError for a reading that has not reached its aim: one pours on until it has.
+        The later pours follow it in proportion. Told again for an earlier pour, it replaces what
+        was told of that one and forgets those after it. Raises InputError, field "display", for a
+        reading not above the one before.
         """
         ...
 

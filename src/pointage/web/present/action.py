@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from pointage.desk.answers import Bake
+from pointage.desk.answers import Bake, StepNews
 from pointage.timetable.plan import Ladder, Step, StepKind
 from pointage.web.pages import Action, LadderTable, PourRow
 from pointage.web.present.clock import Clock
@@ -37,7 +37,7 @@ def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Ac
         temperatures=_temperatures(step, ladder),
         ripe=_ripe(step),
         note=step.note,
-        ladder=_table(ladder, news.poured, mine) if ladder else None,
+        ladder=_table(ladder, news, mine) if ladder else None,
     )
 
 
@@ -62,11 +62,12 @@ def _temperatures(step: Step, ladder: Ladder | None) -> tuple[str, ...]:
 def _ripe(step: Step) -> str:
     if step.ripe_odds is None:
         return ""
-    return f"Levain ripe by then: {step.ripe_odds * 100:.0f} in 100"
+    what = "Levain ripe by then" if step.kind is StepKind.MIX else "Ripe when it is wanted"
+    return f"{what}: {step.ripe_odds * 100:.0f} in 100"
 
 
-def _table(ladder: Ladder, poured: tuple[float, ...], slip: Slip | None) -> LadderTable:
-    step = ladder.step_g
+def _table(ladder: Ladder, news: StepNews, slip: Slip | None) -> LadderTable:
+    step, poured = ladder.step_g, news.poured
     rows = []
     for number, pour in enumerate(ladder.pours):
         done = number < len(poured)
@@ -90,7 +91,9 @@ def _table(ladder: Ladder, poured: tuple[float, ...], slip: Slip | None) -> Ladd
         exact_tare=f"{ladder.tare_g:.6g}",
         step=f"{ladder.step_g:g}",
         pours=tuple(rows),
-        started=bool(poured),
+        last=len(poured) - 1 if poured else None,
+        remark=news.remark,
+        wrong=slip.pour if slip else None,
         said=slip.typed if slip else "",
         error=slip.error if slip else "",
     )

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from pointage.desk.answers import Bake
 from pointage.kitchen.kitchen import Kitchen
-from pointage.timetable.plan import Step
+from pointage.timetable.plan import Step, StepKind
 from pointage.web.pages import AgendaLine, BakeNote, DayRow, Frame, WeekPage
 from pointage.web.present.bench import steps_left
 from pointage.web.present.clock import Clock
@@ -54,7 +54,9 @@ def _sentence(bakes: Sequence[Bake], clock: Clock) -> str:
 def _bake_note(bake: Bake, clock: Clock) -> BakeNote:
     hands = [step for step in bake.plan.steps if step.hands]
     facts = []
-    odds = [step.ripe_odds for step in hands if step.ripe_odds is not None]
+    odds = [
+        step.ripe_odds for step in hands if step.ripe_odds is not None and step.kind is StepKind.MIX
+    ]
     if odds:
         facts.append(f"levain ripe at the mix: {min(odds) * 100:.0f} in 100")
     if hands:

@@ -104,7 +104,7 @@ def _row(sheet: Sheet, day: Day, bakes: Sequence[Bake], kitchen: Kitchen) -> Non
     here = [bake for bake in bakes if any(day.meets(s.start, s.end) for s in bake.plan.steps)]
     rows = Sheet(y=top + PAD if here else top + EMPTY_ROW)
     for bake in here:
-        _thread(rows, day, bake)
+        _thread(rows, day, bake, named=len(bakes) > 1)
     _oven(rows, day, [step for bake in here for step in bake.plan.steps])
     bottom = rows.y + (PAD if here else 0)
     for low, high in quiet_spans(kitchen.hours.sleep, day.clock, day.start, day.end):
@@ -120,7 +120,7 @@ def _row(sheet: Sheet, day: Day, bakes: Sequence[Bake], kitchen: Kitchen) -> Non
     sheet.y = bottom
 
 
-def _thread(sheet: Sheet, day: Day, bake: Bake) -> None:
+def _thread(sheet: Sheet, day: Day, bake: Bake, named: bool) -> None:
     """One bake on one day: labels above, line and beads, names and ripe windows below."""
     above = [bead for bead in beads(bake.plan.steps) if day.holds(bead.at)]
     spoken = [bead for bead in above if bead.first_of]
@@ -140,7 +140,11 @@ def _thread(sheet: Sheet, day: Day, bake: Bake) -> None:
         sheet.line(f"thread {stretch.state}", day.x(stretch.start), y, day.x(stretch.end), y)
     for bead in above:
         sheet.bead(bake.told(bead.key).done is not None, day.x(bead.at), y)
-    sheet.y = y + 10 + _names_below(sheet, day, bake, parts, y)
+    names = [(day.x(s.start), "name", _stretch_name(s, bake)) for s in parts if s.state != "baking"]
+    if named and names:  # several threads: each says on every day whose it is
+        x, class_, text = names[0]
+        names[0] = (x, class_, f"{bake.plan.formula}: {text}")
+    sheet.y = y + 10 + _names_below(sheet, day, names + _ripe_names(day, bake), y)
 
 
 def _bead_text(bead: Bead, clock: Clock) -> str:
@@ -164,19 +168,21 @@ def _ripe_bands(sheet: Sheet, day: Day, bake: Bake, y: float) -> None:
         sheet.box("ripe", day.x(start), y - 9, day.x(end) - day.x(start), 18)
 
 
-def _names_below(sheet: Sheet, day: Day, bake: Bake, parts: Sequence[Stretch], y: float) -> float:
-    """Print the names; answer how far down they reach."""
-    names = [
-        (day.x(part.start), "name", _stretch_name(part, bake)) for part in parts
-        if part.state != "baking"
-    ]  # fmt: skip
-    names += [
+Name = tuple[float, str, str]  # where it would like to begin, its class, its text
+
+
+def _ripe_names(day: Day, bake: Bake) -> list[Name]:
+    return [
         (day.x(start), "ripe-name", f"ripe {day.clock.time(start)} to {day.clock.time(end)}")
         for start, end in _ripe(bake, day)
     ]
-    names = sorted(name for name in names if name[2])
-    places = lay_out([Wanted(x, len(text) * LETTER) for x, _, text in names], day.right, 12)
-    for (_, class_, text), place in zip(names, places, strict=True):
+
+
+def _names_below(sheet: Sheet, day: Day, names: Sequence[Name], y: float) -> float:
+    """Print the names; answer how far down they reach."""
+    ordered = sorted(name for name in names if name[2])
+    places = lay_out([Wanted(x, len(text) * LETTER) for x, _, text in ordered], day.right, 12)
+    for (_, class_, text), place in zip(ordered, places, strict=True):
         sheet.text(class_, place.x + 2, y + 24 + place.lane * TEXT_LANE, text)
     return TEXT_LANE * (1 + max((place.lane for place in places), default=-1))
 

@@ -57,6 +57,7 @@ def _working(
         step=step.key,
         title=name,
         where=f"{lower_first(step.place)}, since {clock.text(standing.rows[0].at)}",
+        note=step.note if not step.hands else "",
         ripe=ripe,
         past=past,
         chart=rise_chart(standing, clock, seen, _words(name, standing, ripe or past, clock)),

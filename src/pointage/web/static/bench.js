@@ -2,7 +2,7 @@
 
 import { checkNetwork } from "./page.js";
 import { deliver, put, remove, waiting } from "./outbox.js";
-import { reached, strike } from "./ladder.js";
+import { possible, strike } from "./ladder.js";
 
 const REFRESH_MS = 60_000;
 const main = document.getElementById("main");
@@ -42,8 +42,8 @@ async function tellLater(form) {
   const table = form.closest("[data-ladder]");
   if (table && path === "/bench/poured") {
     const said = Number(fields.display.replace(",", ".").replace(/\s*g$/, ""));
-    if (!Number.isFinite(said) || !reached(table, Number(fields.pour), said)) {
-      complain(form, "Pour on until the display has reached its reading.");
+    if (!possible(table, Number(fields.pour), said)) {
+      complain(form, "The display says more than before the pour.");
       return;
     }
     strike(table, Number(fields.pour), said);

@@ -1,44 +1,52 @@
 // The ladder without a network: a pour is struck through and the rest follows what was poured.
 // The server keeps the same rule and has the last word when it is told.
 
-const round = (grams, step) => Math.round(grams / step) * step;
-
 function digits(step) {
   return Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
 }
 
-// Whether the display has reached its aim; a pour that has not is poured on, not told.
-export function reached(table, pour, said) {
-  return said >= Number(table.querySelector(`[data-pour="${pour}"]`).dataset.display);
+const rowsOf = (table) => [...table.querySelectorAll("[data-pour]")];
+
+function readingBefore(table, pour) {
+  return Number(pour ? rowsOf(table)[pour - 1].dataset.display : table.dataset.tare);
+}
+
+// A display goes up with every pour: any other number was mistyped.
+export function possible(table, pour, said) {
+  return Number.isFinite(said) && said > readingBefore(table, pour);
 }
 
 export function strike(table, pour, said) {
   const step = Number(table.dataset.step);
-  const rows = [...table.querySelectorAll("[data-pour]")];
-  const tools = table.querySelector(".tools");
-  const here = rows[pour];
-  const before = pour ? Number(rows[pour - 1].dataset.display) : Number(table.dataset.tare);
-  const factor = (said - before) / Number(here.dataset.grams);
+  const rows = rowsOf(table);
+  const before = readingBefore(table, pour);
+  const factor = (said - before) / Number(rows[pour].dataset.grams);
   table.querySelector(".tare").classList.add("done");
-  write(here, said - before, said, step);
-  here.className = "done";
-  here.removeAttribute("aria-current");
-  let display = said;
+  write(rows[pour], said - before, said, step);
+  rows[pour].className = "done";
+  rows[pour].removeAttribute("aria-current");
+  let exact = said;
+  let last = said;
   for (const row of rows.slice(pour + 1)) {
-    const grams = round(Number(row.dataset.grams) * factor, step);
-    display += grams;
-    write(row, grams, display, step);
+    exact += factor * Number(row.dataset.grams);
+    const display = Math.max(Math.round(exact / step) * step, last);
+    write(row, display - last, display, step);
+    last = display;
   }
-  const next = rows[pour + 1];
+  moveTools(table, rows[pour + 1]);
+}
+
+function moveTools(table, next) {
+  const tools = table.querySelector(".tools");
   if (!next) {
-    tools.remove();
+    tools?.remove();
     return;
   }
   next.className = "here";
   next.setAttribute("aria-current", "step");
   next.after(tools);
   tools.querySelector("details").open = false;
-  for (const form of tools.querySelectorAll("form")) form.elements.pour.value = pour + 1;
+  for (const form of tools.querySelectorAll("form")) form.elements.pour.value = next.dataset.pour;
   tools.querySelector(".says input[name=display]").value = "";
   tools.querySelector(".poured input[name=display]").value = next.dataset.display;
 }
