@@ -14,7 +14,7 @@ from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import parse_instant, parse_zone
 from pointage.timetable.plan import Ladder, Plan, Quantiles, Standing, Step
-from pointage.timetable.problem import Problem
+from pointage.timetable.problem import Problem, Span
 from pointage.timetable.timetable import plan
 
 MOST_PIECES = 2000
@@ -55,8 +55,14 @@ def plan_bake(
     now: datetime,
     pieces: int | None = None,
     piece_g: Fraction | None = None,
+    *,
+    hands_taken: tuple[Span, ...] = (),
+    oven_taken: tuple[Span, ...] = (),
 ) -> Plan:
-    """The plan for a formula in a kitchen; pieces and their mass are the formula's unless given."""
+    """The plan for a formula in a kitchen; pieces and their mass are the formula's unless given.
+
+    hands_taken, oven_taken: spells when they are at other bakes.
+    """
     if not kitchen.cultures:
         raise InputError(f"{kitchen.name}, culture", "none", "a [[culture]] to build a levain from")
     name = formula.culture or kitchen.cultures[0].name
@@ -71,6 +77,8 @@ def plan_bake(
         ready=ready,
         pieces=wanted,
         piece_g=formula.piece_g if piece_g is None else piece_g,
+        hands_taken=hands_taken,
+        oven_taken=oven_taken,
     )
     return plan(problem)
 

@@ -47,9 +47,14 @@ def scale_formula(
 ) -> ScaleAnswer:
     """The formula in `text` for `pieces` pieces of `piece_g` grams, in steps of `step_g` grams.
 
-    source: the file's name, for errors. Raises InputError.
+    A seed that the formula fixes is weighed apart, from a culture as wet as the levain it goes
+    into; one that the plan is to fit stays in the levain's flour and water. source: the file's
+    name, for errors. Raises InputError.
     """
-    return ScaleAnswer(scale(read_formula(text, source), pieces, piece_g, step_g))
+    formula = read_formula(text, source)
+    levain = formula.levain
+    wet = levain.hydration if levain is not None and levain.seed else None
+    return ScaleAnswer(scale(formula, pieces, piece_g, step_g, culture_hydration=wet))
 
 
 def _row(row: ScaledRow) -> dict[str, Any]:

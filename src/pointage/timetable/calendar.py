@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -48,16 +49,21 @@ class Calendar:
 
 
 def calendar_of(
-    kitchen: Kitchen, first: datetime, last: datetime, *, sleepless: bool = False
+    kitchen: Kitchen,
+    first: datetime,
+    last: datetime,
+    taken: Sequence[tuple[datetime, datetime]] = (),
+    *,
+    sleepless: bool = False,
 ) -> Calendar:
-    """The calendar of a kitchen between two instants.
+    """The calendar of a kitchen between two instants; taken: spells when hands are at other work.
 
     Sleep is a span of the local clock, so on a night when the clocks change it is an hour shorter or
     longer in fact, as it is for the sleeper.
     """
     first, last = ceil_to_grid(first), floor_to_grid(last)
     blocked = [] if sleepless else list(sleep_spans(kitchen, first, last))
-    blocked += [(since, until) for since, until in kitchen.hours.away if until > first]
+    blocked += [span for span in (*kitchen.hours.away, *taken) if span[1] > first]
     return Calendar(first, last, tuple(sorted(blocked)))
 
 

@@ -21,7 +21,7 @@ def conflicts(problem: Problem) -> tuple[Conflict, ...]:
     """The wishes of `problem` that stand in the way, each with what giving it up would bring."""
     found = [
         conflict
-        for give_up in (_ready, _sleep, _oven, _start)
+        for give_up in (_ready, _sleep, _oven, _others, _start)
         if (conflict := give_up(problem)) is not None
     ]
     if found:
@@ -96,6 +96,19 @@ def _oven(problem: Problem) -> Conflict | None:
         "oven",
         f"The oven takes {problem.loads} loads one after another, and the dough cannot wait.",
         "In a single load it would work: fewer pieces, or a second oven.",
+    )
+
+
+def _others(problem: Problem) -> Conflict | None:
+    """Hands and oven free of other bakes."""
+    if not problem.hands_taken and not problem.oven_taken:
+        return None
+    if search(replace(problem, hands_taken=(), oven_taken=())).choice is None:
+        return None
+    return Conflict(
+        "other bakes",
+        "Hands or oven are at another bake when this one needs them.",
+        "Without the other bake it would work as wished.",
     )
 
 

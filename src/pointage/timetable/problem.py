@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
@@ -31,6 +31,8 @@ from pointage.timetable.levains import (
     Taken,
 )
 
+Span = tuple[datetime, datetime]
+
 HORIZON = timedelta(hours=96)
 COLDEST_WORK_C = 8.0  # "none below 8 °C" for the yeast: rules of thumb of 1998
 FLOUR_SINCE_H = 12.0
@@ -38,7 +40,10 @@ FLOUR_SINCE_H = 12.0
 
 @dataclass(frozen=True)
 class Problem:
-    """One bake: what, from which culture, in which kitchen, by when."""
+    """One bake: what, from which culture, in which kitchen, by when.
+
+    hands_taken, oven_taken: spells when hands and oven are at other bakes.
+    """
 
     formula: Formula
     kitchen: Kitchen
@@ -47,6 +52,8 @@ class Problem:
     ready: datetime
     pieces: int
     piece_g: Fraction
+    hands_taken: tuple[Span, ...] = ()
+    oven_taken: tuple[Span, ...] = ()
 
     @cached_property
     def process(self) -> Process:
@@ -235,10 +242,6 @@ class Problem:
                     f"{mean:.1f} °C for {what}",
                     f"a place of {COLDEST_WORK_C:g} °C or more, for below that yeast hardly works",
                 )
-
-    def ready_at(self, ready: datetime) -> Problem:
-        """The same problem with another time out of the oven."""
-        return replace(self, ready=ready)
 
 
 def stage_flours(stage: Stage) -> Mapping[str, Fraction]:

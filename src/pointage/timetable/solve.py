@@ -47,7 +47,7 @@ def search(problem: Problem, *, sleepless: bool = False, later: timedelta = time
     """Search for the best plan. `later` widens the horizon beyond the wanted time."""
     last = problem.ready + later
     first = max(problem.now, problem.ready - HORIZON)
-    calendar = calendar_of(problem.kitchen, first, last, sleepless=sleepless)
+    calendar = calendar_of(problem.kitchen, first, last, problem.hands_taken, sleepless=sleepless)
     levains = ripe_levains(problem.levain_search(calendar))
     ways = dough_ways(problem.dough_search(calendar), levains)
     choice = choose(problem, calendar, ways, problem.ready)
@@ -99,6 +99,8 @@ def _oven_times(
     if not calendar.free(preheat, LIGHT_MINUTES):
         return None
     if not all(calendar.free(start, each) for start in starts):
+        return None
+    if any(preheat < until and out > since for since, until in problem.oven_taken):
         return None
     return preheat, starts
 

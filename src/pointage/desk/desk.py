@@ -1,0 +1,117 @@
+"""The desk: one kitchen's use cases over its store, as the faces call them."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
+from fractions import Fraction
+
+from pointage.daybook.store import Store
+from pointage.desk import cultures as culture_room
+from pointage.desk.answers import (
+    Bake,
+    CultureNow,
+    FormulaSheet,
+    FormulaSummary,
+    ReadingKind,
+    Telling,
+)
+from pointage.desk.bakes import bakes
+from pointage.desk.sheets import named, sheet, summary
+from pointage.desk.tell import Teller
+from pointage.desk.wish import wish
+from pointage.formula.formula import Formula
+from pointage.formula.read import read_formula
+from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.read import read_kitchen
+from pointage.timetable.plan import Plan
+
+
+def _utc_now() -> datetime:
+    return datetime.now(UTC)
+
+
+class StoredDesk:
+    """The use cases of one stored kitchen.
+
+    since: the instant from which "fed so many days ago" in the kitchen's file counts; a kitchen
+    whose file gives dates does not need it. clock: what time it is, for what arrives.
+    """
+
+    def __init__(
+        self,
+        store: Store,
+        kitchen_id: str,
+        since: datetime,
+        clock: Callable[[], datetime] = _utc_now,
+    ) -> None:
+        self._store = store
+        self._id = kitchen_id
+        self._since = since
+        self._clock = clock
+        self._planning = threading.Lock()
+
+    def kitchen(self) -> Kitchen:
+        """The kitchen, read from its stored file."""
+        record = next(each for each in self._store.kitchens() if each.id == self._id)
+        return read_kitchen(record.text, self._since, record.name)
+
+    def bakes(self) -> Sequence[Bake]:
+        """The bakes in hand: neither given up nor over."""
+        return bakes(self._store, self._id, self._clock())
+
+    def cultures(self, now: datetime) -> Sequence[CultureNow]:
+        """The cultures at hand."""
+        return culture_room.cultures(self.kitchen(), now)
+
+    def formulas(self) -> Sequence[FormulaSummary]:
+        """All formulas in a line each."""
+        return [summary(formula) for formula in self._formulas().values()]
+
+    def formula(self, slug: str, pieces: int | None, piece_g: Fraction | None) -> FormulaSheet:
+        """The sheet of a formula. Raises NotThere, InputError."""
+        return sheet(named(self._formulas(), slug), self.kitchen(), pieces, piece_g)
+
+    def wish(self, entry: str, formula: str, pieces: int, ready: datetime, now: datetime) -> Plan:
+        """Make a plan; one at a time, so that two wishes do not take the same hands."""
+        with self._planning:
+            return wish(
+                self._store,
+                self._id,
+                self.kitchen(),
+                named(self._formulas(), formula),
+                self.bakes(),
+                entry=entry,
+                pieces=pieces,
+                ready=ready,
+                now=now,
+            )
+
+    def give_up(self, entry: str, bake: str, happened: datetime) -> None:
+        """The bake will not be."""
+        self._teller().given_up(entry, bake, happened)
+
+    def mark_done(self, told: Telling) -> None:
+        """The step was done."""
+        self._teller().done(told)
+
+    def take_back(self, told: Telling) -> None:
+        """The step was not done after all."""
+        self._teller().not_done(told)
+
+    def record_pour(self, told: Telling, pour: int, display_g: Fraction) -> None:
+        """After pour number `pour` the display said `display_g`."""
+        self._teller().poured(told, pour, display_g)
+
+    def record_reading(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
+        """Something was seen."""
+        self._teller().seen(told, kind, value)
+
+    def _teller(self) -> Teller:
+        in_hand = {bake.key: bake for bake in self.bakes()}
+        return Teller(self._store, self._id, in_hand, self._clock())
+
+    def _formulas(self) -> dict[str, Formula]:
+        records = self._store.formulas(self._id)
+        return {each.slug: read_formula(each.text, f"{each.slug}.toml") for each in records}

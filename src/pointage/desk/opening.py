@@ -1,0 +1,102 @@
+"""Open a desk on a store: the user's own, or Skerry Hall's for a demonstration."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import UTC, datetime, timedelta
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+from pointage.daybook.entry import KitchenRecord
+from pointage.daybook.store import Store, open_store
+from pointage.daybook.whereabouts import demonstration_url, store_url
+from pointage.desk.desk import StoredDesk
+from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.formula.read import read_formula
+from pointage.kitchen.read import read_kitchen
+
+DEMONSTRATION_FORMULA = "harbour-loaf"
+READY_HOUR = 9
+SATURDAY = 5
+LEAST_AHEAD = timedelta(hours=44)
+
+
+def open_demonstration(now: datetime) -> StoredDesk:
+    """Skerry Hall in a store of its own, with bread wished for next Saturday at nine.
+
+    Its cultures were always fed a few days ago, so that the demonstration does not age.
+    """
+    store = open_store(demonstration_url())
+    record = take_in(store, demonstration_text(), demonstration_formulas(), now)
+    desk = StoredDesk(store, record.id, since=now)
+    if not desk.bakes():
+        formula = next(each for each in desk.formulas() if each.slug == DEMONSTRATION_FORMULA)
+        ready = next_saturday(desk.kitchen().zone, now)
+        desk.wish(str(uuid4()), formula.slug, formula.pieces, ready, now)
+    return desk
+
+
+def open_own(
+    now: datetime, kitchen_text: str | None = None, formulas: Mapping[str, str] | None = None
+) -> StoredDesk:
+    """The user's own store; files given are taken in first.
+
+    A store without a kitchen begins with a copy of Skerry Hall, to be replaced by one's own file.
+    """
+    store = open_store(store_url())
+    kitchens = store.kitchens()
+    if kitchen_text is not None or not kitchens:
+        text = kitchen_text if kitchen_text is not None else _dated(demonstration_text(), now)
+        own = formulas if formulas is not None else demonstration_formulas()
+        record = take_in(store, text, own, now)
+    else:
+        record = take_in(store, kitchens[0].text, formulas or {}, now)
+    return StoredDesk(store, record.id, since=now)
+
+
+def take_in(
+    store: Store, kitchen_text: str, formulas: Mapping[str, str], now: datetime
+) -> KitchenRecord:
+    """Keep a kitchen's file and formulas; what is there unchanged already stays as it is.
+
+    All are read before any is kept. Raises InputError.
+    """
+    kitchen = read_kitchen(kitchen_text, now)
+    for slug, text in formulas.items():
+        read_formula(text, f"{slug}.toml")
+    known = {each.name: each for each in store.kitchens()}
+    record = KitchenRecord(
+        known[kitchen.name].id if kitchen.name in known else str(uuid4()),
+        kitchen.name,
+        kitchen.zone.key,
+        kitchen_text,
+    )
+    if known.get(kitchen.name) != record:
+        store.put_kitchen(record)
+    kept = {each.slug: each.text for each in store.formulas(record.id)}
+    for slug, text in formulas.items():
+        if kept.get(slug) != text:
+            store.put_formula(record.id, slug, text)
+    return record
+
+
+def next_saturday(zone: ZoneInfo, now: datetime) -> datetime:
+    """The first Saturday at nine that leaves time to wake a culture."""
+    local = (now + LEAST_AHEAD).astimezone(zone)
+    day = local.date() + timedelta(days=(SATURDAY - local.weekday()) % 7)
+    ready = datetime(day.year, day.month, day.day, READY_HOUR, tzinfo=zone)
+    if ready < local:
+        ready += timedelta(days=7)
+    return ready.astimezone(UTC)
+
+
+def _dated(text: str, now: datetime) -> str:
+    """The file with its "fed so many days ago" turned into dates, for a kitchen that is lived in."""
+    lines = []
+    for line in text.splitlines():
+        key, _, value = line.partition("=")
+        if key.strip() == "fed_days_ago":
+            fed = now - timedelta(days=float(value))
+            line = f'fed = "{fed.astimezone(UTC).isoformat(timespec="minutes")}"'  # noqa: PLW2901
+        lines.append(line)
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,81 @@
+"""Tell the daybook what was done and seen at the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from fractions import Fraction
+from typing import Any
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.store import Store
+from pointage.desk.answers import Bake, NotThere, ReadingKind, Telling
+from pointage.desk.bakes import poured_so_far, step_of
+from pointage.desk.wish import AUTHOR
+from pointage.errors import InputError
+
+POSSIBLE = {
+    ReadingKind.RISE: (0.3, 10.0, "times the volume after mixing, 0.3 to 10"),
+    ReadingKind.TEMPERATURE: (-10.0, 60.0, "°C of a mixture, −10 to 60"),
+    ReadingKind.PH: (2.5, 8.0, "a pH of 2.5 to 8"),
+}
+
+
+class Teller:
+    """Writes news of the bakes in hand. `now` is when it arrives."""
+
+    def __init__(self, store: Store, kitchen_id: str, bakes: Mapping[str, Bake], now: datetime):
+        self._store = store
+        self._kitchen = kitchen_id
+        self._bakes = bakes
+        self._now = now
+
+    def done(self, told: Telling) -> None:
+        """The step was done."""
+        step_of(self._bake(told.bake), told.step)
+        self._write(EntryKind.DONE, told, {})
+
+    def not_done(self, told: Telling) -> None:
+        """The step was not done after all."""
+        step_of(self._bake(told.bake), told.step)
+        self._write(EntryKind.WITHDRAWN, told, {})
+
+    def poured(self, told: Telling, pour: int, display_g: Fraction) -> None:
+        """After pour number `pour` the display said `display_g`. Raises InputError, NotThere."""
+        bake = self._bake(told.bake)
+        step = step_of(bake, told.step)
+        if step.ladder is None or not 0 <= pour < len(step.ladder.pours):
+            raise NotThere("pour", str(pour))
+        so_far = bake.told(told.step).poured[:pour]
+        ladder, _ = poured_so_far(step, so_far)
+        between = [each.display_g for each in ladder.pours[len(so_far) : pour]]  # went as planned
+        poured = (*so_far, *between, float(display_g))
+        poured_so_far(step, poured)
+        self._write(EntryKind.READING, told, {"poured": list(poured)})
+
+    def seen(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
+        """Something was seen. Raises InputError, field "value", for what cannot be."""
+        step_of(self._bake(told.bake), told.step)
+        if kind in POSSIBLE:
+            low, high, expected = POSSIBLE[kind]
+            if value is None or not low <= value <= high:
+                raise InputError("value", "nothing" if value is None else f"{value:g}", expected)
+        self._write(EntryKind.READING, told, {"reading": kind.value, "value": value})
+
+    def given_up(self, entry: str, bake: str, happened: datetime) -> None:
+        """The bake will not be."""
+        self._bake(bake)
+        told = Telling(entry, bake, "", happened)
+        self._append(EntryKind.WITHDRAWN, told, {"bake": bake})
+
+    def _bake(self, key: str) -> Bake:
+        if key not in self._bakes:
+            raise NotThere("bake", key)
+        return self._bakes[key]
+
+    def _write(self, kind: EntryKind, told: Telling, body: dict[str, Any]) -> None:
+        self._append(kind, told, {"bake": told.bake, "step": told.step, **body})
+
+    def _append(self, kind: EntryKind, told: Telling, body: dict[str, Any]) -> None:
+        entry = Entry(told.entry, self._kitchen, kind, told.happened, self._now, AUTHOR, body)
+        self._store.append(entry)

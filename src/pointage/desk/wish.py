@@ -1,0 +1,57 @@
+"""Wish for bread: make a plan around the bakes in hand, and put it in the daybook."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from pydantic import TypeAdapter
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.store import Store
+from pointage.desk.answers import Bake
+from pointage.desk.plan import plan_bake
+from pointage.formula.formula import Formula
+from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.plan import Plan, Status, StepKind
+
+PLANS = TypeAdapter(Plan)
+AUTHOR = "baker"
+
+
+def wish(
+    store: Store,
+    kitchen_id: str,
+    kitchen: Kitchen,
+    formula: Formula,
+    in_hand: Sequence[Bake],
+    *,
+    entry: str,
+    pieces: int,
+    ready: datetime,
+    now: datetime,
+) -> Plan:
+    """Plan a bake so that it leaves hands and oven to those in hand.
+
+    A plan that keeps every wish is written down under `entry`, which then names the bake; the same
+    entry wished twice is one bake. An impossible one is answered and not kept.
+    """
+    for bake in in_hand:
+        if bake.key == entry:
+            return bake.plan
+    steps = [step for bake in in_hand for step in bake.plan.steps]
+    plan = plan_bake(
+        formula,
+        kitchen,
+        ready,
+        now,
+        pieces,
+        hands_taken=tuple((s.start, s.end) for s in steps if s.hands),
+        oven_taken=tuple(
+            (s.start, s.end) for s in steps if s.kind in (StepKind.PREHEAT, StepKind.BAKE)
+        ),
+    )
+    if plan.status is not Status.IMPOSSIBLE:
+        body = PLANS.dump_python(plan, mode="json")
+        store.append(Entry(entry, kitchen_id, EntryKind.PLAN, now, now, AUTHOR, body))
+    return plan
