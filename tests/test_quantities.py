@@ -44,10 +44,24 @@ def test_mass(text: str, grams: Fraction) -> None:
     assert parse_mass(text) == grams
 
 
-@pytest.mark.parametrize("text", ["", "g", "600x", "-5g", "1.2.3g", "nan", "six grams"])
+@pytest.mark.parametrize(
+    "text", ["", "g", "600x", "-5g", "1.2.3g", "nan", "six grams", "1e3g", "9" * 5000]
+)
 def test_what_is_no_mass_is_refused(text: str) -> None:
     with pytest.raises(UnitError, match=r"^--water: .* will not do; give a mass"):
         parse_mass(text, "--water")
+
+
+@pytest.mark.parametrize("text", ["1,200g", "12,500", "-1,200"])
+def test_a_comma_that_might_mean_thousands_is_refused(text: str) -> None:
+    with pytest.raises(UnitError, match="no comma that might mean thousands"):
+        parse_mass(text)
+
+
+def test_a_comma_that_can_only_be_a_point_is_one() -> None:
+    assert parse_mass("0,125kg") == 125
+    assert parse_mass("1,5kg") == 1500
+    assert parse_mass(",5kg") == parse_mass(".5kg") == 500
 
 
 @given(st.decimals(0, 100_000, places=3))
@@ -95,7 +109,7 @@ def test_a_bare_duration_is_in_the_unit_asked_for() -> None:
     assert parse_duration("42", bare="min") == timedelta(minutes=42)
 
 
-@pytest.mark.parametrize("text", ["90 moons", "-1h", "soon"])
+@pytest.mark.parametrize("text", ["90 moons", "-1h", "soon", "99999999999d"])
 def test_what_is_no_duration_is_refused(text: str) -> None:
     with pytest.raises(UnitError, match="give a duration"):
         parse_duration(text)
@@ -136,8 +150,48 @@ def test_a_time_that_comes_twice_asks_for_its_offset() -> None:
     assert second - first == timedelta(hours=1)
 
 
-def test_what_is_no_time_and_no_zone_is_refused() -> None:
+# Every quarter of an hour of the two nights on which Dublin's clocks change in 2026.
+NIGHTS = [
+    datetime(*day, tzinfo=UTC) + timedelta(minutes=15 * quarter)
+    for day in ((2026, 3, 28), (2026, 10, 24))
+    for quarter in range(16 * 4, 32 * 4)
+]
+
+
+@pytest.mark.parametrize("instant", NIGHTS, ids=lambda each: each.strftime("%d %b %H:%M"))
+def test_a_clock_time_is_the_instant_that_the_tz_database_gives_it(instant: datetime) -> None:
+    local = instant.astimezone(DUBLIN)
+    assert parse_instant(local.isoformat(), DUBLIN) == instant
+    bare = local.replace(tzinfo=None).isoformat()
+    named = [
+        each
+        for each in NIGHTS
+        if each.astimezone(DUBLIN).replace(tzinfo=None) == local.replace(tzinfo=None)
+    ]
+    if len(named) == 1:
+        assert parse_instant(bare, DUBLIN) == instant
+    else:
+        with pytest.raises(InputError, match="that time comes twice"):
+            parse_instant(bare, DUBLIN)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Saturday",
+        "09:00",
+        "2026-12-05",
+        "20261205",
+        "2026-12-05T25:00",
+        "0001-01-01T00:00+10:00",
+        "",
+    ],
+)
+def test_what_is_no_time_is_refused(text: str) -> None:
     with pytest.raises(UnitError, match="a date and time such as"):
-        parse_instant("Saturday", DUBLIN)
+        parse_instant(text, DUBLIN)
+
+
+def test_what_is_no_zone_is_refused() -> None:
     with pytest.raises(InputError, match="a zone name such as Europe/Dublin"):
         parse_zone("Skerry/Hall")

@@ -26,8 +26,12 @@ GRAMS_PER = {
     "lb": Fraction("453.59237"),  # international avoirdupois pound, exact by definition
 }
 SECONDS_PER = {"s": 1, "min": 60, "h": 3600, "d": 86400}
+LONGEST_DATE = len("2026-12-05")
 
-_NUMBER = re.compile(r"^\s*([+-]?\d+(?:[.,]\d+)?)\s*([^\d\s].*?)?\s*$")
+MOST_DIGITS = 30  # a number that takes more was not meant
+
+_NUMBER = re.compile(r"^\s*([+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\d\s].*?)?\s*$")
+_THOUSANDS_PERHAPS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -77,11 +81,17 @@ class Temperature:
 def split_number(text: str, field: str, expected: str) -> tuple[Fraction, str]:
     """The number and the unit of "1.2kg"; the unit is "" for a bare number.
 
-    Raises UnitError naming the field when there is no number.
+    A comma stands for the point, but "1,200" is 1.2 to one reader and 1200 to another, so a comma
+    before three digits is refused. Raises UnitError naming the field, also when there is no number
+    or one of far too many digits.
     """
     match = _NUMBER.match(text)
     if match is None:
         raise UnitError(field, repr(text), expected)
+    if len(match[1]) > MOST_DIGITS:
+        raise UnitError(field, f"{match[1][:12]}…", f"{expected}, of {MOST_DIGITS} digits at most")
+    if _THOUSANDS_PERHAPS.fullmatch(match[1]):
+        raise UnitError(field, repr(text), f"{expected}, with no comma that might mean thousands")
     return Fraction(match[1].replace(",", ".")), (match[2] or "").strip()
 
 
@@ -127,7 +137,10 @@ def parse_duration(text: str, field: str = "duration", bare: str = "h") -> timed
     seconds = SECONDS_PER.get(unit.lower() or bare)
     if seconds is None or number < 0:
         raise UnitError(field, repr(text), expected)
-    return timedelta(seconds=float(number * seconds))
+    try:
+        return timedelta(seconds=float(number * seconds))
+    except OverflowError:
+        raise UnitError(field, repr(text), f"{expected}, and a shorter one") from None
 
 
 def parse_zone(text: str, field: str = "zone") -> ZoneInfo:
@@ -142,18 +155,23 @@ def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
     """The UTC instant of a local clock time such as "2026-12-05T09:00" in `zone`.
 
     A time with its own offset ("…+01:00", "…Z") is taken as it is. A clock time that a change of
-    the clocks skips, or that happens twice, is refused, for it names no instant or two.
+    the clocks skips, or that happens twice, is refused, for it names no instant or two; and so is
+    a date without a time.
     """
+    expected = "a date and time such as 2026-12-05T09:00"
+    if len(text.strip()) <= LONGEST_DATE:  # Python would take it for midnight
+        raise UnitError(field, repr(text), expected)
     try:
         local = datetime.fromisoformat(text.strip())
-    except ValueError:
-        raise UnitError(field, repr(text), "a date and time such as 2026-12-05T09:00") from None
-    if local.tzinfo is not None:
-        return local.astimezone(UTC)
-    early = local.replace(tzinfo=zone, fold=0)
-    late = local.replace(tzinfo=zone, fold=1)
-    instant = early.astimezone(UTC)
-    if instant.astimezone(zone).replace(tzinfo=None) != local:
+        if local.tzinfo is not None:
+            return local.astimezone(UTC)
+        early = local.replace(tzinfo=zone, fold=0)
+        late = local.replace(tzinfo=zone, fold=1)
+        instant = early.astimezone(UTC)
+        back = instant.astimezone(zone).replace(tzinfo=None)
+    except (ValueError, OverflowError):  # no date at all, or one at either end of the calendar
+        raise UnitError(field, repr(text), expected) from None
+    if back != local:
         raise InputError(
             field, text, f"a time that exists: the clocks go forward then in {zone.key}"
         )
