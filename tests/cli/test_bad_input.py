@@ -25,7 +25,8 @@ SCALE = ("--pieces", "2", "--piece", "900g")
         pytest.param((*WATER, "--water", "0g"), "--water", id="no water"),
         pytest.param((*WATER, "--water", "-600g"), "--water", id="less than none"),
         pytest.param((*WATER, "--water", "9" * 400), "--water", id="far too much"),
-        pytest.param((*WATER, "--target", "9" * 400), "too large", id="far too warm"),
+        pytest.param((*WATER, "--target", "9" * 5000), "--target", id="far too warm"),
+        pytest.param((*WATER, "--water", "1,200g"), "comma", id="a comma for thousands perhaps"),
         pytest.param(WATER[:5], "--part", id="nothing but water"),
         pytest.param((*WATER, "--part", "flour"), "--part", id="no mass"),
         pytest.param((*WATER, "--part", "flour:600g"), "--part", id="no temperature"),
@@ -40,6 +41,10 @@ SCALE = ("--pieces", "2", "--piece", "900g")
         pytest.param(("scale", "a\0b", *SCALE), "FORMULA.toml", id="no possible name"),
         pytest.param(("scale", "a" * 5000, *SCALE), "FORMULA.toml", id="far too long a name"),
         pytest.param(("scale", "a.toml", "--pieces", "two"), "--pieces", id="no whole number"),
+        pytest.param(("scale", "a.toml", *SCALE, "--pieces", "0"), "--pieces", id="no pieces"),
+        pytest.param(
+            ("scale", "a.toml", *SCALE, "--pieces", "9" * 400), "--pieces", id="far too many"
+        ),
         pytest.param(
             ("plan", "no such.toml", "--ready", "2026-12-05T09:00"), "FORMULA.toml", id="no formula"
         ),
@@ -56,6 +61,52 @@ def test_one_line(
     assert outcome.err.startswith("pointage: ")
     assert named in outcome.err
     assert "Traceback" not in outcome.err
+
+
+FORMULA = """
+name = "Plain loaf"
+pieces = 2
+piece = "900g"
+[total]
+wheat-white = 100
+water = 70
+salt = 2
+[[stage]]
+name = "Levain"
+kind = "levain"
+flour = 20
+water = 100
+[[stage]]
+name = "Dough"
+kind = "dough"
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "named"),
+    [
+        pytest.param("salt = 2", "sallt = 2", "'sallt'", id="no such ingredient"),
+        pytest.param("water = 70", "water = -70", "total, water", id="less than no water"),
+        pytest.param('"900g"', '"900 ells"', "piece", id="no such unit"),
+        pytest.param("water = 70", "water = 20", "stage 'Dough', water", id="no water left"),
+        pytest.param("water = 70", "water = 15", "stage 1 (Levain)", id="less than none left"),
+        pytest.param("[total]", "total:", "line 5", id="not TOML"),
+    ],
+)
+def test_a_formula_that_will_not_do(
+    *, capsys: pytest.CaptureFixture[str], tmp_path: Path, old: str, new: str, named: str
+) -> None:
+    file = tmp_path / "plain.toml"
+    file.write_text(FORMULA, encoding="utf-8")
+    assert run(["scale", str(file), *SCALE]) == 0  # so that it is the change that is refused
+    capsys.readouterr()
+    file.write_text(FORMULA.replace(old, new, 1), encoding="utf-8")
+    assert run(["scale", str(file), *SCALE]) == 2
+    outcome = capsys.readouterr()
+    assert outcome.out == ""
+    assert outcome.err.count("\n") == 1
+    assert "plain.toml, " in outcome.err
+    assert named in outcome.err
 
 
 def test_a_file_that_is_no_text(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from pathlib import Path
 
@@ -10,7 +11,9 @@ import pytest
 from pointage.errors import InputError
 from pointage.formula.formula import StageKind
 from pointage.formula.read import read_formula
+from pointage.formula.shape import FormulaTable, ProcessTable, StageTable
 from pointage.quantities import Temperature
+from pointage.toml import Shape
 
 FOLDER = Path(__file__).parents[2] / "examples" / "formulas"
 HARBOUR = (FOLDER / "harbour-loaf.toml").read_text(encoding="utf-8")
@@ -116,6 +119,12 @@ def test_grams_and_percents_say_the_same() -> None:
             "rolls.toml, total: 'oatz' will not do; give an ingredient such as oats",
         ),
         (
+            "water = 84",
+            "water = 34",
+            "rolls.toml, stage 'Dough', water: nothing left will not do; give some water: all "
+            "there is goes to stage 1 (Levain) 12 % and stage 2 (Soaker) 22 %",
+        ),
+        (
             "wheat-whole = 15",
             "wheat-whole = 20",
             "rolls.toml, total: 105 % of flour will not do; give flours that come to 100 %",
@@ -182,6 +191,8 @@ def test_what_is_wrong_is_one_line(old: str, new: str, line: str) -> None:
     [
         ("wheat-white = 100, ", "", "f.toml, stage 'Levain': a levain without flour"),
         ("water = 290", "watr = 290", "f.toml, stage 2, grams: 'watr' will not do; give an"),
+        (", water = 290", "", "f.toml, stage 'Dough', water: nothing left will not do; give some"),
+        ('wheat-white = "0.4kg", ', "", "f.toml, stage 'Dough', flour: nothing left will not do"),
         ("salt = 10", "salt = -10", "f.toml, stage 2, grams, salt: '-10' will not do"),
         ("seed = 20", "seed = 20\nwater = 60", "f.toml, stage 1, water: a percent beside grams"),
         (
@@ -195,6 +206,13 @@ def test_what_is_wrong_in_grams_is_one_line(old: str, new: str, line: str) -> No
     with pytest.raises(InputError) as error:
         read_formula(changed(GRAMS, old, new), "f.toml")
     assert str(error.value).startswith(line)
+
+
+@pytest.mark.parametrize("table", [FormulaTable, StageTable, ProcessTable])
+def test_the_page_explains_every_key(table: type[Shape]) -> None:
+    page = (FOLDER.parents[1] / "docs" / "formulas.md").read_text(encoding="utf-8")
+    unexplained = {key for key in table.model_fields if not re.search(rf"[`\[]{key}[`\]]", page)}
+    assert not unexplained
 
 
 def test_no_flour_at_all_is_refused() -> None:

@@ -67,6 +67,19 @@ def test_a_seed_changes_no_total(formula: Formula, pieces: int, seed: Fraction) 
         assert row.grams >= 0
 
 
+def test_a_seed_that_the_formula_fixes_is_weighed_apart() -> None:
+    # The levain has 18 % of flour at 60 %, so a fifth of its flour is 3.6 % of seed: 2.25 % flour
+    # and 1.35 % water. One percent of 1740 g is 10 g.
+    text = TEXTS["harbour-loaf"].replace('seed = "fit"', "seed = 20")
+    levain = scale_formula(text, "h.toml", 2, Fraction(870), Fraction(1, 10)).batch.stages[0]
+    assert [(row.name, float(row.grams)) for row in levain.rows] == [
+        ("seed", 36.0),
+        ("wheat-white", 157.5),
+        ("water", 94.5),
+    ]
+    assert levain.total_g == 288
+
+
 @given(any_formula, st.integers(1, 50), st.integers(2, 9))
 def test_scaling_is_linear(formula: Formula, pieces: int, times: int) -> None:
     once = scale(formula, pieces, Fraction(437), Fraction(1))
@@ -101,7 +114,14 @@ def test_a_seed_that_brings_more_than_the_stage_has_is_refused() -> None:
 
 @pytest.mark.parametrize(
     ("pieces", "piece", "step", "field"),
-    [(0, 900, 1, "pieces"), (8, 0, 1, "piece"), (8, 900, 0, "step"), (1, 900, 1000, "step")],
+    [
+        (0, 900, 1, "pieces"),
+        (10_001, 900, 1, "pieces"),
+        (8, 0, 1, "piece"),
+        (8, 50_001, 1, "piece"),
+        (8, 900, 0, "step"),
+        (1, 900, 1000, "step"),
+    ],
 )
 def test_no_batch_at_all_is_refused(pieces: int, piece: int, step: int, field: str) -> None:
     with pytest.raises(InputError) as error:

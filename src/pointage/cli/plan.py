@@ -17,7 +17,9 @@ def plan(
     kitchen: Annotated[
         str | None, Option(metavar="FILE", help="The kitchen's file; else the kitchen at hand.")
     ] = None,
-    pieces: Annotated[int | None, Option(help="How many pieces; else the formula's.")] = None,
+    pieces: Annotated[
+        int | None, Option(min=1, max=10_000, help="How many pieces; else the formula's.")
+    ] = None,
     piece: Annotated[
         str | None, Option(help="The mass of a piece before baking; else the formula's.")
     ] = None,

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 def scale(
     formula: Annotated[str, Argument(metavar="FORMULA.toml", help="The formula's file.")],
-    pieces: Annotated[int, Option(help="How many pieces.")],
+    pieces: Annotated[int, Option(min=1, max=10_000, help="How many pieces.")],
     piece: Annotated[str, Option(help="The mass of a piece before baking, such as 900g.")],
     step: Annotated[str, Option(help="The step of the scale, such as 1g.")] = "1g",
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,

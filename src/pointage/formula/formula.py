@@ -14,6 +14,10 @@ from functools import cached_property
 from pointage.formula.ingredients import ingredient, ingredients, split
 from pointage.quantities import Temperature
 
+# Beyond these a unit was mistaken.
+MOST_PIECES = 10_000
+MOST_PIECE_G = 50_000
+
 Rise = tuple[float, float, float]
 """Least, wanted and most: volume over the volume just after mixing."""
 

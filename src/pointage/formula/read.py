@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from pointage.errors import InputError, UnitError
 from pointage.formula import shape
-from pointage.formula.formula import Formula, Stage, StageKind
+from pointage.formula.formula import MOST_PIECE_G, Formula, Stage, StageKind
 from pointage.formula.ingredients import ingredient
 from pointage.formula.process import read_process
 from pointage.quantities import (
@@ -26,7 +26,6 @@ from pointage.quantities import (
 from pointage.toml import place_of, read_toml
 
 MOST_PERCENT = 500  # of any one ingredient: beyond it a unit was mistaken
-MOST_PIECE_G = 50_000
 
 Parts = dict[str, Fraction]
 
@@ -49,6 +48,10 @@ def read_formula(text: str, source: str = "formula.toml") -> Formula:
         piece_g = mass_g / table.pieces
     else:
         raise InputError(place_of(source, "piece"), "nothing", "the mass of a piece, such as 900g")
+    stages = tuple(
+        _stage(each, taken, source) for each, taken in zip(table.stage, parts, strict=True)
+    )
+    _check_dough(stages, source)
     return Formula(
         name=table.name,
         slug=_slug(table.name),
@@ -56,9 +59,7 @@ def read_formula(text: str, source: str = "formula.toml") -> Formula:
         culture=table.culture,
         pieces=table.pieces,
         piece_g=piece_g,
-        stages=tuple(
-            _stage(each, taken, source) for each, taken in zip(table.stage, parts, strict=True)
-        ),
+        stages=stages,
         process=None if table.process is None else read_process(table.process, source),
         cautions=tuple(table.cautions),
     )
@@ -227,6 +228,23 @@ def _stage(table: shape.StageTable, parts: Parts, source: str) -> Stage:
     if stage.most_hours < stage.least_hours:
         raise InputError(place_of(here, "most"), repr(table.most), f"{table.least} or more")
     return stage
+
+
+def _check_dough(stages: Sequence[Stage], source: str) -> None:
+    """The final dough must have flour and water of its own: there is nothing to mix without."""
+    dough = next(each for each in stages if each.kind is StageKind.DOUGH)
+    for what in ("flour", "water"):
+        if getattr(dough, what):
+            continue
+        takers = [
+            f"{_stage_name(i)} ({each.name}) {_percent(getattr(each, what))}"
+            for i, each in enumerate(stages)
+            if getattr(each, what)
+        ]
+        why = f": all there is goes to {' and '.join(takers)}" if takers else ""
+        raise InputError(
+            place_of(source, f"stage {dough.name!r}", what), "nothing left", f"some {what}{why}"
+        )
 
 
 def _stage_name(index: int) -> str:

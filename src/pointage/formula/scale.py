@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pointage.errors import InputError
-from pointage.formula.formula import Formula, Stage, StageKind
+from pointage.formula.formula import MOST_PIECE_G, MOST_PIECES, Formula, Stage, StageKind
 from pointage.formula.ingredients import ingredient, split
 from pointage.formula.rounding import round_to_total
 from pointage.quantities import print_number
@@ -15,6 +15,7 @@ from pointage.quantities import print_number
 Grams = dict[str, Fraction]
 
 SEED = "seed"
+LEAST_STEP_G = Fraction(1, 1000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,12 +140,14 @@ def scale(
 
 
 def _check(pieces: int, piece_g: Fraction, step_g: Fraction) -> None:
-    if pieces < 1:
-        raise InputError("pieces", pieces, "one piece or more")
-    if piece_g <= 0:
-        raise InputError("piece", f"{float(piece_g):g} g", "the mass of a piece, such as 900g")
-    if step_g <= 0:
-        raise InputError("step", f"{float(step_g):g} g", "the step of the scale, such as 1g")
+    if not 1 <= pieces <= MOST_PIECES:
+        raise InputError("pieces", pieces, f"from 1 to {MOST_PIECES} pieces")
+    if not 0 < piece_g <= MOST_PIECE_G:
+        expected = "the mass of a piece, such as 900g, up to 50kg"
+        raise InputError("piece", f"{float(piece_g):g} g", expected)
+    if step_g < LEAST_STEP_G:
+        expected = "the step of the scale, such as 1g, from 0.001g"
+        raise InputError("step", f"{float(step_g):g} g", expected)
     if step_g > pieces * piece_g:
         raise InputError(
             "step", f"{float(step_g):g} g", f"less than the batch, {float(pieces * piece_g):g} g"

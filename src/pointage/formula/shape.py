@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from pointage.formula.formula import MOST_PIECES
 from pointage.toml import Quantity, Shape
 
 DURATION = "a duration such as 20min"
@@ -71,7 +72,7 @@ class FormulaTable(Shape):
     name: str = Field(min_length=1, description="a name")
     about: str = Field("", description="a sentence")
     culture: str | None = Field(None, description="the name of a culture")
-    pieces: int = Field(ge=1, le=10_000, description="a whole number of pieces, such as 8")
+    pieces: int = Field(ge=1, le=MOST_PIECES, description="a whole number of pieces, such as 8")
     piece: Quantity | None = Field(None, description="the mass of a piece of dough, such as 900g")
     cautions: list[str] = Field([], description="a list of sentences")
     total: dict[str, Quantity] | None = Field(
