@@ -1,0 +1,138 @@
+"""The pages on a fake desk: asked in this process, and served to a real browser."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import shutil
+import threading
+import time
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from uuid import uuid4
+
+import httpx
+import pytest
+import uvicorn
+from playwright.sync_api import Browser, sync_playwright
+from tests.web import fixture_plan as fixture
+from tests.web.fake_desk import FakeDesk, friday_desk
+
+from pointage.web.app import create_app
+
+ORIGIN = "http://127.0.0.1"
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+PATIENCE_S = 10
+
+
+@dataclass
+class Door:
+    """The application, asked as a browser would ask it but without one."""
+
+    desk: FakeDesk = field(default_factory=friday_desk)
+    now: datetime = fixture.NOW
+
+    def _ask(self, method: str, path: str, **rest: object) -> httpx.Response:
+        app = create_app(self.desk, lambda: self.now)
+
+        async def ask() -> httpx.Response:
+            transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
+            async with httpx.AsyncClient(transport=transport, base_url=ORIGIN) as client:
+                return await client.request(method, path, **rest)  # type: ignore[arg-type]
+
+        return asyncio.run(ask())
+
+    def get(self, path: str, headers: Mapping[str, str] | None = None) -> httpx.Response:
+        return self._ask("GET", path, headers=dict(headers or {}))
+
+    def post(
+        self,
+        path: str,
+        fields: Mapping[str, str] | None = None,
+        headers: Mapping[str, str] | None = None,
+    ) -> httpx.Response:
+        return self._ask(
+            "POST", path, data=dict(fields or {}), headers={"Origin": ORIGIN, **(headers or {})}
+        )
+
+    def tell(
+        self, path: str, headers: Mapping[str, str] | None = None, **fields: str
+    ) -> httpx.Response:
+        """Something told of the harbour loaf's mix unless it says otherwise."""
+        told = {"entry": str(uuid4()), "bake": "harbour", "step": "mix"}
+        return self.post(path, told | fields, headers)
+
+
+@pytest.fixture
+def door() -> Door:
+    return Door()
+
+
+@dataclass
+class Site:
+    """The application served on a free port of this machine. A test may move `now`."""
+
+    desk: FakeDesk
+    now: datetime
+    server: uvicorn.Server
+
+    @property
+    def url(self) -> str:
+        return f"{ORIGIN}:{self.server.servers[0].sockets[0].getsockname()[1]}"
+
+
+def _serve(desk: FakeDesk, now: datetime) -> tuple[Site, threading.Thread]:
+    config = uvicorn.Config("unused", host="127.0.0.1", port=0, log_level="warning", lifespan="off")
+    site = Site(desk, now, uvicorn.Server(config))
+    config.app = create_app(desk, lambda: site.now)
+    thread = threading.Thread(target=site.server.run, daemon=True)
+    thread.start()
+    until = time.monotonic() + PATIENCE_S
+    while not site.server.started:
+        assert time.monotonic() < until, "the server did not start"
+        time.sleep(0.01)
+    return site, thread
+
+
+@pytest.fixture
+def serve() -> Iterator[Callable[[FakeDesk], Site]]:
+    """Serves a desk until the test ends."""
+    running: list[tuple[Site, threading.Thread]] = []
+
+    def start(desk: FakeDesk, now: datetime = fixture.NOW) -> Site:
+        running.append(_serve(desk, now))
+        return running[-1][0]
+
+    yield start
+    for site, thread in running:
+        site.server.should_exit = True
+        site.server.force_exit = True
+        thread.join(PATIENCE_S)
+
+
+@pytest.fixture
+def site(serve: Callable[[FakeDesk], Site]) -> Site:
+    return serve(friday_desk())
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """Chromium as the machine has it. Without one the test is skipped, but not where CI is set."""
+    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    if path is None:
+        if os.environ.get("CI"):
+            pytest.fail("there is no Chromium on this machine, and CI is set")
+        pytest.skip("there is no Chromium on this machine")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
+        yield browser
+        browser.close()

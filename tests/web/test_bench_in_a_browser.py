@@ -1,0 +1,213 @@
+"""The Bench in a real browser: by thumb, by keyboard, without a network, without JavaScript."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+from tests.web import fixture_plan as fixture
+from tests.web.conftest import Site
+from tests.web.fake_desk import FakeDesk
+
+pytestmark = pytest.mark.browser
+
+PHONE = {"width": 390, "height": 844}
+
+
+@contextmanager
+def opened(browser: Browser, **options: object) -> Iterator[BrowserContext]:
+    context = browser.new_context(viewport=PHONE, **options)  # type: ignore[arg-type]
+    context.set_default_timeout(8000)
+    context.clock.set_fixed_time(fixture.NOW)
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def phone(chromium: Browser) -> Iterator[BrowserContext]:
+    with opened(chromium) as context:
+        yield context
+
+
+def kept(context: BrowserContext, url: str) -> Page:
+    """The Bench, opened and kept for use without a network."""
+    page = context.new_page()
+    page.goto(url)
+    page.evaluate("navigator.serviceWorker.ready")
+    page.wait_for_function("navigator.serviceWorker.controller !== null")
+    return page
+
+
+def displays(page: Page) -> list[str]:
+    return page.locator(".now .ladder [data-pour] .display").all_inner_texts()
+
+
+def test_an_over_pour_is_typed_in_and_the_rest_follows(phone: BrowserContext, site: Site) -> None:
+    page = phone.new_page()
+    page.goto(site.url)
+    assert displays(page)[:2] == ["4490", "5590"]
+    page.get_by_text("It says …").click()
+    page.get_by_label("The display says").fill("4821")
+    page.get_by_role("button", name="Correct the rest").click()
+    expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
+    # 3641 g of water instead of 3310 is 10 % more: 1210 g of levain instead of 1100.
+    assert displays(page)[1] == "6031"
+    expect(page.locator(".remark")).to_contain_text("10.0 %")
+    assert site.desk.news["harbour", "mix"].poured == (4821.0,)
+
+
+def test_a_reading_that_will_not_do_stays_typed_with_its_error(
+    phone: BrowserContext, site: Site
+) -> None:
+    page = phone.new_page()
+    page.goto(site.url)
+    page.get_by_text("It says …").click()
+    page.get_by_label("The display says").fill("44 and some")
+    page.get_by_role("button", name="Correct the rest").click()
+    field = page.get_by_label("The display says")
+    expect(field).to_have_attribute("aria-invalid", "true")
+    expect(field).to_have_value("44 and some")
+    expect(field).to_be_focused()
+    expect(page.get_by_role("alert")).to_contain_text("1042")
+
+
+def test_done_moves_on_and_can_be_taken_back(phone: BrowserContext, site: Site) -> None:
+    page = phone.new_page()
+    page.goto(site.url)
+    page.get_by_role("button", name="Done Mix the dough").click()
+    head = page.get_by_role("heading", level=1)
+    expect(head).to_have_text("Fold, 1 of 3")
+    expect(head).to_be_focused()
+    page.get_by_role("button", name="Take back Mix the dough").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Mix the dough")
+
+
+def test_the_whole_bench_by_keyboard(phone: BrowserContext, site: Site) -> None:
+    page = phone.new_page()
+    page.goto(site.url)
+
+    def tab_to(name: str) -> None:
+        for _ in range(40):
+            page.keyboard.press("Tab")
+            text = page.evaluate("document.activeElement.textContent.trim()")
+            if text.startswith(name):
+                shown = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+                assert shown == "solid", f"the focus on {name!r} cannot be seen"
+                return
+        pytest.fail(f"{name!r} cannot be reached with Tab")
+
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "To the page"
+    tab_to("It says …")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    page.keyboard.type("4500")
+    page.keyboard.press("Enter")
+    expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4500")
+    tab_to("Done")
+    page.keyboard.press("Space")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Fold, 1 of 3")
+
+
+def test_a_done_without_a_network_arrives_later(phone: BrowserContext, site: Site) -> None:
+    page = kept(phone, site.url)
+    phone.set_offline(True)
+    page.reload()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Mix the dough")
+    expect(page.locator("#offline")).to_contain_text("No network. This page was made")
+    page.locator(".now").get_by_role("button", name="Done").click()
+    expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
+    # What comes next is open at once, for the dough does not wait for the network.
+    expect(page.locator(".coming details[open] summary")).to_contain_text("Fold, 1 of 3")
+    assert ("harbour", "mix") not in site.desk.news
+    page.reload()
+    expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
+    site.now = fixture.at(fixture.FRIDAY, "13:50")
+    phone.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("#waiting")).to_be_hidden()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Fold, 1 of 3")
+    assert site.desk.news["harbour", "mix"].done is not None
+
+
+def test_an_over_pour_without_a_network_corrects_the_rest_as_the_server_does(
+    phone: BrowserContext, site: Site
+) -> None:
+    page = kept(phone, site.url)
+    phone.set_offline(True)
+    page.get_by_text("It says …").click()
+    page.get_by_label("The display says").fill("4821")
+    page.get_by_role("button", name="Correct the rest").click()
+    expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
+    alone = displays(page)
+    page.get_by_role("button", name="Poured").click()
+    expect(page.locator(".now tr.here")).to_contain_text("White wheat")
+    phone.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("#waiting")).to_be_hidden()
+    assert displays(page) == alone
+    assert site.desk.news["harbour", "mix"].poured == (4821.0, 6031.0)
+
+
+def test_an_entry_leaves_the_outbox_only_when_our_server_has_it(
+    phone: BrowserContext, site: Site
+) -> None:
+    page = kept(phone, site.url)
+    phone.set_offline(True)
+    page.locator(".now").get_by_role("button", name="Done").click()
+    expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
+    phone.set_offline(False)
+    # A stranger on the line answers 200 to everything, as the door of a guest network does.
+    phone.route("**/bench/done", lambda route: route.fulfill(status=200, body="Welcome"))
+    page.evaluate("dispatchEvent(new Event('online'))")
+    page.wait_for_timeout(800)
+    expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
+    phone.unroute("**/bench/done")
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("#waiting")).to_be_hidden()
+    assert site.desk.news["harbour", "mix"].done is not None
+
+
+def test_an_entry_that_is_refused_stays_with_its_reason(phone: BrowserContext, site: Site) -> None:
+    page = kept(phone, site.url)
+    phone.set_offline(True)
+    page.locator(".now").get_by_role("button", name="Done").click()
+    expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
+    site.desk.plans.clear()  # given up on another device meanwhile
+    phone.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("#waiting")).to_contain_text("Refused")
+    expect(page.locator("#waiting")).to_contain_text("There is no bake 'harbour'")
+    page.get_by_role("button", name="Throw away").click()
+    expect(page.locator("#waiting")).to_be_hidden()
+
+
+def test_the_bench_works_without_javascript(chromium: Browser, site: Site) -> None:
+    with opened(chromium, java_script_enabled=False) as context:
+        page = context.new_page()
+        page.goto(site.url)
+        page.get_by_text("It says …").click()
+        page.get_by_label("The display says").fill("4500")
+        page.get_by_role("button", name="Correct the rest").click()
+        expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4500")
+        page.locator(".tells").get_by_text("°C", exact=True).click()
+        page.get_by_label("Temperature").fill("24.5")
+        page.get_by_role("button", name="Note it").click()
+        expect(page.locator(".readings")).to_contain_text("24.5 °C")
+        page.get_by_role("button", name="Done Mix the dough").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text("Fold, 1 of 3")
+
+
+def test_nothing_planned_leads_to_a_wish(
+    phone: BrowserContext, serve: Callable[[FakeDesk], Site]
+) -> None:
+    site = serve(FakeDesk(plans={}))
+    page = phone.new_page()
+    page.goto(site.url)
+    expect(page.get_by_role("heading", level=1)).to_have_text("Nothing is planned.")
+    page.get_by_role("link", name="Wish for bread").click()
+    page.get_by_label("Day").fill("2026-12-05")
+    page.get_by_role("button", name="Reckon it back").click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Sat 09:00")
