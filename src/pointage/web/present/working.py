@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from pointage.desk.answers import Bake, Reading, ReadingKind
 from pointage.quantities import print_number
-from pointage.timetable.plan import CourseRow, Standing, Step
+from pointage.timetable.plan import CourseRow, Standing, Step, StepKind
 from pointage.web.charts import Seen, rise_at, rise_chart
 from pointage.web.pages import CourseLine, Working
 from pointage.web.present.clock import Clock
@@ -15,6 +15,10 @@ from pointage.web.present.slip import Slip
 from pointage.web.present.words import lower_first, warmth
 
 TABLE_LINES = 10
+# The steps that end whatever stood until then.
+USE_UP = frozenset(
+    {StepKind.FEED, StepKind.BUILD, StepKind.MIX, StepKind.DIVIDE, StepKind.SHAPE, StepKind.BAKE}
+)
 
 
 def working(bakes: Sequence[Bake], clock: Clock, slip: Slip | None) -> tuple[Working, ...]:
@@ -30,14 +34,16 @@ def working(bakes: Sequence[Bake], clock: Clock, slip: Slip | None) -> tuple[Wor
 
 
 def _stands(bake: Bake, step: Step, standing: Standing, clock: Clock) -> bool:
-    """Within its course, and every hand that had to come before it has come."""
+    """Within its course; every hand that had to come before has come, none has used it up."""
     rows = standing.rows
     if len(rows) < 2 or not rows[0].at <= clock.now <= rows[-1].at:
         return False
     hands = [each for each in bake.plan.steps if each.hands]
-    done = [each.start for each in hands if bake.told(each.key).done]
+    done = [each for each in hands if bake.told(each.key).done]
     needed = [each.start for each in hands if each.start < step.start or each is step]
-    return not needed or (bool(done) and max(done) >= max(needed))
+    come = not needed or any(each.start >= max(needed) for each in done)
+    used = any(each.start > step.start and each.kind in USE_UP for each in done)
+    return come and not used
 
 
 def _working(

@@ -1,0 +1,126 @@
+"""Pages and templates agree: every field is printed, and nothing is printed that is no field."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from datetime import timedelta
+
+import pytest
+from markupsafe import Markup
+from tests.web import fixture_plan as fixture
+from tests.web.fake_desk import FakeDesk, friday_desk
+
+from pointage.web import pages
+from pointage.web.pages import ErrorPage, Frame, Page
+from pointage.web.present.bench import bench_page
+from pointage.web.present.clock import Clock
+from pointage.web.present.cultures import cultures_page
+from pointage.web.present.formulas import formula_page, formulas_page
+from pointage.web.present.slip import Slip
+from pointage.web.present.week import week_page
+from pointage.web.render import environment, render, render_block
+
+KITCHEN = fixture.skerry_hall()
+CLOCK = Clock(KITCHEN.zone, fixture.NOW)
+SLIPS = (
+    None,
+    Slip("harbour", "mix", "display", "44", "it will not do", 0),
+    Slip("harbour", "build", "rise", "44", "it will not do"),
+)
+
+
+def frame(screen: str = "bench") -> Frame:
+    return Frame("Skerry Hall", screen, "auto", CLOCK.moment(CLOCK.now), "/")
+
+
+def examples() -> list[Page]:
+    """Pages of every kind, in every state that a template tells apart."""
+    busy, empty = friday_desk(), FakeDesk(plans={})
+    busy.plans["rye"] = fixture.impossible()
+    conflicts = week_page(KITCHEN, busy.bakes(), CLOCK, frame()).bakes[0].conflicts
+    assert conflicts
+    late = Clock(KITCHEN.zone, fixture.NOW + timedelta(hours=30))
+    sheet = busy.formula("harbour-loaf", None, None)
+    careful = dataclasses.replace(sheet, cautions=("Mind.",))
+    choices = (pages.Choice("harbour-loaf", "Harbour loaf"),)
+    wish = pages.WishPage(
+        frame("week"), choices, "harbour-loaf", "12", "2026-12-05", "09:00", "Europe/Dublin", {}, ()
+    )
+    wrong = dict.fromkeys(("form", "formula", "pieces", "ready"), "will not do")
+    return [
+        *(bench_page(KITCHEN, busy.bakes(), CLOCK, frame(), slip) for slip in SLIPS),
+        bench_page(KITCHEN, empty.bakes(), CLOCK, frame()),
+        bench_page(KITCHEN, busy.bakes(), late, frame()),
+        week_page(KITCHEN, busy.bakes(), CLOCK, frame("week")),
+        week_page(KITCHEN, [], CLOCK, frame("week")),
+        wish,
+        dataclasses.replace(wish, errors=wrong, conflicts=conflicts),
+        cultures_page(busy.cultures(CLOCK.now), busy.bakes(), CLOCK, frame("cultures")),
+        cultures_page((), (), CLOCK, frame("cultures")),
+        formulas_page(busy.formulas(), frame("formulas")),
+        formulas_page((), frame("formulas")),
+        formula_page(careful, {}, {}, frame("formulas")),
+        formula_page(sheet, {"pieces": "x"}, {"pieces": "no", "flour": "no"}, frame("formulas")),
+        ErrorPage(frame(""), "Not here", "There is no page at this address."),
+    ]
+
+
+@pytest.mark.parametrize("page", examples(), ids=lambda page: type(page).__name__)
+def test_every_page_renders_from_its_context_alone(page: Page) -> None:
+    html = render(page)
+    assert html.count("<h1") == 1
+    assert html.count("</html>") == 1
+    assert "None" not in re.sub(r"<[^>]*>", " ", html)
+    assert " object at 0x" not in html
+    assert " style=" not in html  # the policy would not let a browser apply it
+
+
+@pytest.mark.parametrize("page", examples(), ids=lambda page: type(page).__name__)
+def test_no_two_elements_of_a_page_share_an_id(page: Page) -> None:
+    found = re.findall(r'\sid="([^"]+)"', render(page))
+    assert len(found) == len(set(found))
+
+
+def test_every_kind_of_page_has_an_example() -> None:
+    assert {type(page) for page in examples()} == set(Page.__args__)
+
+
+def test_every_field_of_a_context_is_printed_somewhere() -> None:
+    env = environment()
+    assert env.loader is not None
+    source = " ".join(env.loader.get_source(env, name)[0] for name in env.list_templates())
+    contexts = [
+        each
+        for each in vars(pages).values()
+        if isinstance(each, type) and dataclasses.is_dataclass(each)
+    ]
+    assert len(contexts) > 15
+    idle = [
+        f"{context.__name__}.{field.name}"
+        for context in contexts
+        for field in dataclasses.fields(context)
+        if not re.search(rf"\.{field.name}\b", source)
+    ]
+    assert idle == []
+
+
+def test_a_name_that_is_no_field_is_an_error() -> None:
+    with pytest.raises(Exception, match="no attribute 'crumb'"):
+        environment().from_string("{{ page.crumb }}").render(page=examples()[0])
+
+
+def test_a_fragment_is_a_block_of_the_whole_page() -> None:
+    page = examples()[0]
+    block = re.sub(r'name="entry" value="[^"]+"', "", render_block(page, "bench"))
+    whole = re.sub(r'name="entry" value="[^"]+"', "", render(page))
+    assert "<html" not in block
+    assert block in whole
+
+
+def test_what_a_person_typed_is_escaped() -> None:
+    slip = Slip("harbour", "mix", "display", '"><script>', "<b>no</b>", 0)
+    desk = friday_desk()
+    html = render(bench_page(KITCHEN, desk.bakes(), CLOCK, frame(), slip))
+    assert "<script>" not in html.replace("<script src", "")
+    assert Markup.escape("<b>no</b>") in html

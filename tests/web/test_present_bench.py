@@ -1,0 +1,143 @@
+"""The Bench as data: what comes first, what is working, what was forgotten."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from tests.web import fixture_plan as fixture
+from tests.web.fake_desk import FakeDesk, friday_desk
+
+from pointage.desk.answers import Telling
+from pointage.timetable.plan import Status
+from pointage.web.pages import BenchPage, Frame, Moment
+from pointage.web.present.bench import bench_page, steps_left
+from pointage.web.present.clock import Clock
+
+KITCHEN = fixture.skerry_hall()
+FRAME = Frame("Skerry Hall", "bench", "auto", Moment("12:40", "2026-12-04T12:40+00:00"), "/")
+
+
+def shown(desk: FakeDesk, now: datetime) -> BenchPage:
+    return bench_page(KITCHEN, desk.bakes(), Clock(KITCHEN.zone, now), FRAME)
+
+
+def friday(clock: str) -> datetime:
+    return fixture.at(fixture.FRIDAY, clock)
+
+
+def done(desk: FakeDesk, *steps: str) -> None:
+    for step in steps:
+        desk.mark_done(Telling(step, "harbour", step, friday("13:00")))
+
+
+def test_the_next_action_is_the_first_step_for_hands_that_is_not_done() -> None:
+    now = shown(friday_desk(), friday("12:40")).now
+    assert now is not None
+    assert (now.title, now.due_word, now.due.text, now.away) == (
+        "Mix the dough",
+        "at",
+        "13:00",
+        "in 20\u00a0min",
+    )
+
+
+def test_a_step_that_has_begun_is_due_by_its_end_and_late_after_it() -> None:
+    begun = shown(friday_desk(), friday("13:10")).now
+    late = shown(friday_desk(), friday("14:05")).now
+    assert begun is not None
+    assert late is not None
+    assert (begun.due_word, begun.due.text, begun.late) == ("by", "13:25", "")
+    assert late.late == "40\u00a0min late"
+
+
+def test_a_forgotten_fold_is_over_once_a_later_step_is_done() -> None:
+    desk = friday_desk()
+    done(desk, "mix", "divide")
+    left = [step.key for step in steps_left(desk.bakes()[0]) if step.hands]
+    assert left == ["shape", "preheat", "bake"]
+
+
+def test_the_ladder_shows_what_is_poured_what_is_next_and_what_the_display_must_say() -> None:
+    desk = friday_desk()
+    desk.record_pour(Telling("p", "harbour", "mix", friday("13:01")), 0, Fraction(4490))
+    now = shown(desk, friday("13:02")).now
+    assert now is not None
+    assert now.ladder is not None
+    rows = [(row.name, row.state, row.display) for row in now.ladder.pours]
+    assert rows == [
+        ("Water", "done", "4490"),
+        ("Levain, ripe", "here", "5590"),
+        ("White wheat", "ahead", "10350"),
+        ("Whole wheat", "ahead", "11400"),
+        ("Salt", "ahead", "11520"),
+    ]
+    assert now.ladder.tare == "1180"
+    assert now.ladder.pours[0].temperature == "34.5\u00a0°C"
+
+
+def test_what_stands_is_working_only_when_the_hands_before_it_have_come() -> None:
+    desk = friday_desk()
+    assert [each.title for each in shown(desk, friday("12:40")).working] == ["Levain"]
+    unfed = FakeDesk()
+    assert shown(unfed, friday("12:40")).working == ()
+    done(desk, "mix")
+    assert [each.title for each in shown(desk, friday("13:40")).working] == ["Harbour dough"]
+
+
+def test_the_ripe_window_is_said_and_then_said_to_be_over() -> None:
+    before = shown(friday_desk(), friday("12:40")).working[0]
+    after = shown(friday_desk(), friday("15:00")).working[0]
+    assert (before.ripe, before.past) == ("ripe 12:17 to 14:41", "")
+    assert (after.ripe, after.past) == ("", "was ripe until 14:41, 19\u00a0min ago")
+
+
+def test_next_has_steps_and_nights_in_the_order_in_which_they_come() -> None:
+    lines = [
+        (line.at.text, line.title, line.quiet)
+        for line in shown(friday_desk(), friday("12:40")).coming
+    ]
+    assert lines[:3] == [
+        ("13:25", "Bulk", False),
+        ("14:00", "Fold, 1 of 3", False),
+        ("14:35", "Fold, 2 of 3", False),
+    ]
+    assert ("22:30", "Asleep", True) in lines
+    titles = [title for _, title, _ in lines]
+    assert titles.index("Retard") < titles.index("Asleep") < titles.index("Light the oven")
+
+
+def test_with_nothing_left_for_hands_the_bench_says_until_when_it_cools() -> None:
+    desk = friday_desk()
+    desk.mark_done(Telling("z", "harbour", "bake", fixture.READY))
+    page = shown(desk, fixture.READY + timedelta(minutes=5))
+    assert page.now is None
+    assert page.idle == "Nothing more for hands. Cool on racks until 11:00."
+
+
+def test_cautions_appear_once_however_many_bakes_have_them() -> None:
+    desk = friday_desk()
+    desk.plans["again"] = fixture.harbour_loaf()
+    assert len(shown(desk, friday("12:40")).cautions) == 1
+
+
+def test_only_an_impossible_plan_has_conflicts_on_the_page() -> None:
+    desk = friday_desk()
+    assert shown(desk, friday("12:40")).conflicts == ()
+    desk.plans["rye"] = fixture.impossible()
+    assert [each.name for each in shown(desk, friday("12:40")).conflicts] == [
+        "ready time",
+        "sleep",
+    ]
+    desk.plans["rye"] = replace(fixture.impossible(), status=Status.BEST)
+    assert shown(desk, friday("12:40")).conflicts == ()
+
+
+def test_the_step_done_last_can_be_taken_back_for_a_while() -> None:
+    desk = friday_desk()
+    done(desk, "mix")
+    last = shown(desk, friday("13:30")).last
+    assert last is not None
+    assert (last.step, last.at.text) == ("mix", "13:00")
+    assert shown(desk, friday("16:00")).last is None
