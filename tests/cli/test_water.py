@@ -91,7 +91,7 @@ def test_fahrenheit_and_celsius_are_one() -> None:
 
 def test_ice_only_for_a_tap_that_is_too_warm() -> None:
     warm_flour = ["flour:600g@30C"]
-    assert water_for("22C", "600g", warm_flour).ice_g is None
+    assert water_for("22C", "600g", warm_flour).ice_g == 0.0
     assert water_for("22C", "600g", warm_flour, tap="10C").ice_g == 0.0
     iced = water_for("22C", "600g", warm_flour, tap="25C")
     # Water at 22 − 1.84·8/4.18 = 18.48 °C; 600 × 6.52 / (25 + 79.81) = 37.3 g.

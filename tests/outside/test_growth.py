@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from numba import njit
 
 from pointage.data import load
 from pointage.mixture.response import relative_rate
@@ -89,7 +88,6 @@ def test_integration_meets_the_closed_form_of_baranyi_and_roberts() -> None:
     """
     rate, lag_work, start, most, step, hours = 0.42, 1.1, 1e5, 3e7, 0.25, 24.0
 
-    @njit
     def slope(q: float, n: float) -> tuple[float, float]:
         return rate * q, q / (1 + q) * rate * (1 - n / most) * n
 

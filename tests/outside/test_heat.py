@@ -6,10 +6,10 @@ import pytest
 from iapws import IAPWS97
 from iapws._iapws import _Ice
 
-from pointage.mixture.mixture import HEAT_CAPACITY
 from pointage.science.composition import Composition, component_heat_capacity, food_heat_capacity
 from pointage.science.factor_method import factor_water_temperature, rule_of_ice
 from pointage.science.heat_balance import (
+    HEAT_CAPACITY,
     LATENT_HEAT_OF_ICE,
     Part,
     ice_needed,

@@ -36,7 +36,7 @@ def mature(flours: Mapping[str, float], hydration: float, traits: Traits) -> Mix
     """One kilogram of ripe culture on these flours (shares) at this hydration, one state a member.
 
     It is fed every twelve hours at 25 °C, one part of seed to five of flour, until the start is
-    forgotten: what carries over is diluted six times a feed, so four feeds leave under a thousandth.
+    forgotten: each feed dilutes it eleven times, so four leave less than a ten-thousandth.
     """
     members = (np.asarray(values).tobytes() for values in _columns(traits))
     return _mature(tuple(sorted(flours.items())), hydration, _Keyed(traits, b"".join(members)))

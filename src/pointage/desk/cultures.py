@@ -9,8 +9,9 @@ import numpy as np
 from pointage.culture.mature import feed, mature
 from pointage.desk.answers import CultureNow
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
-from pointage.kitchen.standing import FED_AT_C, standing
-from pointage.mixture.hold import hold
+from pointage.kitchen.standing import FED_AT_C
+from pointage.mixture.course import Course
+from pointage.mixture.hold import LN_2, hold
 from pointage.mixture.state import S
 from pointage.mixture.traits import Traits, draw_traits
 from pointage.timetable.bands import standing_of
@@ -19,8 +20,11 @@ MEMBERS = 60
 SEED = 20261125
 AHEAD_H = 12.0
 REST_D = 35
-DROWSY = 0.25
-"""Share of its readiness and yeast below which a culture wants more than one feed (ours)."""
+LONG_LAG_H = 4.0
+FEW_YEASTS = 0.3
+"""A culture wants more than one feed to wake when its yeast would take longer than this to begin at
+25 °C, or fewer than this share of it are left: ours, so that a chilled culture keeps two to three
+weeks (common practice, no source)."""
 
 
 def cultures(kitchen: Kitchen, now: datetime) -> list[CultureNow]:
@@ -37,26 +41,24 @@ def _culture(culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Tr
     first = hold(fed.scaled(culture.mass_g), warm, culture.fed, culture.warm_hours, traits)
     chilled = culture.fed + timedelta(hours=culture.warm_hours)
     cold = kitchen.place(culture.place).surroundings
-    hours = max((now - chilled).total_seconds() / 3600, 0.0) + AHEAD_H
-    course = hold(first.final, cold, chilled, hours, traits)
+    rested_h = max((now - chilled).total_seconds() / 3600, 0.0)
+    course = hold(
+        first.final, cold, chilled, max(rested_h + AHEAD_H, 24.0 * REST_D), traits, every_min=60
+    )
     return CultureNow(
         culture=culture,
-        standing=standing_of(course, now, ripe=False),
-        holds_until=_holds_until(culture, kitchen, traits),
+        standing=standing_of(course, now + timedelta(hours=AHEAD_H), ripe=False),
+        holds_until=_holds_until(course, traits),
         doubling_h=float(np.median(traits.yeast_doubling_h)),
     )
 
 
-def _holds_until(culture: CultureAtHand, kitchen: Kitchen, traits: Traits) -> datetime | None:
-    """When half of the members would want more than one feed to wake, on a grid of days."""
-    prime = mature(culture.flours, culture.hydration, traits).states
-    for days in range(1, REST_D + 1):
-        at = culture.fed + timedelta(days=days)
-        rested = standing(culture, kitchen, at, traits).states
-        awake = np.minimum(
-            rested[:, S.YEAST_READY] / prime[:, S.YEAST_READY],
-            rested[:, S.YEAST] / prime[:, S.YEAST],
-        )
-        if np.median(awake) < DROWSY:
-            return at
-    return None
+def _holds_until(course: Course, traits: Traits) -> datetime | None:
+    """When half of the members would want more than one feed to wake; None: not within reach."""
+    ready, yeast = course.states[:, :, S.YEAST_READY], course.yeast
+    lag_h = np.log1p(1 / ready) * traits.yeast_doubling_h[:, None] / LN_2
+    left = yeast / np.maximum.accumulate(yeast, axis=1)
+    spent = np.flatnonzero(
+        (np.median(lag_h, axis=0) > LONG_LAG_H) | (np.median(left, axis=0) < FEW_YEASTS)
+    )
+    return course.at(float(course.hours[spent[0]])) if len(spent) else None

@@ -64,6 +64,7 @@ class ForecastAnswer:
 
 
 def forecast(
+    *,
     seed_g: float,
     flour_g: float,
     water_g: float,

@@ -91,7 +91,7 @@ def next_saturday(zone: ZoneInfo, now: datetime) -> datetime:
 
 
 def _dated(text: str, now: datetime) -> str:
-    """The file with its "fed so many days ago" turned into dates, for a kitchen that is lived in."""
+    """The file with its "fed so many days ago" as dates, for a kitchen that is lived in."""
     lines = []
     for line in text.splitlines():
         key, _, value = line.partition("=")

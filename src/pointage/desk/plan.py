@@ -24,6 +24,7 @@ def plan_text(
     formula_text: str,
     source: str,
     ready: str,
+    *,
     zone: str | None = None,
     kitchen_text: str | None = None,
     kitchen_source: str | None = None,
@@ -45,7 +46,7 @@ def plan_text(
     if now is not None and local is None:
         actual = parse_instant(now, kitchen.zone, "--now")
     wanted = parse_instant(ready, local or kitchen.zone, "--ready")
-    return plan_bake(formula, kitchen, wanted, actual, pieces, piece_g)
+    return plan_bake(formula, kitchen, wanted, actual, pieces=pieces, piece_g=piece_g)
 
 
 def plan_bake(
@@ -53,9 +54,9 @@ def plan_bake(
     kitchen: Kitchen,
     ready: datetime,
     now: datetime,
+    *,
     pieces: int | None = None,
     piece_g: Fraction | None = None,
-    *,
     hands_taken: tuple[Span, ...] = (),
     oven_taken: tuple[Span, ...] = (),
 ) -> Plan:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 from pointage.desk.answers import FormulaSheet, FormulaSummary, NotThere, SheetRow, StageColumn
@@ -67,17 +68,8 @@ def sheet(
                 stage.total_g if each.kind is StageKind.DOUGH else None for each in batch.stages
             )
             rows.append(SheetRow(stage.name, None, None, into))
-    whole = summary(formula)
     return FormulaSheet(
-        summary=FormulaSummary(
-            whole.slug,
-            whole.name,
-            whole.hydration,
-            whole.prefermented,
-            whole.dough_yield,
-            pieces,
-            piece_g,
-        ),  # fmt: skip
+        summary=replace(summary(formula), pieces=pieces, piece_g=piece_g),
         stages=tuple(
             StageColumn(
                 stage.name,

@@ -58,24 +58,24 @@ class Given:
 class WaterAnswer:
     """The water's temperature in °C by both methods, the ice in grams, and what to know of them.
 
-    factor_method_c is None without flour among the parts, ice_g without a tap. `why` says in a
+    factor_method_c is None without flour among the parts; ice_g is 0 when no tap is named. `why` says in a
     sentence how the methods come to differ.
     """
 
     water_g: Fraction
     water_temperature_c: float
     factor_method_c: float | None
-    ice_g: float | None
+    ice_g: float
     warnings: tuple[str, ...]
     why: str
 
     def as_json(self) -> dict[str, object]:
         """One JSON object; temperatures to 0.01 °C and ice to 0.1 g."""
-        factor, ice = self.factor_method_c, self.ice_g
+        factor = self.factor_method_c
         return {
             "water_temperature_c": round(self.water_temperature_c, 2),
             "factor_method_c": None if factor is None else round(factor, 2),
-            "ice_g": None if ice is None else round(ice, 1),
+            "ice_g": round(self.ice_g, 1),
             "warnings": list(self.warnings),
             "why": self.why,
         }
@@ -115,7 +115,7 @@ def water_for(
     needed = water_temperature(things, water_kg, WATER, wanted_c, gained_k)
     _refuse_unreachable(target, needed, things, water_kg, gained_k)
 
-    ice = None if tap_c is None else 1000 * ice_needed(water_kg, tap_c, needed, WATER)
+    ice = 0.0 if tap_c is None else 1000 * ice_needed(water_kg, tap_c, needed, WATER)
     factor = _by_factors(given, wanted_c, gained_k, room_c)
     return WaterAnswer(
         water_g=water_g,

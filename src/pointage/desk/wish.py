@@ -45,7 +45,7 @@ def wish(
         kitchen,
         ready,
         now,
-        pieces,
+        pieces=pieces,
         hands_taken=tuple((s.start, s.end) for s in steps if s.hands),
         oven_taken=tuple(
             (s.start, s.end) for s in steps if s.kind in (StepKind.PREHEAT, StepKind.BAKE)

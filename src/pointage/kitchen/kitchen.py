@@ -30,7 +30,7 @@ class Place:
 
 
 class VesselUse(StrEnum):
-    """What a vessel is for: cultures live in jars, levains stand in tubs, dough is mixed in bowls."""
+    """What it is for: cultures live in jars, levains stand in tubs, dough is mixed in bowls."""
 
     JAR = "jar"
     TUB = "tub"
@@ -147,7 +147,7 @@ class Kitchen:
         return ranked[0]
 
     def vessel_for(self, uses: tuple[VesselUse, ...], litres: float) -> Vessel:
-        """The smallest vessel that holds `litres` of the first use that has one, else the largest."""
+        """The smallest vessel for `litres` of the first use that has one, else the largest."""
         for use in uses:
             fit = [v for v in self.vessels if v.use is use and v.volume_l >= litres]
             if fit:

@@ -41,4 +41,4 @@ def is_compiled() -> bool:
 def prepare_cache() -> None:
     """Point the compiler at the folder; called before the first function is compiled."""
     if "NUMBA_CACHE_DIR" not in os.environ:
-        numba.config.CACHE_DIR = str(cache_folder())
+        setattr(numba.config, "CACHE_DIR", str(cache_folder()))  # noqa: B010, it is made at run time

@@ -40,7 +40,7 @@ def flour_kind(name: str, field: str = "flour kind") -> FlourKind:
 
 
 def blend(flours: Mapping[str, float]) -> FlourKind:
-    """The kind that a blend behaves as: each figure averaged by mass, counts on the linear scale."""
+    """The kind that a blend behaves as: figures averaged by mass, counts as plain numbers."""
     total = sum(flours.values())
     kinds = [(flour_kind(name), grams / total) for name, grams in flours.items()]
     figures: dict[str, float] = {}

@@ -39,8 +39,8 @@ def vessel_follow_h(mass_g: float) -> float:
     Range: 0.05 to 20 kg, lumped; the inside of a large dough lags behind.
     """
     kilograms = max(mass_g, 20.0) / 1000
-    area = 5.54 * (kilograms / 1100) ** (2 / 3)
-    return kilograms * 2800 / (8 * area) / 3600
+    area = 5.54 * float(kilograms / 1100) ** (2 / 3)
+    return float(kilograms * 2800 / (8 * area) / 3600)
 
 
 def settings_for(

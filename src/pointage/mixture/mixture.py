@@ -15,14 +15,11 @@ from pointage.mixture.flours import blend
 from pointage.mixture.state import STATE_SIZE, S
 from pointage.science.acid_base import ph_by_charge
 from pointage.science.carbon_dioxide import in_bubbles, molar_volume, saturation
+from pointage.science.heat_balance import HEAT_CAPACITY
 
 FLOUR_MOISTURE = 0.135  # kg water per kg flour as sold; 12 to 14.5 % is usual, from memory
 HEXOSE_KG = 0.18016  # kg per mol
 MALTOSE_TO_HEXOSE = 2 / 0.3423  # mol hexose per kg maltose
-
-# kJ/(kg·K). Flour: middle of 1.80 to 1.88, Geankoplis, Transport Processes, A.4-1. Water at 20 °C:
-# IAPWS. Salt: sodium chloride at 25 °C, from memory. Other: as flour, most of it being starch or seed.
-HEAT_CAPACITY = {"flour": 1.84, "water": 4.18, "salt": 0.86, "other": 1.84}
 
 SALT_DENSITY = 2.16  # kg/L, from memory
 OTHER_DENSITY = 1.2  # kg/L, seeds and the like (ours)
@@ -183,7 +180,7 @@ def raw(
 
 
 def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
-    """Put mixtures and ingredients together: mass, water, salt, sugars, acids, cells and gas add up.
+    """Put mixtures together: mass, water, salt, sugars, acids, cells and gas add up.
 
     Heat adds up by heat capacity, T = Σ mᵢcᵢTᵢ / Σ mᵢcᵢ + gained_k, where gained_k is what working
     it adds in kelvin. Readiness is averaged over the cells, strength over the flour. The bubbles of
@@ -231,7 +228,7 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
 
 
 def buffering(mixture: Mixture) -> float:
-    """mol of protons per kg of mixture and pH unit that its flour takes up: a line in ash (ours)."""
+    """Protons that its flour takes up, mol per kg and pH unit: a line in ash (ours)."""
     if not mixture.flour:
         return 1e-6
     dough = _dough()

@@ -23,10 +23,11 @@ REFERENCE_C = 25.0
 
 
 def relative_rate(organism: str, celsius: float, growth_set: str = GROWTH_SETS[0]) -> float:
-    """Growth rate at `celsius` over that at the optimum, by the named set, without our cold stop."""
+    """Growth rate over that at the optimum, by the named set, without our cold stop."""
     table: dict[str, Any] = load(f"parameters/{growth_set}.toml")
-    form = {"power_exponential": power_exponential, "cardinal": cardinal}[table["form"]]
-    return form(celsius, **table[organism])
+    if table["form"] == "cardinal":
+        return cardinal(celsius, **table[organism])
+    return power_exponential(celsius, **table[organism])
 
 
 @cache

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pointage.mixture.mixture import HEAT_CAPACITY, Mixture, mix, raw
+from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
+from pointage.science.heat_balance import HEAT_CAPACITY
 
 COLDEST_WATER_C = 1.0  # water over ice
 WARMEST_WATER_C = (

@@ -38,7 +38,8 @@ def ramp(value: float, low: float, high: float) -> float:
 
     Units: the three share a unit; the answer is dimensionless.
     Range: any value, low < high.
-    Source: ours, where a paper gives only the two ends ("growth stops at 3.8, acid is made to 3.6").
+    Source: ours, where a paper gives only the two ends ("growth stops at 3.8, acid is made
+    to 3.6").
     """
     if value <= low:
         return 0.0

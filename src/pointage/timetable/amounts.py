@@ -1,4 +1,4 @@
-"""Grams for every mix of a plan: each feed as small as the next one allows, the batch to the step."""
+"""Grams for every mix of a plan: feeds as small as the next allows, the batch to the step."""
 
 from __future__ import annotations
 
@@ -84,7 +84,7 @@ def pouring(
     pours: Sequence[tuple[str, Fraction, float | None]],
     grows: float,
 ) -> Ladder:
-    """A ladder in a vessel that holds `grows` times the mass at about 1 kg/L, on the scale for it."""
+    """A ladder in a vessel with `grows` litres for each kilogram, on the scale for it."""
     total = float(sum(grams for _, grams, _ in pours))
     vessel = kitchen.vessel_for(uses, total / 1000 * grows)
     weighed = kitchen.scale_for(total + vessel.tare_g)

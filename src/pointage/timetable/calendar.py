@@ -58,8 +58,8 @@ def calendar_of(
 ) -> Calendar:
     """The calendar of a kitchen between two instants; taken: spells when hands are at other work.
 
-    Sleep is a span of the local clock, so on a night when the clocks change it is an hour shorter or
-    longer in fact, as it is for the sleeper.
+    Sleep is a span of the local clock, so on a night when the clocks change it is an hour shorter
+    or longer in fact, as it is for the sleeper.
     """
     first, last = ceil_to_grid(first), floor_to_grid(last)
     blocked = [] if sleepless else list(sleep_spans(kitchen, first, last))

@@ -1,8 +1,8 @@
 """From a levain in hand to loaves that may go into the oven: every way, weighed by the engine.
 
-For each instant at which a mix could begin, the dough's course in its bulk place says when it may be
-divided; from each such instant its course in the proof place, and in the fridge, says when it may be
-baked. What is left for the timetable is to choose.
+For each instant at which a mix could begin, the dough's course in its bulk place says when it may
+be divided; from each such instant its course in the proof place, and in the fridge, says when it
+may be baked. What is left for the timetable is to choose.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ OFF_RISE = 1.0  # penalty hours for baking or dividing at the very edge of the w
 
 @dataclass(frozen=True, eq=False)
 class DoughSearch:
-    """Everything the search needs to know. `mixed` makes the dough from each of some levains in hand."""
+    """Everything the search needs to know. `mixed` makes a dough from each of some levains."""
 
     process: Process
     bulk_place: Place
@@ -121,7 +121,7 @@ def dough_ways(search: DoughSearch, levains: Mapping[datetime, Taken]) -> list[W
 
 
 def _soaks(search: DoughSearch, mix: datetime) -> tuple[datetime, ...] | None:
-    """When each soaker is put to soak, as late as may be; None when hands are never free for one."""
+    """When each soaker is put to soak, as late as may be; None when hands are never free."""
     found = []
     for least, most in search.soaks:
         hours = least

@@ -53,7 +53,7 @@ class Recipe:
     place: Place
 
     def fresh(self, seed: Mixture, flour_g: float) -> tuple[dict[str, float], float] | None:
-        """Fresh flour and water for `flour_g` in all, the seed's counted; None if it has too much."""
+        """Fresh flour and water for `flour_g` in all, seed counted; None if it has too much."""
         share = (flour_g - seed.flour) / flour_g
         water = flour_g * self.hydration - seed.water
         if share < -1e-9 or water < -1e-9:

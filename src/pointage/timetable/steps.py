@@ -1,4 +1,4 @@
-"""Write a chosen plan down as steps for people: what, when, where, how much, and what to look for."""
+"""Write a chosen plan down as steps for people: what, when, where and how much."""
 
 from __future__ import annotations
 

@@ -6,7 +6,7 @@ from pointage.errors import InputError
 from pointage.timetable.amounts import amounts, levain_of
 from pointage.timetable.bands import run_plan
 from pointage.timetable.explain import conflicts
-from pointage.timetable.plan import Plan, Status
+from pointage.timetable.plan import Conflict, Plan, Status, Step
 from pointage.timetable.problem import Problem
 from pointage.timetable.solve import search
 from pointage.timetable.steps import steps_of
@@ -34,28 +34,41 @@ def plan(problem: Problem, seed: int = 1) -> Plan:
         raise InputError("pieces", problem.pieces, "at least one piece with a mass")
     problem.check_warmth()
     found = search(problem)
-    common = {
-        "formula": problem.formula.name,
-        "culture": problem.culture.name,
-        "ready": problem.ready,
-        "zone": problem.kitchen.zone.key,
-        "pieces": problem.pieces,
-        "piece_g": float(problem.piece_g),
-        "cautions": (*CAUTIONS, *problem.formula.cautions),
-    }
     if found.choice is None:
-        return Plan(
-            **common, steps=(), status=Status.IMPOSSIBLE, penalty=None, bound=found.bound,
-            conflicts=conflicts(problem),
-        )  # fmt: skip
+        return _plan(problem, Status.IMPOSSIBLE, bound=found.bound, conflicts=conflicts(problem))
     feedings = found.choice.way.levain.feedings()
     grams = amounts(problem, feedings)
     feed_g = [grams.feed_g(i) for i in range(len(feedings) - 1)]
     run = run_plan(problem, found.choice, seed, [*feed_g, float(levain_of(grams.batch).total_g)])
-    return Plan(
-        **common,
+    return _plan(
+        problem,
+        Status.BEST,
         steps=steps_of(problem, found.choice, grams, run),
-        status=Status.BEST,
         penalty=found.choice.penalty,
         bound=found.bound,
+    )
+
+
+def _plan(
+    problem: Problem,
+    status: Status,
+    *,
+    steps: tuple[Step, ...] = (),
+    penalty: float | None = None,
+    bound: float | None = None,
+    conflicts: tuple[Conflict, ...] = (),
+) -> Plan:
+    return Plan(
+        formula=problem.formula.name,
+        culture=problem.culture.name,
+        ready=problem.ready,
+        zone=problem.kitchen.zone.key,
+        pieces=problem.pieces,
+        piece_g=float(problem.piece_g),
+        steps=steps,
+        status=status,
+        penalty=penalty,
+        bound=bound,
+        conflicts=conflicts,
+        cautions=(*CAUTIONS, *problem.formula.cautions),
     )
