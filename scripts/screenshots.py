@@ -22,7 +22,7 @@ SIZES: dict[str, ViewportSize] = {
     "laptop": {"width": 1280, "height": 800},
 }
 THEMES = ("light", "dark")
-SHARPNESS = {"phone": 2, "laptop": 1}
+SHARPNESS = {"phone": 1.5, "laptop": 1}
 FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
          "--disable-background-networking", "--disable-component-update",
          "--disable-sync")  # fmt: skip
@@ -44,22 +44,25 @@ def name_of(path: str) -> str:
     return path.partition("?")[0].strip("/").replace("/", "-") or "bench"
 
 
-def take(browser: Browser, base: str, path: str, size: str, theme: str, file: Path) -> None:
+def take(
+    browser: Browser, url: str, size: str, theme: str, file: Path, *, height: int | None = None
+) -> None:
+    """One picture of a page: the whole of it, or the first `height` pixels."""
     context = browser.new_context(
-        viewport=SIZES[size],
+        viewport={**SIZES[size], "height": height or SIZES[size]["height"]},
         color_scheme="dark" if theme == "dark" else "light",
         device_scale_factor=SHARPNESS[size],
         service_workers="block",
     )
     page = context.new_page()
-    page.goto(base.rstrip("/") + path, wait_until="networkidle")
+    page.goto(url, wait_until="networkidle")
     page.evaluate("document.fonts.ready")
-    page.screenshot(path=file, full_page=True)
+    page.screenshot(path=file, full_page=height is None)
     context.close()
 
 
 def main() -> None:
-    arguments = argparse.ArgumentParser(description=__doc__.splitlines()[0])  # type: ignore[union-attr]
+    arguments = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     arguments.add_argument("url", help="where the server runs")
     arguments.add_argument("folder", type=Path, help="where the pictures go")
     arguments.add_argument("paths", nargs="+", help="the pages, such as / or /week")
@@ -76,7 +79,7 @@ def main() -> None:
                         continue
                     renamed = wanted.renamed if wanted.only and wanted.renamed else name
                     file = wanted.folder / f"{renamed}.png"
-                    take(browser, wanted.url, path, size, theme, file)
+                    take(browser, wanted.url.rstrip("/") + path, size, theme, file)
                     print(file)
 
 

@@ -28,7 +28,8 @@ from pointage.kitchen.read import read_kitchen
 from pointage.timetable.plan import Plan
 
 
-def _utc_now() -> datetime:
+def utc_now() -> datetime:
+    """The time, aware and in UTC."""
     return datetime.now(UTC)
 
 
@@ -44,7 +45,7 @@ class StoredDesk:
         store: Store,
         kitchen_id: str,
         since: datetime,
-        clock: Callable[[], datetime] = _utc_now,
+        clock: Callable[[], datetime] = utc_now,
     ) -> None:
         self._store = store
         self._id = kitchen_id

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import UTC, datetime, timedelta
 from uuid import uuid4
 from zoneinfo import ZoneInfo
@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.store import Store, open_store
 from pointage.daybook.whereabouts import demonstration_url, store_url
-from pointage.desk.desk import StoredDesk
+from pointage.desk.desk import StoredDesk, utc_now
 from pointage.desk.kitchens import demonstration_formulas, demonstration_text
 from pointage.formula.read import read_formula
 from pointage.kitchen.read import read_kitchen
@@ -21,14 +21,14 @@ SATURDAY = 5
 LEAST_AHEAD = timedelta(hours=44)
 
 
-def open_demonstration(now: datetime) -> StoredDesk:
+def open_demonstration(now: datetime, clock: Callable[[], datetime] = utc_now) -> StoredDesk:
     """Skerry Hall in a store of its own, with bread wished for next Saturday at nine.
 
     Its cultures were always fed a few days ago, so that the demonstration does not age.
     """
     store = open_store(demonstration_url())
     record = take_in(store, demonstration_text(), demonstration_formulas(), now)
-    desk = StoredDesk(store, record.id, since=now)
+    desk = StoredDesk(store, record.id, since=now, clock=clock)
     if not desk.bakes():
         formula = next(each for each in desk.formulas() if each.slug == DEMONSTRATION_FORMULA)
         ready = next_saturday(desk.kitchen().zone, now)

@@ -58,8 +58,8 @@ class Given:
 class WaterAnswer:
     """The water's temperature in °C by both methods, the ice in grams, and what to know of them.
 
-    factor_method_c is None without flour among the parts; ice_g is 0 when no tap is named. `why` says in a
-    sentence how the methods come to differ.
+    factor_method_c is None without flour among the parts; ice_g is 0 when no tap is named. `why`
+    says in a sentence how the methods come to differ.
     """
 
     water_g: Fraction

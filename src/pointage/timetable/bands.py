@@ -20,7 +20,7 @@ from pointage.timetable.plan import CourseRow, Quantiles, Standing
 from pointage.timetable.problem import Problem
 from pointage.timetable.solve import Choice
 
-MEMBERS = 80
+MEMBERS = 160
 ROW_MIN = 15
 
 
