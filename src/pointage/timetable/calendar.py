@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 from pointage.kitchen.kitchen import Kitchen
@@ -46,6 +46,10 @@ class Calendar:
         """Whether hands are free from `start` for `minutes`."""
         end = start + timedelta(minutes=minutes)
         return not any(start < until and end > since for since, until in self.blocked)
+
+    def also(self, taken: Sequence[tuple[datetime, datetime]]) -> Calendar:
+        """This calendar with more spells when hands are taken."""
+        return replace(self, blocked=(*self.blocked, *taken))
 
 
 def calendar_of(

@@ -22,13 +22,14 @@ from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
 from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID_MIN, Calendar
-from pointage.timetable.levains import Taken
+from pointage.timetable.levains import FEED_MINUTES, Taken
 
 LONGEST_BULK_H = 14.0
 LONGEST_PROOF_H = 12.0
 LONGEST_RETARD_H = 30.0
 LEAST_RETARD_H = 4.0  # the core is near the fridge's temperature by then
 WEAKEST = 0.4  # least strength of a dough that still holds in the oven (ours)
+SOAK_MINUTES = 10  # to put a soaker to soak
 OFF_RISE = 1.0  # penalty hours for baking or dividing at the very edge of the wanted rise
 
 
@@ -97,7 +98,7 @@ def dough_ways(search: DoughSearch, levains: Mapping[datetime, Taken]) -> list[W
         (at, levain, soaks)
         for at, levain in sorted(levains.items())
         if search.calendar.free(at, search.process.mix_minutes)
-        and (soaks := _soaks(search, at)) is not None
+        and (soaks := _soaks(search, levain)) is not None
     ]
     if not starts:
         return []
@@ -120,18 +121,24 @@ def dough_ways(search: DoughSearch, levains: Mapping[datetime, Taken]) -> list[W
     return ways
 
 
-def _soaks(search: DoughSearch, mix: datetime) -> tuple[datetime, ...] | None:
+def _soaks(search: DoughSearch, levain: Taken) -> tuple[datetime, ...] | None:
     """When each soaker is put to soak, as late as may be; None when hands are never free."""
+    if not search.soaks:
+        return ()
+    feeds = [(each.at, each.at + timedelta(minutes=FEED_MINUTES)) for each in levain.feedings()]
+    calendar = search.calendar.also(feeds)
     found = []
     for least, most in search.soaks:
         hours = least
-        while not search.calendar.free(mix - timedelta(hours=hours), 10):
+        while not calendar.free(levain.at - timedelta(hours=hours), SOAK_MINUTES):
             hours += GRID_MIN / 60
             if hours > most:
                 return None
-        if mix - timedelta(hours=hours) < search.calendar.first:
+        at = levain.at - timedelta(hours=hours)
+        if at < calendar.first:
             return None
-        found.append(mix - timedelta(hours=hours))
+        calendar = calendar.also([(at, at + timedelta(minutes=SOAK_MINUTES))])
+        found.append(at)
     return tuple(found)
 
 
@@ -142,9 +149,10 @@ def _divisions(
     process = search.process
     if not all(search.calendar.free(at, process.fold_minutes) for at in fold_times(process, mix)):
         return []
-    least_rows = int(
-        (process.mix_minutes + process.folds * process.fold_every_minutes) // GRID_MIN + 1
-    )
+    worked = process.mix_minutes + process.folds * process.fold_every_minutes
+    if process.folds:
+        worked += process.fold_minutes
+    least_rows = int(worked // GRID_MIN + 1)
     handling = search.handling_minutes()
     found = []
     for row in range(least_rows, int(rise.argmax()) + 1):
@@ -163,6 +171,18 @@ def fold_times(process: Process, mix: datetime) -> list[datetime]:
     end = mix + timedelta(minutes=process.mix_minutes)
     return [
         end + timedelta(minutes=(i + 1) * process.fold_every_minutes) for i in range(process.folds)
+    ]
+
+
+def hands_on(process: Process, way: Way) -> list[tuple[datetime, datetime]]:
+    """When hands are at the dough of a way, from the mix to the shaped pieces."""
+    divided = way.divide + timedelta(minutes=process.divide_minutes)
+    folded = timedelta(minutes=process.fold_minutes)
+    return [
+        (way.mix, way.mix + timedelta(minutes=process.mix_minutes)),
+        *((at, at + folded) for at in fold_times(process, way.mix)),
+        (way.divide, divided),
+        (divided + timedelta(minutes=process.bench_rest_minutes), way.shaped),
     ]
 
 

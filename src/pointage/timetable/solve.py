@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from pointage.timetable.calendar import GRID, Calendar, calendar_of, floor_to_grid
-from pointage.timetable.doughs import Way, dough_ways
+from pointage.timetable.doughs import Way, dough_ways, hands_on
 from pointage.timetable.levains import ripe_levains
 from pointage.timetable.problem import HORIZON, Problem
 
@@ -75,10 +75,18 @@ def choose(
             waits = [way.wait_penalty(floor_to_grid(start)) for start in starts]
             if any(wait is None for wait in waits) or starts[0] < way.shaped:
                 continue
+            if _lit_with_full_hands(problem, way, preheat):
+                continue
             penalty += sum(wait for wait in waits if wait is not None) / len(waits)
             if best is None or penalty < best.penalty:
                 best = Choice(way, starts, preheat, penalty)
     return best
+
+
+def _lit_with_full_hands(problem: Problem, way: Way, preheat: datetime) -> bool:
+    """Whether the oven would have to be lit by hands that are at the dough."""
+    lit = preheat + timedelta(minutes=LIGHT_MINUTES)
+    return any(preheat < until and lit > since for since, until in hands_on(problem.process, way))
 
 
 def _length(way: Way, out: datetime) -> float:

@@ -19,13 +19,12 @@ from pointage.timetable.amounts import (
     seed_grams,
 )
 from pointage.timetable.bands import Fed, Run, standing_of
-from pointage.timetable.doughs import fold_times
+from pointage.timetable.doughs import SOAK_MINUTES, fold_times
 from pointage.timetable.levains import FEED_MINUTES
 from pointage.timetable.plan import Step, StepKind
 from pointage.timetable.problem import Problem
 from pointage.timetable.solve import LIGHT_MINUTES, Choice
 
-SOAK_MINUTES = 10
 SEALED = "Lid loose: gas can burst a sealed jar."
 SCALDS = "Stand aside as you open the door: steam scalds."
 
