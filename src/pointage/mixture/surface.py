@@ -1,0 +1,172 @@
+"""A response surface: what the engine says of each observation, as a smooth function of the traits.
+
+Running the engine is dear and the traits are few, so a second-order polynomial is fitted by least
+squares to the gaps (see `observation`) that the engine gave for some members. New members are
+drawn from what prior and surface together say; the engine then judges them. What the surface leaves
+unexplained counts as error of its own, so that a rough surface draws widely.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+STRAYS = 0.04
+"""Share of observations that are wrong: misread, mistyped, or of another jar (ours)."""
+STRAY_ERRORS = 8.0
+"""A wrong reading is spread over so many times its error; a wrong sign says nothing (ours)."""
+RIDGE = 1e-3
+MOVES = 4
+
+
+@dataclass(frozen=True, eq=False)
+class Judge:
+    """How likely observations are for given gaps, robust to a few that are wrong.
+
+    Each observation owns one or two columns of gaps, side by side. Its likelihood is
+    (1 − ε)·fits + ε·stray, with fits = Π exp(−z²/2) or Π 1/(1 + exp(−z)).
+    """
+
+    one_sided: NDArray[np.bool_]
+    first: NDArray[np.intp]
+
+    def parts(self, gaps: Floats, own: Floats | float = 0.0) -> tuple[Floats, Floats]:
+        """Log of both terms, (members, observations); own: variance of the gaps themselves."""
+        width = 1.0 + own
+        scale = np.sqrt(width)
+        z = np.clip(gaps / scale, -700.0, 700.0)
+        sign = -np.logaddexp(0.0, -z)
+        reading = -0.5 * z * z - np.log(scale)
+        fits = np.where(self.one_sided, sign, reading)
+        broad = STRAY_ERRORS**2 + own
+        wrong = -0.5 * gaps * gaps / broad - 0.5 * np.log(broad)
+        stray = np.where(self.one_sided, np.log(0.5), wrong)
+        both = (np.add.reduceat(each, self.first, axis=1) for each in (fits, stray))
+        good, bad = both
+        return np.log1p(-STRAYS) + good, np.log(STRAYS) + bad
+
+    def log_likelihood(self, gaps: Floats, own: Floats | float = 0.0) -> Floats:
+        """Of all observations together, one a member."""
+        return np.asarray(np.logaddexp(*self.parts(gaps, own)).sum(axis=1))
+
+    def stray_odds(self, gaps: Floats) -> Floats:
+        """The odds that each observation is wrong, averaged over equally likely members."""
+        good, bad = self.parts(gaps)
+        return np.asarray(np.exp(bad - np.logaddexp(good, bad)).mean(axis=0))
+
+
+def _terms(v: Floats, crossed: bool) -> Floats:
+    columns = [np.ones((len(v), 1)), v, v * v]
+    if crossed:
+        i, j = np.triu_indices(v.shape[1], k=1)
+        columns.append(v[:, i] * v[:, j])
+    return np.hstack(columns)
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """Gaps as a polynomial of the whitened traits about `centre`, with what it leaves over."""
+
+    centre: Floats
+    crossed: bool
+    coefficients: Floats
+    own: Floats
+    judge: Judge
+
+    def gaps(self, v: Floats) -> Floats:
+        return np.asarray(_terms(v - self.centre, self.crossed) @ self.coefficients)
+
+    def log_posterior(self, v: Floats) -> Floats:
+        """Up to a constant; the prior of the whitened traits is standard normal."""
+        likely = self.judge.log_likelihood(self.gaps(v), self.own)
+        return np.asarray(likely - 0.5 * (v * v).sum(axis=1))
+
+
+def fit(v: Floats, gaps: Floats, weights: Floats, judge: Judge) -> Surface:
+    """Least squares with weights and a slight ridge on all but the constant."""
+    centre = np.average(v, axis=0, weights=weights)
+    effective = weights.sum() ** 2 / (weights**2).sum()
+    crossed = bool(effective > 1.5 * _terms(v[:1], True).shape[1])
+    terms = _terms(v - centre, crossed)
+    weighed = terms * weights[:, None]
+    ridge = np.full(terms.shape[1], RIDGE * weights.sum())
+    ridge[0] = 0.0
+    normal = weighed.T @ terms
+    firm = normal + np.diag(ridge)
+    coefficients = np.asarray(np.linalg.solve(firm, weighed.T @ gaps), np.float64)
+    left = gaps - terms @ coefficients
+    used = np.trace(np.linalg.solve(firm, normal))
+    freedom = max(effective - used, 0.1 * effective)
+    own = (weights[:, None] * left**2).sum(axis=0) / weights.sum() * effective / freedom
+    return Surface(centre, crossed, coefficients, own, judge)
+
+
+def sample(
+    surface: Surface, v: Floats, log_then: Floats, rng: np.random.Generator, before: Surface | None
+) -> Floats:
+    """Carry equally likely members of one distribution over to that of `surface`.
+
+    Tempered sequential Monte Carlo: log p_b = (1 − b)·log_then + b·log_now, b raised so that half
+    the members count at each stage; after each, they are picked anew and moved by Metropolis steps
+    whose shape is the members' own covariance.
+    before: the surface they come from; None for the prior.
+    """
+
+    def then(at: Floats) -> Floats:
+        if before is None:
+            return np.asarray(-0.5 * (at * at).sum(axis=1))
+        return before.log_posterior(at)
+
+    reached = 0.0
+    old, new = log_then, surface.log_posterior(v)
+    size, width = v.shape
+    while reached < 1.0:
+        step = _next(new - old, 1.0 - reached)
+        reached = min(reached + step, 1.0)
+        weights = np.exp(step * (new - old) - (step * (new - old)).max())
+        pick = systematic(weights, size, rng)
+        v, old, new = v[pick], old[pick], new[pick]
+        spread = np.cov(v.T).reshape(width, width) + 1e-8 * np.eye(width)
+        shape = np.linalg.cholesky(spread) * 2.38 / np.sqrt(width)
+        stretch = 1.0
+        for _ in range(MOVES if reached < 1.0 else 3 * MOVES):
+            tried = v + stretch * rng.standard_normal(v.shape) @ shape.T
+            old_tried, new_tried = then(tried), surface.log_posterior(tried)
+            gain = (1 - reached) * (old_tried - old) + reached * (new_tried - new)
+            taken = np.log(rng.random(size)) < gain
+            v = np.where(taken[:, None], tried, v)
+            old, new = np.where(taken, old_tried, old), np.where(taken, new_tried, new)
+            stretch *= float(np.exp(taken.mean() - 0.25))
+    return v
+
+
+def _next(difference: Floats, most: float) -> float:
+    """The largest part of the way that still lets half the members count."""
+
+    def share(step: float) -> float:
+        weights = np.exp(step * (difference - difference.max()))
+        return effective_share(weights)
+
+    if share(most) >= 0.5:
+        return most
+    low, high = 0.0, most
+    for _ in range(30):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if share(middle) >= 0.5 else (low, middle)
+    return max(low, 1e-4)
+
+
+def effective_share(weights: Floats) -> float:
+    """(Σw)² / (n·Σw²): 1 when all count alike."""
+    return float(weights.sum() ** 2 / (weights**2).sum() / len(weights))
+
+
+def systematic(weights: Floats, size: int, rng: np.random.Generator) -> NDArray[np.intp]:
+    """`size` picks in proportion to the weights, evenly spread."""
+    places = (np.arange(size) + rng.random()) / size
+    total = np.cumsum(weights / weights.sum())
+    return np.minimum(np.searchsorted(total, places), len(weights) - 1)
