@@ -47,6 +47,7 @@ def written(slug: str) -> dict[str, Any]:
 def planned(
     slug: str,
     ready: datetime = SATURDAY,
+    *,
     now: datetime = NOW,
     pieces: int | None = None,
     changes: tuple[tuple[str, str], ...] = (),

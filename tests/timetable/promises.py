@@ -1,7 +1,7 @@
 """What every plan of a demonstration formula in Skerry Hall promises, checked from the outside.
 
-Clock times are checked with zoneinfo, grams against the formula's TOML, and temperatures with a heat
-balance written here: nothing of the timetable's own is asked whether it is right.
+Clock times are checked with zoneinfo, grams against the formula's TOML, and temperatures with a
+heat balance written here: nothing of the timetable's own is asked whether it is right.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ LOAD = {"boule": 8, "tin": 8, "roll": 48}
 MINUTES_TO_HEAT = 60
 LEAST_RETARD = timedelta(hours=4)
 
-# kJ/(kg·K): flour from Geankoplis, Transport Processes, A.4-1 (middle of 1.80 to 1.88); water IAPWS;
-# salt from memory. Seeds, honey and oil are taken as flour: rough, and a small part of the heat.
+# kJ/(kg·K): flour from Geankoplis, Transport Processes, A.4-1 (middle of 1.80 to 1.88); water from
+# IAPWS; salt from memory. Seeds, honey and oil are taken as flour: rough, but little of the heat.
 FLOUR_HEAT, WATER_HEAT, SALT_HEAT = 1.84, 4.18, 0.86
 FRICTION_K = 2.0
 FRIDGE_C = 4.5
@@ -182,14 +182,14 @@ def _poured(plan: Plan, slug: str) -> dict[str, Fraction]:
     for each in [build, *of_kind(plan, "soak"), step(plan, "mix")]:
         assert each.ladder is not None
         for name, grams in _grams(each.ladder).items():
-            if name in whole:
-                continue
-            if name.startswith(plan.culture):  # the seed: flour of the levain's kind, and water
+            if name in labels:
+                found[labels[name]] = found.get(labels[name], Fraction()) + grams
+            elif name not in whole:  # the seed: flour of the levain's kind, and water
+                assert name.startswith(plan.culture)
                 flour = grams / (1 + _exact(_hydration(plan, slug, None)))
-                kind = next(n for n in _grams(build.ladder) if n in labels and n != "Water")
+                (kind,) = set(_grams(each.ladder)) & set(labels) - {"Water"}
                 found[labels[kind]] = found.get(labels[kind], Fraction()) + flour
-                name, grams = "Water", grams - flour  # noqa: PLW2901
-            found[labels[name]] = found.get(labels[name], Fraction()) + grams
+                found["water"] = found.get("water", Fraction()) + grams - flour
     return found
 
 

@@ -1,4 +1,4 @@
-"""A wish that cannot be kept: what stands in the way, and that giving it up does bring the bread."""
+"""A wish that cannot be kept: what stands in the way, and that giving it up brings the bread."""
 
 from __future__ import annotations
 
@@ -21,8 +21,8 @@ def relaxed(plan: Plan, name: str) -> str:
 def clock_in(sentence: str, year: int = 2026) -> datetime:
     found = CLOCK.search(sentence)
     assert found, f"no time in {sentence!r}"
-    local = datetime.strptime(f"{found[1]} {year} {found[2]}", "%d %b %Y %H:%M")
-    return local.replace(tzinfo=DUBLIN)
+    text = f"{found[1]} {year} {found[2]}"
+    return datetime.strptime(text, "%d %b %Y %H:%M").replace(tzinfo=DUBLIN)
 
 
 @pytest.mark.parametrize("slug", SLUGS)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import re
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 import pytest
 from tests.timetable.hall import DUBLIN, NOW, SATURDAY, SLUGS, of_kind, planned, step
@@ -53,9 +54,8 @@ def test_a_night_in_which_the_clocks_change(ready: datetime) -> None:
     assert proof.start.astimezone(DUBLIN).utcoffset() != proof.end.astimezone(DUBLIN).utcoffset()
     assert proof.standing is not None
     rows = proof.standing.rows
-    assert {later.at - row.at for row, later in zip(rows, rows[1:], strict=False)} == {
-        timedelta(minutes=15)  # of time that passes, not of the clock on the wall
-    }
+    apart = {later.at - row.at for row, later in pairwise(rows)}
+    assert apart == {timedelta(minutes=15)}  # of time that passes, not of the clock on the wall
     assert abs(rows[-1].at - proof.end) <= timedelta(minutes=15)
 
 

@@ -10,10 +10,9 @@ from pointage.formula.ladder import Ladder, Pour, ladder
 from pointage.formula.rounding import round_to_total
 from pointage.formula.scale import Scaled, ScaledStage, scale
 from pointage.kitchen.kitchen import Kitchen, VesselUse
-from pointage.timetable.levains import Feeding
+from pointage.timetable.levains import STICKS
 from pointage.timetable.problem import Problem
 
-STICKS = 1.05  # what clings to tub and spoon
 IN_TUB = (VesselUse.TUB, VesselUse.BOWL)
 IN_BOWL = (VesselUse.BOWL, VesselUse.TUB)
 CULTURE_GROWS = 3.0  # room in the vessel: litres for each kilogram
@@ -27,45 +26,44 @@ class Amounts:
     batch: Scaled
     feeds: tuple[dict[str, Fraction], ...]  # waking feeds: "seed", "water" and flours by kind
 
-    def feed_g(self, number: int) -> float:
-        """Grams in all of waking feed `number`."""
-        return float(sum(self.feeds[number].values()))
+    @property
+    def masses(self) -> list[float]:
+        """Grams in all of each feed, the levain last."""
+        waking = [float(sum(feed.values())) for feed in self.feeds]
+        return [*waking, float(levain_of(self.batch).total_g)]
 
 
-def amounts(problem: Problem, feedings: Sequence[Feeding]) -> Amounts:
-    """The grams of a chosen chain of feeds, worked back from the batch."""
-    build = feedings[-1]
-    heaviest = float(problem.pieces * problem.piece_g)
+def amounts(problem: Problem, chain: Sequence[Feed]) -> Amounts:
+    """The grams of a chain of feeds, the build last, worked back from the batch."""
     batch = scale(
         problem.formula,
         problem.pieces,
         problem.piece_g,
-        problem.kitchen.scale_for(heaviest).step_g,
-        seed=Fraction(build.seed_share).limit_denominator(1000),
-        culture_hydration=Fraction(problem.culture.hydration).limit_denominator(1000),
+        problem.kitchen.scale_for(float(problem.pieces * problem.piece_g)).step_g,
+        seed=_fraction(chain[-1].seed_share, 1000),
+        culture_hydration=_fraction(problem.culture.hydration, 1000),
     )
     needed = float(seed_grams(levain_of(batch)))
+    keep = problem.culture.mass_g
     feeds: list[dict[str, Fraction]] = []
-    for i, feeding in reversed(list(enumerate(feedings[:-1]))):
-        keep = problem.culture.mass_g if i == len(feedings) - 2 else 0.0
+    for feed in reversed(chain[:-1]):
         total = STICKS * needed + keep
-        hydration = feeding.recipe.hydration
-        flour = total / (1.0 + hydration)
-        seed = feeding.seed_share * flour
-        fresh_flour = flour - seed / (1.0 + hydration)
-        exact = {
-            "seed": Fraction(seed).limit_denominator(10**6),
-            **{
-                kind: Fraction(fresh_flour * part).limit_denominator(10**6)
-                for kind, part in feeding.recipe.flours.items()
-            },
-        }
-        exact["water"] = Fraction(total).limit_denominator(10**6) - sum(exact.values())
+        keep = 0.0
+        recipe = problem.waking
+        flour = total / (1.0 + recipe.hydration)
+        needed = feed.seed_share * flour
+        fresh = flour - needed / (1.0 + recipe.hydration)
+        exact = {"seed": _fraction(needed)}
+        exact |= {kind: _fraction(fresh * part) for kind, part in recipe.flours.items()}
+        exact["water"] = _fraction(total) - sum(exact.values())
         tub = problem.kitchen.vessel_for(IN_TUB, total / 1000 * CULTURE_GROWS)
         step = problem.kitchen.scale_for(total + tub.tare_g).step_g
         feeds.append(round_to_total(exact, step))
-        needed = seed
     return Amounts(batch, tuple(reversed(feeds)))
+
+
+def _fraction(value: float, denominator: int = 10**6) -> Fraction:
+    return Fraction(value).limit_denominator(denominator)
 
 
 def levain_of(batch: Scaled) -> ScaledStage:

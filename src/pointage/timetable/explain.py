@@ -41,14 +41,14 @@ def _ready(problem: Problem) -> Conflict | None:
     widened = search(problem, later=LATEST)
     ready = ceil_to_grid(problem.ready)
     while ready <= problem.ready + LATEST:
-        choice = choose(problem, widened.calendar, widened.ways, ready)
+        choice = choose(problem, widened.calendar, widened.ways, ready, early_steps=0)
         if choice is not None:
             return Conflict(
                 "ready",
                 f"Nothing is ripe, risen and baked by {_clock(problem, problem.ready)}.",
                 f"Out of the oven at {_clock(problem, ready)}, the rest can stay as it is.",
             )
-        ready += 2 * GRID
+        ready += GRID
     return None
 
 

@@ -25,6 +25,8 @@ from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID, GRID_MIN, Calendar, ceil_to_grid
 
 FEED_MINUTES = 15
+STICKS = 1.05  # what clings to tub and spoon
+STAYS = 0.1  # share of a culture that is never used: from it there is always another
 TUB_G = 400.0  # a tub of it, so that it warms and cools as a tub does
 MOST_FEEDS = 3
 LONGEST_HOLD_H = 24.0
@@ -75,12 +77,22 @@ class Feeding:
 
 @dataclass(frozen=True, eq=False)
 class Taken:
-    """Ripe culture in hand at an instant: what it is, what it cost to get there, and how."""
+    """Ripe culture in hand at an instant: what it is, what it cost to get there, and how.
+
+    most_g: the most there can be of it, had every feed on the way been as large as its seed allows.
+    """
 
     at: datetime
     mixture: Mixture
     penalty: float
     feeding: Feeding | None
+    most_g: float
+
+    def seeds(self, next_g: float, keep_g: float) -> bool:
+        """Whether it can give `next_g` of seed, and be kept as well if it was fed on the way."""
+        if self.feeding is None:
+            return next_g <= self.most_g
+        return STICKS * next_g + keep_g <= self.most_g
 
     def feedings(self) -> list[Feeding]:
         """All feeds on the way, first first."""
@@ -128,12 +140,13 @@ def ripe_levains(search: LevainSearch) -> dict[datetime, Taken]:
 def _resting(search: LevainSearch) -> dict[datetime, Taken]:
     """The culture taken as it stands, at each instant when a feed could begin."""
     first = ceil_to_grid(max(search.since, search.calendar.first))
-    hours = (search.calendar.last - search.since).total_seconds() / 3600
+    hours = _hours(search.since, search.calendar.last)
+    most_g = (1.0 - STAYS) * search.most_seed_g
     course = hold(
         search.culture, search.stands.surroundings, search.since, hours, search.traits, every_min=30
     )
     return {
-        at: Taken(at, course.after((at - search.since).total_seconds() / 3600), 0.0, None)
+        at: Taken(at, course.after(_hours(search.since, at)), 0.0, None, most_g)
         for at in search.calendar.instants(FEED_GRID)
         if at >= first and search.calendar.free(at, FEED_MINUTES)
     }
@@ -153,7 +166,7 @@ def _fed(
         seeds = [
             node
             for node in nodes
-            if node.feeding is not None or _is_there(search, recipe, share, last=last)
+            if not last or node.seeds(share * search.levain_flour_g, search.keep_g)
         ]
         courses = _courses(search, seeds, recipe, share)
         if courses is None:
@@ -205,14 +218,6 @@ def _courses(
     )
 
 
-def _is_there(search: LevainSearch, recipe: Recipe, share: float, *, last: bool) -> bool:
-    """Whether the culture as it stands is enough for the seed of a first feed or build."""
-    if last:
-        return share * search.levain_flour_g <= search.most_seed_g
-    wanted = min(search.seed_shares[0], 0.5) * search.levain_flour_g + search.keep_g
-    return wanted * share / (1.0 + recipe.hydration) <= search.most_seed_g
-
-
 def _times_in(ripe_from: float, ripe_until: float) -> list[tuple[float, float]]:
     """Hours on the grid inside a ripe window, with the distance from its middle (0 to 1)."""
     if isnan(ripe_from) or isnan(ripe_until):
@@ -245,5 +250,12 @@ def _node(at: datetime, step: _Step, recipe: Recipe) -> Taken:
         ripe_until=start + timedelta(hours=step.window[1]),
         before=step.node,
     )
-    hours = (at - start).total_seconds() / 3600
-    return Taken(at, step.courses.after(step.index, hours), step.penalty, feeding)
+    before = step.node
+    seed_g = before.most_g if before.feeding is None else before.most_g / STICKS
+    most_g = seed_g / step.share * (1.0 + recipe.hydration)
+    mixture = step.courses.after(step.index, _hours(start, at))
+    return Taken(at, mixture, step.penalty, feeding, most_g)
+
+
+def _hours(start: datetime, end: datetime) -> float:
+    return (end - start).total_seconds() / 3600

@@ -55,11 +55,17 @@ def search(problem: Problem, *, sleepless: bool = False, later: timedelta = time
 
 
 def choose(
-    problem: Problem, calendar: Calendar, ways: Sequence[Way], ready: datetime, loads: int = 0
+    problem: Problem,
+    calendar: Calendar,
+    ways: Sequence[Way],
+    ready: datetime,
+    *,
+    loads: int = 0,
+    early_steps: int = EARLY_STEPS,
 ) -> Choice | None:
-    """The best of `ways` with the last load out at `ready` or a little before."""
+    """The best of `ways` with the last load out at `ready` or a few steps of the grid before."""
     best: Choice | None = None
-    for step in range(EARLY_STEPS + 1):
+    for step in range(early_steps + 1):
         out = floor_to_grid(ready) - step * GRID
         early = (ready - out).total_seconds() / 3600 * EACH_EARLY_HOUR
         if best is not None and early > best.penalty:
