@@ -8,14 +8,17 @@ import shutil
 import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 from uuid import uuid4
 
 import httpx
 import pytest
 import uvicorn
 from playwright.sync_api import Browser, sync_playwright
+from starlette.applications import Starlette
 from tests.web import fixture_plan as fixture
 from tests.web.fake_desk import FakeDesk, friday_desk
 
@@ -34,6 +37,21 @@ FLAGS = (
 PATIENCE_S = 10
 
 
+def ask(app: Starlette, method: str, url: str, **rest: Any) -> httpx.Response:
+    """One request to an application in this process.
+
+    It runs in a thread of its own: the browser's tests leave a loop running in this one.
+    """
+
+    async def asked() -> httpx.Response:
+        transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
+        async with httpx.AsyncClient(transport=transport) as client:
+            return await client.request(method, url, **rest)
+
+    with ThreadPoolExecutor(1) as pool:
+        return pool.submit(lambda: asyncio.run(asked())).result()
+
+
 @dataclass
 class Door:
     """The application, asked as a browser would ask it but without one."""
@@ -41,15 +59,8 @@ class Door:
     desk: FakeDesk = field(default_factory=friday_desk)
     now: datetime = fixture.NOW
 
-    def _ask(self, method: str, path: str, **rest: object) -> httpx.Response:
-        app = create_app(self.desk, lambda: self.now)
-
-        async def ask() -> httpx.Response:
-            transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
-            async with httpx.AsyncClient(transport=transport, base_url=ORIGIN) as client:
-                return await client.request(method, path, **rest)  # type: ignore[arg-type]
-
-        return asyncio.run(ask())
+    def _ask(self, method: str, path: str, **rest: Any) -> httpx.Response:
+        return ask(create_app(self.desk, lambda: self.now), method, ORIGIN + path, **rest)
 
     def get(self, path: str, headers: Mapping[str, str] | None = None) -> httpx.Response:
         return self._ask("GET", path, headers=dict(headers or {}))

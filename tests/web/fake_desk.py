@@ -61,8 +61,8 @@ class FakeDesk:
 
     def cultures(self, now: datetime) -> Sequence[CultureNow]:
         gannet, plover = self.kitchen().cultures
-        course = fixture.standing(gannet.fed, 40, 1.6, None, 8)
-        feed = self.plans["harbour"].steps[0].standing if "harbour" in self.plans else None
+        course = fixture.standing(gannet.fed, 120, 1.6, None, 5)
+        feed = fixture.standing(plover.fed, 24, 2.4, (15.5, 21), 24)
         return [
             CultureNow(gannet, course, now + timedelta(days=11), 1.9),
             CultureNow(plover, feed, None, 1.55),

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from urllib.parse import urlsplit
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, ViewportSize
 from tests.web import fixture_plan as fixture
 from tests.web.conftest import Site
 from tests.web.fake_desk import FakeDesk, friday_desk
@@ -24,25 +25,38 @@ PATHS = (
     "/formulas/harbour-loaf?pieces=none",
     "/nowhere",
 )
-SIZES = {"phone": {"width": 390, "height": 844}, "laptop": {"width": 1280, "height": 800}}
+SIZES: dict[str, ViewportSize] = {
+    "phone": {"width": 390, "height": 844},
+    "laptop": {"width": 1280, "height": 800},
+}
 THUMB = 48
+GROUND = "getComputedStyle(document.documentElement).backgroundColor"
+GROUNDS = {"light": "rgb(247, 243, 232)", "dark": "rgb(20, 17, 12)"}
+
+
+@contextmanager
+def opened(
+    browser: Browser, size: str, theme: str = "light", *, worker: bool = False
+) -> Iterator[Page]:
+    context = browser.new_context(
+        viewport=SIZES[size],
+        color_scheme="dark" if theme == "dark" else "light",
+        service_workers="allow" if worker else "block",
+    )
+    yield context.new_page()
+    context.close()
 
 
 @pytest.fixture(params=["phone", "laptop"])
-def size(request: pytest.FixtureRequest) -> str:
-    return str(request.param)
-
-
-@pytest.fixture(params=["light", "dark"])
-def theme(request: pytest.FixtureRequest) -> str:
-    return str(request.param)
+def page(request: pytest.FixtureRequest, chromium: Browser) -> Iterator[Page]:
+    with opened(chromium, request.param) as page:
+        yield page
 
 
 @pytest.fixture
-def page(chromium: Browser, size: str, theme: str) -> Iterator[Page]:
-    context = chromium.new_context(viewport=SIZES[size], color_scheme=theme)  # type: ignore[arg-type]
-    yield context.new_page()
-    context.close()
+def laptop(chromium: Browser) -> Iterator[Page]:
+    with opened(chromium, "laptop") as page:
+        yield page
 
 
 def busy_desk() -> FakeDesk:
@@ -52,17 +66,20 @@ def busy_desk() -> FakeDesk:
     return desk
 
 
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("size", ["phone", "laptop"])
 def test_every_page_is_accessible(
-    page: Page, serve: Callable[[FakeDesk], Site], theme: str
+    chromium: Browser, serve: Callable[[FakeDesk], Site], size: str, theme: str
 ) -> None:
     site = serve(busy_desk())
-    ground = {"light": "rgb(247, 243, 232)", "dark": "rgb(20, 17, 12)"}[theme]
-    for path in PATHS:
-        page.goto(site.url + path)
-        page.locator("details").evaluate_all("all => all.forEach((each) => { each.open = true })")
-        found = Axe().run(page)
-        assert found.violations_count == 0, f"{path}: {found.generate_report()}"
-        assert page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == ground
+    axe = Axe()
+    with opened(chromium, size, theme) as page:
+        for path in PATHS:
+            page.goto(site.url + path)
+            page.locator("details").evaluate_all("all => all.forEach((one) => { one.open = true })")
+            found = axe.run(page)
+            assert found.violations_count == 0, f"{path}: {found.generate_report()}"
+            assert page.evaluate(GROUND) == GROUNDS[theme]
 
 
 def test_nothing_reaches_past_the_edge_of_the_page(
@@ -107,11 +124,8 @@ def test_the_display_reading_is_the_largest_thing_on_the_bench(page: Page, site:
     assert reading > max(others)
 
 
-def test_no_two_labels_of_the_week_overlap(
-    chromium: Browser, serve: Callable[[FakeDesk], Site]
-) -> None:
-    context = chromium.new_context(viewport=SIZES["laptop"])  # type: ignore[arg-type]
-    page = context.new_page()
+def test_no_two_labels_of_the_week_overlap(laptop: Page, serve: Callable[[FakeDesk], Site]) -> None:
+    page = laptop
     page.goto(serve(friday_desk()).url + "/week")
     page.evaluate("document.fonts.ready")
     overlapping = page.evaluate("""() => {
@@ -124,39 +138,37 @@ def test_no_two_labels_of_the_week_overlap(
     }""")
     assert overlapping == []
     assert page.locator(".week text").count() > 20
-    context.close()
 
 
 def test_no_page_asks_another_host_or_breaks_its_own_policy(
-    page: Page, serve: Callable[[FakeDesk], Site]
+    chromium: Browser, serve: Callable[[FakeDesk], Site]
 ) -> None:
     site = serve(busy_desk())
     hosts: set[str] = set()
     complaints: list[str] = []
-    page.on("request", lambda request: hosts.add(urlsplit(request.url).netloc))
-    page.on("console", lambda message: complaints.append(message.text))
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    for path in PATHS:
-        page.goto(site.url + path, wait_until="networkidle")
+    with opened(chromium, "phone", worker=True) as page:
+        page.context.on("request", lambda request: hosts.add(urlsplit(request.url).netloc))
+        page.on("console", lambda message: complaints.append(message.text))
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        for path in PATHS:
+            page.goto(site.url + path, wait_until="networkidle")
     assert hosts == {urlsplit(site.url).netloc}
     # The two pages that answer 404 and 422 are reported as such by the browser itself.
     assert [text for text in complaints if "Failed to load resource" not in text] == []
 
 
-def test_the_theme_can_be_chosen_and_stays(page: Page, site: Site) -> None:
-    page.goto(site.url)
-    page.get_by_role("button", name="Dark").click()
-    ground = "getComputedStyle(document.documentElement).backgroundColor"
-    assert page.evaluate(ground) == "rgb(20, 17, 12)"
-    page.goto(site.url + "/week")
-    assert page.evaluate(ground) == "rgb(20, 17, 12)"
-    page.get_by_role("button", name="Paper").click()
-    assert page.evaluate(ground) == "rgb(247, 243, 232)"
+def test_the_theme_can_be_chosen_and_stays(laptop: Page, site: Site) -> None:
+    laptop.goto(site.url)
+    laptop.get_by_role("button", name="Dark").click()
+    assert laptop.evaluate(GROUND) == GROUNDS["dark"]
+    laptop.goto(site.url + "/week")
+    assert laptop.evaluate(GROUND) == GROUNDS["dark"]
+    laptop.get_by_role("button", name="Paper").click()
+    assert laptop.evaluate(GROUND) == GROUNDS["light"]
 
 
-def test_a_printed_bench_has_its_ladder_and_no_buttons(page: Page, site: Site) -> None:
-    page.goto(site.url)
-    page.emulate_media(media="print")
-    assert page.locator(".now .ladder .display").first.is_visible()
-    assert not page.get_by_role("button", name="Done").first.is_visible()
-    assert not page.locator(".top").is_visible()
+def test_a_printed_bench_has_its_ladder_and_no_buttons(laptop: Page, site: Site) -> None:
+    laptop.goto(site.url)
+    laptop.emulate_media(media="print")
+    assert laptop.locator(".now .ladder .display").first.is_visible()
+    assert not laptop.locator(".finish button, .top, .theme").first.is_visible()

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import asyncio
-
-import httpx
 import pytest
 from tests.web import fixture_plan as fixture
-from tests.web.conftest import ORIGIN, Door
+from tests.web.conftest import ORIGIN, Door, ask
 from tests.web.fake_desk import friday_desk
 
 from pointage.web.app import create_app
@@ -28,13 +25,7 @@ def test_other_names_are_refused(door: Door, host: str) -> None:
 
 def test_a_name_that_was_allowed_is_answered() -> None:
     app = create_app(friday_desk(), lambda: fixture.NOW, allowed_hosts=("Kitchen.example",))
-
-    async def ask() -> httpx.Response:
-        transport = httpx.ASGITransport(app=app)
-        async with httpx.AsyncClient(transport=transport) as client:
-            return await client.get("http://kitchen.example/alive")
-
-    assert asyncio.run(ask()).status_code == 204
+    assert ask(app, "GET", "http://kitchen.example/alive").status_code == 204
 
 
 @pytest.mark.parametrize(

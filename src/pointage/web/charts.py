@@ -18,7 +18,7 @@ from markupsafe import Markup
 
 from pointage.timetable.plan import CourseRow, Standing
 from pointage.web.pages import Drawing
-from pointage.web.present.clock import Clock
+from pointage.web.present.clock import DAYS, Clock
 from pointage.web.present.hours import HourLine
 
 VEGA_LITE = "5.20"
@@ -27,6 +27,7 @@ HEIGHT = 210
 TEXT = 14
 LABEL = 64  # room that one "20:00" wants under the axis, in pixels
 CLOCK_STEPS = (1, 2, 3, 6, 12, 24)  # hours between labels, as a clock face knows them
+MANY_HOURS = 12  # labels so far apart want the names of days between them
 LEAST_TOP = 2.0  # twice its height: what a baker looks for in most tubs
 HOUR = timedelta(hours=1)
 MOST_ROWS = 160
@@ -120,9 +121,10 @@ class _Axes:
         """Labels on the local clock, spaced by true elapsed time, as many as there is room for."""
         line = HourLine(self.start, self.start + self.hours * HOUR, 0, width)
         steps = (every for every in CLOCK_STEPS if len(line.marks(clock, every)) * LABEL < width)
-        marks = line.marks(clock, next(steps, CLOCK_STEPS[-1]))
+        every = next(steps, CLOCK_STEPS[-1])
+        marks = line.marks(clock, every)
         values = [self.hour(at) for at in marks]
-        labels = json.dumps([clock.time(at) for at in marks])
+        labels = json.dumps([_mark_words(at, clock, every) for at in marks])
         return {
             **X,
             "scale": {"domain": [0, self.hours], "nice": False},
@@ -135,6 +137,12 @@ class _Axes:
                 **AXIS,
             },
         }
+
+
+def _mark_words(at: datetime, clock: Clock, every: int) -> str:
+    """ "20:00"; over several days midnight goes by the name of the day that begins."""
+    local = clock.local(at)
+    return DAYS[local.weekday()] if every >= MANY_HOURS and not local.hour else clock.time(at)
 
 
 def _spec(standing: Standing, clock: Clock, seen: Sequence[Seen], width: int) -> Spec:

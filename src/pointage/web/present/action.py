@@ -11,6 +11,7 @@ from pointage.web.present.clock import Clock
 from pointage.web.present.slip import Slip
 from pointage.web.present.words import count, grams, length, lower_first, mass, warmth
 
+SOON = timedelta(hours=24)  # what lies further off is named by its day alone
 LATE_AFTER = timedelta(minutes=5)  # nobody is told off for less
 
 COUNTED = frozenset({StepKind.DIVIDE, StepKind.SHAPE, StepKind.BAKE, StepKind.COOL})
@@ -30,7 +31,7 @@ def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Ac
         what_for=bake.plan.formula,
         due_word="by" if begun else "at",
         due=clock.moment(step.end if begun else step.start),
-        away="" if begun else clock.ahead(step.start),
+        away="" if begun or step.start - clock.now > SOON else clock.ahead(step.start),
         late=f"{length(overdue)} late" if overdue >= LATE_AFTER else "",
         place=lower_first(step.place),
         amount=_amount(bake, step),

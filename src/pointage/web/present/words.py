@@ -6,7 +6,7 @@ from datetime import timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from pointage.quantities import Temperature, print_duration, print_temperature
+from pointage.quantities import Temperature, print_duration, print_number, print_temperature
 
 FIXED = "\u00a0"  # a space at which no line ends
 
@@ -19,8 +19,8 @@ def grams(value: float | Fraction, step: float | Fraction = 1) -> str:
 
 
 def percent(share: float | Fraction, places: int = 0) -> str:
-    """A fraction as "72 %"."""
-    return f"{float(share) * 100:.{places}f}{FIXED}%"
+    """A fraction as "72 %"; with `places` decimals at most."""
+    return f"{print_number(float(share) * 100, places)}{FIXED}%"
 
 
 def count(number: int, one: str, many: str | None = None) -> str:
