@@ -202,10 +202,10 @@ def _left(
     pieces, starts = [], []
     for i, mix, _, _, row, _ in shaped:
         minutes = row * GRID_MIN + search.handling_minutes()
-        pieces.append(bulk.after(i, minutes / 60).handled(process.shape_keeps))
+        pieces.append(bulk.after(i, minutes / 60))
         starts.append(mix + timedelta(minutes=minutes))
     courses = hold_from(
-        stacked(pieces),
+        stacked(pieces).handled(process.shape_keeps),
         place.surroundings,
         starts,
         LONGEST_RETARD_H if retarded else LONGEST_PROOF_H,

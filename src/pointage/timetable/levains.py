@@ -22,7 +22,7 @@ from pointage.mixture.many import Courses, hold_from, stacked
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temper import temper
 from pointage.mixture.traits import Traits
-from pointage.timetable.calendar import GRID, GRID_MIN, Calendar, ceil_to_grid
+from pointage.timetable.calendar import GRID, Calendar, ceil_to_grid
 
 FEED_MINUTES = 15
 STICKS = 1.05  # what clings to tub and spoon
@@ -162,6 +162,11 @@ def _fed(
 ) -> dict[datetime, Taken]:
     """The best nodes one feed further, from all `nodes` at all seed shares."""
     best: dict[datetime, _Step] = {}
+    free = {
+        at
+        for at in search.calendar.instants(1 if last else FEED_GRID)
+        if search.calendar.free(at, FEED_MINUTES)
+    }
     for share in shares:
         seeds = [
             node
@@ -176,9 +181,7 @@ def _fed(
         for i, node in enumerate(seeds):
             for hours, off in _times_in(ripe_from[i], ripe_until[i]):
                 at = node.at + timedelta(hours=hours)
-                if at > search.calendar.last or not search.calendar.free(at, FEED_MINUTES):
-                    continue
-                if not last and at.minute % (GRID_MIN * FEED_GRID):
+                if at not in free:
                     continue
                 penalty = node.penalty + _penalty(search, peaks[i], share, off, last=last)
                 if at not in best or penalty < best[at].penalty:
