@@ -11,6 +11,7 @@ from pointage.formula.rounding import round_to_total
 from pointage.formula.scale import Scaled, ScaledStage, scale
 from pointage.kitchen.kitchen import Kitchen, VesselUse
 from pointage.timetable.levains import STICKS
+from pointage.timetable.plan import Feed
 from pointage.timetable.problem import Problem
 
 IN_TUB = (VesselUse.TUB, VesselUse.BOWL)

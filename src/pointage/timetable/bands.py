@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import isnan
@@ -11,24 +12,23 @@ from numpy.typing import NDArray
 
 from pointage.kitchen.standing import standing
 from pointage.mixture.course import Course, band
-from pointage.mixture.hold import hold, vessel_follow_h
+from pointage.mixture.hold import STEP_MIN, hold, vessel_follow_h
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temper import Tempered, temper
-from pointage.mixture.traits import draw_traits
-from pointage.timetable.levains import LONGEST_HOLD_H, Feeding
-from pointage.timetable.plan import CourseRow, Quantiles, Standing
+from pointage.mixture.traits import Traits
+from pointage.timetable.levains import LONGEST_HOLD_H, Recipe
+from pointage.timetable.plan import CourseRow, Feed, Quantiles, Standing, Thread
 from pointage.timetable.problem import Problem
-from pointage.timetable.solve import Choice
 
 MEMBERS = 160
-ROW_MIN = 15
 
 
 @dataclass(frozen=True, eq=False)
 class Fed:
-    """A feed of the plan with its course: mixed for one kilogram's worth, taken from at `taken`."""
+    """A feed of the plan with its course; the next mix takes from it at `taken`."""
 
-    feeding: Feeding
+    at: datetime
+    recipe: Recipe
     mixed: Tempered
     course: Course
     taken: datetime
@@ -37,14 +37,13 @@ class Fed:
     def odds(self) -> float:
         """The share of members that are ripe when the next mix takes from it."""
         ripe_from, ripe_until = self.course.ripe()
-        hours = (self.taken - self.course.start).total_seconds() / 3600
-        inside = (ripe_from <= hours) & ~(ripe_until < hours)
-        return float(np.mean(inside & ~np.isnan(ripe_from)))
+        hours = _hours(self.at, self.taken)
+        return float(np.mean((ripe_from <= hours) & ~(ripe_until < hours)))
 
 
 @dataclass(frozen=True, eq=False)
 class Run:
-    """All courses of the chosen plan."""
+    """All courses of a plan's thread."""
 
     feeds: tuple[Fed, ...]
     dough: Tempered
@@ -52,62 +51,54 @@ class Run:
     proof: Course
 
 
-def run_plan(problem: Problem, choice: Choice, seed: int, feed_g: list[float]) -> Run:
-    """Run the chosen plan with an ensemble drawn from the priors.
+def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequence[float]) -> Run:
+    """Run a thread with an ensemble of a culture's traits.
 
     feed_g: the mass of each feed, so that each stands in its own tub.
     """
-    traits = draw_traits(MEMBERS, seed)
-    way = choice.way
-    feedings = way.levain.feedings()
-    mixture = standing(problem.culture, problem.kitchen, feedings[0].at, traits)
+    mixture = standing(problem.culture, problem.kitchen, thread.feeds[0].at, traits)
     feeds = []
-    for i, feeding in enumerate(feedings):
-        taken = feedings[i + 1].at if i + 1 < len(feedings) else way.mix
-        mixed = _mixed(problem, mixture, feeding, feed_g[i])
-        course = hold(
-            mixed.mixture,
-            feeding.recipe.place.surroundings,
-            feeding.at,
-            LONGEST_HOLD_H + 6,
-            traits,
-            every_min=ROW_MIN,
-        )
-        feeds.append(Fed(feeding, mixed, course, taken))
-        mixture = course.after(_hours(feeding.at, taken))
-    dough = problem.dough(mixture, problem.room_c(way.mix))
+    for i, (feed, taken) in enumerate(taken_at(thread)):
+        recipe = problem.waking if i < len(thread.feeds) - 1 else problem.build
+        mixed = _mixed(problem, mixture, feed, recipe, feed_g[i])
+        place = recipe.place.surroundings
+        course = hold(mixed.mixture, place, feed.at, LONGEST_HOLD_H + 6, traits)
+        feeds.append(Fed(feed.at, recipe, mixed, course, taken))
+        mixture = course.after(_hours(feed.at, taken))
+    dough = problem.dough(mixture, problem.room_c(thread.mix))
     bulk = hold(
         dough.mixture,
         problem.bulk_place.surroundings,
-        way.mix,
-        _hours(way.mix, way.shaped),
+        thread.mix,
+        _hours(thread.mix, thread.shaped),
         traits,
         follow_h=vessel_follow_h(float(problem.pieces * problem.piece_g)),
-        every_min=ROW_MIN,
     )
-    place = problem.retard_place if way.retarded else problem.proof_place
-    assert place is not None
-    shaped = bulk.final.handled(problem.process.shape_keeps)
     proof = hold(
-        shaped,
-        place.surroundings,
-        way.shaped,
-        max(_hours(way.shaped, choice.loads[-1]), ROW_MIN / 60),
+        bulk.final.handled(problem.process.shape_keeps),
+        problem.last_place(retarded=thread.retarded).surroundings,
+        thread.shaped,
+        max(_hours(thread.shaped, thread.loads[-1]), STEP_MIN / 60),
         traits,
         follow_h=vessel_follow_h(float(problem.piece_g)),
-        every_min=ROW_MIN,
     )
     return Run(tuple(feeds), dough, bulk, proof)
 
 
-def _mixed(problem: Problem, culture: Mixture, feeding: Feeding, mass_g: float) -> Tempered:
-    recipe = feeding.recipe
+def taken_at(thread: Thread) -> Iterator[tuple[Feed, datetime]]:
+    """Each feed with the instant at which the next feed, or the mix, takes from it."""
+    return zip(thread.feeds, [*(feed.at for feed in thread.feeds[1:]), thread.mix], strict=True)
+
+
+def _mixed(
+    problem: Problem, culture: Mixture, feed: Feed, recipe: Recipe, mass_g: float
+) -> Tempered:
     flour_g = mass_g / (1.0 + recipe.hydration)
-    seed = culture.scaled(feeding.seed_share * flour_g)
+    seed = culture.scaled(feed.seed_share * flour_g)
     fresh = recipe.fresh(seed, flour_g)
     assert fresh is not None, "the search has weighed this feed"
     flours, water = fresh
-    dry = raw(flours, celsius=problem.room_c(feeding.at))
+    dry = raw(flours, celsius=problem.room_c(feed.at))
     return temper([seed, dry], water, recipe.wanted_c)
 
 

@@ -102,6 +102,32 @@ class Status(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Feed:
+    """One feed of a thread: when, and seed over the flour of the feed."""
+
+    at: datetime
+    seed_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Thread:
+    """What was chosen for one dough, from which its courses can be run again.
+
+    feeds: the waking feeds and last the levain's build. soaks: one for each soaker. shaped: when
+    shaping ends; then the pieces proof, or are retarded, until their load goes into the oven.
+    """
+
+    feeds: tuple[Feed, ...]
+    soaks: tuple[datetime, ...]
+    mix: datetime
+    divide: datetime
+    shaped: datetime
+    retarded: bool
+    preheat: datetime
+    loads: tuple[datetime, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """A whole plan for one bake. `penalty` and `bound` are in penalty hours (docs/decisions)."""
 
@@ -117,3 +143,4 @@ class Plan:
     bound: float | None
     conflicts: tuple[Conflict, ...] = ()
     cautions: tuple[str, ...] = ()
+    thread: Thread | None = None

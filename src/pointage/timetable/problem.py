@@ -102,6 +102,12 @@ class Problem:
             return None
         return self.place(self.process.retard_place, "process, retard place")
 
+    def last_place(self, *, retarded: bool) -> Place:
+        """Where the shaped pieces wait for the oven."""
+        place = self.retard_place if retarded else self.proof_place
+        assert place is not None, "only a formula with a retard place is retarded"
+        return place
+
     @cached_property
     def room(self) -> Place:
         """Where the flour stands: the first room of the kitchen."""

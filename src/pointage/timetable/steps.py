@@ -21,21 +21,21 @@ from pointage.timetable.amounts import (
 from pointage.timetable.bands import Fed, Run, standing_of
 from pointage.timetable.doughs import SOAK_MINUTES, fold_times
 from pointage.timetable.levains import FEED_MINUTES
-from pointage.timetable.plan import Step, StepKind
+from pointage.timetable.plan import Step, StepKind, Thread
 from pointage.timetable.problem import Problem
-from pointage.timetable.solve import LIGHT_MINUTES, Choice
+from pointage.timetable.solve import LIGHT_MINUTES
 
 SEALED = "Lid loose: gas can burst a sealed jar."
 SCALDS = "Stand aside as you open the door: steam scalds."
 
 
-def steps_of(problem: Problem, choice: Choice, grams: Amounts, run: Run) -> tuple[Step, ...]:
+def steps_of(problem: Problem, thread: Thread, grams: Amounts, run: Run) -> tuple[Step, ...]:
     """All steps of the plan in the order of their start."""
     found = [
         *_feeds(problem, grams, run),
-        *_soaks(problem, choice, grams),
-        *_working(problem, choice, grams, run),
-        *_baking(problem, choice, run),
+        *_soaks(problem, thread, grams),
+        *_working(problem, thread, grams, run),
+        *_baking(problem, thread, run),
     ]
     return tuple(sorted(found, key=lambda step: (step.start, step.end)))
 
@@ -46,7 +46,7 @@ def _feeds(problem: Problem, grams: Amounts, run: Run) -> list[Step]:
     for i, fed in enumerate(run.feeds):
         last = i == len(run.feeds) - 1
         if last:
-            pours = _build_pours(problem, levain_of(grams.batch), fed)
+            pours = _build_pours(problem, levain_of(grams.batch), fed, first=i == 0)
             kind, title = StepKind.BUILD, f"Build the {problem.levain_stage.name.lower()}"
             ladder = pouring(problem.kitchen, IN_TUB, pours, grows=LEVAIN_GROWS)
         else:
@@ -59,10 +59,10 @@ def _feeds(problem: Problem, grams: Amounts, run: Run) -> list[Step]:
                 key=f"{kind.value}-{i + 1}",
                 kind=kind,
                 title=title,
-                start=fed.feeding.at,
-                end=fed.feeding.at + timedelta(minutes=FEED_MINUTES),
+                start=fed.at,
+                end=fed.at + timedelta(minutes=FEED_MINUTES),
                 hands=True,
-                place=fed.feeding.recipe.place.name,
+                place=fed.recipe.place.name,
                 note=_feed_note(problem, i, last=last),
                 mixture=problem.levain_stage.name if last else culture,
                 grams=float(sum(g for _, g, _ in pours)),
@@ -106,9 +106,9 @@ def _feed_pours(
 
 
 def _build_pours(
-    problem: Problem, stage: ScaledStage, fed: Fed
+    problem: Problem, stage: ScaledStage, fed: Fed, *, first: bool
 ) -> list[tuple[str, Fraction, float | None]]:
-    ripe = ", ripe" if fed.feeding.before.feeding is not None else ""
+    ripe = "" if first else ", ripe"
     pours: list[tuple[str, Fraction, float | None]] = [
         (problem.culture.name + ripe, seed_grams(stage), None)
     ]
@@ -120,9 +120,9 @@ def _build_pours(
     return pours
 
 
-def _soaks(problem: Problem, choice: Choice, grams: Amounts) -> list[Step]:
+def _soaks(problem: Problem, thread: Thread, grams: Amounts) -> list[Step]:
     steps = []
-    for i, (stage, at) in enumerate(zip(problem.formula.soakers, choice.way.soaks, strict=True)):
+    for i, (stage, at) in enumerate(zip(problem.formula.soakers, thread.soaks, strict=True)):
         rows = next(s for s in grams.batch.stages if s.name == stage.name).rows
         pours: list[tuple[str, Fraction, float | None]] = [
             (_label(row.name), row.grams, None)
@@ -152,11 +152,11 @@ def _soak_note(stage: Stage) -> str:
     return "Covered, at room temperature."
 
 
-def _working(problem: Problem, choice: Choice, grams: Amounts, run: Run) -> list[Step]:
-    process, way = problem.process, choice.way
+def _working(problem: Problem, thread: Thread, grams: Amounts, run: Run) -> list[Step]:
+    process = problem.process
     batch = float(grams.batch.total_g)
-    mixed = way.mix + timedelta(minutes=process.mix_minutes)
-    divided = way.divide + timedelta(minutes=process.divide_minutes)
+    mixed = thread.mix + timedelta(minutes=process.mix_minutes)
+    divided = thread.divide + timedelta(minutes=process.divide_minutes)
     rested = divided + timedelta(minutes=process.bench_rest_minutes)
     name = problem.formula.name
     steps = [
@@ -164,7 +164,7 @@ def _working(problem: Problem, choice: Choice, grams: Amounts, run: Run) -> list
             key="mix",
             kind=StepKind.MIX,
             title="Mix the dough",
-            start=way.mix,
+            start=thread.mix,
             end=mixed,
             hands=True,
             place=problem.room.name,
@@ -181,20 +181,20 @@ def _working(problem: Problem, choice: Choice, grams: Amounts, run: Run) -> list
             kind=StepKind.BULK,
             title="Bulk",
             start=mixed,
-            end=way.divide,
+            end=thread.divide,
             hands=False,
             place=problem.bulk_place.name,
             note=f"Until it stands at {process.bulk_rise[1]:.3g} times its volume.",
             mixture=name,
             grams=batch,
             mixture_temperature_c=_tenth(run.dough.mixture.temperature_c),
-            standing=standing_of(run.bulk, way.divide, ripe=False),
+            standing=standing_of(run.bulk, thread.divide, ripe=False),
         ),
         Step(
             key="divide",
             kind=StepKind.DIVIDE,
             title=_divide_title(problem),
-            start=way.divide,
+            start=thread.divide,
             end=divided,
             hands=True,
             place=problem.room.name,
@@ -208,7 +208,7 @@ def _working(problem: Problem, choice: Choice, grams: Amounts, run: Run) -> list
             kind=StepKind.SHAPE,
             title="Shape into tins" if process.shape == "tin" else "Shape",
             start=rested,
-            end=way.shaped,
+            end=thread.shaped,
             hands=True,
             place=problem.room.name,
             mixture=name,
@@ -220,7 +220,7 @@ def _working(problem: Problem, choice: Choice, grams: Amounts, run: Run) -> list
             Step("rest", StepKind.REST, "Bench rest", divided, rested, False, problem.room.name,
                  mixture=name, pieces=problem.pieces)
         )  # fmt: skip
-    for number, at in enumerate(fold_times(process, way.mix), start=1):
+    for number, at in enumerate(fold_times(process, thread.mix), start=1):
         steps.append(
             Step(
                 key=f"fold-{number}",
@@ -234,7 +234,7 @@ def _working(problem: Problem, choice: Choice, grams: Amounts, run: Run) -> list
                 note="Wet hands; all four sides over; covered again.",
             )
         )
-    return [*steps, _proof(problem, choice, run)]
+    return [*steps, _proof(problem, thread, run)]
 
 
 def _divide_title(problem: Problem) -> str:
@@ -270,27 +270,26 @@ def _dough_pours(
     return pours + [(_label(row.name), row.grams, None) for row in loose]
 
 
-def _proof(problem: Problem, choice: Choice, run: Run) -> Step:
-    way = choice.way
-    place = problem.retard_place if way.retarded else problem.proof_place
-    assert place is not None
-    wanted = way.wanted[1]
+def _proof(problem: Problem, thread: Thread, run: Run) -> Step:
+    process = problem.process
+    wanted = process.retard_rise if thread.retarded else process.proof_rise
+    assert wanted is not None
     return Step(
-        key="retard" if way.retarded else "proof",
-        kind=StepKind.RETARD if way.retarded else StepKind.PROOF,
-        title="Retard" if way.retarded else "Proof",
-        start=way.shaped,
-        end=choice.loads[0],
+        key="retard" if thread.retarded else "proof",
+        kind=StepKind.RETARD if thread.retarded else StepKind.PROOF,
+        title="Retard" if thread.retarded else "Proof",
+        start=thread.shaped,
+        end=thread.loads[0],
         hands=False,
-        place=place.name,
+        place=problem.last_place(retarded=thread.retarded).name,
         mixture=problem.formula.name,
         pieces=problem.pieces,
-        note=f"Covered, until about {wanted:.3g} times the volume after mixing.",
-        standing=standing_of(run.proof, choice.loads[0], ripe=False),
+        note=f"Covered, until about {wanted[1]:.3g} times the volume after mixing.",
+        standing=standing_of(run.proof, thread.loads[0], ripe=False),
     )
 
 
-def _baking(problem: Problem, choice: Choice, run: Run) -> list[Step]:
+def _baking(problem: Problem, thread: Thread, run: Run) -> list[Step]:
     process, oven = problem.process, problem.kitchen.oven
     celsius = process.oven.celsius
     each = timedelta(minutes=process.load_minutes + process.bake_minutes)
@@ -300,15 +299,15 @@ def _baking(problem: Problem, choice: Choice, run: Run) -> list[Step]:
             key="preheat",
             kind=StepKind.PREHEAT,
             title="Light the oven",
-            start=choice.preheat,
-            end=choice.preheat + timedelta(minutes=LIGHT_MINUTES),
+            start=thread.preheat,
+            end=thread.preheat + timedelta(minutes=LIGHT_MINUTES),
             hands=True,
             place=oven.name,
             oven_temperature_c=celsius,
         )
     ]
-    for i, start in enumerate(choice.loads):
-        several = f", load {i + 1} of {len(choice.loads)}" if len(choice.loads) > 1 else ""
+    for i, start in enumerate(thread.loads):
+        several = f", load {i + 1} of {len(thread.loads)}" if len(thread.loads) > 1 else ""
         steps.append(
             Step(
                 key=f"bake-{i + 1}",

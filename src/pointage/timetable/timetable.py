@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from pointage.errors import InputError
-from pointage.timetable.amounts import amounts, levain_of
-from pointage.timetable.bands import run_plan
+from pointage.mixture.traits import draw_traits
+from pointage.timetable.amounts import amounts
+from pointage.timetable.bands import MEMBERS, run_thread
 from pointage.timetable.explain import conflicts
-from pointage.timetable.plan import Conflict, Plan, Status, Step
+from pointage.timetable.plan import Conflict, Feed, Plan, Status, Step, Thread
 from pointage.timetable.problem import Problem
-from pointage.timetable.solve import search
+from pointage.timetable.solve import Choice, search
 from pointage.timetable.steps import steps_of
 
 CAUTIONS = (
@@ -36,16 +37,30 @@ def plan(problem: Problem, seed: int = 1) -> Plan:
     found = search(problem)
     if found.choice is None:
         return _plan(problem, Status.IMPOSSIBLE, bound=found.bound, conflicts=conflicts(problem))
-    feedings = found.choice.way.levain.feedings()
-    grams = amounts(problem, feedings)
-    feed_g = [grams.feed_g(i) for i in range(len(feedings) - 1)]
-    run = run_plan(problem, found.choice, seed, [*feed_g, float(levain_of(grams.batch).total_g)])
+    thread = _thread(found.choice)
+    grams = amounts(problem, thread.feeds)
+    run = run_thread(problem, thread, draw_traits(MEMBERS, seed), grams.masses)
     return _plan(
         problem,
         Status.BEST,
-        steps=steps_of(problem, found.choice, grams, run),
+        steps=steps_of(problem, thread, grams, run),
         penalty=found.choice.penalty,
         bound=found.bound,
+        thread=thread,
+    )
+
+
+def _thread(choice: Choice) -> Thread:
+    way = choice.way
+    return Thread(
+        feeds=tuple(Feed(each.at, each.seed_share) for each in way.levain.feedings()),
+        soaks=way.soaks,
+        mix=way.mix,
+        divide=way.divide,
+        shaped=way.shaped,
+        retarded=way.retarded,
+        preheat=choice.preheat,
+        loads=choice.loads,
     )
 
 
@@ -57,6 +72,7 @@ def _plan(
     penalty: float | None = None,
     bound: float | None = None,
     conflicts: tuple[Conflict, ...] = (),
+    thread: Thread | None = None,
 ) -> Plan:
     return Plan(
         formula=problem.formula.name,
@@ -71,4 +87,5 @@ def _plan(
         bound=bound,
         conflicts=conflicts,
         cautions=(*CAUTIONS, *problem.formula.cautions),
+        thread=thread,
     )
