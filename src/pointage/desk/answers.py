@@ -48,11 +48,15 @@ class ReadingKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """Something seen. value: a rise (1.6), °C or pH; None when the kind says it all."""
+    """Something seen. value: a rise (1.6), °C or pH; None when the kind says it all.
+
+    questioned: it does not fit with the rest; it is kept, and asked about.
+    """
 
     kind: ReadingKind
     value: float | None
     at: datetime
+    questioned: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +79,26 @@ NO_NEWS = StepNews()
 
 
 @dataclass(frozen=True, slots=True)
+class Wished:
+    """What a bake was wished with: the texts of its formula and kitchen as they were then.
+
+    since: the instant from which "fed so many days ago" in the kitchen's file counts.
+    """
+
+    formula: str
+    kitchen: str
+    since: datetime
+    piece_g: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class Bake:
     """A plan in hand. key: how forms name it. news: by the key of the step."""
 
     key: str
     plan: Plan
     news: Mapping[str, StepNews] = field(default_factory=dict)
+    wished: Wished | None = None
 
     def told(self, step: str) -> StepNews:
         return self.news.get(step, NO_NEWS)

@@ -10,7 +10,7 @@ from typing import Any
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, NotThere, Reading, ReadingKind, StepNews
-from pointage.desk.wish import PLANS
+from pointage.desk.wish import PLANS, WISHED
 from pointage.errors import InputError
 from pointage.formula.ladder import corrected
 from pointage.timetable.plan import Ladder, Plan, Step
@@ -24,7 +24,9 @@ def bakes(store: Store, kitchen_id: str, now: datetime) -> list[Bake]:
     found: dict[str, Bake] = {}
     for entry in store.entries(kitchen_id):
         if entry.kind is EntryKind.PLAN:
-            found[entry.id] = Bake(entry.id, PLANS.validate_python(entry.body))
+            plan = PLANS.validate_python(entry.body["plan"])
+            wished = WISHED.validate_python(entry.body["wished"])
+            found[entry.id] = Bake(entry.id, plan, wished=wished)
         else:
             _tell(found, entry)
     in_hand = [bake for bake in found.values() if _end(bake.plan) + KEPT_AFTER > now]

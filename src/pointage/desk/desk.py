@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from fractions import Fraction
 
+from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.store import Store
 from pointage.desk import cultures as culture_room
 from pointage.desk.answers import (
@@ -16,10 +17,12 @@ from pointage.desk.answers import (
     FormulaSummary,
     ReadingKind,
     Telling,
+    Wished,
 )
 from pointage.desk.bakes import bakes
 from pointage.desk.sheets import named, sheet, summary
 from pointage.desk.tell import Teller
+from pointage.desk.watch import watched
 from pointage.desk.wish import wish
 from pointage.formula.formula import Formula
 from pointage.formula.read import read_formula
@@ -52,15 +55,16 @@ class StoredDesk:
         self._since = since
         self._clock = clock
         self._planning = threading.Lock()
+        self._kept: dict[str, tuple[tuple[tuple[str, str], ...], Bake]] = {}
 
     def kitchen(self) -> Kitchen:
         """The kitchen, read from its stored file."""
-        record = next(each for each in self._store.kitchens() if each.id == self._id)
+        record = self._record()
         return read_kitchen(record.text, self._since, record.name)
 
     def bakes(self) -> Sequence[Bake]:
-        """The bakes in hand: neither given up nor over."""
-        return bakes(self._store, self._id, self._clock())
+        """The bakes in hand: neither given up nor over, their courses moved by what was seen."""
+        return [self._watched(bake) for bake in bakes(self._store, self._id, self._clock())]
 
     def cultures(self, now: datetime) -> Sequence[CultureNow]:
         """The cultures at hand."""
@@ -77,12 +81,15 @@ class StoredDesk:
     def wish(self, entry: str, formula: str, pieces: int, ready: datetime, now: datetime) -> Plan:
         """Make a plan; one at a time, so that two wishes do not take the same hands."""
         with self._planning:
+            record = self._record()
+            known = named(self._formulas(), formula)
+            text = next(f.text for f in self._store.formulas(self._id) if f.slug == formula)
             return wish(
                 self._store,
                 self._id,
                 self.kitchen(),
-                named(self._formulas(), formula),
-                self.bakes(),
+                Wished(text, record.text, self._since, known.piece_g),
+                bakes(self._store, self._id, self._clock()),
                 entry=entry,
                 pieces=pieces,
                 ready=ready,
@@ -109,8 +116,20 @@ class StoredDesk:
         """Something was seen."""
         self._teller().seen(told, kind, value)
 
+    def _record(self) -> KitchenRecord:
+        return next(each for each in self._store.kitchens() if each.id == self._id)
+
+    def _watched(self, bake: Bake) -> Bake:
+        """Learning takes a moment, so the last answers are kept for as long as nothing is new."""
+        news = tuple(sorted((key, repr(each)) for key, each in bake.news.items()))
+        kept = self._kept.get(bake.key)
+        if kept is None or kept[0] != news:
+            kept = (news, watched(bake))
+            self._kept[bake.key] = kept
+        return kept[1]
+
     def _teller(self) -> Teller:
-        in_hand = {bake.key: bake for bake in self.bakes()}
+        in_hand = {each.key: each for each in bakes(self._store, self._id, self._clock())}
         return Teller(self._store, self._id, in_hand, self._clock())
 
     def _formulas(self) -> dict[str, Formula]:

@@ -9,13 +9,14 @@ from pydantic import TypeAdapter
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store import Store
-from pointage.desk.answers import Bake
+from pointage.desk.answers import Bake, Wished
 from pointage.desk.plan import plan_bake
-from pointage.formula.formula import Formula
+from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Plan, Status, StepKind
 
 PLANS = TypeAdapter(Plan)
+WISHED = TypeAdapter(Wished)
 AUTHOR = "baker"
 
 
@@ -23,7 +24,7 @@ def wish(
     store: Store,
     kitchen_id: str,
     kitchen: Kitchen,
-    formula: Formula,
+    texts: Wished,
     in_hand: Sequence[Bake],
     *,
     entry: str,
@@ -31,7 +32,7 @@ def wish(
     ready: datetime,
     now: datetime,
 ) -> Plan:
-    """Plan a bake so that it leaves hands and oven to those in hand.
+    """Plan a bake of the formula in `texts` so that it leaves hands and oven to those in hand.
 
     A plan that keeps every wish is written down under `entry`, which then names the bake; the same
     entry wished twice is one bake. An impossible one is answered and not kept.
@@ -41,7 +42,7 @@ def wish(
             return bake.plan
     steps = [step for bake in in_hand for step in bake.plan.steps]
     plan = plan_bake(
-        formula,
+        read_formula(texts.formula),
         kitchen,
         ready,
         now,
@@ -52,6 +53,9 @@ def wish(
         ),
     )
     if plan.status is not Status.IMPOSSIBLE:
-        body = PLANS.dump_python(plan, mode="json")
+        body = {
+            "plan": PLANS.dump_python(plan, mode="json"),
+            "wished": WISHED.dump_python(texts, mode="json"),
+        }
         store.append(Entry(entry, kitchen_id, EntryKind.PLAN, now, now, AUTHOR, body))
     return plan

@@ -1,0 +1,181 @@
+"""Watch a bake: what was done and seen moves the courses of its thread.
+
+The bake is run again from what it was wished with: feeds that were done sooner or later than
+planned start when they were done, and the culture's traits are learned from what was seen. The
+plan's times stay; its courses, windows and odds follow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from pointage.desk.answers import Bake, Reading, ReadingKind, StepNews
+from pointage.formula.read import read_formula
+from pointage.kitchen.read import read_kitchen
+from pointage.mixture.course import Course
+from pointage.mixture.hold import vessel_follow_h
+from pointage.mixture.learning import Posterior, Watched, learn
+from pointage.mixture.mixture import Mixture
+from pointage.mixture.observation import (
+    Acidity,
+    Fallen,
+    MixtureTemperature,
+    Observation,
+    RipeNow,
+    Rise,
+)
+from pointage.mixture.traits import draw_traits
+from pointage.timetable.amounts import amounts
+from pointage.timetable.bands import MEMBERS, Run, run_thread, standing_of
+from pointage.timetable.plan import Feed, Step, StepKind, Thread
+from pointage.timetable.problem import Problem
+
+SEED = 1
+NOTICED = timedelta(minutes=5)
+_FEEDS = (StepKind.FEED, StepKind.BUILD)
+
+
+@dataclass(frozen=True, eq=False)
+class _Held:
+    """A step during which a mixture stands: what it began as, where, and its course."""
+
+    step: Step
+    mixture: Mixture
+    course: Course
+    until: datetime
+    follow_h: float | None = None
+
+
+def watched(bake: Bake) -> Bake:
+    """The bake with its courses run again for what was done and seen, if anything was."""
+    thread = _as_done(bake)
+    seen = {key: news.readings for key, news in bake.news.items() if news.readings}
+    if thread is None or bake.wished is None or (thread == bake.plan.thread and not seen):
+        return bake
+    problem = _problem(bake)
+    assert bake.plan.thread is not None
+    masses = amounts(problem, bake.plan.thread.feeds).masses
+    run = run_thread(problem, thread, draw_traits(MEMBERS, SEED), masses)
+    posterior = learn(None, _histories(problem, bake, run, seen), SEED)
+    run = run_thread(problem, thread, posterior.traits, masses)
+    held = {each.step.key: each for each in _held(problem, bake, run)}
+    steps = tuple(_step_now(step, held, run) for step in bake.plan.steps)
+    return replace(
+        bake, plan=replace(bake.plan, steps=steps), news=_questioned(bake.news, posterior)
+    )
+
+
+def _problem(bake: Bake) -> Problem:
+    """The problem the bake was planned for."""
+    wished = bake.wished
+    assert wished is not None
+    kitchen = read_kitchen(wished.kitchen, wished.since)
+    return Problem(
+        formula=read_formula(wished.formula),
+        kitchen=kitchen,
+        culture=kitchen.culture(bake.plan.culture),
+        now=wished.since,
+        ready=bake.plan.ready,
+        pieces=bake.plan.pieces,
+        piece_g=wished.piece_g,
+    )
+
+
+def _as_done(bake: Bake) -> Thread | None:
+    """The thread with feeds at the instants at which they were done, as far as that makes sense."""
+    thread = bake.plan.thread
+    if thread is None:
+        return None
+    steps = [step for step in bake.plan.steps if step.kind in _FEEDS]
+    feeds = list(thread.feeds)
+    for i, step in enumerate(steps):
+        done = bake.told(step.key).done
+        if done is None:
+            continue
+        at = done - (step.end - step.start)
+        before = feeds[i - 1].at if i else at
+        after = feeds[i + 1].at if i + 1 < len(feeds) else thread.mix
+        if before <= at < after and abs(at - feeds[i].at) >= NOTICED:
+            feeds[i] = Feed(at, feeds[i].seed_share)
+    return replace(thread, feeds=tuple(feeds))
+
+
+def _held(problem: Problem, bake: Bake, run: Run) -> list[_Held]:
+    """The steps of the plan during which a mixture stands, each with its course."""
+    found = []
+    feeds = iter(run.feeds)
+    for step in bake.plan.steps:
+        if step.kind in _FEEDS:
+            fed = next(feeds)
+            found.append(_Held(step, fed.mixed.mixture, fed.course, fed.taken))
+        elif step.kind is StepKind.BULK:
+            follow = vessel_follow_h(float(problem.pieces * problem.piece_g))
+            found.append(_Held(step, run.dough.mixture, run.bulk, step.end, follow))
+        elif step.kind in (StepKind.PROOF, StepKind.RETARD):
+            follow = vessel_follow_h(float(problem.piece_g))
+            found.append(_Held(step, run.proof.after(0.0), run.proof, step.end, follow))
+    return found
+
+
+def _histories(
+    problem: Problem, bake: Bake, run: Run, seen: Mapping[str, Sequence[Reading]]
+) -> list[Watched]:
+    return [
+        Watched(
+            mixture=each.mixture,
+            surroundings=problem.kitchen.place(each.step.place).surroundings,
+            start=each.course.start,
+            seen=tuple(
+                _observation(reading)
+                for reading in seen[each.step.key]
+                if each.course.start <= reading.at
+            ),
+            place=each.step.place,
+            follow_h=each.follow_h,
+        )
+        for each in _held(problem, bake, run)
+        if each.step.key in seen
+    ]
+
+
+def _observation(reading: Reading) -> Observation:
+    match reading.kind, reading.value:
+        case ReadingKind.RISE, float(rise):
+            return Rise(reading.at, rise)
+        case ReadingKind.TEMPERATURE, float(celsius):
+            return MixtureTemperature(reading.at, celsius)
+        case ReadingKind.PH, float(ph):
+            return Acidity(reading.at, ph)
+        case ReadingKind.FALLEN, _:
+            return Fallen(reading.at)
+    return RipeNow(reading.at)
+
+
+def _step_now(step: Step, held: Mapping[str, _Held], run: Run) -> Step:
+    if step.key in held:
+        now = held[step.key]
+        ripe = step.kind in _FEEDS
+        step = replace(step, standing=standing_of(now.course, now.until, ripe=ripe))
+    if step.kind in _FEEDS:
+        fed = next(each for each in run.feeds if each.course is held[step.key].course)
+        return replace(step, ripe_odds=fed.odds)
+    if step.kind is StepKind.MIX:
+        return replace(step, ripe_odds=run.feeds[-1].odds)
+    return step
+
+
+def _questioned(news: Mapping[str, StepNews], posterior: Posterior) -> dict[str, StepNews]:
+    """The news with readings that do not fit marked so."""
+    odd = {(judged.observation.at, type(judged.observation)) for judged in posterior.questioned}
+    return {
+        key: replace(
+            each,
+            readings=tuple(
+                replace(reading, questioned=(reading.at, type(_observation(reading))) in odd)
+                for reading in each.readings
+            ),
+        )
+        for key, each in news.items()
+    }
