@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from statistics import NormalDist
 
@@ -44,12 +45,16 @@ def median_traits() -> Traits:
 
 def draw_traits(members: int, seed: int) -> Traits:
     """An ensemble from the priors: a Latin hypercube, so that few members already cover them."""
-    rng = np.random.default_rng(seed)
     priors = load("parameters/traits.toml")
+    return Traits(*draw_priors([priors[f.name] for f in fields(Traits)], members, seed))
+
+
+def draw_priors(priors: Sequence[Mapping[str, float]], members: int, seed: int) -> list[Floats]:
+    """A Latin hypercube of `members` draws from log-normal priors, each a median and a spread."""
+    rng = np.random.default_rng(seed)
     normal = np.vectorize(NormalDist().inv_cdf)
     columns = []
-    for f in fields(Traits):
-        prior = priors[f.name]
+    for prior in priors:
         places = (rng.permutation(members) + rng.random(members)) / members
         columns.append(prior["median"] * np.exp(prior["spread"] * normal(places)))
-    return Traits(*columns)
+    return columns
