@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 from fractions import Fraction
 
@@ -65,7 +65,8 @@ class StepNews:
 
     poured: what the display said after each pour so far, in grams. ladder: the plan's ladder with
     the pours still to come corrected for `poured`; None when nothing had to change. remark: one
-    sentence on what that makes of the batch, or empty.
+    sentence on what that makes of the batch, or empty. ahead: by how much it is now sooner ripe
+    than planned, below zero when it is behind; None when nothing was learned of it.
     """
 
     done: datetime | None = None
@@ -73,6 +74,7 @@ class StepNews:
     ladder: Ladder | None = None
     remark: str = ""
     readings: tuple[Reading, ...] = ()
+    ahead: timedelta | None = None
 
 
 NO_NEWS = StepNews()

@@ -25,6 +25,7 @@ MEMBERS = 400
 SEED = 20261125
 ROW_MIN = 30
 LONGEST_H = 24.0 * 60
+MOST_G = 1e6
 POSSIBLE_C = (-5.0, 60.0)
 
 
@@ -83,6 +84,8 @@ def forecast(
     starts at mixing. Raises InputError for what cannot be used.
     """
     _check(seed_g, flour_g, water_g, celsius, hours)
+    if salt_g > MOST_G:
+        raise InputError("--salt", f"{salt_g:g} g", f"at most {MOST_G / 1000:g} kg")
     known_flour(flour_kind, "--flour-kind")
     now = now or datetime.now(UTC)
     traits = draw_traits(MEMBERS, SEED)
@@ -109,8 +112,9 @@ def _seed(culture: str | None, flour_kind: str, traits: Traits, now: datetime) -
 
 def _check(seed_g: float, flour_g: float, water_g: float, celsius: float, hours: float) -> None:
     for field, grams in (("--seed", seed_g), ("--flour", flour_g), ("--water", water_g)):
-        if grams <= 0:
-            raise InputError(field, f"{grams:g} g", "a mass above nothing")
+        if not 0 < grams <= MOST_G:
+            expected = f"a mass above nothing, up to {MOST_G / 1000:g} kg"
+            raise InputError(field, f"{grams:g} g", expected)
     if not 0 < hours <= LONGEST_H:
         raise InputError("--hours", f"{hours:g}", f"more than 0 and at most {LONGEST_H:g} hours")
     low, high = POSSIBLE_C

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from pointage.desk.kitchens import kitchen_at_hand
 from pointage.errors import InputError
-from pointage.formula.formula import Formula
+from pointage.formula.formula import MOST_PIECE_G, Formula
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import parse_instant, parse_zone
@@ -18,6 +18,8 @@ from pointage.timetable.problem import Problem, Span
 from pointage.timetable.timetable import plan
 
 MOST_PIECES = 2000
+MOST_AHEAD = timedelta(days=365)
+FIRST_YEAR, LAST_YEAR = 2000, 2199
 
 
 def plan_text(
@@ -42,6 +44,8 @@ def plan_text(
     if now is not None:
         # The kitchen's zone is not known before its file is read, and reading it needs now.
         actual = parse_instant(now, local or ZoneInfo("UTC"), "--now")
+        if not FIRST_YEAR <= actual.year <= LAST_YEAR:
+            raise InputError("--now", now, f"a time from {FIRST_YEAR} to {LAST_YEAR}")
     kitchen = kitchen_at_hand(actual, kitchen_text, kitchen_source)
     if now is not None and local is None:
         actual = parse_instant(now, kitchen.zone, "--now")
@@ -70,6 +74,11 @@ def plan_bake(
     wanted = formula.pieces if pieces is None else pieces
     if not 1 <= wanted <= MOST_PIECES:
         raise InputError("pieces", wanted, f"a whole number from 1 to {MOST_PIECES}")
+    if piece_g is not None and not 0 < piece_g <= MOST_PIECE_G:
+        expected = "the mass of a piece, such as 900g, up to 50kg"
+        raise InputError("piece", f"{float(piece_g):g} g", expected)
+    if ready - now > MOST_AHEAD:
+        raise InputError("ready", f"{ready:%Y-%m-%d}", "a time within a year from now")
     problem = Problem(
         formula=formula,
         kitchen=kitchen,

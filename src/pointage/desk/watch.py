@@ -29,7 +29,7 @@ from pointage.mixture.observation import (
 from pointage.mixture.traits import draw_traits
 from pointage.timetable.amounts import amounts
 from pointage.timetable.bands import MEMBERS, Run, run_thread, standing_of
-from pointage.timetable.plan import Feed, Step, StepKind, Thread
+from pointage.timetable.plan import Feed, Standing, Step, StepKind, Thread
 from pointage.timetable.problem import Problem
 
 SEED = 1
@@ -62,9 +62,12 @@ def watched(bake: Bake) -> Bake:
     run = run_thread(problem, thread, posterior.traits, masses)
     held = {each.step.key: each for each in _held(problem, bake, run)}
     steps = tuple(_step_now(step, held, run) for step in bake.plan.steps)
-    return replace(
-        bake, plan=replace(bake.plan, steps=steps), news=_questioned(bake.news, posterior)
-    )
+    news = _questioned(bake.news, posterior)
+    for before, now in zip(bake.plan.steps, steps, strict=True):
+        ahead = _ahead(before.standing, now.standing)
+        if ahead is not None:
+            news[now.key] = replace(news.get(now.key, StepNews()), ahead=ahead)
+    return replace(bake, plan=replace(bake.plan, steps=steps), news=news)
 
 
 def _problem(bake: Bake) -> Problem:
@@ -164,6 +167,23 @@ def _step_now(step: Step, held: Mapping[str, _Held], run: Run) -> Step:
     if step.kind is StepKind.MIX:
         return replace(step, ripe_odds=run.feeds[-1].odds)
     return step
+
+
+def _ahead(planned: Standing | None, now: Standing | None) -> timedelta | None:
+    """By how much the mixture is sooner where the plan wants it: ripe, or at its planned rise."""
+    if planned is None or now is None:
+        return None
+    if planned.ripe_from is not None and now.ripe_from is not None:
+        return planned.ripe_from.p50 - now.ripe_from.p50
+    wanted = planned.rise_at_end
+    there = [_first_at(standing, wanted) for standing in (planned, now)]
+    if there[0] is None or there[1] is None:
+        return None
+    return there[0] - there[1]
+
+
+def _first_at(standing: Standing, rise: float) -> datetime | None:
+    return next((row.at for row in standing.rows if row.rise >= rise - 1e-9), None)
 
 
 def _questioned(news: Mapping[str, StepNews], posterior: Posterior) -> dict[str, StepNews]:

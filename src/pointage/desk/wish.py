@@ -14,6 +14,7 @@ from pointage.desk.plan import plan_bake
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Plan, Status, StepKind
+from pointage.timetable.problem import Span
 
 PLANS = TypeAdapter(Plan)
 WISHED = TypeAdapter(Wished)
@@ -48,9 +49,7 @@ def wish(
         now,
         pieces=pieces,
         hands_taken=tuple((s.start, s.end) for s in steps if s.hands),
-        oven_taken=tuple(
-            (s.start, s.end) for s in steps if s.kind in (StepKind.PREHEAT, StepKind.BAKE)
-        ),
+        oven_taken=tuple(_oven(bake.plan) for bake in in_hand),
     )
     if plan.status is not Status.IMPOSSIBLE:
         body = {
@@ -59,3 +58,9 @@ def wish(
         }
         store.append(Entry(entry, kitchen_id, EntryKind.PLAN, now, now, AUTHOR, body))
     return plan
+
+
+def _oven(plan: Plan) -> Span:
+    """When the oven is this bake's: from its lighting, through its heating, to the last load out."""
+    steps = [step for step in plan.steps if step.kind in (StepKind.PREHEAT, StepKind.BAKE)]
+    return min(step.start for step in steps), max(step.end for step in steps)

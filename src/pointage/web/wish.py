@@ -8,11 +8,13 @@ from datetime import datetime, timedelta
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.desk.answers import NotThere
 from pointage.errors import InputError
 from pointage.quantities import parse_instant
 from pointage.timetable.plan import Plan, Status
 from pointage.web.pages import Choice, WishPage
 from pointage.web.present.conflicts import conflict_notes
+from pointage.web.present.words import count, mass
 from pointage.web.visit import Visit, reads, tells, under_field
 
 FIELDS = frozenset({"formula", "pieces", "ready"})
@@ -21,7 +23,7 @@ BREAKFAST = "09:00"
 
 
 def blank(visit: Visit) -> Response:
-    """The form with a first guess: the first formula, its own pieces, the morning after next."""
+    """The form with a first guess: the formula asked for, its own pieces, in two mornings."""
     formulas = visit.desk.formulas()
     wanted = visit.request.query_params.get("formula", "")
     chosen = next((each for each in formulas if each.slug == wanted), None)
@@ -29,7 +31,7 @@ def blank(visit: Visit) -> Response:
     day = visit.clock.local(visit.now + FAR_ENOUGH).date().isoformat()
     typed = {
         "formula": chosen.slug if chosen else "",
-        "pieces": str(chosen.pieces) if chosen else "",
+        "pieces": "",
         "day": day,
         "clock": BREAKFAST,
     }
@@ -38,9 +40,8 @@ def blank(visit: Visit) -> Response:
 
 def sent(visit: Visit) -> Response:
     try:
-        plan = visit.desk.wish(
-            visit.entry(), visit.field("formula"), _pieces(visit), _ready(visit), visit.now
-        )
+        slug = visit.field("formula")
+        plan = visit.desk.wish(visit.entry(), slug, _pieces(visit, slug), _ready(visit), visit.now)
     except InputError as error:
         place = error.field if error.field in FIELDS else "form"
         line = str(error) if place == "form" else under_field(error)
@@ -58,7 +59,10 @@ def _page(
 ) -> WishPage:
     return WishPage(
         frame=visit.frame("week"),
-        choices=tuple(Choice(each.slug, each.name) for each in visit.desk.formulas()),
+        choices=tuple(
+            Choice(each.slug, f"{each.name}, {count(each.pieces, 'piece')} of {mass(each.piece_g)}")
+            for each in visit.desk.formulas()
+        ),
         formula=typed.get("formula", ""),
         pieces=typed.get("pieces", ""),
         day=typed.get("day", ""),
@@ -69,8 +73,14 @@ def _page(
     )
 
 
-def _pieces(visit: Visit) -> int:
-    text = visit.field("pieces")
+def _pieces(visit: Visit, slug: str) -> int:
+    """As many as were typed; those of the formula itself when the field was left empty."""
+    text = visit.fields.get("pieces", "").strip()
+    if not text:
+        own = next((each for each in visit.desk.formulas() if each.slug == slug), None)
+        if own is None:
+            raise NotThere("formula", slug)
+        return own.pieces
     if not text.isdecimal() or not int(text):
         raise InputError("pieces", repr(text), "a whole number, such as 12")
     return int(text)

@@ -141,8 +141,8 @@ def _thread(sheet: Sheet, day: Day, bake: Bake, named: bool) -> None:
     for bead in above:
         sheet.bead(bake.told(bead.key).done is not None, day.x(bead.at), y)
     names = [(day.x(s.start), "name", _stretch_name(s, bake)) for s in parts if s.state != "baking"]
-    if named and names:  # several threads: each says on every day whose it is
-        x, class_, text = names[0]
+    if named and names and not names[0][2].startswith(bake.plan.formula):
+        x, class_, text = names[0]  # of several threads each says on every day whose it is
         names[0] = (x, class_, f"{bake.plan.formula}: {text}")
     sheet.y = y + 10 + _names_below(sheet, day, names + _ripe_names(day, bake), y)
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import timedelta
 
 from pointage.desk.answers import Bake, Reading, ReadingKind
-from pointage.quantities import print_number
+from pointage.quantities import print_duration, print_number
 from pointage.timetable.plan import CourseRow, Standing, Step, StepKind
 from pointage.web.charts import Seen, rise_at, rise_chart
 from pointage.web.pages import CourseLine, Working
@@ -15,6 +16,8 @@ from pointage.web.present.slip import Slip
 from pointage.web.present.words import lower_first, warmth
 
 TABLE_LINES = 10
+ON_TIME = timedelta(minutes=15)
+DOUBT = ", which does not fit the rest: look again"
 # The steps that end whatever stood until then.
 USE_UP = frozenset(
     {StepKind.FEED, StepKind.BUILD, StepKind.MIX, StepKind.DIVIDE, StepKind.SHAPE, StepKind.BAKE}
@@ -68,11 +71,24 @@ def _working(
         past=past,
         chart=rise_chart(standing, clock, seen, _words(name, standing, ripe or past, clock)),
         course=course_lines(standing.rows, clock),
-        readings=tuple(f"{reading_words(each)} at {clock.text(each.at)}" for each in readings),
+        readings=tuple(
+            f"{reading_words(each)} at {clock.text(each.at)}" + (DOUBT if each.questioned else "")
+            for each in readings
+        ),
+        drift=drift_words(bake.told(step.key).ahead),
         told_kind=mine.field if mine else "",
         told=mine.typed if mine else "",
         error=mine.error if mine else "",
     )
+
+
+def drift_words(ahead: timedelta | None) -> str:
+    """ "about 40 min ahead of the plan", or nothing when it is on time to a quarter of an hour."""
+    if ahead is None or abs(ahead) < ON_TIME:
+        return ""
+    rounded = timedelta(minutes=5 * round(abs(ahead) / timedelta(minutes=5)))
+    side = "ahead of" if ahead > timedelta() else "behind"
+    return f"about {print_duration(rounded)} {side} the plan"
 
 
 def _words(name: str, standing: Standing, ripe: str, clock: Clock) -> str:

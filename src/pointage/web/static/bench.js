@@ -39,20 +39,30 @@ for (const failure of ["htmx:sendError", "htmx:timeout"]) {
 async function tellLater(form) {
   const fields = Object.fromEntries(new FormData(form));
   const path = form.getAttribute("action");
-  const table = form.closest("[data-ladder]");
-  if (table && path === "/bench/poured") {
-    const said = Number(fields.display.replace(",", ".").replace(/\s*g$/, ""));
-    if (!possible(table, Number(fields.pour), said)) {
-      complain(form, "The display says more than before the pour.");
-      return;
-    }
-    strike(table, Number(fields.pour), said);
+  const table = form.closest(".now")?.querySelector("[data-ladder]");
+  if (path === "/bench/poured" && !possible(table, Number(fields.pour), reading(fields))) {
+    complain(form, "The display says more than before the pour.");
+    return;
   }
   await put({ id: fields.entry, path, fields, words: wordsFor(form, path, fields) });
-  if (path === "/bench/done") finish(form);
-  if (path === "/bench/reading") form.closest("details")?.removeAttribute("open");
-  form.querySelector("input:not([type=hidden])")?.form.reset();
+  if (path === "/bench/reading") {
+    form.closest("details")?.removeAttribute("open");
+    form.reset();
+  }
+  show(path, fields);
   await showWaiting();
+}
+
+const reading = (fields) => Number(fields.display.replace(",", ".").replace(/\s*g$/, ""));
+
+// What was told and not yet sent, as if the server had heard it.
+function show(path, fields) {
+  const step = CSS.escape(`${fields.bake}/${fields.step}`);
+  if (path === "/bench/done") finish(step);
+  if (path === "/bench/poured") {
+    const table = main.querySelector(`.now [data-ladder="${step}"]`);
+    if (table) strike(table, Number(fields.pour), reading(fields));
+  }
 }
 
 function complain(form, text) {
@@ -72,14 +82,13 @@ function wordsFor(form, path, fields) {
 }
 
 // Done, waiting: the step is struck wherever it stands, and the next one opens.
-function finish(form) {
-  const step = form.dataset.finishes;
-  for (const each of main.querySelectorAll(`[data-finishes="${CSS.escape(step)}"]`)) {
-    const button = each.querySelector("button");
+function finish(step) {
+  for (const form of main.querySelectorAll(`[data-finishes="${step}"]`)) {
+    const button = form.querySelector("button");
     button.disabled = true;
     button.textContent = "Done, waiting to be sent";
   }
-  main.querySelector(`[data-step="${CSS.escape(step)}"] summary`)?.classList.add("sent");
+  main.querySelector(`[data-step="${step}"] summary`)?.classList.add("sent");
   const coming = [...main.querySelectorAll(".coming [data-step]")];
   const next = coming.find((line) => !line.querySelector("button:disabled"));
   if (next) {
@@ -134,6 +143,7 @@ document.addEventListener("htmx:afterSwap", (event) => {
   if (event.detail.requestConfig.verb === "get") return;
   // After a telling the eye and the ear belong on what comes next, or on what will not do.
   (main.querySelector("[aria-invalid=true]") ?? document.getElementById("now-head"))?.focus();
+  document.title = document.title.replace(/^.* · /, `${document.getElementById("now-head").textContent} · `);
   fetch("/", { headers: { Accept: "text/html" } });
 });
 
@@ -142,4 +152,5 @@ setInterval(sendWaiting, 20_000);
 setInterval(async () => {
   if (undisturbed() && (await waiting()).length === 0 && (await checkNetwork())) await refresh();
 }, REFRESH_MS);
+for (const entry of await waiting()) if (!entry.refused) show(entry.path, entry.fields);
 sendWaiting();

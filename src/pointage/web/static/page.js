@@ -50,6 +50,19 @@ document.querySelector(".theme").addEventListener("submit", (event) => {
   showTheme(chosen ? theme : undefined);
 });
 
+// Some answers take seconds: the button says that it was pressed.
+document.addEventListener("submit", (event) => {
+  const button = event.target.querySelector("[data-busy]");
+  if (!button) return;
+  const words = button.textContent;
+  button.textContent = button.dataset.busy;
+  button.setAttribute("aria-busy", "true");
+  addEventListener("pageshow", () => {
+    button.textContent = words;
+    button.removeAttribute("aria-busy");
+  }, { once: true });
+});
+
 showTheme(cookie("theme")); // a page kept for use without a network may hold an older choice
 navigator.serviceWorker?.register("/worker.js");
 addEventListener("online", checkNetwork);

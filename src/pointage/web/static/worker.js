@@ -15,6 +15,8 @@ self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim(
 async function keepAll() {
   const pages = await caches.open(PAGES);
   await pages.addAll(KEPT);
+  const list = await (await pages.match("/formulas")).text();
+  await pages.addAll([...new Set(list.match(/\/formulas\/[^"?]+/g) ?? [])]);
   const html = await (await pages.match("/")).text();
   const named = html.match(/\/static\/[^"'\s]+/g) ?? [];
   const files = await caches.open(FILES);
@@ -57,8 +59,15 @@ async function page(event, url) {
     return answer;
   });
   const kept = await pages.match(url.pathname);
-  if (!kept) return asked;
+  if (!kept) return asked.catch(notKept);
   event.waitUntil(asked.catch(() => undefined));
   const late = new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, kept));
   return Promise.race([asked, late]).catch(() => kept);
+}
+
+function notKept() {
+  const html = `<!doctype html><html lang="en-GB"><meta name="viewport" content="width=device-width">
+    <title>No network</title><h1>No network</h1>
+    <p>This page was not kept. <a href="/">The Bench</a> was.</p>`;
+  return new Response(html, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
 }

@@ -1,0 +1,91 @@
+"""What is done and seen at the bench moves the courses of the bake."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+
+from pointage.desk.answers import Bake, ReadingKind, Telling
+from pointage.desk.desk import StoredDesk
+from pointage.desk.opening import open_demonstration
+from pointage.timetable.plan import Standing, Step, StepKind
+
+WEDNESDAY = datetime(2026, 12, 2, 12, 0, tzinfo=UTC)
+
+
+@pytest.fixture(scope="module")
+def friday(tmp_path_factory: pytest.TempPathFactory) -> Iterator[StoredDesk]:
+    """Skerry Hall with all feeds done on time."""
+    folder: Path = tmp_path_factory.mktemp("hall")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(folder))
+        patch.setenv("HOME", str(folder))
+        desk = open_demonstration(WEDNESDAY, clock=lambda: WEDNESDAY)
+        for step in feeds(desk):
+            desk.mark_done(telling(desk, step.key, step.end))
+        yield desk
+
+
+def bake(desk: StoredDesk) -> Bake:
+    return desk.bakes()[0]
+
+
+def feeds(desk: StoredDesk) -> list[Step]:
+    kinds = (StepKind.FEED, StepKind.BUILD)
+    return [step for step in bake(desk).plan.steps if step.kind in kinds]
+
+
+def telling(desk: StoredDesk, step: str, at: datetime) -> Telling:
+    return Telling(str(uuid4()), bake(desk).key, step, at)
+
+
+def standing(step: Step) -> Standing:
+    assert step.standing is not None
+    return step.standing
+
+
+def test_one_reading_moves_the_forecast_and_an_odd_one_is_questioned(friday: StoredDesk) -> None:
+    levain = feeds(friday)[-1]
+    planned = standing(levain)
+    assert planned.ripe_from is not None
+    row = next(row for row in planned.rows if row.at >= levain.start + timedelta(hours=6))
+
+    friday.record_reading(
+        telling(friday, levain.key, row.at), ReadingKind.RISE, round(row.rise_p90, 2)
+    )
+    seen = standing(feeds(friday)[-1])
+    assert seen.ripe_from is not None
+    assert seen.ripe_from.p50 < planned.ripe_from.p50 - timedelta(minutes=30)
+    assert seen.ripe_from.p90 - seen.ripe_from.p10 < planned.ripe_from.p90 - planned.ripe_from.p10
+    news = bake(friday).told(levain.key)
+    assert news.ahead is not None
+    assert news.ahead > timedelta(minutes=30)
+    assert not news.readings[0].questioned
+
+    for minutes in (20, 40):  # two that agree with the first, so that the odd one stands alone
+        later = next(r for r in seen.rows if r.at >= row.at + timedelta(minutes=minutes))
+        friday.record_reading(
+            telling(friday, levain.key, later.at), ReadingKind.RISE, round(later.rise, 2)
+        )
+    friday.record_reading(
+        telling(friday, levain.key, row.at + timedelta(minutes=60)), ReadingKind.RISE, 6.0
+    )
+    readings = bake(friday).told(levain.key).readings
+    assert [each.questioned for each in readings] == [False, False, False, True]
+
+
+def test_a_feed_done_late_is_ripe_late(friday: StoredDesk) -> None:
+    first = feeds(friday)[0]
+    planned = standing(first)
+    assert planned.ripe_from is not None
+    late = timedelta(minutes=50)
+    friday.mark_done(telling(friday, first.key, first.end + late))
+    now = standing(feeds(friday)[0])
+    assert now.ripe_from is not None
+    shift = now.ripe_from.p50 - planned.ripe_from.p50
+    assert timedelta(minutes=15) < shift < timedelta(minutes=120)
+    assert now.rows[0].at == planned.rows[0].at + late
