@@ -143,6 +143,15 @@ def parse_duration(text: str, field: str = "duration", bare: str = "h") -> timed
         raise UnitError(field, repr(text), f"{expected}, and a shorter one") from None
 
 
+def parse_count(text: str, field: str = "count", most: int = 10_000) -> int:
+    """A whole number from 1 to `most`, such as "12". Raises UnitError."""
+    expected = f"a whole number from 1 to {most}"
+    number, unit = split_number(text, field, expected)
+    if unit or number.denominator != 1 or not 1 <= number <= most:
+        raise UnitError(field, repr(text), expected)
+    return int(number)
+
+
 def parse_zone(text: str, field: str = "zone") -> ZoneInfo:
     """A zone of the tz database, such as Europe/Dublin."""
     try:

@@ -6,6 +6,8 @@ from typing import Annotated
 
 from typer import Argument, Option
 
+MOST_PIECES = 2000
+
 
 def plan(
     formula: Annotated[str, Argument(metavar="FORMULA.toml", help="The formula's file.")],
@@ -17,9 +19,7 @@ def plan(
     kitchen: Annotated[
         str | None, Option(metavar="FILE", help="The kitchen's file; else the kitchen at hand.")
     ] = None,
-    pieces: Annotated[
-        int | None, Option(min=1, max=10_000, help="How many pieces; else the formula's.")
-    ] = None,
+    pieces: Annotated[str | None, Option(help="How many pieces; else the formula's.")] = None,
     piece: Annotated[
         str | None, Option(help="The mass of a piece before baking; else the formula's.")
     ] = None,
@@ -30,26 +30,29 @@ def plan(
 ) -> None:
     """Work out a timetable: feeds, levain, mix, proof and bake, back from when bread is ready."""
     from pointage.cli.files import read_text
+    from pointage.cli.options import as_options
     from pointage.cli.table import print_json
     from pointage.cli.timetable import print_plan
-    from pointage.quantities import parse_mass
+    from pointage.quantities import parse_count, parse_mass
 
+    count = None if pieces is None else parse_count(pieces, "--pieces", MOST_PIECES)
+    piece_g = None if piece is None else parse_mass(piece, "--piece")
     text = read_text(formula, "FORMULA.toml")
     kitchen_text = None if kitchen is None else read_text(kitchen, "--kitchen")
-    piece_g = None if piece is None else parse_mass(piece, "--piece")
     from pointage.desk.plan import plan_json, plan_text  # the engine, once the files are read
 
-    answer = plan_text(
-        formula_text=text,
-        source=formula,
-        ready=ready,
-        zone=zone,
-        kitchen_text=kitchen_text,
-        kitchen_source=kitchen,
-        pieces=pieces,
-        piece_g=piece_g,
-        now=now,
-    )
+    with as_options(ready=ready, pieces=pieces, piece=piece):
+        answer = plan_text(
+            formula_text=text,
+            source=formula,
+            ready=ready,
+            zone=zone,
+            kitchen_text=kitchen_text,
+            kitchen_source=kitchen,
+            pieces=count,
+            piece_g=piece_g,
+            now=now,
+        )
     if json:
         print_json(plan_json(answer))
     else:

@@ -12,21 +12,24 @@ if TYPE_CHECKING:
 
 def scale(
     formula: Annotated[str, Argument(metavar="FORMULA.toml", help="The formula's file.")],
-    pieces: Annotated[int, Option(min=1, max=10_000, help="How many pieces.")],
+    pieces: Annotated[str, Option(help="How many pieces.")],
     piece: Annotated[str, Option(help="The mass of a piece before baking, such as 900g.")],
     step: Annotated[str, Option(help="The step of the scale, such as 1g.")] = "1g",
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Work out the grams of a formula for so many pieces, rounded once to the scale's step."""
     from pointage.cli.files import read_text
+    from pointage.cli.options import as_options
     from pointage.cli.table import print_json
-    from pointage.quantities import parse_mass
+    from pointage.quantities import parse_count, parse_mass
 
-    text = read_text(formula, "FORMULA.toml")
+    count = parse_count(pieces, "--pieces")
     piece_g, step_g = parse_mass(piece, "--piece"), parse_mass(step, "--step")
+    text = read_text(formula, "FORMULA.toml")
     from pointage.desk.scale import scale_formula  # the engine, once the file is read
 
-    found = scale_formula(text, formula, pieces, piece_g, step_g)
+    with as_options(pieces=pieces, piece=piece, step=step):
+        found = scale_formula(text, formula, count, piece_g, step_g)
     if json:
         print_json(found.as_json())
     else:

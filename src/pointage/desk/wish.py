@@ -61,6 +61,6 @@ def wish(
 
 
 def _oven(plan: Plan) -> Span:
-    """When the oven is this bake's: from its lighting, through its heating, to the last load out."""
+    """When the oven is this bake's: from being lit, through heating, to the last load out."""
     steps = [step for step in plan.steps if step.kind in (StepKind.PREHEAT, StepKind.BAKE)]
     return min(step.start for step in steps), max(step.end for step in steps)

@@ -1,0 +1,22 @@
+"""Name the option that a person gave, where the desk names a field."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from pointage.errors import InputError
+
+
+@contextmanager
+def as_options(**given: object) -> Iterator[None]:
+    """Errors inside that name a field of `given` name its option: "pieces" becomes "--pieces".
+
+    A field whose value is None was not given, so it is not the option that will not do.
+    """
+    try:
+        yield
+    except InputError as error:
+        if given.get(error.field) is None:
+            raise
+        raise type(error)(f"--{error.field}", error.value, error.expected) from None
