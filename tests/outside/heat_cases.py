@@ -1,0 +1,156 @@
+"""Heat against published figures: water, ice, flour, bread, and the trade's worked examples."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from iapws import IAPWS97
+from iapws._iapws import _Ice
+from tests.outside.case import Case, Topic
+
+from pointage.science.composition import Composition, component_heat_capacity, food_heat_capacity
+from pointage.science.factor_method import factor_water_temperature, rule_of_ice
+from pointage.science.heat_balance import (
+    HEAT_CAPACITY,
+    LATENT_HEAT_OF_ICE,
+    Part,
+    ice_needed,
+    mix_temperature,
+)
+
+ATMOSPHERE_MPA = 0.101325
+# Dry matter of white flour and of a lean white loaf, from memory of food tables.
+WHITE_FLOUR = Composition(water=12.8, protein=10.3, fat=1.0, carbohydrate=72.7, fibre=2.7, ash=0.5)
+WHITE_BREAD = Composition(water=44.5, protein=7.7, fat=1.3, carbohydrate=42.4, fibre=2.4, ash=1.7)
+
+
+def iapws_heat_capacity(celsius: float) -> float:
+    return float(IAPWS97(T=celsius + 273.15, P=ATMOSPHERE_MPA).cp)
+
+
+def iapws_latent_heat() -> float:
+    """IAPWS-06 for ice and IF97 for water, kJ/kg."""
+    water = IAPWS97(T=273.16, P=ATMOSPHERE_MPA).h
+    return float(water - _Ice(273.15, ATMOSPHERE_MPA)["h"])
+
+
+def mixed_c(water_c: float) -> float:
+    """Flour at 20 °C and 62 % of water, with the heat capacities worked with by hand."""
+    return mix_temperature([Part(1.0, 1.85, 20.0), Part(0.62, 4.18, water_c)])
+
+
+TOPICS = (
+    Topic(
+        "Heat capacity of water",
+        "IAPWS-IF97, reckoned by another program, kJ/(kg·K)",
+        "The curve's own standard error for water is 0.4 % (Choi & Okos, from memory): twice that. "
+        "The constant is to be within 0.7 % wherever bakers use it.",
+        (
+            *(
+                Case(
+                    f"by composition at {t} °C",
+                    iapws_heat_capacity(t),
+                    partial(component_heat_capacity, "water", t),
+                    0.008,
+                    relative=True,
+                )
+                for t in (5, 10, 20, 30, 40, 50, 60)
+            ),
+            *(
+                Case(
+                    f"the constant, against {t} °C",
+                    iapws_heat_capacity(t),
+                    lambda: HEAT_CAPACITY["water"],
+                    0.007,
+                    relative=True,
+                )
+                for t in (5, 20, 40, 60)
+            ),
+        ),
+    ),
+    Topic(
+        "Latent heat of ice",
+        "IAPWS-06 for ice and IF97 for water, kJ/kg",
+        "0.1 % covers the 333.4 to 333.6 that tables print.",
+        (
+            Case(
+                "latent heat", iapws_latent_heat(), lambda: LATENT_HEAT_OF_ICE, 0.001, relative=True
+            ),
+        ),
+    ),
+    Topic(
+        "Heat capacity of flour and bread",
+        "Geankoplis, Transport Processes and Unit Operations, appendix A.4-1, kJ/(kg·K): flour of "
+        "12 to 13.5 % water, white bread of 44 to 45 %",
+        "The ranges as printed. Flour by composition comes out up to 8 % high, so that the engine "
+        "takes the measured value.",
+        (
+            Case("flour, the constant", (1.80, 1.88), lambda: HEAT_CAPACITY["flour"]),
+            Case(
+                "flour, by composition at 20 °C",
+                (1.80, 1.88),
+                partial(food_heat_capacity, WHITE_FLOUR, 20.0),
+                0.15,
+            ),
+            Case(
+                "white bread, by composition at 20 °C",
+                (2.72, 2.85),
+                partial(food_heat_capacity, WHITE_BREAD, 20.0),
+            ),
+        ),
+    ),
+    Topic(
+        "Heat of a mix, by hand",
+        "By hand: 0.62·4.18 / (0.62·4.18 + 1.85) = 0.583 of a change of the water's temperature at "
+        "62 % hydration",
+        "Three digits.",
+        (
+            Case(
+                "dough warmer by, K, for water warmer by 5 K",
+                5 * 0.583,
+                lambda: mixed_c(25.0) - mixed_c(20.0),
+                0.002,
+                relative=True,
+            ),
+        ),
+    ),
+    Topic(
+        "The factor method",
+        "Worked examples: a trade magazine, June 2018 (°F); a baking school's course sheet, 2009 "
+        "(°F); the others by hand",
+        "Each is worked to the whole degree, so the answer is exact.",
+        tuple(
+            Case(what, water, partial(factor_water_temperature, *given), 1e-9)
+            for what, water, given in (
+                ("trade magazine, °F", 65, (80, 65, 75, 35, None)),
+                ("course sheet, °F", 87, (75, 65, 65, 8, None)),
+                ("72 − 53, °C", 19, (24, 20, 21, 12, None)),
+                ("96 − 76, with a levain, °C", 20, (24, 20, 21, 12, 23)),
+                ("234 − 171, °F", 63, (78, 72, 75, 24, None)),
+            )
+        ),
+    ),
+    Topic(
+        "The rule of ice",
+        "By hand: 10 kg wanted at 10 °C from a tap at 18 °C, 10 × 8 / 98 = 0.816 kg; the 80 of the "
+        "rule stands for 333.6/4.18 = 79.8",
+        "Half of the last printed digit; rule and heat balance differ by no more than 0.3 %.",
+        (
+            Case("the rule, kg", 0.816, partial(rule_of_ice, 10.0, 18.0, 10.0), 0.0005),
+            Case(
+                "the rule in °F, kg",
+                0.816,
+                partial(rule_of_ice, 10.0, 64.4, 50.0, fahrenheit=True),
+                0.0005,
+            ),
+            Case("no ice when the tap is colder, kg", 0.0, partial(rule_of_ice, 10.0, 8.0, 10.0)),
+            Case(
+                "the heat balance, kg",
+                0.816,
+                partial(ice_needed, 10.0, 18.0, 10.0, 4.18),
+                0.003,
+                relative=True,
+            ),
+        ),
+    ),
+)
