@@ -24,7 +24,6 @@ help:
 
 run: .venv/installed
 	@$(BIN)/python -m pointage.mixture.warm
-	@echo "pointage: serving the demonstration kitchen on $(URL) (Ctrl-C ends it)"
 	@$(BIN)/python scripts/open_browser.py $(URL) & exec $(BIN)/pointage serve --demo --port $(PORT)
 
 test: .venv/installed-dev

@@ -21,3 +21,14 @@ def read_text(path: str, field: str) -> str:
         raise InputError(field, path, "a text file in UTF-8") from None
     except (OSError, ValueError):  # a name too long, or with a null in it
         raise InputError(field, repr(path), "a file that can be read") from None
+
+
+def read_folder(path: str, field: str) -> dict[str, str]:
+    """The texts of a folder's .toml files by their names without the ending. Raises InputError."""
+    folder = Path(path)
+    if not folder.is_dir():
+        raise InputError(field, path, "a folder that is there")
+    found = {each.stem: read_text(str(each), field) for each in sorted(folder.glob("*.toml"))}
+    if not found:
+        raise InputError(field, path, "a folder with formula files, ending in .toml")
+    return found

@@ -13,8 +13,28 @@ def serve(
     ] = 8317,
     demo: Annotated[bool, Option("--demo", help="Open the demonstration kitchen.")] = False,
     open_browser: Annotated[bool, Option("--open", help="Open a browser on it.")] = False,
+    kitchen: Annotated[
+        str | None, Option(metavar="FILE", help="Take this kitchen's file into the store first.")
+    ] = None,
+    formulas: Annotated[
+        str | None, Option(metavar="FOLDER", help="Take the formula files of this folder in first.")
+    ] = None,
 ) -> None:
-    """Serve the web application on the loopback address until Ctrl-C."""
+    """Serve the web application on the loopback address until Ctrl-C.
+
+    Without --demo it opens your own store, which begins with a copy of the demonstration kitchen
+    until you give it yours with --kitchen and --formulas.
+    """
+    from pointage.cli.files import read_folder, read_text
+    from pointage.errors import InputError
     from pointage.web.serve import serve as run
 
-    run(port, demo, open_browser)
+    if demo and (kitchen or formulas):
+        raise InputError("--demo", "it with files of your own", "one or the other")
+    run(
+        port,
+        demo,
+        open_browser,
+        kitchen_text=None if kitchen is None else read_text(kitchen, "--kitchen"),
+        formulas=None if formulas is None else read_folder(formulas, "--formulas"),
+    )

@@ -44,13 +44,15 @@ def open_own(
     A store without a kitchen begins with a copy of Skerry Hall, to be replaced by one's own file.
     """
     store = open_store(store_url())
-    kitchens = store.kitchens()
-    if kitchen_text is not None or not kitchens:
-        text = kitchen_text if kitchen_text is not None else _dated(demonstration_text(), now)
-        own = formulas if formulas is not None else demonstration_formulas()
-        record = take_in(store, text, own, now)
+    kept = store.kitchens()
+    if kitchen_text is not None:
+        record = take_in(store, _dated(kitchen_text, now), formulas or {}, now)
+    elif kept:
+        record = take_in(store, kept[0].text, formulas or {}, now)
     else:
-        record = take_in(store, kitchens[0].text, formulas or {}, now)
+        sample = _dated(demonstration_text(), now)
+        own = demonstration_formulas() if formulas is None else formulas
+        record = take_in(store, sample, own, now)
     return StoredDesk(store, record.id, since=now)
 
 
@@ -59,19 +61,18 @@ def take_in(
 ) -> KitchenRecord:
     """Keep a kitchen's file and formulas; what is there unchanged already stays as it is.
 
+    A store has one kitchen so far, which a file under another name replaces.
+
     All are read before any is kept. Raises InputError.
     """
     kitchen = read_kitchen(kitchen_text, now)
     for slug, text in formulas.items():
         read_formula(text, f"{slug}.toml")
-    known = {each.name: each for each in store.kitchens()}
+    known = store.kitchens()
     record = KitchenRecord(
-        known[kitchen.name].id if kitchen.name in known else str(uuid4()),
-        kitchen.name,
-        kitchen.zone.key,
-        kitchen_text,
+        known[0].id if known else str(uuid4()), kitchen.name, kitchen.zone.key, kitchen_text
     )
-    if known.get(kitchen.name) != record:
+    if record not in known:
         store.put_kitchen(record)
     kept = {each.slug: each.text for each in store.formulas(record.id)}
     for slug, text in formulas.items():

@@ -135,7 +135,8 @@ class CourseLine:
 class Working:
     """A mixture at work. ripe: "ripe 20:50 to 23:10"; past: when it was; either may be empty.
 
-    drift: "about 40 min ahead of the plan", or empty. told_kind, told and error are set when a reading was typed that will not do.
+    drift: "about 40 min ahead of the plan", or empty. told_kind, told and error are set when a
+    reading was typed that will not do.
     """
 
     bake: str

@@ -23,6 +23,7 @@ def serve(
     port: int,
     demo: bool,
     open_browser: bool,
+    *,
     kitchen_text: str | None = None,
     formulas: Mapping[str, str] | None = None,
 ) -> None:
