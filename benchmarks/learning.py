@@ -197,7 +197,7 @@ def gompertz(hours: Floats, height: Floats, wanted: Floats) -> Floats:
         return np.asarray(most * np.exp(-np.exp(inner)))
 
     guess = (max(2 * float(height.max()), 50.0), 10.0, float(hours[-1]) / 2)
-    limits = ((1.0, 0.01, 0.0), (1000.0, 500.0, 48.0))
+    limits = ((1.0, 0.01, 0.0), (500.0, 200.0, 48.0))  # px, px/h, h
     found, _ = curve_fit(curve, hours, height, p0=guess, bounds=limits, max_nfev=5000)
     return curve(wanted, *found)
 

@@ -1,0 +1,176 @@
+"""Is a band honest? Learn from simulated daybooks whose truth is known.
+
+`python -m benchmarks.honesty [REPLICATES]` prints one JSON object. In each replicate the true
+traits are drawn from the priors; a few feeds at various temperatures are read with errors, now and
+then grossly wrong ones; the first feeds are learned from, and the rise of the next feed foretold.
+Asked is how often the true course lies in the 80 % band of the forecast (75 to 85 % is honest), how
+far its middle is off, and whether the true traits' ranks among the posterior members are uniform
+(simulation-based calibration; `rank_chance` is the chance of so uneven a histogram by luck).
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from dataclasses import dataclass, fields
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.culture.mature import feed, mature
+from pointage.mixture.hold import hold
+from pointage.mixture.learning import NAMES, Watched, learn
+from pointage.mixture.observation import (
+    Acidity,
+    MixtureTemperature,
+    Observation,
+    PeakedAt,
+    Rise,
+)
+from pointage.mixture.surface import STRAY_ERRORS, STRAYS
+from pointage.mixture.surroundings import Daily
+from pointage.mixture.traits import Traits, draw_traits, median_traits
+
+Floats = NDArray[np.float64]
+
+START = datetime(2026, 1, 5, 7, 0, tzinfo=UTC)
+FEED_EVERY_H = 12.0
+FORETOLD_H = (2.0, 4.0, 6.0, 8.0, 10.0, 12.0)
+BINS = 10
+
+
+@dataclass(frozen=True, eq=False)
+class Daybook:
+    """Feeds of one culture in one place, and the truth about it."""
+
+    truth: Traits
+    feeds: tuple[Watched, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Outcome:
+    """One replicate: ranks of the true traits (0 to 1), and of the true rises; errors of rise."""
+
+    traits: Floats
+    rises: Floats
+    error: float
+    error_untaught: float
+
+
+def write_daybook(seed: int, feeds: int, readings: int) -> Daybook:
+    """A culture of the priors, fed `feeds` times and looked at `readings` times each."""
+    rng = np.random.default_rng([seed, 1])
+    drawn = draw_traits(1, int(rng.integers(2**31)))
+    kept = mature({"wheat-white": 1.0}, 1.0, median_traits())
+    book = []
+    for number in range(feeds):
+        start = START + timedelta(hours=FEED_EVERY_H * number)
+        flour = {"wheat-white": 100.0}
+        fed = feed(kept, float(rng.choice([20.0, 50.0, 100.0])), flour, 90.0, rng.uniform(18, 28))
+        place = Daily(float(rng.uniform(19, 26)), 2.0, 15.0, UTC)
+        unread = Watched(fed, place, start, (), "shelf")
+        book.append(Watched(fed, place, start, _seen(rng, unread, drawn, readings), "shelf"))
+    return Daybook(drawn, tuple(book))
+
+
+def _seen(
+    rng: np.random.Generator, of: Watched, truth: Traits, readings: int
+) -> tuple[Observation, ...]:
+    """Readings with their errors, a share of them wrong, and at times when it peaked."""
+    course = hold(of.mixture, of.surroundings, of.start, 24.0, truth, every_min=30)
+
+    def error() -> float:
+        wide = STRAY_ERRORS if rng.random() < STRAYS else 1.0
+        return float(wide * rng.standard_normal())
+
+    seen: list[Observation] = []
+    for hours in np.sort(rng.uniform(0.5, FEED_EVERY_H, readings)):
+        at = of.start + timedelta(hours=float(hours))
+        kind = rng.choice(["rise", "rise", "rise", "temperature", "ph"])
+        if kind == "rise":
+            true = float(Rise(at, 1.0).expected(course)[0])
+            seen.append(Rise(at, max(true + 0.08 * error(), 0.3)))
+        elif kind == "temperature":
+            exact = float(np.interp(hours, course.hours, course.temperature[0]))
+            seen.append(MixtureTemperature(at, exact + 0.7 * error()))
+        else:
+            exact = float(np.interp(hours, course.hours, course.ph[0]))
+            seen.append(Acidity(at, float(np.clip(exact + 0.12 * error(), 2.5, 8.0))))
+    peak = float(course.peak_h()[0])
+    if np.isfinite(peak) and rng.random() < 0.3:
+        seen.append(PeakedAt(of.start + timedelta(hours=max(peak + 0.75 * error(), 0.1))))
+    return tuple(seen)
+
+
+def replicate(seed: int, feeds: int = 5, readings: int = 4) -> Outcome:
+    """Write a daybook, learn from all but its last feed, foretell that."""
+    book = write_daybook(seed, feeds, readings)
+    believed = learn(None, book.feeds[:-1], seed)
+    last = book.feeds[-1]
+    true = _rises(last, book.truth)[0]
+    drawn = believed.at("shelf")
+    taught = _rises(last, drawn)
+    untaught = _rises(last, draw_traits(200, seed))
+    ranks = [
+        float((getattr(drawn, f.name) < getattr(book.truth, f.name)[0]).mean())
+        for f in fields(Traits)
+    ]
+    return Outcome(
+        np.array(ranks),
+        (taught < true).mean(axis=0),
+        float(np.abs(np.median(taught, axis=0) - true).mean()),
+        float(np.abs(np.median(untaught, axis=0) - true).mean()),
+    )
+
+
+def _rises(of: Watched, traits: Traits) -> Floats:
+    hours = max(FORETOLD_H)
+    course = hold(of.mixture, of.surroundings, of.start, hours, traits, every_min=30)
+    rows = [int(np.abs(course.hours - each).argmin()) for each in FORETOLD_H]
+    return course.rise[:, rows]
+
+
+def coverage(ranks: Floats) -> float:
+    """Share of ranks within the middle 80 %."""
+    return float(((ranks >= 0.1) & (ranks <= 0.9)).mean())
+
+
+def evenness(ranks: Floats, bins: int = BINS) -> float:
+    """Chi-square of the ranks' histogram against a level one, over its degrees of freedom."""
+    counts, _ = np.histogram(ranks, bins=bins, range=(0.0, 1.0))
+    expected = len(ranks) / bins
+    return float(((counts - expected) ** 2 / expected).sum() / (bins - 1))
+
+
+def chance(ranks: Floats, bins: int = BINS) -> float:
+    """The chance that level ranks give so uneven a histogram, by drawing 4000 of them."""
+    rng = np.random.default_rng(0)
+    drawn = rng.multinomial(len(ranks), np.full(bins, 1 / bins), size=4000)
+    expected = len(ranks) / bins
+    uneven = ((drawn - expected) ** 2 / expected).sum(axis=1) / (bins - 1)
+    return float((uneven >= evenness(ranks, bins)).mean())
+
+
+def main(arguments: list[str]) -> int:
+    try:
+        replicates = int(arguments[0]) if arguments else 200
+    except ValueError:
+        print(f"replicates: {arguments[0]} will not do; give a whole number", file=sys.stderr)
+        return 2
+    outcomes = [replicate(seed) for seed in range(replicates)]
+    traits = np.array([each.traits for each in outcomes])
+    answer = {
+        "replicates": replicates,
+        "coverage_80_of_rise": round(coverage(np.array([each.rises for each in outcomes])), 3),
+        "coverage_80_of_traits": round(coverage(traits), 3),
+        "rank_chance": {n: round(chance(traits[:, i]), 3) for i, n in enumerate(NAMES)},
+        "mean_error_of_rise": round(float(np.mean([each.error for each in outcomes])), 3),
+        "untaught": round(float(np.mean([each.error_untaught for each in outcomes])), 3),
+    }
+    print(json.dumps(answer))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
