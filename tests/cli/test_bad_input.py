@@ -10,6 +10,9 @@ from pointage.cli.app import run
 
 WATER = ("water", "--target", "25C", "--water", "600g", "--part", "flour:600g@18C")
 SCALE = ("--pieces", "2", "--piece", "900g")
+FORECAST = ("forecast", "--seed", "50g", "--flour", "100g", "--water", "100g", "--at", "25C")
+LOAF = str(Path(__file__).parents[2] / "examples/formulas/harbour-loaf.toml")
+PLAN = ("plan", LOAF, "--now", "2026-11-25T09:00", "--ready", "2026-11-28T09:00")
 
 
 @pytest.mark.parametrize(
@@ -40,7 +43,22 @@ SCALE = ("--pieces", "2", "--piece", "900g")
         pytest.param(("scale", "/", *SCALE), "FORMULA.toml", id="a folder"),
         pytest.param(("scale", "a\0b", *SCALE), "FORMULA.toml", id="no possible name"),
         pytest.param(("scale", "a" * 5000, *SCALE), "FORMULA.toml", id="far too long a name"),
-        pytest.param(("scale", "a.toml", "--pieces", "two"), "--pieces", id="no whole number"),
+        pytest.param(("scale", "a.toml", *SCALE, "--pieces", "two"), "--pieces", id="no number"),
+        pytest.param(("scale", "a.toml", *SCALE, "--pieces", "1.5"), "--pieces", id="a part"),
+        pytest.param(("scale", "a.toml", *SCALE, "--step", "1 ell"), "--step", id="no such step"),
+        pytest.param((*FORECAST, "--at", "25X"), "--at: '25X'", id="no such unit of heat"),
+        pytest.param((*FORECAST, "--at", "250C"), "--at: 250 °C", id="an oven, not a room"),
+        pytest.param((*FORECAST, "--seed", "0g"), "--seed: 0 g", id="no seed"),
+        pytest.param((*FORECAST, "--flour", "9" * 400), "--flour: 999", id="flour without end"),
+        pytest.param((*FORECAST, "--flour", "9" * 29), "--flour: 1e+29", id="far too much flour"),
+        pytest.param((*FORECAST, "--salt", "-2g"), "--salt: '-2g'", id="less than no salt"),
+        pytest.param((*FORECAST, "--hours", "0"), "--hours: 0", id="no time"),
+        pytest.param((*FORECAST, "--hours", "9" * 20), "--hours: ", id="time without end"),
+        pytest.param((*FORECAST, "--flour-kind", "sand"), "--flour-kind: 'sand'", id="no flour"),
+        pytest.param((*FORECAST, "--culture", "Puffin"), "--culture: 'Puffin'", id="no culture"),
+        pytest.param(
+            (*FORECAST, "--temperatures", "no such.csv"), "--temperatures: no such", id="no series"
+        ),
         pytest.param(("scale", "a.toml", *SCALE, "--pieces", "0"), "--pieces", id="no pieces"),
         pytest.param(
             ("scale", "a.toml", *SCALE, "--pieces", "9" * 400), "--pieces", id="far too many"
@@ -48,6 +66,28 @@ SCALE = ("--pieces", "2", "--piece", "900g")
         pytest.param(
             ("plan", "no such.toml", "--ready", "2026-12-05T09:00"), "FORMULA.toml", id="no formula"
         ),
+        pytest.param((*PLAN, "--ready", "2026-11-24T09:00"), "--ready: 2026-11-24", id="past"),
+        pytest.param((*PLAN, "--ready", "2020-11-28T09:00"), "--ready: 2020", id="long past"),
+        pytest.param((*PLAN, "--ready", "2029-11-28T09:00"), "--ready: 2029", id="years ahead"),
+        pytest.param((*PLAN, "--ready", "9999-12-31T23:59"), "--ready: 9999", id="the last day"),
+        pytest.param((*PLAN, "--ready", "tomorrow"), "--ready: 'tomorrow'", id="no date"),
+        pytest.param((*PLAN, "--ready", "2026-11-28"), "--ready: '2026-11-28'", id="no clock"),
+        pytest.param(
+            (*PLAN, "--ready", "2027-03-28T01:30"), "the clocks go forward", id="no such hour"
+        ),
+        pytest.param((*PLAN, "--ready", "2027-10-31T01:30"), "comes twice", id="an hour twice"),
+        pytest.param((*PLAN, "--zone", "Mars/Here"), "--zone: 'Mars/Here'", id="no such zone"),
+        pytest.param((*PLAN, "--now", "soon"), "--now: 'soon'", id="no such now"),
+        pytest.param((*PLAN, "--now", "0001-01-01T00:00"), "--now: 0001", id="the first day"),
+        pytest.param((*PLAN, "--pieces", "0"), "--pieces: '0'", id="no loaves"),
+        pytest.param(
+            (*PLAN, "--pieces", "1000000000"), "--pieces: '1000", id="far too many loaves"
+        ),
+        pytest.param((*PLAN, "--pieces", "9" * 400), "--pieces: 999", id="loaves without end"),
+        pytest.param((*PLAN, "--piece", "0g"), "--piece: 0 g", id="loaves of nothing"),
+        pytest.param((*PLAN, "--piece", "9t"), "--piece: '9t'", id="a loaf in tons"),
+        pytest.param((*PLAN, "--piece", "9000kg"), "--piece: 9e+06 g", id="a loaf of tons"),
+        pytest.param((*PLAN, "--kitchen", "no such.toml"), "--kitchen: no such", id="no kitchen"),
         pytest.param(("serve", "--port", "99999"), "--port", id="no such port"),
     ],
 )
@@ -116,3 +156,92 @@ def test_a_file_that_is_no_text(capsys: pytest.CaptureFixture[str], tmp_path: Pa
     outcome = capsys.readouterr()
     assert outcome.err.endswith("give a text file in UTF-8\n")
     assert outcome.err.count("\n") == 1
+
+
+def refused(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, old: str, new: str, *, kitchen: bool = False
+) -> str:
+    """The one line about a demonstration file in which `old` is replaced by `new`."""
+    examples = Path(LOAF).parents[1]
+    source = examples / "kitchen.toml" if kitchen else Path(LOAF)
+    text = source.read_text(encoding="utf-8")
+    assert old in text
+    file = tmp_path / source.name
+    file.write_text(text.replace(old, new, 1), encoding="utf-8")
+    command = [*PLAN, "--kitchen", str(file)] if kitchen else ["plan", str(file), *PLAN[2:]]
+    assert run(command) == 2
+    outcome = capsys.readouterr()
+    assert outcome.out == ""
+    assert outcome.err.count("\n") == 1
+    assert outcome.err.startswith("pointage: ")
+    assert "Traceback" not in outcome.err
+    return outcome.err
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "named"),
+    [
+        pytest.param("water = 72", "watter = 72", "total: 'watter'", id="no such ingredient"),
+        pytest.param("water = 72", "water = 10", "water", id="no water left for the dough"),
+        pytest.param('dough_temperature = "25C"', "", "dough_temperature: nothing", id="missing"),
+        pytest.param('"240C"', '"240 Q"', "process, oven: '240 Q'", id="no such unit"),
+        pytest.param('"42min"', '"' + "9" * 400 + 'min"', "process, bake: 999", id="no end"),
+        pytest.param("pieces = 8", "pieces = 9999", "pieces", id="too many pieces"),
+        pytest.param('culture = "Plover"', 'culture = "Puffin"', "'Puffin'", id="no culture"),
+        pytest.param(
+            'bulk_place = "Boiler cupboard"', 'bulk_place = "Cellar"', "'Cellar'", id="no place"
+        ),
+        pytest.param("[[stage]]", "[[stage", "line 15", id="not TOML"),
+    ],
+)
+def test_a_formula_that_cannot_be_planned(
+    *, capsys: pytest.CaptureFixture[str], tmp_path: Path, old: str, new: str, named: str
+) -> None:
+    line = refused(capsys, tmp_path, old, new)
+    assert named in line
+    assert "will not do; give " in line
+
+
+def test_a_formula_that_does_not_say_how_it_is_worked(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    text = Path(LOAF).read_text(encoding="utf-8")
+    process = text[text.index("[process]") :]
+    assert "process: missing" in refused(capsys, tmp_path, process, "")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "named"),
+    [
+        pytest.param('temperature = "26C"', 'temperature = "6C"', "6.0 °C", id="too cold"),
+        pytest.param('zone = "Europe/Dublin"', 'zone = "Skerry"', "'Skerry'", id="no zone"),
+        pytest.param("[oven]", "[stove]", "'stove'", id="no such table"),
+        pytest.param("22:30-06:00", "22:30 to 6", "hours, sleep: '22:30 to 6'", id="no hours"),
+        pytest.param(
+            "[hours]",
+            '[hours]\naway = [{ from = "2026-11-26T09:00", until = "2026-11-25T09:00" }]',
+            "away 1, until: 2026-11-25T09:00",
+            id="away and back before",
+        ),
+        pytest.param("tap =", "tap :", "line 6", id="not TOML"),
+    ],
+)
+def test_a_kitchen_that_will_not_do(
+    *, capsys: pytest.CaptureFixture[str], tmp_path: Path, old: str, new: str, named: str
+) -> None:
+    line = refused(capsys, tmp_path, old, new, kitchen=True)
+    assert named in line
+    assert "will not do; give " in line
+
+
+def test_away_all_the_time_is_told_as_such(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Being away is a wish like another: an answer with its reason, not an error."""
+    text = (Path(LOAF).parents[1] / "kitchen.toml").read_text(encoding="utf-8")
+    away = '[hours]\naway = [{ from = "2026-11-25T09:00", until = "2026-11-28T12:00" }]'
+    file = tmp_path / "kitchen.toml"
+    file.write_text(text.replace("[hours]", away), encoding="utf-8")
+    assert run([*PLAN, "--kitchen", str(file)]) == 0
+    out = capsys.readouterr().out
+    assert "away Wed 25 Nov 09:00 to Sat 28 Nov 12:00" in out

@@ -9,23 +9,32 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from pointage.timetable.calendar import GRID, ceil_to_grid
+from pointage.timetable.calendar import GRID, ceil_to_grid, sleep_spans
+from pointage.timetable.doughs import SOAK_MINUTES, hands_on
+from pointage.timetable.levains import FEED_MINUTES
 from pointage.timetable.plan import Conflict
 from pointage.timetable.problem import HORIZON, Problem
-from pointage.timetable.solve import Choice, choose, search
+from pointage.timetable.solve import LIGHT_MINUTES, Choice, Found, choose, search
 
 LATEST = timedelta(hours=48)
 
 
-def conflicts(problem: Problem) -> tuple[Conflict, ...]:
-    """The wishes of `problem` that stand in the way, each with what giving it up would bring."""
-    found = [
-        conflict
-        for give_up in (_ready, _sleep, _oven, _others, _start)
-        if (conflict := give_up(problem)) is not None
-    ]
-    if found:
-        return tuple(found)
+def conflicts(problem: Problem, found: Found) -> tuple[Conflict, ...]:
+    """The wishes of `problem` that stand in the way, each with what giving it up would bring.
+
+    found: what the search for it found, without a choice.
+    """
+    given_up = (
+        _ready(problem),
+        _sleep(problem),
+        _away(problem),
+        _oven(problem, found),
+        _others(problem),
+        _start(problem),
+    )
+    in_the_way = tuple(each for each in given_up if each is not None)
+    if in_the_way:
+        return in_the_way
     return (
         Conflict(
             "everything at once",
@@ -67,28 +76,48 @@ def _sleep(problem: Problem) -> Conflict | None:
 
 
 def _night_work(problem: Problem, choice: Choice) -> str:
+    """The first work of a plan that is not out of the sleeping hours, and when."""
     way = choice.way
-    moments = [
-        *((f.at, "a feed") for f in way.levain.feedings()),
-        (way.mix, "the mix"),
-        (way.divide, "dividing"),
-        (choice.preheat, "lighting the oven"),
-        *((load, "baking") for load in choice.loads),
+    feed, soak, light = (timedelta(minutes=m) for m in (FEED_MINUTES, SOAK_MINUTES, LIGHT_MINUTES))
+    mix, *folds, divide, shape = hands_on(problem.process, way)
+    works = [
+        *(((each.at, each.at + feed), "a feed") for each in way.levain.feedings()),
+        *(((at, at + soak), "the soaker") for at in way.soaks),
+        (mix, "the mix"),
+        *((fold, "a fold") for fold in folds),
+        (divide, "dividing"),
+        (shape, "shaping"),
+        ((choice.preheat, choice.preheat + light), "lighting the oven"),
+        *(((load, problem.ready), "baking") for load in choice.loads),
     ]
-    for at, what in sorted(moments):
-        local = at.astimezone(problem.kitchen.zone).time()
-        for down, up in problem.kitchen.hours.sleep:
-            asleep = down <= local < up if down < up else local >= down or local < up
-            if asleep:
-                return f"{what[0].upper()}{what[1:]} at {_clock(problem, at)}"
+    nights = sleep_spans(problem.kitchen, problem.now, problem.ready)
+    for (start, end), what in sorted(works):
+        if any(start < up and end > down for down, up in nights):
+            return f"{what[0].upper()}{what[1:]} at {_clock(problem, start)}"
     return "Some of the work"
 
 
-def _oven(problem: Problem) -> Conflict | None:
+def _away(problem: Problem) -> Conflict | None:
+    """Somebody there all the time."""
+    hours = problem.kitchen.hours
+    spells = [each for each in hours.away if each[0] < problem.ready and each[1] > problem.now]
+    if not spells:
+        return None
+    at_home = replace(problem.kitchen, hours=replace(hours, away=()))
+    if search(replace(problem, kitchen=at_home)).choice is None:
+        return None
+    told = " and ".join(f"{_clock(problem, a)} to {_clock(problem, b)}" for a, b in spells)
+    return Conflict(
+        "away",
+        f"Nobody is there when hands are needed: away {told}.",
+        f"With somebody there, it is out of the oven at {_clock(problem, problem.ready)}.",
+    )
+
+
+def _oven(problem: Problem, found: Found) -> Conflict | None:
     """An oven that takes everything at once."""
     if problem.loads == 1:
         return None
-    found = search(problem)
     choice = choose(problem, found.calendar, found.ways, problem.ready, loads=1)
     if choice is None:
         return None

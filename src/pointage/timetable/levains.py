@@ -26,7 +26,7 @@ from pointage.timetable.calendar import GRID, Calendar, ceil_to_grid
 
 FEED_MINUTES = 15
 STICKS = 1.05  # what clings to tub and spoon
-STAYS = 0.1  # share of a culture that is never used: from it there is always another
+STAYS = 0.05  # share of a culture that is never used: from it there is always another
 TUB_G = 400.0  # a tub of it, so that it warms and cools as a tub does
 MOST_FEEDS = 3
 LONGEST_HOLD_H = 24.0

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -200,7 +200,7 @@ class Problem:
             waking=self.waking,
             build=self.build,
             seed_shares=SEED_SHARES if seed is None else (float(seed),),
-            room_c=self.room_c,
+            room_c=cache(self.room_c),
             traits=traits,
             awake_rise=self.awake_rise(traits),
             calendar=calendar,

@@ -36,7 +36,8 @@ def plan(problem: Problem, seed: int = 1) -> Plan:
     problem.check_warmth()
     found = search(problem)
     if found.choice is None:
-        return _plan(problem, Status.IMPOSSIBLE, bound=found.bound, conflicts=conflicts(problem))
+        clash = conflicts(problem, found)
+        return _plan(problem, Status.IMPOSSIBLE, bound=found.bound, conflicts=clash)
     thread = _thread(found.choice)
     grams = amounts(problem, thread.feeds)
     run = run_thread(problem, thread, draw_traits(MEMBERS, seed), grams.masses)

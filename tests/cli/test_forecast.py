@@ -1,0 +1,100 @@
+"""`pointage forecast`: its fields, its options, and that they have the effect they should."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from pointage.cli.app import run
+
+FED = ("forecast", "--seed", "50g", "--flour", "100g", "--water", "100g")
+LEVAIN = (*FED, "--at", "25C")
+
+
+@pytest.fixture
+def forecast(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> Any:
+    """Asks in an empty home, and gives the JSON answer."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.delenv("POINTAGE_STORE", raising=False)
+
+    def ask(*arguments: str) -> dict[str, Any]:
+        assert run([*arguments, "--json"]) == 0
+        outcome = capsys.readouterr()
+        assert outcome.err == ""
+        found: dict[str, Any] = json.loads(outcome.out)
+        return found
+
+    return ask
+
+
+def test_the_object_has_the_promised_fields(forecast: Any) -> None:
+    answer = forecast(*LEVAIN, "--hours", "24")
+    assert {"peak_h", "ripe_from_h", "ripe_until_h", "rise_at_peak", "course"} <= set(answer)
+    for key in ("ripe_from_h", "peak_h", "ripe_until_h"):
+        assert set(answer[key]) == {"p10", "p50", "p90"}
+        assert 0 < answer[key]["p10"] <= answer[key]["p50"] <= answer[key]["p90"]
+    middle = [answer[key]["p50"] for key in ("ripe_from_h", "peak_h", "ripe_until_h")]
+    assert middle == sorted(middle)
+    course = answer["course"]
+    for row in course:
+        assert {"h", "temperature_c", "rise", "ph", "yeast_per_g", "lab_per_g"} <= set(row)
+    assert (course[0]["h"], course[-1]["h"]) == (0, 24)
+    assert course[0]["rise"] == pytest.approx(1)
+    assert max(row["rise"] for row in course) == pytest.approx(answer["rise_at_peak"], rel=0.1)
+    assert course[-1]["ph"] < course[0]["ph"]
+    assert course[-1]["lab_per_g"] > course[0]["lab_per_g"]
+
+
+def test_what_is_not_within_the_hours_asked_is_null(forecast: Any) -> None:
+    answer = forecast(*LEVAIN, "--hours", "1")
+    assert answer["peak_h"] == {"p10": None, "p50": None, "p90": None}
+
+
+def test_warmth_hurries_and_salt_slows(forecast: Any) -> None:
+    peaks = {
+        name: forecast(*FED, *options, "--hours", "48")["peak_h"]["p50"]
+        for name, options in {
+            "cool": ("--at", "20C"),
+            "warm": ("--at", "77F"),
+            "salted": ("--at", "25C", "--salt", "2g"),
+            "rye": ("--at", "25C", "--flour-kind", "rye-whole"),
+        }.items()
+    }
+    assert peaks["warm"] < peaks["cool"]
+    assert peaks["warm"] < peaks["salted"]
+    assert peaks["rye"] != peaks["warm"]
+
+
+def test_a_culture_of_the_kitchen_starts_from_where_it_stands(forecast: Any) -> None:
+    fresh = forecast(*LEVAIN, "--hours", "36")
+    chilled = forecast(*LEVAIN, "--hours", "36", "--culture", "plover")
+    assert chilled["peak_h"]["p50"] > fresh["peak_h"]["p50"]  # three days in the cold: sleepy
+
+
+def test_a_logged_series_is_followed(forecast: Any, tmp_path: Path) -> None:
+    log = tmp_path / "night.csv"
+    log.write_text("hours,celsius\n0,26\n6,26\n8,14\n24,14\n", encoding="utf-8")
+    course = forecast(*LEVAIN, "--hours", "24", "--temperatures", str(log))["course"]
+    by_hour = {row["h"]: row["temperature_c"] for row in course}
+    assert by_hour[0] == pytest.approx(26)
+    assert by_hour[6] == pytest.approx(26, abs=0.5)
+    assert by_hour[24] == pytest.approx(14, abs=0.5)
+
+
+def test_the_same_for_people(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run([*LEVAIN, "--hours", "24"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0].split() == ["hours", "from", "mixing", "10", "%", "50", "%", "90", "%"]
+    assert [line.split()[0] for line in lines[1:4]] == ["ripe", "at", "ripe"]
+    assert lines[5].split() == ["h", "°C", "rise", "pH"]
+    assert lines[6].split()[:3] == ["0.0", "25.0", "1.00"]
+
+
+def test_salt_that_no_dough_has_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run([*LEVAIN, "--salt", "10g"]) == 0
+    assert "Take care: salt" in capsys.readouterr().out
