@@ -17,7 +17,7 @@ def levain(celsius: float) -> Mixture:
 
 
 def test_the_sets_agree_where_they_are_tied_and_part_elsewhere() -> None:
-    """At 20 °C the rates over 25 °C of the three differ by a fifth, so the peaks by less; in
+    """At 20 °C the yeast's rate over that at 25 °C is 0.55 to 0.67, so the peaks part by less; in
     the cold, where the sources disagree on whether yeast grows at all, they part by more.
     """
     cold, cool, tied, warm = peaks_by_set(levain, (12.0, 20.0, 25.0, 30.0), median_traits())

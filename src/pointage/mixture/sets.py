@@ -27,7 +27,7 @@ class Peaks:
 
     @property
     def spread(self) -> float:
-        """Latest over earliest, less one: 0.1 when the sets are a tenth apart. NaN without a peak."""
+        """Latest over earliest, less one: 0.1 for sets a tenth apart; NaN without a peak."""
         hours = np.array(list(self.hours.values()))
         return float(hours.max() / hours.min() - 1.0)
 
