@@ -7,7 +7,7 @@ plan's times stay; its courses, windows and odds follow.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -26,9 +26,8 @@ from pointage.mixture.observation import (
     RipeNow,
     Rise,
 )
-from pointage.mixture.traits import draw_traits
 from pointage.timetable.amounts import amounts
-from pointage.timetable.bands import MEMBERS, Run, run_thread, standing_of
+from pointage.timetable.bands import Run, run_thread, standing_of
 from pointage.timetable.plan import Feed, Standing, Step, StepKind, Thread
 from pointage.timetable.problem import Problem
 
@@ -48,18 +47,18 @@ class _Held:
     follow_h: float | None = None
 
 
-def watched(bake: Bake) -> Bake:
-    """The bake with its courses run again for what was done and seen, if anything was."""
+def watched(bake: Bake, believed: Posterior | None = None) -> Bake:
+    """The bake with its courses run again for what was done and seen, if anything was.
+
+    believed: what other bakes of the culture have taught.
+    """
     thread = _as_done(bake)
-    seen = {key: news.readings for key, news in bake.news.items() if news.readings}
+    seen = any(news.readings for news in bake.news.values())
     if thread is None or bake.wished is None or (thread == bake.plan.thread and not seen):
         return bake
-    problem = _problem(bake)
-    assert bake.plan.thread is not None
-    masses = amounts(problem, bake.plan.thread.feeds).masses
-    run = run_thread(problem, thread, draw_traits(MEMBERS, SEED), masses)
-    posterior = learn(None, _histories(problem, bake, run, seen), SEED)
-    run = run_thread(problem, thread, posterior.traits, masses)
+    posterior = learn(believed, histories(bake), SEED)
+    problem = problem_of(bake, posterior)
+    run = run_thread(problem, thread, posterior.traits, _masses(problem, bake))
     held = {each.step.key: each for each in _held(problem, bake, run)}
     steps = tuple(_step_now(step, held, run) for step in bake.plan.steps)
     news = _questioned(bake.news, posterior)
@@ -70,7 +69,33 @@ def watched(bake: Bake) -> Bake:
     return replace(bake, plan=replace(bake.plan, steps=steps), news=news)
 
 
-def _problem(bake: Bake) -> Problem:
+def histories(bake: Bake) -> list[Watched]:
+    """Every mixture of the bake of which something was seen, as it was mixed and held."""
+    thread = _as_done(bake)
+    seen = {key: news.readings for key, news in bake.news.items() if news.readings}
+    if thread is None or bake.wished is None or not seen:
+        return []
+    problem = problem_of(bake, None)
+    run = run_thread(problem, thread, problem.traits, _masses(problem, bake))
+    return [
+        Watched(
+            mixture=each.mixture,
+            surroundings=problem.kitchen.place(each.step.place).surroundings,
+            start=each.course.start,
+            seen=tuple(
+                _observation(reading)
+                for reading in seen[each.step.key]
+                if each.course.start <= reading.at
+            ),
+            place=each.step.place,
+            follow_h=each.follow_h,
+        )
+        for each in _held(problem, bake, run)
+        if each.step.key in seen
+    ]
+
+
+def problem_of(bake: Bake, believed: Posterior | None) -> Problem:
     """The problem the bake was planned for."""
     wished = bake.wished
     assert wished is not None
@@ -83,7 +108,13 @@ def _problem(bake: Bake) -> Problem:
         ready=bake.plan.ready,
         pieces=bake.plan.pieces,
         piece_g=wished.piece_g,
+        believed=None if believed is None else believed.traits,
     )
+
+
+def _masses(problem: Problem, bake: Bake) -> list[float]:
+    assert bake.plan.thread is not None
+    return amounts(problem, bake.plan.thread.feeds).masses
 
 
 def _as_done(bake: Bake) -> Thread | None:
@@ -120,27 +151,6 @@ def _held(problem: Problem, bake: Bake, run: Run) -> list[_Held]:
             follow = vessel_follow_h(float(problem.piece_g))
             found.append(_Held(step, run.proof.after(0.0), run.proof, step.end, follow))
     return found
-
-
-def _histories(
-    problem: Problem, bake: Bake, run: Run, seen: Mapping[str, Sequence[Reading]]
-) -> list[Watched]:
-    return [
-        Watched(
-            mixture=each.mixture,
-            surroundings=problem.kitchen.place(each.step.place).surroundings,
-            start=each.course.start,
-            seen=tuple(
-                _observation(reading)
-                for reading in seen[each.step.key]
-                if each.course.start <= reading.at
-            ),
-            place=each.step.place,
-            follow_h=each.follow_h,
-        )
-        for each in _held(problem, bake, run)
-        if each.step.key in seen
-    ]
 
 
 def _observation(reading: Reading) -> Observation:

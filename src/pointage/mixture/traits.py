@@ -32,9 +32,9 @@ class Traits:
     def __len__(self) -> int:
         return len(self.yeast_gas)
 
-    def repeated(self, times: int) -> Traits:
-        """The same members over and over, `times` times."""
-        return Traits(*(np.tile(getattr(self, f.name), times) for f in fields(self)))
+    def median(self) -> Traits:
+        """A single member with the median of each trait."""
+        return Traits(*(np.array([np.median(getattr(self, f.name))]) for f in fields(self)))
 
 
 def median_traits() -> Traits:

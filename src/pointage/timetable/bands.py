@@ -20,8 +20,6 @@ from pointage.timetable.levains import LONGEST_HOLD_H, Recipe
 from pointage.timetable.plan import CourseRow, Feed, Quantiles, Standing, Thread
 from pointage.timetable.problem import Problem
 
-MEMBERS = 160
-
 
 @dataclass(frozen=True, eq=False)
 class Fed:

@@ -20,7 +20,7 @@ from pointage.kitchen.standing import standing
 from pointage.mixture.many import hold_from, stacked
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temper import Tempered, temper
-from pointage.mixture.traits import Traits, median_traits
+from pointage.mixture.traits import Traits, draw_traits, median_traits
 from pointage.timetable.calendar import Calendar
 from pointage.timetable.doughs import DoughSearch
 from pointage.timetable.levains import (
@@ -36,13 +36,16 @@ Span = tuple[datetime, datetime]
 HORIZON = timedelta(hours=96)
 COLDEST_WORK_C = 8.0  # "none below 8 °C" for the yeast: rules of thumb of 1998
 FLOUR_SINCE_H = 12.0
+MEMBERS = 160
+SEED = 1
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Problem:
     """One bake: what, from which culture, in which kitchen, by when.
 
-    hands_taken, oven_taken: spells when hands and oven are at other bakes.
+    hands_taken, oven_taken: spells when hands and oven are at other bakes. believed: what has been
+    learned of the culture, as an ensemble; None for the priors.
     """
 
     formula: Formula
@@ -54,6 +57,17 @@ class Problem:
     piece_g: Fraction
     hands_taken: tuple[Span, ...] = ()
     oven_taken: tuple[Span, ...] = ()
+    believed: Traits | None = None
+
+    @cached_property
+    def traits(self) -> Traits:
+        """The ensemble that the odds of the plan are told by."""
+        return draw_traits(MEMBERS, SEED) if self.believed is None else self.believed
+
+    @cached_property
+    def likeliest(self) -> Traits:
+        """The single member that the search goes by."""
+        return median_traits() if self.believed is None else self.believed.median()
 
     @cached_property
     def process(self) -> Process:
@@ -189,7 +203,7 @@ class Problem:
 
     def levain_search(self, calendar: Calendar) -> LevainSearch:
         """The search for a ripe levain over `calendar`."""
-        traits = median_traits()
+        traits = self.likeliest
         at_first = max(self.now, calendar.first)
         seed = self.levain_stage.seed
         levain_flour = self.flour_g() * float(self.levain_stage.flour) / 100
@@ -225,7 +239,7 @@ class Problem:
             mixed=mixed,
             mass_g=float(self.pieces * self.piece_g),
             piece_g=float(self.piece_g),
-            traits=median_traits(),
+            traits=self.likeliest,
             calendar=calendar,
             soaks=[(stage.least_hours, stage.most_hours) for stage in self.formula.soakers],
         )

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from pointage.errors import InputError
-from pointage.mixture.traits import draw_traits
 from pointage.timetable.amounts import amounts
-from pointage.timetable.bands import MEMBERS, run_thread
+from pointage.timetable.bands import run_thread
 from pointage.timetable.explain import conflicts
 from pointage.timetable.plan import Conflict, Feed, Plan, Status, Step, Thread
 from pointage.timetable.problem import Problem
@@ -19,10 +18,10 @@ CAUTIONS = (
 )
 
 
-def plan(problem: Problem, seed: int = 1) -> Plan:
+def plan(problem: Problem) -> Plan:
     """The plan for one bake: least penalty, or IMPOSSIBLE with the conflicting wishes.
 
-    seed: for the ensemble that gives the bands. Raises InputError for a wish that is no wish: a
+    Raises InputError for a wish that is no wish: a
     ready time that is past, a kitchen too cold, a place or culture that is not there.
     """
     if problem.ready <= problem.now:
@@ -40,7 +39,7 @@ def plan(problem: Problem, seed: int = 1) -> Plan:
         return _plan(problem, Status.IMPOSSIBLE, bound=found.bound, conflicts=clash)
     thread = _thread(found.choice)
     grams = amounts(problem, thread.feeds)
-    run = run_thread(problem, thread, draw_traits(MEMBERS, seed), grams.masses)
+    run = run_thread(problem, thread, problem.traits, grams.masses)
     return _plan(
         problem,
         Status.BEST,
