@@ -21,16 +21,19 @@ KEPT_AFTER = timedelta(hours=12)
 
 def bakes(store: Store, kitchen_id: str, now: datetime) -> list[Bake]:
     """The bakes neither given up nor over, the soonest ready first."""
-    found: dict[str, Bake] = {}
-    for entry in store.entries(kitchen_id):
-        if entry.kind is EntryKind.PLAN:
-            plan = PLANS.validate_python(entry.body["plan"])
-            wished = WISHED.validate_python(entry.body["wished"])
-            found[entry.id] = Bake(entry.id, plan, wished=wished)
-        else:
-            _tell(found, entry)
-    in_hand = [bake for bake in found.values() if _end(bake.plan) + KEPT_AFTER > now]
+    known = every_bake(store, kitchen_id).values()
+    in_hand = [bake for bake in known if _end(bake.plan) + KEPT_AFTER > now]
     return sorted(in_hand, key=lambda bake: bake.plan.ready)
+
+
+def every_bake(store: Store, kitchen_id: str) -> dict[str, Bake]:
+    """The bakes that were not given up, by key: news of one may come long after it is over."""
+    entries = store.entries(kitchen_id)
+    found = {entry.id: _planned(entry) for entry in entries if entry.kind is EntryKind.PLAN}
+    for entry in entries:  # after all plans: another clock may be a little behind
+        if entry.kind is not EntryKind.PLAN:
+            _tell(found, entry)
+    return found
 
 
 def step_of(bake: Bake, key: str) -> Step:
@@ -62,6 +65,27 @@ def poured_so_far(step: Step, poured: tuple[float, ...]) -> tuple[Ladder, str]:
     return ladder, f"{remark} To keep its proportions add: {lacking}." if lacking else remark
 
 
+def pours(step: Step, told: tuple[float, ...], pour: int, display_g: float) -> tuple[float, ...]:
+    """The readings up to `pour`, at which the display said `display_g`.
+
+    Earlier ones are as they were told, or else as the ladder has them. Raises as `poured_so_far`,
+    and NotThere for a pour that the ladder has not.
+    """
+    before = told[:pour]
+    ladder, _ = poured_so_far(step, before)
+    if not 0 <= pour < len(ladder.pours):
+        raise NotThere("pour", str(pour))
+    between = [each.display_g for each in ladder.pours[len(before) : pour]]
+    poured = (*before, *between, display_g)
+    poured_so_far(step, poured)
+    return poured
+
+
+def _planned(entry: Entry) -> Bake:
+    plan = PLANS.validate_python(entry.body["plan"])
+    return Bake(entry.id, plan, wished=WISHED.validate_python(entry.body["wished"]))
+
+
 def _tell(found: dict[str, Bake], entry: Entry) -> None:
     """Bring an entry's news to its bake; news of a bake that is not there is left alone."""
     body = entry.body
@@ -84,12 +108,12 @@ def _news(old: StepNews, step: Step, entry: Entry, body: Mapping[str, Any]) -> S
         return replace(old, done=entry.happened)
     if entry.kind is EntryKind.WITHDRAWN:
         return replace(old, done=None)
-    if "poured" in body:
-        poured = tuple(float(display) for display in body["poured"])
+    if "pour" in body:
         try:
-            ladder, remark = poured_so_far(step, poured)
-        except (InputError, IndexError):
-            return old  # written by an older program that thought otherwise of it
+            poured = pours(step, old.poured, body["pour"], body["display_g"])
+        except (InputError, NotThere):
+            return old  # it does not go with a pour that was told later
+        ladder, remark = poured_so_far(step, poured)
         return replace(old, poured=poured, ladder=ladder, remark=remark)
     value = body.get("value")
     reading = Reading(

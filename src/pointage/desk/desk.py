@@ -19,7 +19,7 @@ from pointage.desk.answers import (
     Telling,
     Wished,
 )
-from pointage.desk.bakes import bakes
+from pointage.desk.bakes import bakes, every_bake
 from pointage.desk.sheets import named, sheet, summary
 from pointage.desk.tell import Teller
 from pointage.desk.watch import watched
@@ -129,8 +129,8 @@ class StoredDesk:
         return kept[1]
 
     def _teller(self) -> Teller:
-        in_hand = {each.key: each for each in bakes(self._store, self._id, self._clock())}
-        return Teller(self._store, self._id, in_hand, self._clock())
+        known = every_bake(self._store, self._id)
+        return Teller(self._store, self._id, known, self._clock())
 
     def _formulas(self) -> dict[str, Formula]:
         records = self._store.formulas(self._id)

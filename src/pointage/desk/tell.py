@@ -10,7 +10,7 @@ from typing import Any
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, NotThere, ReadingKind, Telling
-from pointage.desk.bakes import poured_so_far, step_of
+from pointage.desk.bakes import pours, step_of
 from pointage.desk.wish import AUTHOR
 from pointage.errors import InputError
 
@@ -22,7 +22,7 @@ POSSIBLE = {
 
 
 class Teller:
-    """Writes news of the bakes in hand. `now` is when it arrives."""
+    """Writes news of bakes. `now` is when it arrives."""
 
     def __init__(self, store: Store, kitchen_id: str, bakes: Mapping[str, Bake], now: datetime):
         self._store = store
@@ -43,15 +43,8 @@ class Teller:
     def poured(self, told: Telling, pour: int, display_g: Fraction) -> None:
         """After pour number `pour` the display said `display_g`. Raises InputError, NotThere."""
         bake = self._bake(told.bake)
-        step = step_of(bake, told.step)
-        if step.ladder is None or not 0 <= pour < len(step.ladder.pours):
-            raise NotThere("pour", str(pour))
-        so_far = bake.told(told.step).poured[:pour]
-        ladder, _ = poured_so_far(step, so_far)
-        between = [each.display_g for each in ladder.pours[len(so_far) : pour]]  # went as planned
-        poured = (*so_far, *between, float(display_g))
-        poured_so_far(step, poured)
-        self._write(EntryKind.READING, told, {"poured": list(poured)})
+        pours(step_of(bake, told.step), bake.told(told.step).poured, pour, float(display_g))
+        self._write(EntryKind.READING, told, {"pour": pour, "display_g": float(display_g)})
 
     def seen(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
         """Something was seen. Raises InputError, field "value", for what cannot be."""
@@ -64,9 +57,14 @@ class Teller:
 
     def given_up(self, entry: str, bake: str, happened: datetime) -> None:
         """The bake will not be."""
+        if bake not in self._bakes and self._is_told(entry):
+            return
         self._bake(bake)
         told = Telling(entry, bake, "", happened)
         self._append(EntryKind.WITHDRAWN, told, {"bake": bake})
+
+    def _is_told(self, entry: str) -> bool:
+        return any(each.id == entry for each in self._store.entries(self._kitchen))
 
     def _bake(self, key: str) -> Bake:
         if key not in self._bakes:

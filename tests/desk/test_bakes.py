@@ -1,0 +1,236 @@
+"""Bakes as the daybook replays them, on both stores: whatever comes late, twice or out of order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from fractions import Fraction
+from uuid import uuid4
+
+import pytest
+from tests.timetable.hall import NOW, SATURDAY, planned
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.store import Store
+from pointage.desk.answers import Bake, NotThere, ReadingKind, StepNews, Telling, Wished
+from pointage.desk.bakes import bakes
+from pointage.desk.desk import StoredDesk
+from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.opening import take_in
+from pointage.desk.wish import PLANS, WISHED
+from pointage.errors import InputError
+from pointage.timetable.plan import Ladder, Plan, Status
+
+MINUTE = timedelta(minutes=1)
+
+
+@dataclass
+class Hall:
+    """Skerry Hall in a store, with a harbour loaf planned; `now` is what its clock says."""
+
+    store: Store
+    desk: StoredDesk
+    kitchen: str
+    key: str
+    now: datetime = NOW
+
+    @property
+    def bake(self) -> Bake:
+        (found,) = bakes(self.store, self.kitchen, self.now)
+        return found
+
+    def told(self, step: str) -> StepNews:
+        return self.bake.told(step)
+
+    def telling(self, step: str, at: datetime = NOW, entry: str | None = None) -> Telling:
+        return Telling(entry or str(uuid4()), self.key, step, at)
+
+    def entries(self) -> int:
+        return len(self.store.entries(self.kitchen))
+
+
+def empty(store: Store) -> Hall:
+    record = take_in(store, demonstration_text(), demonstration_formulas(), NOW)
+    hall = Hall(store, StoredDesk(store, record.id, NOW), record.id, str(uuid4()))
+    hall.desk = StoredDesk(store, record.id, NOW, clock=lambda: hall.now)
+    return hall
+
+
+@pytest.fixture
+def hall(store: Store) -> Hall:
+    """The plan is made once for all tests, and written down as a wish writes it."""
+    found = empty(store)
+    plan = planned("harbour-loaf", SATURDAY)
+    wished = Wished(
+        demonstration_formulas()["harbour-loaf"], demonstration_text(), NOW, Fraction(900)
+    )
+    body = {
+        "plan": PLANS.dump_python(plan, mode="json"),
+        "wished": WISHED.dump_python(wished, mode="json"),
+    }
+    store.append(Entry(found.key, found.kitchen, EntryKind.PLAN, NOW, NOW, "baker", body))
+    return found
+
+
+def mix_ladder(plan: Plan) -> Ladder:
+    found = next(step.ladder for step in plan.steps if step.key == "mix")
+    assert found is not None
+    return found
+
+
+def test_a_plan_comes_back_as_it_was_made(store: Store) -> None:
+    hall = empty(store)
+    plan = hall.desk.wish(hall.key, "harbour-loaf", 8, SATURDAY, NOW)
+    assert plan.status is Status.BEST
+    assert hall.desk.bakes()[0].plan == plan
+    assert hall.bake.plan == plan
+
+    again = hall.desk.wish(hall.key, "harbour-loaf", 8, SATURDAY, NOW)  # sent twice
+    assert again == plan
+    assert len(hall.desk.bakes()) == 1
+
+
+def test_a_wish_that_cannot_be_is_answered_and_not_kept(store: Store) -> None:
+    hall = empty(store)
+    plan = hall.desk.wish(hall.key, "harbour-loaf", 8, NOW + timedelta(hours=5), NOW)
+    assert plan.status is Status.IMPOSSIBLE
+    assert plan.conflicts
+    assert hall.entries() == 0
+
+
+def test_a_second_bake_leaves_hands_and_oven_to_the_first(hall: Hall) -> None:
+    sunday = SATURDAY + timedelta(days=1, hours=2)
+    second = hall.desk.wish(str(uuid4()), "seeded-rolls", 48, sunday, NOW)
+    assert second.status is Status.BEST
+    first, last = hall.desk.bakes()
+    assert (first.plan.formula, last.plan.formula) == ("Harbour loaf", "Seeded rolls")
+    for mine in (step for step in second.steps if step.hands):
+        for theirs in (step for step in first.plan.steps if step.hands):
+            assert mine.end <= theirs.start or mine.start >= theirs.end
+
+
+def test_done_taken_back_and_done_again(hall: Hall) -> None:
+    hall.desk.mark_done(hall.telling("mix", NOW + 1 * MINUTE))
+    assert hall.told("mix").done == NOW + 1 * MINUTE
+    hall.desk.take_back(hall.telling("mix", NOW + 2 * MINUTE))
+    assert hall.told("mix").done is None
+    hall.desk.mark_done(hall.telling("mix", NOW + 3 * MINUTE))
+    assert hall.told("mix").done == NOW + 3 * MINUTE
+
+
+def test_what_is_told_late_is_replayed_when_it_happened(hall: Hall) -> None:
+    hall.desk.mark_done(hall.telling("mix", NOW + 3 * MINUTE))
+    hall.desk.take_back(hall.telling("mix", NOW + 2 * MINUTE))  # arrives last, happened before
+    assert hall.told("mix").done == NOW + 3 * MINUTE
+    for minutes, rise in ((30, 1.4), (10, 1.1), (20, 1.2)):
+        told = hall.telling("bulk", NOW + minutes * MINUTE)
+        hall.desk.record_reading(told, ReadingKind.RISE, rise)
+    assert [each.value for each in hall.told("bulk").readings] == [1.1, 1.2, 1.4]
+
+
+def test_news_from_a_clock_that_is_behind_is_kept(hall: Hall) -> None:
+    hall.desk.mark_done(hall.telling("feed-1", NOW - 5 * MINUTE))  # before the plan was made
+    assert hall.told("feed-1").done == NOW - 5 * MINUTE
+
+
+def test_telling_twice_is_telling_once(hall: Hall) -> None:
+    done, seen, poured = (hall.telling(step) for step in ("mix", "bulk", "mix"))
+    for _ in range(2):
+        hall.desk.mark_done(done)
+        hall.desk.record_reading(seen, ReadingKind.RISE, 1.3)
+        hall.desk.record_pour(poured, 0, Fraction(3740))
+        hall.now += MINUTE  # it arrives later the second time
+    assert hall.entries() == 4
+    assert len(hall.told("bulk").readings) == 1
+    assert hall.told("mix").poured == (3740,)
+
+
+def test_an_over_pour_raises_the_pours_to_come_in_proportion(hall: Hall) -> None:
+    planned_ladder = mix_ladder(hall.bake.plan)
+    water, levain, *rest = planned_ladder.pours
+    over = water.display_g + 0.1 * water.grams
+    hall.desk.record_pour(hall.telling("mix"), 0, Fraction(round(over)))  # a tenth too much
+    news = hall.told("mix")
+    assert news.ladder is not None
+    assert news.ladder.pours[0].display_g == round(over)
+    for before, after in zip([levain, *rest], news.ladder.pours[1:], strict=True):
+        assert after.grams == pytest.approx(1.1 * before.grams, abs=1.5)  # steps of 1 g
+    assert "+10.0 %" in news.remark
+
+    right = news.ladder.pours[1].display_g
+    hall.desk.record_pour(hall.telling("mix", NOW + MINUTE), 1, Fraction(right))
+    assert hall.told("mix").poured == (round(over), right)
+    assert hall.told("mix").ladder == news.ladder
+
+
+def test_pours_told_out_of_order_make_the_same_ladder(hall: Hall) -> None:
+    displays = [each.display_g + 40 for each in mix_ladder(hall.bake.plan).pours[:2]]
+    second = hall.telling("mix", NOW + MINUTE)
+    hall.desk.record_pour(second, 1, Fraction(displays[1]))
+    hall.desk.record_pour(hall.telling("mix", NOW), 0, Fraction(displays[0]))
+    assert hall.told("mix").poured == tuple(displays)
+    hall.desk.record_pour(
+        second, 1, Fraction(displays[1])
+    )  # and once more, the first being known by now
+    assert hall.told("mix").poured == tuple(displays)
+
+
+def test_a_display_below_the_one_before_is_refused_and_not_kept(hall: Hall) -> None:
+    hall.desk.record_pour(hall.telling("mix"), 0, Fraction(3740))
+    with pytest.raises(InputError) as refused:
+        hall.desk.record_pour(hall.telling("mix"), 1, Fraction(3000))
+    assert refused.value.field == "display"
+    assert hall.entries() == 2
+
+
+@pytest.mark.parametrize(
+    ("kind", "value"),
+    [
+        (ReadingKind.RISE, 0.1),
+        (ReadingKind.RISE, None),
+        (ReadingKind.TEMPERATURE, 300.0),
+        (ReadingKind.PH, float("nan")),
+        (ReadingKind.PH, 14.5),
+    ],
+)
+def test_a_reading_that_cannot_be_is_refused(
+    hall: Hall, kind: ReadingKind, value: float | None
+) -> None:
+    with pytest.raises(InputError) as refused:
+        hall.desk.record_reading(hall.telling("bulk"), kind, value)
+    assert refused.value.field == "value"
+    assert hall.entries() == 1
+
+
+def test_news_of_what_is_not_there(hall: Hall) -> None:
+    with pytest.raises(NotThere, match="step 'knead'"):
+        hall.desk.mark_done(hall.telling("knead"))
+    with pytest.raises(NotThere, match="bake "):
+        hall.desk.mark_done(Telling(str(uuid4()), str(uuid4()), "mix", NOW))
+    with pytest.raises(NotThere, match="pour '99'"):
+        hall.desk.record_pour(hall.telling("mix"), 99, Fraction(3740))
+    with pytest.raises(NotThere, match="ladder 'bake-1'"):
+        hall.desk.record_pour(hall.telling("bake-1"), 0, Fraction(3740))
+    with pytest.raises(NotThere, match="formula 'brioche'"):
+        hall.desk.wish(str(uuid4()), "brioche", 8, SATURDAY, NOW)
+
+
+def test_a_bake_given_up_is_gone_and_giving_it_up_twice_is_harmless(hall: Hall) -> None:
+    entry = str(uuid4())
+    hall.desk.give_up(entry, hall.key, NOW)
+    hall.desk.give_up(entry, hall.key, NOW)
+    assert hall.desk.bakes() == []
+    with pytest.raises(NotThere):
+        hall.desk.give_up(str(uuid4()), hall.key, NOW)
+    with pytest.raises(NotThere):
+        hall.desk.mark_done(hall.telling("mix"))
+
+
+def test_a_bake_that_is_over_leaves_the_bench_but_late_news_of_it_is_kept(hall: Hall) -> None:
+    cooled = max(step.end for step in hall.bake.plan.steps)
+    hall.now = cooled + timedelta(hours=11)
+    assert len(hall.desk.bakes()) == 1
+    hall.now = cooled + timedelta(hours=13)
+    assert hall.desk.bakes() == []
+    hall.desk.mark_done(hall.telling("bake-1", cooled))
+    assert hall.entries() == 2
