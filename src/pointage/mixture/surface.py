@@ -21,6 +21,7 @@ STRAY_ERRORS = 8.0
 """A wrong reading is spread over so many times its error; a wrong sign says nothing (ours)."""
 RIDGE = 1e-3
 MOVES = 4
+ROWS = 12
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,8 +63,7 @@ class Judge:
 def _terms(v: Floats, crossed: bool) -> Floats:
     columns = [np.ones((len(v), 1)), v, v * v]
     if crossed:
-        i, j = np.triu_indices(v.shape[1], k=1)
-        columns.append(v[:, i] * v[:, j])
+        columns += [v[:, i : i + 1] * v[:, i + 1 :] for i in range(v.shape[1] - 1)]
     return np.hstack(columns)
 
 
@@ -78,7 +78,10 @@ class Surface:
     judge: Judge
 
     def gaps(self, v: Floats) -> Floats:
-        return np.asarray(_terms(v - self.centre, self.crossed) @ self.coefficients)
+        terms = _terms(v - self.centre, self.crossed)
+        # A few rows at a time: products so small that waking other threads would cost more.
+        parts = [terms[i : i + ROWS] @ self.coefficients for i in range(0, len(terms), ROWS)]
+        return np.concatenate(parts)
 
     def log_posterior(self, v: Floats) -> Floats:
         """Up to a constant; the prior of the whitened traits is standard normal."""
@@ -133,7 +136,7 @@ def sample(
         spread = np.cov(v.T).reshape(width, width) + 1e-8 * np.eye(width)
         shape = np.linalg.cholesky(spread) * 2.38 / np.sqrt(width)
         stretch = 1.0
-        for _ in range(MOVES if reached < 1.0 else 3 * MOVES):
+        for _ in range(MOVES if reached < 1.0 else 5 * MOVES):
             tried = v + stretch * rng.standard_normal(v.shape) @ shape.T
             old_tried, new_tried = then(tried), surface.log_posterior(tried)
             gain = (1 - reached) * (old_tried - old) + reached * (new_tried - new)
