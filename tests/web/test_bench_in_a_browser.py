@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 from tests.web import fixture_plan as fixture
 from tests.web.conftest import Site
 from tests.web.fake_desk import FakeDesk
@@ -35,8 +35,11 @@ def kept(context: BrowserContext, url: str) -> Page:
     """The Bench, opened and kept for use without a network."""
     page = context.new_page()
     page.goto(url)
-    page.evaluate("navigator.serviceWorker.ready")
-    page.wait_for_function("navigator.serviceWorker.controller !== null")
+    page.evaluate("""() => new Promise((resolve, reject) => {
+        navigator.serviceWorker.addEventListener("controllerchange", () => resolve());
+        if (navigator.serviceWorker.controller) resolve();
+        setTimeout(() => reject(new Error("no worker took the page")), 30000);
+    })""")
     return page
 
 
@@ -124,6 +127,7 @@ def test_a_done_without_a_network_arrives_later(phone: BrowserContext, site: Sit
     assert ("harbour", "mix") not in site.desk.news
     page.reload()
     expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
+    expect(page.locator(".now .finish button")).to_be_disabled()
     site.now = fixture.at(fixture.FRIDAY, "13:50")
     phone.set_offline(False)
     page.evaluate("dispatchEvent(new Event('online'))")
@@ -142,6 +146,9 @@ def test_an_over_pour_without_a_network_corrects_the_rest_as_the_server_does(
     page.get_by_role("button", name="Correct the rest").click()
     expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
     alone = displays(page)
+    page.reload()
+    expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
+    assert displays(page) == alone
     page.get_by_role("button", name="Poured").click()
     expect(page.locator(".now tr.here")).to_contain_text("White wheat")
     phone.set_offline(False)
@@ -158,13 +165,20 @@ def test_an_entry_leaves_the_outbox_only_when_our_server_has_it(
     phone.set_offline(True)
     page.locator(".now").get_by_role("button", name="Done").click()
     expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
-    phone.set_offline(False)
     # A stranger on the line answers 200 to everything, as the door of a guest network does.
-    phone.route("**/bench/done", lambda route: route.fulfill(status=200, body="Welcome"))
+    met: list[str] = []
+
+    def stranger(route: Route) -> None:
+        met.append(route.request.url)
+        route.fulfill(status=200, body="Welcome")
+
+    page.route("**/bench/done", stranger)
+    phone.set_offline(False)
     page.evaluate("dispatchEvent(new Event('online'))")
-    page.wait_for_timeout(800)
+    page.wait_for_timeout(1000)
+    assert met
     expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
-    phone.unroute("**/bench/done")
+    page.unroute("**/bench/done")
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(page.locator("#waiting")).to_be_hidden()
     assert site.desk.news["harbour", "mix"].done is not None
@@ -211,3 +225,28 @@ def test_nothing_planned_leads_to_a_wish(
     page.get_by_label("Day").fill("2026-12-05")
     page.get_by_role("button", name="Reckon it back").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("Sat 09:00")
+
+
+def test_other_pages_are_kept_too_and_a_strange_one_says_that_it_was_not(
+    phone: BrowserContext, site: Site
+) -> None:
+    page = kept(phone, site.url)
+    phone.set_offline(True)
+    for path, head in (("/week", "Harbour loaf, 12"), ("/formulas/tinned-rye", "Tinned rye")):
+        page.goto(site.url + path)
+        expect(page.get_by_role("heading", level=1)).to_contain_text(head)
+        expect(page.locator("#offline")).to_contain_text("No network")
+    page.goto(site.url + "/week/elsewhere")
+    expect(page.get_by_role("heading", level=1)).to_have_text("No network")
+
+
+def test_a_formula_is_scaled_in_place(phone: BrowserContext, site: Site) -> None:
+    page = phone.new_page()
+    page.goto(site.url + "/formulas/harbour-loaf")
+    page.get_by_label("Pieces").fill("24")
+    page.get_by_role("button", name="Scale").click()
+    expect(page.locator(".trade tbody")).to_contain_text("10092")
+    page.get_by_label("Pieces").fill("none")
+    page.get_by_role("button", name="Scale").click()
+    expect(page.get_by_role("alert")).to_contain_text("a whole number")
+    expect(page.get_by_label("Pieces")).to_have_value("none")

@@ -158,6 +158,16 @@ def test_a_wish_that_can_be_kept_is_in_hand(door: Door) -> None:
     assert len(door.desk.plans) == 1
 
 
+def test_a_wish_without_a_number_is_for_the_formulas_own(door: Door) -> None:
+    asked: list[int] = []
+    kept = door.desk.wish
+    door.desk.wish = lambda entry, formula, pieces, ready, now: (  # type: ignore[method-assign]
+        asked.append(pieces) or kept(entry, formula, pieces, ready, now)  # type: ignore[func-returns-value]
+    )
+    door.post("/week/wish", WISH | {"entry": str(uuid4()), "pieces": ""})
+    assert asked == [12]
+
+
 @pytest.mark.parametrize(
     ("change", "place", "words"),
     [

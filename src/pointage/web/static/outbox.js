@@ -34,7 +34,12 @@ export async function remove(order) {
 // Sends what waits, in the order in which it was told, and stops at the first that cannot be sent.
 // An entry goes only when our server names it in its answer. One that our server refuses stays,
 // with the reason, until a person throws it away.
-export async function deliver() {
+export function deliver() {
+  // One at a time, in all tabs: two deliveries must not cross and bring back what has gone.
+  return navigator.locks ? navigator.locks.request("pointage-outbox", send) : send();
+}
+
+async function send() {
   let sent = 0;
   for (const entry of await waiting()) {
     if (entry.refused) continue;
