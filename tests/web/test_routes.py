@@ -266,3 +266,14 @@ def test_the_theme_is_kept_in_a_cookie_and_leads_back(door: Door) -> None:
 @pytest.mark.parametrize("path", ["//elsewhere.example", "https://elsewhere.example", "/\\else"])
 def test_the_theme_never_leads_elsewhere(door: Door, path: str) -> None:
     assert door.post("/theme", {"theme": "dark", "path": path}).headers["Location"] == "/"
+
+
+def test_a_font_is_fetched_once_a_week_at_most(door: Door) -> None:
+    answer = door.get("/static/SourceSerifPro-Regular.ttf")
+    assert "max-age=604800" in answer.headers["Cache-Control"]
+
+
+def test_the_bench_is_light_enough_for_a_weak_network(door: Door) -> None:
+    answer = door.get("/", {"Accept-Encoding": "gzip"})
+    # httpx has unpacked it already: the length is that of what went over the line.
+    assert int(answer.headers["Content-Length"]) < 20_000

@@ -28,6 +28,7 @@ OWN = (
 FONTS = ("SourceSerifPro-Regular.ttf", "SourceSerifPro-Semibold.ttf", "SourceSerifPro-It.ttf")
 
 KEPT = "public, max-age=31536000, immutable"
+FOR_A_WEEK = "public, max-age=604800"  # the stylesheet names its fonts without a fingerprint
 ASKED_AGAIN = "no-cache"
 
 
@@ -59,8 +60,9 @@ def static(request: Request) -> Response:
     path = paths().get(name)
     if path is None:
         raise HTTPException(404)
-    kept = request.query_params.get("v") == fingerprint(name)
-    return _file(path, KEPT if kept else ASKED_AGAIN)
+    if request.query_params.get("v") == fingerprint(name):
+        return _file(path, KEPT)
+    return _file(path, FOR_A_WEEK if name in FONTS else ASKED_AGAIN)
 
 
 def worker(request: Request) -> Response:

@@ -88,8 +88,8 @@ function finish(step) {
     button.disabled = true;
     button.textContent = "Done, waiting to be sent";
   }
-  main.querySelector(`[data-step="${step}"] summary`)?.classList.add("sent");
-  const coming = [...main.querySelectorAll(".coming [data-step]")];
+  main.querySelector(`[data-coming="${step}"] summary`)?.classList.add("sent");
+  const coming = [...main.querySelectorAll("[data-coming]")];
   const next = coming.find((line) => !line.querySelector("button:disabled"));
   if (next) {
     next.querySelector("details").open = true;

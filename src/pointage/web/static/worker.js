@@ -31,11 +31,11 @@ self.addEventListener("fetch", (event) => {
   else if (!request.headers.has("HX-Request")) event.respondWith(page(event, url));
 });
 
-// A name with a fingerprint never changes; any other is asked for again.
+// A name with a fingerprint never changes, and a font hardly; any other is asked for again.
 async function file(request, url) {
   const files = await caches.open(FILES);
   const kept = await files.match(request);
-  if (kept && url.searchParams.has("v")) return kept;
+  if (kept && (url.searchParams.has("v") || url.pathname.endsWith(".ttf"))) return kept;
   try {
     const answer = await fetch(request);
     if (answer.ok) {
