@@ -7,12 +7,14 @@ from datetime import timedelta
 import pytest
 from tests.timetable.hall import NOW, kitchen
 
-from pointage.desk.cultures import cultures
+from pointage.desk.cultures import culture_now
 
 
 def test_two_cultures_resting_in_the_fridge() -> None:
     hall = kitchen()
-    found = {each.culture.name: each for each in cultures(hall, NOW)}
+    found = {
+        each.culture.name: each for each in (culture_now(kept, hall, NOW) for kept in hall.cultures)
+    }
     assert set(found) == {"Gannet", "Plover"}
     for name, days in (("Gannet", 4), ("Plover", 3)):
         now = found[name]
@@ -37,6 +39,10 @@ def test_a_colder_fridge_keeps_a_culture_longer() -> None:
     holds = {}
     for celsius in ("3C", "8C"):
         hall = kitchen(NOW, ('temperature = "4.5C"', f'temperature = "{celsius}"'))
-        plover = next(each for each in cultures(hall, NOW) if each.culture.name == "Plover")
+        plover = next(
+            each
+            for each in (culture_now(kept, hall, NOW) for kept in hall.cultures)
+            if each.culture.name == "Plover"
+        )
         holds[celsius] = plover.holds_until or NOW + timedelta(days=365)
     assert holds["3C"] > holds["8C"]

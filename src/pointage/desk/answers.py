@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from pointage.errors import PointageError
 from pointage.kitchen.kitchen import CultureAtHand
+from pointage.mixture.scores import Scores
 from pointage.timetable.plan import Ladder, Plan, Standing
 
 
@@ -111,13 +112,15 @@ class CultureNow:
     """A culture at hand and what the engine says of it.
 
     standing: its course since its last feed. holds_until: when its cold rest ends, after which it
-    needs more than one feed to wake. doubling_h: its vigour, as hours to double at 25 °C.
+    needs more than one feed to wake. doubling_h: its vigour, as hours to double at 25 °C. foretold:
+    how good forecasts of its mixes have been.
     """
 
     culture: CultureAtHand
     standing: Standing | None = None
     holds_until: datetime | None = None
     doubling_h: float | None = None
+    foretold: Scores | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The cultures at hand and what the engine says of each."""
+"""A culture at hand and what the engine says of it."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.standing import FED_AT_C
 from pointage.mixture.course import Course
 from pointage.mixture.hold import LN_2, hold
+from pointage.mixture.learning import Posterior
+from pointage.mixture.scores import Scores
 from pointage.mixture.state import S
 from pointage.mixture.traits import Traits, draw_traits
 from pointage.timetable.bands import standing_of
@@ -27,13 +29,15 @@ FEW_YEASTS = 0.3
 weeks (common practice, no source)."""
 
 
-def cultures(kitchen: Kitchen, now: datetime) -> list[CultureNow]:
-    """Every culture of the kitchen with its course since it went where it stands."""
-    traits = draw_traits(MEMBERS, SEED)
-    return [_culture(each, kitchen, now, traits) for each in kitchen.cultures]
-
-
-def _culture(culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Traits) -> CultureNow:
+def culture_now(
+    culture: CultureAtHand,
+    kitchen: Kitchen,
+    now: datetime,
+    believed: Posterior | None = None,
+    foretold: Scores | None = None,
+) -> CultureNow:
+    """A culture with its course since it went where it stands, by what is believed of it."""
+    traits = draw_traits(MEMBERS, SEED) if believed is None else believed.traits
     prime = mature(culture.flours, culture.hydration, traits)
     fresh = {kind: 100 * share for kind, share in culture.flours.items()}
     fed = feed(prime, 100 * culture.seed_share, fresh, 100 * culture.hydration, FED_AT_C)
@@ -50,6 +54,7 @@ def _culture(culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Tr
         standing=standing_of(course, now + timedelta(hours=AHEAD_H), ripe=False),
         holds_until=_holds_until(course, traits),
         doubling_h=float(np.median(traits.yeast_doubling_h)),
+        foretold=foretold,
     )
 
 

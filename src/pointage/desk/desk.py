@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from fractions import Fraction
 
@@ -20,6 +20,7 @@ from pointage.desk.answers import (
     Wished,
 )
 from pointage.desk.bakes import bakes, every_bake
+from pointage.desk.learned import Beliefs
 from pointage.desk.sheets import named, sheet, summary
 from pointage.desk.tell import Teller
 from pointage.desk.watch import watched
@@ -55,7 +56,8 @@ class StoredDesk:
         self._since = since
         self._clock = clock
         self._planning = threading.Lock()
-        self._kept: dict[str, tuple[tuple[tuple[str, str], ...], Bake]] = {}
+        self._kept: dict[str, tuple[tuple[str, int], Bake]] = {}
+        self._beliefs = Beliefs()
 
     def kitchen(self) -> Kitchen:
         """The kitchen, read from its stored file."""
@@ -64,11 +66,22 @@ class StoredDesk:
 
     def bakes(self) -> Sequence[Bake]:
         """The bakes in hand: neither given up nor over, their courses moved by what was seen."""
-        return [self._watched(bake) for bake in bakes(self._store, self._id, self._clock())]
+        known = every_bake(self._store, self._id)
+        return [self._watched(bake, known) for bake in bakes(self._store, self._id, self._clock())]
 
     def cultures(self, now: datetime) -> Sequence[CultureNow]:
         """The cultures at hand."""
-        return culture_room.cultures(self.kitchen(), now)
+        known = every_bake(self._store, self._id).values()
+        return [
+            culture_room.culture_now(
+                each,
+                self.kitchen(),
+                now,
+                self._beliefs.of(known, each.name),
+                self._beliefs.foretold(known, each.name),
+            )
+            for each in self.kitchen().cultures
+        ]
 
     def formulas(self) -> Sequence[FormulaSummary]:
         """All formulas in a line each."""
@@ -83,17 +96,21 @@ class StoredDesk:
         with self._planning:
             record = self._record()
             known = named(self._formulas(), formula)
+            kitchen = self.kitchen()
+            culture = known.culture or kitchen.cultures[0].name
+            every = every_bake(self._store, self._id).values()
             text = next(f.text for f in self._store.formulas(self._id) if f.slug == formula)
             return wish(
                 self._store,
                 self._id,
-                self.kitchen(),
+                kitchen,
                 Wished(text, record.text, self._since, known.piece_g),
                 bakes(self._store, self._id, self._clock()),
                 entry=entry,
                 pieces=pieces,
                 ready=ready,
                 now=now,
+                believed=self._beliefs.of(every, culture),
             )
 
     def give_up(self, entry: str, bake: str, happened: datetime) -> None:
@@ -119,12 +136,13 @@ class StoredDesk:
     def _record(self) -> KitchenRecord:
         return next(each for each in self._store.kitchens() if each.id == self._id)
 
-    def _watched(self, bake: Bake) -> Bake:
-        """Learning takes a moment, so the last answers are kept for as long as nothing is new."""
-        news = tuple(sorted((key, repr(each)) for key, each in bake.news.items()))
+    def _watched(self, bake: Bake, known: Mapping[str, Bake]) -> Bake:
+        """Learning takes a moment, so the last answer is kept for as long as nothing is new."""
+        believed = self._beliefs.of(known.values(), bake.plan.culture, but=bake.key)
+        told = (repr(sorted(bake.news.items())), id(believed))
         kept = self._kept.get(bake.key)
-        if kept is None or kept[0] != news:
-            kept = (news, watched(bake))
+        if kept is None or kept[0] != told:
+            kept = (told, watched(bake, believed))
             self._kept[bake.key] = kept
         return kept[1]
 

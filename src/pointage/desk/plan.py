@@ -12,6 +12,7 @@ from pointage.errors import InputError
 from pointage.formula.formula import MOST_PIECE_G, Formula
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
+from pointage.mixture.traits import Traits
 from pointage.quantities import parse_instant, parse_zone
 from pointage.timetable.plan import Ladder, Plan, Quantiles, Standing, Step
 from pointage.timetable.problem import Problem, Span
@@ -63,10 +64,12 @@ def plan_bake(
     piece_g: Fraction | None = None,
     hands_taken: tuple[Span, ...] = (),
     oven_taken: tuple[Span, ...] = (),
+    believed: Traits | None = None,
 ) -> Plan:
     """The plan for a formula in a kitchen; pieces and their mass are the formula's unless given.
 
-    hands_taken, oven_taken: spells when they are at other bakes.
+    hands_taken, oven_taken: spells when they are at other bakes. believed: what has been learned of
+    the culture.
     """
     if not kitchen.cultures:
         raise InputError(f"{kitchen.name}, culture", "none", "a [[culture]] to build a levain from")
@@ -89,6 +92,7 @@ def plan_bake(
         piece_g=formula.piece_g if piece_g is None else piece_g,
         hands_taken=hands_taken,
         oven_taken=oven_taken,
+        believed=believed,
     )
     return plan(problem)
 

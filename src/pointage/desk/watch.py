@@ -79,7 +79,7 @@ def histories(bake: Bake) -> list[Watched]:
     run = run_thread(problem, thread, problem.traits, _masses(problem, bake))
     return [
         Watched(
-            mixture=each.mixture,
+            mixture=each.mixture.typical(),
             surroundings=problem.kitchen.place(each.step.place).surroundings,
             start=each.course.start,
             seen=tuple(

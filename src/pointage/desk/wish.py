@@ -13,6 +13,7 @@ from pointage.desk.answers import Bake, Wished
 from pointage.desk.plan import plan_bake
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
+from pointage.mixture.learning import Posterior
 from pointage.timetable.plan import Plan, Status, StepKind
 from pointage.timetable.problem import Span
 
@@ -32,6 +33,7 @@ def wish(
     pieces: int,
     ready: datetime,
     now: datetime,
+    believed: Posterior | None = None,
 ) -> Plan:
     """Plan a bake of the formula in `texts` so that it leaves hands and oven to those in hand.
 
@@ -50,6 +52,7 @@ def wish(
         pieces=pieces,
         hands_taken=tuple((s.start, s.end) for s in steps if s.hands),
         oven_taken=tuple(_oven(bake.plan) for bake in in_hand),
+        believed=None if believed is None else believed.traits,
     )
     if plan.status is not Status.IMPOSSIBLE:
         body = {

@@ -115,6 +115,10 @@ class Mixture:
         states[:, S.TEMPERATURE] = celsius
         return replace(self, states=states)
 
+    def typical(self) -> Mixture:
+        """The same mixture in the one state that is the median of its members'."""
+        return replace(self, states=np.median(self.states, axis=0, keepdims=True))
+
     def handled(self, keeps: float) -> Mixture:
         """The mixture after handling that leaves it the share `keeps` (0 to 1) of its bubbles."""
         states = self.states.copy()
