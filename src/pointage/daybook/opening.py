@@ -126,9 +126,9 @@ def _revision(connection: Connection) -> str | None:
 
 def _migrate(connection: Connection, shown: str) -> None:
     # Imported here: a store that is up to date opens without Alembic.
-    from alembic import command  # noqa: PLC0415
-    from alembic.config import Config  # noqa: PLC0415
-    from alembic.script import ScriptDirectory  # noqa: PLC0415
+    from alembic import command
+    from alembic.config import Config
+    from alembic.script import ScriptDirectory
 
     if connection.dialect.name == "postgresql":
         connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
