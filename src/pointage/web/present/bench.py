@@ -15,6 +15,7 @@ from pointage.web.present.clock import Clock, quiet_spans
 from pointage.web.present.coming import Line, hours_drawing, standing_rest
 from pointage.web.present.conflicts import conflict_notes
 from pointage.web.present.slip import Slip
+from pointage.web.present.words import lower_first
 from pointage.web.present.working import working
 
 AHEAD = timedelta(hours=24)
@@ -95,6 +96,7 @@ def _coming(
 ) -> list[Coming]:
     """The lines of Next: steps and nights in the order in which they come."""
     later = [each for each in pending if each is not first and each.step.end > clock.now]
+    several = len({each.bake.key for each in pending}) > 1
     until = clock.now + AHEAD
     near = [each for each in later if each.step.start < until]
     shown = (near if len(near) >= FEWEST else later[:FEWEST])[:MOST]
@@ -104,7 +106,7 @@ def _coming(
             Coming(
                 at=clock.moment(each.step.start),
                 title=each.step.title,
-                rest="" if each.step.hands else standing_rest(each.step),
+                rest=_rest(each, several=several),
                 quiet=False,
                 action=action(each.bake, each.step, clock) if each.step.hands else None,
             ),
@@ -118,6 +120,14 @@ def _coming(
         Line(low, _night(clock.moment(low), clock, high)) for low, high in nights if low <= end
     ]
     return [line.coming for line in sorted(lines, key=lambda line: line.at)]
+
+
+def _rest(pending: Pending, *, several: bool) -> str:
+    """How long it stands and where; which bake it is for, when there are several."""
+    parts = [] if pending.step.hands else [standing_rest(pending.step)]
+    if several:
+        parts.append(f"for {lower_first(pending.bake.plan.formula)}")
+    return ", ".join(parts)
 
 
 def _night(at: Moment, clock: Clock, until: datetime) -> Coming:
