@@ -196,9 +196,12 @@ def gompertz(hours: Floats, height: Floats, wanted: Floats) -> Floats:
         inner = np.clip(rate * np.e / most * (lag - t) + 1.0, -50.0, 50.0)
         return np.asarray(most * np.exp(-np.exp(inner)))
 
-    guess = (max(2 * float(height.max()), 50.0), 10.0, float(hours[-1]) / 2)
     limits = ((1.0, 0.01, 0.0), (500.0, 200.0, 48.0))  # px, px/h, h
-    found, _ = curve_fit(curve, hours, height, p0=guess, bounds=limits, max_nfev=5000)
+    guess = np.clip((max(2 * float(height.max()), 50.0), 10.0, float(hours[-1]) / 2), *limits)
+    try:
+        found, _ = curve_fit(curve, hours, height, p0=guess, bounds=limits, max_nfev=5000)
+    except RuntimeError:  # it does not settle
+        return np.full(len(wanted), float(height[-1]))
     return curve(wanted, *found)
 
 
@@ -221,7 +224,7 @@ def compare(
         errors: dict[str, list[float]] = {"ours": [], "slope": [], "gompertz": []}
         inside: list[float] = []
         for hours, height in found.values():
-            cut = len(hours) // part
+            cut = max(len(hours) // part, 2)
             known, rest, truth = (hours[:cut], height[:cut]), hours[cut:], height[cut:]
             ours = foretell(courses, population, *known, rest)
             for method, guess in (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from pathlib import Path
 
@@ -10,9 +11,11 @@ import pytest
 
 sys.path.append(str(Path(__file__).parents[2]))  # benchmarks stand beside src, not installed
 
+from benchmarks import learning
 from benchmarks.honesty import Outcome, chance, coverage, replicate
 
 REPLICATES = 24
+HOURS = np.arange(0.0, 30.0, 1 / 6)
 
 
 @pytest.fixture(scope="module")
@@ -43,3 +46,44 @@ def test_uneven_ranks_are_noticed() -> None:
     assert chance(0.25 + 0.5 * level) < 0.001, "a band too wide"
     assert chance(level**2) < 0.001, "a band too high"
     assert coverage(level) == pytest.approx(0.8)
+
+
+def test_the_baselines_find_the_curve_they_assume() -> None:
+    """Modified Gompertz, Zwietering 1990: height 200 px, 25 px/h, lag 5 h; and a straight line."""
+    inner = 25.0 * np.e / 200.0 * (5.0 - HOURS) + 1.0
+    height = 200.0 * np.exp(-np.exp(inner))
+    found = learning.gompertz(HOURS[:80], height[:80], HOURS[80:])
+    assert found == pytest.approx(height[80:], rel=1e-3)
+    line = learning.slope(HOURS[:80], 3.0 * HOURS[:80], HOURS[80:])
+    assert line == pytest.approx(3.0 * HOURS[80:])
+
+
+def test_simulated_tubes_are_foretold(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Tubes of other draws than the pool's, read with errors, in the file's format."""
+    monkeypatch.setattr(learning, "LOTS", 40)
+    monkeypatch.setattr(learning, "LOT", 25)
+    rng = np.random.default_rng(3)
+    true = learning.pool(learning.Population(), seed=99)
+    rows = ["tube,dough,hours,height_px"]
+    for number in range(30):
+        shape = true.shape[int(rng.integers(len(true.shape)))]
+        top = 180.0 * np.exp(0.4 * rng.standard_normal())
+        for hours in HOURS:
+            height = top * np.interp(hours, true.hours, shape) + 2.0 * rng.standard_normal()
+            rows.append(f"1-{number}-a-{number},{number},{hours:.4f},{max(height, 0.0):.1f}")
+    file = tmp_path / "tubes.csv"
+    file.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    assert learning.main([str(file)]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["tubes"] == 30
+    for part in ("first_third", "first_half"):
+        figures = answer[part]
+        assert figures["ours"] < 0.7 * min(figures["slope"], figures["gompertz"])
+        assert 0.7 <= figures["coverage_80"] <= 1.0, "real tubes stray more than these"
+
+
+def test_a_file_that_is_not_there_is_one_line(capsys: pytest.CaptureFixture[str]) -> None:
+    assert learning.main(["nowhere.csv"]) == 2
+    assert capsys.readouterr().err.count("\n") == 1

@@ -40,6 +40,7 @@ LOT_STEPS = 60_000
 BUDGET_STEPS = 250_000
 """Member-steps a round: long daybooks get fewer members, whose beliefs are then narrow anyway."""
 FEWEST = 120
+FAR_OFF = 60.0
 QUESTIONED = 0.5
 
 
@@ -238,12 +239,15 @@ def _judge(belief: _Belief, lots: Sequence[_Lot], v: Floats) -> tuple[Floats, Ju
         courses = _courses(lot, traits, warming)
         for course, watched in zip(courses, lot.watched, strict=True):
             for each in watched.seen:
-                gaps = each.gaps(course)
-                columns.append(gaps)
+                columns.append(each.gaps(course))
                 first.append(width)
-                one_sided += [each.one_sided] * gaps.shape[1]
-                width += gaps.shape[1]
-    return np.hstack(columns), Judge(np.array(one_sided), np.array(first))
+                one_sided += [each.one_sided] * columns[-1].shape[1]
+                width += columns[-1].shape[1]
+    gaps = np.hstack(columns)
+    if not np.isfinite(gaps).all():
+        raise FloatingPointError("the engine gave a course that is not a number")
+    # Further off than this is a stray whatever the distance, and would only bend the surface.
+    return np.clip(gaps, -FAR_OFF, FAR_OFF), Judge(np.array(one_sided), np.array(first))
 
 
 def _courses(lot: _Lot, traits: Traits, warming: Mapping[str, Floats]) -> list[Course]:
