@@ -37,7 +37,7 @@ ENOUGH = 0.4
 ROW_STEPS = 2
 LOT_STEPS = 60_000
 """Member-steps a call of the kernel, so that courses stay small in memory."""
-BUDGET_STEPS = 250_000
+BUDGET_STEPS = 400_000
 """Member-steps a round: long daybooks get fewer members, whose beliefs are then narrow anyway."""
 FEWEST = 120
 FAR_OFF = 60.0
