@@ -94,11 +94,14 @@ def run(
 ) -> NDArray[np.float64]:
     """Carry members through their surroundings by the compiled kernel; `states` is changed.
 
-    around: (1 or members, steps + 1) in °C, STEP_MIN apart. The parallel kernel is entered by one
-    thread at a time, since its threading layer is not safe to share.
+    around: (k, steps + 1) in °C, STEP_MIN apart, taken by the members in turn. The parallel kernel
+    is entered by one thread at a time, since its threading layer is not safe to share. ValueError
+    where a number is not finite, which the kernel could not bear.
     """
     from pointage.mixture.kernel import hold_few, hold_many  # compiling is not for --help
 
+    if not all(np.isfinite(each).all() for each in (states, settings, around)):
+        raise ValueError("a mixture or its surroundings hold a number that is not finite")
     table = tables(growth_set) if growth_set else tables()
     small = len(states) * around.shape[1] < FEW_STEPS
     with _one_at_a_time:

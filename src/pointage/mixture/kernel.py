@@ -1,40 +1,52 @@
-"""The compiled heart: rates of change of a held mixture, and their integration.
+"""The compiled heart: rates of change of held mixtures, and their integration.
 
-`rates` says what happens in an instant; `hold_members` carries many members through a row of
+`rates` says what happens in an instant; `hold_block` carries a few members through a row of
 surrounding temperatures by the classical fourth-order Runge-Kutta method. The science functions are
-compiled as they stand in pointage.science. Carbon leaves the sugar only into lactic and acetic acid,
-ethanol and carbon dioxide, so its sum is kept by construction; what cells are built of is left out.
+compiled as they stand in pointage.science. Carbon leaves the sugar only into lactic and acetic
+acid, ethanol and carbon dioxide, so its sum is kept by construction; what cells are built of is
+left out.
 
     yeast      hexose → 2 ethanol + 2 CO2
     bacteria   hexose → lactic acid + CO2 + (acetic acid or ethanol)      (heterofermentative)
+
+What makes it quick: arrays hold a quantity of all members of a block side by side, s[row, member],
+so that the processor reckons with several members at once. For that `rates` has no branch but a
+choice of two values, no library call and few divisions (one costs ten multiplications): what
+changes only with the temperature is in `climate`, and what never changes is turned over in `fix`.
 """
 
 # mypy: disable-error-code="untyped-decorator"
 
 from __future__ import annotations
 
+from enum import IntEnum
 from math import exp
+from typing import Any
 
 import numpy as np
 from numba import njit, prange
+from numpy.typing import NDArray
 
 from pointage.data import load
 from pointage.mixture.compiled import prepare_cache
 from pointage.mixture.response import COLDEST_C, STEP_K
-from pointage.mixture.state import STATE_SIZE
+from pointage.mixture.state import SETTING_SIZE, STATE_SIZE, P, S
 from pointage.science import acid_base, carbon_dioxide, ph_response
 
 prepare_cache()
 
-QUICK = {"error_model": "numpy", "fastmath": True}
+Floats = NDArray[np.float64]
+QUICK: Any = {"error_model": "numpy", "fastmath": True}
 compiled = njit(**QUICK)
+inlined = njit(forceinline=True, **QUICK)
 
-_cardinal_ph = compiled(ph_response.cardinal_ph)
-_linear_stop = compiled(ph_response.linear_stop)
-_ramp = compiled(ph_response.ramp)
+_cardinal_ph = inlined(ph_response.cardinal_ph)
+_linear_stop = inlined(ph_response.linear_stop)
+_ramp = inlined(ph_response.ramp)
+_protons = inlined(acid_base.protons)
+_both_dissociated = inlined(acid_base.both_dissociated)
 _ph_by_charge = compiled(acid_base.ph_by_charge)
-_dissociated = compiled(acid_base.dissociated)
-_bubbles = compiled(carbon_dioxide.in_bubbles)
+_bubbles = inlined(carbon_dioxide.in_bubbles)
 
 _Y, _B, _E, _D = (
     load("parameters/kinetics.toml")[k] for k in ("yeast", "bacteria", "early", "dough")
@@ -48,165 +60,309 @@ B_HALF, B_STOP, B_BEST, B_TOP = _B["sugar_half"], _B["ph_stop"], _B["ph_best"], 
 B_ACID_STOP, B_ACID_FREE, B_ACETIC = _B["acid_stop"], _B["acid_free"], _B["acetic_per_lactic"]
 B_DIE, B_SOUR = _B["die"], _B["die_sour"]
 E_GAS, E_ACID, E_STOP, E_BEST, E_TOP, E_SOUR = (
-    _E["gas_growing"], _E["acid_growing"], _E["ph_stop"], _E["ph_best"], _E["ph_top"], _E["die_sour"]
+    _E["gas_growing"], _E["acid_growing"], _E["ph_stop"], _E["ph_best"], _E["ph_top"],
+    _E["die_sour"],
 )  # fmt: skip
 NEUTRAL, SEEP, BURST = _D["neutral_ph"], _D["seep"], _D["burst"]
 AIR, WEAKEN, WEAKEN_SOUR, SOUR_PH = _D["air"], _D["weaken"], _D["weaken_sour"], _D["sour_ph"]
 MOLAR = carbon_dioxide.molar_volume(0.0) / 273.15  # L/(mol·K)
 PER_KG = 1000.0  # counts are per gram
+LN_10 = acid_base.LN_10
+SOUR_SQUARED = 10.0 ** (-2.0 * SOUR_PH)
+
+LANES = 4
+"""Members to a block: as many as common processors take in one instruction."""
+WEIGHT = (1.0, 2.0, 2.0)  # of the first three slopes in the sum of six
+REACH = (0.5, 0.5, 1.0)  # how far along its slope the next stage looks, in steps
+
+
+class C(IntEnum):
+    """Rows of a climate: first the rows of the table, then what follows from them or is fixed."""
+
+    YEAST = 0
+    BACTERIA = 1
+    EARLY = 2
+    WEAKEN = 3
+    ENZYMES = 4
+    IDLE = 5
+    HELD = 6  # CO2 the mixture's water holds, mol per kg
+    YEAST_BUSY = 7  # how far warmth lets cells be busy, 0 to 1
+    BACTERIA_BUSY = 8
+    SWELL = 9  # volumes of the fresh mixture in a mol of gas per kg
+    AIR = 10  # mol per kg
+    PER_YEAST_MOST = 11  # one over the setting of that name
+    PER_BACTERIA_MOST = 12
+    PER_EARLY_MOST = 13
+    PER_READY_MOST = 14
+    PER_WATER = 15
+    PER_VOLUME = 16
+
+
+STATE_SPAN = STATE_SIZE * LANES
+FROM_TABLE = int(C.HELD) + 1
+CLIMATE_SIZE = len(C)
+
+
+@inlined
+def fix(p: Floats, c: Floats) -> None:
+    """Write into `c` what the settings `p` fix for a whole hold."""
+    for j in range(p.shape[1]):
+        c[C.PER_YEAST_MOST, j] = 1.0 / p[P.YEAST_MOST, j]
+        c[C.PER_BACTERIA_MOST, j] = 1.0 / p[P.BACTERIA_MOST, j]
+        c[C.PER_EARLY_MOST, j] = 1.0 / p[P.EARLY_MOST, j]
+        c[C.PER_READY_MOST, j] = 1.0 / p[P.READY_MOST, j]
+        c[C.PER_WATER, j] = 1.0 / p[P.WATER, j]
+        c[C.PER_VOLUME, j] = 1.0 / p[P.VOLUME, j]
+
+
+@inlined
+def climate(s: Floats, p: Floats, table: Floats, c: Floats) -> None:
+    """Write into `c` what follows from the temperatures in `s`.
+
+    Tabulated values are read along straight lines; beyond the table its ends hold.
+    """
+    columns = table.shape[1]
+    for j in range(s.shape[1]):
+        place = min(max((s[S.TEMPERATURE, j] - COLDEST_C) / STEP_K, 0.0), columns - 1.0)
+        k = min(int(place), columns - 2)
+        part = place - k
+        for i in range(FROM_TABLE):
+            c[i, j] = table[i, k] * (1.0 - part) + table[i, k + 1] * part
+    for j in range(s.shape[1]):
+        c[C.HELD, j] *= p[P.WATER, j]
+        c[C.YEAST_BUSY, j] = c[C.YEAST, j] / (c[C.YEAST, j] + 0.1)
+        c[C.BACTERIA_BUSY, j] = c[C.BACTERIA, j] / (c[C.BACTERIA, j] + 0.1)
+        c[C.SWELL, j] = MOLAR * (s[S.TEMPERATURE, j] + 273.15) * c[C.PER_VOLUME, j]
+        c[C.AIR, j] = AIR / c[C.SWELL, j]
+
+
+@inlined
+def rates(s: Floats, p: Floats, c: Floats, d: Floats) -> None:
+    """Write into `d` the rates of change, per hour, of the states `s` in the climate `c`.
+
+    Of the states it brings pH and bubbles up to date. The temperature it leaves alone.
+    """
+    for j in range(s.shape[1]):
+        yeast, bacteria, early = s[S.YEAST, j], s[S.BACTERIA, j], s[S.EARLY, j]
+        sugar = max(s[S.SUGAR, j], 0.0)
+        idle = c[C.IDLE, j]
+        fed_yeast = sugar / (sugar + Y_HALF)
+        fed_bacteria = sugar / (sugar + B_HALF)
+
+        # pH: carried along by the making of acid, and set right by one step of Newton's method on
+        # the balance of charge (acid_base.ph_by_charge).
+        ph, buffer = s[S.PH, j], p[P.BUFFER, j]
+        proton = _protons(ph)
+        lactate, acetate = _both_dissociated(proton)
+        given = s[S.LACTIC, j] * lactate + s[S.ACETIC, j] * acetate
+        more = s[S.LACTIC, j] * lactate * (1.0 - lactate)
+        more += s[S.ACETIC, j] * acetate * (1.0 - acetate)
+        per_charge = 1.0 / (buffer + LN_10 * more)
+        ph -= (given - buffer * (NEUTRAL - ph)) * per_charge
+        s[S.PH, j] = ph
+
+        # Yeast: temperature, pH, undissociated acetic acid, sugar; then readiness and the ceiling.
+        warm = c[C.YEAST, j]
+        vinegar = s[S.ACETIC, j] * (1.0 - acetate) * c[C.PER_WATER, j]
+        free = _ramp(ph, Y_PH_LOW, Y_PH_FREE) * _linear_stop(vinegar, Y_ACETIC)
+        rate = p[P.YEAST_RATE, j] * warm * free * fed_yeast
+        room = max(1.0 - yeast * c[C.PER_YEAST_MOST, j], 0.0)
+        ready = s[S.YEAST_READY, j]
+        growth = rate * ready / (1.0 + ready) * room
+        restless = 1.0 - free * fed_yeast * room * c[C.YEAST_BUSY, j]
+        strained = 1.0 - _ramp(ph, 3.4, 3.9)
+        d[S.YEAST, j] = yeast * (growth - (p[P.DIE_YEAST, j] + Y_SOUR * idle * strained) * restless)
+        d[S.YEAST_READY, j] = ready * (
+            rate * room * (1.0 - ready * c[C.PER_READY_MOST, j])
+            - p[P.DROWSE_YEAST, j] * idle * restless
+        )
+        gas_yeast = p[P.YEAST_GAS, j] * growth + p[P.YEAST_GAS_IDLE, j] * warm * fed_yeast * free
+        gas_yeast *= PER_KG * yeast
+
+        # Lactic acid bacteria: growth stops before the making of acid does.
+        warm = c[C.BACTERIA, j]
+        good = _cardinal_ph(ph, B_STOP, B_BEST, B_TOP)
+        rate = p[P.BACTERIA_RATE, j] * warm * good * fed_bacteria
+        room = max(1.0 - bacteria * c[C.PER_BACTERIA_MOST, j], 0.0)
+        ready = s[S.BACTERIA_READY, j]
+        growth = rate * ready / (1.0 + ready) * room
+        restless = 1.0 - min(good * 2.0, 1.0) * fed_bacteria * room * c[C.BACTERIA_BUSY, j]
+        d[S.BACTERIA, j] = bacteria * (growth - (B_DIE + B_SOUR * idle * strained) * restless)
+        d[S.BACTERIA_READY, j] = ready * (
+            rate * room * (1.0 - ready * c[C.PER_READY_MOST, j])
+            - p[P.DROWSE_BACTERIA, j] * idle * restless
+        )
+        sour_free = _ramp(ph, B_ACID_STOP, B_ACID_FREE)
+        lactic = p[P.ACID, j] * growth + p[P.ACID_IDLE, j] * warm * sour_free
+        lactic *= PER_KG * bacteria * fed_bacteria
+
+        # The early flora of raw flour gases while the mixture is not yet sour, then dies back.
+        good = _cardinal_ph(ph, E_STOP, E_BEST, E_TOP)
+        room = max(1.0 - early * c[C.PER_EARLY_MOST, j], 0.0)
+        growth = p[P.EARLY_RATE, j] * c[C.EARLY, j] * good * fed_bacteria * room
+        dying = E_SOUR * idle * (1.0 - _ramp(ph, E_STOP - 0.3, E_STOP + 0.1))
+        d[S.EARLY, j] = early * (growth - dying)
+        lactic_early = PER_KG * early * growth * E_ACID
+        gas_early = PER_KG * early * growth * E_GAS
+
+        # Sugar and its products. Early gas is reckoned as hexose → 2 CO2 + 2 ethanol.
+        freed = p[P.ENZYMES, j] * c[C.ENZYMES, j] * s[S.MALTOSE, j]
+        hetero = lactic + lactic_early
+        made = gas_yeast + gas_early + hetero
+        d[S.SUGAR, j] = freed - hetero - 0.5 * (gas_yeast + gas_early)
+        d[S.MALTOSE, j] = -freed
+        d[S.LACTIC, j] = hetero
+        d[S.ACETIC, j] = hetero * B_ACETIC
+        d[S.ETHANOL, j] = made - hetero * B_ACETIC
+        d[S.PH, j] = -hetero * (lactate + B_ACETIC * acetate) * per_charge
+
+        # Gas: some in the water, some in the bubbles (at once in balance), the rest gone. Of what
+        # comes to the bubbles a share is lost, more the nearer they are to what the dough can hold.
+        air, held = c[C.AIR, j], c[C.HELD, j]
+        bubbles = _bubbles(s[S.GAS, j], held, air)
+        s[S.BUBBLES, j] = bubbles
+        full = bubbles * c[C.SWELL, j] / max(p[P.HOLD, j] * s[S.STRENGTH, j], 1e-6)
+        strain = full * full * full * full
+        reach = (bubbles + air) * (bubbles + air)
+        burst = BURST * min(max(full - 1.0, 0.0), 3.0)
+        lost = made * reach * strain / ((reach + held * air) * (1.0 + strain))
+        lost += (SEEP + burst) * bubbles
+        d[S.GAS, j] = made - lost
+        d[S.ESCAPED, j] = lost
+
+        # Strength: 1/(1 + 100^(pH − SOUR_PH)) of the weakening that acid can do.
+        sour = proton * proton / (proton * proton + SOUR_SQUARED)
+        weakening = p[P.WEAKEN, j] * c[C.WEAKEN, j] * (WEAKEN + WEAKEN_SOUR * sour)
+        d[S.STRENGTH, j] = -s[S.STRENGTH, j] * weakening
 
 
 @compiled
-def _look_up(table, row, celsius):
-    """The tabulated rate at a temperature, straight lines between; the ends hold beyond."""
-    place = (celsius - COLDEST_C) / STEP_K
-    last = table.shape[1] - 1
-    if place <= 0.0:
-        return table[row, 0]
-    if place >= last:
-        return table[row, last]
-    k = int(place)
-    part = place - k
-    return table[row, k] * (1.0 - part) + table[row, k + 1] * part
+def rates_of_one(
+    hour: float, state: Floats, setting: Floats, around: Floats, table: Floats, dt: float
+) -> Floats:
+    """The rates of a single member at `hour`, for any other way of integrating them.
+
+    around: °C every dt hours, straight lines between. The temperature is reckoned in.
+    """
+    s, d = state.copy().reshape(STATE_SIZE, 1), np.zeros((STATE_SIZE, 1))
+    p, c = setting.copy().reshape(SETTING_SIZE, 1), np.empty((CLIMATE_SIZE, 1))
+    fix(p, c)
+    climate(s, p, table, c)
+    rates(s, p, c, d)
+    k = min(int(hour / dt), len(around) - 2)
+    part = hour / dt - k
+    outside = around[k] * (1.0 - part) + around[k + 1] * part
+    d[S.TEMPERATURE, 0] = (outside - state[S.TEMPERATURE]) / setting[P.FOLLOW]
+    return d[:, 0].copy()
 
 
 @compiled
-def rates(s, p, around, table, d):
-    """Write into `d` the rates of change, per hour, of the state `s` with the setting `p`."""
-    celsius = s[0]
-    yeast, bacteria, early = s[1], s[3], s[5]
-    sugar = max(s[6], 0.0)
-    ph = _ph_by_charge(s[8], s[9], p[16], NEUTRAL, s[15])
-    s[15] = ph
+def hold_block(
+    states: Floats,
+    settings: Floats,
+    around: Floats,
+    table: Floats,
+    dt: float,
+    every: int,
+    courses: Floats,
+    first: int,
+) -> None:
+    """Carry the members from number `first` on, LANES of them, through their surroundings.
 
-    idle = _look_up(table, 5, celsius)
-    fed_yeast = sugar / (sugar + Y_HALF)
-    fed_bacteria = sugar / (sugar + B_HALF)
+    The temperature follows T' = (around − T)/τ alone and is solved exactly by halves of a step:
+    T₁ = A₁ + (T₀ − A₀)·e^(−x) + (A₀ − A₁)·(1 − e^(−x))/x, with x = dt/2τ and A straight between.
+    """
+    members = min(LANES, len(states) - first)
+    steps = around.shape[1] - 1
+    # All rows lie in one array, since only then the compiler sees that they do not overlap.
+    x = np.zeros((4 * STATE_SIZE + SETTING_SIZE + CLIMATE_SIZE, LANES))
+    s, at, d = x[:STATE_SIZE], x[STATE_SIZE : 2 * STATE_SIZE], x[2 * STATE_SIZE : 3 * STATE_SIZE]
+    p = x[4 * STATE_SIZE : 4 * STATE_SIZE + SETTING_SIZE]
+    c = x[4 * STATE_SIZE + SETTING_SIZE :]
+    start, ahead, slope = s.ravel(), at.ravel(), d.ravel()
+    total = x[3 * STATE_SIZE : 4 * STATE_SIZE].ravel()
+    outside, keep, lag = np.empty(LANES), np.empty(LANES), np.empty(LANES)
+    place = np.empty(LANES, np.int64)
 
-    # Yeast: temperature, pH, undissociated acetic acid, sugar; then readiness and the ceiling.
-    warm_yeast = _look_up(table, 0, celsius)
-    vinegar = s[9] * (1.0 - _dissociated(ph, acid_base.PKA_ACETIC)) / p[15]
-    free = _ramp(ph, Y_PH_LOW, Y_PH_FREE) * _linear_stop(vinegar, Y_ACETIC)
-    rate = p[0] * warm_yeast * free * fed_yeast
-    room = max(1.0 - yeast / p[3], 0.0)
-    growth = rate * s[2] / (1.0 + s[2]) * room
-    busy = free * fed_yeast * room * warm_yeast / (warm_yeast + 0.1)
-    dying = (p[13] + Y_SOUR * idle * (1.0 - _ramp(ph, 3.4, 3.9))) * (1.0 - busy)
-    d[1] = yeast * (growth - dying)
-    d[2] = s[2] * (rate * room * (1.0 - s[2] / p[10]) - p[11] * idle * (1.0 - busy))
-    gas_yeast = PER_KG * yeast * (p[6] * growth + p[7] * warm_yeast * fed_yeast * free)
-
-    # Lactic acid bacteria: growth stops before the making of acid does.
-    warm_bacteria = _look_up(table, 1, celsius)
-    good = _cardinal_ph(ph, B_STOP, B_BEST, B_TOP)
-    rate = p[1] * warm_bacteria * good * fed_bacteria
-    room = max(1.0 - bacteria / p[4], 0.0)
-    growth = rate * s[4] / (1.0 + s[4]) * room
-    busy = min(good * 2.0, 1.0) * fed_bacteria * room * warm_bacteria / (warm_bacteria + 0.1)
-    d[3] = bacteria * (
-        growth - (B_DIE + B_SOUR * idle * (1.0 - _ramp(ph, 3.4, 3.9))) * (1.0 - busy)
-    )
-    d[4] = s[4] * (rate * room * (1.0 - s[4] / p[10]) - p[12] * idle * (1.0 - busy))
-    sour_free = _ramp(ph, B_ACID_STOP, B_ACID_FREE)
-    lactic = PER_KG * bacteria * fed_bacteria * (p[8] * growth + p[9] * warm_bacteria * sour_free)
-
-    # The early flora of raw flour gases while the mixture is not yet sour, then dies back.
-    good = _cardinal_ph(ph, E_STOP, E_BEST, E_TOP)
-    growth = p[2] * _look_up(table, 2, celsius) * good * fed_bacteria * max(1.0 - early / p[5], 0.0)
-    d[5] = early * (growth - E_SOUR * idle * (1.0 - _ramp(ph, E_STOP - 0.3, E_STOP + 0.1)))
-    lactic_early = PER_KG * early * growth * E_ACID
-    gas_early = PER_KG * early * growth * E_GAS
-
-    # Sugar and its products. Early gas is reckoned as hexose → 2 CO2 + 2 ethanol.
-    freed = p[14] * _look_up(table, 4, celsius) * s[7]
-    hetero = lactic + lactic_early
-    d[6] = freed - hetero - 0.5 * (gas_yeast + gas_early)
-    d[7] = -freed
-    d[8] = hetero
-    d[9] = hetero * B_ACETIC
-    d[10] = hetero * (1.0 - B_ACETIC) + gas_yeast + gas_early
-    made = gas_yeast + gas_early + hetero
-
-    # Gas: some in the water, some in the bubbles (at once in balance), the rest gone. A share of
-    # what comes to the bubbles is lost, more the nearer they are to what the structure holds.
-    molar = MOLAR * (celsius + 273.15)
-    air = AIR * p[17] / molar
-    held = _look_up(table, 6, celsius) * p[15]
-    bubbles = _bubbles(s[11], held, air)
-    s[12] = bubbles
-    reach = (bubbles + air) * (bubbles + air)
-    arriving = made * reach / (reach + held * air)
-    full = bubbles * molar / p[17] / max(p[18] * s[14], 1e-6)
-    strain = full * full * full * full
-    lost = arriving * strain / (1.0 + strain) + SEEP * bubbles
-    if full > 1.0:
-        lost += BURST * min(full - 1.0, 3.0) * bubbles
-    d[11] = made - lost
-    d[12] = 0.0
-    d[13] = lost
-
-    sour = 1.0 / (1.0 + exp(2.0 * acid_base.LN_10 * (ph - SOUR_PH)))
-    d[14] = -s[14] * p[19] * _look_up(table, 3, celsius) * (WEAKEN + WEAKEN_SOUR * sour)
-    d[0] = (around - celsius) / p[20]
-    d[15] = 0.0
-    d[16] = 0.0
-
-
-@compiled
-def _settle(s, p, table):
-    """Bring the columns that follow from others (pH, bubbles) up to date."""
-    s[15] = _ph_by_charge(s[8], s[9], p[16], NEUTRAL, s[15])
-    air = AIR * p[17] / (MOLAR * (s[0] + 273.15))
-    s[12] = _bubbles(s[11], _look_up(table, 6, s[0]) * p[15], air)
-
-
-@compiled
-def hold_one(s, p, around, table, dt, every, course):
-    """Carry one member through len(around) − 1 steps of dt hours, writing every `every`th."""
-    slope = np.zeros((4, STATE_SIZE))
-    at = np.empty(STATE_SIZE)
-    _settle(s, p, table)
-    course[0] = s
-    for step in range(around.shape[0] - 1):
-        first, last = around[step], around[step + 1]
-        middle = 0.5 * (first + last)
-        rates(s, p, first, table, slope[0])
+    for j in range(LANES):
+        m = first + min(j, members - 1)  # lanes left over repeat the last member
         for i in range(STATE_SIZE):
-            at[i] = s[i] + 0.5 * dt * slope[0, i]
-        rates(at, p, middle, table, slope[1])
+            s[i, j] = states[m, i]
+        for i in range(SETTING_SIZE):
+            p[i, j] = settings[m, i]
+        s[S.PH, j] = _ph_by_charge(
+            s[S.LACTIC, j], s[S.ACETIC, j], p[P.BUFFER, j], NEUTRAL, s[S.PH, j]
+        )
+        place[j] = m % len(around)
+        outside[j] = around[place[j], 0]
+        half = 0.5 * dt / p[P.FOLLOW, j]
+        keep[j] = exp(-half)
+        lag[j] = (1.0 - keep[j]) / half
+    at[:] = s
+    fix(p, c)
+    climate(s, p, table, c)
+
+    for tick in range(4 * steps + 1):
+        step, stage = tick // 4, tick % 4
+        if stage % 2 == 1:
+            for j in range(LANES):
+                now = around[place[j], step + 1]
+                if stage == 1:
+                    now = 0.5 * (around[place[j], step] + now)
+                gap = s[S.TEMPERATURE, j] - outside[j]
+                s[S.TEMPERATURE, j] = now + gap * keep[j] + (outside[j] - now) * lag[j]
+                outside[j] = now
+            climate(s, p, table, c)
+        rates(at, p, c, d)
+        if stage == 0:
+            for j in range(LANES):
+                s[S.PH, j] = at[S.PH, j]
+                s[S.BUBBLES, j] = at[S.BUBBLES, j]
+            if step % every == 0:
+                for j in range(members):
+                    for i in range(STATE_SIZE):
+                        courses[first + j, step // every, i] = s[i, j]
+        if tick == 4 * steps:
+            break
+        if stage < 3:
+            weight, reach = WEIGHT[stage], REACH[stage] * dt
+            for i in range(STATE_SPAN):
+                total[i] += weight * slope[i]
+                ahead[i] = start[i] + reach * slope[i]
+        else:
+            for i in range(STATE_SPAN):
+                start[i] += dt / 6.0 * (total[i] + slope[i])
+                ahead[i] = start[i]
+                total[i] = 0.0
+    for j in range(members):
         for i in range(STATE_SIZE):
-            at[i] = s[i] + 0.5 * dt * slope[1, i]
-        rates(at, p, middle, table, slope[2])
-        for i in range(STATE_SIZE):
-            at[i] = s[i] + dt * slope[2, i]
-        rates(at, p, last, table, slope[3])
-        for i in range(STATE_SIZE):
-            s[i] += dt / 6.0 * (slope[0, i] + 2.0 * (slope[1, i] + slope[2, i]) + slope[3, i])
-        s[15] = at[15]
-        if (step + 1) % every == 0:
-            _settle(s, p, table)
-            course[(step + 1) // every] = s
+            states[first + j, i] = s[i, j]
 
 
 @njit(cache=True, **QUICK)
-def hold_few(states, settings, around, table, dt, every):
+def hold_few(
+    states: Floats, settings: Floats, around: Floats, table: Floats, dt: float, every: int
+) -> Floats:
     """`hold_many` on one core, for a handful of members."""
     steps = around.shape[1] - 1
     courses = np.empty((states.shape[0], steps // every + 1, STATE_SIZE))
-    for m in range(states.shape[0]):
-        hold_one(states[m], settings[m], around[m % around.shape[0]], table, dt, every, courses[m])
+    for first in range(0, states.shape[0], LANES):
+        hold_block(states, settings, around, table, dt, every, courses, first)
     return courses
 
 
 @njit(cache=True, parallel=True, **QUICK)
-def hold_many(states, settings, around, table, dt, every):
+def hold_many(
+    states: Floats, settings: Floats, around: Floats, table: Floats, dt: float, every: int
+) -> Floats:
     """Carry every member through its surroundings; `states` is changed in place.
 
-    states (n, STATE_SIZE), settings (n, SETTING_SIZE), around (1 or n, steps + 1) in °C, dt in h.
+    states (n, STATE_SIZE), settings (n, SETTING_SIZE), around (k, steps + 1) in °C, taken by
+    the members in turn, dt in h.
     Returns courses (n, steps // every + 1, STATE_SIZE).
     """
     steps = around.shape[1] - 1
     courses = np.empty((states.shape[0], steps // every + 1, STATE_SIZE))
-    for m in prange(states.shape[0]):
-        hold_one(states[m], settings[m], around[m % around.shape[0]], table, dt, every, courses[m])
+    for block in prange((states.shape[0] + LANES - 1) // LANES):
+        hold_block(states, settings, around, table, dt, every, courses, block * LANES)
     return courses

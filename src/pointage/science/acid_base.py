@@ -7,8 +7,9 @@ from math import exp
 PKA_LACTIC = 3.86  # 25 °C, from memory
 PKA_ACETIC = 4.76  # 25 °C, from memory
 LN_10 = 2.302585092994046
-K_LACTIC = 10.0**-PKA_LACTIC
-K_ACETIC = 10.0**-PKA_ACETIC
+K_LACTIC: float = 10.0**-PKA_LACTIC
+K_ACETIC: float = 10.0**-PKA_ACETIC
+AT_4_5: float = 10.0**-4.5  # mol per litre
 
 
 def dissociated(ph: float, pka: float) -> float:
@@ -19,6 +20,35 @@ def dissociated(ph: float, pka: float) -> float:
     Source: the Henderson–Hasselbalch equation, any textbook of chemistry.
     """
     return 1.0 / (1.0 + exp(LN_10 * (pka - ph)))
+
+
+def protons(ph: float) -> float:
+    """Protons in solution, 10^(−pH), by multiplication alone.
+
+    10^(−pH) = 10^(−4.5)·(e^(x/32))^32 with x = ln 10·(4.5 − pH), the inner power by its series to
+    the sixth term. A processor does this for several mixtures at once, which it cannot with `exp`.
+
+    Units: pH in; mol per litre out.
+    Range: pH 1 to 8, where it is within 6e-7 of the power; within 1e-8 from 2.5 to 6.5.
+    Source: the definition of pH.
+    """
+    x = LN_10 / 32.0 * (4.5 - ph)
+    root = 1.0 + x * (1.0 + x / 2 * (1.0 + x / 3 * (1.0 + x / 4 * (1.0 + x / 5 * (1.0 + x / 6)))))
+    eighth = root * root * root * root
+    half = eighth * eighth * eighth * eighth
+    return AT_4_5 * half * half
+
+
+def both_dissociated(proton: float) -> tuple[float, float]:
+    """The shares of lactic and of acetic acid that have given up their proton: K/(K + [H⁺]).
+
+    Units: mol per litre; the answers are dimensionless, 0 to 1. Both cost one division.
+    Range: any amount of protons above zero.
+    Source: the law of mass action, as in `dissociated`.
+    """
+    lactic, acetic = K_LACTIC + proton, K_ACETIC + proton
+    part = 1.0 / (lactic * acetic)
+    return K_LACTIC * acetic * part, K_ACETIC * lactic * part
 
 
 def ph_by_charge(
