@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 import json
-import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
-
-sys.path.append(str(Path(__file__).parents[2]))  # benchmarks stand beside src, not installed
-
 from benchmarks import learning
 from benchmarks.honesty import Outcome, chance, coverage, replicate
 
