@@ -98,3 +98,20 @@ def test_the_same_for_people(capsys: pytest.CaptureFixture[str]) -> None:
 def test_salt_that_no_dough_has_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     assert run([*LEVAIN, "--salt", "10g"]) == 0
     assert "Take care: salt" in capsys.readouterr().out
+
+
+def test_doubling_and_souring_agree_with_the_course(forecast: Any) -> None:
+    answer = forecast(*LEVAIN, "--hours", "24")
+    rows = answer["course"]
+    doubled = next(row["h"] for row in rows if row["rise"] >= 2)
+    soured = next(row["h"] for row in rows if row["ph"] <= 4.2)
+    assert answer["doubled_h"]["p50"] == pytest.approx(doubled, abs=0.6)  # rows are half hours
+    assert answer["ph_4_2_h"]["p50"] == pytest.approx(soured, abs=0.6)
+    assert answer["doubled_h"]["p50"] < answer["peak_h"]["p50"]
+
+
+def test_rye_is_said_to_rise_less(forecast: Any) -> None:
+    assert forecast(*LEVAIN)["notes"] == []
+    rye = forecast(*LEVAIN, "--flour-kind", "rye-whole")
+    assert "rises less" in rye["notes"][0]
+    assert rye["doubled_h"]["p50"] is None

@@ -64,7 +64,13 @@ def forecast(
 def _print(answer: dict[str, Any]) -> None:
     from pointage.cli.table import table
 
-    spans = {"ripe from": "ripe_from_h", "at its peak": "peak_h", "ripe until": "ripe_until_h"}
+    spans = {
+        "doubled": "doubled_h",
+        "pH below 4.2": "ph_4_2_h",
+        "ripe from": "ripe_from_h",
+        "at its peak": "peak_h",
+        "ripe until": "ripe_until_h",
+    }
     odds = [
         [name, *(_hours(answer[key][part]) for part in ("p10", "p50", "p90"))]
         for name, key in spans.items()
@@ -78,9 +84,11 @@ def _print(answer: dict[str, Any]) -> None:
         for row in course[::every]
     ]
     print(table(["h", "°C", "rise", "pH"], rows))
-    for warning in answer.get("warnings", []):
+    for note in answer["notes"]:
+        print(f"Note: {note}.")
+    for warning in answer["warnings"]:
         print(f"Take care: {warning}.")
 
 
 def _hours(value: float | None) -> str:
-    return "later" if value is None else f"{value:.1f}"
+    return "not by then" if value is None else f"{value:.1f}"

@@ -14,7 +14,7 @@ from pointage.desk.kitchens import kitchen_at_hand
 from pointage.desk.logged import read_log
 from pointage.errors import InputError
 from pointage.kitchen.standing import standing
-from pointage.mixture.course import Band, Course, band
+from pointage.mixture.course import DOUBLED, Band, Course, band
 from pointage.mixture.flours import flour_kind as known_flour
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, mix, raw
@@ -27,6 +27,7 @@ ROW_MIN = 30
 LONGEST_H = 24.0 * 60
 MOST_G = 1e6
 POSSIBLE_C = (-5.0, 60.0)
+LESS = 0.85
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,6 +38,9 @@ class ForecastAnswer:
     peak: Band
     ripe_from: Band
     ripe_until: Band
+    doubled: Band
+    soured: Band
+    notes: tuple[str, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """The JSON object of `pointage forecast`; None stands for "not within the hours asked"."""
@@ -55,8 +59,11 @@ class ForecastAnswer:
             "peak_h": _json(self.peak),
             "ripe_from_h": _json(self.ripe_from),
             "ripe_until_h": _json(self.ripe_until),
+            "doubled_h": _json(self.doubled),
+            "ph_4_2_h": _json(self.soured),
             "rise_at_peak": float(np.median(course.rise.max(axis=1))),
             "warnings": list(course.flags),
+            "notes": list(self.notes),
             "course": [
                 {"h": float(h), **{name: float(values[i]) for name, values in columns.items()}}
                 for i, h in enumerate(course.hours)
@@ -100,7 +107,26 @@ def forecast(
     mixed = mix([seed.scaled(seed_g).at_temperature(celsius), flour])
     course = hold(mixed, around, start, hours, traits, every_min=ROW_MIN)
     ripe_from, ripe_until = course.ripe()
-    return ForecastAnswer(course, band(course.peak_h()), band(ripe_from), band(ripe_until))
+    return ForecastAnswer(
+        course=course,
+        peak=band(course.peak_h()),
+        ripe_from=band(ripe_from),
+        ripe_until=band(ripe_until),
+        doubled=band(course.reaches(DOUBLED)),
+        soured=band(course.sour_h()),
+        notes=_notes(flour_kind),
+    )
+
+
+def _notes(flour_kind: str) -> tuple[str, ...]:
+    """What to know of a flour that rises less than white wheat."""
+    white, this = known_flour("wheat-white").retention, known_flour(flour_kind).retention
+    if this > LESS * white:
+        return ()
+    return (
+        f"{flour_kind} holds about {this / white:.0%} of the gas that white wheat holds: "
+        "it rises less and is ripe without doubling",
+    )
 
 
 def _seed(culture: str | None, flour_kind: str, traits: Traits, now: datetime) -> Mixture:

@@ -19,6 +19,9 @@ Floats = NDArray[np.float64]
 
 NEAR_PEAK = 0.85
 EDGE_OF_DECLINE = 0.90
+DOUBLED = 2.0
+SAFE_PH = 4.2
+"""Below it a food not heat-treated needs no time and temperature control: FDA Food Code (seen)."""
 BAND = (10, 50, 90)
 
 
@@ -96,6 +99,10 @@ class Course:
     def reaches(self, rise: float) -> Floats:
         """Hours at which each member first stands at `rise`; NaN when it never does."""
         return first_crossing(self.hours, self.rise, np.full(len(self.rise), rise))
+
+    def sour_h(self, ph: float = SAFE_PH) -> Floats:
+        """Hours at which each member has soured to `ph`; NaN when it never does."""
+        return first_crossing(self.hours, -self.ph, np.full(len(self.ph), -ph))
 
 
 def rise_of(states: Floats, volume: Floats) -> Floats:
