@@ -90,9 +90,9 @@ def test_the_same_for_people(capsys: pytest.CaptureFixture[str]) -> None:
     assert run([*LEVAIN, "--hours", "24"]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[0].split() == ["hours", "from", "mixing", "10", "%", "50", "%", "90", "%"]
-    assert [line.split()[0] for line in lines[1:4]] == ["ripe", "at", "ripe"]
-    assert lines[5].split() == ["h", "°C", "rise", "pH"]
-    assert lines[6].split()[:3] == ["0.0", "25.0", "1.00"]
+    assert [line.split()[0] for line in lines[1:6]] == ["doubled", "pH", "ripe", "at", "ripe"]
+    assert lines[7].split() == ["h", "°C", "rise", "pH"]
+    assert lines[8].split()[:3] == ["0.0", "25.0", "1.00"]
 
 
 def test_salt_that_no_dough_has_is_told(capsys: pytest.CaptureFixture[str]) -> None:
