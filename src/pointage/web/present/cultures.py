@@ -87,7 +87,7 @@ def _facts(
     if row:
         facts.append(("Now", f"{row.rise:.1f} of its mark, pH {row.ph:.1f}"))
     if now.holds_until:
-        facts.append(("Cold rest holds", f"until {clock.text(now.holds_until)}"))
+        facts.append(("Cold rest holds", f"until {clock.day(clock.local(now.holds_until).date())}"))
     facts.append(("Next", _next_feed(culture, bakes, clock) or "nothing planned"))
     if now.doubling_h is not None:
         doubling = length(timedelta(hours=now.doubling_h))
