@@ -15,7 +15,7 @@ from pointage.mixture.hold import hold
 from pointage.mixture.many import hold_from, stacked
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Constant, Logged
+from pointage.mixture.surroundings import Constant, Logged, Stepped
 from pointage.mixture.traits import draw_traits, median_traits
 
 START = datetime(2026, 1, 1, tzinfo=UTC)
@@ -121,6 +121,19 @@ def test_a_logged_series_is_followed() -> None:
     )
     assert held.temperature[0, 0] == pytest.approx(15.0)
     assert held.temperature[0, -1] == pytest.approx(27.0, rel=1e-3)
+
+
+def test_a_mixture_moved_to_the_fridge_is_as_one_held_there() -> None:
+    """Six hours warm and then cold, in one hold with a move or in two holds."""
+    chilled = START.replace(hour=6)
+    moved = Stepped([(START, Constant(25.0)), (chilled, Constant(4.5))])
+    traits = median_traits()
+    once = hold(fed(20.0), moved, START, 18.0, traits, follow_h=2.0).final
+    warm = hold(fed(20.0), Constant(25.0), START, 6.0, traits, follow_h=2.0).final
+    twice = hold(warm, Constant(4.5), chilled, 12.0, traits, follow_h=2.0).final
+    # In one hold the move itself takes a step of a quarter of an hour.
+    assert once.states[0, S.YEAST] == pytest.approx(twice.states[0, S.YEAST], rel=0.03)
+    assert once.temperature_c == pytest.approx(twice.temperature_c, rel=0.02)
 
 
 def test_the_same_seed_gives_the_same_members_and_the_band_has_width() -> None:

@@ -69,3 +69,21 @@ class Logged:
     def temperatures(self, start: datetime, hours: Celsius) -> Celsius:
         known = np.array([(i - start).total_seconds() / 3600 for i in self.instants])
         return np.asarray(np.interp(hours, known, np.asarray(self.celsius, dtype=np.float64)))
+
+
+@dataclass(frozen=True, slots=True)
+class Stepped:
+    """A mixture moved from place to place: each place's own temperatures from an instant on.
+
+    moves: instants in ascending order, each with the place it is moved to then. Before the first
+    the first place holds.
+    """
+
+    moves: Sequence[tuple[datetime, Surroundings]]
+
+    def temperatures(self, start: datetime, hours: Celsius) -> Celsius:
+        found = self.moves[0][1].temperatures(start, hours)
+        for moved, place in self.moves[1:]:
+            later = hours >= (moved - start).total_seconds() / 3600
+            found = np.where(later, place.temperatures(start, hours), found)
+        return found
