@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -156,13 +155,3 @@ def test_too_late_to_feed_is_said() -> None:
 def test_a_wish_in_the_past_is_refused() -> None:
     with pytest.raises(InputError, match="within a week"):
         seed_share(culture(), FRESH, NIGHT, start=EVENING, ripe_at=after(-1.0), traits=ONE)
-
-
-def test_an_answer_over_an_ensemble_comes_while_one_waits() -> None:
-    """Half a second on an idle machine; the limit is processor time, over both cores."""
-    traits = draw_traits(400, seed=3)
-    grown = mature({"wheat-white": 1.0}, 1.0, traits)
-    seed_share(culture(), FRESH, NIGHT, start=EVENING, ripe_at=after(9.0), traits=ONE)
-    before = time.process_time()
-    seed_share(grown, FRESH, NIGHT, start=EVENING, ripe_at=after(10.5), traits=traits)
-    assert time.process_time() - before < 1.5
