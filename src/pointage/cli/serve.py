@@ -8,9 +8,7 @@ from typer import Option
 
 
 def serve(
-    port: Annotated[
-        int, Option(min=0, max=65535, help="The port; 0 takes any that is free.")
-    ] = 8317,
+    port: Annotated[int, Option(help="The port; 0 takes any that is free.")] = 8317,
     demo: Annotated[bool, Option("--demo", help="Open the demonstration kitchen.")] = False,
     open_browser: Annotated[bool, Option("--open", help="Open a browser on it.")] = False,
     kitchen: Annotated[

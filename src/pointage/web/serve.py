@@ -17,6 +17,7 @@ from pointage.mixture.warm import warm
 from pointage.web.app import create_app
 
 LOOPBACK = "127.0.0.1"
+MOST_PORT = 65535
 
 
 def serve(
@@ -49,6 +50,8 @@ def serve(
 
 
 def _listen(port: int) -> socket.socket:
+    if not 0 <= port <= MOST_PORT:
+        raise InputError("--port", port, f"a port from 0 to {MOST_PORT}")
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
