@@ -14,17 +14,23 @@ from pathlib import Path
 
 import numba
 
-SOURCES = ("science", "mixture", "data/parameters")
+SOURCES = (
+    "mixture/kernel.py",
+    "mixture/state.py",
+    "mixture/response.py",
+    "science/acid_base.py",
+    "science/carbon_dioxide.py",
+    "science/ph_response.py",
+    "data/parameters/kinetics.toml",
+)
+"""Every file with code or constants that are compiled into it."""
 
 
 def cache_folder() -> Path:
     """The folder for this very kernel, below the user's cache folder."""
     digest = hashlib.sha256(f"{numba.__version__} {sys.version}".encode())
     for source in SOURCES:
-        folder = files("pointage").joinpath(source)
-        for file in sorted(folder.iterdir(), key=lambda each: each.name):
-            if file.is_file():
-                digest.update(file.read_bytes())
+        digest.update(files("pointage").joinpath(source).read_bytes())
     if sys.platform == "darwin":
         home = Path.home() / "Library" / "Caches"
     else:

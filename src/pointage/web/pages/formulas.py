@@ -1,0 +1,54 @@
+"""The formulas."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from pointage.web.pages.frame import Frame
+
+
+@dataclass(frozen=True, slots=True)
+class FormulaLine:
+    """A formula in the list."""
+
+    slug: str
+    name: str
+    facts: str
+
+
+@dataclass(frozen=True, slots=True)
+class FormulasPage:
+    """Every formula of the kitchen."""
+
+    template: ClassVar[str] = "formulas.html"
+    frame: Frame
+    formulas: tuple[FormulaLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLine:
+    """An ingredient's row: its name, percent and total, then grams by stage."""
+
+    name: str
+    percent: str
+    total: str
+    in_stage: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FormulaPage:
+    """One formula as the trade's table."""
+
+    template: ClassVar[str] = "formula.html"
+    frame: Frame
+    slug: str
+    name: str
+    pieces: str
+    piece: str
+    errors: dict[str, str]
+    facts: tuple[tuple[str, str], ...]
+    stages: tuple[str, ...]
+    rows: tuple[SheetLine, ...]
+    totals: SheetLine
+    cautions: tuple[str, ...]
