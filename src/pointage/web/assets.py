@@ -15,16 +15,6 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 
-OWN = (
-    "pointage.css",
-    "page.js",
-    "bench.js",
-    "ladder.js",
-    "outbox.js",
-    "worker.js",
-    "icon.svg",
-    "manifest.json",
-)
 FONTS = ("SourceSerifPro-Regular.ttf", "SourceSerifPro-Semibold.ttf", "SourceSerifPro-It.ttf")
 
 KEPT = "public, max-age=31536000, immutable"
@@ -35,11 +25,10 @@ ASKED_AGAIN = "no-cache"
 @cache
 def paths() -> dict[str, Path]:
     """Every file by its name on the web. Nothing else is ever served from the disk."""
-    own = files("pointage.web") / "static"
+    own = {each.name: each for each in (files("pointage.web") / "static").iterdir()}
     fonts = files("font_source_serif_pro") / "files"
     htmx = files("js_lib_htmx") / "static" / "htmx"
-    found = {name: own / name for name in OWN}
-    found |= {name: fonts / name for name in FONTS}
+    found = own | {name: fonts / name for name in FONTS}
     found["htmx.min.js"] = htmx / "htmx.min.js"
     return {name: Path(str(path)) for name, path in found.items()}
 

@@ -9,6 +9,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from pointage.web.assets import asset
 from pointage.web.pages import Page
+from pointage.web.screens import FIRST, FURTHER
 
 
 @cache
@@ -22,6 +23,8 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.globals["asset"] = asset
+    made.globals["first_screens"] = FIRST
+    made.globals["further_screens"] = FURTHER
     # Each form carries the identifier of what it will tell: sent twice, it is told once.
     made.globals["new_entry"] = lambda: str(uuid4())
     return made

@@ -2,8 +2,9 @@
 
 const PAGES = "pages";
 const FILES = "files";
-const KEPT = ["/", "/week", "/cultures", "/formulas"];
 const FONTS = ["Regular", "Semibold", "It"].map((cut) => `/static/SourceSerifPro-${cut}.ttf`);
+// Taken in by other scripts, so no page names them.
+const MODULES = ["page", "outbox", "ladder"].map((name) => `/static/${name}.js`);
 const PATIENCE_MS = 4_000;
 
 self.addEventListener("install", (event) => {
@@ -14,13 +15,17 @@ self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim(
 
 async function keepAll() {
   const pages = await caches.open(PAGES);
-  await pages.addAll(KEPT);
+  await pages.add("/");
+  const top = (await (await pages.match("/")).text()).match(/<nav[\s\S]*?<\/nav>/)[0];
+  const screens = top.match(/(?<=href=")\/[^"]*/g).filter((path) => path !== "/");
+  await pages.addAll([...new Set(screens)]);
   const list = await (await pages.match("/formulas")).text();
   await pages.addAll([...new Set(list.match(/\/formulas\/[^"?]+/g) ?? [])]);
-  const html = await (await pages.match("/")).text();
-  const named = html.match(/\/static\/[^"'\s]+/g) ?? [];
+  const kept = await pages.matchAll();
+  const named = (await Promise.all(kept.map((page) => page.text())))
+    .flatMap((html) => html.match(/\/static\/[^"'\s]+/g) ?? []);
   const files = await caches.open(FILES);
-  await files.addAll([...new Set([...named, ...FONTS, "/static/page.js", "/static/outbox.js", "/static/ladder.js"])]);
+  await files.addAll([...new Set([...named, ...FONTS, ...MODULES])]);
 }
 
 self.addEventListener("fetch", (event) => {
