@@ -16,7 +16,7 @@ from pointage.mixture.flours import blend
 from pointage.mixture.mixture import Mixture, buffering
 from pointage.mixture.response import tables
 from pointage.mixture.state import SETTING_SIZE, P
-from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.surroundings import Surroundings, straying
 from pointage.mixture.traits import Traits
 from pointage.science.ph_response import linear_stop
 
@@ -125,14 +125,15 @@ def hold(
     """The course of `mixture` in `surroundings` for `hours` from `start`, one line a member.
 
     hours is rounded up to the next row; rows are every_min minutes apart. Members are the traits';
-    a mixture with a single state is spread over all of them. follow_h, the time constant toward the
-    surroundings in hours, is estimated from the mass when not given.
+    a mixture with a single state is spread over all of them. In a place that strays each member has
+    its own offset, one alone has none. follow_h, the time constant toward the surroundings in
+    hours, is estimated from the mass when not given.
     """
     every = max(1, every_min // STEP_MIN)
     rows = max(1, -int(-hours * 60 // (every * STEP_MIN)))
     steps = rows * every
     clock = np.arange(steps + 1) * STEP_MIN / 60
-    around = surroundings.temperatures(start, clock)[None, :]
+    around = straying(surroundings, start, clock, len(traits))
     states = np.ascontiguousarray(
         np.broadcast_to(mixture.states, (len(traits), mixture.states.shape[1]))
     ).copy()
@@ -143,7 +144,7 @@ def hold(
         states=run(states, settings, around, every, growth_set),
         volume=settings[:, P.VOLUME],
         held=mixture,
-        flags=(*mixture.flags(), *_temperature_flags(around)),
+        flags=(*mixture.flags(), *_temperature_flags(surroundings.temperatures(start, clock))),
     )
 
 

@@ -20,7 +20,7 @@ from pointage.mixture.course import first_crossing, ripe_windows, rise_of
 from pointage.mixture.hold import STEP_MIN, TEMPERATURE_RANGE, run, settings_for
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import P
-from pointage.mixture.surroundings import Constant, Surroundings
+from pointage.mixture.surroundings import Constant, Later, Surroundings, straying
 from pointage.mixture.traits import Traits
 
 Floats = NDArray[np.float64]
@@ -229,7 +229,7 @@ def latest_feed(
     longest = _wait_h(earliest, ripe_at)
 
     def case(whole: Mixture, wait: float) -> Case:
-        return whole, _Later(surroundings, longest - wait)
+        return whole, Later(surroundings, longest - wait)
 
     def lateness(held: _Held) -> Floats:
         return held.ripe_from() - held.points[:, None]
@@ -241,17 +241,6 @@ def latest_feed(
         return LatestFeed(at, grid.at(found).odds_of_ripe(found))
     soonest = _quantile(grid.at(longest).ripe_from(), sure)
     return _out_of_reach(f"fed {longest:.1f} h ahead or later", longest, soonest)
-
-
-@dataclass(frozen=True, slots=True)
-class _Later:
-    """A place as it is so many hours after the instant it is asked for."""
-
-    place: Surroundings
-    hours: float
-
-    def temperatures(self, start: datetime, hours: Floats) -> Floats:
-        return self.place.temperatures(start + timedelta(hours=self.hours), hours)
 
 
 @dataclass(frozen=True, eq=False)
@@ -342,7 +331,12 @@ class _Grid:
         settings = np.stack([settings_for(m, self.traits) for m, _ in cases], axis=1)
         wide = (members, self.mixture.states.shape[1])
         states = np.stack([np.broadcast_to(m.states, wide) for m, _ in cases], axis=1)
-        around = np.array([place.temperatures(self.start, clock) for _, place in cases])
+        around = np.stack(
+            np.broadcast_arrays(
+                *(straying(place, self.start, clock, members) for _, place in cases)
+            ),
+            axis=1,
+        ).reshape(-1, len(clock))
         settings = settings.reshape(members * points, -1)
         courses = run(states.reshape(members * points, -1), settings, around, ROW_STEPS)
         rise = rise_of(courses, settings[:, P.VOLUME]).reshape(members, points, -1)

@@ -1,21 +1,29 @@
 """Surroundings: what the thermometer of a place would read, now and later.
 
 A place is a temperature history. It may be constant (a fridge), follow the day (a kitchen that is
-coldest before dawn) or be a logged series. All answer one question: the temperatures at a row of
-instants.
+coldest before dawn) and the year, or be a logged series. All answer one question: the temperatures
+at a row of instants. `straying` answers it for an ensemble, whose members each have their own idea
+of how far a place is off its history today.
 """
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, tzinfo
+from datetime import UTC, datetime, timedelta, tzinfo
+from functools import cache
+from statistics import NormalDist
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 Celsius = NDArray[np.float64]
+
+DAYS_OF_A_YEAR = 365.2425
+STEADY_CLOCK_H = 20 * 24.0
+"""No zone changes its clocks there and back again within so many hours."""
 
 
 class Surroundings(Protocol):
@@ -50,10 +58,66 @@ class Daily:
     zone: tzinfo
 
     def temperatures(self, start: datetime, hours: Celsius) -> Celsius:
-        local = start.astimezone(self.zone)
-        clock = local.hour + local.minute / 60 + local.second / 3600
-        angle = 2 * np.pi * (clock + hours - self.warmest) / 24
+        angle = 2 * np.pi * (clock_hours(start, hours, self.zone) - self.warmest) / 24
         return np.asarray(self.mean + self.swing * np.cos(angle), dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True)
+class Seasonal:
+    """A place that follows the year as well: T = day(t) + yearly·cos(2π (date − warmest)/365.24).
+
+    day: the place in a mean season. yearly in °C is half the distance from the coldest day's mean
+    to the warmest's; warmest_day counts from 1 January, which is 0.
+    """
+
+    day: Daily
+    yearly: float
+    warmest_day: float
+
+    def temperatures(self, start: datetime, hours: Celsius) -> Celsius:
+        begun = datetime(start.year, 1, 1, tzinfo=UTC)
+        date = ((start - begun).total_seconds() / 3600 + hours) / 24
+        angle = 2 * np.pi * (date - self.warmest_day) / DAYS_OF_A_YEAR
+        return self.day.temperatures(start, hours) + self.yearly * np.cos(angle)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Straying:
+    """A place that strays from its history: an offset that lasts through a hold.
+
+    The offset is normal with standard deviation spread_k in kelvin; a single member, the likeliest,
+    has none. place: its name, so that members keep their offset from hold to hold in one place and
+    get another elsewhere. offsets: when they are known better, one a member.
+    """
+
+    history: Surroundings
+    spread_k: float
+    place: str = ""
+    offsets: Celsius | None = None
+
+    def temperatures(self, start: datetime, hours: Celsius) -> Celsius:
+        """The history itself, which is the middle of what may be."""
+        found = self.history.temperatures(start, hours)
+        return found if self.offsets is None else found + np.median(self.offsets)
+
+    def of_members(self, members: int) -> Celsius:
+        """The offsets in kelvin: evenly spread, the same at every call.
+
+        As many as were learned come back as they were; any other number is taken evenly from them.
+        """
+        if self.offsets is not None:
+            if members == len(self.offsets):
+                return self.offsets
+            return np.quantile(self.offsets, (np.arange(members) + 0.5) / members)
+        return np.asarray(self.spread_k * _scores(self.place, members))
+
+
+@cache
+def _scores(place: str, members: int) -> Celsius:
+    """Standard normal, evenly spread, shuffled by the place's name."""
+    inverse = NormalDist().inv_cdf
+    rng = np.random.default_rng([zlib.crc32(place.encode()), members])
+    return rng.permutation([inverse((i + 0.5) / members) for i in range(members)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,3 +151,56 @@ class Stepped:
             later = hours >= (moved - start).total_seconds() / 3600
             found = np.where(later, place.temperatures(start, hours), found)
         return found
+
+
+@dataclass(frozen=True, slots=True)
+class Later:
+    """A place as it is so many hours after the instant it is asked for."""
+
+    place: Surroundings
+    hours: float
+
+    def temperatures(self, start: datetime, hours: Celsius) -> Celsius:
+        return self.place.temperatures(start + timedelta(hours=self.hours), hours)
+
+
+def clock_hours(start: datetime, hours: Celsius, zone: tzinfo) -> Celsius:
+    """What a clock in `zone` shows, in hours from the midnight before `start`, at each of `hours`.
+
+    Where the clocks change, so does this.
+    """
+    local = start.astimezone(zone)
+    shown = local.hour + local.minute / 60 + local.second / 3600 + hours
+    first, last = (start + timedelta(hours=float(end)) for end in (hours.min(), hours.max()))
+    before = _offset_h(start, zone)
+    steady = last - first < timedelta(hours=STEADY_CLOCK_H)
+    if steady and _offset_h(first, zone) == before == _offset_h(last, zone):
+        return np.asarray(shown, dtype=np.float64)
+    moved = [_offset_h(start + timedelta(hours=float(h)), zone) - before for h in hours]
+    return np.asarray(shown + np.array(moved), dtype=np.float64)
+
+
+def _offset_h(instant: datetime, zone: tzinfo) -> float:
+    offset = instant.astimezone(zone).utcoffset()
+    return offset.total_seconds() / 3600 if offset else 0.0
+
+
+def straying(place: Surroundings, start: datetime, hours: Celsius, members: int) -> Celsius:
+    """°C for an ensemble: a single row where all members agree, else one a member.
+
+    A mixture moved from place to place strays in each as that place does.
+    """
+    if isinstance(place, Stepped):
+        found = straying(place.moves[0][1], start, hours, members)
+        for moved, after in place.moves[1:]:
+            later = hours >= (moved - start).total_seconds() / 3600
+            found = np.where(later, straying(after, start, hours, members), found)
+        return found
+    if isinstance(place, Later):
+        return straying(place.place, start + timedelta(hours=place.hours), hours, members)
+    middle = place.temperatures(start, hours)[None, :]
+    if not isinstance(place, Straying) or members == 1:
+        return middle
+    if place.offsets is None and place.spread_k == 0:
+        return middle
+    return place.history.temperatures(start, hours) + place.of_members(members)[:, None]
