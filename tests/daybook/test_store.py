@@ -215,3 +215,19 @@ def test_an_entry_that_cannot_be_kept_is_refused_where_it_is_made(
     with pytest.raises(InputError) as caught:
         reading(**change)
     assert caught.value.field == f"entry, {field}"
+
+
+def test_a_kitchen_keeps_every_text_it_has_had(store: Store) -> None:
+    store.put_kitchen(SKERRY, NOON)
+    store.put_kitchen(SKERRY, NOON + timedelta(days=1))  # nothing is new
+    moved = replace(SKERRY, name="A Hall", text='name = "A Hall"\n')
+    store.put_kitchen(moved, NOON + timedelta(days=2))
+    store.put_kitchen(SKERRY)
+    texts = store.kitchen_texts("k1")
+    assert [(each.revision, each.name) for each in texts] == [
+        (1, "Skerry Hall"),
+        (2, "A Hall"),
+        (3, "Skerry Hall"),
+    ]
+    assert [each.kept for each in texts] == [NOON, NOON + timedelta(days=2), None]
+    assert store.kitchens() == [SKERRY]

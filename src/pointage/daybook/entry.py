@@ -21,8 +21,29 @@ class EntryKind(StrEnum):
     """What an entry says."""
 
     PLAN = "plan"  # a plan was made; its body is the plan
-    DONE = "done"  # a step was done
-    READING = "reading"  # something was seen: a rise, a temperature, "ripe"
+    DONE = "done"  # a step of a plan was done
+    READING = "reading"  # something was seen of a step: a rise, a temperature, "ripe"
+
+    MIXED = "mixed"  # ingredients and mixtures were put together, in real grams
+    HELD = "held"  # a mixture was put somewhere
+    FED = "fed"  # a culture was refreshed
+    POURED_OFF = "poured-off"  # some of a mixture was thrown away or given away
+    MEASURED = "measured"  # a rise, a temperature, a pH or an acidity
+    SEEN = "seen"
+    SMELLED = "smelled"
+    BAKED = "baked"
+    WEIGHED = "weighed"
+    TASTED = "tasted"
+    PHOTO = "photo"
+    NOTE = "note"
+
+    BOUGHT = "bought"  # stock came in
+    COUNTED = "counted"  # stock was counted
+    USED = "used"  # stock went out
+
+    CULTURE = "culture"  # a culture began, was split, renamed, retired or dried
+
+    CORRECTED = "corrected"  # what another entry said was wrong; this is right
     WITHDRAWN = "withdrawn"  # what was said before no longer holds
 
 
@@ -75,6 +96,18 @@ class KitchenRecord:
     name: str
     zone: str
     text: str
+
+
+@dataclass(frozen=True, slots=True)
+class KitchenText:
+    """One revision of a kitchen; revisions count from 1. kept: when, or None if nobody noted it."""
+
+    kitchen: str
+    revision: int
+    name: str
+    zone: str
+    text: str
+    kept: datetime | None
 
 
 @dataclass(frozen=True, slots=True)

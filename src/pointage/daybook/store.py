@@ -5,21 +5,16 @@ Every call is one transaction; when it returns, what it wrote is on the disk.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
-from contextlib import contextmanager
+from collections.abc import Collection
 from datetime import datetime
-from types import TracebackType
-from typing import Self
 
-from sqlalchemy import Connection, Engine, Row, func, select
-from sqlalchemy.dialects import postgresql, sqlite
-from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy import Row, func, select
 
 from pointage.daybook import tables
-from pointage.daybook.entry import Entry, EntryKind, FormulaRecord, KitchenRecord
-from pointage.daybook.errors import EntryClashError, StoreError
-from pointage.daybook.opening import WRITES, first_line, open_engine
-from pointage.errors import InputError
+from pointage.daybook.database import Database
+from pointage.daybook.entry import Entry, EntryKind, FormulaRecord, KitchenRecord, KitchenText
+from pointage.daybook.errors import EntryClashError
+from pointage.daybook.opening import open_engine
 
 
 def open_store(url: str) -> Store:
@@ -27,46 +22,51 @@ def open_store(url: str) -> Store:
     return Store(open_engine(url))
 
 
-class Store:
+class Store(Database):
     """An open store. Safe to share between threads. Raises StoreError when it cannot be reached."""
-
-    def __init__(self, engine: Engine) -> None:
-        self._engine = engine
-        self._insert = sqlite.insert if engine.dialect.name == "sqlite" else postgresql.insert
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        traceback: TracebackType | None,
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Let go of every connection."""
-        self._engine.dispose()
-
-    @property
-    def url(self) -> str:
-        """Where it is, without a password."""
-        return self._engine.url.render_as_string(hide_password=True)
 
     def kitchens(self) -> list[KitchenRecord]:
         """Every kitchen, by name."""
         table = tables.kitchen
-        with self._reading() as connection:
+        with self.reading() as connection:
             rows = connection.execute(select(table).order_by(table.c.name, table.c.id))
             return [KitchenRecord(row.id, row.name, row.zone, row.text) for row in rows]
 
-    def put_kitchen(self, kitchen: KitchenRecord) -> None:
-        """Keep this kitchen; one with the same id is replaced."""
+    def put_kitchen(self, kitchen: KitchenRecord, kept: datetime | None = None) -> None:
+        """Keep this kitchen in the place of one with the same id, whose text stays as a revision.
+
+        kept: when that was, if it is to be told. What is there already makes no new revision.
+        """
         values = {"name": kitchen.name, "zone": kitchen.zone, "text": kitchen.text}
         insert = self._insert(tables.kitchen).values(id=kitchen.id, **values)
-        with self._writing(kitchen.id) as connection:
+        texts = tables.kitchen_text
+        last = (
+            select(texts)
+            .where(texts.c.kitchen == kitchen.id)
+            .order_by(texts.c.revision.desc())
+            .limit(1)
+        )
+        with self.writing(kitchen.id) as connection:
+            # The kitchen's row is held from here on, so two writers cannot take the same number.
             connection.execute(insert.on_conflict_do_update(index_elements=["id"], set_=values))
+            there = connection.execute(last).one_or_none()
+            if there is None or any(there._mapping[name] != values[name] for name in values):
+                number = 1 if there is None else there.revision + 1
+                connection.execute(
+                    self._insert(texts).values(
+                        kitchen=kitchen.id, revision=number, kept=kept, **values
+                    )
+                )
+
+    def kitchen_texts(self, kitchen: str) -> list[KitchenText]:
+        """Every text the kitchen has had, the first first."""
+        table = tables.kitchen_text
+        query = select(table).where(table.c.kitchen == kitchen).order_by(table.c.revision)
+        with self.reading() as connection:
+            return [
+                KitchenText(row.kitchen, row.revision, row.name, row.zone, row.text, row.kept)
+                for row in connection.execute(query)
+            ]
 
     def formulas(self, kitchen: str) -> list[FormulaRecord]:
         """The latest revision of every formula of a kitchen, by slug."""
@@ -86,7 +86,7 @@ class Store:
             .where(table.c.kitchen == kitchen)
             .order_by(table.c.slug)
         )
-        with self._reading() as connection:
+        with self.reading() as connection:
             return [
                 FormulaRecord(row.kitchen, row.slug, row.revision, row.text)
                 for row in connection.execute(query)
@@ -95,7 +95,7 @@ class Store:
     def put_formula(self, kitchen: str, slug: str, text: str) -> FormulaRecord:
         """Keep this text as the formula's next revision; earlier ones stay."""
         table = tables.formula
-        with self._writing(kitchen) as connection:
+        with self.writing(kitchen) as connection:
             # The kitchen's row is held so that two writers cannot take the same number.
             held = select(tables.kitchen.c.id).where(tables.kitchen.c.id == kitchen)
             connection.execute(held.with_for_update())
@@ -127,7 +127,7 @@ class Store:
             author=entry.author,
             body=entry.body,
         )
-        with self._writing(entry.kitchen) as connection:
+        with self.writing(entry.kitchen) as connection:
             written = insert.on_conflict_do_nothing().returning(tables.entry.c.id)
             if connection.scalar(written) is not None:
                 return True
@@ -155,32 +155,8 @@ class Store:
         if since is not None:
             query = query.where(table.c.happened >= since)
         query = query.order_by(table.c.happened, table.c.arrived, table.c.id)
-        with self._reading() as connection:
+        with self.reading() as connection:
             return [_entry(row) for row in connection.execute(query)]
-
-    @contextmanager
-    def _reading(self) -> Iterator[Connection]:
-        with self._told(), self._engine.connect() as connection:
-            yield connection
-
-    @contextmanager
-    def _writing(self, kitchen: str) -> Iterator[Connection]:
-        with (
-            self._told(),
-            self._engine.connect().execution_options(**WRITES) as connection,
-            connection.begin(),
-        ):
-            try:
-                yield connection
-            except IntegrityError:
-                raise InputError("kitchen", repr(kitchen), "one that is in the store") from None
-
-    @contextmanager
-    def _told(self) -> Iterator[None]:
-        try:
-            yield
-        except DBAPIError as error:
-            raise StoreError(self.url, first_line(error)) from error
 
 
 def _entry(row: Row[tuple[object, ...]]) -> Entry:

@@ -6,19 +6,23 @@ from datetime import UTC, datetime
 
 from sqlalchemy import (
     JSON,
+    BigInteger,
     Column,
     DateTime,
     Dialect,
+    Double,
     ForeignKey,
     Index,
     Integer,
+    LargeBinary,
     MetaData,
     Table,
     Text,
     TypeDecorator,
+    UniqueConstraint,
 )
 
-REVISION = "0001"
+REVISION = "0002"
 """The last migration, which these tables describe."""
 
 
@@ -52,6 +56,18 @@ kitchen = Table(
     Column("text", Text, nullable=False),
 )
 
+kitchen_text = Table(
+    "kitchen_text",
+    metadata,
+    Column("kitchen", Text, ForeignKey("kitchen.id"), primary_key=True),
+    Column("revision", Integer, primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("zone", Text, nullable=False),
+    Column("text", Text, nullable=False),
+    Column("kept", Instant),
+)
+"""Every text a kitchen has had; the last one is the one in `kitchen`."""
+
 formula = Table(
     "formula",
     metadata,
@@ -74,3 +90,51 @@ entry = Table(
     Index("entry_in_order", "kitchen", "happened", "arrived", "id"),
     sqlite_with_rowid=False,
 )
+
+photo = Table(
+    "photo",
+    metadata,
+    Column("kitchen", Text, ForeignKey("kitchen.id"), primary_key=True),
+    Column("sha256", Text, primary_key=True),
+    Column("media_type", Text, nullable=False),
+    Column("size", Integer, nullable=False),
+    Column("content", LargeBinary, nullable=False),
+)
+
+sensor = Table(
+    "sensor",
+    metadata,
+    Column("number", Integer, primary_key=True),
+    Column("id", Text, nullable=False, unique=True),
+    Column("kitchen", Text, ForeignKey("kitchen.id"), nullable=False),
+    Column("name", Text, nullable=False),
+    Column("kind", Text, nullable=False),
+    Column("place", Text, nullable=False),
+    Column("token_sha256", Text, unique=True),
+    UniqueConstraint("kitchen", "name"),
+)
+"""The number is this store's own and keeps a sample small; the id is the same in every store."""
+
+sample = Table(
+    "sample",
+    metadata,
+    Column("sensor", Integer, ForeignKey("sensor.number"), primary_key=True),
+    Column("at_ms", BigInteger, primary_key=True),
+    Column("value", Double, nullable=False),
+    sqlite_with_rowid=False,
+)
+"""Instants are milliseconds since 1970 in UTC: half the bytes, and roll-ups by plain division."""
+
+rollup = Table(
+    "rollup",
+    metadata,
+    Column("sensor", Integer, ForeignKey("sensor.number"), primary_key=True),
+    Column("span_ms", Integer, primary_key=True),
+    Column("from_ms", BigInteger, primary_key=True),
+    Column("n", Integer, nullable=False),
+    Column("total", Double, nullable=False),
+    Column("least", Double, nullable=False),
+    Column("most", Double, nullable=False),
+    sqlite_with_rowid=False,
+)
+"""What the samples of an hour or a day come to; always to be had again from the samples."""

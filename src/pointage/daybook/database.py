@@ -1,0 +1,73 @@
+"""An open database: how the store's subjects read it and write it, and what they raise."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import TracebackType
+from typing import Self
+
+from sqlalchemy import Connection, Engine
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.exc import DBAPIError, IntegrityError
+
+from pointage.daybook.errors import StoreError
+from pointage.daybook.opening import WRITES, first_line
+from pointage.errors import InputError
+
+
+class Database:
+    """One engine, shared by threads. Every transaction is on the disk when it has ended."""
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+        self._insert = sqlite.insert if engine.dialect.name == "sqlite" else postgresql.insert
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        traceback: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of every connection."""
+        self._engine.dispose()
+
+    @property
+    def url(self) -> str:
+        """Where it is, without a password."""
+        return self._engine.url.render_as_string(hide_password=True)
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A transaction that only reads. Raises StoreError."""
+        with self._told(), self._engine.connect() as connection:
+            yield connection
+
+    @contextmanager
+    def writing(self, kitchen: str) -> Iterator[Connection]:
+        """A transaction that writes records of `kitchen`: all of it, or nothing after an error.
+
+        Raises InputError for a kitchen that is not in the store, and StoreError.
+        """
+        with (
+            self._told(),
+            self._engine.connect().execution_options(**WRITES) as connection,
+            connection.begin(),
+        ):
+            try:
+                yield connection
+            except IntegrityError:
+                raise InputError("kitchen", repr(kitchen), "one that is in the store") from None
+
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        try:
+            yield
+        except DBAPIError as error:
+            raise StoreError(self.url, first_line(error)) from error
