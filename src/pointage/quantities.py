@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
 from fractions import Fraction
 from typing import overload
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -25,6 +25,7 @@ GRAMS_PER = {
     "oz": Fraction("28.349523125"),  # international avoirdupois ounce, exact by definition
     "lb": Fraction("453.59237"),  # international avoirdupois pound, exact by definition
 }
+LITRES_PER = {"l": Fraction(1), "ml": Fraction(1, 1000), "cl": Fraction(1, 100)}
 SECONDS_PER = {"s": 1, "min": 60, "h": 3600, "d": 86400}
 LONGEST_DATE = len("2026-12-05")
 
@@ -107,6 +108,16 @@ def parse_mass(text: str, field: str = "mass") -> Fraction:
     return number * factor
 
 
+def parse_volume(text: str, field: str = "volume") -> Fraction:
+    """Litres of "2l", "750ml" or "2" (litres), above nothing. Raises UnitError."""
+    expected = "a volume such as 2l or 750ml"
+    number, unit = split_number(text, field, expected)
+    litres = number * LITRES_PER.get(unit.lower() or "l", Fraction(0))
+    if litres <= 0:
+        raise UnitError(field, repr(text), expected)
+    return litres
+
+
 def _degrees(text: str, field: str, expected: str) -> tuple[float, bool]:
     number, unit = split_number(text, field, expected)
     letter = unit.replace("°", "").replace("deg", "").strip().upper() or "C"
@@ -150,6 +161,14 @@ def parse_count(text: str, field: str = "count", most: int = 10_000) -> int:
     if unit or number.denominator != 1 or not 1 <= number <= most:
         raise UnitError(field, repr(text), expected)
     return int(number)
+
+
+def parse_clock(text: str, field: str = "time") -> time:
+    """A time of the clock such as "15:00". Raises UnitError."""
+    match = re.fullmatch(r"(\d{1,2}):(\d{2})(?::00)?", text.strip())
+    if match is None or int(match[1]) > 23 or int(match[2]) > 59:
+        raise UnitError(field, repr(text), "a clock time such as 15:00")
+    return time(int(match[1]), int(match[2]))
 
 
 def parse_zone(text: str, field: str = "zone") -> ZoneInfo:

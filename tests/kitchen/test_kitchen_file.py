@@ -12,6 +12,7 @@ import pytest
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen, PlaceKind
 from pointage.kitchen.read import read_kitchen
+from pointage.mixture.surroundings import Straying
 
 EXAMPLE = (Path(__file__).parents[2] / "examples" / "kitchen.toml").read_text(encoding="utf-8")
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
@@ -45,12 +46,43 @@ def test_the_example_is_skerry_hall() -> None:
 
 
 def test_the_hall_runs_from_15_to_19_degrees() -> None:
-    hall = read(EXAMPLE).places[0]
-    day = hall.surroundings.temperatures(NOW, np.arange(0, 24, 0.25))
-    assert day.min() == pytest.approx(15, rel=1e-3)
-    assert day.max() == pytest.approx(19, rel=1e-3)
+    hall = read(EXAMPLE).places[0].surroundings
+    hours = np.arange(0, 24, 0.25)
+    days = [hall.temperatures(NOW + timedelta(days=d), hours) for d in range(0, 366, 3)]
+    assert np.min(days) == pytest.approx(15, abs=0.01)
+    assert np.max(days) == pytest.approx(19, abs=0.01)
     # NOW is noon in Dublin (winter), and it is warmest at 15:00.
-    assert np.arange(0, 24, 0.25)[day.argmax()] == 3
+    assert hours[days[0].argmax()] == 3
+
+
+def test_every_place_strays_as_its_kind_does() -> None:
+    hall, cupboard, fridge = (each.surroundings for each in read(EXAMPLE).places)
+    for place in (hall, cupboard, fridge):
+        assert isinstance(place, Straying)
+        assert place.spread_k > 0
+    calm = read(changed('temperature = "26C"', 'temperature = "26C"\nspread = "0.9F"'))
+    told = calm.places[1].surroundings
+    assert isinstance(told, Straying)
+    assert told.spread_k == pytest.approx(0.5)  # a difference of 0.9 °F
+
+
+def test_a_place_by_its_readings() -> None:
+    readings = '[{ at = "07:00", temperature = "21C" }, { at = "15:00", temperature = "77F" }]'
+    cupboard = read(changed('temperature = "26C"', f"readings = {readings}")).places[1]
+    morning, afternoon = (
+        cupboard.surroundings.temperatures(NOW.replace(hour=hour), np.zeros(1))[0]
+        for hour in (7, 15)
+    )
+    assert 21 < morning < afternoon < 25  # a cupboard is steady by its kind, and gives way
+    assert (morning + afternoon) / 2 == pytest.approx(23, abs=0.1)
+
+
+def test_a_box_wakes_a_culture_and_the_yard_does_not() -> None:
+    yard = '[[place]]\nname = "Yard"\nkind = "outdoors"\ntemperature = "31C"\n\n[[place]]\n'
+    kitchen = read(changed("[[place]]\n", yard))
+    assert kitchen.places[0].kind is PlaceKind.OUTDOORS
+    assert kitchen.warmest_place.name == "Boiler cupboard"
+    assert read(changed('"warm"', '"box"')).warmest_place.name == "Boiler cupboard"
 
 
 def test_fed_days_ago_counts_back_from_now() -> None:
@@ -66,9 +98,9 @@ def test_fed_is_a_clock_time_of_the_kitchen() -> None:
 def test_units_of_other_kitchens() -> None:
     text = changed('temperature = "26C"', 'temperature = "77F"')
     assert read(text).places[1].surroundings.temperatures(NOW, np.zeros(1))[0] == 25
-    text = changed('swing = "2C"', 'swing = "3.6F"')
+    text = changed('swing = "1.5C"', 'swing = "3.6F"')
     assert np.ptp(read(text).places[0].surroundings.temperatures(NOW, np.arange(24.0))) == (
-        pytest.approx(4)
+        pytest.approx(4, rel=0.01)
     )
 
 
@@ -95,9 +127,42 @@ def test_flours_are_shares() -> None:
         ('"17C"', '"63"', "kitchen.toml, place 'Hall', temperature", "-5 to 50 °C"),
         ('"4.5C"', '"17C"', "kitchen.toml, place 'Fridge', temperature", "0 to 12 °C"),
         ('warmest = "15:00"', "", "kitchen.toml, place 'Hall', warmest", "clock time"),
-        ('swing = "2C"', "", "kitchen.toml, place 'Hall', swing", "difference"),
+        ('swing = "1.5C"', "", "kitchen.toml, place 'Hall', swing", "difference"),
+        ('"1.5C"', '"-1C"', "kitchen.toml, place 'Hall', swing", "half the way"),
+        ('"1.5C"', '"40C"', "kitchen.toml, place 'Hall', swing", "half the way"),
+        ('yearly = "0.5C"', "", "kitchen.toml, place 'Hall', yearly", "difference"),
+        ('warmest_day = "08-05"', "", "kitchen.toml, place 'Hall', warmest_day", "08-05"),
+        ('"08-05"', '"5 August"', "kitchen.toml, place 'Hall', warmest_day", "08-05"),
+        ('"08-05"', '"02-30"', "kitchen.toml, place 'Hall', warmest_day", "08-05"),
+        ('"17C"', '"17C"\nspread = "-1C"', "kitchen.toml, place 'Hall', spread", "0C to"),
+        ('temperature = "26C"', "", "kitchen.toml, place 'Boiler cupboard', temperature", "17C"),
+        ('temperature = "26C"', "readings = []", "kitchen.toml, place 'Boiler cupboard'", "17C"),
+        (
+            'temperature = "26C"',
+            'readings = [{ at = "7 am", temperature = "26C" }]',
+            "kitchen.toml, place 'Boiler cupboard', reading 1, at",
+            "15:00",
+        ),
+        (
+            'temperature = "26C"',
+            'readings = [{ at = "7:00", temperature = "26" }, { at = "8:00", temperature = "79" }]',
+            "kitchen.toml, place 'Boiler cupboard', reading 2, temperature",
+            "-5 to 50",
+        ),
+        (
+            'temperature = "17C"',
+            'temperature = "17C"\nreadings = [{ at = "07:00", temperature = "16C" }]',
+            "kitchen.toml, place 'Hall', temperature",
+            "either it or readings",
+        ),
+        ('temperature = "26C"', 'log = "a.csv"', "kitchen.toml, place 'Boiler cupboard', log", ""),
         ('"15:00"', '"3pm"', "kitchen.toml, place 'Hall', warmest", "15:00"),
-        ('"room"', '"rom"', "kitchen.toml, place 'Hall', kind", "room, warm or fridge"),
+        (
+            '"room"',
+            '"rom"',
+            "kitchen.toml, place 'Hall', kind",
+            "room, warm, box, fridge or outdoors",
+        ),
         ('"fridge"', '"room"', "kitchen.toml, place", "fridge"),
         ('name = "Boiler cupboard"', 'name = "hall"', "kitchen.toml, place 'hall'", "own name"),
         ('name = "Tub 2"', 'name = "Tub 1"', "kitchen.toml, vessel 'Tub 1'", "own name"),

@@ -220,11 +220,15 @@ def _balance(mixed: Step, seed_hydration: float, seed_c: float) -> float:
 
 
 def hall_c(at: datetime) -> float:
-    """The Hall's mean in the twelve hours before: 17 °C and 2 K either way, warmest at 15:00."""
+    """The Hall's mean in the twelve hours before.
+
+    17 °C, 1.5 K either way by the day (warmest at 15:00), 0.5 K by the year (on 5 August).
+    """
     local = at.astimezone(DUBLIN)
     clock = local.hour + local.minute / 60
+    season = 0.5 * cos(2 * pi * (local.timetuple().tm_yday - 217) / 365.2425)
     angles = [2 * pi * (clock - back - 15) / 24 for back in range(13)]
-    return sum(17 + 2 * cos(angle) for angle in angles) / len(angles)
+    return sum(17 + season + 1.5 * cos(angle) for angle in angles) / len(angles)
 
 
 def _hydration(plan: Plan, slug: str, fed: Step | None) -> float:

@@ -9,20 +9,26 @@ from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 from pointage.errors import InputError
+from pointage.kitchen.heater import Heater
 from pointage.mixture.surroundings import Surroundings
 
 
 class PlaceKind(StrEnum):
-    """What sort of place it is: a plan retards only in a fridge, proofs anywhere else."""
+    """What sort of place it is: a plan retards only in a fridge, proofs anywhere else.
+
+    A warm place is a cupboard or the like, a box one with a thermostat of its own.
+    """
 
     ROOM = "room"
     WARM = "warm"
+    BOX = "box"
     FRIDGE = "fridge"
+    OUTDOORS = "outdoors"
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a mixture can stand."""
+    """Where a mixture can stand, and how warm it is there, with its spread (`Straying`)."""
 
     name: str
     kind: PlaceKind
@@ -61,12 +67,16 @@ class Scale:
 
 @dataclass(frozen=True, slots=True)
 class Oven:
-    """The one oven: the loaves or the rolls of one load, and the minutes it takes to heat."""
+    """The one oven: the loaves or the rolls of one load, and the minutes it takes to heat.
+
+    heater: what it draws, if the file says.
+    """
 
     name: str
     loaves: int
     rolls: int
     preheat_minutes: float
+    heater: Heater | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +116,7 @@ class Kitchen:
     """Everything about the kitchen that a plan must know.
 
     tap_c: cold tap water, °C. friction_k: what mixing adds to a dough, in kelvin. altitude_m:
-    metres above the sea. There is always a fridge and a place that is none.
+    metres above the sea. There is always a fridge, and a place for dough that is none.
     """
 
     name: str
@@ -120,6 +130,8 @@ class Kitchen:
     tap_c: float
     friction_k: float = 0.0
     altitude_m: float = 0.0
+    currency: str = "EUR"
+    energy_price: Fraction | None = None
 
     def place(self, name: str, field: str = "place") -> Place:
         """The place called `name`, capitals or not. Raises InputError with the known names."""
@@ -140,10 +152,8 @@ class Kitchen:
     @property
     def warmest_place(self) -> Place:
         """The place for waking a culture: a warm one where there is one, else the first room."""
-        ranked = sorted(
-            (each for each in self.places if each.kind is not PlaceKind.FRIDGE),
-            key=lambda each: each.kind is not PlaceKind.WARM,
-        )
+        ranking = (PlaceKind.WARM, PlaceKind.BOX, PlaceKind.ROOM)
+        ranked = [each for kind in ranking for each in self.places if each.kind is kind]
         return ranked[0]
 
     def vessel_for(self, uses: tuple[VesselUse, ...], litres: float) -> Vessel:

@@ -166,6 +166,12 @@ def to_utc(local: Seconds, zone: ZoneInfo) -> tuple[Seconds, NDArray[np.bool_]]:
     return utc, skipped
 
 
+def from_utc(seconds: Seconds, zone: ZoneInfo) -> Seconds:
+    """What a clock in `zone` shows at instants, in seconds since 1970 by that clock."""
+    starts, offsets = _spells(float(seconds.min()), float(seconds.max()), zone)
+    return seconds + offsets[np.searchsorted(starts, seconds, side="right") - 1]
+
+
 def _belongs_later(utc: Seconds, first: Seconds, block: NDArray[np.intp]) -> bool:
     """Whether readings of an hour that comes twice touch what follows rather than what was."""
     start, end = int(block[0]), int(block[-1])

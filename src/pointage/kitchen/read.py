@@ -7,43 +7,38 @@ import re
 from collections.abc import Iterable, Sequence
 from datetime import datetime, time, timedelta
 from fractions import Fraction
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from pointage.errors import InputError, UnitError
 from pointage.kitchen import shape
+from pointage.kitchen.heater import read_energy_price, read_heater
 from pointage.kitchen.kitchen import (
     CultureAtHand,
     Hours,
     Kitchen,
     Oven,
     Place,
-    PlaceKind,
     Scale,
     Vessel,
     VesselUse,
 )
+from pointage.kitchen.read_place import read_places
 from pointage.mixture.flours import flour_kind
-from pointage.mixture.surroundings import Constant, Daily
+from pointage.money import parse_currency
 from pointage.quantities import (
+    parse_clock,
     parse_difference,
     parse_duration,
     parse_instant,
     parse_mass,
     parse_temperature,
+    parse_volume,
     parse_zone,
     split_number,
 )
 from pointage.toml import nearest, place_of, read_toml
 
-if TYPE_CHECKING:
-    from pointage.mixture.surroundings import Surroundings
-
-LITRES_PER = {"l": Fraction(1), "ml": Fraction(1, 1000), "cl": Fraction(1, 100)}
-
 # What a kitchen can be, common practice with no source: outside these a unit was mistaken.
-PLACE_C = (-5.0, 50.0)
-FRIDGE_C = (0.0, 12.0)
 HYDRATION = (0.3, 3.0)
 ALTITUDE_M = (-450.0, 6000.0)
 
@@ -56,11 +51,13 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
     """
     table = read_toml(shape.KitchenTable, text, source)
     zone = parse_zone(table.zone, place_of(source, "zone"))
-    places = _places(table.place, zone, source)
+    _refuse_twins("place", (each.name for each in table.place), source)
+    places = read_places(table.place, zone, source)
     _refuse_twins("vessel", (each.name for each in table.vessel), source)
     _refuse_twins("scale", (each.name for each in table.scale), source)
     _refuse_twins("culture", (each.name for each in table.culture), source)
     friction = parse_difference(table.friction, place_of(source, "friction"))
+    currency = parse_currency(table.currency, place_of(source, "currency"))
     tap = parse_temperature(table.tap, place_of(source, "tap")).celsius
     if not 0 < tap < 40:
         raise InputError(place_of(source, "tap"), repr(table.tap), "cold tap water, 0 to 40 °C")
@@ -76,58 +73,14 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
         tap_c=tap,
         friction_k=friction.kelvin,
         altitude_m=_altitude(table.altitude, place_of(source, "altitude")),
+        currency=currency,
+        energy_price=read_energy_price(table.energy, currency, source),
     )
-
-
-def _places(tables: Sequence[shape.PlaceTable], zone: ZoneInfo, source: str) -> tuple[Place, ...]:
-    _refuse_twins("place", (each.name for each in tables), source)
-    kinds = {each.kind for each in tables}
-    if "fridge" not in kinds:
-        raise InputError(place_of(source, "place"), "no fridge", "one [[place]] of kind fridge")
-    if kinds == {"fridge"}:
-        raise InputError(place_of(source, "place"), "only a fridge", "a [[place]] of kind room")
-    return tuple(_place(each, zone, source) for each in tables)
-
-
-def _place(table: shape.PlaceTable, zone: ZoneInfo, source: str) -> Place:
-    here = place_of(source, f"place {table.name!r}")
-    field = place_of(here, "temperature")
-    kind = PlaceKind(table.kind)
-    celsius = parse_temperature(table.temperature, field).celsius
-    low, high = FRIDGE_C if kind is PlaceKind.FRIDGE else PLACE_C
-    if not low <= celsius <= high:
-        what = "a fridge" if kind is PlaceKind.FRIDGE else "a place for dough"
-        raise InputError(
-            field, repr(table.temperature), f"the temperature of {what}, {low:g} to {high:g} °C"
-        )
-    surroundings: Surroundings = Constant(celsius)
-    if table.swing is not None:
-        swing = parse_difference(table.swing, place_of(here, "swing")).kelvin
-        if swing < 0:
-            raise InputError(
-                place_of(here, "swing"), repr(table.swing), "half the way from coldest to warmest"
-            )
-        if table.warmest is None:
-            raise InputError(
-                place_of(here, "warmest"), "nothing", "the clock time at which it is warmest"
-            )
-        warmest = _clock(table.warmest, place_of(here, "warmest"))
-        surroundings = Daily(celsius, swing, warmest.hour + warmest.minute / 60, zone)
-    elif table.warmest is not None:
-        raise InputError(
-            place_of(here, "swing"), "nothing", "a difference such as 2C beside 'warmest'"
-        )
-    return Place(table.name, kind, surroundings)
 
 
 def _vessel(table: shape.VesselTable, source: str) -> Vessel:
     here = place_of(source, f"vessel {table.name!r}")
-    field = place_of(here, "volume")
-    expected = "a volume such as 2l or 750ml"
-    number, unit = split_number(table.volume, field, expected)
-    litres = number * LITRES_PER.get(unit.lower() or "l", Fraction(0))
-    if litres <= 0:
-        raise UnitError(field, repr(table.volume), expected)
+    litres = parse_volume(table.volume, place_of(here, "volume"))
     tare = parse_mass(table.tare, place_of(here, "tare"))
     return Vessel(table.name, float(tare), float(litres), table.material, VesselUse(table.use))
 
@@ -145,7 +98,8 @@ def _scale(table: shape.ScaleTable, source: str) -> Scale:
 
 def _oven(table: shape.OvenTable, source: str) -> Oven:
     preheat = parse_duration(table.preheat, place_of(source, "oven", "preheat"), bare="min")
-    return Oven(table.name, table.loaves, table.rolls, preheat.total_seconds() / 60)
+    return Oven(table.name, table.loaves, table.rolls, preheat.total_seconds() / 60,
+        read_heater(table, source))
 
 
 def _hours(table: shape.HoursTable, zone: ZoneInfo, source: str) -> Hours:
@@ -261,13 +215,6 @@ def _altitude(text: str, field: str) -> float:
     return float(number)
 
 
-def _clock(text: str, field: str) -> time:
-    match = re.fullmatch(r"(\d{1,2}):(\d{2})(?::00)?", text.strip())
-    if match is None or int(match[1]) > 23 or int(match[2]) > 59:
-        raise UnitError(field, repr(text), "a clock time such as 15:00")
-    return time(int(match[1]), int(match[2]))
-
-
 def _span(text: str, field: str) -> tuple[time, time]:
     """Both ends of "22:30-06:00"; a span whose end is the earlier clock time passes midnight."""
     ends = re.split(r"\s*[-–]\s*", text.strip())
@@ -275,7 +222,7 @@ def _span(text: str, field: str) -> tuple[time, time]:
     if len(ends) != 2:
         raise UnitError(field, repr(text), expected)
     try:
-        start, end = (_clock(each, field) for each in ends)
+        start, end = (parse_clock(each, field) for each in ends)
     except UnitError:
         raise UnitError(field, repr(text), expected) from None
     if start == end:

@@ -11,14 +11,30 @@ from pointage.toml import Quantity, Shape
 NAME = "a name"
 
 
+class ReadingTable(Shape):
+    """A thermometer's reading in a place, by the clock."""
+
+    at: Quantity = Field(description="a clock time such as 07:00")
+    temperature: Quantity = Field(description="a temperature such as 16C")
+
+
 class PlaceTable(Shape):
     """[[place]]: somewhere a mixture can stand."""
 
     name: str = Field(min_length=1, description=NAME)
-    kind: Literal["room", "warm", "fridge"] = Field(description="room, warm or fridge")
-    temperature: Quantity = Field(description="a temperature such as 17C")
+    kind: Literal["room", "warm", "box", "fridge", "outdoors"] = Field(
+        description="room, warm, box, fridge or outdoors"
+    )
+    temperature: Quantity | None = Field(None, description="a temperature such as 17C")
     swing: Quantity | None = Field(None, description="a difference of temperature such as 2C")
     warmest: Quantity | None = Field(None, description="a clock time such as 15:00")
+    yearly: Quantity | None = Field(None, description="a difference of temperature such as 3C")
+    warmest_day: Quantity | None = Field(None, description="a month and day such as 08-05")
+    spread: Quantity | None = Field(None, description="a difference of temperature such as 1C")
+    readings: list[ReadingTable] = Field(
+        [], description='readings such as { at = "07:00", temperature = "16C" }'
+    )
+    log: str | None = Field(None, description="the name of a log beside this file")
 
 
 class VesselTable(Shape):
@@ -48,6 +64,15 @@ class OvenTable(Shape):
     loaves: int = Field(ge=1, description="a whole number of loaves to a load, such as 8")
     rolls: int = Field(ge=1, description="a whole number of rolls to a load, such as 48")
     preheat: Quantity = Field(description="a duration such as 60min")
+    power: Quantity | None = Field(None, description="a power such as 9kW")
+    heating_duty: Quantity = Field("100", description="a percentage from 0 to 100")
+    baking_duty: Quantity = Field("50", description="a percentage from 0 to 100")
+
+
+class EnergyTable(Shape):
+    """[energy]: what the oven's energy costs."""
+
+    price: Quantity = Field(description="the price of a kWh, such as 0.34")
 
 
 class AwayTable(Shape):
@@ -101,4 +126,6 @@ class KitchenTable(Shape):
     vessel: list[VesselTable] = Field(description="at least one [[vessel]]", min_length=1)
     scale: list[ScaleTable] = Field(description="at least one [[scale]]", min_length=1)
     oven: OvenTable = Field(description="a table [oven]")
+    energy: EnergyTable | None = Field(None, description="a table [energy]")
+    currency: str = Field("EUR", description="three letters such as EUR")
     culture: list[CultureTable] = Field([], description="[[culture]] tables")
