@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.replay import standing
 from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, NotThere, Reading, ReadingKind, StepNews
 from pointage.desk.wish import PLANS, WISHED
@@ -17,6 +18,8 @@ from pointage.timetable.plan import Ladder, Plan, Step
 
 KEPT_AFTER = timedelta(hours=12)
 """How long a bake stays in hand once its last step is over, so that it can still be ticked off."""
+
+NEWS = frozenset({EntryKind.DONE, EntryKind.READING, EntryKind.WITHDRAWN})
 
 
 def bakes(store: Store, kitchen_id: str, now: datetime) -> list[Bake]:
@@ -28,10 +31,10 @@ def bakes(store: Store, kitchen_id: str, now: datetime) -> list[Bake]:
 
 def every_bake(store: Store, kitchen_id: str) -> dict[str, Bake]:
     """The bakes that were not given up, by key: news of one may come long after it is over."""
-    entries = store.entries(kitchen_id)
+    entries = standing(store.entries(kitchen_id))
     found = {entry.id: _planned(entry) for entry in entries if entry.kind is EntryKind.PLAN}
     for entry in entries:  # after all plans: another clock may be a little behind
-        if entry.kind is not EntryKind.PLAN:
+        if entry.kind in NEWS:
             _tell(found, entry)
     return found
 

@@ -1,0 +1,102 @@
+"""What a body may say, and the one clear line for what it may not."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import uuid4
+
+import pytest
+
+from pointage.daybook.bodies import BODIES, Measured, checked, doubts
+from pointage.daybook.entry import EntryKind
+from pointage.errors import InputError
+
+LOT = str(uuid4())
+FLOUR = {"grams": 600, "ingredient": "wheat-white", "temperature_c": 18.5, "lot": LOT}
+
+GOOD: list[tuple[EntryKind, dict[str, Any]]] = [
+    (EntryKind.MIXED, {"parts": [FLOUR, {"grams": 99.5, "culture": "Plover"}], "into": "bowl"}),
+    (EntryKind.HELD, {"place": "Boiler cupboard", "until": "2026-11-25T18:00:00+00:00"}),
+    (EntryKind.FED, {"culture": "Gannet", "seed_g": 10, "parts": [FLOUR], "temperature_c": 26}),
+    (EntryKind.POURED_OFF, {"grams": 120, "to": "kitchen", "culture": "Gannet"}),
+    (EntryKind.MEASURED, {"rise": 1.6, "temperature_c": 24, "ph": 4.1, "tta_ml": 9.5}),
+    (EntryKind.MEASURED, {"mm": 96, "band_mm": 60, "room_c": 17}),
+    (EntryKind.SEEN, {"signs": ["bubbles through the glass", "domed"]}),
+    (EntryKind.SMELLED, {"signs": ["apple"], "remark": "clean"}),
+    (EntryKind.BAKED, {"pieces": 8, "minutes": 42, "oven_c": 240, "core_c": 97, "steam": True}),
+    (EntryKind.WEIGHED, {"grams": 6320, "pieces": 8, "when": "cooled"}),
+    (EntryKind.TASTED, {"crust": 4, "sour": 2, "words": "mild, a little salt short"}),
+    (EntryKind.PHOTO, {"sha256": "0" * 64, "caption": "crumb"}),
+    (EntryKind.NOTE, {"text": "The hall was colder than the thermometer says."}),
+    (EntryKind.BOUGHT, {"item": "rye-whole", "grams": 25000, "price": 31.5, "currency": "EUR"}),
+    (EntryKind.COUNTED, {"item": "salt", "grams": 0, "lot": LOT}),
+    (EntryKind.USED, {"item": "wheat-white", "grams": 200, "remark": "spilt"}),
+    (EntryKind.CULTURE, {"event": "split", "culture": "Tern", "origin": "Gannet"}),
+    (EntryKind.CORRECTED, {"entry": LOT, "body": {"rise": 1.7}, "why": "read in a mirror"}),
+    (EntryKind.WITHDRAWN, {"entry": LOT}),
+]
+
+
+@pytest.mark.parametrize(("kind", "body"), GOOD)
+def test_a_good_body_is_kept_as_it_was_told(kind: EntryKind, body: dict[str, Any]) -> None:
+    kept = checked(kind, body)
+    assert {key: kept[key] for key in body} == body
+    assert checked(kind, kept) == kept
+
+
+def test_every_kind_has_an_example() -> None:
+    assert {kind for kind, _ in GOOD} == set(BODIES)
+
+
+BAD: list[tuple[EntryKind, dict[str, Any], str, str]] = [
+    (EntryKind.MEASURED, {"rise": 40}, "rise", "40 will not do; give times the volume"),
+    (EntryKind.MEASURED, {"ph": 12}, "ph", "12 will not do; give a pH of 2.5 to 8"),
+    (EntryKind.MEASURED, {"temperature_c": 300}, "temperature_c", "a mixture, −10 to 60 °C"),
+    (EntryKind.MEASURED, {"rise": "1.6"}, "rise", "times the volume"),
+    (EntryKind.MEASURED, {"rise": True}, "rise", "times the volume"),
+    (EntryKind.MEASURED, {"rise": float("nan")}, "rise", "times the volume"),
+    (EntryKind.MEASURED, {}, "body", "at least one of rise, mm"),
+    (EntryKind.MEASURED, {"mm": 96}, "body", "mm and band_mm together"),
+    (EntryKind.MEASURED, {"ml": 9000, "mixed_ml": 200}, "body", "0.3 to 10 times mixed_ml"),
+    (EntryKind.MEASURED, {"mm": 5, "band_mm": 0}, "body", "0.3 to 10 times band_mm"),
+    (EntryKind.MEASURED, {"rise": 1.6, "height": 3}, "height", "has a word for"),
+    (EntryKind.MIXED, {"parts": []}, "parts", "at least 1 item"),
+    (EntryKind.MIXED, {"parts": [{"grams": -5, "ingredient": "salt"}]}, "parts, 1, grams", "grams"),
+    (EntryKind.MIXED, {"parts": [{"grams": 5}]}, "parts, 1", "one of ingredient, culture"),
+    (EntryKind.FED, {"culture": "Gannet", "parts": [FLOUR]}, "seed_g", "nothing will not do"),
+    (EntryKind.HELD, {"place": "Hall", "until": "2026-11-25T18:00"}, "until", "its offset"),
+    (EntryKind.HELD, {"place": "  "}, "place", "a name of 1 to 200"),
+    (EntryKind.BAKED, {"core_c": 300}, "core_c", "inside a loaf, −10 to 105 °C"),
+    (EntryKind.TASTED, {"crust": 6}, "crust", "a mark from 1 to 5"),
+    (EntryKind.PHOTO, {"sha256": "../../etc/passwd"}, "sha256", "pattern"),
+    (EntryKind.NOTE, {"text": "x" * 5000}, "text", "1 to 4000 characters"),
+    (EntryKind.NOTE, {"text": "bell\a"}, "text", "1 to 4000 characters"),
+    (EntryKind.CULTURE, {"event": "split", "culture": "Tern"}, "body", "origin"),
+    (EntryKind.WITHDRAWN, {"entry": "12"}, "entry", "a UUID"),
+    (EntryKind.PLAN, {}, "kind", "mixed"),
+]
+
+
+@pytest.mark.parametrize(("kind", "body", "field", "line"), BAD)
+def test_a_bad_body_is_refused_in_one_line_that_names_the_field(
+    kind: EntryKind, body: dict[str, Any], field: str, line: str
+) -> None:
+    with pytest.raises(InputError) as caught:
+        checked(kind, body)
+    assert caught.value.field == field
+    assert line in str(caught.value)
+    assert "\n" not in str(caught.value)
+    assert len(str(caught.value)) < 400
+
+
+def test_a_rise_by_factor_by_the_band_and_by_the_level() -> None:
+    told = Measured(rise=1.5, mm=96.0, band_mm=60.0, ml=850.0, mixed_ml=500.0)
+    assert told.rises() == pytest.approx([1.5, 1.6, 1.7])
+
+
+def test_what_is_possible_but_rare_is_asked_about() -> None:
+    assert doubts({"rise": 1.6, "ph": 4.1, "temperature_c": 24.0}) == []
+    assert doubts({"rise": 7.5, "ph": 3.0}) == [
+        "a rise of 7.5 is rare",
+        "pH 3 is rare in a mixture that lives",
+    ]
