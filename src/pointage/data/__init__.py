@@ -12,3 +12,10 @@ from typing import Any
 def load(name: str) -> dict[str, Any]:
     """The table in `name`, a path below this folder such as "parameters/flours.toml"."""
     return tomllib.loads(files(__name__).joinpath(name).read_text(encoding="utf-8"))
+
+
+@cache
+def listed(folder: str) -> tuple[str, ...]:
+    """The paths of the TOML files in `folder`, by name, as `load` takes them."""
+    names = (each.name for each in files(__name__).joinpath(folder).iterdir())
+    return tuple(f"{folder}/{name}" for name in sorted(names) if name.endswith(".toml"))

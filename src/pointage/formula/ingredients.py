@@ -1,23 +1,46 @@
-"""What goes into bread: names, labels, composition, and what each is to a fermenting mixture."""
+"""What goes into bread: names, labels, composition, and what each is to a fermenting mixture.
+
+The figures are in data/ingredients/, one file for each sort; docs/ingredients.md describes a file.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from fractions import Fraction
 from functools import cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from pointage.data import load
+from pointage.data import listed, load
 from pointage.errors import InputError
+
+KINDS = (
+    "flour", "water", "salt", "liquid", "dairy", "grain", "seed", "spice", "fruit", "sweetener",
+    "malt", "fat", "yeast",
+)  # fmt: skip
+FROM_MEMORY = "from memory"
+OURS = "ours"
+
+
+@dataclass(frozen=True, slots=True)
+class Volume:
+    """Grams of a measure by its name ("cup"); off: how far they can be wrong, percent."""
+
+    grams: Mapping[str, Fraction]
+    off: float
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
 class Ingredient:
-    """One ingredient, in grams per 100 g; carbohydrate has the fibre in it.
+    """One ingredient; figures are per 100 g as bought, and None where nobody has told us.
 
-    source: where the figures are from, as data/ingredients.toml says.
+    Grams: water, protein, fat, saturated, trans, carbohydrate (with the fibre in it), fibre,
+    sugars, added_sugars, ash, alcohol, organic_acids. Milligrams: sodium, potassium, calcium, iron,
+    cholesterol. Micrograms: vitamin_d. energy: kcal. allergens: words of data/allergens.toml.
+    absorption: farinograph water of a flour, percent at 14 % moisture; falling_number: seconds.
+    source: where the figures are from; sources: of those that are from elsewhere, by figure.
     """
 
     name: str
@@ -30,6 +53,33 @@ class Ingredient:
     fibre: float
     ash: float
     source: str
+    energy: float | None = None
+    saturated: float | None = None
+    trans: float | None = None
+    sugars: float | None = None
+    added_sugars: float | None = None
+    alcohol: float | None = None
+    organic_acids: float | None = None
+    sodium: float | None = None
+    potassium: float | None = None
+    calcium: float | None = None
+    iron: float | None = None
+    cholesterol: float | None = None
+    vitamin_d: float | None = None
+    absorption: float | None = None
+    falling_number: float | None = None
+    allergens: tuple[str, ...] = ()
+    volume: Volume | None = None
+    sources: Mapping[str, str] = field(default_factory=dict)
+
+    def source_of(self, figure: str) -> str:
+        """Where one figure is from, such as "protein"."""
+        return self.sources.get(figure, self.source)
+
+    @property
+    def seen(self) -> bool:
+        """Whether the figures were read in the table that is named, not remembered or ours."""
+        return FROM_MEMORY not in self.source and not self.source.startswith(OURS)
 
 
 class Split(NamedTuple):
@@ -43,9 +93,42 @@ class Split(NamedTuple):
 
 @cache
 def ingredients() -> Mapping[str, Ingredient]:
-    """Every ingredient by name: flours, then water, salt and the rest."""
-    table = load("ingredients.toml")
-    return {name: Ingredient(name=name, **fields) for name, fields in table.items()}
+    """Every ingredient by name: flours, then water, salt and the rest, in the order of KINDS."""
+    found = [each for path in listed("ingredients") for each in _read(load(path))]
+    return {each.name: each for each in sorted(found, key=lambda it: KINDS.index(it.kind))}
+
+
+def _read(table: Mapping[str, Any]) -> Iterator[Ingredient]:
+    """The ingredients of one file; `every` holds for those that do not say otherwise."""
+    every = table.get("every", {"grams": {}, "source": ""})
+    for name, given in table.items():
+        if name == "every":
+            continue
+        figures = dict(every["grams"]) | given["grams"] | given["milligrams"]
+        told = {key: every["source"] for key in every["grams"] if key not in given["grams"]}
+        yield Ingredient(
+            name=name,
+            label=given["label"],
+            kind=given["kind"],
+            source=given["source"],
+            energy=given.get("energy"),
+            allergens=tuple(given.get("allergens", ())),
+            volume=_volume(given.get("volume")),
+            sources=told | given.get("sources", {}),
+            **figures,
+            **given.get("micrograms", {}),
+            **given.get("dough", {}),
+        )
+
+
+def _volume(given: Mapping[str, Any] | None) -> Volume | None:
+    if given is None:
+        return None
+    grams = {key: Fraction(str(mass)) for key, mass in given.items() if key not in _NO_MEASURE}
+    return Volume(grams, given["off"], given["source"])
+
+
+_NO_MEASURE = ("off", "source")
 
 
 def ingredient(name: str, field: str = "ingredient") -> Ingredient:
