@@ -116,7 +116,8 @@ class Kitchen:
     """Everything about the kitchen that a plan must know.
 
     tap_c: cold tap water, °C. friction_k: what mixing adds to a dough, in kelvin. altitude_m:
-    metres above the sea. There is always a fridge, and a place for dough that is none.
+    metres above the sea. currency: of its prices; energy_price: of a kWh, None where the
+    file does not say. There is always a fridge, and a place for dough that is none.
     """
 
     name: str

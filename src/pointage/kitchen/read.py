@@ -98,8 +98,8 @@ def _scale(table: shape.ScaleTable, source: str) -> Scale:
 
 def _oven(table: shape.OvenTable, source: str) -> Oven:
     preheat = parse_duration(table.preheat, place_of(source, "oven", "preheat"), bare="min")
-    return Oven(table.name, table.loaves, table.rolls, preheat.total_seconds() / 60,
-        read_heater(table, source))
+    minutes = preheat.total_seconds() / 60
+    return Oven(table.name, table.loaves, table.rolls, minutes, read_heater(table, source))
 
 
 def _hours(table: shape.HoursTable, zone: ZoneInfo, source: str) -> Hours:
