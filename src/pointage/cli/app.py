@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from pointage import __version__
-from pointage.cli import forecast, plan, scale, serve, water
+from pointage.cli import forecast, label, plan, raising, scale, serve, water
 from pointage.errors import PointageError
 
 BAD_INPUT = 2
@@ -26,7 +26,9 @@ app = typer.Typer(
 app.command("water")(water.water)
 app.command("forecast")(forecast.forecast)
 app.command("scale")(scale.scale)
+app.command("raise")(raising.raise_culture)
 app.command("plan")(plan.plan)
+app.command("label")(label.label)
 app.command("serve")(serve.serve)
 
 

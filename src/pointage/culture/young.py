@@ -131,7 +131,7 @@ def raise_course(
 
     def fresh(grams: float, at: datetime) -> Mixture:
         celsius = float(surroundings.temperatures(at, np.zeros(1))[0])
-        return _bringing(_flour_and_water(flours, hydration, grams, celsius), traits, chances)
+        return bringing(_flour_and_water(flours, hydration, grams, celsius), traits, chances)
 
     found: list[YoungDay] = []
     whole = fresh(mass_g, start)
@@ -141,7 +141,7 @@ def raise_course(
             kept = found[-1].course.final.scaled(keep_share * mass_g)
             whole = mix([kept, fresh((1 - keep_share) * mass_g, at)])
         course = hold(whole, surroundings, at, feed_every_h, traits)
-        found.append(YoungDay(number, feed_every_h * number, course, *_whose_gas(course)))
+        found.append(YoungDay(number, feed_every_h * number, course, *whose_gas(course)))
     return tuple(found)
 
 
@@ -160,7 +160,7 @@ def gate(days: tuple[YoungDay, ...], traits: Traits, keep_share: float) -> Gate:
     before (or 0.9 of what an established culture so fed rises, where that is less), and seven days
     at least. A gate of ours, from no single source.
     """
-    wanted = _wanted_rise(days[0], traits, keep_share)
+    wanted = wanted_rise(days[0], traits, keep_share)
     good = np.array([(day.ph < SOUR_ENOUGH_PH) & (day.peak_rise >= wanted) for day in days])
     odds = []
     for number, day in enumerate(days, 1):
@@ -179,7 +179,7 @@ def _flour_and_water(
     return raw(parts, water=grams - flour, celsius=celsius)
 
 
-def _bringing(plain: Mixture, traits: Traits, chances: Chances) -> Mixture:
+def bringing(plain: Mixture, traits: Traits, chances: Chances) -> Mixture:
     """Fresh flour and water with what the flour happens to bring, one state a member."""
     states = np.repeat(plain.states, len(traits), axis=0)
     states[:, S.YEAST] *= chances.yeast_brought
@@ -194,7 +194,7 @@ def _bringing(plain: Mixture, traits: Traits, chances: Chances) -> Mixture:
     return replace(plain, states=states)
 
 
-def _whose_gas(course: Course) -> tuple[Floats, Floats, Floats]:
+def whose_gas(course: Course) -> tuple[Floats, Floats, Floats]:
     """Shares of early flora, bacteria and yeast in the carbon dioxide made, one a member.
 
     The early flora's follows from its new cells (in this model it gases only in growing and dies
@@ -212,7 +212,7 @@ def _whose_gas(course: Course) -> tuple[Floats, Floats, Floats]:
     return *shares, 1.0 - shares[0] - shares[1]
 
 
-def _wanted_rise(day: YoungDay, traits: Traits, keep_share: float) -> float:
+def wanted_rise(day: YoungDay, traits: Traits, keep_share: float) -> float:
     """A doubling, or 0.9 of what an established culture rises when it is fed like this one."""
     held = day.course.held
     flours = {kind: grams / held.flour for kind, grams in held.flours.items()}

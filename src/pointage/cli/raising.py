@@ -1,0 +1,172 @@
+"""`pointage raise`: a culture from flour and water, day by day."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING, Annotated
+
+from typer import Option
+
+if TYPE_CHECKING:
+    from pointage.culture.raising import RaisedDay, Sign
+    from pointage.desk.raising import RaisingAnswer
+
+
+def raise_culture(
+    *,
+    flour_kind: Annotated[
+        str, Option(help="Such as wheat-whole, rye-whole, wheat-white or spelt-whole.")
+    ],
+    vessel: Annotated[str, Option(help="What it stands in, by its volume, such as 2l.")],
+    at: Annotated[str, Option(help="The temperature of its place, such as 24C.")],
+    days: Annotated[int, Option(help="How many days to write out, 1 to 30.")] = 7,
+    daily_flour: Annotated[str, Option(help="Fresh flour of each feed, such as 50g.")] = "50g",
+    hydration: Annotated[str, Option(help="Water in percent of the flour, such as 100.")] = "100%",
+    tare: Annotated[str | None, Option(help="What the empty vessel weighs, such as 236g.")] = None,
+    room: Annotated[
+        str | None, Option(help="The temperature of the flour; without it, that of the place.")
+    ] = None,
+    step: Annotated[str, Option(help="The step of the scale, such as 1g.")] = "1g",
+    saw: Annotated[
+        list[str] | None,
+        Option(
+            metavar="DAY:RISE[@PH]",
+            help="What was seen of a day, such as 2:1.8 or 3:1.2@4.1; once for each day. "
+            "The days after it follow.",
+        ),
+    ] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Raise a culture from flour and water: what to do each day, and what should be seen."""
+    from pointage.cli.table import print_json
+    from pointage.quantities import parse_mass, parse_temperature, parse_volume
+
+    litres = parse_volume(vessel, "--vessel")
+    celsius = parse_temperature(at, "--at").celsius
+    flour_g = parse_mass(daily_flour, "--daily-flour")
+    tare_g = None if tare is None else parse_mass(tare, "--tare")
+    room_c = None if room is None else parse_temperature(room, "--room").celsius
+    step_g = parse_mass(step, "--step")
+    wet = _percent(hydration)
+    from pointage.desk.raising import Tub  # the engine, once all is read
+    from pointage.desk.raising import raise_culture as ask
+
+    answer = ask(
+        kind=flour_kind,
+        tub=Tub(float(litres), tare_g),
+        celsius=celsius,
+        days=days,
+        daily_flour_g=flour_g,
+        hydration=wet,
+        room_c=room_c,
+        step_g=step_g,
+        signs=[_sign(each) for each in saw or []],
+    )
+    if json:
+        print_json(answer.as_json())
+    else:
+        _print(answer)
+
+
+def _percent(text: str) -> Fraction:
+    from pointage.errors import InputError
+    from pointage.quantities import split_number
+
+    expected = "water in percent of the flour, such as 100"
+    number, unit = split_number(text, "--hydration", expected)
+    if unit not in ("", "%"):
+        raise InputError("--hydration", repr(text), expected)
+    return number / 100
+
+
+def _sign(text: str) -> Sign:
+    from pointage.culture.raising import Sign
+    from pointage.errors import InputError
+
+    match = re.fullmatch(r"\s*(\d+)\s*:\s*([\d.]+)?\s*(?:@\s*([\d.]+))?\s*", text)
+    if match is None or (match[2] is None and match[3] is None):
+        expected = "a day and a rise, a pH or both, such as 2:1.8 or 3:1.2@4.1"
+        raise InputError("--saw", repr(text), expected)
+    rise, ph = (None if part is None else float(part) for part in match.group(2, 3))
+    return Sign(int(match[1]), rise, ph)
+
+
+def _print(answer: RaisingAnswer) -> None:
+    from pointage.desk.raising import CAUTIONS, TARE_UNKNOWN
+
+    before: RaisedDay | None = None
+    for day in answer.days:
+        print(f"Day {day.number}  {day.signs()['title']}")
+        for line in [*_doing(answer, day), *_expecting(day, before)]:
+            print(f"  {line}")
+        print()
+        before = day
+    _print_end(answer)
+    if answer.tub.tare_g is None:
+        print(TARE_UNKNOWN)
+    for warning in answer.warnings:
+        print(f"Take care: {warning}.")
+    for caution in CAUTIONS:
+        print(f"Mind: {caution}")
+
+
+def _doing(answer: RaisingAnswer, day: RaisedDay) -> list[str]:
+    """What hands do that day, with what the display must say after each."""
+    from pointage.quantities import print_number
+
+    def grams(value: Fraction | float) -> str:
+        return f"{print_number(float(value))} g"
+
+    if not day.feeds:
+        return ["Stir it and wait; no feed."]
+    says = answer.readings(day)
+    lines = []
+    if day.pour_off_g:
+        lines.append(
+            f"Pour off {grams(day.pour_off_g)}, until the display says "
+            f"{grams(says['after_pouring_off_g'] or 0)}; {grams(day.keep_g)} stay."
+        )
+    wet, whole = (grams(says[key] or 0) for key in ("after_water_g", "after_flour_g"))
+    lines += [
+        f"Water: {grams(day.water_g)} at {day.water_c:.1f} °C, until it says {wet}.",
+        f"Flour: {grams(day.flour_g)}, until it says {whole}. Stir well: about {day.mix_c:.0f} °C. "
+        f"It stands {answer.place}.",
+    ]
+    return lines
+
+
+def _expecting(day: RaisedDay, before: RaisedDay | None) -> list[str]:
+    """What should be seen by the next feed; signs that are yesterday's are not told again."""
+    from pointage.desk.raising import lid
+    from pointage.quantities import print_number
+
+    signs, lines = day.signs(), []
+    if before is None or lid(before) != lid(day):
+        lines.append(f"Lid {lid(day)}.")
+    low, middle, high = (print_number(value, 2) for value in day.rise())
+    lines.append(f"By the next feed: risen to {middle} ({low} to {high}), pH {day.ph()[1]:.1f}.")
+    if before is not None and before.phase is day.phase:
+        return [*lines, "The signs are those of the day before."]
+    words = (("See", "see"), ("Smell", "smell"), ("Feel", "feel"), ("If not", "unless"))
+    return [*lines, *(f"{word}: {signs[key]}" for word, key in words)]
+
+
+def _print_end(answer: RaisingAnswer) -> None:
+    from pointage.cli.table import table
+    from pointage.quantities import print_number
+
+    days = len(answer.days)
+    ready = answer.ready_day
+    when = "not within three weeks as it is kept here" if ready is None else f"from day {ready}"
+    print(
+        "Ready when pH has been below 4.2 and it has risen fully at three feeds in a row, after "
+        f"seven days at least (our own rule). With even odds that is {when}; after day {days} the "
+        f"odds are {answer.days[-1].ready:.0%}."
+    )
+    rows = [
+        [f"{size['daily_flour_g']:.0f} g", f"{print_number(size['flour_total_g'], 0)} g",
+         f"{print_number(size['discard_total_g'], 0)} g", f"{size['vessel_l']:g} l"]
+        for size in answer.as_json()["sizes"]
+    ]  # fmt: skip
+    print(f"\n{table(['flour a day', f'flour, {days} days', 'poured off', 'vessel'], rows)}\n")

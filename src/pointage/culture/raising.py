@@ -1,0 +1,353 @@
+"""Raise a culture from flour and water: each day's keep and feed, its signs, and the odds of ready.
+
+It moves on signs, not on the calendar. The engine carries an ensemble through the days; what is
+seen weighs its members, and the phase they then agree on decides what the next day asks for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from enum import StrEnum
+from fractions import Fraction
+from typing import Any
+
+import numpy as np
+
+from pointage.culture.young import (
+    FEEDS_IN_A_ROW,
+    FULL_DAYS,
+    RISES,
+    SOUR_ENOUGH_PH,
+    Chances,
+    Floats,
+    YoungDay,
+    bringing,
+    draw_chances,
+    wanted_rise,
+    whose_gas,
+)
+from pointage.data import load
+from pointage.errors import InputError
+from pointage.formula.rounding import round_to_step
+from pointage.mixture.hold import hold
+from pointage.mixture.mixture import Mixture, raw
+from pointage.mixture.state import S
+from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.temper import temper
+from pointage.mixture.traits import Traits, draw_traits
+
+MEMBERS = 120
+SEED = 7
+EVERY_H = 24.0
+MOST_DAYS = 30
+TURNED_PH = 5.0
+"""Sour enough that the early flora has lost: it is hardly seen to grow below (kinetics.toml)."""
+RISE_SPREAD = 0.15  # of the logarithm of (rise − 1) + a tenth, as read off a tub: ours
+PH_SPREAD = 0.15  # of a strip or a cheap meter: ours
+STRAY = 0.02  # odds that a sign was misread: ours
+
+
+class Phase(StrEnum):
+    """Where a young culture is on its way."""
+
+    QUIET = "quiet"
+    FALSE_START = "false-start"
+    SOURING = "souring"
+    WAKING = "waking"
+    STRONG = "strong"
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """What was seen of a day before its end: the highest rise, the pH, or both."""
+
+    day: int
+    rise: float | None = None
+    ph: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Raising:
+    """What a culture is raised from and in.
+
+    flours: shares by kind, 1 in all. hydration: water over flour. daily_flour_g: fresh flour of
+    each feed. room_c: of the flour before it is mixed. step_g: the scale's.
+    """
+
+    flours: Mapping[str, float]
+    hydration: Fraction
+    daily_flour_g: Fraction
+    place: Surroundings
+    start: datetime
+    room_c: float
+    step_g: Fraction = Fraction(1)
+
+    def __post_init__(self) -> None:
+        if not Fraction(1, 2) <= self.hydration <= 2:
+            expected = "water from 50 to 200 % of the flour"
+            raise InputError("hydration", f"{float(self.hydration):.0%}", expected)
+        if self.fresh_flour_g <= 0:
+            expected = f"at least {float(self.step_g):g} g, the step of the scale"
+            raise InputError("daily flour", f"{float(self.daily_flour_g):g} g", expected)
+
+    @property
+    def fresh_flour_g(self) -> Fraction:
+        """Fresh flour of a feed, as weighed."""
+        return round_to_step(self.daily_flour_g, self.step_g)
+
+    @property
+    def fresh_water_g(self) -> Fraction:
+        """Fresh water of a feed, as weighed."""
+        return round_to_step(self.daily_flour_g * self.hydration, self.step_g)
+
+
+@dataclass(frozen=True, eq=False)
+class RaisedDay:
+    """One day: what is done at its start, and what should be seen by its end.
+
+    feeds: False when it is only stirred and waited on, since it was seen to sleep. keep_g is 0 on the first day; pour_off_g is
+    what goes of the day before. water_c: of the fresh water; mix_c: what the mix comes to. young:
+    the course; weights: of its members, 1 in all. ready: odds that it may be trusted at its end.
+    """
+
+    number: int
+    at: datetime
+    feeds: bool
+    keep_g: Fraction
+    pour_off_g: Fraction
+    flour_g: Fraction
+    water_g: Fraction
+    water_c: float
+    mix_c: float
+    lid_open: bool
+    phase: Phase
+    young: YoungDay
+    weights: Floats
+    ready: float
+    seen: bool
+
+    @property
+    def total_g(self) -> Fraction:
+        """Grams in the tub after the feed."""
+        return self.keep_g + self.flour_g + self.water_g
+
+    def signs(self) -> Mapping[str, str]:
+        """title, see, smell, feel and unless, in words."""
+        words: Mapping[str, str] = load("raising.toml")["phase"][self.phase.value]
+        return words
+
+    def rise(self) -> tuple[float, float, float]:
+        """The day's highest rise, 10, 50 and 90 %."""
+        return _quantiles(self.young.peak_rise, self.weights)
+
+    def ph(self) -> tuple[float, float, float]:
+        """pH at its end, 10, 50 and 90 %."""
+        return _quantiles(self.young.ph, self.weights)
+
+    def litres(self) -> float:
+        """Litres that it needs at its highest, so that nine in ten stay in the tub."""
+        held = self.young.course.held
+        return held.volume * held.mass / 1000 * self.rise()[2]
+
+
+def raise_days(
+    wish: Raising, days: int, signs: Sequence[Sign] = (), members: int = MEMBERS
+) -> tuple[RaisedDay, ...]:
+    """The days of a culture on its way, with what was seen so far weighed in.
+
+    Raises InputError for days outside 1 to 30, or a sign that no culture gives.
+    """
+    if not 1 <= days <= MOST_DAYS:
+        raise InputError("days", days, f"1 to {MOST_DAYS}")
+    for sign in signs:
+        _check(sign)
+    way = _Way(wish, draw_traits(members, SEED), draw_chances(members, SEED + 1))
+    weights = np.full(members, 1.0 / members)
+    found: list[RaisedDay] = []
+    for number in range(1, days + 1):
+        day = way.next(found, number, weights)
+        told = [each for each in signs if each.day == number]
+        weights = _weighed(day, weights, told)
+        found.append(_judged(day, weights, [*found, day], way.traits, seen=bool(told)))
+    return tuple(found)
+
+
+def flour_total_g(days: Sequence[RaisedDay]) -> Fraction:
+    """Flour of all feeds."""
+    return sum((day.flour_g for day in days), Fraction())
+
+
+def discard_total_g(days: Sequence[RaisedDay]) -> Fraction:
+    """All that is poured off."""
+    return sum((day.pour_off_g for day in days), Fraction())
+
+
+@dataclass(frozen=True, eq=False)
+class _Draft:
+    """A day as mixed and held, before it is judged."""
+
+    number: int
+    at: datetime
+    feeds: bool
+    keep_g: Fraction
+    pour_off_g: Fraction
+    water_c: float
+    mix_c: float
+    lid_open: bool
+    flour_g: Fraction
+    water_g: Fraction
+    young: YoungDay
+
+
+@dataclass(frozen=True, eq=False)
+class _Way:
+    wish: Raising
+    traits: Traits
+    chances: Chances
+
+    def next(self, before: Sequence[RaisedDay], number: int, weights: Floats) -> _Draft:
+        wish = self.wish
+        at = wish.start + timedelta(hours=EVERY_H * (number - 1))
+        there = before[-1].total_g if before else Fraction()
+        feeds = not (before and before[-1].seen and before[-1].phase is Phase.QUIET)
+        keep_g = there
+        if before and feeds:
+            keep_g = min(
+                round_to_step(_keep_share(before) * self._whole(before), wish.step_g), there
+            )
+        none = Fraction()
+        flour_g, water_g = (wish.fresh_flour_g, wish.fresh_water_g) if feeds else (none, none)
+        parts = [before[-1].young.course.final.scaled(float(keep_g))] if before else []
+        mixture, water_c = self._mixed(parts, feeds, at, _lively(before))
+        course = hold(mixture, wish.place, at, EVERY_H, self.traits)
+        young = YoungDay(number, EVERY_H * number, course, *whose_gas(course))
+        return _Draft(
+            number, at, feeds, keep_g if before else none, there - keep_g, water_c,
+            float(np.average(mixture.states[:, S.TEMPERATURE], weights=weights)),
+            _lid_open(before), flour_g, water_g, young,
+        )  # fmt: skip
+
+    def _whole(self, before: Sequence[RaisedDay]) -> Fraction:
+        """The mass of which a share is kept, so that the fresh part is the same each day."""
+        fresh = self.wish.fresh_flour_g + self.wish.fresh_water_g
+        return fresh / (1 - _keep_share(before))
+
+    def _mixed(
+        self, kept: list[Mixture], feeds: bool, at: datetime, lively: bool
+    ) -> tuple[Mixture, float]:
+        """The day's mixture and the temperature of its water."""
+        wish = self.wish
+        if not feeds:
+            return kept[0], float("nan")
+        grams = {kind: float(wish.fresh_flour_g) * part for kind, part in wish.flours.items()}
+        flour = bringing(raw(grams, celsius=wish.room_c), self.traits, self.chances)
+        warmth = load("raising.toml")["warmth"]
+        place_c = float(wish.place.temperatures(at, np.zeros(1))[0])
+        wanted = max(
+            place_c, min(place_c + warmth["lively" if lively else "at_first"], warmth["most"])
+        )
+        found = temper([*kept, flour], float(wish.fresh_water_g), wanted)
+        return found.mixture, found.water_c
+
+
+def _lively(before: Sequence[RaisedDay]) -> bool:
+    return bool(before) and before[-1].phase in (Phase.WAKING, Phase.STRONG)
+
+
+def _lid_open(before: Sequence[RaisedDay]) -> bool:
+    """The lid lies loose until the mixture is sour enough to keep unwanted guests out."""
+    return not any(day.phase in (Phase.SOURING, Phase.WAKING, Phase.STRONG) for day in before)
+
+
+def _keep_share(before: Sequence[RaisedDay]) -> Fraction:
+    """Share kept at the next feed: less and less as the culture strengthens."""
+    keep: Mapping[str, Any] = load("raising.toml")["keep"]
+    lively = sum(1 for day in before if day.phase in (Phase.WAKING, Phase.STRONG))
+    if _lively(before):
+        steps = keep["lively"]
+        share = steps[min(lively, len(steps)) - 1]
+    elif before[-1].phase is Phase.SOURING:
+        share = keep["souring"]
+    else:
+        share = keep["asleep"]
+    return Fraction(share).limit_denominator(10_000)
+
+
+def _judged(
+    draft: _Draft,
+    weights: Floats,
+    so_far: Sequence[RaisedDay | _Draft],
+    traits: Traits,
+    *,
+    seen: bool,
+) -> RaisedDay:
+    ready, strong = _readiness(so_far, weights, traits)
+    return RaisedDay(
+        draft.number, draft.at, draft.feeds, draft.keep_g, draft.pour_off_g, draft.flour_g,
+        draft.water_g, draft.water_c, draft.mix_c, draft.lid_open,
+        _phase(draft.young, weights, strong), draft.young, weights, ready, seen,
+    )  # fmt: skip
+
+
+def _phase(day: YoungDay, weights: Floats, strong: float) -> Phase:
+    """What the day is to the middle of the ensemble: whose gas it was, and how sour it is."""
+    rise, ph, yeast = (
+        _quantiles(values, weights)[1] for values in (day.peak_rise, day.ph, day.yeast)
+    )
+    if ph <= TURNED_PH:
+        if yeast <= 0.5 or rise < RISES:
+            return Phase.SOURING
+        return Phase.STRONG if strong >= 0.5 else Phase.WAKING
+    return Phase.FALSE_START if rise >= RISES else Phase.QUIET
+
+
+def _readiness(
+    days: Sequence[RaisedDay | _Draft], weights: Floats, traits: Traits
+) -> tuple[float, float]:
+    """Odds that it may be trusted (young.gate's rule), and odds that today alone is as asked."""
+    fed = [day for day in days if day.feeds]
+    last = days[-1]
+    share = float(last.keep_g / (last.keep_g + last.flour_g + last.water_g)) if last.feeds else 0.0
+    if share <= 0.0:
+        return 0.0, 0.0
+    wanted = wanted_rise(last.young, traits, share)
+    good = np.array(
+        [
+            (d.young.ph < SOUR_ENOUGH_PH) & (d.young.peak_rise >= wanted)
+            for d in fed[-FEEDS_IN_A_ROW:]
+        ]
+    )
+    today = float(weights[good[-1]].sum())
+    old_enough = last.young.ends_h >= 24 * FULL_DAYS and len(good) == FEEDS_IN_A_ROW
+    return float(weights[good.all(axis=0)].sum()) if old_enough else 0.0, today
+
+
+def _weighed(draft: _Draft, weights: Floats, signs: Sequence[Sign]) -> Floats:
+    """The members' weights after the day's signs, each of which may be misread."""
+    for sign in signs:
+        if sign.rise is not None:
+            gap = np.log(draft.young.peak_rise - 0.9) - np.log(max(sign.rise - 0.9, 0.05))
+            weights = weights * (np.exp(-0.5 * (gap / RISE_SPREAD) ** 2) + STRAY)
+        if sign.ph is not None:
+            gap = draft.young.ph - sign.ph
+            weights = weights * (np.exp(-0.5 * (gap / PH_SPREAD) ** 2) + STRAY)
+    return np.asarray(weights / weights.sum())
+
+
+def _check(sign: Sign) -> None:
+    if sign.rise is not None and not 0.5 <= sign.rise <= 8.0:
+        raise InputError("rise", f"{sign.rise:g}", "0.5 to 8 times the volume after the feed")
+    if sign.ph is not None and not 2.5 <= sign.ph <= 7.5:
+        raise InputError("pH", f"{sign.ph:g}", "2.5 to 7.5")
+    if sign.day < 1:
+        raise InputError("day", sign.day, "1 or later")
+
+
+def _quantiles(values: Floats, weights: Floats) -> tuple[float, float, float]:
+    """10, 50 and 90 % of weighted members."""
+    order = np.argsort(values)
+    share = np.cumsum(weights[order]) - 0.5 * weights[order]
+    low, middle, high = np.interp((0.1, 0.5, 0.9), share, values[order])
+    return float(low), float(middle), float(high)

@@ -1,0 +1,227 @@
+"""A culture from flour and water: the days, the readings of the display, and what it wastes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from fractions import Fraction
+from math import ceil, floor, isnan
+from typing import Any
+
+from pointage.culture.raising import (
+    MOST_DAYS,
+    RaisedDay,
+    Raising,
+    Sign,
+    discard_total_g,
+    flour_total_g,
+    raise_days,
+)
+from pointage.errors import InputError
+from pointage.mixture.flours import flour_kind
+from pointage.mixture.surroundings import Constant
+
+LOOKED_AT = 21
+"""Days looked ahead for the day from which it may be trusted."""
+SIZES_G = (25, 50, 100, 250, 600)
+"""Daily flour of the sizes told beside the one asked for; the last is the classic amount."""
+WARM_PLACE = (21.0, 32.0)
+"""A warm place, for raising: common practice, no source."""
+MOST_FLOUR_G = 20_000
+BRIM = 0.95  # of a tub's volume may be used: ours
+OPEN = "laid on loosely, so that air gets in"
+CLOSED = "closed against drying and flies, but never tight: the gas must get out"
+
+CAUTIONS = (
+    "Raw flour and a young culture are not for tasting; wash hands and tub after each feed.",
+    "Mould, or pink or orange streaks: throw all of it away and begin again with a clean tub.",
+    "Never shut it tight in glass: gas can burst a jar.",
+    "It is wheat, rye or their kin for life: no ferment makes it safe with coeliac disease.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Tub:
+    """What it is raised in: litres to the brim, and its tare in grams if it was ever weighed."""
+
+    volume_l: float
+    tare_g: Fraction | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class RaisingAnswer:
+    """The days asked for, from a course looked further ahead."""
+
+    wish: Raising
+    tub: Tub
+    days: tuple[RaisedDay, ...]
+    ahead: tuple[RaisedDay, ...]
+    place: str
+    warnings: tuple[str, ...]
+
+    @property
+    def ready_day(self) -> int | None:
+        """The first day with even odds or better that it may be trusted."""
+        return next((day.number for day in self.ahead if day.ready >= 0.5), None)
+
+    def readings(self, day: RaisedDay) -> dict[str, float | None]:
+        """What the display must say: after pouring off, after the water, after the flour."""
+        base = (self.tub.tare_g or Fraction()) + day.keep_g
+        wet, whole = base + day.water_g, base + day.water_g + day.flour_g
+        return {
+            "after_pouring_off_g": float(base) if day.pour_off_g else None,
+            "after_water_g": float(wet) if day.feeds else None,
+            "after_flour_g": float(whole) if day.feeds else None,
+        }
+
+    def as_json(self) -> dict[str, Any]:
+        """The JSON object of `pointage raise`. Readings count from the tare, or from 0 without."""
+        tare = self.tub.tare_g
+        return {
+            "days": [self._day(day) for day in self.days],
+            "flour_total_g": float(flour_total_g(self.days)),
+            "discard_total_g": float(discard_total_g(self.days)),
+            "ready_day": self.ready_day,
+            "ready_odds": round(self.days[-1].ready, 2),
+            "tare_g": None if tare is None else float(tare),
+            "tare_if_unknown": None if tare is not None else TARE_UNKNOWN,
+            "sizes": [_size(self, grams) for grams in SIZES_G],
+            "warnings": list(self.warnings),
+            "cautions": list(CAUTIONS),
+        }
+
+    def _day(self, day: RaisedDay) -> dict[str, Any]:
+        signs = day.signs()
+        rise, ph = day.rise(), day.ph()
+        return {
+            "day": day.number,
+            "hours": day.young.ends_h - 24.0,
+            "do": "feed" if day.feeds else "stir and wait",
+            "mix": {
+                "keep_g": float(day.keep_g),
+                "flour_g": float(day.flour_g),
+                "water_g": float(day.water_g),
+            },
+            "total_g": float(day.total_g),
+            "pour_off_g": float(day.pour_off_g),
+            "display_g": float((self.tub.tare_g or Fraction()) + day.total_g),
+            "readings": self.readings(day),
+            "water_temperature_c": None if isnan(day.water_c) else round(day.water_c, 1),
+            "mix_temperature_c": round(day.mix_c, 1),
+            "lid": lid(day),
+            "place": self.place,
+            "expect": {
+                "phase": day.phase.value,
+                "rise": _band(rise),
+                "ph": _band(ph),
+                "see": signs["see"],
+                "smell": signs["smell"],
+                "feel": signs["feel"],
+            },
+            "if_not": signs["unless"],
+            "ready_odds": round(day.ready, 2),
+        }
+
+
+TARE_UNKNOWN = (
+    "Add the tub's tare to every reading. If it was never weighed empty: tip what is in it into "
+    "another vessel at the next feed, weigh the tub, and tip back what is to be kept."
+)
+
+
+def lid(day: RaisedDay) -> str:
+    """How the lid lies that day."""
+    return OPEN if day.lid_open else CLOSED
+
+
+def raise_culture(
+    *,
+    kind: str,
+    tub: Tub,
+    celsius: float,
+    days: int = 7,
+    daily_flour_g: Fraction = Fraction(50),
+    hydration: Fraction = Fraction(1),
+    room_c: float | None = None,
+    step_g: Fraction = Fraction(1),
+    signs: Sequence[Sign] = (),
+    start: datetime | None = None,
+) -> RaisingAnswer:
+    """How to raise a culture on `kind` in a tub that stands at `celsius`.
+
+    room_c: of the flour, the place's own when not given. Raises InputError naming the option for
+    what cannot be used; a tub that is too small is told the flour that it can take.
+    """
+    flour_kind(kind, "--flour-kind")
+    if not 2.0 <= celsius <= 40.0:
+        raise InputError("--at", f"{celsius:g} °C", "a temperature of 2 to 40 °C")
+    if not 0 < daily_flour_g <= MOST_FLOUR_G:
+        expected = f"a mass above nothing, up to {MOST_FLOUR_G // 1000} kg"
+        raise InputError("--daily-flour", f"{float(daily_flour_g):g} g", expected)
+    if not 1 <= days <= MOST_DAYS:
+        raise InputError("--days", days, f"1 to {MOST_DAYS} days")
+    if not 0.05 <= tub.volume_l <= 200.0:
+        raise InputError("--vessel", f"{tub.volume_l:g} l", "a volume of 0.05 to 200 litres")
+    wish = Raising(
+        flours={kind: 1.0},
+        hydration=hydration,
+        daily_flour_g=daily_flour_g,
+        place=Constant(celsius),
+        start=start or datetime(2026, 1, 1, 8, tzinfo=UTC),
+        room_c=celsius if room_c is None else room_c,
+        step_g=step_g,
+    )
+    ahead = raise_days(wish, max(days, LOOKED_AT), signs)
+    asked = ahead[:days]
+    _check_room(asked, tub, wish)
+    return RaisingAnswer(wish, tub, asked, ahead, f"at {celsius:g} °C", _warnings(celsius))
+
+
+def litres_needed(days: Sequence[RaisedDay]) -> float:
+    """The tub's volume that holds every day at its highest, with a little left to the brim."""
+    return max(day.litres() for day in days) / BRIM
+
+
+def _check_room(days: Sequence[RaisedDay], tub: Tub, wish: Raising) -> None:
+    needed = litres_needed(days)
+    if needed <= tub.volume_l:
+        return
+    fits = floor(float(wish.daily_flour_g) * tub.volume_l / needed / float(wish.step_g))
+    most = fits * wish.step_g
+    raise InputError(
+        "--vessel",
+        f"{tub.volume_l:g} l",
+        f"{ceil(needed * 10) / 10:g} l or more for what it rises to, or at most "
+        f"{float(most):g} g of flour a day",
+    )
+
+
+def _size(answer: RaisingAnswer, grams: int) -> dict[str, float]:
+    """What the same days would take and waste with another daily flour."""
+    scale = Fraction(grams) / answer.wish.daily_flour_g
+    return {
+        "daily_flour_g": float(grams),
+        "flour_total_g": round(float(flour_total_g(answer.days) * scale), 1),
+        "discard_total_g": round(float(discard_total_g(answer.days) * scale), 1),
+        "vessel_l": ceil(litres_needed(answer.days) * float(scale) * 10) / 10,
+    }
+
+
+def _warnings(celsius: float) -> tuple[str, ...]:
+    low, high = WARM_PLACE
+    if low <= celsius <= high:
+        return ()
+    if celsius < low:
+        return (
+            f"{celsius:g} °C is colder than the {low:g} to {high:g} °C usual for raising a culture "
+            "(common practice, no source): each phase takes longer",
+        )
+    return (
+        f"{celsius:g} °C is warmer than the {low:g} to {high:g} °C usual for raising a culture "
+        "(common practice, no source): the unwanted flora stays longer and the yeast suffers",
+    )
+
+
+def _band(values: tuple[float, float, float]) -> dict[str, float]:
+    return {name: round(v, 2) for name, v in zip(("p10", "p50", "p90"), values, strict=True)}

@@ -1,0 +1,80 @@
+"""`pointage raise`: its JSON, its words, and what it says to what cannot be."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from pointage.cli.app import run
+
+PLAIN = ["raise", "--flour-kind", "wheat-whole", "--vessel", "2l", "--at", "24C"]
+
+
+def asked(capsys: pytest.CaptureFixture[str], *more: str) -> dict[str, object]:
+    assert run([*PLAIN, *more, "--json"]) == 0
+    answer: dict[str, object] = json.loads(capsys.readouterr().out)
+    return answer
+
+
+def test_each_day_has_all_that_hands_need(capsys: pytest.CaptureFixture[str]) -> None:
+    answer = asked(capsys, "--tare", "236g", "--room", "18C")
+    days = answer["days"]
+    assert isinstance(days, list)
+    assert len(days) == 7
+    for day in days:
+        assert day["display_g"] == 236 + sum(day["mix"].values())
+        assert 20 < day["water_temperature_c"] < 45
+        assert {"lid", "place", "expect", "if_not", "ready_odds"} <= day.keys()
+    assert answer["flour_total_g"] == 350
+    assert answer["discard_total_g"] == sum(day["pour_off_g"] for day in days)
+    assert answer["cautions"]
+    assert answer["tare_if_unknown"] is None
+
+
+def test_a_tare_never_taken_is_found_on_the_way(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "another vessel" in str(asked(capsys)["tare_if_unknown"])
+
+
+def test_the_water_is_warm_at_first_and_less_so_once_lively(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Flour and kitchen at 18 °C, equal flour and water: near 34 to 35 °C to start a warm hold, 31
+    to 32 °C once it is lively. Common practice, no source; a degree either way for the reading."""
+    days = asked(capsys, "--room", "18C", "--days", "10")["days"]
+    assert isinstance(days, list)
+    assert days[0]["water_temperature_c"] == pytest.approx(34.5, abs=1.0)
+    assert days[-1]["water_temperature_c"] == pytest.approx(31.5, abs=1.0)
+
+
+def test_in_words(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run([*PLAIN, "--saw", "1:1.0@6.1"]) == 0
+    said = capsys.readouterr().out
+    assert "Stir it and wait" in said
+    assert "until the display says" in said
+    assert "coeliac" in said
+
+
+@pytest.mark.parametrize(
+    ("more", "field", "right"),
+    [
+        (["--vessel", "0.2l"], "--vessel", "or at most 3"),
+        (["--vessel", "-2l"], "--vessel", "a volume such as 2l"),
+        (["--daily-flour", "0g"], "--daily-flour", "above nothing"),
+        (["--flour-kind", "sawdust"], "--flour-kind", ""),
+        (["--at", "80C"], "--at", "2 to 40"),
+        (["--days", "90"], "--days", "1 to 30"),
+        (["--hydration", "20"], "hydration", "50 to 200 %"),
+        (["--saw", "two:1"], "--saw", "2:1.8"),
+        (["--saw", "2:40"], "rise", "0.5 to 8"),
+    ],
+)
+def test_bad_input_is_one_line(
+    more: list[str], field: str, right: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run([*PLAIN, *more]) == 2
+    said = capsys.readouterr()
+    assert not said.out
+    assert said.err.count("\n") == 1
+    assert field in said.err
+    assert right in said.err
