@@ -1,0 +1,84 @@
+"""`pointage label`: what a bread contains."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+from typer import Argument, Option
+
+if TYPE_CHECKING:
+    from pointage.desk.label import LabelAnswer
+
+
+def label(
+    formula: Annotated[str, Argument(metavar="FORMULA.toml", help="The formula's file.")],
+    *,
+    style: Annotated[str, Option(help="Whose rules it is rounded by: us or eu.")] = "us",
+    pieces: Annotated[
+        str | None, Option(help="How many pieces; the formula's own if left out.")
+    ] = None,
+    piece: Annotated[
+        str | None, Option(help="The mass of a piece before baking, such as 900g.")
+    ] = None,
+    serving: Annotated[str | None, Option(help="A serving of bread, such as 50g.")] = None,
+    loss: Annotated[
+        str | None,
+        Option(help="What the oven takes of the dough, such as 12%; the usual if left out."),
+    ] = None,
+    may_contain: Annotated[
+        list[str] | None,
+        Option(help="An allergen that may have got in, such as nuts or sesame; once for each."),
+    ] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Tell what the bread of a formula contains: energy, salt, allergens and the rest."""
+    from pointage.cli.files import read_text
+    from pointage.cli.options import as_options
+    from pointage.cli.table import print_json
+    from pointage.desk.label import label_formula
+    from pointage.quantities import parse_count
+
+    count = None if pieces is None else parse_count(pieces, "--pieces")
+    text = read_text(formula, "FORMULA.toml")
+    given = {"style": style, "piece": piece, "serving": serving, "loss": loss}
+    with as_options(**given, **{"may-contain": may_contain}):
+        found = label_formula(
+            text, formula, **given, pieces=count, may_contain=tuple(may_contain or ())
+        )
+    if json:
+        print_json(found.as_json())
+    else:
+        _print(found)
+
+
+def _print(found: LabelAnswer) -> None:
+    from pointage.cli.table import table
+    from pointage.desk.label import percent_text
+    from pointage.quantities import print_number
+
+    def grams(value: float) -> str:
+        return f"{print_number(value)} g"
+
+    lost = percent_text(found.loss)
+    usual = "" if found.loss_told else ", as is usual for such a piece"
+    print(
+        f"{found.name}, {found.pieces} of {grams(float(found.piece_g))}: a piece of bread is "
+        f"{grams(float(found.bread_g))} when the oven takes {lost}{usual}\n"
+    )
+    shares = any(row.share for row in found.panel)
+    heads = ["", "in 100 g", f"in {grams(float(found.serving_g))}"]
+    rows = [
+        [("  " if row.line.part else "") + row.line.name, row.per_100_g, row.per_serving]
+        + ([row.share or ""] if shares else [])
+        for row in found.panel
+    ]
+    print(table([*heads, "daily value"] if shares else heads, rows))
+    listed = (
+        each.label.upper() if each.allergens else each.label.casefold() for each in found.listed
+    )
+    print(f"\nIngredients: {', '.join(listed)}.")
+    print(f"Contains: {', '.join(found.contains) or 'no allergen that must be named'}.")
+    if found.may_contain:
+        print(f"May contain: {', '.join(found.may_contain)}.")
+    for caution in found.cautions:
+        print(f"Mind: {caution}")
