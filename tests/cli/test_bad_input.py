@@ -34,7 +34,23 @@ PLAN = ("plan", LOAF, "--now", "2026-11-25T09:00", "--ready", "2026-11-28T09:00"
         pytest.param((*WATER, "--part", "flour"), "--part", id="no mass"),
         pytest.param((*WATER, "--part", "flour:600g"), "--part", id="no temperature"),
         pytest.param((*WATER, "--part", "sand:600g@18C"), "sand", id="no such part"),
-        pytest.param((*WATER, "--part", "levain:60g@-4C"), "--part", id="a frozen levain"),
+        pytest.param((*WATER, "--part", "levain:60g@-44C"), "--part", id="colder than a freezer"),
+        pytest.param((*WATER, "--part", "levain/0:60g@24C"), "--part", id="a levain without water"),
+        pytest.param((*WATER, "--part", "flour/60:60g@24C"), "flour/60", id="flour with water"),
+        pytest.param((*WATER, "--part", "ice:60g@4C"), "ice at 0C or below", id="warm ice"),
+        pytest.param((*WATER, "--part", "water:60g@-4C"), "ice:", id="water that is ice"),
+        pytest.param((*WATER, "--part", "water:60g@101C"), "--part", id="water above boiling"),
+        pytest.param((*WATER, "--part", "flour:-60g@18C"), "--part", id="less than no flour"),
+        pytest.param((*WATER, "--mixing", "spoon:3min"), "--mixing", id="no such mixing"),
+        pytest.param((*WATER, "--mixing", "hand"), "--mixing", id="mixing for no time"),
+        pytest.param((*WATER, "--mixing", "hand:9h"), "--mixing", id="mixing without end"),
+        pytest.param(
+            (*WATER, "--mixing", "hand:9min", "--friction", "2C"), "--friction", id="friction twice"
+        ),
+        pytest.param((*WATER, "--altitude", "9km"), "--altitude", id="no such height"),
+        pytest.param(
+            (*WATER, "--scald", "--part", "seed:9g@18C"), "--scald", id="a scald with yeast"
+        ),
         pytest.param((*WATER, "--vessel", "paper:90g@18C"), "--vessel", id="no such vessel"),
         pytest.param((*WATER, "--friction", "-2C"), "--friction", id="negative friction"),
         pytest.param((*WATER, "--tap", "-1C"), "--tap", id="a frozen tap"),

@@ -8,6 +8,7 @@ from iapws import IAPWS97
 from iapws._iapws import _Ice
 from tests.outside.case import Case, Topic
 
+from pointage.formula.warmth import heat_capacity
 from pointage.science.composition import Composition, component_heat_capacity, food_heat_capacity
 from pointage.science.factor_method import factor_water_temperature, rule_of_ice
 from pointage.science.heat_balance import (
@@ -16,7 +17,10 @@ from pointage.science.heat_balance import (
     Part,
     ice_needed,
     mix_temperature,
+    water_temperature,
 )
+from pointage.science.mixing_work import mixing_heat
+from pointage.science.wetting import heat_of_wetting
 
 ATMOSPHERE_MPA = 0.101325
 # Dry matter of white flour and of a lean white loaf, from memory of food tables.
@@ -37,6 +41,21 @@ def iapws_latent_heat() -> float:
 def mixed_c(water_c: float) -> float:
     """Flour at 20 °C and 62 % of water, with the heat capacities worked with by hand."""
     return mix_temperature([Part(1.0, 1.85, 20.0), Part(0.62, 4.18, water_c)])
+
+
+def trade_friction_f(*spells: tuple[str, float]) -> float:
+    """The trade's friction, 3 × the warming in °F, of a dough of 65 % hydration and flour at 14 %.
+
+    By the factor method the friction counts in a mean of three.
+    """
+    work = 1.65 * sum(mixing_heat(*each) for each in spells) + heat_of_wetting(0.14)
+    return 3 * 1.8 * work / (1.84 + 0.65 * 4.18)
+
+
+def water_for_a_warm_start(mix_c: float) -> float:
+    """Water for equal masses of flour and water, flour at 18 °C, in a glass jar of their mass."""
+    flour, jar = Part(0.1, HEAT_CAPACITY["flour"], 18.0), Part(0.2, 0.84, 18.0)
+    return water_temperature([flour, jar], 0.1, HEAT_CAPACITY["water"], mix_c)
 
 
 TOPICS = (
@@ -97,6 +116,87 @@ TOPICS = (
                 (2.72, 2.85),
                 partial(food_heat_capacity, WHITE_BREAD, 20.0),
             ),
+        ),
+    ),
+    Topic(
+        "Heat capacity of fats",
+        "Geankoplis, Transport Processes and Unit Operations, appendix A.4-1, kJ/(kg·K)",
+        "Butter comes out 4 % high, the oil within the table's last digit.",
+        (
+            Case("butter", 2.30, partial(heat_capacity, "butter", 20.0), 0.05, relative=True),
+            Case("olive oil", 2.01, partial(heat_capacity, "olive-oil", 20.0), 0.005),
+        ),
+    ),
+    Topic(
+        "Heat of wetting of flour",
+        "A bakers' dictionary (Sosland Publishing): 6.5 Btu per pound of flour at 11 to 12 % "
+        "moisture, 15.1 kJ/kg",
+        "The curve is drawn through it, so that only slips are caught: 1 %.",
+        (
+            Case(
+                "at 11.5 %, kJ/kg",
+                6.5 * 1.05506 / 0.45359,
+                partial(heat_of_wetting, 0.115),
+                0.01,
+                relative=True,
+            ),
+        ),
+    ),
+    Topic(
+        "Cold water against the heat of wetting",
+        "Çengel & Boles, Thermodynamics: An Engineering Approach, 8th ed., problem 5-157: 2 kg of "
+        "flour (1.76) and 1 kg of water (4.18 kJ/(kg·K)) at 15 °C with 15 kJ/kg of hydration; how "
+        "cold must the water be that takes it all up? Taken per kg of flour, 15 − 30/4.18 = "
+        "7.82 °C; taken per kg of dough, 15 − 45/4.18 = 4.23 °C",
+        "Half of the last printed digit.",
+        tuple(
+            Case(
+                f"{each}, °C",
+                water,
+                partial(
+                    water_temperature,
+                    [Part(2.0, 1.76, 15.0)],
+                    1.0,
+                    4.18,
+                    15.0,
+                    heat / (2.0 * 1.76 + 4.18),
+                ),
+                0.005,
+            )
+            for each, heat, water in (
+                ("per kg of flour", 30.0, 7.82),
+                ("per kg of dough", 45.0, 4.23),
+            )
+        ),
+    ),
+    Topic(
+        "Friction by the way of mixing",
+        "The trade's frictions: 22 to 28 °F for a spiral or planetary mixer (common practice, no "
+        "source); the works per minute were set by them",
+        "The range as it is said.",
+        (
+            Case(
+                "spiral, 3 min slow and 4 fast, °F",
+                (22.0, 28.0),
+                partial(trade_friction_f, ("spiral-slow", 3.0), ("spiral-fast", 4.0)),
+            ),
+            Case(
+                "planetary, 8 min, °F",
+                (22.0, 28.0),
+                partial(trade_friction_f, ("planetary", 8.0)),
+            ),
+        ),
+    ),
+    Topic(
+        "Water for a young culture",
+        "Common practice, no source: in a kitchen at 18 °C, equal flour and water want water near "
+        "34 to 35 °C to start a warm hold, and 31 to 32 °C once the culture is lively",
+        "The mix these stand for: in a glass jar as heavy as what is in it, all at 18 °C, 26.7 to "
+        "27.2 °C to start and 25.1 to 25.6 °C later; without a jar the same waters make 29.1 to "
+        "29.8 and 27.0 to 27.7 °C. All lie in the warm place's 21 to 32 °C.",
+        (
+            Case("to start, for 27.0 °C", (34.0, 35.0), partial(water_for_a_warm_start, 27.0)),
+            Case("once lively, for 25.3 °C", (31.0, 32.0), partial(water_for_a_warm_start, 25.3)),
         ),
     ),
     Topic(

@@ -11,10 +11,14 @@ from pointage.science.composition import Composition, component_heat_capacity, f
 from pointage.science.heat_balance import (
     LATENT_HEAT_OF_ICE,
     Part,
+    frozen_part,
+    ice_heat_capacity,
     ice_needed,
     mix_temperature,
     water_temperature,
 )
+from pointage.science.mixing_work import mixing_heat
+from pointage.science.wetting import heat_of_wetting
 
 WATER = 4.18
 
@@ -102,3 +106,43 @@ def test_outside_its_temperatures_the_model_refuses(celsius: float) -> None:
 def test_a_composition_of_nothing_or_less_is_refused(composition: Composition) -> None:
     with pytest.raises(RangeError, match="composition"):
         food_heat_capacity(composition, 20.0)
+
+
+@given(st.floats(0.01, 5.0), st.floats(-39.0, 0.0), st.floats(1.0, 60.0))
+def test_ice_takes_up_its_warming_its_melting_and_the_warming_of_its_water(
+    mass_kg: float, celsius: float, to_c: float
+) -> None:
+    ice = frozen_part(mass_kg, WATER, celsius, 1.0, 0.0)
+    # The heat capacity of ice is linear, so its mean over the way is that of the middle.
+    warming = ice_heat_capacity(celsius / 2) * -celsius
+    by_hand = mass_kg * (warming + LATENT_HEAT_OF_ICE + WATER * to_c)
+    assert ice.lacks(to_c) == pytest.approx(by_hand, rel=1e-9)
+
+
+@given(some_parts, st.floats(0.01, 1.0), st.floats(-30.0, -1.0))
+def test_a_frozen_part_cools_a_mix_more_than_a_merely_cold_one(
+    things: list[Part], mass_kg: float, celsius: float
+) -> None:
+    cold = Part(mass_kg, 3.0, celsius)
+    frozen = frozen_part(mass_kg, 3.0, celsius, 0.4, 2.2)
+    assert mix_temperature([*things, frozen]) < mix_temperature([*things, cold])
+
+
+@pytest.mark.parametrize("celsius", [0.1, -40.1])
+def test_ice_is_ice(celsius: float) -> None:
+    with pytest.raises(RangeError, match="outside -40 to 0 °C"):
+        ice_heat_capacity(celsius)
+
+
+@given(st.floats(0.0, 0.199), st.floats(0.0005, 0.01))
+def test_damper_flour_gives_off_less_heat(moisture: float, more: float) -> None:
+    if moisture + more <= 0.2:
+        assert heat_of_wetting(moisture + more) < heat_of_wetting(moisture)
+
+
+def test_wetting_and_mixing_refuse_what_cannot_be() -> None:
+    with pytest.raises(RangeError, match="flour moisture"):
+        heat_of_wetting(0.3)
+    with pytest.raises(RangeError, match="mixing"):
+        mixing_heat("hand", -1.0)
+    assert mixing_heat("spiral-fast", 4.0) == pytest.approx(4 * mixing_heat("spiral-fast", 1.0))

@@ -19,7 +19,8 @@ def water(
         Option(
             metavar="KIND:MASS@TEMPERATURE",
             help="What else goes in, such as flour:600g@18C; once for each. Kinds: flour; "
-            "seed, levain and soaker (half flour, half water); any ingredient by name.",
+            "seed, levain, soaker and dough (half flour, half water; levain/60 has 60 % of water "
+            "to its flour); ice; any ingredient by name. What is wet and below 0C is frozen.",
         ),
     ] = None,
     vessel: Annotated[
@@ -31,12 +32,21 @@ def water(
         ),
     ] = None,
     friction: Annotated[
-        str,
+        str | None,
         Option(
-            help="How much working it warms the whole mix, such as 2C. The factor method takes "
-            "off the same figure."
+            help="How much working it warms the whole mix, such as 2C, as a thermometer says. The "
+            "factor method takes off the same figure."
         ),
-    ] = "0C",
+    ] = None,
+    mixing: Annotated[
+        list[str] | None,
+        Option(
+            metavar="WAY:TIME",
+            help="Instead of --friction, how it is worked, such as hand:10min; once for each. "
+            "Ways: hand, hand-folds, spiral-slow, spiral-fast, planetary, food-processor. Then the "
+            "heat of wetting the flour counts too.",
+        ),
+    ] = None,
     tap: Annotated[
         str | None, Option(help="How cold the tap runs, such as 10C; then ice is worked out too.")
     ] = None,
@@ -47,6 +57,12 @@ def water(
             "the room's."
         ),
     ] = None,
+    scald: Annotated[
+        bool, Option("--scald", help="There is no yeast in it: the water may be up to boiling.")
+    ] = False,
+    altitude: Annotated[
+        str, Option(help="The height above the sea, such as 1500m, where water boils sooner.")
+    ] = "0m",
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Find the water temperature that brings a mix to the one you want."""
@@ -54,7 +70,16 @@ def water(
     from pointage.desk.water import water_for
 
     answer = water_for(
-        target, water, part or [], vessel=vessel, friction=friction, tap=tap, room=room
+        target,
+        water,
+        part or [],
+        vessel=vessel,
+        friction=friction,
+        mixing=mixing or [],
+        tap=tap,
+        room=room,
+        scald=scald,
+        altitude=altitude,
     )
     if json:
         print_json(answer.as_json())

@@ -2,63 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from fractions import Fraction
 from math import ceil, floor
 
 from pointage.errors import InputError
-from pointage.formula.ingredients import ingredients, split
-from pointage.quantities import parse_difference, parse_mass, parse_temperature, print_number
-from pointage.science.factor_method import factor_water_temperature
-from pointage.science.heat_balance import (
-    HEAT_CAPACITY,
-    LATENT_HEAT_OF_ICE,
-    VESSEL_HEAT_CAPACITY,
-    Part,
-    ice_needed,
-    mix_temperature,
-    water_temperature,
+from pointage.formula.warmth import ICE, freezable, hydration_of, is_alive, kinds
+from pointage.formula.water import (
+    PREFERMENTS,
+    STOP_C,
+    WARM_C,
+    Answer,
+    Ingoing,
+    Question,
+    Working,
+    answer,
 )
+from pointage.quantities import (
+    parse_difference,
+    parse_duration,
+    parse_mass,
+    parse_temperature,
+    print_number,
+    split_number,
+)
+from pointage.science.boiling_point import boiling_point
+from pointage.science.heat_balance import COLDEST_C, VESSEL_HEAT_CAPACITY, Part
+from pointage.science.mixing_work import LONGEST_MIN, MIXING_WORK
 
-WATER = HEAT_CAPACITY["water"]
-ALL_ICE_C = -LATENT_HEAT_OF_ICE / WATER
-"""The water temperature that a mix would need for all of its water to be ice at 0 °C."""
-
+HOTTEST_C = 100.0  # of any part or target
 COLD_TAP_C = 4.0
-WARM_C = 45.0  # yeast is harmed above: common practice, no source
-HOT_C = 60.0
+SCALDS_C = 50.0  # of skin, within a minute: common practice, no source
 MOST_MASS_G = 1_000_000
+MOST_FRICTION_K = 30.0
 AGREE_K = 0.5
-
-PREFERMENTS = ("seed", "levain")
-
-# Words for parts that are no ingredient of a formula, as shares of their mass. A seed, a levain and
-# a soaker are taken as flour and water in equal parts.
-_HALF_AND_HALF = {"flour": 0.5, "water": 0.5}
-_MADE_OF = {
-    "flour": {"flour": 1.0},
-    "seed": _HALF_AND_HALF,
-    "levain": _HALF_AND_HALF,
-    "soaker": _HALF_AND_HALF,
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Given:
-    """A part or vessel as it was given: what it is, grams, °C."""
-
-    kind: str
-    grams: Fraction
-    celsius: float
 
 
 @dataclass(frozen=True, slots=True)
 class WaterAnswer:
     """The water's temperature in °C by both methods, the ice in grams, and what to know of them.
 
-    factor_method_c is None without flour among the parts; ice_g is 0 when no tap is named. `why`
+    water_g: all of it, ice and water. factor_method_c is None without flour among the parts; ice_g
+    is 0 when no tap is named. friction_k: what working warms the mix by; wetting_k: what wetting
+    the flour would, which is in friction_k when that was reckoned from the way of mixing. `why`
     says in a sentence how the methods come to differ.
     """
 
@@ -66,6 +54,8 @@ class WaterAnswer:
     water_temperature_c: float
     factor_method_c: float | None
     ice_g: float
+    friction_k: float
+    wetting_k: float
     warnings: tuple[str, ...]
     why: str
 
@@ -78,6 +68,9 @@ class WaterAnswer:
             "ice_g": round(self.ice_g, 1),
             "warnings": list(self.warnings),
             "why": self.why,
+            "liquid_g": round(float(self.water_g) - self.ice_g, 1),
+            "friction_k": round(self.friction_k, 2),
+            "wetting_k": round(self.wetting_k, 2),
         }
 
 
@@ -87,79 +80,208 @@ def water_for(
     parts: Sequence[str],
     *,
     vessel: str | None = None,
-    friction: str = "0C",
+    friction: str | None = None,
+    mixing: Sequence[str] = (),
     tap: str | None = None,
     room: str | None = None,
+    scald: bool = False,
+    altitude: str = "0m",
 ) -> WaterAnswer:
     """The water for a mix, each quantity as a person writes it ("25C", "600g", "flour:600g@18C").
+
+    scald: there is no yeast in it, so that the water may be up to boiling at that altitude.
 
     Raises InputError naming the option when a quantity cannot be read, is out of its range, or when
     no water makes the target; then it says which target can be reached.
     """
-    wanted_c = _celsius(target, "--target", 1.0, 100.0)
+    boils_c = boils(altitude)
+    wanted_c = _celsius(target, "--target", 1.0, boils_c)
     water_g = _grams(water, "--water")
     if not parts:
         raise InputError("--part", "none", "at least one, such as flour:600g@18C")
-    given = [_read_given(text, "--part", _part_kinds()) for text in parts]
-    vessel_given = _read_given(vessel, "--vessel", VESSEL_HEAT_CAPACITY) if vessel else None
-    gained_k = parse_difference(friction, "--friction").kelvin
-    if not 0.0 <= gained_k <= 30.0:
-        raise InputError("--friction", friction, "a difference from 0C to 30C")
-    tap_c = None if tap is None else _celsius(tap, "--tap", 0.0, 100.0)
-    room_c = None if room is None else _celsius(room, "--room", -30.0, 60.0)
-
-    things = [_thing(each, heat_capacity(each.kind)) for each in given]
-    if vessel_given:
-        things.append(_thing(vessel_given, VESSEL_HEAT_CAPACITY[vessel_given.kind]))
-    water_kg = float(water_g) / 1000
-    needed = water_temperature(things, water_kg, WATER, wanted_c, gained_k)
-    _refuse_unreachable(target, needed, things, water_kg, gained_k)
-
-    ice = 0.0 if tap_c is None else 1000 * ice_needed(water_kg, tap_c, needed, WATER)
-    factor = _by_factors(given, wanted_c, gained_k, room_c)
+    given = tuple(_part(text, boils_c) for text in parts)
+    if scald and (alive := next((each.name for each in given if is_alive(each.kind)), "")):
+        raise InputError("--scald", f"with a {alive}", "it without: a scald kills yeast")
+    question = Question(
+        wanted_c=wanted_c,
+        water_kg=float(water_g) / 1000,
+        parts=given,
+        vessel=None if vessel is None else _vessel(vessel),
+        friction=_friction(friction, mixing),
+        room_c=None if room is None else _celsius(room, "--room", -30.0, 60.0),
+        tap_c=None if tap is None else _celsius(tap, "--tap", 0.0, boils_c),
+        stop_c=boils_c if scald else STOP_C,
+    )
+    found = answer(question)
+    if found.nearest_c is not None:
+        raise InputError("--target", target, unreachable(question, found, "C", "; or --scald"))
     return WaterAnswer(
         water_g=water_g,
-        water_temperature_c=needed,
-        factor_method_c=factor,
-        ice_g=ice,
-        warnings=_warnings(needed, tap_c),
-        why=_why(needed, factor, given, vessel_given is not None),
+        water_temperature_c=found.water_c,
+        factor_method_c=found.factor_c,
+        ice_g=1000 * found.ice_kg,
+        friction_k=question.gained_k,
+        wetting_k=question.wetting_k,
+        warnings=warnings(question, found),
+        why=f"{why(question, found)} {wetting(question)}".strip(),
     )
 
 
-def heat_capacity(kind: str) -> float:
-    """kJ/(kg·K) of a kind of part, from the same figures as the fermenting mixture."""
-    return sum(share * HEAT_CAPACITY[name] for name, share in _made_of(kind).items())
+def unreachable(question: Question, found: Answer, unit: str = " °C", otherwise: str = "") -> str:
+    """What can be had instead of a mix that no water makes, and why, as the end of a sentence.
+
+    otherwise: how to have hotter water all the same, where there is no yeast in it.
+    """
+    assert found.nearest_c is not None
+    if found.water_c > question.stop_c:
+        nearest = print_number(floor(found.nearest_c * 10) / 10)
+        way = f"{nearest}{unit} or less, or more water"
+        if question.stop_c == STOP_C:
+            alive = any(is_alive(each.kind) for each in question.parts)
+            limit = f"{STOP_C:.0f} °C is the stop, for yeast dies from about there"
+            limit += "" if alive or not otherwise else f"{otherwise}, if there is no yeast in it"
+        else:
+            limit = f"it boils at {print_number(question.stop_c)} °C"
+        return f"{way}: it would take water at {found.water_c:.0f} °C, and {limit}"
+    nearest = print_number(ceil(found.nearest_c * 10) / 10)
+    return f"{nearest}{unit} or more, or colder parts: it would take more ice than there is water"
 
 
-def _made_of(kind: str) -> dict[str, float]:
-    if kind in _MADE_OF:
-        return _MADE_OF[kind]
-    return {name: float(share) for name, share in split(kind)._asdict().items() if share}
+def warnings(question: Question, found: Answer) -> tuple[str, ...]:
+    """What to take care of, a sentence each without its end."""
+    told = []
+    scald = question.stop_c > STOP_C
+    if scald and found.water_c > SCALDS_C:
+        told.append("hot water scalds hands: pour it away from you and stir with a long spoon")
+    elif found.water_c > WARM_C:
+        told.append(
+            f"water above {WARM_C:.0f} °C harms yeast where it meets it (common practice): "
+            "mix it with the flour first, or warm the flour"
+        )
+    if found.water_c < COLD_TAP_C and question.tap_c is None:
+        told.append(f"water below {COLD_TAP_C:.0f} °C wants ice: give --tap to have it weighed")
+    if found.water_c < 0.0:
+        told.append(
+            "no water is below 0 °C: the figure stands for water and ice together, and all of the "
+            "ice must melt in the mix"
+        )
+    for each in question.parts:
+        if each.celsius < 0.0 and each.kind != ICE and freezable(each.kind) > 0.0:
+            told.append(
+                f"the {each.name} is taken as frozen through: break it small, so that it thaws"
+            )
+    return tuple(told)
 
 
-def _part_kinds() -> list[str]:
-    return [*_MADE_OF, *ingredients()]
+def why(question: Question, found: Answer) -> str:
+    """How the two methods come to differ, in a sentence."""
+    if question.stop_c > STOP_C:
+        return "The factor method is for doughs; a scald has only the heat balance."
+    if found.factor_c is None:
+        return "The factor method needs flour among the parts, so there is only the heat balance."
+    same, warmer, colder = why_sentences(question)
+    gap = found.water_c - found.factor_c
+    if abs(gap) < AGREE_K:
+        return same
+    return (warmer if gap > 0 else colder).format(gap=f"{abs(gap):.1f}")
 
 
-def _thing(given: Given, capacity: float) -> Part:
-    return Part(float(given.grams) / 1000, capacity, given.celsius)
+def why_sentences(question: Question) -> tuple[str, str, str]:
+    """The sentence when both agree, and when the balance is the warmer or the colder by {gap} K."""
+    levain = ", the levain" if any(g.name in PREFERMENTS for g in question.parts) else ""
+    also = " and the vessel" if question.vessel is not None else ""
+    both = (
+        f"The factor method counts the flour, the room{levain} and friction as alike; the heat "
+        f"balance weighs each part{also} by mass and heat capacity and leaves out the room"
+    )
+    return (
+        f"{both}; here they agree within {AGREE_K:g} °C.",
+        f"{both}, which makes the water {{gap}} °C warmer here.",
+        f"{both}, which makes the water {{gap}} °C colder here.",
+    )
 
 
-def _read_given(text: str, field: str, kinds: Sequence[str] | dict[str, float]) -> Given:
-    example = "flour:600g@18C" if field == "--part" else "glass:900g@18C"
+def wetting(question: Question) -> str:
+    """What the flour's heat of wetting does here, and whether it is counted; empty if nothing."""
+    if question.wetting_k < 0.05:
+        return ""
+    by = f"{question.wetting_k:.1f} °C"
+    if isinstance(question.friction, Working):
+        return f"Wetting the flour warms the mix by {by}, which is counted."
+    if question.friction:
+        return f"Wetting the flour warms the mix by about {by}, which friction as measured has."
+    return f"Wetting the flour may warm the mix by up to {by} more: count it as friction."
+
+
+def boils(altitude: str) -> float:
+    """Where water boils at such a height ("1500m"), to a tenth of a degree. Raises InputError."""
+    expected = "a height above the sea such as 1500m, from -450m to 6000m"
+    metres, unit = split_number(altitude, "--altitude", expected)
+    if unit.lower() not in ("", "m") or not -450 <= metres <= 6000:
+        raise InputError("--altitude", repr(altitude), expected)
+    return round(boiling_point(float(metres)), 1)
+
+
+def _part(text: str, boils_c: float) -> Ingoing:
+    kind, grams, rest = _split(text, "--part", "flour:600g@18C")
+    name = kind.partition("/")[0]
+    known = kinds()
+    if name not in known:
+        raise InputError("--part", repr(text), _kind_near(name, known))
+    hydration_of(kind, "--part")
+    celsius = _celsius(rest, "--part", COLDEST_C, boils_c if kind == "water" else HOTTEST_C)
+    if kind == ICE and celsius > 0.0:
+        raise InputError("--part", repr(text), "ice at 0C or below")
+    if kind == "water" and celsius < 0.0:
+        raise InputError("--part", repr(text), f"it as ice, such as ice:200g@{rest.strip()}")
+    return Ingoing(kind, float(grams) / 1000, celsius)
+
+
+def _vessel(text: str) -> Part:
+    kind, grams, rest = _split(text, "--vessel", "glass:900g@18C")
+    if kind not in VESSEL_HEAT_CAPACITY:
+        raise InputError("--vessel", repr(text), _kind_near(kind, VESSEL_HEAT_CAPACITY))
+    celsius = _celsius(rest, "--vessel", COLDEST_C, 150.0)
+    return Part(float(grams) / 1000, VESSEL_HEAT_CAPACITY[kind], celsius)
+
+
+def _split(text: str, field: str, example: str) -> tuple[str, Fraction, str]:
     kind, colon, rest = text.partition(":")
     mass, at, temperature = rest.partition("@")
-    kind = kind.strip().lower()
     if not (colon and at):
         raise InputError(field, repr(text), f"kind, mass and temperature, such as {example}")
-    if kind not in kinds:
-        near = get_close_matches(kind, kinds, n=3) or list(kinds)
-        raise InputError(field, repr(text), "a kind such as " + ", ".join(near))
-    grams = _grams(mass, field)
-    # A dry part may come from the freezer; a wet one that is frozen would have to thaw.
-    wet = field == "--part" and "water" in _made_of(kind)
-    return Given(kind, grams, _celsius(temperature, field, 0.0 if wet else -30.0, 100.0))
+    return kind.strip().lower(), _grams(mass, field), temperature
+
+
+def _kind_near(kind: str, known: Collection[str]) -> str:
+    near = get_close_matches(kind, known, n=3) or list(known)
+    return "a kind such as " + ", ".join(near)
+
+
+def _friction(friction: str | None, mixing: Sequence[str]) -> float | Working:
+    if mixing:
+        if friction is not None:
+            expected = "either it or --mixing: friction is all that mixing warms the dough by"
+            raise InputError("--friction", repr(friction), expected)
+        return Working(tuple(_spell(text) for text in mixing))
+    if friction is None:
+        return 0.0
+    kelvin = parse_difference(friction, "--friction").kelvin
+    if not 0.0 <= kelvin <= MOST_FRICTION_K:
+        raise InputError("--friction", friction, f"a difference from 0C to {MOST_FRICTION_K:g}C")
+    return kelvin
+
+
+def _spell(text: str) -> tuple[str, float]:
+    method, _, duration = text.partition(":")
+    method = method.strip().lower()
+    if method not in MIXING_WORK or not duration:
+        known = ", ".join(MIXING_WORK)
+        raise InputError("--mixing", repr(text), f"a way and its time, such as hand:10min: {known}")
+    minutes = parse_duration(duration, "--mixing", bare="min").total_seconds() / 60
+    if minutes > LONGEST_MIN:
+        raise InputError("--mixing", repr(text), f"at most {LONGEST_MIN:g} minutes")
+    return method, minutes
 
 
 def _grams(text: str, field: str) -> Fraction:
@@ -174,68 +296,3 @@ def _celsius(text: str, field: str, low: float, high: float) -> float:
     if not low <= celsius <= high:
         raise InputError(field, repr(text), f"a temperature from {low:g}C to {high:g}C")
     return celsius
-
-
-def _refuse_unreachable(
-    target: str, needed: float, things: Sequence[Part], water_kg: float, gained_k: float
-) -> None:
-    def reached(water_c: float) -> float:
-        return mix_temperature([*things, Part(water_kg, WATER, water_c)], gained_k)
-
-    if needed > HOT_C:
-        nearest = print_number(floor(reached(HOT_C) * 10) / 10)
-        why = f"it would take water at {needed:.0f} °C, and above {HOT_C:.0f} °C it kills yeast"
-        raise InputError("--target", target, f"{nearest}C or less, or more water: {why}")
-    if needed < ALL_ICE_C:
-        nearest = print_number(ceil(reached(ALL_ICE_C) * 10) / 10)
-        why = "it would take more ice than there is water"
-        raise InputError("--target", target, f"{nearest}C or more, or colder parts: {why}")
-
-
-def _by_factors(
-    given: Sequence[Given], wanted_c: float, friction: float, room_c: float | None
-) -> float | None:
-    flour_c = _mean_celsius([g for g in given if _made_of(g.kind) == {"flour": 1.0}])
-    if flour_c is None:
-        return None
-    preferment_c = _mean_celsius([g for g in given if g.kind in PREFERMENTS])
-    room = flour_c if room_c is None else room_c
-    return factor_water_temperature(wanted_c, flour_c, room, friction, preferment_c)
-
-
-def _mean_celsius(given: Sequence[Given]) -> float | None:
-    grams = sum(g.grams for g in given)
-    return sum(float(g.grams / grams) * g.celsius for g in given) if given else None
-
-
-def _warnings(needed: float, tap_c: float | None) -> tuple[str, ...]:
-    told = []
-    if needed > WARM_C:
-        told.append(
-            f"water above {WARM_C:.0f} °C harms yeast where it meets it (common practice): "
-            "mix it with the flour first, or warm the flour"
-        )
-    if needed < COLD_TAP_C and tap_c is None:
-        told.append(f"water below {COLD_TAP_C:.0f} °C wants ice: give --tap to have it weighed")
-    if needed < 0.0:
-        told.append(
-            "no water is below 0 °C: the figure stands for water and ice together, and all of the "
-            "ice must melt in the mix"
-        )
-    return tuple(told)
-
-
-def _why(needed: float, factor: float | None, given: Sequence[Given], vessel: bool) -> str:
-    if factor is None:
-        return "The factor method needs flour among the parts, so there is only the heat balance."
-    levain = ", the levain" if any(g.kind in PREFERMENTS for g in given) else ""
-    also = " and the vessel" if vessel else ""
-    counts = f"The factor method counts the flour, the room{levain} and friction as alike"
-    weighs = (
-        f"the heat balance weighs each part{also} by mass and heat capacity and leaves out the room"
-    )
-    gap = needed - factor
-    if abs(gap) < AGREE_K:
-        return f"{counts}; {weighs}; here they agree within {AGREE_K:g} °C."
-    way = "warmer" if gap > 0 else "colder"
-    return f"{counts}; {weighs}, which makes the water {abs(gap):.1f} °C {way} here."

@@ -39,12 +39,13 @@ def component_heat_capacity(component: str, celsius: float) -> float:
     """Heat capacity of water, protein, fat, carbohydrate, fibre or ash, c = a + b·t + d·t².
 
     Units: °C in; kJ/(kg·K) out.
-    Range: 0 to 150 °C, water unfrozen; RangeError outside.
+    Range: −40 to 150 °C, water from 0 °C, unfrozen; RangeError outside.
     Source: Choi & Okos 1986, Food Engineering and Process Applications 1:93-101, with the
     original's 4.1762 for water (see the table above).
     """
-    if not 0.0 <= celsius <= 150.0:
-        raise RangeError("temperature", celsius, 0.0, 150.0, "°C")
+    coldest = 0.0 if component == "water" else -40.0
+    if not coldest <= celsius <= 150.0:
+        raise RangeError("temperature", celsius, coldest, 150.0, "°C")
     a, b, d = _CURVES[component]
     return a + b * celsius + d * celsius**2
 

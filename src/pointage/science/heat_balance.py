@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from pointage.errors import RangeError
+
 LATENT_HEAT_OF_ICE = 333.6  # kJ/kg at 0 °C
+COLDEST_C = -40.0
 
 # kJ/(kg·K), the figures that mixture/mixture.py has; here they can be had without its arrays.
 # Flour: middle of 1.80 to 1.88, Geankoplis, Transport Processes, A.4-1. Water at 20 °C: IAPWS.
@@ -29,25 +32,38 @@ VESSEL_HEAT_CAPACITY = {
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One thing that goes into a mix, or the vessel it is mixed in: kg, kJ/(kg·K), °C."""
+    """One thing that goes into a mix, or the vessel it is mixed in: kg, kJ/(kg·K), °C.
+
+    thaw: kJ/kg that it takes up beyond its heat capacity because it comes frozen (`frozen_part`).
+    """
 
     mass_kg: float
     heat_capacity: float
     celsius: float
+    thaw: float = 0.0
+
+    @property
+    def capacity(self) -> float:
+        """kJ/K, thawed."""
+        return self.mass_kg * self.heat_capacity
+
+    def lacks(self, celsius: float) -> float:
+        """kJ that bring it, thawed, to `celsius`."""
+        return self.mass_kg * (self.heat_capacity * (celsius - self.celsius) + self.thaw)
 
 
 def mix_temperature(parts: Sequence[Part], gained_k: float = 0.0) -> float:
-    """Temperature of parts put together, T = Σ mᵢcᵢTᵢ / Σ mᵢcᵢ + gained_k.
+    """Temperature of parts put together, T = Σ mᵢ(cᵢTᵢ − qᵢ) / Σ mᵢcᵢ + gained_k.
 
-    Units: parts in kg, kJ/(kg·K) and °C; gained_k, what working the mix warms the whole by, in K;
-    °C out.
-    Range: no part freezes or thaws; at least one part has mass. Heat to and from the air is left
-    out.
+    q is what a frozen part takes up in thawing, 0 for any other.
+
+    Units: parts in kg, kJ/(kg·K), °C and kJ/kg; gained_k, what working the mix warms the whole by,
+    in K; °C out.
+    Range: what is frozen thaws, so the mix must end above 0 °C; at least one part has mass. Heat to
+    and from the air is left out.
     Source: conservation of enthalpy at constant pressure, heat capacities taken as constant.
     """
-    capacity = sum(part.mass_kg * part.heat_capacity for part in parts)
-    heat = sum(part.mass_kg * part.heat_capacity * part.celsius for part in parts)
-    return heat / capacity + gained_k
+    return -sum(part.lacks(0.0) for part in parts) / sum(part.capacity for part in parts) + gained_k
 
 
 def water_temperature(
@@ -59,16 +75,15 @@ def water_temperature(
 ) -> float:
     """Temperature of the water that makes the mix wanted_c; the inverse of `mix_temperature`.
 
-    T_w = T + Σ mᵢcᵢ(T − Tᵢ) / (m_w·c_w), with T = wanted_c − gained_k.
+    T_w = T + Σ mᵢ[cᵢ(T − Tᵢ) + qᵢ] / (m_w·c_w), with T = wanted_c − gained_k.
 
-    Units: kg, kJ/(kg·K), °C and K as in `mix_temperature`; °C out.
+    Units: kg, kJ/(kg·K), °C, kJ/kg and K as in `mix_temperature`; °C out.
     Range: water_kg above zero. The answer is not held to what water can be: below 0 °C it stands
     for water and ice together (`ice_needed`), and above 100 °C for nothing.
     Source: conservation of enthalpy at constant pressure, heat capacities taken as constant.
     """
     aim = wanted_c - gained_k
-    lacking = sum(part.mass_kg * part.heat_capacity * (aim - part.celsius) for part in parts)
-    return aim + lacking / (water_kg * water_heat_capacity)
+    return aim + sum(part.lacks(aim) for part in parts) / (water_kg * water_heat_capacity)
 
 
 def ice_needed(water_kg: float, tap_c: float, wanted_c: float, water_heat_capacity: float) -> float:
@@ -85,3 +100,35 @@ def ice_needed(water_kg: float, tap_c: float, wanted_c: float, water_heat_capaci
     if wanted_c >= tap_c:
         return 0.0
     return water_kg * (tap_c - wanted_c) / (tap_c + LATENT_HEAT_OF_ICE / water_heat_capacity)
+
+
+def ice_heat_capacity(celsius: float) -> float:
+    """Heat capacity of ice, c = 2.0623 + 6.0769e-3·t.
+
+    Units: °C in; kJ/(kg·K) out.
+    Range: −40 to 0 °C; RangeError outside.
+    Source: Choi & Okos 1986, Food Engineering and Process Applications 1:93-101, from memory of the
+    handbook's reprint.
+    """
+    if not COLDEST_C <= celsius <= 0.0:
+        raise RangeError("temperature", celsius, COLDEST_C, 0.0, "°C")
+    return 2.0623 + 6.0769e-3 * celsius
+
+
+def frozen_part(
+    mass_kg: float, heat_capacity: float, celsius: float, ice: float, dry_heat_capacity: float
+) -> Part:
+    """A part that comes frozen, as a part of a mix: its latent heat stands in `thaw`.
+
+    q = x·L + (c − c_f)·T, with x the share that is ice, c thawed and c_f = x·c_ice + (1 − x)·c_dry
+    frozen: thawed and warmed to t it has taken up c·(t − T) + q = x·L + c·t − c_f·T.
+
+    Units: kg, kJ/(kg·K) and °C; ice a share of the mass, 0 to 1, and dry_heat_capacity that of the
+    rest.
+    Range: −40 to 0 °C. All of `ice` is taken as frozen, which doughs are only well below their
+    freezing point (about −10 °C); nearer to it less heat is needed than this says.
+    Source: conservation of enthalpy; L = 333.6 kJ/kg.
+    """
+    frozen = ice * ice_heat_capacity(celsius / 2) + (1.0 - ice) * dry_heat_capacity
+    thaw = ice * LATENT_HEAT_OF_ICE + (heat_capacity - frozen) * celsius
+    return Part(mass_kg, heat_capacity, celsius, thaw)
