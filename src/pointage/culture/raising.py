@@ -107,9 +107,10 @@ class Raising:
 class RaisedDay:
     """One day: what is done at its start, and what should be seen by its end.
 
-    feeds: False when it is only stirred and waited on, since it was seen to sleep. keep_g is 0 on the first day; pour_off_g is
-    what goes of the day before. water_c: of the fresh water; mix_c: what the mix comes to. young:
-    the course; weights: of its members, 1 in all. ready: odds that it may be trusted at its end.
+    feeds: False when it is only stirred and waited on, since it was seen to sleep. keep_g is 0 on
+    the first day; pour_off_g is what goes of the day before. water_c: of the fresh water; mix_c:
+    what the mix comes to. young: the course; weights: of its members, 1 in all. ready: odds that it
+    may be trusted at its end.
     """
 
     number: int

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from math import isnan
 
 import numpy as np
 
 from pointage.culture.mature import feed, mature
+from pointage.culture.rest import holds_h
 from pointage.desk.answers import CultureNow
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.standing import FED_AT_C
-from pointage.mixture.course import Course
-from pointage.mixture.hold import LN_2, hold
+from pointage.mixture.course import Course, band
+from pointage.mixture.hold import hold
 from pointage.mixture.learning import Posterior
 from pointage.mixture.scores import Scores
-from pointage.mixture.state import S
 from pointage.mixture.traits import Traits, draw_traits
 from pointage.timetable.bands import standing_of
 
@@ -22,11 +23,6 @@ MEMBERS = 60
 SEED = 20261125
 AHEAD_H = 12.0
 REST_D = 35
-LONG_LAG_H = 4.0
-FEW_YEASTS = 0.3
-"""A culture wants more than one feed to wake when its yeast would take longer than this to begin at
-25 °C, or fewer than this share of it are left: ours, so that a chilled culture keeps two to three
-weeks (common practice, no source)."""
 
 
 def culture_now(
@@ -60,10 +56,5 @@ def culture_now(
 
 def _holds_until(course: Course, traits: Traits) -> datetime | None:
     """When half of the members would want more than one feed to wake; None: not within reach."""
-    ready, yeast = course.states[:, :, S.YEAST_READY], course.yeast
-    lag_h = np.log1p(1 / ready) * traits.yeast_doubling_h[:, None] / LN_2
-    left = yeast / np.maximum.accumulate(yeast, axis=1)
-    spent = np.flatnonzero(
-        (np.median(lag_h, axis=0) > LONG_LAG_H) | (np.median(left, axis=0) < FEW_YEASTS)
-    )
-    return course.at(float(course.hours[spent[0]])) if len(spent) else None
+    hours = band(holds_h(course, traits)).p50
+    return None if isnan(hours) else course.at(hours)

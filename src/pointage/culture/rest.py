@@ -1,0 +1,140 @@
+"""The cold rest: how long a culture holds in the fridge, and the feeds that wake it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.culture.mature import feed, mature
+from pointage.mixture.course import Band, Course, band
+from pointage.mixture.hold import LN_2, hold
+from pointage.mixture.mixture import Mixture
+from pointage.mixture.state import S
+from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.traits import Traits
+
+Floats = NDArray[np.float64]
+
+LONGEST_D = 42
+LONG_LAG_H = 4.0
+FEW_YEASTS = 0.3
+"""A culture wants more than one feed to wake when its yeast would take longer than this to begin at
+25 °C, or fewer than this share of it are left: ours, so that a chilled culture keeps two to three
+weeks (common practice, no source)."""
+AWAKE = 0.8  # of the rise of a culture in its prime, fed the same: ours
+WAKING_SHARE = 0.5
+WAKING_H = 12.0
+MOST_WAKING = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """A way to put a culture to rest: chilled so many hours after its feed.
+
+    days: how long it holds in the cold, 10, 50 and 90 %; rise: how far it had risen when chilled,
+    the middle member's.
+    """
+
+    warm_h: float
+    days: Band
+    rise: float
+
+
+@dataclass(frozen=True, slots=True)
+class Waking:
+    """Feeds that wake it. odds: the share of members that are awake after each feed."""
+
+    odds: tuple[float, ...]
+
+    @property
+    def feeds(self) -> int:
+        """Feeds until four members in five are awake; the most looked at where that fails."""
+        return next((n for n, odds in enumerate(self.odds, 1) if odds >= 0.8), len(self.odds))
+
+
+def holds_h(course: Course, traits: Traits) -> Floats:
+    """Hours of a cold course after which one feed no longer wakes it, one a member; NaN: not in it.
+
+    That is when its yeast would lag more than four hours at 25 °C, ln(1 + 1/q)/μ, or fewer than
+    three in ten are left.
+    """
+    ready, yeast = course.states[:, :, S.YEAST_READY], course.yeast
+    lag_h = np.log1p(1 / ready) * traits.yeast_doubling_h[:, None] / LN_2
+    left = yeast / np.maximum.accumulate(yeast, axis=1)
+    spent = (lag_h > LONG_LAG_H) | (left < FEW_YEASTS)
+    ends = course.hours[spent.argmax(axis=1)]
+    return np.asarray(np.where(spent.any(axis=1), ends, np.nan))
+
+
+def rests(
+    fed: Mixture,
+    *,
+    warm: Surroundings,
+    cold: Surroundings,
+    start: datetime,
+    traits: Traits,
+    warm_hours: Sequence[float] = (0.0, 1.0, 2.0, 4.0, 6.0, 8.0),
+) -> tuple[Rest, ...]:
+    """How long a culture fed at `start` holds in the cold, by the hours it stands warm before."""
+    found = []
+    course = hold(fed, warm, start, max(*warm_hours, 1.0), traits)
+    for hours in warm_hours:
+        chilled = course.after(hours)
+        resting = hold(
+            chilled, cold, start + timedelta(hours=hours), 24.0 * LONGEST_D, traits, every_min=180
+        )
+        days = holds_h(resting, traits) / 24.0
+        row = int(np.abs(course.hours - hours).argmin())
+        found.append(Rest(hours, band(days), float(np.median(course.rise[:, row]))))
+    return tuple(found)
+
+
+def longest(found: Sequence[Rest]) -> Rest:
+    """The rest that nine in ten times holds longest; one not seen to end counts as such."""
+    return max(found, key=lambda each: LONGEST_D if np.isnan(each.days.p10) else each.days.p10)
+
+
+def waking(
+    rested: Mixture,
+    *,
+    flours: Mapping[str, float],
+    hydration: float,
+    place: Surroundings,
+    start: datetime,
+    traits: Traits,
+) -> Waking:
+    """The feeds after which a rested culture rises as one in its prime does.
+
+    Each feed is one part of seed to two of flour, twelve hours apart in `place`.
+    """
+    fresh = {kind: 100.0 * share for kind, share in flours.items()}
+    celsius = float(place.temperatures(start, np.zeros(1))[0])
+    prime = mature(flours, hydration, traits)
+    best, _ = _peak(prime, fresh, hydration, celsius, at=start, place=place, traits=traits)
+    culture, odds = rested, []
+    for number in range(MOST_WAKING):
+        at = start + timedelta(hours=WAKING_H * number)
+        peak, course = _peak(culture, fresh, hydration, celsius, at=at, place=place, traits=traits)
+        odds.append(float(np.mean(peak - 1.0 >= AWAKE * (best - 1.0))))
+        culture = course.final
+    return Waking(tuple(odds))
+
+
+def _peak(
+    culture: Mixture,
+    fresh: Mapping[str, float],
+    hydration: float,
+    celsius: float,
+    *,
+    at: datetime,
+    place: Surroundings,
+    traits: Traits,
+) -> tuple[Floats, Course]:
+    """The highest rise of each member after one waking feed, and its course."""
+    fed = feed(culture, 100.0 * WAKING_SHARE, fresh, 100.0 * hydration, celsius)
+    course = hold(fed, place, at, WAKING_H, traits)
+    return np.asarray(course.rise.max(axis=1)), course

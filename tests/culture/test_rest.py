@@ -1,0 +1,154 @@
+"""The cold rest and its waking, the rhythm of upkeep, and irregular weeks."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from fractions import Fraction
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pointage.culture.mature import feed, mature
+from pointage.culture.rest import longest, rests, waking
+from pointage.culture.upkeep import Rhythm, Upkeep, kept, upkeep
+from pointage.culture.weeks import Chore, ChoreKind, Keeping, Use, chores
+from pointage.errors import InputError
+from pointage.mixture.hold import hold
+from pointage.mixture.inverse import Fresh, OutOfReach
+from pointage.mixture.surroundings import Constant
+from pointage.mixture.traits import draw_traits, median_traits
+
+TRAITS = draw_traits(48, seed=4)
+START = datetime(2026, 12, 1, 8, tzinfo=UTC)
+WARM, COLD = Constant(25.0), Constant(4.5)
+WHEAT = {"wheat-white": 1.0}
+FED = feed(mature(WHEAT, 1.0, TRAITS), 20.0, {"wheat-white": 100.0}, 100.0, 25.0).scaled(200.0)
+
+
+def test_a_chilled_culture_keeps_two_to_three_weeks() -> None:
+    """Common practice, no source."""
+    days = longest(rests(FED, warm=WARM, cold=COLD, start=START, traits=TRAITS)).days
+    assert 14 <= days.p50 <= 24
+    assert days.p10 < days.p50 < days.p90
+
+
+def test_chilled_young_it_holds_longer_than_chilled_past_its_height() -> None:
+    found = rests(FED, warm=WARM, cold=COLD, start=START, traits=TRAITS, warm_hours=(1.0, 12.0))
+    assert found[0].days.p50 > found[1].days.p50
+
+
+def test_two_or_three_feeds_bring_it_back() -> None:
+    """After two to three weeks. Common practice, no source."""
+    feeds = []
+    for days in (2.0, 14.0, 21.0, 40.0):
+        rested = hold(FED, COLD, START, 24 * days, TRAITS, every_min=180).final
+        found = waking(rested, flours=WHEAT, hydration=1.0, place=WARM, start=START, traits=TRAITS)
+        assert all(0.0 <= odds <= 1.0 for odds in found.odds)
+        feeds.append(found.feeds)
+    assert feeds == sorted(feeds)
+    assert feeds[1] in (2, 3)
+    assert feeds[2] in (2, 3)
+
+
+def worked_out(every_h: float, celsius: float, needed: int = 100) -> Upkeep | OutOfReach:
+    rhythm = Rhythm(every_h, Constant(celsius), START, celsius)
+    return upkeep(WHEAT, 1.0, rhythm, TRAITS, needed_g=Fraction(needed))
+
+
+def test_the_rhythm_run_long_is_steady_and_ripe_in_time() -> None:
+    """The engine run long from two beginnings comes to one state, which is ripe when it is due."""
+    found = worked_out(12.0, 24.0)
+    assert isinstance(found, Upkeep)
+    fresh = Fresh({"wheat-white": 100.0}, 100.0, 24.0)
+    one = median_traits()
+    ends = [
+        kept(begun, fresh, found.rhythm, one, share=found.seed_share, feeds=8)
+        for begun in (mature(WHEAT, 1.0, one), mature({"rye-whole": 1.0}, 1.0, one))
+    ]
+    np.testing.assert_allclose(
+        np.log(ends[0].states[:, 1]), np.log(ends[1].states[:, 1]), rtol=0.01
+    )
+    assert found.odds > 0.4
+
+
+def test_the_smallest_culture_still_covers_the_build() -> None:
+    for needed in (0, 100, 1000):
+        found = worked_out(12.0, 24.0, needed)
+        assert isinstance(found, Upkeep)
+        assert found.spare_g >= needed
+        assert found.total_g >= (found.spare_g + found.seed_g)
+
+
+def test_cooler_wants_more_seed() -> None:
+    shares = [
+        found.seed_share for c in (17.0, 20.0) if isinstance(found := worked_out(24.0, c), Upkeep)
+    ]
+    assert len(shares) == 2
+    assert shares[0] > shares[1]
+
+
+def test_a_rhythm_that_no_seed_keeps_says_what_could_be() -> None:
+    found = worked_out(24.0, 28.0)
+    assert isinstance(found, OutOfReach)
+    assert "at the latest" in found.reason
+
+
+KEEPING = Keeping(
+    hydration=Fraction(1),
+    waking=lambda days: 1 if days < 4 else 2,
+    rest_d=12.0,
+    warm_h=2.0,
+    daily_share=Fraction(1, 5),
+    keep_g=Fraction(40),
+)
+KINDS = {kind: kind for kind in ChoreKind}
+
+
+def told(*days: float) -> tuple[Chore, ...]:
+    uses = [Use(START + timedelta(days=each), Fraction(100)) for each in days]
+    return chores(START - timedelta(hours=12), uses, KEEPING)
+
+
+def test_a_day_apart_it_stays_warm() -> None:
+    kinds = [chore.kind for chore in told(1, 2, 3)]
+    assert ChoreKind.CHILL not in kinds
+
+
+def test_an_idle_week_is_rested() -> None:
+    found = told(1, 8)
+    assert [chore.kind for chore in found][-4:] == [
+        ChoreKind.CHILL, ChoreKind.WAKE, ChoreKind.WAKE, ChoreKind.BUILD,
+    ]  # fmt: skip
+
+
+def test_a_rest_longer_than_it_holds_is_broken_in_time() -> None:
+    found = told(1, 31)
+    refreshed = [chore.at for chore in found if chore.kind is ChoreKind.REFRESH]
+    chilled = [chore.at for chore in found if chore.kind is ChoreKind.CHILL]
+    for before, after in zip([*chilled, *refreshed], refreshed, strict=False):
+        assert after - before < timedelta(days=KEEPING.rest_d)
+    assert len(refreshed) >= 2
+
+
+@given(st.lists(st.floats(0.6, 20.0), min_size=1, max_size=6))
+def test_every_build_is_covered_and_nothing_is_out_of_order(gaps: list[float]) -> None:
+    days = np.cumsum(gaps)
+    found = told(*[float(day) for day in days])
+    assert [chore.at for chore in found] == sorted(chore.at for chore in found)
+    assert sum(chore.kind is ChoreKind.BUILD for chore in found) == len(gaps)
+    fed: Chore | None = None
+    for chore in found:
+        if chore.kind is ChoreKind.BUILD and fed is not None:
+            assert fed.total_g >= 100 + KEEPING.keep_g
+            assert chore.at - fed.at <= timedelta(days=1.6)
+        if chore.total_g:
+            fed = chore
+
+
+def test_builds_out_of_order_are_refused() -> None:
+    with pytest.raises(InputError, match="after the one before"):
+        told(3, 2)
+    with pytest.raises(InputError, match="at least one"):
+        told()
