@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time
 from enum import StrEnum
 from fractions import Fraction
@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from pointage.errors import InputError
 from pointage.kitchen.heater import Heater
 from pointage.mixture.surroundings import Surroundings
+from pointage.kitchen.mixer import Mixer
 
 
 class PlaceKind(StrEnum):
@@ -115,7 +116,8 @@ class CultureAtHand:
 class Kitchen:
     """Everything about the kitchen that a plan must know.
 
-    tap_c: cold tap water, °C. friction_k: what mixing adds to a dough, in kelvin. altitude_m:
+    tap_c: cold tap water, °C. friction_k: what mixing by hand adds to a dough, in kelvin. mixed_in:
+    the mixer that doughs are mixed in, "" when it is by hand. altitude_m:
     metres above the sea. currency: of its prices; energy_price: of a kWh, None where the
     file does not say. There is always a fridge, and a place for dough that is none.
     """
@@ -134,6 +136,8 @@ class Kitchen:
     currency: str = "EUR"
     energy_price: Fraction | None = None
 
+    mixers: tuple[Mixer, ...] = ()
+    mixed_in: str = ""
     def place(self, name: str, field: str = "place") -> Place:
         """The place called `name`, capitals or not. Raises InputError with the known names."""
         for each in self.places:
@@ -153,6 +157,17 @@ class Kitchen:
     @property
     def warmest_place(self) -> Place:
         """The place for waking a culture: a warm one where there is one, else the first room."""
+    def gained_k(self, minutes: float, dough_kg: float) -> float:
+        """What mixing adds to a dough, in kelvin: by hand as told, else what the mixer does."""
+        for each in self.mixers:
+            if each.name == self.mixed_in:
+                return each.warming_k(minutes, dough_kg)
+        return self.friction_k
+
+    def that_gains(self, kelvin: float) -> Kitchen:
+        """The kitchen in which mixing adds so much, whatever its file says."""
+        return replace(self, friction_k=kelvin, mixed_in="")
+
         ranking = (PlaceKind.WARM, PlaceKind.BOX, PlaceKind.ROOM)
         ranked = [each for kind in ranking for each in self.places if each.kind is kind]
         return ranked[0]

@@ -22,6 +22,7 @@ from pointage.kitchen.kitchen import (
     Vessel,
     VesselUse,
 )
+from pointage.kitchen.mixer import read_mixed_in, read_mixers
 from pointage.kitchen.read_place import read_places
 from pointage.mixture.flours import flour_kind
 from pointage.money import parse_currency
@@ -56,6 +57,8 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
     _refuse_twins("vessel", (each.name for each in table.vessel), source)
     _refuse_twins("scale", (each.name for each in table.scale), source)
     _refuse_twins("culture", (each.name for each in table.culture), source)
+    _refuse_twins("mixer", (each.name for each in table.mixer), source)
+    mixers = read_mixers(table.mixer, source)
     friction = parse_difference(table.friction, place_of(source, "friction"))
     currency = parse_currency(table.currency, place_of(source, "currency"))
     tap = parse_temperature(table.tap, place_of(source, "tap")).celsius
@@ -74,6 +77,8 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
         friction_k=friction.kelvin,
         altitude_m=_altitude(table.altitude, place_of(source, "altitude")),
         currency=currency,
+        mixers=mixers,
+        mixed_in=read_mixed_in(table.mixed_in, mixers, source),
         energy_price=read_energy_price(table.energy, currency, source),
     )
 

@@ -57,6 +57,20 @@ class ScaleTable(Shape):
     capacity: Quantity = Field(description="a mass such as 10kg")
 
 
+MixingWay = Literal[
+    "hand", "hand-folds", "spiral-slow", "spiral-fast", "planetary", "food-processor"
+]
+
+
+class MixerTable(Shape):
+    """[[mixer]]: what a dough is mixed in, and what that warms it by."""
+
+    name: str = Field(min_length=1, description=NAME)
+    way: MixingWay = Field(description="a way of mixing such as spiral-slow or planetary")
+    friction: Quantity | None = Field(None, description="a difference of temperature such as 5C")
+    power: Quantity | None = Field(None, description="a power such as 250W")
+
+
 class OvenTable(Shape):
     """[oven]: what one load holds and how long it takes to heat."""
 
@@ -120,10 +134,12 @@ class KitchenTable(Shape):
     zone: str = Field(description="a zone name such as Europe/Dublin")
     tap: Quantity = Field(description="a temperature such as 10C")
     friction: Quantity = Field("0C", description="a difference of temperature such as 2C")
+    mixed_in: str | None = Field(None, description="the name of a mixer")
     altitude: Quantity = Field("0m", description="a height above the sea such as 12m")
     hours: HoursTable = Field(HoursTable.model_validate({}), description="a table of hours")
     place: list[PlaceTable] = Field(description="a [[place]] of kind fridge and one that is not")
     vessel: list[VesselTable] = Field(description="at least one [[vessel]]", min_length=1)
+    mixer: list[MixerTable] = Field([], description="[[mixer]] tables")
     scale: list[ScaleTable] = Field(description="at least one [[scale]]", min_length=1)
     oven: OvenTable = Field(description="a table [oven]")
     energy: EnergyTable | None = Field(None, description="a table [energy]")

@@ -179,7 +179,9 @@ class Problem:
             parts,
             water,
             self.process.dough_temperature.celsius,
-            self.kitchen.friction_k,
+            self.kitchen.gained_k(
+                self.process.mix_minutes, float(self.pieces * self.piece_g) / 1000
+            ),
             each=each,
         )
 
