@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
+from typing import Any
 
 from tests.web import fixture_plan as fixture
 
@@ -22,6 +23,9 @@ from pointage.desk.answers import (
     StepNews,
     Telling,
 )
+from pointage.desk.kitchens import demonstration_formulas
+from pointage.desk.label import LabelAnswer, label_formula
+from pointage.desk.labels import LabelDesk
 from pointage.errors import InputError
 from pointage.formula.ladder import corrected
 from pointage.kitchen.kitchen import Kitchen
@@ -42,6 +46,16 @@ ROWS = (
 )
 
 
+class FakeLabels(LabelDesk):
+    """Whatever the formula, the label of the rolls: it has every part that a label can have."""
+
+    def __init__(self) -> None:
+        """Without a store."""
+
+    def label(self, slug: str, **asked: Any) -> LabelAnswer:
+        return label_formula(demonstration_formulas()["seeded-rolls"], f"{slug}.toml", **asked)
+
+
 @dataclass
 class FakeDesk:
     """Told things are kept by entry, so that telling one twice changes nothing."""
@@ -49,6 +63,10 @@ class FakeDesk:
     plans: dict[str, Plan] = field(default_factory=lambda: {"harbour": fixture.harbour_loaf()})
     news: dict[tuple[str, str], StepNews] = field(default_factory=dict)
     entries: list[str] = field(default_factory=list)
+
+    @property
+    def labels(self) -> LabelDesk:
+        return FakeLabels()
 
     def kitchen(self) -> Kitchen:
         return fixture.skerry_hall()

@@ -11,12 +11,18 @@ from markupsafe import Markup
 from tests.web import fixture_plan as fixture
 from tests.web.fake_desk import FakeDesk, friday_desk
 
+from pointage.desk.flour import blend_two, convert, types
+from pointage.desk.kitchens import demonstration_formulas
+from pointage.desk.label import label_formula
 from pointage.web import pages
+from pointage.web.flour import FIRST
 from pointage.web.pages import ErrorPage, Frame, Page
 from pointage.web.present.bench import bench_page
 from pointage.web.present.clock import Clock
 from pointage.web.present.cultures import cultures_page
+from pointage.web.present.flour import flour_page
 from pointage.web.present.formulas import formula_page, formulas_page
+from pointage.web.present.label import label_page
 from pointage.web.present.slip import Slip
 from pointage.web.present.week import week_page
 from pointage.web.render import environment, render, render_block
@@ -60,10 +66,37 @@ def examples() -> list[Page]:
         cultures_page((), (), CLOCK, frame("cultures")),
         formulas_page(busy.formulas(), frame("formulas")),
         formulas_page((), frame("formulas")),
+        *label_pages(),
+        *flour_pages(),
         formula_page(careful, {}, {}, frame("formulas")),
         formula_page(sheet, {"pieces": "x"}, {"pieces": "no", "flour": "no"}, frame("formulas")),
         ErrorPage(frame(""), "Not here", "There is no page at this address."),
     ]
+
+
+def label_pages() -> list[Page]:
+    text = demonstration_formulas()["seeded-rolls"]
+    found = [
+        label_formula(text, "rolls.toml", style=style, may_contain=more)
+        for style, more in (("us", ()), ("eu", ("nuts",)))
+    ]
+    wrong = dict.fromkeys(("style", "serving", "loss", "may-contain", "flour"), "will not do")
+    plain = [label_page(each, {}, {}, frame("formulas")) for each in found]
+    return [*plain, label_page(found[0], {"loss": "x"}, wrong, frame("formulas"))]
+
+
+def flour_pages() -> list[Page]:
+    sent = {**FIRST, "wanted": "0.7"}
+    wrong = dict.fromkeys((*FIRST, "blend"), "will not do")
+    full = flour_page(
+        sent,
+        {},
+        frame("flour"),
+        blended=blend_two(sent),
+        converted=convert(sent),
+        types=types(sent),
+    )
+    return [full, flour_page(FIRST, wrong, frame("flour"))]
 
 
 @pytest.mark.parametrize("page", examples(), ids=lambda page: type(page).__name__)

@@ -23,6 +23,8 @@ PATHS = (
     "/formulas",
     "/formulas/harbour-loaf",
     "/formulas/harbour-loaf?pieces=none",
+    "/formulas/harbour-loaf/label?style=eu&may-contain=nuts",
+    "/flour?wanted=0.7&value=x",
     "/nowhere",
 )
 SIZES: dict[str, ViewportSize] = {

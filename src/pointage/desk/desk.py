@@ -20,6 +20,7 @@ from pointage.desk.answers import (
     Wished,
 )
 from pointage.desk.bakes import bakes, every_bake
+from pointage.desk.labels import LabelDesk
 from pointage.desk.learned import Beliefs
 from pointage.desk.sheets import named, sheet, summary
 from pointage.desk.tell import Teller
@@ -58,6 +59,7 @@ class StoredDesk:
         self._planning = threading.Lock()
         self._kept: dict[str, tuple[tuple[str, int], Bake]] = {}
         self._beliefs = Beliefs()
+        self.labels = LabelDesk(store, kitchen_id)
 
     def kitchen(self) -> Kitchen:
         """The kitchen, read from its stored file."""

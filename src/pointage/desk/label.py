@@ -9,7 +9,7 @@ from typing import Any
 
 from pointage.data import load
 from pointage.errors import InputError
-from pointage.formula.allergens import allergens_of, checked, declared, with_gluten
+from pointage.formula.allergens import allergens_of, checked, declared, named, with_gluten
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient
 from pointage.formula.label_rounding import Line, Style, label_lines, round_for_label
@@ -188,7 +188,7 @@ def label(
         panel=tuple(_row(whose, line, per_100, per_serving) for line in label_lines(whose)),
         listed=_listed(formula.total, lost, whose),
         contains=declared(words, whose),
-        may_contain=declared([each for each in spoken if each not in words], whose),
+        may_contain=named(each for each in spoken if each not in words),
         cautions=_cautions(formula, words, per_100, whose),
     )
 

@@ -35,6 +35,12 @@ def declared(words: Iterable[str], style: Style) -> tuple[str, ...]:
     return tuple(dict.fromkeys(table[word]["name"] for word in words if style in table[word]))
 
 
+def named(words: Iterable[str]) -> tuple[str, ...]:
+    """The names of `words`, whatever the law wants: for what the baker states unasked."""
+    table = load("label/allergens.toml")
+    return tuple(dict.fromkeys(table[word]["name"] for word in words))
+
+
 def with_gluten(words: Iterable[str]) -> bool:
     """Whether a cereal containing gluten is among them; oats count, as European law has it."""
     table = load("label/allergens.toml")

@@ -12,7 +12,18 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.web import assets, bench, cultures, formulas, theme, troubles, week, wish
+from pointage.web import (
+    assets,
+    bench,
+    cultures,
+    flour,
+    formulas,
+    labels,
+    theme,
+    troubles,
+    week,
+    wish,
+)
 from pointage.web.guard import LOOPBACK, Guard
 from pointage.web.port import Desk
 
@@ -39,6 +50,8 @@ def create_app(
             *wish.ROUTES,
             *cultures.ROUTES,
             *formulas.ROUTES,
+            *labels.ROUTES,
+            *flour.ROUTES,
             *theme.ROUTES,
             Route("/alive", alive),
             Route("/worker.js", assets.worker),

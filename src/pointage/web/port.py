@@ -22,12 +22,18 @@ from pointage.desk.answers import (
     ReadingKind,
     Telling,
 )
+from pointage.desk.labels import LabelDesk
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Plan
 
 
 class Desk(Protocol):
     """The use cases that the pages need. Methods may take their time: they run in a thread."""
+
+    @property
+    def labels(self) -> LabelDesk:
+        """What the breads of the formulas contain."""
+        ...
 
     def kitchen(self) -> Kitchen: ...
 

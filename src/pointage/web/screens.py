@@ -24,4 +24,4 @@ FIRST = (
     Screen("/cultures", "Cultures"),
     Screen("/formulas", "Formulas"),
 )
-FURTHER: tuple[Screen, ...] = ()
+FURTHER: tuple[Screen, ...] = (Screen("/flour", "Flour"),)

@@ -24,6 +24,10 @@ from pointage.web.pages.cultures import (
 from pointage.web.pages.error import (
     ErrorPage,
 )
+from pointage.web.pages.flour import (
+    FlourPage,
+    TypeLine,
+)
 from pointage.web.pages.formulas import (
     FormulaLine,
     FormulaPage,
@@ -35,6 +39,11 @@ from pointage.web.pages.frame import (
     Drawing,
     Frame,
     Moment,
+)
+from pointage.web.pages.label import (
+    LabelPage,
+    ListedPart,
+    PanelLine,
 )
 from pointage.web.pages.week import (
     AgendaLine,
@@ -59,19 +68,34 @@ __all__ = [
     "DayRow",
     "Drawing",
     "ErrorPage",
+    "FlourPage",
     "FormulaLine",
     "FormulaPage",
     "FormulasPage",
     "Frame",
+    "LabelPage",
     "LadderTable",
     "LastDone",
+    "ListedPart",
     "Moment",
     "Page",
+    "PanelLine",
     "PourRow",
     "SheetLine",
+    "TypeLine",
     "WeekPage",
     "WishPage",
     "Working",
 ]
 
-Page = BenchPage | WeekPage | WishPage | CulturesPage | FormulasPage | FormulaPage | ErrorPage
+Page = (
+    BenchPage
+    | WeekPage
+    | WishPage
+    | CulturesPage
+    | FlourPage
+    | FormulasPage
+    | FormulaPage
+    | LabelPage
+    | ErrorPage
+)
