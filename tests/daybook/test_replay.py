@@ -126,7 +126,8 @@ def histories(draw: st.DrawFn) -> list[Entry]:
     found: list[Entry] = []
     for number in range(draw(st.integers(1, 14))):
         new = measured(1 + number / 10, draw(st.integers(0, 4)), draw(st.integers(0, 3)))
-        if found and draw(st.booleans()):
+        amends = draw(st.booleans())
+        if found and amends:
             of = draw(st.sampled_from(found))
             arrived = draw(st.integers(0, 4))
             if draw(st.booleans()):
@@ -149,7 +150,9 @@ def test_the_order_of_reading_and_sending_twice_change_nothing(
 
 
 @given(histories(), st.data())
-def test_it_comes_out_as_arriving_one_by_one_says(entries: list[Entry], data: st.DataObject) -> None:
+def test_it_comes_out_as_arriving_one_by_one_says(
+    entries: list[Entry], data: st.DataObject
+) -> None:
     """What holds, told otherwise: an entry's last word, found by asking each amendment in turn."""
 
     def stands(one: Entry) -> bool:
@@ -166,9 +169,7 @@ def test_it_comes_out_as_arriving_one_by_one_says(entries: list[Entry], data: st
         return own if last is None else says(last)
 
     expected = {
-        each.id: says(each)
-        for each in entries
-        if each.kind is EntryKind.MEASURED and stands(each)
+        each.id: says(each) for each in entries if each.kind is EntryKind.MEASURED and stands(each)
     }
     assert {each.id: each.body["rise"] for each in standing(entries)} == expected
 

@@ -11,10 +11,11 @@ from datetime import datetime
 from sqlalchemy import Row, func, select
 
 from pointage.daybook import tables
-from pointage.daybook.database import Database
 from pointage.daybook.entry import Entry, EntryKind, FormulaRecord, KitchenRecord, KitchenText
 from pointage.daybook.errors import EntryClashError
 from pointage.daybook.opening import open_engine
+from pointage.daybook.photos import Photos
+from pointage.daybook.sensors import Sensors
 
 
 def open_store(url: str) -> Store:
@@ -22,7 +23,7 @@ def open_store(url: str) -> Store:
     return Store(open_engine(url))
 
 
-class Store(Database):
+class Store(Photos, Sensors):
     """An open store. Safe to share between threads. Raises StoreError when it cannot be reached."""
 
     def kitchens(self) -> list[KitchenRecord]:
@@ -137,6 +138,14 @@ class Store(Database):
         if _content(there) != _content(entry):
             raise EntryClashError(self.url, entry.id)
         return False
+
+    def entry(self, kitchen: str, name: str) -> Entry | None:
+        """The entry with this id, or None."""
+        table = tables.entry
+        query = select(table).where(table.c.kitchen == kitchen, table.c.id == name)
+        with self.reading() as connection:
+            row = connection.execute(query).one_or_none()
+        return None if row is None else _entry(row)
 
     def entries(
         self,
