@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated
 
 from typer import Argument, Option
 
 if TYPE_CHECKING:
     from pointage.desk.scale import ScaleAnswer
+    from pointage.desk.volumes import MeasuredRow
 
 
 def scale(
@@ -15,6 +17,8 @@ def scale(
     pieces: Annotated[str, Option(help="How many pieces.")],
     piece: Annotated[str, Option(help="The mass of a piece before baking, such as 900g.")],
     step: Annotated[str, Option(help="The step of the scale, such as 1g.")] = "1g",
+    *,
+    volumes: Annotated[bool, Option("--volumes", help="Tell cups and spoons too.")] = False,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Work out the grams of a formula for so many pieces, rounded once to the scale's step."""
@@ -30,10 +34,39 @@ def scale(
 
     with as_options(pieces=pieces, piece=piece, step=step):
         found = scale_formula(text, formula, count, piece_g, step_g)
+    cups = _measured(found) if volumes else ()
     if json:
-        print_json(found.as_json())
+        answer = found.as_json()
+        if volumes:
+            answer["volumes"] = [row.as_json() for row in cups]
+        print_json(answer)
     else:
         _print(found)
+        _print_measured(cups)
+
+
+def _measured(found: ScaleAnswer) -> tuple[MeasuredRow, ...]:
+    from pointage.desk.volumes import measured
+
+    return measured({row.name: row.grams for row in found.batch.rows})
+
+
+def _print_measured(rows: Sequence[MeasuredRow]) -> None:
+    from pointage.cli.table import table
+    from pointage.desk.volumes import TRUTH
+
+    if rows:
+        cells = [
+            [
+                row.name,
+                row.measure or "weigh it",
+                f"{row.off:.0f} %" if row.off else "",
+                row.source or "",
+            ]
+            for row in rows
+        ]
+        print("\n" + table(["measured", "about", "can be off", "density from"], cells))
+        print(TRUTH)
 
 
 def _print(found: ScaleAnswer) -> None:
