@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from pointage.formula.read import read_formula
-from pointage.formula.scale import Scaled, ScaledRow, scale
+from pointage.formula.scale import AS_THE_LEVAIN, Scaled, ScaledRow, scale
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +52,7 @@ def scale_formula(
     name, for errors. Raises InputError.
     """
     formula = read_formula(text, source)
-    levain = formula.levain
-    wet = levain.hydration if levain is not None and levain.seed else None
-    return ScaleAnswer(scale(formula, pieces, piece_g, step_g, culture_hydration=wet))
+    return ScaleAnswer(scale(formula, pieces, piece_g, step_g, culture_hydration=AS_THE_LEVAIN))
 
 
 def _row(row: ScaledRow) -> dict[str, Any]:

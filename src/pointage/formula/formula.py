@@ -6,7 +6,7 @@ Everything is exact (`Fraction`); grams come from formula/scale.py.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
@@ -28,27 +28,20 @@ class StageKind(StrEnum):
     LEVAIN = "levain"
     SOAKER = "soaker"
     SCALD = "scald"
+    OLD_DOUGH = "old dough"
+    ADDITION = "addition"
     DOUGH = "dough"
 
 
+STANDS = (StageKind.SOAKER, StageKind.SCALD)
+FERMENTED = (StageKind.LEVAIN, StageKind.OLD_DOUGH)
+
+
 @dataclass(frozen=True)
-class Stage:
-    """One mix of the formula.
+class Contents:
+    """What is in something: percent of the TOTAL flour by name of ingredient."""
 
-    ingredients: percent of the TOTAL flour by name; a levain's seed counts in its flour and water.
-    temperature: wanted after mixing. place: where it stands. seed: mass of the seed over the
-    stage's flour (0.2 is 20 %), None when the plan is to fit it. least_hours, most_hours: how long
-    a soaker or scald stands.
-    """
-
-    name: str
-    kind: StageKind
     ingredients: Mapping[str, Fraction]
-    temperature: Temperature | None = None
-    place: str | None = None
-    seed: Fraction | None = None
-    least_hours: float = 0.0
-    most_hours: float = 0.0
 
     @cached_property
     def flour(self) -> Fraction:
@@ -66,13 +59,36 @@ class Stage:
 
     @property
     def hydration(self) -> Fraction:
-        """Water over flour, of this stage alone; 0 when it has no flour."""
+        """Water over flour; 0 when there is no flour."""
         return self.water / self.flour if self.flour else Fraction()
 
     @property
     def mass(self) -> Fraction:
         """Everything in it, percent of the total flour."""
         return sum(self.ingredients.values(), Fraction())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stage(Contents):
+    """One mix of the formula.
+
+    ingredients, and with them flour, water, hydration and mass, are what is put to this stage
+    itself; what it takes from other stages is in `parts_of`, the share of each (1 is the whole of
+    it), and `Formula.whole` has both. A levain's seed counts in its flour and water. temperature:
+    wanted after mixing. place: where it stands. seed: mass of the seed over the stage's flour (0.2
+    is 20 %), None when the plan is to fit it. least_hours, most_hours: how long a soaker or scald
+    stands. fold: the fold with which an addition goes in, 0 for the end of the mix.
+    """
+
+    name: str
+    kind: StageKind
+    temperature: Temperature | None = None
+    place: str | None = None
+    seed: Fraction | None = None
+    least_hours: float = 0.0
+    most_hours: float = 0.0
+    parts_of: Mapping[str, Fraction] = field(default_factory=dict)
+    fold: int = 0
 
 
 @dataclass(frozen=True)
@@ -107,9 +123,27 @@ class Process:
     bake_note: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Hydrations:
+    """Water over flour, reckoned three ways.
+
+    poured: water alone, the soakers' with it. counted: with the water in milk, egg and the like;
+    this is the formula's `hydration`. loose: as counted, without what was poured on soakers that
+    have no flour, since seeds and grains hold it.
+    """
+
+    poured: Fraction
+    counted: Fraction
+    loose: Fraction
+
+
 @dataclass(frozen=True)
 class Formula:
-    """A formula with the pieces it is usually made for. Exactly one stage is the dough."""
+    """A formula with the pieces it is usually made for.
+
+    Exactly one stage is the dough. The stages are in the order in which they are mixed, and each is
+    taken whole by the stages after it, in one part or in several (formula/graph.py).
+    """
 
     name: str
     slug: str
@@ -120,6 +154,7 @@ class Formula:
     stages: tuple[Stage, ...]
     process: Process | None
     cautions: tuple[str, ...] = ()
+    may_contain: tuple[str, ...] = ()
 
     @cached_property
     def total(self) -> Mapping[str, Fraction]:
@@ -133,11 +168,30 @@ class Formula:
             sorted(sums.items(), key=lambda row: (kinds.index(ingredient(row[0]).kind), -row[1]))
         )
 
+    def stage(self, name: str) -> Stage:
+        """The stage called `name`."""
+        return next(each for each in self.stages if each.name == name)
+
+    def whole(self, stage: Stage) -> Contents:
+        """All that is in a stage, what it takes from others counted."""
+        sums = dict(stage.ingredients)
+        for name, share in stage.parts_of.items():
+            for each, part in self.whole(self.stage(name)).ingredients.items():
+                sums[each] = sums.get(each, Fraction()) + share * part
+        return Contents(sums)
+
     @property
     def hydration(self) -> Fraction:
-        """Water over flour of the whole."""
-        water = sum((stage.water for stage in self.stages), Fraction())
-        return water / sum((stage.flour for stage in self.stages), Fraction())
+        """Water over flour of the whole, the water of milk and egg counted."""
+        return Contents(self.total).hydration
+
+    @property
+    def hydrations(self) -> Hydrations:
+        """Water over flour as poured, as counted, and without what soaked seeds hold."""
+        whole = Contents(self.total)
+        held = sum((each.water for each in self.soakers if not each.flour), Fraction())
+        poured = whole.ingredients.get("water", Fraction())
+        return Hydrations(poured / whole.flour, whole.hydration, (whole.water - held) / whole.flour)
 
     @property
     def dough_yield(self) -> Fraction:
@@ -146,22 +200,56 @@ class Formula:
 
     @property
     def prefermented_flour(self) -> Fraction:
-        """Share of all flour that is in a levain."""
-        levains = (stage.flour for stage in self.stages if stage.kind is StageKind.LEVAIN)
-        return sum(levains, Fraction()) / 100
+        """Share of all flour that has been in a levain or in the last batch."""
+        return self._fermented(self.dough) / Contents(self.total).flour
+
+    def _fermented(self, stage: Stage) -> Fraction:
+        if stage.kind in FERMENTED:
+            return self.whole(stage).flour
+        return sum(
+            (part * self._fermented(self.stage(name)) for name, part in stage.parts_of.items()),
+            Fraction(),
+        )
 
     @property
     def levain(self) -> Stage | None:
-        """The levain, if the formula has one."""
-        return next((each for each in self.stages if each.kind is StageKind.LEVAIN), None)
+        """The levain that goes into the dough, if there is one: the last build of it."""
+        return next((each for each in self._levains_of(self.dough)), None)
+
+    @property
+    def builds(self) -> tuple[Stage, ...]:
+        """The builds of that levain, first first; each seeds the next."""
+        chain: list[Stage] = []
+        stage = self.levain
+        while stage is not None:
+            chain.append(stage)
+            stage = next((each for each in self._levains_of(stage)), None)
+        return tuple(chain[::-1])
+
+    def _levains_of(self, stage: Stage) -> tuple[Stage, ...]:
+        taken = (self.stage(name) for name in stage.parts_of)
+        return tuple(each for each in taken if each.kind is StageKind.LEVAIN)
+
+    @property
+    def levains(self) -> tuple[Stage, ...]:
+        """Every levain and build of one, in order."""
+        return self.of_kind(StageKind.LEVAIN)
 
     @property
     def dough(self) -> Stage:
         """The final dough, without what the other stages bring."""
-        return next(each for each in self.stages if each.kind is StageKind.DOUGH)
+        return self.of_kind(StageKind.DOUGH)[0]
 
     @property
     def soakers(self) -> tuple[Stage, ...]:
         """Soakers and scalds, in order."""
-        kinds = (StageKind.SOAKER, StageKind.SCALD)
+        return self.of_kind(*STANDS)
+
+    @property
+    def additions(self) -> tuple[Stage, ...]:
+        """What goes in after the mix, in order."""
+        return self.of_kind(StageKind.ADDITION)
+
+    def of_kind(self, *kinds: StageKind) -> tuple[Stage, ...]:
+        """The stages of some kinds, in order."""
         return tuple(each for each in self.stages if each.kind in kinds)

@@ -14,11 +14,14 @@ RISE = "least, wanted and most rise, such as [1.4, 1.55, 1.75]"
 
 
 class StageTable(Shape):
-    """[[stage]]: a levain, soaker, scald or the dough."""
+    """[[stage]]: what is mixed at once, the dough among them."""
 
     name: str = Field(min_length=1, description="a name")
-    kind: Literal["levain", "soaker", "scald", "dough"] = Field(
-        description="levain, soaker, scald or dough"
+    kind: Literal["levain", "soaker", "scald", "old dough", "addition", "dough"] = Field(
+        description="levain, soaker, scald, old dough, addition or dough"
+    )
+    parts_of: dict[str, Quantity] = Field(
+        {}, description='percents of other stages, such as { "First build" = 100 }'
     )
     flour: Quantity | None = Field(None, description="percent of the total flour, such as 18")
     flours: dict[str, Quantity] | None = Field(
@@ -31,6 +34,10 @@ class StageTable(Shape):
     grams: dict[str, Quantity] | None = Field(
         None, description="masses such as { wheat-white = 500, water = 350 }"
     )
+    percent: dict[str, Quantity] | None = Field(
+        None, description="percents of the stage's own flour, such as { wheat-white = 100 }"
+    )
+    when: str | None = Field(None, description='"mix", or a fold such as "fold 2"')
     seed: Quantity | None = Field(None, description='percent of the stage\'s flour, or "fit"')
     temperature: Quantity | None = Field(None, description="a temperature such as 25C")
     place: str | None = Field(None, description="the name of a place in the kitchen")
@@ -75,8 +82,11 @@ class FormulaTable(Shape):
     pieces: int = Field(ge=1, le=MOST_PIECES, description="a whole number of pieces, such as 8")
     piece: Quantity | None = Field(None, description="the mass of a piece of dough, such as 900g")
     cautions: list[str] = Field([], description="a list of sentences")
+    may_contain: list[str] = Field([], description='allergens such as ["nuts", "sesame"]')
     total: dict[str, Quantity] | None = Field(
-        None, description="percents of the flour, such as { wheat-white = 100, water = 70 }"
+        None, description="percents of the flour, or masses, such as { wheat-white = 100 }"
     )
-    stage: list[StageTable] = Field(min_length=1, description="[[stage]] tables, one of kind dough")
+    stage: list[StageTable] = Field(
+        min_length=1, max_length=40, description="[[stage]] tables, one of kind dough, 40 at most"
+    )
     process: ProcessTable | None = Field(None, description="a table [process]")

@@ -1,0 +1,93 @@
+"""Which stage goes into which: names found, loops refused, everything taken whole in the end."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pointage.errors import InputError
+from pointage.formula.formula import StageKind
+from pointage.quantities import print_number
+from pointage.toml import nearest, place_of
+
+Shares = dict[str, Fraction]
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """A stage as the graph sees it: what it is, and what share it takes of which others."""
+
+    name: str
+    kind: StageKind
+    parts_of: Mapping[str, Fraction]
+
+
+def mixing_order(nodes: Sequence[Node], source: str) -> list[int]:
+    """Indices of `nodes` with each stage after those it takes from, else as they are written.
+
+    The dough comes after all but the additions. Raises InputError for a name that no stage has, for
+    one that takes from the dough, and for a loop, which it names.
+    """
+    index = {node.name: i for i, node in enumerate(nodes)}
+    for node in nodes:
+        here = place_of(source, f"stage {node.name!r}")
+        for name in node.parts_of:
+            if name not in index:
+                others = [each for each in index if each != node.name]
+                raise InputError(here, repr(name), "a stage, " + nearest(name, others))
+            late = _rank(nodes[index[name]].kind)
+            if late == 1 or (late == 2 and node.kind is not StageKind.DOUGH):
+                expected = "a stage that is there before the dough; of the last batch, an old dough"
+                raise InputError(here, repr(name), expected)
+    order: list[int] = []
+    for i in range(len(nodes)):
+        _visit(nodes, index, [i], order, source)
+    return sorted(order, key=lambda i: _rank(nodes[i].kind))
+
+
+def all_taken(nodes: Sequence[Node], source: str) -> list[Shares]:
+    """What each of `nodes` takes, with what is left of every stage going into the dough.
+
+    Raises InputError for a stage of which more than the whole is taken.
+    """
+    taken: Shares = {}
+    for node in nodes:
+        for name, share in node.parts_of.items():
+            taken[name] = taken.get(name, Fraction()) + share
+    for name, share in taken.items():
+        if share > 1:
+            raise InputError(
+                place_of(source, f"stage {name!r}"),
+                f"{print_number(float(100 * share))} % of it taken",
+                "100 % at most, in all that is taken of it",
+            )
+    found = [{name: share for name, share in node.parts_of.items() if share} for node in nodes]
+    dough = next(i for i, node in enumerate(nodes) if node.kind is StageKind.DOUGH)
+    for node in nodes:
+        left = 1 - taken.get(node.name, Fraction())
+        if node.kind is not StageKind.DOUGH and left:
+            found[dough][node.name] = found[dough].get(node.name, Fraction()) + left
+    return found
+
+
+def _rank(kind: StageKind) -> int:
+    """Before the dough, the dough, after it."""
+    return (kind is StageKind.DOUGH) + 2 * (kind is StageKind.ADDITION)
+
+
+def _visit(
+    nodes: Sequence[Node], index: Mapping[str, int], path: list[int], order: list[int], source: str
+) -> None:
+    """Put the last stage of `path` in order, after all it takes from."""
+    *before, i = path
+    if i in before:
+        loop = " takes from ".join(repr(nodes[each].name) for each in path[before.index(i) :])
+        raise InputError(
+            place_of(source, "stage"), loop, "stages of which none takes from itself in the end"
+        )
+    if i in order:
+        return
+    for name in nodes[i].parts_of:
+        _visit(nodes, index, [*path, index[name]], order, source)
+    order.append(i)
