@@ -8,7 +8,7 @@ from fractions import Fraction
 from math import ceil, log
 
 from pointage.errors import InputError
-from pointage.formula.rounding import round_to_total
+from pointage.rounding import round_to_total
 
 GONE = Fraction(1, 100)
 """A hundredth of the old left passes for a changed culture: ours."""

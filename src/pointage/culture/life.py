@@ -14,12 +14,17 @@ from datetime import datetime
 
 @dataclass(frozen=True, slots=True)
 class Began:
-    """It began: from flour and water, or out of `origin` (another culture) with `grams` of it."""
+    """It began: from flour and water, or out of `origin` (another culture) with `grams` of it.
+
+    flours, hydration: what those grams were made of.
+    """
 
     at: datetime
     name: str
     origin: str | None = None
     grams: float = 0.0
+    flours: Mapping[str, float] = field(default_factory=dict)
+    hydration: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,11 +95,19 @@ class Oddity:
 
 
 @dataclass(frozen=True, slots=True)
+class Stand:
+    """A feed and where the culture stood from then on: places, each from an instant on."""
+
+    fed: Fed
+    places: tuple[tuple[datetime, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Life:
     """What the events make of a culture.
 
-    flours: shares by kind, 1 in all. feeds: every one, the latest last. places: where it has been
-    since its last feed, each from an instant on. state: living, dried or retired.
+    flours: shares by kind, 1 in all. stands: every feed, the latest last. names: all it has had.
+    made: what was taken of it and what for. state: living, dried or retired.
     """
 
     name: str
@@ -103,8 +116,7 @@ class Life:
     flours: Mapping[str, float] = field(default_factory=dict)
     hydration: float = 1.0
     mass_g: float = 0.0
-    feeds: tuple[Fed, ...] = ()
-    places: tuple[tuple[datetime, str], ...] = ()
+    stands: tuple[Stand, ...] = ()
     names: tuple[str, ...] = ()
     made: tuple[Taken, ...] = ()
     state: str = "living"
@@ -113,12 +125,13 @@ class Life:
     @property
     def place(self) -> str | None:
         """Where it is now."""
-        return self.places[-1][1] if self.places else None
+        places = self.stands[-1].places if self.stands else ()
+        return places[-1][1] if places else None
 
     @property
     def last_fed(self) -> Fed | None:
         """Its last feed."""
-        return self.feeds[-1] if self.feeds else None
+        return self.stands[-1].fed if self.stands else None
 
 
 SLACK_G = 1.0  # a scale's step: so much more than there was is no oddity
@@ -130,7 +143,10 @@ def lived(events: Sequence[Event]) -> Life:
     if not isinstance(first, Began):
         first = Began(first.at, "")
         rest = sorted(events, key=lambda event: event.at)
-    life = Life(first.name, first.at, first.origin, mass_g=first.grams, names=(first.name,))
+    life = Life(
+        first.name, first.at, first.origin, first.flours, first.hydration, first.grams,
+        names=(first.name,),
+    )  # fmt: skip
     for event in rest:
         life = _after(life, event)
     return life
@@ -143,7 +159,7 @@ def _after(life: Life, event: Event) -> Life:  # noqa: PLR0911, one line for eac
         case Fed():
             return _fed(life, event)
         case Moved():
-            return replace(life, places=(*life.places, (event.at, event.place)))
+            return _moved(life, event)
         case Taken():
             return _taken(life, event)
         case Renamed():
@@ -157,7 +173,7 @@ def _after(life: Life, event: Event) -> Life:  # noqa: PLR0911, one line for eac
 
 
 def _fed(life: Life, event: Fed) -> Life:
-    if life.feeds and event.seed_g > life.mass_g + SLACK_G:
+    if life.stands and event.seed_g > life.mass_g + SLACK_G:
         sentence = (
             f"{event.seed_g:.0f} g were kept, and there were {life.mass_g:.0f} g: correct the "
             "keep, or tell of the feed between"
@@ -176,10 +192,19 @@ def _fed(life: Life, event: Fed) -> Life:
         flours={kind: mass / flour for kind, mass in grams.items()},
         hydration=(event.seed_g - seed_flour + event.water_g) / flour,
         mass_g=event.seed_g + event.flour_g + event.water_g,
-        feeds=(*life.feeds, event),
-        places=((event.at, place),) if place else (),
+        stands=(*life.stands, Stand(event, ((event.at, place),) if place else ())),
         state="living",
     )
+
+
+def _moved(life: Life, event: Moved) -> Life:
+    if not life.stands:
+        return _odd(
+            life, event.at, f"{life.name} was moved before it was ever fed: tell of the feed"
+        )
+    last = life.stands[-1]
+    last = replace(last, places=(*last.places, (event.at, event.place)))
+    return replace(life, stands=(*life.stands[:-1], last))
 
 
 def _taken(life: Life, event: Taken) -> Life:

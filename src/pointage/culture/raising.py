@@ -30,13 +30,13 @@ from pointage.culture.young import (
 )
 from pointage.data import load
 from pointage.errors import InputError
-from pointage.formula.rounding import round_to_step
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.state import S
 from pointage.mixture.surroundings import Surroundings
 from pointage.mixture.temper import temper
 from pointage.mixture.traits import Traits, draw_traits
+from pointage.rounding import round_to_step
 
 MEMBERS = 120
 SEED = 7

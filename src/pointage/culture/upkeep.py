@@ -10,12 +10,12 @@ from math import ceil
 
 from pointage.culture.mature import mature
 from pointage.errors import InputError
-from pointage.formula.rounding import round_to_total
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import Answer, Fresh, OutOfReach, seed_share
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.surroundings import Surroundings
 from pointage.mixture.traits import Traits
+from pointage.rounding import round_to_total
 
 STICKS = Fraction(105, 100)  # what clings to tub and spoon
 SETTLES = 6

@@ -85,13 +85,15 @@ NO_NEWS = StepNews()
 class Wished:
     """What a bake was wished with: the texts of its formula and kitchen as they were then.
 
-    since: the instant from which "fed so many days ago" in the kitchen's file counts.
+    since: the instant from which "fed so many days ago" in the kitchen's file counts. culture: as
+    it stood then; None in what was wished before cultures had a life of their own.
     """
 
     formula: str
     kitchen: str
     since: datetime
     piece_g: Fraction
+    culture: CultureAtHand | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from fractions import Fraction
 
+from pointage.culture.life import Life
 from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.store import Store
 from pointage.desk import cultures as culture_room
@@ -21,10 +22,15 @@ from pointage.desk.answers import (
 )
 from pointage.desk.bakes import bakes, every_bake
 from pointage.desk.labels import LabelDesk
+from pointage.desk.larder import LarderDesk
 from pointage.desk.learned import Beliefs
+from pointage.desk.lives import as_lived, lives
+from pointage.desk.records import RecordDesk
+from pointage.desk.sensors import SensorDesk
 from pointage.desk.sheets import named, sheet, summary
 from pointage.desk.tell import Teller
 from pointage.desk.watch import watched
+from pointage.desk.water_page import WaterDesk
 from pointage.desk.wish import wish
 from pointage.formula.formula import Formula
 from pointage.formula.read import read_formula
@@ -60,11 +66,20 @@ class StoredDesk:
         self._kept: dict[str, tuple[tuple[str, int], Bake]] = {}
         self._beliefs = Beliefs()
         self.labels = LabelDesk(store, kitchen_id)
+        self.records = RecordDesk(store, kitchen_id, clock)
+        self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
+        self.larder = LarderDesk(store, kitchen_id, clock, self.kitchen, self._file)
+        self.records = RecordDesk(store, kitchen_id, clock)
+        self.water = WaterDesk(store, kitchen_id, since, clock)
 
     def kitchen(self) -> Kitchen:
-        """The kitchen, read from its stored file."""
-        record = self._record()
-        return read_kitchen(record.text, self._since, record.name)
+        """The kitchen of its stored file, its cultures as the daybook has left them."""
+        return as_lived(self._file(), self.lives())
+
+    def lives(self) -> list[Life]:
+        """What the daybook tells of every culture, of those that are no more too."""
+        known = every_bake(self._store, self._id).values()
+        return lives(self._file(), self._store.entries(self._id), known, self._clock())
 
     def bakes(self) -> Sequence[Bake]:
         """The bakes in hand: neither given up nor over, their courses moved by what was seen."""
@@ -101,12 +116,13 @@ class StoredDesk:
             kitchen = self.kitchen()
             culture = known.culture or kitchen.cultures[0].name
             every = every_bake(self._store, self._id).values()
+            friction_k = self.water.friction(known, pieces).kelvin
             text = next(f.text for f in self._store.formulas(self._id) if f.slug == formula)
             return wish(
                 self._store,
                 self._id,
                 kitchen,
-                Wished(text, record.text, self._since, known.piece_g),
+                Wished(text, record.text, self._since, known.piece_g, kitchen.culture(culture)),
                 bakes(self._store, self._id, self._clock()),
                 entry=entry,
                 pieces=pieces,
@@ -134,6 +150,10 @@ class StoredDesk:
     def record_reading(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
         """Something was seen."""
         self._teller().seen(told, kind, value)
+
+    def _file(self) -> Kitchen:
+        record = self._record()
+        return read_kitchen(record.text, self._since, record.name)
 
     def _record(self) -> KitchenRecord:
         return next(each for each in self._store.kitchens() if each.id == self._id)

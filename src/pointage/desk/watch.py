@@ -100,10 +100,12 @@ def problem_of(bake: Bake, believed: Posterior | None) -> Problem:
     wished = bake.wished
     assert wished is not None
     kitchen = read_kitchen(wished.kitchen, wished.since)
+    if wished.friction_k is not None:
+        kitchen = kitchen.that_gains(wished.friction_k)
     return Problem(
         formula=read_formula(wished.formula),
         kitchen=kitchen,
-        culture=kitchen.culture(bake.plan.culture),
+        culture=wished.culture or kitchen.culture(bake.plan.culture),
         now=wished.since,
         ready=bake.plan.ready,
         pieces=bake.plan.pieces,

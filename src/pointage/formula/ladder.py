@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Literal
 
 from pointage.errors import InputError
-from pointage.formula.rounding import round_to_step
+from pointage.rounding import round_to_step
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,11 @@ from enum import StrEnum
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
+from pointage.culture.life import Life
 from pointage.errors import InputError
 from pointage.kitchen.heater import Heater
-from pointage.mixture.surroundings import Surroundings
 from pointage.kitchen.mixer import Mixer
+from pointage.mixture.surroundings import Surroundings
 
 
 class PlaceKind(StrEnum):
@@ -98,7 +99,8 @@ class CultureAtHand:
 
     flours: kind to share, summing to 1. hydration: water over flour (1.0 is 100 %). mass_g: what
     there is of it. seed_share: seed over the new flour of its last feed. fed: the UTC instant of
-    that feed. It stood `warm_hours` at `warm_place` and has been at `place` since.
+    that feed. It stood `warm_hours` at `warm_place` and has been at `place` since. life: what the
+    daybook tells of it, once it tells something; then its state follows from that.
     """
 
     name: str
@@ -110,6 +112,7 @@ class CultureAtHand:
     warm_place: str
     warm_hours: float
     place: str
+    life: Life | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,11 +136,11 @@ class Kitchen:
     tap_c: float
     friction_k: float = 0.0
     altitude_m: float = 0.0
+    mixers: tuple[Mixer, ...] = ()
+    mixed_in: str = ""
     currency: str = "EUR"
     energy_price: Fraction | None = None
 
-    mixers: tuple[Mixer, ...] = ()
-    mixed_in: str = ""
     def place(self, name: str, field: str = "place") -> Place:
         """The place called `name`, capitals or not. Raises InputError with the known names."""
         for each in self.places:
@@ -154,9 +157,6 @@ class Kitchen:
         known = ", ".join(each.name for each in self.cultures) or "none is kept yet"
         raise InputError(field, repr(name), f"a culture of {self.name}: {known}")
 
-    @property
-    def warmest_place(self) -> Place:
-        """The place for waking a culture: a warm one where there is one, else the first room."""
     def gained_k(self, minutes: float, dough_kg: float) -> float:
         """What mixing adds to a dough, in kelvin: by hand as told, else what the mixer does."""
         for each in self.mixers:
@@ -168,6 +168,9 @@ class Kitchen:
         """The kitchen in which mixing adds so much, whatever its file says."""
         return replace(self, friction_k=kelvin, mixed_in="")
 
+    @property
+    def warmest_place(self) -> Place:
+        """The place for waking a culture: a warm one where there is one, else the first room."""
         ranking = (PlaceKind.WARM, PlaceKind.BOX, PlaceKind.ROOM)
         ranked = [each for kind in ranking for each in self.places if each.kind is kind]
         return ranked[0]

@@ -1,44 +1,76 @@
-"""How a culture of the kitchen stands at an instant: fed, left in the warm, then in the cold."""
+"""How a culture of the kitchen stands at an instant: fed and left, in the warm and in the cold."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from pointage.culture.life import Fed, Stand
 from pointage.culture.mature import feed, mature
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.mixture.hold import hold
-from pointage.mixture.mixture import Mixture
+from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.traits import Traits
 
 FED_AT_C = 22.0
-"""Temperature of the last feed, when nobody noted it; the place soon takes over."""
+"""Temperature of a feed, when nobody noted it; the place soon takes over."""
+REMEMBERED = 8
+"""Feeds gone through; of what was before them each leaves a small part only."""
+LEAST_H = 0.25  # a shorter spell is no hold
+COARSE_H = 48.0  # a longer one is told by the hour
 
 
 def standing(culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Traits) -> Mixture:
     """The culture as it stands at `now`, one state a member, with the mass there is of it.
 
-    It is taken as in its prime at its last feed. Raises InputError when that lies after `now`.
+    It is carried through its feeds from the first remembered one, at which it is taken as in its
+    prime, or as raw flour and water where it began then. Raises InputError when the last feed lies
+    after `now`.
     """
-    if culture.fed > now:
+    stands = remembered(culture)
+    if stands[-1].fed.at > now:
         raise InputError(
             f"culture {culture.name}, fed",
-            culture.fed.astimezone(kitchen.zone).isoformat(timespec="minutes"),
+            stands[-1].fed.at.astimezone(kitchen.zone).isoformat(timespec="minutes"),
             "a last feed before now",
         )
-    prime = mature(culture.flours, culture.hydration, traits)
-    fresh = {kind: 100 * share for kind, share in culture.flours.items()}
-    water = 100 * culture.hydration
-    mixed = feed(prime, 100 * culture.seed_share, fresh, water, FED_AT_C)
-    mixed = mixed.scaled(culture.mass_g)
-    elapsed = (now - culture.fed).total_seconds() / 3600
-    warm_h = min(culture.warm_hours, elapsed)
-    if warm_h > 0:
-        place = kitchen.place(culture.warm_place)
-        mixed = hold(mixed, place.surroundings, culture.fed, warm_h, traits).final
-    cold_h = elapsed - warm_h
-    if cold_h > 0:
-        chilled = culture.fed + timedelta(hours=warm_h)
-        place = kitchen.place(culture.place)
-        mixed = hold(mixed, place.surroundings, chilled, cold_h, traits).final
+    mixed = mature(culture.flours, culture.hydration, traits)
+    for number, stand in enumerate(stands):
+        ends = stands[number + 1].fed.at if number + 1 < len(stands) else now
+        mixed = _stood(_fed(mixed, stand.fed), stand, kitchen, ends, traits)
+    return mixed.scaled(culture.mass_g)
+
+
+def remembered(culture: CultureAtHand) -> Sequence[Stand]:
+    """The feeds that still tell in it, the oldest first: the daybook's, else the kitchen file's."""
+    if culture.life is not None and culture.life.stands:
+        stands = culture.life.stands
+        return stands if len(stands) <= 2 * REMEMBERED else stands[-REMEMBERED:]
+    flour = culture.mass_g / (culture.seed_share + 1 + culture.hydration)
+    fresh = {kind: flour * share for kind, share in culture.flours.items()}
+    fed = Fed(culture.fed, flour * culture.seed_share, fresh, flour * culture.hydration)
+    chilled = culture.fed + timedelta(hours=culture.warm_hours)
+    return (Stand(fed, ((culture.fed, culture.warm_place), (chilled, culture.place))),)
+
+
+def _fed(culture: Mixture, fed: Fed) -> Mixture:
+    celsius = FED_AT_C if fed.celsius is None else fed.celsius
+    if fed.seed_g > 0:
+        return feed(culture, fed.seed_g, fed.flours_g, fed.water_g, celsius)
+    return raw(fed.flours_g, water=fed.water_g, celsius=celsius)
+
+
+def _stood(
+    mixed: Mixture, stand: Stand, kitchen: Kitchen, ends: datetime, traits: Traits
+) -> Mixture:
+    """The mixture after standing in each place of a stand in turn, until `ends`."""
+    for number, (since, name) in enumerate(stand.places):
+        moved = stand.places[number + 1][0] if number + 1 < len(stand.places) else ends
+        hours = (min(moved, ends) - since) / timedelta(hours=1)
+        if hours < LEAST_H:
+            continue
+        place = kitchen.place(name).surroundings
+        every = 60 if hours > COARSE_H else 15
+        mixed = hold(mixed, place, since, hours, traits, every_min=every).final
     return mixed

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pointage.formula.ladder import Ladder, Pour, ladder
-from pointage.formula.rounding import round_to_total
 from pointage.formula.scale import Scaled, ScaledStage, scale
 from pointage.kitchen.kitchen import Kitchen, VesselUse
+from pointage.rounding import round_to_total
 from pointage.timetable.levains import STICKS
 from pointage.timetable.plan import Feed
 from pointage.timetable.problem import Problem

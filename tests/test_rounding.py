@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.errors import RangeError
-from pointage.formula.rounding import round_to_step, round_to_total
+from pointage.rounding import round_to_step, round_to_total
 
 GRAMS = st.fractions(min_value=0, max_value=20_000, max_denominator=997)
 STEPS = st.sampled_from([Fraction(1, 100), Fraction(1, 10), Fraction(1), Fraction(2), Fraction(5)])
