@@ -105,3 +105,15 @@ def test_the_command_prints_json_and_for_people(capsys: pytest.CaptureFixture[st
     assert "Ingredients: WHITE WHEAT FLOUR, water" in printed
     assert "May contain: nuts." in printed
     assert printed.count(NOT_SAFE) == 1
+
+
+def test_the_formula_may_say_what_may_have_got_in() -> None:
+    text = RYE.read_text("utf-8")
+    said = text.replace("pieces = 6", 'may_contain = ["nuts", "rye"]\npieces = 6')
+    assert label_formula(said, "rye.toml", may_contain=("sesame",)).may_contain == (
+        "nuts",
+        "sesame",
+    )
+    wrong = text.replace("pieces = 6", 'may_contain = ["nut"]\npieces = 6')
+    with pytest.raises(InputError, match=r"^rye.toml, may_contain: 'nut' will not do; .* nuts"):
+        label_formula(wrong, "rye.toml")

@@ -158,8 +158,8 @@ def label(
 
     style: us or eu. serving, piece: masses, the law's and the formula's own where None; piece is
     of dough. loss: what the oven takes, such as "12%"; the usual for such a piece where None.
-    may_contain: words of data/label/allergens.toml, as the baker states them. Raises InputError,
-    fields "style", "serving", "loss", "piece" and "may-contain".
+    may_contain: words of data/label/allergens.toml, besides those of the formula.
+    Raises InputError, fields "style", "serving", "loss", "piece" and "may-contain".
     """
     whose = _style(style)
     piece_g = formula.piece_g if piece is None else _mass(piece, "piece", 50_000)
@@ -173,7 +173,7 @@ def label(
         bread = with_eu_energy(bread)
     per_100, per_serving = bread.per(HUNDRED), bread.per(serving_g)
     words = allergens_of(formula.total)
-    spoken = checked(may_contain, "may-contain")
+    spoken = (*formula.may_contain, *checked(may_contain, "may-contain"))
     return LabelAnswer(
         name=formula.name,
         slug=formula.slug,
