@@ -21,6 +21,7 @@ from pointage.desk.answers import (
     Wished,
 )
 from pointage.desk.bakes import bakes, every_bake
+from pointage.desk.care import Care, care_of
 from pointage.desk.labels import LabelDesk
 from pointage.desk.larder import LarderDesk
 from pointage.desk.learned import Beliefs
@@ -29,14 +30,17 @@ from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
 from pointage.desk.sheets import named, sheet, summary
 from pointage.desk.tell import Teller
-from pointage.desk.watch import watched
+from pointage.desk.watch import SEED, watched
 from pointage.desk.water_page import WaterDesk
 from pointage.desk.wish import wish
 from pointage.formula.formula import Formula
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.read import read_kitchen
+from pointage.mixture.traits import Traits, draw_traits
 from pointage.timetable.plan import Plan
+
+CARE_MEMBERS = 64
 
 
 def utc_now() -> datetime:
@@ -69,7 +73,6 @@ class StoredDesk:
         self.records = RecordDesk(store, kitchen_id, clock)
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
         self.larder = LarderDesk(store, kitchen_id, clock, self.kitchen, self._file)
-        self.records = RecordDesk(store, kitchen_id, clock)
         self.water = WaterDesk(store, kitchen_id, since, clock)
 
     def kitchen(self) -> Kitchen:
@@ -100,6 +103,16 @@ class StoredDesk:
             for each in self.kitchen().cultures
         ]
 
+    def care(self, culture: str) -> Care:
+        """Advice for a culture, by what is believed of it. Raises InputError."""
+        known = every_bake(self._store, self._id).values()
+
+        def traits(name: str) -> Traits:
+            believed = self._beliefs.of(known, name)
+            return draw_traits(CARE_MEMBERS, SEED) if believed is None else believed.traits
+
+        return care_of(culture, self.kitchen(), self._clock(), traits)
+
     def formulas(self) -> Sequence[FormulaSummary]:
         """All formulas in a line each."""
         return [summary(formula) for formula in self._formulas().values()]
@@ -121,8 +134,15 @@ class StoredDesk:
             return wish(
                 self._store,
                 self._id,
-                kitchen,
-                Wished(text, record.text, self._since, known.piece_g, kitchen.culture(culture)),
+                kitchen.that_gains(friction_k),
+                Wished(
+                    text,
+                    record.text,
+                    self._since,
+                    known.piece_g,
+                    kitchen.culture(culture),
+                    friction_k,
+                ),
                 bakes(self._store, self._id, self._clock()),
                 entry=entry,
                 pieces=pieces,
