@@ -26,6 +26,8 @@ from pointage.desk.answers import (
 from pointage.desk.kitchens import demonstration_formulas
 from pointage.desk.label import LabelAnswer, label_formula
 from pointage.desk.labels import LabelDesk
+from pointage.desk.records import RecordDesk
+from pointage.desk.sensors import SensorDesk
 from pointage.errors import InputError
 from pointage.formula.ladder import corrected
 from pointage.kitchen.kitchen import Kitchen
@@ -67,6 +69,14 @@ class FakeDesk:
     @property
     def labels(self) -> LabelDesk:
         return FakeLabels()
+
+    @property
+    def records(self) -> RecordDesk:
+        raise AssertionError("its pages are tried on a stored desk")
+
+    @property
+    def sensors(self) -> SensorDesk:
+        raise AssertionError("they are tried on a stored desk")
 
     def kitchen(self) -> Kitchen:
         return fixture.skerry_hall()

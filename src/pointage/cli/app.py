@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from pointage import __version__
-from pointage.cli import forecast, label, plan, raising, scale, serve, water
+from pointage.cli import forecast, label, plan, raising, scale, sensor, serve, water
 from pointage.errors import PointageError
 
 BAD_INPUT = 2
@@ -30,6 +30,7 @@ app.command("raise")(raising.raise_culture)
 app.command("plan")(plan.plan)
 app.command("label")(label.label)
 app.command("serve")(serve.serve)
+app.add_typer(sensor.sensor, name="sensor")
 
 
 def _print_version(wanted: bool) -> None:

@@ -6,10 +6,25 @@ from typing import Annotated
 
 from typer import Option
 
+LOOPBACK = "127.0.0.1"
+
 
 def serve(
+    *,
     port: Annotated[int, Option(help="The port; 0 takes any that is free.")] = 8317,
     demo: Annotated[bool, Option("--demo", help="Open the demonstration kitchen.")] = False,
+    listen: Annotated[
+        str,
+        Option(
+            metavar="ADDRESS",
+            help="This machine's address to listen on; 0.0.0.0 for all. Anyone who reaches it "
+            "may read and write: there is no sign-in.",
+        ),
+    ] = LOOPBACK,
+    called: Annotated[
+        list[str] | None,
+        Option(metavar="NAME", help="Another name that this machine goes by; once for each."),
+    ] = None,
     open_browser: Annotated[bool, Option("--open", help="Open a browser on it.")] = False,
     kitchen: Annotated[
         str | None, Option(metavar="FILE", help="Take this kitchen's file into the store first.")
@@ -18,7 +33,7 @@ def serve(
         str | None, Option(metavar="FOLDER", help="Take the formula files of this folder in first.")
     ] = None,
 ) -> None:
-    """Serve the web application on the loopback address until Ctrl-C.
+    """Serve the web application until Ctrl-C, to this machine alone unless --listen says otherwise.
 
     Without --demo it opens your own store, which begins with a copy of the demonstration kitchen
     until you give it yours with --kitchen and --formulas.
@@ -33,6 +48,8 @@ def serve(
         port,
         demo,
         open_browser,
+        listen=listen,
+        called=called or (),
         kitchen_text=None if kitchen is None else read_text(kitchen, "--kitchen"),
         formulas=None if formulas is None else read_folder(formulas, "--formulas"),
     )

@@ -9,6 +9,7 @@ from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
+PROBE = "/probe"
 HARMLESS = frozenset({"GET", "HEAD", "OPTIONS"})
 
 POLICY = "; ".join(
@@ -63,15 +64,16 @@ class Guard:
                     headers.setdefault(name, value)
             await send(message)
 
-        refusal = self._refusal(scope["method"], Headers(scope=scope))
+        refusal = self._refusal(scope["method"], scope["path"], Headers(scope=scope))
         await (refusal or self.app)(scope, receive, guarded)
 
-    def _refusal(self, method: str, headers: Headers) -> PlainTextResponse | None:
+    def _refusal(self, method: str, path: str, headers: Headers) -> PlainTextResponse | None:
         host = headers.get("host", "")
         if host_name(host) not in self.allowed:
             # A page elsewhere may point its own name at this machine; that name is not ours.
             return PlainTextResponse(f"This server is not called {host_name(host)!r}.\n", 400)
-        if method not in HARMLESS and not _from_our_page(headers, host):
+        # A probe is no browser and has no page. It shows a token, which a page elsewhere has not.
+        if method not in HARMLESS and path != PROBE and not _from_our_page(headers, host):
             return PlainTextResponse("This form did not come from one of our own pages.\n", 403)
         return None
 

@@ -23,6 +23,8 @@ from pointage.desk.answers import (
     Telling,
 )
 from pointage.desk.labels import LabelDesk
+from pointage.desk.records import RecordDesk
+from pointage.desk.sensors import SensorDesk
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Plan
 
@@ -33,6 +35,16 @@ class Desk(Protocol):
     @property
     def labels(self) -> LabelDesk:
         """What the breads of the formulas contain."""
+        ...
+
+    @property
+    def records(self) -> RecordDesk:
+        """The daybook: append, correct, withdraw, look back."""
+        ...
+
+    @property
+    def sensors(self) -> SensorDesk:
+        """Probes, and what they measured."""
         ...
 
     def kitchen(self) -> Kitchen: ...

@@ -1,11 +1,12 @@
-"""Serve the web application on the loopback address until it is stopped."""
+"""Serve the web application, on the loopback address unless told, until it is stopped."""
 
 from __future__ import annotations
 
+import errno
 import socket
 import threading
 import webbrowser
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 
 import uvicorn
@@ -15,8 +16,11 @@ from pointage.errors import InputError
 from pointage.mixture.compiled import is_compiled
 from pointage.mixture.warm import warm
 from pointage.web.app import create_app
+from pointage.web.guard import LOOPBACK as OWN_NAMES
 
 LOOPBACK = "127.0.0.1"
+EVERY_ADDRESS = "0.0.0.0"
+ADDRESSES = f"an address that this machine has, or {EVERY_ADDRESS} for all of them"
 MOST_PORT = 65535
 
 
@@ -25,12 +29,20 @@ def serve(
     demo: bool,
     open_browser: bool,
     *,
+    listen: str = LOOPBACK,
+    called: Sequence[str] = (),
     kitchen_text: str | None = None,
     formulas: Mapping[str, str] | None = None,
 ) -> None:
-    """Open the desk and serve it. Raises InputError when the port is taken."""
-    listening = _listen(port)
-    address = f"http://{LOOPBACK}:{listening.getsockname()[1]}/"
+    """Open the desk and serve it.
+
+    listen: the address of this machine to listen on. called: names by which it may be asked,
+    besides that address and the loopback's. Raises InputError for an address that is not this
+    machine's and for a port that is taken.
+    """
+    listening = listen_on(listen, port)
+    bound, taken = listening.getsockname()
+    address = f"http://{LOOPBACK if bound == EVERY_ADDRESS else bound}:{taken}/"
     if not is_compiled():
         print("Compiling the fermentation engine, once, for about 20 seconds …", flush=True)
         warm()
@@ -41,22 +53,30 @@ def serve(
     else:
         desk = open_own(now, kitchen_text, formulas)
     print(f"Pointage is at {address}  (Ctrl-C ends it)", flush=True)
+    if bound != LOOPBACK:
+        print("There is no sign-in: whoever reaches this address may read and write.", flush=True)
     if open_browser:
         threading.Timer(0.5, webbrowser.open, [address]).start()
+    app = create_app(desk, allowed_hosts=(*OWN_NAMES, bound, *called))
     server = uvicorn.Server(
-        uvicorn.Config(create_app(desk), log_level="warning", access_log=False, lifespan="off")
+        uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off")
     )
     server.run(sockets=[listening])
 
 
-def _listen(port: int) -> socket.socket:
+def listen_on(address: str, port: int) -> socket.socket:
+    """A socket that listens there. Raises InputError as `serve`."""
     if not 0 <= port <= MOST_PORT:
         raise InputError("--port", port, f"a port from 0 to {MOST_PORT}")
+    if not address.strip():  # which a socket would take for all
+        raise InputError("--listen", "nothing", ADDRESSES)
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
-        listening.bind((LOOPBACK, port))
-    except OSError:
+        listening.bind((address, port))
+    except OSError as error:
         listening.close()
+        if isinstance(error, socket.gaierror) or error.errno == errno.EADDRNOTAVAIL:
+            raise InputError("--listen", address, ADDRESSES) from None
         raise InputError("--port", port, "a port that is free, or 0 for any") from None
     return listening
