@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Any
@@ -31,7 +31,11 @@ def bakes(store: Store, kitchen_id: str, now: datetime) -> list[Bake]:
 
 def every_bake(store: Store, kitchen_id: str) -> dict[str, Bake]:
     """The bakes that were not given up, by key: news of one may come long after it is over."""
-    entries = standing(store.entries(kitchen_id))
+    return replayed(standing(store.entries(kitchen_id)))
+
+
+def replayed(entries: Sequence[Entry]) -> dict[str, Bake]:
+    """The bakes that these entries tell of, each as it stands after the last of them."""
     found = {entry.id: _planned(entry) for entry in entries if entry.kind is EntryKind.PLAN}
     for entry in entries:  # after all plans: another clock may be a little behind
         if entry.kind in NEWS:

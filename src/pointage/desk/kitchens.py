@@ -17,6 +17,11 @@ def demonstration_text() -> str:
     return DEMONSTRATION.joinpath("kitchen.toml").read_text(encoding="utf-8")
 
 
+def demonstration_larder() -> str:
+    """The file of what lies in the stores of Skerry Hall."""
+    return DEMONSTRATION.joinpath("larder.toml").read_text(encoding="utf-8")
+
+
 def demonstration_formulas() -> dict[str, str]:
     """The texts of the demonstration formulas by slug."""
     folder = DEMONSTRATION.joinpath("formulas")

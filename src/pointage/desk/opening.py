@@ -7,11 +7,16 @@ from datetime import UTC, datetime, timedelta
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
-from pointage.daybook.entry import KitchenRecord
+from pointage.daybook.entry import EntryKind, KitchenRecord
 from pointage.daybook.store import Store, open_store
 from pointage.daybook.whereabouts import demonstration_url, store_url
 from pointage.desk.desk import StoredDesk, utc_now
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.kitchens import (
+    demonstration_formulas,
+    demonstration_larder,
+    demonstration_text,
+)
+from pointage.desk.larder_file import read_larder
 from pointage.formula.read import read_formula
 from pointage.kitchen.read import read_kitchen
 
@@ -29,6 +34,8 @@ def open_demonstration(now: datetime, clock: Callable[[], datetime] = utc_now) -
     store = open_store(demonstration_url())
     record = take_in(store, demonstration_text(), demonstration_formulas(), now)
     desk = StoredDesk(store, record.id, since=now, clock=clock)
+    if not store.entries(record.id, (EntryKind.BOUGHT,)):
+        stock_up(desk, demonstration_larder(), now)
     if not desk.bakes():
         formula = next(each for each in desk.formulas() if each.slug == DEMONSTRATION_FORMULA)
         ready = next_saturday(desk.kitchen().zone, now)
@@ -79,6 +86,15 @@ def take_in(
         if kept.get(slug) != text:
             store.put_formula(record.id, slug, text)
     return record
+
+
+def stock_up(desk: StoredDesk, text: str, now: datetime) -> None:
+    """Tell the larder of a file's lots and counts. Raises InputError; lots before it are kept."""
+    bought, counted = read_larder(text, now.astimezone(desk.kitchen().zone).date())
+    for fields in bought:
+        desk.larder.buy(str(uuid4()), fields, now)
+    for fields in counted:
+        desk.larder.count(str(uuid4()), fields, now)
 
 
 def next_saturday(zone: ZoneInfo, now: datetime) -> datetime:

@@ -10,9 +10,9 @@ from math import floor
 from pointage.errors import InputError
 from pointage.formula.formula import StageKind
 from pointage.formula.ingredients import split
-from pointage.formula.rounding import round_to_step, round_to_total
 from pointage.formula.scale import Scaled, ScaledStage
 from pointage.quantities import print_number
+from pointage.rounding import round_to_step, round_to_total
 
 DISCARD = "discard"
 WATER = "water"
@@ -77,7 +77,8 @@ def with_discard(
             _grams(grams),
             f"from {_grams(batch.step_g)} to {_grams(most)}: {flour_or_water}",
         )
-    rows = {row.name: row.grams for row in _dough(batch).rows}
+    dough = _dough(batch)
+    rows = {row.name: row.grams for row in dough.rows}
     flour = taken / (1 + hydration)
     left = {kind: grams for kind, grams in rows.items() if split(kind).flour}
     stands_in = {}
@@ -91,11 +92,13 @@ def with_discard(
     foreign = sum(stands_in.values(), Fraction())
     if foreign:
         left = {kind: grams - foreign * grams / whole for kind, grams in left.items()}
-    exact = rows | left | {WATER: rows.get(WATER, Fraction()) - (taken - flour)}
-    total = sum(rows.values(), Fraction()) - taken
+    exact = left | {WATER: rows.get(WATER, Fraction()) - (taken - flour)}
+    total = sum((rows.get(key, Fraction()) for key in exact), Fraction()) - taken
+    step = min(row.step_g or batch.step_g for row in dough.rows if row.name in exact)
+    rows |= round_to_total(exact, step, total)
     all_flour = sum((row.grams * split(row.name).flour for row in batch.rows), Fraction())
     return WithDiscard(
-        {DISCARD: taken, **round_to_total(exact, batch.step_g, total)},
+        {DISCARD: taken, **rows},
         flour / all_flour,
         stands_in,
     )

@@ -1,0 +1,88 @@
+"""The energy of bakes: which share a firing, and what each costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from pointage.desk.answers import Bake
+from pointage.formula.formula import Formula
+from pointage.kitchen.kitchen import Kitchen
+from pointage.larder.energy import Load, firing_kwh, shares
+from pointage.timetable.plan import StepKind
+
+STAYS_HOT = timedelta(minutes=30)
+"""Lit again within this of the last load, an oven has not cooled: it is one firing (ours)."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Heat:
+    """When a bake has the oven: lit, hot and ready for the first load, empty again."""
+
+    bake: str
+    lit: datetime
+    hot: datetime
+    out: datetime
+    loads: tuple[Load, ...]
+
+
+def energy_kwh(bakes: Iterable[Bake], kitchen: Kitchen) -> dict[str, Fraction]:
+    """Each bake's share of its firing in kWh, by key; empty where the oven's power is not told.
+
+    A firing that several bakes follow on with heats up once; between loads it is kept hot.
+    """
+    heater = kitchen.oven.heater
+    if heater is None:
+        return {}
+    found: dict[str, Fraction] = {}
+    for firing in _firings(bakes):
+        heating = _minutes(firing[0].hot - firing[0].lit)
+        hot = _minutes(max(each.out for each in firing) - firing[0].hot)
+        whole = firing_kwh(heater, heating, hot)
+        loads = [load for each in firing for load in each.loads]
+        for load, share in zip(loads, shares(loads), strict=True):
+            found[load.key] = found.get(load.key, Fraction()) + whole * share
+    return found
+
+
+def formula_kwh(formula: Formula, kitchen: Kitchen, pieces: int) -> Fraction | None:
+    """Energy of a firing for so many pieces of a formula alone; None where it cannot be told."""
+    heater, process = kitchen.oven.heater, formula.process
+    if heater is None or process is None:
+        return None
+    room = kitchen.oven.rolls if process.shape == "roll" else kitchen.oven.loaves
+    loads = -(-pieces // room)
+    each = Fraction(process.load_minutes + process.bake_minutes)
+    return firing_kwh(heater, Fraction(kitchen.oven.preheat_minutes), loads * each)
+
+
+def _firings(bakes: Iterable[Bake]) -> list[list[_Heat]]:
+    heats = [heat for bake in bakes if (heat := _heat(bake)) is not None]
+    firings: list[list[_Heat]] = []
+    for heat in sorted(heats, key=lambda each: (each.lit, each.bake)):
+        last = max((each.out for each in firings[-1]), default=None) if firings else None
+        if last is not None and heat.lit <= last + STAYS_HOT:
+            firings[-1].append(heat)
+        else:
+            firings.append([heat])
+    return firings
+
+
+def _heat(bake: Bake) -> _Heat | None:
+    lit = [step.start for step in bake.plan.steps if step.kind is StepKind.PREHEAT]
+    loads = [step for step in bake.plan.steps if step.kind is StepKind.BAKE]
+    if not lit or not loads:
+        return None
+    return _Heat(
+        bake.key,
+        min(lit),
+        min(step.start for step in loads),
+        max(step.end for step in loads),
+        tuple(Load(bake.key, _minutes(step.end - step.start), step.pieces) for step in loads),
+    )
+
+
+def _minutes(span: timedelta) -> Fraction:
+    return Fraction(span // timedelta(seconds=1), 60)

@@ -1,0 +1,139 @@
+"""What the mixes of a bake take out of the stores: as poured once done, else as planned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from fractions import Fraction
+from functools import cache
+
+from pointage.desk.answers import Bake
+from pointage.desk.larder_told import exact
+from pointage.formula.ingredients import ingredients
+from pointage.kitchen.kitchen import CultureAtHand
+from pointage.larder.stock import NONE, Used
+from pointage.larder.upkeep import Discard, discard_of, upkeep
+from pointage.timetable.plan import Ladder, Step, StepKind
+
+
+@dataclass(frozen=True, slots=True)
+class Taking:
+    """What one mix takes, grams by ingredient. at: when it was done, or when it is planned."""
+
+    step: str
+    at: datetime
+    done: bool
+    grams: Mapping[str, Fraction]
+
+
+@dataclass(frozen=True, slots=True)
+class Mixed:
+    """What the daybook says went into a mix, grams by ingredient."""
+
+    at: datetime
+    grams: Mapping[str, Fraction]
+
+
+@dataclass(frozen=True, slots=True)
+class Takings:
+    """All that a bake takes. poured_off: of its culture, when its levain is built.
+
+    unknown: names in its ladders that are neither an ingredient nor a mixture of the plan.
+    """
+
+    mixes: tuple[Taking, ...]
+    poured_off: Discard | None
+    built: datetime | None
+    unknown: tuple[str, ...]
+
+    @property
+    def grams(self) -> dict[str, Fraction]:
+        """Everything, done or not, by ingredient."""
+        return added(each.grams for each in self.mixes)
+
+
+def takings(
+    bake: Bake, culture: CultureAtHand | None, mixed: Mapping[str, Mixed] | None = None
+) -> Takings:
+    """What a bake takes and pours off.
+
+    culture: as it is kept; after the build it is fed up to its mass, which belongs to the bake too.
+    mixed: by step, what the daybook says went in; it is better news than the ladder.
+    """
+    found = _Reading(bake)
+    for step in bake.plan.steps:
+        if step.ladder is not None:
+            found.read(step, bake.told(step.key).ladder or step.ladder)
+    mixes = []
+    poured_off, built = None, None
+    for step, planned in found.mixes:
+        told = (mixed or {}).get(step.key)
+        done = told.at if told is not None else bake.told(step.key).done
+        grams: Mapping[str, Fraction] = planned if told is None else told.grams
+        if step.kind is StepKind.BUILD and culture is not None:
+            built = done or step.start
+            kept = upkeep(culture, found.left_of(exact(culture.mass_g)))
+            grams = added([grams, kept.flours, {"water": kept.water_g}])
+            poured_off = discard_of(culture, kept.poured_off_g)
+        mixes.append(Taking(step.key, done or step.start, done is not None, grams))
+    return Takings(tuple(mixes), poured_off, built, tuple(found.unknown))
+
+
+def uses(bake: Bake, mixes: Iterable[Taking]) -> list[Used]:
+    """Mixes of a bake as uses of the stores."""
+    return [
+        Used(f"{bake.key}/{mix.step}/{name}", name, mix.at, grams, what=bake.plan.formula)
+        for mix in mixes
+        for name, grams in mix.grams.items()
+        if grams
+    ]
+
+
+def added(parts: Iterable[Mapping[str, Fraction]]) -> dict[str, Fraction]:
+    """Sums by name."""
+    sums: dict[str, Fraction] = {}
+    for part in parts:
+        for name, grams in part.items():
+            sums[name] = sums.get(name, NONE) + grams
+    return sums
+
+
+@dataclass
+class _Reading:
+    """The ladders of a bake while they are read: what each takes, and what the culture gets."""
+
+    bake: Bake
+    mixes: list[tuple[Step, dict[str, Fraction]]] = field(default_factory=list)
+    unknown: dict[str, None] = field(default_factory=dict)
+    fresh_g: Fraction = NONE  # into the culture on the way, its waking feeds
+    taken_g: Fraction = NONE  # out of the culture, into the levain
+
+    def read(self, step: Step, ladder: Ladder) -> None:
+        mixtures = {each.mixture for each in self.bake.plan.steps} | {self.bake.plan.culture}
+        grams: dict[str, Fraction] = {}
+        seed = NONE
+        for pour in ladder.pours:
+            mass = exact(pour.grams)
+            if pour.name.removesuffix(", ripe") in mixtures:
+                seed += mass
+            elif pour.name in labels():
+                name = labels()[pour.name]
+                grams[name] = grams.get(name, NONE) + mass
+            else:
+                self.unknown[pour.name] = None
+        self.mixes.append((step, grams))
+        if step.kind is StepKind.FEED:
+            self.fresh_g += sum(grams.values(), NONE)
+        elif step.kind is StepKind.BUILD:
+            self.taken_g += seed
+
+    def left_of(self, jar_g: Fraction) -> Fraction:
+        """What is left of a culture of `jar_g` once it has been woken and the levain built."""
+        return max(jar_g + self.fresh_g - self.taken_g, NONE)
+
+
+@cache
+def labels() -> Mapping[str, str]:
+    """The names of ingredients by the labels that ladders carry."""
+    return {each.label: name for name, each in ingredients().items()}
