@@ -28,8 +28,11 @@ from pointage.desk.label import LabelAnswer, label_formula
 from pointage.desk.labels import LabelDesk
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
+from pointage.desk.water_page import Mix, Warmths, WaterDesk, dough_mix
 from pointage.errors import InputError
 from pointage.formula.ladder import corrected
+from pointage.formula.read import read_formula
+from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Plan, Step
 
@@ -46,6 +49,23 @@ ROWS = (
     ("Water", "68", 460, 3724),
     ("Salt", "1.9", None, 117),
 )
+
+
+class FakeWater(WaterDesk):
+    """The demonstration's doughs in a kitchen at 17 °C that has learned nothing."""
+
+    def __init__(self) -> None:
+        pass
+
+    def mix(self, slug: str, pieces: int | None = None) -> Mix:
+        formula = read_formula(demonstration_formulas()[slug])
+        return dough_mix(formula, pieces or formula.pieces)
+
+    def warmths(self, mix: Mix) -> Warmths:
+        return Warmths(25.0, 17.0, 23.0, 17.0, 10.0, 2.0)
+
+    def friction_of(self, mix: Mix) -> Friction:
+        return Friction(2.0, 1.5)
 
 
 class FakeLabels(LabelDesk):
@@ -69,6 +89,10 @@ class FakeDesk:
     @property
     def labels(self) -> LabelDesk:
         return FakeLabels()
+
+    @property
+    def water(self) -> WaterDesk:
+        return FakeWater()
 
     @property
     def records(self) -> RecordDesk:

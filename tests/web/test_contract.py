@@ -14,6 +14,8 @@ from tests.web.fake_desk import FakeDesk, friday_desk
 from pointage.desk.flour import blend_two, convert, types
 from pointage.desk.kitchens import demonstration_formulas
 from pointage.desk.label import label_formula
+from pointage.desk.water_page import USUAL_G, Warmths, plain_mix
+from pointage.kitchen.friction import Friction
 from pointage.web import pages
 from pointage.web.flour import FIRST
 from pointage.web.pages import ErrorPage, Frame, Page
@@ -24,6 +26,7 @@ from pointage.web.present.flour import flour_page
 from pointage.web.present.formulas import formula_page, formulas_page
 from pointage.web.present.label import label_page
 from pointage.web.present.slip import Slip
+from pointage.web.present.water import water_page
 from pointage.web.present.week import week_page
 from pointage.web.render import environment, render, render_block
 
@@ -67,10 +70,30 @@ def examples() -> list[Page]:
         formulas_page(busy.formulas(), frame("formulas")),
         formulas_page((), frame("formulas")),
         *label_pages(),
+        *water_pages(),
         *flour_pages(),
         formula_page(careful, {}, {}, frame("formulas")),
         formula_page(sheet, {"pieces": "x"}, {"pieces": "no", "flour": "no"}, frame("formulas")),
         ErrorPage(frame(""), "Not here", "There is no page at this address."),
+    ]
+
+
+def water_pages() -> list[Page]:
+    """A formula's dough and a plain mix, iced, out of reach and wrongly typed."""
+    desk = FakeDesk(plans={})
+    usual = Warmths(25.0, 17.0, 23.0, 17.0, 10.0, 2.0)
+    mixes = (desk.water.mix("seeded-rolls"), plain_mix(USUAL_G))
+    warmths = (
+        usual,
+        dataclasses.replace(usual, flour=35.0, room=33.0, tap=25.0),
+        dataclasses.replace(usual, wanted=40.0),
+        dataclasses.replace(usual, wanted=34.0),
+    )
+    wrong = dict.fromkeys(("formula", "pieces", "flour_g", "flour_c"), "will not do")
+    return [
+        water_page(mix, at, Friction(3.1, 0.6, doughs), desk.formulas(), {}, errors, frame("water"))
+        for mix in mixes
+        for at, doughs, errors in zip(warmths, (0, 1, 6, 6), ({}, {}, {}, wrong), strict=True)
     ]
 
 

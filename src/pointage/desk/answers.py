@@ -86,7 +86,8 @@ class Wished:
     """What a bake was wished with: the texts of its formula and kitchen as they were then.
 
     since: the instant from which "fed so many days ago" in the kitchen's file counts. culture: as
-    it stood then; None in what was wished before cultures had a life of their own.
+    it stood then; None in what was wished before cultures had a life of their own. friction_k: what
+    mixing was believed to warm the dough by, in kelvin; None: as the kitchen's file says.
     """
 
     formula: str
@@ -94,6 +95,7 @@ class Wished:
     since: datetime
     piece_g: Fraction
     culture: CultureAtHand | None = None
+    friction_k: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from pointage.web import (
     probe,
     theme,
     troubles,
+    water,
     week,
     wish,
 )
@@ -54,6 +55,7 @@ def create_app(
             *labels.ROUTES,
             *flour.ROUTES,
             *probe.ROUTES,
+            *water.ROUTES,
             *theme.ROUTES,
             Route("/alive", alive),
             Route("/worker.js", assets.worker),

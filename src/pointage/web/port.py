@@ -25,6 +25,7 @@ from pointage.desk.answers import (
 from pointage.desk.labels import LabelDesk
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
+from pointage.desk.water_page import WaterDesk
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Plan
 
@@ -45,6 +46,11 @@ class Desk(Protocol):
     @property
     def sensors(self) -> SensorDesk:
         """Probes, and what they measured."""
+        ...
+
+    @property
+    def water(self) -> WaterDesk:
+        """Mixes whose water is asked for."""
         ...
 
     def kitchen(self) -> Kitchen: ...

@@ -24,4 +24,4 @@ FIRST = (
     Screen("/cultures", "Cultures"),
     Screen("/formulas", "Formulas"),
 )
-FURTHER: tuple[Screen, ...] = (Screen("/flour", "Flour"),)
+FURTHER: tuple[Screen, ...] = (Screen("/water", "Water"), Screen("/flour", "Flour"))

@@ -45,6 +45,12 @@ from pointage.web.pages.label import (
     ListedPart,
     PanelLine,
 )
+from pointage.web.pages.water import (
+    Dial,
+    HeatLine,
+    WaterPage,
+    WaterTerms,
+)
 from pointage.web.pages.week import (
     AgendaLine,
     BakeNote,
@@ -66,6 +72,7 @@ __all__ = [
     "CultureNote",
     "CulturesPage",
     "DayRow",
+    "Dial",
     "Drawing",
     "ErrorPage",
     "FlourPage",
@@ -73,6 +80,7 @@ __all__ = [
     "FormulaPage",
     "FormulasPage",
     "Frame",
+    "HeatLine",
     "LabelPage",
     "LadderTable",
     "LastDone",
@@ -83,6 +91,8 @@ __all__ = [
     "PourRow",
     "SheetLine",
     "TypeLine",
+    "WaterPage",
+    "WaterTerms",
     "WeekPage",
     "WishPage",
     "Working",
@@ -97,5 +107,6 @@ Page = (
     | FormulasPage
     | FormulaPage
     | LabelPage
+    | WaterPage
     | ErrorPage
 )

@@ -1,0 +1,78 @@
+"""What mixing warms a dough by, from the doughs whose temperature was told soon after the mix."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from functools import lru_cache
+
+from pointage.desk.answers import Bake, ReadingKind, Wished
+from pointage.kitchen.friction import Friction, before_any_dough, learn_friction
+from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.read import read_kitchen
+from pointage.timetable.plan import Step, StepKind
+
+BEFORE = timedelta(minutes=10)
+AFTER = timedelta(minutes=20)
+"""A dough's temperature told this long about the end of its mix is that of the mix."""
+
+
+def learned_friction(
+    bakes: Iterable[Bake], kitchen: Kitchen, minutes: float, dough_kg: float
+) -> Friction:
+    """Belief about what the kitchen's usual way of mixing warms such a dough by.
+
+    It begins with what the kitchen's file says, and every dough mixed that way moves it.
+    """
+    told = kitchen.gained_k(minutes, dough_kg)
+    seen = [
+        warming
+        for bake in bakes
+        if bake.wished is not None
+        and _kitchen(bake.wished).mixed_in == kitchen.mixed_in
+        and (warming := seen_warming(bake)) is not None
+    ]
+    return learn_friction(before_any_dough(told), seen)
+
+
+def seen_warming(bake: Bake) -> float | None:
+    """By how much the dough came out above its balance, K; None when nobody told in time.
+
+    The plan's temperature of the mix is its balance and the friction it was planned with: what was
+    measured beyond that balance is friction, whatever it comes from.
+    """
+    mix = next((each for each in bake.plan.steps if each.kind is StepKind.MIX), None)
+    bulk = next((each for each in bake.plan.steps if each.kind is StepKind.BULK), None)
+    if mix is None or bulk is None or mix.mixture_temperature_c is None or bake.wished is None:
+        return None
+    mixed = bake.told(mix.key).done
+    measured = None if mixed is None else _first_told(bake, bulk, mixed)
+    if measured is None:
+        return None
+    return measured - (mix.mixture_temperature_c - planned_with(bake.wished, mix))
+
+
+def planned_with(wished: Wished, mix: Step) -> float:
+    """The friction a bake was planned with: as written down, else its kitchen's."""
+    if wished.friction_k is not None:
+        return wished.friction_k
+    minutes = (mix.end - mix.start) / timedelta(minutes=1)
+    return _kitchen(wished).gained_k(minutes, mix.grams / 1000)
+
+
+def _first_told(bake: Bake, bulk: Step, mixed: datetime) -> float | None:
+    told = [
+        each
+        for each in bake.told(bulk.key).readings
+        if each.kind is ReadingKind.TEMPERATURE and mixed - BEFORE <= each.at <= mixed + AFTER
+    ]
+    return min(told, key=lambda each: each.at).value if told else None
+
+
+def _kitchen(wished: Wished) -> Kitchen:
+    return _read(wished.kitchen, wished.since)
+
+
+@lru_cache(maxsize=16)
+def _read(text: str, since: datetime) -> Kitchen:
+    return read_kitchen(text, since)

@@ -1,0 +1,191 @@
+"""The water for a formula's dough in this kitchen, or for a plain mix of flour, water and levain."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from fractions import Fraction
+
+from pointage.daybook.store import Store
+from pointage.desk.answers import NotThere
+from pointage.desk.bakes import every_bake
+from pointage.desk.friction import learned_friction
+from pointage.errors import InputError
+from pointage.formula.formula import FERMENTED, Formula, StageKind
+from pointage.formula.read import read_formula
+from pointage.formula.warmth import is_flour
+from pointage.formula.water import Ingoing, Question
+from pointage.kitchen.friction import Friction
+from pointage.kitchen.kitchen import Kitchen, Place, PlaceKind
+from pointage.kitchen.read import read_kitchen
+
+FLOUR, LEVAIN, ROOM = "flour", "levain", "room"
+"""By these the parts of a mix have their temperature: all that is none of the first two has stood
+in the room."""
+
+SINCE_H = 12
+USUAL_C = 25.0
+USUAL_G = {FLOUR: 1000.0, "water": 650.0, LEVAIN: 200.0}
+MOST_PIECES = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Parts that share a temperature: which (FLOUR, LEVAIN or ROOM), and kilograms by kind."""
+
+    warmth: str
+    kilograms: Mapping[str, float]
+
+    @property
+    def total_kg(self) -> float:
+        return sum(self.kilograms.values())
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """A mix whose water is asked for. formula, pieces: what it is for; "" and 0 for a plain one."""
+
+    water_kg: float
+    groups: tuple[Group, ...]
+    formula: str = ""
+    pieces: int = 0
+
+    def group(self, warmth: str) -> Group | None:
+        return next((each for each in self.groups if each.warmth == warmth), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Warmths:
+    """The temperatures of a mix, °C, and what working warms it by, K."""
+
+    wanted: float
+    flour: float
+    levain: float
+    room: float
+    tap: float
+    friction: float
+
+
+def question(mix: Mix, warmths: Warmths) -> Question:
+    """The question that a mix at these temperatures puts."""
+    at = {FLOUR: warmths.flour, LEVAIN: warmths.levain, ROOM: warmths.room}
+    return Question(
+        wanted_c=warmths.wanted,
+        water_kg=mix.water_kg,
+        parts=tuple(
+            Ingoing(kind, kilograms, at[group.warmth])
+            for group in mix.groups
+            for kind, kilograms in group.kilograms.items()
+        ),
+        friction=warmths.friction,
+        room_c=warmths.room,
+        tap_c=warmths.tap,
+    )
+
+
+def plain_mix(grams: Mapping[str, float]) -> Mix:
+    """A mix of flour, water and, if there is some, a levain of half water. Raises InputError."""
+    for name in (FLOUR, "water"):
+        if grams[name] <= 0:
+            raise InputError(f"{name}_g", f"{grams[name]:g} g", "a mass above nothing")
+    groups = [Group(FLOUR, {"flour": grams[FLOUR] / 1000})]
+    if grams[LEVAIN]:
+        groups.append(Group(LEVAIN, {"levain": grams[LEVAIN] / 1000}))
+    return Mix(grams["water"] / 1000, tuple(groups))
+
+
+def dough_mix(formula: Formula, pieces: int) -> Mix:
+    """The final dough of a formula: what goes into the bowl with its water. Raises InputError."""
+    scale = float(pieces * formula.piece_g / sum(formula.total.values(), Fraction())) / 1000
+    kilograms: dict[str, dict[str, float]] = {FLOUR: {}, LEVAIN: {}, ROOM: {}}
+    water_kg = 0.0
+    for name, percent in formula.dough.ingredients.items():
+        if name == "water":
+            water_kg = float(percent) * scale
+        else:
+            _add(kilograms[FLOUR if is_flour(name) else ROOM], name, float(percent) * scale)
+    for name, share in formula.dough.parts_of.items():
+        stage = formula.stage(name)
+        whole = formula.whole(stage)
+        if stage.kind in FERMENTED and 10 * whole.hydration > 1:
+            kind = f"levain/{float(100 * whole.hydration):.6g}"
+            _add(kilograms[LEVAIN], kind, float(share * whole.mass) * scale)
+        elif stage.kind is not StageKind.ADDITION:  # an addition comes after the mix
+            for each, percent in whole.ingredients.items():
+                _add(kilograms[ROOM], each, float(share * percent) * scale)
+    if not water_kg:
+        raise InputError("formula", formula.name, "a formula whose dough has water of its own")
+    groups = (Group(warmth, parts) for warmth, parts in kilograms.items() if parts)
+    return Mix(water_kg, tuple(groups), formula.slug, pieces)
+
+
+class WaterDesk:
+    """The water page of one stored kitchen."""
+
+    def __init__(
+        self, store: Store, kitchen_id: str, since: datetime, clock: Callable[[], datetime]
+    ) -> None:
+        self._store = store
+        self._id = kitchen_id
+        self._since = since
+        self._clock = clock
+
+    def mix(self, slug: str, pieces: int | None = None) -> Mix:
+        """The dough of a formula, for its own pieces or so many. Raises NotThere, InputError."""
+        formula = self._formula(slug)
+        if pieces is not None and not 1 <= pieces <= MOST_PIECES:
+            raise InputError("pieces", pieces, f"a whole number from 1 to {MOST_PIECES}")
+        return dough_mix(formula, pieces or formula.pieces)
+
+    def warmths(self, mix: Mix) -> Warmths:
+        """The temperatures that the kitchen, the formula and the daybook let expect of a mix."""
+        kitchen, now = self._kitchen(), self._clock()
+        rooms = [each for each in kitchen.places if each.kind is PlaceKind.ROOM]
+        room_c = _mean((rooms or list(kitchen.places))[0], now)
+        formula = self._formula(mix.formula) if mix.formula else None
+        levain = None if formula is None else formula.levain
+        wanted = USUAL_C
+        if formula is not None and formula.process is not None:
+            wanted = formula.process.dough_temperature.celsius
+        place = kitchen.warmest_place
+        if levain is not None and levain.place is not None:
+            place = kitchen.place(levain.place, f"{mix.formula}, stage {levain.name}, place")
+        friction = self.friction(formula, mix.pieces)
+        return Warmths(
+            wanted, room_c, _mean(place, now), room_c, kitchen.tap_c, round(friction.kelvin, 1)
+        )
+
+    def friction(self, formula: Formula | None, pieces: int) -> Friction:
+        """What mixing such a dough warms it by, as the kitchen's file says and its doughs teach."""
+        minutes, dough_kg = 10.0, 1.0
+        if formula is not None and formula.process is not None:
+            minutes, dough_kg = formula.process.mix_minutes, float(pieces * formula.piece_g) / 1000
+        known = every_bake(self._store, self._id).values()
+        return learned_friction(known, self._kitchen(), minutes, dough_kg)
+
+    def friction_of(self, mix: Mix) -> Friction:
+        """As `friction`, of a mix."""
+        return self.friction(self._formula(mix.formula) if mix.formula else None, mix.pieces)
+
+    def _kitchen(self) -> Kitchen:
+        record = next(each for each in self._store.kitchens() if each.id == self._id)
+        return read_kitchen(record.text, self._since, record.name)
+
+    def _formula(self, slug: str) -> Formula:
+        for each in self._store.formulas(self._id):
+            if each.slug == slug:
+                return read_formula(each.text, f"{slug}.toml")
+        raise NotThere("formula", slug)
+
+
+def _add(sums: dict[str, float], name: str, kilograms: float) -> None:
+    sums[name] = sums.get(name, 0.0) + kilograms
+
+
+def _mean(place: Place, now: datetime) -> float:
+    """The mean of a place over the hours that what stood there has had, to a tenth."""
+    import numpy as np
+
+    hours = np.linspace(-SINCE_H, 0.0, SINCE_H + 1)
+    return round(float(place.surroundings.temperatures(now, hours).mean()), 1)
