@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from pointage.data import load
 from pointage.errors import InputError
 from pointage.formula.ingredients import KINDS, Ingredient, ingredient, ingredients, split
 from pointage.mixture.flours import flour_kind, flour_kinds
+from pointage.mixture.mixture import raw
 
 DOCS = Path(__file__).parents[2] / "docs" / "ingredients.md"
 EACH = pytest.mark.parametrize("each", ingredients().values(), ids=lambda each: each.name)
@@ -160,3 +162,17 @@ def test_the_page_lists_them_all() -> None:
     rows = re.findall(r"^\| `([a-z0-9-]+)` \| ([^|]+) \| ([^|]+) \|", DOCS.read_text("utf-8"), re.M)
     listed = {name: (label, kind) for name, label, kind in rows}
     assert listed == {it.name: (it.label, it.kind) for it in ingredients().values()}
+
+
+def test_the_page_counts_what_was_read_in_the_tables() -> None:
+    told = re.search(r"^(\d+) of (\d+) were read in the tables", DOCS.read_text("utf-8"), re.M)
+    assert told is not None
+    seen = sum(each.seen for each in ingredients().values())
+    assert (int(told[1]), int(told[2])) == (seen, len(ingredients()))
+
+
+@pytest.mark.parametrize("name", ["einkorn-whole", "durum", "emmer-whole", "wheat-t65", "teff"])
+def test_any_flour_can_be_mixed(name: str) -> None:
+    dough = raw({name: 100.0}, 70.0, 2.0, celsius=25.0)
+    assert dough.flour == 100.0
+    assert bool(np.isfinite(dough.states).all())
