@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from uuid import uuid4
 
@@ -24,14 +25,18 @@ class PostgreSQL:
         self._folder = folder
         self._user = user
 
-    def start(self) -> None:
+    def make(self) -> None:
         data = str(self._folder / "data")
         self._run("initdb", "-D", data, "-U", "pointage", "-A", "trust", "-E", "UTF8", "--no-sync")
+
+    def start(self) -> None:
+        data = str(self._folder / "data")
         log = str(self._folder / "log")
         options = f"-k {self._folder} -c listen_addresses='' -c timezone=Europe/Dublin"
         self._run("pg_ctl", "-D", data, "-l", log, "-w", "-o", options, "start")
 
     def stop(self) -> None:
+        """At once, as when the power goes: nothing is written that was not written before."""
         self._run("pg_ctl", "-D", str(self._folder / "data"), "-m", "immediate", "-w", "stop")
 
     def url(self, database: str) -> str:
@@ -76,8 +81,9 @@ def _do_without(reason: str) -> None:
     pytest.skip(reason)
 
 
-@pytest.fixture(scope="session")
-def postgresql() -> Iterator[PostgreSQL]:
+@contextmanager
+def server() -> Iterator[PostgreSQL]:
+    """A server that runs until it is let go; without its programs the test is skipped."""
     programs = _server_programs()
     if programs is None:
         _do_without("no PostgreSQL server programs (initdb, pg_ctl) on this machine")
@@ -92,13 +98,27 @@ def postgresql() -> Iterator[PostgreSQL]:
             return
         user = [runuser, "-u", "postgres", "--"]
         shutil.chown(folder, "postgres")
-    server = PostgreSQL(programs, folder, user)
+    running = PostgreSQL(programs, folder, user)
     try:
-        server.start()
-        yield server
-        server.stop()
+        running.make()
+        running.start()
+        yield running
+        running.stop()
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture(scope="session")
+def postgresql() -> Iterator[PostgreSQL]:
+    with server() as running:
+        yield running
+
+
+@pytest.fixture
+def own_postgresql() -> Iterator[PostgreSQL]:
+    """A server that a test may stop and start."""
+    with server() as running:
+        yield running
 
 
 @pytest.fixture(
