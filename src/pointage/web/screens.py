@@ -24,4 +24,8 @@ FIRST = (
     Screen("/cultures", "Cultures"),
     Screen("/formulas", "Formulas"),
 )
-FURTHER: tuple[Screen, ...] = (Screen("/water", "Water"), Screen("/flour", "Flour"))
+FURTHER: tuple[Screen, ...] = (
+    Screen("/water", "Water"),
+    Screen("/flour", "Flour"),
+    Screen("/larder", "Larder"),
+)
