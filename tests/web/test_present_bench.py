@@ -9,7 +9,7 @@ from fractions import Fraction
 from tests.web import fixture_plan as fixture
 from tests.web.fake_desk import FakeDesk, friday_desk
 
-from pointage.desk.answers import Telling
+from pointage.desk.answers import ReadingKind, Telling
 from pointage.timetable.plan import Status
 from pointage.web.pages import BenchPage, Frame, Moment
 from pointage.web.present.bench import bench_page, steps_left
@@ -141,3 +141,22 @@ def test_the_step_done_last_can_be_taken_back_for_a_while() -> None:
     assert last is not None
     assert (last.step, last.at.text) == ("mix", "13:00")
     assert shown(desk, friday("16:00")).last is None
+
+
+def test_a_dough_just_mixed_is_asked_for_its_temperature_until_it_is_told() -> None:
+    desk = friday_desk()
+    mix, bulk = (
+        next(step for step in desk.bakes()[0].plan.steps if step.key == key)
+        for key in ("mix", "bulk")
+    )
+    desk.mark_done(Telling("m", "harbour", "mix", mix.end))
+    soon, later = (bulk.start + timedelta(minutes=n) for n in (5, 30))
+
+    def asks(now: datetime) -> list[str]:
+        return [each.step for each in shown(desk, now).working if each.asks]
+
+    assert asks(soon) == ["bulk"]
+    assert asks(later) == []
+    told = Telling("t", "harbour", "bulk", soon)
+    desk.record_reading(told, ReadingKind.TEMPERATURE, 25.4)
+    assert asks(soon) == []

@@ -90,7 +90,8 @@ class CourseLine:
 class Working:
     """A mixture at work. ripe: "ripe 20:50 to 23:10"; past: when it was; either may be empty.
 
-    drift: "about 40 min ahead of the plan", or empty. told_kind, told and error are set when a
+    drift: "about 40 min ahead of the plan", or empty. asks: it was mixed just now, and its
+    temperature would tell what mixing adds. told_kind, told and error are set when a
     reading was typed that will not do.
     """
 
@@ -105,6 +106,7 @@ class Working:
     course: tuple[CourseLine, ...]
     readings: tuple[str, ...]
     drift: str = ""
+    asks: bool = False
     told_kind: str = ""
     told: str = ""
     error: str = ""

@@ -71,7 +71,7 @@ def water_page(
         frame=frame,
         choices=(
             *(Choice(each.slug, each.name) for each in formulas),
-            Choice("", "Another mix, by its masses"),
+            Choice("", "A mix by masses"),
         ),
         formula=mix.formula,
         pieces=pieces,
@@ -107,12 +107,12 @@ def water_page(
 
 def tenth(value: float) -> str:
     """One decimal, halves upward, as the phone's `tenth` does; Python's own rounding is to even."""
-    return f"{floor(value * 10 + 0.5) / 10:.1f}"
+    return f"{floor(value * 10 + 0.5) / 10:.1f}".replace("-", "−")
 
 
 def _asked(mix: Mix, names: Mapping[str, str]) -> str:
     if not mix.formula:
-        return "A mix by its masses"
+        return "A mix by masses"
     return f"{names.get(mix.formula, mix.formula)}, {count(mix.pieces, 'piece')}"
 
 
@@ -168,7 +168,7 @@ def _dials(
 def friction_words(friction: Friction) -> str:
     """ "learned from 6 doughs: 3.1 ± 0.6 °C", or that nothing has been learned yet."""
     if not friction.doughs:
-        return f"the kitchen’s own figure, {print_number(friction.kelvin)}{FIXED}°C; none learned"
+        return "the kitchen’s own figure; no dough has been told yet"
     doughs = count(friction.doughs, "dough")
     spread = print_number(friction.spread_k)
     return f"learned from {doughs}: {print_number(friction.kelvin)} ± {spread}{FIXED}°C"
@@ -186,7 +186,7 @@ def _line(group: Group) -> HeatLine:
     for kind, kilograms in group.kilograms.items():
         for power, coefficient in enumerate(heat_capacity_curve(kind)):
             sums[power] += kilograms * coefficient
-    words = {FLOUR: "flour", LEVAIN: "levain"}.get(group.warmth, "salt and whatever else")
+    words = {FLOUR: "flour", LEVAIN: "levain"}.get(group.warmth, "of the rest")
     return HeatLine(
         f"{group.warmth}_c", " ".join(map(repr, sums)), f"{mass(1000 * group.total_kg)} {words}"
     )

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from pointage.desk.answers import Bake, Reading, ReadingKind
+from pointage.desk.friction import AFTER
 from pointage.quantities import print_duration, print_number
 from pointage.timetable.plan import CourseRow, Standing, Step, StepKind
 from pointage.web.charts import Seen, rise_at, rise_chart
@@ -75,11 +76,22 @@ def _working(
             f"{reading_words(each)} at {clock.text(each.at)}" + (DOUBT if each.questioned else "")
             for each in readings
         ),
+        asks=_asks(bake, step, clock),
         drift=drift_words(bake.told(step.key).ahead),
         told_kind=mine.field if mine else "",
         told=mine.typed if mine else "",
         error=mine.error if mine else "",
     )
+
+
+def _asks(bake: Bake, step: Step, clock: Clock) -> bool:
+    """A dough mixed a moment ago whose temperature nobody has told yet."""
+    if step.kind is not StepKind.BULK:
+        return False
+    told = any(each.kind is ReadingKind.TEMPERATURE for each in bake.told(step.key).readings)
+    mixes = [each.key for each in bake.plan.steps if each.kind is StepKind.MIX]
+    mixed = next((done for key in mixes if (done := bake.told(key).done)), None)
+    return not told and mixed is not None and clock.now <= mixed + AFTER
 
 
 def drift_words(ahead: timedelta | None) -> str:

@@ -36,7 +36,7 @@ export function reckon(terms, parts, at) {
   return { water, ice, factor, hot, cold };
 }
 
-const tenth = (value) => (Math.floor(value * 10 + 0.5) / 10).toFixed(1);
+const tenth = (value) => (Math.floor(value * 10 + 0.5) / 10).toFixed(1).replace("-", "−");
 const whole = (value) => Math.floor(value + 0.5);
 const fill = (words, numbers) => words.replace(/\{(\w+)\}/g, (_, name) => numbers[name]);
 
