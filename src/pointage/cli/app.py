@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from pointage import __version__
-from pointage.cli import forecast, label, plan, raising, scale, sensor, serve, water
+from pointage.cli import bake, forecast, label, plan, raising, scale, sensor, serve, water
 from pointage.errors import PointageError
 
 BAD_INPUT = 2
@@ -28,6 +28,7 @@ app.command("forecast")(forecast.forecast)
 app.command("scale")(scale.scale)
 app.command("raise")(raising.raise_culture)
 app.command("plan")(plan.plan)
+app.command("bake")(bake.bake)
 app.command("label")(label.label)
 app.command("serve")(serve.serve)
 app.add_typer(sensor.sensor, name="sensor")

@@ -11,6 +11,7 @@ from pointage.desk.answers import Bake
 from pointage.formula.formula import Formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.larder.energy import Load, firing_kwh, shares
+from pointage.timetable.oven import bake_minutes
 from pointage.timetable.plan import StepKind
 
 STAYS_HOT = timedelta(minutes=30)
@@ -54,7 +55,8 @@ def formula_kwh(formula: Formula, kitchen: Kitchen, pieces: int) -> Fraction | N
         return None
     room = kitchen.oven.rolls if process.shape == "roll" else kitchen.oven.loaves
     loads = -(-pieces // room)
-    each = Fraction(process.load_minutes + process.bake_minutes)
+    baking = bake_minutes(formula, process, kitchen, formula.piece_g, pieces)
+    each = Fraction(process.load_minutes + baking)
     return firing_kwh(heater, Fraction(kitchen.oven.preheat_minutes), loads * each)
 
 

@@ -97,7 +97,7 @@ class Process:
 
     shape_keeps: share of its bubbles that the dough keeps through dividing and shaping, 0 to 1.
     retard_place and retard_rise are both None for a dough that is never retarded.
-    shape: boule, bâtard, tin or roll.
+    bake_minutes: None leaves it to the oven's physics. shape: boule, bâtard, tin, roll or flat.
     """
 
     mix_minutes: float
@@ -116,7 +116,7 @@ class Process:
     retard_place: str | None
     retard_rise: Rise | None
     oven: Temperature
-    bake_minutes: float
+    bake_minutes: float | None
     load_minutes: float
     cool_minutes: float
     shape: str

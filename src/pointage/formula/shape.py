@@ -64,11 +64,11 @@ class ProcessTable(Shape):
     retard_place: str | None = Field(None, description="the name of a fridge in the kitchen")
     retard_rise: list[float] | None = Field(None, min_length=3, max_length=3, description=RISE)
     oven: Quantity = Field(description="a temperature such as 240C")
-    bake: Quantity = Field(description=DURATION)
+    bake: Quantity | None = Field(None, description=DURATION)
     load: Quantity = Field(description=DURATION)
     cool: Quantity = Field(description=DURATION)
-    shape: Literal["boule", "bâtard", "tin", "roll"] = Field(
-        description="boule, bâtard, tin or roll"
+    shape: Literal["boule", "bâtard", "tin", "roll", "flat"] = Field(
+        description="boule, bâtard, tin, roll or flat"
     )
     bake_note: str = Field("", description="a sentence")
 

@@ -143,7 +143,8 @@ def _process(process: Process) -> Iterable[str]:
         yield _line("retard_place", _text(process.retard_place))
         yield _line("retard_rise", str(list(process.retard_rise)))
     yield _line("oven", _text(f"{_float(process.oven.celsius)}C"))
-    yield _line("bake", _minutes(process.bake_minutes))
+    if process.bake_minutes is not None:
+        yield _line("bake", _minutes(process.bake_minutes))
     yield _line("load", _minutes(process.load_minutes))
     yield _line("cool", _minutes(process.cool_minutes))
     yield _line("shape", _text(process.shape))

@@ -71,7 +71,9 @@ class Scale:
 class Oven:
     """The one oven: the loaves or the rolls of one load, and the minutes it takes to heat.
 
-    heater: what it draws, if the file says.
+    heater: what it draws, if the file says. surface: what loaves stand on, stone or sheet.
+    offset_k: how much hotter it bakes than it says. steam_minutes: how long it is steamed; None
+    for the usual.
     """
 
     name: str
@@ -79,6 +81,9 @@ class Oven:
     rolls: int
     preheat_minutes: float
     heater: Heater | None = None
+    surface: str = "stone"
+    offset_k: float = 0.0
+    steam_minutes: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +168,18 @@ class Kitchen:
             if each.name == self.mixed_in:
                 return each.warming_k(minutes, dough_kg)
         return self.friction_k
+
+    def that_strays(self, offsets: Mapping[str, NDArray[np.float64]]) -> Kitchen:
+        """The same on a day of which more is known: by place, how far it is off its history (K)."""
+
+        def today(place: Place) -> Surroundings:
+            if place.name in offsets and isinstance(place.surroundings, Straying):
+                return replace(place.surroundings, offsets=offsets[place.name])
+            return place.surroundings
+
+        return replace(
+            self, places=tuple(replace(each, surroundings=today(each)) for each in self.places)
+        )
 
     def that_gains(self, kelvin: float) -> Kitchen:
         """The kitchen in which mixing adds so much, whatever its file says."""

@@ -11,18 +11,18 @@ from zoneinfo import ZoneInfo
 
 from pointage.errors import InputError, UnitError
 from pointage.kitchen import shape
-from pointage.kitchen.heater import read_energy_price, read_heater
+from pointage.kitchen.heater import read_energy_price
 from pointage.kitchen.kitchen import (
     CultureAtHand,
     Hours,
     Kitchen,
-    Oven,
     Place,
     Scale,
     Vessel,
     VesselUse,
 )
 from pointage.kitchen.mixer import read_mixed_in, read_mixers
+from pointage.kitchen.oven import read_oven
 from pointage.kitchen.read_place import read_places
 from pointage.mixture.flours import flour_kind
 from pointage.money import parse_currency
@@ -70,7 +70,7 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
         places=places,
         vessels=tuple(_vessel(each, source) for each in table.vessel),
         scales=tuple(_scale(each, source) for each in table.scale),
-        oven=_oven(table.oven, source),
+        oven=read_oven(table.oven, source),
         hours=_hours(table.hours, zone, source),
         cultures=tuple(_culture(each, places, zone, now, source) for each in table.culture),
         tap_c=tap,
@@ -99,12 +99,6 @@ def _scale(table: shape.ScaleTable, source: str) -> Scale:
             place_of(here, "capacity"), repr(table.capacity), "more than one step of its display"
         )
     return Scale(table.name, step, capacity)
-
-
-def _oven(table: shape.OvenTable, source: str) -> Oven:
-    preheat = parse_duration(table.preheat, place_of(source, "oven", "preheat"), bare="min")
-    minutes = preheat.total_seconds() / 60
-    return Oven(table.name, table.loaves, table.rolls, minutes, read_heater(table, source))
 
 
 def _hours(table: shape.HoursTable, zone: ZoneInfo, source: str) -> Hours:

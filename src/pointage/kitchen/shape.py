@@ -81,6 +81,9 @@ class OvenTable(Shape):
     power: Quantity | None = Field(None, description="a power such as 9kW")
     heating_duty: Quantity = Field("100", description="a percentage from 0 to 100")
     baking_duty: Quantity = Field("50", description="a percentage from 0 to 100")
+    surface: Literal["stone", "sheet"] = Field("stone", description="stone or sheet")
+    offset: Quantity = Field("0C", description="a difference of temperature such as 5C or -10C")
+    steam: Quantity | None = Field(None, description="a duration such as 10min; 0min for none")
 
 
 class EnergyTable(Shape):

@@ -106,7 +106,7 @@ def _oven_times(
 ) -> tuple[datetime, tuple[datetime, ...]] | None:
     """When the oven is lit and each load goes in, None when hands are asleep for any of it."""
     process = problem.process
-    each = process.load_minutes + process.bake_minutes
+    each = process.load_minutes + problem.bake_minutes
     first = out - timedelta(minutes=loads * each + (loads - 1) * TURN_MINUTES)
     starts = tuple(first + timedelta(minutes=i * (each + TURN_MINUTES)) for i in range(loads))
     preheat = first - timedelta(minutes=problem.kitchen.oven.preheat_minutes)

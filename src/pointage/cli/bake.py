@@ -1,0 +1,122 @@
+"""`pointage bake`: minutes in the oven, the core, the loss, and when to cut."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+from typer import Option
+
+if TYPE_CHECKING:
+    from pointage.desk.bake import BakeAnswer
+
+ROWS = 8  # of the printed course; --json has every minute
+
+
+def bake(
+    *,
+    mass: Annotated[str, Option(help="The mass of the dough of one loaf, such as 900g.")],
+    shape: Annotated[str, Option(help="boule, bâtard, tin, roll or flat.")],
+    oven: Annotated[str, Option(help="What the oven is set to, such as 240C or 465F.")],
+    start: Annotated[
+        str, Option("--from", help="How warm the dough goes in, such as 24C; 5C from the fridge.")
+    ],
+    altitude: Annotated[
+        str, Option(help="The height above the sea, such as 1600m or 5250ft.")
+    ] = "0m",
+    core: Annotated[
+        str | None,
+        Option(help="The core that is wanted, such as 97C; without it, the usual for its type."),
+    ] = None,
+    steam: Annotated[
+        str | None,
+        Option(
+            help="How long there is steam, such as 10min; in a pot, how long the lid stays on. "
+            "Without it: 10min, 20min in a pot, none in a tin."
+        ),
+    ] = None,
+    on: Annotated[
+        str | None,
+        Option(help="What it stands on or in: stone, sheet, pot or tin. Without it: stone."),
+    ] = None,
+    loaves: Annotated[str, Option(help="How many go in together.")] = "1",
+    offset: Annotated[
+        str,
+        Option(help="How much hotter your oven bakes than it says, such as 5C; -10C for cooler."),
+    ] = "0C",
+    bread: Annotated[
+        str,
+        Option(
+            "--type",
+            help="lean, soft (enriched) or rye (and whole grain): it sets the usual core.",
+        ),
+    ] = "lean",
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Say how long a loaf bakes, how hot its core gets, what it loses and when to cut it."""
+    from pointage.cli.options import as_options
+    from pointage.cli.table import print_json
+    from pointage.desk.bake import bake_for
+
+    given = {
+        "mass": mass, "shape": shape, "oven": oven, "from": start, "altitude": altitude,
+        "core": core, "steam": steam, "on": on, "loaves": loaves, "offset": offset, "type": bread,
+    }  # fmt: skip
+    with as_options(**given):
+        answer = bake_for(
+            mass,
+            shape,
+            oven,
+            start,
+            altitude=altitude,
+            core=core,
+            steam=steam,
+            on=on,
+            loaves=loaves,
+            offset=offset,
+            bread=bread,
+        )
+    if json:
+        print_json(answer.as_json())
+    else:
+        _print(answer)
+
+
+def _print(answer: BakeAnswer) -> None:
+    from pointage.cli.table import table
+    from pointage.desk.bake import SCALDS
+    from pointage.quantities import print_number
+
+    baked = answer.baked
+    done = print_number(baked.done_c)
+    print(f"bake   {baked.minutes:.0f} min, until the core is at {done} °C")
+    print(f"       {print_number(answer.baked_g, 0)} g when it comes out: {baked.loss:.1%} lost")
+    if baked.cut_after_minutes is not None:
+        hours = print_number(baked.cut_after_minutes / 60)
+        print(f"cut    after {hours} h on a rack, at {baked.cut_at_c:g} °C in the core")
+    course = baked.course
+    every = max(1, round(baked.minutes / ROWS))
+    shown = [*range(0, len(course.minutes) - 1, every), len(course.minutes) - 1]
+    if len(shown) > 1 and shown[-1] - shown[-2] < every / 2:
+        del shown[-2]
+    print()
+    print(
+        table(
+            ("minute", "core °C", "crust °C"),
+            [
+                (
+                    print_number(course.minutes[i], 0),
+                    f"{course.core_c[i]:.0f}",
+                    f"{course.surface_c[i]:.0f}",
+                )
+                for i in shown
+            ],
+        )
+    )
+    print()
+    print(
+        f"Water boils at {baked.boils_c:.1f} °C there, and the core gets no hotter. "
+        "Trust the thermometer over the clock."
+    )
+    for warning in baked.flags:
+        print(f"Take care: {warning}.")
+    print(SCALDS)

@@ -1,0 +1,189 @@
+"""How long a loaf bakes, what its core must reach, what it loses, and when it may be cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+from enum import StrEnum
+from fractions import Fraction
+from typing import TypeVar
+
+from pointage.errors import InputError, RangeError
+from pointage.heat.baking import Bake, Baked, Stands, bake, done_at
+from pointage.heat.loaf import BreadType, LoafShape
+from pointage.quantities import (
+    parse_count,
+    parse_difference,
+    parse_duration,
+    parse_mass,
+    parse_temperature,
+    print_number,
+    split_number,
+)
+from pointage.science.boiling_point import boiling_point
+
+SCALDS = "Oven, stone and pot burn; stand aside as you open door or lid: steam scalds."
+
+MOST_MASS_G = 10_000
+OVEN_C = (20.0, 400.0)
+DOUGH_C = (0.0, 45.0)
+ALTITUDE_M = (-450, 6000)
+MOST_STEAM_MIN = 60.0
+MOST_OFFSET_K = 60.0
+MOST_LOAVES = 200
+METRES_PER = {"m": Fraction(1), "ft": Fraction("0.3048")}
+
+# How long there is steam when nothing is said; common practice, no source. In a pot it is the lid.
+STEAM_MINUTES = {Stands.STONE: 10.0, Stands.SHEET: 10.0, Stands.POT: 20.0, Stands.TIN: 0.0}
+
+Word = TypeVar("Word", bound=StrEnum)
+
+
+@dataclass(frozen=True, slots=True)
+class BakeAnswer:
+    """What was asked, and the oven's answer."""
+
+    asked: Bake
+    baked: Baked
+
+    @property
+    def baked_g(self) -> float:
+        """What the loaf weighs when it comes out, grams."""
+        return 1000 * self.asked.mass_kg * (1 - self.baked.loss)
+
+    def as_json(self) -> dict[str, object]:
+        """One JSON object; minutes and °C to a tenth."""
+        baked = self.baked
+        cut = baked.cut_after_minutes
+        return {
+            "minutes": round(baked.minutes, 1),
+            "core": [
+                {"minute": round(minute, 2), "temperature_c": round(celsius, 1)}
+                for minute, celsius in zip(baked.course.minutes, baked.course.core_c, strict=True)
+            ],
+            "bake_loss_fraction": round(baked.loss, 4),
+            "baked_g": round(self.baked_g, 1),
+            "done_core_c": round(baked.done_c, 1),
+            "boiling_point_c": round(baked.boils_c, 2),
+            "crust_c": round(baked.crust_c, 1),
+            "cut_after_minutes": None if cut is None else round(cut),
+            "warnings": list(baked.flags),
+            "caution": SCALDS,
+        }
+
+
+def bake_for(
+    mass: str,
+    shape: str,
+    oven: str,
+    start: str,
+    *,
+    altitude: str = "0m",
+    core: str | None = None,
+    steam: str | None = None,
+    on: str | None = None,
+    loaves: str = "1",
+    offset: str = "0C",
+    bread: str = "lean",
+) -> BakeAnswer:
+    """The bake of a loaf, each quantity as a person writes it ("900g", "boule", "240C").
+
+    Raises InputError whose field is "mass", "shape", "oven", "from", "altitude", "core", "steam",
+    "on", "loaves", "offset" or "type": one that cannot be read, is out of its range, or with which
+    the loaf would never be done.
+    """
+    grams = parse_mass(mass, "mass")
+    if not 0 < grams <= MOST_MASS_G:
+        raise InputError("mass", repr(mass), "a mass above 0 g and up to 10 kg, such as 900g")
+    loaf = _word(LoafShape, shape, "shape")
+    stands = _word(Stands, on, "on") if on else _usual_stand(loaf)
+    asked = Bake(
+        mass_kg=float(grams) / 1000,
+        shape=loaf,
+        oven_c=_celsius(oven, "oven", OVEN_C),
+        start_c=_celsius(start, "from", DOUGH_C),
+        bread=_word(BreadType, bread, "type"),
+        stands=stands,
+        altitude_m=_altitude(altitude),
+        steam_minutes=STEAM_MINUTES[stands] if steam is None else _steam(steam),
+        loaves=parse_count(loaves, "loaves", MOST_LOAVES),
+        offset_k=_offset(offset),
+        core_c=None if core is None else parse_temperature(core, "core").celsius,
+    )
+    _refuse_never_done(asked, oven, core)
+    try:
+        return BakeAnswer(asked, bake(asked))
+    except RangeError as error:
+        raise InputError(
+            "mass", mass, f"a lighter loaf or a hotter oven: {_never(asked, error)}"
+        ) from None
+
+
+def _refuse_never_done(asked: Bake, oven: str, core: str | None) -> None:
+    boils, done = boiling_point(asked.altitude_m), done_at(asked)
+    here = f"water boils at {boils:.1f} °C at {print_number(asked.altitude_m)} m"
+    if core is not None and not asked.start_c < done <= boils - 1.0:
+        raise InputError(
+            "core",
+            core,
+            f"more than the dough has and at most {print_number(boils - 1.0)}C: {here}, and "
+            "the core gets no hotter",
+        )
+    if asked.oven_c + asked.offset_k < done + 20.0:
+        raise InputError(
+            "oven",
+            oven,
+            f"{print_number(done + 20.0 - asked.offset_k, 0)}C or more: the core is done at "
+            f"{print_number(done)} °C, and in a cooler oven it never is",
+        )
+
+
+def _never(asked: Bake, error: RangeError) -> str:
+    return f"in 6 h its core comes to {error.high:g} °C, and it is done at {done_at(asked):g} °C"
+
+
+def _usual_stand(loaf: LoafShape) -> Stands:
+    return Stands.TIN if loaf is LoafShape.TIN else Stands.STONE
+
+
+def _word(words: type[Word], text: str, field: str) -> Word:
+    wanted = text.strip().casefold()
+    known: Iterable[str] = [each.value for each in words]
+    for each in words:
+        if wanted in (each.value, each.value.replace("â", "a")):
+            return each
+    near = get_close_matches(wanted, known, 1, 0.6)
+    perhaps = f"; {near[0]!r} perhaps" if near else ""
+    raise InputError(field, repr(text), f"one of {', '.join(known)}{perhaps}")
+
+
+def _celsius(text: str, field: str, limits: tuple[float, float]) -> float:
+    celsius = parse_temperature(text, field).celsius
+    if not limits[0] <= celsius <= limits[1]:
+        raise InputError(field, repr(text), f"a temperature from {limits[0]:g}C to {limits[1]:g}C")
+    return celsius
+
+
+def _altitude(text: str) -> float:
+    low, high = ALTITUDE_M
+    expected = f"a height above the sea from {low}m to {high}m"
+    number, unit = split_number(text, "altitude", expected)
+    metres = number * METRES_PER.get(unit.lower() or "m", Fraction(10**9))
+    if not low <= metres <= high:
+        raise InputError("altitude", repr(text), expected)
+    return float(metres)
+
+
+def _steam(text: str) -> float:
+    minutes = parse_duration(text, "steam", bare="min").total_seconds() / 60
+    if minutes > MOST_STEAM_MIN:
+        raise InputError("steam", repr(text), f"{MOST_STEAM_MIN:g}min at most")
+    return minutes
+
+
+def _offset(text: str) -> float:
+    kelvin = parse_difference(text, "offset").kelvin
+    if abs(kelvin) > MOST_OFFSET_K:
+        raise InputError("offset", repr(text), f"a difference of {MOST_OFFSET_K:g}C at most")
+    return kelvin

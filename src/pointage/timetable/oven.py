@@ -1,0 +1,85 @@
+"""How long a formula's pieces bake in a kitchen's oven, and what they are then."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+from pointage.errors import InputError, RangeError
+from pointage.formula.formula import Formula, Process
+from pointage.formula.ingredients import ingredient, split
+from pointage.heat.baking import Bake, Stands, bake, baked_for, done_at
+from pointage.heat.loaf import BreadType, LoafShape
+from pointage.kitchen.kitchen import Kitchen
+
+FRIDGE_C = 5.0  # a retarded loaf as it goes in
+RICH = 6.0  # percent of fat and sweetener from which a dough is enriched (ours)
+ROLLS_FOR_CRUST = 1.3  # rolls are baked on past a done core, for their crust (ours)
+
+
+def oven_bake(
+    formula: Formula, process: Process, kitchen: Kitchen, piece_g: Fraction, pieces: int
+) -> Bake:
+    """The bake of one load of at most `pieces`. A dough that may be retarded comes cold."""
+    oven, tin = kitchen.oven, process.shape == LoafShape.TIN
+    usual = 0.0 if tin else 10.0
+    room = oven.rolls if process.shape == LoafShape.ROLL else oven.loaves
+    return Bake(
+        mass_kg=float(piece_g) / 1000,
+        shape=LoafShape(process.shape),
+        oven_c=process.oven.celsius,
+        start_c=FRIDGE_C if process.retard_place else process.dough_temperature.celsius,
+        bread=bread_type(formula),
+        stands=Stands.TIN if tin else Stands(oven.surface),
+        altitude_m=kitchen.altitude_m,
+        steam_minutes=usual if oven.steam_minutes is None or tin else oven.steam_minutes,
+        loaves=min(room, pieces),
+        offset_k=oven.offset_k,
+    )
+
+
+def bread_type(formula: Formula) -> BreadType:
+    """rye when most of the flour is rye or whole; soft with much fat or sweetener; else lean."""
+    heavy = sum(
+        float(part * split(name).flour)
+        for name, part in formula.total.items()
+        if name.startswith("rye") or name.endswith("-whole")
+    )
+    if heavy > 50.0:
+        return BreadType.RYE
+    rich = sum(
+        float(part)
+        for name, part in formula.total.items()
+        if ingredient(name).kind in ("fat", "sweetener")
+    )
+    return BreadType.SOFT if rich >= RICH else BreadType.LEAN
+
+
+def bake_minutes(
+    formula: Formula, process: Process, kitchen: Kitchen, piece_g: Fraction, pieces: int
+) -> float:
+    """Minutes in the oven: the formula's own, else until the core is done, whole minutes up.
+
+    Raises InputError when the formula gives none and the pieces would never be done.
+    """
+    if process.bake_minutes is not None:
+        return process.bake_minutes
+    what = oven_bake(formula, process, kitchen, piece_g, pieces)
+    try:
+        minutes = bake(what).minutes
+    except RangeError as error:
+        field = f"{formula.name}, process, oven"
+        raise InputError(
+            field, f"{process.oven.celsius:g}C", f"a hotter oven, or 'bake': {error}"
+        ) from None
+    return float(math.ceil(minutes * (ROLLS_FOR_CRUST if what.shape == LoafShape.ROLL else 1.0)))
+
+
+def bake_note(what: Bake, minutes: float) -> str:
+    """What to look for: the core that is done, and what a piece weighs after so many minutes."""
+    _, loss = baked_for(what, minutes)
+    grams = 1000 * what.mass_kg * (1 - loss)
+    step = 1 if grams < 200 else 5
+    return f"Done at {done_at(what):.0f} °C in the core; a piece then weighs about " + (
+        f"{step * round(grams / step)} g."
+    )
