@@ -145,18 +145,15 @@ def test_the_step_done_last_can_be_taken_back_for_a_while() -> None:
 
 def test_a_dough_just_mixed_is_asked_for_its_temperature_until_it_is_told() -> None:
     desk = friday_desk()
-    mix, bulk = (
-        next(step for step in desk.bakes()[0].plan.steps if step.key == key)
-        for key in ("mix", "bulk")
-    )
+    mix = next(step for step in desk.bakes()[0].plan.steps if step.key == "mix")
     desk.mark_done(Telling("m", "harbour", "mix", mix.end))
-    soon, later = (bulk.start + timedelta(minutes=n) for n in (5, 30))
+    soon, later = (mix.end + timedelta(minutes=n) for n in (5, 30))
 
     def asks(now: datetime) -> list[str]:
         return [each.step for each in shown(desk, now).working if each.asks]
 
-    assert asks(soon) == ["bulk"]
+    assert asks(soon) == ["mix"]  # the dough stands under its mix here
     assert asks(later) == []
-    told = Telling("t", "harbour", "bulk", soon)
+    told = Telling("t", "harbour", "mix", soon)
     desk.record_reading(told, ReadingKind.TEMPERATURE, 25.4)
     assert asks(soon) == []

@@ -86,7 +86,7 @@ def _working(
 
 def _asks(bake: Bake, step: Step, clock: Clock) -> bool:
     """A dough mixed a moment ago whose temperature nobody has told yet."""
-    if step.kind is not StepKind.BULK:
+    if step.kind not in (StepKind.MIX, StepKind.BULK):
         return False
     told = any(each.kind is ReadingKind.TEMPERATURE for each in bake.told(step.key).readings)
     mixes = [each.key for each in bake.plan.steps if each.kind is StepKind.MIX]
