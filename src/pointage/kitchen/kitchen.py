@@ -169,18 +169,6 @@ class Kitchen:
                 return each.warming_k(minutes, dough_kg)
         return self.friction_k
 
-    def that_strays(self, offsets: Mapping[str, NDArray[np.float64]]) -> Kitchen:
-        """The same on a day of which more is known: by place, how far it is off its history (K)."""
-
-        def today(place: Place) -> Surroundings:
-            if place.name in offsets and isinstance(place.surroundings, Straying):
-                return replace(place.surroundings, offsets=offsets[place.name])
-            return place.surroundings
-
-        return replace(
-            self, places=tuple(replace(each, surroundings=today(each)) for each in self.places)
-        )
-
     def that_gains(self, kelvin: float) -> Kitchen:
         """The kitchen in which mixing adds so much, whatever its file says."""
         return replace(self, friction_k=kelvin, mixed_in="")
