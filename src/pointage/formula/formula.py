@@ -67,6 +67,17 @@ class Contents:
         """Everything in it, percent of the total flour."""
         return sum(self.ingredients.values(), Fraction())
 
+    def times(self, share: Fraction) -> Contents:
+        """A share of it."""
+        return Contents({name: share * part for name, part in self.ingredients.items()})
+
+    def plus(self, other: Contents) -> Contents:
+        """Both together."""
+        sums = dict(self.ingredients)
+        for name, part in other.ingredients.items():
+            sums[name] = sums.get(name, Fraction()) + part
+        return Contents(sums)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Stage(Contents):
@@ -159,13 +170,15 @@ class Formula:
     @cached_property
     def total(self) -> Mapping[str, Fraction]:
         """The total formula: percent of the total flour by name, flours first and most first."""
-        sums: dict[str, Fraction] = {}
+        sums = Contents({})
         for stage in self.stages:
-            for name, part in stage.ingredients.items():
-                sums[name] = sums.get(name, Fraction()) + part
+            sums = sums.plus(stage)
         kinds = list(dict.fromkeys(each.kind for each in ingredients().values()))
         return dict(
-            sorted(sums.items(), key=lambda row: (kinds.index(ingredient(row[0]).kind), -row[1]))
+            sorted(
+                sums.ingredients.items(),
+                key=lambda row: (kinds.index(ingredient(row[0]).kind), -row[1]),
+            )
         )
 
     def stage(self, name: str) -> Stage:
@@ -174,11 +187,10 @@ class Formula:
 
     def whole(self, stage: Stage) -> Contents:
         """All that is in a stage, what it takes from others counted."""
-        sums = dict(stage.ingredients)
+        found = Contents(stage.ingredients)
         for name, share in stage.parts_of.items():
-            for each, part in self.whole(self.stage(name)).ingredients.items():
-                sums[each] = sums.get(each, Fraction()) + share * part
-        return Contents(sums)
+            found = found.plus(self.whole(self.stage(name)).times(share))
+        return found
 
     @property
     def hydration(self) -> Fraction:
@@ -227,8 +239,7 @@ class Formula:
         return tuple(chain[::-1])
 
     def _levains_of(self, stage: Stage) -> tuple[Stage, ...]:
-        taken = (self.stage(name) for name in stage.parts_of)
-        return tuple(each for each in taken if each.kind is StageKind.LEVAIN)
+        return tuple(each for each in self.levains if each.name in stage.parts_of)
 
     @property
     def levains(self) -> tuple[Stage, ...]:

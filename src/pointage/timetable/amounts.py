@@ -26,28 +26,31 @@ class Amounts:
 
     batch: Scaled
     feeds: tuple[dict[str, Fraction], ...]  # waking feeds: "seed", "water" and flours by kind
+    builds: tuple[ScaledStage, ...]
 
     @property
     def masses(self) -> list[float]:
         """Grams in all of each feed, the levain last."""
         waking = [float(sum(feed.values())) for feed in self.feeds]
-        return [*waking, float(levain_of(self.batch).total_g)]
+        return [*waking, *(float(build.whole_g) for build in self.builds)]
 
 
 def amounts(problem: Problem, chain: Sequence[Feed]) -> Amounts:
-    """The grams of a chain of feeds, the build last, worked back from the batch."""
+    """The grams of a chain of feeds, the builds last, worked back from the batch."""
+    first = len(chain) - len(problem.build_stages)
     batch = scale(
         problem.formula,
         problem.pieces,
         problem.piece_g,
         problem.kitchen.scale_for(float(problem.pieces * problem.piece_g)).step_g,
-        seed=_fraction(chain[-1].seed_share, 1000),
+        seed=_fraction(chain[first].seed_share, 1000),
         culture_hydration=_fraction(problem.culture.hydration, 1000),
     )
-    needed = float(seed_grams(levain_of(batch)))
+    builds = tuple(batch.stage(each.name) for each in problem.build_stages)
+    needed = float(seed_grams(builds[0]))
     keep = problem.culture.mass_g
     feeds: list[dict[str, Fraction]] = []
-    for feed in reversed(chain[:-1]):
+    for feed in reversed(chain[:first]):
         total = STICKS * needed + keep
         keep = 0.0
         recipe = problem.waking
@@ -60,16 +63,11 @@ def amounts(problem: Problem, chain: Sequence[Feed]) -> Amounts:
         tub = problem.kitchen.vessel_for(IN_TUB, total / 1000 * CULTURE_GROWS)
         step = problem.kitchen.scale_for(total + tub.tare_g).step_g
         feeds.append(round_to_total(exact, step))
-    return Amounts(batch, tuple(reversed(feeds)))
+    return Amounts(batch, tuple(reversed(feeds)), builds)
 
 
 def _fraction(value: float, denominator: int = 10**6) -> Fraction:
     return Fraction(value).limit_denominator(denominator)
-
-
-def levain_of(batch: Scaled) -> ScaledStage:
-    """The levain among the stages of a batch."""
-    return next(stage for stage in batch.stages if stage.kind == "levain")
 
 
 def seed_grams(stage: ScaledStage) -> Fraction:

@@ -56,8 +56,9 @@ def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequenc
     """
     mixture = standing(problem.culture, problem.kitchen, thread.feeds[0].at, traits)
     feeds = []
+    recipes = problem.recipes(len(thread.feeds))
     for i, (feed, taken) in enumerate(taken_at(thread)):
-        recipe = problem.waking if i < len(thread.feeds) - 1 else problem.build
+        recipe = recipes[i]
         mixed = _mixed(problem, mixture, feed, recipe, feed_g[i])
         place = recipe.place.surroundings
         course = hold(mixed.mixture, place, feed.at, LONGEST_HOLD_H + 6, traits)

@@ -44,9 +44,10 @@ EDGE = 0.12  # share of the window left alone at either end
 
 @dataclass(frozen=True, eq=False)
 class Recipe:
-    """What a feed or build is made of: shares of the stage's flour, seed's own included.
+    """What a feed or build is made of, its seed counted.
 
-    flours: kind to share; hydration: water over flour; wanted_c: temperature after mixing.
+    flours: kinds of the fresh flour, shares of it; hydration: water over flour; wanted_c:
+    temperature after mixing.
     """
 
     flours: Mapping[str, float]
@@ -105,35 +106,48 @@ class Taken:
 
 
 @dataclass(frozen=True, eq=False)
+class Build:
+    """A feed on the way to the levain, and the seed shares that may be tried.
+
+    flour_g: grams of its flour, where the culture must have enough of seed for it.
+    """
+
+    recipe: Recipe
+    seed_shares: Sequence[float]
+    flour_g: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
 class LevainSearch:
-    """Everything the search needs to know."""
+    """Everything the search needs to know. builds: of the formula's levain, first first."""
 
     culture: Mixture  # as it stands at `since`, one state
     since: datetime
     stands: Place
     waking: Recipe
-    build: Recipe
-    seed_shares: Sequence[float]
+    builds: Sequence[Build]
     room_c: Callable[[datetime], float]
     traits: Traits
     awake_rise: float  # peak rise of the same build from a culture in its prime
     calendar: Calendar
     most_seed_g: float  # what there is of the culture
-    levain_flour_g: float
     keep_g: float  # what is kept of it for next time
 
 
 def ripe_levains(search: LevainSearch) -> dict[datetime, Taken]:
     """The best way to a ripe levain in hand at each grid instant at which there is one."""
     at_hand = _resting(search)
+    waking = Build(search.waking, WAKING_SHARES)
     best: dict[datetime, Taken] = {}
     for feeds in range(MOST_FEEDS + 1):
-        built = _fed(search, list(at_hand.values()), search.build, search.seed_shares, last=True)
+        built = at_hand
+        for build in search.builds:
+            built = _fed(search, list(built.values()), build)
         for at, node in built.items():
             if at not in best or node.penalty < best[at].penalty:
                 best[at] = node
         if feeds < MOST_FEEDS:
-            at_hand = _fed(search, list(at_hand.values()), search.waking, WAKING_SHARES, last=False)
+            at_hand = _fed(search, list(at_hand.values()), waking)
     return best
 
 
@@ -152,26 +166,20 @@ def _resting(search: LevainSearch) -> dict[datetime, Taken]:
     }
 
 
-def _fed(
-    search: LevainSearch,
-    nodes: Sequence[Taken],
-    recipe: Recipe,
-    shares: Sequence[float],
-    *,
-    last: bool,
-) -> dict[datetime, Taken]:
+def _fed(search: LevainSearch, nodes: Sequence[Taken], build: Build) -> dict[datetime, Taken]:
     """The best nodes one feed further, from all `nodes` at all seed shares."""
     best: dict[datetime, _Step] = {}
+    last = build is search.builds[-1]
+    recipe = build.recipe
     free = {
         at
         for at in search.calendar.instants(1 if last else FEED_GRID)
         if search.calendar.free(at, FEED_MINUTES)
     }
-    for share in shares:
+    for share in build.seed_shares:
+        flour_g = build.flour_g
         seeds = [
-            node
-            for node in nodes
-            if not last or node.seeds(share * search.levain_flour_g, search.keep_g)
+            node for node in nodes if flour_g is None or node.seeds(share * flour_g, search.keep_g)
         ]
         courses = _courses(search, seeds, recipe, share)
         if courses is None:
@@ -183,7 +191,7 @@ def _fed(
                 at = node.at + timedelta(hours=hours)
                 if at not in free:
                     continue
-                penalty = node.penalty + _penalty(search, peaks[i], share, off, last=last)
+                penalty = node.penalty + _penalty(search, build, peaks[i], share, off)
                 if at not in best or penalty < best[at].penalty:
                     window = (float(ripe_from[i]), float(ripe_until[i]))
                     best[at] = _Step(penalty, node, share, window, courses, i)
@@ -236,11 +244,11 @@ def _times_in(ripe_from: float, ripe_until: float) -> list[tuple[float, float]]:
     ]
 
 
-def _penalty(search: LevainSearch, rise: float, share: float, off: float, *, last: bool) -> float:
+def _penalty(search: LevainSearch, build: Build, rise: float, share: float, off: float) -> float:
     penalty = OFF_CENTRE * off**2 + EACH_DOUBLING * abs(log2(share / CUSTOMARY_SHARE))
-    if not last:
-        return penalty + EACH_FEED
-    return penalty + SLUGGISH * max(0.0, search.awake_rise - rise)
+    if build is search.builds[-1]:
+        return penalty + SLUGGISH * max(0.0, search.awake_rise - rise)
+    return penalty if build in search.builds else penalty + EACH_FEED
 
 
 def _node(at: datetime, step: _Step, recipe: Recipe) -> Taken:

@@ -113,7 +113,7 @@ class Feed:
 class Thread:
     """What was chosen for one dough, from which its courses can be run again.
 
-    feeds: the waking feeds and last the levain's build. soaks: one for each soaker. shaped: when
+    feeds: the waking feeds and last the levain's builds. soaks: one for each soaker. shaped: when
     shaping ends; then the pieces proof, or are retarded, until their load goes into the oven.
     """
 

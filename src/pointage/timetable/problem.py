@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from functools import cache, cached_property
@@ -19,14 +19,16 @@ from pointage.heat.baking import Bake
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, Place, PlaceKind
 from pointage.kitchen.standing import standing
 from pointage.mixture.many import hold_from, stacked
-from pointage.mixture.mixture import Mixture, raw
+from pointage.mixture.mixture import Mixture, mix, raw
+from pointage.mixture.state import S
 from pointage.mixture.temper import Tempered, temper
 from pointage.mixture.traits import Traits, draw_traits, median_traits
+from pointage.timetable.builds import planned_builds, seed_shares, without_levain
 from pointage.timetable.calendar import Calendar
 from pointage.timetable.doughs import DoughSearch
 from pointage.timetable.levains import (
     LONGEST_HOLD_H,
-    SEED_SHARES,
+    Build,
     LevainSearch,
     Recipe,
     Taken,
@@ -80,12 +82,14 @@ class Problem:
         return self.formula.process
 
     @cached_property
+    def build_stages(self) -> tuple[Stage, ...]:
+        """The builds of the levain, first first. Raises InputError for what cannot be planned."""
+        return planned_builds(self.formula)
+
+    @property
     def levain_stage(self) -> Stage:
-        if self.formula.levain is None:
-            raise InputError(
-                f"{self.formula.name}, stage", "no levain", "a stage of kind levain to plan for"
-            )
-        return self.formula.levain
+        """The last build, which goes into the dough."""
+        return self.build_stages[-1]
 
     @property
     def loads(self) -> int:
@@ -110,9 +114,9 @@ class Problem:
             return self.kitchen.warmest_place
         return self.kitchen.place(name, f"{self.formula.slug}, {field}")
 
-    @cached_property
-    def levain_place(self) -> Place:
-        return self.place(self.levain_stage.place, f"stage {self.levain_stage.name}, place")
+    def build_place(self, stage: Stage) -> Place:
+        """Where a build of the levain stands."""
+        return self.place(stage.place, f"stage {stage.name}, place")
 
     @cached_property
     def bulk_place(self) -> Place:
@@ -156,17 +160,24 @@ class Problem:
         )
 
     @cached_property
-    def build(self) -> Recipe:
-        """The levain of the formula."""
-        stage = self.levain_stage
-        flours = stage_flours(stage)
+    def builds(self) -> tuple[Recipe, ...]:
+        """The builds of the formula's levain, first first."""
+        return tuple(self._build(stage) for stage in self.build_stages)
+
+    def _build(self, stage: Stage) -> Recipe:
+        fresh = stage_flours(stage)
         wanted = stage.temperature.celsius if stage.temperature else None
+        place = self.build_place(stage)
         return Recipe(
-            flours={kind: float(part / stage.flour) for kind, part in flours.items()},
-            hydration=float(stage.hydration),
-            wanted_c=_wanted(wanted, self.levain_place, self.now),
-            place=self.levain_place,
+            flours={kind: float(part / stage.flour) for kind, part in fresh.items()},
+            hydration=float(self.formula.whole(stage).hydration),
+            wanted_c=_wanted(wanted, place, self.now),
+            place=place,
         )
+
+    def recipes(self, feeds: int) -> list[Recipe]:
+        """What each of so many feeds is made of: the builds last, waking feeds before them."""
+        return [self.waking] * (feeds - len(self.builds)) + list(self.builds)
 
     def flour_g(self) -> float:
         """Total flour of the batch, in grams."""
@@ -181,37 +192,44 @@ class Problem:
         each: every state of the levain is a levain of its own, with its own water.
         """
         grams = self.flour_g() / 100
-        parts = [levain.scaled(float(self.levain_stage.mass) * grams)]
-        for stage in self.formula.soakers:
-            parts.append(_raw(stage.ingredients, grams, room))
-        loose = dict(self.formula.dough.ingredients)
-        water = float(loose.pop("water", Fraction(0))) * grams
-        parts.append(_raw(loose, grams, room))
-        return temper(
-            parts,
-            water,
+        formula = self.formula
+        at_once, late = without_levain(formula)
+        water = formula.dough.ingredients.get("water", Fraction(0))
+        loose = dict(at_once.ingredients)
+        loose["water"] = loose.get("water", Fraction(0)) - water
+        levain_g = float(formula.whole(self.levain_stage).mass) * grams
+        mixed = temper(
+            [levain.scaled(levain_g), _raw(loose, grams, room)],
+            float(water) * grams,
             self.process.dough_temperature.celsius,
             self.kitchen.gained_k(
                 self.process.mix_minutes, float(self.pieces * self.piece_g) / 1000
             ),
             each=each,
         )
+        if not late.ingredients:
+            return mixed
+        # They go in within the hour, at the dough's temperature: reckoned as in it from the start.
+        added = _raw(late.ingredients, grams, mixed.mixture.states[:, S.TEMPERATURE])
+        return replace(mixed, mixture=mix([mixed.mixture, added]))
 
     def awake_rise(self, traits: Traits) -> float:
-        """Peak rise of the formula's levain when built from a culture in its prime."""
-        prime = mature(self.culture.flours, self.culture.hydration, traits)
-        for share in (0.2, 0.1, 0.5, 1.0):
-            fresh = self.build.fresh(prime.scaled(100 * share), 100.0)
+        """Peak rise of the formula's levain when built from a seed in its prime."""
+        *before, last = self.builds
+        seed = before[-1] if before else self.culture
+        prime = mature(seed.flours, seed.hydration, traits)
+        for share in seed_shares(self.formula)[-1] if before else (0.2, 0.1, 0.5, 1.0):
+            fresh = last.fresh(prime.scaled(100 * share), 100.0)
             if fresh is not None:
-                flours, water = fresh
-                parts = [prime.scaled(100 * share), raw(flours, celsius=self.room_c(self.now))]
-                mixed = temper(parts, water, self.build.wanted_c).mixture.scaled(400.0)
-                place = self.build.place.surroundings
+                dry, water = fresh
+                parts = [prime.scaled(100 * share), raw(dry, celsius=self.room_c(self.now))]
+                mixed = temper(parts, water, last.wanted_c).mixture.scaled(400.0)
+                place = last.place.surroundings
                 courses = hold_from(mixed, place, [self.now], LONGEST_HOLD_H, traits)
                 return float(courses.rise.max())
         raise InputError(
             f"{self.formula.slug}, stage {self.levain_stage.name}, water",
-            f"{float(self.levain_stage.hydration):.0%}",
+            f"{last.hydration:.0%}",
             f"more: the culture {self.culture.name} brings more water than that",
         )
 
@@ -219,21 +237,19 @@ class Problem:
         """The search for a ripe levain over `calendar`."""
         traits = self.likeliest
         at_first = max(self.now, calendar.first)
-        seed = self.levain_stage.seed
-        levain_flour = self.flour_g() * float(self.levain_stage.flour) / 100
+        first_flour_g = self.flour_g() * float(self.build_stages[0].flour) / 100
+        grams = (first_flour_g, *[None] * (len(self.builds) - 1))
         return LevainSearch(
             culture=standing(self.culture, self.kitchen, at_first, traits),
             since=at_first,
             stands=self.kitchen.place(self.culture.place),
             waking=self.waking,
-            build=self.build,
-            seed_shares=SEED_SHARES if seed is None else (float(seed),),
+            builds=tuple(map(Build, self.builds, seed_shares(self.formula), grams)),
             room_c=cache(self.room_c),
             traits=traits,
             awake_rise=self.awake_rise(traits),
             calendar=calendar,
             most_seed_g=self.culture.mass_g,
-            levain_flour_g=levain_flour,
             keep_g=self.culture.mass_g,
         )
 
@@ -261,7 +277,7 @@ class Problem:
     def check_warmth(self) -> None:
         """Refuse a kitchen colder than the culture can work in. Raises InputError."""
         steps = {
-            self.levain_place.name: "the levain",
+            **{each.place.name: "the levain" for each in self.builds},
             self.bulk_place.name: "the bulk",
             self.proof_place.name: "the proof",
             self.kitchen.warmest_place.name: "waking the culture",

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-from pointage.formula.formula import Stage
+from pointage.formula.formula import Stage, StageKind
 from pointage.formula.ingredients import ingredient
 from pointage.formula.scale import ScaledStage
 from pointage.timetable.amounts import (
@@ -14,7 +15,6 @@ from pointage.timetable.amounts import (
     IN_TUB,
     LEVAIN_GROWS,
     Amounts,
-    levain_of,
     pouring,
     seed_grams,
 )
@@ -26,6 +26,7 @@ from pointage.timetable.plan import Step, StepKind, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.solve import LIGHT_MINUTES
 
+FOLDING = "Wet hands; all four sides over; covered again."
 SEALED = "Lid loose: gas can burst a sealed jar."
 SCALDS = "Stand aside as you open the door: steam scalds."
 
@@ -44,11 +45,14 @@ def steps_of(problem: Problem, thread: Thread, grams: Amounts, run: Run) -> tupl
 def _feeds(problem: Problem, grams: Amounts, run: Run) -> list[Step]:
     culture = problem.culture.name
     steps = []
+    waking = len(run.feeds) - len(grams.builds)
     for i, fed in enumerate(run.feeds):
-        last = i == len(run.feeds) - 1
-        if last:
-            pours = _build_pours(problem, levain_of(grams.batch), fed, first=i == 0)
-            kind, title = StepKind.BUILD, f"Build the {problem.levain_stage.name.lower()}"
+        mixture = culture
+        if i >= waking:
+            stage = grams.builds[i - waking]
+            pours = _build_pours(problem, stage, fed, first=i == 0)
+            mixture = stage.name
+            kind, title = StepKind.BUILD, _build_title(stage)
             ladder = pouring(problem.kitchen, IN_TUB, pours, grows=LEVAIN_GROWS)
         else:
             pours = _feed_pours(problem, grams.feeds[i], fed, first=i == 0)
@@ -64,8 +68,8 @@ def _feeds(problem: Problem, grams: Amounts, run: Run) -> list[Step]:
                 end=fed.at + timedelta(minutes=FEED_MINUTES),
                 hands=True,
                 place=fed.recipe.place.name,
-                note=_feed_note(problem, i, last=last),
-                mixture=problem.levain_stage.name if last else culture,
+                note=_feed_note(problem, i, last=i == waking),
+                mixture=mixture,
                 grams=float(sum(g for _, g, _ in pours)),
                 ladder=ladder,
                 water_temperature_c=_tenth(fed.mixed.water_c),
@@ -77,7 +81,13 @@ def _feeds(problem: Problem, grams: Amounts, run: Run) -> list[Step]:
     return steps
 
 
+def _build_title(stage: ScaledStage) -> str:
+    name = stage.name.lower()
+    return f"Mix the {name}" if name.endswith("build") else f"Build the {name}"
+
+
 def _feed_note(problem: Problem, number: int, *, last: bool) -> str:
+    """last: whether it is the last that takes from the culture."""
     culture = problem.culture
     notes = []
     if number == 0:
@@ -110,8 +120,9 @@ def _build_pours(
     problem: Problem, stage: ScaledStage, fed: Fed, *, first: bool
 ) -> list[tuple[str, Fraction, float | None]]:
     ripe = "" if first else ", ripe"
+    seeds = stage.takes or {problem.culture.name: seed_grams(stage)}
     pours: list[tuple[str, Fraction, float | None]] = [
-        (problem.culture.name + ripe, seed_grams(stage), None)
+        (name + ripe, grams, None) for name, grams in seeds.items()
     ]
     rows = sorted(stage.rows, key=lambda row: row.name != "water")
     for row in rows:
@@ -124,7 +135,7 @@ def _build_pours(
 def _soaks(problem: Problem, thread: Thread, grams: Amounts) -> list[Step]:
     steps = []
     for i, (stage, at) in enumerate(zip(problem.formula.soakers, thread.soaks, strict=True)):
-        rows = next(s for s in grams.batch.stages if s.name == stage.name).rows
+        rows = grams.batch.stage(stage.name).rows
         pours: list[tuple[str, Fraction, float | None]] = [
             (_label(row.name), row.grams, None)
             for row in sorted(rows, key=lambda row: row.name == "water")
@@ -133,7 +144,7 @@ def _soaks(problem: Problem, thread: Thread, grams: Amounts) -> list[Step]:
             Step(
                 key=f"soak-{i + 1}",
                 kind=StepKind.SOAK,
-                title=f"Put the {stage.name.lower()} to soak",
+                title=_soak_title(stage),
                 start=at,
                 end=at + timedelta(minutes=SOAK_MINUTES),
                 hands=True,
@@ -147,8 +158,14 @@ def _soaks(problem: Problem, thread: Thread, grams: Amounts) -> list[Step]:
     return steps
 
 
+def _soak_title(stage: Stage) -> str:
+    if stage.kind is StageKind.SCALD:
+        return f"Pour boiling water on the {stage.name.lower()}"
+    return f"Put the {stage.name.lower()} to soak"
+
+
 def _soak_note(stage: Stage) -> str:
-    if stage.kind == "scald":
+    if stage.kind is StageKind.SCALD:
         return "Boiling water over the flour, stirred at once: it scalds hands as well. Covered."
     return "Covered, at room temperature."
 
@@ -160,6 +177,7 @@ def _working(problem: Problem, thread: Thread, grams: Amounts, run: Run) -> list
     divided = thread.divide + timedelta(minutes=process.divide_minutes)
     rested = divided + timedelta(minutes=process.bench_rest_minutes)
     name = problem.formula.name
+    pours = _dough_pours(problem, grams, run)
     steps = [
         Step(
             key="mix",
@@ -171,8 +189,8 @@ def _working(problem: Problem, thread: Thread, grams: Amounts, run: Run) -> list
             place=problem.room.name,
             note=_mix_note(problem, run),
             mixture=name,
-            grams=batch,
-            ladder=pouring(problem.kitchen, IN_BOWL, _dough_pours(problem, grams, run), grows=1.4),
+            grams=float(sum(g for _, g, _ in pours)),
+            ladder=pouring(problem.kitchen, IN_BOWL, pours, grows=1.4),
             water_temperature_c=_tenth(run.dough.water_c),
             mixture_temperature_c=_tenth(run.dough.mixture.temperature_c),
             ripe_odds=run.feeds[-1].odds,
@@ -222,17 +240,22 @@ def _working(problem: Problem, thread: Thread, grams: Amounts, run: Run) -> list
                  mixture=name, pieces=problem.pieces)
         )  # fmt: skip
     for number, at in enumerate(fold_times(process, thread.mix), start=1):
+        added = [each for each in problem.formula.additions if each.fold == number]
+        pours = [pour for each in added for pour in _addition_pours(grams, each)]
+        with_it = f", with the {' and the '.join(each.name.lower() for each in added)}"
         steps.append(
             Step(
                 key=f"fold-{number}",
                 kind=StepKind.FOLD,
-                title=f"Fold, {number} of {process.folds}",
+                title=f"Fold, {number} of {process.folds}{with_it if added else ''}",
                 start=at,
                 end=at + timedelta(minutes=process.fold_minutes),
                 hands=True,
                 place=problem.bulk_place.name,
                 mixture=name,
-                note="Wet hands; all four sides over; covered again.",
+                note=" ".join(filter(None, [FOLDING, _late_note(problem, added)])),
+                grams=float(sum(g for _, g, _ in pours)),
+                ladder=pouring(problem.kitchen, IN_TUB, pours, grows=1.4) if pours else None,
             )
         )
     return [*steps, _proof(problem, thread, run)]
@@ -244,31 +267,51 @@ def _divide_title(problem: Problem) -> str:
 
 def _mix_note(problem: Problem, run: Run) -> str:
     wanted = problem.process.dough_temperature.celsius
-    if run.dough.reached:
-        return f"For a dough at {wanted:g} °C. Raw flour and dough are not for tasting."
-    got = run.dough.mixture.temperature_c
-    return (
-        f"Water alone cannot bring it to {wanted:g} °C; it comes to {got:.1f} °C, and the times "
-        "below are for that. Raw flour and dough are not for tasting."
-    )
+    note = f"For a dough at {wanted:g} °C."
+    if not run.dough.reached:
+        note = (
+            f"Water alone cannot bring it to {wanted:g} °C; it comes to "
+            f"{run.dough.mixture.temperature_c:.1f} °C, and the times below are for that."
+        )
+    if problem.formula.of_kind(StageKind.OLD_DOUGH):
+        note += " What still ferments in the old dough is not reckoned with: look sooner."
+    return f"{note} Raw flour and dough are not for tasting."
 
 
 def _dough_pours(
     problem: Problem, grams: Amounts, run: Run
 ) -> list[tuple[str, Fraction, float | None]]:
     pours: list[tuple[str, Fraction, float | None]] = []
-    dough = next(stage for stage in grams.batch.stages if stage.kind == "dough")
+    dough = grams.batch.stage(problem.formula.dough.name)
     water = [row for row in dough.rows if row.name == "water"]
     if water:
         pours.append(("Water", water[0].grams, _tenth(run.dough.water_c)))
-    for stage in grams.batch.stages:
-        if stage.kind == "levain":
-            pours.append((f"{stage.name}, ripe", stage.total_g, None))
-        elif stage.kind != "dough":
-            pours.append((stage.name, stage.total_g, None))
+    for stage in problem.formula.stages:
+        if stage.name in dough.takes and stage.kind is not StageKind.ADDITION:
+            state = {StageKind.LEVAIN: ", ripe", StageKind.OLD_DOUGH: ", kept"}.get(stage.kind, "")
+            pours.append((stage.name + state, dough.takes[stage.name], None))
     loose = [row for row in dough.rows if row.name != "water"]
     loose.sort(key=lambda row: row.name == "salt")
-    return pours + [(_label(row.name), row.grams, None) for row in loose]
+    pours += [(_label(row.name), row.grams, None) for row in loose]
+    for stage in problem.formula.additions:
+        if not stage.fold:
+            pours += _addition_pours(grams, stage)
+    return pours
+
+
+def _addition_pours(grams: Amounts, stage: Stage) -> list[tuple[str, Fraction, float | None]]:
+    scaled = grams.batch.stage(stage.name)
+    pours: list[tuple[str, Fraction, float | None]] = [
+        (name, each, None) for name, each in scaled.takes.items()
+    ]
+    return pours + [(_label(row.name), row.grams, None) for row in scaled.rows]
+
+
+def _late_note(problem: Problem, added: Sequence[Stage]) -> str:
+    """Water that is held back should not cool the dough: the times are for its temperature."""
+    if not any("water" in each.ingredients for each in added):
+        return ""
+    return f"The water at {problem.process.dough_temperature.celsius:g} °C, worked in first."
 
 
 def _proof(problem: Problem, thread: Thread, run: Run) -> Step:
