@@ -1,18 +1,20 @@
 """Is a band honest? Learn from simulated daybooks whose truth is known.
 
-`python -m benchmarks.honesty [REPLICATES]` prints one JSON object. In each replicate the true
-traits are drawn from the priors; a few feeds at various temperatures are read with errors, now and
-then grossly wrong ones; the first feeds are learned from, and the rise of the next feed foretold.
+`python -m benchmarks.honesty [REPLICATES [SPREAD]]` prints one JSON object. In each replicate the
+true traits are drawn from the priors; a few feeds at various temperatures are read with errors, now
+and then grossly wrong ones; the first feeds are learned from, and the rise of the next foretold.
 Asked is how often the true course lies in the 80 % band of the forecast (75 to 85 % is honest), how
 far its middle is off, and whether the true traits' ranks among the posterior members are uniform
 (simulation-based calibration; `rank_chance` is the chance of so uneven a histogram by luck).
+SPREAD: how far the place strays from its history at each feed, in K; learning knows that it does,
+not by how much.
 """
 
 from __future__ import annotations
 
 import json
 import sys
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -29,7 +31,7 @@ from pointage.mixture.observation import (
     Rise,
 )
 from pointage.mixture.surface import STRAY_ERRORS, STRAYS
-from pointage.mixture.surroundings import Daily
+from pointage.mixture.surroundings import Daily, Straying
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 
 Floats = NDArray[np.float64]
@@ -42,10 +44,11 @@ BINS = 10
 
 @dataclass(frozen=True, eq=False)
 class Daybook:
-    """Feeds of one culture in one place, and the truth about it."""
+    """Feeds of one culture in one place, and the truth: its traits, and the place at each feed."""
 
     truth: Traits
     feeds: tuple[Watched, ...]
+    places: tuple[Daily, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,20 +61,25 @@ class Outcome:
     error_untaught: float
 
 
-def write_daybook(seed: int, feeds: int, readings: int) -> Daybook:
+def write_daybook(seed: int, feeds: int, readings: int, spread_k: float = 0.0) -> Daybook:
     """A culture of the priors, fed `feeds` times and looked at `readings` times each."""
     rng = np.random.default_rng([seed, 1])
     drawn = draw_traits(1, int(rng.integers(2**31)))
     kept = mature({"wheat-white": 1.0}, 1.0, median_traits())
-    book = []
+    off = np.random.default_rng([seed, 2])
+    book, places = [], []
     for number in range(feeds):
         start = START + timedelta(hours=FEED_EVERY_H * number)
         flour = {"wheat-white": 100.0}
         fed = feed(kept, float(rng.choice([20.0, 50.0, 100.0])), flour, 90.0, rng.uniform(18, 28))
         place = Daily(float(rng.uniform(19, 26)), 2.0, 15.0, UTC)
-        unread = Watched(fed, place, start, (), "shelf")
-        book.append(Watched(fed, place, start, _seen(rng, unread, drawn, readings), "shelf"))
-    return Daybook(drawn, tuple(book))
+        true = replace(place, mean=place.mean + spread_k * off.standard_normal())
+        unread = Watched(fed, true, start, (), "shelf")
+        seen = _seen(rng, unread, drawn, readings)
+        known = Straying(place, spread_k, "shelf") if spread_k else place
+        book.append(Watched(fed, known, start, seen, "shelf"))
+        places.append(true)
+    return Daybook(drawn, tuple(book), tuple(places))
 
 
 def _seen(
@@ -103,12 +111,12 @@ def _seen(
     return tuple(seen)
 
 
-def replicate(seed: int, feeds: int = 5, readings: int = 4) -> Outcome:
+def replicate(seed: int, feeds: int = 5, readings: int = 4, spread_k: float = 0.0) -> Outcome:
     """Write a daybook, learn from all but its last feed, foretell that."""
-    book = write_daybook(seed, feeds, readings)
+    book = write_daybook(seed, feeds, readings, spread_k)
     believed = learn(None, book.feeds[:-1], seed)
     last = book.feeds[-1]
-    true = _rises(last, book.truth)[0]
+    true = _rises(replace(last, surroundings=book.places[-1]), book.truth)[0]
     drawn = believed.at("shelf")
     taught = _rises(last, drawn)
     untaught = _rises(last, draw_traits(200, seed))
@@ -155,13 +163,16 @@ def chance(ranks: Floats, bins: int = BINS) -> float:
 def main(arguments: list[str]) -> int:
     try:
         replicates = int(arguments[0]) if arguments else 200
+        spread_k = float(arguments[1]) if len(arguments) > 1 else 0.0
     except ValueError:
-        print(f"replicates: {arguments[0]} will not do; give a whole number", file=sys.stderr)
+        given = " ".join(arguments)
+        print(f"replicates: {given} will not do; give a whole number, and kelvin", file=sys.stderr)
         return 2
-    outcomes = [replicate(seed) for seed in range(replicates)]
+    outcomes = [replicate(seed, spread_k=spread_k) for seed in range(replicates)]
     traits = np.array([each.traits for each in outcomes])
     answer = {
         "replicates": replicates,
+        "spread_k": spread_k,
         "coverage_80_of_rise": round(coverage(np.array([each.rises for each in outcomes])), 3),
         "coverage_80_of_traits": round(coverage(traits), 3),
         "rank_chance": {n: round(chance(traits[:, i]), 3) for i, n in enumerate(NAMES)},

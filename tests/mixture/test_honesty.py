@@ -36,6 +36,14 @@ def test_what_was_learned_foretells_better(outcomes: list[Outcome]) -> None:
     assert taught < 0.7 * np.mean([each.error_untaught for each in outcomes])
 
 
+def test_a_place_that_strays_leaves_the_bands_honest() -> None:
+    """The place is 1.2 K off or so at each feed, and nobody knows how far; limits as above."""
+    found = [replicate(seed, 4, 4, spread_k=1.2) for seed in range(2000, 2000 + REPLICATES)]
+    assert 0.655 <= coverage(np.array([each.rises for each in found])) <= 0.945
+    ranks = np.array([each.traits for each in found]).ravel()
+    assert chance(ranks) > 0.005
+
+
 def test_uneven_ranks_are_noticed() -> None:
     level = (np.arange(240) + 0.5) / 240
     assert chance(level) > 0.9

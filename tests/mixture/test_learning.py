@@ -24,7 +24,7 @@ from pointage.mixture.observation import (
     Titration,
 )
 from pointage.mixture.scores import scores
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.surroundings import Constant, Straying, Surroundings
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 
 START = datetime(2026, 3, 2, 6, 0, tzinfo=UTC)
@@ -187,6 +187,44 @@ def test_a_place_learns_its_own_warming() -> None:
     believed = learn(None, (Watched(cold, Constant(27.0), START, seen, "shelf"),), seed=8)
     assert np.median(believed.at("shelf").warming) > 1.15
     assert np.median(believed.at("oven").warming) == pytest.approx(1.0, abs=0.1)
+
+
+def warm_day(place: Surroundings) -> Watched:
+    """A culture as it should be on a day 2.5 K warmer than the place's history says."""
+    plain = watched()
+    course = hold(plain.mixture, Constant(27.5), START, 10.0, median_traits(), follow_h=1.0)
+    seen: list[Observation] = [
+        Rise(after(h), float(Rise(after(h), 1.0).expected(course)[0])) for h in (2.0, 3.0, 4.0)
+    ]
+    seen += [
+        MixtureTemperature(after(h), float(np.interp(h, course.hours, course.temperature[0])))
+        for h in (2.5, 3.5, 4.5)
+    ]
+    return Watched(plain.mixture, place, START, tuple(seen), "Hall", follow_h=1.0)
+
+
+def test_a_warm_day_is_not_taken_for_a_quick_culture() -> None:
+    usual = float(np.median(learn(None, (), seed=6).traits.yeast_doubling_h))
+    blamed, fair = (
+        learn(None, (warm_day(place),), seed=6)
+        for place in (Constant(25.0), Straying(Constant(25.0), 1.5, "Hall"))
+    )
+    quickened = [usual - float(np.median(each.traits.yeast_doubling_h)) for each in (blamed, fair)]
+    assert quickened[0] > 0.08
+    assert abs(quickened[1]) < 0.5 * quickened[0]
+
+
+def test_what_was_read_tells_how_far_a_place_has_strayed() -> None:
+    """2.5 K warmer by readings good to 0.7 K each, against a spread of 1.5 K: 2 K at least."""
+    believed = learn(None, (warm_day(Straying(Constant(25.0), 1.5, "Hall")),), seed=6)
+    strays = believed.strays["Hall"]
+    assert len(strays) == len(believed.traits)
+    assert 1.7 < np.median(strays) < 2.8
+    assert strays.std() < 1.0
+    today = Straying(Constant(25.0), 1.5, "Hall", offsets=strays)
+    course = hold(watched().mixture, today, START, 8.0, believed.traits, follow_h=1.0)
+    assert np.median(course.temperature[:, -1]) == pytest.approx(27.5, abs=0.7)
+    assert learn(None, (warm_day(Constant(25.0)),), seed=6).strays == {}
 
 
 def test_learning_goes_on_from_what_was_learned() -> None:

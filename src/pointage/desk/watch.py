@@ -102,6 +102,8 @@ def problem_of(bake: Bake, believed: Posterior | None) -> Problem:
     kitchen = read_kitchen(wished.kitchen, wished.since)
     if wished.friction_k is not None:
         kitchen = kitchen.that_gains(wished.friction_k)
+    if believed is not None:
+        kitchen = kitchen.that_strays(believed.strays)
     return Problem(
         formula=read_formula(wished.formula),
         kitchen=kitchen,

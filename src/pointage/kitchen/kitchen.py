@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, time
 from enum import StrEnum
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
+import numpy as np
+from numpy.typing import NDArray
+
 from pointage.culture.life import Life
 from pointage.errors import InputError
 from pointage.kitchen.heater import Heater
 from pointage.kitchen.mixer import Mixer
-from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.surroundings import Straying, Surroundings
 
 
 class PlaceKind(StrEnum):
@@ -168,6 +172,18 @@ class Kitchen:
             if each.name == self.mixed_in:
                 return each.warming_k(minutes, dough_kg)
         return self.friction_k
+
+    def that_strays(self, offsets: Mapping[str, NDArray[np.float64]]) -> Kitchen:
+        """The same on a day of which more is known: by place, how far it is off its history (K)."""
+
+        def today(place: Place) -> Surroundings:
+            if place.name in offsets and isinstance(place.surroundings, Straying):
+                return replace(place.surroundings, offsets=offsets[place.name])
+            return place.surroundings
+
+        return replace(
+            self, places=tuple(replace(each, surroundings=today(each)) for each in self.places)
+        )
 
     def that_gains(self, kelvin: float) -> Kitchen:
         """The kitchen in which mixing adds so much, whatever its file says."""

@@ -4,6 +4,10 @@ Beliefs are about the logarithms of the traits: normal before, whatever the obse
 them after. Members are drawn from a response surface (surface.py), judged by the engine, and picked
 in proportion to prior × likelihood over the density they were drawn from (adaptive importance
 sampling). Pure and repeatable: the same seed gives the same answer.
+
+How far a place strayed from its history in each hold is not known either. It is averaged over, by
+what it does to the gaps of a few members (`_slopes`), so that a warm day is not taken for a quick
+culture; what was seen then tells of it too (`Posterior.strays`).
 """
 
 from __future__ import annotations
@@ -24,7 +28,7 @@ from pointage.mixture.mixture import Mixture
 from pointage.mixture.observation import Observation
 from pointage.mixture.state import P
 from pointage.mixture.surface import Judge, Surface, effective_share, fit, sample, systematic
-from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.surroundings import Surroundings, spread_of
 from pointage.mixture.traits import Traits
 
 Floats = NDArray[np.float64]
@@ -40,6 +44,8 @@ LOT_STEPS = 60_000
 BUDGET_STEPS = 400_000
 """Member-steps a round: long daybooks get fewer members, whose beliefs are then narrow anyway."""
 FEWEST = 120
+ASTRAY_MEMBERS = 12
+"""So many members tell what an offset of a place does."""
 FAR_OFF = 60.0
 QUESTIONED = 0.5
 
@@ -88,7 +94,8 @@ class Posterior:
 
     warming: the members' warming of each named place; narrowed: spread of the logarithm of each
     trait over what it was before learning (1: nothing learned); counted: share of the engine's last
-    members that count.
+    members that count; strays: the members' offsets (K) of each named place in its latest hold, for
+    places that stray.
     """
 
     traits: Traits
@@ -96,6 +103,7 @@ class Posterior:
     judged: tuple[Judged, ...] = ()
     narrowed: Mapping[str, float] = field(default_factory=dict)
     counted: float = 1.0
+    strays: Mapping[str, Floats] = field(default_factory=dict)
 
     @property
     def questioned(self) -> tuple[Judged, ...]:
@@ -140,13 +148,14 @@ def learn(prior: Traits | Posterior | None, histories: Sequence[Watched], seed: 
         tried.append((v, gaps))
         age = np.concatenate([np.full(len(p), 0.1 ** (turn - i)) for i, (p, _) in enumerate(tried)])
         everything = [np.concatenate(each) for each in zip(*tried, strict=True)]
-        before, surface = surface, fit(everything[0], everything[1], age, judge)
+        before, surface = surface, fit(everything[0], everything[1], age, judge.roughly())
         v = sample(surface, v, log_drawn, rng, before)
         log_drawn = surface.log_posterior(v)
     pick = systematic(weights, MEMBERS, rng)
     odds = judge.stray_odds(gaps[pick])
     judged = tuple(Judged(o, float(p)) for o, p in zip(seen, odds, strict=True))
-    return belief.posterior(v[pick], judged, counted)
+    strays = _strays(judge, gaps[pick], watched, rng)
+    return replace(belief.posterior(v[pick], judged, counted), strays=strays)
 
 
 @dataclass(frozen=True, eq=False)
@@ -232,25 +241,73 @@ def _lots(watched: Sequence[Watched]) -> list[_Lot]:
 
 def _judge(belief: _Belief, lots: Sequence[_Lot], v: Floats) -> tuple[Floats, Judge]:
     """The engine's gaps for every member and observation, and what judges them."""
-    traits, warming = belief.traits(v)
-    columns, one_sided, first = [], [], []
-    width = 0
-    for lot in lots:
-        courses = _courses(lot, traits, warming)
-        for course, watched in zip(courses, lot.watched, strict=True):
-            for each in watched.seen:
-                columns.append(each.gaps(course))
-                first.append(width)
-                one_sided += [each.one_sided] * columns[-1].shape[1]
-                width += columns[-1].shape[1]
-    gaps = np.hstack(columns)
+    gaps, one_sided, first = _gaps(belief, lots, v)
     if not np.isfinite(gaps).all():
         raise FloatingPointError("the engine gave a course that is not a number")
     # Further off than this is a stray whatever the distance, and would only bend the surface.
-    return np.clip(gaps, -FAR_OFF, FAR_OFF), Judge(np.array(one_sided), np.array(first))
+    judge = Judge(np.array(one_sided), np.array(first))
+    slopes = _slopes(belief, lots, v)
+    if slopes is not None:
+        watched = [each for lot in lots for each in lot.watched]
+        history = np.repeat(np.arange(len(watched)), [len(each.seen) for each in watched])
+        judge = replace(judge, slopes=slopes, history=history)
+    return np.clip(gaps, -FAR_OFF, FAR_OFF), judge
 
 
-def _courses(lot: _Lot, traits: Traits, warming: Mapping[str, Floats]) -> list[Course]:
+def _gaps(
+    belief: _Belief, lots: Sequence[_Lot], v: Floats, spreads: float = 0.0
+) -> tuple[Floats, list[bool], list[int]]:
+    """The gaps with every place so many of its spreads off; which are one-sided; where each begins.
+
+    Columns are in the order of the observations.
+    """
+    traits, warming = belief.traits(v)
+    columns: list[Floats] = []
+    one_sided: list[bool] = []
+    first = []
+    for lot in lots:
+        off = np.array([spreads * spread_of(each.surroundings) for each in lot.watched])
+        courses = _courses(lot, traits, warming, lot.around + off[:, None])
+        for course, watched in zip(courses, lot.watched, strict=True):
+            for each in watched.seen:
+                first.append(len(one_sided))
+                columns.append(each.gaps(course))
+                one_sided += [each.one_sided] * columns[-1].shape[1]
+    return np.hstack(columns), one_sided, first
+
+
+def _slopes(belief: _Belief, lots: Sequence[_Lot], v: Floats) -> Floats | None:
+    """What one spread of its place adds to each gap, by a few members; None where none strays."""
+    if not any(spread_of(each.surroundings) for lot in lots for each in lot.watched):
+        return None
+    few = v[:: max(1, len(v) // ASTRAY_MEMBERS)]
+    cool, warm = (_gaps(belief, lots, few, spreads)[0] for spreads in (-1.0, 1.0))
+    return np.clip(np.median(0.5 * (warm - cool), axis=0), -FAR_OFF, FAR_OFF)
+
+
+def _strays(
+    judge: Judge, gaps: Floats, watched: Sequence[Watched], rng: np.random.Generator
+) -> dict[str, Floats]:
+    """Offsets of each place's latest hold, one drawn for each member."""
+    if judge.slopes is None:
+        return {}
+    odds = judge.offset_odds(gaps)
+    step = judge.astray[1] - judge.astray[0]
+    found: dict[str, Floats] = {}
+    for i in sorted(range(len(watched)), key=lambda each: watched[each].start):
+        place, spread = watched[i].place, spread_of(watched[i].surroundings)
+        if place is None or not spread:
+            continue
+        reached = np.cumsum(odds[:, :, i], axis=0)
+        picked = (reached < rng.random(len(gaps))).sum(axis=0).clip(max=len(judge.astray) - 1)
+        jitter = step * (rng.random(len(gaps)) - 0.5)
+        found[place] = np.asarray(spread * (judge.astray[picked] + jitter))
+    return found
+
+
+def _courses(
+    lot: _Lot, traits: Traits, warming: Mapping[str, Floats], around: Floats
+) -> list[Course]:
     """The courses of all histories of a lot, each with one line a member."""
     members, several = len(traits), len(lot.watched)
     settings, states = [], []
@@ -264,7 +321,7 @@ def _courses(lot: _Lot, traits: Traits, warming: Mapping[str, Floats]) -> list[C
     # The kernel takes the surroundings in turn, so histories run fastest.
     stacked = np.stack(settings, axis=1).reshape(members * several, -1)
     begun = np.stack(states, axis=1).reshape(members * several, -1)
-    courses = run(np.ascontiguousarray(begun), stacked, lot.around, ROW_STEPS)
+    courses = run(np.ascontiguousarray(begun), stacked, around, ROW_STEPS)
     hours = np.arange(lot.steps // ROW_STEPS + 1) * ROW_STEPS * STEP_MIN / 60
     volume = stacked[:, P.VOLUME]
     return [

@@ -8,7 +8,7 @@ unexplained counts as error of its own, so that a rough surface draws widely.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,10 @@ STRAYS = 0.04
 """Share of observations that are wrong: misread, mistyped, or of another jar (ours)."""
 STRAY_ERRORS = 8.0
 """A wrong reading is spread over so many times its error; a wrong sign says nothing (ours)."""
+ASTRAY = np.linspace(-3.0, 3.0, 13)
+"""Offsets of a place, in its spreads, over which a history's likelihood is averaged …"""
+ASTRAY_ROUGHLY = np.linspace(-2.5, 2.5, 6)
+"""… and fewer for the surface, which only proposes."""
 RIDGE = 1e-3
 MOVES = 4
 ROWS = 12
@@ -30,34 +34,79 @@ class Judge:
 
     Each observation owns one or two columns of gaps, side by side. Its likelihood is
     (1 − ε)·fits + ε·stray, with fits = Π exp(−z²/2) or Π 1/(1 + exp(−z)).
+
+    A place may have strayed from its history on the day, by a normal number of its spreads that
+    nobody knows: the likelihood of a history's observations is averaged over it. slopes: what one
+    spread adds to each gap; history: the number of the history that each observation is of.
     """
 
     one_sided: NDArray[np.bool_]
     first: NDArray[np.intp]
+    slopes: Floats | None = None
+    history: NDArray[np.intp] | None = None
+    astray: Floats = field(default_factory=lambda: ASTRAY)
+
+    def roughly(self) -> Judge:
+        """The same with fewer offsets of a place."""
+        return replace(self, astray=ASTRAY_ROUGHLY)
 
     def parts(self, gaps: Floats, own: Floats | float = 0.0) -> tuple[Floats, Floats]:
         """Log of both terms, (members, observations); own: variance of the gaps themselves."""
         width = 1.0 + own
         scale = np.sqrt(width)
         z = np.clip(gaps / scale, -700.0, 700.0)
-        sign = -np.logaddexp(0.0, -z)
-        reading = -0.5 * z * z - np.log(scale)
-        fits = np.where(self.one_sided, sign, reading)
         broad = STRAY_ERRORS**2 + own
-        wrong = -0.5 * gaps * gaps / broad - 0.5 * np.log(broad)
-        stray = np.where(self.one_sided, np.log(0.5), wrong)
-        both = (np.add.reduceat(each, self.first, axis=1) for each in (fits, stray))
-        good, bad = both
+        fits = -0.5 * z * z - np.log(scale)
+        stray = gaps * gaps * (-0.5 / broad) - 0.5 * np.log(broad)
+        signs = self.one_sided
+        fits[:, signs] = -np.logaddexp(0.0, -z[:, signs])
+        stray[:, signs] = np.log(0.5)
+        good, bad = fits, stray
+        if len(self.first) < gaps.shape[1]:  # some observations own two columns
+            good, bad = (np.add.reduceat(each, self.first, axis=1) for each in (fits, stray))
         return np.log1p(-STRAYS) + good, np.log(STRAYS) + bad
 
     def log_likelihood(self, gaps: Floats, own: Floats | float = 0.0) -> Floats:
         """Of all observations together, one a member."""
-        return np.asarray(np.logaddexp(*self.parts(gaps, own)).sum(axis=1))
+        if self.slopes is None:
+            return np.asarray(np.logaddexp(*self.parts(gaps, own)).sum(axis=1))
+        by_offset = self._by_offset(gaps, own)
+        most = by_offset.max(axis=0)
+        return np.asarray((most + np.log(np.exp(by_offset - most).sum(axis=0))).sum(axis=1))
 
     def stray_odds(self, gaps: Floats) -> Floats:
         """The odds that each observation is wrong, averaged over equally likely members."""
-        good, bad = self.parts(gaps)
-        return np.asarray(np.exp(bad - np.logaddexp(good, bad)).mean(axis=0))
+        if self.slopes is None or self.history is None:
+            good, bad = self.parts(gaps)
+            return np.asarray(np.exp(bad - np.logaddexp(good, bad)).mean(axis=0))
+        odds = np.zeros(len(self.first))
+        for weight, offset in zip(self.offset_odds(gaps), self.astray, strict=True):
+            good, bad = self.parts(gaps + offset * self.slopes)
+            each = np.exp(bad - np.logaddexp(good, bad))
+            odds += (weight[:, self.history] * each).mean(axis=0)
+        return odds
+
+    def offset_odds(self, gaps: Floats) -> Floats:
+        """The odds of each offset, (offsets, members, histories), which sum to 1 over offsets."""
+        by_offset = self._by_offset(gaps, 0.0)
+        odds = np.exp(by_offset - by_offset.max(axis=0))
+        return np.asarray(odds / odds.sum(axis=0))
+
+    def _by_offset(self, gaps: Floats, own: Floats | float) -> Floats:
+        """Log of prior and likelihood at each offset, (offsets, members, histories)."""
+        assert self.slopes is not None
+        assert self.history is not None
+        starts = np.flatnonzero(np.diff(self.history, prepend=-1))
+        prior = np.exp(-0.5 * self.astray**2)
+        return np.stack(
+            [
+                np.add.reduceat(
+                    np.logaddexp(*self.parts(gaps + offset * self.slopes, own)), starts, axis=1
+                )
+                + log_odds
+                for offset, log_odds in zip(self.astray, np.log(prior / prior.sum()), strict=True)
+            ]
+        )
 
 
 def _terms(v: Floats, crossed: bool) -> Floats:

@@ -185,6 +185,15 @@ def _offset_h(instant: datetime, zone: tzinfo) -> float:
     return offset.total_seconds() / 3600 if offset else 0.0
 
 
+def spread_of(place: Surroundings) -> float:
+    """How far a place strays from its history, in kelvin: the first where there are several."""
+    if isinstance(place, Stepped):
+        return spread_of(place.moves[0][1])
+    if isinstance(place, Later):
+        return spread_of(place.place)
+    return place.spread_k if isinstance(place, Straying) else 0.0
+
+
 def straying(place: Surroundings, start: datetime, hours: Celsius, members: int) -> Celsius:
     """°C for an ensemble: a single row where all members agree, else one a member.
 
