@@ -162,11 +162,11 @@ def test_buying_on_a_phone(chromium: Browser, site: Site) -> None:
     with opened(chromium, "phone") as page:
         page.goto(site.url + "/larder")
         page.locator("summary", has_text="Bought").click()
-        page.get_by_label("What", exact=True).first.fill("Sesame")
-        page.get_by_label("How much 25kg; of each pack").fill("cup")
+        page.locator("#buy-item").fill("Sesame")
+        page.locator("#buy-mass").fill("cup")
         page.get_by_role("button", name="Put it in").click()
         assert page.get_by_role("alert").inner_text().startswith("'cup' will not do")
-        page.get_by_label("How much 25kg; of each pack").fill("500g")
+        page.locator("#buy-mass").fill("500g")
         page.get_by_role("button", name="Put it in").click()
         page.wait_for_url("**/larder")
         assert page.locator(".stores summary", has_text="Sesame").count() == 1

@@ -156,16 +156,17 @@ def _buy(line: ShoppingLine, currency: str) -> BuyLine:
         buy=mass(line.buy_g),
         packs=f"{line.packs} × {mass(line.pack_g)}" if packed and line.pack_g else "",
         about=cost_words(line.cost, currency),
-        sums=f"needs {mass(line.needed_g)}, there are {mass(line.stock_g)}",
+        sums=f"{mass(line.needed_g)} needed, {mass(line.stock_g)} there",
         what_for=", ".join(line.what),
     )
 
 
 def _cost(batch: BatchCost, currency: str) -> CostLine:
-    """A piece with what is known of the energy; what is not is said in the last column."""
+    """A piece, its share of the oven's energy counted where that is known, and said where not."""
+    oven = " without the oven" if batch.energy is None else ""
     return CostLine(
         name=f"{batch.name}, {count(batch.pieces, 'piece')}",
-        each=cost_words(batch.each, currency),
+        each=cost_words(batch.each, currency) + oven,
         ingredients=cost_words(batch.ingredients, currency),
         energy=NOT_KNOWN if batch.energy is None else print_money(batch.energy, currency),
     )
