@@ -91,7 +91,15 @@ def water_pages() -> list[Page]:
     )
     wrong = dict.fromkeys(("formula", "pieces", "flour_g", "flour_c"), "will not do")
     return [
-        water_page(mix, at, Friction(3.1, 0.6, doughs), desk.formulas(), {}, errors, frame("water"))
+        water_page(
+            mix,
+            at,
+            Friction(3.1, 0.6, doughs),
+            desk.formulas(),
+            typed={},
+            errors=errors,
+            frame=frame("water"),
+        )
         for mix in mixes
         for at, doughs, errors in zip(warmths, (0, 1, 6, 6), ({}, {}, {}, wrong), strict=True)
     ]

@@ -30,7 +30,8 @@ def water(visit: Visit) -> Response:
     usual = visit.desk.water.warmths(mix)
     warmths = _warmths(usual, typed, errors)
     friction = visit.desk.water.friction_of(mix)
-    page = water_page(mix, warmths, friction, formulas, typed, errors, visit.frame("water"))
+    frame = visit.frame("water")
+    page = water_page(mix, warmths, friction, formulas, typed=typed, errors=errors, frame=frame)
     return visit.show(page, 422 if errors else 200, BLOCK)
 
 

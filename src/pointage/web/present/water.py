@@ -56,6 +56,7 @@ def water_page(
     warmths: Warmths,
     friction: Friction,
     formulas: Sequence[FormulaSummary],
+    *,
     typed: Mapping[str, str],
     errors: Mapping[str, str],
     frame: Frame,
