@@ -20,7 +20,7 @@ from pointage.timetable.problem import Span
 DUBLIN = ZoneInfo("Europe/Dublin")
 NOW = datetime(2026, 11, 25, 9, tzinfo=UTC)  # a Wednesday
 SATURDAY = datetime(2026, 11, 28, 9, tzinfo=UTC)
-SLUGS = ("harbour-loaf", "seeded-rolls", "tinned-rye")
+SLUGS = ("harbour-loaf", "seeded-rolls", "tinned-rye", "sunday-spelt")
 
 
 def kitchen(now: datetime = NOW, *changes: tuple[str, str]) -> Kitchen:

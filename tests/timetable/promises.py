@@ -10,6 +10,7 @@ from datetime import datetime, time, timedelta
 from fractions import Fraction
 from itertools import pairwise
 from math import cos, pi
+from typing import Any
 
 import pytest
 from tests.timetable.hall import DUBLIN, minutes, of_kind, step, written
@@ -42,7 +43,7 @@ def keeps_its_promises(plan: Plan, slug: str) -> None:
     asks_for_one_pair_of_hands(plan)
     bakes_as_the_oven_takes_it(plan, slug)
     keeps_the_lags(plan, slug)
-    feeds_from_what_is_ripe(plan)
+    feeds_from_what_is_ripe(plan, slug)
     reads_as_the_display_will(plan)
     weighs_what_the_formula_says(plan, slug)
     balances_its_heat(plan, slug)
@@ -101,16 +102,24 @@ def keeps_the_lags(plan: Plan, slug: str) -> None:
     if proof.kind == "retard":
         assert proof.place == "Fridge"
         assert proof.end - proof.start >= LEAST_RETARD
-    soakers = [each for each in written(slug)["stage"] if each["kind"] == "soaker"]
+    soakers = [each for each in written(slug)["stage"] if each["kind"] in ("soaker", "scald")]
     for stage, soak in zip(soakers, of_kind(plan, "soak"), strict=True):
         stood = (mix.start - soak.start) / timedelta(minutes=1)
         assert minutes(stage["least"]) <= stood <= minutes(stage["most"])
 
 
-def feeds_from_what_is_ripe(plan: Plan) -> None:
+def plan_stages(slug: str) -> list[dict[str, Any]]:
+    """The stages as TOML has them."""
+    stages: list[dict[str, Any]] = written(slug)["stage"]
+    return stages
+
+
+def feeds_from_what_is_ripe(plan: Plan, slug: str) -> None:
     feeds = of_kind(plan, "feed", "build")
-    assert [each.kind for each in feeds[:-1]] == ["feed"] * (len(feeds) - 1)
-    assert feeds[-1].kind == "build"
+    levains = [each for each in plan_stages(slug) if each["kind"] == "levain"]
+    waking = len(feeds) - len(levains)
+    assert [each.kind for each in feeds] == ["feed"] * waking + ["build"] * len(levains)
+    assert [each.mixture for each in feeds[waking:]] == [each["name"] for each in levains]
     for fed, taken in pairwise([*feeds, step(plan, "mix")]):
         assert fed.standing is not None
         ripe_from, ripe_until = fed.standing.ripe_from, fed.standing.ripe_until
@@ -137,12 +146,15 @@ def reads_as_the_display_will(plan: Plan) -> None:
 
 def weighs_what_the_formula_says(plan: Plan, slug: str) -> None:
     """From the seed to the batch: what is poured is what the percentages ask for."""
-    mix, build = _ladder(plan, "mix"), of_kind(plan, "build")[0]
-    assert build.ladder is not None
-    batch = sum(_exact(pour.grams) for pour in mix.pours)
+    mix, builds = _ladder(plan, "mix"), of_kind(plan, "build")
+    late = [each.ladder for each in of_kind(plan, "fold") if each.ladder is not None]
+    batch = sum(_exact(pour.grams) for ladder in (mix, *late) for pour in ladder.pours)
     assert batch == plan.pieces * _exact(plan.piece_g)
-    levain = _grams(mix)[f"{build.mixture}, ripe"]
-    assert sum(_exact(pour.grams) for pour in build.ladder.pours) == levain
+    for build, taker in pairwise([*builds, step(plan, "mix")]):
+        assert build.ladder is not None
+        assert taker.ladder is not None
+        made = sum(_exact(pour.grams) for pour in build.ladder.pours)
+        assert made == _grams(taker.ladder)[f"{build.mixture}, ripe"]
     for soak in of_kind(plan, "soak"):
         assert soak.ladder is not None
         stands = sum(_exact(pour.grams) for pour in soak.ladder.pours)
@@ -176,11 +188,14 @@ def balances_its_heat(plan: Plan, slug: str) -> None:
 def _poured(plan: Plan, slug: str) -> dict[str, Fraction]:
     """Grams of each ingredient in the batch, what is in the seed counted."""
     labels = {each.label: name for name, each in ingredients().items()}
-    build = of_kind(plan, "build")[0]
-    whole = {soak.mixture for soak in of_kind(plan, "soak")} | {f"{build.mixture}, ripe"}
+    builds = of_kind(plan, "build")
+    whole = {soak.mixture for soak in of_kind(plan, "soak")}
+    whole |= {f"{build.mixture}, ripe" for build in builds}
     found: dict[str, Fraction] = {}
-    for each in [build, *of_kind(plan, "soak"), step(plan, "mix")]:
-        assert each.ladder is not None
+    for each in [*builds, *of_kind(plan, "soak", "fold"), step(plan, "mix")]:
+        if each.ladder is None:
+            assert each.kind == "fold"
+            continue
         for name, grams in _grams(each.ladder).items():
             if name in labels:
                 found[labels[name]] = found.get(labels[name], Fraction()) + grams
@@ -204,6 +219,8 @@ def _balance(mixed: Step, seed_hydration: float, seed_c: float) -> float:
         kind = "seed" if name is None else ingredient(name).kind
         if pour.name == "Soaker":  # as much water as oats, sunflower and linseed: 22 to 22
             each, celsius = pour.grams * (FLOUR_HEAT + WATER_HEAT) / 2, room_c
+        elif pour.name == "Scald":  # 16 of water to 8 of flour
+            each, celsius = pour.grams * (FLOUR_HEAT + 2 * WATER_HEAT) / 3, room_c
         elif kind == "seed":
             share = 1 / (1 + seed_hydration)
             each = pour.grams * (share * FLOUR_HEAT + (1 - share) * WATER_HEAT)
@@ -234,7 +251,7 @@ def hall_c(at: datetime) -> float:
 def _hydration(plan: Plan, slug: str, fed: Step | None) -> float:
     """Water over flour: of the levain as the formula has it, else of the culture as it is kept."""
     if fed is not None and fed.kind == "build":
-        levain = next(each for each in written(slug)["stage"] if each["kind"] == "levain")
+        levain = next(each for each in plan_stages(slug) if each["name"] == fed.mixture)
         return float(levain["water"]) / 100
     return {"Gannet": 1.0, "Plover": 0.6}[plan.culture]
 

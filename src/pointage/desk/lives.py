@@ -119,6 +119,8 @@ def _of_bake(bake: Bake, culture: CultureAtHand) -> list[Event]:
         done = bake.told(step.key).done
         if done is None or step.kind not in (StepKind.FEED, StepKind.BUILD):
             continue
+        if step.ladder is not None and not step.ladder.pours[0].name.startswith(culture.name):
+            continue  # a later build, from the one before
         seed, flours, water = _poured(bake, step)
         if step.kind is StepKind.FEED:
             celsius = step.mixture_temperature_c

@@ -71,7 +71,7 @@ def takings(
         told = (mixed or {}).get(step.key)
         done = told.at if told is not None else bake.told(step.key).done
         grams: Mapping[str, Fraction] = planned if told is None else told.grams
-        if step.kind is StepKind.BUILD and culture is not None:
+        if step is found.seeded and culture is not None:
             built = done or step.start
             kept = upkeep(culture, found.left_of(exact(culture.mass_g)))
             grams = added([grams, kept.flours, {"water": kept.water_g}])
@@ -108,15 +108,19 @@ class _Reading:
     unknown: dict[str, None] = field(default_factory=dict)
     fresh_g: Fraction = NONE  # into the culture on the way, its waking feeds
     taken_g: Fraction = NONE  # out of the culture, into the levain
+    seeded: Step | None = None  # the build that takes from the culture
 
     def read(self, step: Step, ladder: Ladder) -> None:
-        mixtures = {each.mixture for each in self.bake.plan.steps} | {self.bake.plan.culture}
+        mixtures = {each.mixture for each in self.bake.plan.steps}
         grams: dict[str, Fraction] = {}
         seed = NONE
         for pour in ladder.pours:
             mass = exact(pour.grams)
-            if pour.name.removesuffix(", ripe") in mixtures:
+            name, _, _state = pour.name.partition(", ")
+            if name == self.bake.plan.culture:
                 seed += mass
+            elif name in mixtures or pour.name.endswith(", kept"):
+                pass  # was taken when it was mixed; old dough, with the last batch
             elif pour.name in labels():
                 name = labels()[pour.name]
                 grams[name] = grams.get(name, NONE) + mass
@@ -125,8 +129,9 @@ class _Reading:
         self.mixes.append((step, grams))
         if step.kind is StepKind.FEED:
             self.fresh_g += sum(grams.values(), NONE)
-        elif step.kind is StepKind.BUILD:
+        elif step.kind is StepKind.BUILD and seed:
             self.taken_g += seed
+            self.seeded = step
 
     def left_of(self, jar_g: Fraction) -> Fraction:
         """What is left of a culture of `jar_g` once it has been woken and the levain built."""
