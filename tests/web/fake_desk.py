@@ -10,6 +10,8 @@ from typing import Any
 
 from tests.web import fixture_plan as fixture
 
+from pointage.culture.life import Life
+from pointage.culture.raising import RaisedDay
 from pointage.desk.answers import (
     Bake,
     CultureNow,
@@ -23,9 +25,11 @@ from pointage.desk.answers import (
     StepNews,
     Telling,
 )
+from pointage.desk.care import Care
 from pointage.desk.kitchens import demonstration_formulas
 from pointage.desk.label import LabelAnswer, label_formula
 from pointage.desk.labels import LabelDesk
+from pointage.desk.larder import LarderDesk
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
 from pointage.desk.water_page import Mix, Warmths, WaterDesk, dough_mix
@@ -95,12 +99,25 @@ class FakeDesk:
         return FakeWater()
 
     @property
+    def larder(self) -> LarderDesk:
+        raise AssertionError("its pages are tried on a stored desk")
+
+    @property
     def records(self) -> RecordDesk:
         raise AssertionError("its pages are tried on a stored desk")
 
     @property
     def sensors(self) -> SensorDesk:
         raise AssertionError("they are tried on a stored desk")
+
+    def lives(self) -> list[Life]:
+        raise AssertionError("they are tried on a stored desk")
+
+    def care(self, culture: str) -> Care:
+        raise AssertionError("it is tried on a stored desk")
+
+    def raising(self, culture: str) -> tuple[RaisedDay, ...]:
+        raise AssertionError("it is tried on a stored desk")
 
     def kitchen(self) -> Kitchen:
         return fixture.skerry_hall()

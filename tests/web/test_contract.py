@@ -8,14 +8,18 @@ from datetime import timedelta
 
 import pytest
 from markupsafe import Markup
+from tests.web import fixture_larder
 from tests.web import fixture_plan as fixture
+from tests.web.culture_examples import culture_examples
 from tests.web.fake_desk import FakeDesk, friday_desk
 
+from pointage.desk.bake import bake_for
 from pointage.desk.flour import blend_two, convert, types
 from pointage.desk.kitchens import demonstration_formulas
 from pointage.desk.label import label_formula
 from pointage.desk.water_page import USUAL_G, Warmths, plain_mix
 from pointage.kitchen.friction import Friction
+from pointage.web import oven as oven_room
 from pointage.web import pages
 from pointage.web.flour import FIRST
 from pointage.web.pages import ErrorPage, Frame, Page
@@ -25,6 +29,8 @@ from pointage.web.present.cultures import cultures_page
 from pointage.web.present.flour import flour_page
 from pointage.web.present.formulas import formula_page, formulas_page
 from pointage.web.present.label import label_page
+from pointage.web.present.larder import larder_page, shopping_page
+from pointage.web.present.oven import oven_page
 from pointage.web.present.slip import Slip
 from pointage.web.present.water import water_page
 from pointage.web.present.week import week_page
@@ -57,6 +63,8 @@ def examples() -> list[Page]:
         frame("week"), choices, "harbour-loaf", "12", "2026-12-05", "09:00", "Europe/Dublin", {}, ()
     )
     wrong = dict.fromkeys(("form", "formula", "pieces", "ready"), "will not do")
+    choices_of = busy.formulas()
+    wrong_there = dict.fromkeys(("form", "item", "mass", "lot", "pieces"), "will not do")
     return [
         *(bench_page(KITCHEN, busy.bakes(), CLOCK, frame(), slip) for slip in SLIPS),
         bench_page(KITCHEN, empty.bakes(), CLOCK, frame()),
@@ -67,13 +75,22 @@ def examples() -> list[Page]:
         dataclasses.replace(wish, errors=wrong, conflicts=conflicts),
         cultures_page(busy.cultures(CLOCK.now), busy.bakes(), CLOCK, frame("cultures")),
         cultures_page((), (), CLOCK, frame("cultures")),
+        *culture_examples(frame("cultures")),
         formulas_page(busy.formulas(), frame("formulas")),
         formulas_page((), frame("formulas")),
         *label_pages(),
         *water_pages(),
         *flour_pages(),
+        *oven_pages(),
         formula_page(careful, {}, {}, frame("formulas")),
         formula_page(sheet, {"pieces": "x"}, {"pieces": "no", "flour": "no"}, frame("formulas")),
+        *(
+            larder_page(each, choices_of, CLOCK, frame("larder"), opened=form, errors=wrong_there)
+            for each in (fixture_larder.busy(), fixture_larder.bare())
+            for form in ("", "buy", "count", "use", "also")
+        ),
+        shopping_page(fixture_larder.busy(), CLOCK, frame("larder")),
+        shopping_page(fixture_larder.bare(), CLOCK, frame("larder")),
         ErrorPage(frame(""), "Not here", "There is no page at this address."),
     ]
 
@@ -102,6 +119,18 @@ def water_pages() -> list[Page]:
         )
         for mix in mixes
         for at, doughs, errors in zip(warmths, (0, 1, 6, 6), ({}, {}, {}, wrong), strict=True)
+    ]
+
+
+def oven_pages() -> list[Page]:
+    """A loaf that will do, one that will be dark, and one that will not do."""
+    typed = dict(oven_room.USUAL)
+    loaf, dark = (bake_for("900g", "boule", oven, "24C") for oven in ("240C", "280C"))
+    wrong = dict.fromkeys(("mass", "core"), "will not do")
+    return [
+        oven_page(typed, loaf, {}, KITCHEN, frame("oven")),
+        oven_page(typed, dark, {}, KITCHEN, frame("oven")),
+        oven_page(typed, None, wrong, KITCHEN, frame("oven")),
     ]
 
 

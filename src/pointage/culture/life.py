@@ -139,10 +139,9 @@ SLACK_G = 1.0  # a scale's step: so much more than there was is no oddity
 
 def lived(events: Sequence[Event]) -> Life:
     """The life that `events` tell, in order of time; the first must be that it began."""
-    first, *rest = sorted(events, key=lambda event: event.at)
+    first, *rest = in_order = sorted(events, key=_in_time)
     if not isinstance(first, Began):
-        first = Began(first.at, "")
-        rest = sorted(events, key=lambda event: event.at)
+        first, rest = Began(first.at, ""), in_order
     life = Life(
         first.name, first.at, first.origin, first.flours, first.hydration, first.grams,
         names=(first.name,),
@@ -150,6 +149,11 @@ def lived(events: Sequence[Event]) -> Life:
     for event in rest:
         life = _after(life, event)
     return life
+
+
+def _in_time(event: Event) -> tuple[datetime, bool]:
+    """Of events at one instant, that it began comes first."""
+    return event.at, not isinstance(event, Began)
 
 
 def _after(life: Life, event: Event) -> Life:  # noqa: PLR0911, one line for each kind of event

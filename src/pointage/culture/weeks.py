@@ -20,6 +20,7 @@ from pointage.errors import InputError
 
 DAY = timedelta(days=1)
 LEAST_REST = timedelta(days=1)  # less is no rest: it hardly cools and warms again
+LEAST_SEED_G = Fraction(5)  # less is hard to weigh and to find in the tub: ours
 REMIND = timedelta(days=2)  # before the rest surely held is over: ours
 
 
@@ -101,7 +102,12 @@ def _between(before: datetime, use: Use, keeping: Keeping, *, fed_first: bool) -
     ways = [_warm(before, use, keeping, fed_first=fed_first)]
     if use.at - before >= LEAST_REST:
         ways.append(_cold(before, use, keeping, fed_first=fed_first))
-    return min(ways, key=lambda way: (len(way), sum(chore.flour_g for chore in way)))
+    return min(reversed(ways), key=_hands)
+
+
+def _hands(way: Sequence[Chore]) -> int:
+    """Times that hands are asked for; to chill what was just fed is the end of that feed."""
+    return sum(chore.kind is not ChoreKind.CHILL for chore in way)
 
 
 def _warm(before: datetime, use: Use, keeping: Keeping, *, fed_first: bool) -> list[Chore]:
@@ -156,5 +162,5 @@ def _feed_of(
     total: Fraction, share: Fraction, hydration: Fraction
 ) -> tuple[Fraction, Fraction, Fraction]:
     """Seed, flour and water, whole grams, of a feed that makes `total`."""
-    flour = Fraction(ceil(total / (1 + share + hydration)))
+    flour = Fraction(ceil(max(total / (1 + share + hydration), LEAST_SEED_G / share)))
     return Fraction(ceil(flour * share)), flour, Fraction(ceil(flour * hydration))

@@ -8,7 +8,9 @@ from datetime import UTC, datetime
 from fractions import Fraction
 
 from pointage.culture.life import Life
+from pointage.culture.raising import RaisedDay
 from pointage.daybook.entry import KitchenRecord
+from pointage.daybook.replay import standing
 from pointage.daybook.store import Store
 from pointage.desk import cultures as culture_room
 from pointage.desk.answers import (
@@ -16,6 +18,7 @@ from pointage.desk.answers import (
     CultureNow,
     FormulaSheet,
     FormulaSummary,
+    NotThere,
     ReadingKind,
     Telling,
     Wished,
@@ -33,6 +36,7 @@ from pointage.desk.tell import Teller
 from pointage.desk.watch import SEED, watched
 from pointage.desk.water_page import WaterDesk
 from pointage.desk.wish import wish
+from pointage.desk.young import on_its_way
 from pointage.formula.formula import Formula
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
@@ -102,6 +106,14 @@ class StoredDesk:
             )
             for each in self.kitchen().cultures
         ]
+
+    def raising(self, culture: str) -> tuple[RaisedDay, ...]:
+        """The days of a culture begun from flour and water. Raises NotThere, InputError."""
+        entries = standing(self._store.entries(self._id))
+        for life in self.lives():
+            if culture in life.names:
+                return on_its_way(life, entries, self._file(), self._clock())
+        raise NotThere("culture", culture)
 
     def care(self, culture: str) -> Care:
         """Advice for a culture, by what is believed of it. Raises InputError."""

@@ -18,6 +18,9 @@ from pointage.errors import InputError
 SKEW = timedelta(minutes=5)
 """How far another clock may be ahead of ours."""
 
+TWICE = timedelta(minutes=10)
+"""Within this a second sending of one entry means the same instant."""
+
 LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
 AMENDMENTS = frozenset({EntryKind.CORRECTED, EntryKind.WITHDRAWN})
 
@@ -136,8 +139,10 @@ class RecordDesk:
         asked: Collection[str] | None = None,
     ) -> Told:
         there = self._store.entry(self._kitchen, entry)
-        if kind in AMENDMENTS and there is not None and (there.kind, there.body) == (kind, body):
-            return Told(there, False)  # it happened when we first heard of it
+        if there is not None and (there.kind, there.body) == (kind, body):
+            # A form sent twice says "now" twice: it happened when we first heard of it.
+            if kind in AMENDMENTS or abs(happened - there.happened) <= TWICE:
+                return Told(there, False)
         self._refuse_future(happened)
         new = Entry(entry, self._kitchen, kind, happened, self._clock(), author, body)
         questions = doubts(body) if asked is None else asked

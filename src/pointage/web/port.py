@@ -14,6 +14,8 @@ from datetime import datetime
 from fractions import Fraction
 from typing import Protocol
 
+from pointage.culture.life import Life
+from pointage.culture.raising import RaisedDay
 from pointage.desk.answers import (
     Bake,
     CultureNow,
@@ -22,7 +24,9 @@ from pointage.desk.answers import (
     ReadingKind,
     Telling,
 )
+from pointage.desk.care import Care
 from pointage.desk.labels import LabelDesk
+from pointage.desk.larder import LarderDesk
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
 from pointage.desk.water_page import WaterDesk
@@ -36,6 +40,11 @@ class Desk(Protocol):
     @property
     def labels(self) -> LabelDesk:
         """What the breads of the formulas contain."""
+        ...
+
+    @property
+    def larder(self) -> LarderDesk:
+        """What is in the stores, what it costs and what is lacking."""
         ...
 
     @property
@@ -57,6 +66,18 @@ class Desk(Protocol):
 
     def bakes(self) -> Sequence[Bake]:
         """The bakes in hand: neither given up nor over."""
+        ...
+
+    def lives(self) -> list[Life]:
+        """What the daybook tells of every culture, of those that are no more too."""
+        ...
+
+    def raising(self, culture: str) -> tuple[RaisedDay, ...]:
+        """The days of a culture begun from flour and water. Raises NotThere, InputError."""
+        ...
+
+    def care(self, culture: str) -> Care:
+        """Advice for one culture. Raises InputError with the names there are."""
         ...
 
     def cultures(self, now: datetime) -> Sequence[CultureNow]: ...

@@ -17,6 +17,13 @@ from pointage.web.pages.bench import (
     PourRow,
     Working,
 )
+from pointage.web.pages.culture import (
+    AdvicePage,
+    CulturePage,
+    Field,
+    Table,
+    TellForm,
+)
 from pointage.web.pages.cultures import (
     CultureNote,
     CulturesPage,
@@ -45,6 +52,22 @@ from pointage.web.pages.label import (
     ListedPart,
     PanelLine,
 )
+from pointage.web.pages.larder import (
+    BuyLine,
+    CostLine,
+    HeardLine,
+    LarderPage,
+    OfferLine,
+    PouredLine,
+    ShoppingNote,
+    ShoppingPage,
+    StoreLine,
+)
+from pointage.web.pages.oven import (
+    Asked,
+    BakedAnswer,
+    OvenPage,
+)
 from pointage.web.pages.water import (
     Dial,
     HeatLine,
@@ -62,34 +85,51 @@ from pointage.web.pages.week import (
 
 __all__ = [
     "Action",
+    "AdvicePage",
     "AgendaLine",
+    "Asked",
     "BakeNote",
+    "BakedAnswer",
     "BenchPage",
+    "BuyLine",
     "Choice",
     "Coming",
     "ConflictNote",
+    "CostLine",
     "CourseLine",
     "CultureNote",
+    "CulturePage",
     "CulturesPage",
     "DayRow",
     "Dial",
     "Drawing",
     "ErrorPage",
+    "Field",
     "FlourPage",
     "FormulaLine",
     "FormulaPage",
     "FormulasPage",
     "Frame",
+    "HeardLine",
     "HeatLine",
     "LabelPage",
     "LadderTable",
+    "LarderPage",
     "LastDone",
     "ListedPart",
     "Moment",
+    "OfferLine",
+    "OvenPage",
     "Page",
     "PanelLine",
     "PourRow",
+    "PouredLine",
     "SheetLine",
+    "ShoppingNote",
+    "ShoppingPage",
+    "StoreLine",
+    "Table",
+    "TellForm",
     "TypeLine",
     "WaterPage",
     "WaterTerms",
@@ -103,10 +143,15 @@ Page = (
     | WeekPage
     | WishPage
     | CulturesPage
+    | CulturePage
+    | AdvicePage
     | FlourPage
     | FormulasPage
     | FormulaPage
     | LabelPage
+    | LarderPage
+    | OvenPage
+    | ShoppingPage
     | WaterPage
     | ErrorPage
 )

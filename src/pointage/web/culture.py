@@ -1,0 +1,247 @@
+"""One culture: read it, and tell what was done to it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.culture.life import Life
+from pointage.daybook.entry import EntryKind
+from pointage.desk.answers import NotThere
+from pointage.errors import InputError
+from pointage.kitchen.kitchen import Kitchen
+from pointage.quantities import parse_instant, parse_mass, parse_temperature, split_number
+from pointage.web.pages import Field, TellForm
+from pointage.web.present.culture import (
+    WHEN,
+    culture_page,
+    filled,
+    flour_choices,
+    place_choices,
+)
+from pointage.web.visit import Visit, reads, tells, under_field
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """Something to tell: its form, and the entry that it makes of what was typed."""
+
+    title: str
+    button: str
+    kind: EntryKind
+    fields: Callable[[Kitchen, Life], tuple[Field, ...]]
+    body: Callable[[Visit, str], dict[str, Any]]
+    caution: str = ""
+
+
+def culture(visit: Visit) -> Response:
+    return _shown(visit, life_of(visit))
+
+
+def told(visit: Visit) -> Response:
+    """One of the forms, sent. The name may be another one afterwards."""
+    life, action = life_of(visit), visit.request.path_params["action"]
+    if action not in TOLD:
+        raise NotThere("form", action)
+    what = TOLD[action]
+    try:
+        happened = _happened(visit)
+        visit.desk.records.record(visit.entry(), what.kind, happened, what.body(visit, life.name))
+    except InputError as error:
+        return _shown(visit, life, action, error)
+    renamed = visit.fields.get("new_name", "").strip() if action == "renamed" else ""
+    return visit.go(f"/cultures/{renamed or life.name}")
+
+
+def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None = None) -> Response:
+    forms = [_form(key, each, visit, life) for key, each in TOLD.items()]
+    above = ""
+    if error is not None:
+        names = {each.name for each in TOLD[wrong].fields(visit.kitchen, life)} | {"happened"}
+        field = error.field.split(",")[-1].strip()
+        above = "" if field in names else str(error)
+        typed, errors = dict(visit.fields), {field: under_field(error)}
+        forms = [
+            filled(form, typed, errors) if form.action.endswith(f"/{wrong}") else form
+            for form in forms
+        ]
+    lives = visit.desk.lives()
+    now = next((n for n in visit.desk.cultures(visit.now) if n.culture.name == life.name), None)
+    page = culture_page(
+        life, now, lives, visit.desk.bakes(), clock=visit.clock,
+        frame=visit.frame("cultures"), forms=forms, error=above,
+    )  # fmt: skip
+    return visit.show(page, 200 if error is None else 422)
+
+
+def life_of(visit: Visit) -> Life:
+    name = visit.request.path_params["name"]
+    for life in visit.desk.lives():
+        if name.casefold() in (each.casefold() for each in life.names):
+            return life
+    raise NotThere("culture", name)
+
+
+def _form(key: str, what: _Told, visit: Visit, life: Life) -> TellForm:
+    fields = (*what.fields(visit.kitchen, life), WHEN)
+    action = f"/cultures/{life.name}/{key}"
+    return TellForm(action, what.title, what.button, fields, caution=what.caution)
+
+
+def _happened(visit: Visit) -> datetime:
+    text = visit.fields.get("happened", "").strip()
+    return parse_instant(text, visit.kitchen.zone, "happened") if text else visit.now
+
+
+def _grams(visit: Visit, name: str) -> float:
+    return float(parse_mass(visit.field(name), name))
+
+
+def _fed_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
+    flour = max(life.flours, key=lambda kind: life.flours[kind]) if life.flours else "rye-whole"
+    return (
+        Field("seed_g", "Kept", "", "decimal", hint="grams of the old"),
+        Field("flour", "Flour", flour, "select", flour_choices()),
+        Field("flour_g", "Fresh flour", "", "decimal", hint="grams"),
+        Field("water_g", "Water", "", "decimal", hint="grams"),
+        Field("temperature_c", "Temperature after", "", "decimal", hint="°C, if taken"),
+        Field("place", "Stands", life.place or "", "select", place_choices(kitchen)),
+    )
+
+
+def _fed_body(visit: Visit, name: str) -> dict[str, Any]:
+    flour = {"ingredient": visit.field("flour"), "grams": _grams(visit, "flour_g")}
+    water = {"ingredient": "water", "grams": _grams(visit, "water_g")}
+    warmth = visit.fields.get("temperature_c", "").strip()
+    body: dict[str, Any] = {
+        "culture": name,
+        "seed_g": _grams(visit, "seed_g"),
+        "parts": [flour, water],
+        "place": visit.kitchen.place(visit.field("place")).name,
+    }
+    if warmth:
+        body["temperature_c"] = parse_temperature(warmth, "temperature_c").celsius
+    return body
+
+
+def _moved_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
+    return (Field("place", "To", life.place or "", "select", place_choices(kitchen)),)
+
+
+def _moved_body(visit: Visit, name: str) -> dict[str, Any]:
+    return {"culture": name, "place": visit.kitchen.place(visit.field("place")).name}
+
+
+def _grams_field(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
+    return (Field("grams", "How much", "", "decimal", hint="grams"),)
+
+
+def _split_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
+    return (
+        Field("new_name", "Name of the new one", ""),
+        Field("grams", "How much goes into it", "", "decimal", hint="grams"),
+    )
+
+
+def _name_field(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
+    return (Field("new_name", "New name", ""),)
+
+
+def _none(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
+    return ()
+
+
+def _new_name(visit: Visit) -> str:
+    name = visit.field("new_name")
+    if "/" in name:
+        raise InputError("new_name", repr(name), "a name without a slash")
+    taken = {each.casefold() for life in visit.desk.lives() for each in life.names}
+    if name.casefold() in taken:
+        raise InputError("new_name", repr(name), "a name that no culture has had")
+    return name
+
+
+def _event(event: str) -> Callable[[Visit, str], dict[str, Any]]:
+    return lambda visit, name: {"event": event, "culture": name}
+
+
+def _measured_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
+    return (
+        Field("rise", "Risen to", "", "decimal", hint="times its mark, such as 1.6"),
+        Field("temperature_c", "Temperature", "", "decimal", hint="°C"),
+        Field("ph", "pH", "", "decimal", hint="if taken"),
+    )
+
+
+def _measured_body(visit: Visit, name: str) -> dict[str, Any]:
+    body: dict[str, Any] = {"culture": name}
+    for field, example in (("rise", "a rise such as 1.6"), ("ph", "a pH such as 4.1")):
+        if text := visit.fields.get(field, "").strip():
+            body[field] = float(split_number(text, field, example)[0])
+    if warmth := visit.fields.get("temperature_c", "").strip():
+        body["temperature_c"] = parse_temperature(warmth, "temperature_c").celsius
+    if len(body) == 1:
+        raise InputError("rise", "nothing", "a rise, a temperature or a pH")
+    return body
+
+
+TOLD: Mapping[str, _Told] = {
+    "measured": _Told(
+        "What I see", "Write it down", EntryKind.MEASURED, _measured_fields, _measured_body
+    ),
+    "fed": _Told("It was fed", "Write the feed down", EntryKind.FED, _fed_fields, _fed_body),
+    "moved": _Told(
+        "It was moved",
+        "Write it down",
+        EntryKind.HELD,
+        _moved_fields,
+        _moved_body,
+        "In a jar with its lid shut tight the gas of a live culture can burst the glass.",
+    ),
+    "poured-off": _Told(
+        "Some was poured off",
+        "Write it down",
+        EntryKind.POURED_OFF,
+        _grams_field,
+        lambda visit, name: {"culture": name, "grams": _grams(visit, "grams")},
+    ),
+    "split": _Told(
+        "Split it",
+        "Split it",
+        EntryKind.CULTURE,
+        _split_fields,
+        lambda visit, name: {
+            "event": "split",
+            "culture": _new_name(visit),
+            "origin": name,
+            "grams": _grams(visit, "grams"),
+        },
+    ),
+    "renamed": _Told(
+        "Rename it",
+        "Rename it",
+        EntryKind.CULTURE,
+        _name_field,
+        lambda visit, name: {"event": "renamed", "culture": _new_name(visit), "origin": name},
+    ),
+    "dried": _Told(
+        "It was dried",
+        "Write it down",
+        EntryKind.CULTURE,
+        _none,
+        _event("dried"),
+        "A thin layer on paper, dried in a warm draught below 30 °C and kept dry and dark, is the "
+        "usual backup; it lives again with its next feed (common practice, no source).",
+    ),
+    "retired": _Told("Retire it", "Retire it", EntryKind.CULTURE, _none, _event("retired")),
+}
+
+ROUTES = [
+    Route("/cultures/{name}", reads(culture), methods=["GET"]),
+    Route("/cultures/{name}/{action}", tells(told), methods=["POST"]),
+]

@@ -1,0 +1,112 @@
+"""One culture in words: what it is, its line, and what it went through."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from pointage.culture.life import Fed, Life, Stand, descendants
+from pointage.desk.answers import Bake, CultureNow
+from pointage.desk.young import is_young
+from pointage.formula.ingredients import ingredients
+from pointage.kitchen.kitchen import Kitchen
+from pointage.web.pages import Choice, CulturePage, Field, Frame, TellForm
+from pointage.web.present.clock import Clock
+from pointage.web.present.cultures import cultures_page, flour_words
+from pointage.web.present.jar import jar
+from pointage.web.present.words import lower_first, mass, percent
+
+SHOWN = 12  # feeds told on the page; the daybook has them all
+ADVICE = (
+    ("keep", "How to keep it"),
+    ("rest", "When to chill it"),
+    ("weeks", "Bake days ahead"),
+    ("change", "Another flour"),
+    ("trouble", "Something is wrong"),
+)
+YOUNG = (("raising", "How it is coming on"),)
+WHEN = Field("happened", "When", "", "datetime-local", hint="now, if left empty")
+
+
+def culture_page(
+    life: Life,
+    now: CultureNow | None,
+    lives: Sequence[Life],
+    bakes: Sequence[Bake],
+    *,
+    clock: Clock,
+    frame: Frame,
+    forms: Sequence[TellForm],
+    error: str = "",
+) -> CulturePage:
+    """now is None for a culture that lives no more, or was never fed."""
+    note = cultures_page([now], bakes, clock, frame).cultures[0] if now else None
+    return CulturePage(
+        frame=frame,
+        name=life.name,
+        jar=note.jar if note else jar(None, None, None),
+        jar_words=note.jar_words if note else f"The jar of {life.name}",
+        made_of=note.made_of if note else f"It is {_state(life)}.",
+        facts=note.facts if note else (),
+        chart=note.chart if note else None,
+        oddities=tuple(f"{clock.text(each.at)}: {each.sentence}." for each in life.oddities),
+        advice=tuple(
+            Choice(f"/cultures/{life.name}/{path}", words)
+            for path, words in (*(YOUNG if is_young(life, clock.now) else ()), *ADVICE)
+            if now
+        ),
+        tells=tuple(forms) if life.state != "retired" else (),
+        family=tuple(_family(life, lives, clock)),
+        history=tuple(
+            (clock.text(stand.fed.at), _fed_words(stand)) for stand in life.stands[:-SHOWN - 1:-1]
+        ),
+        error=error,
+    )  # fmt: skip
+
+
+def flour_choices() -> tuple[Choice, ...]:
+    """Every flour there is, by its label."""
+    return tuple(
+        Choice(name, each.label) for name, each in ingredients().items() if each.kind == "flour"
+    )
+
+
+def place_choices(kitchen: Kitchen) -> tuple[Choice, ...]:
+    """The kitchen's places."""
+    return tuple(Choice(place.name, place.name) for place in kitchen.places)
+
+
+def filled(form: TellForm, typed: dict[str, str], errors: dict[str, str]) -> TellForm:
+    """A form that was sent and will not do: with what was typed, and why."""
+    fields = tuple(
+        replace(each, value=typed.get(each.name, ""), error=errors.get(each.name, ""))
+        for each in form.fields
+    )
+    return replace(form, fields=fields, opened=True)
+
+
+def _state(life: Life) -> str:
+    return {"retired": "retired", "dried": "dried"}.get(life.state, "not fed yet")
+
+
+def _family(life: Life, lives: Sequence[Life], clock: Clock) -> list[tuple[str, str]]:
+    found = [("Began", clock.text(life.began))]
+    if life.origin:
+        found.append(("Out of", life.origin))
+    if len(life.names) > 1:
+        found.append(("Was called", ", ".join(life.names[:-1])))
+    children = descendants(lives).get(life.name, ())
+    if children:
+        found.append(("Gave rise to", ", ".join(children)))
+    for taken in life.made[-SHOWN:]:
+        found.append(("Made", f"{taken.what_for}, {mass(taken.grams)}, {clock.text(taken.at)}"))
+    return found
+
+
+def _fed_words(stand: Stand) -> str:
+    fed: Fed = stand.fed
+    flours = ", ".join(f"{mass(grams)} {flour_words(kind)}" for kind, grams in fed.flours_g.items())
+    share = f" ({percent(fed.seed_g / fed.flour_g)} of the flour)" if fed.flour_g else ""
+    seed = f"{mass(fed.seed_g)} kept{share}, " if fed.seed_g else "begun with "
+    places = " then ".join(lower_first(place) for _, place in stand.places)
+    return f"{seed}{flours}, {mass(fed.water_g)} water" + (f"; {places}" if places else "")

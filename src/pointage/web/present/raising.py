@@ -1,0 +1,129 @@
+"""The days of a culture that is raised, in small tables and sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from fractions import Fraction
+
+import numpy as np
+
+from pointage.culture.raising import RaisedDay
+from pointage.desk.raising import RaisingAnswer, lid
+from pointage.kitchen.kitchen import Kitchen, Place, PlaceKind, Vessel
+from pointage.quantities import print_number
+from pointage.web.pages import Table
+from pointage.web.present.words import percent, warmth
+
+
+def amounts(days: Sequence[RaisedDay], tare: Fraction) -> Table:
+    """What is done each day; the display counts the tare where it is known."""
+    rows = []
+    for day in days:
+        if day.feeds:
+            display = f"{_g(tare + day.keep_g)} → {_g(tare + day.total_g)}"
+            rows.append((
+                f"{day.number}", _g(day.pour_off_g) if day.pour_off_g else "–",
+                f"{_g(day.water_g)} at {warmth(day.water_c)}", _g(day.flour_g), display,
+            ))  # fmt: skip
+        else:
+            rows.append((f"{day.number}", "–", "stir and wait", "–", _g(tare + day.total_g)))
+    headings = ("day", "pour off", "water", "flour", "display, kept → full")
+    return Table("Each day, in grams", headings, tuple(rows))
+
+
+def signs_table(days: Sequence[RaisedDay]) -> Table:
+    """What should be seen by the next feed."""
+    return Table(
+        "By the next feed",
+        ("day", "rise", "pH", "it is", "trust it"),
+        tuple(
+            (
+                f"{day.number}",
+                f"{_two(day.rise()[0])} to {_two(day.rise()[2])}",
+                f"{day.ph()[1]:.1f}",
+                day.signs()["title"].lower(),
+                percent(day.ready) if day.ready else "no",
+            )
+            for day in days
+        ),
+    )
+
+
+def sizes(answer: RaisingAnswer) -> Table:
+    """What other sizes would take and waste."""
+    days = len(answer.days)
+    return Table(
+        f"Other sizes, over {days} days",
+        ("flour a day, g", "flour, g", "poured off, g", "vessel, l"),
+        tuple(
+            (
+                print_number(each["daily_flour_g"], 0),
+                print_number(each["flour_total_g"], 0),
+                print_number(each["discard_total_g"], 0),
+                print_number(each["vessel_l"]),
+            )
+            for each in answer.as_json()["sizes"]
+        ),
+    )
+
+
+def plan_notes(answer: RaisingAnswer, vessel: Vessel) -> tuple[str, ...]:
+    """When it may be trusted, how the lid lies, and what the readings count."""
+    ready = answer.ready_day
+    when = "not within three weeks as it is kept here" if ready is None else f"from day {ready} on"
+    first, last = answer.days[0], answer.days[-1]
+    return (
+        "It may be trusted once pH has been below 4.2 and it has risen fully at three feeds in a "
+        f"row, after seven days at least (our own rule): at even odds {when}.",
+        f"Lid: at first {lid(first)}; later {lid(last)}.",
+        f"The readings count the {vessel.name}’s tare of {print_number(vessel.tare_g)} g.",
+        *answer.warnings,
+    )
+
+
+def today(days: Sequence[RaisedDay], now: datetime) -> RaisedDay:
+    """The day that `now` falls in, the last where it is past them all."""
+    begun = [day for day in days if day.at <= now]
+    return begun[-1] if begun else days[0]
+
+
+def lead(day: RaisedDay, days: Sequence[RaisedDay]) -> str:
+    """Where it stands, and when it may be trusted."""
+    title = day.signs()["title"]
+    ready = next((each.number for each in days if each.ready >= 0.5), None)
+    when = f"At even odds it may be trusted from day {ready} on." if ready else (
+        "It is too early to say when it may be trusted."
+    )  # fmt: skip
+    return f"{title}. {when}"
+
+
+def signs(day: RaisedDay) -> tuple[str, ...]:
+    """What to see, smell and feel, and what it means if not."""
+    words = day.signs()
+    return (
+        f"Look: {words['see']}",
+        f"Smell: {words['smell']}",
+        f"Stir: {words['feel']}",
+        f"If not: {words['unless']}",
+        f"Lid: {lid(day)}.",
+    )
+
+
+def mean_c(place: Place, at: datetime) -> float:
+    """The place's mean over a day, to a tenth."""
+    return round(float(place.surroundings.temperatures(at, np.linspace(0, 24, 25)).mean()), 1)
+
+
+def room(kitchen: Kitchen) -> Place:
+    """Where the flour stands."""
+    rooms = [place for place in kitchen.places if place.kind is PlaceKind.ROOM]
+    return (rooms or list(kitchen.places))[0]
+
+
+def _g(grams: Fraction) -> str:
+    return print_number(float(grams), 1)
+
+
+def _two(value: float) -> str:
+    return print_number(value, 1)

@@ -1,0 +1,38 @@
+"""One culture's pages in every state that a template tells apart. Invented."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from tests.web import fixture_plan as fixture
+
+from pointage.culture.life import Began, Fed, Taken, lived
+from pointage.web.pages import AdvicePage, Choice, CulturePage, Field, Frame, Page, Table, TellForm
+from pointage.web.present.clock import Clock
+from pointage.web.present.culture import culture_page
+
+AT = datetime(2026, 12, 1, 8, tzinfo=UTC)
+FIELDS = (
+    Field("place", "Stands", "Hall", "select", (Choice("Hall", "Hall"),)),
+    Field("grams", "How much", "x", "decimal", hint="grams", error="x will not do"),
+    Field("happened", "When", "", "datetime-local"),
+)
+FORM = TellForm("/cultures/Gannet/fed", "It was fed", "Write it down", FIELDS, True, "Mind.")
+
+
+def culture_examples(frame: Frame) -> list[Page]:
+    life = lived([
+        Began(AT, "Gannet", "Old Gannet"),
+        Fed(AT, 20.0, {"rye-whole": 50.0}, 50.0, place="Hall"),
+        Taken(AT, 900.0, "Tinned rye"),
+    ])  # fmt: skip
+    clock = Clock(fixture.skerry_hall().zone, fixture.NOW)
+    page: CulturePage = culture_page(
+        life, None, [life], [], clock=clock, frame=frame, forms=[FORM], error="No."
+    )
+    plain = AdvicePage(frame, None, "/x", "Ask", "Lead.", (), "", "", (), (), ())
+    full = AdvicePage(
+        frame, Choice("/cultures", "All"), "/x", "Ask", "Lead.", FIELDS, "Go", "No.",
+        (Table("A table", ("", "g"), (("one", "2"),)),), ("A note.",), ("Mind.",), FORM,
+    )  # fmt: skip
+    return [page, plain, full]
