@@ -30,6 +30,7 @@ from pointage.desk.kitchens import demonstration_formulas
 from pointage.desk.label import LabelAnswer, label_formula
 from pointage.desk.labels import LabelDesk
 from pointage.desk.larder import LarderDesk
+from pointage.desk.larder_answers import BatchCost
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
 from pointage.desk.water_page import Mix, Warmths, WaterDesk, dough_mix
@@ -38,6 +39,7 @@ from pointage.formula.ladder import corrected
 from pointage.formula.read import read_formula
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import Kitchen
+from pointage.larder.cost import Cost
 from pointage.timetable.plan import Plan, Step
 
 HARBOUR = FormulaSummary("harbour-loaf", "Harbour loaf", 0.68, 0.0847, 168, 12, Fraction(850))
@@ -72,6 +74,16 @@ class FakeWater(WaterDesk):
         return Friction(2.0, 1.5)
 
 
+class FakeLarder(LarderDesk):
+    """Any batch costs twelve, and four for the oven; the rest is tried on a stored desk."""
+
+    def __init__(self) -> None:
+        """Without a store."""
+
+    def formula_cost(self, slug: str, pieces: int, piece_g: Fraction) -> BatchCost:
+        return BatchCost(slug, pieces, Cost(Fraction(12)), Fraction(4))
+
+
 class FakeLabels(LabelDesk):
     """Whatever the formula, the label of the rolls: it has every part that a label can have."""
 
@@ -100,7 +112,7 @@ class FakeDesk:
 
     @property
     def larder(self) -> LarderDesk:
-        raise AssertionError("its pages are tried on a stored desk")
+        return FakeLarder()
 
     @property
     def records(self) -> RecordDesk:

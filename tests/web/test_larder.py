@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
+from fractions import Fraction
 from pathlib import Path
 from uuid import uuid4
 
@@ -111,6 +112,19 @@ def test_a_bake_that_is_only_wanted_is_on_the_list_for_paper(desk: StoredDesk) -
 def test_what_has_no_price_is_told(desk: StoredDesk) -> None:
     post(desk, "/larder/buy", item="Salt", mass="1kg")
     assert "not known: no price of Salt" in get(desk).text
+
+
+def test_a_formula_tells_what_a_piece_costs(desk: StoredDesk) -> None:
+    """Flour at 1 € a kilogram: 8 × 900 g at 174 % are 4.138 kg of it. The salt has no price."""
+    before = get(desk, "/formulas/harbour-loaf").text
+    assert "A piece costs" in before
+    for kind in ("wheat-white", "wheat-whole"):
+        post(desk, "/larder/buy", item=kind, mass="10kg", price="1", per="kg")
+    page = get(desk, "/formulas/harbour-loaf").text
+    cost = desk.larder.formula_cost("harbour-loaf", 8, Fraction(900))
+    assert cost.energy is not None
+    assert float(cost.ingredients.amount) == pytest.approx(4.138, abs=0.002)
+    assert "without Salt, which has no price" in page
 
 
 @pytest.fixture(scope="module")

@@ -11,6 +11,7 @@ from starlette.routing import Route
 from pointage.errors import InputError
 from pointage.quantities import parse_mass
 from pointage.web.present.formulas import formula_page, formulas_page
+from pointage.web.present.larder import piece_words
 from pointage.web.visit import Visit, reads, under_field
 
 BLOCK = "sheet"
@@ -35,7 +36,9 @@ def formula(visit: Visit) -> Response:
         errors = {error.field: under_field(error)}
         page = formula_page(own, typed, errors, visit.frame("formulas"))
         return visit.show(page, 422, BLOCK)
-    return visit.show(formula_page(sheet, typed, {}, visit.frame("formulas")), 200, BLOCK)
+    batch = visit.desk.larder.formula_cost(slug, sheet.summary.pieces, sheet.summary.piece_g)
+    cost = piece_words(batch, visit.kitchen.currency)
+    return visit.show(formula_page(sheet, typed, {}, visit.frame("formulas"), cost), 200, BLOCK)
 
 
 def _pieces(typed: Mapping[str, str]) -> int | None:

@@ -30,9 +30,16 @@ def formulas_page(formulas: Sequence[FormulaSummary], frame: Frame) -> FormulasP
 
 
 def formula_page(
-    sheet: FormulaSheet, typed: Mapping[str, str], errors: Mapping[str, str], frame: Frame
+    sheet: FormulaSheet,
+    typed: Mapping[str, str],
+    errors: Mapping[str, str],
+    frame: Frame,
+    cost: str = "",
 ) -> FormulaPage:
-    """typed: the form's fields as they were typed, shown again beside their errors."""
+    """typed: the form's fields as they were typed, shown again beside their errors.
+
+    cost: of one piece, in words.
+    """
     summary = sheet.summary
     stages = tuple(stage.name for stage in sheet.stages)
     return FormulaPage(
@@ -47,6 +54,7 @@ def formula_page(
             ("Hydration", percent(summary.hydration)),
             ("Dough yield", print_number(summary.dough_yield, 0)),
             ("Flour prefermented", percent(summary.prefermented, 1)),
+            *((("A piece costs", cost),) if cost else ()),
         ),
         stages=stages,
         rows=tuple(_line(row) for row in sheet.rows),

@@ -109,6 +109,14 @@ def cost_words(cost: Cost, currency: str) -> str:
     return f"{print_money(cost.amount, currency)} without {lacking}, which has no price"
 
 
+def piece_words(batch: BatchCost, currency: str) -> str:
+    """What a piece costs: "about 1.28 €", and what of it is not known."""
+    if not batch.each.amount:
+        return NOT_KNOWN
+    oven = ", without the oven" if batch.energy is None else ""
+    return f"about {cost_words(batch.each, currency)}{oven}"
+
+
 def _store(shelf: Shelf, larder: LarderNow, clock: Clock) -> StoreLine:
     lacks = shelf.free_g < 0
     short = (
