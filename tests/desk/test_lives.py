@@ -12,6 +12,7 @@ from tests.web.stored_desk import NOW, hall
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import Telling
 from pointage.desk.desk import StoredDesk
+from pointage.desk.lives import takes
 from pointage.timetable.plan import StepKind
 
 
@@ -97,3 +98,13 @@ def test_a_bake_done_leaves_its_culture_fed_and_put_back(desk: StoredDesk) -> No
     assert late.bakes()[0].plan.steps[0].start == plan.steps[0].start
     again = late.wish(str(uuid4()), "harbour-loaf", 8, ready + timedelta(days=4), ready)
     assert again.steps
+
+
+def test_two_bakes_from_one_culture_are_counted_together(desk: StoredDesk) -> None:
+    for day in (5, 9):
+        ready = datetime(2026, 12, day, 9, tzinfo=UTC)
+        desk.wish(str(uuid4()), "harbour-loaf", 8, ready, NOW)
+    planned = takes(desk.bakes(), "Plover")
+    assert [each.what_for for each in planned] == ["Harbour loaf", "Harbour loaf"]
+    assert planned[0].at < planned[1].at
+    assert 0 < sum(each.grams for each in planned) <= 120

@@ -77,6 +77,19 @@ def as_lived(kitchen: Kitchen, found: Iterable[Life]) -> Kitchen:
     return replace(kitchen, cultures=tuple(cultures))
 
 
+def takes(bakes: Iterable[Bake], culture: str) -> list[Taken]:
+    """What the bakes in hand are still to take of a culture as it stands, the soonest first."""
+    found = []
+    for bake in bakes:
+        if bake.plan.culture != culture:
+            continue
+        steps = [s for s in bake.plan.steps if s.kind in (StepKind.FEED, StepKind.BUILD)]
+        if steps and bake.told(steps[0].key).done is None:
+            seed, _, _ = _poured(bake, steps[0])
+            found.append(Taken(steps[0].start, seed, bake.plan.formula))
+    return sorted(found, key=lambda taken: taken.at)
+
+
 def _at_hand(life: Life) -> CultureAtHand:
     last = life.stands[-1]
     first, *moves = last.places

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from pointage.culture.life import Fed, Life, Stand, descendants
 from pointage.desk.answers import Bake, CultureNow
+from pointage.desk.lives import takes
 from pointage.desk.young import is_young
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Kitchen
@@ -47,7 +48,7 @@ def culture_page(
         jar=note.jar if note else jar(None, None, None),
         jar_words=note.jar_words if note else f"The jar of {life.name}",
         made_of=note.made_of if note else f"It is {_state(life)}.",
-        facts=note.facts if note else (),
+        facts=(*note.facts, *_builds(life, bakes, clock)) if note else (),
         chart=note.chart if note else None,
         oddities=tuple(f"{clock.text(each.at)}: {each.sentence}." for each in life.oddities),
         advice=tuple(
@@ -83,6 +84,21 @@ def filled(form: TellForm, typed: dict[str, str], errors: dict[str, str]) -> Tel
         for each in form.fields
     )
     return replace(form, fields=fields, opened=True)
+
+
+def _builds(life: Life, bakes: Sequence[Bake], clock: Clock) -> list[tuple[str, str]]:
+    """What bakes in hand will take of it, and what is left for keeping each time."""
+    left, found = life.mass_g, []
+    for taken in takes(bakes, life.name):
+        left -= taken.grams
+        over = (
+            f"{mass(left)} left"
+            if left >= 0
+            else f"{mass(-left)} more than there is: feed it before"
+        )
+        when = clock.text(taken.at)
+        found.append(("Planned", f"{mass(taken.grams)} for {taken.what_for}, {when}; {over}"))
+    return found
 
 
 def _state(life: Life) -> str:
