@@ -31,6 +31,7 @@ sys.exit(status)
         (["--help"], HEAVY),
         (["--version"], HEAVY),
         (["plan", "--help"], HEAVY),
+        (["bake", "--help"], HEAVY),
         (["scale", "no such file", "--pieces", "1", "--piece", "1kg"], HEAVY),
         (WATER, HEAVY),
     ],

@@ -211,7 +211,11 @@ def _drop(what: Bake, parameters: dict[str, float], minutes: float) -> float:
 
 
 def _cool(front: Front, room_c: float) -> float | None:
-    """Minutes on a rack until the core may be cut; the same solver, with nothing left to boil."""
+    """Minutes on a rack until the core may be cut; the same solver, with nothing left to boil.
+
+    Crust is taken to conduct as crumb: it softens again, and the vapour that leaves through it
+    carries heat that is not reckoned by itself. The two are set off against each other (ours).
+    """
     from dataclasses import replace
 
     from pointage.heat.front import Surroundings

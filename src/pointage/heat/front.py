@@ -116,15 +116,15 @@ class Front:
         boils_at = np.inf if matter.boils_at is None else matter.boils_at
         free = np.maximum(self.water_kg - matter.bound * self._dry_kg, 0.0)
         capacity = self._capacity()
-        resistance = self._half / self._conductivity(free)
-        inner = self._areas[:-1] / (resistance[:-1] + resistance[1:])
+        boiling = (self.celsius >= boils_at - 1e-9) & (free > 0)
+        inward, outward = self._resistances(free, boiling)
+        inner = self._areas[:-1] / (outward[:-1] + inward[1:])
         film = around.coefficient + around.steam_coefficient
         meets = (
             around.coefficient * around.celsius + around.steam_coefficient * around.dew_c
         ) / film
-        outer = self._areas[-1] / (1 / film + resistance[-1])
+        outer = self._areas[-1] / (1 / film + outward[-1])
 
-        boiling = (self.celsius >= boils_at - 1e-9) & (free > 0)
         while True:
             inertia = np.where(boiling, PINNED * capacity, capacity) / seconds
             after = self._warmed(inertia, inner, outer, meets)
@@ -211,10 +211,19 @@ class Front:
             + self.water_kg * self.matter.water_heat_capacity
         )
 
-    def _conductivity(self, free: Array) -> Array:
-        """Of crumb while there is water to carry heat, of crust without, between them by share."""
+    def _resistances(self, free: Array, boiling: NDArray[np.bool]) -> tuple[Array, Array]:
+        """From each cell inward and outward, m²·K/W.
+
+        From its middle as a rule. In a boiling cell the front is where its water ends: crust
+        outside of it, crumb within. A cell whose water is partly gone conducts between the two.
+        Where nothing boils all conducts as crumb.
+        """
         crumb = self.matter.conductivity(self.celsius)
         if self.matter.boils_at is None:
-            return crumb
+            return self._half / crumb, self._half / crumb
         moist = np.minimum(free / self._free_at_start, 1.0)
-        return self.matter.crust_conductivity + moist * (crumb - self.matter.crust_conductivity)
+        crust = self.matter.crust_conductivity
+        middle = self._half / (crust + moist * (crumb - crust))
+        inward = np.where(boiling, 2 * self._half * moist / crumb, middle)
+        outward = np.where(boiling, 2 * self._half * (1 - moist) / crust, middle)
+        return inward, outward

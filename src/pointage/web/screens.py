@@ -26,6 +26,7 @@ FIRST = (
 )
 FURTHER: tuple[Screen, ...] = (
     Screen("/water", "Water"),
+    Screen("/oven", "Oven"),
     Screen("/flour", "Flour"),
     Screen("/larder", "Larder"),
 )
