@@ -163,6 +163,15 @@ def parse_count(text: str, field: str = "count", most: int = 10_000) -> int:
     return int(number)
 
 
+def parse_percent(text: str, field: str = "share") -> Fraction:
+    """The share that "12%" or "12" percent is, 0 to 1. Raises UnitError."""
+    expected = "a percentage such as 12%, 0 to 100"
+    number, unit = split_number(text, field, expected)
+    if unit not in ("", "%") or not 0 <= number <= 100:
+        raise UnitError(field, repr(text), expected)
+    return number / 100
+
+
 def parse_clock(text: str, field: str = "time") -> time:
     """A time of the clock such as "15:00". Raises UnitError."""
     match = re.fullmatch(r"(\d{1,2}):(\d{2})(?::00)?", text.strip())

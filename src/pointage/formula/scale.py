@@ -208,10 +208,10 @@ def _check(
         )
     if not 0 <= loss <= MOST_LOSS:
         expected = "a share of the dough, such as 1%, up to 50%"
-        raise InputError("bowl loss", f"{float(100 * loss):g} %", expected)
+        raise InputError("bowl-loss", f"{float(100 * loss):g} %", expected)
     if fine is not None and not LEAST_STEP_G <= fine.step_g <= step_g / 2:
         raise InputError(
-            "fine step",
+            "fine-step",
             f"{float(fine.step_g):g} g",
             f"a step from 0.001 g to half of the other scale's, {float(step_g / 2):g} g",
         )

@@ -1,0 +1,140 @@
+"""How many pieces of what mass: from baked loaves, flour on hand, a vessel or the oven."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from math import floor
+
+from pointage.errors import InputError
+from pointage.formula.formula import MOST_PIECES, Contents, Formula
+from pointage.formula.ingredients import ingredient, split
+from pointage.mixture.mixture import raw
+from pointage.quantities import print_number
+
+OVEN_LOSS = Fraction(12, 100)
+"""Share of the dough that a loaf loses in the oven: 8 to 15 %, small ones more; from memory."""
+MOST_LOSS = Fraction(1, 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """The most dough that something allows, grams. field: what it is, as a person named it."""
+
+    field: str
+    given: str
+    dough_g: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """Pieces, and the mass of one before baking."""
+
+    pieces: int
+    piece_g: Fraction
+
+
+def before_baking(baked_g: Fraction, loss: Fraction = OVEN_LOSS) -> Fraction:
+    """Dough for a loaf that weighs `baked_g` out of the oven: m / (1 − loss).
+
+    Units: grams; loss as a share of the dough, 0 to 0.5. Raises InputError, field "oven-loss".
+    """
+    if not 0 <= loss <= MOST_LOSS:
+        expected = "a share of the dough, such as 12%, up to 50%"
+        raise InputError("oven-loss", f"{float(100 * loss):g} %", expected)
+    return baked_g / (1 - loss)
+
+
+def from_flour(formula: Formula, on_hand: Mapping[str, Fraction] | Fraction, given: str) -> Limit:
+    """The dough that flour on hand makes: of all kinds together, or of those that are named.
+
+    Units: grams. Raises InputError, field "flour-on-hand", for none, and for a kind that the
+    formula has none of.
+    """
+    field = "flour-on-hand"
+    whole = Contents(formula.total)
+    if not isinstance(on_hand, Mapping):
+        on_hand = {"": on_hand}
+    most = []
+    for kind, grams in on_hand.items():
+        part = whole.flour
+        if kind:
+            ingredient(kind, field)
+            part = whole.ingredients.get(kind, Fraction())
+            if not split(kind).flour or not part:
+                kinds = [name for name in whole.ingredients if split(name).flour]
+                raise InputError(field, repr(kind), "a flour of the formula, " + ", ".join(kinds))
+        if grams <= 0:
+            raise InputError(field, given, "some flour, such as 5kg")
+        most.append(grams * whole.mass / part)
+    return Limit(field, given, min(most))
+
+
+def from_vessel(formula: Formula, litres: Fraction, rise: float, given: str) -> Limit:
+    """The dough that fills a vessel of `litres` when it has risen to `rise` times its volume.
+
+    m = V / (v · rise), with v the dough's volume just after mixing, litres per kilogram, from its
+    flour, water, salt and the rest (`mixture.Mixture.volume`). Range: rise of 1 or more. Raises
+    InputError, field "rise".
+    """
+    if rise < 1:
+        raise InputError("rise", f"{rise:g}", "the volume over that after mixing, 1 or more")
+    flours: dict[str, float] = {}
+    water = salt = other = 0.0
+    for name, part in formula.total.items():
+        shares = split(name)
+        if shares.flour:
+            flours[name] = float(part)
+        water += float(part * shares.water)
+        salt += float(part * shares.salt)
+        other += float(part * shares.other)
+    litres_per_kg = Fraction(raw(flours, water, salt, other).volume * rise)
+    return Limit("vessel", given, 1000 * litres / litres_per_kg)
+
+
+def aim(
+    limits: Sequence[Limit],
+    pieces: int | None,
+    piece_g: Fraction | None,
+    usual_g: Fraction,
+    *,
+    bowl_loss: Fraction = Fraction(),
+    most_pieces: int = MOST_PIECES,
+) -> Aim:
+    """Pieces and their mass such that the dough, with what sticks to the bowl, is within `limits`.
+
+    pieces without piece_g: the piece is as large as the limits allow, or `usual_g` where there are
+    none. piece_g without pieces: as many as they allow and the oven takes, `most_pieces`. Raises
+    InputError for a limit too small for what is asked, and for neither pieces nor a limit.
+    """
+    least = min(limits, key=lambda each: each.dough_g, default=None)
+    if pieces is None:
+        piece = usual_g if piece_g is None else piece_g
+        if least is None and most_pieces == MOST_PIECES:
+            raise InputError("pieces", "nothing", "how many, or what limits them")
+        found = most_pieces
+        if least is not None and piece > 0:
+            found = min(found, floor(least.dough_g * (1 - bowl_loss) / piece))
+        if not found and least is not None:
+            raise _too_little(least, piece / (1 - bowl_loss), "one piece")
+        return Aim(found, piece)
+    if piece_g is None and least is not None and pieces > 0:
+        return Aim(pieces, least.dough_g * (1 - bowl_loss) / pieces)
+    piece = usual_g if piece_g is None else piece_g
+    dough_g = pieces * piece / (1 - bowl_loss)
+    if least is not None and dough_g > least.dough_g:
+        raise _too_little(least, dough_g, f"{pieces} pieces")
+    return Aim(pieces, piece)
+
+
+def _too_little(limit: Limit, dough_g: Fraction, what: str) -> InputError:
+    return InputError(
+        limit.field,
+        limit.given,
+        f"enough for the {_grams(dough_g)} of dough in {what}; it allows {_grams(limit.dough_g)}",
+    )
+
+
+def _grams(grams: Fraction) -> str:
+    return f"{print_number(float(grams), 0)} g"
