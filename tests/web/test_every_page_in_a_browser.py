@@ -21,6 +21,8 @@ PATHS = (
     "/week/wish",
     "/cultures",
     "/formulas",
+    "/oven",
+    "/oven?mass=none",
     "/formulas/harbour-loaf",
     "/formulas/harbour-loaf?pieces=none",
     "/formulas/harbour-loaf/label?style=eu&may-contain=nuts",
