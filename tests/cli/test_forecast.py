@@ -86,6 +86,74 @@ def test_a_logged_series_is_followed(forecast: Any, tmp_path: Path) -> None:
     assert by_hour[24] == pytest.approx(14, abs=0.5)
 
 
+def test_a_logger_file_in_fahrenheit_is_followed_and_its_gap_told(
+    forecast: Any, tmp_path: Path
+) -> None:
+    log = tmp_path / "hall.csv"
+    rows = [
+        f"{6 + i // 4:02}:{15 * (i % 4):02};{68 + i / 4:.1f}".replace(".", ",")
+        for i in range(48)
+        if not 10 <= i < 20
+    ]
+    head = "Logger 7\r\n\r\nDate;Time;Temp °F\r\n"
+    text = head + "\r\n".join(f"14/01/2026;{row}" for row in rows)
+    log.write_bytes(text.encode("cp1252"))
+    answer = forecast(*LEVAIN, "--hours", "10", "--temperatures", str(log))
+    course = answer["course"]
+    assert course[0]["temperature_c"] == pytest.approx(20.0)  # 68 °F
+    assert course[-1]["temperature_c"] > 23  # 78 °F is 25.6 °C, and the tub lags
+    notes = "; ".join(answer["notes"])
+    assert "no reading from 2026-01-14 08:15 to 2026-01-14 11:00" in notes
+    assert "day-first" in notes
+
+
+def test_a_log_with_bad_rows_is_refused_unless_they_are_left_out(
+    forecast: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    log = tmp_path / "hall.csv"
+    log.write_text(
+        "t;temp °C\n2026-01-14 06:00;20\n2026-01-14 07:00;--\n2026-01-14 08:00;20\n"
+        "2026-01-14 09:00;68.2\n2026-01-14 10:00;68\n",
+        encoding="utf-8",
+    )
+    assert run([*LEVAIN, "--temperatures", str(log)]) == 2
+    line = capsys.readouterr().err
+    assert line.startswith("pointage: --temperatures, line 3: '--' (3 bad rows, more in line 5)")
+    assert line.count("\n") == 1
+    answer = forecast(*LEVAIN, "--temperatures", str(log), "--skip-bad-rows")
+    assert max(row["temperature_c"] for row in answer["course"]) < 21
+    notes = "; ".join(answer["notes"])
+    assert "3 bad rows of the log were left out" in notes
+    assert "the log ends after 2.0 h" in notes
+
+
+@pytest.mark.parametrize(
+    ("text", "options", "said"),
+    [
+        ("t;x\n3/4/2026 6:00;20\n", (), "--temperatures, line 2: '3/4/2026'"),
+        ("t;x\n2026-01-14 06:00;68\n", (), "--temperatures, unit"),
+        ("t;temp a;temp b\n2026-01-14 06:00;20;21\n", (), "--temperatures, column"),
+        ("t;temp\n2026-01-14 06:00;20\n", ("--log-unit", "K"), "--log-unit: 'K'"),
+        ("t;temp\n2026-01-14 06:00;20\n", ("--log-dates", "any"), "--log-dates: 'any'"),
+        ("t;temp\n2026-01-14 06:00;20\n", ("--log-column", "b"), "--temperatures, column: 'b'"),
+        ("nothing", (), "--temperatures: what is there"),
+    ],
+)
+def test_a_log_that_will_not_do_is_one_line(
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    text: str,
+    options: tuple[str, ...],
+    said: str,
+) -> None:
+    log = tmp_path / "hall.csv"
+    log.write_text(text, encoding="utf-8")
+    assert run([*LEVAIN, "--temperatures", str(log), *options]) == 2
+    line = capsys.readouterr().err
+    assert line.startswith(f"pointage: {said}")
+    assert line.count("\n") == 1
+
+
 def test_the_same_for_people(capsys: pytest.CaptureFixture[str]) -> None:
     assert run([*LEVAIN, "--hours", "24"]) == 0
     lines = capsys.readouterr().out.splitlines()

@@ -10,15 +10,43 @@ from pointage.errors import InputError
 def read_text(path: str, field: str) -> str:
     """The text of the file at `path`. Raises InputError naming `field` when it cannot be read."""
     try:
-        return Path(path).read_text(encoding="utf-8-sig")
+        return read_bytes(path, field).decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise InputError(field, path, "a text file in UTF-8") from None
+
+
+def read_kitchen_text(path: str, field: str) -> str:
+    """The text of a kitchen's file, with the histories of the logs beside it. Raises InputError."""
+    text = read_text(path, field)
+    if "log" not in text:
+        return text
+    from pointage.desk.places import settle_logs
+
+    def beside(name: str, named_in: str) -> bytes:
+        if Path(name).name != name:
+            raise InputError(named_in, repr(name), "the name of a file beside the kitchen's")
+        return read_bytes(str(Path(path).parent / name), named_in)
+
+    return settle_logs(text, Path(path).name, beside)
+
+
+def read_log_text(path: str, field: str) -> str:
+    """The text of a thermometer's log, in whatever code it is. Raises InputError."""
+    from pointage.kitchen.log import decode_log
+
+    return decode_log(read_bytes(path, field))
+
+
+def read_bytes(path: str, field: str) -> bytes:
+    """What the file at `path` holds. Raises InputError naming `field` when it cannot be read."""
+    try:
+        return Path(path).read_bytes()
     except FileNotFoundError:
         raise InputError(field, path, "a file that is there") from None
     except IsADirectoryError:
         raise InputError(field, path, "a file: this is a folder") from None
     except PermissionError:
         raise InputError(field, path, "a file that you may read") from None
-    except UnicodeDecodeError:
-        raise InputError(field, path, "a text file in UTF-8") from None
     except (OSError, ValueError):  # a name too long, or with a null in it
         raise InputError(field, repr(path), "a file that can be read") from None
 

@@ -22,11 +22,25 @@ def forecast(
         str | None,
         Option(metavar="FILE.csv", help="A logged series of temperatures to stand in, for --at."),
     ] = None,
+    log_column: Annotated[
+        str | None, Option(metavar="NAME", help="Which column of the log, if several would do.")
+    ] = None,
+    log_unit: Annotated[
+        str | None, Option(metavar="C|F", help="The log's unit, if neither heading nor cells say.")
+    ] = None,
+    log_dates: Annotated[
+        str | None,
+        Option(metavar="ORDER", help="The order of its dates: day-first, month-first, year-first."),
+    ] = None,
+    skip_bad_rows: Annotated[
+        bool, Option("--skip-bad-rows", help="Leave out rows of the log that cannot be read.")
+    ] = False,
     culture: Annotated[str | None, Option(help="A culture of the kitchen, by name.")] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Forecast the rise, acidity and ripe window of a mixture, with 10, 50 and 90 % odds."""
-    from pointage.cli.files import read_text
+    from pointage.cli.files import read_log_text
+    from pointage.cli.options import as_log_options
     from pointage.cli.table import print_json
     from pointage.quantities import parse_duration, parse_mass, parse_temperature
 
@@ -41,7 +55,8 @@ def forecast(
     )
     celsius = parse_temperature(at, "--at").celsius
     length = parse_duration(hours, "--hours")
-    series = None if temperatures is None else read_text(temperatures, "--temperatures")
+    series = None if temperatures is None else read_log_text(temperatures, "--temperatures")
+    log = as_log_options(log_column, log_unit, log_dates, skip_bad_rows=skip_bad_rows)
     from pointage.desk.forecast import forecast as ask  # the engine, once all is read
 
     answer = ask(
@@ -53,6 +68,7 @@ def forecast(
         flour_kind=flour_kind,
         salt_g=salt_g,
         series=series,
+        log=log,
         culture=culture,
     ).as_json()
     if json:

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
 from pointage.errors import InputError
+
+if TYPE_CHECKING:
+    from pointage.kitchen.log import LogOptions
 
 
 @contextmanager
@@ -20,3 +24,22 @@ def as_options(**given: object) -> Iterator[None]:
         if given.get(error.field) is None:
             raise
         raise type(error)(f"--{error.field}", error.value, error.expected) from None
+
+
+def as_log_options(
+    column: str | None, unit: str | None, dates: str | None, *, skip_bad_rows: bool
+) -> LogOptions:
+    """What a person says of a log with --log-column, --log-unit and --log-dates."""
+    from pointage.kitchen.log import LogOptions
+    from pointage.kitchen.log_clock import DateOrder
+
+    if unit is not None and unit.upper() not in ("C", "F"):
+        raise InputError("--log-unit", repr(unit), "C or F")
+    if dates is not None and dates not in list(DateOrder):
+        raise InputError("--log-dates", repr(dates), f"one of {', '.join(DateOrder)}")
+    return LogOptions(
+        column=column,
+        unit=unit and unit.upper(),
+        order=None if dates is None else DateOrder(dates),
+        skip_bad_rows=skip_bad_rows,
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from math import isnan
 from typing import Any
 
@@ -11,14 +11,14 @@ import numpy as np
 
 from pointage.culture.mature import mature
 from pointage.desk.kitchens import kitchen_at_hand
-from pointage.desk.logged import read_log
 from pointage.errors import InputError
+from pointage.kitchen.log import Log, LogOptions, read_log, told_gaps
 from pointage.kitchen.standing import standing
 from pointage.mixture.course import DOUBLED, Band, Course, band
 from pointage.mixture.flours import flour_kind as known_flour
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, mix, raw
-from pointage.mixture.surroundings import Constant, Logged, Surroundings
+from pointage.mixture.surroundings import Constant, Surroundings
 from pointage.mixture.traits import Traits, draw_traits
 
 MEMBERS = 400
@@ -81,14 +81,15 @@ def forecast(
     flour_kind: str = "wheat-white",
     salt_g: float = 0.0,
     series: str | None = None,
+    log: LogOptions | None = None,
     culture: str | None = None,
     now: datetime | None = None,
 ) -> ForecastAnswer:
     """Forecast a mixture of ripe seed, flour, water and salt.
 
     The seed is the named culture of the kitchen as it stands, else one in its prime on the same
-    flour at 100 % hydration. It stands at `celsius`, or in a logged `series` (CSV text), which
-    starts at mixing. Raises InputError for what cannot be used.
+    flour at 100 % hydration. It stands at `celsius`, or in a logged `series` (CSV text, read as
+    `log` says), which starts at mixing. Raises InputError for what cannot be used.
     """
     _check(seed_g, flour_g, water_g, celsius, hours)
     if salt_g > MOST_G:
@@ -98,10 +99,11 @@ def forecast(
     traits = draw_traits(MEMBERS, SEED)
     around: Surroundings = Constant(celsius)
     start = now
+    told: tuple[str, ...] = ()
     if series is not None:
-        log: Logged = read_log(series, now, "--temperatures")
-        around, start = log, log.instants[0]
-        celsius = log.celsius[0]
+        found, told = _logged(series, now, hours, log)
+        around, start = found.surroundings(found.first, hours), found.first
+        celsius = float(found.celsius[0])
     seed = _seed(culture, flour_kind, traits, now)
     flour = raw({flour_kind: flour_g}, water_g, salt_g, celsius=celsius)
     mixed = mix([seed.scaled(seed_g).at_temperature(celsius), flour])
@@ -114,7 +116,7 @@ def forecast(
         ripe_until=band(ripe_until),
         doubled=band(course.reaches(DOUBLED)),
         soured=band(course.sour_h()),
-        notes=_notes(flour_kind),
+        notes=(*_notes(flour_kind), *told),
     )
 
 
@@ -127,6 +129,24 @@ def _notes(flour_kind: str) -> tuple[str, ...]:
         f"{flour_kind} holds about {this / white:.0%} of the gas that white wheat holds: "
         "it rises less and is ripe without doubling",
     )
+
+
+def _logged(
+    series: str, now: datetime, hours: float, options: LogOptions | None
+) -> tuple[Log, tuple[str, ...]]:
+    """The log, and what to know of it. Raises InputError for one that cannot be used."""
+    zone = kitchen_at_hand(now).zone
+    options = options or LogOptions()
+    log = read_log(series, zone, "--temperatures", options, start=now)
+    log = log.taken("--temperatures", skip_bad_rows=options.skip_bad_rows)
+    end = log.first + timedelta(hours=hours)
+    notes = [f"the log has {gap}" for gap in told_gaps([g for g in log.gaps if g[0] < end], zone)]
+    if log.last < end:
+        logged_h = (log.last - log.first).total_seconds() / 3600
+        notes.append(f"the log ends after {logged_h:.1f} h, and its last reading is taken to stay")
+    if log.left:
+        notes.append(f"{log.left} bad rows of the log were left out")
+    return log, (*(f"in the log {each}" for each in log.notes), *notes)
 
 
 def _seed(culture: str | None, flour_kind: str, traits: Traits, now: datetime) -> Mixture:

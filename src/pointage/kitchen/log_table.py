@@ -128,7 +128,13 @@ def choose_columns(table: Table, field: str, wanted: str | None = None) -> Colum
 
     stamps = [i for i in range(width) if mostly(i, _has_date)]
     clocks = [i for i in range(width) if i not in stamps and mostly(i, parse_clock)]
-    numbers = [i for i in range(width) if i not in (*stamps, *clocks) and mostly(i, number_of)]
+    numbers = [
+        i
+        for i in range(width)
+        if i not in (*stamps, *clocks)
+        # A column named as one of temperatures may be full of bad cells.
+        and (mostly(i, number_of) or (table.headed and _WARMTH.search(table.names[i])))
+    ]
     stamp = clock = running = None
     if stamps:
         whole = [i for i in stamps if mostly(i, lambda cell: split_stamp(cell)[1])]
