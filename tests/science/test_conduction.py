@@ -93,7 +93,7 @@ def test_roots_are_those_of_another_program(biot: float) -> None:
             assert root == pytest.approx(near, rel=1e-9)
         # None is left out: they are about π apart, the first two up to 4.5 in a sphere.
         assert np.diff(ours).max() < 4.5
-        assert np.diff(ours)[1:] == pytest.approx(pi, rel=0.08)
+        assert np.diff(ours)[1:] == pytest.approx(pi, rel=0.15)
         assert ours[0] < {SLAB: pi / 2, CYLINDER: 2.4049, SPHERE: pi}[power]
 
 
