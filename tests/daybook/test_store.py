@@ -231,3 +231,56 @@ def test_a_kitchen_keeps_every_text_it_has_had(store: Store) -> None:
     ]
     assert [each.kept for each in texts] == [NOON, NOON + timedelta(days=2), None]
     assert store.kitchens() == [SKERRY]
+
+
+def test_what_is_held_in_memory_is_what_is_in_the_store(store: Store, url: str) -> None:
+    """Another process writes too; an archive brings back what arrived long ago."""
+    store.put_kitchen(SKERRY)
+    store.append(reading())
+    with open_store(url) as other:
+        assert store.entries("k1") == other.entries("k1")
+        for arrived in (timedelta(hours=1), timedelta(days=-400), timedelta(seconds=1)):
+            for happened in range(3):
+                other.append(reading(NOON + timedelta(hours=happened), arrived=NOON + arrived))
+            with open_store(url) as fresh:
+                assert store.entries("k1") == fresh.entries("k1")
+        for i in range(150):
+            other.append(reading(NOON - timedelta(hours=i), arrived=NOON + timedelta(days=2)))
+        assert store.entries("k1") == other.entries("k1")
+        assert len(store.entries("k1")) == 160
+
+
+def test_one_that_was_taken_out_by_hand_is_no_longer_held(store: Store, url: str) -> None:
+    store.put_kitchen(SKERRY)
+    kept, out = reading(), reading()
+    store.append(kept)
+    store.append(out)
+    assert len(store.entries("k1")) == 2
+    if url.startswith("sqlite"):
+        _directly(url, "DROP TRIGGER entry_is_not_deleted")
+    else:
+        _directly(url, "ALTER TABLE entry DISABLE TRIGGER entry_is_not_changed")
+    _directly(url, f"DELETE FROM entry WHERE id = '{out.id}'")
+    assert store.entries("k1") == [kept]
+
+
+def test_a_crowd_of_threads_is_served_without_an_error(store: Store) -> None:
+    store.put_kitchen(SKERRY)
+    failures: list[BaseException] = []
+    seen: list[int] = []
+
+    def work() -> None:
+        try:
+            for _ in range(4):
+                store.append(reading())
+                seen.append(len(store.entries("k1")))
+        except BaseException as error:
+            failures.append(error)
+
+    crowd = [threading.Thread(target=work) for _ in range(60)]
+    for each in crowd:
+        each.start()
+    for each in crowd:
+        each.join()
+    assert failures == []
+    assert max(seen) == len(store.entries("k1")) == 240

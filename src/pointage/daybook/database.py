@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from types import TracebackType
 from typing import Self
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection, Engine, exc
 from sqlalchemy.dialects import postgresql, sqlite
-from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from pointage.daybook.errors import StoreError
 from pointage.daybook.opening import WRITES, first_line
@@ -21,7 +21,14 @@ class Database:
 
     def __init__(self, engine: Engine) -> None:
         self._engine = engine
-        self._insert = sqlite.insert if engine.dialect.name == "sqlite" else postgresql.insert
+        on_sqlite = engine.dialect.name == "sqlite"
+        self._insert = sqlite.insert if on_sqlite else postgresql.insert
+        self._one_moment = {} if on_sqlite else {"isolation_level": "REPEATABLE READ"}
+        # SQLite has one writer at a time. Its own waiting is by naps, which a crowd of threads
+        # makes long and unfair; so they queue here, and only other processes are waited for so.
+        self._turn: AbstractContextManager[object] = (
+            threading.Lock() if on_sqlite else nullcontext()
+        )
 
     def __enter__(self) -> Self:
         return self
@@ -45,8 +52,11 @@ class Database:
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
-        """A transaction that only reads. Raises StoreError."""
-        with self._told(), self._engine.connect() as connection:
+        """A transaction that only reads, all of it from the same moment. Raises StoreError."""
+        with (
+            self._told(),
+            self._engine.connect().execution_options(**self._one_moment) as connection,
+        ):
             yield connection
 
     @contextmanager
@@ -56,18 +66,21 @@ class Database:
         Raises InputError for a kitchen that is not in the store, and StoreError.
         """
         with (
+            self._turn,
             self._told(),
             self._engine.connect().execution_options(**WRITES) as connection,
             connection.begin(),
         ):
             try:
                 yield connection
-            except IntegrityError:
+            except exc.IntegrityError:
                 raise InputError("kitchen", repr(kitchen), "one that is in the store") from None
 
     @contextmanager
     def _told(self) -> Iterator[None]:
         try:
             yield
-        except DBAPIError as error:
+        except exc.DBAPIError as error:
             raise StoreError(self.url, first_line(error)) from error
+        except exc.TimeoutError as error:
+            raise StoreError(self.url, "every connection is taken; try again") from error

@@ -20,6 +20,9 @@ from pointage.errors import InputError
 WAIT_S = 30
 """How long to wait for another writer to finish."""
 
+POOL: dict[str, Any] = {"pool_size": 10, "max_overflow": 40, "pool_timeout": WAIT_S}
+"""A server answers in at most forty threads; each may have its own connection."""
+
 WRITES = {"writes": True}
 """The execution options of a connection that is going to write."""
 
@@ -72,7 +75,8 @@ def _read_url(url: str) -> URL:
 
 def _sqlite(url: URL) -> Engine:
     Path(url.database or "").parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    engine = create_engine(url, connect_args={"timeout": WAIT_S}, json_serializer=_dumps)
+    waits = {"timeout": WAIT_S}
+    engine = create_engine(url, connect_args=waits, json_serializer=_dumps, **POOL)
 
     @event.listens_for(engine, "connect")
     def be_durable(connection: Any, _record: object) -> None:
@@ -107,7 +111,7 @@ def _write_ahead(cursor: Any) -> None:
 
 
 def _postgresql(url: URL) -> Engine:
-    return create_engine(url, json_serializer=_dumps, pool_pre_ping=True)
+    return create_engine(url, json_serializer=_dumps, pool_pre_ping=True, **POOL)
 
 
 def first_line(error: DBAPIError) -> str:

@@ -5,14 +5,13 @@ Every call is one transaction; when it returns, what it wrote is on the disk.
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from datetime import datetime
 
-from sqlalchemy import Row, func, select
+from sqlalchemy import func, select
 
 from pointage.daybook import tables
-from pointage.daybook.entry import Entry, EntryKind, FormulaRecord, KitchenRecord, KitchenText
-from pointage.daybook.errors import EntryClashError
+from pointage.daybook.entries import Entries
+from pointage.daybook.entry import FormulaRecord, KitchenRecord, KitchenText
 from pointage.daybook.opening import open_engine
 from pointage.daybook.photos import Photos
 from pointage.daybook.sensors import Sensors
@@ -23,7 +22,7 @@ def open_store(url: str) -> Store:
     return Store(open_engine(url))
 
 
-class Store(Photos, Sensors):
+class Store(Entries, Photos, Sensors):
     """An open store. Safe to share between threads. Raises StoreError when it cannot be reached."""
 
     def kitchens(self) -> list[KitchenRecord]:
@@ -112,73 +111,3 @@ class Store(Photos, Sensors):
                 )
             )
         return record
-
-    def append(self, entry: Entry) -> bool:
-        """Write an entry for good: True when it is new, False when it was there already.
-
-        Raises EntryClashError when its id is there with another content. The time of arrival is no
-        part of that: the same entry may well arrive twice.
-        """
-        insert = self._insert(tables.entry).values(
-            id=entry.id,
-            kitchen=entry.kitchen,
-            kind=entry.kind.value,
-            happened=entry.happened,
-            arrived=entry.arrived,
-            author=entry.author,
-            body=entry.body,
-        )
-        with self.writing(entry.kitchen) as connection:
-            written = insert.on_conflict_do_nothing().returning(tables.entry.c.id)
-            if connection.scalar(written) is not None:
-                return True
-            there = _entry(
-                connection.execute(select(tables.entry).where(tables.entry.c.id == entry.id)).one()
-            )
-        if _content(there) != _content(entry):
-            raise EntryClashError(self.url, entry.id)
-        return False
-
-    def entry(self, kitchen: str, name: str) -> Entry | None:
-        """The entry with this id, or None."""
-        table = tables.entry
-        query = select(table).where(table.c.kitchen == kitchen, table.c.id == name)
-        with self.reading() as connection:
-            row = connection.execute(query).one_or_none()
-        return None if row is None else _entry(row)
-
-    def entries(
-        self,
-        kitchen: str,
-        kinds: Collection[EntryKind] | None = None,
-        since: datetime | None = None,
-    ) -> list[Entry]:
-        """A kitchen's entries in the order in which they happened, then arrived, then by id.
-
-        kinds: only these; since: only what happened then or later.
-        """
-        table = tables.entry
-        query = select(table).where(table.c.kitchen == kitchen)
-        if kinds is not None:
-            query = query.where(table.c.kind.in_([kind.value for kind in kinds]))
-        if since is not None:
-            query = query.where(table.c.happened >= since)
-        query = query.order_by(table.c.happened, table.c.arrived, table.c.id)
-        with self.reading() as connection:
-            return [_entry(row) for row in connection.execute(query)]
-
-
-def _entry(row: Row[tuple[object, ...]]) -> Entry:
-    return Entry(
-        id=row.id,
-        kitchen=row.kitchen,
-        kind=EntryKind(row.kind),
-        happened=row.happened,
-        arrived=row.arrived,
-        author=row.author,
-        body=row.body,
-    )
-
-
-def _content(entry: Entry) -> tuple[object, ...]:
-    return entry.kitchen, entry.kind, entry.happened, entry.author, entry.body

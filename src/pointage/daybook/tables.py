@@ -88,6 +88,7 @@ entry = Table(
     Column("author", Text, nullable=False),
     Column("body", JSON, nullable=False),
     Index("entry_in_order", "kitchen", "happened", "arrived", "id"),
+    Index("entry_by_arrival", "kitchen", "arrived"),
     sqlite_with_rowid=False,
 )
 

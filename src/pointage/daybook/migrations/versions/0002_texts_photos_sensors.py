@@ -67,6 +67,7 @@ def upgrade() -> None:
         sa.Column("most", sa.Double, nullable=False),
         sqlite_with_rowid=False,
     )
+    op.create_index("entry_by_arrival", "entry", ["kitchen", "arrived"])
     on_sqlite = op.get_bind().dialect.name == "sqlite"
     if not on_sqlite:
         op.execute(
