@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from pointage import __version__
-from pointage.cli import bake, forecast, label, plan, raising, scale, sensor, serve, water
+from pointage.cli import bake, compare, forecast, label, plan, raising, scale, sensor, serve, water
 from pointage.errors import PointageError
 
 BAD_INPUT = 2
@@ -26,6 +26,7 @@ app = typer.Typer(
 app.command("water")(water.water)
 app.command("forecast")(forecast.forecast)
 app.command("scale")(scale.scale)
+app.command("compare")(compare.compare)
 app.command("raise")(raising.raise_culture)
 app.command("plan")(plan.plan)
 app.command("bake")(bake.bake)

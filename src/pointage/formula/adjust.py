@@ -1,0 +1,145 @@
+"""Adjust a formula: its salt, its dough yield, its levain's water, its seed by a ripening time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from pointage.errors import InputError
+from pointage.formula.formula import Formula, Stage
+from pointage.formula.ingredients import split
+from pointage.formula.water import WATER, more_water, with_part, with_stage
+from pointage.mixture.inverse import Fresh, OutOfReach, seed_share
+from pointage.mixture.mixture import Mixture
+from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.traits import Traits
+from pointage.quantities import print_number
+
+SALT = "salt"
+MOST_SALT = 5  # percent of the flour: beyond it a unit was mistaken
+YIELDS = (120, 300)
+ROUNDS = 4  # the fresh water hangs on the seed, and the seed on the water: it settles in two
+FINEST = 10_000
+
+
+@dataclass(frozen=True, slots=True)
+class Seeded:
+    """A formula whose seed ripens its levain in time, and the odds that it is ripe then."""
+
+    formula: Formula
+    seed: Fraction
+    odds: float
+
+
+def with_salt(formula: Formula, percent: Fraction) -> Formula:
+    """The formula with `percent` of the total flour of salt, all that changes in the final dough.
+
+    Range: 0 to 5 %. Raises InputError, field "salt", beyond it and for less than other stages hold.
+    """
+    if not 0 <= percent <= MOST_SALT:
+        raise InputError("salt", _percent(percent), f"percent of the flour, 0 to {MOST_SALT}")
+    holders = [each for each in formula.stages if SALT in each.ingredients]
+    stage = formula.dough
+    if holders and stage not in holders:
+        stage = holders[-1]  # salt that is held back stays so
+    elsewhere = sum((each.ingredients[SALT] for each in holders if each is not stage), Fraction())
+    if percent < elsewhere:
+        raise InputError(
+            "salt", _percent(percent), f"{_percent(elsewhere)} or more, which is in other stages"
+        )
+    return with_stage(formula, with_part(stage, SALT, percent - elsewhere))
+
+
+def with_dough_yield(formula: Formula, wanted: Fraction) -> Formula:
+    """The formula with a dough yield of `wanted`: flour and water for 100 of flour.
+
+    The final dough's water changes. Range: 120 to 300. Raises InputError, field "dough yield".
+    """
+    low, high = YIELDS
+    if not low <= wanted <= high:
+        given = print_number(float(wanted), 1)
+        raise InputError("dough yield", given, f"flour and water for 100 of flour, {low} to {high}")
+    return more_water(formula, wanted - formula.dough_yield, "dough yield")
+
+
+def with_levain_hydration(formula: Formula, name: str, hydration: Fraction) -> Formula:
+    """The formula with a levain of another hydration, its flour and the total formula kept.
+
+    hydration: water over flour of the whole stage, what it takes from others counted. The final
+    dough gives or takes the water. Raises InputError, field "stage …, hydration", for one that is
+    no levain's, that would need less water than the stage has from others, or more than there is.
+    """
+    stage = next((each for each in formula.levains if each.name == name), None)
+    if stage is None:
+        names = ", ".join(each.name for each in formula.levains) or "a levain first of all"
+        raise InputError("stage", repr(name), f"a levain of the formula: {names}")
+    field = f"stage {name}, hydration"
+    whole = formula.whole(stage)
+    added = hydration * whole.flour - whole.water
+    own = stage.ingredients.get(WATER, Fraction()) + added
+    if own < 0:
+        least = (whole.water - stage.ingredients.get(WATER, Fraction())) / whole.flour
+        raise InputError(field, _percent(100 * hydration), f"{_percent(100 * least)} or more")
+    changed = with_stage(formula, with_part(stage, WATER, own))
+    return more_water(changed, -added, field)
+
+
+def with_ripening(
+    formula: Formula,
+    culture: Mixture,
+    surroundings: Surroundings,
+    *,
+    start: datetime,
+    hours: float,
+    celsius: float,
+    traits: Traits,
+) -> Seeded:
+    """The formula with the seed that makes its first build ripe `hours` after `start`.
+
+    culture: as it is when the seed is taken. celsius: of the build after mixing; surroundings:
+    where it then stands. Asks the engine (`mixture.inverse.seed_share`) for the seed over fresh
+    flour s, and gives it over the stage's flour, s / (1 + s/(1 + h)), with h the culture's
+    hydration; the fresh water is what the stage's hydration leaves. Raises InputError, field
+    "ripe after", for a time that no seed can meet, and field "seed" for one that brings more water
+    than the stage has.
+    """
+    if not formula.builds:
+        raise InputError("stage", "no levain", "a formula with a levain")
+    stage = formula.builds[0]
+    kinds = {name: float(part) for name, part in stage.ingredients.items() if split(name).flour}
+    flour = sum(kinds.values())
+    share, odds = 0.2, 0.0
+    for _ in range(ROUNDS):
+        water = _fresh_water(stage, culture.hydration, share)
+        fresh = Fresh({kind: 100 * part / flour for kind, part in kinds.items()}, water, celsius)
+        found = seed_share(
+            culture,
+            fresh,
+            surroundings,
+            start=start,
+            ripe_at=start + timedelta(hours=hours),
+            traits=traits,
+        )
+        if isinstance(found, OutOfReach):
+            raise InputError("ripe after", f"{hours:g} h", f"another time; {found.reason}")
+        share, odds = found.value, found.odds
+    seed = Fraction(share / (1 + share / (1 + culture.hydration))).limit_denominator(FINEST)
+    return Seeded(with_stage(formula, replace(stage, seed=seed)), seed, odds)
+
+
+def _fresh_water(stage: Stage, wet: float, share: float) -> float:
+    """Water for 100 g of fresh flour, so that with the seed the stage has its hydration."""
+    seed_flour = 100 * share / (1 + wet)
+    water = float(stage.hydration) * (100 + seed_flour) - seed_flour * wet
+    if water < 0:
+        raise InputError(
+            "seed",
+            _percent(Fraction(100 * share)),
+            f"a stiffer culture, or a levain wetter than {float(stage.hydration):.0%}",
+        )
+    return water
+
+
+def _percent(part: Fraction) -> str:
+    return f"{print_number(float(part), 1)} %"

@@ -1,0 +1,144 @@
+"""Two formulas, or two revisions of one, side by side: what changed in percent and what follows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pointage.formula.formula import Formula
+from pointage.formula.ingredients import ingredient
+
+Reading = float | str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """An ingredient's percent of the total flour before and after; None where there is none of it.
+
+    stage: the one it is put to, "" for the total formula.
+    """
+
+    stage: str
+    name: str
+    before: Fraction | None
+    after: Fraction | None
+
+    @property
+    def difference(self) -> Fraction:
+        """By how many percent of the flour there is more of it."""
+        return (self.after or Fraction()) - (self.before or Fraction())
+
+
+@dataclass(frozen=True, slots=True)
+class Consequence:
+    """A property of the whole before and after, in its unit; None where it cannot be told."""
+
+    name: str
+    unit: str
+    before: Reading
+    after: Reading
+
+    @property
+    def is_changed(self) -> bool:
+        return self.before != self.after
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Every row of both total formulas, the rows of the stages that changed, and what follows."""
+
+    before: str
+    after: str
+    total: tuple[Change, ...]
+    stages: tuple[Change, ...]
+    consequences: tuple[Consequence, ...]
+
+    @property
+    def is_same(self) -> bool:
+        """Whether nothing changed, in percent or in consequence."""
+        changed = any(each.difference for each in self.total) or self.stages
+        return not changed and not any(each.is_changed for each in self.consequences)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A consequence that others can tell of a formula: by the engine, or by the stores' prices."""
+
+    name: str
+    unit: str
+    tell: Callable[[Formula], float | None]
+
+
+def compare(before: Formula, after: Formula, asked: Sequence[Asked] = ()) -> Comparison:
+    """`before` and `after` side by side; `asked` adds consequences to those of the percentages.
+
+    Units: percent of the total flour; those of the consequences are with them.
+    """
+    told = [
+        *(Consequence(name, unit, tell(before), tell(after)) for name, unit, tell in _OWN),
+        *(Consequence(a.name, a.unit, a.tell(before), a.tell(after)) for a in asked),
+    ]
+    whole = _changes("", before.total, after.total)
+    return Comparison(
+        before.name,
+        after.name,
+        tuple(whole),
+        tuple(_stage_changes(before, after)),
+        tuple(each for each in told if (each.before, each.after) != (None, None)),
+    )
+
+
+def _stage_changes(before: Formula, after: Formula) -> list[Change]:
+    old = {each.name: each.ingredients for each in before.stages}
+    new = {each.name: each.ingredients for each in after.stages}
+    found = []
+    for stage in dict.fromkeys([*old, *new]):
+        found += [
+            each
+            for each in _changes(stage, old.get(stage, {}), new.get(stage, {}))
+            if each.difference
+        ]
+    return found
+
+
+def _changes(
+    stage: str, before: Mapping[str, Fraction], after: Mapping[str, Fraction]
+) -> list[Change]:
+    names = dict.fromkeys([*before, *after])
+    return [Change(stage, name, before.get(name), after.get(name)) for name in names]
+
+
+def _percent(share: Fraction) -> float:
+    return round(float(100 * share), 2)
+
+
+def _flours(formula: Formula) -> str:
+    kinds = [name for name in formula.total if ingredient(name).kind == "flour"]
+    return ", ".join(f"{ingredient(name).label} {float(formula.total[name]):.3g}" for name in kinds)
+
+
+def _dough_c(formula: Formula) -> float | None:
+    return None if formula.process is None else formula.process.dough_temperature.celsius
+
+
+def _oven_c(formula: Formula) -> float | None:
+    return None if formula.process is None else formula.process.oven.celsius
+
+
+def _levain(formula: Formula) -> float | None:
+    return None if formula.levain is None else _percent(formula.whole(formula.levain).hydration)
+
+
+_OWN: tuple[tuple[str, str, Callable[[Formula], Reading]], ...] = (
+    ("flours", "", _flours),
+    ("hydration", "%", lambda each: _percent(each.hydration)),
+    ("hydration as poured", "%", lambda each: _percent(each.hydrations.poured)),
+    ("dough yield", "", lambda each: round(float(each.dough_yield), 2)),
+    ("prefermented flour", "%", lambda each: _percent(each.prefermented_flour)),
+    ("levain hydration", "%", _levain),
+    ("salt", "%", lambda each: round(float(each.total.get("salt", 0)), 2)),
+    ("piece", "g", lambda each: round(float(each.piece_g), 1)),
+    ("dough temperature", "°C", _dough_c),
+    ("oven", "°C", _oven_c),
+)
