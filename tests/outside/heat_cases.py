@@ -171,7 +171,8 @@ TOPICS = (
     Topic(
         "Conductivity of foods",
         "Geankoplis, Transport Processes and Unit Operations, appendix A.4-2, from memory, "
-        "W/(m·K); dough as Rask 1989, J Food Eng 9:167-193, gathers it for some 45 % water, from memory",
+        "W/(m·K); dough as Rask 1989, J Food Eng 9:167-193, gathers it for some 45 % water, from "
+        "memory",
         "The parallel model is the most that components can conduct: 5 % for oil and milk, a "
         "quarter for butter, whose water is in drops. Dough within the range as gathered.",
         (
