@@ -16,7 +16,7 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
 import numpy as np  # noqa: E402
-from tests.outside import fermentation_cases, growth_cases, heat_cases  # noqa: E402
+from tests.outside import baking_cases, fermentation_cases, growth_cases, heat_cases  # noqa: E402
 from tests.outside.case import Case, Topic  # noqa: E402
 
 from pointage.culture.mature import feed, mature  # noqa: E402
@@ -66,7 +66,12 @@ A residual is ours less the published figure; of a range, the distance from its 
 
 def page() -> str:
     """The whole page as Markdown."""
-    topics = (*growth_cases.TOPICS, *fermentation_cases.TOPICS, *heat_cases.TOPICS)
+    topics = (
+        *growth_cases.TOPICS,
+        *fermentation_cases.TOPICS,
+        *heat_cases.TOPICS,
+        *baking_cases.TOPICS,
+    )
     return "\n".join([HEAD, *(_topic(topic) for topic in topics), _sets(), _young()])
 
 
