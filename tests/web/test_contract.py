@@ -12,6 +12,7 @@ from tests.web import fixture_larder
 from tests.web import fixture_plan as fixture
 from tests.web.culture_examples import culture_examples
 from tests.web.fake_desk import FakeDesk, friday_desk
+from tests.web.kitchen_examples import kitchen_examples
 
 from pointage.desk.bake import bake_for
 from pointage.desk.flour import blend_two, convert, types
@@ -76,6 +77,7 @@ def examples() -> list[Page]:
         cultures_page(busy.cultures(CLOCK.now), busy.bakes(), CLOCK, frame("cultures")),
         cultures_page((), (), CLOCK, frame("cultures")),
         *culture_examples(frame("cultures")),
+        *kitchen_examples(frame("kitchen")),
         formulas_page(busy.formulas(), frame("formulas")),
         formulas_page((), frame("formulas")),
         *label_pages(),

@@ -25,10 +25,12 @@ from pointage.desk.answers import (
 )
 from pointage.desk.bakes import bakes, every_bake
 from pointage.desk.care import Care, care_of
+from pointage.desk.kitchen_file import KitchenFileDesk
 from pointage.desk.labels import LabelDesk
 from pointage.desk.larder import LarderDesk
 from pointage.desk.learned import Beliefs
 from pointage.desk.lives import as_lived, lives
+from pointage.desk.places import PlacesDesk
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
 from pointage.desk.sheets import named, sheet, summary
@@ -38,6 +40,7 @@ from pointage.desk.water_page import WaterDesk
 from pointage.desk.wish import wish
 from pointage.desk.young import on_its_way
 from pointage.formula.formula import Formula
+from pointage.formula.ladder import Keep
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.read import read_kitchen
@@ -74,6 +77,8 @@ class StoredDesk:
         self._kept: dict[str, tuple[tuple[str, int], Bake]] = {}
         self._beliefs = Beliefs()
         self.labels = LabelDesk(store, kitchen_id)
+        self.kitchen_file = KitchenFileDesk(store, kitchen_id, since, clock)
+        self.places = PlacesDesk(store, kitchen_id, clock)
         self.records = RecordDesk(store, kitchen_id, clock)
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
         self.larder = LarderDesk(store, kitchen_id, clock, self.kitchen, self._file)
@@ -175,9 +180,11 @@ class StoredDesk:
         """The step was not done after all."""
         self._teller().not_done(told)
 
-    def record_pour(self, told: Telling, pour: int, display_g: Fraction) -> None:
-        """After pour number `pour` the display said `display_g`."""
-        self._teller().poured(told, pour, display_g)
+    def record_pour(
+        self, told: Telling, pour: int, display_g: Fraction, keep: Keep | None = None
+    ) -> None:
+        """After pour number `pour` the display said `display_g`; the rest keeps `keep`."""
+        self._teller().poured(told, pour, display_g, keep)
 
     def record_reading(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
         """Something was seen."""

@@ -139,9 +139,11 @@ class RecordDesk:
         asked: Collection[str] | None = None,
     ) -> Told:
         there = self._store.entry(self._kitchen, entry)
-        if there is not None and (there.kind, there.body) == (kind, body):
+        same = there is not None and (there.kind, there.body) == (kind, body)
+        if there is not None and same:
             # A form sent twice says "now" twice: it happened when we first heard of it.
-            if kind in AMENDMENTS or abs(happened - there.happened) <= TWICE:
+            soon = abs(happened - there.happened) <= TWICE
+            if soon or kind in AMENDMENTS:
                 return Told(there, False)
         self._refuse_future(happened)
         new = Entry(entry, self._kitchen, kind, happened, self._clock(), author, body)

@@ -29,4 +29,5 @@ FURTHER: tuple[Screen, ...] = (
     Screen("/oven", "Oven"),
     Screen("/flour", "Flour"),
     Screen("/larder", "Larder"),
+    Screen("/kitchen", "Kitchen"),
 )

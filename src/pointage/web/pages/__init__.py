@@ -47,6 +47,13 @@ from pointage.web.pages.frame import (
     Frame,
     Moment,
 )
+from pointage.web.pages.kitchen import (
+    KitchenFilePage,
+    KitchenPage,
+    PlaceLogPage,
+    Row,
+    Section,
+)
 from pointage.web.pages.label import (
     LabelPage,
     ListedPart,
@@ -112,6 +119,8 @@ __all__ = [
     "Frame",
     "HeardLine",
     "HeatLine",
+    "KitchenFilePage",
+    "KitchenPage",
     "LabelPage",
     "LadderTable",
     "LarderPage",
@@ -122,8 +131,11 @@ __all__ = [
     "OvenPage",
     "Page",
     "PanelLine",
+    "PlaceLogPage",
     "PourRow",
     "PouredLine",
+    "Row",
+    "Section",
     "SheetLine",
     "ShoppingNote",
     "ShoppingPage",
@@ -145,6 +157,9 @@ Page = (
     | CulturesPage
     | CulturePage
     | AdvicePage
+    | KitchenPage
+    | KitchenFilePage
+    | PlaceLogPage
     | FlourPage
     | FormulasPage
     | FormulaPage

@@ -1,0 +1,138 @@
+"""The kitchen's pages on a real store: read, changed in place, and a place given a log."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from uuid import uuid4
+
+import httpx
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser
+from tests.web.conftest import ORIGIN, Site, ask
+from tests.web.stored_desk import NOW, hall
+
+from pointage.desk.desk import StoredDesk
+from pointage.web.app import create_app
+
+TUB = {"name": "Tub 1", "tare": "240g", "volume": "2l", "material": "plastic", "use": "tub"}
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> StoredDesk:
+    return hall(tmp_path, NOW)
+
+
+def get(desk: StoredDesk, path: str) -> httpx.Response:
+    return ask(create_app(desk, lambda: NOW), "GET", ORIGIN + path)
+
+
+def post(
+    desk: StoredDesk,
+    path: str,
+    fields: dict[str, str] | None = None,
+    files: dict[str, tuple[str, bytes]] | None = None,
+) -> httpx.Response:
+    told = {"entry": str(uuid4())} | (fields or {})
+    return ask(
+        create_app(desk, lambda: NOW), "POST", ORIGIN + path,
+        data=told, files=files, headers={"Origin": ORIGIN},
+    )  # fmt: skip
+
+
+def test_a_tare_is_changed_in_place_and_every_comment_stays(desk: StoredDesk) -> None:
+    before = desk.kitchen_file.text
+    assert post(desk, "/kitchen/vessel/1", TUB).status_code == 303
+    assert desk.kitchen_file.text == before.replace('"236g"', '"240g"')
+    assert desk.kitchen().vessels[1].tare_g == 240
+    assert desk.kitchen_file.text_of(1) == before  # what it was is never lost
+
+
+def test_a_new_place_and_out_again(desk: StoredDesk) -> None:
+    porch = {"name": "Porch", "kind": "room", "temperature": "9C"}
+    assert post(desk, "/kitchen/place/new", porch).status_code == 303
+    assert desk.kitchen().place("porch").name == "Porch"
+    number = len(desk.kitchen_file.tables("place")) - 1
+    assert post(desk, f"/kitchen/place/{number}/remove").status_code == 303
+    assert "Porch" not in get(desk, "/kitchen").text
+
+
+@pytest.mark.parametrize(
+    ("path", "fields", "kept"),
+    [
+        ("vessel/1", TUB | {"tare": "heavy"}, 'value="heavy"'),
+        ("vessel/1", TUB | {"volume": "-2l"}, 'value="-2l"'),
+        ("place/new", {"name": "Attic", "kind": "room", "temperature": "300C"}, 'value="300C"'),
+        ("hours/0", {"sleep": "ten to six"}, 'value="ten to six"'),
+        ("kitchen/0", {"name": "Skerry Hall", "zone": "Atlantis", "tap": "10C"}, "Atlantis"),
+    ],
+)
+def test_what_will_not_do_is_said_under_its_field(
+    desk: StoredDesk, path: str, fields: dict[str, str], kept: str
+) -> None:
+    before = desk.kitchen_file.text
+    answer = post(desk, f"/kitchen/{path}", fields)
+    assert answer.status_code == 422
+    assert kept in answer.text
+    assert 'role="alert"' in answer.text
+    assert desk.kitchen_file.text == before
+
+
+def test_the_last_fridge_cannot_be_taken_out(desk: StoredDesk) -> None:
+    kinds = [each["kind"] for each in desk.kitchen_file.tables("place")]
+    answer = post(desk, f"/kitchen/place/{kinds.index('fridge')}/remove")
+    assert answer.status_code == 422
+    assert "fridge" in answer.text
+
+
+def test_the_whole_file(desk: StoredDesk) -> None:
+    text = desk.kitchen_file.text
+    assert post(desk, "/kitchen/file", {"text": "not [toml"}).status_code == 422
+    assert desk.kitchen_file.text == text
+    barn = {"text": text.replace("Skerry Hall", "Skerry Barn")}
+    assert post(desk, "/kitchen/file", barn).is_redirect
+    assert desk.kitchen().name == "Skerry Barn"
+    assert "revision=1" in get(desk, "/kitchen/file").text
+
+
+LOG = "time;temp (C)\n" + "\n".join(
+    f"2026-11-{day:02}T{hour:02}:00;{15 + (hour > 9) * 3}.0"
+    for day in range(1, 15)
+    for hour in range(0, 24, 3)
+)
+
+
+def test_a_place_takes_a_log(desk: StoredDesk) -> None:
+    file = {"log": ("hall.csv", LOG.encode())}
+    looked = post(desk, "/kitchen/log/Hall", {"do": "look"}, file)
+    assert "112 readings" in looked.text
+    assert desk.kitchen_file.tables("place")[0]["temperature"] == "17C"
+    taken = post(desk, "/kitchen/log/Hall", {"do": "take"}, file)
+    assert "has this history now" in taken.text
+    assert desk.kitchen_file.tables("place")[0]["temperature"] != "17C"
+
+
+def test_a_log_with_a_bad_row_is_refused_whole(desk: StoredDesk) -> None:
+    file = {"log": ("hall.csv", (LOG + "\n2026-11-20T09:00;three hundred").encode())}
+    before = desk.kitchen_file.text
+    answer = post(desk, "/kitchen/log/Hall", {"do": "take"}, file)
+    assert answer.status_code == 422
+    assert "line 114" in answer.text
+    assert desk.kitchen_file.text == before
+    assert post(desk, "/kitchen/log/Hall", {"do": "skip"}, file).status_code == 200
+    assert desk.kitchen_file.text != before
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("path", ["kitchen", "kitchen/file", "kitchen/log/Hall"])
+@pytest.mark.parametrize("width", [390, 1280])
+def test_in_a_browser(
+    path: str, width: int, desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
+) -> None:
+    site = serve(desk, NOW)
+    page = chromium.new_page(viewport={"width": width, "height": 844})
+    page.goto(f"{site.url}/{path}")
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert [each["id"] for each in Axe().run(page).response["violations"]] == []
+    page.close()
