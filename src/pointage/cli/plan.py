@@ -29,7 +29,7 @@ def plan(
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Work out a timetable: feeds, levain, mix, proof and bake, back from when bread is ready."""
-    from pointage.cli.files import read_text
+    from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
     from pointage.cli.timetable import print_plan
@@ -38,7 +38,7 @@ def plan(
     count = None if pieces is None else parse_count(pieces, "--pieces", MOST_PIECES)
     piece_g = None if piece is None else parse_mass(piece, "--piece")
     text = read_text(formula, "FORMULA.toml")
-    kitchen_text = None if kitchen is None else read_text(kitchen, "--kitchen")
+    kitchen_text = None if kitchen is None else read_kitchen_text(kitchen, "--kitchen")
     from pointage.desk.plan import plan_json, plan_text  # the engine, once the files are read
 
     with as_options(ready=ready, pieces=pieces, piece=piece):

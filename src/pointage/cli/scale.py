@@ -60,7 +60,7 @@ def scale(
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Work out the grams of a formula for so many pieces, rounded once to the scale's step."""
-    from pointage.cli.files import read_text
+    from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
     from pointage.quantities import (
@@ -76,7 +76,7 @@ def scale(
     step_g = parse_mass(step, "--step")
     loads = None if oven_loads is None else parse_count(oven_loads, "--oven-loads", MOST_LOADS)
     text = read_text(formula, "FORMULA.toml")
-    kitchen_text = None if kitchen is None else read_text(kitchen, "--kitchen")
+    kitchen_text = None if kitchen is None else read_kitchen_text(kitchen, "--kitchen")
     from pointage.desk.kitchens import kitchen_at_hand
     from pointage.desk.scale import Wants, scale_formula  # the engine, once the files are read
     from pointage.formula.scale import FineScale

@@ -38,7 +38,7 @@ def serve(
     Without --demo it opens your own store, which begins with a copy of the demonstration kitchen
     until you give it yours with --kitchen and --formulas.
     """
-    from pointage.cli.files import read_folder, read_text
+    from pointage.cli.files import read_folder, read_kitchen_text
     from pointage.errors import InputError
     from pointage.web.serve import serve as run
 
@@ -50,6 +50,6 @@ def serve(
         open_browser,
         listen=listen,
         called=called or (),
-        kitchen_text=None if kitchen is None else read_text(kitchen, "--kitchen"),
+        kitchen_text=None if kitchen is None else read_kitchen_text(kitchen, "--kitchen"),
         formulas=None if formulas is None else read_folder(formulas, "--formulas"),
     )

@@ -45,7 +45,7 @@ def _place(table: shape.PlaceTable, zone: ZoneInfo, source: str) -> Place:
     kind = PlaceKind(table.kind)
     if table.log is not None:
         raise InputError(
-            place_of(here, "log"), repr(table.log), "a log beside a kitchen's file, given with it"
+            place_of(here, "log"), repr(table.log.file), "a log that lies beside the file it is in"
         )
     if table.readings:
         history = _from_readings(table, kind, here)

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
+from pointage.kitchen.log_clock import DateOrder
 from pointage.toml import Quantity, Shape
 
 NAME = "a name"
@@ -16,6 +17,23 @@ class ReadingTable(Shape):
 
     at: Quantity = Field(description="a clock time such as 07:00")
     temperature: Quantity = Field(description="a temperature such as 16C")
+
+
+class LogTable(Shape):
+    """A thermometer's log beside the kitchen's file, and what its owner says of it."""
+
+    file: str = Field(min_length=1, description="the name of a log beside this file")
+    column: str | None = Field(None, description="the name of a column of temperatures")
+    unit: Literal["C", "F"] | None = Field(None, description="C or F")
+    dates: DateOrder | None = Field(None, description="day-first, month-first or year-first")
+    skip_bad_rows: bool = Field(False, description="true or false")
+
+
+def _file_alone(value: object) -> object:
+    return {"file": value} if isinstance(value, str) else value
+
+
+Log = Annotated[LogTable, BeforeValidator(_file_alone)]
 
 
 class PlaceTable(Shape):
@@ -34,7 +52,7 @@ class PlaceTable(Shape):
     readings: list[ReadingTable] = Field(
         [], description='readings such as { at = "07:00", temperature = "16C" }'
     )
-    log: str | None = Field(None, description="the name of a log beside this file")
+    log: Log | None = Field(None, description="the name of a log beside this file")
 
 
 class VesselTable(Shape):
