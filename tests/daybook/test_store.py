@@ -15,6 +15,7 @@ from sqlalchemy.exc import DBAPIError
 
 from pointage.daybook.entry import Entry, EntryKind, FormulaRecord, KitchenRecord
 from pointage.daybook.errors import EntryClashError
+from pointage.daybook.replay import replay, standing
 from pointage.daybook.store import Store, open_store
 from pointage.errors import InputError
 
@@ -244,10 +245,16 @@ def test_what_is_held_in_memory_is_what_is_in_the_store(store: Store, url: str) 
                 other.append(reading(NOON + timedelta(hours=happened), arrived=NOON + arrived))
             with open_store(url) as fresh:
                 assert store.entries("k1") == fresh.entries("k1")
+        wrong = store.entries("k1")[4]
+        assert wrong in store.standing("k1")
+        other.append(reading(kind=EntryKind.WITHDRAWN, body={"entry": wrong.id}))
+        assert store.standing("k1") == standing(other.entries("k1"))
+        assert store.lines("k1") == replay(other.entries("k1"))
+        assert wrong not in store.standing("k1")
         for i in range(150):
             other.append(reading(NOON - timedelta(hours=i), arrived=NOON + timedelta(days=2)))
         assert store.entries("k1") == other.entries("k1")
-        assert len(store.entries("k1")) == 160
+        assert len(store.entries("k1")) == 161
 
 
 def test_one_that_was_taken_out_by_hand_is_no_longer_held(store: Store, url: str) -> None:

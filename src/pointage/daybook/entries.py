@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import threading
 from bisect import insort
-from collections.abc import Collection, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from typing import TypeVar
 
 from sqlalchemy import Connection, Engine, Row, func, select
 
@@ -18,16 +19,14 @@ from pointage.daybook import tables
 from pointage.daybook.database import Database
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.errors import EntryClashError
+from pointage.daybook.replay import Line, in_order, replay, standing
 
 OVERTAKEN = timedelta(minutes=1)
 """An entry that arrived before another may be on the disk after it: usually by less than this."""
 
 FEW = 100
 
-
-def in_order(entry: Entry) -> tuple[datetime, datetime, str]:
-    """Entries stand in the order in which they happened, then arrived, then by id."""
-    return entry.happened, entry.arrived, entry.id
+Found = TypeVar("Found")
 
 
 @dataclass(slots=True)
@@ -38,6 +37,8 @@ class _Held:
     entries: list[Entry] = field(default_factory=list)
     ids: set[str] = field(default_factory=set)
     latest: datetime | None = None
+    lines: list[Line] | None = None
+    standing: list[Entry] | None = None
 
     def add(self, entries: Iterable[Entry]) -> None:
         new = [entry for entry in entries if entry.id not in self.ids]
@@ -48,6 +49,7 @@ class _Held:
         else:
             self.entries = sorted([*self.entries, *new], key=in_order)
         if new:
+            self.lines = self.standing = None
             last = max(entry.arrived for entry in new)
             self.latest = last if self.latest is None else max(self.latest, last)
 
@@ -106,11 +108,32 @@ class Entries(Database):
         """
         return [
             entry
-            for entry in self._every(kitchen)
+            for entry in self._look(kitchen, lambda held: held.entries)
             if (kinds is None or entry.kind in kinds) and (since is None or entry.happened >= since)
         ]
 
-    def _every(self, kitchen: str) -> list[Entry]:
+    def standing(self, kitchen: str) -> list[Entry]:
+        """The entries that hold, as they read now: `replay.standing` of all of them."""
+
+        def found(held: _Held) -> list[Entry]:
+            if held.standing is None:
+                held.standing = standing(held.entries)
+            return held.standing
+
+        return self._look(kitchen, found)
+
+    def lines(self, kitchen: str) -> list[Line]:
+        """Every entry that is no amendment, with what became of it: `replay.replay` of all."""
+
+        def found(held: _Held) -> list[Line]:
+            if held.lines is None:
+                held.lines = replay(held.entries)
+            return held.lines
+
+        return self._look(kitchen, found)
+
+    def _look(self, kitchen: str, look: Callable[[_Held], list[Found]]) -> list[Found]:
+        """A copy of what `look` finds in what is held, once that is all there is."""
         held = self._held.setdefault(kitchen, _Held())
         with held.turn, self.reading() as connection:
             table = tables.entry
@@ -124,7 +147,7 @@ class Entries(Database):
                     self._held[kitchen] = again = _Held(held.turn)
                     again.add(_read(connection, kitchen))
                     held = again
-            return list(held.entries)
+            return list(look(held))
 
 
 def _read(connection: Connection, kitchen: str, arrived: datetime | None = None) -> list[Entry]:

@@ -17,6 +17,13 @@ from uuid import UUID
 
 from pointage.daybook.entry import Entry, EntryKind
 
+AMENDMENTS = frozenset({EntryKind.CORRECTED, EntryKind.WITHDRAWN})
+
+
+def in_order(entry: Entry) -> tuple[datetime, datetime, str]:
+    """Entries stand in the order in which they happened, then arrived, then by id."""
+    return entry.happened, entry.arrived, entry.id
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -35,8 +42,7 @@ def standing(entries: Iterable[Entry]) -> list[Entry]:
 
     An amendment of what is not in `entries` waits for it, and changes nothing until then.
     """
-    now = [line.now for line in replay(entries) if line.now is not None]
-    return sorted(now, key=lambda entry: (entry.happened, entry.arrived, entry.id))
+    return sorted((line.now for line in replay(entries) if line.now is not None), key=in_order)
 
 
 def replay(entries: Iterable[Entry]) -> list[Line]:
@@ -52,7 +58,7 @@ def replay(entries: Iterable[Entry]) -> list[Line]:
             about[target].append(entry)
     for amendments in about.values():
         amendments.sort(key=_arrival)
-    roots.sort(key=lambda entry: (entry.happened, entry.arrived, entry.id))
+    roots.sort(key=in_order)
     return [_line(root, about) for root in roots]
 
 
@@ -62,7 +68,7 @@ def amended(entry: Entry) -> str | None:
     "Not done after all" and "given up" are withdrawn too, but name a step or a bake: they are told
     of it in their turn, and are entries that hold.
     """
-    if entry.kind not in (EntryKind.CORRECTED, EntryKind.WITHDRAWN) or "entry" not in entry.body:
+    if entry.kind not in AMENDMENTS or "entry" not in entry.body:
         return None
     named = entry.body["entry"]
     try:

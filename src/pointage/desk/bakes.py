@@ -8,7 +8,6 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.replay import standing
 from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, NotThere, Reading, ReadingKind, StepNews
 from pointage.desk.wish import PLANS, WISHED
@@ -31,7 +30,7 @@ def bakes(store: Store, kitchen_id: str, now: datetime) -> list[Bake]:
 
 def every_bake(store: Store, kitchen_id: str) -> dict[str, Bake]:
     """The bakes that were not given up, by key: news of one may come long after it is over."""
-    return replayed(standing(store.entries(kitchen_id)))
+    return replayed(store.standing(kitchen_id))
 
 
 def replayed(entries: Sequence[Entry]) -> dict[str, Bake]:

@@ -10,7 +10,6 @@ from fractions import Fraction
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
 from pointage.daybook.entry import KitchenRecord
-from pointage.daybook.replay import standing
 from pointage.daybook.store import Store
 from pointage.desk import cultures as culture_room
 from pointage.desk.answers import (
@@ -114,7 +113,7 @@ class StoredDesk:
 
     def raising(self, culture: str) -> tuple[RaisedDay, ...]:
         """The days of a culture begun from flour and water. Raises NotThere, InputError."""
-        entries = standing(self._store.entries(self._id))
+        entries = self._store.standing(self._id)
         for life in self.lives():
             if culture in life.names:
                 return on_its_way(life, entries, self._file(), self._clock())

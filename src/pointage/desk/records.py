@@ -9,7 +9,7 @@ from typing import Any
 
 from pointage.daybook.bodies import BODIES, checked, doubts
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.replay import Line, replay
+from pointage.daybook.replay import AMENDMENTS, Line
 from pointage.daybook.store import Store
 from pointage.desk.answers import NotThere
 from pointage.desk.wish import AUTHOR
@@ -22,7 +22,6 @@ TWICE = timedelta(minutes=10)
 """Within this a second sending of one entry means the same instant."""
 
 LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
-AMENDMENTS = frozenset({EntryKind.CORRECTED, EntryKind.WITHDRAWN})
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +113,7 @@ class RecordDesk:
         """
         return [
             line
-            for line in replay(self._store.entries(self._kitchen))
+            for line in self._store.lines(self._kitchen)
             if (kinds is None or line.written.kind in kinds)
             and (since is None or (line.now or line.written).happened >= since)
             and (until is None or (line.now or line.written).happened < until)
@@ -123,7 +122,7 @@ class RecordDesk:
     def _line(self, entry: str) -> Line:
         """The line that `entry` began or amends. Raises NotThere."""
         entry = entry.lower()
-        for line in replay(self._store.entries(self._kitchen)):
+        for line in self._store.lines(self._kitchen):
             if entry in (line.written.id, *(each.id for each in line.amendments)):
                 return line
         raise NotThere("entry", entry)
