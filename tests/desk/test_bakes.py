@@ -163,6 +163,25 @@ def test_an_over_pour_raises_the_pours_to_come_in_proportion(hall: Hall) -> None
     assert hall.told("mix").ladder == news.ladder
 
 
+def test_an_over_pour_can_keep_the_total(hall: Hall) -> None:
+    planned = mix_ladder(hall.bake.plan)
+    over = planned.pours[0].display_g + 50
+    hall.desk.record_pour(hall.telling("mix"), 0, Fraction(over), "total")
+    news = hall.told("mix")
+    assert news.ladder is not None
+    assert news.ladder.pours[-1].display_g == planned.pours[-1].display_g
+    assert "weighs what was planned" in news.remark
+    # The next pour, as aimed for, says nothing of it and leaves the choice as it was.
+    right = news.ladder.pours[1].display_g
+    hall.desk.record_pour(hall.telling("mix", NOW + MINUTE), 1, Fraction(right))
+    assert hall.told("mix").keep == "total"
+    assert hall.told("mix").ladder == news.ladder
+    with pytest.raises(InputError, match=r"display: .* at most, for the batch to weigh what was"):
+        hall.desk.record_pour(
+            hall.telling("mix"), 0, Fraction(planned.pours[-1].display_g + 1), "total"
+        )
+
+
 def test_pours_told_out_of_order_make_the_same_ladder(hall: Hall) -> None:
     displays = [each.display_g + 40 for each in mix_ladder(hall.bake.plan).pours[:2]]
     second = hall.telling("mix", NOW + MINUTE)

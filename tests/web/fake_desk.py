@@ -26,16 +26,18 @@ from pointage.desk.answers import (
     Telling,
 )
 from pointage.desk.care import Care
+from pointage.desk.kitchen_file import KitchenFileDesk
 from pointage.desk.kitchens import demonstration_formulas
 from pointage.desk.label import LabelAnswer, label_formula
 from pointage.desk.labels import LabelDesk
 from pointage.desk.larder import LarderDesk
 from pointage.desk.larder_answers import BatchCost
+from pointage.desk.places import PlacesDesk
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
 from pointage.desk.water_page import Mix, Warmths, WaterDesk, dough_mix
 from pointage.errors import InputError
-from pointage.formula.ladder import corrected
+from pointage.formula.ladder import Keep, corrected
 from pointage.formula.read import read_formula
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import Kitchen
@@ -109,6 +111,14 @@ class FakeDesk:
     @property
     def water(self) -> WaterDesk:
         return FakeWater()
+
+    @property
+    def kitchen_file(self) -> KitchenFileDesk:
+        raise AssertionError("it is tried on a stored desk")
+
+    @property
+    def places(self) -> PlacesDesk:
+        raise AssertionError("they are tried on a stored desk")
 
     @property
     def larder(self) -> LarderDesk:
@@ -207,19 +217,22 @@ class FakeDesk:
     def take_back(self, told: Telling) -> None:
         self._tell(told, done=None)
 
-    def record_pour(self, told: Telling, pour: int, display_g: Fraction) -> None:
+    def record_pour(
+        self, told: Telling, pour: int, display_g: Fraction, keep: Keep | None = None
+    ) -> None:
         ladder = self._step(told.bake, told.step).ladder
         if ladder is None or pour >= len(ladder.pours):
             raise NotThere("pour", str(pour))
         news = self.news.get((told.bake, told.step), StepNews())
         poured = (*news.poured[:pour], float(display_g))
+        keep = keep or news.keep
         remark = ""
         for number, said in enumerate(poured):
-            found = corrected(ladder, number, said)
+            found = corrected(ladder, number, said, keep)
             ladder = found.ladder
             if found.factor != 1:
                 remark = f"The batch is now {found.factor * 100 - 100:+.1f} %."
-        self._tell(told, poured=poured, ladder=ladder, remark=remark)
+        self._tell(told, poured=poured, ladder=ladder, keep=keep, remark=remark)
 
     def record_reading(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
         self._step(told.bake, told.step)

@@ -9,6 +9,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from pointage.errors import PointageError
+from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.scores import Scores
 from pointage.timetable.plan import Ladder, Plan, Standing
@@ -65,7 +66,8 @@ class StepNews:
     """What was done and seen of one step.
 
     poured: what the display said after each pour so far, in grams. ladder: the plan's ladder with
-    the pours still to come corrected for `poured`; None when nothing had to change. remark: one
+    the pours still to come corrected for `poured`; None when nothing had to change. keep: what that
+    correction keeps, the batch's ratios or its total. remark: one
     sentence on what that makes of the batch, or empty. ahead: by how much it is now sooner ripe
     than planned, below zero when it is behind; None when nothing was learned of it.
     """
@@ -73,6 +75,7 @@ class StepNews:
     done: datetime | None = None
     poured: tuple[float, ...] = ()
     ladder: Ladder | None = None
+    keep: Keep = "ratios"
     remark: str = ""
     readings: tuple[Reading, ...] = ()
     ahead: timedelta | None = None

@@ -12,7 +12,7 @@ from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, NotThere, Reading, ReadingKind, StepNews
 from pointage.desk.wish import PLANS, WISHED
 from pointage.errors import InputError
-from pointage.formula.ladder import corrected
+from pointage.formula.ladder import KEEPS, Keep, corrected
 from pointage.timetable.plan import Ladder, Plan, Step
 
 KEPT_AFTER = timedelta(hours=12)
@@ -50,41 +50,54 @@ def step_of(bake: Bake, key: str) -> Step:
     raise NotThere("step", key)
 
 
-def poured_so_far(step: Step, poured: tuple[float, ...]) -> tuple[Ladder, str]:
+def poured_so_far(
+    step: Step, poured: tuple[float, ...], keep: Keep = "ratios"
+) -> tuple[Ladder, str]:
     """The step's ladder corrected for what the display said, and what that makes of the batch.
 
-    Raises InputError, field "display", for a reading not above the one before.
+    Raises InputError, field "display", for a reading not above the one before, and for one past the
+    end of the batch when its total is to be kept.
     """
     if step.ladder is None:
         raise NotThere("ladder", step.key)
-    ladder, factor = step.ladder, 1.0
+    ladder, factor, missed = step.ladder, 1.0, False
     short: tuple[tuple[str, float], ...] = ()
     for number, display in enumerate(poured):
         if abs(display - ladder.pours[number].display_g) < ladder.step_g / 2:
             continue
-        found = corrected(ladder, number, display)
+        missed = True
+        found = corrected(ladder, number, display, keep)
         ladder, factor, short = found.ladder, factor * found.factor, (*short, *found.short)
+    if missed and keep == "total":
+        return ladder, "The batch weighs what was planned; its proportions are a little off."
     if factor == 1.0:
         return ladder, ""
-    remark = f"The batch is now {factor * 100 - 100:+.1f} %."
+    remark = f"Its proportions kept, the batch is now {factor * 100 - 100:+.1f} %."
     lacking = ", ".join(f"{name} {grams:.0f} g" for name, grams in short if grams >= ladder.step_g)
     return ladder, f"{remark} To keep its proportions add: {lacking}." if lacking else remark
 
 
-def pours(step: Step, told: tuple[float, ...], pour: int, display_g: float) -> tuple[float, ...]:
+def pours(
+    step: Step, told: tuple[float, ...], pour: int, display_g: float, *, keep: Keep = "ratios"
+) -> tuple[float, ...]:
     """The readings up to `pour`, at which the display said `display_g`.
 
     Earlier ones are as they were told, or else as the ladder has them. Raises as `poured_so_far`,
     and NotThere for a pour that the ladder has not.
     """
     before = told[:pour]
-    ladder, _ = poured_so_far(step, before)
+    ladder, _ = poured_so_far(step, before, keep)
     if not 0 <= pour < len(ladder.pours):
         raise NotThere("pour", str(pour))
     between = [each.display_g for each in ladder.pours[len(before) : pour]]
     poured = (*before, *between, display_g)
-    poured_so_far(step, poured)
+    poured_so_far(step, poured, keep)
     return poured
+
+
+def kept(news: StepNews, said: object) -> Keep:
+    """What a correction keeps: what was said of it, else what was said last."""
+    return next((keep for keep in KEEPS if keep == said), news.keep)
 
 
 def _planned(entry: Entry) -> Bake:
@@ -116,11 +129,12 @@ def _news(old: StepNews, step: Step, entry: Entry, body: Mapping[str, Any]) -> S
         return replace(old, done=None)
     if "pour" in body:
         try:
-            poured = pours(step, old.poured, body["pour"], body["display_g"])
+            keep = kept(old, body.get("keep"))
+            poured = pours(step, old.poured, body["pour"], body["display_g"], keep=keep)
         except (InputError, NotThere):
             return old  # it does not go with a pour that was told later
-        ladder, remark = poured_so_far(step, poured)
-        return replace(old, poured=poured, ladder=ladder, remark=remark)
+        ladder, remark = poured_so_far(step, poured, keep)
+        return replace(old, poured=poured, ladder=ladder, keep=keep, remark=remark)
     value = body.get("value")
     reading = Reading(
         ReadingKind(body["reading"]), None if value is None else float(value), entry.happened

@@ -10,9 +10,10 @@ from typing import Any
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, NotThere, ReadingKind, Telling
-from pointage.desk.bakes import pours, step_of
+from pointage.desk.bakes import kept, pours, step_of
 from pointage.desk.wish import AUTHOR
 from pointage.errors import InputError
+from pointage.formula.ladder import Keep
 
 POSSIBLE = {
     ReadingKind.RISE: (0.3, 10.0, "times the volume after mixing, 0.3 to 10"),
@@ -40,11 +41,19 @@ class Teller:
         step_of(self._bake(told.bake), told.step)
         self._write(EntryKind.WITHDRAWN, told, {})
 
-    def poured(self, told: Telling, pour: int, display_g: Fraction) -> None:
-        """After pour number `pour` the display said `display_g`. Raises InputError, NotThere."""
+    def poured(
+        self, told: Telling, pour: int, display_g: Fraction, keep: Keep | None = None
+    ) -> None:
+        """After pour number `pour` the display said `display_g`. Raises InputError, NotThere.
+
+        keep: what the rest of the ladder then keeps; None for what was said last.
+        """
         bake = self._bake(told.bake)
-        pours(step_of(bake, told.step), bake.told(told.step).poured, pour, float(display_g))
-        self._write(EntryKind.READING, told, {"pour": pour, "display_g": float(display_g)})
+        news, display = bake.told(told.step), float(display_g)
+        step = step_of(bake, told.step)
+        pours(step, news.poured, pour, display, keep=kept(news, keep))
+        body: dict[str, Any] = {"pour": pour, "display_g": display}
+        self._write(EntryKind.READING, told, body if keep is None else {**body, "keep": keep})
 
     def seen(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
         """Something was seen. Raises InputError, field "value", for what cannot be."""

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, get_args
 
 from pointage.errors import InputError
 from pointage.rounding import round_to_step
+
+Keep = Literal["ratios", "total"]
+KEEPS: tuple[Keep, ...] = get_args(Keep)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,7 @@ def ladder(vessel: str, tare_g: float, step_g: float, pours: Sequence[Pour]) -> 
 
 
 def corrected(
-    planned: Ladder, pour_index: int, display_g: float, keep: Literal["ratios", "total"] = "ratios"
+    planned: Ladder, pour_index: int, display_g: float, keep: Keep = "ratios"
 ) -> Corrected:
     """`planned` after pour `pour_index` (from 0) ended at `display_g` instead of its reading.
 

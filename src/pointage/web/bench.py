@@ -9,6 +9,7 @@ from starlette.routing import Route
 
 from pointage.desk.answers import ReadingKind, Telling
 from pointage.errors import InputError
+from pointage.formula.ladder import KEEPS, Keep
 from pointage.quantities import parse_mass, parse_temperature, split_number
 from pointage.web.present.bench import bench_page
 from pointage.web.present.slip import Slip
@@ -41,7 +42,7 @@ def poured(visit: Visit) -> Response:
     """A pour as aimed for, or with another reading typed in."""
     told = visit.telling()
     try:
-        visit.desk.record_pour(told, _pour(visit), _display(visit))
+        visit.desk.record_pour(told, _pour(visit), _display(visit), _keep(visit))
     except InputError as error:
         if error.field != "display":
             raise
@@ -81,6 +82,14 @@ def _pour(visit: Visit) -> int:
     if not text.isdecimal():
         raise InputError("pour", repr(text), "the number of a pour")
     return int(text)
+
+
+def _keep(visit: Visit) -> Keep | None:
+    """What the correction keeps; nothing is said of a pour that came out as aimed for."""
+    text = visit.fields.get("keep")
+    if text is not None and text not in KEEPS:
+        raise InputError("keep", repr(text), "ratios or total")
+    return next((keep for keep in KEEPS if keep == text), None)
 
 
 def _display(visit: Visit) -> Fraction:

@@ -25,17 +25,30 @@ from pointage.desk.answers import (
     Telling,
 )
 from pointage.desk.care import Care
+from pointage.desk.kitchen_file import KitchenFileDesk
 from pointage.desk.labels import LabelDesk
 from pointage.desk.larder import LarderDesk
+from pointage.desk.places import PlacesDesk
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
 from pointage.desk.water_page import WaterDesk
+from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Plan
 
 
 class Desk(Protocol):
     """The use cases that the pages need. Methods may take their time: they run in a thread."""
+
+    @property
+    def kitchen_file(self) -> KitchenFileDesk:
+        """The kitchen's own file."""
+        ...
+
+    @property
+    def places(self) -> PlacesDesk:
+        """Logs of thermometers, for places."""
+        ...
 
     @property
     def labels(self) -> LabelDesk:
@@ -100,10 +113,13 @@ class Desk(Protocol):
         """The step was not done after all."""
         ...
 
-    def record_pour(self, told: Telling, pour: int, display_g: Fraction) -> None:
+    def record_pour(
+        self, told: Telling, pour: int, display_g: Fraction, keep: Keep | None = None
+    ) -> None:
         """After pour number `pour` (from 0) the display said `display_g`, tare included.
 
-        The later pours follow it in proportion. Told again for an earlier pour, it replaces what
+        The later pours follow it so that the ratios or the total are kept, as `keep` says, or as
+        was said of the pour before. Told again for an earlier pour, it replaces what
         was told of that one and forgets those after it. Raises InputError, field "display", for a
         reading not above the one before.
         """

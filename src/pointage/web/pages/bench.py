@@ -29,7 +29,8 @@ class PourRow:
 class LadderTable:
     """The readings of one mix.
 
-    last: the number of the pour made last, or None. remark: what a correction made of the batch.
+    last: the number of the pour made last, or None. remark: what a correction made of the batch;
+    keep: whether it kept the "ratios" or the "total".
     wrong: the number of the pour whose reading will not do, with what was typed and why.
     """
 
@@ -40,6 +41,7 @@ class LadderTable:
     pours: tuple[PourRow, ...]
     last: int | None
     remark: str
+    keep: str = "ratios"
     wrong: int | None = None
     said: str = ""
     error: str = ""

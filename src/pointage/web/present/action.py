@@ -93,6 +93,7 @@ def _table(ladder: Ladder, news: StepNews, slip: Slip | None) -> LadderTable:
         step=f"{ladder.step_g:g}",
         pours=tuple(rows),
         last=len(poured) - 1 if poured else None,
+        keep=news.keep,
         remark=news.remark,
         wrong=slip.pour if slip else None,
         said=slip.typed if slip else "",

@@ -40,8 +40,8 @@ async function tellLater(form) {
   const fields = Object.fromEntries(new FormData(form));
   const path = form.getAttribute("action");
   const table = form.closest(".now")?.querySelector("[data-ladder]");
-  if (path === "/bench/poured" && !possible(table, Number(fields.pour), reading(fields))) {
-    complain(form, "The display says more than before the pour.");
+  if (path === "/bench/poured" && !possible(table, Number(fields.pour), reading(fields), fields.keep)) {
+    complain(form, "The display says more than before the pour, and no more than a total that is kept.");
     return;
   }
   await put({ id: fields.entry, path, fields, words: wordsFor(form, path, fields) });
@@ -61,7 +61,7 @@ function show(path, fields) {
   if (path === "/bench/done") finish(step);
   if (path === "/bench/poured") {
     const table = main.querySelector(`.now [data-ladder="${step}"]`);
-    if (table) strike(table, Number(fields.pour), reading(fields));
+    if (table) strike(table, Number(fields.pour), reading(fields), fields.keep);
   }
 }
 

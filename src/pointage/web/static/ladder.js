@@ -11,16 +11,33 @@ function readingBefore(table, pour) {
   return Number(pour ? rowsOf(table)[pour - 1].dataset.display : table.dataset.tare);
 }
 
-// A display goes up with every pour: any other number was mistyped.
-export function possible(table, pour, said) {
-  return Number.isFinite(said) && said > readingBefore(table, pour);
+function end(table) {
+  return Number(rowsOf(table).at(-1).dataset.display);
 }
 
-export function strike(table, pour, said) {
+// A display goes up with every pour, and no further than a total that is kept: any other number
+// was mistyped.
+export function possible(table, pour, said, keep = table.dataset.keep) {
+  const most = keep === "total" ? end(table) : Infinity;
+  return Number.isFinite(said) && said > readingBefore(table, pour) && said <= most;
+}
+
+// What the later pours are multiplied by, so that the proportions are kept or the total is.
+function factorFor(table, pour, said) {
+  const rows = rowsOf(table);
+  if (table.dataset.keep !== "total") {
+    return (said - readingBefore(table, pour)) / Number(rows[pour].dataset.grams);
+  }
+  const toCome = rows.slice(pour + 1).reduce((sum, row) => sum + Number(row.dataset.grams), 0);
+  return toCome ? (end(table) - said) / toCome : 1;
+}
+
+export function strike(table, pour, said, keep = table.dataset.keep) {
   const step = Number(table.dataset.step);
   const rows = rowsOf(table);
   const before = readingBefore(table, pour);
-  const factor = (said - before) / Number(rows[pour].dataset.grams);
+  table.dataset.keep = keep;
+  const factor = factorFor(table, pour, said);
   table.querySelector(".tare").classList.add("done");
   write(rows[pour], said - before, said, step);
   rows[pour].className = "done";
