@@ -14,6 +14,7 @@ import pytest
 
 from pointage.formula.read import read_formula
 from pointage.formula.scale import scale
+from pointage.formula.write import Side, write_formula
 
 POOLISH = """
 name = "Poolish bread"
@@ -38,6 +39,18 @@ def test_percentages_follow_from_the_grams() -> None:
     assert float(formula.prefermented_flour) == pytest.approx(0.342, abs=0.0005)
     assert float(formula.total["salt"]) == pytest.approx(1.97, abs=0.005)
     assert float(formula.dough_yield) == pytest.approx(168.4, abs=0.05)
+
+
+def test_the_printed_digits_from_every_side() -> None:
+    sides = [read_formula(POOLISH)]
+    sides += [read_formula(write_formula(sides[0], side)) for side in Side]
+    for formula in sides:
+        assert f"{100 * float(formula.hydration):.1f}" == "68.4"
+        assert f"{100 * float(formula.prefermented_flour):.1f}" == "34.2"
+        assert f"{float(formula.total['salt']):.2f}" == "1.97"
+        flour = scale(formula, 1, Fraction("2340.3"), Fraction(1)).rows[0]
+        assert flour.name == "wheat-white"
+        assert flour.grams == 1368
 
 
 def test_the_published_batch_comes_back_to_the_gram() -> None:

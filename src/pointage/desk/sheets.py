@@ -64,19 +64,11 @@ def sheet(
     ]
     for stage in batch.stages:
         if stage.kind is not StageKind.DOUGH:
-            into = tuple(
-                stage.total_g if each.kind is StageKind.DOUGH else None for each in batch.stages
-            )
+            into = tuple(each.takes.get(stage.name) for each in batch.stages)
             rows.append(SheetRow(stage.name, None, None, into))
     return FormulaSheet(
         summary=replace(summary(formula), pieces=pieces, piece_g=piece_g),
-        stages=tuple(
-            StageColumn(
-                stage.name,
-                batch.total_g if stage.kind is StageKind.DOUGH else stage.total_g,
-            )
-            for stage in batch.stages
-        ),
+        stages=tuple(StageColumn(stage.name, stage.whole_g) for stage in batch.stages),
         rows=tuple(rows),
         total_percent=sum((row.percent for row in batch.rows), Fraction()),
         total_g=batch.total_g,

@@ -7,9 +7,9 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from pointage.errors import InputError
+from pointage.formula.final_water import WATER, more_water, with_part, with_stage
 from pointage.formula.formula import Formula, Stage
 from pointage.formula.ingredients import split
-from pointage.formula.final_water import WATER, more_water, with_part, with_stage
 from pointage.mixture.inverse import Fresh, OutOfReach, seed_share
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.surroundings import Surroundings

@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pointage.errors import InputError
+from pointage.formula.final_water import more_water
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import Ingredient, ingredient, split
-from pointage.formula.final_water import more_water
 
 WATER_FOR_PROTEIN = Fraction(15, 10)
 """Water for each part of protein more: gluten holds about its own mass and half as much again;
