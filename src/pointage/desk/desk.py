@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 from fractions import Fraction
 
@@ -29,6 +30,7 @@ from pointage.desk.labels import LabelDesk
 from pointage.desk.larder import LarderDesk
 from pointage.desk.learned import Beliefs
 from pointage.desk.lives import as_lived, lives
+from pointage.desk.own_oven import OwnOvens
 from pointage.desk.places import PlacesDesk
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
@@ -41,6 +43,7 @@ from pointage.desk.young import on_its_way
 from pointage.formula.formula import Formula
 from pointage.formula.ladder import Keep
 from pointage.formula.read import read_formula
+from pointage.heat.own_oven import OwnOven
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.read import read_kitchen
 from pointage.mixture.traits import Traits, draw_traits
@@ -75,6 +78,7 @@ class StoredDesk:
         self._planning = threading.Lock()
         self._kept: dict[str, tuple[tuple[str, int], Bake]] = {}
         self._beliefs = Beliefs()
+        self._ovens = OwnOvens()
         self.labels = LabelDesk(store, kitchen_id)
         self.kitchen_file = KitchenFileDesk(store, kitchen_id, since, clock)
         self.places = PlacesDesk(store, kitchen_id, clock)
@@ -85,7 +89,16 @@ class StoredDesk:
 
     def kitchen(self) -> Kitchen:
         """The kitchen of its stored file, its cultures as the daybook has left them."""
-        return as_lived(self._file(), self.lives())
+        kitchen = as_lived(self._file(), self.lives())
+        learned = self.own_oven()
+        if learned is None:
+            return kitchen
+        return replace(kitchen, oven=replace(kitchen.oven, offset_k=learned.offset_k))
+
+    def own_oven(self) -> OwnOven | None:
+        """How much hotter the oven bakes than it says, by the bakes that were measured."""
+        entries = self._store.entries(self._id)
+        return self._ovens.of(entries, every_bake(self._store, self._id))
 
     def lives(self) -> list[Life]:
         """What the daybook tells of every culture, of those that are no more too."""

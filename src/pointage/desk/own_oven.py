@@ -1,0 +1,70 @@
+"""What the daybook's measured bakes teach of the kitchen's own oven."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.replay import standing
+from pointage.desk.answers import Bake
+from pointage.formula.read import read_formula
+from pointage.heat.own_oven import Measured, OwnOven, own_oven
+from pointage.kitchen.read import read_kitchen
+from pointage.timetable.oven import oven_bake
+from pointage.timetable.plan import StepKind
+
+LATEST = 8
+"""So many bakes are learned from, the latest: an oven ages, and each takes half a second."""
+COOLED = 0.01  # of its mass a loaf loses while it cools, common practice with no source
+
+
+class OwnOvens:
+    """The offset learned, kept for as long as nothing new is measured."""
+
+    def __init__(self) -> None:
+        self._kept: tuple[tuple[Measured, ...], OwnOven | None] = ((), None)
+
+    def of(self, entries: Iterable[Entry], bakes: Mapping[str, Bake]) -> OwnOven | None:
+        """What the measured bakes say; None when none was measured."""
+        found = tuple(measured(entries, bakes)[-LATEST:])
+        if found != self._kept[0]:
+            self._kept = (found, own_oven(found) if found else None)
+        return self._kept[1]
+
+
+def measured(entries: Iterable[Entry], bakes: Mapping[str, Bake]) -> list[Measured]:
+    """The bakes whose core or baked weight was told, in the order in which they happened."""
+    told: dict[str, dict[str, Any]] = {}
+    for entry in standing(entries):
+        key = str(entry.body.get("bake"))
+        if key not in bakes:
+            continue
+        if entry.kind is EntryKind.BAKED:
+            told.setdefault(key, {}).update(entry.body)
+        elif entry.kind is EntryKind.WEIGHED and entry.body.get("when") in ("baked", "cooled"):
+            each = float(entry.body["grams"]) / float(entry.body.get("pieces", 1))
+            told.setdefault(key, {}).update(grams=each, when=entry.body["when"])
+    found = [_measured(bakes[key], body) for key, body in told.items()]
+    return [each for each in found if each is not None]
+
+
+def _measured(bake: Bake, told: Mapping[str, Any]) -> Measured | None:
+    if bake.wished is None:
+        return None
+    formula = read_formula(bake.wished.formula)
+    process = formula.process
+    steps = [step for step in bake.plan.steps if step.kind is StepKind.BAKE]
+    if process is None or not steps:
+        return None
+    kitchen = read_kitchen(bake.wished.kitchen, bake.wished.since)
+    what = oven_bake(formula, process, kitchen, bake.wished.piece_g, bake.plan.pieces)
+    loss = None
+    if "grams" in told:
+        loss = 1 - told["grams"] / float(bake.wished.piece_g)
+        loss -= COOLED if told["when"] == "cooled" else 0.0
+    core = told.get("core_c")
+    if core is None and (loss is None or not 0.0 < loss < 0.4):
+        return None
+    planned = (steps[0].end - steps[0].start).total_seconds() / 60 - process.load_minutes
+    return Measured(what, float(told.get("minutes", planned)), core, loss)

@@ -1,0 +1,52 @@
+"""An oven hotter than it says is found out by weighing its bread."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+from tests.web.stored_desk import NOW, hall
+
+from pointage.daybook.entry import EntryKind
+from pointage.desk.desk import StoredDesk
+from pointage.desk.own_oven import measured
+from pointage.heat.baking import baked_for
+
+HOTTER_K = 15.0
+
+
+@pytest.fixture
+def baked(tmp_path: Path) -> StoredDesk:
+    """Three bakes of an oven 15 K hotter than it says, each weighed; invented."""
+    desk = hall(tmp_path, NOW)
+    for day in (5, 9, 12):
+        ready = datetime(2026, 12, day, 12, tzinfo=UTC)
+        desk.wish(str(uuid4()), "harbour-loaf", 8, ready, NOW)
+    for bake in desk.bakes():
+        told = {"bake": bake.key, "minutes": 45.0, "core_c": 97.0}
+        desk.records.record(str(uuid4()), EntryKind.BAKED, NOW, told)
+        first = measured(desk._store.entries(desk._id), {bake.key: bake})[0]
+        _, loss = baked_for(replace(first.what, offset_k=HOTTER_K), 45.0)
+        assert bake.wished is not None
+        grams = 8 * float(bake.wished.piece_g) * (1 - loss)
+        weighed = {"bake": bake.key, "grams": grams, "pieces": 8.0, "when": "baked"}
+        desk.records.record(str(uuid4()), EntryKind.WEIGHED, NOW, weighed)
+    return desk
+
+
+def test_the_offset_is_found_within_its_spread(baked: StoredDesk) -> None:
+    learned = baked.own_oven()
+    assert learned is not None
+    assert learned.bakes == 3
+    assert abs(learned.offset_k - HOTTER_K) < 2 * learned.spread_k
+    assert learned.spread_k < 10
+    assert baked.kitchen().oven.offset_k == learned.offset_k
+
+
+def test_without_a_measured_bake_the_file_has_the_word(tmp_path: Path) -> None:
+    desk = hall(tmp_path, NOW)
+    assert desk.own_oven() is None
+    assert desk.kitchen().oven.offset_k == 0.0
