@@ -10,17 +10,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pointage.errors import InputError, UnitError
+from pointage.errors import InputError
 from pointage.formula import shape
+from pointage.formula.figures import MOST_PERCENT, exact, mass, number, percent
 from pointage.formula.formula import StageKind
 from pointage.formula.graph import Shares
 from pointage.formula.ingredients import ingredient, split
-from pointage.quantities import parse_mass, print_number, split_number
 from pointage.toml import place_of
 
-MOST_PERCENT = 500  # of any one ingredient: beyond it a unit was mistaken
 MOST_OF_A_STAGE = 100_000  # of another stage: a spoon of fresh flour may go into a tub of levain
-LONGEST = 120  # of a number: beyond it somebody leant on the keys
 AMOUNTS = ("flour", "flours", "water", "takes", "grams", "percent")
 
 Parts = dict[str, Fraction]
@@ -165,28 +163,12 @@ def _own_percents(entry: Entry, names: set[str], here: str) -> Parts:
     return parts
 
 
-def number(text: str, field: str, expected: str, most: int = MOST_PERCENT) -> Fraction:
-    """A percentage from 0 to `most`; "34 4/19" is exact where a decimal would not be."""
-    whole, unit = exact(text, field, expected)
-    if unit not in ("", "%"):
-        raise UnitError(field, repr(text), expected)
-    if not 0 <= whole <= most:
-        bounds = "" if "0 to" in expected else f", 0 to {most}"
-        raise InputError(field, f"{text} %", expected + bounds)
-    return whole
-
-
 def percents(table: Mapping[str, str], here: str) -> Parts:
     """A table of percentages by ingredient."""
     for name in table:
         ingredient(name, here)
     expected = f"a percentage of the flour, 0 to {MOST_PERCENT}"
     return {name: number(text, place_of(here, name), expected) for name, text in table.items()}
-
-
-def percent(value: Fraction) -> str:
-    """A percentage in print."""
-    return f"{print_number(float(value), 2)} %"
 
 
 def _whole(total: Mapping[str, str], here: str) -> tuple[Parts, Fraction | None]:
@@ -314,23 +296,6 @@ def _of_flour(found: Sequence[Parts], source: str) -> list[Parts]:
     if not flour:
         raise InputError(place_of(source, "stage"), "no flour", "flour in one stage at least")
     return [_times(parts, 100 / flour) for parts in found]
-
-
-def mass(text: str, field: str) -> Fraction:
-    """Exact grams of "430g" or "430 1/3"."""
-    return exact(text, field, "a mass such as 600g")[0] if "/" in text else parse_mass(text, field)
-
-
-def exact(text: str, field: str, expected: str) -> tuple[Fraction, str]:
-    """The number and unit of "34.2" or "34 4/19"."""
-    words = text.split()
-    if words and "/" in words[-1]:
-        top, _, bottom = words[-1].partition("/")
-        plain = all(each.isdecimal() for each in (*words[:-1], top, bottom))
-        if plain and len(words) <= 2 and len(text) <= LONGEST and int(bottom):
-            return sum(map(Fraction, words), Fraction()), ""
-        raise UnitError(field, repr(text), expected)
-    return split_number(text, field, expected)
 
 
 def _sum(all_parts: Sequence[Parts]) -> Parts:

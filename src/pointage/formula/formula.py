@@ -225,8 +225,11 @@ class Formula:
 
     @property
     def levain(self) -> Stage | None:
-        """The levain that goes into the dough, if there is one: the last build of it."""
-        return next((each for each in self._levains_of(self.dough)), None)
+        """The levain that goes into the dough, if there is one: the last build of it.
+
+        Of several the one with the most flour.
+        """
+        return self._levain_of(self.dough)
 
     @property
     def builds(self) -> tuple[Stage, ...]:
@@ -235,11 +238,14 @@ class Formula:
         stage = self.levain
         while stage is not None:
             chain.append(stage)
-            stage = next((each for each in self._levains_of(stage)), None)
+            stage = self._levain_of(stage)
         return tuple(chain[::-1])
 
-    def _levains_of(self, stage: Stage) -> tuple[Stage, ...]:
-        return tuple(each for each in self.levains if each.name in stage.parts_of)
+    def _levain_of(self, stage: Stage) -> Stage | None:
+        taken = (each for each in self.levains if each.name in stage.parts_of)
+        return max(
+            taken, key=lambda each: stage.parts_of[each.name] * self.whole(each).flour, default=None
+        )
 
     @property
     def levains(self) -> tuple[Stage, ...]:

@@ -19,10 +19,8 @@ from pointage.formula.entered import (
     from_grams,
     from_percents,
     from_total,
-    mass,
-    number,
-    percent,
 )
+from pointage.formula.figures import mass, number, percent
 from pointage.formula.formula import (
     FERMENTED,
     MOST_PIECE_G,
