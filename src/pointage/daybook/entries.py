@@ -78,14 +78,17 @@ class Entries(Database):
         )
         with self.writing(entry.kitchen) as connection:
             written = insert.on_conflict_do_nothing().returning(tables.entry.c.id)
-            if connection.scalar(written) is not None:
-                return True
-            there = _entry(
-                connection.execute(select(tables.entry).where(tables.entry.c.id == entry.id)).one()
-            )
-        if _content(there) != _content(entry):
-            raise EntryClashError(self.url, entry.id)
-        return False
+            new = connection.scalar(written) is not None
+            if not new:
+                query = select(tables.entry).where(tables.entry.c.id == entry.id)
+                there = _entry(connection.execute(query).one())
+                if _content(there) != _content(entry):
+                    raise EntryClashError(self.url, entry.id)
+        held = self._held.get(entry.kitchen)
+        if new and held is not None:  # and it is on the disk
+            with held.turn:
+                held.add([entry])
+        return new
 
     def entry(self, kitchen: str, name: str) -> Entry | None:
         """The entry with this id, or None."""

@@ -57,17 +57,19 @@ def raw(sensor: int, since: int, until: int) -> Select[Any]:
 
 def spans(sensor: int, since: int, until: int, span_ms: int) -> Select[Any]:
     """Hours, days, or several days together that overlap `since` to `until`; rows as in `raw`."""
-    kept = HOUR_MS if span_ms == HOUR_MS else DAY_MS
-    first = since // span_ms * span_ms
-    here = (
-        *_within(rollup.c, sensor, first, until, rollup.c.from_ms),
-        rollup.c.span_ms == kept,
-    )
-    start = _start(rollup.c.from_ms, span_ms)
-    n, total = func.sum(rollup.c.n), func.sum(rollup.c.total)
+    kept, first = rollup.c, since // span_ms * span_ms
+    here = _within(kept, sensor, first, until, kept.from_ms)
+    if span_ms <= DAY_MS:  # as they are kept: the database can stop at a limit
+        return (
+            select(kept.from_ms, kept.n, kept.total / kept.n, kept.least, kept.most)
+            .where(*here, kept.span_ms == span_ms)
+            .order_by(kept.from_ms)
+        )
+    start = _start(kept.from_ms, span_ms)
+    n, total = func.sum(kept.n), func.sum(kept.total)
     return (
-        select(start, n, total / n, func.min(rollup.c.least), func.max(rollup.c.most))
-        .where(*here)
+        select(start, n, total / n, func.min(kept.least), func.max(kept.most))
+        .where(*here, kept.span_ms == DAY_MS)
         .group_by(start)
         .order_by(start)
     )
