@@ -26,6 +26,12 @@ GRAMS_PER = {
     "lb": Fraction("453.59237"),  # international avoirdupois pound, exact by definition
 }
 LITRES_PER = {"l": Fraction(1), "ml": Fraction(1, 1000), "cl": Fraction(1, 100)}
+MILLIMETRES_PER = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "in": Fraction("25.4"),  # international inch, exact by definition
+}
 SECONDS_PER = {"s": 1, "min": 60, "h": 3600, "d": 86400}
 LONGEST_DATE = len("2026-12-05")
 
@@ -116,6 +122,16 @@ def parse_volume(text: str, field: str = "volume") -> Fraction:
     if litres <= 0:
         raise UnitError(field, repr(text), expected)
     return litres
+
+
+def parse_length(text: str, field: str = "length") -> Fraction:
+    """Millimetres of "12cm", "5in" or "120" (millimetres), above nothing. Raises UnitError."""
+    expected = "a length such as 120mm or 12cm"
+    number, unit = split_number(text, field, expected)
+    length = number * MILLIMETRES_PER.get(unit.lower() or "mm", Fraction(0))
+    if length <= 0:
+        raise UnitError(field, repr(text), expected)
+    return length
 
 
 def _degrees(text: str, field: str, expected: str) -> tuple[float, bool]:

@@ -15,7 +15,7 @@ from pointage.formula.formula import Formula
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.course import first_crossing
-from pointage.mixture.hold import hold, vessel_follow_h
+from pointage.mixture.hold import hold
 from pointage.mixture.temper import Tempered
 from pointage.timetable.doughs import LONGEST_BULK_H
 from pointage.timetable.problem import Problem
@@ -53,13 +53,15 @@ def bulk_hours(formula: Formula, kitchen: Kitchen, now: datetime) -> float | Non
     problem = _problem(formula, kitchen, now)
     if problem is None:
         return None
+    dough = _mixed(problem, now).mixture
+    here = problem.stands.bulk(dough, problem.bulk_place)
     course = hold(
-        _mixed(problem, now).mixture,
+        dough,
         problem.bulk_place.surroundings,
         now,
         LONGEST_BULK_H,
-        problem.likeliest,
-        follow_h=vessel_follow_h(float(problem.pieces * problem.piece_g)),
+        here.traits(problem.likeliest),
+        follow_h=here.follow.hours,
     )
     wanted = np.array([problem.process.bulk_rise[1]])
     hours = float(first_crossing(course.hours, course.rise[:1], wanted)[0])

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from typing import Any
 from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
 
 from pointage.desk.kitchens import kitchen_at_hand
 from pointage.errors import InputError
@@ -65,11 +69,12 @@ def plan_bake(
     hands_taken: tuple[Span, ...] = (),
     oven_taken: tuple[Span, ...] = (),
     believed: Traits | None = None,
+    warming: Mapping[str, NDArray[np.float64]] | None = None,
 ) -> Plan:
     """The plan for a formula in a kitchen; pieces and their mass are the formula's unless given.
 
     hands_taken, oven_taken: spells when they are at other bakes. believed: what has been learned of
-    the culture.
+    the culture; warming: of vessels in places, with it (`Problem`).
     """
     if not kitchen.cultures:
         raise InputError(f"{kitchen.name}, culture", "none", "a [[culture]] to build a levain from")
@@ -93,6 +98,7 @@ def plan_bake(
         hands_taken=hands_taken,
         oven_taken=oven_taken,
         believed=believed,
+        warming=warming or {},
     )
     return plan(problem)
 
@@ -169,6 +175,10 @@ def _window(standing: Standing | None, zone: ZoneInfo) -> dict[str, Any]:
         "peak": _quantiles(standing.peak, zone),
         "rise_at_end": standing.rise_at_end,
         "ph_at_end": standing.ph_at_end,
+        "vessel": standing.vessel,
+        "full": standing.full,
+        "core_lag_h": standing.core_lag_h,
+        "caution": standing.caution,
         "course": [
             {
                 "at": _iso(row.at, zone),

@@ -14,8 +14,8 @@ from datetime import datetime, timedelta
 from pointage.desk.answers import Bake, Reading, ReadingKind, StepNews
 from pointage.formula.read import read_formula
 from pointage.kitchen.read import read_kitchen
+from pointage.kitchen.stand import Stand
 from pointage.mixture.course import Course
-from pointage.mixture.hold import vessel_follow_h
 from pointage.mixture.learning import Posterior, Watched, learn
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.observation import (
@@ -27,7 +27,7 @@ from pointage.mixture.observation import (
     Rise,
 )
 from pointage.timetable.amounts import amounts
-from pointage.timetable.bands import Run, run_thread, standing_of
+from pointage.timetable.bands import Run, run_thread, standing_in
 from pointage.timetable.plan import Feed, Standing, Step, StepKind, Thread
 from pointage.timetable.problem import Problem
 
@@ -44,7 +44,7 @@ class _Held:
     mixture: Mixture
     course: Course
     until: datetime
-    follow_h: float | None = None
+    stand: Stand
 
 
 def watched(bake: Bake, believed: Posterior | None = None) -> Bake:
@@ -60,7 +60,7 @@ def watched(bake: Bake, believed: Posterior | None = None) -> Bake:
     problem = problem_of(bake, posterior)
     run = run_thread(problem, thread, posterior.traits, _masses(problem, bake))
     held = {each.step.key: each for each in _held(problem, bake, run)}
-    steps = tuple(_step_now(step, held, run) for step in bake.plan.steps)
+    steps = tuple(_step_now(problem, step, held, run) for step in bake.plan.steps)
     news = _questioned(bake.news, posterior)
     for before, now in zip(bake.plan.steps, steps, strict=True):
         ahead = _ahead(before.standing, now.standing)
@@ -88,7 +88,8 @@ def histories(bake: Bake) -> list[Watched]:
                 if each.course.start <= reading.at
             ),
             place=each.step.place,
-            follow_h=each.follow_h,
+            vessel=each.stand.vessel.name,
+            follow_h=each.stand.follow.hours,
         )
         for each in _held(problem, bake, run)
         if each.step.key in seen
@@ -113,6 +114,7 @@ def problem_of(bake: Bake, believed: Posterior | None) -> Problem:
         pieces=bake.plan.pieces,
         piece_g=wished.piece_g,
         believed=None if believed is None else believed.traits,
+        warming={} if believed is None else believed.warming,
     )
 
 
@@ -147,13 +149,13 @@ def _held(problem: Problem, bake: Bake, run: Run) -> list[_Held]:
     for step in bake.plan.steps:
         if step.kind in _FEEDS:
             fed = next(feeds)
-            found.append(_Held(step, fed.mixed.mixture, fed.course, fed.taken))
+            found.append(_Held(step, fed.mixed.mixture, fed.course, fed.taken, fed.stand))
         elif step.kind is StepKind.BULK:
-            follow = vessel_follow_h(float(problem.pieces * problem.piece_g))
-            found.append(_Held(step, run.dough.mixture, run.bulk, step.end, follow))
+            dough = run.dough.mixture
+            found.append(_Held(step, dough, run.bulk, step.end, run.bulk_stand))
         elif step.kind in (StepKind.PROOF, StepKind.RETARD):
-            follow = vessel_follow_h(float(problem.piece_g))
-            found.append(_Held(step, run.proof.after(0.0), run.proof, step.end, follow))
+            shaped = run.proof.after(0.0)
+            found.append(_Held(step, shaped, run.proof, step.end, run.proof_stand))
     return found
 
 
@@ -170,11 +172,12 @@ def _observation(reading: Reading) -> Observation:
     return RipeNow(reading.at)
 
 
-def _step_now(step: Step, held: Mapping[str, _Held], run: Run) -> Step:
+def _step_now(problem: Problem, step: Step, held: Mapping[str, _Held], run: Run) -> Step:
     if step.key in held:
         now = held[step.key]
         ripe = step.kind in _FEEDS
-        step = replace(step, standing=standing_of(now.course, now.until, ripe=ripe))
+        standing = standing_in(problem.stands, now.stand, now.course, now.until, ripe=ripe)
+        step = replace(step, standing=standing)
     if step.kind in _FEEDS:
         fed = next(each for each in run.feeds if each.course is held[step.key].course)
         return replace(step, ripe_odds=fed.odds)

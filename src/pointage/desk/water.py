@@ -20,6 +20,7 @@ from pointage.formula.water import (
     Working,
     answer,
 )
+from pointage.heat.materials import heat_capacities
 from pointage.quantities import (
     parse_difference,
     parse_duration,
@@ -29,7 +30,7 @@ from pointage.quantities import (
     split_number,
 )
 from pointage.science.boiling_point import boiling_point
-from pointage.science.heat_balance import COLDEST_C, VESSEL_HEAT_CAPACITY, Part
+from pointage.science.heat_balance import COLDEST_C, Part
 from pointage.science.mixing_work import LONGEST_MIN, MIXING_WORK
 
 HOTTEST_C = 100.0  # of any part or target
@@ -239,10 +240,11 @@ def _part(text: str, boils_c: float) -> Ingoing:
 
 def _vessel(text: str) -> Part:
     kind, grams, rest = _split(text, "--vessel", "glass:900g@18C")
-    if kind not in VESSEL_HEAT_CAPACITY:
-        raise InputError("--vessel", repr(text), _kind_near(kind, VESSEL_HEAT_CAPACITY))
+    known = heat_capacities()
+    if kind not in known:
+        raise InputError("--vessel", repr(text), _kind_near(kind, known))
     celsius = _celsius(rest, "--vessel", COLDEST_C, 150.0)
-    return Part(float(grams) / 1000, VESSEL_HEAT_CAPACITY[kind], celsius)
+    return Part(float(grams) / 1000, known[kind], celsius)
 
 
 def _split(text: str, field: str, example: str) -> tuple[str, Fraction, str]:

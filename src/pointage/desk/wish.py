@@ -53,6 +53,7 @@ def wish(
         hands_taken=tuple((s.start, s.end) for s in steps if s.hands),
         oven_taken=tuple(_oven(bake.plan) for bake in in_hand),
         believed=None if believed is None else believed.traits,
+        warming={} if believed is None else believed.warming,
     )
     if plan.status is not Status.IMPOSSIBLE:
         body = {

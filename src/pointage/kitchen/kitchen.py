@@ -14,8 +14,11 @@ from numpy.typing import NDArray
 
 from pointage.culture.life import Life
 from pointage.errors import InputError
+from pointage.heat.vessel import Air
 from pointage.kitchen.heater import Heater
 from pointage.kitchen.mixer import Mixer
+from pointage.kitchen.vessel import Vessel as Vessel  # noqa: PLC0414
+from pointage.kitchen.vessel import VesselUse as VesselUse  # noqa: PLC0414
 from pointage.mixture.surroundings import Straying, Surroundings
 
 
@@ -34,32 +37,12 @@ class PlaceKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a mixture can stand, and how warm it is there, with its spread (`Straying`)."""
+    """Where a mixture can stand, how warm it is there (with its spread, `Straying`), its air."""
 
     name: str
     kind: PlaceKind
     surroundings: Surroundings
-
-
-class VesselUse(StrEnum):
-    """What it is for: cultures live in jars, levains stand in tubs, dough is mixed in bowls."""
-
-    JAR = "jar"
-    TUB = "tub"
-    BOWL = "bowl"
-    TIN = "tin"
-    BASKET = "basket"
-
-
-@dataclass(frozen=True, slots=True)
-class Vessel:
-    """What a mixture can stand in: its tare in grams, its volume in litres to the brim."""
-
-    name: str
-    tare_g: float
-    volume_l: float
-    material: str
-    use: VesselUse = VesselUse.TUB
+    air: Air = Air.STILL
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,12 +180,16 @@ class Kitchen:
         return ranked[0]
 
     def vessel_for(self, uses: tuple[VesselUse, ...], litres: float) -> Vessel:
-        """The smallest vessel for `litres` of the first use that has one, else the largest."""
+        """The smallest vessel for `litres` of the first use that has one, else the largest.
+
+        Where there is none of these uses, the largest of all.
+        """
         for use in uses:
             fit = [v for v in self.vessels if v.use is use and v.volume_l >= litres]
             if fit:
                 return min(fit, key=lambda each: each.volume_l)
-        return max(self.vessels, key=lambda each: each.volume_l)
+        used = [each for each in self.vessels if each.use in uses]
+        return max(used or self.vessels, key=lambda each: each.volume_l)
 
     def scale_for(self, grams: float) -> Scale:
         """The finest scale that carries `grams`, tare included, else the strongest."""

@@ -18,12 +18,11 @@ from pointage.kitchen.kitchen import (
     Kitchen,
     Place,
     Scale,
-    Vessel,
-    VesselUse,
 )
 from pointage.kitchen.mixer import read_mixed_in, read_mixers
 from pointage.kitchen.oven import read_oven
 from pointage.kitchen.read_place import read_places
+from pointage.kitchen.read_vessel import read_vessel
 from pointage.mixture.flours import flour_kind
 from pointage.money import parse_currency
 from pointage.quantities import (
@@ -33,7 +32,6 @@ from pointage.quantities import (
     parse_instant,
     parse_mass,
     parse_temperature,
-    parse_volume,
     parse_zone,
     split_number,
 )
@@ -68,7 +66,7 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
         name=table.name,
         zone=zone,
         places=places,
-        vessels=tuple(_vessel(each, source) for each in table.vessel),
+        vessels=tuple(read_vessel(each, source) for each in table.vessel),
         scales=tuple(_scale(each, source) for each in table.scale),
         oven=read_oven(table.oven, source),
         hours=_hours(table.hours, zone, source),
@@ -81,13 +79,6 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
         mixed_in=read_mixed_in(table.mixed_in, mixers, source),
         energy_price=read_energy_price(table.energy, currency, source),
     )
-
-
-def _vessel(table: shape.VesselTable, source: str) -> Vessel:
-    here = place_of(source, f"vessel {table.name!r}")
-    litres = parse_volume(table.volume, place_of(here, "volume"))
-    tare = parse_mass(table.tare, place_of(here, "tare"))
-    return Vessel(table.name, float(tare), float(litres), table.material, VesselUse(table.use))
 
 
 def _scale(table: shape.ScaleTable, source: str) -> Scale:

@@ -7,6 +7,7 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from pointage.errors import InputError, UnitError
+from pointage.heat.vessel import Air
 from pointage.kitchen import shape
 from pointage.kitchen.kitchen import Place, PlaceKind
 from pointage.kitchen.place_from_readings import (
@@ -51,7 +52,9 @@ def _place(table: shape.PlaceTable, zone: ZoneInfo, source: str) -> Place:
         history = _from_readings(table, kind, here)
     else:
         history = _from_numbers(table, kind, here)
-    return Place(table.name, kind, history.surroundings(zone, table.name))
+    usual = Air.MOVING if kind is PlaceKind.OUTDOORS else Air.STILL
+    air = usual if table.air is None else Air(table.air)
+    return Place(table.name, kind, history.surroundings(zone, table.name), air)
 
 
 def _from_readings(table: shape.PlaceTable, kind: PlaceKind, here: str) -> PlaceHistory:

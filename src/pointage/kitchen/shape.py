@@ -53,6 +53,9 @@ class PlaceTable(Shape):
         [], description='readings such as { at = "07:00", temperature = "16C" }'
     )
     log: Log | None = Field(None, description="the name of a log beside this file")
+    air: Literal["still", "moving", "fan", "water"] | None = Field(
+        None, description="still, moving, fan or water"
+    )
 
 
 class VesselTable(Shape):
@@ -62,9 +65,15 @@ class VesselTable(Shape):
     tare: Quantity = Field(description="a mass such as 412g")
     volume: Quantity = Field(description="a volume such as 2l or 750ml")
     material: str = Field(min_length=1, description="a material such as glass")
-    use: Literal["jar", "tub", "bowl", "tin", "basket"] = Field(
-        description="what it is for: jar, tub, bowl, tin or basket"
+    use: Literal["jar", "tub", "bowl", "tin", "basket", "tray"] = Field(
+        description="what it is for: jar, tub, bowl, tin, basket or tray"
     )
+    lid: Literal["none", "loose", "tight"] | None = Field(None, description="none, loose or tight")
+    wall: Quantity | None = Field(None, description="the thickness of its wall such as 2mm")
+    height: Quantity | None = Field(None, description="its height inside such as 12cm")
+    width: Quantity | None = Field(None, description="its width inside such as 10cm")
+    diameter: Quantity | None = Field(None, description="its width inside if round, such as 18cm")
+    count: int = Field(1, ge=1, le=1000, description="how many there are of it, such as 8")
 
 
 class ScaleTable(Shape):

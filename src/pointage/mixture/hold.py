@@ -17,6 +17,7 @@ from pointage.mixture.mixture import Mixture, buffering
 from pointage.mixture.response import tables
 from pointage.mixture.state import SETTING_SIZE, P
 from pointage.mixture.surroundings import Surroundings, straying
+from pointage.mixture.thermal import usual_follow
 from pointage.mixture.traits import Traits
 from pointage.science.ph_response import linear_stop
 
@@ -29,18 +30,6 @@ FEW_STEPS = 30_000
 """Below this many member-steps one core is quicker than waking the others."""
 
 _one_at_a_time = threading.Lock()
-
-
-def vessel_follow_h(mass_g: float) -> float:
-    """Hours in which a lidded tub of this mass closes 63 % of the gap to its surroundings.
-
-    τ = m·c/(h·A), with c 2.8 kJ/(kg·K), h 8 W/(m²·K) for still air and the area of a cylinder as
-    high as wide, A = 5.54·(m/ρ)^(2/3). Still-air coefficients of 5 to 10 are usual, from memory.
-    Range: 0.05 to 20 kg, lumped; the inside of a large dough lags behind.
-    """
-    kilograms = max(mass_g, 20.0) / 1000
-    area = 5.54 * float(kilograms / 1100) ** (2 / 3)
-    return float(kilograms * 2800 / (8 * area) / 3600)
 
 
 def settings_for(
@@ -80,7 +69,7 @@ def settings_for(
     rows[:, P.VOLUME] = mixture.volume
     rows[:, P.HOLD] = kind.retention * stretch * traits.retention
     rows[:, P.WEAKEN] = traits.weakening
-    follow = vessel_follow_h(mixture.mass) if follow_h is None else follow_h
+    follow = usual_follow(mixture).hours if follow_h is None else follow_h
     rows[:, P.FOLLOW] = np.maximum(follow * traits.warming, QUICKEST_FOLLOW_H)
     return rows
 
@@ -127,7 +116,7 @@ def hold(
     hours is rounded up to the next row; rows are every_min minutes apart. Members are the traits';
     a mixture with a single state is spread over all of them. In a place that strays each member has
     its own offset, one alone has none. follow_h, the time constant toward the surroundings in
-    hours, is estimated from the mass when not given.
+    hours, is that of a lidded tub of its size when not given (mixture/thermal.py).
     """
     every = max(1, every_min // STEP_MIN)
     rows = max(1, -int(-hours * 60 // (every * STEP_MIN)))

@@ -29,6 +29,7 @@ from pointage.mixture.observation import Observation
 from pointage.mixture.state import P
 from pointage.mixture.surface import Judge, Surface, effective_share, fit, sample, systematic
 from pointage.mixture.surroundings import Surroundings, spread_of
+from pointage.mixture.thermal import stand_name
 from pointage.mixture.traits import Traits
 
 Floats = NDArray[np.float64]
@@ -54,8 +55,9 @@ QUESTIONED = 0.5
 class Watched:
     """A mixture, where and when it was held, and what was seen of it.
 
-    place: the name under which the place's warming is learned; follow_h: as for `hold`. A mixture
-    with many states stands as its median state.
+    place, vessel: where it stood and in what, the names under which is learned how far the place
+    strays and how the vessel warms in it; follow_h: as for `hold`. A mixture with many states
+    stands as its median state.
     """
 
     mixture: Mixture
@@ -63,12 +65,20 @@ class Watched:
     start: datetime
     seen: tuple[Observation, ...]
     place: str | None = None
+    vessel: str = ""
     follow_h: float | None = None
 
     def __post_init__(self) -> None:
         for each in self.seen:
             if each.at < self.start:
                 raise InputError("observation", each.at.isoformat(), "an instant after the mix")
+
+    @property
+    def stand(self) -> str | None:
+        """The name under which its warming is learned, "Tub 2 in Fridge"; None: it is not."""
+        if self.place is None:
+            return None
+        return stand_name(self.vessel, self.place)
 
     def until(self, instant: datetime) -> Watched:
         """The same, with only what was seen up to `instant`."""
@@ -92,10 +102,10 @@ class Judged:
 class Posterior:
     """What is believed after learning: equally likely members, and how well that went.
 
-    warming: the members' warming of each named place; narrowed: spread of the logarithm of each
-    trait over what it was before learning (1: nothing learned); counted: share of the engine's last
-    members that count; strays: the members' offsets (K) of each named place in its latest hold, for
-    places that stray.
+    warming: the members' warming of each stand, a vessel in a place; narrowed: spread of the
+    logarithm of each trait over what it was before learning (1: nothing learned); counted: share of
+    the engine's last members that count; strays: the members' offsets (K) of each named place in
+    its latest hold, for places that stray.
     """
 
     traits: Traits
@@ -110,11 +120,11 @@ class Posterior:
         """What was seen but does not fit: kept, and asked about."""
         return tuple(each for each in self.judged if each.stray > QUESTIONED)
 
-    def at(self, place: str | None) -> Traits:
-        """The traits as they show in a place: with that place's warming, if it is known."""
-        if place is None or place not in self.warming:
+    def at(self, stand: str | None) -> Traits:
+        """The traits as they show in a stand: with its own warming, if that is known."""
+        if stand is None or stand not in self.warming:
             return self.traits
-        return replace(self.traits, warming=self.warming[place])
+        return replace(self.traits, warming=self.warming[stand])
 
 
 def learn(prior: Traits | Posterior | None, histories: Sequence[Watched], seed: int) -> Posterior:
@@ -126,7 +136,7 @@ def learn(prior: Traits | Posterior | None, histories: Sequence[Watched], seed: 
     """
     rng = np.random.default_rng(seed)
     watched = [each for each in histories if each.seen]
-    belief = _Belief.of(prior, sorted({each.place for each in watched if each.place}))
+    belief = _Belief.of(prior, sorted({each.stand for each in watched if each.stand}))
     if not watched:
         return belief.posterior(_cube(MEMBERS, belief.width, seed), (), 1.0)
     seen = tuple(each for history in watched for each in history.seen)
@@ -162,12 +172,12 @@ def learn(prior: Traits | Posterior | None, histories: Sequence[Watched], seed: 
 class _Belief:
     """The normal prior of the logarithms: log = mean + root·v, with v standard normal."""
 
-    places: tuple[str, ...]
+    stands: tuple[str, ...]
     mean: Floats
     root: Floats
 
     @classmethod
-    def of(cls, prior: Traits | Posterior | None, places: Sequence[str]) -> _Belief:
+    def of(cls, prior: Traits | Posterior | None, stands: Sequence[str]) -> _Belief:
         table = load("parameters/traits.toml")
         mean = np.log([table[name]["median"] for name in NAMES])
         cov = np.diag([table[name]["spread"] ** 2 for name in NAMES])
@@ -181,7 +191,7 @@ class _Belief:
             if logs.shape[1] < 50:
                 raise InputError("prior", f"{logs.shape[1]} members", "50 or more")
             mean, cov = logs.mean(axis=1), np.cov(logs)
-        fresh = tuple(place for place in places if place not in known)
+        fresh = tuple(stand for stand in stands if stand not in known)
         spread = table["warming"]["spread"]
         mean = np.append(mean, np.full(len(fresh), np.log(table["warming"]["median"])))
         whole = np.diag(np.full(len(mean), spread**2))
@@ -195,14 +205,14 @@ class _Belief:
 
     def traits(self, v: Floats) -> tuple[Traits, dict[str, Floats]]:
         values = np.exp(self.mean[:, None] + self.root @ v.T)
-        warming = dict(zip(self.places, values[len(NAMES) :], strict=True))
+        warming = dict(zip(self.stands, values[len(NAMES) :], strict=True))
         return Traits(*values[: len(NAMES)]), warming
 
     def posterior(self, v: Floats, judged: tuple[Judged, ...], counted: float) -> Posterior:
         traits, warming = self.traits(v)
         after = (self.root @ v.T).std(axis=1)
         before = np.sqrt((self.root**2).sum(axis=1))
-        names = (*NAMES, *(f"warming of {place}" for place in self.places))
+        names = (*NAMES, *(f"warming of {stand}" for stand in self.stands))
         narrowed = {n: float(a / b) for n, a, b in zip(names, after, before, strict=True)}
         return Posterior(traits, warming, judged, narrowed, counted)
 
@@ -313,8 +323,8 @@ def _courses(
     settings, states = [], []
     for each in lot.watched:
         mine = traits
-        if each.place is not None:
-            mine = replace(traits, warming=warming[each.place])
+        if each.stand is not None:
+            mine = replace(traits, warming=warming[each.stand])
         settings.append(settings_for(each.mixture, mine, each.follow_h))
         state = np.median(each.mixture.states, axis=0)
         states.append(np.broadcast_to(state, (members, len(state))))

@@ -80,7 +80,7 @@ def _score(history: Watched, readings: Sequence[Rise], believed: Posterior, seed
         history.surroundings,
         history.start,
         history.hours(),
-        believed.at(history.place),
+        believed.at(history.stand),
         follow_h=history.follow_h,
         every_min=2 * STEP_MIN,
     )

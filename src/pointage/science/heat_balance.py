@@ -15,20 +15,6 @@ COLDEST_C = -40.0
 # Salt: sodium chloride at 25 °C, from memory. Other: as flour, being mostly starch or seed.
 HEAT_CAPACITY = {"flour": 1.84, "water": 4.18, "salt": 0.86, "other": 1.84}
 
-# kJ/(kg·K) at about 20 °C, all from memory: glass, steel, aluminium and iron as textbooks of heat
-# transfer print them (soda glass 0.84, stainless steel 0.48 to 0.50); plastic is polypropylene
-# (polyethylene 1.9 to 2.3); ceramic is stoneware, 0.8 to 1.0; wood is air-dry, 1.3 to 2.4 by kind
-# and dampness.
-VESSEL_HEAT_CAPACITY = {
-    "glass": 0.84,
-    "steel": 0.50,
-    "plastic": 1.9,
-    "ceramic": 0.90,
-    "wood": 1.7,
-    "aluminium": 0.90,
-    "iron": 0.46,
-}
-
 
 @dataclass(frozen=True, slots=True)
 class Part:

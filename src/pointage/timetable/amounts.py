@@ -8,16 +8,12 @@ from fractions import Fraction
 
 from pointage.formula.ladder import Ladder, Pour, ladder
 from pointage.formula.scale import Scaled, ScaledStage, scale
-from pointage.kitchen.kitchen import Kitchen, VesselUse
+from pointage.kitchen.kitchen import Kitchen, Vessel
 from pointage.rounding import round_to_total
 from pointage.timetable.levains import STICKS
 from pointage.timetable.plan import Feed
 from pointage.timetable.problem import Problem
-
-IN_TUB = (VesselUse.TUB, VesselUse.BOWL)
-IN_BOWL = (VesselUse.BOWL, VesselUse.TUB)
-CULTURE_GROWS = 3.0  # room in the vessel: litres for each kilogram
-LEVAIN_GROWS = 2.6
+from pointage.timetable.stands import tub_for
 
 
 @dataclass(frozen=True)
@@ -60,7 +56,7 @@ def amounts(problem: Problem, chain: Sequence[Feed]) -> Amounts:
         exact = {"seed": _fraction(needed)}
         exact |= {kind: _fraction(fresh * part) for kind, part in recipe.flours.items()}
         exact["water"] = _fraction(total) - sum(exact.values())
-        tub = problem.kitchen.vessel_for(IN_TUB, total / 1000 * CULTURE_GROWS)
+        tub = tub_for(problem.kitchen, total, last=False)
         step = problem.kitchen.scale_for(total + tub.tare_g).step_g
         feeds.append(round_to_total(exact, step))
     return Amounts(batch, tuple(reversed(feeds)), builds)
@@ -76,14 +72,10 @@ def seed_grams(stage: ScaledStage) -> Fraction:
 
 
 def pouring(
-    kitchen: Kitchen,
-    uses: tuple[VesselUse, ...],
-    pours: Sequence[tuple[str, Fraction, float | None]],
-    grows: float,
+    kitchen: Kitchen, vessel: Vessel, pours: Sequence[tuple[str, Fraction, float | None]]
 ) -> Ladder:
-    """A ladder in a vessel with `grows` litres for each kilogram, on the scale for it."""
+    """A ladder in a vessel, on the scale for it."""
     total = float(sum(grams for _, grams, _ in pours))
-    vessel = kitchen.vessel_for(uses, total / 1000 * grows)
     weighed = kitchen.scale_for(total + vessel.tare_g)
     named = [Pour(name, float(grams), 0.0, celsius) for name, grams, celsius in pours if grams]
     return ladder(vessel.name, vessel.tare_g, float(weighed.step_g), named)

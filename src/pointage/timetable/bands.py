@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import isnan
 
 import numpy as np
 from numpy.typing import NDArray
 
+from pointage.kitchen.stand import Stand
 from pointage.kitchen.standing import standing
 from pointage.mixture.course import Course, band
-from pointage.mixture.hold import STEP_MIN, hold, vessel_follow_h
+from pointage.mixture.hold import STEP_MIN, hold
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temper import Tempered, temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.levains import LONGEST_HOLD_H, Recipe
 from pointage.timetable.plan import CourseRow, Feed, Quantiles, Standing, Thread
 from pointage.timetable.problem import Problem
+from pointage.timetable.stands import Stands
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,6 +30,7 @@ class Fed:
     at: datetime
     recipe: Recipe
     mixed: Tempered
+    stand: Stand
     course: Course
     taken: datetime
 
@@ -45,7 +48,9 @@ class Run:
 
     feeds: tuple[Fed, ...]
     dough: Tempered
+    bulk_stand: Stand
     bulk: Course
+    proof_stand: Stand
     proof: Course
 
 
@@ -60,28 +65,33 @@ def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequenc
     for i, (feed, taken) in enumerate(taken_at(thread)):
         recipe = recipes[i]
         mixed = _mixed(problem, mixture, feed, recipe, feed_g[i])
-        place = recipe.place.surroundings
-        course = hold(mixed.mixture, place, feed.at, LONGEST_HOLD_H + 6, traits)
-        feeds.append(Fed(feed.at, recipe, mixed, course, taken))
+        last = i >= len(recipes) - len(problem.builds)
+        here = problem.stands.fed(mixed.mixture, recipe.place, last=last)
+        course = _held(mixed.mixture, here, feed.at, LONGEST_HOLD_H + 6, traits)
+        feeds.append(Fed(feed.at, recipe, mixed, here, course, taken))
         mixture = course.after(_hours(feed.at, taken))
     dough = problem.dough(mixture, problem.room_c(thread.mix))
-    bulk = hold(
-        dough.mixture,
-        problem.bulk_place.surroundings,
-        thread.mix,
-        _hours(thread.mix, thread.shaped),
-        traits,
-        follow_h=vessel_follow_h(float(problem.pieces * problem.piece_g)),
+    bulk_stand = problem.stands.bulk(dough.mixture, problem.bulk_place)
+    bulk = _held(dough.mixture, bulk_stand, thread.mix, _hours(thread.mix, thread.shaped), traits)
+    last_place = problem.last_place(retarded=thread.retarded)
+    piece = dough.mixture.scaled(float(problem.piece_g))
+    proof_stand = problem.stands.piece(piece, problem.pieces, last_place)
+    shaped = bulk.final.handled(problem.process.shape_keeps)
+    hours = max(_hours(thread.shaped, thread.loads[-1]), STEP_MIN / 60)
+    proof = _held(shaped, proof_stand, thread.shaped, hours, traits)
+    return Run(tuple(feeds), dough, bulk_stand, bulk, proof_stand, proof)
+
+
+def _held(mixture: Mixture, here: Stand, start: datetime, hours: float, traits: Traits) -> Course:
+    """A mixture held where it stands."""
+    return hold(
+        mixture,
+        here.place.surroundings,
+        start,
+        hours,
+        here.traits(traits),
+        follow_h=here.follow.hours,
     )
-    proof = hold(
-        bulk.final.handled(problem.process.shape_keeps),
-        problem.last_place(retarded=thread.retarded).surroundings,
-        thread.shaped,
-        max(_hours(thread.shaped, thread.loads[-1]), STEP_MIN / 60),
-        traits,
-        follow_h=vessel_follow_h(float(problem.piece_g)),
-    )
-    return Run(tuple(feeds), dough, bulk, proof)
 
 
 def taken_at(thread: Thread) -> Iterator[tuple[Feed, datetime]]:
@@ -99,6 +109,19 @@ def _mixed(
     flours, water = fresh
     dry = raw(flours, celsius=problem.room_c(feed.at))
     return temper([seed, dry], water, recipe.wanted_c)
+
+
+def standing_in(
+    stands: Stands, here: Stand, course: Course, until: datetime, *, ripe: bool
+) -> Standing:
+    """`standing_of` with what its vessel makes of it: level, core, and whether it will hold it."""
+    return replace(
+        standing_of(course, until, ripe=ripe),
+        vessel=here.vessel.name,
+        full=here.full,
+        core_lag_h=here.follow.core_lag_h,
+        caution=stands.over_the_brim(course, here, _hours(course.start, until)),
+    )
 
 
 def standing_of(course: Course, until: datetime, *, ripe: bool) -> Standing:

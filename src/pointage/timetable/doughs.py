@@ -16,13 +16,13 @@ from numpy.typing import NDArray
 
 from pointage.formula.formula import Process
 from pointage.kitchen.kitchen import Place
-from pointage.mixture.hold import vessel_follow_h
 from pointage.mixture.many import Courses, hold_from, stacked
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
 from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID_MIN, Calendar
 from pointage.timetable.levains import FEED_MINUTES, Taken
+from pointage.timetable.stands import Stands
 
 LONGEST_BULK_H = 14.0
 LONGEST_PROOF_H = 12.0
@@ -42,7 +42,8 @@ class DoughSearch:
     proof_place: Place
     retard_place: Place | None
     mixed: Callable[[Sequence[Taken]], Mixture]
-    mass_g: float
+    stands: Stands
+    pieces: int
     piece_g: float
     traits: Traits
     calendar: Calendar
@@ -102,13 +103,15 @@ def dough_ways(search: DoughSearch, levains: Mapping[datetime, Taken]) -> list[W
     ]
     if not starts:
         return []
+    doughs = search.mixed([levain for _, levain, _ in starts])
+    here = search.stands.bulk(doughs, search.bulk_place)
     bulk = hold_from(
-        search.mixed([levain for _, levain, _ in starts]),
+        doughs,
         search.bulk_place.surroundings,
         [at for at, _, _ in starts],
         LONGEST_BULK_H,
-        search.traits,
-        follow_h=vessel_follow_h(search.mass_g),
+        here.traits(search.traits),
+        follow_h=here.follow.hours,
     )
     shaped = [
         (i, at, levain, soaks, row, penalty)
@@ -204,13 +207,15 @@ def _left(
         minutes = row * GRID_MIN + search.handling_minutes()
         pieces.append(bulk.after(i, minutes / 60))
         starts.append(mix + timedelta(minutes=minutes))
+    piece = bulk.held.scaled(search.piece_g)
+    here = search.stands.piece(piece, search.pieces, place)
     courses = hold_from(
         stacked(pieces).handled(process.shape_keeps),
         place.surroundings,
         starts,
         LONGEST_RETARD_H if retarded else LONGEST_PROOF_H,
-        search.traits,
-        follow_h=vessel_follow_h(search.piece_g),
+        here.traits(search.traits),
+        follow_h=here.follow.hours,
     )
     ways = []
     for k, (_, mix, levain, soaks, row, penalty) in enumerate(shaped):

@@ -16,6 +16,7 @@ from math import isnan, log2
 import numpy as np
 
 from pointage.kitchen.kitchen import Place
+from pointage.kitchen.stand import Stand
 from pointage.mixture.course import ripe_windows
 from pointage.mixture.hold import hold
 from pointage.mixture.many import Courses, hold_from, stacked
@@ -27,7 +28,6 @@ from pointage.timetable.calendar import GRID, Calendar, ceil_to_grid
 FEED_MINUTES = 15
 STICKS = 1.05  # what clings to tub and spoon
 STAYS = 0.05  # share of a culture that is never used: from it there is always another
-TUB_G = 400.0  # a tub of it, so that it warms and cools as a tub does
 MOST_FEEDS = 3
 LONGEST_HOLD_H = 24.0
 FEED_GRID = 2  # feeds on the half hour
@@ -47,13 +47,14 @@ class Recipe:
     """What a feed or build is made of, its seed counted.
 
     flours: kinds of the fresh flour, shares of it; hydration: water over flour; wanted_c:
-    temperature after mixing.
+    temperature after mixing. stand: how about so much of it follows its place in its tub.
     """
 
     flours: Mapping[str, float]
     hydration: float
     wanted_c: float
     place: Place
+    stand: Stand
 
     def fresh(self, seed: Mixture, flour_g: float) -> tuple[dict[str, float], float] | None:
         """Fresh flour and water for `flour_g` in all, seed counted; None if it has too much."""
@@ -225,7 +226,12 @@ def _courses(
     dry = raw(flours, celsius=np.array([search.room_c(at) for at in starts]))
     mixed = temper([seed, dry], water, recipe.wanted_c, each=True).mixture
     return hold_from(
-        mixed.scaled(TUB_G), recipe.place.surroundings, starts, LONGEST_HOLD_H, search.traits
+        mixed,
+        recipe.place.surroundings,
+        starts,
+        LONGEST_HOLD_H,
+        recipe.stand.traits(search.traits),
+        follow_h=recipe.stand.follow.hours,
     )
 
 

@@ -52,7 +52,12 @@ class CourseRow:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """What a mixture does while it stands: its course and when it is ripe."""
+    """What a mixture does while it stands: its course and when it is ripe.
+
+    vessel: what it stands in, "" where that is not named. full: the share of it that is filled at a
+    rise of 1; 0 where there is no level to tell. core_lag_h: how far its core is behind its mean.
+    caution: a sentence when it may pass the brim, else "".
+    """
 
     rows: tuple[CourseRow, ...]
     ripe_from: Quantiles | None
@@ -60,6 +65,10 @@ class Standing:
     peak: Quantiles | None
     rise_at_end: float
     ph_at_end: float
+    vessel: str = ""
+    full: float = 0.0
+    core_lag_h: float = 0.0
+    caution: str = ""
 
 
 @dataclass(frozen=True, slots=True)

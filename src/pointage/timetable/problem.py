@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from functools import cache, cached_property
@@ -34,6 +34,7 @@ from pointage.timetable.levains import (
     Taken,
 )
 from pointage.timetable.oven import bake_minutes, oven_bake
+from pointage.timetable.stands import Stands
 
 Span = tuple[datetime, datetime]
 
@@ -42,6 +43,7 @@ COLDEST_WORK_C = 8.0  # "none below 8 °C" for the yeast: rules of thumb of 1998
 FLOUR_SINCE_H = 12.0
 MEMBERS = 160
 SEED = 1
+WAKING_G = 400.0  # of a waking feed, as far as how it follows its place goes
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,7 +51,8 @@ class Problem:
     """One bake: what, from which culture, in which kitchen, by when.
 
     hands_taken, oven_taken: spells when hands and oven are at other bakes. believed: what has been
-    learned of the culture, as an ensemble; None for the priors.
+    learned of the culture, as an ensemble; None for the priors. warming: what its members believe
+    of how a vessel warms in a place, by the name of the stand.
     """
 
     formula: Formula
@@ -62,6 +65,7 @@ class Problem:
     hands_taken: tuple[Span, ...] = ()
     oven_taken: tuple[Span, ...] = ()
     believed: Traits | None = None
+    warming: Mapping[str, NDArray[np.float64]] = field(default_factory=dict)
 
     @cached_property
     def traits(self) -> Traits:
@@ -80,6 +84,11 @@ class Problem:
                 f"{self.formula.name}, process", "missing", "a [process] table: how it is worked"
             )
         return self.formula.process
+
+    @cached_property
+    def stands(self) -> Stands:
+        """The vessels that its mixtures stand in."""
+        return Stands(self.kitchen, self.process, self.warming)
 
     @cached_property
     def build_stages(self) -> tuple[Stage, ...]:
@@ -152,12 +161,8 @@ class Problem:
     @cached_property
     def waking(self) -> Recipe:
         """A feed of the culture as it is kept."""
-        return Recipe(
-            flours=self.culture.flours,
-            hydration=self.culture.hydration,
-            wanted_c=_wanted(None, self.kitchen.warmest_place, self.now),
-            place=self.kitchen.warmest_place,
-        )
+        culture, place = self.culture, self.kitchen.warmest_place
+        return self._recipe(culture.flours, culture.hydration, None, place)
 
     @cached_property
     def builds(self) -> tuple[Recipe, ...]:
@@ -165,14 +170,30 @@ class Problem:
         return tuple(self._build(stage) for stage in self.build_stages)
 
     def _build(self, stage: Stage) -> Recipe:
-        fresh = stage_flours(stage)
+        fresh, whole = stage_flours(stage), self.formula.whole(stage)
         wanted = stage.temperature.celsius if stage.temperature else None
+        shares = {kind: float(part / stage.flour) for kind, part in fresh.items()}
+        grams = float(whole.mass) * self.flour_g() / 100
         place = self.build_place(stage)
+        return self._recipe(shares, float(whole.hydration), wanted, place, grams)
+
+    def _recipe(
+        self,
+        flours: Mapping[str, float],
+        hydration: float,
+        wanted: float | None,
+        place: Place,
+        build_g: float | None = None,
+    ) -> Recipe:
+        grams = WAKING_G if build_g is None else build_g
+        flour_g = grams / (1 + hydration)
+        like = raw({kind: flour_g * x for kind, x in flours.items()}, water=hydration * flour_g)
         return Recipe(
-            flours={kind: float(part / stage.flour) for kind, part in fresh.items()},
-            hydration=float(self.formula.whole(stage).hydration),
+            flours=flours,
+            hydration=hydration,
             wanted_c=_wanted(wanted, place, self.now),
             place=place,
+            stand=self.stands.fed(like, place, last=build_g is not None),
         )
 
     def recipes(self, feeds: int) -> list[Recipe]:
@@ -223,9 +244,15 @@ class Problem:
             if fresh is not None:
                 dry, water = fresh
                 parts = [prime.scaled(100 * share), raw(dry, celsius=self.room_c(self.now))]
-                mixed = temper(parts, water, last.wanted_c).mixture.scaled(400.0)
-                place = last.place.surroundings
-                courses = hold_from(mixed, place, [self.now], LONGEST_HOLD_H, traits)
+                mixed = temper(parts, water, last.wanted_c).mixture
+                courses = hold_from(
+                    mixed,
+                    last.place.surroundings,
+                    [self.now],
+                    LONGEST_HOLD_H,
+                    last.stand.traits(traits),
+                    follow_h=last.stand.follow.hours,
+                )
                 return float(courses.rise.max())
         raise InputError(
             f"{self.formula.slug}, stage {self.levain_stage.name}, water",
@@ -267,7 +294,8 @@ class Problem:
             proof_place=self.proof_place,
             retard_place=self.retard_place,
             mixed=mixed,
-            mass_g=float(self.pieces * self.piece_g),
+            stands=self.stands,
+            pieces=self.pieces,
             piece_g=float(self.piece_g),
             traits=self.likeliest,
             calendar=calendar,

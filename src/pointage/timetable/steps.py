@@ -9,25 +9,20 @@ from fractions import Fraction
 from pointage.formula.formula import Stage, StageKind
 from pointage.formula.ingredients import ingredient
 from pointage.formula.scale import ScaledStage
-from pointage.timetable.amounts import (
-    CULTURE_GROWS,
-    IN_BOWL,
-    IN_TUB,
-    LEVAIN_GROWS,
-    Amounts,
-    pouring,
-    seed_grams,
-)
-from pointage.timetable.bands import Fed, Run, standing_of
+from pointage.kitchen.vessel import Lid, Vessel
+from pointage.timetable.amounts import Amounts, pouring, seed_grams
+from pointage.timetable.bands import Fed, Run, standing_in
 from pointage.timetable.doughs import SOAK_MINUTES, fold_times
 from pointage.timetable.levains import FEED_MINUTES
 from pointage.timetable.oven import bake_note
-from pointage.timetable.plan import Step, StepKind, Thread
+from pointage.timetable.plan import Ladder, Step, StepKind, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.solve import LIGHT_MINUTES
+from pointage.timetable.stands import IN_TUB
 
 FOLDING = "Wet hands; all four sides over; covered again."
 SEALED = "Lid loose: gas can burst a sealed jar."
+TIGHT = "{} closes tight: leave its lid ajar, for gas can burst it."
 SCALDS = "Stand aside as you open the door: steam scalds."
 
 
@@ -53,12 +48,10 @@ def _feeds(problem: Problem, grams: Amounts, run: Run) -> list[Step]:
             pours = _build_pours(problem, stage, fed, first=i == 0)
             mixture = stage.name
             kind, title = StepKind.BUILD, _build_title(stage)
-            ladder = pouring(problem.kitchen, IN_TUB, pours, grows=LEVAIN_GROWS)
         else:
             pours = _feed_pours(problem, grams.feeds[i], fed, first=i == 0)
             kind = StepKind.FEED
             title = f"Wake {culture}" if i == 0 else f"Feed {culture} again"
-            ladder = pouring(problem.kitchen, IN_TUB, pours, grows=CULTURE_GROWS)
         steps.append(
             Step(
                 key=f"{kind.value}-{i + 1}",
@@ -68,14 +61,14 @@ def _feeds(problem: Problem, grams: Amounts, run: Run) -> list[Step]:
                 end=fed.at + timedelta(minutes=FEED_MINUTES),
                 hands=True,
                 place=fed.recipe.place.name,
-                note=_feed_note(problem, i, last=i == waking),
+                note=_feed_note(problem, i, fed.stand.vessel, last=i == waking),
                 mixture=mixture,
                 grams=float(sum(g for _, g, _ in pours)),
-                ladder=ladder,
+                ladder=pouring(problem.kitchen, fed.stand.vessel, pours),
                 water_temperature_c=_tenth(fed.mixed.water_c),
                 mixture_temperature_c=_tenth(fed.mixed.mixture.temperature_c),
                 ripe_odds=fed.odds,
-                standing=standing_of(fed.course, fed.taken, ripe=True),
+                standing=standing_in(problem.stands, fed.stand, fed.course, fed.taken, ripe=True),
             )
         )
     return steps
@@ -86,7 +79,7 @@ def _build_title(stage: ScaledStage) -> str:
     return f"Mix the {name}" if name.endswith("build") else f"Build the {name}"
 
 
-def _feed_note(problem: Problem, number: int, *, last: bool) -> str:
+def _feed_note(problem: Problem, number: int, vessel: Vessel, *, last: bool) -> str:
     """last: whether it is the last that takes from the culture."""
     culture = problem.culture
     notes = []
@@ -100,7 +93,7 @@ def _feed_note(problem: Problem, number: int, *, last: bool) -> str:
         )
         notes.append(f"{kept} and put it back in the {culture.place.lower()}.")
     if number == 0:
-        notes.append(SEALED)
+        notes.append(TIGHT.format(vessel.name) if vessel.lid is Lid.TIGHT else SEALED)
     return " ".join(notes)
 
 
@@ -152,7 +145,7 @@ def _soaks(problem: Problem, thread: Thread, grams: Amounts) -> list[Step]:
                 note=_soak_note(stage),
                 mixture=stage.name,
                 grams=float(sum(g for _, g, _ in pours)),
-                ladder=pouring(problem.kitchen, IN_TUB, pours, grows=1.3),
+                ladder=_in_a_tub(problem, pours, 1.3),
             )
         )
     return steps
@@ -162,6 +155,15 @@ def _soak_title(stage: Stage) -> str:
     if stage.kind is StageKind.SCALD:
         return f"Pour boiling water on the {stage.name.lower()}"
     return f"Put the {stage.name.lower()} to soak"
+
+
+def _in_a_tub(
+    problem: Problem, pours: Sequence[tuple[str, Fraction, float | None]], grows: float
+) -> Ladder:
+    """A ladder in a tub with `grows` litres for each kilogram."""
+    grams = float(sum(g for _, g, _ in pours))
+    vessel = problem.kitchen.vessel_for(IN_TUB, grams / 1000 * grows)
+    return pouring(problem.kitchen, vessel, pours)
 
 
 def _soak_note(stage: Stage) -> str:
@@ -178,6 +180,7 @@ def _working(problem: Problem, thread: Thread, grams: Amounts, run: Run) -> list
     rested = divided + timedelta(minutes=process.bench_rest_minutes)
     name = problem.formula.name
     pours = _dough_pours(problem, grams, run)
+    bulk = standing_in(problem.stands, run.bulk_stand, run.bulk, thread.divide, ripe=False)
     steps = [
         Step(
             key="mix",
@@ -187,10 +190,10 @@ def _working(problem: Problem, thread: Thread, grams: Amounts, run: Run) -> list
             end=mixed,
             hands=True,
             place=problem.room.name,
-            note=_mix_note(problem, run),
+            note=" ".join(filter(None, [_mix_note(problem, run), bulk.caution])),
             mixture=name,
             grams=float(sum(g for _, g, _ in pours)),
-            ladder=pouring(problem.kitchen, IN_BOWL, pours, grows=1.4),
+            ladder=pouring(problem.kitchen, run.bulk_stand.vessel, pours),
             water_temperature_c=_tenth(run.dough.water_c),
             mixture_temperature_c=_tenth(run.dough.mixture.temperature_c),
             ripe_odds=run.feeds[-1].odds,
@@ -207,7 +210,7 @@ def _working(problem: Problem, thread: Thread, grams: Amounts, run: Run) -> list
             mixture=name,
             grams=batch,
             mixture_temperature_c=_tenth(run.dough.mixture.temperature_c),
-            standing=standing_of(run.bulk, thread.divide, ripe=False),
+            standing=bulk,
         ),
         Step(
             key="divide",
@@ -255,7 +258,7 @@ def _working(problem: Problem, thread: Thread, grams: Amounts, run: Run) -> list
                 mixture=name,
                 note=" ".join(filter(None, [FOLDING, _late_note(problem, added)])),
                 grams=float(sum(g for _, g, _ in pours)),
-                ladder=pouring(problem.kitchen, IN_TUB, pours, grows=1.4) if pours else None,
+                ladder=_in_a_tub(problem, pours, 1.4) if pours else None,
             )
         )
     return [*steps, _proof(problem, thread, run)]
@@ -329,7 +332,9 @@ def _proof(problem: Problem, thread: Thread, run: Run) -> Step:
         mixture=problem.formula.name,
         pieces=problem.pieces,
         note=f"Covered, until about {wanted[1]:.3g} times the volume after mixing.",
-        standing=standing_of(run.proof, thread.loads[0], ripe=False),
+        standing=standing_in(
+            problem.stands, run.proof_stand, run.proof, thread.loads[0], ripe=False
+        ),
     )
 
 
