@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from fractions import Fraction
+from functools import lru_cache
 
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
@@ -50,6 +51,11 @@ from pointage.mixture.traits import Traits, draw_traits
 from pointage.timetable.plan import Plan
 
 CARE_MEMBERS = 64
+
+
+# A page asks for the same files again and again; their texts say when they have changed.
+_kitchen_of = lru_cache(maxsize=16)(read_kitchen)
+_formula_of = lru_cache(maxsize=500)(read_formula)
 
 
 def utc_now() -> datetime:
@@ -204,7 +210,7 @@ class StoredDesk:
 
     def _file(self) -> Kitchen:
         record = self._record()
-        return read_kitchen(record.text, self._since, record.name)
+        return _kitchen_of(record.text, self._since, record.name)
 
     def _record(self) -> KitchenRecord:
         return next(each for each in self._store.kitchens() if each.id == self._id)
@@ -225,4 +231,4 @@ class StoredDesk:
 
     def _formulas(self) -> dict[str, Formula]:
         records = self._store.formulas(self._id)
-        return {each.slug: read_formula(each.text, f"{each.slug}.toml") for each in records}
+        return {each.slug: _formula_of(each.text, f"{each.slug}.toml") for each in records}

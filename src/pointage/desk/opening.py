@@ -80,7 +80,7 @@ def take_in(
         known[0].id if known else str(uuid4()), kitchen.name, kitchen.zone.key, kitchen_text
     )
     if record not in known:
-        store.put_kitchen(record)
+        store.put_kitchen(record, now)
     kept = {each.slug: each.text for each in store.formulas(record.id)}
     for slug, text in formulas.items():
         if kept.get(slug) != text:
