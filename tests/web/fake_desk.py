@@ -32,6 +32,7 @@ from pointage.desk.label import LabelAnswer, label_formula
 from pointage.desk.labels import LabelDesk
 from pointage.desk.larder import LarderDesk
 from pointage.desk.larder_answers import BatchCost
+from pointage.desk.past import PastDesk
 from pointage.desk.places import PlacesDesk
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
@@ -127,6 +128,10 @@ class FakeDesk:
     @property
     def records(self) -> RecordDesk:
         raise AssertionError("its pages are tried on a stored desk")
+
+    @property
+    def past(self) -> PastDesk:
+        raise AssertionError("it is tried on a stored desk")
 
     @property
     def sensors(self) -> SensorDesk:

@@ -11,6 +11,7 @@ from markupsafe import Markup
 from tests.web import fixture_larder
 from tests.web import fixture_plan as fixture
 from tests.web.culture_examples import culture_examples
+from tests.web.daybook_examples import daybook_examples
 from tests.web.fake_desk import FakeDesk, friday_desk
 from tests.web.kitchen_examples import kitchen_examples
 
@@ -78,6 +79,7 @@ def examples() -> list[Page]:
         cultures_page((), (), CLOCK, frame("cultures")),
         *culture_examples(frame("cultures")),
         *kitchen_examples(frame("kitchen")),
+        *daybook_examples(frame("daybook")),
         formulas_page(busy.formulas(), frame("formulas")),
         formulas_page((), frame("formulas")),
         *label_pages(),

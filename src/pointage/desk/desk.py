@@ -32,6 +32,7 @@ from pointage.desk.larder import LarderDesk
 from pointage.desk.learned import Beliefs
 from pointage.desk.lives import as_lived, lives
 from pointage.desk.own_oven import OwnOvens
+from pointage.desk.past import PastDesk
 from pointage.desk.places import PlacesDesk
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
@@ -89,6 +90,7 @@ class StoredDesk:
         self.kitchen_file = KitchenFileDesk(store, kitchen_id, since, clock)
         self.places = PlacesDesk(store, kitchen_id, clock)
         self.records = RecordDesk(store, kitchen_id, clock)
+        self.past = PastDesk(store, kitchen_id, clock)
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
         self.larder = LarderDesk(store, kitchen_id, clock, self.kitchen, self._file)
         self.water = WaterDesk(store, kitchen_id, since, clock)

@@ -77,7 +77,7 @@ class RecordDesk:
 
         happened: when it really was; None leaves it. Raises NotThere, InputError.
         """
-        line = self._line(wrong)
+        line = self.line(wrong)
         if line.written.kind not in BODIES:
             raise InputError("entry", line.written.kind.value, "one to be withdrawn instead")
         right = checked(line.written.kind, body)
@@ -96,7 +96,7 @@ class RecordDesk:
 
     def withdraw(self, entry: str, wrong: str, why: str = "", author: str = AUTHOR) -> Told:
         """Say that entry `wrong` does not hold; it may be an amendment itself. Raises NotThere."""
-        self._line(wrong)
+        self.line(wrong)
         told = checked(EntryKind.WITHDRAWN, {"entry": wrong, "why": why or None})
         return self._write(entry, EntryKind.WITHDRAWN, self._clock(), told, author=author)
 
@@ -119,7 +119,15 @@ class RecordDesk:
             and (until is None or (line.now or line.written).happened < until)
         ]
 
-    def _line(self, entry: str) -> Line:
+    def keep_photo(self, content: bytes) -> str:
+        """Keep a photograph, so that an entry may name it: its SHA-256. Raises InputError."""
+        return self._store.put_photo(self._kitchen, content).sha256
+
+    def photo(self, sha256: str) -> bytes | None:
+        """The content of a photograph; None when it is not there."""
+        return self._store.photo(self._kitchen, sha256)
+
+    def line(self, entry: str) -> Line:
         """The line that `entry` began or amends. Raises NotThere."""
         entry = entry.lower()
         for line in self._store.lines(self._kitchen):

@@ -28,6 +28,7 @@ from pointage.desk.care import Care
 from pointage.desk.kitchen_file import KitchenFileDesk
 from pointage.desk.labels import LabelDesk
 from pointage.desk.larder import LarderDesk
+from pointage.desk.past import PastDesk
 from pointage.desk.places import PlacesDesk
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
@@ -63,6 +64,11 @@ class Desk(Protocol):
     @property
     def records(self) -> RecordDesk:
         """The daybook: append, correct, withdraw, look back."""
+        ...
+
+    @property
+    def past(self) -> PastDesk:
+        """What was baked and kept, to look back on."""
         ...
 
     @property

@@ -29,5 +29,6 @@ FURTHER: tuple[Screen, ...] = (
     Screen("/oven", "Oven"),
     Screen("/flour", "Flour"),
     Screen("/larder", "Larder"),
+    Screen("/daybook", "Daybook"),
     Screen("/kitchen", "Kitchen"),
 )

@@ -28,6 +28,13 @@ from pointage.web.pages.cultures import (
     CultureNote,
     CulturesPage,
 )
+from pointage.web.pages.daybook import (
+    DaybookLine,
+    DaybookPage,
+    DayOfLines,
+    EntryPage,
+    LogForm,
+)
 from pointage.web.pages.error import (
     ErrorPage,
 )
@@ -107,9 +114,13 @@ __all__ = [
     "CultureNote",
     "CulturePage",
     "CulturesPage",
+    "DayOfLines",
     "DayRow",
+    "DaybookLine",
+    "DaybookPage",
     "Dial",
     "Drawing",
+    "EntryPage",
     "ErrorPage",
     "Field",
     "FlourPage",
@@ -126,6 +137,7 @@ __all__ = [
     "LarderPage",
     "LastDone",
     "ListedPart",
+    "LogForm",
     "Moment",
     "OfferLine",
     "OvenPage",
@@ -168,5 +180,7 @@ Page = (
     | OvenPage
     | ShoppingPage
     | WaterPage
+    | DaybookPage
+    | EntryPage
     | ErrorPage
 )

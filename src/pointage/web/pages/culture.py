@@ -13,7 +13,10 @@ from pointage.web.pages.week import Choice
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """A field of a form. kind: "text", "decimal", "datetime-local" or "select" (with choices)."""
+    """A field of a form.
+
+    kind: "text", "long", "decimal", "date", "datetime-local" or "select" (with choices).
+    """
 
     name: str
     label: str

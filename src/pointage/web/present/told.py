@@ -1,0 +1,198 @@
+"""An entry of the daybook in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.desk.answers import Bake
+from pointage.quantities import print_number
+from pointage.web.present.asked import ingredient_label
+from pointage.web.present.clock import Clock
+from pointage.web.present.words import count, lower_first, mass, warmth
+
+Body = Mapping[str, Any]
+
+KIND_WORDS: Mapping[EntryKind, str] = {
+    EntryKind.PLAN: "Planned",
+    EntryKind.DONE: "Done",
+    EntryKind.READING: "Read off",
+    EntryKind.MIXED: "Mixed",
+    EntryKind.HELD: "Moved",
+    EntryKind.FED: "Fed",
+    EntryKind.POURED_OFF: "Poured off",
+    EntryKind.MEASURED: "Measured",
+    EntryKind.SEEN: "Seen",
+    EntryKind.SMELLED: "Smelled",
+    EntryKind.BAKED: "Baked",
+    EntryKind.WEIGHED: "Weighed",
+    EntryKind.TASTED: "Tasted",
+    EntryKind.PHOTO: "Photograph",
+    EntryKind.NOTE: "Note",
+    EntryKind.BOUGHT: "Bought",
+    EntryKind.COUNTED: "Counted",
+    EntryKind.USED: "Used",
+    EntryKind.CULTURE: "Culture",
+    EntryKind.WITHDRAWN: "Taken back",
+    EntryKind.CORRECTED: "Corrected",
+}
+MARKS = ("crust", "crumb", "flavour", "sour", "keeping")
+
+
+def entry_words(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
+    """What the entry says, without what it is about."""
+    body = entry.body
+    tell = _WORDS.get(entry.kind)
+    if entry.kind in (EntryKind.PLAN, EntryKind.DONE, EntryKind.READING, EntryKind.WITHDRAWN):
+        words = _of_a_bake(entry, bakes, clock)
+    else:
+        words = tell(body) if tell else ""
+    remark = body.get("remark")
+    return f"{words} – {remark}" if words and remark else words or str(remark or "")
+
+
+def about_words(body: Body, bakes: Mapping[str, Bake], clock: Clock) -> str:
+    """What it is about: a culture, a bake and its step."""
+    parts = [str(body["culture"])] if body.get("culture") else []
+    bake = bakes.get(str(body.get("bake")))
+    if bake is not None:
+        step = next((s for s in bake.plan.steps if s.key == body.get("step")), None)
+        if step is not None:
+            parts.append(lower_first(step.title))
+        parts.append(f"{bake.plan.formula} for {clock.text(bake.plan.ready)}")
+    return ", ".join(parts)
+
+
+def _of_a_bake(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
+    body = entry.body
+    if entry.kind is EntryKind.PLAN:
+        bake = bakes.get(entry.id)
+        plan = body["plan"]
+        pieces = count(int(plan["pieces"]), "piece")
+        ready = "" if bake is None else f", ready {clock.text(bake.plan.ready)}"
+        return f"{plan['formula']}, {pieces}{ready}"
+    if entry.kind is EntryKind.DONE:
+        return "Done"
+    if entry.kind is EntryKind.WITHDRAWN:
+        return "Not done after all" if body.get("step") else "The bake was given up"
+    if "pour" in body:
+        return f"Pour {int(body['pour']) + 1}: the display said {mass(float(body['display_g']))}"
+    value, kind = body.get("value"), str(body.get("reading"))
+    if value is None:
+        return kind.capitalize()
+    return _measured({{"temperature": "temperature_c"}.get(kind, kind): value})
+
+
+def _measured(body: Body) -> str:
+    said = []
+    if "rise" in body:
+        said.append(f"risen to {print_number(body['rise'], 2)}")
+    for now, then, unit in (("mm", "band_mm", "mm"), ("ml", "mixed_ml", "ml")):
+        if now in body and then in body:
+            rise = print_number(body[now] / body[then], 2)
+            level = f"{print_number(body[now])} {unit} against {print_number(body[then])} {unit}"
+            said.append(f"risen to {rise} ({level})")
+    if "temperature_c" in body:
+        said.append(warmth(body["temperature_c"]))
+    if "room_c" in body:
+        said.append(f"the air {warmth(body['room_c'])}")
+    if "ph" in body:
+        said.append(f"pH {print_number(body['ph'], 2)}")
+    if "tta_ml" in body:
+        said.append(f"acidity {print_number(body['tta_ml'])} ml")
+    return _sentence(said)
+
+
+def _sentence(parts: list[str]) -> str:
+    text = ", ".join(part for part in parts if part)
+    return text if text.startswith("pH") else text[:1].upper() + text[1:]
+
+
+def _signs(body: Body) -> str:
+    return _sentence([str(sign) for sign in body["signs"]])
+
+
+def _parts(body: Body) -> str:
+    return ", ".join(
+        f"{mass(part['grams'])} "
+        + lower_first(ingredient_label(part.get("ingredient") or part.get("culture") or "mixture"))
+        for part in body["parts"]
+    )
+
+
+def _mixed(body: Body) -> str:
+    kept = [f"{mass(body['seed_g'])} kept"] if "seed_g" in body else []
+    came = [f"came to {warmth(body['temperature_c'])}"] if "temperature_c" in body else []
+    where = [lower_first(body["place"])] if "place" in body else []
+    return "; ".join([", ".join([*kept, _parts(body)]), *came, *where])
+
+
+def _baked(body: Body) -> str:
+    said = []
+    if "pieces" in body:
+        said.append(count(int(body["pieces"]), "piece"))
+    if "minutes" in body:
+        said.append(f"{print_number(body['minutes'])} min")
+    if "oven_c" in body:
+        said.append(f"oven at {warmth(body['oven_c'])}")
+    if "core_c" in body:
+        said.append(f"inside {warmth(body['core_c'])}")
+    if "steam" in body:
+        said.append("with steam" if body["steam"] else "no steam")
+    return _sentence(said)
+
+
+def _weighed(body: Body) -> str:
+    pieces = float(body.get("pieces", 1.0))
+    each = f", {mass(body['grams'] / pieces)} each" if pieces > 1 else ""
+    what = count(int(pieces), "piece")
+    when = f", {body['when']}" if body.get("when") else ""
+    return f"{what}{when}: {mass(body['grams'])}{each}"
+
+
+def _tasted(body: Body) -> str:
+    marks = [f"{name} {print_number(body[name])}" for name in MARKS if name in body]
+    return _sentence([*marks, str(body.get("words", ""))])
+
+
+def _stock(body: Body) -> str:
+    price = body.get("price")
+    paid = f" for {price:.2f} {body.get('currency', '')}".rstrip() if price is not None else ""
+    return f"{mass(body['grams'])} {lower_first(ingredient_label(body['item']))}{paid}"
+
+
+def _event(body: Body) -> str:
+    out_of = f", out of {body['origin']}" if body.get("origin") else ""
+    grams = f", {mass(body['grams'])}" if body.get("grams") else ""
+    return _sentence([f"{body['event']}{out_of}{grams}"])
+
+
+def _poured_off(body: Body) -> str:
+    gone = {"kitchen": "for the kitchen", "given": "given away"}
+    return f"{mass(body['grams'])} {gone.get(body.get('to', 'waste'), 'to waste')}"
+
+
+def _held(body: Body) -> str:
+    lid = f", lid {body['lid']}" if body.get("lid") else ""
+    return f"To {lower_first(body['place'])}{lid}"
+
+
+_WORDS: Mapping[EntryKind, Callable[[Body], str]] = {
+    EntryKind.MIXED: _mixed,
+    EntryKind.FED: _mixed,
+    EntryKind.HELD: _held,
+    EntryKind.POURED_OFF: _poured_off,
+    EntryKind.MEASURED: _measured,
+    EntryKind.SEEN: _signs,
+    EntryKind.SMELLED: _signs,
+    EntryKind.BAKED: _baked,
+    EntryKind.WEIGHED: _weighed,
+    EntryKind.TASTED: _tasted,
+    EntryKind.PHOTO: lambda body: str(body.get("caption", "")),
+    EntryKind.NOTE: lambda body: str(body["text"]),
+    EntryKind.BOUGHT: _stock,
+    EntryKind.COUNTED: _stock,
+    EntryKind.USED: _stock,
+    EntryKind.CULTURE: _event,
+}
