@@ -61,6 +61,28 @@ def test_an_over_pour_is_typed_in_and_the_rest_follows(phone: BrowserContext, si
     assert site.desk.news["harbour", "mix"].poured == (4821.0,)
 
 
+def test_an_over_pour_can_keep_the_total_with_or_without_a_network(
+    phone: BrowserContext, site: Site
+) -> None:
+    page = phone.new_page()
+    page.goto(site.url)
+    planned = displays(page)
+    for alone in (True, False):
+        phone.set_offline(alone)
+        page.get_by_text("It says …" if alone else "Correct the last pour").click()
+        page.get_by_label("The display says").locator("visible=true").fill("4821")
+        page.get_by_label("the total").locator("visible=true").check()
+        name = "Correct the rest" if alone else "Correct it"
+        page.get_by_role("button", name=name).click()
+        expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
+        # 331 g too much leaves 6699 of 7030 g to come: 1048 g of levain instead of 1100.
+        assert displays(page)[1] == "5869"
+        assert displays(page)[-1] == planned[-1]
+        phone.set_offline(False)
+        page.wait_for_timeout(1500)  # for what waited to be sent
+        page.reload()
+
+
 def test_a_reading_that_will_not_do_stays_typed_with_its_error(
     phone: BrowserContext, site: Site
 ) -> None:
