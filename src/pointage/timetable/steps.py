@@ -9,7 +9,7 @@ from fractions import Fraction
 from pointage.formula.formula import Stage, StageKind
 from pointage.formula.ingredients import ingredient
 from pointage.formula.scale import ScaledStage
-from pointage.kitchen.vessel import Lid, Vessel
+from pointage.kitchen.vessel import Lid
 from pointage.timetable.amounts import Amounts, pouring, seed_grams
 from pointage.timetable.bands import Fed, Run, standing_in
 from pointage.timetable.doughs import SOAK_MINUTES, fold_times
@@ -52,6 +52,8 @@ def _feeds(problem: Problem, grams: Amounts, run: Run) -> list[Step]:
             pours = _feed_pours(problem, grams.feeds[i], fed, first=i == 0)
             kind = StepKind.FEED
             title = f"Wake {culture}" if i == 0 else f"Feed {culture} again"
+        stood = standing_in(problem.stands, fed.stand, fed.course, fed.taken, ripe=True)
+        notes = [_feed_note(problem, i, last=i == waking), *_lid(fed, run.feeds[:i]), stood.caution]
         steps.append(
             Step(
                 key=f"{kind.value}-{i + 1}",
@@ -61,14 +63,14 @@ def _feeds(problem: Problem, grams: Amounts, run: Run) -> list[Step]:
                 end=fed.at + timedelta(minutes=FEED_MINUTES),
                 hands=True,
                 place=fed.recipe.place.name,
-                note=_feed_note(problem, i, fed.stand.vessel, last=i == waking),
+                note=" ".join(filter(None, notes)),
                 mixture=mixture,
                 grams=float(sum(g for _, g, _ in pours)),
                 ladder=pouring(problem.kitchen, fed.stand.vessel, pours),
                 water_temperature_c=_tenth(fed.mixed.water_c),
                 mixture_temperature_c=_tenth(fed.mixed.mixture.temperature_c),
                 ripe_odds=fed.odds,
-                standing=standing_in(problem.stands, fed.stand, fed.course, fed.taken, ripe=True),
+                standing=stood,
             )
         )
     return steps
@@ -79,7 +81,7 @@ def _build_title(stage: ScaledStage) -> str:
     return f"Mix the {name}" if name.endswith("build") else f"Build the {name}"
 
 
-def _feed_note(problem: Problem, number: int, vessel: Vessel, *, last: bool) -> str:
+def _feed_note(problem: Problem, number: int, *, last: bool) -> str:
     """last: whether it is the last that takes from the culture."""
     culture = problem.culture
     notes = []
@@ -92,9 +94,16 @@ def _feed_note(problem: Problem, number: int, vessel: Vessel, *, last: bool) -> 
             else f"Feed a little of what is left of {culture.name} up to {culture.mass_g:.0f} g"
         )
         notes.append(f"{kept} and put it back in the {culture.place.lower()}.")
-    if number == 0:
-        notes.append(TIGHT.format(vessel.name) if vessel.lid is Lid.TIGHT else SEALED)
     return " ".join(notes)
+
+
+def _lid(fed: Fed, before: Sequence[Fed]) -> list[str]:
+    """What to mind of its lid: with the first feed, and once for each vessel that closes tight."""
+    vessel = fed.stand.vessel
+    if vessel.lid is Lid.TIGHT:
+        told = any(each.stand.vessel == vessel for each in before)
+        return [] if told else [TIGHT.format(vessel.name)]
+    return [] if before else [SEALED]
 
 
 def _feed_pours(

@@ -94,7 +94,8 @@ class Working:
 
     drift: "about 40 min ahead of the plan", or empty. asks: it was mixed just now, and its
     temperature would tell what mixing adds. told_kind, told and error are set when a
-    reading was typed that will not do.
+    reading was typed that will not do. level: how full its vessel is, or empty; caution: when it may
+    pass the brim, or empty.
     """
 
     bake: str
@@ -107,6 +108,8 @@ class Working:
     chart: Drawing
     course: tuple[CourseLine, ...]
     readings: tuple[str, ...]
+    level: str = ""
+    caution: str = ""
     drift: str = ""
     asks: bool = False
     told_kind: str = ""

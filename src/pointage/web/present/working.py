@@ -12,6 +12,7 @@ from pointage.timetable.plan import CourseRow, Standing, Step, StepKind
 from pointage.web.charts import Seen, rise_at, rise_chart
 from pointage.web.pages import CourseLine, Working
 from pointage.web.present.clock import Clock
+from pointage.web.present.level import level_words
 from pointage.web.present.ripeness import past_words, ripe_words
 from pointage.web.present.slip import Slip
 from pointage.web.present.words import lower_first, warmth
@@ -61,13 +62,15 @@ def _working(
         for each in readings
         if each.kind is ReadingKind.RISE and each.value is not None
     ]
-    mine = slip if slip and slip.concerns(bake, step, *ReadingKind) else None
+    mine = slip if slip and slip.concerns(bake, step, *ReadingKind, "note") else None
     return Working(
         bake=bake.key,
         step=step.key,
         title=name,
         where=f"{lower_first(step.place)}, since {clock.text(standing.rows[0].at)}",
         note=step.note if not step.hands else "",
+        level=level_words(standing, clock),
+        caution=standing.caution,
         ripe=ripe,
         past=past,
         chart=rise_chart(standing, clock, seen, _words(name, standing, ripe or past, clock)),
