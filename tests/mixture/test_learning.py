@@ -189,6 +189,27 @@ def test_a_place_learns_its_own_warming() -> None:
     assert np.median(believed.at("oven").warming) == pytest.approx(1.0, abs=0.1)
 
 
+def test_two_vessels_in_one_place_are_learned_apart() -> None:
+    """A thick crock and a thin tub on the same shelf, read alike: one takes 1.5 times as long."""
+    cold = feed(mature({"wheat-white": 1.0}, 1.0, median_traits()), 50.0, FLOUR, 100.0, 15.0)
+    book = []
+    for vessel, by in (("Crock", 1.5), ("Tub 2", 0.9)):
+        here = replace(median_traits(), warming=np.array([by]))
+        course = hold(cold, Constant(27.0), START, 6.0, here, follow_h=2.0)
+        seen = tuple(
+            MixtureTemperature(after(h), float(np.interp(h, course.hours, course.temperature[0])))
+            for h in (1.0, 2.0, 3.0, 4.0)
+        )
+        book.append(Watched(cold, Constant(27.0), START, seen, "shelf", vessel, follow_h=2.0))
+    believed = learn(None, book, seed=8)
+    assert set(believed.warming) == {"Crock in shelf", "Tub 2 in shelf"}
+    crock, tub = (np.median(believed.at(name).warming) for name in sorted(believed.warming))
+    assert crock > 1.2
+    assert 0.8 < tub < 1.0
+    assert believed.narrowed["warming of Crock in shelf"] < 0.95
+    assert believed.at("Jar in shelf") is believed.traits
+
+
 def warm_day(place: Surroundings) -> Watched:
     """A culture as it should be on a day 2.5 K warmer than the place's history says."""
     plain = watched()
