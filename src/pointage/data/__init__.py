@@ -14,6 +14,11 @@ def load(name: str) -> dict[str, Any]:
     return tomllib.loads(files(__name__).joinpath(name).read_text(encoding="utf-8"))
 
 
+def schema(name: str) -> bytes:
+    """The published JSON Schema of this name, as it stands in `schemas/`."""
+    return files(__name__).joinpath(f"schemas/{name}.json").read_bytes()
+
+
 @cache
 def listed(folder: str) -> tuple[str, ...]:
     """The paths of the TOML files in `folder`, by name, as `load` takes them."""

@@ -1,12 +1,18 @@
 """What can go wrong with a store.
 
 PointageError
-└── StoreError          the store cannot be opened or reached
-    ├── NewerStoreError      it was written by a newer Pointage
-    └── EntryClashError      another entry already has that id
+├── StoreError          the store cannot be opened or reached
+│   ├── NewerStoreError      it was written by a newer Pointage
+│   └── EntryClashError      another entry already has that id
+├── ArchiveError        an archive is damaged, or says what cannot be
+│   └── NewerArchiveError    it was written by a newer Pointage
+├── MergeError          an archive says otherwise than the store it is to be merged into
+└── BackupError         a backup could not be made
 """
 
 from __future__ import annotations
+
+from pathlib import Path
 
 from pointage.errors import PointageError
 
@@ -39,3 +45,50 @@ class EntryClashError(StoreError):
     def __init__(self, url: str, entry: str) -> None:
         self.entry = entry
         super().__init__(url, f"entry {entry} is already there with another content")
+
+
+class ArchiveError(PointageError):
+    """An archive cannot be taken in, and nothing of it was.
+
+    path: the archive; member: the file in it, or empty for the archive itself; line: of that file.
+    """
+
+    def __init__(self, path: Path, member: str, reason: str, line: int | None = None) -> None:
+        self.path = path
+        self.member = member
+        self.reason = reason
+        self.line = line
+        place = [str(path)] + ([member] if member else []) + ([f"line {line}"] if line else [])
+        super().__init__(f"{', '.join(place)}: {reason}; nothing was imported")
+
+
+class NewerArchiveError(ArchiveError):
+    """The archive has a version that this program does not know."""
+
+    def __init__(self, path: Path, found: int, known: int) -> None:
+        self.found = found
+        self.known = known
+        super().__init__(
+            path,
+            "manifest.json",
+            f"a newer Pointage has written it (version {found}, this program knows them up to "
+            f"{known}); update Pointage",
+        )
+
+
+class MergeError(PointageError):
+    """What an archive says of `record` is not what the store says; nothing was imported."""
+
+    def __init__(self, record: str, reason: str) -> None:
+        self.record = record
+        self.reason = reason
+        super().__init__(f"{record}: {reason}; nothing was imported")
+
+
+class BackupError(PointageError):
+    """No backup could be made in `folder`, for `reason`."""
+
+    def __init__(self, folder: Path, reason: str) -> None:
+        self.folder = folder
+        self.reason = reason
+        super().__init__(f"no backup could be made in {folder}: {reason}")
