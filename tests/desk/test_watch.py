@@ -7,11 +7,14 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from uuid import uuid4
 
+import numpy as np
 import pytest
 
 from pointage.desk.answers import Bake, ReadingKind, Telling
 from pointage.desk.desk import StoredDesk
 from pointage.desk.opening import open_demonstration
+from pointage.desk.watch import histories
+from pointage.mixture.learning import Posterior, learn
 from pointage.timetable.plan import Standing, Step, StepKind
 
 WEDNESDAY = datetime(2026, 12, 2, 12, 0, tzinfo=UTC)
@@ -89,3 +92,27 @@ def test_a_feed_done_late_is_ripe_late(friday: StoredDesk) -> None:
     shift = now.ripe_from.p50 - planned.ripe_from.p50
     assert timedelta(minutes=15) < shift < timedelta(minutes=120)
     assert now.rows[0].at == planned.rows[0].at + late
+
+
+def test_a_vessel_in_a_place_is_learned(friday: StoredDesk) -> None:
+    """Loaves in the fridge that are warmer than foretold: their baskets cool more slowly there."""
+    (cold,) = (each for each in bake(friday).plan.steps if each.kind is StepKind.RETARD)
+    name = f"{standing(cold).vessel} in {cold.place}"
+    assert name == "Basket in Fridge"
+    rows = standing(cold).rows
+    (before,) = learn_from(friday)
+    assert name not in before.warming
+    for row in (rows[4], rows[8], rows[12]):
+        warmer = row.temperature_c + 0.25 * (rows[0].temperature_c - row.temperature_c)
+        friday.record_reading(
+            telling(friday, cold.key, row.at), ReadingKind.TEMPERATURE, round(warmer, 1)
+        )
+    (believed,) = learn_from(friday)
+    assert float(np.median(believed.warming[name])) > 1.15
+    assert believed.narrowed[f"warming of {name}"] < 0.9
+    now = next(each for each in bake(friday).plan.steps if each.kind is StepKind.RETARD)
+    assert standing(now).rows[8].temperature_c > rows[8].temperature_c + 1.0
+
+
+def learn_from(desk: StoredDesk) -> list[Posterior]:
+    return [learn(None, histories(each), seed=1) for each in desk.bakes()[:1]]

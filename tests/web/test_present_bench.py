@@ -11,9 +11,11 @@ from tests.web.fake_desk import FakeDesk, friday_desk
 
 from pointage.desk.answers import ReadingKind, Telling
 from pointage.timetable.plan import Status
+from pointage.web.charts import rise_at
 from pointage.web.pages import BenchPage, Frame, Moment
 from pointage.web.present.bench import bench_page, steps_left
 from pointage.web.present.clock import Clock
+from pointage.web.present.level import level_words
 
 KITCHEN = fixture.skerry_hall()
 FRAME = Frame("Skerry Hall", "bench", "auto", Moment("12:40", "2026-12-04T12:40+00:00"), "/")
@@ -157,3 +159,19 @@ def test_a_dough_just_mixed_is_asked_for_its_temperature_until_it_is_told() -> N
     told = Telling("t", "harbour", "mix", soon)
     desk.record_reading(told, ReadingKind.TEMPERATURE, 25.4)
     assert asks(soon) == []
+
+
+def test_the_level_is_told_now_and_at_most_and_the_core_when_it_is_far_behind() -> None:
+    build = next(step for step in friday_desk().bakes()[0].plan.steps if step.key == "build")
+    assert build.standing is not None
+    clock = Clock(KITCHEN.zone, friday("12:00"))
+    assert level_words(build.standing, clock) == ""
+    now = rise_at(build.standing.rows, clock.now)
+    most = max(row.rise for row in build.standing.rows)
+    assert now is not None
+    stood = replace(build.standing, vessel="Tub 2", full=0.4, core_lag_h=1.6)
+    said = level_words(stood, clock).replace("\u00a0", " ")
+    assert said == (
+        f"Tub 2: {40 * now:.0f} % full now, {40 * most:.0f} % at most; its core about 1 h 40 behind"
+    )
+    assert level_words(replace(stood, core_lag_h=0.2, full=0.0), clock) == "Tub 2"
