@@ -19,7 +19,7 @@ from tests.daybook.archives import HALL, NOON, TOKEN, entry, exported, fill, rec
 from pointage.daybook.entry import EntryKind, KitchenRecord
 from pointage.daybook.errors import MergeError
 from pointage.daybook.export import export_to
-from pointage.daybook.manifest import Counts
+from pointage.daybook.manifest import Counts, counted
 from pointage.daybook.merge import import_from
 from pointage.daybook.store import Store, open_store
 from pointage.errors import InputError
@@ -88,7 +88,7 @@ def test_twice_is_harmless_and_what_is_new_is_added(
     path = exported(store, tmp_path / "a.zip")
     import_from(other, path)
     before = records(other)
-    assert import_from(other, path)[1] == Counts()
+    assert import_from(other, path)[1] == counted({})
     assert records(other) == before
 
     store.append(entry(90, EntryKind.NOTE, {"text": "later"}))
@@ -97,7 +97,7 @@ def test_twice_is_harmless_and_what_is_new_is_added(
     store.append_samples(HALL, [(NOON + timedelta(days=30), 17.5)])
     other.append(entry(80, EntryKind.NOTE, {"text": "its own"}))
     new = import_from(other, exported(store, path))[1]
-    assert new == Counts(kitchen_texts=1, formula_texts=1, entries=1, samples=1)
+    assert new == counted({"kitchen_texts": 1, "formula_texts": 1, "entries": 1, "samples": 1})
     assert other.kitchens() == store.kitchens()
     assert [each.id for each in other.entries("k1")] == [
         str(UUID(int=number)) for number in (1, 2, 3, 4, 5, 6, 80, 90)

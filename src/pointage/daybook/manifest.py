@@ -76,14 +76,19 @@ LineOf = TypeVar("LineOf", bound=Line)
 class Counts(Line):
     """How many of each there are. Texts count the earlier ones too."""
 
-    kitchens: Count = 0
-    kitchen_texts: Count = 0
-    formulas: Count = 0
-    formula_texts: Count = 0
-    entries: Count = 0
-    photos: Count = 0
-    sensors: Count = 0
-    samples: Count = 0
+    kitchens: Count
+    kitchen_texts: Count
+    formulas: Count
+    formula_texts: Count
+    entries: Count
+    photos: Count
+    sensors: Count
+    samples: Count
+
+
+def counted(found: Mapping[str, int]) -> Counts:
+    """The counts that were found, and nothing of the rest."""
+    return Counts(**{name: found.get(name, 0) for name in Counts.model_fields})
 
 
 class Member(Line):
@@ -98,7 +103,7 @@ class Manifest(Line):
     """The member manifest.json."""
 
     format: Literal["pointage-archive"]
-    version: Literal[1]
+    version: Annotated[int, Field(ge=VERSION, le=VERSION, strict=True)]
     program: Annotated[str, Field(min_length=1)]
     made: Instant
     counts: Counts

@@ -48,7 +48,7 @@ def import_from(store: Database, path: Path) -> tuple[m.Counts, m.Counts]:
                 )
             merge = _Merge(archive, connection)
             merge.all()
-            return archive.manifest.counts, m.Counts(**merge.new)
+            return archive.manifest.counts, m.counted(merge.new)
 
 
 class _Merge:
