@@ -18,6 +18,7 @@ from pointage.science.composition import (
     food_density,
     food_heat_capacity,
 )
+from pointage.science.conduction import CYLINDER, SLAB, SPHERE, terms
 from pointage.science.factor_method import factor_water_temperature, rule_of_ice
 from pointage.science.heat_balance import (
     HEAT_CAPACITY,
@@ -48,6 +49,11 @@ def iapws_latent_heat() -> float:
     """IAPWS-06 for ice and IF97 for water, kJ/kg."""
     water = IAPWS97(T=273.16, P=ATMOSPHERE_MPA).h
     return float(water - _Ice(273.15, ATMOSPHERE_MPA)["h"])
+
+
+def first_term(power: float, biot: float, what: str) -> float:
+    (first,) = terms(power, biot)
+    return first.root if what == "root" else first.core
 
 
 def mixed_c(water_c: float) -> float:
@@ -213,6 +219,32 @@ TOPICS = (
                 relative=True,
             ),
             Case("butter at 15 °C", 945, partial(food_density, BUTTER, 15.0), 0.015, relative=True),
+        ),
+    ),
+    Topic(
+        "Conduction, first term of the series",
+        "Incropera & DeWitt, Fundamentals of Heat and Mass Transfer, table 5.1 (from memory), and "
+        "Çengel, Heat and Mass Transfer, table 4-2 (seen): Biot number, root and coefficient",
+        "Half of the last printed digit, and a hair for figures on the border.",
+        tuple(
+            Case(
+                f"{shape}, Bi {biot:g}, {what}",
+                printed,
+                partial(first_term, power, biot, what),
+                5.1e-5,
+            )
+            for shape, power, biot, root, core in (
+                ("slab", SLAB, 0.1, 0.3111, 1.0161),
+                ("slab", SLAB, 1.0, 0.8603, 1.1191),
+                ("slab", SLAB, 10.0, 1.4289, 1.2620),
+                ("cylinder", CYLINDER, 0.1, 0.4417, 1.0246),
+                ("cylinder", CYLINDER, 1.0, 1.2558, 1.2071),
+                ("cylinder", CYLINDER, 10.0, 2.1795, 1.5677),
+                ("sphere", SPHERE, 0.1, 0.5423, 1.0298),
+                ("sphere", SPHERE, 1.0, 1.5708, 1.2732),
+                ("sphere", SPHERE, 10.0, 2.8363, 1.9249),
+            )
+            for what, printed in (("root", root), ("coefficient", core))
         ),
     ),
     Topic(
