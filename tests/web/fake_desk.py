@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -12,6 +12,8 @@ from tests.web import fixture_plan as fixture
 
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.replay import Line, replay
 from pointage.desk.answers import (
     Bake,
     CultureNow,
@@ -34,7 +36,7 @@ from pointage.desk.larder import LarderDesk
 from pointage.desk.larder_answers import BatchCost
 from pointage.desk.past import PastDesk
 from pointage.desk.places import PlacesDesk
-from pointage.desk.records import RecordDesk
+from pointage.desk.records import RecordDesk, Told
 from pointage.desk.sensors import SensorDesk
 from pointage.desk.water_page import Mix, Warmths, WaterDesk, dough_mix
 from pointage.errors import InputError
@@ -97,6 +99,30 @@ class FakeLabels(LabelDesk):
         return label_formula(demonstration_formulas()["seeded-rolls"], f"{slug}.toml", **asked)
 
 
+class FakeRecords(RecordDesk):
+    """The daybook as a list."""
+
+    def __init__(self, told: list[Entry]) -> None:
+        self._told = told
+
+    def record(
+        self,
+        entry: str,
+        kind: EntryKind,
+        happened: datetime,
+        body: Mapping[str, Any],
+        author: str = "baker",
+    ) -> Told:
+        new = Entry(entry, "hall", kind, happened, happened, author, dict(body))
+        known = any(each.id == entry for each in self._told)
+        if not known:
+            self._told.append(new)
+        return Told(new, not known)
+
+    def lines(self, *asked: Any, **named: Any) -> list[Line]:
+        return replay(self._told)
+
+
 @dataclass
 class FakeDesk:
     """Told things are kept by entry, so that telling one twice changes nothing."""
@@ -104,6 +130,7 @@ class FakeDesk:
     plans: dict[str, Plan] = field(default_factory=lambda: {"harbour": fixture.harbour_loaf()})
     news: dict[tuple[str, str], StepNews] = field(default_factory=dict)
     entries: list[str] = field(default_factory=list)
+    told: list[Entry] = field(default_factory=list)
 
     @property
     def labels(self) -> LabelDesk:
@@ -127,7 +154,7 @@ class FakeDesk:
 
     @property
     def records(self) -> RecordDesk:
-        raise AssertionError("its pages are tried on a stored desk")
+        return FakeRecords(self.told)
 
     @property
     def past(self) -> PastDesk:

@@ -44,6 +44,7 @@ SLIPS = (
     None,
     Slip("harbour", "mix", "display", "44", "it will not do", 0),
     Slip("harbour", "build", "rise", "44", "it will not do"),
+    Slip("harbour", "build", "note", "44", "it will not do"),
 )
 
 

@@ -7,11 +7,13 @@ from fractions import Fraction
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import ReadingKind, Telling
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
 from pointage.quantities import parse_mass, parse_temperature, split_number
 from pointage.web.present.bench import bench_page
+from pointage.web.present.noted import SINCE, with_noted
 from pointage.web.present.slip import Slip
 from pointage.web.visit import ENTRY_HEADER, Visit, reads, tells, under_field
 
@@ -25,6 +27,7 @@ WARMTHS = (-5.0, 60.0)
 
 def bench(visit: Visit, slip: Slip | None = None) -> Response:
     page = bench_page(visit.kitchen, visit.desk.bakes(), visit.clock, visit.frame("bench"), slip)
+    page = with_noted(page, visit.desk.records.lines(since=visit.now - SINCE), visit.clock)
     return visit.show(page, 422 if slip else 200, BLOCK)
 
 
@@ -59,6 +62,25 @@ def reading(visit: Visit) -> Response:
         if error.field != "value":
             raise
         return bench(visit, _slip(visit, told, kind, error))
+    return _heard(visit)
+
+
+def noted(visit: Visit) -> Response:
+    """A smell, in a touch or in words, or a note on what stands."""
+    told = visit.telling()
+    smelled = visit.fields.get("kind") == "smelled"
+    text = visit.fields.get("touch", "") if smelled else ""
+    text = text or visit.fields.get("text", "").strip()
+    said = {"signs": [each.strip() for each in text.split(",")]} if smelled else {"text": text}
+    kind = EntryKind.SMELLED if smelled else EntryKind.NOTE
+    try:
+        body = {"bake": told.bake, "step": told.step, **said}
+        visit.desk.records.record(told.entry, kind, told.happened, body)
+    except InputError as error:
+        if error.field.split(",")[0] not in said:
+            raise
+        slip = Slip(told.bake, told.step, kind.value, text, under_field(error))
+        return bench(visit, slip)
     return _heard(visit)
 
 
@@ -132,5 +154,6 @@ ROUTES = [
     Route("/bench/done", tells(done), methods=["POST"]),
     Route("/bench/take-back", tells(take_back), methods=["POST"]),
     Route("/bench/poured", tells(poured), methods=["POST"]),
+    Route("/bench/noted", tells(noted), methods=["POST"]),
     Route("/bench/reading", tells(reading), methods=["POST"]),
 ]

@@ -112,7 +112,8 @@ def about(visit: Visit) -> dict[str, Any]:
 def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Response:
     bakes = _bakes(visit)
     cultures = [name for life in visit.desk.lives() for name in life.names[-1:]]
-    about = about_field(cultures, list(bakes.values()), visit.clock)
+    chosen = f"bake={key}" if (key := visit.fields.get("bake", "")) else ""
+    about = about_field(cultures, list(bakes.values()), visit.clock, chosen)
     errors, above = {}, ""
     if error is not None:
         name = _name(error)

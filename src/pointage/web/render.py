@@ -7,8 +7,10 @@ from uuid import uuid4
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from pointage.daybook.photos import LARGEST_BYTES
 from pointage.web.assets import asset
 from pointage.web.pages import Page
+from pointage.web.present.daybook import SMELLS
 from pointage.web.screens import FIRST, FURTHER
 
 
@@ -25,6 +27,8 @@ def environment() -> Environment:
     made.globals["asset"] = asset
     made.globals["first_screens"] = FIRST
     made.globals["further_screens"] = FURTHER
+    made.globals["smells"] = SMELLS
+    made.globals["largest_photo"] = f"{LARGEST_BYTES / 1e6:g} MB"
     # Each form carries the identifier of what it will tell: sent twice, it is told once.
     made.globals["new_entry"] = lambda: str(uuid4())
     return made

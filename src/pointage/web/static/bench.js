@@ -8,6 +8,7 @@ const REFRESH_MS = 60_000;
 const main = document.getElementById("main");
 const notice = document.getElementById("waiting");
 const used = new Set();
+const touched = new WeakMap(); // the button of several that sent a form
 
 function freshId() {
   if (crypto.randomUUID) return crypto.randomUUID();
@@ -26,6 +27,7 @@ document.addEventListener("submit", (event) => {
   if (used.has(form.elements.entry.value)) form.elements.entry.value = freshId();
   used.add(form.elements.entry.value);
   form.elements.happened.value = new Date().toISOString();
+  touched.set(form, event.submitter?.name === "touch" ? event.submitter.value : "");
 }, true);
 
 for (const failure of ["htmx:sendError", "htmx:timeout"]) {
@@ -38,6 +40,7 @@ for (const failure of ["htmx:sendError", "htmx:timeout"]) {
 
 async function tellLater(form) {
   const fields = Object.fromEntries(new FormData(form));
+  if (touched.get(form)) fields.touch = touched.get(form);
   const path = form.getAttribute("action");
   const table = form.closest(".now")?.querySelector("[data-ladder]");
   if (path === "/bench/poured" && !possible(table, Number(fields.pour), reading(fields), fields.keep)) {
@@ -45,7 +48,7 @@ async function tellLater(form) {
     return;
   }
   await put({ id: fields.entry, path, fields, words: wordsFor(form, path, fields) });
-  if (path === "/bench/reading") {
+  if (path === "/bench/reading" || path === "/bench/noted") {
     form.closest("details")?.removeAttribute("open");
     form.reset();
   }
@@ -78,6 +81,7 @@ function wordsFor(form, path, fields) {
   if (path === "/bench/done") return `${at} ${form.textContent.trim()}`;
   if (path === "/bench/poured") return `${at} poured, display ${fields.display}`;
   if (path === "/bench/reading") return `${at} ${title}: ${fields.kind} ${fields.value ?? ""}`.trim();
+  if (path === "/bench/noted") return `${at} ${title}: ${fields.touch ? `smells of ${fields.touch}` : fields.text}`;
   return `${at} ${form.textContent.trim()}`;
 }
 
