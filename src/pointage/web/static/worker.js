@@ -6,6 +6,7 @@ const FONTS = ["Regular", "Semibold", "It"].map((cut) => `/static/SourceSerifPro
 // Taken in by other scripts, so no page names them.
 const MODULES = ["page", "outbox", "ladder"].map((name) => `/static/${name}.js`);
 const PATIENCE_MS = 4_000;
+const PAGE_MS = 15_000;
 
 self.addEventListener("install", (event) => {
   event.waitUntil(keepAll().then(() => self.skipWaiting()));
@@ -18,14 +19,25 @@ async function keepAll() {
   await pages.add("/");
   const top = (await (await pages.match("/")).text()).match(/<nav[\s\S]*?<\/nav>/)[0];
   const screens = top.match(/(?<=href=")\/[^"]*/g).filter((path) => path !== "/");
-  await pages.addAll([...new Set(screens)]);
-  const list = await (await pages.match("/formulas")).text();
-  await pages.addAll([...new Set(list.match(/\/formulas\/[^"?]+/g) ?? [])]);
+  await keepEach(pages, screens);
+  const list = await (await pages.match("/formulas"))?.text();
+  await keepEach(pages, list?.match(/\/formulas\/[^"?]+/g) ?? []);
   const kept = await pages.matchAll();
   const named = (await Promise.all(kept.map((page) => page.text())))
     .flatMap((html) => html.match(/\/static\/[^"'\s]+/g) ?? []);
   const files = await caches.open(FILES);
   await files.addAll([...new Set([...named, ...FONTS, ...MODULES])]);
+}
+
+// One page that cannot be had must not cost the others.
+function keepEach(pages, paths) {
+  return Promise.allSettled([...new Set(paths)].map((path) => keepOne(pages, path)));
+}
+
+async function keepOne(pages, path) {
+  const answer = await fetch(path, { signal: AbortSignal.timeout(PAGE_MS) });
+  // An answer left unread would hold its connection, and a browser has six.
+  await (answer.ok ? pages.put(path, answer) : answer.body?.cancel());
 }
 
 self.addEventListener("fetch", (event) => {
