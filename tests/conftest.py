@@ -1,4 +1,7 @@
-"""Both stores, for every test that asks for one: SQLite in a file, PostgreSQL in its own server."""
+"""Both stores, for every test that asks for one: SQLite in a file, PostgreSQL in its own server.
+
+Properties are tried without a stopwatch: how fast a machine is, is no property of the code.
+"""
 
 from __future__ import annotations
 
@@ -12,9 +15,13 @@ from pathlib import Path
 from uuid import uuid4
 
 import pytest
+from hypothesis import HealthCheck, settings
 from sqlalchemy import create_engine, text
 
 from pointage.daybook.store import Store, open_store
+
+settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("house")
 
 
 class PostgreSQL:

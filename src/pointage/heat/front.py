@@ -175,9 +175,11 @@ class Front:
         """Whether a cell would be hotter than anything around it once its water has gone."""
         if self.matter.boils_at is None:
             return False
-        latent = 1000 * heat_of_vaporisation(self.matter.boils_at)
-        dried = np.minimum(free, np.maximum(enthalpy - capacity * self.matter.boils_at, 0) / latent)
-        return bool((enthalpy - latent * dried > capacity * most_c).any())
+        boils_at, water_c = self.matter.boils_at, self.matter.water_heat_capacity
+        latent = 1000 * heat_of_vaporisation(boils_at)
+        dried = np.minimum(free, np.maximum(enthalpy - capacity * boils_at, 0) / latent)
+        left = enthalpy - (latent + water_c * boils_at) * dried
+        return bool((left > (capacity - water_c * dried) * most_c).any())
 
     def _condense(self, around: Surroundings, seconds: float) -> None:
         """The water that steam leaves on the surface, by the heat that it brought."""
