@@ -28,6 +28,7 @@ from pointage.desk.answers import (
     Telling,
 )
 from pointage.desk.care import Care
+from pointage.desk.exchange import ExchangeDesk
 from pointage.desk.kitchen_file import KitchenFileDesk
 from pointage.desk.kitchens import demonstration_formulas
 from pointage.desk.label import LabelAnswer, label_formula
@@ -139,6 +140,10 @@ class FakeDesk:
     @property
     def water(self) -> WaterDesk:
         return FakeWater()
+
+    @property
+    def exchange(self) -> ExchangeDesk:
+        raise AssertionError("it is tried on a stored desk")
 
     @property
     def kitchen_file(self) -> KitchenFileDesk:

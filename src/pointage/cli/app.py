@@ -11,7 +11,20 @@ from typing import Annotated
 import typer
 
 from pointage import __version__
-from pointage.cli import bake, compare, forecast, label, plan, raising, scale, sensor, serve, water
+from pointage.cli import (
+    archive,
+    bake,
+    check,
+    compare,
+    forecast,
+    label,
+    plan,
+    raising,
+    scale,
+    sensor,
+    serve,
+    water,
+)
 from pointage.errors import PointageError
 
 BAD_INPUT = 2
@@ -31,6 +44,9 @@ app.command("raise")(raising.raise_culture)
 app.command("plan")(plan.plan)
 app.command("bake")(bake.bake)
 app.command("label")(label.label)
+app.command("export")(archive.export)
+app.command("import")(archive.import_)
+app.command("check")(check.check)
 app.command("serve")(serve.serve)
 app.add_typer(sensor.sensor, name="sensor")
 

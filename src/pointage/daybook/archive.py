@@ -79,6 +79,10 @@ class ArchiveWriter:
             yield write
         self.members.append(Member(path=path, size=size, sha256=hashed.hexdigest()))
 
+    def abandon(self) -> None:
+        """Let go of a file that will not be an archive."""
+        self._zip.fp = None  # else it would still try to write its end, and complain
+
     def finish(self, manifest: bytes) -> None:
         """The manifest, last of all, for it has the hashes of the others."""
         self._zip.writestr(_info(MANIFEST, ZIP_DEFLATED), manifest)

@@ -8,7 +8,7 @@ from contextlib import AbstractContextManager, contextmanager, nullcontext
 from types import TracebackType
 from typing import Self
 
-from sqlalchemy import Connection, Engine, exc
+from sqlalchemy import URL, Connection, Engine, exc
 from sqlalchemy.dialects import postgresql, sqlite
 
 from pointage.daybook.errors import StoreError
@@ -49,6 +49,11 @@ class Database:
     def url(self) -> str:
         """Where it is, without a password."""
         return self._engine.url.render_as_string(hide_password=True)
+
+    @property
+    def address(self) -> URL:
+        """Where it is, with what opens it: not to be shown."""
+        return self._engine.url
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from string import ascii_uppercase
@@ -23,6 +23,7 @@ from pointage.daybook import manifest as m
 from pointage.daybook import tables
 from pointage.daybook.archive import ArchiveWriter
 from pointage.daybook.database import Database
+from pointage.daybook.errors import StoreError
 from pointage.errors import InputError
 
 AT_ONCE = 10_000
@@ -46,26 +47,37 @@ def export_to(
 def write(store: Database, file: IO[bytes], made: datetime) -> m.Counts:
     """Write the archive of a store into an open file. Raises StoreError, OSError."""
     archive = ArchiveWriter(file)
-    for name in m.SCHEMAS:
-        archive.add(f"schema/{name}.json", data.schema(name))
-    with store.reading() as connection:
-        counts = m.Counts(
-            **_kitchens(archive, connection),
-            **_formulas(archive, connection),
-            **_photos(archive, connection),
-            **_sensors(archive, connection),
-            **_entries(archive, connection),
-        )
+    try:
+        for name in m.SCHEMAS:
+            archive.add(f"schema/{name}.json", data.schema(name))
+        with store.reading() as connection:
+            counts = m.Counts(
+                **_kitchens(archive, connection),
+                **_formulas(archive, connection),
+                **_photos(archive, connection),
+                **_sensors(archive, connection),
+                **_entries(archive, connection),
+            )
+        archive.finish(_manifest(archive, counts, made))
+    except (ValueError, TypeError, KeyError) as error:
+        archive.abandon()
+        raise StoreError(store.url, f"a record cannot be read ({error}); see check") from error
+    except BaseException:
+        archive.abandon()
+        raise
+    return counts
+
+
+def _manifest(archive: ArchiveWriter, counts: m.Counts, made: datetime) -> bytes:
     manifest = m.Manifest(
         format="pointage-archive",
-        version=1,
+        version=m.VERSION,
         program=__version__,
         made=made,
         counts=counts,
         members=tuple(archive.members),
     )
-    archive.finish(m.json_text(manifest.model_dump(mode="json")) + b"\n")
-    return counts
+    return m.json_text(manifest.model_dump(mode="json")) + b"\n"
 
 
 def _kitchens(archive: ArchiveWriter, connection: Connection) -> dict[str, int]:
@@ -218,8 +230,9 @@ def whole(path: Path, replace: bool, field: str) -> Iterator[IO[bytes]]:
             file.flush()
             os.fsync(file.fileno())
         part.replace(path)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError(field, str(path), f"a place that can be written to ({reason})") from None
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise InputError(field, path, f"a place that can be written to ({reason})") from None
     finally:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink(missing_ok=True)

@@ -31,8 +31,12 @@ LOCKED = ("kitchen", "kitchen_text", "formula", "entry", "photo", "sensor", "sam
 LineOf = TypeVar("LineOf", bound=m.Line)
 
 
-def import_from(store: Database, path: Path) -> tuple[m.Counts, m.Counts]:
+def import_from(
+    store: Database, path: Path, one_kitchen: bool = False
+) -> tuple[m.Counts, m.Counts]:
     """Take the archive at `path` into a store: what it holds, and how much of that was new.
+
+    one_kitchen: refuse, by a MergeError, what would leave the store with more than one.
 
     Raises ArchiveError for an archive that is damaged or says what cannot be, NewerArchiveError,
     MergeError for one that says otherwise than the store, StoreError. After each the store is as
@@ -48,6 +52,8 @@ def import_from(store: Database, path: Path) -> tuple[m.Counts, m.Counts]:
                 )
             merge = _Merge(archive, connection)
             merge.all()
+            if one_kitchen:
+                _refuse_two(connection)
             return archive.manifest.counts, m.counted(merge.new)
 
 
@@ -255,6 +261,13 @@ class _Merge:
     def _agree(self, same: bool, record: str, reason: str = "the store has another one") -> None:
         if not same:
             raise MergeError(record, reason)
+
+
+def _refuse_two(connection: Connection) -> None:
+    names = connection.execute(select(tables.kitchen.c.name)).scalars().all()
+    if len(names) > 1:
+        reason = "the store has another kitchen; import into a store of its own, named by --store"
+        raise MergeError(f"kitchens {' and '.join(map(repr, names))}", reason)
 
 
 def _content(entry: Any) -> tuple[object, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 import threading
+from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 from time import monotonic, sleep
@@ -35,7 +36,8 @@ def open_engine(url: str) -> Engine:
     """An engine on an up-to-date store at `url`.
 
     Raises InputError for a URL that cannot be read, StoreError for a store that cannot be opened
-    and NewerStoreError for one that a newer program has migrated.
+    and NewerStoreError for one that a newer program has migrated; BackupError, and nothing is
+    changed, when an older store cannot be copied before it is brought up to date.
     """
     parsed = _read_url(url)
     shown = parsed.render_as_string(hide_password=True)
@@ -143,4 +145,8 @@ def _migrate(connection: Connection, shown: str) -> None:
     found = _revision(connection)
     if found is not None and found not in known:
         raise NewerStoreError(shown, found, REVISION)
+    if found is not None and found != REVISION:
+        from pointage.daybook.backup import back_up_before
+
+        back_up_before(connection, REVISION, datetime.now(UTC))
     command.upgrade(config, REVISION)

@@ -26,6 +26,7 @@ from pointage.desk.answers import (
 )
 from pointage.desk.bakes import bakes, every_bake
 from pointage.desk.care import Care, care_of
+from pointage.desk.exchange import ExchangeDesk
 from pointage.desk.kitchen_file import KitchenFileDesk
 from pointage.desk.labels import LabelDesk
 from pointage.desk.larder import LarderDesk
@@ -91,6 +92,7 @@ class StoredDesk:
         self.places = PlacesDesk(store, kitchen_id, clock)
         self.records = RecordDesk(store, kitchen_id, clock)
         self.past = PastDesk(store, kitchen_id, clock)
+        self.exchange = ExchangeDesk(store, clock)
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
         self.larder = LarderDesk(store, kitchen_id, clock, self.kitchen, self._file)
         self.water = WaterDesk(store, kitchen_id, since, clock)

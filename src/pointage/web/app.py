@@ -14,6 +14,7 @@ from starlette.routing import Route
 
 from pointage.web import (
     advice,
+    archive,
     assets,
     bench,
     culture,
@@ -51,8 +52,12 @@ def create_app(
     desk: Desk,
     now: Callable[[], datetime] = utc_now,
     allowed_hosts: Sequence[str] = LOOPBACK,
+    trouble: Callable[[], str] = lambda: "",
 ) -> Starlette:
-    """The application on a desk. now: the clock. allowed_hosts: the names it answers to."""
+    """The application on a desk. now: the clock. allowed_hosts: the names it answers to.
+
+    trouble: a sentence that every page is to show, or nothing.
+    """
     app = Starlette(
         routes=[
             *bench.ROUTES,
@@ -70,6 +75,7 @@ def create_app(
             *larder.ROUTES,
             *flour.ROUTES,
             *probe.ROUTES,
+            *archive.ROUTES,
             *water.ROUTES,
             *oven.ROUTES,
             *theme.ROUTES,
@@ -85,4 +91,5 @@ def create_app(
     )
     app.state.desk = desk
     app.state.now = now
+    app.state.trouble = trouble
     return app

@@ -25,6 +25,7 @@ from pointage.desk.answers import (
     Telling,
 )
 from pointage.desk.care import Care
+from pointage.desk.exchange import ExchangeDesk
 from pointage.desk.kitchen_file import KitchenFileDesk
 from pointage.desk.labels import LabelDesk
 from pointage.desk.larder import LarderDesk
@@ -40,6 +41,11 @@ from pointage.timetable.plan import Plan
 
 class Desk(Protocol):
     """The use cases that the pages need. Methods may take their time: they run in a thread."""
+
+    @property
+    def exchange(self) -> ExchangeDesk:
+        """The whole store: an archive of it, and its backups."""
+        ...
 
     @property
     def kitchen_file(self) -> KitchenFileDesk:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import errno
 import socket
+import sys
 import threading
 import webbrowser
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 
 import uvicorn
 
+from pointage.desk.exchange import ExchangeDesk
 from pointage.desk.opening import open_demonstration, open_own
 from pointage.errors import InputError
 from pointage.mixture.compiled import is_compiled
@@ -57,11 +59,38 @@ def serve(
         print("There is no sign-in: whoever reaches this address may read and write.", flush=True)
     if open_browser:
         threading.Timer(0.5, webbrowser.open, [address]).start()
-    app = create_app(desk, allowed_hosts=(*OWN_NAMES, bound, *called))
+    if not demo:
+        keep_backups(desk.exchange)
+    app = create_app(
+        desk,
+        allowed_hosts=(*OWN_NAMES, bound, *called),
+        trouble=lambda: desk.exchange.trouble,
+    )
     server = uvicorn.Server(
         uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off")
     )
     server.run(sockets=[listening])
+
+
+def keep_backups(exchange: ExchangeDesk, every_s: float = 3600.0) -> Callable[[], None]:
+    """See to the day's backup now and then, until what this gives is called.
+
+    What goes wrong is told here once, and on every page for as long as it lasts.
+    """
+    stop = threading.Event()
+
+    def mind() -> None:
+        told = ""
+        while True:
+            exchange.back_up()
+            if exchange.trouble not in {"", told}:
+                print(f"pointage: {exchange.trouble}", file=sys.stderr, flush=True)
+            told = exchange.trouble
+            if stop.wait(every_s):
+                return
+
+    threading.Thread(target=mind, name="backups", daemon=True).start()
+    return stop.set
 
 
 def listen_on(address: str, port: int) -> socket.socket:

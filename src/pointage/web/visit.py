@@ -54,6 +54,7 @@ class Visit:
             theme=theme if theme in THEMES else "auto",
             made=self.clock.moment(self.now),
             path=self.request.url.path,
+            trouble=self.request.app.state.trouble(),
         )
 
     def show(self, page: Page, status: int = 200, block: str = "") -> Response:

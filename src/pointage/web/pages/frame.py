@@ -26,13 +26,17 @@ class Drawing:
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """What stands around every page. screen: which of the four words is marked."""
+    """What stands around every page. screen: which of the four words is marked.
+
+    trouble: what the one who minds the machine must know, such as a backup that failed; or empty.
+    """
 
     kitchen: str
     screen: str
     theme: str
     made: Moment
     path: str
+    trouble: str = ""
 
 
 @dataclass(frozen=True, slots=True)

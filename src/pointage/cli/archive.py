@@ -1,0 +1,91 @@
+"""`pointage export` and `pointage import`: everything in one archive, out and in."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+from typer import Argument, Option
+
+if TYPE_CHECKING:
+    from pointage.daybook.manifest import Counts
+
+Store = Annotated[
+    str | None,
+    Option(metavar="STORE", help="Another store than your own: a URL, or an SQLite file."),
+]
+Json = Annotated[bool, Option("--json", help="Print one JSON object.")]
+
+
+def export(
+    path: Annotated[str, Argument(metavar="PATH", help="The archive to write, a ZIP file.")],
+    *,
+    replace: Annotated[bool, Option("--replace", help="Replace a file that is there.")] = False,
+    store: Store = None,
+    json: Json = False,
+) -> None:
+    """Write everything that you have into one open archive (docs/archive.md).
+
+    Kitchens and formulas with every earlier text, the daybook, photographs, sensors and samples.
+    """
+    from pathlib import Path
+
+    from pointage.cli.options import as_options
+    from pointage.cli.table import print_json
+    from pointage.desk.desk import utc_now
+    from pointage.desk.named_store import open_whole
+
+    with as_options(store=store):
+        counts = open_whole(utc_now, store).export_to(Path(path), replace)
+    size = Path(path).stat().st_size
+    if json:
+        print_json({"path": path, "bytes": size, "counts": counts.model_dump()})
+    else:
+        print(f"{path} ({size / 1e6:.2f} MB) holds {in_words(counts)}.")
+
+
+def import_(
+    path: Annotated[str, Argument(metavar="PATH", help="The archive to take in.")],
+    *,
+    store: Store = None,
+    json: Json = False,
+) -> None:
+    """Take an archive into your store, all of it or, when anything is wrong with it, nothing.
+
+    What is there already stays; taking in an archive twice is harmless. A sensor needs another
+    token afterwards, for its token is not in the archive.
+    """
+    from pathlib import Path
+
+    from pointage.cli.options import as_options
+    from pointage.cli.table import print_json
+    from pointage.desk.desk import utc_now
+    from pointage.desk.named_store import open_to_fill
+
+    with as_options(store=store):
+        found, new = open_to_fill(utc_now, store).import_from(Path(path))
+    if json:
+        print_json({"path": path, "counts": found.model_dump(), "new": new.model_dump()})
+    else:
+        print(f"{path} holds {in_words(found)}.")
+        print(f"New of that: {in_words(new)}." if any(dict(new).values()) else "Nothing was new.")
+
+
+def in_words(counts: Counts) -> str:
+    """What there is, without what there is none of."""
+    words = {
+        "kitchens": "kitchen",
+        "kitchen_texts": "text of it",
+        "formulas": "formula",
+        "formula_texts": "revision",
+        "entries": "entry",
+        "photos": "photograph",
+        "sensors": "sensor",
+        "samples": "sample",
+    }
+    plurals = {"entry": "entries", "text of it": "texts of kitchens"}
+    told = []
+    for name, word in words.items():
+        count = getattr(counts, name)
+        if count:
+            told.append(f"{count} {word if count == 1 else plurals.get(word, word + 's')}")
+    return ", ".join(told) or "nothing"

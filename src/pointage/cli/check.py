@@ -1,0 +1,44 @@
+"""`pointage check`: is the store whole, and when was its last backup?"""
+
+from __future__ import annotations
+
+from pointage.cli.archive import Json, Store
+
+NOT_WHOLE = 1
+
+
+def check(*, store: Store = None, json: Json = False) -> int:
+    """Look whether your store is whole: exit 0 if so, 1 if not, and 2 if it cannot be opened.
+
+    The database's own check; whether every entry, plan, kitchen and formula can be read,
+    photographs match their hashes and roll-ups their samples. Nothing is changed.
+    """
+    from pointage.cli.archive import in_words
+    from pointage.cli.options import as_options
+    from pointage.cli.table import print_json
+    from pointage.daybook.manifest import instant_text
+    from pointage.desk.desk import utc_now
+    from pointage.desk.named_store import open_whole
+
+    with as_options(store=store):
+        found = open_whole(utc_now, store).checked()
+    last = found.last_backup and instant_text(found.last_backup)
+    if json:
+        print_json(
+            {
+                "store": found.store,
+                "whole": not found.troubles,
+                "troubles": list(found.troubles),
+                "counts": None if found.counts is None else found.counts.model_dump(),
+                "last_backup": last,
+            }
+        )
+    else:
+        print(f"The store {found.store}")
+        if found.counts is not None:
+            print(f"holds {in_words(found.counts)}.")
+        print(f"Its last good backup is of {last}." if last else "It has no backup yet.")
+        for trouble in found.troubles:
+            print(f"- {trouble}")
+        print("It is not whole." if found.troubles else "It is whole.")
+    return NOT_WHOLE if found.troubles else 0

@@ -1,0 +1,194 @@
+"""Look whether a store is whole: the database's own check, and whether its records agree.
+
+Nothing is changed and nothing mended. Each trouble is one line that names its record.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from hashlib import sha256
+from math import isclose
+from typing import Any
+
+from sqlalchemy import Connection, func, select, text
+from sqlalchemy.exc import StatementError
+
+from pointage.daybook import tables
+from pointage.daybook.database import Database
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.errors import StoreError
+from pointage.daybook.manifest import Counts, counted
+from pointage.daybook.photos import media_type
+from pointage.daybook.summing import DAY_MS, HOUR_MS
+from pointage.errors import InputError
+
+AT_ONCE = 500
+UNREADABLE = (InputError, StatementError, ValueError, TypeError)
+"""What is raised by a row that cannot be made a record."""
+
+Sums = dict[int, tuple[int, float, float, float]]
+
+
+def troubles(store: Database) -> Iterator[str]:
+    """Every trouble that is found, one line each. A store that cannot be read is one too."""
+    for look in (_database, _kitchens, _entries, _photos, _roll_ups):
+        try:
+            with store.reading() as connection:
+                yield from look(connection)
+        except StoreError as error:
+            yield error.reason
+
+
+def counts(store: Database) -> Counts:
+    """How many records of each sort there are. Raises StoreError."""
+    formula, texts = tables.formula.c, tables.kitchen_text
+    slugs = select(formula.kitchen, formula.slug).distinct().subquery()
+    of = {
+        "kitchens": tables.kitchen,
+        "kitchen_texts": texts,
+        "formulas": slugs,
+        "formula_texts": tables.formula,
+        "entries": tables.entry,
+        "photos": tables.photo,
+        "sensors": tables.sensor,
+        "samples": tables.sample,
+    }
+    with store.reading() as connection:
+        return counted(
+            {
+                name: connection.execute(select(func.count()).select_from(table)).scalar_one()
+                for name, table in of.items()
+            }
+        )
+
+
+def _database(connection: Connection) -> Iterator[str]:
+    """SQLite looks through its pages and its links. PostgreSQL has its own guard of both."""
+    if connection.dialect.name != "sqlite":
+        return
+    for (line,) in connection.execute(text("PRAGMA integrity_check")):
+        if line != "ok":
+            yield f"the database: {line}"
+    for table, row, parent, _ in connection.execute(text("PRAGMA foreign_key_check")):
+        yield f"the database: {table} {row or ''} belongs to no {parent}"
+
+
+def _kitchens(connection: Connection) -> Iterator[str]:
+    texts = defaultdict(list)
+    table = tables.kitchen_text
+    for row in connection.execute(select(table).order_by(table.c.kitchen, table.c.revision)):
+        texts[row.kitchen].append(row)
+    for kitchen in connection.execute(select(tables.kitchen)):
+        rows = texts[kitchen.id]
+        if [row.revision for row in rows] != list(range(1, len(rows) + 1)):
+            yield f"kitchen {kitchen.name!r}: its revisions have a gap"
+        if not rows or rows[-1].text != kitchen.text:
+            yield f"kitchen {kitchen.name!r}: its text is not its last revision"
+    formulas = defaultdict(list)
+    for row in connection.execute(select(tables.formula)):
+        formulas[row.kitchen, row.slug].append(row.revision)
+    for (_, slug), revisions in formulas.items():
+        if sorted(revisions) != list(range(1, len(revisions) + 1)):
+            yield f"formula {slug!r}: its revisions have a gap"
+
+
+def _entries(connection: Connection) -> Iterator[str]:
+    ids = connection.execute(select(tables.entry.c.id)).scalars().all()
+    photos = {tuple(row) for row in connection.execute(select(*_photo_key()))}
+    for start in range(0, len(ids), AT_ONCE):
+        part = ids[start : start + AT_ONCE]
+        try:
+            found = _read(connection, part)
+        except UNREADABLE:  # one of them; each is asked for alone
+            found = []
+            for each in part:
+                try:
+                    found += _read(connection, [each])
+                except UNREADABLE as error:
+                    yield f"entry {each}: it cannot be read ({_short(error)})"
+        for entry in found:
+            photo = (entry.kitchen, entry.body.get("sha256"))
+            if entry.kind is EntryKind.PHOTO and photo not in photos:
+                yield f"entry {entry.id}: its photograph is not in the store"
+
+
+def _read(connection: Connection, ids: Any) -> list[Entry]:
+    table = tables.entry
+    rows = connection.execute(select(table).where(table.c.id.in_(ids))).all()
+    return [Entry(**(dict(row._mapping) | {"kind": EntryKind(row.kind)})) for row in rows]
+
+
+def _photos(connection: Connection) -> Iterator[str]:
+    table = tables.photo
+    for kitchen, name in connection.execute(select(*_photo_key())).all():
+        here = (table.c.kitchen == kitchen, table.c.sha256 == name)
+        row = connection.execute(select(table).where(*here)).one()
+        try:
+            media = media_type(row.content)
+        except InputError:
+            media = "no photograph"
+        if sha256(row.content).hexdigest() != name:
+            yield f"photograph {name}: its content has another hash"
+        elif (media, len(row.content)) != (row.media_type, row.size):
+            yield f"photograph {name}: it is {media} of {len(row.content)} bytes"
+
+
+def _photo_key() -> tuple[Any, Any]:
+    return tables.photo.c.kitchen, tables.photo.c.sha256
+
+
+def _roll_ups(connection: Connection) -> Iterator[str]:
+    for sensor in connection.execute(select(tables.sensor)).all():
+        hours = _hours_of_samples(connection, sensor.number)
+        days: Sums = {}
+        for start, (n, total, least, most) in hours.items():
+            day = start // DAY_MS * DAY_MS
+            before = days.get(day, (0, 0.0, least, most))
+            days[day] = (
+                before[0] + n,
+                before[1] + total,
+                min(before[2], least),
+                max(before[3], most),
+            )
+        for word, span, right in (("hours", HOUR_MS, hours), ("days", DAY_MS, days)):
+            kept = _kept(connection, sensor.number, span)
+            wrong = [
+                start
+                for start in sorted(kept.keys() | right.keys())
+                if not _same(kept.get(start), right.get(start))
+            ]
+            if wrong:
+                yield f"sensor {sensor.name!r}: {len(wrong)} {word} are not what its samples sum to"
+
+
+def _hours_of_samples(connection: Connection, sensor: int) -> Sums:
+    """What the hours come to, reckoned from the samples by a query of its own."""
+    query = text(
+        "SELECT hour, count(*), sum(value), min(value), max(value) FROM "
+        "(SELECT at_ms - at_ms % :span AS hour, value FROM sample WHERE sensor = :sensor) AS each "
+        "GROUP BY hour"
+    )
+    rows = connection.execute(query, {"span": HOUR_MS, "sensor": sensor})
+    return {start: (n, total, least, most) for start, n, total, least, most in rows}
+
+
+def _kept(connection: Connection, sensor: int, span: int) -> Sums:
+    c = tables.rollup.c
+    query = select(c.from_ms, c.n, c.total, c.least, c.most)
+    rows = connection.execute(query.where(c.sensor == sensor, c.span_ms == span))
+    return {start: (n, total, least, most) for start, n, total, least, most in rows}
+
+
+def _same(one: tuple[float, ...] | None, other: tuple[float, ...] | None) -> bool:
+    """Whether they are equal, but for the order in which a total was added up."""
+    if one is None or other is None:
+        return one is other
+    exact = (one[0], *one[2:]) == (other[0], *other[2:])
+    size = max(abs(one[2]), abs(one[3]), 1.0) * one[0]
+    return exact and isclose(one[1], other[1], rel_tol=0.0, abs_tol=1e-9 * size)
+
+
+def _short(error: Exception) -> str:
+    cause = error.orig if isinstance(error, StatementError) and error.orig else error
+    return " ".join(str(cause).split())[:120]
