@@ -107,7 +107,8 @@ class Life:
     """What the events make of a culture.
 
     flours: shares by kind, 1 in all. stands: every feed, the latest last. names: all it has had.
-    made: what was taken of it and what for. state: living, dried or retired.
+    made: what was taken of it and what for; wasted: what was poured off, at feeds too. state:
+    living, dried or retired.
     """
 
     name: str
@@ -119,6 +120,7 @@ class Life:
     stands: tuple[Stand, ...] = ()
     names: tuple[str, ...] = ()
     made: tuple[Taken, ...] = ()
+    wasted: tuple[Taken, ...] = ()
     state: str = "living"
     oddities: tuple[Oddity, ...] = ()
 
@@ -191,8 +193,10 @@ def _fed(life: Life, event: Fed) -> Life:
     if flour <= 0:
         return _odd(life, event.at, "a feed without flour: tell how much there was")
     place = event.place or life.place
+    left = life.mass_g - event.seed_g if life.stands else 0.0
     return replace(
         life,
+        wasted=(*life.wasted, Taken(event.at, left)) if left > SLACK_G else life.wasted,
         flours={kind: mass / flour for kind, mass in grams.items()},
         hydration=(event.seed_g - seed_flour + event.water_g) / flour,
         mass_g=event.seed_g + event.flour_g + event.water_g,
@@ -215,8 +219,10 @@ def _taken(life: Life, event: Taken) -> Life:
     if event.grams > life.mass_g + SLACK_G:
         sentence = f"{event.grams:.0f} g were taken, and there were {life.mass_g:.0f} g"
         life = _odd(life, event.at, sentence + ": correct one of them")
-    made = (*life.made, event) if event.what_for else life.made
-    return replace(life, mass_g=max(life.mass_g - event.grams, 0.0), made=made)
+    life = replace(life, mass_g=max(life.mass_g - event.grams, 0.0))
+    if event.what_for:
+        return replace(life, made=(*life.made, event))
+    return replace(life, wasted=(*life.wasted, event))
 
 
 def _odd(life: Life, at: datetime, sentence: str) -> Life:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import threading
 from bisect import insort
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import TypeVar
@@ -89,6 +89,24 @@ class Entries(Database):
             with held.turn:
                 held.add([entry])
         return new
+
+    def append_all(self, kitchen: str, entries: Sequence[Entry]) -> None:
+        """Write many entries of one kitchen, all or none; those whose id is there are left out."""
+        rows = [
+            {
+                "id": entry.id,
+                "kitchen": kitchen,
+                "kind": entry.kind.value,
+                "happened": entry.happened,
+                "arrived": entry.arrived,
+                "author": entry.author,
+                "body": entry.body,
+            }
+            for entry in entries
+        ]
+        with self.writing(kitchen) as connection:
+            if rows:
+                connection.execute(self._insert(tables.entry).on_conflict_do_nothing(), rows)
 
     def entry(self, kitchen: str, name: str) -> Entry | None:
         """The entry with this id, or None."""

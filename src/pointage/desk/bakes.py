@@ -100,7 +100,23 @@ def kept(news: StepNews, said: object) -> Keep:
     return next((keep for keep in KEEPS if keep == said), news.keep)
 
 
+_READ: dict[str, tuple[Mapping[str, Any], Bake]] = {}
+MOST_READ = 2000
+
+
 def _planned(entry: Entry) -> Bake:
+    """The bake of a plan. A plan never changes once it is written, so it is read once."""
+    known = _READ.get(entry.id)
+    if known is not None and known[0] == entry.body:
+        return known[1]
+    if len(_READ) >= MOST_READ:
+        _READ.clear()
+    bake = _as_written(entry)
+    _READ[entry.id] = (entry.body, bake)
+    return bake
+
+
+def _as_written(entry: Entry) -> Bake:
     plan = PLANS.validate_python(entry.body["plan"])
     return Bake(entry.id, plan, wished=WISHED.validate_python(entry.body["wished"]))
 

@@ -91,7 +91,7 @@ class StoredDesk:
         self.kitchen_file = KitchenFileDesk(store, kitchen_id, since, clock)
         self.places = PlacesDesk(store, kitchen_id, clock)
         self.records = RecordDesk(store, kitchen_id, clock)
-        self.past = PastDesk(store, kitchen_id, clock)
+        self.past = PastDesk(store, kitchen_id, clock, self._file, self.lives)
         self.exchange = ExchangeDesk(store, clock)
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
         self.larder = LarderDesk(store, kitchen_id, clock, self.kitchen, self._file)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from importlib.resources import files
+from typing import Any
 
+from pointage.data import load
 from pointage.daybook.whereabouts import store_url
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.read import read_kitchen
@@ -20,6 +23,11 @@ def demonstration_text() -> str:
 def demonstration_larder() -> str:
     """The file of what lies in the stores of Skerry Hall."""
     return DEMONSTRATION.joinpath("larder.toml").read_text(encoding="utf-8")
+
+
+def demonstration_past() -> Mapping[str, Any]:
+    """What is hidden in the demonstration's past: see desk/demonstration.py."""
+    return load("demonstration/past.toml")
 
 
 def demonstration_formulas() -> dict[str, str]:

@@ -11,6 +11,7 @@ from pointage.mixture.scores import Scores, scores
 
 LATEST = 12
 """So many bakes with something seen are learned from, the latest: a culture changes over months."""
+MOST_KEPT = 20
 
 _Told = tuple[tuple[str, str], ...]
 
@@ -19,18 +20,19 @@ class Beliefs:
     """Beliefs about cultures, kept for as long as nothing new is told: learning takes a moment."""
 
     def __init__(self) -> None:
-        self._beliefs: dict[tuple[str, str], tuple[_Told, Posterior | None]] = {}
+        self._beliefs: dict[_Told, Posterior | None] = {}
         self._scores: dict[str, tuple[_Told, Scores | None]] = {}
 
     def of(self, bakes: Iterable[Bake], culture: str, but: str = "") -> Posterior | None:
         """What is believed of a culture from its bakes but the one called `but`; None: nothing."""
         seen = _seen(bakes, culture, but)
-        kept = self._beliefs.get((culture, but))
-        if kept is None or kept[0] != _told(seen):
+        told = _told(seen)
+        if told not in self._beliefs:
             watched = _watched(seen)
-            kept = (_told(seen), learn(None, watched, SEED) if watched else None)
-            self._beliefs[culture, but] = kept
-        return kept[1]
+            if len(self._beliefs) >= MOST_KEPT:
+                self._beliefs.pop(next(iter(self._beliefs)))
+            self._beliefs[told] = learn(None, watched, SEED) if watched else None
+        return self._beliefs[told]
 
     def foretold(self, bakes: Iterable[Bake], culture: str) -> Scores | None:
         """How good the forecasts of a culture's mixes were, each from those before; None: none."""

@@ -34,6 +34,7 @@ from pointage.timetable.plan import Step, StepKind
 TOLD = frozenset(
     {EntryKind.FED, EntryKind.HELD, EntryKind.POURED_OFF, EntryKind.MIXED, EntryKind.CULTURE}
 )
+NOT_WASTE = {"kitchen": "the kitchen", "given": "somebody else"}
 PUT_BACK = timedelta(minutes=1)
 """After its feed, so that one comes before the other."""
 
@@ -57,7 +58,17 @@ def lives(
                 if isinstance(event, Began) and event.grams and event.origin is not None:
                     told = _out_of(events[_now_called(events, event.origin)], event)
                 events[_now_called(events, name)].append(told)
-    return [lived(each) for each in events.values()]
+    return [lived(_begun(each)) for each in events.values()]
+
+
+def _begun(events: list[Event]) -> list[Event]:
+    """The events of a culture; one that was told of before its file's date had begun by then."""
+    began = next((event for event in events if isinstance(event, Began)), None)
+    first = min(event.at for event in events)
+    if began is None or first >= began.at:
+        return events
+    before = [event for event in events if event is not began]
+    return [replace(began, at=first), *before]
 
 
 def as_lived(kitchen: Kitchen, found: Iterable[Life]) -> Kitchen:
@@ -67,7 +78,8 @@ def as_lived(kitchen: Kitchen, found: Iterable[Life]) -> Kitchen:
     cultures = []
     for life in found:
         file = next((of_file[name] for name in life.names if name in of_file), None)
-        if file is not None and len(life.stands) == 1 and not life.made and len(life.names) == 1:
+        as_filed = file is not None and life.stands and life.stands[-1].fed.at == file.fed
+        if file is not None and as_filed and len(life.names) == 1:
             told_more = life.mass_g != file.mass_g or life.place != file.place
             if not told_more and life.state == "living":
                 cultures.append(file)
@@ -175,7 +187,8 @@ def _of_entry(entry: Entry) -> list[tuple[str, Event]]:
         case EntryKind.HELD if name:
             return [(name, Moved(at, str(body["place"])))]
         case EntryKind.POURED_OFF if name:
-            return [(name, Taken(at, float(body["grams"])))]
+            kept_for = NOT_WASTE.get(str(body.get("to")), "")
+            return [(name, Taken(at, float(body["grams"]), kept_for))]
         case EntryKind.MIXED:
             parts = [part for part in body["parts"] if part.get("culture")]
             what_for = str(body.get("remark") or body.get("into") or "a mix")

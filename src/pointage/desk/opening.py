@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from pointage.daybook.entry import EntryKind, KitchenRecord
 from pointage.daybook.store import Store, open_store
 from pointage.daybook.whereabouts import demonstration_url, store_url
+from pointage.desk.demonstration import demonstration_entries
 from pointage.desk.desk import StoredDesk, utc_now
 from pointage.desk.kitchens import (
     demonstration_formulas,
@@ -27,13 +28,16 @@ LEAST_AHEAD = timedelta(hours=44)
 
 
 def open_demonstration(now: datetime, clock: Callable[[], datetime] = utc_now) -> StoredDesk:
-    """Skerry Hall in a store of its own, with bread wished for next Saturday at nine.
+    """Skerry Hall in a store of its own: twelve weeks past, and bread for next Saturday at nine.
 
     Its cultures were always fed a few days ago, so that the demonstration does not age.
     """
     store = open_store(demonstration_url())
     record = take_in(store, demonstration_text(), demonstration_formulas(), now)
     desk = StoredDesk(store, record.id, since=now, clock=clock)
+    if not store.entries(record.id, (EntryKind.PLAN,)):
+        past = demonstration_entries(record.id, record.text, demonstration_formulas(), now)
+        store.append_all(record.id, past)
     if not store.entries(record.id, (EntryKind.BOUGHT,)):
         stock_up(desk, demonstration_larder(), now)
     if not desk.bakes():
@@ -84,7 +88,7 @@ def take_in(
     kept = {each.slug: each.text for each in store.formulas(record.id)}
     for slug, text in formulas.items():
         if kept.get(slug) != text:
-            store.put_formula(record.id, slug, text)
+            store.put_formula(record.id, slug, text, now)
     return record
 
 

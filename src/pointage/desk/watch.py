@@ -52,13 +52,13 @@ def watched(bake: Bake, believed: Posterior | None = None) -> Bake:
 
     believed: what other bakes of the culture have taught.
     """
-    thread = _as_done(bake)
+    thread = as_done(bake)
     seen = any(news.readings for news in bake.news.values())
     if thread is None or bake.wished is None or (thread == bake.plan.thread and not seen):
         return bake
     posterior = learn(believed, histories(bake), SEED)
     problem = problem_of(bake, posterior)
-    run = run_thread(problem, thread, posterior.traits, _masses(problem, bake))
+    run = run_thread(problem, thread, posterior.traits, masses_of(problem, bake))
     held = {each.step.key: each for each in _held(problem, bake, run)}
     steps = tuple(_step_now(problem, step, held, run) for step in bake.plan.steps)
     news = _questioned(bake.news, posterior)
@@ -71,12 +71,12 @@ def watched(bake: Bake, believed: Posterior | None = None) -> Bake:
 
 def histories(bake: Bake) -> list[Watched]:
     """Every mixture of the bake of which something was seen, as it was mixed and held."""
-    thread = _as_done(bake)
+    thread = as_done(bake)
     seen = {key: news.readings for key, news in bake.news.items() if news.readings}
     if thread is None or bake.wished is None or not seen:
         return []
     problem = problem_of(bake, None)
-    run = run_thread(problem, thread, problem.traits, _masses(problem, bake))
+    run = run_thread(problem, thread, problem.traits, masses_of(problem, bake))
     return [
         Watched(
             mixture=each.mixture.typical(),
@@ -118,12 +118,12 @@ def problem_of(bake: Bake, believed: Posterior | None) -> Problem:
     )
 
 
-def _masses(problem: Problem, bake: Bake) -> list[float]:
+def masses_of(problem: Problem, bake: Bake) -> list[float]:
     assert bake.plan.thread is not None
     return amounts(problem, bake.plan.thread.feeds).masses
 
 
-def _as_done(bake: Bake) -> Thread | None:
+def as_done(bake: Bake) -> Thread | None:
     """The thread with feeds at the instants at which they were done, as far as that makes sense."""
     thread = bake.plan.thread
     if thread is None:

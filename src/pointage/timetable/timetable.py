@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from pointage.errors import InputError
 from pointage.timetable.amounts import amounts
 from pointage.timetable.bands import run_thread
@@ -37,17 +39,16 @@ def plan(problem: Problem) -> Plan:
     if found.choice is None:
         clash = conflicts(problem, found)
         return _plan(problem, Status.IMPOSSIBLE, bound=found.bound, conflicts=clash)
-    thread = _thread(found.choice)
+    done = planned(problem, _thread(found.choice))
+    return replace(done, penalty=found.choice.penalty, bound=found.bound)
+
+
+def planned(problem: Problem, thread: Thread) -> Plan:
+    """The plan of a thread that was chosen, whoever chose it: its steps, courses and odds."""
     grams = amounts(problem, thread.feeds)
     run = run_thread(problem, thread, problem.traits, grams.masses)
-    return _plan(
-        problem,
-        Status.BEST,
-        steps=steps_of(problem, thread, grams, run),
-        penalty=found.choice.penalty,
-        bound=found.bound,
-        thread=thread,
-    )
+    steps = steps_of(problem, thread, grams, run)
+    return _plan(problem, Status.BEST, steps=steps, thread=thread)
 
 
 def _thread(choice: Choice) -> Thread:
@@ -69,7 +70,6 @@ def _plan(
     status: Status,
     *,
     steps: tuple[Step, ...] = (),
-    penalty: float | None = None,
     bound: float | None = None,
     conflicts: tuple[Conflict, ...] = (),
     thread: Thread | None = None,
@@ -83,7 +83,7 @@ def _plan(
         piece_g=float(problem.piece_g),
         steps=steps,
         status=status,
-        penalty=penalty,
+        penalty=None,
         bound=bound,
         conflicts=conflicts,
         cautions=(*CAUTIONS, *problem.formula.cautions),

@@ -1,0 +1,54 @@
+"""What changed between two bakes, as they were told in the daybook."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.desk.answers import Bake, NotThere, ReadingKind
+from pointage.desk.watch import as_done, problem_of
+from pointage.timetable.changed import Difference, Worked, compare
+from pointage.timetable.plan import StepKind
+
+
+@dataclass(frozen=True, slots=True)
+class WhatChanged:
+    """Two bakes and what was otherwise in the second, the strongest effect first."""
+
+    before: Bake
+    after: Bake
+    differences: tuple[Difference, ...]
+
+
+def what_changed(before: Bake, after: Bake, entries: Sequence[Entry]) -> WhatChanged:
+    """Compare two bakes. Raises NotThere for one that was planned before threads were kept."""
+    pair = [_worked(bake, entries) for bake in (before, after)]
+    return WhatChanged(before, after, compare(*pair))
+
+
+def _worked(bake: Bake, entries: Sequence[Entry]) -> Worked:
+    thread = as_done(bake)
+    if thread is None or bake.wished is None:
+        raise NotThere("plan", bake.key)
+    told = [entry for entry in entries if entry.body.get("bake") == bake.key]
+    bulk = next((each for each in bake.plan.steps if each.kind is StepKind.BULK), None)
+    divide = next((each for each in bake.plan.steps if each.kind is StepKind.DIVIDE), None)
+    readings = () if bulk is None else bake.told(bulk.key).readings
+    warm = [each.value for each in readings if each.kind is ReadingKind.TEMPERATURE]
+    rises = [each.value for each in readings if each.kind is ReadingKind.RISE]
+    divided = None if divide is None else bake.told(divide.key).done
+    if divided is not None and divide is not None:
+        divided -= divide.end - divide.start
+    baked = next((entry.body for entry in told if entry.kind is EntryKind.BAKED), {})
+    done = next((entry.author for entry in told if entry.kind is EntryKind.DONE), "")
+    return Worked(
+        problem=problem_of(bake, None),
+        thread=thread,
+        dough_c=warm[0] if warm else None,
+        divided=divided,
+        divided_rise=rises[-1] if rises else None,
+        oven_c=baked.get("oven_c"),
+        minutes=baked.get("minutes"),
+        author=done,
+    )

@@ -1,0 +1,292 @@
+"""What changed between two bakes, and what each change by itself did to the bulk.
+
+The later bake is run again with one thing as it was in the earlier one. By how much it then comes
+sooner or later to its wanted rise is the effect of that one thing. What the engine does not reckon
+is told without an effect, after the rest.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.formula.formula import Formula
+from pointage.formula.ingredients import ingredients
+from pointage.kitchen.kitchen import Place
+from pointage.mixture.hold import hold
+from pointage.mixture.mixture import Mixture
+from pointage.mixture.state import S
+from pointage.mixture.surroundings import Surroundings
+from pointage.quantities import print_duration, print_number
+from pointage.timetable.amounts import amounts
+from pointage.timetable.bands import Run, run_thread
+from pointage.timetable.plan import Feed, Thread
+from pointage.timetable.problem import Problem
+
+LONGEST_H = 24.0
+HOUR = timedelta(hours=1)
+NOTICED = timedelta(minutes=5)  # less is no difference that a baker would see (ours)
+NOTICED_K = 0.3
+NOTICED_RISE = 0.05
+FIRST_HOURS = np.linspace(0.0, 5.0, 11)
+
+
+@dataclass(frozen=True, eq=False)
+class Worked:
+    """A bake as it was worked. dough_c: as measured after the mix, else None; divided_rise: read.
+
+    oven_c, minutes: as told. author: who told of it. thread: with the times at which it was done.
+    """
+
+    problem: Problem
+    thread: Thread
+    dough_c: float | None = None
+    divided: datetime | None = None
+    divided_rise: float | None = None
+    oven_c: float | None = None
+    minutes: float | None = None
+    author: str = ""
+
+    @cached_property
+    def run(self) -> Run:
+        """Its courses by the likeliest traits."""
+        return _run(self.problem, self.thread)
+
+    @cached_property
+    def warm(self) -> float:
+        """The dough's temperature after the mix: as measured, else as planned, °C."""
+        planned = float(np.median(self.run.dough.mixture.states[:, S.TEMPERATURE]))
+        return planned if self.dough_c is None else self.dough_c
+
+    @property
+    def bulk_h(self) -> float:
+        """From the mix to the dividing."""
+        return ((self.divided or self.thread.divide) - self.thread.mix) / HOUR
+
+    @property
+    def levain(self) -> Mixture:
+        """The levain as it went into the dough."""
+        last = self.run.feeds[-1]
+        return last.course.after((last.taken - last.at) / HOUR)
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One thing that changed. sooner: by how much it brought the bulk on; None: not reckoned."""
+
+    key: str
+    sentence: str
+    sooner: timedelta | None = None
+
+
+def compare(before: Worked, after: Worked) -> tuple[Difference, ...]:
+    """What was otherwise in `after` than in `before`: the strongest effect on its bulk first."""
+    found = [
+        *_formula(before, after),
+        *_seed(before, after),
+        *_age(before, after),
+        *_dough(before, after),
+        *_place(before, after),
+    ]
+    found.sort(key=lambda each: -abs(each.sooner or timedelta()))
+    return (*found, *_told(before, after))
+
+
+def hours_to_rise(
+    problem: Problem, levain: Mixture, mix: datetime, dough_c: float, surroundings: Surroundings
+) -> float | None:
+    """Hours of bulk to the rise that the formula wants; None when a day is not enough."""
+    dough = problem.dough(levain, problem.room_c(mix)).mixture
+    dough = replace(dough, states=dough.states.copy())
+    dough.states[:, S.TEMPERATURE] = dough_c
+    here = problem.stands.bulk(dough, problem.bulk_place)
+    course = hold(
+        dough, surroundings, mix, LONGEST_H, here.traits(problem.likeliest),
+        follow_h=here.follow.hours,
+    )  # fmt: skip
+    reached = float(course.reaches(problem.process.bulk_rise[1])[0])
+    return None if np.isnan(reached) else reached
+
+
+def _run(problem: Problem, thread: Thread) -> Run:
+    return run_thread(problem, thread, problem.likeliest, amounts(problem, thread.feeds).masses)
+
+
+def _hours(
+    worked: Worked,
+    *,
+    problem: Problem | None = None,
+    thread: Thread | None = None,
+    dough_c: float | None = None,
+    surroundings: Surroundings | None = None,
+) -> float | None:
+    """Hours of a bake's bulk with something in it replaced."""
+    levain = worked.levain
+    if thread is not None:
+        last = _run(worked.problem, thread).feeds[-1]
+        levain = last.course.after((last.taken - last.at) / HOUR)
+    return hours_to_rise(
+        problem or worked.problem,
+        levain,
+        worked.thread.mix,
+        worked.warm if dough_c is None else dough_c,
+        surroundings or worked.problem.bulk_place.surroundings,
+    )
+
+
+def _effect(key: str, sentence: str, after: Worked, otherwise: float | None) -> list[Difference]:
+    """The difference with its effect in words, for what it would have been otherwise, in hours."""
+    now = _hours(after)
+    if now is None or otherwise is None:
+        return [Difference(key, f"{sentence}.")]
+    sooner = timedelta(hours=otherwise - now)
+    rounded = timedelta(minutes=5 * round(abs(sooner) / timedelta(minutes=5)))
+    if not rounded:
+        return [Difference(key, f"{sentence}: hardly any difference to the bulk.", sooner)]
+    side = "faster" if sooner > timedelta() else "slower"
+    return [Difference(key, f"{sentence}: about {print_duration(rounded)} {side}.", sooner)]
+
+
+def _formula(before: Worked, after: Worked) -> list[Difference]:
+    old, new = before.problem.formula, after.problem.formula
+    words = _formula_words(old, new)
+    if old.name != new.name or not words:
+        return []
+    problem = replace(after.problem, formula=replace(old, process=new.process))
+    fits = len(problem.build_stages) == len(after.problem.build_stages)
+    otherwise = _hours(after, problem=problem) if fits else None
+    return _effect("formula", "The formula was changed: " + "; ".join(words), after, otherwise)
+
+
+def _formula_words(old: Formula, new: Formula) -> list[str]:
+    words = []
+    for name in dict.fromkeys([*new.total, *old.total]):
+        now, then = (float(each.total.get(name, 0)) for each in (new, old))
+        if abs(now - then) >= 0.05:
+            label = ingredients()[name].label.lower() if name in ingredients() else name
+            words.append(f"{label} {print_number(now)} % against {print_number(then)} %")
+    for stage in new.stages:
+        was = next((each for each in old.stages if each.name == stage.name), None)
+        if was is not None and abs(float(stage.flour - was.flour)) >= 0.05:
+            share, then = (f"{print_number(float(each.flour))} %" for each in (stage, was))
+            words.append(f"{stage.name.lower()} {share} of the flour against {then}")
+    return words
+
+
+def _seed(before: Worked, after: Worked) -> list[Difference]:
+    old, new = before.thread.feeds[-1], after.thread.feeds[-1]
+    if abs(old.seed_share - new.seed_share) < 0.005:
+        return []
+    feeds = (*after.thread.feeds[:-1], Feed(new.at, old.seed_share))
+    more = "more" if new.seed_share > old.seed_share else "less"
+    shares = f"{100 * new.seed_share:.0f} % against {100 * old.seed_share:.0f} % of its flour"
+    otherwise = _hours(after, thread=replace(after.thread, feeds=feeds))
+    return _effect("seed", f"The levain was built with {more} seed ({shares})", after, otherwise)
+
+
+def _age(before: Worked, after: Worked) -> list[Difference]:
+    old, new = (each.thread.mix - each.thread.feeds[-1].at for each in (before, after))
+    if abs(old - new) < NOTICED:
+        return []
+    last = after.thread.feeds[-1]
+    at = after.thread.mix - old
+    earlier = after.thread.feeds[-2].at if len(after.thread.feeds) > 1 else None
+    longer = "longer" if new > old else "less long"
+    sentence = (
+        f"The levain had stood {print_duration(abs(new - old))} {longer} when it was mixed "
+        f"({print_duration(new)} against {print_duration(old)})"
+    )
+    if earlier is not None and at <= earlier:
+        return [Difference("age", f"{sentence}.")]
+    feeds = (*after.thread.feeds[:-1], Feed(at, last.seed_share))
+    return _effect("age", sentence, after, _hours(after, thread=replace(after.thread, feeds=feeds)))
+
+
+def _dough(before: Worked, after: Worked) -> list[Difference]:
+    apart = after.warm - before.warm
+    if abs(apart) < NOTICED_K:
+        return []
+    side = "warmer" if apart > 0 else "cooler"
+    sentence = (
+        f"The dough was {abs(apart):.1f} °C {side} "
+        f"({print_number(after.warm)} against {print_number(before.warm)} °C)"
+    )
+    return _effect("dough", sentence, after, _hours(after, dough_c=before.warm))
+
+
+def _place(before: Worked, after: Worked) -> list[Difference]:
+    """The place of the bulk, as warm as it was in the hours of each bake."""
+    new, old = _warmth(after), _warmth(before)
+    here, there = after.problem.bulk_place, before.problem.bulk_place
+    if abs(new - old) < NOTICED_K and here.name == there.name:
+        return []
+    side = "warmer" if new > old else "cooler"
+    name = here.name if here.name == there.name else f"{here.name}, not {there.name.lower()},"
+    sentence = f"{name} was {abs(new - old):.1f} °C {side} ({new:.1f} against {old:.1f} °C)"
+    moved = _Then(there, before.thread.mix - after.thread.mix)
+    return _effect("place", sentence, after, _hours(after, surroundings=moved))
+
+
+@dataclass(frozen=True)
+class _Then:
+    """A place as it was at another time: its history, moved."""
+
+    place: Place
+    moved: timedelta
+
+    def temperatures(self, start: datetime, hours: NDArray[np.float64]) -> NDArray[np.float64]:
+        return self.place.surroundings.temperatures(start + self.moved, hours)
+
+
+def _warmth(worked: Worked) -> float:
+    """The mean of the bulk's place in its first hours, °C."""
+    around = worked.problem.bulk_place.surroundings
+    return float(around.temperatures(worked.thread.mix, FIRST_HOURS).mean())
+
+
+def _told(before: Worked, after: Worked) -> list[Difference]:
+    """What followed from the rest or came after the bulk: no effect on it is reckoned."""
+    found = []
+    apart = timedelta(hours=after.bulk_h - before.bulk_h)
+    if abs(apart) >= NOTICED:
+        spans = " against ".join(
+            print_duration(timedelta(hours=each.bulk_h)) for each in (after, before)
+        )
+        longer = "longer" if apart > timedelta() else "less long"
+        found.append(Difference("bulk", f"It stood {longer} in bulk: {spans}."))
+    new, old = after.divided_rise or 0.0, before.divided_rise or 0.0
+    if new and old and abs(new - old) >= NOTICED_RISE:
+        side = "further" if new > old else "less far"
+        rises = f"{new:.2f} against {old:.2f}"
+        found.append(Difference("rise", f"It had risen {side} when last read: {rises}."))
+    found += _proof(before, after)
+    if after.oven_c and before.oven_c and abs(after.oven_c - before.oven_c) >= 1:
+        temperatures = f"{after.oven_c:.0f} against {before.oven_c:.0f} °C"
+        found.append(Difference("oven", f"The oven stood at {temperatures}."))
+    if after.minutes and before.minutes and abs(after.minutes - before.minutes) >= 1:
+        minutes = f"{after.minutes:.0f} against {before.minutes:.0f} min"
+        found.append(Difference("minutes", f"It was in the oven {minutes}."))
+    if after.author != before.author:
+        found.append(Difference("hands", f"{after.author} made it, not {before.author}."))
+    return found
+
+
+def _proof(before: Worked, after: Worked) -> list[Difference]:
+    old, new = (each.thread.loads[0] - each.thread.shaped for each in (before, after))
+    words = ["retarded" if each.thread.retarded else "proved" for each in (after, before)]
+    if words[0] != words[1]:
+        return [
+            Difference(
+                "proof",
+                f"It was {words[0]} for {print_duration(new)}, "
+                f"not {words[1]} for {print_duration(old)}.",
+            )
+        ]
+    if abs(new - old) < NOTICED:
+        return []
+    spans = f"{print_duration(new)} against {print_duration(old)}"
+    return [Difference("proof", f"It was {words[0]} for {spans}.")]
