@@ -112,9 +112,13 @@ class KitchenText:
 
 @dataclass(frozen=True, slots=True)
 class FormulaRecord:
-    """One revision of a formula, as TOML text; revisions count from 1."""
+    """One revision of a formula, as TOML text; revisions count from 1.
+
+    kept: when, or None if nobody noted it.
+    """
 
     kitchen: str
     slug: str
     revision: int
     text: str
+    kept: datetime | None = None

@@ -113,6 +113,7 @@ def _formulas(archive: ArchiveWriter, connection: Connection) -> dict[str, int]:
             kitchen=row.kitchen,
             slug=row.slug,
             revision=row.revision,
+            kept=row.kept,
             file=f"{folder}/{row.revision}.toml",
         )
         archive.add(line.file, row.text.encode())

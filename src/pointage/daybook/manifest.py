@@ -123,6 +123,7 @@ class FormulaLine(Line):
     kitchen: Id
     slug: Id
     revision: Revision
+    kept: Instant | None
     file: Annotated[str, Field(pattern="^kitchens/")]
 
 

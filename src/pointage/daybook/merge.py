@@ -136,7 +136,8 @@ class _Merge:
             known = there.get((*key, line.revision))
             if known is None:
                 values = {"kitchen": line.kitchen, "slug": line.slug, "revision": line.revision}
-                self._connection.execute(insert(table).values(text=words, **values))
+                values |= {"text": words, "kept": line.kept}
+                self._connection.execute(insert(table).values(values))
                 self.new["formula_texts"] += 1
             else:
                 self._agree(words == known, f"formula {line.slug!r}, revision {line.revision}")

@@ -88,12 +88,31 @@ class Store(Entries, Photos, Sensors):
         )
         with self.reading() as connection:
             return [
-                FormulaRecord(row.kitchen, row.slug, row.revision, row.text)
+                FormulaRecord(row.kitchen, row.slug, row.revision, row.text, row.kept)
                 for row in connection.execute(query)
             ]
 
-    def put_formula(self, kitchen: str, slug: str, text: str) -> FormulaRecord:
-        """Keep this text as the formula's next revision; earlier ones stay."""
+    def formula_texts(self, kitchen: str, slug: str) -> list[FormulaRecord]:
+        """Every revision of a formula, the first first."""
+        table = tables.formula
+        query = (
+            select(table)
+            .where(table.c.kitchen == kitchen, table.c.slug == slug)
+            .order_by(table.c.revision)
+        )
+        with self.reading() as connection:
+            return [
+                FormulaRecord(row.kitchen, row.slug, row.revision, row.text, row.kept)
+                for row in connection.execute(query)
+            ]
+
+    def put_formula(
+        self, kitchen: str, slug: str, text: str, kept: datetime | None = None
+    ) -> FormulaRecord:
+        """Keep this text as the formula's next revision; earlier ones stay.
+
+        kept: when that was, if it is to be told.
+        """
         table = tables.formula
         with self.writing(kitchen) as connection:
             # The kitchen's row is held so that two writers cannot take the same number.
@@ -104,10 +123,10 @@ class Store(Entries, Photos, Sensors):
                     table.c.kitchen == kitchen, table.c.slug == slug
                 )
             )
-            record = FormulaRecord(kitchen, slug, (last or 0) + 1, text)
+            record = FormulaRecord(kitchen, slug, (last or 0) + 1, text, kept)
             connection.execute(
                 self._insert(table).values(
-                    kitchen=kitchen, slug=slug, revision=record.revision, text=text
+                    kitchen=kitchen, slug=slug, revision=record.revision, text=text, kept=kept
                 )
             )
         return record

@@ -22,7 +22,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-REVISION = "0002"
+REVISION = "0003"
 """The last migration, which these tables describe."""
 
 
@@ -75,6 +75,7 @@ formula = Table(
     Column("slug", Text, primary_key=True),
     Column("revision", Integer, primary_key=True),
     Column("text", Text, nullable=False),
+    Column("kept", Instant),
 )
 
 entry = Table(
