@@ -25,6 +25,7 @@ from pointage.desk.answers import (
     Wished,
 )
 from pointage.desk.bakes import bakes, every_bake
+from pointage.desk.book import BookDesk, formula_of
 from pointage.desk.care import Care, care_of
 from pointage.desk.exchange import ExchangeDesk
 from pointage.desk.kitchen_file import KitchenFileDesk
@@ -45,7 +46,6 @@ from pointage.desk.wish import wish
 from pointage.desk.young import on_its_way
 from pointage.formula.formula import Formula
 from pointage.formula.ladder import Keep
-from pointage.formula.read import read_formula
 from pointage.heat.own_oven import OwnOven
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.read import read_kitchen
@@ -57,7 +57,6 @@ CARE_MEMBERS = 64
 
 # A page asks for the same files again and again; their texts say when they have changed.
 _kitchen_of = lru_cache(maxsize=16)(read_kitchen)
-_formula_of = lru_cache(maxsize=500)(read_formula)
 
 
 def utc_now() -> datetime:
@@ -95,6 +94,7 @@ class StoredDesk:
         self.exchange = ExchangeDesk(store, clock)
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
         self.larder = LarderDesk(store, kitchen_id, clock, self.kitchen, self._file)
+        self.book = BookDesk(store, kitchen_id, clock, self.kitchen, self.larder)
         self.water = WaterDesk(store, kitchen_id, since, clock)
 
     def kitchen(self) -> Kitchen:
@@ -122,16 +122,16 @@ class StoredDesk:
 
     def cultures(self, now: datetime) -> Sequence[CultureNow]:
         """The cultures at hand."""
-        known = every_bake(self._store, self._id).values()
+        known, kitchen = every_bake(self._store, self._id).values(), self.kitchen()
         return [
             culture_room.culture_now(
                 each,
-                self.kitchen(),
+                kitchen,
                 now,
                 self._beliefs.of(known, each.name),
                 self._beliefs.foretold(known, each.name),
             )
-            for each in self.kitchen().cultures
+            for each in kitchen.cultures
         ]
 
     def raising(self, culture: str) -> tuple[RaisedDay, ...]:
@@ -235,4 +235,4 @@ class StoredDesk:
 
     def _formulas(self) -> dict[str, Formula]:
         records = self._store.formulas(self._id)
-        return {each.slug: _formula_of(each.text, f"{each.slug}.toml") for each in records}
+        return {each.slug: formula_of(each) for each in records}

@@ -104,9 +104,13 @@ class LarderDesk:
 
     def formula_cost(self, slug: str, pieces: int, piece_g: Fraction) -> BatchCost:
         """What a batch of a formula would cost out of the stock of now. Raises NotThere."""
-        now, formulas, kitchen = self._clock(), self._formulas(), self._kitchen()
-        view = View(self._ledger(now, kitchen), kitchen, formulas, now + WEEK)
-        return view.batch_cost(named(formulas, slug), pieces, piece_g)
+        return self.cost_of(named(self._formulas(), slug), pieces, piece_g)
+
+    def cost_of(self, formula: Formula, pieces: int, piece_g: Fraction) -> BatchCost:
+        """The same of one that need not be kept."""
+        now, kitchen = self._clock(), self._kitchen()
+        view = View(self._ledger(now, kitchen), kitchen, {}, now + WEEK)
+        return view.batch_cost(formula, pieces, piece_g)
 
     def _kitchen(self) -> Kitchen:
         """The kitchen as it is, its cultures with the mass and seed they are kept at."""

@@ -108,7 +108,7 @@ def scale_formula(
     """
     wants = wants or Wants()
     formula = read_formula(text, source)
-    wanted = _aim(formula, pieces, piece_g, wants)
+    wanted = aimed(formula, pieces, piece_g, wants)
     batch = scale(
         formula,
         wanted.pieces,
@@ -121,7 +121,8 @@ def scale_formula(
     return ScaleAnswer(batch, formula, wants)
 
 
-def _aim(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants: Wants) -> Aim:
+def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants: Wants) -> Aim:
+    """Pieces and their mass, as `scale_formula` makes them. Raises InputError."""
     if wants.baked_g is not None:
         if piece_g is not None:
             raise InputError("baked", f"{float(wants.baked_g):g} g", "either that or the piece")

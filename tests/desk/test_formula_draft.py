@@ -1,0 +1,178 @@
+"""A formula's table as it is typed: from every side, back to the fields, and changed in shape."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from pointage.desk.formula_changes import (
+    moved,
+    with_hydration,
+    with_new_stage,
+    without_ingredient,
+    without_stage,
+)
+from pointage.desk.formula_draft import Draft, Entered
+from pointage.desk.kitchens import demonstration_formulas
+from pointage.errors import InputError
+from pointage.formula.formula import Formula
+from pointage.formula.read import read_formula
+
+FORMULAS = {slug: read_formula(text, slug) for slug, text in demonstration_formulas().items()}
+LOAF = FORMULAS["harbour-loaf"]  # 72 % water, 18 % of the flour in a levain of 60 %
+
+# Worked by hand: 500 g of flour, 350 g of water, 10 g of salt in two stages.
+BY_HAND = read_formula(
+    """
+name = "By hand"
+pieces = 2
+[[stage]]
+name = "Levain"
+kind = "levain"
+seed = 20
+grams = { wheat-white = "100g", water = "60g" }
+[[stage]]
+name = "Dough"
+kind = "dough"
+grams = { wheat-white = "400g", water = "290g", salt = "10g" }
+"""
+)
+
+
+@pytest.mark.parametrize("side", Entered)
+@pytest.mark.parametrize("slug", FORMULAS)
+def test_what_is_left_as_it_was_shown_changes_nothing(slug: str, side: Entered) -> None:
+    assert Draft(FORMULAS[slug], side).read({}) == FORMULAS[slug]
+
+
+def test_a_table_worked_by_hand_from_all_four_sides() -> None:
+    cells = {side: Draft(BY_HAND, side).fields for side in Entered}
+    assert cells[Entered.TOTAL]["cell-total-water"] == "70"
+    assert cells[Entered.TOTAL]["cell-0-wheat-white"] == "20"
+    assert "cell-1-water" not in cells[Entered.TOTAL]  # the dough has the rest
+    assert cells[Entered.TOTAL_GRAMS]["cell-total-water"] == "350"
+    assert cells[Entered.STAGES_GRAMS]["cell-1-water"] == "290"
+    assert "cell-total-water" not in cells[Entered.STAGES_GRAMS]
+    assert cells[Entered.STAGES]["cell-1-@0"] == "40"  # 160 g of levain on 400 g
+    assert cells[Entered.STAGES]["cell-1-water"] == "72.5"
+
+
+@pytest.mark.parametrize(
+    ("side", "typed", "hydration"),
+    [
+        (Entered.TOTAL, {"cell-total-water": "75"}, Fraction(75, 100)),
+        (Entered.TOTAL, {"cell-0-water": "12"}, Fraction(70, 100)),  # the dough gives it
+        (Entered.TOTAL_GRAMS, {"cell-total-water": "400"}, Fraction(400, 500)),
+        (Entered.STAGES_GRAMS, {"cell-1-water": "300 g"}, Fraction(360, 500)),
+        (Entered.STAGES, {"cell-1-water": "70"}, Fraction(340, 500)),
+    ],
+)
+def test_a_cell_changes_what_follows_from_it(
+    side: Entered, typed: dict[str, str], hydration: Fraction
+) -> None:
+    assert Draft(BY_HAND, side).read(typed).hydration == hydration
+
+
+@pytest.mark.parametrize(
+    ("side", "typed", "field"),
+    [
+        (Entered.TOTAL, {"cell-total-water": "10"}, "cell-total-water"),  # less than the levain has
+        (Entered.TOTAL, {"cell-total-wheat-white": "90"}, "total"),
+        (Entered.TOTAL, {"cell-0-water": "much"}, "cell-0-water"),
+        (Entered.TOTAL_GRAMS, {"cell-total-salt": "ten"}, "cell-total-salt"),
+        (Entered.STAGES_GRAMS, {"cell-0-salt": "-1"}, "cell-0-salt"),
+        (Entered.STAGES, {"cell-1-wheat-white": "90"}, "stage-1"),
+        (Entered.TOTAL, {"stage-0-seed": "none"}, "stage-0-seed"),
+        (Entered.TOTAL, {"stage-1-kind": "levain"}, "form"),  # no dough is left
+        (Entered.TOTAL, {"pieces": "0"}, "pieces"),
+        (Entered.TOTAL, {"piece": "heavy"}, "piece"),
+        (Entered.TOTAL, {"name": ""}, "name"),
+        (Entered.TOTAL, {"process-mix": "long"}, "process-mix"),
+    ],
+)
+def test_an_error_names_its_field(side: Entered, typed: dict[str, str], field: str) -> None:
+    formula = LOAF if "process-mix" in typed else BY_HAND
+    with pytest.raises(InputError) as caught:
+        Draft(formula, side).read(typed)
+    assert caught.value.field == field
+
+
+def test_a_new_ingredient_is_a_row_that_can_be_typed_in() -> None:
+    draft = Draft(BY_HAND, Entered.STAGES_GRAMS, ["honey"])
+    assert draft.read({"cell-1-honey": "15"}).total["honey"] == 3
+
+
+def test_stages_in_a_circle_are_refused() -> None:
+    rolls = FORMULAS["seeded-rolls"]
+    with pytest.raises(InputError, match="takes from 'Soaker' takes from 'Levain'"):
+        Draft(rolls, Entered.TOTAL).read({"cell-0-@1": "30", "cell-1-@0": "30"})
+
+
+def soaked() -> Formula:
+    told = {"name": "Soaker", "kind": "soaker", "takes": "Linseed 5, water 8", "place": "Hall"}
+    return with_new_stage(BY_HAND, told)
+
+
+def test_a_new_stage_takes_from_the_dough_and_adds_what_was_not_there() -> None:
+    found = soaked()
+    assert [each.name for each in found.stages] == ["Levain", "Soaker", "Dough"]
+    assert found.total["linseed"] == 5
+    assert found.total["water"] == 70
+    assert found.dough.ingredients["water"] == 50
+
+
+def test_a_new_build_takes_the_one_before() -> None:
+    told = {"name": "Second", "kind": "levain", "flour": "30", "flours": "wheat-white",
+            "water": "60", "parts_of": "levain"}  # fmt: skip
+    found = with_new_stage(BY_HAND, told)
+    assert [each.name for each in found.builds] == ["Levain", "Second"]
+    assert found.prefermented_flour == Fraction(30, 100)
+
+
+@pytest.mark.parametrize(
+    ("told", "field"),
+    [
+        ({"name": "", "kind": "soaker", "takes": "water 2"}, "new-name"),
+        ({"name": "S", "kind": "soaker", "takes": "unobtainium 2"}, "new-takes"),
+        ({"name": "S", "kind": "levain", "flour": "999", "water": "60"}, "new-flour"),
+        ({"name": "S", "kind": "levain", "flour": "9", "parts_of": "Nought"}, "new-parts_of"),
+    ],
+)
+def test_a_new_stage_that_will_not_do(told: dict[str, str], field: str) -> None:
+    with pytest.raises(InputError) as caught:
+        with_new_stage(BY_HAND, told)
+    assert caught.value.field == field
+
+
+def test_what_was_in_a_stage_goes_into_the_dough() -> None:
+    found = without_stage(soaked(), 1)
+    assert found.dough.ingredients["linseed"] == 5
+    assert found.total == soaked().total
+    with pytest.raises(InputError, match="every formula has its dough"):
+        without_stage(BY_HAND, 1)
+
+
+def test_stages_change_places_where_nothing_forbids_it() -> None:
+    assert [each.name for each in moved(soaked(), 0, 1).stages] == ["Soaker", "Levain", "Dough"]
+    with pytest.raises(InputError, match="before those that take from it"):
+        moved(BY_HAND, 0, 1)
+
+
+def test_without_a_flour_the_rest_is_all_of_it() -> None:
+    found = without_ingredient(LOAF, "wheat-whole")
+    assert found.total["wheat-white"] == 100
+    assert found.total["water"] == 90  # 72 of water on 80 of flour
+    assert found.piece_g == LOAF.piece_g
+    with pytest.raises(InputError, match="flour"):
+        without_ingredient(BY_HAND, "wheat-white")
+
+
+def test_the_hydration_of_a_levain_and_of_the_whole() -> None:
+    wet = with_hydration(BY_HAND, 0, "100")
+    assert wet.stages[0].hydration == 1
+    assert wet.hydration == Fraction(70, 100)
+    assert with_hydration(BY_HAND, 1, "75").hydration == Fraction(75, 100)
+    with pytest.raises(InputError) as caught:
+        with_hydration(BY_HAND, 1, "12")
+    assert caught.value.field == "stage-1-hydration"
