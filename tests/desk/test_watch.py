@@ -2,35 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 from uuid import uuid4
 
 import numpy as np
 import pytest
+from tests.web.stored_desk import hall
 
 from pointage.desk.answers import Bake, ReadingKind, Telling
 from pointage.desk.desk import StoredDesk
-from pointage.desk.opening import open_demonstration
 from pointage.desk.watch import histories
 from pointage.mixture.learning import Posterior, learn
 from pointage.timetable.plan import Standing, Step, StepKind
 
 WEDNESDAY = datetime(2026, 12, 2, 12, 0, tzinfo=UTC)
+SATURDAY = datetime(2026, 12, 5, 9, 0, tzinfo=UTC)
 
 
 @pytest.fixture(scope="module")
-def friday(tmp_path_factory: pytest.TempPathFactory) -> Iterator[StoredDesk]:
-    """Skerry Hall with all feeds done on time."""
-    folder: Path = tmp_path_factory.mktemp("hall")
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("XDG_DATA_HOME", str(folder))
-        patch.setenv("HOME", str(folder))
-        desk = open_demonstration(WEDNESDAY, clock=lambda: WEDNESDAY)
-        for step in feeds(desk):
-            desk.mark_done(telling(desk, step.key, step.end))
-        yield desk
+def friday(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
+    """Skerry Hall without a past, and all feeds of its first bake done on time."""
+    desk = hall(tmp_path_factory.mktemp("hall"), WEDNESDAY)
+    desk.wish(str(uuid4()), "harbour-loaf", 8, SATURDAY, WEDNESDAY)
+    for step in feeds(desk):
+        desk.mark_done(telling(desk, step.key, step.end))
+    return desk
 
 
 def bake(desk: StoredDesk) -> Bake:

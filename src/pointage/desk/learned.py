@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterable
 
 from pointage.desk.answers import Bake
@@ -21,6 +22,7 @@ class Beliefs:
 
     def __init__(self) -> None:
         self._beliefs: dict[_Told, Posterior | None] = {}
+        self._scoring = threading.Lock()
         self._scores: dict[str, tuple[_Told, Scores | None]] = {}
 
     def of(self, bakes: Iterable[Bake], culture: str, but: str = "") -> Posterior | None:
@@ -35,14 +37,33 @@ class Beliefs:
         return self._beliefs[told]
 
     def foretold(self, bakes: Iterable[Bake], culture: str) -> Scores | None:
-        """How good the forecasts of a culture's mixes were, each from those before; None: none."""
+        """How good the forecasts of a culture's mixes were, each from those before; None: none.
+
+        That takes seconds after months of bakes. So what it was before the last news is told until
+        the new is worked out beside, and nothing while the first is.
+        """
         seen = _seen(bakes, culture, "")
-        kept = self._scores.get(culture)
-        if kept is None or kept[0] != _told(seen):
-            watched = _watched(seen)
-            kept = (_told(seen), scores(watched, SEED) if watched else None)
-            self._scores[culture] = kept
+        told, kept = _told(seen), self._scores.get(culture)
+        if kept is not None and kept[0] == told:
+            return kept[1]
+        if kept is None:
+            return self._score(culture, told, seen)
+        arguments = (culture, told, seen)
+        threading.Thread(target=self._score, args=arguments, daemon=True).start()
         return kept[1]
+
+    def _score(self, culture: str, told: _Told, seen: Iterable[Bake]) -> Scores | None:
+        """Work the scores out, unless that is going on; then what was known before."""
+        if not self._scoring.acquire(blocking=False):
+            kept = self._scores.get(culture)
+            return None if kept is None else kept[1]
+        try:
+            watched = _watched(seen)
+            found = scores(watched, SEED) if watched else None
+            self._scores[culture] = (told, found)
+            return found
+        finally:
+            self._scoring.release()
 
 
 def _seen(bakes: Iterable[Bake], culture: str, but: str) -> list[Bake]:

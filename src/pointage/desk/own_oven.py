@@ -23,18 +23,25 @@ class OwnOvens:
     """The offset learned, kept for as long as nothing new is measured."""
 
     def __init__(self) -> None:
-        self._kept: tuple[tuple[Measured, ...], OwnOven | None] = ((), None)
+        self._kept: tuple[str, OwnOven | None] = ("", None)
 
     def of(self, entries: Iterable[Entry], bakes: Mapping[str, Bake]) -> OwnOven | None:
         """What the measured bakes say; None when none was measured."""
-        found = tuple(measured(entries, bakes)[-LATEST:])
-        if found != self._kept[0]:
-            self._kept = (found, own_oven(found) if found else None)
+        told = repr(_told(entries, bakes))
+        if told != self._kept[0]:
+            found = measured(entries, bakes)
+            self._kept = (told, own_oven(found) if found else None)
         return self._kept[1]
 
 
 def measured(entries: Iterable[Entry], bakes: Mapping[str, Bake]) -> list[Measured]:
-    """The bakes whose core or baked weight was told, in the order in which they happened."""
+    """The latest bakes whose core or baked weight was told, in the order in which it was."""
+    found = [_measured(bakes[key], body) for key, body in _told(entries, bakes).items()]
+    return [each for each in found if each is not None]
+
+
+def _told(entries: Iterable[Entry], bakes: Mapping[str, Bake]) -> dict[str, dict[str, Any]]:
+    """What was measured of the latest bakes, by their key."""
     told: dict[str, dict[str, Any]] = {}
     for entry in standing(entries):
         key = str(entry.body.get("bake"))
@@ -45,8 +52,7 @@ def measured(entries: Iterable[Entry], bakes: Mapping[str, Bake]) -> list[Measur
         elif entry.kind is EntryKind.WEIGHED and entry.body.get("when") in ("baked", "cooled"):
             each = float(entry.body["grams"]) / float(entry.body.get("pieces", 1))
             told.setdefault(key, {}).update(grams=each, when=entry.body["when"])
-    found = [_measured(bakes[key], body) for key, body in told.items()]
-    return [each for each in found if each is not None]
+    return dict(list(told.items())[-LATEST:])
 
 
 def _measured(bake: Bake, told: Mapping[str, Any]) -> Measured | None:

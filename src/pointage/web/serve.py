@@ -66,6 +66,8 @@ def serve(
         allowed_hosts=(*OWN_NAMES, bound, *called),
         trouble=lambda: desk.exchange.trouble,
     )
+    # What was learned over months takes seconds to work out, once; the first page need not wait.
+    threading.Thread(target=desk.cultures, args=(now,), name="learning", daemon=True).start()
     server = uvicorn.Server(
         uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off")
     )
