@@ -1,4 +1,4 @@
-"""The water for a formula's dough in this kitchen, or for a plain mix of flour, water and levain."""
+"""The water for a formula's dough in this kitchen, or for a plain mix of flour and levain."""
 
 from __future__ import annotations
 
