@@ -44,7 +44,7 @@ def fill(store: Store) -> None:
     store.put_kitchen(KitchenRecord("k1", "Skerry Hall", "Europe/Dublin", 'name = "Hall"\n'))
     store.put_kitchen(KitchenRecord("k1", "Skerry Hall", "Europe/Dublin", "# Tá fáilte\r\n"), NOON)
     store.put_formula("k1", "harbour-loaf", "one\n")
-    store.put_formula("k1", "harbour-loaf", "")
+    store.put_formula("k1", "harbour-loaf", "", NOON)
     store.put_formula("k1", "Séan's rye/50 %", "rye = 100\n")
     store.put_formula("k1", "harbour-Loaf", "another")
     for content in (JPEG, PNG):

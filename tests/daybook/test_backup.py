@@ -23,6 +23,7 @@ from pointage.daybook.entry import EntryKind
 from pointage.daybook.errors import BackupError
 from pointage.daybook.merge import import_from
 from pointage.daybook.store import Store, open_store
+from pointage.daybook.tables import REVISION
 from pointage.desk.exchange import ExchangeDesk
 
 DAY = timedelta(days=1)
@@ -147,7 +148,7 @@ def test_a_store_is_copied_before_it_is_migrated(tmp_path: Path) -> None:
     for _ in range(2):
         open_store(f"sqlite:///{path}").close()
     (made,) = backups(f"sqlite:///{path}")
-    assert made.before == "0002"
+    assert made.before == REVISION
     with closing(sqlite3.connect(made.path)) as copy:
         assert copy.execute("SELECT version_num FROM alembic_version").fetchall() == [("0001",)]
         assert copy.execute("SELECT count(*) FROM entry").fetchone() == (3,)
@@ -180,10 +181,13 @@ def test_postgresql_is_copied_before_it_is_migrated_and_can_be_put_back(
     empty = postgresql.new_database()
     with open_store(empty) as again, ZipFile(made.path) as archive:
         for table in ("kitchen", "formula", "entry"):  # what there was at 0001
+            content = archive.read(f"{table}.csv")
+            columns = content.partition(b"\n")[0].decode()
             with again.writing("") as connection:
                 raw: Any = connection.connection
-                with raw.cursor() as cursor, cursor.copy(f"COPY {table} FROM STDIN") as rows:
-                    rows.write(archive.read(f"{table}.copy"))
+                copy = f"COPY {table} ({columns}) FROM STDIN (FORMAT csv, HEADER)"
+                with raw.cursor() as cursor, cursor.copy(copy) as rows:
+                    rows.write(content)
         assert again.entries("k1") == right
         with again.reading() as connection:
             assert connection.execute(text("SELECT count(*) FROM formula")).scalar() == 2

@@ -96,8 +96,8 @@ def back_up(store: Database, now: datetime) -> Backup:
 def back_up_before(connection: Connection, migration: str, now: datetime) -> Backup:
     """Copy a store that is about to be migrated, by whoever has locked it. Raises BackupError.
 
-    An archive tells of the tables of today, which are not there yet; so a PostgreSQL database is
-    copied as its own COPY command gives each table, to be put back by the same command.
+    An archive tells of the tables of today, which are not there yet; so of PostgreSQL each table
+    is written as CSV by its own COPY command, which can put it back.
     """
     url = connection.engine.url
     return _made(
@@ -180,9 +180,9 @@ def _tables(connection: Connection, part: Path) -> None:
     with ZipFile(part, "w", ZIP_DEFLATED) as archive:
         for name in sorted(inspect(connection).get_table_names()):
             with (
-                archive.open(f"{name}.copy", "w", force_zip64=True) as member,
+                archive.open(f"{name}.csv", "w", force_zip64=True) as member,
                 raw.cursor() as cursor,
-                cursor.copy(f"COPY {name} TO STDOUT") as rows,
+                cursor.copy(f"COPY {name} TO STDOUT (FORMAT csv, HEADER)") as rows,
             ):
                 for row in rows:
                     member.write(row)
