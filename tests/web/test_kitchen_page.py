@@ -8,9 +8,9 @@ from uuid import uuid4
 
 import httpx
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser
 from tests.web.conftest import ORIGIN, Site, ask
+from tests.web.looks import assert_sound
 from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.desk import StoredDesk
@@ -130,9 +130,4 @@ def test_a_log_with_a_bad_row_is_refused_whole(desk: StoredDesk) -> None:
 def test_in_a_browser(
     path: str, width: int, desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
 ) -> None:
-    site = serve(desk, NOW)
-    page = chromium.new_page(viewport={"width": width, "height": 844})
-    page.goto(f"{site.url}/{path}")
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-    assert [each["id"] for each in Axe().run(page).response["violations"]] == []
-    page.close()
+    assert_sound(chromium, f"{serve(desk, NOW).url}/{path}", width)
