@@ -3,16 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from uuid import uuid4
 
 from tests.web import fixture_plan as fixture
+from tests.web.fake_desk import friday_desk
 
+from pointage.culture.vigour import WINDOW, Vigour, Window
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import replay
+from pointage.desk.changed import WhatChanged
+from pointage.desk.past_culture import Change, CulturePast, Foretold, SeenCourse, Wasted
+from pointage.desk.past_formula import FormulaPast, PastBake
+from pointage.mixture.course import Band
+from pointage.timetable.changed import Difference
 from pointage.web.pages import Choice, DaybookPage, EntryPage, Field, Frame, Page
 from pointage.web.present import asked
 from pointage.web.present.clock import Clock
 from pointage.web.present.daybook import about_field, days_of, line_of, log_forms
+from pointage.web.present.past import compare_page, culture_past_page, formula_past_page
 
 CLOCK = Clock(fixture.skerry_hall().zone, fixture.NOW)
 
@@ -46,4 +55,31 @@ def daybook_examples(frame: Frame) -> list[Page]:
     one = EntryPage(
         frame, line_of(lines[0], {}, CLOCK), history, "/daybook/entry/x", fields, "why", False, "No"
     )
-    return [full, empty, one, replace(one, fields=(), again=True, error="", history=())]
+    one_day = CLOCK.now - timedelta(days=9)
+    course = SeenCourse("Fed", one_day, ((2.0, 1.2), (5.0, 1.8)))
+    window = Window(one_day - WINDOW, one_day)
+    past = CulturePast(
+        "Gannet", (course, course), (Vigour(window, Band(1.4, 1.6, 1.8), 3),), 1,
+        (Foretold("Fed", one_day, -1.0, 2.0, 0.5),), (Wasted(one_day.date(), 60.0),),
+        (Change(window.middle, "Another sack"),),
+    )  # fmt: skip
+    bare = CulturePast("Tern", (), (), 0, (), (), ())
+    bake = friday_desk().bakes()[0]
+    baked = PastBake(bake, course, 0.12, {"crust": 4.0, "crumb": 2.0})
+    differences = (Difference("dough", "Cooler.", timedelta(hours=-1)), Difference("oven", "Hot."))
+    changed = WhatChanged(bake, bake, differences)
+    looked_back = [
+        culture_past_page(past, CLOCK, frame),
+        culture_past_page(bare, CLOCK, frame),
+        formula_past_page(FormulaPast("Harbour", (baked, baked)), "harbour", CLOCK, frame),
+        compare_page([bake], ("a", "b"), changed, "", clock=CLOCK, frame=frame),
+        compare_page([bake], ("a", "b"), replace(changed, differences=()), "", clock=CLOCK, frame=frame),
+        compare_page([bake], ("a", "a"), None, "No.", clock=CLOCK, frame=frame),
+    ]
+    return [
+        *looked_back,
+        full,
+        empty,
+        one,
+        replace(one, fields=(), again=True, error="", history=()),
+    ]

@@ -140,7 +140,15 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
         days=days_of(here, bakes, visit.clock),
         newer=_turned(visit, page - 1) if page > 1 else "",
         older=_turned(visit, page + 1) if count > PAGE * page else "",
-        histories=(),
+        histories=(
+            *(Choice(f"/daybook/culture/{name}", name) for name in cultures),
+            *(
+                Choice(f"/daybook/formula/{each.slug}", each.name)
+                for each in visit.desk.formulas()
+                if each.name in {bake.plan.formula for bake in bakes.values()}
+            ),
+            *((Choice("/daybook/compare", "What changed"),) if len(bakes) > 1 else ()),
+        ),
     )
     return visit.show(shown, 200 if error is None else 422)
 

@@ -11,6 +11,7 @@ from pointage.daybook.photos import LARGEST_BYTES
 from pointage.web.assets import asset
 from pointage.web.pages import Page
 from pointage.web.present.daybook import SMELLS
+from pointage.web.present.past_drawings import bar
 from pointage.web.screens import FIRST, FURTHER
 
 
@@ -27,6 +28,7 @@ def environment() -> Environment:
     made.globals["asset"] = asset
     made.globals["first_screens"] = FIRST
     made.globals["further_screens"] = FURTHER
+    made.globals["effect_bar"] = bar
     made.globals["smells"] = SMELLS
     made.globals["largest_photo"] = f"{LARGEST_BYTES / 1e6:g} MB"
     # Each form carries the identifier of what it will tell: sent twice, it is told once.

@@ -52,6 +52,8 @@ def serve(
     if demo:
         print("Opening Skerry Hall, the demonstration kitchen …", flush=True)
         desk = open_demonstration(now)
+        # What its past teaches takes seconds: worked out while the first page is read.
+        threading.Thread(target=desk.cultures, args=(now,), daemon=True).start()
     else:
         desk = open_own(now, kitchen_text, formulas)
     print(f"Pointage is at {address}  (Ctrl-C ends it)", flush=True)

@@ -82,6 +82,12 @@ from pointage.web.pages.oven import (
     BakedAnswer,
     OvenPage,
 )
+from pointage.web.pages.past import (
+    ChangedLine,
+    ComparePage,
+    PastPage,
+    Picture,
+)
 from pointage.web.pages.water import (
     Dial,
     HeatLine,
@@ -106,8 +112,10 @@ __all__ = [
     "BakedAnswer",
     "BenchPage",
     "BuyLine",
+    "ChangedLine",
     "Choice",
     "Coming",
+    "ComparePage",
     "ConflictNote",
     "CostLine",
     "CourseLine",
@@ -143,6 +151,8 @@ __all__ = [
     "OvenPage",
     "Page",
     "PanelLine",
+    "PastPage",
+    "Picture",
     "PlaceLogPage",
     "PourRow",
     "PouredLine",
@@ -181,6 +191,8 @@ Page = (
     | ShoppingPage
     | WaterPage
     | DaybookPage
+    | PastPage
+    | ComparePage
     | EntryPage
     | ErrorPage
 )

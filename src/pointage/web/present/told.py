@@ -73,7 +73,7 @@ def _of_a_bake(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
         ready = "" if bake is None else f", ready {clock.text(bake.plan.ready)}"
         return f"{plan['formula']}, {pieces}{ready}"
     if entry.kind is EntryKind.DONE:
-        return "Done"
+        return ""  # its kind says it
     if entry.kind is EntryKind.WITHDRAWN:
         return "Not done after all" if body.get("step") else "The bake was given up"
     if "pour" in body:
