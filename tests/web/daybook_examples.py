@@ -68,7 +68,7 @@ def daybook_examples(frame: Frame) -> list[Page]:
     baked = PastBake(bake, course, 0.12, {"crust": 4.0, "crumb": 2.0})
     differences = (Difference("dough", "Cooler.", timedelta(hours=-1)), Difference("oven", "Hot."))
     changed = WhatChanged(bake, bake, differences)
-    looked_back = [
+    looked_back: list[Page] = [
         culture_past_page(past, CLOCK, frame),
         culture_past_page(bare, CLOCK, frame),
         formula_past_page(FormulaPast("Harbour", (baked, baked)), "harbour", CLOCK, frame),

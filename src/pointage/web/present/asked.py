@@ -55,7 +55,8 @@ class Asked:
 
     def field(self, name: str, value: object) -> Field:
         """The field, with a value out of a body or None."""
-        kind, choices = self.kind, ()
+        kind = self.kind
+        choices: tuple[Choice, ...] = ()
         if self.choices:
             kind = "select"
             choices = (Choice("", "–"), *(Choice(each, each) for each in self.choices))

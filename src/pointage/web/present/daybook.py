@@ -62,7 +62,7 @@ def log_forms(
     forms = []
     for key, log in LOGS.items():
         own = asked.fields(log.names)
-        more = (about, replace(WHEN))
+        more: tuple[Field, ...] = (about, WHEN)
         if key == opened:
             own = asked.with_errors(own, typed or {}, errors or {})
             more = asked.with_errors(more, typed or {}, errors or {})
