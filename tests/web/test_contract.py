@@ -13,6 +13,7 @@ from tests.web import fixture_plan as fixture
 from tests.web.culture_examples import culture_examples
 from tests.web.daybook_examples import daybook_examples
 from tests.web.fake_desk import FakeDesk, friday_desk
+from tests.web.formula_examples import formula_examples
 from tests.web.kitchen_examples import kitchen_examples
 
 from pointage.desk.bake import bake_for
@@ -83,12 +84,17 @@ def examples() -> list[Page]:
         *daybook_examples(frame("daybook")),
         formulas_page(busy.formulas(), frame("formulas")),
         formulas_page((), frame("formulas")),
+        *formula_examples(frame("formulas")),
         *label_pages(),
         *water_pages(),
         *flour_pages(),
         *oven_pages(),
         formula_page(careful, {}, {}, frame("formulas")),
         formula_page(sheet, {"pieces": "x"}, {"pieces": "no", "flour": "no"}, frame("formulas")),
+        formula_page(
+            sheet, {"volumes": "1", "fine-step": "0.1"}, {"baked": "no"}, frame("formulas"),
+            kitchen=KITCHEN,
+        ),  # fmt: skip
         *(
             larder_page(each, choices_of, CLOCK, frame("larder"), opened=form, errors=wrong_there)
             for each in (fixture_larder.busy(), fixture_larder.bare())

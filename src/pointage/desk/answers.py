@@ -9,9 +9,11 @@ from enum import StrEnum
 from fractions import Fraction
 
 from pointage.errors import PointageError
+from pointage.formula.formula import StageKind
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.scores import Scores
+from pointage.quantities import Temperature
 from pointage.timetable.plan import Ladder, Plan, Standing
 
 
@@ -148,10 +150,15 @@ class FormulaSummary:
 
 @dataclass(frozen=True, slots=True)
 class StageColumn:
-    """One stage as a column of the trade's table, the final dough last."""
+    """One stage as a column of the trade's table. seed: None where the plan is to fit it."""
 
     name: str
     total_g: Fraction
+    kind: StageKind = StageKind.DOUGH
+    hydration: Fraction = Fraction()
+    seed: Fraction | None = None
+    temperature: Temperature | None = None
+    place: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,18 +166,24 @@ class SheetRow:
     """One ingredient, or one stage that goes whole into another.
 
     percent (of all flour) and total_g are None for a stage. in_stage: grams by column; None where
-    it has no part. Grams are rounded to the scale's step already.
+    it has no part. Grams are rounded to the scale's step already. ingredient: by its name; empty
+    for a stage.
     """
 
     name: str
     percent: Fraction | None
     total_g: Fraction | None
     in_stage: tuple[Fraction | None, ...]
+    ingredient: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class FormulaSheet:
-    """A formula as the trade's table, for `summary.pieces` pieces of `summary.piece_g`."""
+    """A formula as the trade's table, for `summary.pieces` pieces of `summary.piece_g`.
+
+    drift_g: by how much rounding has made it heavier; step_g: of the scale; lost: what is too
+    little for it, a sentence each.
+    """
 
     summary: FormulaSummary
     stages: tuple[StageColumn, ...]
@@ -178,3 +191,6 @@ class FormulaSheet:
     total_percent: Fraction
     total_g: Fraction
     cautions: tuple[str, ...] = ()
+    drift_g: Fraction = Fraction()
+    step_g: Fraction = Fraction(1)
+    lost: tuple[str, ...] = ()

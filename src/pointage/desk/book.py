@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime
+from fractions import Fraction
 from functools import lru_cache
 
 from pointage.daybook.entry import FormulaRecord
 from pointage.daybook.store import Store
-from pointage.desk.answers import NotThere
+from pointage.desk.answers import FormulaSheet, NotThere
 from pointage.desk.compare import compare_formulas
 from pointage.desk.larder import LarderDesk
+from pointage.desk.scale import Wants
+from pointage.desk.sheets import sheet
 from pointage.errors import InputError
 from pointage.formula.compare import Comparison
 from pointage.formula.formula import Formula
@@ -65,6 +68,12 @@ class BookDesk:
     def formula(self, slug: str, number: int | None = None) -> Formula:
         """The formula of a revision. Raises NotThere."""
         return formula_of(self.revision(slug, number))
+
+    def sheet(
+        self, slug: str, pieces: int | None, piece_g: Fraction | None, wants: Wants
+    ) -> FormulaSheet:
+        """The table of a formula made to what is wanted. Raises NotThere, InputError."""
+        return sheet(self.formula(slug), self._kitchen(), pieces, piece_g, wants)
 
     def keep(self, text: str, slug: str = "", after: int = 0) -> FormulaRecord:
         """Keep a text: as a new formula, or as the next revision of `slug`, whose last is `after`.

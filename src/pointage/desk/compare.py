@@ -50,7 +50,7 @@ def bulk_hours(formula: Formula, kitchen: Kitchen, now: datetime) -> float | Non
     By the likeliest culture, mixed at `now`; None for a formula or kitchen that cannot be planned,
     and where it does not come to that within fourteen hours.
     """
-    problem = _problem(formula, kitchen, now)
+    problem = planned(formula, kitchen, now)
     if problem is None:
         return None
     dough = _mixed(problem, now).mixture
@@ -70,7 +70,7 @@ def bulk_hours(formula: Formula, kitchen: Kitchen, now: datetime) -> float | Non
 
 def mixed_c(formula: Formula, kitchen: Kitchen, now: datetime) -> float | None:
     """The dough's temperature after mixing, which water alone may not bring to the wanted one."""
-    problem = _problem(formula, kitchen, now)
+    problem = planned(formula, kitchen, now)
     return None if problem is None else round(_mixed(problem, now).mixture.temperature_c, 1)
 
 
@@ -103,7 +103,7 @@ def _change(change: Change) -> dict[str, Any]:
     }
 
 
-def _problem(formula: Formula, kitchen: Kitchen, now: datetime) -> Problem | None:
+def planned(formula: Formula, kitchen: Kitchen, now: datetime) -> Problem | None:
     """The formula as something to plan here, None when it is not."""
     if formula.process is None or not kitchen.cultures:
         return None

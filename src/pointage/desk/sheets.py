@@ -7,10 +7,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 from pointage.desk.answers import FormulaSheet, FormulaSummary, NotThere, SheetRow, StageColumn
+from pointage.desk.scale import Wants, aimed
 from pointage.errors import InputError
-from pointage.formula.formula import Formula, StageKind
+from pointage.formula.formula import Formula, Stage, StageKind
 from pointage.formula.ingredients import ingredient
-from pointage.formula.scale import scale
+from pointage.formula.scale import ScaledStage, scale
 from pointage.kitchen.kitchen import Kitchen
 
 MOST_PIECES = 2000
@@ -38,12 +39,21 @@ def named(formulas: Mapping[str, Formula], slug: str) -> Formula:
 
 
 def sheet(
-    formula: Formula, kitchen: Kitchen, pieces: int | None, piece_g: Fraction | None
+    formula: Formula,
+    kitchen: Kitchen,
+    pieces: int | None,
+    piece_g: Fraction | None,
+    wants: Wants | None = None,
 ) -> FormulaSheet:
     """The table of `formula`, rounded to the step of the scale that carries the batch.
 
-    Raises InputError, field "pieces" or "piece", for a batch that is none.
+    Without wants the formula's own pieces and their mass stand for what is left out. Raises
+    InputError, field "pieces" or "piece", for a batch that is none; and those of desk/scale.py.
     """
+    if wants is not None:
+        aim = aimed(formula, pieces, piece_g, wants)
+        pieces, piece_g = aim.pieces, aim.piece_g
+    wants = wants or Wants()
     pieces = formula.pieces if pieces is None else pieces
     piece_g = formula.piece_g if piece_g is None else piece_g
     if not 1 <= pieces <= MOST_PIECES:
@@ -51,7 +61,7 @@ def sheet(
     if not 1 <= piece_g <= MOST_PIECE_G:
         raise InputError("piece", f"{float(piece_g):g} g", f"a mass from 1 g to {MOST_PIECE_G} g")
     step = kitchen.scale_for(float(pieces * piece_g)).step_g
-    batch = scale(formula, pieces, piece_g, step)
+    batch = scale(formula, pieces, piece_g, step, bowl_loss=wants.bowl_loss, fine=wants.fine)
     cells = {(row.name, stage.name): row.grams for stage in batch.stages for row in stage.rows}
     rows = [
         SheetRow(
@@ -59,6 +69,7 @@ def sheet(
             percent=row.percent,
             total_g=row.grams,
             in_stage=tuple(cells.get((row.name, stage.name)) for stage in batch.stages),
+            ingredient=row.name,
         )
         for row in batch.rows
     ]
@@ -68,9 +79,24 @@ def sheet(
             rows.append(SheetRow(stage.name, None, None, into))
     return FormulaSheet(
         summary=replace(summary(formula), pieces=pieces, piece_g=piece_g),
-        stages=tuple(StageColumn(stage.name, stage.whole_g) for stage in batch.stages),
+        stages=tuple(_column(formula.stage(each.name), each) for each in batch.stages),
         rows=tuple(rows),
         total_percent=sum((row.percent for row in batch.rows), Fraction()),
         total_g=batch.total_g,
         cautions=formula.cautions,
+        drift_g=batch.drift_g,
+        step_g=step,
+        lost=batch.lost,
+    )
+
+
+def _column(stage: Stage, scaled: ScaledStage) -> StageColumn:
+    return StageColumn(
+        stage.name,
+        scaled.whole_g,
+        stage.kind,
+        scaled.hydration,
+        stage.seed,
+        stage.temperature,
+        stage.place,
     )

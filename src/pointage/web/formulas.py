@@ -3,18 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
+from typing import Any
 
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.desk.scale import Wants
 from pointage.errors import InputError
-from pointage.quantities import parse_mass
+from pointage.formula.scale import FineScale
+from pointage.kitchen.kitchen import Kitchen
+from pointage.quantities import (
+    parse_count,
+    parse_mass,
+    parse_percent,
+    parse_volume,
+    split_number,
+)
 from pointage.web.present.formulas import formula_page, formulas_page
 from pointage.web.present.larder import piece_words
-from pointage.web.visit import Visit, reads, under_field
+from pointage.web.visit import LONGEST_FIELD, Visit, reads, under_field
 
 BLOCK = "sheet"
+WANTS = ("baked", "oven-loss", "bowl-loss", "flour-on-hand", "vessel", "rise", "loads", "fine-step")
+FIELDS = {"pieces", "piece", "volumes", *WANTS}
+MOST_LOADS = 50
+FINE_CARRIES_G = Fraction(500)  # of a fine scale that the kitchen's file has not
 
 
 def formulas(visit: Visit) -> Response:
@@ -25,20 +40,68 @@ def formula(visit: Visit) -> Response:
     """The sheet as asked for; as the formula's own, with the errors, when that will not do."""
     slug = visit.request.path_params["slug"]
     typed = {
-        name: text.strip()
+        name: text.strip()[:LONGEST_FIELD]
         for name, text in visit.request.query_params.items()
-        if name in {"pieces", "piece"}
+        if name in FIELDS
     }
     try:
-        sheet = visit.desk.formula(slug, _pieces(typed), _piece(typed))
+        pieces, piece_g, wants = _pieces(typed), _piece(typed), _wants(typed, visit.kitchen)
+        if wants is None:
+            sheet = visit.desk.formula(slug, pieces, piece_g)
+        else:
+            sheet = visit.desk.book.sheet(slug, pieces, piece_g, wants)
     except InputError as error:
         own = visit.desk.formula(slug, None, None)
         errors = {error.field: under_field(error)}
-        page = formula_page(own, typed, errors, visit.frame("formulas"))
+        page = formula_page(own, typed, errors, visit.frame("formulas"), kitchen=visit.kitchen)
         return visit.show(page, 422, BLOCK)
     batch = visit.desk.larder.formula_cost(slug, sheet.summary.pieces, sheet.summary.piece_g)
-    cost = piece_words(batch, visit.kitchen.currency)
-    return visit.show(formula_page(sheet, typed, {}, visit.frame("formulas"), cost), 200, BLOCK)
+    page = formula_page(
+        sheet,
+        {name: text for name, text in typed.items() if text},
+        {},
+        visit.frame("formulas"),
+        cost=piece_words(batch, visit.kitchen.currency),
+        kitchen=visit.kitchen,
+    )
+    return visit.show(page, 200, BLOCK)
+
+
+def _wants(typed: Mapping[str, str], kitchen: Kitchen) -> Wants | None:
+    """What the batch is made to beside pieces; None when nothing of that was typed."""
+    told = {name: typed[name] for name in WANTS if typed.get(name)}
+    if not told:
+        return None
+    found = Wants()
+    for name, text in told.items():
+        found = replace(found, **_want(name, text, kitchen))
+    return found
+
+
+def _want(name: str, text: str, kitchen: Kitchen) -> dict[str, Any]:
+    """The field of `Wants` that a field of the form fills."""
+    match name:
+        case "baked":
+            found: dict[str, Any] = {"baked_g": parse_mass(text, name)}
+        case "oven-loss" | "bowl-loss":
+            found = {name.replace("-", "_"): parse_percent(text, name)}
+        case "flour-on-hand":
+            found = {"flour_on_hand": tuple(each.strip() for each in text.split(","))}
+        case "vessel":
+            found = {"vessel_l": parse_volume(text, name)}
+        case "rise":
+            found = {"rise": float(split_number(text, name, "a rise such as 1.8")[0])}
+        case "loads":
+            found = {"oven": kitchen.oven, "loads": parse_count(text, name, MOST_LOADS)}
+        case _:
+            found = {"fine": _fine(text, name, kitchen)}
+    return found
+
+
+def _fine(text: str, name: str, kitchen: Kitchen) -> FineScale:
+    step = parse_mass(f"{text}g" if text[-1:].isdecimal() else text, name)
+    carries = [each.capacity_g for each in kitchen.scales if each.step_g == step]
+    return FineScale(step, max(carries, default=FINE_CARRIES_G))
 
 
 def _pieces(typed: Mapping[str, str]) -> int | None:

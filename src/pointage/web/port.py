@@ -24,6 +24,7 @@ from pointage.desk.answers import (
     ReadingKind,
     Telling,
 )
+from pointage.desk.book import BookDesk
 from pointage.desk.care import Care
 from pointage.desk.exchange import ExchangeDesk
 from pointage.desk.kitchen_file import KitchenFileDesk
@@ -60,6 +61,11 @@ class Desk(Protocol):
     @property
     def labels(self) -> LabelDesk:
         """What the breads of the formulas contain."""
+        ...
+
+    @property
+    def book(self) -> BookDesk:
+        """The formula book: revisions, drafts, and two formulas side by side."""
         ...
 
     @property

@@ -119,11 +119,11 @@ def reads(screen: Screen) -> Callable[[Request], Response]:
     return endpoint
 
 
-def tells(screen: Screen) -> Callable[[Request], Awaitable[Response]]:
+def tells(screen: Screen, most_fields: int = 20) -> Callable[[Request], Awaitable[Response]]:
     """A form that was sent: read it here, answer it in a thread."""
 
     async def endpoint(request: Request) -> Response:
-        async with request.form(max_files=0, max_fields=20) as form:
+        async with request.form(max_files=0, max_fields=most_fields) as form:
             fields = {key: value for key, value in form.items() if isinstance(value, str)}
         return await run_in_threadpool(lambda: screen(Visit.of(request, fields)))
 

@@ -42,11 +42,28 @@ from pointage.web.pages.flour import (
     FlourPage,
     TypeLine,
 )
+from pointage.web.pages.formula_book import (
+    ImportPage,
+    RevisionLine,
+    RevisionsPage,
+    SideBySidePage,
+    WhatIfPage,
+    WishForm,
+)
+from pointage.web.pages.formula_edit import (
+    EditCell,
+    EditColumn,
+    EditPage,
+    EditRow,
+    Outcome,
+    StageForm,
+)
 from pointage.web.pages.formulas import (
     FormulaLine,
     FormulaPage,
     FormulasPage,
     SheetLine,
+    StageCard,
 )
 from pointage.web.pages.frame import (
     ConflictNote,
@@ -128,6 +145,10 @@ __all__ = [
     "DaybookPage",
     "Dial",
     "Drawing",
+    "EditCell",
+    "EditColumn",
+    "EditPage",
+    "EditRow",
     "EntryPage",
     "ErrorPage",
     "Field",
@@ -138,6 +159,7 @@ __all__ = [
     "Frame",
     "HeardLine",
     "HeatLine",
+    "ImportPage",
     "KitchenFilePage",
     "KitchenPage",
     "LabelPage",
@@ -148,6 +170,7 @@ __all__ = [
     "LogForm",
     "Moment",
     "OfferLine",
+    "Outcome",
     "OvenPage",
     "Page",
     "PanelLine",
@@ -156,11 +179,16 @@ __all__ = [
     "PlaceLogPage",
     "PourRow",
     "PouredLine",
+    "RevisionLine",
+    "RevisionsPage",
     "Row",
     "Section",
     "SheetLine",
     "ShoppingNote",
     "ShoppingPage",
+    "SideBySidePage",
+    "StageCard",
+    "StageForm",
     "StoreLine",
     "Table",
     "TellForm",
@@ -168,6 +196,8 @@ __all__ = [
     "WaterPage",
     "WaterTerms",
     "WeekPage",
+    "WhatIfPage",
+    "WishForm",
     "WishPage",
     "Working",
 ]
@@ -185,6 +215,11 @@ Page = (
     | FlourPage
     | FormulasPage
     | FormulaPage
+    | EditPage
+    | RevisionsPage
+    | SideBySidePage
+    | WhatIfPage
+    | ImportPage
     | LabelPage
     | LarderPage
     | OvenPage

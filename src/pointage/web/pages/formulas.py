@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.pages.culture import Field
 from pointage.web.pages.frame import Frame
 
 
@@ -28,12 +29,26 @@ class FormulasPage:
 
 @dataclass(frozen=True, slots=True)
 class SheetLine:
-    """An ingredient's row: its name, percent and total, then grams by stage."""
+    """An ingredient's row: its name, percent and total, then grams by stage.
+
+    measure: the total in cups and spoons, for those who ask.
+    """
 
     name: str
     percent: str
     total: str
     in_stage: tuple[str, ...]
+    measure: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StageCard:
+    """A stage by itself, as a phone shows it: what goes in, each with its mass."""
+
+    name: str
+    facts: str
+    rows: tuple[tuple[str, str], ...]
+    total: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +61,13 @@ class FormulaPage:
     name: str
     pieces: str
     piece: str
+    wants: tuple[Field, ...]
     errors: dict[str, str]
     facts: tuple[tuple[str, str], ...]
-    stages: tuple[str, ...]
+    stages: tuple[tuple[str, str], ...]
+    cards: tuple[StageCard, ...]
     rows: tuple[SheetLine, ...]
     totals: SheetLine
+    notes: tuple[str, ...]
     cautions: tuple[str, ...]
+    volumes: str

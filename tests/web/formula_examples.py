@@ -1,0 +1,75 @@
+"""Pages of the formula book in every state that a template tells apart, for the contract."""
+
+from __future__ import annotations
+
+from tests.web import fixture_plan as fixture
+
+from pointage.daybook.entry import FormulaRecord
+from pointage.desk.compare import compare_formulas
+from pointage.desk.formula_draft import Draft, Entered
+from pointage.desk.kitchens import demonstration_formulas
+from pointage.desk.what_if import Changed, Wish
+from pointage.formula.read import read_formula
+from pointage.formula.write import write_formula
+from pointage.web.pages import Frame, ImportPage, Page
+from pointage.web.present.clock import Clock
+from pointage.web.present.formula_book import revisions_page, side_by_side_page, what_if_page
+from pointage.web.present.formula_edit import edit_page
+
+SPELT = read_formula(demonstration_formulas()["sunday-spelt"])
+RECORDS = [
+    FormulaRecord("k", "sunday-spelt", 1, demonstration_formulas()["sunday-spelt"]),
+    FormulaRecord("k", "sunday-spelt", 2, write_formula(SPELT), fixture.NOW),
+]
+WRONG = (
+    "form", "total", "name", "cell-0-water", "stage-0", "stage-1-seed", "process-mix", "new-flour",
+    "row", "about",
+)  # fmt: skip
+
+
+def book_pages(frame: Frame) -> list[Page]:
+    """Revisions, two side by side, what if, and a file."""
+    kitchen = fixture.skerry_hall()
+    wetter = Changed(Draft(SPELT, Entered.TOTAL).read({"cell-total-water": "80"}), ("So it is.",))
+    found = compare_formulas(SPELT, wetter.formula, kitchen, fixture.NOW)
+    same = compare_formulas(SPELT, SPELT, kitchen, fixture.NOW)
+    choices = [("sunday-spelt@2", "Sunday spelt, revision 2")]
+    asked = ("sunday-spelt@2", "sunday-spelt@1")
+    clock = Clock(kitchen.zone, fixture.NOW)
+    wrong = {"a": "will not do"}
+    wishes = (
+        what_if_page(SPELT, "sunday-spelt", 2, frame, wish=wish, error=(field, "will not do"))
+        for wish, field in ((Wish.FLOUR, "share"), (Wish.RIPE, "hours"), (Wish.SALT, "wish"))
+    )
+    return [
+        revisions_page(RECORDS, clock, frame),
+        side_by_side_page(("", ""), wrong, choices, None, frame),
+        side_by_side_page(asked, {}, choices, found, frame),
+        side_by_side_page(asked, {}, choices, same, frame),
+        what_if_page(SPELT, "sunday-spelt", 2, frame),
+        what_if_page(SPELT, "x", 2, frame, wish=Wish.YIELD, answer=wetter, found=found),
+        *wishes,
+        ImportPage(frame, "", "", ""),
+        ImportPage(frame, "name = 1", "will not do", "sunday-spelt@2"),
+    ]
+
+
+def formula_examples(frame: Frame) -> list[Page]:
+    kitchen = fixture.skerry_hall()
+    draft = Draft(SPELT, Entered.TOTAL, ["honey"])
+    wetter = draft.read({"cell-total-water": "80"})
+    found = compare_formulas(SPELT, wetter, kitchen, fixture.NOW)
+    text = write_formula(SPELT)
+    return [
+        *book_pages(frame),
+        edit_page(draft, found, text, kitchen, frame, path="/formulas/x/edit", after=3),
+        edit_page(draft, found, text, kitchen, frame, path="/formulas/new", is_kept=True),
+        *(
+            edit_page(
+                Draft(SPELT, side), found, text, kitchen, frame,
+                path="/formulas/new", column="1", typed={name: "x"}, error=(name, "will not do"),
+            )
+            for side in Entered
+            for name in WRONG
+        ),
+    ]  # fmt: skip
