@@ -73,7 +73,9 @@ def daybook_examples(frame: Frame) -> list[Page]:
         culture_past_page(bare, CLOCK, frame),
         formula_past_page(FormulaPast("Harbour", (baked, baked)), "harbour", CLOCK, frame),
         compare_page([bake], ("a", "b"), changed, "", clock=CLOCK, frame=frame),
-        compare_page([bake], ("a", "b"), replace(changed, differences=()), "", clock=CLOCK, frame=frame),
+        compare_page(
+            [bake], ("a", "b"), replace(changed, differences=()), "", clock=CLOCK, frame=frame
+        ),
         compare_page([bake], ("a", "a"), None, "No.", clock=CLOCK, frame=frame),
     ]
     return [

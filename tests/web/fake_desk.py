@@ -27,6 +27,7 @@ from pointage.desk.answers import (
     StepNews,
     Telling,
 )
+from pointage.desk.book import BookDesk
 from pointage.desk.care import Care
 from pointage.desk.exchange import ExchangeDesk
 from pointage.desk.kitchen_file import KitchenFileDesk
@@ -152,6 +153,10 @@ class FakeDesk:
     @property
     def places(self) -> PlacesDesk:
         raise AssertionError("they are tried on a stored desk")
+
+    @property
+    def book(self) -> BookDesk:
+        raise AssertionError("it is tried on a stored desk")
 
     @property
     def larder(self) -> LarderDesk:

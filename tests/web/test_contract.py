@@ -92,9 +92,12 @@ def examples() -> list[Page]:
         formula_page(careful, {}, {}, frame("formulas")),
         formula_page(sheet, {"pieces": "x"}, {"pieces": "no", "flour": "no"}, frame("formulas")),
         formula_page(
-            sheet, {"volumes": "1", "fine-step": "0.1"}, {"baked": "no"}, frame("formulas"),
+            sheet,
+            {"volumes": "1", "fine-step": "0.1"},
+            {"baked": "no"},
+            frame("formulas"),
             kitchen=KITCHEN,
-        ),  # fmt: skip
+        ),
         *(
             larder_page(each, choices_of, CLOCK, frame("larder"), opened=form, errors=wrong_there)
             for each in (fixture_larder.busy(), fixture_larder.bare())

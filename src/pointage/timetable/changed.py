@@ -172,8 +172,8 @@ def _formula_words(old: Formula, new: Formula) -> list[str]:
     for stage in new.stages:
         was = next((each for each in old.stages if each.name == stage.name), None)
         if was is not None and abs(float(stage.flour - was.flour)) >= 0.05:
-            share, then = (f"{print_number(float(each.flour))} %" for each in (stage, was))
-            words.append(f"{stage.name.lower()} {share} of the flour against {then}")
+            share, before = (f"{print_number(float(each.flour))} %" for each in (stage, was))
+            words.append(f"{stage.name.lower()} {share} of the flour against {before}")
     return words
 
 

@@ -93,9 +93,9 @@ class Working:
     """A mixture at work. ripe: "ripe 20:50 to 23:10"; past: when it was; either may be empty.
 
     drift: "about 40 min ahead of the plan", or empty. asks: it was mixed just now, and its
-    temperature would tell what mixing adds. told_kind, told and error are set when a
-    reading was typed that will not do. level: how full its vessel is, or empty; caution: when it may
-    pass the brim, or empty.
+    temperature would tell what mixing adds. told_kind, told and error are set when a reading was
+    typed that will not do. level: how full its vessel is, or empty; caution: when it may pass the
+    brim, or empty.
     """
 
     bake: str
