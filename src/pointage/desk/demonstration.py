@@ -34,8 +34,8 @@ from pointage.timetable.problem import Problem
 from pointage.timetable.timetable import planned
 
 SEED = 11
-OVER = timedelta(hours=30)
-"""A bake younger than this is not told of: it might still be in hand."""
+OVER = timedelta(days=6)
+"""What is younger is not told of: the kitchen's file says how the cultures stand since then."""
 HOUR = timedelta(hours=1)
 WEEK = timedelta(days=7)
 STIRRED = (StepKind.FEED, StepKind.BUILD)
@@ -69,7 +69,7 @@ def demonstration_entries(
         teller = _Teller(kitchen_id, story, Random(f"{SEED} {at} {change['note']}"), now)
         body = {"culture": change["culture"], "text": change["note"]}
         found.append(teller.entry(EntryKind.NOTE, at, body))
-    return [entry for entry in found if entry.happened <= now]
+    return found
 
 
 def _hidden(story: Mapping[str, Any], culture: str, weeks_ago: float) -> Traits:
@@ -255,6 +255,8 @@ def _between(teller: _Teller, monday: date, zone: Any) -> Iterator[Entry]:
     """Midweek: a smell of each culture's jar, and what stands over poured off."""
     rng = teller.rng
     at = datetime.combine(monday, time(17, rng.randrange(60)), zone)
+    if at > teller.now - OVER:
+        return
     for name in teller.story["culture"]:
         smell = {"culture": name, "signs": [rng.choice(teller.story["notes"]["smells"])]}
         yield teller.entry(EntryKind.SMELLED, at, smell)
