@@ -157,7 +157,10 @@ def _of_bake(bake: Bake, culture: CultureAtHand) -> list[Event]:
         fed = upkeep(culture, exact(left))
         at = done + PUT_BACK
         fresh = {kind: float(grams) for kind, grams in fed.flours.items()}
-        found.append(Fed(at, float(fed.seed_g), fresh, float(fed.water_g), None, culture.place))
+        water_g = float(fed.water_g)
+        found.append(Fed(at, float(fed.seed_g), fresh, water_g, None, culture.warm_place))
+        if culture.place != culture.warm_place:
+            found.append(Moved(at + timedelta(hours=culture.warm_hours), culture.place))
     return found
 
 

@@ -9,6 +9,7 @@ from fractions import Fraction
 from pointage.formula.formula import Stage, StageKind
 from pointage.formula.ingredients import ingredient
 from pointage.formula.scale import ScaledStage
+from pointage.kitchen.kitchen import CultureAtHand
 from pointage.kitchen.vessel import Lid
 from pointage.timetable.amounts import Amounts, pouring, seed_grams
 from pointage.timetable.bands import Fed, Run, standing_in
@@ -93,8 +94,16 @@ def _feed_note(problem: Problem, number: int, *, last: bool) -> str:
             if number == 0
             else f"Feed a little of what is left of {culture.name} up to {culture.mass_g:.0f} g"
         )
-        notes.append(f"{kept} and put it back in the {culture.place.lower()}.")
+        rests = f"then it goes to the {culture.place.lower()}"
+        notes.append(f"{kept}{_left_to_start(culture)}; {rests}.")
     return " ".join(notes)
+
+
+def _left_to_start(culture: CultureAtHand) -> str:
+    """How long what is kept stands warm before its rest, as it is wont to."""
+    if culture.warm_hours < 1 or culture.warm_place == culture.place:
+        return ""
+    return f", and leave it {culture.warm_hours:.0f} h in the {culture.warm_place.lower()}"
 
 
 def _lid(fed: Fed, before: Sequence[Fed]) -> list[str]:
