@@ -106,9 +106,9 @@ class BookDesk:
         return compare_formulas(before, after, self._kitchen(), self._clock(), self._price)
 
     def _price(self, formula: Formula) -> float | None:
-        """What a piece costs, None where the price of nothing in it is known."""
-        found = self._larder.cost_of(formula, formula.pieces, formula.piece_g).each.amount
-        return round(float(found), 2) if found else None
+        """What a piece costs; None where something has no price, for then dear may seem cheap."""
+        found = self._larder.cost_of(formula, formula.pieces, formula.piece_g).each
+        return None if found.unpriced else round(float(found.amount), 2)
 
 
 def formula_of(record: FormulaRecord) -> Formula:

@@ -113,7 +113,7 @@ def planned(formula: Formula, kitchen: Kitchen, now: datetime) -> Problem | None
     ready = now + timedelta(days=1)
     problem = Problem(formula, kitchen, culture, now, ready, formula.pieces, formula.piece_g)
     try:
-        _ = problem.build_stages, problem.bulk_place
+        _ = problem.builds, problem.bulk_place
     except InputError:
         return None  # it can still be compared by its percentages
     return problem

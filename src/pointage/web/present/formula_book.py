@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
 from urllib.parse import urlencode
 
 from pointage.daybook.entry import FormulaRecord
@@ -17,6 +19,7 @@ from pointage.web.pages import (
     Choice,
     Field,
     Frame,
+    Moment,
     RevisionLine,
     RevisionsPage,
     SideBySidePage,
@@ -53,12 +56,18 @@ def _revision(record: FormulaRecord, before: Formula | None, clock: Clock) -> Re
     query = urlencode({"a": f"{record.slug}@{number - 1}", "b": f"{record.slug}@{number}"})
     return RevisionLine(
         str(number),
-        None if record.kept is None else clock.moment(record.kept),
+        None if record.kept is None else _kept(record.kept, clock),
         "The first." if before is None else _summary(before, formula_of(record)),
         f"{at}/edit?revision={number}",
         f"{at}.toml?revision={number}",
         "" if before is None else f"/formulas/compare?{query}",
     )
+
+
+def _kept(at: datetime, clock: Clock) -> Moment:
+    """With its year, for a book is old one day."""
+    day = clock.local(at).date()
+    return replace(clock.moment(at), text=f"{clock.day(day)} {day.year}, {clock.time(at)}")
 
 
 def _summary(before: Formula, after: Formula) -> str:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from pointage.desk.formula_changes import NEW_STAGE, has_hydration
 from pointage.desk.formula_draft import PROCESS, STAGE, TOTAL, Draft, Entered, cell, shown
 from pointage.formula.compare import Comparison
-from pointage.formula.formula import Formula, StageKind
+from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import print_number
@@ -24,6 +24,13 @@ from pointage.web.pages import (
     Outcome,
     StageForm,
     Table,
+)
+from pointage.web.present.formula_choices import (
+    choices,
+    may_have,
+    new_choices,
+    process_choices,
+    stage_choices,
 )
 from pointage.web.present.formula_outcomes import changed, outcomes
 from pointage.web.present.words import mass, percent
@@ -108,18 +115,18 @@ def edit_page(
         head=tuple(fields.field(name) for name in ("name", "pieces", "piece")
                    if name != "piece" or not draft.in_grams),
         words=(
-            fields.field("culture", _choices(own.culture, [c.name for c in kitchen.cultures])),
+            fields.field("culture", choices(own.culture, [c.name for c in kitchen.cultures])),
             fields.field("about"),
             fields.field("cautions", hint="a line each", kind="long"),
             fields.field("may_contain", hint="such as nuts, sesame"),
         ),
         process=tuple(
-            fields.field(f"process-{key}", _process_choices(key, draft, kitchen),
+            fields.field(f"process-{key}", process_choices(key, draft, kitchen),
                          hint=MUCH_RISE if key.endswith("rise") else "", key=key)
             for key in PROCESS
         ),
         new_stage=tuple(
-            fields.field(f"new-{key}", _new_choices(key, kitchen),
+            fields.field(f"new-{key}", new_choices(key, kitchen),
                          hint=NEW_HINTS.get(key, ""), key=key)
             for key in NEW_STAGE
         ),
@@ -206,9 +213,9 @@ def _cell(draft: Draft, at: tuple[str, str], label: str, here: bool, fields: _Fi
 def _stage(draft: Draft, i: int, column: str, fields: _Fields, kitchen: Kitchen) -> StageForm:
     own = draft.formula
     stage = own.stages[i]
-    keys = [key for key in STAGE if _may_have(stage.kind, key)]
+    keys = [key for key in STAGE if may_have(stage.kind, key)]
     told = [
-        fields.field(f"stage-{i}-{key}", _stage_choices(key, stage.place, kitchen),
+        fields.field(f"stage-{i}-{key}", stage_choices(key, stage.place, kitchen),
                      hint=HINTS.get(key, ""), key=key)
         for key in keys
     ]  # fmt: skip
@@ -221,46 +228,6 @@ def _stage(draft: Draft, i: int, column: str, fields: _Fields, kitchen: Kitchen)
         str(i), stage.name, facts, tuple(told), fields.error(f"stage-{i}"), str(i) == column,
         stage is own.dough,
     )  # fmt: skip
-
-
-def _may_have(kind: StageKind, key: str) -> bool:
-    """Whether a stage of this kind says such a thing; what it may not have is not asked."""
-    match key:
-        case "seed":
-            return kind is StageKind.LEVAIN
-        case "least" | "most":
-            return kind in (StageKind.SOAKER, StageKind.SCALD)
-        case "when":
-            return kind is StageKind.ADDITION
-        case "temperature" | "place":
-            return kind not in (StageKind.ADDITION, StageKind.DOUGH)
-    return True
-
-
-def _stage_choices(key: str, now: str | None, kitchen: Kitchen) -> tuple[Choice, ...]:
-    if key == "kind":
-        return tuple(Choice(each.value, each.value) for each in StageKind)
-    return _choices(now, [p.name for p in kitchen.places]) if key == "place" else ()
-
-
-def _new_choices(key: str, kitchen: Kitchen) -> tuple[Choice, ...]:
-    kinds = tuple(each for each in _stage_choices("kind", None, kitchen) if each.value != "dough")
-    return kinds if key == "kind" else _stage_choices(key, None, kitchen)
-
-
-def _process_choices(key: str, draft: Draft, kitchen: Kitchen) -> tuple[Choice, ...]:
-    if key == "shape":
-        return _choices(None, ["boule", "bâtard", "tin", "roll", "flat"])
-    if key.endswith("_place"):
-        now = draft.fields[f"process-{key}"] or None
-        return _choices(now, [p.name for p in kitchen.places])
-    return ()
-
-
-def _choices(now: str | None, known: list[str]) -> tuple[Choice, ...]:
-    """What there is, nothing first, and what is said already even where it is not there."""
-    more = [now] if now is not None and now not in known else []
-    return (Choice("", "–"), *(Choice(each, each) for each in [*known, *more]))
 
 
 def _outcomes(found: Comparison, own: Formula, *, first: bool) -> tuple[Outcome, ...]:
