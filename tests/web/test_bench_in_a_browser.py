@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 from tests.web import fixture_plan as fixture
 from tests.web.conftest import Site
 from tests.web.fake_desk import FakeDesk
+from tests.web.stored_desk import NOW, hall
 
 pytestmark = pytest.mark.browser
 
@@ -262,12 +264,14 @@ def test_other_pages_are_kept_too_and_a_strange_one_says_that_it_was_not(
     expect(page.get_by_role("heading", level=1)).to_have_text("No network")
 
 
-def test_a_formula_is_scaled_in_place(phone: BrowserContext, site: Site) -> None:
+def test_a_formula_is_scaled_in_place(
+    phone: BrowserContext, serve: Callable[..., Site], tmp_path: Path
+) -> None:
     page = phone.new_page()
-    page.goto(site.url + "/formulas/harbour-loaf")
+    page.goto(serve(hall(tmp_path), NOW).url + "/formulas/harbour-loaf")
     page.get_by_label("Pieces").fill("24")
     page.get_by_role("button", name="Scale").click()
-    expect(page.locator(".trade tbody")).to_contain_text("10092")
+    expect(page.locator(".trade").first).to_contain_text("21600")  # 24 × 900 g
     page.get_by_label("Pieces").fill("none")
     page.get_by_role("button", name="Scale").click()
     expect(page.get_by_role("alert")).to_contain_text("a whole number")

@@ -225,6 +225,14 @@ def test_a_fragment_is_a_block_of_the_whole_page() -> None:
     assert block in whole
 
 
+@pytest.mark.parametrize("page", examples(), ids=lambda page: type(page).__name__)
+def test_every_block_stands_on_its_own(page: Page) -> None:
+    """What htmx asks for is one block without what stands before it."""
+    for name in environment().get_template(page.template).blocks:
+        if name not in {"title", "styles", "scripts", "main"}:
+            assert render_block(page, name)
+
+
 def test_what_a_person_typed_is_escaped() -> None:
     slip = Slip("harbour", "mix", "display", '"><script>', "<b>no</b>", 0)
     desk = friday_desk()
