@@ -82,7 +82,7 @@ def test_upkeep_by_hand() -> None:
     assert feed.flours == {"rye-whole": Fraction(150) / Fraction("2.2")}
     assert feed.water_g == feed.flours["rye-whole"]
     assert feed.seed_g == Fraction(30) / Fraction("2.2")
-    assert feed.poured_off_g == 150 - feed.seed_g
+    assert feed.discard_g == 150 - feed.seed_g
     assert feed.seed_g + feed.water_g + sum(feed.flours.values()) == 150
 
 
@@ -90,7 +90,7 @@ def test_upkeep_with_too_little_left_carries_all_of_it_over() -> None:
     """Plover: 120 g at 60 %; 8 g left and no more, so 112 g fresh, of which 70 g are flour."""
     feed = upkeep(kitchen(NOW).culture("Plover"), Fraction(8))
     assert feed.seed_g == 8
-    assert feed.poured_off_g == 0
+    assert feed.discard_g == 0
     assert feed.flours == {"wheat-white": 70}
     assert feed.water_g == 42
 

@@ -31,7 +31,7 @@ from pointage.culture.young import (
 from pointage.data import load
 from pointage.errors import InputError
 from pointage.mixture.hold import hold
-from pointage.mixture.mixture import Mixture, raw
+from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
 from pointage.mixture.surroundings import Surroundings
 from pointage.mixture.temper import temper
@@ -41,6 +41,9 @@ from pointage.rounding import round_to_step
 MEMBERS = 120
 SEED = 7
 EVERY_H = 24.0
+HOUR = timedelta(hours=1)
+LONGEST_WAIT = timedelta(days=60)
+"""A young culture left longer than this is looked at no further: nothing of it is left."""
 MOST_DAYS = 30
 TURNED_PH = 5.0
 """Sour enough that the early flora has lost: it is hardly seen to grow below (kinetics.toml)."""
@@ -103,6 +106,21 @@ class Raising:
         return round_to_step(self.daily_flour_g * self.hydration, self.step_g)
 
 
+@dataclass(frozen=True, slots=True)
+class FeedDone:
+    """A feed as it was done, and where the culture stood from then on. Grams.
+
+    celsius: of the whole after it; None where nobody noted it, then that of the place.
+    """
+
+    at: datetime
+    keep_g: float
+    flours_g: Mapping[str, float]
+    water_g: float
+    place: Surroundings
+    celsius: float | None = None
+
+
 @dataclass(frozen=True, eq=False)
 class RaisedDay:
     """One day: what is done at its start, and what should be seen by its end.
@@ -154,20 +172,30 @@ class RaisedDay:
 
 
 def raise_days(
-    wish: Raising, days: int, signs: Sequence[Sign] = (), members: int = MEMBERS
+    wish: Raising,
+    days: int,
+    signs: Sequence[Sign] = (),
+    members: int = MEMBERS,
+    *,
+    done: Sequence[FeedDone] = (),
+    now: datetime | None = None,
 ) -> tuple[RaisedDay, ...]:
     """The days of a culture on its way, with what was seen so far weighed in.
 
-    Raises InputError for days outside 1 to 30, or a sign that no culture gives.
+    A day lasts from one feed to the next. done: the feeds that were done, the first first, whatever
+    the plan was; the days after them are planned from the last one on, and none before `now`. days:
+    so many planned days, those done not counted. Raises InputError for days outside 1 to 30, or a
+    sign that no culture gives.
     """
     if not 1 <= days <= MOST_DAYS:
         raise InputError("days", days, f"1 to {MOST_DAYS}")
     for sign in signs:
         _check(sign)
-    way = _Way(wish, draw_traits(members, SEED), draw_chances(members, SEED + 1))
+    chances = draw_chances(members, SEED + 1)
+    way = _Way(wish, draw_traits(members, SEED), chances, tuple(done), now)
     weights = np.full(members, 1.0 / members)
     found: list[RaisedDay] = []
-    for number in range(1, days + 1):
+    for number in range(1, len(done) + days + 1):
         day = way.next(found, number, weights)
         told = [each for each in signs if each.day == number]
         weights = _weighed(day, weights, told)
@@ -207,10 +235,14 @@ class _Way:
     wish: Raising
     traits: Traits
     chances: Chances
+    done: tuple[FeedDone, ...] = ()
+    now: datetime | None = None
 
     def next(self, before: Sequence[RaisedDay], number: int, weights: Floats) -> _Draft:
+        if number <= len(self.done):
+            return self._as_done(before, number, weights)
         wish = self.wish
-        at = wish.start + timedelta(hours=EVERY_H * (number - 1))
+        at = self._starts(number)
         there = before[-1].total_g if before else Fraction()
         feeds = not (before and before[-1].seen and before[-1].phase is Phase.QUIET)
         keep_g = there
@@ -222,13 +254,48 @@ class _Way:
         flour_g, water_g = (wish.fresh_flour_g, wish.fresh_water_g) if feeds else (none, none)
         parts = [before[-1].young.course.final.scaled(float(keep_g))] if before else []
         mixture, water_c = self._mixed(parts, feeds, at, _lively(before))
-        course = hold(mixture, wish.place, at, EVERY_H, self.traits)
-        young = YoungDay(number, EVERY_H * number, course, *whose_gas(course))
+        young = self._held(mixture, wish.place, number)
         return _Draft(
             number, at, feeds, keep_g if before else none, there - keep_g, water_c,
             float(np.average(mixture.states[:, S.TEMPERATURE], weights=weights)),
             _lid_open(before), flour_g, water_g, young,
         )  # fmt: skip
+
+    def _as_done(self, before: Sequence[RaisedDay], number: int, weights: Floats) -> _Draft:
+        """A day that began with a feed as it was done."""
+        fed = self.done[number - 1]
+        there = before[-1].total_g if before else Fraction()
+        keep_g = min(_grams(fed.keep_g), there)
+        kept = [before[-1].young.course.final.scaled(float(keep_g))] if keep_g else []
+        celsius = fed.celsius
+        if celsius is None:
+            celsius = float(fed.place.temperatures(fed.at, np.zeros(1))[0])
+        flour = raw(fed.flours_g, water=fed.water_g, celsius=celsius)
+        mixture = mix([*kept, bringing(flour, self.traits, self.chances)])
+        mixture = mixture if fed.celsius is None else mixture.at_temperature(fed.celsius)
+        return _Draft(
+            number, fed.at, True, keep_g, there - keep_g, celsius,
+            float(np.average(mixture.states[:, S.TEMPERATURE], weights=weights)),
+            _lid_open(before), _grams(sum(fed.flours_g.values())), _grams(fed.water_g),
+            self._held(mixture, fed.place, number),
+        )  # fmt: skip
+
+    def _held(self, mixture: Mixture, place: Surroundings, number: int) -> YoungDay:
+        """The day until its next feed."""
+        at, ends = self._starts(number), self._starts(number + 1)
+        course = hold(mixture, place, at, (ends - at) / HOUR, self.traits)
+        first = self._starts(1)
+        return YoungDay(number, (ends - first) / HOUR, course, *whose_gas(course))
+
+    def _starts(self, number: int) -> datetime:
+        """When a day begins: as its feed was done, else a day after the one before."""
+        if not self.done:
+            return self.wish.start + timedelta(hours=EVERY_H * (number - 1))
+        if number <= len(self.done):
+            return self.done[number - 1].at
+        due = self.done[-1].at + timedelta(hours=EVERY_H)
+        due = due if self.now is None else max(due, min(self.now, due + LONGEST_WAIT))
+        return due + timedelta(hours=EVERY_H * (number - len(self.done) - 1))
 
     def _whole(self, before: Sequence[RaisedDay]) -> Fraction:
         """The mass of which a share is kept, so that the fresh part is the same each day."""
@@ -251,6 +318,10 @@ class _Way:
         )
         found = temper([*kept, flour], float(wish.fresh_water_g), wanted)
         return found.mixture, found.water_c
+
+
+def _grams(grams: float) -> Fraction:
+    return Fraction(grams).limit_denominator(1000)
 
 
 def _lively(before: Sequence[RaisedDay]) -> bool:

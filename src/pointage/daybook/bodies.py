@@ -6,12 +6,13 @@ What is in the store already is never checked again: a body of an old release is
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import UTC, datetime
 from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from pointage.daybook import edges as e
-from pointage.daybook.entry import EntryKind
+from pointage.daybook.entry import Entry, EntryKind
 from pointage.errors import InputError
 
 
@@ -265,6 +266,8 @@ BODIES: Mapping[EntryKind, type[BaseModel]] = {
 }
 """The kinds that anyone may write down. Plans, "done" and readings of a step are the desk's own."""
 
+EARLIEST, LATEST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
+
 QUESTIONED = (
     ("rise", 0.8, 6.0, "a rise of {:g} is rare"),
     ("temperature_c", 0.0, 40.0, "{:g} °C is no usual temperature of a mixture"),
@@ -285,6 +288,24 @@ def checked(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
     except ValidationError as error:
         raise _line(error) from None
     return found.model_dump(mode="json", exclude_none=True)
+
+
+def usable(entry: Entry) -> None:
+    """Raises InputError for an entry that says nothing this version can use, naming the field.
+
+    What is in the store was checked when it was written, by whatever wrote it: an old release, an
+    import, or a later release whose words are not known here.
+    """
+    if not entry.kind.is_known:
+        raise InputError("kind", repr(entry.kind.value), "a kind of entry that this version knows")
+    if not EARLIEST <= entry.happened <= LATEST:
+        shown = entry.happened.isoformat(timespec="minutes")
+        expected = f"a time from {EARLIEST.year} to {LATEST.year}"
+        raise InputError("happened", shown, expected)
+    if entry.kind in BODIES:
+        checked(entry.kind, entry.body)
+    elif entry.kind is not EntryKind.PLAN and not isinstance(entry.body.get("bake"), str):
+        raise InputError("bake", "nothing", "the bake it is about")
 
 
 def doubts(body: Mapping[str, Any]) -> list[str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from enum import StrEnum
 from typing import Any
@@ -46,14 +46,30 @@ class EntryKind(StrEnum):
     CORRECTED = "corrected"  # what another entry said was wrong; this is right
     WITHDRAWN = "withdrawn"  # what was said before no longer holds
 
+    @classmethod
+    def _missing_(cls, value: object) -> EntryKind | None:
+        """A kind of a later version: kept under its own word, and used by nothing here."""
+        if not isinstance(value, str):
+            return None
+        later = str.__new__(cls, value)
+        later._name_ = later._value_ = value
+        return later
+
+    @property
+    def is_known(self) -> bool:
+        """Whether this version has a use for it."""
+        return self.value in EntryKind._value2member_map_
+
 
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One line of the daybook.
 
     id: a UUID made where the entry was written, so that sending it twice is harmless. happened:
-    when it took place; arrived: when the store was told; both aware, kept in UTC. body: a JSON
-    object. Raises InputError for an id that is no UUID, a naive time or a body JSON cannot hold.
+    when it took place; arrived: when the store received it; both aware, kept in UTC. body: a JSON
+    object. number: which change of its kitchen wrote it in this store, 0 before it is written; two
+    entries that differ in it alone are the same. Raises InputError for an id that is no UUID, a
+    naive time or a body JSON cannot hold.
     """
 
     id: str
@@ -63,6 +79,7 @@ class Entry:
     arrived: datetime
     author: str
     body: Mapping[str, Any]
+    number: int = field(default=0, compare=False)
 
     def __post_init__(self) -> None:
         try:
@@ -122,3 +139,19 @@ class FormulaRecord:
     revision: int
     text: str
     kept: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """A kitchen's records of one moment.
+
+    change: the last change that is in them. revision, kept: of the kitchen's text. entries: those
+    that were asked for, in no order.
+    """
+
+    change: int
+    kitchen: KitchenRecord
+    revision: int
+    kept: datetime | None
+    formulas: list[FormulaRecord]
+    entries: list[Entry]

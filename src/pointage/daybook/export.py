@@ -178,7 +178,8 @@ def _samples(archive: ArchiveWriter, connection: Connection, sensor: int, path: 
 
 def _entries(archive: ArchiveWriter, connection: Connection) -> dict[str, int]:
     columns = tables.entry.c
-    query = select(tables.entry).order_by(
+    said = [columns[name] for name in m.EntryLine.model_fields]
+    query = select(*said).order_by(
         _by_bytes(connection, columns.kitchen),
         columns.happened,
         columns.arrived,

@@ -65,6 +65,7 @@ class _Merge:
         self._connection = connection
         self._named: set[str] = set()
         self._kitchens: set[str] = set()
+        self._numbers: dict[str, int] = {}
         self._found: Counter[str] = Counter()
         self.new: Counter[str] = Counter()
 
@@ -112,6 +113,7 @@ class _Merge:
                 self._agree(same, f"kitchen {line.name!r}, text {line.revision}")
             self._found["kitchen_texts"] += 1
         self._kitchens = set(last)
+        self._numbers = {each: self._counted(each) for each in last}
         self._found["kitchens"] = len(last)
         self.new["kitchens"] = len(set(last) - {kitchen for kitchen, _ in there})
 
@@ -122,6 +124,12 @@ class _Merge:
         )
         if not changed.rowcount:
             self._connection.execute(insert(table).values(kitchen))
+
+    def _counted(self, kitchen: str) -> int:
+        """The number of this import among the kitchen's changes."""
+        table = tables.kitchen
+        count = update(table).where(table.c.id == kitchen).values(changes=table.c.changes + 1)
+        return int(self._connection.execute(count.returning(table.c.changes)).scalar_one())
 
     def _take_formulas(self) -> None:
         path, table = "formulas.jsonl", tables.formula
@@ -221,7 +229,8 @@ class _Merge:
             for _, line in part:
                 known = there.get(line.id)
                 if known is None:
-                    rows.append(line.model_dump() | {"kind": line.kind.value})
+                    number = self._numbers[line.kitchen]
+                    rows.append(line.model_dump() | {"kind": line.kind.value, "number": number})
                     there[line.id] = _content(line)
                 else:
                     self._agree(known == _content(line), f"entry {line.id}")

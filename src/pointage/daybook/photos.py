@@ -44,7 +44,7 @@ class Photos(Database):
             size=photo.size,
             content=content,
         )
-        with self.writing(kitchen) as connection:
+        with self.changing(kitchen) as (connection, _):
             connection.execute(insert.on_conflict_do_nothing())
         return photo
 

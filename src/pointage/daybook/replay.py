@@ -9,9 +9,9 @@ when each arrived, never on the order in which the list is read.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
 
@@ -59,7 +59,7 @@ def replay(entries: Iterable[Entry]) -> list[Line]:
     for amendments in about.values():
         amendments.sort(key=_arrival)
     roots.sort(key=in_order)
-    return [_line(root, about) for root in roots]
+    return [line_of(root, about) for root in roots]
 
 
 def amended(entry: Entry) -> str | None:
@@ -85,7 +85,8 @@ class _Says:
     happened: datetime | None
 
 
-def _line(root: Entry, about: dict[str, list[Entry]]) -> Line:
+def line_of(root: Entry, about: Mapping[str, Sequence[Entry]]) -> Line:
+    """An entry through time. about: amendments by what they amend, each in order of arrival."""
     if root.id not in about:
         return Line(root, root)
     below = [root]
@@ -120,12 +121,20 @@ def _said(
 
 
 def _own(correction: Entry) -> _Says:
+    """What a correction says; what it says in no form we know, it does not say."""
     body = correction.body.get("body")
-    happened = correction.body.get("happened")  # with its offset: it was checked when written
     return _Says(
         dict(body) if isinstance(body, dict) else None,
-        datetime.fromisoformat(happened) if happened else None,
+        _instant(correction.body.get("happened")),
     )
+
+
+def _instant(said: object) -> datetime | None:
+    try:
+        found = datetime.fromisoformat(str(said)) if said else None
+    except ValueError:
+        return None
+    return None if found is None or found.tzinfo is None else found.astimezone(UTC)
 
 
 def _arrival(entry: Entry) -> tuple[datetime, str]:

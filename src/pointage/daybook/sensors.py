@@ -90,9 +90,7 @@ class Sensors(Database):
             table.c.name == sensor.name,
             table.c.id != sensor.id,
         )
-        with self.writing(sensor.kitchen) as connection:
-            held = select(tables.kitchen.c.id).where(tables.kitchen.c.id == sensor.kitchen)
-            connection.execute(held.with_for_update())
+        with self.changing(sensor.kitchen) as (connection, _):
             if connection.scalar(twin) is not None:
                 raise InputError("sensor", repr(sensor.name), "a name that no other sensor has")
             connection.execute(insert.on_conflict_do_update(index_elements=["id"], set_=values))

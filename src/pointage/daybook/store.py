@@ -7,14 +7,20 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import func, select
+from sqlalchemy import Connection, func, select
 
 from pointage.daybook import tables
 from pointage.daybook.entries import Entries
-from pointage.daybook.entry import FormulaRecord, KitchenRecord, KitchenText
+from pointage.daybook.entry import (
+    FormulaRecord,
+    KitchenRecord,
+    KitchenText,
+    Snapshot,
+)
 from pointage.daybook.opening import open_engine
 from pointage.daybook.photos import Photos
 from pointage.daybook.sensors import Sensors
+from pointage.errors import InputError
 
 
 def open_store(url: str) -> Store:
@@ -37,8 +43,8 @@ class Store(Entries, Photos, Sensors):
 
         kept: when that was, if it is to be told. What is there already makes no new revision.
         """
-        values = {"name": kitchen.name, "zone": kitchen.zone, "text": kitchen.text}
-        insert = self._insert(tables.kitchen).values(id=kitchen.id, **values)
+        said = {"name": kitchen.name, "zone": kitchen.zone, "text": kitchen.text}
+        insert = self._insert(tables.kitchen).values(id=kitchen.id, changes=1, **said)
         texts = tables.kitchen_text
         last = (
             select(texts)
@@ -46,17 +52,44 @@ class Store(Entries, Photos, Sensors):
             .order_by(texts.c.revision.desc())
             .limit(1)
         )
+        values = said | {"changes": tables.kitchen.c.changes + 1}
         with self.writing(kitchen.id) as connection:
             # The kitchen's row is held from here on, so two writers cannot take the same number.
             connection.execute(insert.on_conflict_do_update(index_elements=["id"], set_=values))
             there = connection.execute(last).one_or_none()
-            if there is None or any(there._mapping[name] != values[name] for name in values):
+            if there is None or any(there._mapping[name] != text for name, text in said.items()):
                 number = 1 if there is None else there.revision + 1
                 connection.execute(
                     self._insert(texts).values(
-                        kitchen=kitchen.id, revision=number, kept=kept, **values
+                        kitchen=kitchen.id, revision=number, kept=kept, **said
                     )
                 )
+
+    def snapshot(self, kitchen: str, change: int | None = None) -> Snapshot:
+        """A kitchen's last text, its formulas, and what was written since `change`, of one moment.
+
+        change: None for every entry. Raises InputError for a kitchen that is not there.
+        """
+        table, texts = tables.kitchen, tables.kitchen_text
+        last = (
+            select(texts.c.revision, texts.c.kept)
+            .where(texts.c.kitchen == kitchen)
+            .order_by(texts.c.revision.desc())
+            .limit(1)
+        )
+        with self.reading() as connection:
+            row = connection.execute(select(table).where(table.c.id == kitchen)).one_or_none()
+            if row is None:
+                raise InputError("kitchen", repr(kitchen), "one that is in the store")
+            text = connection.execute(last).one_or_none()
+            return Snapshot(
+                change=row.changes,
+                kitchen=KitchenRecord(row.id, row.name, row.zone, row.text),
+                revision=0 if text is None else text.revision,
+                kept=None if text is None else text.kept,
+                formulas=self._latest_formulas(connection, kitchen),
+                entries=self.after(connection, kitchen, change),
+            )
 
     def kitchen_texts(self, kitchen: str) -> list[KitchenText]:
         """Every text the kitchen has had, the first first."""
@@ -70,6 +103,10 @@ class Store(Entries, Photos, Sensors):
 
     def formulas(self, kitchen: str) -> list[FormulaRecord]:
         """The latest revision of every formula of a kitchen, by slug."""
+        with self.reading() as connection:
+            return self._latest_formulas(connection, kitchen)
+
+    def _latest_formulas(self, connection: Connection, kitchen: str) -> list[FormulaRecord]:
         table = tables.formula
         latest = (
             select(table.c.slug, func.max(table.c.revision).label("revision"))
@@ -86,11 +123,10 @@ class Store(Entries, Photos, Sensors):
             .where(table.c.kitchen == kitchen)
             .order_by(table.c.slug)
         )
-        with self.reading() as connection:
-            return [
-                FormulaRecord(row.kitchen, row.slug, row.revision, row.text, row.kept)
-                for row in connection.execute(query)
-            ]
+        return [
+            FormulaRecord(row.kitchen, row.slug, row.revision, row.text, row.kept)
+            for row in connection.execute(query)
+        ]
 
     def formula_texts(self, kitchen: str, slug: str) -> list[FormulaRecord]:
         """Every revision of a formula, the first first."""
@@ -114,10 +150,7 @@ class Store(Entries, Photos, Sensors):
         kept: when that was, if it is to be told.
         """
         table = tables.formula
-        with self.writing(kitchen) as connection:
-            # The kitchen's row is held so that two writers cannot take the same number.
-            held = select(tables.kitchen.c.id).where(tables.kitchen.c.id == kitchen)
-            connection.execute(held.with_for_update())
+        with self.changing(kitchen) as (connection, _):
             last = connection.scalar(
                 select(func.max(table.c.revision)).where(
                     table.c.kitchen == kitchen, table.c.slug == slug

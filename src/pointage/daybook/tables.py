@@ -22,7 +22,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-REVISION = "0003"
+REVISION = "0004"
 """The last migration, which these tables describe."""
 
 
@@ -54,7 +54,9 @@ kitchen = Table(
     Column("name", Text, nullable=False),
     Column("zone", Text, nullable=False),
     Column("text", Text, nullable=False),
+    Column("changes", BigInteger, nullable=False, server_default="0"),
 )
+"""changes: how often anything of the kitchen was written, so that one row says what is new."""
 
 kitchen_text = Table(
     "kitchen_text",
@@ -88,10 +90,13 @@ entry = Table(
     Column("arrived", Instant, nullable=False),
     Column("author", Text, nullable=False),
     Column("body", JSON, nullable=False),
+    Column("number", BigInteger, nullable=False, server_default="0"),
     Index("entry_in_order", "kitchen", "happened", "arrived", "id"),
     Index("entry_by_arrival", "kitchen", "arrived"),
+    Index("entry_by_number", "kitchen", "number"),
     sqlite_with_rowid=False,
 )
+"""number: which change of its kitchen wrote it, in this store."""
 
 photo = Table(
     "photo",

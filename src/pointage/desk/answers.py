@@ -105,12 +105,13 @@ class Wished:
 
 @dataclass(frozen=True, slots=True)
 class Bake:
-    """A plan in hand. key: how forms name it. news: by the key of the step."""
+    """A plan that was made. key: how forms name it. news: by the key of the step."""
 
     key: str
     plan: Plan
     news: Mapping[str, StepNews] = field(default_factory=dict)
     wished: Wished | None = None
+    given_up: bool = False
 
     def told(self, step: str) -> StepNews:
         return self.news.get(step, NO_NEWS)
@@ -122,7 +123,7 @@ class CultureNow:
 
     standing: its course since its last feed. holds_until: when its cold rest ends, after which it
     needs more than one feed to wake. doubling_h: its vigour, as hours to double at 25 °C. foretold:
-    how good forecasts of its mixes have been.
+    how good forecasts of its mixes have been. under_way: what it teaches is being worked out.
     """
 
     culture: CultureAtHand
@@ -130,6 +131,7 @@ class CultureNow:
     holds_until: datetime | None = None
     doubling_h: float | None = None
     foretold: Scores | None = None
+    under_way: bool = False
 
 
 @dataclass(frozen=True, slots=True)

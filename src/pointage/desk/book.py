@@ -6,25 +6,23 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
-from functools import lru_cache
 
 from pointage.daybook.entry import FormulaRecord
 from pointage.daybook.store import Store
 from pointage.desk.answers import FormulaSheet, NotThere
 from pointage.desk.compare import compare_formulas
 from pointage.desk.larder import LarderDesk
+from pointage.desk.now.present import Present
+from pointage.desk.now.texts import formula_of as text_as_formula
 from pointage.desk.scale import Wants
 from pointage.desk.sheets import sheet
 from pointage.errors import InputError
 from pointage.formula.compare import Comparison
 from pointage.formula.formula import Formula
 from pointage.formula.read import read_formula
-from pointage.kitchen.kitchen import Kitchen
 
 TAKEN_WORDS = ("new", "compare", "import")
 """Words that stand where a formula's name does in an address."""
-
-_read = lru_cache(maxsize=500)(read_formula)
 
 
 class BookDesk:
@@ -35,13 +33,13 @@ class BookDesk:
         store: Store,
         kitchen_id: str,
         clock: Callable[[], datetime],
-        kitchen: Callable[[], Kitchen],
+        present: Callable[[], Present],
         larder: LarderDesk,
     ) -> None:
         self._store = store
         self._id = kitchen_id
         self._clock = clock
-        self._kitchen = kitchen
+        self._present = present
         self._larder = larder
 
     def latest(self) -> Mapping[str, FormulaRecord]:
@@ -73,7 +71,7 @@ class BookDesk:
         self, slug: str, pieces: int | None, piece_g: Fraction | None, wants: Wants
     ) -> FormulaSheet:
         """The table of a formula made to what is wanted. Raises NotThere, InputError."""
-        return sheet(self.formula(slug), self._kitchen(), pieces, piece_g, wants)
+        return sheet(self.formula(slug), self._present().kitchen, pieces, piece_g, wants)
 
     def keep(self, text: str, slug: str = "", after: int = 0) -> FormulaRecord:
         """Keep a text: as a new formula, or as the next revision of `slug`, whose last is `after`.
@@ -103,7 +101,7 @@ class BookDesk:
 
     def compare(self, before: Formula, after: Formula) -> Comparison:
         """Two formulas side by side, with what the engine and the stores say follows."""
-        return compare_formulas(before, after, self._kitchen(), self._clock(), self._price)
+        return compare_formulas(before, after, self._present().kitchen, self._clock(), self._price)
 
     def _price(self, formula: Formula) -> float | None:
         """What a piece costs; None where something has no price, for then dear may seem cheap."""
@@ -113,4 +111,4 @@ class BookDesk:
 
 def formula_of(record: FormulaRecord) -> Formula:
     """The formula of a revision under the name that it is kept by, whatever it is called now."""
-    return replace(_read(record.text, f"{record.slug}.toml"), slug=record.slug)
+    return replace(text_as_formula(record.text, f"{record.slug}.toml"), slug=record.slug)

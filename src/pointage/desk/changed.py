@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake, NotThere, ReadingKind
-from pointage.desk.watch import as_done, problem_of
+from pointage.desk.now.watch import as_done, problem_of
 from pointage.timetable.changed import Difference, Worked, compare
 from pointage.timetable.plan import StepKind
 
@@ -21,17 +21,16 @@ class WhatChanged:
     differences: tuple[Difference, ...]
 
 
-def what_changed(before: Bake, after: Bake, entries: Sequence[Entry]) -> WhatChanged:
+def what_changed(before: Bake, after: Bake, about: Callable[[str], Sequence[Entry]]) -> WhatChanged:
     """Compare two bakes. Raises NotThere for one that was planned before threads were kept."""
-    pair = [_worked(bake, entries) for bake in (before, after)]
+    pair = [_worked(bake, about(bake.key)) for bake in (before, after)]
     return WhatChanged(before, after, compare(*pair))
 
 
-def _worked(bake: Bake, entries: Sequence[Entry]) -> Worked:
+def _worked(bake: Bake, told: Sequence[Entry]) -> Worked:
     thread = as_done(bake)
     if thread is None or bake.wished is None:
         raise NotThere("plan", bake.key)
-    told = [entry for entry in entries if entry.body.get("bake") == bake.key]
     bulk = next((each for each in bake.plan.steps if each.kind is StepKind.BULK), None)
     divide = next((each for each in bake.plan.steps if each.kind is StepKind.DIVIDE), None)
     readings = () if bulk is None else bake.told(bulk.key).readings

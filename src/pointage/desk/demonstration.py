@@ -20,7 +20,7 @@ import numpy as np
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake, Wished
 from pointage.desk.kitchens import demonstration_past
-from pointage.desk.watch import as_done, masses_of, problem_of
+from pointage.desk.now.watch import as_done, masses_of, problem_of
 from pointage.desk.wish import AUTHOR, PLANS, WISHED
 from pointage.formula.read import read_formula
 from pointage.kitchen.read import read_kitchen

@@ -2,36 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from pydantic import ValidationError
-
 from pointage.daybook import backup, check
-from pointage.daybook.entry import EntryKind
 from pointage.daybook.errors import BackupError, StoreError
 from pointage.daybook.export import export_to
 from pointage.daybook.manifest import Counts
 from pointage.daybook.merge import import_from
 from pointage.daybook.store import Store
-from pointage.desk.wish import PLANS, WISHED
-from pointage.errors import PointageError
-from pointage.formula.read import read_formula
-from pointage.kitchen.read import read_kitchen
+from pointage.desk.now.jobs import Jobs
+from pointage.desk.now.keeper import Keeper
 
 
 @dataclass(frozen=True, slots=True)
 class Checked:
     """What a check found. counts: None where the store is too damaged to be counted.
 
-    last_backup: when the last good one was made, or None.
+    set_aside: what in it cannot be used and why, a line each. last_backup: when the last good one
+    was made, or None.
     """
 
     store: str
     counts: Counts | None
     troubles: tuple[str, ...]
+    set_aside: tuple[str, ...]
     last_backup: datetime | None
 
 
@@ -57,17 +54,17 @@ class ExchangeDesk:
         return import_from(self._store, path, one_kitchen=True)
 
     def checked(self) -> Checked:
-        """Look whether the store is whole and all in it can be read. Changes nothing."""
+        """Look whether the store is whole, and go through all of it. Changes nothing."""
         every = backup.backups(self._store.address)
         found = [*check.troubles(self._store)]
-        if not found:  # else what is read here may not be what was written
-            found = self._unreadable()
+        # Else what is read here may not be what was written.
+        aside = () if found else tuple(self._set_aside())
         try:
             counts = check.counts(self._store)
         except StoreError:
             counts = None
         made = every[-1].made if every else None
-        return Checked(self._store.url, counts, tuple(found), made)
+        return Checked(self._store.url, counts, tuple(found), aside, made)
 
     def back_up(self) -> None:
         """Make today's backup if there is none yet; `trouble` says what stood in the way."""
@@ -78,23 +75,9 @@ class ExchangeDesk:
         except BackupError as error:
             self.trouble = str(error)
 
-    def _unreadable(self) -> list[str]:
-        """The kitchens, formulas and plans that this program cannot read."""
-        found = []
+    def _set_aside(self) -> Iterator[str]:
+        """What of every kitchen cannot be used, and why."""
         for kitchen in self._store.kitchens():
-            try:
-                read_kitchen(kitchen.text, self._clock(), f"kitchen {kitchen.name!r}")
-            except PointageError as error:
-                found.append(str(error))
-            for formula in self._store.formulas(kitchen.id):
-                try:
-                    read_formula(formula.text, f"formula {formula.slug!r}")
-                except PointageError as error:
-                    found.append(str(error))
-            for entry in self._store.entries(kitchen.id, (EntryKind.PLAN,)):
-                try:
-                    PLANS.validate_python(entry.body["plan"])
-                    WISHED.validate_python(entry.body["wished"])
-                except (ValidationError, KeyError):
-                    found.append(f"entry {entry.id}: its plan cannot be read")
-        return found
+            keeper = Keeper(self._store, kitchen.id, self._clock(), Jobs(beside=False))
+            for each in keeper.look().set_asides:
+                yield f"{each.what} {each.name}: {each.reason}"

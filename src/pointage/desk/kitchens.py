@@ -12,6 +12,38 @@ from pointage.daybook.whereabouts import store_url
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.read import read_kitchen
 
+BARE = """
+name = "A kitchen"
+zone = "UTC"
+tap = "12C"
+[hours]
+sleep = "22:30-06:00"
+[[place]]
+name = "Room"
+kind = "room"
+temperature = "20C"
+[[place]]
+name = "Fridge"
+kind = "fridge"
+temperature = "5C"
+[[scale]]
+name = "Scale"
+step = "1g"
+capacity = "5kg"
+[[vessel]]
+name = "Bowl"
+tare = "500g"
+volume = "5l"
+material = "steel"
+use = "bowl"
+[oven]
+name = "Oven"
+loaves = 2
+rolls = 12
+preheat = "60min"
+"""
+"""What stands in when no text of a kitchen can be read, so that its pages open to mend it."""
+
 DEMONSTRATION = files("pointage.data").joinpath("demonstration")
 
 

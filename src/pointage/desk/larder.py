@@ -3,57 +3,46 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 
 from pointage.daybook.entry import EntryKind
-from pointage.daybook.store import Store
 from pointage.desk import larder_told
 from pointage.desk.answers import NotThere
 from pointage.desk.larder_answers import BatchCost, Heard, LarderNow
-from pointage.desk.larder_ledger import STOCK_KINDS, Ledger, read_ledger
 from pointage.desk.larder_view import View
+from pointage.desk.now.ledger import STOCK_KINDS, Ledger
+from pointage.desk.now.present import Present
 from pointage.desk.records import RecordDesk, Told
 from pointage.desk.sheets import named
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
-from pointage.formula.read import read_formula
-from pointage.kitchen.kitchen import Kitchen
 
 WEEK = timedelta(days=7)
 HEARD = 6
 
 
 class LarderDesk:
-    """The larder of one kitchen. Times are aware; what is told is told for good, once.
-
-    kitchen: as it is now; file: as its file says, which has how much of a culture is kept.
-    """
+    """The larder of one kitchen. Times are aware; what is recorded stays, once."""
 
     def __init__(
         self,
-        store: Store,
-        kitchen_id: str,
         clock: Callable[[], datetime],
-        kitchen: Callable[[], Kitchen],
-        file: Callable[[], Kitchen],
+        present: Callable[[], Present],
+        records: RecordDesk,
     ) -> None:
-        self._store = store
-        self._id = kitchen_id
         self._clock = clock
-        self._as_it_is = kitchen
-        self._file = file
-        self._records = RecordDesk(store, kitchen_id, clock)
+        self._present = present
+        self._records = records
 
     def buy(self, entry: str, fields: Mapping[str, str], now: datetime) -> Told:
         """Stock came in: the fields of `larder_told.bought`. Raises InputError by their names."""
-        happened, body = larder_told.bought(fields, self._kitchen(), now)
+        happened, body = larder_told.bought(fields, self._present().kitchen, now)
         return self._records.record(entry, EntryKind.BOUGHT, happened, body)
 
     def count(self, entry: str, fields: Mapping[str, str], now: datetime) -> Told:
         """A stock-take of one ingredient or lot: item, mass, lot. Raises InputError."""
-        body = larder_told.taken(fields, self._ledger(now).stock, counted=True)
+        body = larder_told.taken(fields, self._present().ledger(now).stock, counted=True)
         return self._records.record(entry, EntryKind.COUNTED, now, body)
 
     def use(self, entry: str, fields: Mapping[str, str], now: datetime) -> Told:
@@ -61,12 +50,12 @@ class LarderDesk:
 
         Raises InputError.
         """
-        body = larder_told.taken(fields, self._ledger(now).stock, counted=False)
+        body = larder_told.taken(fields, self._present().ledger(now).stock, counted=False)
         return self._records.record(entry, EntryKind.USED, now, body)
 
     def take_back(self, entry: str, wrong: str) -> Told:
         """What entry `wrong` said of the larder does not hold. Raises NotThere."""
-        if not any(e.id == wrong for e in self._store.entries(self._id, STOCK_KINDS)):
+        if self._records.line(wrong).written.kind not in STOCK_KINDS:
             raise NotThere("entry of the larder", wrong)
         return self._records.withdraw(entry, wrong)
 
@@ -78,8 +67,9 @@ class LarderDesk:
         also: formulas by slug with pieces that may be baked besides what is planned; they are
         shopped for. Raises NotThere for a formula, InputError for a batch that is none.
         """
-        kitchen, formulas = self._kitchen(), self._formulas()
-        ledger = self._ledger(now, kitchen)
+        present = self._present()
+        kitchen, formulas = present.kitchen, present.formulas
+        ledger = present.ledger(now)
         view = View(ledger, kitchen, formulas, now + timedelta(days=days))
         wanted = [(named(formulas, slug), pieces) for slug, pieces in also]
         week, week_energy = view.week()
@@ -104,33 +94,13 @@ class LarderDesk:
 
     def formula_cost(self, slug: str, pieces: int, piece_g: Fraction) -> BatchCost:
         """What a batch of a formula would cost out of the stock of now. Raises NotThere."""
-        return self.cost_of(named(self._formulas(), slug), pieces, piece_g)
+        return self.cost_of(named(self._present().formulas, slug), pieces, piece_g)
 
     def cost_of(self, formula: Formula, pieces: int, piece_g: Fraction) -> BatchCost:
         """The same of one that need not be kept."""
-        now, kitchen = self._clock(), self._kitchen()
-        view = View(self._ledger(now, kitchen), kitchen, {}, now + WEEK)
+        now, present = self._clock(), self._present()
+        view = View(present.ledger(now), present.kitchen, {}, now + WEEK)
         return view.batch_cost(formula, pieces, piece_g)
-
-    def _kitchen(self) -> Kitchen:
-        """The kitchen as it is, its cultures with the mass and seed they are kept at."""
-        kept = {each.name: each for each in self._file().cultures}
-        kitchen = self._as_it_is()
-        cultures = [
-            replace(each, mass_g=kept[each.name].mass_g, seed_share=kept[each.name].seed_share)
-            if each.name in kept
-            else each
-            for each in kitchen.cultures
-        ]
-        return replace(kitchen, cultures=tuple(cultures))
-
-    def _ledger(self, now: datetime, kitchen: Kitchen | None = None) -> Ledger:
-        cultures = (kitchen or self._kitchen()).cultures
-        return read_ledger(self._store.entries(self._id), cultures, now)
-
-    def _formulas(self) -> dict[str, Formula]:
-        records = self._store.formulas(self._id)
-        return {each.slug: read_formula(each.text, f"{each.slug}.toml") for each in records}
 
     def _heard(self, ledger: Ledger) -> tuple[Heard, ...]:
         known = ingredients()
@@ -142,5 +112,5 @@ class LarderDesk:
                 known[name].label if (name := str(entry.body["item"])) in known else name,
                 larder_told.exact(entry.body["grams"]),
             )
-            for entry in ledger.heard[:HEARD]
+            for entry in ledger.said[:HEARD]
         )

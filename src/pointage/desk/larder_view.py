@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import cached_property
 from math import floor
 
+from pointage.culture.keeping import FeedBack
 from pointage.desk.answers import Bake
 from pointage.desk.firing import energy_kwh, formula_kwh
 from pointage.desk.larder_answers import (
@@ -19,8 +20,8 @@ from pointage.desk.larder_answers import (
     PouredOff,
     Shelf,
 )
-from pointage.desk.larder_ledger import Batch, Ledger
-from pointage.desk.takings import added
+from pointage.desk.now.ledger import Batch, Ledger
+from pointage.desk.now.takings import KEPT, added
 from pointage.formula.discard import most_discard, with_discard
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
@@ -29,7 +30,7 @@ from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.larder.cost import Cost, cost_of, cost_of_draws, is_stocked, total, worth
 from pointage.larder.shopping import Need, ShoppingLine, past_best, shopping
 from pointage.larder.stock import NONE, Lot
-from pointage.larder.upkeep import Discard, Upkeep, discard_of, idle_feeds, upkeep
+from pointage.larder.upkeep import Discard, discard_of, idle_feeds, upkeep
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ class View:
     def shelves(self) -> tuple[Shelf, ...]:
         """Each ingredient that was ever here or is asked for, flours first."""
         stock = self.ledger.stock
-        wanted = added(self.ledger.needs(batch).grams for batch in self.ledger.batches)
+        wanted = added(mix.grams for batch in self.ledger.batches for mix in batch.needs)
         here = {lot.ingredient for lot in stock.lots.values()} | set(stock.short)
         found = []
         for name, it in ingredients().items():
@@ -71,7 +72,7 @@ class View:
         """What the days to come need: bakes in hand, upkeep, and bakes that are only wanted."""
         needs = []
         for batch in self.ledger.batches:
-            for mix in self.ledger.needs(batch).mixes:
+            for mix in batch.needs:
                 if mix.at < self.until:
                     needs += _needs(mix.grams, mix.at, batch.bake.plan.formula)
         for culture, feed, at in self._idle:
@@ -127,21 +128,16 @@ class View:
         """What will be poured off: at bakes in hand and at feeds between them."""
         found = [
             (discard, max(built, self.ledger.now))
-            for discard, built in self._at_builds(in_hand=True)
+            for discard, built in self._at_builds()
             if built < self.until
         ]
-        found += [(discard_of(culture, feed.poured_off_g), at) for culture, feed, at in self._idle]
+        found += [(discard_of(culture, feed.discard_g), at) for culture, feed, at in self._idle]
         return self._costed(found)
 
     def gone(self, since: datetime) -> tuple[PouredOff, ...]:
-        """What was poured off since: as the daybook tells, else as bakes must have."""
-        found = [(discard, at) for _, discard, at in self.ledger.poured if at >= since]
-        found += [
-            (discard, built)
-            for discard, built in self._at_builds(in_hand=False)
-            if since <= built < self.ledger.now
-        ]
-        return self._costed(found)
+        """What was discarded since: at feeds and between them."""
+        gone = self.ledger.gone
+        return self._costed([each for each in gone if since <= each[1] <= self.ledger.now])
 
     def offers(self, poured: Iterable[PouredOff]) -> tuple[Offer, ...]:
         """Which formulas can take the discard of each culture, and how."""
@@ -176,18 +172,18 @@ class View:
         )
 
     @cached_property
-    def _idle(self) -> list[tuple[CultureAtHand, Upkeep, datetime]]:
+    def _idle(self) -> list[tuple[CultureAtHand, FeedBack, datetime]]:
         """Feeds of resting cultures. One that a bake wakes rests again from its build on."""
         found = []
         for culture in self.kitchen.cultures:
             builds = [
                 batch.takings.built
                 for batch in self.ledger.batches
-                if batch.takings.built is not None
+                if batch.in_hand
+                and batch.takings.built is not None
                 and batch.bake.plan.culture == culture.name
-                and (batch.in_hand or self._is_built(batch))
             ]
-            last = max((culture.fed, self.ledger.fed.get(culture.name, culture.fed), *builds))
+            last = max((culture.fed, *builds))
             start = max(self.ledger.now, last)
             found += [(culture, upkeep(culture), at) for at in idle_feeds(last, start, self.until)]
         return found
@@ -199,11 +195,13 @@ class View:
 
     def _bake_cost(self, batch: Batch) -> BatchCost:
         plan, ahead = batch.bake.plan, self.ledger.ahead
+        taken = {mix.step: set(mix.grams) for mix in batch.takings.mixes}
+        taken[KEPT] = set(ahead.tallies)  # which flours, the culture's life says
         costs = [
             cost_of_draws(name, draws, ahead, self.kitchen.currency)
-            for mix in batch.takings.mixes
-            for name in mix.grams
-            if (draws := ahead.draws.get(f"{batch.bake.key}/{mix.step}/{name}")) is not None
+            for step, names in taken.items()
+            for name in sorted(names)
+            if (draws := ahead.draws.get(f"{batch.bake.key}/{step}/{name}")) is not None
         ]
         kwh = self._kwh.get(batch.bake.key)
         return BatchCost(plan.formula, plan.pieces, total(costs), self._priced(kwh))
@@ -212,24 +210,14 @@ class View:
         price = self.kitchen.energy_price
         return None if kwh is None or price is None else kwh * price
 
-    def _at_builds(self, *, in_hand: bool) -> list[tuple[Discard, datetime]]:
-        """Discard at builds: of bakes in hand still to be built, or of those that were built.
-
-        What the daybook itself says was poured off at a bake stands in the place of our reckoning.
-        """
-        told = {bake for bake, _, _ in self.ledger.poured}
+    def _at_builds(self) -> list[tuple[Discard, datetime]]:
+        """What the builds still to come will discard."""
         return [
-            (found.poured_off, found.built)
+            (found.discard, found.built)
             for batch in self.ledger.batches
             for found in (batch.takings,)
-            if found.poured_off is not None and found.built is not None
-            if batch.bake.key not in told
-            if (batch.in_hand and not self._is_built(batch) if in_hand else self._is_built(batch))
+            if batch.in_hand and found.discard is not None and found.built is not None
         ]
-
-    def _is_built(self, batch: Batch) -> bool:
-        built = batch.takings.built
-        return any(mix.done and mix.at == built for mix in batch.takings.mixes)
 
     def _costed(self, found: Iterable[tuple[Discard, datetime]]) -> tuple[PouredOff, ...]:
         return tuple(

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from pointage.culture.life import Life
-from pointage.culture.vigour import Vigour, Window, vigour_in, windows
+from pointage.culture.vigour import Vigour
 from pointage.daybook.bodies import Measured
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake, ReadingKind
-from pointage.desk.watch import SEED, histories
-from pointage.mixture.learning import Watched
+from pointage.desk.now.jobs import Answer
 from pointage.timetable.plan import Step, StepKind
 
 STIRRED = (StepKind.FEED, StepKind.BUILD)
@@ -67,89 +65,40 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class CulturePast:
-    """pending: so many points of the vigour are still being worked out."""
+    """under_way: the vigour is being worked out."""
 
     name: str
     courses: tuple[SeenCourse, ...]
     vigour: tuple[Vigour, ...]
-    pending: int
+    under_way: bool
     foretold: tuple[Foretold, ...]
     waste: tuple[Wasted, ...]
     changes: tuple[Change, ...]
-
-
-class Vigours:
-    """Vigour by window, worked out one after the other behind the page, and kept.
-
-    Nothing new in a window: the answer stays. Learning takes about a second a window.
-    """
-
-    def __init__(self) -> None:
-        self._kept: dict[tuple[str, datetime, int], Future[Vigour | None]] = {}
-        self._worker = ThreadPoolExecutor(1, thread_name_prefix="vigour")
-
-    def of(self, culture: str, bakes: Sequence[Bake]) -> tuple[tuple[Vigour, ...], int]:
-        """What is worked out so far, and how many windows are not."""
-        seen = [bake for bake in bakes if any(news.readings for news in bake.news.values())]
-        if not seen:
-            return (), 0
-        times = [_first(bake) for bake in seen]
-        pending, found = 0, []
-        for window in windows(min(times), max(times)):
-            within = [b for b, at in zip(seen, times, strict=True) if _near(window, at)]
-            told = hash(tuple((bake.key, repr(sorted(bake.news.items()))) for bake in within))
-            key = (culture, window.since, told)
-            if key not in self._kept:
-                self._kept[key] = self._worker.submit(_worked_out, window, within)
-            future = self._kept[key]
-            if not future.done():
-                pending += 1
-            elif (vigour := future.result()) is not None:
-                found.append(vigour)
-        return tuple(found), pending
-
-    def wait(self) -> None:
-        """Until all that was asked for is worked out."""
-        for future in list(self._kept.values()):
-            future.result()
-
-
-def _worked_out(window: Window, bakes: Sequence[Bake]) -> Vigour | None:
-    watched: list[Watched] = [each for bake in bakes for each in histories(bake)]
-    return vigour_in(window, watched, SEED)
-
-
-def _first(bake: Bake) -> datetime:
-    return min(step.start for step in bake.plan.steps)
-
-
-def _near(window: Window, first: datetime) -> bool:
-    """Whether mixes of a bake that begins then may fall into the window."""
-    return window.since - timedelta(days=3) <= first < window.until
 
 
 def culture_past(
     life: Life,
     bakes: Iterable[Bake],
     entries: Sequence[Entry],
-    vigours: Callable[[str, Sequence[Bake]], tuple[tuple[Vigour, ...], int]],
+    vigour: Answer[tuple[Vigour, ...]],
     zone: ZoneInfo,
 ) -> CulturePast:
-    """A culture's past, out of the bakes that took of it and what was told of itself."""
+    """A culture's past, out of the bakes that took of it and what was recorded of itself.
+
+    entries: those that name the culture, in order.
+    """
     own = sorted(
         (bake for bake in bakes if bake.plan.culture in life.names), key=lambda b: b.plan.ready
     )
-    told = [entry for entry in entries if entry.body.get("culture") in life.names]
-    vigour, pending = vigours(life.name, own)
-    courses = [*_of_bakes(own), *_of_feeds(told)]
+    courses = [*_of_bakes(own), *_of_feeds(entries)]
     return CulturePast(
         name=life.name,
         courses=tuple(sorted(courses, key=lambda each: each.at)),
-        vigour=vigour,
-        pending=pending,
+        vigour=vigour.found or (),
+        under_way=not vigour.fresh,
         foretold=tuple(foretold(own)),
         waste=tuple(_waste(life, zone)),
-        changes=tuple(_changes(told)),
+        changes=tuple(_changes(entries)),
     )
 
 

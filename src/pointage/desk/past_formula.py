@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -39,7 +39,9 @@ class FormulaPast:
     bakes: tuple[PastBake, ...]
 
 
-def formula_past(name: str, bakes: Iterable[Bake], entries: Sequence[Entry]) -> FormulaPast:
+def formula_past(
+    name: str, bakes: Iterable[Bake], about: Callable[[str], Sequence[Entry]]
+) -> FormulaPast:
     """Of all bakes those of the formula called `name` of which a step was done."""
     own = sorted(
         (
@@ -49,11 +51,10 @@ def formula_past(name: str, bakes: Iterable[Bake], entries: Sequence[Entry]) -> 
         ),
         key=lambda bake: bake.plan.ready,
     )
-    return FormulaPast(name, tuple(_past(bake, entries) for bake in own))
+    return FormulaPast(name, tuple(_past(bake, about(bake.key)) for bake in own))
 
 
-def _past(bake: Bake, entries: Sequence[Entry]) -> PastBake:
-    told = [entry for entry in entries if entry.body.get("bake") == bake.key]
+def _past(bake: Bake, told: Sequence[Entry]) -> PastBake:
     bulk = next((s for s in bake.plan.steps if s.kind is StepKind.BULK), None)
     title = bake.plan.formula
     course = (

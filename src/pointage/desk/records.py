@@ -12,6 +12,7 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import AMENDMENTS, Line
 from pointage.daybook.store import Store
 from pointage.desk.answers import NotThere
+from pointage.desk.now.present import Present
 from pointage.desk.wish import AUTHOR
 from pointage.errors import InputError
 
@@ -36,10 +37,17 @@ class Told:
 class RecordDesk:
     """The daybook of one kitchen: append, correct, withdraw, look back. Times are aware."""
 
-    def __init__(self, store: Store, kitchen_id: str, clock: Callable[[], datetime]) -> None:
+    def __init__(
+        self,
+        store: Store,
+        kitchen_id: str,
+        clock: Callable[[], datetime],
+        present: Callable[[], Present],
+    ) -> None:
         self._store = store
         self._kitchen = kitchen_id
         self._clock = clock
+        self._present = present
 
     def record(
         self,
@@ -113,7 +121,7 @@ class RecordDesk:
         """
         return [
             line
-            for line in self._store.lines(self._kitchen)
+            for line in self._present().replayed.journal.in_order()
             if (kinds is None or line.written.kind in kinds)
             and (since is None or (line.now or line.written).happened >= since)
             and (until is None or (line.now or line.written).happened < until)
@@ -129,11 +137,10 @@ class RecordDesk:
 
     def line(self, entry: str) -> Line:
         """The line that `entry` began or amends. Raises NotThere."""
-        entry = entry.lower()
-        for line in self._store.lines(self._kitchen):
-            if entry in (line.written.id, *(each.id for each in line.amendments)):
-                return line
-        raise NotThere("entry", entry)
+        found = self._present().replayed.journal.line(entry.lower())
+        if found is None:
+            raise NotThere("entry", entry)
+        return found
 
     def _write(
         self,

@@ -10,7 +10,7 @@ from typing import Any
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, NotThere, ReadingKind, Telling
-from pointage.desk.bakes import kept, pours, step_of
+from pointage.desk.now.bakes import kept, pours, step_of
 from pointage.desk.wish import AUTHOR
 from pointage.errors import InputError
 from pointage.formula.ladder import Keep

@@ -7,18 +7,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 
-from pointage.daybook.store import Store
-from pointage.desk.answers import NotThere
-from pointage.desk.bakes import every_bake
-from pointage.desk.friction import learned_friction
+from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.formula.formula import FERMENTED, Formula, StageKind
-from pointage.formula.read import read_formula
 from pointage.formula.warmth import is_flour
 from pointage.formula.water import Ingoing, Question
 from pointage.kitchen.friction import Friction
-from pointage.kitchen.kitchen import Kitchen, Place, PlaceKind
-from pointage.kitchen.read import read_kitchen
+from pointage.kitchen.kitchen import Place, PlaceKind
 
 FLOUR, LEVAIN, ROOM = "flour", "levain", "room"
 """By these the parts of a mix have their temperature: all that is none of the first two has stood
@@ -123,27 +118,23 @@ def dough_mix(formula: Formula, pieces: int) -> Mix:
 class WaterDesk:
     """The water page of one stored kitchen."""
 
-    def __init__(
-        self, store: Store, kitchen_id: str, since: datetime, clock: Callable[[], datetime]
-    ) -> None:
-        self._store = store
-        self._id = kitchen_id
-        self._since = since
+    def __init__(self, present: Callable[[], Present], clock: Callable[[], datetime]) -> None:
+        self._present = present
         self._clock = clock
 
     def mix(self, slug: str, pieces: int | None = None) -> Mix:
         """The dough of a formula, for its own pieces or so many. Raises NotThere, InputError."""
-        formula = self._formula(slug)
+        formula = self._present().formula(slug)
         if pieces is not None and not 1 <= pieces <= MOST_PIECES:
             raise InputError("pieces", pieces, f"a whole number from 1 to {MOST_PIECES}")
         return dough_mix(formula, pieces or formula.pieces)
 
     def warmths(self, mix: Mix) -> Warmths:
         """The temperatures that the kitchen, the formula and the daybook let expect of a mix."""
-        kitchen, now = self._kitchen(), self._clock()
+        kitchen, now = self._present().file, self._clock()
         rooms = [each for each in kitchen.places if each.kind is PlaceKind.ROOM]
         room_c = _mean((rooms or list(kitchen.places))[0], now)
-        formula = self._formula(mix.formula) if mix.formula else None
+        formula = self._present().formula(mix.formula) if mix.formula else None
         levain = None if formula is None else formula.levain
         wanted = USUAL_C
         if formula is not None and formula.process is not None:
@@ -161,22 +152,13 @@ class WaterDesk:
         minutes, dough_kg = 10.0, 1.0
         if formula is not None and formula.process is not None:
             minutes, dough_kg = formula.process.mix_minutes, float(pieces * formula.piece_g) / 1000
-        known = every_bake(self._store, self._id).values()
-        return learned_friction(known, self._kitchen(), minutes, dough_kg)
+        return self._present().friction(minutes, dough_kg)
 
     def friction_of(self, mix: Mix) -> Friction:
         """As `friction`, of a mix."""
-        return self.friction(self._formula(mix.formula) if mix.formula else None, mix.pieces)
-
-    def _kitchen(self) -> Kitchen:
-        record = next(each for each in self._store.kitchens() if each.id == self._id)
-        return read_kitchen(record.text, self._since, record.name)
-
-    def _formula(self, slug: str) -> Formula:
-        for each in self._store.formulas(self._id):
-            if each.slug == slug:
-                return read_formula(each.text, f"{slug}.toml")
-        raise NotThere("formula", slug)
+        return self.friction(
+            self._present().formula(mix.formula) if mix.formula else None, mix.pieces
+        )
 
 
 def _add(sums: dict[str, float], name: str, kilograms: float) -> None:

@@ -106,6 +106,12 @@ class CultureAtHand:
     place: str
     life: Life | None = None
 
+    @property
+    def kept_g(self) -> float:
+        """The mass at which it is kept: that of the last feed that was for keeping it."""
+        kept = self.life.kept if self.life is not None else None
+        return self.mass_g if kept is None else kept.fed.mass_g
+
 
 @dataclass(frozen=True, slots=True)
 class Kitchen:

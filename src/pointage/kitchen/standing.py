@@ -7,8 +7,7 @@ from datetime import datetime, timedelta
 
 from pointage.culture.life import Fed, Stand
 from pointage.culture.mature import feed, mature
-from pointage.errors import InputError
-from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen, Place, PlaceKind
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.traits import Traits
@@ -25,21 +24,36 @@ def standing(culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Tr
     """The culture as it stands at `now`, one state a member, with the mass there is of it.
 
     It is carried through its feeds from the first remembered one, at which it is taken as in its
-    prime, or as raw flour and water where it began then. Raises InputError when the last feed lies
-    after `now`.
+    prime, or as raw flour and water where it began then. Before that feed it stands as just fed.
     """
-    stands = remembered(culture)
-    if stands[-1].fed.at > now:
-        raise InputError(
-            f"culture {culture.name}, fed",
-            stands[-1].fed.at.astimezone(kitchen.zone).isoformat(timespec="minutes"),
-            "a last feed before now",
-        )
+    mixed, stand = fed_last(culture, kitchen, now, traits)
+    return _stood(mixed, stand, kitchen, now, traits).scaled(culture.mass_g)
+
+
+def fed_last(
+    culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Traits
+) -> tuple[Mixture, Stand]:
+    """The culture just after its last feed before `now`, with the mass of that feed, and the feed.
+
+    One state a member.
+    """
+    every = remembered(culture)
+    stands = [stand for stand in every if stand.fed.at <= now] or every[:1]
     mixed = mature(culture.flours, culture.hydration, traits)
     for number, stand in enumerate(stands):
-        ends = stands[number + 1].fed.at if number + 1 < len(stands) else now
-        mixed = _stood(_fed(mixed, stand.fed), stand, kitchen, ends, traits)
-    return mixed.scaled(culture.mass_g)
+        mixed = _fed(mixed, stand.fed)
+        if number + 1 < len(stands):
+            mixed = _stood(mixed, stand, kitchen, stands[number + 1].fed.at, traits)
+    return mixed, stands[-1]
+
+
+def place_of(kitchen: Kitchen, name: str) -> Place:
+    """The kitchen's place of that name; where it has none of it any more, its first room."""
+    for each in kitchen.places:
+        if each.name.casefold() == name.casefold():
+            return each
+    rooms = [each for each in kitchen.places if each.kind is PlaceKind.ROOM]
+    return (rooms or list(kitchen.places))[0]
 
 
 def remembered(culture: CultureAtHand) -> Sequence[Stand]:
@@ -70,7 +84,7 @@ def _stood(
         hours = (min(moved, ends) - since) / timedelta(hours=1)
         if hours < LEAST_H:
             continue
-        place = kitchen.place(name).surroundings
+        place = place_of(kitchen, name).surroundings
         every = 60 if hours > COARSE_H else 15
         mixed = hold(mixed, place, since, hours, traits, every_min=every).final
     return mixed

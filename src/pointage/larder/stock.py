@@ -139,86 +139,117 @@ class Stock:
         return (*found, Draw(None, wanting)) if wanting else tuple(found)
 
 
-def replay(events: Iterable[Event]) -> Stock:
-    """The stock after `events`, in the order in which they happened, however they come.
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """All there is of one ingredient, and all that ever happened to it. Fields as in `Stock`."""
 
-    At one instant purchases come before uses and uses before counts, then by key. A count has the
-    last word: what it finds more lies in the newest lot, or in a lot of its own where there is
-    none; what it misses went out of the oldest. It settles what was used beyond what was there.
-    """
-    shelf = _Shelf()
-    ranks = {Lot: 0, Used: 1, Counted: 2}
-    for event in sorted(events, key=lambda each: (each.at, ranks[type(each)], each.key)):
+    lots: Mapping[str, Lot] = field(default_factory=dict)
+    left: Mapping[str, Fraction] = field(default_factory=dict)
+    draws: Mapping[str, tuple[Draw, ...]] = field(default_factory=dict)
+    short: Fraction = NONE
+    tally: Tally = Tally()
+
+    def after(self, event: Event) -> Shelf:
+        """The shelf after one more event, which is none before those it has seen."""
         match event:
             case Lot():
-                shelf.bought(event)
+                return self._bought(event)
             case Used():
-                shelf.used(event)
+                return self._used(event)
             case Counted():
-                shelf.counted(event)
-    return shelf.stock()
+                return self._counted(event)
 
+    def _bought(self, lot: Lot) -> Shelf:
+        return replace(
+            self,
+            lots={**self.lots, lot.key: lot},
+            left={**self.left, lot.key: lot.grams},
+            tally=replace(self.tally, bought=self.tally.bought + lot.grams),
+        )
 
-class _Shelf:
-    """The stock while it is replayed."""
-
-    def __init__(self) -> None:
-        self._lots: dict[str, Lot] = {}
-        self._left: dict[str, Fraction] = {}
-        self._draws: dict[str, tuple[Draw, ...]] = {}
-        self._short: dict[str, Fraction] = {}
-        self._tallies: dict[str, Tally] = {}
-
-    def stock(self) -> Stock:
-        return Stock(self._lots, self._left, self._draws, self._short, self._tallies)
-
-    def bought(self, lot: Lot) -> None:
-        self._lots[lot.key] = lot
-        self._left[lot.key] = lot.grams
-        self._add(lot.ingredient, bought=lot.grams)
-
-    def used(self, use: Used) -> None:
-        draws = self._take(self._among(use), use.grams)
+    def _used(self, use: Used) -> Shelf:
+        left, draws = _take(self.left, self._among(use), use.grams)
         lacking = use.grams - sum((draw.grams for draw in draws), NONE)
         if lacking:
             draws = (*draws, Draw(None, lacking))
-            self._short[use.ingredient] = self._short.get(use.ingredient, NONE) + lacking
-        self._draws[use.key] = draws
-        self._add(use.ingredient, used=use.grams, short=lacking)
+        tally = self.tally
+        return replace(
+            self,
+            left=left,
+            draws={**self.draws, use.key: draws},
+            short=self.short + lacking,
+            tally=replace(tally, used=tally.used + use.grams, short=tally.short + lacking),
+        )
 
-    def counted(self, count: Counted) -> None:
+    def _counted(self, count: Counted) -> Shelf:
         among = self._among(count)
-        more = count.grams - sum((self._left[key] for key in among), NONE)
-        if more > 0:
-            self._find(count, among, more)
+        more = count.grams - sum((self.left[key] for key in among), NONE)
+        lots, left = self.lots, self.left
+        if more > 0 and among:
+            left = {**left, among[-1]: left[among[-1]] + more}
+        elif more > 0:
+            lots = {**lots, count.key: Lot(count.key, count.ingredient, count.at, more)}
+            left = {**left, count.key: more}
         elif more < 0:
-            self._take(among, -more)
-        self._short.pop(count.ingredient, None)
-        self._add(count.ingredient, found=max(more, NONE), missing=max(-more, NONE))
-
-    def _find(self, count: Counted, among: list[str], more: Fraction) -> None:
-        if among:
-            self._left[among[-1]] += more
-            return
-        self._lots[count.key] = Lot(count.key, count.ingredient, count.at, more)
-        self._left[count.key] = more
+            left, _ = _take(left, among, -more)
+        tally = self.tally
+        return replace(
+            self,
+            lots=lots,
+            left=left,
+            short=NONE,
+            tally=replace(
+                tally,
+                found=tally.found + max(more, NONE),
+                missing=tally.missing + max(-more, NONE),
+            ),
+        )
 
     def _among(self, event: Counted | Used) -> list[str]:
         """The lots that an event may be about, the oldest first."""
-        of_it = [key for key, lot in self._lots.items() if lot.ingredient == event.ingredient]
-        return of_it if event.lot is None else [key for key in of_it if key == event.lot]
+        return [key for key in self.lots if event.lot is None or key == event.lot]
 
-    def _take(self, among: list[str], grams: Fraction) -> tuple[Draw, ...]:
-        draws = []
-        for key in among:
-            taken = min(self._left[key], grams)
-            if taken:
-                self._left[key] -= taken
-                grams -= taken
-                draws.append(Draw(key, taken))
-        return tuple(draws)
 
-    def _add(self, ingredient: str, **grams: Fraction) -> None:
-        old = self._tallies.get(ingredient, Tally())
-        changes = {name: getattr(old, name) + more for name, more in grams.items()}
-        self._tallies[ingredient] = replace(old, **changes)
+def rank(event: Event) -> int:
+    """At one instant purchases come before uses and uses before counts."""
+    return {Lot: 0, Used: 1, Counted: 2}[type(event)]
+
+
+def stock_of(shelves: Mapping[str, Shelf]) -> Stock:
+    """The stores whose shelves are these, by ingredient."""
+    lots = [lot for shelf in shelves.values() for lot in shelf.lots.values()]
+    return Stock(
+        lots={lot.key: lot for lot in sorted(lots, key=lambda lot: (lot.at, lot.key))},
+        left={key: grams for shelf in shelves.values() for key, grams in shelf.left.items()},
+        draws={key: draws for shelf in shelves.values() for key, draws in shelf.draws.items()},
+        short={name: shelf.short for name, shelf in shelves.items() if shelf.short},
+        tallies={name: shelf.tally for name, shelf in shelves.items()},
+    )
+
+
+def replay(events: Iterable[Event]) -> Stock:
+    """The stock after `events`, in the order in which they happened, however they come.
+
+    At one instant they come by `rank`, then by key. A count has the last word: what it finds more
+    lies in the newest lot, or in a lot of its own where there is none; what it misses went out of
+    the oldest. It settles what was used beyond what was there.
+    """
+    shelves: dict[str, Shelf] = {}
+    for event in sorted(events, key=lambda each: (each.at, rank(each), each.key)):
+        shelf = shelves.get(event.ingredient, Shelf())
+        shelves[event.ingredient] = shelf.after(event)
+    return stock_of(shelves)
+
+
+def _take(
+    left: Mapping[str, Fraction], among: Iterable[str], grams: Fraction
+) -> tuple[Mapping[str, Fraction], tuple[Draw, ...]]:
+    """What is left of the lots once so much is taken out of these, and what each gave."""
+    after, draws = dict(left), []
+    for key in among:
+        taken = min(after[key], grams)
+        if taken:
+            after[key] -= taken
+            grams -= taken
+            draws.append(Draw(key, taken))
+    return after, tuple(draws)

@@ -1,4 +1,4 @@
-"""What keeping a culture takes out of the stores, and what of it is poured off."""
+"""What keeping a culture takes out of the stores, and what of it is discarded."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
 
+from pointage.culture.keeping import FeedBack, feed_back
 from pointage.kitchen.kitchen import CultureAtHand
 
 REST = timedelta(days=7)
@@ -14,22 +15,8 @@ REST = timedelta(days=7)
 
 
 @dataclass(frozen=True, slots=True)
-class Upkeep:
-    """A feed that brings a culture back to the mass that is kept of it, in exact grams.
-
-    seed_g: carried over. flours, water_g: fresh. poured_off_g: culture left over, with what clings
-    to tub and spoon.
-    """
-
-    seed_g: Fraction
-    flours: Mapping[str, Fraction]
-    water_g: Fraction
-    poured_off_g: Fraction
-
-
-@dataclass(frozen=True, slots=True)
 class Discard:
-    """Culture poured off: its grams, its hydration (water over flour) and its flours by share."""
+    """Discarded culture: its grams, its hydration (water over flour) and its flours by share."""
 
     culture: str
     grams: Fraction
@@ -43,23 +30,15 @@ class Discard:
         return {kind: flour * share for kind, share in self.flours.items()}
 
 
-def upkeep(culture: CultureAtHand, at_hand_g: Fraction | None = None) -> Upkeep:
-    """The feed that keeps a culture: F = M / (s + 1 + h), seed s·F, flour F, water h·F.
-
-    M: the mass that is kept; s: seed over fresh flour; h: hydration. at_hand_g: what is there of
-    the culture before the feed, else M. With less at hand than the seed all of it is carried over,
-    and fresh flour and water make up the mass. Units: grams.
-    """
-    mass, hydration = _exact(culture.mass_g), _exact(culture.hydration)
-    share = _exact(culture.seed_share)
-    at_hand = mass if at_hand_g is None else at_hand_g
-    seed = min(share * mass / (share + 1 + hydration), at_hand)
-    flour = (mass - seed) / (1 + hydration)
-    return Upkeep(
-        seed_g=seed,
-        flours={kind: flour * part for kind, part in flour_shares(culture).items()},
-        water_g=flour * hydration,
-        poured_off_g=at_hand - seed,
+def upkeep(culture: CultureAtHand, at_hand_g: Fraction | None = None) -> FeedBack:
+    """The feed that keeps a culture at its mass. at_hand_g: what there is of it, else that mass."""
+    kept = _exact(culture.kept_g)
+    return feed_back(
+        flour_shares(culture),
+        _exact(culture.hydration),
+        kept,
+        _exact(culture.seed_share),
+        kept if at_hand_g is None else at_hand_g,
     )
 
 
@@ -71,7 +50,7 @@ def flour_shares(culture: CultureAtHand) -> dict[str, Fraction]:
 
 
 def discard_of(culture: CultureAtHand, grams: Fraction) -> Discard:
-    """So many grams of this culture poured off."""
+    """So many grams of this culture, discarded."""
     return Discard(culture.name, grams, _exact(culture.hydration), flour_shares(culture))
 
 

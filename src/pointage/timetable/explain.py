@@ -145,8 +145,7 @@ def _start(problem: Problem) -> Conflict | None:
     """A start before now."""
     if problem.now <= problem.ready - HORIZON:
         return None
-    culture = replace(problem.culture, fed=min(problem.culture.fed, problem.ready - HORIZON))
-    earlier = replace(problem, now=problem.ready - HORIZON, culture=culture)
+    earlier = replace(problem, now=problem.ready - HORIZON)
     choice = search(earlier).choice
     if choice is None:
         return None

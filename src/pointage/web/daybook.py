@@ -271,7 +271,7 @@ def _line(visit: Visit) -> Line:
 
 def _bakes(visit: Visit) -> dict[str, Bake]:
     """Every bake by key; those in hand with what does not fit marked."""
-    return visit.desk.past.bakes() | {bake.key: bake for bake in visit.desk.bakes()}
+    return dict(visit.desk.past.bakes()) | {bake.key: bake for bake in visit.desk.bakes()}
 
 
 def _name(error: InputError) -> str:

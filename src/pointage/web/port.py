@@ -99,7 +99,7 @@ class Desk(Protocol):
         """The bakes in hand: neither given up nor over."""
         ...
 
-    def lives(self) -> list[Life]:
+    def lives(self) -> Sequence[Life]:
         """What the daybook tells of every culture, of those that are no more too."""
         ...
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from pointage.culture.life import Fed, Life, Stand, descendants
 from pointage.desk.answers import Bake, CultureNow
-from pointage.desk.lives import takes
-from pointage.desk.young import is_young
+from pointage.desk.now.lives import takes
+from pointage.desk.now.young import is_young
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Kitchen
 from pointage.web.pages import Choice, CulturePage, Field, Frame, TellForm
@@ -50,7 +50,10 @@ def culture_page(
         made_of=note.made_of if note else f"It is {_state(life)}.",
         facts=(*note.facts, *_builds(life, bakes, clock)) if note else (),
         chart=note.chart if note else None,
-        oddities=tuple(f"{clock.text(each.at)}: {each.sentence}." for each in life.oddities),
+        oddities=tuple(
+            f"{clock.text(each.at)}: {each.field} {each.value}; give {each.expected}."
+            for each in life.oddities
+        ),
         advice=tuple(
             Choice(f"/cultures/{life.name}/{path}", words)
             for path, words in (*(YOUNG if is_young(life, clock.now) else ()), *ADVICE)

@@ -38,7 +38,6 @@ def culture_past_page(past: CulturePast, clock: Clock, frame: Frame) -> PastPage
         _foretold(past, clock) if past.foretold else None,
         _waste(past) if past.waste else None,
     ]
-    left = count(past.pending, "more span of weeks", "more spans of weeks")
     return PastPage(
         frame=frame,
         name=past.name,
@@ -48,8 +47,8 @@ def culture_past_page(past: CulturePast, clock: Clock, frame: Frame) -> PastPage
             (f"{number}. {_day(each.at, clock)}", each.words)
             for number, each in enumerate(past.changes, 1)
         ),
-        pending=f"Its vigour is being worked out: {left}." if past.pending else "",
-        nothing="" if any(pictures) or past.pending else "Nothing has been read off it yet.",
+        pending="Its vigour is being worked out." if past.under_way else "",
+        nothing="" if any(pictures) or past.under_way else "Nothing has been read off it yet.",
         onward=(
             Choice(f"/cultures/{past.name}", f"{past.name} now"),
             Choice(f"/daybook?culture={past.name}#lines", "What was written of it"),

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from pointage.desk.answers import Bake, Reading, ReadingKind
-from pointage.desk.friction import AFTER
+from pointage.desk.now.friction import AFTER
 from pointage.quantities import print_duration, print_number
 from pointage.timetable.plan import CourseRow, Standing, Step, StepKind
 from pointage.web.charts import Seen, rise_at, rise_chart

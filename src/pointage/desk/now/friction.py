@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
-from functools import lru_cache
 
 from pointage.desk.answers import Bake, ReadingKind, Wished
+from pointage.desk.now.texts import kitchen_of
 from pointage.kitchen.friction import Friction, before_any_dough, learn_friction
 from pointage.kitchen.kitchen import Kitchen
-from pointage.kitchen.read import read_kitchen
 from pointage.timetable.plan import Step, StepKind
 
 BEFORE = timedelta(minutes=10)
@@ -29,7 +28,7 @@ def learned_friction(
         warming
         for bake in bakes
         if bake.wished is not None
-        and _kitchen(bake.wished).mixed_in == kitchen.mixed_in
+        and kitchen_of(bake.wished.kitchen).mixed_in == kitchen.mixed_in
         and (warming := seen_warming(bake)) is not None
     ]
     return learn_friction(before_any_dough(told), seen)
@@ -57,7 +56,7 @@ def planned_with(wished: Wished, mix: Step) -> float:
     if wished.friction_k is not None:
         return wished.friction_k
     minutes = (mix.end - mix.start) / timedelta(minutes=1)
-    return _kitchen(wished).gained_k(minutes, mix.grams / 1000)
+    return kitchen_of(wished.kitchen).gained_k(minutes, mix.grams / 1000)
 
 
 def _first_told(bake: Bake, bulk: Step, mixed: datetime) -> float | None:
@@ -67,12 +66,3 @@ def _first_told(bake: Bake, bulk: Step, mixed: datetime) -> float | None:
         if each.kind is ReadingKind.TEMPERATURE and mixed - BEFORE <= each.at <= mixed + AFTER
     ]
     return min(told, key=lambda each: each.at).value if told else None
-
-
-def _kitchen(wished: Wished) -> Kitchen:
-    return _read(wished.kitchen, wished.since)
-
-
-@lru_cache(maxsize=16)
-def _read(text: str, since: datetime) -> Kitchen:
-    return read_kitchen(text, since)

@@ -12,8 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from pointage.desk.answers import Bake, Reading, ReadingKind, StepNews
-from pointage.formula.read import read_formula
-from pointage.kitchen.read import read_kitchen
+from pointage.desk.now.texts import formula_of, kitchen_of
 from pointage.kitchen.stand import Stand
 from pointage.mixture.course import Course
 from pointage.mixture.learning import Posterior, Watched, learn
@@ -100,13 +99,13 @@ def problem_of(bake: Bake, believed: Posterior | None) -> Problem:
     """The problem the bake was planned for."""
     wished = bake.wished
     assert wished is not None
-    kitchen = read_kitchen(wished.kitchen, wished.since)
+    kitchen = kitchen_of(wished.kitchen, wished.since)
     if wished.friction_k is not None:
         kitchen = kitchen.that_gains(wished.friction_k)
     if believed is not None:
         kitchen = kitchen.that_strays(believed.strays)
     return Problem(
-        formula=read_formula(wished.formula),
+        formula=formula_of(wished.formula),
         kitchen=kitchen,
         culture=wished.culture or kitchen.culture(bake.plan.culture),
         now=wished.since,

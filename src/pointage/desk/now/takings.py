@@ -10,11 +10,15 @@ from functools import cache
 
 from pointage.desk.answers import Bake
 from pointage.desk.larder_told import exact
+from pointage.desk.now.bakes import done_at
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.larder.stock import NONE, Used
 from pointage.larder.upkeep import Discard, discard_of, upkeep
 from pointage.timetable.plan import Ladder, Step, StepKind
+
+KEPT = "kept"
+"""In the place of a step's key: the feed of what a levain leaves of its culture."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,47 +41,55 @@ class Mixed:
 
 @dataclass(frozen=True, slots=True)
 class Takings:
-    """All that a bake takes. poured_off: of its culture, when its levain is built.
+    """All that a bake takes.
 
+    mixes: its own; kept: of them and not done yet, the feed of what its levain leaves of the
+    culture. discard: what that feed will discard; built: when the levain is or was built.
     unknown: names in its ladders that are neither an ingredient nor a mixture of the plan.
     """
 
-    mixes: tuple[Taking, ...]
-    poured_off: Discard | None
-    built: datetime | None
-    unknown: tuple[str, ...]
+    mixes: tuple[Taking, ...] = ()
+    kept: Taking | None = None
+    discard: Discard | None = None
+    built: datetime | None = None
+    is_built: bool = False
+    unknown: tuple[str, ...] = ()
 
     @property
-    def grams(self) -> dict[str, Fraction]:
-        """Everything, done or not, by ingredient."""
-        return added(each.grams for each in self.mixes)
+    def to_come(self) -> list[Taking]:
+        """What is still to be mixed, and fed."""
+        mixes = [mix for mix in self.mixes if not mix.done]
+        return mixes if self.kept is None else [*mixes, self.kept]
 
 
 def takings(
     bake: Bake, culture: CultureAtHand | None, mixed: Mapping[str, Mixed] | None = None
 ) -> Takings:
-    """What a bake takes and pours off.
+    """What a bake takes and discards.
 
     culture: as it is kept; after the build it is fed up to its mass, which belongs to the bake too.
-    mixed: by step, what the daybook says went in; it is better news than the ladder.
+    What it took once the levain was built, the culture's life says. mixed: by step, what the
+    daybook says went in; it is better news than the ladder.
     """
     found = _Reading(bake)
     for step in bake.plan.steps:
         if step.ladder is not None:
             found.read(step, bake.told(step.key).ladder or step.ladder)
     mixes = []
-    poured_off, built = None, None
+    kept, discard, built, is_built = None, None, None, False
     for step, planned in found.mixes:
         told = (mixed or {}).get(step.key)
-        done = told.at if told is not None else bake.told(step.key).done
+        done = told.at if told is not None else done_at(bake, step)
         grams: Mapping[str, Fraction] = planned if told is None else told.grams
-        if step is found.seeded and culture is not None:
-            built = done or step.start
-            kept = upkeep(culture, found.left_of(exact(culture.mass_g)))
-            grams = added([grams, kept.flours, {"water": kept.water_g}])
-            poured_off = discard_of(culture, kept.poured_off_g)
+        if step is found.seeded:
+            built, is_built = done or step.start, done is not None
+            if culture is not None and not is_built:
+                feed = upkeep(culture, found.left_of(exact(culture.mass_g)))
+                fresh = {**feed.flours, "water": feed.water_g}
+                kept = Taking(KEPT, step.start, False, fresh)
+                discard = discard_of(culture, feed.discard_g)
         mixes.append(Taking(step.key, done or step.start, done is not None, grams))
-    return Takings(tuple(mixes), poured_off, built, tuple(found.unknown))
+    return Takings(tuple(mixes), kept, discard, built, is_built, tuple(found.unknown))
 
 
 def uses(bake: Bake, mixes: Iterable[Taking]) -> list[Used]:

@@ -1,0 +1,103 @@
+"""The daybook as it reads now, kept up to date from the newest entries alone.
+
+A journal is never changed: what is new makes the next one, and says which lines read otherwise.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, insort
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from pointage.daybook.entry import Entry
+from pointage.daybook.replay import Line, amended, in_order, line_of
+
+Place = tuple[datetime, datetime, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """A line that reads otherwise than before; `before` is None for a new one."""
+
+    before: Line | None
+    now: Line
+
+
+@dataclass(frozen=True, slots=True)
+class Journal:
+    """A kitchen's daybook.
+
+    change: the kitchen's change up to which it reads. lines: every entry that is no amendment, with
+    what became of it, by id; places: their places in time, in order, as they were written.
+    """
+
+    change: int = 0
+    entries: Mapping[str, Entry] = field(default_factory=dict)
+    about: Mapping[str, tuple[Entry, ...]] = field(default_factory=dict)
+    lines: Mapping[str, Line] = field(default_factory=dict)
+    places: Sequence[Place] = ()
+
+    def with_new(self, entries: Iterable[Entry], change: int) -> tuple[Journal, list[Turned]]:
+        """The journal with these entries too, and the lines that read otherwise for them.
+
+        An entry that is there already changes nothing.
+        """
+        every, about = dict(self.entries), dict(self.about)
+        touched: dict[str, None] = {}
+        new = [entry for entry in entries if entry.id not in every]
+        for entry in new:
+            every[entry.id] = entry
+            target = amended(entry)
+            if target is not None:
+                about[target] = tuple(sorted((*about.get(target, ()), entry), key=_arrival))
+        for entry in new:
+            touched[_root(entry, every)] = None
+        lines, places = dict(self.lines), list(self.places)
+        turned = []
+        for root in touched:
+            # What amends an entry that is not here waits for it.
+            if root not in every or amended(every[root]) is not None:
+                continue
+            before, now = lines.get(root), line_of(every[root], about)
+            lines[root] = now
+            if before is None:
+                insort(places, in_order(now.written))
+            if before != now:
+                turned.append(Turned(before, now))
+        return Journal(change, every, about, lines, places), turned
+
+    def in_order(self) -> list[Line]:
+        """Every line in the order in which it was written."""
+        return [self.lines[name] for _, _, name in self.places]
+
+    def standing(self) -> list[Entry]:
+        """The entries that hold, as they read now, in the order in which they happened."""
+        return sorted(
+            (line.now for line in self.lines.values() if line.now is not None), key=in_order
+        )
+
+    def line(self, name: str) -> Line | None:
+        """The line that the entry called so began or amends; None where there is none."""
+        entry = self.entries.get(name)
+        return None if entry is None else self.lines.get(_root(entry, self.entries))
+
+    def since(self, at: datetime) -> list[Line]:
+        """The lines written of `at` and later, in order."""
+        first = bisect_left(self.places, at, key=lambda place: place[0])
+        return [self.lines[name] for _, _, name in self.places[first:]]
+
+
+def _root(entry: Entry, every: Mapping[str, Entry]) -> str:
+    """The id of the entry that this one amends in the end; its own when it amends none."""
+    passed = set()
+    while (target := amended(entry)) is not None and target not in passed:
+        passed.add(target)
+        if target not in every:
+            return target
+        entry = every[target]
+    return entry.id
+
+
+def _arrival(entry: Entry) -> tuple[datetime, str]:
+    return entry.arrived, entry.id

@@ -1,0 +1,177 @@
+"""A bake as it stands: its plan, and what was done and seen of it, in the order it happened."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import Any
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.desk.answers import Bake, NotThere, Reading, ReadingKind, StepNews
+from pointage.desk.now.set_aside import SetAside, set_aside
+from pointage.desk.wish import PLANS, WISHED
+from pointage.errors import InputError
+from pointage.formula.ladder import KEEPS, Keep, corrected
+from pointage.timetable.plan import Ladder, Plan, Step
+
+KEPT_AFTER = timedelta(hours=12)
+"""How long a bake stays in hand once its last step is over, so that it can still be ticked off."""
+
+MOST_DISPLAY_G = 1e6
+"""No kitchen scale shows more: common practice, no source."""
+
+NEWS = frozenset({EntryKind.DONE, EntryKind.READING, EntryKind.WITHDRAWN})
+
+
+@dataclass(frozen=True, slots=True)
+class BakeState:
+    """A bake after some of its entries, and those of them that cannot be used."""
+
+    bake: Bake
+    aside: tuple[SetAside, ...] = ()
+
+
+def planned_bake(entry: Entry) -> BakeState:
+    """The bake of a plan. Raises InputError for a plan that cannot be read."""
+    try:
+        plan = PLANS.validate_python(entry.body["plan"])
+        wished = WISHED.validate_python(entry.body["wished"])
+    except (ValueError, KeyError, TypeError) as error:
+        raise InputError("plan", _short(error), "a plan of this or an earlier version") from None
+    return BakeState(Bake(entry.id, plan, wished=wished))
+
+
+def with_news(state: BakeState, entry: Entry) -> BakeState:
+    """The bake after one more entry about it; one that cannot be used is set aside."""
+    bake = state.bake
+    try:
+        if gives_up(entry):
+            return replace(state, bake=replace(bake, given_up=True))
+        step = step_of(bake, str(entry.body.get("step")))
+        news = _news(bake.told(step.key), step, entry)
+    except NotThere as error:
+        refused = InputError(error.what, repr(error.name), f"a {error.what} of the plan")
+        return replace(state, aside=(*state.aside, set_aside("entry", entry.id, refused)))
+    except InputError as error:
+        return replace(state, aside=(*state.aside, set_aside("entry", entry.id, error)))
+    return replace(state, bake=replace(bake, news={**bake.news, step.key: news}))
+
+
+def gives_up(entry: Entry) -> bool:
+    """Whether it says that a bake will not be."""
+    body = entry.body
+    return entry.kind is EntryKind.WITHDRAWN and "bake" in body and "step" not in body
+
+
+def ends(plan: Plan) -> datetime:
+    """When its last step is over."""
+    return max((step.end for step in plan.steps), default=plan.ready)
+
+
+def done_at(bake: Bake, step: Step) -> datetime | None:
+    """When a step was done: as recorded, else as planned if a later one for hands was done.
+
+    A baker who forgot to tick a feed has fed: the levain would not be there without it.
+    """
+    done = bake.told(step.key).done
+    if done is not None:
+        return done
+    later = [
+        told
+        for each in bake.plan.steps
+        if each.hands and each.start > step.start and (told := bake.told(each.key).done) is not None
+    ]
+    return min(step.end, *later) if later else None
+
+
+def step_of(bake: Bake, key: str) -> Step:
+    """The step called `key`. Raises NotThere."""
+    for step in bake.plan.steps:
+        if step.key == key:
+            return step
+    raise NotThere("step", key)
+
+
+def poured_so_far(
+    step: Step, poured: tuple[float, ...], keep: Keep = "ratios"
+) -> tuple[Ladder, str]:
+    """The step's ladder corrected for what the display said, and what that makes of the batch.
+
+    Raises InputError, field "display", for a reading not above the one before, and for one past the
+    end of the batch when its total is to be kept.
+    """
+    if step.ladder is None:
+        raise NotThere("ladder", step.key)
+    ladder, factor, missed = step.ladder, 1.0, False
+    short: tuple[tuple[str, float], ...] = ()
+    for number, display in enumerate(poured):
+        if abs(display - ladder.pours[number].display_g) < ladder.step_g / 2:
+            continue
+        missed = True
+        found = corrected(ladder, number, display, keep)
+        ladder, factor, short = found.ladder, factor * found.factor, (*short, *found.short)
+    if missed and keep == "total":
+        return ladder, "The batch weighs what was planned; its proportions are a little off."
+    if factor == 1.0:
+        return ladder, ""
+    remark = f"Its proportions kept, the batch is now {factor * 100 - 100:+.1f} %."
+    lacking = ", ".join(f"{name} {grams:.0f} g" for name, grams in short if grams >= ladder.step_g)
+    return ladder, f"{remark} To keep its proportions add: {lacking}." if lacking else remark
+
+
+def pours(
+    step: Step, told: tuple[float, ...], pour: int, display_g: float, *, keep: Keep = "ratios"
+) -> tuple[float, ...]:
+    """The readings up to `pour`, at which the display said `display_g`.
+
+    Earlier ones are as they were told, or else as the ladder has them. Raises as `poured_so_far`,
+    and NotThere for a pour that the ladder has not.
+    """
+    before = told[:pour]
+    ladder, _ = poured_so_far(step, before, keep)
+    if not 0 <= pour < len(ladder.pours):
+        raise NotThere("pour", str(pour))
+    between = [each.display_g for each in ladder.pours[len(before) : pour]]
+    poured = (*before, *between, display_g)
+    poured_so_far(step, poured, keep)
+    return poured
+
+
+def kept(news: StepNews, said: object) -> Keep:
+    """What a correction keeps: what was said of it, else what was said last."""
+    return next((keep for keep in KEEPS if keep == said), news.keep)
+
+
+def _news(old: StepNews, step: Step, entry: Entry) -> StepNews:
+    body = entry.body
+    if entry.kind is EntryKind.DONE:
+        return replace(old, done=entry.happened)
+    if entry.kind is EntryKind.WITHDRAWN:
+        return replace(old, done=None)
+    if "pour" in body:
+        return _poured(old, step, body)
+    try:
+        kind, value = ReadingKind(body["reading"]), body.get("value")
+        reading = Reading(kind, None if value is None else float(value), entry.happened)
+    except (KeyError, ValueError, TypeError):
+        raise InputError("reading", repr(body.get("reading")), "a rise, °C, pH or a sign") from None
+    return replace(old, readings=(*old.readings, reading))
+
+
+def _poured(old: StepNews, step: Step, body: Mapping[str, Any]) -> StepNews:
+    keep = kept(old, body.get("keep"))
+    try:
+        number, display_g = int(body["pour"]), float(body["display_g"])
+        if not 0 <= display_g <= MOST_DISPLAY_G:
+            raise ValueError
+    except (KeyError, ValueError, TypeError, OverflowError):
+        expected = f"a reading from 0 to {MOST_DISPLAY_G:g} g"
+        raise InputError("display", repr(body.get("display_g")), expected) from None
+    poured = pours(step, old.poured, number, display_g, keep=keep)
+    ladder, remark = poured_so_far(step, poured, keep)
+    return replace(old, poured=poured, ladder=ladder, keep=keep, remark=remark)
+
+
+def _short(error: Exception) -> str:
+    return " ".join(str(error).split())[:80]

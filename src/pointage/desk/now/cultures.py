@@ -1,0 +1,96 @@
+"""A culture at hand: its courses since its last feed, and what they say of it at an instant."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from math import ceil, isnan
+
+import numpy as np
+
+from pointage.culture.rest import holds_h
+from pointage.desk.answers import CultureNow
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
+from pointage.kitchen.standing import fed_last, place_of
+from pointage.mixture.course import Course, band
+from pointage.mixture.hold import hold
+from pointage.mixture.learning import Posterior
+from pointage.mixture.scores import Scores
+from pointage.mixture.traits import Traits, draw_traits
+from pointage.timetable.bands import standing_of
+from pointage.timetable.plan import Standing
+
+MEMBERS = 60
+SEED = 20261125
+AHEAD = timedelta(hours=12)
+SPAN = timedelta(days=35)
+MOST_SPANS = 12
+"""A culture left longer than a year is looked at no further."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Courses:
+    """What a culture does from its last feed on, place by place, as far as it is looked ahead."""
+
+    spells: tuple[Standing, ...]
+    holds_until: datetime | None
+    doubling_h: float
+
+    def at(self, now: datetime) -> Standing:
+        """The course in the place where it is at `now`, up to some hours later."""
+        begun = [each for each in self.spells if each.rows[0].at <= now] or [self.spells[0]]
+        rows = begun[-1].rows
+        until = now + AHEAD
+        shown = tuple(row for row in rows if row.at <= until) or rows[:1]
+        return Standing(shown, None, None, None, shown[-1].rise, shown[-1].ph)
+
+
+def spans_of(culture: CultureAtHand, now: datetime) -> int:
+    """How many spans the courses must reach to cover `now`."""
+    return min(max(ceil((now + AHEAD - culture.fed) / SPAN), 1), MOST_SPANS)
+
+
+def courses(
+    culture: CultureAtHand, kitchen: Kitchen, spans: int, believed: Posterior | None = None
+) -> Courses:
+    """The courses of a culture by what is believed of it, from its own feeds on."""
+    traits = draw_traits(MEMBERS, SEED) if believed is None else believed.traits
+    far = culture.fed + spans * SPAN
+    mixed, stand = fed_last(culture, kitchen, far, traits)
+    mixed = mixed.scaled(culture.mass_g)
+    spells, holds = [], None
+    for number, (since, name) in enumerate(stand.places):
+        last = number + 1 == len(stand.places)
+        ends = far if last else stand.places[number + 1][0]
+        place = place_of(kitchen, name)
+        hours = max((ends - since) / timedelta(hours=1), 0.25)
+        course = hold(mixed, place.surroundings, since, hours, traits, every_min=60)
+        spells.append(standing_of(course, course.at(float(course.hours[-1])), ripe=False))
+        mixed = course.final
+        if last and place.kind is PlaceKind.FRIDGE:
+            holds = _holds_until(course, traits)
+    return Courses(tuple(spells), holds, float(np.median(traits.yeast_doubling_h)))
+
+
+def culture_now(
+    culture: CultureAtHand,
+    found: Courses,
+    now: datetime,
+    forecasts: Scores | None = None,
+    under_way: bool = False,
+) -> CultureNow:
+    """A culture at `now` with its course where it stands."""
+    return CultureNow(
+        culture=culture,
+        standing=found.at(now),
+        holds_until=found.holds_until,
+        doubling_h=found.doubling_h,
+        foretold=forecasts,
+        under_way=under_way,
+    )
+
+
+def _holds_until(course: Course, traits: Traits) -> datetime | None:
+    """When half of the members would want more than one feed to wake; None: not within reach."""
+    hours = band(holds_h(course, traits)).p50
+    return None if isnan(hours) else course.at(hours)

@@ -1,0 +1,77 @@
+"""Keeps the present of one stored kitchen, brought up to date from the newest entries alone."""
+
+from __future__ import annotations
+
+import threading
+from datetime import datetime
+
+from pointage.daybook.entry import Snapshot
+from pointage.daybook.store import Store
+from pointage.desk.kitchens import BARE
+from pointage.desk.now.jobs import Jobs
+from pointage.desk.now.present import Present
+from pointage.desk.now.replayed import Replayed, opened
+from pointage.desk.now.set_aside import SetAside, set_aside
+from pointage.desk.now.texts import kitchen_of
+from pointage.errors import InputError
+from pointage.kitchen.kitchen import Kitchen
+
+
+class Keeper:
+    """The present of a kitchen, for as long as the store has not changed. Safe between threads.
+
+    since: from when "fed so many days ago" counts in a text of which nobody noted when it was kept.
+    """
+
+    def __init__(self, store: Store, kitchen_id: str, since: datetime, jobs: Jobs) -> None:
+        self._store = store
+        self._id = kitchen_id
+        self._since = since
+        self._jobs = jobs
+        self._turn = threading.Lock()
+        self._held: Present | None = None
+
+    def look(self) -> Present:
+        """The present. Raises StoreError where the store cannot be reached."""
+        held = self._held
+        if held is not None and held.change == self._store.changes(self._id):
+            return held
+        with self._turn:
+            held = self._held
+            snapshot = self._store.snapshot(self._id, None if held is None else held.change)
+            if held is None or held.change != snapshot.change:
+                self._held = held = self._next(held, snapshot)
+            return held
+
+    def _next(self, held: Present | None, snapshot: Snapshot) -> Present:
+        file, aside = self._file(snapshot)
+        replayed: Replayed
+        if held is None:
+            replayed = opened(file)
+        elif held.file is file:
+            replayed = held.replayed
+        else:
+            replayed = held.replayed.with_file(file)
+        return Present(
+            snapshot.change,
+            snapshot.kitchen,
+            snapshot.revision,
+            {record.slug: record for record in snapshot.formulas},
+            replayed.with_new(snapshot.entries, snapshot.change),
+            self._jobs,
+            aside,
+        )
+
+    def _file(self, snapshot: Snapshot) -> tuple[Kitchen, tuple[SetAside, ...]]:
+        """The kitchen of its last text, else of the last one that can be read."""
+        record = snapshot.kitchen
+        try:
+            return kitchen_of(record.text, snapshot.kept or self._since, record.name), ()
+        except InputError as error:
+            aside = (set_aside("kitchen", str(snapshot.revision), error),)
+        for text in reversed(self._store.kitchen_texts(self._id)):
+            try:
+                return kitchen_of(text.text, text.kept or self._since, text.name), aside
+            except InputError:
+                continue
+        return kitchen_of(BARE, self._since), aside

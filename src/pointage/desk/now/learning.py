@@ -1,0 +1,177 @@
+"""What the daybook teaches: of cultures over their mixes, of each bake, of the oven."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from pointage.culture.vigour import Vigour, Window, vigour_in, windows
+from pointage.desk.answers import Bake
+from pointage.desk.now.jobs import Answer, Job, Jobs
+from pointage.desk.now.lives import at_hand_of
+from pointage.desk.now.own_oven import measured, said_of_ovens
+from pointage.desk.now.replayed import BakeRecord, Replayed
+from pointage.desk.now.stood import Stood, history_of, stood
+from pointage.desk.now.watch import SEED, as_done, histories, watched
+from pointage.heat.own_oven import OwnOven, own_oven
+from pointage.mixture.learning import Posterior, Watched, learn
+from pointage.mixture.scores import Scores, scores
+
+Seen = BakeRecord | Stood
+LATEST = 12
+"""So many bakes with something seen are learned from, the latest: a culture changes over months."""
+
+
+@dataclass(frozen=True, slots=True)
+class Learning:
+    """What is learned from one picture of the daybook. Each answer says whether it is fresh."""
+
+    picture: Replayed
+    jobs: Jobs
+
+    def beliefs(self, culture: str) -> Answer[Posterior | None]:
+        """What is believed of a culture; None: nothing was ever seen of it."""
+        seen = self._seen(culture)
+        if not seen:
+            return Answer(None, True)
+        return self.jobs.ask(("beliefs", culture), _stamp(seen), lambda _: self._learn(seen))
+
+    def beliefs_now(self, culture: str) -> Posterior | None:
+        """The same, however long it takes."""
+        seen = self._seen(culture)
+        if not seen:
+            return None
+        return self.jobs.at_once(("beliefs", culture), _stamp(seen), lambda _: self._learn(seen))
+
+    def watched(self, record: BakeRecord) -> Answer[Bake]:
+        """A bake with its courses run again for what was done and seen; see `watch.watched`."""
+        bake = record.bake
+        seen = any(news.readings for news in bake.news.values())
+        thread = as_done(bake)
+        if thread is None or bake.wished is None or (thread == bake.plan.thread and not seen):
+            return Answer(bake, True)
+        others = self._seen(bake.plan.culture, but=bake.key)
+
+        def work(job: Job) -> Bake:
+            subject = ("beliefs beside", bake.key)
+            believed = (
+                self.jobs.at_once(subject, _stamp(others), lambda _: self._learn(others))
+                if others
+                else None
+            )
+            job.reached(0.5)
+            return watched(bake, believed)
+
+        found = self.jobs.ask(("watch", bake.key), (record.stamp, _stamp(others)), work)
+        if found.fresh and found.found is not None:
+            return found
+        # Until then what was done and seen stands beside the courses as they were.
+        return Answer(bake if found.found is None else _with_news(found.found, bake), False)
+
+    def scores(self, culture: str) -> Answer[Scores | None]:
+        """How good the forecasts of a culture's mixes were, each from those before."""
+        seen = self._seen(culture)
+        if not seen:
+            return Answer(None, True)
+
+        def work(job: Job) -> Scores:
+            return scores(self._watched(seen, job), SEED)
+
+        return self.jobs.ask(("forecast accuracy", culture), _stamp(seen), work)
+
+    def vigour(self, culture: str) -> Answer[tuple[Vigour, ...]]:
+        """What each few weeks of its mixes say of a culture by themselves."""
+        seen = self._seen(culture, most=None)
+        if not seen:
+            return Answer((), True)
+
+        def work(job: Job) -> tuple[Vigour, ...]:
+            begun = [_began(each) for each in seen]
+            every = windows(min(begun), max(begun))
+            found = []
+            for number, window in enumerate(every):
+                job.reached(number / len(every))
+                near = [e for e, at in zip(seen, begun, strict=True) if _near(window, at)]
+                vigour = vigour_in(window, self._watched(near), SEED)
+                found += [] if vigour is None else [vigour]
+            return tuple(found)
+
+        return self.jobs.ask(("vigour", culture), _stamp(seen), work)
+
+    def oven(self) -> Answer[OwnOven | None]:
+        """How much hotter the oven bakes than it says, by the bakes that were measured."""
+        told = said_of_ovens(self.picture)
+        if not told:
+            return Answer(None, True)
+
+        def work(job: Job) -> OwnOven | None:
+            found = measured(self.picture, told)
+            return own_oven(found) if found else None
+
+        stamp = tuple((key, repr(sorted(said.items()))) for key, said in told.items())
+        return self.jobs.ask(("oven", "offset"), stamp, work)
+
+    def _seen(self, culture: str, but: str = "", most: int | None = LATEST) -> list[Seen]:
+        """What something was seen of: bakes of a culture and its own stands, in time."""
+        found: list[Seen] = [
+            record
+            for record in self.picture.bakes.values()
+            if record.bake.plan.culture == culture
+            and record.bake.key != but
+            and not record.bake.given_up
+            and any(news.readings for news in record.bake.news.values())
+        ]
+        life = self.picture.lives.state.named(culture)
+        if life is not None:
+            said = [
+                entry
+                for name in life.names
+                for entry in self.picture.about_culture.get(name.casefold(), {}).values()
+            ]
+            found += stood(life, said)
+        found.sort(key=_when)
+        return found if most is None else found[-most:]
+
+    def _learn(self, seen: Sequence[Seen]) -> Posterior | None:
+        watched = self._watched(seen)
+        return learn(None, watched, SEED) if watched else None
+
+    def _watched(self, seen: Sequence[Seen], job: Job | None = None) -> list[Watched]:
+        found: list[Watched] = []
+        for number, each in enumerate(seen):
+            if job is not None:
+                job.reached(0.5 * number / len(seen))
+            if isinstance(each, BakeRecord):
+                found += histories(each.bake)
+            else:
+                culture = at_hand_of(each.life)
+                found.append(history_of(each, culture, self.picture.file))
+        return found
+
+
+def _when(seen: Seen) -> datetime:
+    return seen.bake.plan.ready if isinstance(seen, BakeRecord) else seen.at
+
+
+def _began(seen: Seen) -> datetime:
+    if isinstance(seen, BakeRecord):
+        return min(step.start for step in seen.bake.plan.steps)
+    return seen.at
+
+
+def _stamp(seen: Sequence[Seen]) -> Hashable:
+    return tuple(
+        (each.bake.key, each.stamp) if isinstance(each, BakeRecord) else each.stamp for each in seen
+    )
+
+
+def _near(window: Window, first: datetime) -> bool:
+    """Whether mixes of what begins then may fall into the window."""
+    return window.since - timedelta(days=3) <= first < window.until
+
+
+def _with_news(before: Bake, bake: Bake) -> Bake:
+    """A bake as it was watched before, with what was done and seen since."""
+    news = {key: replace(each, ahead=before.told(key).ahead) for key, each in bake.news.items()}
+    return replace(bake, plan=before.plan, news=news)

@@ -1,0 +1,186 @@
+"""The larder's ledger: what came in, what went out and what is reserved, from the one picture."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from fractions import Fraction
+from typing import Any
+
+from pointage.culture.life import Life
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.desk.answers import Bake
+from pointage.desk.larder_told import exact, item
+from pointage.desk.now.bakes import KEPT_AFTER, ends
+from pointage.desk.now.fold import Key
+from pointage.desk.now.takings import KEPT, Mixed, Takings, added, uses
+from pointage.larder.stock import Counted, Event, Lot, Shelf, Stock, Used, rank, stock_of
+from pointage.larder.upkeep import Discard
+from pointage.timetable.plan import StepKind
+
+ASKED_FOR = timedelta(days=14)
+"""How long the larder asks about a bake that nobody ticked off."""
+
+STOCK_KINDS = (EntryKind.BOUGHT, EntryKind.COUNTED, EntryKind.USED)
+MIX_KINDS = (EntryKind.MIXED, EntryKind.FED)
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """A bake with what it takes. in_hand: neither given up nor over, so it reserves."""
+
+    bake: Bake
+    takings: Takings
+    in_hand: bool
+
+    @property
+    def needs(self) -> list[Any]:
+        """What is still to be mixed; nothing of one that is not in hand."""
+        return self.takings.to_come if self.in_hand else []
+
+
+@dataclass
+class Ledger:
+    """Everything the larder knows at `now`.
+
+    stock: as it is; ahead: as it will be once all bakes in hand are mixed. gone: what was
+    discarded, by culture. said: the entries about stock, the last to arrive first. flags:
+    sentences.
+    """
+
+    now: datetime
+    stock: Stock = field(default_factory=Stock)
+    ahead: Stock = field(default_factory=Stock)
+    batches: list[Batch] = field(default_factory=list)
+    gone: list[tuple[Discard, datetime]] = field(default_factory=list)
+    said: list[Entry] = field(default_factory=list)
+    flags: list[str] = field(default_factory=list)
+
+
+def ledger(
+    now: datetime,
+    bakes: Iterable[tuple[Bake, Takings]],
+    shelves: Mapping[str, Shelf],
+    lives: Iterable[Life],
+    said: Iterable[Entry],
+) -> Ledger:
+    """The ledger at `now`. said: the standing entries about stock."""
+    found = Ledger(now, stock_of(shelves))
+    to_come: list[Event] = []
+    for bake, takings in bakes:
+        end = ends(bake.plan)
+        batch = Batch(bake, takings, not bake.given_up and end + KEPT_AFTER > now)
+        found.batches.append(batch)
+        to_come += uses(bake, [replace(mix, at=max(mix.at, now)) for mix in batch.needs])
+        if not bake.given_up:
+            _doubt(found, batch, end)
+    ahead = dict(shelves)
+    for event in sorted(to_come, key=lambda each: (each.at, each.key)):
+        ahead[event.ingredient] = ahead.get(event.ingredient, Shelf()).after(event)
+    found.ahead = stock_of(ahead)
+    for life in lives:
+        found.gone += [(_discard(life, taken.grams), taken.at) for taken in life.wasted]
+    found.said = sorted(said, key=lambda entry: (entry.arrived, entry.id), reverse=True)
+    return found
+
+
+def stock_events(entry: Entry) -> list[tuple[Key, Event]]:
+    """What an entry says of the stores. Raises InputError for what is no ingredient."""
+    body = entry.body
+    if entry.kind in MIX_KINDS:
+        if "bake" in body and "step" in body:
+            return []  # of its bake
+        what = str(body.get("culture") or body.get("remark") or "")
+        return keyed(
+            Used(f"{entry.id}/{number}", name, entry.happened, exact(part["grams"]),
+                 part.get("lot"), what)
+            for number, part in enumerate(body["parts"])
+            if (name := _stocked(part)) is not None
+        )  # fmt: skip
+    key, at, name = entry.id, entry.happened, item(str(body["item"]))
+    grams, lot = exact(body["grams"]), body.get("lot")
+    if entry.kind is EntryKind.COUNTED:
+        return keyed([Counted(key, name, at, grams, lot)])
+    if entry.kind is EntryKind.USED:
+        return keyed([Used(key, name, at, grams, lot, str(body.get("remark", "")))])
+    price, pack, best = body.get("price"), body.get("pack_g"), body.get("best_before")
+    return keyed(
+        [
+            Lot(
+                key,
+                name,
+                at,
+                grams,
+                None if price is None else exact(price),
+                str(body.get("currency", "")),
+                exact(pack) if pack else None,
+                None if best is None else datetime.fromisoformat(best).date(),
+                *(str(body.get(word, "")) for word in ("place", "supplier", "label")),
+            )
+        ]
+    )
+
+
+def mix_of(entry: Entry) -> Mixed:
+    """What an entry says went into a mix. Raises InputError for what is no ingredient."""
+    parts = [(_stocked(part), exact(part["grams"])) for part in entry.body["parts"]]
+    sums = added({name: grams} for name, grams in parts if name is not None)
+    return Mixed(entry.happened, sums)
+
+
+def together(mixes: Iterable[Mixed]) -> Mixed:
+    """Several mixes of one step as one, done with the last of them."""
+    found = list(mixes)
+    return Mixed(max(mix.at for mix in found), added(mix.grams for mix in found))
+
+
+def events_of_takings(bake: Bake, takings: Takings) -> list[tuple[Key, Event]]:
+    """What the mixes of a bake took that are done."""
+    return keyed(uses(bake, [mix for mix in takings.mixes if mix.done]))
+
+
+def events_of_life(life: Life) -> list[tuple[Key, Event]]:
+    """What the feeds took that nobody recorded, of what levains left of a culture."""
+    builds = [taken for taken in life.made if taken.bake]
+    feeds = [stand.fed for stand in life.stands[life.inherited :] if stand.assumed]
+    return keyed(
+        Used(f"{taken.bake}/{KEPT}/{name}", name, fed.at, exact(round(grams, 3)), what=life.name)
+        for fed in feeds
+        if (taken := next((each for each in reversed(builds) if each.at < fed.at), None))
+        for name, grams in fed.flours_g.items()
+        if grams
+    )
+
+
+def keyed(events: Iterable[Event]) -> list[tuple[Key, Event]]:
+    """Events with their places in time."""
+    return [((event.at, rank(event), event.key), event) for event in events]
+
+
+def _stocked(part: Mapping[str, Any]) -> str | None:
+    """The ingredient of a part, by its name; None for a mixture and for water."""
+    name = part.get("ingredient")
+    return None if name is None or name.casefold() == "water" else item(name, "ingredient")
+
+
+def _discard(life: Life, grams: float) -> Discard:
+    flours = {kind: exact(round(share, 6)) for kind, share in life.flours.items()}
+    whole = sum(flours.values(), Fraction()) or Fraction(1)
+    shares = {kind: share / whole for kind, share in flours.items()}
+    hydration = Fraction(life.hydration).limit_denominator(10**6)
+    return Discard(life.name, Fraction(grams).limit_denominator(10**6), hydration, shares)
+
+
+def _doubt(ledger: Ledger, batch: Batch, end: datetime) -> None:
+    bake = batch.bake
+    name = bake.plan.formula
+    for pour in batch.takings.unknown:
+        ledger.flags.append(f"{name} pours {pour!r}, which the larder does not know.")
+    mix = [step.key for step in bake.plan.steps if step.kind is StepKind.MIX]
+    undone = any(taken.step in mix and not taken.done for taken in batch.takings.mixes)
+    if undone and not batch.in_hand and end > ledger.now - ASKED_FOR:
+        ledger.flags.append(
+            f"{name} of {bake.plan.ready:%d.%m.} is over and its mix was never ticked off: "
+            "nothing was taken out of the stores for it. Say what was used, or count."
+        )

@@ -1,0 +1,67 @@
+"""What the measured bakes of the daybook teach of the kitchen's own oven."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pointage.daybook.entry import EntryKind
+from pointage.daybook.replay import in_order
+from pointage.desk.answers import Bake
+from pointage.desk.now.replayed import Replayed
+from pointage.desk.now.texts import formula_of, kitchen_of
+from pointage.errors import InputError
+from pointage.heat.own_oven import Measured
+from pointage.timetable.oven import oven_bake
+from pointage.timetable.plan import StepKind
+
+LATEST = 8
+"""So many bakes are learned from, the latest: an oven ages, and each takes half a second."""
+COOLED = 0.01  # of its mass a loaf loses while it cools, common practice with no source
+
+
+def said_of_ovens(picture: Replayed) -> dict[str, dict[str, Any]]:
+    """What was measured of the latest bakes, by their key."""
+    said: dict[str, dict[str, Any]] = {}
+    for key, about in picture.about_bake.items():
+        record = picture.bakes.get(key)
+        if record is None or record.bake.given_up:
+            continue
+        for entry in sorted(about.values(), key=in_order):
+            if entry.kind is EntryKind.BAKED:
+                said.setdefault(key, {}).update(entry.body)
+            elif entry.kind is EntryKind.WEIGHED and entry.body.get("when") in ("baked", "cooled"):
+                each = float(entry.body["grams"]) / float(entry.body.get("pieces", 1))
+                said.setdefault(key, {}).update(grams=each, when=entry.body["when"])
+    latest = sorted(said, key=lambda key: picture.bakes[key].bake.plan.ready)[-LATEST:]
+    return {key: said[key] for key in latest}
+
+
+def measured(picture: Replayed, said: Mapping[str, Mapping[str, Any]]) -> list[Measured]:
+    """Bakes whose core or baked weight is known, the oldest first."""
+    found = [_measured(picture.bakes[key].bake, each) for key, each in said.items()]
+    return [each for each in found if each is not None]
+
+
+def _measured(bake: Bake, said: Mapping[str, Any]) -> Measured | None:
+    if bake.wished is None:
+        return None
+    try:
+        formula = formula_of(bake.wished.formula)
+        kitchen = kitchen_of(bake.wished.kitchen)
+    except InputError:  # written for an older release
+        return None
+    process = formula.process
+    steps = [step for step in bake.plan.steps if step.kind is StepKind.BAKE]
+    if process is None or not steps:
+        return None
+    what = oven_bake(formula, process, kitchen, bake.wished.piece_g, bake.plan.pieces)
+    loss = None
+    if "grams" in said:
+        loss = 1 - said["grams"] / float(bake.wished.piece_g)
+        loss -= COOLED if said["when"] == "cooled" else 0.0
+    core = said.get("core_c")
+    if core is None and (loss is None or not 0.0 < loss < 0.4):
+        return None
+    planned = (steps[0].end - steps[0].start).total_seconds() / 60 - process.load_minutes
+    return Measured(what, float(said.get("minutes", planned)), core, loss)

@@ -1,0 +1,229 @@
+"""The present: a kitchen as it stands, from its texts, its formulas and its daybook.
+
+A pure function of these; the instant comes in where something hangs on it. Every page, command and
+plan takes its facts from here. What takes long to work out comes from the jobs (`Learning`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from functools import cached_property
+
+from pointage.culture.life import Life
+from pointage.culture.raising import RaisedDay
+from pointage.daybook.entry import Entry, FormulaRecord, KitchenRecord
+from pointage.daybook.replay import in_order
+from pointage.desk.answers import Bake, CultureNow, NotThere
+from pointage.desk.now import ledger as stores
+from pointage.desk.now.bakes import KEPT_AFTER, ends
+from pointage.desk.now.cultures import Courses, courses, culture_now, spans_of
+from pointage.desk.now.friction import learned_friction
+from pointage.desk.now.jobs import Jobs
+from pointage.desk.now.learning import Learning
+from pointage.desk.now.lives import at_hand
+from pointage.desk.now.replayed import Replayed
+from pointage.desk.now.set_aside import SetAside, set_aside
+from pointage.desk.now.texts import formula_of
+from pointage.desk.now.young import on_its_way
+from pointage.errors import InputError
+from pointage.formula.formula import Formula
+from pointage.heat.own_oven import OwnOven
+from pointage.kitchen.friction import Friction
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+
+
+@dataclass(frozen=True, eq=False)
+class Present:
+    """A kitchen as it stands.
+
+    change: the store's change that it is of. record: the kitchen's last text, revision its number.
+    file: what that says, or the last text that could be read. aside: texts that cannot be used.
+    """
+
+    change: int
+    record: KitchenRecord
+    revision: int
+    records: Mapping[str, FormulaRecord]
+    replayed: Replayed
+    jobs: Jobs
+    aside: tuple[SetAside, ...] = ()
+    _made: dict[str, object] = field(default_factory=dict, repr=False)
+
+    @property
+    def file(self) -> Kitchen:
+        """The kitchen as its file says."""
+        return self.replayed.file
+
+    @property
+    def learning(self) -> Learning:
+        """What the daybook teaches."""
+        return Learning(self.replayed, self.jobs)
+
+    @cached_property
+    def formulas(self) -> Mapping[str, Formula]:
+        """The last revision of every formula that can be read, by slug."""
+        found = {}
+        for slug, record in self.records.items():
+            try:
+                found[slug] = replace(formula_of(record.text, f"{slug}.toml"), slug=slug)
+            except InputError:
+                continue  # it is among `set_asides`
+        return found
+
+    def formula(self, slug: str) -> Formula:
+        """The last revision of a formula. Raises NotThere, and InputError for an unreadable one."""
+        if slug in self.formulas:
+            return self.formulas[slug]
+        if slug not in self.records:
+            raise NotThere("formula", slug)
+        return formula_of(self.records[slug].text, f"{slug}.toml")
+
+    @cached_property
+    def set_asides(self) -> tuple[SetAside, ...]:
+        """Everything in the store that cannot be used, with its reason."""
+        texts = []
+        for slug, record in self.records.items():
+            try:
+                formula_of(record.text, f"{slug}.toml")
+            except InputError as error:
+                texts.append(set_aside("formula", slug, error))
+        return (*self.aside, *texts, *self.replayed.set_asides)
+
+    @cached_property
+    def reasons(self) -> Mapping[str, SetAside]:
+        """By entry, why it is set aside."""
+        return {each.name: each for each in self.set_asides if each.what == "entry"}
+
+    @cached_property
+    def kitchen(self) -> Kitchen:
+        """The kitchen as it stands: its cultures as they were left, its oven as it is known."""
+        kitchen = replace(self.file, cultures=at_hand(self.replayed.lives.state))
+        learned = self.own_oven
+        if learned is None:
+            return kitchen
+        return replace(kitchen, oven=replace(kitchen.oven, offset_k=learned.offset_k))
+
+    @property
+    def own_oven(self) -> OwnOven | None:
+        """How much hotter the oven bakes than it says, by the bakes that were measured."""
+        return self.learning.oven().found
+
+    @cached_property
+    def lives(self) -> tuple[Life, ...]:
+        """Every culture that was ever known here, those that are no more too."""
+        return tuple(self.replayed.lives.state.lives.values())
+
+    def life(self, name: str) -> Life:
+        """The culture that has or had that name. Raises NotThere."""
+        found = self.replayed.lives.state.named(name)
+        if found is None:
+            raise NotThere("culture", name)
+        return found
+
+    @cached_property
+    def every_bake(self) -> Mapping[str, Bake]:
+        """The bakes that were not given up, by key: news of one may come long after it is over."""
+        records = self.replayed.bakes
+        return {key: each.bake for key, each in records.items() if not each.bake.given_up}
+
+    def in_hand(self, now: datetime) -> list[Bake]:
+        """The bakes neither given up nor over, their courses moved by what was seen."""
+        records = [
+            self.replayed.bakes[key]
+            for key, bake in self.every_bake.items()
+            if ends(bake.plan) + KEPT_AFTER > now
+        ]
+        records.sort(key=lambda record: (record.bake.plan.ready, record.bake.key))
+        watched = [self.learning.watched(record).found for record in records]
+        return [bake for bake in watched if bake is not None]
+
+    def culture_course(self, culture: CultureAtHand, now: datetime) -> Courses:
+        """What a culture does from its last feed on."""
+        believed = self.learning.beliefs(culture.name)
+        spans = spans_of(culture, now)
+        stamp = (culture, self.revision, spans, believed.stamp)
+        return self.jobs.at_once(
+            ("course", culture.name),
+            stamp,
+            lambda _: courses(culture, self.kitchen, spans, believed.found),
+        )
+
+    def cultures(self, now: datetime) -> list[CultureNow]:
+        """The cultures at hand, as they stand at `now`."""
+        return [self.culture_now(each, now) for each in self.kitchen.cultures]
+
+    def culture_now(self, culture: CultureAtHand, now: datetime) -> CultureNow:
+        """One of them."""
+        scores = self.learning.scores(culture.name)
+        fresh = scores.fresh and self.learning.beliefs(culture.name).fresh
+        found = self.culture_course(culture, now)
+        return culture_now(culture, found, now, scores.found, under_way=not fresh)
+
+    def raising(self, name: str, now: datetime) -> tuple[RaisedDay, ...]:
+        """The days of a culture begun from flour and water. Raises NotThere, InputError."""
+        life = self.life(name)
+        said = self.about_culture(life)
+        stamp = (life, tuple(said), self.revision, now.replace(minute=0, second=0, microsecond=0))
+        return self.jobs.at_once(
+            ("raising", life.names[0]),
+            stamp,
+            lambda _: on_its_way(life, said, self.file, now),
+        )
+
+    def about_culture(self, life: Life) -> list[Entry]:
+        """What was recorded of a culture under any of its names, in order."""
+        index = self.replayed.about_culture
+        said = {
+            entry.id: entry
+            for name in life.names
+            for entry in index.get(name.casefold(), {}).values()
+        }
+        return sorted(said.values(), key=in_order)
+
+    def about_bake(self, key: str) -> list[Entry]:
+        """What was recorded of a bake, in order."""
+        return sorted(self.replayed.about_bake.get(key, {}).values(), key=in_order)
+
+    def friction(self, minutes: float, dough_kg: float) -> Friction:
+        """What mixing such a dough warms it by, as the file says and its doughs teach."""
+        return learned_friction(self.every_bake.values(), self.file, minutes, dough_kg)
+
+    def ledger(self, now: datetime) -> stores.Ledger:
+        """What came into the stores, went out of them and is reserved."""
+        records = self.replayed.bakes.values()
+        return stores.ledger(
+            now,
+            [(record.bake, record.takings) for record in records],
+            {name: fold.state for name, fold in self.replayed.shelves.items()},
+            self.lives,
+            self.replayed.stock.values(),
+        )
+
+
+def under_way(present: Present) -> Sequence[str]:
+    """What is being worked out, in words."""
+    return [f"{kind} of {name}" for kind, name in (job.subject for job in present.jobs.under_way())]
+
+
+def present_of(
+    record: KitchenRecord,
+    file: Kitchen,
+    formulas: Iterable[FormulaRecord],
+    entries: Iterable[Entry],
+    jobs: Jobs | None = None,
+) -> Present:
+    """The present of a kitchen from nothing but its records: what a keeper must come to as well."""
+    from pointage.desk.now.replayed import opened
+
+    every = list(entries)
+    change = max((entry.number for entry in every), default=0)
+    return Present(
+        change,
+        record,
+        0,
+        {each.slug: each for each in formulas},
+        opened(file).with_new(every, change),
+        jobs or Jobs(beside=False),
+    )

@@ -1,0 +1,316 @@
+"""The daybook gone through: bakes, cultures, stores, and what had to be set aside.
+
+Nothing here hangs on the clock. A line that reads otherwise takes out what it said before and puts
+in what it says now; only what that touches is gone through again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import TypeVar
+
+from pointage.culture.life import Life
+from pointage.daybook.bodies import usable
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.journal import Journal, Turned
+from pointage.desk.answers import Bake
+from pointage.desk.now import ledger
+from pointage.desk.now.bakes import NEWS, BakeState, planned_bake, with_news
+from pointage.desk.now.counts import counts
+from pointage.desk.now.fold import Fold, Key
+from pointage.desk.now.lives import (
+    LIVES_OF,
+    CultureEvent,
+    Lives,
+    events_of_bake,
+    events_of_entry,
+    of_file,
+    with_event,
+)
+from pointage.desk.now.set_aside import SetAside, set_aside
+from pointage.desk.now.takings import Mixed, Takings, takings
+from pointage.errors import InputError
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.larder.stock import Event as StockEvent
+from pointage.larder.stock import Shelf
+
+Event = TypeVar("Event")
+Said = Mapping[str, Entry]
+"""Standing entries by id."""
+
+
+@dataclass(frozen=True, slots=True)
+class BakeRecord:
+    """A bake with what was said of it. stamp: the kitchen's change that touched it last."""
+
+    fold: Fold[BakeState, Entry]
+    stamp: int = 0
+    takings: Takings = field(default_factory=Takings)
+    lived: tuple[tuple[Key, CultureEvent], ...] = ()
+    took: tuple[tuple[Key, StockEvent], ...] = ()
+
+    @property
+    def bake(self) -> Bake:
+        return self.fold.state.bake
+
+
+@dataclass(frozen=True, slots=True)
+class Replayed:
+    """Everything the daybook says, by subject.
+
+    aside: by entry. about: standing entries by the bake, and by the culture, that they name.
+    waiting: news of bakes whose plan is not here, or cannot be read. stock: the standing entries
+    about the stores.
+    """
+
+    file: Kitchen
+    journal: Journal = field(default_factory=Journal)
+    aside: Mapping[str, SetAside] = field(default_factory=dict)
+    bakes: Mapping[str, BakeRecord] = field(default_factory=dict)
+    waiting: Mapping[str, Said] = field(default_factory=dict)
+    about_bake: Mapping[str, Said] = field(default_factory=dict)
+    about_culture: Mapping[str, Said] = field(default_factory=dict)
+    stock: Said = field(default_factory=dict)
+    lives: Fold[Lives, CultureEvent] = field(default_factory=lambda: Fold(Lives()))
+    shelves: Mapping[str, Fold[Shelf, StockEvent]] = field(default_factory=dict)
+    upkept: Mapping[str, tuple[tuple[Key, StockEvent], ...]] = field(default_factory=dict)
+
+    def with_new(self, entries: Iterable[Entry], change: int) -> Replayed:
+        """With these entries too."""
+        journal, turned = self.journal.with_new(entries, change)
+        return _Turning(self, journal).all(turned)
+
+    def with_file(self, file: Kitchen) -> Replayed:
+        """Under another text of the kitchen: what its cultures are is gone through anew."""
+        journal, turned = Journal().with_new(self.journal.entries.values(), self.journal.change)
+        return _Turning(opened(file), journal).all(turned)
+
+    @property
+    def set_asides(self) -> Iterator[SetAside]:
+        """All that cannot be used, whether it counts for nothing or only in part."""
+        yield from self.aside.values()
+        for record in self.bakes.values():
+            yield from record.fold.state.aside
+        for key, said in self.waiting.items():
+            for entry in said.values():
+                error = InputError("bake", repr(key), "a bake that was planned here")
+                yield set_aside("entry", entry.id, error)
+        for odd in self.lives.state.oddities:
+            if odd.source:
+                yield SetAside("entry", odd.source, odd.field, odd.value, odd.expected)
+
+
+def opened(file: Kitchen) -> Replayed:
+    """A kitchen of which nothing is recorded yet."""
+    start, said = of_file(file)
+    lives, _ = Fold[Lives, CultureEvent](start).with_events((), said, with_event)
+    return Replayed(file, lives=lives)
+
+
+class _Turning:
+    """One journal on its way into the next picture."""
+
+    def __init__(self, before: Replayed, journal: Journal) -> None:
+        self._before = before
+        self._journal = journal
+        self._aside = dict(before.aside)
+        self._bakes = dict(before.bakes)
+        self._waiting = {key: dict(said) for key, said in before.waiting.items()}
+        self._about_bake = dict(before.about_bake)
+        self._about_culture = dict(before.about_culture)
+        self._stock = dict(before.stock)
+        self._news: dict[str, tuple[list[Key], list[tuple[Key, Entry]]]] = {}
+        self._touched: set[str] = set()
+        self._lived: tuple[list[Key], list[tuple[Key, CultureEvent]]] = ([], [])
+        self._took: dict[str, tuple[list[Key], list[tuple[Key, StockEvent]]]] = {}
+
+    def all(self, turned: Iterable[Turned]) -> Replayed:
+        lines = list(turned)
+        counts.entries += len(lines)
+        old = [line.before.now for line in lines if line.before and line.before.now]
+        for entry in sorted(old, key=lambda entry: entry.kind is not EntryKind.PLAN):
+            self._out(entry)
+        # Plans come first: the clock of what was done may be a little behind that of the plan.
+        new = [line.now.now for line in lines if line.now.now is not None]
+        for entry in sorted(new, key=lambda entry: entry.kind is not EntryKind.PLAN):
+            self._in(entry)
+        for key in self._touched | self._news.keys():
+            self._bake(key)
+        before = self._before.lives
+        lives, again = before.with_events(*self._lived, with_event)
+        upkept = self._upkept(lives.state.lives.values())
+        shelves = dict(self._before.shelves)
+        for name, (gone, came) in self._took.items():
+            fold = shelves.get(name, Fold(Shelf()))
+            shelves[name], more = fold.with_events(gone, came, Shelf.after)
+            again += more
+        counts.entries += again
+        return replace(
+            self._before,
+            journal=self._journal,
+            aside=self._aside,
+            bakes=self._bakes,
+            waiting={key: said for key, said in self._waiting.items() if said},
+            about_bake=self._about_bake,
+            about_culture=self._about_culture,
+            stock=self._stock,
+            lives=lives,
+            shelves=shelves,
+            upkept=upkept,
+        )
+
+    def _out(self, entry: Entry) -> None:
+        """What an entry said is taken out again."""
+        if self._aside.pop(entry.id, None) is not None:
+            return
+        self._index(entry, there=False)
+        if entry.kind is EntryKind.PLAN:
+            record = self._bakes.pop(entry.id, None)
+            if record is not None:
+                said = {news.id: news for _, news in record.fold.events}
+                self._waiting[entry.id] = said
+                self._lives(record.lived, ())
+                self._stores(record.took, ())
+            return
+        if entry.kind in NEWS:
+            key = str(entry.body["bake"])
+            self._waiting.get(key, {}).pop(entry.id, None)
+            self._of(key)[0].append(_key(entry))
+        if entry.kind in LIVES_OF:
+            self._lives(events_of_entry(entry), ())
+        if entry.kind in ledger.STOCK_KINDS or entry.kind in ledger.MIX_KINDS:
+            self._stores(ledger.stock_events(entry), ())
+
+    def _in(self, entry: Entry) -> None:
+        """What an entry says is brought in; one that cannot be used is set aside."""
+        try:
+            usable(entry)
+            if entry.kind is EntryKind.PLAN:
+                self._bakes[entry.id] = BakeRecord(Fold(planned_bake(entry)))
+                self._touched.add(entry.id)
+                for news in self._waiting.pop(entry.id, {}).values():
+                    self._of(entry.id)[1].append((_key(news), news))
+            lived = events_of_entry(entry) if entry.kind in LIVES_OF else ()
+            in_stores = entry.kind in ledger.STOCK_KINDS or entry.kind in ledger.MIX_KINDS
+            took = ledger.stock_events(entry) if in_stores else ()
+            if entry.kind in ledger.MIX_KINDS:
+                ledger.mix_of(entry)
+        except InputError as error:
+            self._aside[entry.id] = set_aside("entry", entry.id, error)
+            return
+        except (KeyError, ValueError, TypeError, ArithmeticError) as error:
+            unread = InputError("body", type(error).__name__, "an entry that can be read")
+            self._aside[entry.id] = set_aside("entry", entry.id, unread)
+            return
+        self._index(entry, there=True)
+        if entry.kind in NEWS:
+            key = str(entry.body["bake"])
+            if key in self._bakes:
+                self._of(key)[1].append((_key(entry), entry))
+            else:
+                self._waiting.setdefault(key, {})[entry.id] = entry
+        self._lives((), lived)
+        self._stores((), took)
+
+    def _index(self, entry: Entry, *, there: bool) -> None:
+        """Note, or forget, what an entry is about."""
+        body = entry.body
+        for index, name in (
+            (self._about_bake, body.get("bake")),
+            (self._about_culture, str(body["culture"]).casefold() if "culture" in body else None),
+        ):
+            if isinstance(name, str):
+                index[name] = _changed(index.get(name, {}), entry, there=there)
+        if entry.kind in ledger.STOCK_KINDS:
+            self._stock = _changed(self._stock, entry, there=there)
+        if entry.kind in ledger.MIX_KINDS and "bake" in body:
+            self._touched.add(str(body["bake"]))
+
+    def _of(self, bake: str) -> tuple[list[Key], list[tuple[Key, Entry]]]:
+        return self._news.setdefault(bake, ([], []))
+
+    def _lives(
+        self,
+        gone: Iterable[tuple[Key, CultureEvent]],
+        came: Iterable[tuple[Key, CultureEvent]],
+    ) -> None:
+        self._lived[0].extend(key for key, _ in gone)
+        self._lived[1].extend(came)
+
+    def _stores(
+        self, gone: Iterable[tuple[Key, StockEvent]], came: Iterable[tuple[Key, StockEvent]]
+    ) -> None:
+        for key, event in gone:
+            self._took.setdefault(event.ingredient, ([], []))[0].append(key)
+        for key, event in came:
+            self._took.setdefault(event.ingredient, ([], []))[1].append((key, event))
+
+    def _bake(self, key: str) -> None:
+        """A bake with its news, what that did to its culture, and what it took of the stores."""
+        record = self._bakes.get(key)
+        if record is None:
+            return
+        gone, came = self._news.get(key, ((), ()))
+        fold, again = record.fold.with_events(gone, came, with_news)
+        counts.entries += again
+        bake = fold.state.bake
+        lived = tuple(events_of_bake(bake))
+        self._lives(*_differing(record.lived, lived))
+        found = takings(bake, _culture(bake, self._before), self._mixed(key))
+        took = tuple(ledger.events_of_takings(bake, found))
+        self._stores(*_differing(record.took, took))
+        self._bakes[key] = BakeRecord(fold, self._journal.change, found, lived, took)
+
+    def _mixed(self, bake: str) -> dict[str, Mixed]:
+        """By step, what the daybook says went into the mixes of a bake."""
+        steps: dict[str, list[Mixed]] = {}
+        for entry in self._about_bake.get(bake, {}).values():
+            if entry.kind in ledger.MIX_KINDS and "step" in entry.body:
+                steps.setdefault(str(entry.body["step"]), []).append(ledger.mix_of(entry))
+        return {step: ledger.together(mixes) for step, mixes in steps.items()}
+
+    def _upkept(self, lives: Iterable[Life]) -> dict[str, tuple[tuple[Key, StockEvent], ...]]:
+        """What the feeds took that nobody recorded; only of cultures that changed."""
+        upkept = dict(self._before.upkept)
+        known = self._before.lives.state.lives
+        for life in lives:
+            first = life.names[0].casefold()
+            if known.get(first) is life:
+                continue
+            came = tuple(ledger.events_of_life(life))
+            self._stores(*_differing(upkept.get(first, ()), came))
+            upkept[first] = came
+        return upkept
+
+
+def _differing(
+    before: Iterable[tuple[Key, Event]], now: Iterable[tuple[Key, Event]]
+) -> tuple[list[tuple[Key, Event]], list[tuple[Key, Event]]]:
+    """What is gone of some events, and what has come."""
+    old, new = dict(before), dict(now)
+    return (
+        [(key, event) for key, event in old.items() if new.get(key) != event],
+        [(key, event) for key, event in new.items() if old.get(key) != event],
+    )
+
+
+def _changed(said: Said, entry: Entry, *, there: bool) -> dict[str, Entry]:
+    changed = dict(said)
+    if there:
+        changed[entry.id] = entry
+    else:
+        changed.pop(entry.id, None)
+    return changed
+
+
+def _culture(bake: Bake, before: Replayed) -> CultureAtHand | None:
+    """The bake's culture as it was kept when the bake was planned, else as the file has it."""
+    if bake.wished is not None and bake.wished.culture is not None:
+        return bake.wished.culture
+    wanted = bake.plan.culture.casefold()
+    return next((e for e in before.file.cultures if e.name.casefold() == wanted), None)
+
+
+def _key(entry: Entry) -> Key:
+    return entry.happened, 0, entry.id

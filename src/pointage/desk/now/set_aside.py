@@ -1,0 +1,36 @@
+"""What stands in the store and cannot be used: kept, left out, and shown with its reason."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pointage.errors import InputError
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """An entry, a formula or the kitchen's file that is left out.
+
+    what: "entry", "formula" or "kitchen"; name: its id, slug or revision. field, value, expected:
+    as in InputError; a door that is offered such an entry refuses it in the same words.
+    """
+
+    what: str
+    name: str
+    field: str
+    value: str
+    expected: str
+
+    @property
+    def reason(self) -> str:
+        """One line: what cannot be used, and what would be right."""
+        return str(self.error())
+
+    def error(self) -> InputError:
+        """The refusal of what would be set aside."""
+        return InputError(self.field, self.value, self.expected)
+
+
+def set_aside(what: str, name: str, error: InputError) -> SetAside:
+    """What an error says of a record."""
+    return SetAside(what, name, error.field, str(error.value), error.expected)

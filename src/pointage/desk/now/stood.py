@@ -1,0 +1,74 @@
+"""A culture standing between two feeds, and what was seen of it there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from pointage.culture.life import Life, Stand
+from pointage.daybook.entry import Entry
+from pointage.daybook.readings import Reading, observation, readings_of
+from pointage.desk.now.young import GROWN_AT, is_raised
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.kitchen.standing import fed_last, place_of
+from pointage.mixture.learning import Watched
+from pointage.mixture.traits import median_traits
+
+
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """One stand of a culture of which something was seen, in the place where it began."""
+
+    life: Life
+    number: int
+    seen: tuple[Reading, ...]
+
+    @property
+    def stand(self) -> Stand:
+        return self.life.stands[self.number]
+
+    @property
+    def at(self) -> datetime:
+        """When it was fed."""
+        return self.stand.fed.at
+
+    @property
+    def stamp(self) -> tuple[object, ...]:
+        """Two with the same stamp teach the same."""
+        feeds = tuple(stand.fed for stand in self.life.stands[: self.number + 1])
+        return tuple((fed.at, fed.seed_g, fed.flour_g, fed.water_g) for fed in feeds), self.seen
+
+
+def stood(life: Life, said: Iterable[Entry]) -> Iterator[Stood]:
+    """The stands of a culture of which something was seen. said: the entries that name it."""
+    seen = sorted(
+        (reading for entry in said for reading in readings_of(entry)), key=lambda each: each.at
+    )
+    for number in range(life.inherited, len(life.stands)):
+        stand = life.stands[number]
+        if is_raised(life) and stand.fed.at - life.began < GROWN_AT:
+            continue  # a young culture shows what its flour brought, and not yet what it is like
+        ends = [at for at, _ in stand.places[1:2]]
+        ends += [each.fed.at for each in life.stands[number + 1 : number + 2]]
+        within = tuple(
+            each for each in seen if stand.fed.at < each.at and all(each.at < end for end in ends)
+        )
+        if within and stand.places:
+            yield Stood(life, number, within)
+
+
+def history_of(found: Stood, culture: CultureAtHand, kitchen: Kitchen) -> Watched:
+    """The stand as it was mixed and held, with what was seen, for learning."""
+    life = replace(found.life, stands=found.life.stands[: found.number + 1])
+    as_fed = replace(culture, life=life)
+    mixed, stand = fed_last(as_fed, kitchen, found.at, median_traits())
+    place = place_of(kitchen, stand.places[0][1])
+    told = (observation(reading) for reading in found.seen)
+    return Watched(
+        mixture=mixed,
+        surroundings=place.surroundings,
+        start=found.at,
+        seen=tuple(each for each in told if each is not None),
+        place=place.name,
+    )

@@ -1,0 +1,69 @@
+"""The texts of kitchens and formulas, each parsed once: a text never changes."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from datetime import UTC, datetime
+from typing import Generic, TypeVar
+
+from pointage.desk.now.counts import counts
+from pointage.errors import InputError
+from pointage.formula.formula import Formula
+from pointage.formula.read import read_formula
+from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.read import read_kitchen
+
+Read = TypeVar("Read")
+
+MOST_KITCHENS, MOST_FORMULAS = 64, 500
+RELATIVE = "fed_days_ago"
+WHENEVER = datetime(2300, 1, 1, tzinfo=UTC)
+"""Later than any feed that a text can name: a clock set back must not shut a kitchen."""
+
+
+class _Parsed(Generic[Read]):
+    """What texts were read as, the latest `most` of them; a text that cannot be read too."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._turn = threading.Lock()
+        self._known: OrderedDict[Hashable, Read | InputError] = OrderedDict()
+
+    def of(self, key: Hashable, read: Callable[[], Read]) -> Read:
+        with self._turn:
+            found = self._known.get(key)
+            if found is None:
+                counts.texts += 1
+                try:
+                    found = read()
+                except InputError as error:
+                    found = error
+                self._known[key] = found
+                if len(self._known) > self._most:
+                    self._known.popitem(last=False)
+            else:
+                self._known.move_to_end(key)
+        if isinstance(found, InputError):
+            raise type(found)(found.field, found.value, found.expected)
+        return found
+
+
+_kitchens: _Parsed[Kitchen] = _Parsed(MOST_KITCHENS)
+_formulas: _Parsed[Formula] = _Parsed(MOST_FORMULAS)
+
+
+def kitchen_of(text: str, since: datetime | None = None, source: str = "kitchen.toml") -> Kitchen:
+    """The kitchen that a text describes. Raises InputError.
+
+    since: from when "fed so many days ago" counts, for a text that says so; None where the
+    cultures do not matter.
+    """
+    counted = since if since is not None and RELATIVE in text else WHENEVER
+    return _kitchens.of((text, counted, source), lambda: read_kitchen(text, counted, source))
+
+
+def formula_of(text: str, source: str = "formula.toml") -> Formula:
+    """The formula that a text describes. Raises InputError."""
+    return _formulas.of((text, source), lambda: read_formula(text, source))
