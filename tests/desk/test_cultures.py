@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 from tests.timetable.hall import NOW, kitchen
 
-from pointage.desk.cultures import culture_now
+from pointage.desk.now.cultures import culture_now
 
 
 def test_two_cultures_resting_in_the_fridge() -> None:

@@ -18,7 +18,7 @@ from pointage.desk.kitchens import (
     demonstration_past,
     demonstration_text,
 )
-from pointage.desk.learned import Beliefs
+from pointage.desk.now.learning import Beliefs
 from pointage.desk.opening import take_in
 
 NOW = datetime(2026, 12, 3, 17, 0, tzinfo=UTC)  # a Thursday, five weeks after the clocks went back

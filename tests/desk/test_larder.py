@@ -22,7 +22,7 @@ from pointage.desk.kitchens import (
 )
 from pointage.desk.larder_answers import LarderNow, Shelf
 from pointage.desk.opening import stock_up
-from pointage.desk.takings import takings
+from pointage.desk.now.takings import takings
 from pointage.desk.wish import PLANS, WISHED
 from pointage.errors import InputError
 from pointage.timetable.plan import Ladder, Plan, Status, StepKind

@@ -12,7 +12,7 @@ from tests.web.stored_desk import NOW, hall
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import Telling
 from pointage.desk.desk import StoredDesk
-from pointage.desk.lives import takes
+from pointage.desk.now.lives import takes
 from pointage.timetable.plan import StepKind
 
 

@@ -11,7 +11,7 @@ from tests.web.stored_desk import hall
 
 from pointage.desk.answers import Bake, ReadingKind, Telling
 from pointage.desk.desk import StoredDesk
-from pointage.desk.watch import histories
+from pointage.desk.now.watch import histories
 from pointage.mixture.learning import Posterior, learn
 from pointage.timetable.plan import Standing, Step, StepKind
 

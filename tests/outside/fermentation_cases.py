@@ -10,7 +10,7 @@ from tests.outside.case import Case, Topic
 
 from pointage.culture.mature import feed, mature
 from pointage.culture.young import YoungDay, gate, raise_course
-from pointage.desk.cultures import culture_now
+from pointage.desk.now.cultures import culture_now
 from pointage.desk.kitchens import demonstration_text
 from pointage.kitchen.read import read_kitchen
 from pointage.mixture.course import Course

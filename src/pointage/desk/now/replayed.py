@@ -104,7 +104,7 @@ class Replayed:
 def opened(file: Kitchen) -> Replayed:
     """A kitchen of which nothing is recorded yet."""
     start, said = of_file(file)
-    lives, _ = Fold[Lives, CultureEvent](start).with_events((), said, with_event)
+    lives, _ = Fold(start).with_events((), said, with_event)
     return Replayed(file, lives=lives)
 
 
