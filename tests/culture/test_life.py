@@ -59,7 +59,9 @@ def test_more_kept_than_there_was_is_told_and_can_be_put_right() -> None:
         Fed(START, 0.0, {"wheat-white": 100.0}, 60.0),
         Fed(at(24), 500.0, {"wheat-white": 100.0}, 60.0),
     ]
-    assert "500 g were kept, and there were 160 g" in lived(events).oddities[0].sentence
+    (odd,) = lived(events).oddities
+    assert (odd.field, odd.value, odd.counts) == ("seed_g", "500 g", True)
+    assert "the 160 g that there were" in odd.expected
     between = Fed(at(12), 100.0, {"wheat-white": 300.0}, 180.0)
     assert lived([*events, between]).oddities == ()
 
@@ -75,7 +77,7 @@ def test_dried_and_fed_again_it_lives_and_retired_it_does_not() -> None:
     assert lived(woken).state == "living"
     over = lived([*woken, Retired(at(600)), Moved(at(700), "Hall")])
     assert over.state == "retired"
-    assert "was retired before this" in over.oddities[0].sentence
+    assert "not retired before this" in over.oddities[0].expected
 
 
 def test_the_family_line_follows_a_culture_through_its_names() -> None:

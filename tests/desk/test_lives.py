@@ -30,7 +30,8 @@ def record(desk: StoredDesk, kind: EntryKind, hours_ago: float, **body: object) 
 def test_without_news_they_are_as_the_file_says(desk: StoredDesk) -> None:
     cultures = {each.name: each for each in desk.kitchen().cultures}
     assert set(cultures) == {"Gannet", "Plover"}
-    assert all(each.life is None for each in cultures.values())
+    assert {name: each.mass_g for name, each in cultures.items()} == {"Gannet": 150, "Plover": 120}
+    assert all(each.life is not None and not each.life.oddities for each in cultures.values())
 
 
 def test_a_feed_told_is_the_last_feed(desk: StoredDesk) -> None:
@@ -75,7 +76,9 @@ def test_split_renamed_and_retired(desk: StoredDesk) -> None:
 def test_more_poured_off_than_there_is_is_an_oddity_not_an_error(desk: StoredDesk) -> None:
     record(desk, EntryKind.POURED_OFF, 3, culture="Plover", grams=500)
     plover = next(life for life in desk.lives() if life.name == "Plover")
-    assert "500 g were taken, and there were 120 g" in plover.oddities[0].sentence
+    (odd,) = plover.oddities
+    assert (odd.field, odd.value) == ("grams", "500 g")
+    assert "the 120 g that there are" in odd.expected
 
 
 def test_a_bake_done_leaves_its_culture_fed_and_put_back(desk: StoredDesk) -> None:

@@ -150,7 +150,9 @@ def test_a_slip_is_said_and_a_correction_mends_it(hall: Hall) -> None:
     first_week(hall)
     slip = hall.fed(5.0, "Gannet", 500, 100, "Hall")  # fifty was meant
     life = hall.desk.lives()[0]
-    assert "500 g were kept, and there were 140 g" in life.oddities[0].sentence
+    (odd,) = life.oddities
+    assert (odd.field, odd.value, odd.counts) == ("seed_g", "500 g", True)
+    assert "the 140 g that there were" in odd.expected
     body = {
         "culture": "Gannet",
         "seed_g": 50,

@@ -29,7 +29,8 @@ PUT_BACK = timedelta(minutes=1)
 class Began:
     """It began: from flour and water, or out of `origin` (another culture) with `grams` of it.
 
-    flours, hydration, stands: what those grams were made of, and the feeds they remember.
+    flours, hydration, stands: what those grams were made of, and the feeds they remember. habit: how
+    it is kept, where the kitchen's file says so.
     """
 
     at: datetime
@@ -39,6 +40,7 @@ class Began:
     flours: Mapping[str, float] = field(default_factory=dict)
     hydration: float = 1.0
     stands: tuple[Stand, ...] = ()
+    habit: Stand | None = None
     source: str = field(default="", compare=False)
 
 
@@ -182,6 +184,7 @@ class Life:
     flours: shares by kind, 1 in all. stands: every feed, the latest last, of which the first
     `inherited` are those of the culture it came out of. names: all it has had. made: what was taken
     of it and what for; wasted: what was discarded, at feeds too. state: living, dried or retired.
+    habit: how it was kept before its first feed that is known.
     """
 
     name: str
@@ -196,6 +199,7 @@ class Life:
     made: tuple[Taken, ...] = ()
     wasted: tuple[Taken, ...] = ()
     state: str = "living"
+    habit: Stand | None = None
     oddities: tuple[Oddity, ...] = ()
     unfed: Life | None = field(default=None, compare=False, repr=False)
 
@@ -214,14 +218,14 @@ class Life:
     def kept(self) -> Stand | None:
         """The last feed that was for keeping it, which says how it is kept."""
         own = [stand for stand in self.stands if not stand.fed.for_bake]
-        return own[-1] if own else self.stands[-1] if self.stands else None
+        return own[-1] if own else self.habit or (self.stands[-1] if self.stands else None)
 
     @property
     def seed_share(self) -> float:
         """Seed over fresh flour, as it is kept."""
         shares = [
             stand.fed.seed_g / stand.fed.flour_g
-            for stand in self.stands
+            for stand in (*([self.habit] if self.habit else []), *self.stands)
             if not stand.fed.for_bake and stand.fed.seed_g > 0
         ]
         return shares[-1] if shares else CUSTOMARY_SHARE
@@ -236,7 +240,7 @@ def begun(event: Began) -> Life:
     """The life that begins so."""
     return Life(
         event.name, event.at, event.origin, event.flours, event.hydration, event.grams,
-        stands=event.stands, inherited=len(event.stands), names=(event.name,),
+        stands=event.stands, inherited=len(event.stands), names=(event.name,), habit=event.habit,
     )  # fmt: skip
 
 

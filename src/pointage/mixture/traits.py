@@ -36,6 +36,13 @@ class Traits:
         """A single member with the median of each trait."""
         return Traits(*(np.array([np.median(getattr(self, f.name))]) for f in fields(self)))
 
+    def some(self, members: int) -> Traits:
+        """So many of the members, evenly taken, each whole; all where there are no more."""
+        if members >= len(self):
+            return self
+        chosen = np.linspace(0, len(self) - 1, members).round().astype(int)
+        return Traits(*(getattr(self, f.name)[chosen] for f in fields(self)))
+
 
 def median_traits() -> Traits:
     """A single member with the median of every prior."""

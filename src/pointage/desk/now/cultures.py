@@ -54,7 +54,7 @@ def courses(
     culture: CultureAtHand, kitchen: Kitchen, spans: int, believed: Posterior | None = None
 ) -> Courses:
     """The courses of a culture by what is believed of it, from its own feeds on."""
-    traits = draw_traits(MEMBERS, SEED) if believed is None else believed.traits
+    traits = draw_traits(MEMBERS, SEED) if believed is None else believed.traits.some(MEMBERS)
     far = culture.fed + spans * SPAN
     mixed, stand = fed_last(culture, kitchen, far, traits)
     mixed = mixed.scaled(culture.mass_g)

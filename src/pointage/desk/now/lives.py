@@ -97,17 +97,6 @@ def of_file(kitchen: Kitchen) -> tuple[Lives, list[tuple[Key, CultureEvent]]]:
     """
     lives, events = Lives(), []
     for culture in kitchen.cultures:
-        lives = lives.with_life(
-            begun(
-                Began(
-                    culture.fed,
-                    culture.name,
-                    grams=culture.mass_g,
-                    flours=culture.flours,
-                    hydration=culture.hydration,
-                )
-            )
-        )
         (stand,) = remembered(culture)
         first, *moves = stand.places
         stand = replace(
@@ -115,6 +104,15 @@ def of_file(kitchen: Kitchen) -> tuple[Lives, list[tuple[Key, CultureEvent]]]:
             fed=replace(stand.fed, place=first[1]),
             places=(first, *((at, place) for at, place in moves if place != first[1])),
         )
+        began = Began(
+            culture.fed,
+            culture.name,
+            grams=culture.mass_g,
+            flours=culture.flours,
+            hydration=culture.hydration,
+            habit=stand,
+        )
+        lives = lives.with_life(begun(began))
         said = Stated(culture.fed, stand, culture.flours, culture.hydration, culture.mass_g)
         events.append(((culture.fed, 0, culture.name), CultureEvent(culture.name, said)))
     return lives, events
