@@ -100,15 +100,17 @@ class StoredDesk:
     def kitchen(self) -> Kitchen:
         """The kitchen of its stored file, its cultures as the daybook has left them."""
         kitchen = as_lived(self._file(), self.lives())
-        learned = self.own_oven()
-        if learned is None:
-            return kitchen
-        return replace(kitchen, oven=replace(kitchen.oven, offset_k=learned.offset_k))
+        learned = self.own_ovens()
+        ovens = (
+            replace(each, offset_k=learned[each.name].offset_k) if each.name in learned else each
+            for each in kitchen.ovens
+        )
+        return replace(kitchen, ovens=tuple(ovens))
 
-    def own_oven(self) -> OwnOven | None:
-        """How much hotter the oven bakes than it says, by the bakes that were measured."""
+    def own_ovens(self) -> Mapping[str, OwnOven]:
+        """How much hotter each oven bakes than it says, by the bakes measured in it."""
         entries = self._store.entries(self._id)
-        return self._ovens.of(entries, every_bake(self._store, self._id))
+        return self._ovens.of(self._file(), entries, every_bake(self._store, self._id))
 
     def lives(self) -> list[Life]:
         """What the daybook tells of every culture, of those that are no more too."""

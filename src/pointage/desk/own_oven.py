@@ -1,8 +1,8 @@
-"""What the daybook's measured bakes teach of the kitchen's own oven."""
+"""What the daybook's measured bakes teach of the kitchen's own ovens, each by its name."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from pointage.daybook.entry import Entry, EntryKind
@@ -10,34 +10,56 @@ from pointage.daybook.replay import standing
 from pointage.desk.answers import Bake
 from pointage.formula.read import read_formula
 from pointage.heat.own_oven import Measured, OwnOven, own_oven
+from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.read import read_kitchen
 from pointage.timetable.oven import oven_bake
 from pointage.timetable.plan import StepKind
 
 LATEST = 8
-"""So many bakes are learned from, the latest: an oven ages, and each takes half a second."""
+"""So many bakes of an oven are learned from, the latest: it ages, and each takes half a second."""
 COOLED = 0.01  # of its mass a loaf loses while it cools, common practice with no source
 
 
 class OwnOvens:
-    """The offset learned, kept for as long as nothing new is measured."""
+    """The offsets learned, each kept for as long as nothing new is measured of its oven."""
 
     def __init__(self) -> None:
-        self._kept: tuple[str, OwnOven | None] = ("", None)
+        self._kept: dict[str, tuple[str, OwnOven | None]] = {}
 
-    def of(self, entries: Iterable[Entry], bakes: Mapping[str, Bake]) -> OwnOven | None:
-        """What the measured bakes say; None when none was measured."""
+    def of(
+        self, kitchen: Kitchen, entries: Sequence[Entry], bakes: Mapping[str, Bake]
+    ) -> dict[str, OwnOven]:
+        """What the measured bakes say, by the oven's name; nothing of one never measured."""
+        found = {}
+        for oven in kitchen.ovens:
+            here = {
+                key: each for key, each in bakes.items() if kitchen.oven_called(_oven(each)) == oven
+            }
+            learned = self._learned(oven.name, entries, here)
+            if learned is not None:
+                found[oven.name] = learned
+        return found
+
+    def _learned(
+        self, oven: str, entries: Sequence[Entry], bakes: Mapping[str, Bake]
+    ) -> OwnOven | None:
         told = repr(_told(entries, bakes))
-        if told != self._kept[0]:
+        if oven not in self._kept or told != self._kept[oven][0]:
             found = measured(entries, bakes)
-            self._kept = (told, own_oven(found) if found else None)
-        return self._kept[1]
+            self._kept[oven] = (told, own_oven(found) if found else None)
+        return self._kept[oven][1]
 
 
 def measured(entries: Iterable[Entry], bakes: Mapping[str, Bake]) -> list[Measured]:
     """The latest bakes whose core or baked weight was told, in the order in which it was."""
     found = [_measured(bakes[key], body) for key, body in _told(entries, bakes).items()]
     return [each for each in found if each is not None]
+
+
+def _oven(bake: Bake) -> str:
+    """The name of the oven it was planned for, "" where it is not baked."""
+    steps = (step for step in bake.plan.steps if step.kind is StepKind.BAKE)
+    return next((step.capacity or step.place for step in steps), "")
 
 
 def _told(entries: Iterable[Entry], bakes: Mapping[str, Bake]) -> dict[str, dict[str, Any]]:
@@ -64,7 +86,8 @@ def _measured(bake: Bake, told: Mapping[str, Any]) -> Measured | None:
     if process is None or not steps:
         return None
     kitchen = read_kitchen(bake.wished.kitchen, bake.wished.since)
-    what = oven_bake(formula, process, kitchen, bake.wished.piece_g, bake.plan.pieces)
+    pieces, oven = bake.plan.pieces, kitchen.oven_called(_oven(bake))
+    what = oven_bake(formula, process, kitchen, bake.wished.piece_g, pieces, oven=oven)
     loss = None
     if "grams" in told:
         loss = 1 - told["grams"] / float(bake.wished.piece_g)
