@@ -95,6 +95,8 @@ def _explain(
     expected = "something else"
     for part in fault["loc"]:
         if isinstance(part, int):
+            if not isinstance(value, list):
+                continue  # one table where several may be: it was read as a list of one
             value = value[part]
             name = value.get("name") if isinstance(value, dict) else None
             label = repr(name) if isinstance(name, str) else str(part + 1)

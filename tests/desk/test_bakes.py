@@ -13,9 +13,9 @@ from tests.timetable.hall import NOW, SATURDAY, planned
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, NotThere, ReadingKind, StepNews, Telling, Wished
-from pointage.desk.now.bakes import bakes
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.now.bakes import bakes
 from pointage.desk.opening import take_in
 from pointage.desk.wish import PLANS, WISHED
 from pointage.errors import InputError

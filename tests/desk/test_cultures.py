@@ -7,14 +7,10 @@ from datetime import timedelta
 import pytest
 from tests.timetable.hall import NOW, kitchen
 
-from pointage.desk.now.cultures import culture_now
-
 
 def test_two_cultures_resting_in_the_fridge() -> None:
     hall = kitchen()
-    found = {
-        each.culture.name: each for each in (now(kept, hall) for kept in hall.cultures)
-    }
+    found = {each.culture.name: each for each in (now(kept, hall) for kept in hall.cultures)}
     assert set(found) == {"Gannet", "Plover"}
     for name, days in (("Gannet", 4), ("Plover", 3)):
         now = found[name]

@@ -16,16 +16,13 @@ SIX = datetime(2026, 11, 28, 6, tzinfo=UTC)
 MINUTE = timedelta(minutes=1)
 
 
-def bake(key: str, lit: int, loads: list[tuple[int, int]]) -> Bake:
+def bake(key: str, lit: int, loads: list[tuple[int, int]], oven: str = "") -> Bake:
     """A bake whose oven is lit `lit` minutes after six, with loads from and to such minutes."""
-    steps = [
-        Step(
-            "preheat", StepKind.PREHEAT, "", SIX + lit * MINUTE, SIX + (lit + 5) * MINUTE, True, ""
-        )
-    ]
+    times = SIX + lit * MINUTE, SIX + (lit + 5) * MINUTE
+    steps = [Step("preheat", StepKind.PREHEAT, "", *times, True, oven)]
     for number, (start, end) in enumerate(loads, start=1):
         times = SIX + start * MINUTE, SIX + end * MINUTE
-        steps.append(Step(f"bake-{number}", StepKind.BAKE, "", *times, True, "", pieces=8))
+        steps.append(Step(f"bake-{number}", StepKind.BAKE, "", *times, True, oven, pieces=8))
     plan = Plan("Loaf", "Plover", SIX, "UTC", 8, 900.0, tuple(steps), Status.BEST, None, None)
     return Bake(key, plan)
 
@@ -50,6 +47,20 @@ def test_an_oven_that_has_cooled_is_heated_again() -> None:
     first, second = bake("a", 0, [(60, 110)]), bake("b", 141, [(201, 251)])
     alone = energy_kwh([first], kitchen(NOW))
     assert energy_kwh([first, second], kitchen(NOW)) == alone | {"b": alone["a"]}
+
+
+def test_two_ovens_heat_up_each_for_itself() -> None:
+    """The first as before, 9 kW; the second, of 3 kW and half of it while it bakes, bears its own.
+
+    At the same hour: 3 + 3 × 0.5 × 50/60 = 4.25 kWh. An oven of no known power draws nothing told.
+    """
+    more = '[[oven]]\nname = "{}"\nloaves = 4\nrolls = 24\npreheat = "60min"\n{}\n'
+    alone = '[oven]\nname = "Deck oven"\n'
+    three = more.format("Pot oven", 'power = "3kW"') + more.format("Hearth", "")
+    hall = kitchen(NOW, (alone, three + '[[oven]]\nname = "Deck oven"\n'))
+    ovens = {"a": "Deck oven", "b": "Pot oven", "c": "Hearth", "d": "Gone"}
+    found = energy_kwh([bake(key, 0, [(60, 110)], oven) for key, oven in ovens.items()], hall)
+    assert found == {"a": Fraction("9") + Fraction("9") * 45 / 100 * 50 / 60, "b": Fraction("4.25")}
 
 
 def test_a_formula_alone_needs_as_many_loads_as_it_has_pieces_for() -> None:

@@ -14,8 +14,8 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, Reading, ReadingKind, StepNews, Telling, Wished
 from pointage.desk.desk import StoredDesk
-from pointage.desk.now.friction import learned_friction, seen_warming
 from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.now.friction import learned_friction, seen_warming
 from pointage.desk.opening import take_in
 from pointage.desk.wish import PLANS, WISHED
 from pointage.kitchen.read import read_kitchen

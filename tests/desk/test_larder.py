@@ -21,8 +21,8 @@ from pointage.desk.kitchens import (
     demonstration_text,
 )
 from pointage.desk.larder_answers import LarderNow, Shelf
-from pointage.desk.opening import stock_up
 from pointage.desk.now.takings import takings
+from pointage.desk.opening import stock_up
 from pointage.desk.wish import PLANS, WISHED
 from pointage.errors import InputError
 from pointage.timetable.plan import Ladder, Plan, Status, StepKind

@@ -38,15 +38,30 @@ def baked(tmp_path: Path) -> StoredDesk:
 
 
 def test_the_offset_is_found_within_its_spread(baked: StoredDesk) -> None:
-    learned = baked.own_oven()
-    assert learned is not None
+    learned = baked.own_ovens()["Deck oven"]
     assert learned.bakes == 3
     assert abs(learned.offset_k - HOTTER_K) < 2 * learned.spread_k
     assert learned.spread_k < 10
     assert baked.kitchen().oven.offset_k == learned.offset_k
 
 
+def test_what_is_learned_belongs_to_the_oven_it_was_measured_in(baked: StoredDesk) -> None:
+    """A second has no offset. Renamed, the only oven keeps its own, and one of two does not."""
+    learned = baked.own_ovens()["Deck oven"]
+    text = baked.kitchen_file.text
+    baked.kitchen_file.put_text(text.replace('"Deck oven"', '"Hearth"'))
+    assert baked.kitchen().oven.offset_k == learned.offset_k
+    baked.kitchen_file.put_text(text)
+    small = {"name": "Small oven", "loaves": "2", "rolls": "12", "preheat": "30min"}
+    baked.kitchen_file.put("oven", None, small)
+    deck, second = baked.kitchen().ovens
+    assert (deck.offset_k, second.offset_k) == (learned.offset_k, 0.0)
+    two = baked.kitchen_file.text
+    baked.kitchen_file.put_text(two.replace('"Deck oven"', '"Hearth"'))
+    assert [each.offset_k for each in baked.kitchen().ovens] == [0.0, 0.0]
+
+
 def test_without_a_measured_bake_the_file_has_the_word(tmp_path: Path) -> None:
     desk = hall(tmp_path, NOW)
-    assert desk.own_oven() is None
+    assert desk.own_ovens() == {}
     assert desk.kitchen().oven.offset_k == 0.0

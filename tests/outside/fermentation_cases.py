@@ -10,8 +10,8 @@ from tests.outside.case import Case, Topic
 
 from pointage.culture.mature import feed, mature
 from pointage.culture.young import YoungDay, gate, raise_course
-from pointage.desk.now.cultures import culture_now
 from pointage.desk.kitchens import demonstration_text
+from pointage.desk.now.cultures import culture_now
 from pointage.kitchen.read import read_kitchen
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold

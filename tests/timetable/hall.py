@@ -14,8 +14,8 @@ from pointage.formula.formula import Formula
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.read import read_kitchen
+from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import Plan, Step
-from pointage.timetable.problem import Span
 
 DUBLIN = ZoneInfo("Europe/Dublin")
 NOW = datetime(2026, 11, 25, 9, tzinfo=UTC)  # a Wednesday
@@ -51,8 +51,7 @@ def planned(
     now: datetime = NOW,
     pieces: int | None = None,
     changes: tuple[tuple[str, str], ...] = (),
-    hands_taken: tuple[Span, ...] = (),
-    oven_taken: tuple[Span, ...] = (),
+    occupied: tuple[Occupied, ...] = (),
 ) -> Plan:
     """The plan of a demonstration formula; each is made once for all tests."""
     return plan_bake(
@@ -61,8 +60,7 @@ def planned(
         ready,
         now,
         pieces=pieces,
-        hands_taken=hands_taken,
-        oven_taken=oven_taken,
+        occupied=occupied,
     )
 
 

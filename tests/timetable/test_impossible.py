@@ -9,6 +9,8 @@ import pytest
 from tests.timetable.hall import DUBLIN, NOW, SATURDAY, SLUGS, of_kind, planned
 from tests.timetable.promises import keeps_its_promises
 
+from pointage.kitchen.capacity import HANDS
+from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import Plan, Status
 
 CLOCK = re.compile(r"\w{3} (\d{1,2} \w{3}) (\d\d:\d\d)")
@@ -64,7 +66,7 @@ def test_a_small_oven_in_the_way() -> None:
 
 
 def test_another_bake_in_the_way() -> None:
-    all_week = ((NOW, SATURDAY + timedelta(days=1)),)
-    plan = planned("harbour-loaf", hands_taken=all_week)
+    all_week = Occupied(HANDS, NOW, SATURDAY + timedelta(days=1))
+    plan = planned("harbour-loaf", occupied=(all_week,))
     assert plan.status is Status.IMPOSSIBLE
     assert "other bakes" in {each.name for each in plan.conflicts}

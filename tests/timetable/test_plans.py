@@ -11,6 +11,8 @@ import pytest
 from tests.timetable.hall import DUBLIN, NOW, SATURDAY, SLUGS, of_kind, planned, step
 from tests.timetable.promises import asks_for_one_pair_of_hands, keeps_its_promises
 
+from pointage.kitchen.capacity import HANDS
+from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import Plan, Status
 
 SUNDAY = SATURDAY + timedelta(days=1, hours=2)
@@ -81,7 +83,8 @@ def _hands(plan: Plan) -> tuple[tuple[datetime, datetime], ...]:
 def test_hands_and_oven_at_another_bake_are_left_alone() -> None:
     rolls = planned("seeded-rolls", SUNDAY)
     oven = (step(rolls, "preheat").start, of_kind(rolls, "bake")[-1].end)
-    loaf = planned("harbour-loaf", SUNDAY, hands_taken=_hands(rolls), oven_taken=(oven,))
+    hands = (Occupied(HANDS, start, end) for start, end in _hands(rolls))
+    loaf = planned("harbour-loaf", SUNDAY, occupied=(*hands, Occupied("Deck oven", *oven)))
     keeps_its_promises(loaf, "harbour-loaf")
     for start, end in _hands(loaf):
         assert not any(start < until and end > since for since, until in _hands(rolls))

@@ -58,12 +58,43 @@ def test_a_new_place_and_out_again(desk: StoredDesk) -> None:
     assert "Porch" not in get(desk, "/kitchen").text
 
 
+SMALL = {"name": "Small oven", "loaves": "2", "rolls": "12", "preheat": "30min"}
+
+
+def test_a_second_oven_and_out_again(desk: StoredDesk) -> None:
+    assert post(desk, "/kitchen/oven/new", SMALL | {"offset": "-10C"}).status_code == 303
+    assert [each.name for each in desk.kitchen().ovens] == ["Deck oven", "Small oven"]
+    assert "Small oven" in get(desk, "/kitchen").text
+    asked = get(desk, "/oven?in=Small+oven").text
+    assert '<option value="Small oven" selected>' in asked
+    assert "bakes 10" in asked
+    assert 'name="in"' in asked
+    assert post(desk, "/kitchen/oven/1/remove").status_code == 303
+    assert [each.name for each in desk.kitchen().ovens] == ["Deck oven"]
+    assert 'name="in"' not in get(desk, "/oven").text
+    last = post(desk, "/kitchen/oven/0/remove")
+    assert last.status_code == 422
+    assert "oven" in last.text
+
+
+def test_the_litres_of_the_fridge(desk: StoredDesk) -> None:
+    tables = desk.kitchen_file.tables("place")
+    number = next(i for i, each in enumerate(tables) if each["kind"] == "fridge")
+    told = tables[number] | {"room": "120l"}
+    assert post(desk, f"/kitchen/place/{number}", told).status_code == 303
+    assert desk.kitchen().place("Fridge").room_l == 120
+    assert "120l free for dough" in get(desk, "/kitchen").text
+
+
 @pytest.mark.parametrize(
     ("path", "fields", "kept"),
     [
         ("vessel/1", TUB | {"tare": "heavy"}, 'value="heavy"'),
         ("vessel/1", TUB | {"volume": "-2l"}, 'value="-2l"'),
         ("place/new", {"name": "Attic", "kind": "room", "temperature": "300C"}, 'value="300C"'),
+        ("oven/new", SMALL | {"loaves": "0"}, 'value="0"'),
+        ("oven/new", SMALL | {"name": "Deck oven"}, "names must be unique"),
+        ("place/0", {"name": "Hall", "kind": "room", "temperature": "17C", "room": "9l"}, "fridge"),
         ("hours/0", {"sleep": "ten to six"}, 'value="ten to six"'),
         ("kitchen/0", {"name": "Skerry Hall", "zone": "Atlantis", "tap": "10C"}, "Atlantis"),
     ],

@@ -80,10 +80,11 @@ def scale(
     from pointage.desk.kitchens import kitchen_at_hand
     from pointage.desk.scale import Wants, scale_formula  # the engine, once the files are read
     from pointage.formula.scale import FineScale
+    from pointage.kitchen.kitchen import Oven
 
-    oven = None
+    ovens: tuple[Oven, ...] = ()
     if loads is not None:
-        oven = kitchen_at_hand(datetime.now(UTC), kitchen_text, kitchen).oven
+        ovens = kitchen_at_hand(datetime.now(UTC), kitchen_text, kitchen).ovens
     grown = None
     if rise is not None:
         grown = float(split_number(rise, "--rise", "a rise such as 1.8")[0])
@@ -98,7 +99,7 @@ def scale(
         flour_on_hand=tuple(flour_on_hand or ()),
         vessel_l=None if vessel is None else parse_volume(vessel, "--vessel"),
         rise=grown,
-        oven=oven,
+        ovens=ovens,
         loads=loads or 1,
         fine=fine,
     )

@@ -6,6 +6,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from pointage.cli.table import table
+from pointage.desk.plan import shortage_words
 from pointage.quantities import Temperature, print_number, print_temperature
 from pointage.timetable.plan import Ladder, Plan, Status, Step
 
@@ -31,6 +32,8 @@ def plan_lines(plan: Plan) -> list[str]:
             lines.append(f"  {conflict.relaxed}")
     for step in plan.steps:
         lines += _step_lines(step, zone)
+    if plan.shortages:
+        lines += ["", *(f"Too few: {shortage_words(each)}" for each in plan.shortages)]
     if plan.cautions:
         lines += ["", *(f"Take care: {caution}" for caution in plan.cautions)]
     return lines

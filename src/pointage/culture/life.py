@@ -29,8 +29,8 @@ PUT_BACK = timedelta(minutes=1)
 class Began:
     """It began: from flour and water, or out of `origin` (another culture) with `grams` of it.
 
-    flours, hydration, stands: what those grams were made of, and the feeds they remember. habit: how
-    it is kept, where the kitchen's file says so.
+    flours, hydration, stands: what those grams were made of, and the feeds they remember.
+    habit: how it is kept, where the kitchen's file says so.
     """
 
     at: datetime

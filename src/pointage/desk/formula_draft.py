@@ -31,7 +31,7 @@ RISES = ("bulk_rise", "proof_rise", "retard_rise")
 PROCESS = (
     "mix", "dough_temperature", "bulk_place", "bulk_rise", "folds", "fold_every", "fold", "divide",
     "bench_rest", "shaping", "shape_keeps", "proof_place", "proof_rise", "retard_place",
-    "retard_rise", "oven", "bake", "load", "cool", "shape", "bake_note",
+    "retard_rise", "oven", "oven_name", "bake", "load", "cool", "shape", "bake_note",
 )  # fmt: skip
 
 

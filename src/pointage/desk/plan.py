@@ -17,9 +17,10 @@ from pointage.formula.formula import MOST_PIECE_G, Formula
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.traits import Traits
-from pointage.quantities import parse_instant, parse_zone
-from pointage.timetable.plan import Ladder, Plan, Quantiles, Standing, Step
-from pointage.timetable.problem import Problem, Span
+from pointage.quantities import parse_instant, parse_zone, print_number
+from pointage.timetable.occupied import Occupied
+from pointage.timetable.plan import Ladder, Plan, Quantiles, Shortage, Standing, Step
+from pointage.timetable.problem import Problem
 from pointage.timetable.timetable import plan
 
 MOST_PIECES = 2000
@@ -66,14 +67,13 @@ def plan_bake(
     *,
     pieces: int | None = None,
     piece_g: Fraction | None = None,
-    hands_taken: tuple[Span, ...] = (),
-    oven_taken: tuple[Span, ...] = (),
+    occupied: tuple[Occupied, ...] = (),
     believed: Traits | None = None,
     warming: Mapping[str, NDArray[np.float64]] | None = None,
 ) -> Plan:
     """The plan for a formula in a kitchen; pieces and their mass are the formula's unless given.
 
-    hands_taken, oven_taken: spells when they are at other bakes. believed: what has been learned of
+    occupied: what of the kitchen's capacities is at other bakes. believed: what has been learned of
     the culture; warming: of vessels in places, with it (`Problem`).
     """
     if not kitchen.cultures:
@@ -95,8 +95,7 @@ def plan_bake(
         ready=ready,
         pieces=wanted,
         piece_g=formula.piece_g if piece_g is None else piece_g,
-        hands_taken=hands_taken,
-        oven_taken=oven_taken,
+        occupied=occupied,
         believed=believed,
         warming=warming or {},
     )
@@ -122,6 +121,29 @@ def plan_json(found: Plan) -> dict[str, Any]:
         ],
         "steps": [_step(step, zone) for step in found.steps],
         "cautions": list(found.cautions),
+        "shortages": [_shortage(each, zone) for each in found.shortages],
+    }
+
+
+def shortage_words(lacks: Shortage) -> str:
+    """A shortage in a sentence."""
+    needed, free = print_number(lacks.needed), print_number(lacks.free)
+    if lacks.unit == "l":
+        return f"{lacks.capacity}: {needed} l are needed at once and {free} are free."
+    return f"{lacks.capacity}: {needed} are needed at once and {free} are free."
+
+
+def _shortage(lacks: Shortage, zone: ZoneInfo) -> dict[str, Any]:
+    return {
+        "name": lacks.name,
+        "capacity": lacks.capacity,
+        "needed": lacks.needed,
+        "free": lacks.free,
+        "unit": lacks.unit,
+        "start": _iso(lacks.start, zone),
+        "end": _iso(lacks.end, zone),
+        "free_from": None if lacks.free_from is None else _iso(lacks.free_from, zone),
+        "most_pieces": lacks.most_pieces,
     }
 
 

@@ -22,6 +22,7 @@ from pointage.formula.read import read_formula
 from pointage.formula.scale import AS_THE_LEVAIN, FineScale, Scaled, ScaledRow, scale
 from pointage.kitchen.kitchen import Oven
 from pointage.quantities import parse_mass, print_number
+from pointage.timetable.oven import load_of, ovens_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +32,8 @@ class Wants:
     baked_g: wanted mass of a piece out of the oven, which loses oven_loss of it. bowl_loss: share
     that sticks. flour_on_hand: "5kg", or "rye-whole:2kg" for a kind. vessel_l: litres that the
     dough may fill at `rise` times its volume, the most of the bulk when that is None. loads: of
-    `oven`. fine: a second scale, for small amounts.
+    the one of `ovens` that the formula is for, if there are any. fine: a second scale, for small
+    amounts.
     """
 
     baked_g: Fraction | None = None
@@ -40,7 +42,7 @@ class Wants:
     flour_on_hand: tuple[str, ...] = ()
     vessel_l: Fraction | None = None
     rise: float | None = None
-    oven: Oven | None = None
+    ovens: tuple[Oven, ...] = ()
     loads: int = 1
     fine: FineScale | None = None
 
@@ -137,9 +139,9 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
         given = f"{print_number(float(wants.vessel_l), 2)} l at a rise of {rise:g}"
         limits.append(from_vessel(formula, wants.vessel_l, rise, given))
     most = MOST_PIECES
-    if wants.oven is not None:
-        rolls = formula.process is not None and formula.process.shape == "roll"
-        most = wants.loads * (wants.oven.rolls if rolls else wants.oven.loaves)
+    if wants.ovens:
+        oven = ovens_for(wants.ovens, formula.process)[0]
+        most = wants.loads * load_of(oven, formula.process)
     return aim(
         limits, pieces, piece_g, formula.piece_g, bowl_loss=wants.bowl_loss, most_pieces=most
     )

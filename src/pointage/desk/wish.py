@@ -14,8 +14,8 @@ from pointage.desk.plan import plan_bake
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.learning import Posterior
-from pointage.timetable.plan import Plan, Status, StepKind
-from pointage.timetable.problem import Span
+from pointage.timetable.occupied import occupied_by
+from pointage.timetable.plan import Plan, Status
 
 PLANS = TypeAdapter(Plan)
 WISHED = TypeAdapter(Wished)
@@ -35,7 +35,7 @@ def wish(
     now: datetime,
     believed: Posterior | None = None,
 ) -> Plan:
-    """Plan a bake of the formula in `texts` so that it leaves hands and oven to those in hand.
+    """Plan a bake of the formula in `texts` so that it leaves to those in hand what they occupy.
 
     A plan that keeps every wish is written down under `entry`, which then names the bake; the same
     entry wished twice is one bake. An impossible one is answered and not kept.
@@ -43,15 +43,13 @@ def wish(
     for bake in in_hand:
         if bake.key == entry:
             return bake.plan
-    steps = [step for bake in in_hand for step in bake.plan.steps]
     plan = plan_bake(
         read_formula(texts.formula),
         kitchen,
         ready,
         now,
         pieces=pieces,
-        hands_taken=tuple((s.start, s.end) for s in steps if s.hands),
-        oven_taken=tuple(_oven(bake.plan) for bake in in_hand),
+        occupied=tuple(each for bake in in_hand for each in occupied_by(bake.plan, kitchen)),
         believed=None if believed is None else believed.traits,
         warming={} if believed is None else believed.warming,
     )
@@ -62,9 +60,3 @@ def wish(
         }
         store.append(Entry(entry, kitchen_id, EntryKind.PLAN, now, now, AUTHOR, body))
     return plan
-
-
-def _oven(plan: Plan) -> Span:
-    """When the oven is this bake's: from being lit, through heating, to the last load out."""
-    steps = [step for step in plan.steps if step.kind in (StepKind.PREHEAT, StepKind.BAKE)]
-    return min(step.start for step in steps), max(step.end for step in steps)

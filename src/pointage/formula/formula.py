@@ -109,6 +109,7 @@ class Process:
     shape_keeps: share of its bubbles that the dough keeps through dividing and shaping, 0 to 1.
     retard_place and retard_rise are both None for a dough that is never retarded.
     bake_minutes: None leaves it to the oven's physics. shape: boule, bâtard, tin, roll or flat.
+    oven_name: of the kitchen's oven it is for; "" where any that gets hot enough will do.
     """
 
     mix_minutes: float
@@ -132,6 +133,7 @@ class Process:
     cool_minutes: float
     shape: str
     bake_note: str = ""
+    oven_name: str = ""
 
 
 @dataclass(frozen=True, slots=True)

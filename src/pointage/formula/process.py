@@ -63,6 +63,7 @@ def read_process(table: ProcessTable, source: str) -> Process:
         retard_place=table.retard_place,
         retard_rise=retard_rise,
         oven=degrees("oven", *OVEN_C),
+        oven_name=table.oven_name or "",
         bake_minutes=None if table.bake is None else minutes("bake"),
         load_minutes=minutes("load"),
         cool_minutes=minutes("cool"),

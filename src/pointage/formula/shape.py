@@ -64,6 +64,7 @@ class ProcessTable(Shape):
     retard_place: str | None = Field(None, description="the name of a fridge in the kitchen")
     retard_rise: list[float] | None = Field(None, min_length=3, max_length=3, description=RISE)
     oven: Quantity = Field(description="a temperature such as 240C")
+    oven_name: str | None = Field(None, description="the name of an oven in the kitchen")
     bake: Quantity | None = Field(None, description=DURATION)
     load: Quantity = Field(description=DURATION)
     cool: Quantity = Field(description=DURATION)

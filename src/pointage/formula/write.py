@@ -143,6 +143,8 @@ def _process(process: Process) -> Iterable[str]:
         yield _line("retard_place", _text(process.retard_place))
         yield _line("retard_rise", str(list(process.retard_rise)))
     yield _line("oven", _text(f"{_float(process.oven.celsius)}C"))
+    if process.oven_name:
+        yield _line("oven_name", _text(process.oven_name))
     if process.bake_minutes is not None:
         yield _line("bake", _minutes(process.bake_minutes))
     yield _line("load", _minutes(process.load_minutes))

@@ -5,13 +5,15 @@ What may be said in a table, and what of it is a plain value, follows from the f
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, get_args, get_origin
 
 import tomlkit
 from pydantic.fields import FieldInfo
-from tomlkit.items import AoT, Table
+from tomlkit import TOMLDocument
+from tomlkit.items import AoT, Array, InlineTable
 
 from pointage.errors import InputError
 from pointage.kitchen import shape
@@ -22,9 +24,10 @@ ROWS: Mapping[str, type[Shape]] = {
     "vessel": shape.VesselTable,
     "scale": shape.ScaleTable,
     "mixer": shape.MixerTable,
+    "oven": shape.OvenTable,
 }
 """Tables of which there may be several, by the word for one."""
-SINGLE: Mapping[str, type[Shape]] = {"oven": shape.OvenTable, "energy": shape.EnergyTable}
+SINGLE: Mapping[str, type[Shape]] = {"energy": shape.EnergyTable}
 TOP = ("name", "zone", "tap", "friction", "mixed_in", "altitude", "currency")
 
 
@@ -74,17 +77,19 @@ def changed(text: str, kind: str, number: int | None, told: Mapping[str, str]) -
 
     A key told as nothing is taken out. Raises InputError where there is no such table.
     """
-    document = tomlkit.parse(text)
+    document = tomlkit.parse(text) if number == 0 else _with_rows(text, kind)
     table: Any
     apart = False
     if kind == "kitchen":
         table = document
+    elif number == 0 and isinstance(document.get(kind), dict):
+        table = document[kind]
     elif kind in ROWS:
-        rows: AoT = document.setdefault(kind, tomlkit.aot())
+        rows: AoT | Array = document.setdefault(kind, tomlkit.aot())
         if number is None:
-            rows.append(tomlkit.table())
+            apart = isinstance(rows, AoT)
+            rows.append(tomlkit.table() if apart else tomlkit.inline_table())
             number = len(rows) - 1
-            apart = True
         table = _row(rows, kind, number)
     else:
         table = document.setdefault(kind, tomlkit.table())
@@ -102,14 +107,29 @@ def changed(text: str, kind: str, number: int | None, told: Mapping[str, str]) -
 
 def without(text: str, kind: str, number: int) -> str:
     """The text without table `number` of a kind. Raises InputError where there is none."""
-    document = tomlkit.parse(text)
-    rows: AoT = document.get(kind, tomlkit.aot())
+    document = _with_rows(text, kind)
+    rows: AoT | Array = document.get(kind, tomlkit.aot())
     _row(rows, kind, number)
     del rows[number]
     return tomlkit.dumps(document)
 
 
-def _row(rows: AoT, kind: str, number: int) -> Table:
+def _with_rows(text: str, kind: str) -> TOMLDocument:
+    """The file with a single table of a kind, such as [oven], as the first of its rows."""
+    document = tomlkit.parse(text)
+    alone = document.get(kind)
+    if kind not in ROWS or not isinstance(alone, dict):
+        return document
+    if isinstance(alone, InlineTable):
+        rows = tomlkit.array()
+        rows.append(alone)
+        document[kind] = rows
+        return document
+    header = re.compile(rf"^([ \t]*)\[[ \t]*{kind}[ \t]*\]", re.MULTILINE)
+    return tomlkit.parse(header.sub(rf"\1[[{kind}]]", text, count=1))
+
+
+def _row(rows: AoT | Array, kind: str, number: int) -> Any:
     if not 0 <= number < len(rows):
         raise InputError(kind, str(number + 1), f"one of the {len(rows)} there are")
     return rows[number]

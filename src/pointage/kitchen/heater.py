@@ -24,19 +24,19 @@ class Heater:
     baking_duty: Fraction
 
 
-def read_heater(table: shape.OvenTable, source: str) -> Heater | None:
-    """The heater of [oven]; None where its power is not given. Raises InputError."""
+def read_heater(table: shape.OvenTable, here: str) -> Heater | None:
+    """The heater of an oven; None where its power is not given. Raises InputError with `here`."""
     if table.power is None:
         return None
-    field, expected = place_of(source, "oven", "power"), "a power such as 9kW, from 0.5 to 500 kW"
+    field, expected = place_of(here, "power"), "a power such as 9kW, from 0.5 to 500 kW"
     number, unit = split_number(table.power, field, expected)
     power = number * KILOWATTS_PER.get(unit.lower() or "kw", Fraction())
     if not POWER_KW[0] <= power <= POWER_KW[1]:
         raise UnitError(field, repr(table.power), expected)
     return Heater(
         power,
-        _duty(table.heating_duty, place_of(source, "oven", "heating_duty")),
-        _duty(table.baking_duty, place_of(source, "oven", "baking_duty")),
+        _duty(table.heating_duty, place_of(here, "heating_duty")),
+        _duty(table.baking_duty, place_of(here, "baking_duty")),
     )
 
 

@@ -37,12 +37,16 @@ class PlaceKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a mixture can stand, how warm it is there (with its spread, `Straying`), its air."""
+    """Where a mixture can stand, how warm it is there (with its spread, `Straying`), its air.
+
+    room_l: litres that are free for dough in a fridge; None where the file does not say.
+    """
 
     name: str
     kind: PlaceKind
     surroundings: Surroundings
     air: Air = Air.STILL
+    room_l: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +60,12 @@ class Scale:
 
 @dataclass(frozen=True, slots=True)
 class Oven:
-    """The one oven: the loaves or the rolls of one load, and the minutes it takes to heat.
+    """An oven: the loaves or the rolls of one load, and the minutes it takes to heat.
 
     heater: what it draws, if the file says. surface: what loaves stand on, stone or sheet.
     offset_k: how much hotter it bakes than it says. steam_minutes: how long it is steamed; None
-    for the usual.
+    for the usual. cooling_minutes: from one bread's heat to that of a cooler one; hottest_c: the
+    most it can be set to; None where the file does not say.
     """
 
     name: str
@@ -71,6 +76,8 @@ class Oven:
     surface: str = "stone"
     offset_k: float = 0.0
     steam_minutes: float | None = None
+    cooling_minutes: float | None = None
+    hottest_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +127,7 @@ class Kitchen:
     tap_c: cold tap water, °C. friction_k: what mixing by hand adds to a dough, in kelvin. mixed_in:
     the mixer that doughs are mixed in, "" when it is by hand. altitude_m:
     metres above the sea. currency: of its prices; energy_price: of a kWh, None where the
-    file does not say. There is always a fridge, and a place for dough that is none.
+    file does not say. There is always an oven, a fridge, and a place for dough that is none.
     """
 
     name: str
@@ -128,7 +135,7 @@ class Kitchen:
     places: tuple[Place, ...]
     vessels: tuple[Vessel, ...]
     scales: tuple[Scale, ...]
-    oven: Oven
+    ovens: tuple[Oven, ...]
     hours: Hours
     cultures: tuple[CultureAtHand, ...]
     tap_c: float
@@ -146,6 +153,18 @@ class Kitchen:
                 return each
         known = ", ".join(each.name for each in self.places)
         raise InputError(field, repr(name), f"a place of {self.name}: {known}")
+
+    @property
+    def oven(self) -> Oven:
+        """The first oven, where nothing says which."""
+        return self.ovens[0]
+
+    def oven_called(self, name: str) -> Oven | None:
+        """The oven called so, or the only one there is, whatever it was called; else None."""
+        for each in self.ovens:
+            if each.name.casefold() == name.casefold():
+                return each
+        return self.ovens[0] if len(self.ovens) == 1 else None
 
     def culture(self, name: str, field: str = "culture") -> CultureAtHand:
         """The culture called `name`. Raises InputError with the names there are."""
@@ -185,13 +204,14 @@ class Kitchen:
         ranked = [each for kind in ranking for each in self.places if each.kind is kind]
         return ranked[0]
 
-    def vessel_for(self, uses: tuple[VesselUse, ...], litres: float) -> Vessel:
+    def vessel_for(self, uses: tuple[VesselUse, ...], litres: float, grams: float = 0.0) -> Vessel:
         """The smallest vessel for `litres` of the first use that has one, else the largest.
 
-        Where there is none of these uses, the largest of all.
+        Where there is none of these uses, the largest of all. grams: of what stands in it, for
+        those whose file says how much they take.
         """
         for use in uses:
-            fit = [v for v in self.vessels if v.use is use and v.volume_l >= litres]
+            fit = [v for v in self.vessels if v.use is use and v.takes(litres, grams)]
             if fit:
                 return min(fit, key=lambda each: each.volume_l)
         used = [each for each in self.vessels if each.use in uses]

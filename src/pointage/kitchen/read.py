@@ -20,7 +20,7 @@ from pointage.kitchen.kitchen import (
     Scale,
 )
 from pointage.kitchen.mixer import read_mixed_in, read_mixers
-from pointage.kitchen.oven import read_oven
+from pointage.kitchen.oven import read_ovens
 from pointage.kitchen.read_place import read_places
 from pointage.kitchen.read_vessel import read_vessel
 from pointage.mixture.flours import flour_kind
@@ -52,6 +52,7 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
     zone = parse_zone(table.zone, place_of(source, "zone"))
     _refuse_twins("place", (each.name for each in table.place), source)
     places = read_places(table.place, zone, source)
+    _refuse_twins("oven", (each.name for each in table.oven), source)
     _refuse_twins("vessel", (each.name for each in table.vessel), source)
     _refuse_twins("scale", (each.name for each in table.scale), source)
     _refuse_twins("culture", (each.name for each in table.culture), source)
@@ -68,7 +69,7 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
         places=places,
         vessels=tuple(read_vessel(each, source) for each in table.vessel),
         scales=tuple(_scale(each, source) for each in table.scale),
-        oven=read_oven(table.oven, source),
+        ovens=read_ovens(table.oven, source),
         hours=_hours(table.hours, zone, source),
         cultures=tuple(_culture(each, places, zone, now, source) for each in table.culture),
         tap_c=tap,
@@ -171,7 +172,9 @@ def _refuse_twins(kind: str, names: Iterable[str], source: str) -> None:
     for name in names:
         if name.casefold() in seen:
             raise InputError(
-                place_of(source, f"{kind} {name!r}"), "the name twice", "each its own name"
+                place_of(source, f"{kind} {name!r}"),
+                f"a name that two {kind}s have",
+                "each its own name; names must be unique",
             )
         seen.add(name.casefold())
 

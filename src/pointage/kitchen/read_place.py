@@ -16,7 +16,7 @@ from pointage.kitchen.place_from_readings import (
     place_from_readings,
     usual_spread,
 )
-from pointage.quantities import parse_clock, parse_difference, parse_temperature
+from pointage.quantities import parse_clock, parse_difference, parse_temperature, parse_volume
 from pointage.toml import place_of
 
 # What a place can be, common practice with no source: outside these a unit was mistaken.
@@ -24,6 +24,7 @@ PLACE_C = (-5.0, 50.0)
 FRIDGE_C = (0.0, 12.0)
 OUTDOORS_C = (-40.0, 50.0)
 WIDEST_K = 15.0
+MOST_ROOM_L = 50_000.0  # a cold room
 NONE_FOR_DOUGH = ("fridge", "outdoors")
 ANY_YEAR = 2026  # one without a leap day
 
@@ -54,7 +55,19 @@ def _place(table: shape.PlaceTable, zone: ZoneInfo, source: str) -> Place:
         history = _from_numbers(table, kind, here)
     usual = Air.MOVING if kind is PlaceKind.OUTDOORS else Air.STILL
     air = usual if table.air is None else Air(table.air)
-    return Place(table.name, kind, history.surroundings(zone, table.name), air)
+    room_l = _room(table.room, kind, place_of(here, "room"))
+    return Place(table.name, kind, history.surroundings(zone, table.name), air, room_l)
+
+
+def _room(text: str | None, kind: PlaceKind, field: str) -> float | None:
+    if text is None:
+        return None
+    if kind is not PlaceKind.FRIDGE:
+        raise InputError(field, repr(text), "it for a fridge alone")
+    litres = float(parse_volume(text, field))
+    if litres > MOST_ROOM_L:
+        raise InputError(field, repr(text), f"a volume of at most {MOST_ROOM_L:g} l")
+    return litres
 
 
 def _from_readings(table: shape.PlaceTable, kind: PlaceKind, here: str) -> PlaceHistory:

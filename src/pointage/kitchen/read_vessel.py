@@ -37,9 +37,19 @@ def read_vessel(table: shape.VesselTable, source: str) -> Vessel:
         height_mm=_length(table.height, place_of(here, "height"), INSIDE_MM),
         width_mm=_length(getattr(table, across), place_of(here, across), INSIDE_MM),
         count=table.count,
+        said_most_g=_most(table.most, place_of(here, "most")),
     )
     _check_measures(vessel, table, here, across)
     return vessel
+
+
+def _most(text: str | None, field: str) -> float | None:
+    if text is None:
+        return None
+    grams = float(parse_mass(text, field))
+    if not grams:
+        raise InputError(field, repr(text), "a mass above nothing")
+    return grams
 
 
 def _length(text: str | None, field: str, limits: tuple[float, float]) -> float | None:

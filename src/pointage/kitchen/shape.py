@@ -56,6 +56,7 @@ class PlaceTable(Shape):
     air: Literal["still", "moving", "fan", "water"] | None = Field(
         None, description="still, moving, fan or water"
     )
+    room: Quantity | None = Field(None, description="litres free for dough in a fridge such as 40l")
 
 
 class VesselTable(Shape):
@@ -73,6 +74,7 @@ class VesselTable(Shape):
     height: Quantity | None = Field(None, description="its height inside such as 12cm")
     width: Quantity | None = Field(None, description="its width inside such as 10cm")
     diameter: Quantity | None = Field(None, description="its width inside if round, such as 18cm")
+    most: Quantity | None = Field(None, description="the most it can take, a mass such as 4kg")
     count: int = Field(1, ge=1, le=1000, description="how many there are of it, such as 8")
 
 
@@ -99,18 +101,27 @@ class MixerTable(Shape):
 
 
 class OvenTable(Shape):
-    """[oven]: what one load holds and how long it takes to heat."""
+    """[oven], or [[oven]] for each of several: what one load holds, how long it takes to heat."""
 
     name: str = Field(min_length=1, description=NAME)
     loaves: int = Field(ge=1, description="a whole number of loaves to a load, such as 8")
     rolls: int = Field(ge=1, description="a whole number of rolls to a load, such as 48")
     preheat: Quantity = Field(description="a duration such as 60min")
+    cooling: Quantity | None = Field(None, description="a duration such as 30min")
+    hottest: Quantity | None = Field(None, description="a temperature such as 250C")
     power: Quantity | None = Field(None, description="a power such as 9kW")
     heating_duty: Quantity = Field("100", description="a percentage from 0 to 100")
     baking_duty: Quantity = Field("50", description="a percentage from 0 to 100")
     surface: Literal["stone", "sheet"] = Field("stone", description="stone or sheet")
     offset: Quantity = Field("0C", description="a difference of temperature such as 5C or -10C")
     steam: Quantity | None = Field(None, description="a duration such as 10min; 0min for none")
+
+
+def _alone(value: object) -> object:
+    return [value] if isinstance(value, dict) else value
+
+
+Ovens = Annotated[list[OvenTable], BeforeValidator(_alone)]
 
 
 class EnergyTable(Shape):
@@ -171,7 +182,7 @@ class KitchenTable(Shape):
     vessel: list[VesselTable] = Field(description="at least one [[vessel]]", min_length=1)
     mixer: list[MixerTable] = Field([], description="[[mixer]] tables")
     scale: list[ScaleTable] = Field(description="at least one [[scale]]", min_length=1)
-    oven: OvenTable = Field(description="a table [oven]")
+    oven: Ovens = Field(description="a table [oven], or several [[oven]]", min_length=1)
     energy: EnergyTable | None = Field(None, description="a table [energy]")
     currency: str = Field("EUR", description="three letters such as EUR")
     culture: list[CultureTable] = Field([], description="[[culture]] tables")

@@ -11,6 +11,10 @@ from pointage.heat.vessel import Lid as Lid  # noqa: PLC0414
 VesselUse = Form
 """What a vessel is for is also its form."""
 
+# Litres for each kilogram of what is mixed: as mixed it fills about a litre; a dough may double, a
+# culture in its jar may treble. Common practice, no source.
+LITRES_PER_KG, LITRES_PER_KG_IN_JAR = 2.0, 3.0
+
 LIDDED = (VesselUse.JAR, VesselUse.TUB)
 
 
@@ -21,7 +25,7 @@ class Vessel:
     use: cultures live in jars, levains stand in tubs, dough is mixed in bowls, pieces proof in
     baskets, tins or on trays. lid: None where the file does not say. wall_mm, height_mm and
     width_mm (a round one's diameter), inside: None where they are not known. count: how many there
-    are of it.
+    are of it. said_most_g: the most it is to take, as the file says; None where it does not.
     """
 
     name: str
@@ -34,6 +38,20 @@ class Vessel:
     height_mm: float | None = None
     width_mm: float | None = None
     count: int = 1
+    said_most_g: float | None = None
+
+    @property
+    def most_g(self) -> float:
+        """Grams of mixture it can take: as the file says, else half its litres, a jar's third."""
+        if self.said_most_g is not None:
+            return self.said_most_g
+        jar = self.use is VesselUse.JAR
+        return 1000 * self.volume_l / (LITRES_PER_KG_IN_JAR if jar else LITRES_PER_KG)
+
+    def takes(self, litres: float, grams: float) -> bool:
+        """Whether so much, risen to so many litres, can stand in it."""
+        most_g = float("inf") if self.said_most_g is None else self.said_most_g
+        return self.volume_l >= litres and grams <= most_g
 
     @cached_property
     def shell(self) -> Shell:

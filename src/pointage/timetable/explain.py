@@ -14,6 +14,7 @@ from pointage.timetable.doughs import SOAK_MINUTES, hands_on
 from pointage.timetable.levains import FEED_MINUTES
 from pointage.timetable.plan import Conflict
 from pointage.timetable.problem import HORIZON, Problem
+from pointage.timetable.shortage import shortages
 from pointage.timetable.solve import LIGHT_MINUTES, Choice, Found, choose, search
 
 LATEST = timedelta(hours=48)
@@ -29,6 +30,7 @@ def conflicts(problem: Problem, found: Found) -> tuple[Conflict, ...]:
         _sleep(problem),
         _away(problem),
         _oven(problem, found),
+        _fridge(problem, found),
         _others(problem),
         _start(problem),
     )
@@ -128,11 +130,32 @@ def _oven(problem: Problem, found: Found) -> Conflict | None:
     )
 
 
+def _fridge(problem: Problem, found: Found) -> Conflict | None:
+    """A fridge with room for everything."""
+    choice = choose(problem, found.calendar, found.ways, problem.ready, any_room=True)
+    if choice is None:
+        return None
+    waiting = (choice.way.shaped, choice.loads[-1])
+    lacks = shortages(problem, *waiting, retarded=choice.way.retarded)
+    for each in lacks:
+        if each.name != "fridge":
+            continue
+        freed = f", or from {_clock(problem, each.free_from)} on" if each.free_from else ""
+        return Conflict(
+            each.name,
+            f"The pieces need {each.needed:.3g} l of the {each.capacity.lower()} from "
+            f"{_clock(problem, each.start)}, and {each.free:.3g} l are free.",
+            f"With {each.missing:.3g} l more it would work{freed}; as it is there is room for "
+            f"{each.most_pieces} of {problem.pieces} pieces.",
+        )
+    return None
+
+
 def _others(problem: Problem) -> Conflict | None:
     """Hands and oven free of other bakes."""
-    if not problem.hands_taken and not problem.oven_taken:
+    if not problem.occupied:
         return None
-    if search(replace(problem, hands_taken=(), oven_taken=())).choice is None:
+    if search(replace(problem, occupied=())).choice is None:
         return None
     return Conflict(
         "other bakes",

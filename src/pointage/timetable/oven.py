@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from fractions import Fraction
 
 from pointage.errors import InputError, RangeError
@@ -10,20 +11,53 @@ from pointage.formula.formula import Formula, Process
 from pointage.formula.ingredients import ingredient, split
 from pointage.heat.baking import Bake, Stands, bake, baked_for, done_at
 from pointage.heat.loaf import BreadType, LoafShape
-from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.kitchen import Kitchen, Oven
 
 FRIDGE_C = 5.0  # a retarded loaf as it goes in
 RICH = 6.0  # percent of fat and sweetener from which a dough is enriched (ours)
 ROLLS_FOR_CRUST = 1.3  # rolls are baked on past a done core, for their crust (ours)
 
 
+def ovens_for(ovens: Sequence[Oven], process: Process | None) -> tuple[Oven, ...]:
+    """The ovens a formula can be baked in, the one to be taken first: never none.
+
+    That which it names where it is there; else each that gets hot enough, as the kitchen has them;
+    else the hottest.
+    """
+    if process is None:
+        return tuple(ovens)
+    named = [each for each in ovens if each.name.casefold() == process.oven_name.casefold()]
+    hot = [each for each in ovens if reaches(each, process)]
+    return tuple(named or hot or [max(ovens, key=lambda each: each.hottest_c or 0.0)])
+
+
+def reaches(oven: Oven, process: Process) -> bool:
+    """Whether it can be set as hot as the formula wants it."""
+    return oven.hottest_c is None or oven.hottest_c >= process.oven.celsius
+
+
+def load_of(oven: Oven, process: Process | None) -> int:
+    """The pieces of one load: its rolls, or its loaves of whatever other shape."""
+    rolls = process is not None and process.shape == LoafShape.ROLL
+    return oven.rolls if rolls else oven.loaves
+
+
 def oven_bake(
-    formula: Formula, process: Process, kitchen: Kitchen, piece_g: Fraction, pieces: int
+    formula: Formula,
+    process: Process,
+    kitchen: Kitchen,
+    piece_g: Fraction,
+    pieces: int,
+    *,
+    oven: Oven | None = None,
 ) -> Bake:
-    """The bake of one load of at most `pieces`. A dough that may be retarded comes cold."""
-    oven, tin = kitchen.oven, process.shape == LoafShape.TIN
+    """The bake of one load of at most `pieces`. A dough that may be retarded comes cold.
+
+    oven: the first for the formula if it is left out.
+    """
+    oven = oven or ovens_for(kitchen.ovens, process)[0]
+    tin = process.shape == LoafShape.TIN
     usual = 0.0 if tin else 10.0
-    room = oven.rolls if process.shape == LoafShape.ROLL else oven.loaves
     return Bake(
         mass_kg=float(piece_g) / 1000,
         shape=LoafShape(process.shape),
@@ -33,7 +67,7 @@ def oven_bake(
         stands=Stands.TIN if tin else Stands(oven.surface),
         altitude_m=kitchen.altitude_m,
         steam_minutes=usual if oven.steam_minutes is None or tin else oven.steam_minutes,
-        loaves=min(room, pieces),
+        loaves=min(load_of(oven, process), pieces),
         offset_k=oven.offset_k,
     )
 
@@ -56,7 +90,13 @@ def bread_type(formula: Formula) -> BreadType:
 
 
 def bake_minutes(
-    formula: Formula, process: Process, kitchen: Kitchen, piece_g: Fraction, pieces: int
+    formula: Formula,
+    process: Process,
+    kitchen: Kitchen,
+    piece_g: Fraction,
+    pieces: int,
+    *,
+    oven: Oven | None = None,
 ) -> float:
     """Minutes in the oven: the formula's own, else until the core is done, whole minutes up.
 
@@ -64,7 +104,7 @@ def bake_minutes(
     """
     if process.bake_minutes is not None:
         return process.bake_minutes
-    what = oven_bake(formula, process, kitchen, piece_g, pieces)
+    what = oven_bake(formula, process, kitchen, piece_g, pieces, oven=oven)
     try:
         minutes = bake(what).minutes
     except RangeError as error:

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from pointage.formula.ladder import Ladder as Ladder  # noqa: PLC0414
 from pointage.formula.ladder import Pour as Pour  # noqa: PLC0414
+from pointage.kitchen.capacity import CapacityKind
 
 
 class StepKind(StrEnum):
@@ -73,7 +74,10 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One step. `hands` says whether it asks for a person from `start` to `end`."""
+    """One step. `hands` says whether it asks for a person from `start` to `end`.
+
+    capacity: the name of the oven it is at; "" for all other steps.
+    """
 
     key: str
     kind: StepKind
@@ -92,6 +96,35 @@ class Step:
     oven_temperature_c: float | None = None
     ripe_odds: float | None = None
     standing: Standing | None = None
+    capacity: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Shortage:
+    """From `start` to `end` a plan needs more of a capacity than other bakes leave of it.
+
+    needed, free: in `unit`. free_from: when there is enough, were all of it later; None where there
+    never is. most_pieces: so many of the pieces do have room.
+    """
+
+    capacity: str
+    kind: CapacityKind
+    needed: float
+    free: float
+    unit: str
+    start: datetime
+    end: datetime
+    free_from: datetime | None
+    most_pieces: int
+
+    @property
+    def name(self) -> str:
+        """As a conflict is named: "fridge", "baskets" or "tins"."""
+        return "fridge" if self.kind is CapacityKind.FRIDGE else f"{self.kind}s"
+
+    @property
+    def missing(self) -> float:
+        return self.needed - self.free
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +156,8 @@ class Thread:
     """What was chosen for one dough, from which its courses can be run again.
 
     feeds: the waking feeds and last the levain's builds. soaks: one for each soaker. shaped: when
-    shaping ends; then the pieces proof, or are retarded, until their load goes into the oven.
+    shaping ends; then the pieces proof, or are retarded, until their load goes into the oven. oven:
+    its name, "" for the formula's first.
     """
 
     feeds: tuple[Feed, ...]
@@ -134,11 +168,15 @@ class Thread:
     retarded: bool
     preheat: datetime
     loads: tuple[datetime, ...]
+    oven: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A whole plan for one bake. `penalty` and `bound` are in penalty hours (docs/decisions)."""
+    """A whole plan for one bake. `penalty` and `bound` are in penalty hours (docs/decisions).
+
+    shortages: what it needs more of than there is, where a cook can make do (baskets and tins).
+    """
 
     formula: str
     culture: str
@@ -153,3 +191,4 @@ class Plan:
     conflicts: tuple[Conflict, ...] = ()
     cautions: tuple[str, ...] = ()
     thread: Thread | None = None
+    shortages: tuple[Shortage, ...] = ()

@@ -16,7 +16,7 @@ from pointage.errors import InputError
 from pointage.formula.formula import Formula, Process, Stage
 from pointage.formula.ingredients import split
 from pointage.heat.baking import Bake
-from pointage.kitchen.kitchen import CultureAtHand, Kitchen, Place, PlaceKind
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen, Oven, Place, PlaceKind
 from pointage.kitchen.standing import standing
 from pointage.mixture.many import hold_from, stacked
 from pointage.mixture.mixture import Mixture, mix, raw
@@ -33,10 +33,9 @@ from pointage.timetable.levains import (
     Recipe,
     Taken,
 )
-from pointage.timetable.oven import bake_minutes, oven_bake
+from pointage.timetable.occupied import Occupied, Span
+from pointage.timetable.oven import bake_minutes, load_of, oven_bake, ovens_for, reaches
 from pointage.timetable.stands import Stands
-
-Span = tuple[datetime, datetime]
 
 HORIZON = timedelta(hours=96)
 COLDEST_WORK_C = 8.0  # "none below 8 °C" for the yeast: rules of thumb of 1998
@@ -50,9 +49,10 @@ WAKING_G = 400.0  # of a waking feed, as far as how it follows its place goes
 class Problem:
     """One bake: what, from which culture, in which kitchen, by when.
 
-    hands_taken, oven_taken: spells when hands and oven are at other bakes. believed: what has been
+    occupied: what of the kitchen's capacities is at other bakes, and when. believed: what has been
     learned of the culture, as an ensemble; None for the priors. warming: what its members believe
-    of how a vessel warms in a place, by the name of the stand.
+    of how a vessel warms in a place, by the name of the stand. in_oven: the name of the oven that
+    was chosen for it, "" while any that is fit for it will do.
     """
 
     formula: Formula
@@ -62,10 +62,14 @@ class Problem:
     ready: datetime
     pieces: int
     piece_g: Fraction
-    hands_taken: tuple[Span, ...] = ()
-    oven_taken: tuple[Span, ...] = ()
+    occupied: tuple[Occupied, ...] = ()
     believed: Traits | None = None
     warming: Mapping[str, NDArray[np.float64]] = field(default_factory=dict)
+    in_oven: str = ""
+
+    def occupied_spans(self, capacity: str) -> tuple[Span, ...]:
+        """When any of the capacity called so is at other bakes."""
+        return tuple((each.start, each.end) for each in self.occupied if each.capacity == capacity)
 
     @cached_property
     def traits(self) -> Traits:
@@ -100,22 +104,37 @@ class Problem:
         """The last build, which goes into the dough."""
         return self.build_stages[-1]
 
+    @cached_property
+    def ovens(self) -> tuple[Oven, ...]:
+        """The ovens it can be baked in, the one to be taken first."""
+        chosen = [each for each in self.kitchen.ovens if each.name == self.in_oven]
+        return tuple(chosen) or ovens_for(self.kitchen.ovens, self.process)
+
+    @property
+    def oven(self) -> Oven:
+        """The oven it is baked in unless another is chosen."""
+        return self.ovens[0]
+
+    def baked_in(self, oven: str) -> Problem:
+        """The same bake with the oven chosen, by its name; "" leaves it as it is."""
+        return self if oven in ("", self.oven.name) else replace(self, in_oven=oven)
+
     @property
     def loads(self) -> int:
         """How many loads the oven needs."""
-        rolls = self.process.shape == "roll"
-        room = self.kitchen.oven.rolls if rolls else self.kitchen.oven.loaves
-        return -(-self.pieces // room)
+        return -(-self.pieces // load_of(self.oven, self.process))
 
     @cached_property
     def oven_bake(self) -> Bake:
         """One load as the oven meets it."""
-        return oven_bake(self.formula, self.process, self.kitchen, self.piece_g, self.pieces)
+        what = (self.formula, self.process, self.kitchen, self.piece_g, self.pieces)
+        return oven_bake(*what, oven=self.oven)
 
     @cached_property
     def bake_minutes(self) -> float:
         """Minutes that a load is in the oven: the formula's own, else by the oven's physics."""
-        return bake_minutes(self.formula, self.process, self.kitchen, self.piece_g, self.pieces)
+        what = (self.formula, self.process, self.kitchen, self.piece_g, self.pieces)
+        return bake_minutes(*what, oven=self.oven)
 
     def place(self, name: str | None, field: str) -> Place:
         """The kitchen's place for a step of the formula, the warmest when none is named."""
@@ -301,6 +320,17 @@ class Problem:
             calendar=calendar,
             soaks=[(stage.least_hours, stage.most_hours) for stage in self.formula.soakers],
         )
+
+    def check_oven(self) -> None:
+        """Refuse an oven that is not there or does not get hot enough. Raises InputError."""
+        process, slug = self.process, self.formula.slug
+        if process.oven_name and self.kitchen.oven_called(process.oven_name) is None:
+            known = ", ".join(each.name for each in self.kitchen.ovens)
+            expected = f"an oven of {self.kitchen.name}: {known}"
+            raise InputError(f"{slug}, process, oven_name", repr(process.oven_name), expected)
+        if not reaches(self.oven, process):
+            expected = f"at most {self.oven.hottest_c:g}C, which is the most of {self.oven.name}"
+            raise InputError(f"{slug}, process, oven", f"{process.oven.celsius:g}C", expected)
 
     def check_warmth(self) -> None:
         """Refuse a kitchen colder than the culture can work in. Raises InputError."""

@@ -8,26 +8,31 @@ least penalty of any levain plus the least of any dough, which no plan can under
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from pointage.kitchen.capacity import HANDS
+from pointage.kitchen.kitchen import Oven
 from pointage.timetable.calendar import GRID, Calendar, calendar_of, floor_to_grid
 from pointage.timetable.doughs import Way, dough_ways, hands_on
 from pointage.timetable.levains import ripe_levains
 from pointage.timetable.problem import HORIZON, Problem
+from pointage.timetable.shortage import fridge_is_full
 
 EARLY_STEPS = 12  # bread may be out up to three hours before it is wanted
 EACH_EARLY_HOUR = 1.0
 EACH_HOUR_LONG = 0.03  # penalty for each hour from the first feed to the oven
 TURN_MINUTES = 5.0  # from one load out to the next one in
 LIGHT_MINUTES = 5.0  # to light the oven
+OTHER_OVEN = 0.1  # penalty for each oven passed over: a cook keeps to the first that will do (ours)
 
 
 @dataclass(frozen=True, eq=False)
 class Choice:
-    """A chosen way and when each load goes into the oven."""
+    """A chosen way, and when each load goes into which oven."""
 
     way: Way
+    oven: Oven
     loads: tuple[datetime, ...]
     preheat: datetime
     penalty: float
@@ -47,7 +52,8 @@ def search(problem: Problem, *, sleepless: bool = False, later: timedelta = time
     """Search for the best plan. `later` widens the horizon beyond the wanted time."""
     last = problem.ready + later
     first = max(problem.now, problem.ready - HORIZON)
-    calendar = calendar_of(problem.kitchen, first, last, problem.hands_taken, sleepless=sleepless)
+    hands = problem.occupied_spans(HANDS)
+    calendar = calendar_of(problem.kitchen, first, last, hands, sleepless=sleepless)
     levains = ripe_levains(problem.levain_search(calendar))
     ways = dough_ways(problem.dough_search(calendar), levains)
     choice = choose(problem, calendar, ways, problem.ready)
@@ -62,8 +68,41 @@ def choose(
     *,
     loads: int = 0,
     early_steps: int = EARLY_STEPS,
+    any_room: bool = False,
 ) -> Choice | None:
-    """The best of `ways` with the last load out at `ready` or a few steps of the grid before."""
+    """The best of `ways` with the last load out at `ready` or a few steps of the grid before.
+
+    loads: so many in place of what the oven takes. any_room: whether the fridge takes everything.
+    """
+    best: Choice | None = None
+    for passed_over, oven in enumerate(problem.ovens):
+        choice = _choose_in_oven(
+            problem.baked_in(oven.name),
+            calendar,
+            ways,
+            ready,
+            loads=loads,
+            early_steps=early_steps,
+            any_room=any_room,
+        )
+        if choice is None:
+            continue
+        choice = replace(choice, penalty=choice.penalty + passed_over * OTHER_OVEN)
+        if best is None or choice.penalty < best.penalty:
+            best = choice
+    return best
+
+
+def _choose_in_oven(
+    problem: Problem,
+    calendar: Calendar,
+    ways: Sequence[Way],
+    ready: datetime,
+    *,
+    loads: int,
+    early_steps: int,
+    any_room: bool,
+) -> Choice | None:
     best: Choice | None = None
     for step in range(early_steps + 1):
         out = floor_to_grid(ready) - step * GRID
@@ -84,8 +123,11 @@ def choose(
             if _lit_with_full_hands(problem, way, preheat):
                 continue
             penalty += sum(wait for wait in waits if wait is not None) / len(waits)
-            if best is None or penalty < best.penalty:
-                best = Choice(way, starts, preheat, penalty)
+            if best is not None and penalty >= best.penalty:
+                continue
+            waiting = (way.shaped, starts[-1])
+            if any_room or not fridge_is_full(problem, *waiting, retarded=way.retarded):
+                best = Choice(way, problem.oven, starts, preheat, penalty)
     return best
 
 
@@ -109,12 +151,13 @@ def _oven_times(
     each = process.load_minutes + problem.bake_minutes
     first = out - timedelta(minutes=loads * each + (loads - 1) * TURN_MINUTES)
     starts = tuple(first + timedelta(minutes=i * (each + TURN_MINUTES)) for i in range(loads))
-    preheat = first - timedelta(minutes=problem.kitchen.oven.preheat_minutes)
+    preheat = first - timedelta(minutes=problem.oven.preheat_minutes)
     if not calendar.free(preheat, LIGHT_MINUTES):
         return None
     if not all(calendar.free(start, each) for start in starts):
         return None
-    if any(preheat < until and out > since for since, until in problem.oven_taken):
+    taken = problem.occupied_spans(problem.oven.name)
+    if any(preheat < until and out > since for since, until in taken):
         return None
     return preheat, starts
 

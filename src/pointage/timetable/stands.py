@@ -51,15 +51,18 @@ class Stands:
 
     def piece(self, piece: Mixture, pieces: int, place: Place) -> Stand:
         """One of the shaped pieces in its basket or tin, or on its tray."""
-        use = _IN.get(self.process.shape, VesselUse.BASKET)
-        litres = piece.mass / 1000 * _PIECE_GROWS
-        if any(each.use is use for each in self.kitchen.vessels):
-            vessel = self.kitchen.vessel_for((use,), litres)
-        else:
-            vessel = usual_vessel(use, litres)
+        vessel = self.piece_vessel(piece.mass)
         return stand(
             vessel, place, piece, rise=PROOF_RISE, pieces=max(pieces, 1), warming=self.warming
         )
+
+    def piece_vessel(self, grams: float) -> Vessel:
+        """What a shaped piece of so many grams waits in or on."""
+        use = _IN.get(self.process.shape, VesselUse.BASKET)
+        litres = grams / 1000 * _PIECE_GROWS
+        if any(each.use is use for each in self.kitchen.vessels):
+            return self.kitchen.vessel_for((use,), litres, grams)
+        return usual_vessel(use, litres)
 
     def over_the_brim(self, course: Course, stands: Stand, hours: float) -> str:
         """A sentence when the mixture may pass the brim within `hours`, and what would hold it."""
@@ -86,13 +89,20 @@ class Stands:
         return f"it wants {print_number(ceil(2 * litres) / 2)} l, or two vessels"
 
 
+def litres_on_shelf(vessel: Vessel | None, piece_g: float) -> float:
+    """What a piece takes of a fridge: its basket or tin to the brim, else itself, risen (ours)."""
+    if vessel is None or vessel.use is VesselUse.TRAY:
+        return piece_g / 1000 * _PIECE_GROWS
+    return vessel.volume_l
+
+
 def tub_for(kitchen: Kitchen, grams: float, *, last: bool) -> Vessel:
     """The tub that a feed is mixed in and stands in; `last`: the levain itself."""
     grows = LEVAIN_GROWS if last else CULTURE_GROWS
-    return kitchen.vessel_for(IN_TUB, grams / 1000 * grows)
+    return kitchen.vessel_for(IN_TUB, grams / 1000 * grows, grams)
 
 
 def bowl_for(kitchen: Kitchen, process: Process, grams: float, litres_per_kg: float) -> Vessel:
     """The bowl, or the tub, that a dough is mixed in and rises in."""
     risen = grams / 1000 * litres_per_kg * process.bulk_rise[2] * SPARE
-    return kitchen.vessel_for(IN_BOWL, risen)
+    return kitchen.vessel_for(IN_BOWL, risen, grams)

@@ -15,7 +15,7 @@ from pointage.timetable.amounts import Amounts, pouring, seed_grams
 from pointage.timetable.bands import Fed, Run, standing_in
 from pointage.timetable.doughs import SOAK_MINUTES, fold_times
 from pointage.timetable.levains import FEED_MINUTES
-from pointage.timetable.oven import bake_note
+from pointage.timetable.oven import bake_note, load_of
 from pointage.timetable.plan import Ladder, Step, StepKind, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.solve import LIGHT_MINUTES
@@ -180,7 +180,7 @@ def _in_a_tub(
 ) -> Ladder:
     """A ladder in a tub with `grows` litres for each kilogram."""
     grams = float(sum(g for _, g, _ in pours))
-    vessel = problem.kitchen.vessel_for(IN_TUB, grams / 1000 * grows)
+    vessel = problem.kitchen.vessel_for(IN_TUB, grams / 1000 * grows, grams)
     return pouring(problem.kitchen, vessel, pours)
 
 
@@ -357,10 +357,10 @@ def _proof(problem: Problem, thread: Thread, run: Run) -> Step:
 
 
 def _baking(problem: Problem, thread: Thread, run: Run) -> list[Step]:
-    process, oven = problem.process, problem.kitchen.oven
+    process, oven = problem.process, problem.oven
     celsius = process.oven.celsius
     each = timedelta(minutes=process.load_minutes + problem.bake_minutes)
-    room = oven.rolls if process.shape == "roll" else oven.loaves
+    room = load_of(oven, process)
     done = bake_note(problem.oven_bake, problem.bake_minutes)
     steps = [
         Step(
@@ -371,6 +371,7 @@ def _baking(problem: Problem, thread: Thread, run: Run) -> list[Step]:
             end=thread.preheat + timedelta(minutes=LIGHT_MINUTES),
             hands=True,
             place=oven.name,
+            capacity=oven.name,
             oven_temperature_c=celsius,
         )
     ]
@@ -385,6 +386,7 @@ def _baking(problem: Problem, thread: Thread, run: Run) -> list[Step]:
                 end=start + each,
                 hands=True,
                 place=oven.name,
+                capacity=oven.name,
                 note=" ".join(filter(None, [process.bake_note, done, SCALDS if i == 0 else ""])),
                 mixture=problem.formula.name,
                 pieces=min(room, problem.pieces - i * room),

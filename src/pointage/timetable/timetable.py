@@ -10,6 +10,7 @@ from pointage.timetable.bands import run_thread
 from pointage.timetable.explain import conflicts
 from pointage.timetable.plan import Conflict, Feed, Plan, Status, Step, Thread
 from pointage.timetable.problem import Problem
+from pointage.timetable.shortage import shortages
 from pointage.timetable.solve import Choice, search
 from pointage.timetable.steps import steps_of
 
@@ -35,6 +36,7 @@ def plan(problem: Problem) -> Plan:
     if problem.pieces < 1 or problem.piece_g <= 0:
         raise InputError("pieces", problem.pieces, "at least one piece with a mass")
     problem.check_warmth()
+    problem.check_oven()
     found = search(problem)
     if found.choice is None:
         clash = conflicts(problem, found)
@@ -45,10 +47,14 @@ def plan(problem: Problem) -> Plan:
 
 def planned(problem: Problem, thread: Thread) -> Plan:
     """The plan of a thread that was chosen, whoever chose it: its steps, courses and odds."""
+    problem = problem.baked_in(thread.oven)
     grams = amounts(problem, thread.feeds)
     run = run_thread(problem, thread, problem.traits, grams.masses)
     steps = steps_of(problem, thread, grams, run)
-    return _plan(problem, Status.BEST, steps=steps, thread=thread)
+    waiting = (thread.shaped, thread.loads[-1])
+    lacks = shortages(problem, *waiting, retarded=thread.retarded)
+    done = _plan(problem, Status.BEST, steps=steps, thread=thread)
+    return replace(done, shortages=lacks)
 
 
 def _thread(choice: Choice) -> Thread:
@@ -62,6 +68,7 @@ def _thread(choice: Choice) -> Thread:
         retarded=way.retarded,
         preheat=choice.preheat,
         loads=choice.loads,
+        oven=choice.oven.name,
     )
 
 

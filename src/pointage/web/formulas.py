@@ -92,7 +92,7 @@ def _want(name: str, text: str, kitchen: Kitchen) -> dict[str, Any]:
         case "rise":
             found = {"rise": float(split_number(text, name, "a rise such as 1.8")[0])}
         case "loads":
-            found = {"oven": kitchen.oven, "loads": parse_count(text, name, MOST_LOADS)}
+            found = {"ovens": kitchen.ovens, "loads": parse_count(text, name, MOST_LOADS)}
         case _:
             found = {"fine": _fine(text, name, kitchen)}
     return found

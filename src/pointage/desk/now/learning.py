@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import Any
 
 from pointage.culture.vigour import Vigour, Window, vigour_in, windows
 from pointage.desk.answers import Bake
 from pointage.desk.now.jobs import Answer, Job, Jobs
 from pointage.desk.now.lives import at_hand_of
-from pointage.desk.now.own_oven import measured, said_of_ovens
+from pointage.desk.now.own_oven import measured
 from pointage.desk.now.replayed import BakeRecord, Replayed
 from pointage.desk.now.stood import Stood, history_of, stood
 from pointage.desk.now.watch import SEED, as_done, histories, watched
@@ -99,18 +100,16 @@ class Learning:
 
         return self.jobs.ask(("vigour", culture), _stamp(seen), work)
 
-    def oven(self) -> Answer[OwnOven | None]:
-        """How much hotter the oven bakes than it says, by the bakes that were measured."""
-        told = said_of_ovens(self.picture)
-        if not told:
+    def oven(self, oven: str, said: Mapping[str, Mapping[str, Any]]) -> Answer[OwnOven | None]:
+        """How much hotter an oven bakes than it says, by what was said of its bakes."""
+        if not said:
             return Answer(None, True)
 
         def work(job: Job) -> OwnOven | None:
-            found = measured(self.picture, told)
+            found = measured(self.picture, said)
             return own_oven(found) if found else None
 
-        stamp = tuple((key, repr(sorted(said.items()))) for key, said in told.items())
-        return self.jobs.ask(("oven", "offset"), stamp, work)
+        return self.jobs.ask(("heat", oven), said, work)
 
     def _seen(self, culture: str, but: str = "", most: int | None = LATEST) -> list[Seen]:
         """What something was seen of: bakes of a culture and its own stands, in time."""

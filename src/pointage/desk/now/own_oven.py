@@ -1,4 +1,4 @@
-"""What the measured bakes of the daybook teach of the kitchen's own oven."""
+"""What the measured bakes of the daybook teach of the kitchen's own ovens, each by its name."""
 
 from __future__ import annotations
 
@@ -12,20 +12,29 @@ from pointage.desk.now.replayed import Replayed
 from pointage.desk.now.texts import formula_of, kitchen_of
 from pointage.errors import InputError
 from pointage.heat.own_oven import Measured
+from pointage.kitchen.kitchen import Oven
 from pointage.timetable.oven import oven_bake
 from pointage.timetable.plan import StepKind
 
 LATEST = 8
-"""So many bakes are learned from, the latest: an oven ages, and each takes half a second."""
+"""So many bakes of an oven are learned from, the latest: it ages, and each takes half a second."""
 COOLED = 0.01  # of its mass a loaf loses while it cools, common practice with no source
 
 
-def said_of_ovens(picture: Replayed) -> dict[str, dict[str, Any]]:
-    """What was measured of the latest bakes, by their key."""
+def oven_of(bake: Bake) -> str:
+    """The name of the oven that it was planned for, "" where it is not baked."""
+    steps = (step for step in bake.plan.steps if step.kind is StepKind.BAKE)
+    return next((step.capacity or step.place for step in steps), "")
+
+
+def said_of_oven(picture: Replayed, oven: Oven) -> dict[str, dict[str, Any]]:
+    """What was measured of the latest bakes of an oven, by their key."""
     said: dict[str, dict[str, Any]] = {}
     for key, about in picture.about_bake.items():
         record = picture.bakes.get(key)
         if record is None or record.bake.given_up:
+            continue
+        if picture.file.oven_called(oven_of(record.bake)) != oven:
             continue
         for entry in sorted(about.values(), key=in_order):
             if entry.kind is EntryKind.BAKED:
@@ -55,7 +64,8 @@ def _measured(bake: Bake, said: Mapping[str, Any]) -> Measured | None:
     steps = [step for step in bake.plan.steps if step.kind is StepKind.BAKE]
     if process is None or not steps:
         return None
-    what = oven_bake(formula, process, kitchen, bake.wished.piece_g, bake.plan.pieces)
+    pieces, oven = bake.plan.pieces, kitchen.oven_called(oven_of(bake))
+    what = oven_bake(formula, process, kitchen, bake.wished.piece_g, pieces, oven=oven)
     loss = None
     if "grams" in said:
         loss = 1 - said["grams"] / float(bake.wished.piece_g)

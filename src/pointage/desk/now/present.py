@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
+from typing import Any
 
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
@@ -23,6 +24,7 @@ from pointage.desk.now.friction import learned_friction
 from pointage.desk.now.jobs import Jobs
 from pointage.desk.now.learning import Learning
 from pointage.desk.now.lives import at_hand
+from pointage.desk.now.own_oven import said_of_oven
 from pointage.desk.now.replayed import Replayed
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.now.texts import formula_of
@@ -49,7 +51,7 @@ class Present:
     replayed: Replayed
     jobs: Jobs
     aside: tuple[SetAside, ...] = ()
-    _made: dict[str, object] = field(default_factory=dict, repr=False)
+    _made: dict[str, tuple[dict[str, OwnOven], Kitchen]] = field(default_factory=dict, repr=False)
 
     @property
     def file(self) -> Kitchen:
@@ -96,19 +98,34 @@ class Present:
         """By entry, why it is set aside."""
         return {each.name: each for each in self.set_asides if each.what == "entry"}
 
-    @cached_property
-    def kitchen(self) -> Kitchen:
-        """The kitchen as it stands: its cultures as they were left, its oven as it is known."""
-        kitchen = replace(self.file, cultures=at_hand(self.replayed.lives.state))
-        learned = self.own_oven
-        if learned is None:
-            return kitchen
-        return replace(kitchen, oven=replace(kitchen.oven, offset_k=learned.offset_k))
-
     @property
-    def own_oven(self) -> OwnOven | None:
-        """How much hotter the oven bakes than it says, by the bakes that were measured."""
-        return self.learning.oven().found
+    def kitchen(self) -> Kitchen:
+        """The kitchen as it stands: its cultures as they were left, its ovens as they are known."""
+        own = self.own_ovens()
+        kept = self._made.get("kitchen")
+        if kept is None or kept[0] != own:  # what an oven is like may be learned meanwhile
+            ovens = (
+                replace(each, offset_k=own[each.name].offset_k) if each.name in own else each
+                for each in self.file.ovens
+            )
+            kept = own, replace(self._left, ovens=tuple(ovens))
+            self._made["kitchen"] = kept
+        return kept[1]
+
+    @cached_property
+    def _left(self) -> Kitchen:
+        return replace(self.file, cultures=at_hand(self.replayed.lives.state))
+
+    @cached_property
+    def _said_of_ovens(self) -> Mapping[str, dict[str, dict[str, Any]]]:
+        return {each.name: said_of_oven(self.replayed, each) for each in self.file.ovens}
+
+    def own_ovens(self) -> dict[str, OwnOven]:
+        """How much hotter each oven bakes than it says, by the bakes that were measured in it."""
+        found = {
+            name: self.learning.oven(name, said).found for name, said in self._said_of_ovens.items()
+        }
+        return {name: own for name, own in found.items() if own is not None}
 
     @cached_property
     def lives(self) -> tuple[Life, ...]:

@@ -104,7 +104,8 @@ class Replayed:
 def opened(file: Kitchen) -> Replayed:
     """A kitchen of which nothing is recorded yet."""
     start, said = of_file(file)
-    lives, _ = Fold(start).with_events((), said, with_event)
+    lives: Fold[Lives, CultureEvent] = Fold(start)
+    lives, _ = lives.with_events((), said, with_event)
     return Replayed(file, lives=lives)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from pointage.desk.answers import Bake
+from pointage.desk.plan import shortage_words
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step
 from pointage.web.pages import BenchPage, Coming, Frame, LastDone, Moment
@@ -51,8 +52,12 @@ def bench_page(
         working=working(bakes, clock, slip),
         hours=hours_drawing([each.step for each in pending], kitchen, clock) if pending else None,
         coming=tuple(lines),
-        cautions=tuple(dict.fromkeys(text for bake in bakes for text in bake.plan.cautions)),
+        cautions=tuple(dict.fromkeys(text for bake in bakes for text in _cautions(bake))),
     )
+
+
+def _cautions(bake: Bake) -> tuple[str, ...]:
+    return (*(shortage_words(each) for each in bake.plan.shortages), *bake.plan.cautions)
 
 
 def steps_left(bake: Bake) -> list[Step]:

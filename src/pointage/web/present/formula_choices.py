@@ -36,9 +36,11 @@ def new_choices(key: str, kitchen: Kitchen) -> tuple[Choice, ...]:
 def process_choices(key: str, draft: Draft, kitchen: Kitchen) -> tuple[Choice, ...]:
     if key == "shape":
         return choices(None, ["boule", "bâtard", "tin", "roll", "flat"])
+    now = draft.fields[f"process-{key}"] or None
     if key.endswith("_place"):
-        now = draft.fields[f"process-{key}"] or None
         return choices(now, [p.name for p in kitchen.places])
+    if key == "oven_name":
+        return choices(now, [oven.name for oven in kitchen.ovens])
     return ()
 
 

@@ -19,10 +19,10 @@ KINDS: Mapping[str, tuple[str, str, str]] = {
     "vessel": ("Vessels", "With what each weighs empty.", "Another vessel"),
     "scale": ("Scales", "", "Another scale"),
     "mixer": ("Mixers", "What a dough is mixed in, if not by hand.", "Another mixer"),
-    "oven": ("Oven", "", ""),
+    "oven": ("Ovens", "What one load holds, and how long each takes to heat.", "Another oven"),
     "energy": ("Energy", "", ""),
 }
-EVER = ("place", "vessel", "scale", "mixer")
+EVER = ("place", "vessel", "scale", "mixer", "oven")
 
 
 def section(kind: str, tables: Sequence[Told]) -> Section:
@@ -74,6 +74,8 @@ def _place(told: Told) -> str:
         parts.append(f"{told['yearly']} either way over the year")
     if "spread" in told:
         parts.append(f"strays by {told['spread']}")
+    if "room" in told:
+        parts.append(f"{told['room']} free for dough")
     return ", ".join(parts)
 
 

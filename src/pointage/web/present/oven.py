@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pointage.desk.bake import SCALDS, BakeAnswer
 from pointage.heat.baking import Stands
 from pointage.heat.loaf import BreadType, LoafShape
-from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.kitchen import Kitchen, Oven
 from pointage.quantities import print_number
 from pointage.web.pages import Asked, BakedAnswer, Choice, Frame, OvenPage
 from pointage.web.present.oven_drawing import oven_curve
@@ -16,6 +16,8 @@ from pointage.web.present.words import FIXED, mass, percent, warmth
 ROWS = 10
 FIRST = ("mass", "shape", "oven", "from")
 OTHERS = ("type", "on", "loaves", "steam", "core")
+WHICH = "in"
+"""Asked only in a kitchen with several ovens."""
 
 LABELS = {
     "mass": ("Dough", "for one loaf"),
@@ -54,10 +56,10 @@ def oven_page(
     """typed: every field as it stands in the form. errors: the line under each that will not do."""
     return OvenPage(
         frame=frame,
-        first=tuple(_asked(name, typed, errors) for name in FIRST),
+        first=(*(_asked(name, typed, errors) for name in FIRST), *_which(kitchen, typed)),
         others=tuple(_asked(name, typed, errors) for name in OTHERS),
         opened=any(name in errors for name in OTHERS),
-        where=_where(kitchen),
+        where=_where(kitchen, kitchen.oven_called(typed.get(WHICH, "")) or kitchen.oven),
         wrong=tuple(
             f"{LABELS[name][0] if name in LABELS else name}: {line}"
             for name, line in errors.items()
@@ -73,8 +75,15 @@ def _asked(name: str, typed: Mapping[str, str], errors: Mapping[str, str]) -> As
     return Asked(name, label, value, rest, choices, errors.get(name, ""))
 
 
-def _where(kitchen: Kitchen) -> str:
-    oven, metres = kitchen.oven, print_number(kitchen.altitude_m, 0)
+def _which(kitchen: Kitchen, typed: Mapping[str, str]) -> tuple[Asked, ...]:
+    if len(kitchen.ovens) == 1:
+        return ()
+    choices = tuple(Choice(each.name, each.name) for each in kitchen.ovens)
+    return (Asked(WHICH, "In", typed.get(WHICH, ""), "which oven", choices, ""),)
+
+
+def _where(kitchen: Kitchen, oven: Oven) -> str:
+    metres = print_number(kitchen.altitude_m, 0)
     off = ""
     if oven.offset_k:
         way = "hotter" if oven.offset_k > 0 else "cooler"
