@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Any
@@ -10,10 +11,11 @@ from typing import Any
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, NotThere, Reading, ReadingKind, StepNews
-from pointage.desk.wish import PLANS, WISHED
+from pointage.desk.plans import read_plan
+from pointage.desk.wording import pour_label
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep, corrected
-from pointage.timetable.plan import Ladder, Plan, Step
+from pointage.timetable.plan import Ladder, Plan, Pour, Step
 
 KEPT_AFTER = timedelta(hours=12)
 """How long a bake stays in hand once its last step is over, so that it can still be ticked off."""
@@ -35,7 +37,11 @@ def every_bake(store: Store, kitchen_id: str) -> dict[str, Bake]:
 
 def replayed(entries: Sequence[Entry]) -> dict[str, Bake]:
     """The bakes that these entries tell of, each as it stands after the last of them."""
-    found = {entry.id: _planned(entry) for entry in entries if entry.kind is EntryKind.PLAN}
+    found = {}
+    for entry in entries:
+        if entry.kind is EntryKind.PLAN:
+            with suppress(InputError):  # `pointage check` names a plan that cannot be read
+                found[entry.id] = _planned(entry)
     for entry in entries:  # after all plans: another clock may be a little behind
         if entry.kind in NEWS:
             _tell(found, entry)
@@ -61,7 +67,7 @@ def poured_so_far(
     if step.ladder is None:
         raise NotThere("ladder", step.key)
     ladder, factor, missed = step.ladder, 1.0, False
-    short: tuple[tuple[str, float], ...] = ()
+    short: tuple[tuple[Pour, float], ...] = ()
     for number, display in enumerate(poured):
         if abs(display - ladder.pours[number].display_g) < ladder.step_g / 2:
             continue
@@ -73,7 +79,9 @@ def poured_so_far(
     if factor == 1.0:
         return ladder, ""
     remark = f"Its proportions kept, the batch is now {factor * 100 - 100:+.1f} %."
-    lacking = ", ".join(f"{name} {grams:.0f} g" for name, grams in short if grams >= ladder.step_g)
+    lacking = ", ".join(
+        f"{pour_label(pour)} {grams:.0f} g" for pour, grams in short if grams >= ladder.step_g
+    )
     return ladder, f"{remark} To keep its proportions add: {lacking}." if lacking else remark
 
 
@@ -117,8 +125,8 @@ def _planned(entry: Entry) -> Bake:
 
 
 def _as_written(entry: Entry) -> Bake:
-    plan = PLANS.validate_python(entry.body["plan"])
-    return Bake(entry.id, plan, wished=WISHED.validate_python(entry.body["wished"]))
+    plan, wished = read_plan(entry.body)
+    return Bake(entry.id, plan, wished=wished)
 
 
 def _tell(found: dict[str, Bake], entry: Entry) -> None:

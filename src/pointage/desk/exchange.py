@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from pydantic import ValidationError
-
 from pointage.daybook import backup, check
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.errors import BackupError, StoreError
@@ -16,7 +14,7 @@ from pointage.daybook.export import export_to
 from pointage.daybook.manifest import Counts
 from pointage.daybook.merge import import_from
 from pointage.daybook.store import Store
-from pointage.desk.wish import PLANS, WISHED
+from pointage.desk.plans import read_plan
 from pointage.errors import PointageError
 from pointage.formula.read import read_formula
 from pointage.kitchen.read import read_kitchen
@@ -93,8 +91,7 @@ class ExchangeDesk:
                     found.append(str(error))
             for entry in self._store.entries(kitchen.id, (EntryKind.PLAN,)):
                 try:
-                    PLANS.validate_python(entry.body["plan"])
-                    WISHED.validate_python(entry.body["wished"])
-                except (ValidationError, KeyError):
-                    found.append(f"entry {entry.id}: its plan cannot be read")
+                    read_plan(entry.body)
+                except PointageError as error:
+                    found.append(f"entry {entry.id}: its plan cannot be read; {error}")
         return found

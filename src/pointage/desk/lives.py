@@ -24,8 +24,8 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import standing
 from pointage.desk.answers import Bake
 from pointage.desk.larder_told import exact
-from pointage.desk.takings import labels
 from pointage.formula.ingredients import ingredient
+from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.standing import remembered
 from pointage.larder.upkeep import upkeep
@@ -144,7 +144,7 @@ def _of_bake(bake: Bake, culture: CultureAtHand) -> list[Event]:
         done = bake.told(step.key).done
         if done is None or step.kind not in (StepKind.FEED, StepKind.BUILD):
             continue
-        if step.ladder is not None and not step.ladder.pours[0].name.startswith(culture.name):
+        if step.ladder is not None and step.ladder.pours[0].kind is not PourKind.CULTURE:
             continue  # a later build, from the one before
         seed, flours, water = _poured(bake, step)
         if step.kind is StepKind.FEED:
@@ -170,13 +170,12 @@ def _poured(bake: Bake, step: Step) -> tuple[float, dict[str, float], float]:
     seed, water = 0.0, 0.0
     flours: dict[str, float] = {}
     for pour in () if ladder is None else ladder.pours:
-        name = labels().get(pour.name)
-        if name is None:
+        if pour.kind is PourKind.CULTURE:
             seed += pour.grams
-        elif name == "water":
+        elif pour.kind is PourKind.INGREDIENT and pour.name == "water":
             water += pour.grams
-        elif ingredient(name).kind == "flour":
-            flours[name] = flours.get(name, 0.0) + pour.grams
+        elif pour.kind is PourKind.INGREDIENT and ingredient(pour.name).kind == "flour":
+            flours[pour.name] = flours.get(pour.name, 0.0) + pour.grams
     return seed, flours, water
 
 

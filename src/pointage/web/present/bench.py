@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from pointage.desk.answers import Bake
+from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step
 from pointage.web.pages import BenchPage, Coming, Frame, LastDone, Moment
@@ -51,7 +52,7 @@ def bench_page(
         working=working(bakes, clock, slip),
         hours=hours_drawing([each.step for each in pending], kitchen, clock) if pending else None,
         coming=tuple(lines),
-        cautions=tuple(dict.fromkeys(text for bake in bakes for text in bake.plan.cautions)),
+        cautions=tuple(dict.fromkeys(text for bake in bakes for text in cautions(bake.plan))),
     )
 
 
@@ -81,14 +82,14 @@ def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
     if not done:
         return None
     at, bake, step = max(done, key=lambda each: (each[0], each[2].start))
-    return LastDone(bake.key, step.key, step.title, clock.moment(at))
+    return LastDone(bake.key, step.key, title(step), clock.moment(at))
 
 
 def _idle(pending: Sequence[Pending], clock: Clock) -> str:
     if not pending:
         return "Nothing is planned."
     step = pending[-1].step
-    return f"Nothing more for hands. {step.title} until {clock.text(step.end)}."
+    return f"Nothing more for hands. {title(step)} until {clock.text(step.end)}."
 
 
 def _coming(
@@ -105,7 +106,7 @@ def _coming(
             each.step.start,
             Coming(
                 at=clock.moment(each.step.start),
-                title=each.step.title,
+                title=title(each.step),
                 rest=_rest(each, several=several),
                 quiet=False,
                 action=action(each.bake, each.step, clock) if each.step.hands else None,
