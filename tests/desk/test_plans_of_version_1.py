@@ -22,6 +22,10 @@ from pointage.kitchen.standing import remembered
 FOLDER = Path(__file__).parents[1] / "fixtures/plans/v1"
 FILES = sorted(FOLDER.glob("*.json"))
 DUBLIN = ZoneInfo("Europe/Dublin")
+SAME = (
+    "key", "hands", "place", "mixture", "grams", "pieces", "ripe_odds", "water_temperature_c",
+    "mixture_temperature_c", "oven_temperature_c",
+)  # fmt: skip
 
 
 def written(path: Path) -> dict[str, Any]:
@@ -50,8 +54,7 @@ def test_an_old_plan_says_the_same_figures_and_the_same_words(path: Path) -> Non
         assert title(step) == was["title"]
         assert note(step, DUBLIN) == was["note"]
         assert (step.start, step.end) == (instant(was["start"]), instant(was["end"]))
-        for name in ("key", "hands", "place", "mixture", "grams", "pieces", "ripe_odds",
-                     "water_temperature_c", "mixture_temperature_c", "oven_temperature_c"):  # fmt: skip
+        for name in SAME:
             assert getattr(step, name) == was[name]
         assert (step.ladder is None) == (was["ladder"] is None)
         if step.ladder is not None:

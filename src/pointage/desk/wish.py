@@ -48,7 +48,7 @@ def wish(
         now,
         pieces=pieces,
         hands_taken=tuple((s.start, s.end) for s in steps if s.hands),
-        oven_taken=tuple(_oven(bake.plan) for bake in in_hand),
+        oven_taken=tuple(span for bake in in_hand for span in _oven(bake.plan)),
         believed=None if believed is None else believed.traits,
         warming={} if believed is None else believed.warming,
     )
@@ -58,7 +58,7 @@ def wish(
     return plan
 
 
-def _oven(plan: Plan) -> Span:
+def _oven(plan: Plan) -> list[Span]:
     """When the oven is this bake's: from being lit, through heating, to the last load out."""
     steps = [step for step in plan.steps if step.kind in (StepKind.PREHEAT, StepKind.BAKE)]
-    return min(step.start for step in steps), max(step.end for step in steps)
+    return [(min(step.start for step in steps), max(step.end for step in steps))] if steps else []
