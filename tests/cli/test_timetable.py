@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from pointage.cli.timetable import plan_lines
+from pointage.formula.ladder import PourKind
 from pointage.timetable.plan import (
     Conflict,
     Ladder,
@@ -16,6 +17,7 @@ from pointage.timetable.plan import (
     Step,
     StepKind,
 )
+from pointage.timetable.remark import Argument, ConflictName, Remark, RemarkCode
 
 # Summer time in Dublin, UTC+1: the printed clock is an hour ahead of these.
 EVENING = datetime(2026, 6, 5, 19, 30, tzinfo=UTC)
@@ -29,7 +31,7 @@ def ripe(hours: float) -> Quantiles:
 BUILD = Step(
     key="build",
     kind=StepKind.BUILD,
-    title="Build the levain",
+    mixture="Levain",
     start=EVENING,
     end=EVENING + timedelta(minutes=10),
     hands=True,
@@ -39,13 +41,15 @@ BUILD = Step(
         vessel="tub",
         tare_g=212.0,
         step_g=1.0,
-        pours=(Pour("water", 90.0, 302.0, 28.4), Pour("rye-whole", 90.0, 392.0)),
+        pours=(
+            Pour(PourKind.INGREDIENT, "water", 90.0, 302.0, 28.4),
+            Pour(PourKind.INGREDIENT, "rye-whole", 90.0, 392.0),
+        ),
     ),
 )
 STAND = Step(
     key="stand",
     kind=StepKind.BULK,
-    title="Let it ripen",
     start=EVENING + timedelta(minutes=10),
     end=EVENING + timedelta(hours=9),
     hands=False,
@@ -68,7 +72,7 @@ def plan(status: Status, steps: tuple[Step, ...], conflicts: tuple[Conflict, ...
         penalty=None,
         bound=None,
         conflicts=conflicts,
-        cautions=("the oven is hot",),
+        cautions=(Remark(RemarkCode.AUTHOR, text="the oven is hot"),),
     )
 
 
@@ -77,11 +81,11 @@ def test_one_line_a_step_with_its_ladder_and_ripe_window() -> None:
         "Harbour loaf, 2 of 900 g, ready Sat 09:00 06 June 2026, Europe/Dublin",
         "",
         "Fri 20:30–20:40  Build the levain  (counter, water 28.4 °C)",
-        "    pour        add  display       at",
-        "    tub                212 g",
-        "    water      90 g    302 g  28.4 °C",
-        "    rye-whole  90 g    392 g",
-        "Fri 20:40–Sat 05:30  Let it ripen",
+        "    pour              add  display       at",
+        "    tub                      212 g",
+        "    Water            90 g    302 g  28.4 °C",
+        "    Whole rye flour  90 g    392 g",
+        "Fri 20:40–Sat 05:30  Bulk",
         "    ripe Sat 04:30–08:30, 84 % likely ripe when used",
         "",
         "Take care: the oven is hot",
@@ -89,10 +93,16 @@ def test_one_line_a_step_with_its_ladder_and_ripe_window() -> None:
 
 
 def test_what_cannot_be_says_what_stands_in_the_way() -> None:
-    clash = Conflict("sleep", "The mix falls at 03:10, in the night.", "Up at 03:00, it can be.")
+    night = datetime(2026, 6, 6, 2, 10, tzinfo=UTC)
+    about: dict[str, Argument] = {
+        "work": "mix",
+        "at": night,
+        "ready": datetime(2026, 6, 6, 8, tzinfo=UTC),
+    }
+    clash = Conflict(ConflictName.SLEEP, about)
     lines = plan_lines(plan(Status.IMPOSSIBLE, (), (clash,)))
     assert lines[2:5] == [
         "It cannot be done as wished:",
-        "- The mix falls at 03:10, in the night.",
-        "  Up at 03:00, it can be.",
+        "- The mix at Sat 6 Jun 03:10 falls in the sleeping hours.",
+        "  With somebody up then, it is out of the oven at Sat 6 Jun 09:00.",
     ]

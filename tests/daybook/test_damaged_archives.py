@@ -240,12 +240,21 @@ def test_a_photograph_is_what_its_hash_and_its_bytes_say(path: Path, empty: Stor
 
 
 def test_a_newer_archive_is_refused_in_one_line(path: Path, empty: Store) -> None:
-    newer = told(lambda t: t.update(version=2, surprises=[]))
+    newer = told(lambda t: t.update(version=3, surprises=[]))
     with pytest.raises(NewerArchiveError) as refused:
         import_from(empty, rewritten(path, {"manifest.json": newer}))
-    assert "a newer Pointage has written it (version 2, this program knows them up to 1)" in str(
+    assert "a newer Pointage has written it (version 3, this program knows them up to 2)" in str(
         refused.value
     )
+
+
+def test_an_archive_of_version_1_is_taken_in(path: Path, empty: Store) -> None:
+    """It has no schema of a plan."""
+    older = told(lambda t: t.update(version=1))
+    import_from(
+        empty, rewritten(path, {"schema/plan.json": lambda _: None, "manifest.json": older})
+    )
+    assert empty.kitchens()
 
 
 @pytest.mark.parametrize(

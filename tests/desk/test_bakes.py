@@ -17,7 +17,7 @@ from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.now.bakes import bakes
 from pointage.desk.opening import take_in
-from pointage.desk.wish import PLANS, WISHED
+from pointage.desk.plans import write_plan
 from pointage.errors import InputError
 from pointage.timetable.plan import Ladder, Plan, Status
 
@@ -64,10 +64,7 @@ def hall(store: Store) -> Hall:
     wished = Wished(
         demonstration_formulas()["harbour-loaf"], demonstration_text(), NOW, Fraction(900)
     )
-    body = {
-        "plan": PLANS.dump_python(plan, mode="json"),
-        "wished": WISHED.dump_python(wished, mode="json"),
-    }
+    body = write_plan(plan, wished)
     store.append(Entry(found.key, found.kitchen, EntryKind.PLAN, NOW, NOW, "baker", body))
     return found
 

@@ -10,7 +10,7 @@ from tests.timetable.hall import NOW, kitchen
 
 def test_two_cultures_resting_in_the_fridge() -> None:
     hall = kitchen()
-    found = {each.culture.name: each for each in (now(kept, hall) for kept in hall.cultures)}
+    found = {each.culture.name: each for each in (at_now(kept, hall) for kept in hall.cultures)}
     assert set(found) == {"Gannet", "Plover"}
     for name, days in (("Gannet", 4), ("Plover", 3)):
         now = found[name]
@@ -37,7 +37,7 @@ def test_a_colder_fridge_keeps_a_culture_longer() -> None:
         hall = kitchen(NOW, ('temperature = "4.5C"', f'temperature = "{celsius}"'))
         plover = next(
             each
-            for each in (now(kept, hall) for kept in hall.cultures)
+            for each in (at_now(kept, hall) for kept in hall.cultures)
             if each.culture.name == "Plover"
         )
         holds[celsius] = plover.holds_until or NOW + timedelta(days=365)

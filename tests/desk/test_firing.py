@@ -19,10 +19,10 @@ MINUTE = timedelta(minutes=1)
 def bake(key: str, lit: int, loads: list[tuple[int, int]], oven: str = "") -> Bake:
     """A bake whose oven is lit `lit` minutes after six, with loads from and to such minutes."""
     times = SIX + lit * MINUTE, SIX + (lit + 5) * MINUTE
-    steps = [Step("preheat", StepKind.PREHEAT, "", *times, True, oven)]
+    steps = [Step("preheat", StepKind.PREHEAT, *times, True, oven)]
     for number, (start, end) in enumerate(loads, start=1):
         times = SIX + start * MINUTE, SIX + end * MINUTE
-        steps.append(Step(f"bake-{number}", StepKind.BAKE, "", *times, True, oven, pieces=8))
+        steps.append(Step(f"bake-{number}", StepKind.BAKE, *times, True, oven, pieces=8))
     plan = Plan("Loaf", "Plover", SIX, "UTC", 8, 900.0, tuple(steps), Status.BEST, None, None)
     return Bake(key, plan)
 

@@ -17,7 +17,7 @@ from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.now.friction import learned_friction, seen_warming
 from pointage.desk.opening import take_in
-from pointage.desk.wish import PLANS, WISHED
+from pointage.desk.plans import write_plan
 from pointage.kitchen.read import read_kitchen
 
 MINUTE = timedelta(minutes=1)
@@ -89,10 +89,7 @@ def test_the_next_plan_goes_by_what_was_learned(store: Store) -> None:
     for number in range(4):
         key = str(uuid4())
         wished = Wished(text, demonstration_text(), NOW, Fraction(900))
-        body = {
-            "plan": PLANS.dump_python(first, mode="json"),
-            "wished": WISHED.dump_python(wished, mode="json"),
-        }
+        body = write_plan(first, wished)
         store.append(Entry(key, record.id, EntryKind.PLAN, NOW, NOW, "baker", body))
         _tell(desk, key, above_k=2.0 + 0.1 * number)
     mix = desk.water.mix("harbour-loaf")

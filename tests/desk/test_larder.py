@@ -23,7 +23,7 @@ from pointage.desk.kitchens import (
 from pointage.desk.larder_answers import LarderNow, Shelf
 from pointage.desk.now.takings import takings
 from pointage.desk.opening import stock_up
-from pointage.desk.wish import PLANS, WISHED
+from pointage.desk.plans import write_plan
 from pointage.errors import InputError
 from pointage.timetable.plan import Ladder, Plan, Status, StepKind
 
@@ -58,9 +58,9 @@ class Hall:
         assert found is not None
         return found
 
-    def poured(self, step: str, label: str) -> Fraction:
+    def poured(self, step: str, name: str) -> Fraction:
         return sum(
-            (Fraction(str(p.grams)) for p in self.ladder(step).pours if p.name == label), Fraction()
+            (Fraction(str(p.grams)) for p in self.ladder(step).pours if p.name == name), Fraction()
         )
 
 
@@ -71,10 +71,7 @@ def hall(tmp_path: Path) -> Hall:
     wished = Wished(
         demonstration_formulas()["harbour-loaf"], demonstration_text(), NOW, Fraction(900)
     )
-    body = {
-        "plan": PLANS.dump_python(plan, mode="json"),
-        "wished": WISHED.dump_python(wished, mode="json"),
-    }
+    body = write_plan(plan, wished)
     bake = str(uuid4())
     desk._store.append(Entry(bake, desk._id, EntryKind.PLAN, NOW, NOW, "baker", body))
     found = Hall(desk, bake, plan)
@@ -85,7 +82,7 @@ def hall(tmp_path: Path) -> Hall:
 def test_a_plan_reserves_and_takes_nothing(hall: Hall) -> None:
     shelf = hall.shelf()
     steps = [step.key for step in hall.plan.steps if step.ladder is not None]
-    ladders = sum((hall.poured(key, "White wheat flour") for key in steps), Fraction())
+    ladders = sum((hall.poured(key, "wheat-white") for key in steps), Fraction())
     # Besides its ladders: Plover is fed back to 120 g, at most 120 / 1.6 = 75 g of it flour.
     assert 0 < shelf.reserved_g - ladders <= 75
     assert shelf.stock_g == 25000
@@ -94,7 +91,7 @@ def test_a_plan_reserves_and_takes_nothing(hall: Hall) -> None:
 
 def test_a_mix_that_is_done_consumes_and_taken_back_gives_it_back(hall: Hall) -> None:
     before = hall.shelf()
-    grams = hall.poured("mix", "White wheat flour")
+    grams = hall.poured("mix", "wheat-white")
     hall.desk.mark_done(hall.tell("mix", NOW - MINUTE))
     done = hall.shelf()
     assert done.stock_g == before.stock_g - grams
@@ -106,11 +103,11 @@ def test_a_mix_that_is_done_consumes_and_taken_back_gives_it_back(hall: Hall) ->
 
 def test_what_was_really_poured_is_consumed(hall: Hall) -> None:
     ladder = hall.ladder("mix")
-    number = next(n for n, p in enumerate(ladder.pours) if p.name == "White wheat flour")
+    number = next(n for n, p in enumerate(ladder.pours) if p.name == "wheat-white")
     over = Fraction(str(ladder.pours[number].display_g)) + 50
     hall.desk.record_pour(hall.tell("mix"), number, over)
     hall.desk.mark_done(hall.tell("mix"))
-    assert hall.shelf().stock_g == 25000 - hall.poured("mix", "White wheat flour") - 50
+    assert hall.shelf().stock_g == 25000 - hall.poured("mix", "wheat-white") - 50
 
 
 def test_a_mix_written_down_is_not_taken_twice(hall: Hall) -> None:
@@ -126,7 +123,7 @@ def test_a_mix_written_down_is_not_taken_twice(hall: Hall) -> None:
 
 
 def test_a_bake_given_up_reserves_no_more_but_what_was_mixed_is_gone(hall: Hall) -> None:
-    grams = hall.poured("mix", "White wheat flour")
+    grams = hall.poured("mix", "wheat-white")
     hall.desk.mark_done(hall.tell("mix"))
     hall.desk.give_up(str(uuid4()), hall.bake, NOW)
     assert hall.shelf().reserved_g == 0
@@ -220,7 +217,7 @@ def test_a_levain_pours_off_what_its_culture_does_not_keep(hall: Hall) -> None:
     for step in feeds:
         assert step.ladder is not None
         for pour in step.ladder.pours:
-            culture = pour.name.startswith("Plover")
+            culture = pour.kind == "culture"
             if step.kind == "feed" and not culture:
                 fresh += Fraction(str(pour.grams))
             elif step.kind == "build" and culture:
@@ -244,7 +241,7 @@ def test_the_ladders_of_a_plan_take_the_whole_batch_and_no_more(slug: str) -> No
         for step in plan.steps
         if step.kind is StepKind.BUILD and step.ladder is not None
         for pour in step.ladder.pours
-        if pour.name.startswith(plan.culture)
+        if pour.kind == "culture"
     )
     assert float(fresh) + seed == pytest.approx(plan.pieces * plan.piece_g, abs=2)
 

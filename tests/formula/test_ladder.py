@@ -10,13 +10,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.errors import InputError
-from pointage.formula.ladder import Ladder, Pour, corrected, ladder
+from pointage.formula.ladder import Ladder, Pour, PourKind, corrected, ladder
 
+INGREDIENT = PourKind.INGREDIENT
+INGREDIENT = PourKind.INGREDIENT
 BOWL = ladder(
     "Mixing bowl",
     1180.0,
     1.0,
-    [Pour("Water", 600.0, 0.0, 31.5), Pour("Flour", 1000.0, 0.0), Pour("Salt", 20.0, 0.0)],
+    [
+        Pour(INGREDIENT, "water", 600.0, temperature_c=31.5),
+        Pour(INGREDIENT, "wheat-white", 1000.0),
+        Pour(INGREDIENT, "salt", 20.0),
+    ],
 )
 
 
@@ -30,7 +36,7 @@ def test_readings_are_the_tare_and_all_that_is_in() -> None:
 
 
 def test_rounding_does_not_grow_from_pour_to_pour() -> None:
-    thirds = ladder("Jar", 391.0, 1.0, [Pour(str(i), 10.4, 0.0) for i in range(5)])
+    thirds = ladder("Jar", 391.0, 1.0, [Pour(INGREDIENT, "salt", 10.4) for i in range(5)])
     # 401.4, 411.8, 422.2, 432.6, 443.0
     assert readings(thirds) == [401.0, 412.0, 422.0, 433.0, 443.0]
 
@@ -41,7 +47,7 @@ def test_rounding_does_not_grow_from_pour_to_pour() -> None:
     st.lists(st.integers(1, 50_000).map(lambda tenths: tenths / 10), min_size=1, max_size=8),
 )
 def test_readings_climb_and_end_at_the_whole(tare: float, step: float, grams: list[float]) -> None:
-    made = ladder("Bowl", tare, step, [Pour("Flour", each, 0.0) for each in grams])
+    made = ladder("Bowl", tare, step, [Pour(INGREDIENT, "wheat-white", each) for each in grams])
     shown = readings(made)
     assert shown == sorted(shown)
     whole = Fraction(str(tare)) + sum(Fraction(str(each)) for each in grams)
@@ -54,7 +60,7 @@ def test_an_over_pour_raises_the_later_ones() -> None:
     assert readings(after.ladder) == [1780.0, 2880.0, 2902.0]
     assert [pour.grams for pour in after.ladder.pours] == [600.0, 1100.0, 22.0]
     assert after.factor == pytest.approx(1.1)
-    assert after.short == (("Water", 60.0),)
+    assert after.short == ((BOWL.pours[0], 60.0),)
 
 
 def test_an_over_pour_of_the_first_leaves_nothing_short() -> None:

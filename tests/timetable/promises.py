@@ -61,13 +61,13 @@ def lets_the_baker_sleep(plan: Plan) -> None:
     for each in plan.steps:
         at = each.start
         while each.hands and at < each.end:
-            assert UP <= at.astimezone(DUBLIN).time() < DOWN, f"{each.title} wakes the baker"
+            assert UP <= at.astimezone(DUBLIN).time() < DOWN, f"{each.key} wakes the baker"
             at += MINUTE
 
 
 def asks_for_one_pair_of_hands(plan: Plan) -> None:
     for first, second in pairwise(each for each in plan.steps if each.hands):
-        assert first.end <= second.start, f"{first.title} runs into {second.title}"
+        assert first.end <= second.start, f"{first.key} runs into {second.key}"
 
 
 def bakes_as_the_oven_takes_it(plan: Plan, slug: str) -> None:
@@ -154,7 +154,7 @@ def weighs_what_the_formula_says(plan: Plan, slug: str) -> None:
         assert build.ladder is not None
         assert taker.ladder is not None
         made = sum(_exact(pour.grams) for pour in build.ladder.pours)
-        assert made == _grams(taker.ladder)[f"{build.mixture}, ripe"]
+        assert made == _grams(taker.ladder)[build.mixture]
     for soak in of_kind(plan, "soak"):
         assert soak.ladder is not None
         stands = sum(_exact(pour.grams) for pour in soak.ladder.pours)
@@ -187,23 +187,21 @@ def balances_its_heat(plan: Plan, slug: str) -> None:
 
 def _poured(plan: Plan, slug: str) -> dict[str, Fraction]:
     """Grams of each ingredient in the batch, what is in the seed counted."""
-    labels = {each.label: name for name, each in ingredients().items()}
     builds = of_kind(plan, "build")
-    whole = {soak.mixture for soak in of_kind(plan, "soak")}
-    whole |= {f"{build.mixture}, ripe" for build in builds}
     found: dict[str, Fraction] = {}
     for each in [*builds, *of_kind(plan, "soak", "fold"), step(plan, "mix")]:
         if each.ladder is None:
             assert each.kind == "fold"
             continue
-        for name, grams in _grams(each.ladder).items():
-            if name in labels:
-                found[labels[name]] = found.get(labels[name], Fraction()) + grams
-            elif name not in whole:  # the seed: flour of the levain's kind, and water
-                assert name.startswith(plan.culture)
+        for pour in each.ladder.pours:
+            grams = _exact(pour.grams)
+            if pour.kind == "ingredient":
+                found[pour.name] = found.get(pour.name, Fraction()) + grams
+            elif pour.kind == "culture":  # the seed: flour of the levain's kind, and water
+                assert pour.name == plan.culture
                 flour = grams / (1 + _exact(_hydration(plan, slug, None)))
-                (kind,) = set(_grams(each.ladder)) & set(labels) - {"Water"}
-                found[labels[kind]] = found.get(labels[kind], Fraction()) + flour
+                (kind,) = set(_grams(each.ladder)) & set(ingredients()) - {"water"}
+                found[kind] = found.get(kind, Fraction()) + flour
                 found["water"] = found.get("water", Fraction()) + grams - flour
     return found
 
@@ -211,12 +209,11 @@ def _poured(plan: Plan, slug: str) -> dict[str, Fraction]:
 def _balance(mixed: Step, seed_hydration: float, seed_c: float) -> float:
     """The temperature of a mix by its ladder, its flour as warm as the Hall has been."""
     assert mixed.ladder is not None
-    labels = {each.label: name for name, each in ingredients().items()}
     room_c = hall_c(mixed.start)
     heat = capacity = 0.0
     for pour in mixed.ladder.pours:
-        name = labels.get(pour.name)
-        kind = "seed" if name is None else ingredient(name).kind
+        name = pour.name
+        kind = ingredient(name).kind if pour.kind == "ingredient" else "seed"
         if pour.name == "Soaker":  # as much water as oats, sunflower and linseed: 22 to 22
             each, celsius = pour.grams * (FLOUR_HEAT + WATER_HEAT) / 2, room_c
         elif pour.name == "Scald":  # 16 of water to 8 of flour

@@ -10,9 +10,11 @@ from tests.timetable.hall import NOW, SATURDAY, kitchen, of_kind, step
 
 from pointage.desk.kitchens import demonstration_formulas
 from pointage.desk.plan import plan_bake
+from pointage.desk.wording import title
 from pointage.errors import InputError
 from pointage.formula.read import read_formula
 from pointage.timetable.plan import Plan, Status
+from pointage.timetable.remark import RemarkCode
 
 SPELT = demonstration_formulas()["sunday-spelt"]
 SECOND = """[[stage]]
@@ -62,7 +64,7 @@ def test_three_builds_each_from_the_one_before() -> None:
     for before, after in pairwise(builds):
         assert after.ladder is not None
         first = after.ladder.pours[0]
-        assert first.name == f"{before.mixture}, ripe"
+        assert (first.name, first.state) == (before.mixture, "ripe")
         assert first.grams == pytest.approx(before.grams)
         assert before.standing is not None
         assert before.standing.ripe_from is not None
@@ -75,20 +77,21 @@ def test_old_dough_is_poured_and_told_of() -> None:
     plan = planned(held_back, more=OLD)
     mix = step(plan, "mix")
     assert mix.ladder is not None
-    kept = next(each for each in mix.ladder.pours if each.name == "Old dough, kept")
+    kept = next(each for each in mix.ladder.pours if each.name == "Old dough")
     # By hand: 6 of 100 parts of flour, and the whole is made as the old dough is.
     assert kept.grams == pytest.approx(6 * 850 * 0.06, abs=1)
-    assert "old dough is not reckoned with" in mix.note
+    assert kept.state == "kept"
+    assert RemarkCode.OLD_DOUGH in [each.code for each in mix.remarks]
 
 
 def test_what_is_added_goes_in_with_its_fold_or_last() -> None:
     fold = step(planned(), "fold-1")
     assert fold.ladder is not None
-    assert [each.name for each in fold.ladder.pours] == ["Water", "Salt"]
-    assert fold.title == "Fold, 1 of 3, with the salt and held-back water"
+    assert [each.name for each in fold.ladder.pours] == ["water", "salt"]
+    assert title(fold) == "Fold, 1 of 3, with the salt and held-back water"
     mix = step(planned(('when = "fold 1"', 'when = "mix"')), "mix")
     assert mix.ladder is not None
-    assert [each.name for each in mix.ladder.pours][-2:] == ["Water", "Salt"]
+    assert [each.name for each in mix.ladder.pours][-2:] == ["water", "salt"]
     total = sum(Fraction(str(each.grams)) for each in mix.ladder.pours)
     assert total == 6 * 850
 

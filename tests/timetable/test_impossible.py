@@ -9,6 +9,7 @@ import pytest
 from tests.timetable.hall import DUBLIN, NOW, SATURDAY, SLUGS, of_kind, planned
 from tests.timetable.promises import keeps_its_promises
 
+from pointage.desk.wording import conflict_name, conflict_words
 from pointage.kitchen.capacity import HANDS
 from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import Plan, Status
@@ -16,8 +17,14 @@ from pointage.timetable.plan import Plan, Status
 CLOCK = re.compile(r"\w{3} (\d{1,2} \w{3}) (\d\d:\d\d)")
 
 
+def words(plan: Plan, name: str) -> tuple[str, str]:
+    return next(
+        conflict_words(each, DUBLIN) for each in plan.conflicts if conflict_name(each) == name
+    )
+
+
 def relaxed(plan: Plan, name: str) -> str:
-    return next(each.relaxed for each in plan.conflicts if each.name == name)
+    return words(plan, name)[1]
 
 
 def clock_in(sentence: str, year: int = 2026) -> datetime:
@@ -44,14 +51,14 @@ def test_bread_in_five_hours(slug: str) -> None:
 
 def test_it_says_when_it_would_have_had_to_begin() -> None:
     plan = planned("harbour-loaf", NOW + timedelta(hours=5))
-    begun = next(each.sentence for each in plan.conflicts if each.name == "start")
+    begun = words(plan, "start")[0]
     assert clock_in(begun) < NOW
 
 
 def test_sleep_in_the_way_names_the_work_of_the_night_and_waking_for_it_helps() -> None:
     at_three = NOW + timedelta(days=2, hours=-6)
     plan = planned("harbour-loaf", at_three)
-    sentence = next(each.sentence for each in plan.conflicts if each.name == "sleep")
+    sentence = words(plan, "sleep")[0]
     assert not 6 <= clock_in(sentence).hour < 22
     awake = planned("harbour-loaf", at_three, changes=(('sleep = "22:30-06:00"', "sleep = []"),))
     assert awake.status is Status.BEST
@@ -60,7 +67,7 @@ def test_sleep_in_the_way_names_the_work_of_the_night_and_waking_for_it_helps() 
 def test_a_small_oven_in_the_way() -> None:
     plan = planned("harbour-loaf", pieces=24)
     assert plan.status is Status.IMPOSSIBLE
-    assert "oven" in {each.name for each in plan.conflicts}
+    assert "oven" in {conflict_name(each) for each in plan.conflicts}
     large = planned("harbour-loaf", pieces=24, changes=(("loaves = 8", "loaves = 24"),))
     assert large.status is Status.BEST
 
@@ -69,4 +76,4 @@ def test_another_bake_in_the_way() -> None:
     all_week = Occupied(HANDS, NOW, SATURDAY + timedelta(days=1))
     plan = planned("harbour-loaf", occupied=(all_week,))
     assert plan.status is Status.IMPOSSIBLE
-    assert "other bakes" in {each.name for each in plan.conflicts}
+    assert "other bakes" in {conflict_name(each) for each in plan.conflicts}

@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 import pytest
 
 from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.wording import remark_words
 from pointage.errors import InputError
 from pointage.formula.formula import Formula, Process
 from pointage.formula.read import read_formula
@@ -16,7 +17,7 @@ from pointage.heat.baking import bake
 from pointage.heat.loaf import BreadType
 from pointage.kitchen.read import read_kitchen
 from pointage.quantities import Temperature
-from pointage.timetable.oven import bake_minutes, bake_note, bread_type, oven_bake
+from pointage.timetable.oven import bake_minutes, baked_through, bread_type, oven_bake
 
 HALL = read_kitchen(demonstration_text(), datetime(2026, 11, 25, tzinfo=UTC))
 TEXTS = demonstration_formulas()
@@ -66,8 +67,10 @@ def test_types() -> None:
 
 def test_the_note_tells_core_and_weight() -> None:
     read, process = formula("harbour-loaf")
-    note = bake_note(oven_bake(read, process, HALL, read.piece_g, 8), 42.0)
-    assert note.startswith("Done at 97 °C in the core; a piece then weighs about 7")
+    remark = baked_through(oven_bake(read, process, HALL, read.piece_g, 8), 42.0)
+    assert remark_words(remark, HALL.zone).startswith(
+        "Done at 97 °C in the core; a piece then weighs about 7"
+    )
 
 
 def test_an_oven_too_cool_for_its_dough_is_told() -> None:

@@ -7,8 +7,9 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
-from tests.timetable.hall import NOW, SATURDAY, formula, kitchen, of_kind, planned, step
+from tests.timetable.hall import DUBLIN, NOW, SATURDAY, formula, kitchen, of_kind, planned, step
 
+from pointage.desk.wording import caution, note
 from pointage.kitchen.fill import overflow
 from pointage.kitchen.stand import stand
 from pointage.kitchen.vessel import VesselUse
@@ -41,8 +42,8 @@ def test_a_dough_that_will_fit_is_not_spoken_of() -> None:
     found = planned("harbour-loaf", pieces=6)
     bulk = stood(found, "bulk")
     assert bulk.vessel == "Mixing bowl"
-    assert bulk.caution == ""
-    assert "brim" not in step(found, "mix").note
+    assert bulk.caution is None
+    assert "brim" not in note(step(found, "mix"), DUBLIN)
     # 5.4 kg of dough at some 0.87 l for each kilogram, in 12 l.
     assert bulk.full == pytest.approx(5.4 * 0.87 / 12, rel=0.05)
 
@@ -50,12 +51,12 @@ def test_a_dough_that_will_fit_is_not_spoken_of() -> None:
 def test_a_dough_that_will_pass_the_brim_is_foretold_where_it_is_mixed() -> None:
     """10.8 kg in 12 l: full at 1.27 times its volume, and it is wanted at 1.6."""
     found = planned("harbour-loaf", pieces=12)
-    note, bulk = step(found, "mix").note, stood(found, "bulk")
-    assert bulk.caution
-    assert bulk.caution in note
-    assert "over the brim of Mixing bowl" in note
-    assert " in 100)" in note
-    assert "or two vessels" in note
+    said, bulk = note(step(found, "mix"), DUBLIN), stood(found, "bulk")
+    assert bulk.caution is not None
+    assert caution(bulk, DUBLIN) in said
+    assert "over the brim of Mixing bowl" in said
+    assert " in 100)" in said
+    assert "or two vessels" in said
     crossed = next(row for row in bulk.rows if row.rise * bulk.full >= 1)
     assert crossed.at < step(found, "divide").start
 
@@ -64,7 +65,7 @@ def test_a_larger_vessel_of_the_kitchen_is_named() -> None:
     bowl = (BOWL, 'volume = "7l"'), ('diameter = "36cm"', 'diameter = "30cm"')
     small = planned("harbour-loaf", pieces=6, changes=bowl)
     assert stood(small, "bulk").vessel == "Tub 3"
-    assert stood(small, "bulk").caution == ""
+    assert stood(small, "bulk").caution is None
     ladder = step(small, "mix").ladder
     assert ladder is not None
     assert ladder.vessel == "Tub 3"
@@ -73,11 +74,11 @@ def test_a_larger_vessel_of_the_kitchen_is_named() -> None:
 def test_a_tight_lid_is_spoken_of_once() -> None:
     tubs = (('volume = "5l"', 'volume = "5l"\nlid = "tight"'),)
     tight = planned("harbour-loaf", pieces=8, changes=tubs)
-    notes = " ".join(each.note for each in of_kind(tight, "feed", "build"))
+    notes = " ".join(note(each, DUBLIN) for each in of_kind(tight, "feed", "build"))
     assert notes.count("closes tight") == 1
     assert notes.count("gas can burst") <= 2  # the first feed stands in another tub
     plain = planned("harbour-loaf", pieces=8)
-    assert " ".join(each.note for each in plain.steps).count("gas can burst") == 1
+    assert " ".join(note(each, DUBLIN) for each in plain.steps).count("gas can burst") == 1
 
 
 def test_a_retard_is_a_curve_whose_core_is_behind() -> None:

@@ -11,10 +11,11 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from pointage.desk.kitchens import demonstration_text
+from pointage.formula.ingredients import ingredients
+from pointage.formula.ladder import PourKind, PourState
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.read import read_kitchen
 from pointage.timetable.plan import (
-    Conflict,
     CourseRow,
     Ladder,
     Plan,
@@ -25,6 +26,7 @@ from pointage.timetable.plan import (
     Step,
     StepKind,
 )
+from pointage.timetable.remark import Conflict, ConflictName, Remark, RemarkCode
 
 ZONE = ZoneInfo("Europe/Dublin")
 THURSDAY, FRIDAY, SATURDAY, SUNDAY = (datetime(2026, 12, day, tzinfo=UTC) for day in (3, 4, 5, 6))
@@ -75,68 +77,77 @@ def standing(
 
 
 def ladder(vessel: str, tare: float, *pours: tuple[str, float, float | None]) -> Ladder:
+    """Of ingredients by identifier; else of Plover, or of the levain, as it is ripe."""
     display = tare
     steps = []
-    for name, grams, warmth in pours:
+    for named, grams, warmth in pours:
         display += grams
-        steps.append(Pour(name, grams, display, warmth))
+        name, _, state = named.partition(", ")
+        kind = PourKind.CULTURE if name == "Plover" else PourKind.STAGE
+        kind = PourKind.INGREDIENT if name in ingredients() else kind
+        steps.append(Pour(kind, name, grams, display, warmth, PourState(state)))
     return Ladder(vessel, tare, 1.0, tuple(steps))
+
+
+def said(text: str) -> tuple[Remark, ...]:
+    return (Remark(RemarkCode.AUTHOR, text=text),)
 
 
 def harbour_loaf() -> Plan:
     """Twelve harbour loaves with Plover, out of the oven on Saturday at nine."""
     steps = (
         Step(
-            "feed", StepKind.FEED, "Wake and feed Plover", at(THURSDAY, "18:30"),
+            "feed", StepKind.FEED, at(THURSDAY, "18:30"),
             at(THURSDAY, "18:40"), True, "Boiler cupboard", mixture="Plover", grams=290,
-            note="Out of the fridge, fed at once; what is left over goes into rolls.",
-            ladder=ladder("Tub 1", 236, ("Plover", 60, None), ("Water", 86, 31.0),
-                          ("White wheat", 144, None)),
+            number=1,
+            remarks=said("Out of the fridge, fed at once; what is left over goes into rolls."),
+            ladder=ladder("Tub 1", 236, ("Plover", 60, None), ("water", 86, 31.0),
+                          ("wheat-white", 144, None)),
             water_temperature_c=31.0, mixture_temperature_c=25.0,
             standing=standing(at(THURSDAY, "18:40"), 14, 2.2, (10.5, 13.5), 26),
         ),
         Step(
-            "build", StepKind.BUILD, "Build the levain", at(FRIDAY, "06:20"), at(FRIDAY, "06:35"),
+            "build", StepKind.BUILD, at(FRIDAY, "06:20"), at(FRIDAY, "06:35"),
             True, "Boiler cupboard", mixture="Levain", grams=1120,
-            ladder=ladder("Tub 2", 412, ("Plover, ripe", 160, None), ("Water", 460, 32.5),
-                          ("White wheat", 400, None), ("Whole wheat", 100, None)),
+            ladder=ladder("Tub 2", 412, ("Plover, ripe", 160, None), ("water", 460, 32.5),
+                          ("wheat-white", 400, None), ("wheat-whole", 100, None)),
             water_temperature_c=32.5, mixture_temperature_c=27.0,
             standing=standing(at(FRIDAY, "06:35"), 9, 2.4, (5.7, 8.1), 26),
         ),
         Step(
-            "mix", StepKind.MIX, "Mix the dough", at(FRIDAY, "13:00"), at(FRIDAY, "13:25"), True,
+            "mix", StepKind.MIX, at(FRIDAY, "13:00"), at(FRIDAY, "13:25"), True,
             "Hall", mixture="Harbour dough", grams=11_340,
-            note="Salt last. Mix until no dry flour is left; it comes together in the folds.",
-            ladder=ladder("Mixing bowl", 1180, ("Water", 3310, 34.5), ("Levain, ripe", 1100, None),
-                          ("White wheat", 4760, None), ("Whole wheat", 1050, None),
-                          ("Salt", 120, None)),
+            remarks=said("Salt last. Mix until no dry flour is left; the folds bring it together."),
+            ladder=ladder("Mixing bowl", 1180, ("water", 3310, 34.5), ("Levain, ripe", 1100, None),
+                          ("wheat-white", 4760, None), ("wheat-whole", 1050, None),
+                          ("salt", 120, None)),
             water_temperature_c=34.5, mixture_temperature_c=25.0, ripe_odds=0.92,
             standing=standing(at(FRIDAY, "13:25"), 5.5, 1.7, None, 24),
         ),
-        Step("bulk", StepKind.BULK, "Bulk", at(FRIDAY, "13:25"), at(FRIDAY, "18:10"), False,
+        Step("bulk", StepKind.BULK, at(FRIDAY, "13:25"), at(FRIDAY, "18:10"), False,
              "Hall", mixture="Harbour dough", grams=10_340, mixture_temperature_c=25.0),
         *(
-            Step(f"fold-{n}", StepKind.FOLD, f"Fold, {n} of 3", at(FRIDAY, clock),
+            Step(f"fold-{n}", StepKind.FOLD, at(FRIDAY, clock),
                  at(FRIDAY, clock) + timedelta(minutes=8), True, "Hall",
-                 mixture="Harbour dough", note="Wet hands; four turns; lid on.")
+                 mixture="Harbour dough", number=n, of=3,
+                 remarks=(Remark(RemarkCode.FOLDING),))
             for n, clock in enumerate(("14:00", "14:35", "15:15"), start=1)
         ),
-        Step("divide", StepKind.DIVIDE, "Divide and preshape", at(FRIDAY, "18:10"),
+        Step("divide", StepKind.DIVIDE, at(FRIDAY, "18:10"),
              at(FRIDAY, "18:35"), True, "Hall", pieces=12, grams=10_340),
-        Step("rest", StepKind.REST, "Bench rest", at(FRIDAY, "18:35"), at(FRIDAY, "18:55"), False,
+        Step("rest", StepKind.REST, at(FRIDAY, "18:35"), at(FRIDAY, "18:55"), False,
              "Hall", pieces=12),
-        Step("shape", StepKind.SHAPE, "Shape into baskets", at(FRIDAY, "18:55"),
+        Step("shape", StepKind.SHAPE, at(FRIDAY, "18:55"),
              at(FRIDAY, "19:25"), True, "Hall", pieces=12),
-        Step("retard", StepKind.RETARD, "Retard", at(FRIDAY, "19:25"), at(SATURDAY, "07:45"),
+        Step("retard", StepKind.RETARD, at(FRIDAY, "19:25"), at(SATURDAY, "07:45"),
              False, "Fridge", mixture="Harbour dough", pieces=12,
              standing=standing(at(FRIDAY, "19:25"), 12.3, 1.5, None, 6)),
-        Step("preheat", StepKind.PREHEAT, "Light the oven", at(SATURDAY, "06:45"),
+        Step("preheat", StepKind.PREHEAT, at(SATURDAY, "06:45"),
              at(SATURDAY, "06:50"), True, "Deck oven", oven_temperature_c=245.0),
-        Step("bake", StepKind.BAKE, "Score, load and bake", at(SATURDAY, "07:45"),
+        Step("bake", StepKind.BAKE, at(SATURDAY, "07:45"),
              at(SATURDAY, "09:00"), True, "Deck oven", pieces=12, oven_temperature_c=245.0,
-             note="Two loads of six. Steam for the first 15 minutes; open the door standing aside, "
-                  "for steam scalds."),
-        Step("cool", StepKind.COOL, "Cool on racks", at(SATURDAY, "09:00"), at(SATURDAY, "11:00"),
+             remarks=said("Two loads of six. Steam for the first 15 minutes.")),
+        Step("cool", StepKind.COOL, at(SATURDAY, "09:00"), at(SATURDAY, "11:00"),
              False, "Hall", pieces=12),
     )  # fmt: skip
     return Plan(
@@ -150,8 +161,8 @@ def harbour_loaf() -> Plan:
         status=Status.BEST,
         penalty=1.5,
         bound=1.5,
-        cautions=(
-            "Raw flour can carry germs: no tasting of raw dough, and hands washed after it.",
+        cautions=said(
+            "Raw flour can carry germs: no tasting of raw dough, and hands washed after."
         ),
     )
 
@@ -171,15 +182,12 @@ def impossible() -> Plan:
         bound=None,
         conflicts=(
             Conflict(
-                "ready time",
-                "The rye levain is ripe at 21:10 at the earliest, four hours after the bread is "
-                "wanted.",
-                "Out of the oven at Sat 10:30 instead, all else can stay.",
+                ConflictName.READY,
+                {"ready": at(FRIDAY, "17:00"), "possible": at(SATURDAY, "10:30")},
             ),
             Conflict(
-                "sleep",
-                "An earlier build would fall at 03:40, when the kitchen sleeps.",
-                "Up for 15 minutes at 03:40, the bread is out at 16:50.",
+                ConflictName.SLEEP,
+                {"work": "feed", "at": at(FRIDAY, "03:40"), "ready": at(FRIDAY, "17:00")},
             ),
         ),
     )

@@ -71,8 +71,8 @@ def test_the_ladder_shows_what_is_poured_what_is_next_and_what_the_display_must_
     assert rows == [
         ("Water", "done", "4490"),
         ("Levain, ripe", "here", "5590"),
-        ("White wheat", "ahead", "10350"),
-        ("Whole wheat", "ahead", "11400"),
+        ("White wheat flour", "ahead", "10350"),
+        ("Whole wheat flour", "ahead", "11400"),
         ("Salt", "ahead", "11520"),
     ]
     assert now.ladder.tare == "1180"
@@ -115,7 +115,7 @@ def test_with_nothing_left_for_hands_the_bench_says_until_when_it_cools() -> Non
     desk.mark_done(Telling("z", "harbour", "bake", fixture.READY))
     page = shown(desk, fixture.READY + timedelta(minutes=5))
     assert page.now is None
-    assert page.idle == "Nothing more for hands. Cool on racks until 11:00."
+    assert page.idle == "Nothing more for hands. Cool until 11:00."
 
 
 def test_cautions_appear_once_however_many_bakes_have_them() -> None:
@@ -129,7 +129,7 @@ def test_only_an_impossible_plan_has_conflicts_on_the_page() -> None:
     assert shown(desk, friday("12:40")).conflicts == ()
     desk.plans["rye"] = fixture.impossible()
     assert [each.name for each in shown(desk, friday("12:40")).conflicts] == [
-        "ready time",
+        "ready",
         "sleep",
     ]
     desk.plans["rye"] = replace(fixture.impossible(), status=Status.BEST)

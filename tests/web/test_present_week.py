@@ -99,5 +99,5 @@ def test_a_bake_that_cannot_be_says_why_beside_its_name() -> None:
     desk.plans["rye"] = fixture.impossible()
     page = week_page(KITCHEN, desk.bakes(), CLOCK, FRAME)
     rye = next(bake for bake in page.bakes if bake.title.startswith("Tinned rye"))
-    assert [note.name for note in rye.conflicts] == ["ready time", "sleep"]
-    assert "Sat 10:30" in rye.conflicts[0].relaxed
+    assert [note.name for note in rye.conflicts] == ["ready", "sleep"]
+    assert "Sat 5 Dec 10:30" in rye.conflicts[0].relaxed

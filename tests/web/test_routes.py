@@ -199,8 +199,8 @@ def test_a_wish_that_will_not_do_comes_back_as_it_was_typed(
 def test_a_wish_that_cannot_be_kept_says_why_and_what_would_help(door: Door) -> None:
     answer = door.post("/week/wish", WISH | {"entry": str(uuid4()), "formula": "tinned-rye"})
     assert answer.status_code == 422
-    assert "The rye levain is ripe at 21:10 at the earliest" in answer.text
-    assert "Out of the oven at Sat 10:30 instead" in answer.text
+    assert "Nothing is ripe, risen and baked by Fri 4 Dec 17:00." in answer.text
+    assert "Out of the oven at Sat 5 Dec 10:30" in answer.text
     assert 'value="tinned-rye" selected' in answer.text
 
 

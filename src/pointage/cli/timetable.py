@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from pointage.cli.table import table
 from pointage.desk.plan import shortage_words
+from pointage.desk.wording import cautions, conflict_words, note, pour_label, title
 from pointage.quantities import Temperature, print_number, print_temperature
 from pointage.timetable.plan import Ladder, Plan, Status, Step
 
@@ -28,21 +29,21 @@ def plan_lines(plan: Plan) -> list[str]:
     if plan.status is Status.IMPOSSIBLE:
         lines.append("It cannot be done as wished:")
         for conflict in plan.conflicts:
-            lines.append(f"- {conflict.sentence}")
-            lines.append(f"  {conflict.relaxed}")
+            sentence, relaxed = conflict_words(conflict, zone)
+            lines += [f"- {sentence}", f"  {relaxed}"]
     for step in plan.steps:
         lines += _step_lines(step, zone)
     if plan.shortages:
         lines += ["", *(f"Too few: {shortage_words(each)}" for each in plan.shortages)]
     if plan.cautions:
-        lines += ["", *(f"Take care: {caution}" for caution in plan.cautions)]
+        lines += ["", *(f"Take care: {caution}" for caution in cautions(plan))]
     return lines
 
 
 def _step_lines(step: Step, zone: ZoneInfo) -> list[str]:
-    lines = [f"{_span(step.start, step.end, zone)}  {step.title}{_particulars(step)}"]
-    if step.note:
-        lines.append(INDENT + step.note)
+    lines = [f"{_span(step.start, step.end, zone)}  {title(step)}{_particulars(step)}"]
+    if step.remarks:
+        lines.append(INDENT + note(step, zone))
     if step.ladder:
         lines += _ladder_lines(step.ladder)
     if step.standing and step.standing.ripe_from and step.standing.ripe_until:
@@ -74,7 +75,7 @@ def _ladder_lines(ladder: Ladder) -> list[str]:
         warm = pour.temperature_c
         rows.append(
             [
-                pour.name,
+                pour_label(pour),
                 f"{print_number(pour.grams, 2)} g",
                 f"{print_number(pour.display_g, 2)} g",
                 "" if warm is None else print_temperature(Temperature(warm)),

@@ -19,6 +19,7 @@ from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
 from pointage.daybook.errors import ArchiveError, NewerArchiveError
 from pointage.daybook.manifest import (
+    BODY_SCHEMAS,
     FORMAT,
     LISTS,
     SCHEMAS,
@@ -232,7 +233,7 @@ class ArchiveReader:
                 raise self.error(path, "it is missing")
 
 
-SINGLE = {MANIFEST, *LISTS, *(f"schema/{each}.json" for each in SCHEMAS)}
+SINGLE = {MANIFEST, *LISTS, *(f"schema/{each}.json" for each in (*SCHEMAS, *BODY_SCHEMAS))}
 FOLDERS = {"kitchens", "photos", "samples"}
 
 

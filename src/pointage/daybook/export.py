@@ -48,7 +48,7 @@ def write(store: Database, file: IO[bytes], made: datetime) -> m.Counts:
     """Write the archive of a store into an open file. Raises StoreError, OSError."""
     archive = ArchiveWriter(file)
     try:
-        for name in m.SCHEMAS:
+        for name in (*m.SCHEMAS, *m.BODY_SCHEMAS):
             archive.add(f"schema/{name}.json", data.schema(name))
         with store.reading() as connection:
             counts = m.Counts(

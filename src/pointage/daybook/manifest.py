@@ -24,11 +24,13 @@ from pointage.daybook.entry import EntryKind
 from pointage.daybook.sensors import SensorKind
 
 FORMAT = "pointage-archive"
-VERSION = 1
+VERSION = 2
 """Goes up whenever an older reader would lose something: a new kind of entry, a new field."""
 
 LISTS = ("kitchens.jsonl", "formulas.jsonl", "photos.jsonl", "sensors.jsonl", "entries.jsonl")
 SCHEMAS = ("manifest", "kitchen", "formula", "photo", "sensor", "entry")
+BODY_SCHEMAS = ("plan",)
+"""Of what an entry's body may be; the store keeps one as it came."""
 EXTENSIONS = {"image/jpeg": "jpg", "image/png": "png", "image/webp": "webp"}
 
 INSTANT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{6})?Z", re.ASCII)
@@ -103,7 +105,7 @@ class Manifest(Line):
     """The member manifest.json."""
 
     format: Literal["pointage-archive"]
-    version: Annotated[int, Field(ge=VERSION, le=VERSION, strict=True)]
+    version: Annotated[int, Field(ge=1, le=VERSION, strict=True)]
     program: Annotated[str, Field(min_length=1)]
     made: Instant
     counts: Counts

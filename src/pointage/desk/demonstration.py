@@ -21,7 +21,8 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake, Wished
 from pointage.desk.kitchens import demonstration_past
 from pointage.desk.now.watch import as_done, masses_of, problem_of
-from pointage.desk.wish import AUTHOR, PLANS, WISHED
+from pointage.desk.plans import write_plan
+from pointage.desk.wish import AUTHOR
 from pointage.formula.read import read_formula
 from pointage.kitchen.read import read_kitchen
 from pointage.mixture.course import Course
@@ -116,11 +117,7 @@ def _bake(
     problem = problem_of(Bake("", bare, wished=wished), None)
     plan = planned(problem, thread)
     asked = min(thread.feeds[0].at, *thread.soaks, thread.mix) - timedelta(hours=rng.uniform(6, 14))
-    body = {
-        "plan": PLANS.dump_python(plan, mode="json"),
-        "wished": WISHED.dump_python(wished, mode="json"),
-    }
-    plan_entry = teller.entry(EntryKind.PLAN, asked, body)
+    plan_entry = teller.entry(EntryKind.PLAN, asked, write_plan(plan, wished))
     yield plan_entry
 
     late = teller.story["reading"]["late_min"]

@@ -13,6 +13,7 @@ from pointage.daybook.bodies import Measured
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake, ReadingKind
 from pointage.desk.now.jobs import Answer
+from pointage.desk.wording import title
 from pointage.timetable.plan import Step, StepKind
 
 STIRRED = (StepKind.FEED, StepKind.BUILD)
@@ -125,7 +126,7 @@ def began_at(bake: Bake, step: Step) -> datetime:
 
 def _of_bakes(bakes: Iterable[Bake]) -> list[SeenCourse]:
     found = [
-        course_of(bake, step, f"{step.title} for {bake.plan.formula}")
+        course_of(bake, step, f"{title(step)} for {bake.plan.formula}")
         for bake in bakes
         for step in bake.plan.steps
         if step.kind in STIRRED
@@ -166,7 +167,7 @@ def foretold(bakes: Iterable[Bake]) -> list[Foretold]:
                 start = standing.ripe_from.p50 + shift
                 found.append(
                     Foretold(
-                        f"{step.title} for {bake.plan.formula}",
+                        f"{title(step)} for {bake.plan.formula}",
                         min(ripe),
                         (standing.ripe_from.p10 + shift - start) / HOUR,
                         (standing.ripe_until.p50 + shift - start) / HOUR,

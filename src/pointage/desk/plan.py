@@ -12,8 +12,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.desk.kitchens import kitchen_at_hand
+from pointage.desk.wording import (
+    caution,
+    cautions,
+    conflict_name,
+    conflict_words,
+    note,
+    pour_label,
+    title,
+)
 from pointage.errors import InputError
 from pointage.formula.formula import MOST_PIECE_G, Formula
+from pointage.formula.ladder import PourKind
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.traits import Traits
@@ -116,11 +126,12 @@ def plan_json(found: Plan) -> dict[str, Any]:
         "penalty": found.penalty,
         "bound": found.bound,
         "conflicts": [
-            {"name": each.name, "sentence": each.sentence, "relaxed": each.relaxed}
+            dict(zip(("name", "sentence", "relaxed"), told, strict=True))
             for each in found.conflicts
+            for told in [(conflict_name(each), *conflict_words(each, zone))]
         ],
         "steps": [_step(step, zone) for step in found.steps],
-        "cautions": list(found.cautions),
+        "cautions": list(cautions(found)),
         "shortages": [_shortage(each, zone) for each in found.shortages],
     }
 
@@ -153,7 +164,7 @@ def _step(step: Step, zone: ZoneInfo) -> dict[str, Any]:
         "start": _iso(step.start, zone),
         "end": _iso(step.end, zone),
         "kind": step.kind.value,
-        "title": step.title,
+        "title": title(step),
         "hands": step.hands,
         "place": step.place,
         "mixture": step.mixture,
@@ -166,7 +177,7 @@ def _step(step: Step, zone: ZoneInfo) -> dict[str, Any]:
             "oven_c": step.oven_temperature_c,
         },
         "ripe_odds": step.ripe_odds,
-        "note": step.note,
+        "note": note(step, zone),
         **_window(step.standing, zone),
     }
 
@@ -178,7 +189,9 @@ def _ladder(ladder: Ladder) -> dict[str, Any]:
         "step_g": ladder.step_g,
         "pours": [
             {
-                "name": pour.name,
+                "name": pour_label(pour),
+                "kind": pour.kind.value,
+                "ingredient": pour.name if pour.kind is PourKind.INGREDIENT else None,
                 "grams": pour.grams,
                 "display_g": pour.display_g,
                 "temperature_c": pour.temperature_c,
@@ -200,7 +213,7 @@ def _window(standing: Standing | None, zone: ZoneInfo) -> dict[str, Any]:
         "vessel": standing.vessel,
         "full": standing.full,
         "core_lag_h": standing.core_lag_h,
-        "caution": standing.caution,
+        "caution": caution(standing, zone),
         "course": [
             {
                 "at": _iso(row.at, zone),

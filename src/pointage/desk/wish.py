@@ -5,20 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from pydantic import TypeAdapter
-
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, Wished
 from pointage.desk.plan import plan_bake
+from pointage.desk.plans import write_plan
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.learning import Posterior
 from pointage.timetable.occupied import occupied_by
 from pointage.timetable.plan import Plan, Status
 
-PLANS = TypeAdapter(Plan)
-WISHED = TypeAdapter(Wished)
 AUTHOR = "baker"
 
 
@@ -54,9 +51,6 @@ def wish(
         warming={} if believed is None else believed.warming,
     )
     if plan.status is not Status.IMPOSSIBLE:
-        body = {
-            "plan": PLANS.dump_python(plan, mode="json"),
-            "wished": WISHED.dump_python(texts, mode="json"),
-        }
+        body = write_plan(plan, texts)
         store.append(Entry(entry, kitchen_id, EntryKind.PLAN, now, now, AUTHOR, body))
     return plan

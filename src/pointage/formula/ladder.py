@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from fractions import Fraction
 from typing import Literal, get_args
 
@@ -14,14 +15,37 @@ Keep = Literal["ratios", "total"]
 KEEPS: tuple[Keep, ...] = get_args(Keep)
 
 
+class PourKind(StrEnum):
+    """What a pour names. UNKNOWN: a part of an old plan that nothing known is called."""
+
+    INGREDIENT = "ingredient"
+    CULTURE = "culture"
+    STAGE = "stage"
+    UNKNOWN = "unknown"
+
+
+class PourState(StrEnum):
+    """How a culture or a stage is when it is poured. KEPT: old dough, from an earlier batch."""
+
+    PLAIN = ""
+    RIPE = "ripe"
+    KEPT = "kept"
+
+
 @dataclass(frozen=True, slots=True)
 class Pour:
-    """One pour of a ladder: what, how much, and what the display must then read (tare included)."""
+    """One pour of a ladder: what, how much, and what the display must then read (tare included).
 
+    name: the identifier of an ingredient ("wheat-white"), the name of a culture or of a stage of
+    the formula.
+    """
+
+    kind: PourKind
     name: str
     grams: float
-    display_g: float
+    display_g: float = 0.0
     temperature_c: float | None = None
+    state: PourState = PourState.PLAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +72,7 @@ class Corrected:
 
     ladder: Ladder
     factor: float
-    short: tuple[tuple[str, float], ...] = ()
+    short: tuple[tuple[Pour, float], ...] = ()
 
 
 def ladder(vessel: str, tare_g: float, step_g: float, pours: Sequence[Pour]) -> Ladder:
@@ -106,7 +130,7 @@ def corrected(
         pours.append(replace(pour, grams=float(rounded - last), display_g=float(rounded)))
         last = rounded
     short = tuple(
-        (pour.name, float((growth - 1) * _exact(pour.grams)))
+        (pour, float((growth - 1) * _exact(pour.grams)))
         for pour in planned.pours[:pour_index]
         if growth > 1 and pour.grams > 0
     )

@@ -71,11 +71,13 @@ def seed_grams(stage: ScaledStage) -> Fraction:
     return next((row.grams for row in stage.rows if row.name == "seed"), Fraction(0))
 
 
-def pouring(
-    kitchen: Kitchen, vessel: Vessel, pours: Sequence[tuple[str, Fraction, float | None]]
-) -> Ladder:
+def pouring(kitchen: Kitchen, vessel: Vessel, pours: Sequence[Pour]) -> Ladder:
     """A ladder in a vessel, on the scale for it."""
-    total = float(sum(grams for _, grams, _ in pours))
-    weighed = kitchen.scale_for(total + vessel.tare_g)
-    named = [Pour(name, float(grams), 0.0, celsius) for name, grams, celsius in pours if grams]
+    weighed = kitchen.scale_for(poured_g(pours) + vessel.tare_g)
+    named = [pour for pour in pours if pour.grams]
     return ladder(vessel.name, vessel.tare_g, float(weighed.step_g), named)
+
+
+def poured_g(pours: Sequence[Pour]) -> float:
+    """Grams of all pours together."""
+    return float(sum(Fraction(str(pour.grams)) for pour in pours))

@@ -125,7 +125,10 @@ def standing_in(
 
 
 def standing_of(course: Course, until: datetime, *, ripe: bool) -> Standing:
-    """A course as rows for people, up to `until` and a little beyond; `ripe`: with its window."""
+    """A course as rows for people, up to `until` and a little beyond; `ripe`: with its window.
+
+    Rounded once, to 0.01 °C, 0.0001 of the rise and 0.001 of the pH: finer than anyone reads them.
+    """
     end = _hours(course.start, until)
     shown = min(float(course.hours[-1]), end + (3.0 if ripe else 0.0))
     last = int(np.searchsorted(course.hours, shown + 1e-9))
@@ -135,11 +138,11 @@ def standing_of(course: Course, until: datetime, *, ripe: bool) -> Standing:
     rows = tuple(
         CourseRow(
             at=course.at(float(course.hours[i])),
-            temperature_c=float(temperature[i]),
-            rise=float(middle[i]),
-            rise_p10=float(low[i]),
-            rise_p90=float(high[i]),
-            ph=float(ph[i]),
+            temperature_c=round(float(temperature[i]), 2),
+            rise=round(float(middle[i]), 4),
+            rise_p10=round(float(low[i]), 4),
+            rise_p90=round(float(high[i]), 4),
+            ph=round(float(ph[i]), 3),
         )
         for i in range(min(last + 1, len(course.hours)))
     )
@@ -150,8 +153,8 @@ def standing_of(course: Course, until: datetime, *, ripe: bool) -> Standing:
         ripe_from=_quantiles(course, ripe_from),
         ripe_until=_quantiles(course, ripe_until),
         peak=_quantiles(course, course.peak_h()) if ripe else None,
-        rise_at_end=float(middle[at_end]),
-        ph_at_end=float(ph[at_end]),
+        rise_at_end=round(float(middle[at_end]), 4),
+        ph_at_end=round(float(ph[at_end]), 3),
     )
 
 

@@ -7,13 +7,14 @@ conflicts, each with what it would then cost. If none does alone, that is said t
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 from pointage.timetable.calendar import GRID, ceil_to_grid, sleep_spans
 from pointage.timetable.doughs import SOAK_MINUTES, hands_on
 from pointage.timetable.levains import FEED_MINUTES
-from pointage.timetable.plan import Conflict
+from pointage.timetable.plan import Conflict, StepKind
 from pointage.timetable.problem import HORIZON, Problem
+from pointage.timetable.remark import Argument, ConflictName, litres, number
 from pointage.timetable.shortage import shortages
 from pointage.timetable.solve import LIGHT_MINUTES, Choice, Found, choose, search
 
@@ -37,14 +38,7 @@ def conflicts(problem: Problem, found: Found) -> tuple[Conflict, ...]:
     in_the_way = tuple(each for each in given_up if each is not None)
     if in_the_way:
         return in_the_way
-    return (
-        Conflict(
-            "everything at once",
-            "No single wish is to blame: neither a later hour (up to two days), nor waking in the "
-            "night, nor a larger oven, nor an earlier start alone makes it possible.",
-            "Try another formula, a warmer place, or fewer pieces.",
-        ),
-    )
+    return (Conflict(ConflictName.EVERYTHING),)
 
 
 def _ready(problem: Problem) -> Conflict | None:
@@ -54,11 +48,7 @@ def _ready(problem: Problem) -> Conflict | None:
     while ready <= problem.ready + LATEST:
         choice = choose(problem, widened.calendar, widened.ways, ready, early_steps=0)
         if choice is not None:
-            return Conflict(
-                "ready",
-                f"Nothing is ripe, risen and baked by {_clock(problem, problem.ready)}.",
-                f"Out of the oven at {_clock(problem, ready)}, the rest can stay as it is.",
-            )
+            return Conflict(ConflictName.READY, {"ready": problem.ready, "possible": ready})
         ready += GRID
     return None
 
@@ -70,33 +60,29 @@ def _sleep(problem: Problem) -> Conflict | None:
     choice = search(problem, sleepless=True).choice
     if choice is None:
         return None
-    return Conflict(
-        "sleep",
-        f"{_night_work(problem, choice)} falls in the sleeping hours.",
-        f"With somebody up then, it is out of the oven at {_clock(problem, problem.ready)}.",
-    )
+    return Conflict(ConflictName.SLEEP, {"ready": problem.ready, **_night_work(problem, choice)})
 
 
-def _night_work(problem: Problem, choice: Choice) -> str:
-    """The first work of a plan that is not out of the sleeping hours, and when."""
+def _night_work(problem: Problem, choice: Choice) -> dict[str, Argument]:
+    """The first work of a plan that falls in the sleeping hours, and when."""
     way = choice.way
     feed, soak, light = (timedelta(minutes=m) for m in (FEED_MINUTES, SOAK_MINUTES, LIGHT_MINUTES))
     mix, *folds, divide, shape = hands_on(problem.process, way)
     works = [
-        *(((each.at, each.at + feed), "a feed") for each in way.levain.feedings()),
-        *(((at, at + soak), "the soaker") for at in way.soaks),
-        (mix, "the mix"),
-        *((fold, "a fold") for fold in folds),
-        (divide, "dividing"),
-        (shape, "shaping"),
-        ((choice.preheat, choice.preheat + light), "lighting the oven"),
-        *(((load, problem.ready), "baking") for load in choice.loads),
+        *(((each.at, each.at + feed), StepKind.FEED) for each in way.levain.feedings()),
+        *(((at, at + soak), StepKind.SOAK) for at in way.soaks),
+        (mix, StepKind.MIX),
+        *((fold, StepKind.FOLD) for fold in folds),
+        (divide, StepKind.DIVIDE),
+        (shape, StepKind.SHAPE),
+        ((choice.preheat, choice.preheat + light), StepKind.PREHEAT),
+        *(((load, problem.ready), StepKind.BAKE) for load in choice.loads),
     ]
     nights = sleep_spans(problem.kitchen, problem.now, problem.ready)
     for (start, end), what in sorted(works):
         if any(start < up and end > down for down, up in nights):
-            return f"{what[0].upper()}{what[1:]} at {_clock(problem, start)}"
-    return "Some of the work"
+            return {"work": what.value, "at": start}
+    return {}
 
 
 def _away(problem: Problem) -> Conflict | None:
@@ -108,12 +94,8 @@ def _away(problem: Problem) -> Conflict | None:
     at_home = replace(problem.kitchen, hours=replace(hours, away=()))
     if search(replace(problem, kitchen=at_home)).choice is None:
         return None
-    told = " and ".join(f"{_clock(problem, a)} to {_clock(problem, b)}" for a, b in spells)
-    return Conflict(
-        "away",
-        f"Nobody is there when hands are needed: away {told}.",
-        f"With somebody there, it is out of the oven at {_clock(problem, problem.ready)}.",
-    )
+    instants = tuple(at for spell in spells for at in spell)
+    return Conflict(ConflictName.AWAY, {"ready": problem.ready, "spells": instants})
 
 
 def _oven(problem: Problem, found: Found) -> Conflict | None:
@@ -123,11 +105,7 @@ def _oven(problem: Problem, found: Found) -> Conflict | None:
     choice = choose(problem, found.calendar, found.ways, problem.ready, loads=1)
     if choice is None:
         return None
-    return Conflict(
-        "oven",
-        f"The oven takes {problem.loads} loads one after another, and the dough cannot wait.",
-        "In a single load it would work: fewer pieces, or a second oven.",
-    )
+    return Conflict(ConflictName.OVEN, {"loads": number(problem.loads)})
 
 
 def _fridge(problem: Problem, found: Found) -> Conflict | None:
@@ -140,14 +118,18 @@ def _fridge(problem: Problem, found: Found) -> Conflict | None:
     for each in lacks:
         if each.name != "fridge":
             continue
-        freed = f", or from {_clock(problem, each.free_from)} on" if each.free_from else ""
-        return Conflict(
-            each.name,
-            f"The pieces need {each.needed:.3g} l of the {each.capacity.lower()} from "
-            f"{_clock(problem, each.start)}, and {each.free:.3g} l are free.",
-            f"With {each.missing:.3g} l more it would work{freed}; as it is there is room for "
-            f"{each.most_pieces} of {problem.pieces} pieces.",
-        )
+        about: dict[str, Argument] = {
+            "capacity": each.capacity,
+            "needed": litres(each.needed),
+            "free": litres(each.free),
+            "missing": litres(each.missing),
+            "since": each.start,
+            "most": number(each.most_pieces),
+            "pieces": number(problem.pieces),
+        }
+        if each.free_from is not None:
+            about["freed"] = each.free_from
+        return Conflict(ConflictName.FRIDGE, about)
     return None
 
 
@@ -157,11 +139,7 @@ def _others(problem: Problem) -> Conflict | None:
         return None
     if search(replace(problem, occupied=())).choice is None:
         return None
-    return Conflict(
-        "other bakes",
-        "Hands or oven are at another bake when this one needs them.",
-        "Without the other bake it would work as wished.",
-    )
+    return Conflict(ConflictName.OTHER_BAKES)
 
 
 def _start(problem: Problem) -> Conflict | None:
@@ -175,13 +153,4 @@ def _start(problem: Problem) -> Conflict | None:
     begin = choice.way.levain.feedings()[0].at
     if begin >= problem.now:
         return None
-    return Conflict(
-        "start",
-        f"It would have had to begin at {_clock(problem, begin)}, and that is past.",
-        "Wish for it earlier next time, or keep the culture awake in the warm.",
-    )
-
-
-def _clock(problem: Problem, at: datetime) -> str:
-    local = at.astimezone(problem.kitchen.zone)
-    return f"{local:%a %-d %b %H:%M}"
+    return Conflict(ConflictName.START, {"begin": begin})

@@ -12,6 +12,7 @@ from pointage.formula.ingredients import ingredient, split
 from pointage.heat.baking import Bake, Stands, bake, baked_for, done_at
 from pointage.heat.loaf import BreadType, LoafShape
 from pointage.kitchen.kitchen import Kitchen, Oven
+from pointage.timetable.remark import Quantity, Remark, RemarkCode, Unit, celsius
 
 FRIDGE_C = 5.0  # a retarded loaf as it goes in
 RICH = 6.0  # percent of fat and sweetener from which a dough is enriched (ours)
@@ -115,11 +116,11 @@ def bake_minutes(
     return float(math.ceil(minutes * (ROLLS_FOR_CRUST if what.shape == LoafShape.ROLL else 1.0)))
 
 
-def bake_note(what: Bake, minutes: float) -> str:
+def baked_through(what: Bake, minutes: float) -> Remark:
     """What to look for: the core that is done, and what a piece weighs after so many minutes."""
     _, loss = baked_for(what, minutes)
     grams = 1000 * what.mass_kg * (1 - loss)
     step = 1 if grams < 200 else 5
-    return f"Done at {done_at(what):.0f} °C in the core; a piece then weighs about " + (
-        f"{step * round(grams / step)} g."
-    )
+    weighs = float(step * round(grams / step))
+    about = {"core": celsius(round(done_at(what))), "mass": Quantity(weighs, Unit.GRAM)}
+    return Remark(RemarkCode.BAKED_THROUGH, about)

@@ -9,6 +9,8 @@ from enum import StrEnum
 from pointage.formula.ladder import Ladder as Ladder  # noqa: PLC0414
 from pointage.formula.ladder import Pour as Pour  # noqa: PLC0414
 from pointage.kitchen.capacity import CapacityKind
+from pointage.timetable.remark import Conflict as Conflict  # noqa: PLC0414
+from pointage.timetable.remark import Remark as Remark  # noqa: PLC0414
 
 
 class StepKind(StrEnum):
@@ -28,6 +30,15 @@ class StepKind(StrEnum):
     PREHEAT = "preheat"
     BAKE = "bake"
     COOL = "cool"
+
+
+class Manner(StrEnum):
+    """How a step is done, where there are two ways: a soak, dividing, shaping."""
+
+    PLAIN = ""
+    SCALD = "scald"
+    PRESHAPE = "preshape"
+    TIN = "tin"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +68,7 @@ class Standing:
 
     vessel: what it stands in, "" where that is not named. full: the share of it that is filled at a
     rise of 1; 0 where there is no level to tell. core_lag_h: how far its core is behind its mean.
-    caution: a sentence when it may pass the brim, else "".
+    caution: that it may pass the brim.
     """
 
     rows: tuple[CourseRow, ...]
@@ -69,7 +80,7 @@ class Standing:
     vessel: str = ""
     full: float = 0.0
     core_lag_h: float = 0.0
-    caution: str = ""
+    caution: Remark | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,16 +88,15 @@ class Step:
     """One step. `hands` says whether it asks for a person from `start` to `end`.
 
     capacity: the name of the oven it is at; "" for all other steps.
+    number, of: which it is of several feeds, folds or loads. added: the stages that go in with it.
     """
 
     key: str
     kind: StepKind
-    title: str
     start: datetime
     end: datetime
     hands: bool
     place: str
-    note: str = ""
     mixture: str = ""
     grams: float = 0.0
     pieces: int = 0
@@ -96,6 +106,11 @@ class Step:
     oven_temperature_c: float | None = None
     ripe_odds: float | None = None
     standing: Standing | None = None
+    number: int = 0
+    of: int = 0
+    manner: Manner = Manner.PLAIN
+    added: tuple[str, ...] = ()
+    remarks: tuple[Remark, ...] = ()
     capacity: str = ""
 
 
@@ -125,15 +140,6 @@ class Shortage:
     @property
     def missing(self) -> float:
         return self.needed - self.free
-
-
-@dataclass(frozen=True, slots=True)
-class Conflict:
-    """One wish that stands in the way, and what giving it up would bring."""
-
-    name: str
-    sentence: str
-    relaxed: str
 
 
 class Status(StrEnum):
@@ -189,6 +195,6 @@ class Plan:
     penalty: float | None
     bound: float | None
     conflicts: tuple[Conflict, ...] = ()
-    cautions: tuple[str, ...] = ()
+    cautions: tuple[Remark, ...] = ()
     thread: Thread | None = None
     shortages: tuple[Shortage, ...] = ()

@@ -16,7 +16,7 @@ from pointage.kitchen.stand import Stand, stand
 from pointage.kitchen.vessel import Vessel, VesselUse, usual_vessel
 from pointage.mixture.course import Course
 from pointage.mixture.mixture import Mixture
-from pointage.quantities import print_number
+from pointage.timetable.remark import Argument, Quantity, Remark, RemarkCode, Unit, number
 
 IN_TUB = (VesselUse.TUB, VesselUse.BOWL)
 IN_BOWL = (VesselUse.BOWL, VesselUse.TUB)
@@ -64,19 +64,16 @@ class Stands:
             return self.kitchen.vessel_for((use,), litres, grams)
         return usual_vessel(use, litres)
 
-    def over_the_brim(self, course: Course, stands: Stand, hours: float) -> str:
-        """A sentence when the mixture may pass the brim within `hours`, and what would hold it."""
+    def over_the_brim(self, course: Course, stands: Stand, hours: float) -> Remark | None:
+        """Whether the mixture may pass the brim within `hours`, and what would hold it."""
         found = overflow(course, stands.full, hours)
         if found is None:
-            return ""
-        clock = found.at.astimezone(self.kitchen.zone)
-        name = stands.vessel.name or "its vessel"
-        return (
-            f"It may rise over the brim of {name}, about {clock:%H:%M} if it does "
-            f"({100 * found.odds:.0f} in 100): {self._instead(found, stands)}."
-        )
+            return None
+        about: dict[str, Argument] = {"vessel": stands.vessel.name, "at": found.at}
+        about["odds"] = number(round(found.odds, 2))
+        return Remark(RemarkCode.BRIM, about | self._instead(found, stands))
 
-    def _instead(self, found: Overflow, stands: Stand) -> str:
+    def _instead(self, found: Overflow, stands: Stand) -> dict[str, Argument]:
         """The smallest vessel of the kitchen that would do, else how large one must be."""
         litres = found.rise * stands.full * stands.vessel.volume_l
         fit = [
@@ -85,8 +82,8 @@ class Stands:
             if each.use in (*IN_BOWL, VesselUse.JAR) and each.volume_l >= litres
         ]
         if fit:
-            return f"{min(fit, key=lambda each: each.volume_l).name} would hold it"
-        return f"it wants {print_number(ceil(2 * litres) / 2)} l, or two vessels"
+            return {"larger": min(fit, key=lambda each: each.volume_l).name}
+        return {"volume": Quantity(ceil(2 * litres) / 2, Unit.LITRE)}
 
 
 def litres_on_shelf(vessel: Vessel | None, piece_g: float) -> float:

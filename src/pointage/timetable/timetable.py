@@ -10,15 +10,12 @@ from pointage.timetable.bands import run_thread
 from pointage.timetable.explain import conflicts
 from pointage.timetable.plan import Conflict, Feed, Plan, Status, Step, Thread
 from pointage.timetable.problem import Problem
+from pointage.timetable.remark import Remark, RemarkCode
 from pointage.timetable.shortage import shortages
 from pointage.timetable.solve import Choice, search
 from pointage.timetable.steps import steps_of
 
-CAUTIONS = (
-    "Mould, or pink or orange streaks, on a culture: throw all of it away and start from a backup.",
-    "Wheat, rye, barley and spelt are never gluten-free, whatever the fermentation, and not safe "
-    "for coeliac disease.",
-)
+CAUTIONS = (Remark(RemarkCode.MOULD), Remark(RemarkCode.GLUTEN))
 
 
 def plan(problem: Problem) -> Plan:
@@ -93,6 +90,9 @@ def _plan(
         penalty=None,
         bound=bound,
         conflicts=conflicts,
-        cautions=(*CAUTIONS, *problem.formula.cautions),
+        cautions=(
+            *CAUTIONS,
+            *(Remark(RemarkCode.AUTHOR, text=text) for text in problem.formula.cautions),
+        ),
         thread=thread,
     )

@@ -10,10 +10,11 @@ from typing import Any
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake, NotThere, Reading, ReadingKind, StepNews
 from pointage.desk.now.set_aside import SetAside, set_aside
-from pointage.desk.wish import PLANS, WISHED
+from pointage.desk.plans import read_plan
+from pointage.desk.wording import pour_label
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep, corrected
-from pointage.timetable.plan import Ladder, Plan, Step
+from pointage.timetable.plan import Ladder, Plan, Pour, Step
 
 KEPT_AFTER = timedelta(hours=12)
 """How long a bake stays in hand once its last step is over, so that it can still be ticked off."""
@@ -34,11 +35,7 @@ class BakeState:
 
 def planned_bake(entry: Entry) -> BakeState:
     """The bake of a plan. Raises InputError for a plan that cannot be read."""
-    try:
-        plan = PLANS.validate_python(entry.body["plan"])
-        wished = WISHED.validate_python(entry.body["wished"])
-    except (ValueError, KeyError, TypeError) as error:
-        raise InputError("plan", _short(error), "a plan of this or an earlier version") from None
+    plan, wished = read_plan(entry.body)
     return BakeState(Bake(entry.id, plan, wished=wished))
 
 
@@ -104,7 +101,7 @@ def poured_so_far(
     if step.ladder is None:
         raise NotThere("ladder", step.key)
     ladder, factor, missed = step.ladder, 1.0, False
-    short: tuple[tuple[str, float], ...] = ()
+    short: tuple[tuple[Pour, float], ...] = ()
     for number, display in enumerate(poured):
         if abs(display - ladder.pours[number].display_g) < ladder.step_g / 2:
             continue
@@ -116,7 +113,9 @@ def poured_so_far(
     if factor == 1.0:
         return ladder, ""
     remark = f"Its proportions kept, the batch is now {factor * 100 - 100:+.1f} %."
-    lacking = ", ".join(f"{name} {grams:.0f} g" for name, grams in short if grams >= ladder.step_g)
+    lacking = ", ".join(
+        f"{pour_label(pour)} {grams:.0f} g" for pour, grams in short if grams >= ladder.step_g
+    )
     return ladder, f"{remark} To keep its proportions add: {lacking}." if lacking else remark
 
 
@@ -171,7 +170,3 @@ def _poured(old: StepNews, step: Step, body: Mapping[str, Any]) -> StepNews:
     poured = pours(step, old.poured, number, display_g, keep=keep)
     ladder, remark = poured_so_far(step, poured, keep)
     return replace(old, poured=poured, ladder=ladder, keep=keep, remark=remark)
-
-
-def _short(error: Exception) -> str:
-    return " ".join(str(error).split())[:80]

@@ -27,9 +27,9 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake
 from pointage.desk.now.bakes import done_at
 from pointage.desk.now.fold import Key
-from pointage.desk.now.takings import labels
 from pointage.errors import InputError
 from pointage.formula.ingredients import ingredient
+from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.standing import remembered
 from pointage.timetable.plan import Step, StepKind
@@ -171,7 +171,7 @@ def events_of_bake(bake: Bake) -> list[tuple[Key, CultureEvent]]:
         done = done_at(bake, step)
         if done is None or step.kind not in (StepKind.FEED, StepKind.BUILD):
             continue
-        if step.ladder is not None and not step.ladder.pours[0].name.startswith(culture):
+        if step.ladder is not None and step.ladder.pours[0].kind is not PourKind.CULTURE:
             continue  # a later build, from the one before
         seed, flours, water = poured(bake, step)
         event: Event
@@ -190,13 +190,12 @@ def poured(bake: Bake, step: Step) -> tuple[float, dict[str, float], float]:
     seed, water = 0.0, 0.0
     flours: dict[str, float] = {}
     for pour in () if ladder is None else ladder.pours:
-        name = labels().get(pour.name)
-        if name is None:
+        if pour.kind is PourKind.CULTURE:
             seed += pour.grams
-        elif name == "water":
+        elif pour.kind is PourKind.INGREDIENT and pour.name == "water":
             water += pour.grams
-        elif ingredient(name).kind == "flour":
-            flours[name] = flours.get(name, 0.0) + pour.grams
+        elif pour.kind is PourKind.INGREDIENT and ingredient(pour.name).kind == "flour":
+            flours[pour.name] = flours.get(pour.name, 0.0) + pour.grams
     return seed, flours, water
 
 

@@ -6,12 +6,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from fractions import Fraction
-from functools import cache
 
 from pointage.desk.answers import Bake
 from pointage.desk.larder_told import exact
 from pointage.desk.now.bakes import done_at
-from pointage.formula.ingredients import ingredients
+from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.larder.stock import NONE, Used
 from pointage.larder.upkeep import Discard, discard_of, upkeep
@@ -123,21 +122,19 @@ class _Reading:
     seeded: Step | None = None  # the build that takes from the culture
 
     def read(self, step: Step, ladder: Ladder) -> None:
-        mixtures = {each.mixture for each in self.bake.plan.steps}
         grams: dict[str, Fraction] = {}
         seed = NONE
         for pour in ladder.pours:
             mass = exact(pour.grams)
-            name, _, _state = pour.name.partition(", ")
-            if name == self.bake.plan.culture:
-                seed += mass
-            elif name in mixtures or pour.name.endswith(", kept"):
-                pass  # was taken when it was mixed; old dough, with the last batch
-            elif pour.name in labels():
-                name = labels()[pour.name]
-                grams[name] = grams.get(name, NONE) + mass
-            else:
-                self.unknown[pour.name] = None
+            match pour.kind:
+                case PourKind.CULTURE:
+                    seed += mass
+                case PourKind.INGREDIENT:
+                    grams[pour.name] = grams.get(pour.name, NONE) + mass
+                case PourKind.UNKNOWN:
+                    self.unknown[pour.name] = None
+                case PourKind.STAGE:
+                    pass  # was taken when it was mixed; old dough, with the last batch
         self.mixes.append((step, grams))
         if step.kind is StepKind.FEED:
             self.fresh_g += sum(grams.values(), NONE)
@@ -148,9 +145,3 @@ class _Reading:
     def left_of(self, jar_g: Fraction) -> Fraction:
         """What is left of a culture of `jar_g` once it has been woken and the levain built."""
         return max(jar_g + self.fresh_g - self.taken_g, NONE)
-
-
-@cache
-def labels() -> Mapping[str, str]:
-    """The names of ingredients by the labels that ladders carry."""
-    return {each.label: name for name, each in ingredients().items()}

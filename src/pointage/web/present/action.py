@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from zoneinfo import ZoneInfo
 
 from pointage.desk.answers import Bake, StepNews
+from pointage.desk.wording import note, pour_label, title
 from pointage.timetable.plan import Ladder, Step, StepKind
 from pointage.web.pages import Action, LadderTable, PourRow
 from pointage.web.present.clock import Clock
@@ -27,7 +29,7 @@ def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Ac
     return Action(
         bake=bake.key,
         step=step.key,
-        title=step.title,
+        title=title(step),
         what_for=bake.plan.formula,
         due_word="by" if begun else "at",
         due=clock.moment(step.end if begun else step.start),
@@ -37,7 +39,7 @@ def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Ac
         amount=_amount(bake, step),
         temperatures=_temperatures(step, ladder),
         ripe=_ripe(step),
-        note=step.note,
+        note=note(step, ZoneInfo(bake.plan.zone)),
         ladder=_table(ladder, news, mine) if ladder else None,
     )
 
@@ -77,7 +79,7 @@ def _table(ladder: Ladder, news: StepNews, slip: Slip | None) -> LadderTable:
         rows.append(
             PourRow(
                 number=number,
-                name=pour.name,
+                name=pour_label(pour),
                 temperature="" if pour.temperature_c is None else warmth(pour.temperature_c),
                 grams=grams(pour.grams, step),
                 display=grams(display, step),

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from pointage.desk.answers import Bake
 from pointage.desk.plan import shortage_words
+from pointage.desk.wording import title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step
 from pointage.web.pages import BenchPage, Coming, Frame, LastDone, Moment
@@ -57,7 +58,7 @@ def bench_page(
 
 
 def _cautions(bake: Bake) -> tuple[str, ...]:
-    return (*(shortage_words(each) for each in bake.plan.shortages), *bake.plan.cautions)
+    return (*(shortage_words(each) for each in bake.plan.shortages), *cautions(bake.plan))
 
 
 def steps_left(bake: Bake) -> list[Step]:
@@ -86,14 +87,14 @@ def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
     if not done:
         return None
     at, bake, step = max(done, key=lambda each: (each[0], each[2].start))
-    return LastDone(bake.key, step.key, step.title, clock.moment(at))
+    return LastDone(bake.key, step.key, title(step), clock.moment(at))
 
 
 def _idle(pending: Sequence[Pending], clock: Clock) -> str:
     if not pending:
         return "Nothing is planned."
     step = pending[-1].step
-    return f"Nothing more for hands. {step.title} until {clock.text(step.end)}."
+    return f"Nothing more for hands. {title(step)} until {clock.text(step.end)}."
 
 
 def _coming(
@@ -110,7 +111,7 @@ def _coming(
             each.step.start,
             Coming(
                 at=clock.moment(each.step.start),
-                title=each.step.title,
+                title=title(each.step),
                 rest=_rest(each, several=several),
                 quiet=False,
                 action=action(each.bake, each.step, clock) if each.step.hands else None,

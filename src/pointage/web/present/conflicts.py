@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from zoneinfo import ZoneInfo
+
+from pointage.desk.wording import conflict_name, conflict_words
 from pointage.timetable.plan import Plan, Status
 from pointage.web.pages import ConflictNote
 
@@ -10,4 +13,7 @@ def conflict_notes(plan: Plan) -> tuple[ConflictNote, ...]:
     """The wishes that stand in the way; none when the plan can be kept."""
     if plan.status is not Status.IMPOSSIBLE:
         return ()
-    return tuple(ConflictNote(c.name, c.sentence, c.relaxed) for c in plan.conflicts)
+    zone = ZoneInfo(plan.zone)
+    return tuple(
+        ConflictNote(conflict_name(each), *conflict_words(each, zone)) for each in plan.conflicts
+    )

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from pointage.desk.answers import Bake, CultureNow
+from pointage.desk.wording import title
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.scores import Scores
 from pointage.quantities import print_number
@@ -117,4 +118,4 @@ def _next_feed(culture: CultureAtHand, bakes: Sequence[Bake], clock: Clock) -> s
     if not steps:
         return ""
     first = min(steps, key=lambda step: step.start)
-    return f"{clock.text(first.start)}, {lower_first(first.title)}"
+    return f"{clock.text(first.start)}, {lower_first(title(first))}"

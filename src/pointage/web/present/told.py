@@ -7,6 +7,7 @@ from typing import Any
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake
+from pointage.desk.wording import title
 from pointage.quantities import print_number
 from pointage.web.present.asked import ingredient_label
 from pointage.web.present.clock import Clock
@@ -59,7 +60,7 @@ def about_words(body: Body, bakes: Mapping[str, Bake], clock: Clock) -> str:
     if bake is not None:
         step = next((s for s in bake.plan.steps if s.key == body.get("step")), None)
         if step is not None:
-            parts.append(lower_first(step.title))
+            parts.append(lower_first(title(step)))
         parts.append(f"{bake.plan.formula} for {clock.text(bake.plan.ready)}")
     return ", ".join(parts)
 
@@ -68,10 +69,13 @@ def _of_a_bake(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
     body = entry.body
     if entry.kind is EntryKind.PLAN:
         bake = bakes.get(entry.id)
-        plan = body["plan"]
-        pieces = count(int(plan["pieces"]), "piece")
-        ready = "" if bake is None else f", ready {clock.text(bake.plan.ready)}"
-        return f"{plan['formula']}, {pieces}{ready}"
+        planned = body.get("plan")
+        plan = planned if isinstance(planned, dict) else {}
+        pieces = plan.get("pieces")
+        parts = [str(plan.get("formula", ""))]
+        parts += [count(pieces, "piece")] if isinstance(pieces, int) else []
+        parts += [] if bake is None else [f"ready {clock.text(bake.plan.ready)}"]
+        return ", ".join(filter(None, parts))
     if entry.kind is EntryKind.DONE:
         return ""  # its kind says it
     if entry.kind is EntryKind.WITHDRAWN:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from pointage.desk.answers import Bake
+from pointage.desk.wording import title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step, StepKind
 from pointage.web.pages import AgendaLine, BakeNote, DayRow, Frame, WeekPage
@@ -96,7 +97,7 @@ def _line(step: Step, bake: Bake, clock: Clock, several: bool) -> AgendaLine:
     moment = clock.moment(step.start)
     return AgendaLine(
         at=type(moment)(clock.time(step.start), moment.iso),
-        title=step.title,
+        title=title(step),
         rest=f"{rest}; {lower_first(bake.plan.formula)}" if several else rest,
         hands=step.hands,
         done=step.hands and step not in steps_left(bake),

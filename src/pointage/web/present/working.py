@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import timedelta
+from zoneinfo import ZoneInfo
 
 from pointage.desk.answers import Bake, Reading, ReadingKind
 from pointage.desk.now.friction import AFTER
+from pointage.desk.wording import caution, note, title
 from pointage.quantities import print_duration, print_number
 from pointage.timetable.plan import CourseRow, Standing, Step, StepKind
 from pointage.web.charts import Seen, rise_at, rise_chart
@@ -55,8 +57,8 @@ def _working(
     bake: Bake, step: Step, standing: Standing, clock: Clock, slip: Slip | None
 ) -> Working:
     ripe, past = ripe_words(standing, clock), past_words(standing, clock)
-    name = step.mixture or step.title
-    readings = bake.told(step.key).readings
+    name = step.mixture or title(step)
+    readings, zone = bake.told(step.key).readings, ZoneInfo(bake.plan.zone)
     seen = [
         Seen(each.at, each.value)
         for each in readings
@@ -68,9 +70,9 @@ def _working(
         step=step.key,
         title=name,
         where=f"{lower_first(step.place)}, since {clock.text(standing.rows[0].at)}",
-        note=step.note if not step.hands else "",
+        note=note(step, zone) if not step.hands else "",
         level=level_words(standing, clock),
-        caution=standing.caution,
+        caution=caution(standing, zone),
         ripe=ripe,
         past=past,
         chart=rise_chart(standing, clock, seen, _words(name, standing, ripe or past, clock)),

@@ -1,0 +1,21 @@
+"""What a plan says, in words: made here for both faces, wherever a plan is shown.
+
+English, with clock times in the zone that is asked for.
+"""
+
+from pointage.desk.wording.cautions import caution, cautions
+from pointage.desk.wording.conflicts import conflict_name, conflict_words
+from pointage.desk.wording.pours import pour_label
+from pointage.desk.wording.remarks import remark_words
+from pointage.desk.wording.steps import note, title
+
+__all__ = [
+    "caution",
+    "cautions",
+    "conflict_name",
+    "conflict_words",
+    "note",
+    "pour_label",
+    "remark_words",
+    "title",
+]

@@ -1,0 +1,55 @@
+"""The arguments of a remark as text: numbers as short as they read well, instants by the clock."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from pointage.timetable.remark import Argument, Quantity
+
+
+class Arguments:
+    """What a remark is about, by name, for its sentence. `zone`: of its clock times."""
+
+    def __init__(self, about: Mapping[str, Argument], zone: ZoneInfo) -> None:
+        self._about = about
+        self._zone = zone
+
+    def has(self, name: str) -> bool:
+        return name in self._about
+
+    def name(self, name: str, instead: str = "") -> str:
+        """A place, vessel, stage or culture; `instead` where it has no name."""
+        found = self._about.get(name)
+        return found if isinstance(found, str) and found else instead
+
+    def number(self, name: str) -> float:
+        found = self._about.get(name)
+        return found.value if isinstance(found, Quantity) else 0.0
+
+    def instants(self, name: str) -> tuple[datetime, ...]:
+        """In the reader's zone; none where there is none."""
+        found = self._about.get(name)
+        if isinstance(found, datetime):
+            found = (found,)
+        told = found if isinstance(found, tuple) else ()
+        return tuple(at.astimezone(self._zone) for at in told)
+
+    def clock(self, name: str) -> str:
+        """ "13:02"."""
+        return " and ".join(f"{at:%H:%M}" for at in self.instants(name))
+
+    def day(self, name: str) -> str:
+        """ "Sat 28 Nov 09:00"."""
+        return " and ".join(dated(at) for at in self.instants(name))
+
+
+def dated(local: datetime) -> str:
+    """ "Sat 28 Nov 09:00"."""
+    return f"{local:%a} {local.day} {local:%b %H:%M}"
+
+
+def within(name: str) -> str:
+    """A name within a sentence: "boiler cupboard"."""
+    return name.lower()

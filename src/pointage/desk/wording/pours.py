@@ -1,0 +1,15 @@
+"""What a pour is called."""
+
+from __future__ import annotations
+
+from pointage.formula.ingredients import ingredients
+from pointage.formula.ladder import Pour, PourKind
+
+
+def pour_label(pour: Pour) -> str:
+    """ "White wheat flour", "Plover, ripe"; an ingredient that is gone, by its identifier."""
+    name = pour.name
+    if pour.kind is PourKind.INGREDIENT:
+        known = ingredients().get(name)
+        name = name if known is None else known.label
+    return f"{name}, {pour.state}" if pour.state else name
