@@ -7,6 +7,14 @@ from datetime import timedelta
 import pytest
 from tests.timetable.hall import NOW, kitchen
 
+from pointage.desk.answers import CultureNow
+from pointage.desk.now.cultures import courses, culture_now
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+
+
+def at_now(culture: CultureAtHand, hall: Kitchen) -> CultureNow:
+    return culture_now(culture, courses(culture, hall, 1), NOW)
+
 
 def test_two_cultures_resting_in_the_fridge() -> None:
     hall = kitchen()

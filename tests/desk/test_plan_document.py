@@ -15,13 +15,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
-from pointage.desk.takings import takings
 from tests.timetable.hall import DUBLIN, NOW, SATURDAY, SLUGS, kitchen, planned, step
 
 from pointage import data
 from pointage.culture.life import Began, Fed, Moved, Taken, lived
 from pointage.desk.answers import Bake, Wished
 from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.now.takings import takings
 from pointage.desk.plan import plan_json
 from pointage.desk.plans import read_plan, write_plan
 from pointage.desk.wording import (

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 from pointage.desk.answers import Bake
 from pointage.desk.plan import shortage_words
-from pointage.desk.wording import title
+from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step
 from pointage.web.pages import BenchPage, Coming, Frame, LastDone, Moment
