@@ -113,9 +113,9 @@ def test_a_store_in_use_sees_at_once_what_came_in(
 ) -> None:
     fill(store)
     other.put_kitchen(KitchenRecord("k1", "Skerry Hall", "Europe/Dublin", 'name = "Hall"\n'))
-    assert other.lines("k1") == []
+    assert other.entries("k1") == []
     import_from(other, exported(store, tmp_path / "a.zip"))
-    assert other.lines("k1") == store.lines("k1")
+    assert other.entries("k1") == store.entries("k1")
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -15,7 +16,6 @@ from sqlalchemy.exc import DBAPIError
 
 from pointage.daybook.entry import Entry, EntryKind, FormulaRecord, KitchenRecord
 from pointage.daybook.errors import EntryClashError
-from pointage.daybook.replay import replay, standing
 from pointage.daybook.store import Store, open_store
 from pointage.errors import InputError
 
@@ -234,41 +234,40 @@ def test_a_kitchen_keeps_every_text_it_has_had(store: Store) -> None:
     assert store.kitchens() == [SKERRY]
 
 
-def test_what_is_held_in_memory_is_what_is_in_the_store(store: Store, url: str) -> None:
+def test_a_snapshot_has_what_is_new_and_only_that(store: Store, url: str) -> None:
     """Another process writes too; an archive brings back what arrived long ago."""
     store.put_kitchen(SKERRY)
     store.append(reading())
+    first = store.snapshot("k1")
+    assert first.entries == store.entries("k1")
+    assert first.change == store.changes("k1")
     with open_store(url) as other:
-        assert store.entries("k1") == other.entries("k1")
-        for arrived in (timedelta(hours=1), timedelta(days=-400), timedelta(seconds=1)):
-            for happened in range(3):
-                other.append(reading(NOON + timedelta(hours=happened), arrived=NOON + arrived))
-            with open_store(url) as fresh:
-                assert store.entries("k1") == fresh.entries("k1")
-        wrong = store.entries("k1")[4]
-        assert wrong in store.standing("k1")
-        other.append(reading(kind=EntryKind.WITHDRAWN, body={"entry": wrong.id}))
-        assert store.standing("k1") == standing(other.entries("k1"))
-        assert store.lines("k1") == replay(other.entries("k1"))
-        assert wrong not in store.standing("k1")
-        for i in range(150):
-            other.append(reading(NOON - timedelta(hours=i), arrived=NOON + timedelta(days=2)))
-        assert store.entries("k1") == other.entries("k1")
-        assert len(store.entries("k1")) == 161
+        late = reading(NOON - timedelta(days=3), arrived=NOON - timedelta(days=400))
+        other.append(late)
+        other.append_all("k1", [reading(NOON), late])
+        other.put_formula("k1", "loaf", "a text")
+    second = store.snapshot("k1", first.change)
+    assert len(second.entries) == 2
+    assert late in second.entries
+    assert [each.slug for each in second.formulas] == ["loaf"]
+    assert second.change == store.changes("k1") > first.change
+    assert store.snapshot("k1", second.change).entries == []
 
 
-def test_one_that_was_taken_out_by_hand_is_no_longer_held(store: Store, url: str) -> None:
+def test_every_write_is_a_change_of_its_kitchen(store: Store) -> None:
     store.put_kitchen(SKERRY)
-    kept, out = reading(), reading()
-    store.append(kept)
-    store.append(out)
-    assert len(store.entries("k1")) == 2
-    if url.startswith("sqlite"):
-        _directly(url, "DROP TRIGGER entry_is_not_deleted")
-    else:
-        _directly(url, "ALTER TABLE entry DISABLE TRIGGER entry_is_not_changed")
-    _directly(url, f"DELETE FROM entry WHERE id = '{out.id}'")
-    assert store.entries("k1") == [kept]
+    seen = [store.changes("k1")]
+    writes: list[Callable[[], object]] = [
+        lambda: store.append(reading()),
+        lambda: store.put_formula("k1", "loaf", "a text"),
+        lambda: store.put_photo("k1", b"\xff\xd8\xff" + bytes(20)),
+        lambda: store.put_kitchen(replace(SKERRY, text="another")),
+    ]
+    for write in writes:
+        write()
+        seen.append(store.changes("k1"))
+    assert seen == sorted(set(seen))
+    assert store.changes("nowhere") == 0
 
 
 def test_a_crowd_of_threads_is_served_without_an_error(store: Store) -> None:

@@ -15,7 +15,6 @@ from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, NotThere, ReadingKind, StepNews, Telling, Wished
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchens import demonstration_formulas, demonstration_text
-from pointage.desk.now.bakes import bakes
 from pointage.desk.opening import take_in
 from pointage.desk.plans import write_plan
 from pointage.errors import InputError
@@ -36,8 +35,8 @@ class Hall:
 
     @property
     def bake(self) -> Bake:
-        (found,) = bakes(self.store, self.kitchen, self.now)
-        return found
+        """As it was planned, with what was done and seen."""
+        return self.desk.present().every_bake[self.key]
 
     def told(self, step: str) -> StepNews:
         return self.bake.told(step)

@@ -28,7 +28,7 @@ def baked(tmp_path: Path) -> StoredDesk:
     for bake in desk.bakes():
         told = {"bake": bake.key, "minutes": 45.0, "core_c": 97.0}
         desk.records.record(str(uuid4()), EntryKind.BAKED, NOW, told)
-        first = measured(desk._store.entries(desk._id), {bake.key: bake})[0]
+        first = measured(desk.present().replayed, {bake.key: told})[0]
         _, loss = baked_for(replace(first.what, offset_k=HOTTER_K), 45.0)
         assert bake.wished is not None
         grams = 8 * float(bake.wished.piece_g) * (1 - loss)
@@ -38,7 +38,7 @@ def baked(tmp_path: Path) -> StoredDesk:
 
 
 def test_the_offset_is_found_within_its_spread(baked: StoredDesk) -> None:
-    learned = baked.own_ovens()["Deck oven"]
+    learned = baked.present().own_ovens()["Deck oven"]
     assert learned.bakes == 3
     assert abs(learned.offset_k - HOTTER_K) < 2 * learned.spread_k
     assert learned.spread_k < 10
@@ -47,7 +47,7 @@ def test_the_offset_is_found_within_its_spread(baked: StoredDesk) -> None:
 
 def test_what_is_learned_belongs_to_the_oven_it_was_measured_in(baked: StoredDesk) -> None:
     """A second has no offset. Renamed, the only oven keeps its own, and one of two does not."""
-    learned = baked.own_ovens()["Deck oven"]
+    learned = baked.present().own_ovens()["Deck oven"]
     text = baked.kitchen_file.text
     baked.kitchen_file.put_text(text.replace('"Deck oven"', '"Hearth"'))
     assert baked.kitchen().oven.offset_k == learned.offset_k
@@ -63,5 +63,5 @@ def test_what_is_learned_belongs_to_the_oven_it_was_measured_in(baked: StoredDes
 
 def test_without_a_measured_bake_the_file_has_the_word(tmp_path: Path) -> None:
     desk = hall(tmp_path, NOW)
-    assert desk.own_ovens() == {}
+    assert desk.present().own_ovens() == {}
     assert desk.kitchen().oven.offset_k == 0.0

@@ -11,7 +11,7 @@ from tests.outside.case import Case, Topic
 from pointage.culture.mature import feed, mature
 from pointage.culture.young import YoungDay, gate, raise_course
 from pointage.desk.kitchens import demonstration_text
-from pointage.desk.now.cultures import culture_now
+from pointage.desk.now.cultures import courses, culture_now
 from pointage.kitchen.read import read_kitchen
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
@@ -153,7 +153,8 @@ def chilled_keeps_days(name: str) -> float:
     """Days in the fridge until a culture would want more than one feed to wake."""
     now = datetime(2026, 11, 25, 12, tzinfo=UTC)
     kitchen = read_kitchen(demonstration_text(), now)
-    now_at = culture_now(kitchen.culture(name), kitchen, now)
+    culture = kitchen.culture(name)
+    now_at = culture_now(culture, courses(culture, kitchen, 1), now)
     chilled = now_at.culture.fed + timedelta(hours=now_at.culture.warm_hours)
     assert now_at.holds_until is not None
     return (now_at.holds_until - chilled) / timedelta(days=1)

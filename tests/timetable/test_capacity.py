@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from tests.timetable.hall import NOW, SATURDAY, formula, kitchen, of_kind, planned, step
 
 from pointage.desk.plan import plan_bake, plan_json, shortage_words
+from pointage.desk.wording import conflict_words
 from pointage.errors import InputError
 from pointage.formula.formula import Process
 from pointage.formula.read import read_formula
@@ -143,10 +145,11 @@ def test_a_full_fridge_stands_in_the_way_and_what_frees_it_does() -> None:
     plan = planned("harbour-loaf", changes=(small,))
     assert plan.status is Status.IMPOSSIBLE
     clash = next(each for each in plan.conflicts if each.name == "fridge")
-    assert "15.2 l of the fridge" in clash.sentence
-    assert "10 l are free" in clash.sentence
-    assert "5.2 l more" in clash.relaxed
-    assert "5 of 8 pieces" in clash.relaxed
+    sentence, relaxed = conflict_words(clash, ZoneInfo("Europe/Dublin"))
+    assert "15.2 l of the fridge" in sentence
+    assert "10 l are free" in sentence
+    assert "5.2 l more" in relaxed
+    assert "5 of 8 pieces" in relaxed
     assert planned("harbour-loaf", changes=(small,), pieces=5).status is Status.BEST
     unsaid = planned("harbour-loaf", changes=((ROOM, ""),))
     assert planned("harbour-loaf", changes=(enough,)).steps == unsaid.steps
@@ -156,8 +159,8 @@ def test_a_fridge_that_another_bake_fills() -> None:
     all_week = Occupied("Fridge", NOW, SATURDAY + timedelta(hours=2), 80.0)
     plan = planned("harbour-loaf", occupied=(all_week,))
     clash = next(each for each in plan.conflicts if each.name == "fridge")
-    assert "or from Sat 28 Nov 11:00 on" in clash.relaxed
-    assert "other bakes" in {each.name for each in plan.conflicts}
+    assert "or from Sat 28 Nov 11:00 on" in conflict_words(clash, ZoneInfo("Europe/Dublin"))[1]
+    assert "other-bakes" in {each.name for each in plan.conflicts}
 
 
 def problem(*occupied: Occupied, pieces: int = 8) -> Problem:

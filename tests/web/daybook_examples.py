@@ -59,11 +59,11 @@ def daybook_examples(frame: Frame) -> list[Page]:
     course = SeenCourse("Fed", one_day, ((2.0, 1.2), (5.0, 1.8)))
     window = Window(one_day - WINDOW, one_day)
     past = CulturePast(
-        "Gannet", (course, course), (Vigour(window, Band(1.4, 1.6, 1.8), 3),), 1,
+        "Gannet", (course, course), (Vigour(window, Band(1.4, 1.6, 1.8), 3),), True,
         (Foretold("Fed", one_day, -1.0, 2.0, 0.5),), (Wasted(one_day.date(), 60.0),),
         (Change(window.middle, "Another sack"),),
     )  # fmt: skip
-    bare = CulturePast("Tern", (), (), 0, (), (), ())
+    bare = CulturePast("Tern", (), (), False, (), (), ())
     bake = friday_desk().bakes()[0]
     baked = PastBake(bake, course, 0.12, {"crust": 4.0, "crumb": 2.0})
     differences = (Difference("dough", "Cooler.", timedelta(hours=-1)), Difference("oven", "Hot."))

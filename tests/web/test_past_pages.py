@@ -18,6 +18,7 @@ from pointage.daybook.store import open_store
 from pointage.desk.demonstration import demonstration_entries
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.now.jobs import Jobs
 from pointage.desk.opening import take_in
 from pointage.web.app import create_app
 
@@ -30,7 +31,7 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
         record.id, record.text, demonstration_formulas(), NOW
     )
     store.append_all(record.id, entries)
-    return StoredDesk(store, record.id, since=NOW, clock=lambda: NOW)
+    return StoredDesk(store, record.id, since=NOW, clock=lambda: NOW, jobs=Jobs())
 
 
 def get(desk: StoredDesk, path: str) -> httpx.Response:
@@ -41,7 +42,7 @@ def test_a_cultures_past_is_there_at_once_and_its_vigour_follows(desk: StoredDes
     first = get(desk, "/daybook/culture/Gannet").text
     assert "Its rises, one over the other" in first
     assert "is being worked out" in first
-    desk.past.vigours.wait()
+    assert desk.jobs.wait(120)
     begun = perf_counter()
     page = get(desk, "/daybook/culture/Gannet").text
     assert perf_counter() - begun < 1.0  # a page is to answer within a second once it is warm
@@ -90,7 +91,7 @@ def test_in_a_browser(
     width: int, theme: str, desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
 ) -> None:
     desk.past.culture("Plover")
-    desk.past.vigours.wait()
+    assert desk.jobs.wait(120)
     site = serve(desk, NOW)
     page = chromium.new_page(
         viewport={"width": width, "height": 844},
