@@ -178,7 +178,8 @@ def test_a_fridge_with_too_little_room() -> None:
     """
     others = (Occupied("Fridge", at(9), at(12), 80.0), Occupied("Fridge", at(11), at(15), 20.0))
     (early,) = shortages(problem(*others), at(9), at(10), retarded=True)
-    assert (early.name, early.unit, early.needed) == ("fridge", "l", pytest.approx(15.2))
+    assert (early.name, early.unit) == ("fridge", "l")
+    assert early.needed == pytest.approx(15.2)
     assert early.free == pytest.approx(10)
     assert early.most_pieces == 5
     assert early.free_from == at(12)
