@@ -8,8 +8,9 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.readings import READ_FROM, readings_of
 from pointage.daybook.store import Store
-from pointage.desk.answers import Bake, NotThere, Reading, ReadingKind, StepNews
+from pointage.desk.answers import Bake, NotThere, StepNews
 from pointage.desk.wish import PLANS, WISHED
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep, corrected
@@ -18,7 +19,7 @@ from pointage.timetable.plan import Ladder, Plan, Step
 KEPT_AFTER = timedelta(hours=12)
 """How long a bake stays in hand once its last step is over, so that it can still be ticked off."""
 
-NEWS = frozenset({EntryKind.DONE, EntryKind.READING, EntryKind.WITHDRAWN})
+NEWS = frozenset({EntryKind.DONE, EntryKind.WITHDRAWN}) | READ_FROM
 
 
 def bakes(store: Store, kitchen_id: str, now: datetime) -> list[Bake]:
@@ -143,7 +144,7 @@ def _news(old: StepNews, step: Step, entry: Entry, body: Mapping[str, Any]) -> S
         return replace(old, done=entry.happened)
     if entry.kind is EntryKind.WITHDRAWN:
         return replace(old, done=None)
-    if "pour" in body:
+    if entry.kind is EntryKind.READING and "pour" in body:
         try:
             keep = kept(old, body.get("keep"))
             poured = pours(step, old.poured, body["pour"], body["display_g"], keep=keep)
@@ -151,11 +152,7 @@ def _news(old: StepNews, step: Step, entry: Entry, body: Mapping[str, Any]) -> S
             return old  # it does not go with a pour that was told later
         ladder, remark = poured_so_far(step, poured, keep)
         return replace(old, poured=poured, ladder=ladder, keep=keep, remark=remark)
-    value = body.get("value")
-    reading = Reading(
-        ReadingKind(body["reading"]), None if value is None else float(value), entry.happened
-    )
-    return replace(old, readings=(*old.readings, reading))
+    return replace(old, readings=(*old.readings, *readings_of(entry)))
 
 
 def _end(plan: Plan) -> datetime:

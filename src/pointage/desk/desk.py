@@ -12,6 +12,7 @@ from functools import lru_cache
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
 from pointage.daybook.entry import KitchenRecord
+from pointage.daybook.readings import ReadingKind
 from pointage.daybook.store import Store
 from pointage.desk import cultures as culture_room
 from pointage.desk.answers import (
@@ -20,7 +21,6 @@ from pointage.desk.answers import (
     FormulaSheet,
     FormulaSummary,
     NotThere,
-    ReadingKind,
     Telling,
     Wished,
 )
@@ -208,9 +208,15 @@ class StoredDesk:
         """After pour number `pour` the display said `display_g`; the rest keeps `keep`."""
         self._teller().poured(told, pour, display_g, keep)
 
-    def record_reading(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
-        """Something was seen."""
-        self._teller().seen(told, kind, value)
+    def record_reading(
+        self,
+        told: Telling,
+        kind: ReadingKind,
+        value: float | None,
+        typed: Mapping[str, str] | None = None,
+    ) -> None:
+        """Something was seen; `typed` is its value and unit as they were typed."""
+        self._teller().seen(told, kind, value, typed)
 
     def _file(self) -> Kitchen:
         record = self._record()

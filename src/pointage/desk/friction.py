@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from functools import lru_cache
 
-from pointage.desk.answers import Bake, ReadingKind, Wished
+from pointage.daybook.readings import ReadingKind
+from pointage.desk.answers import Bake, Wished
 from pointage.kitchen.friction import Friction, before_any_dough, learn_friction
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.read import read_kitchen

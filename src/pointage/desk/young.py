@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay, Raising, Sign, raise_days
-from pointage.daybook.bodies import Measured
-from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.entry import Entry
+from pointage.daybook.readings import ReadingKind, readings_of
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
 
@@ -48,7 +48,7 @@ def on_its_way(
     signs = [
         sign
         for entry in entries
-        if entry.kind is EntryKind.MEASURED and str(entry.body.get("culture")).casefold() in names
+        if str(entry.body.get("culture")).casefold() in names
         if (sign := _sign(entry, first.at)) is not None
     ]
     today = max((now - first.at) // DAY + 1, 1)
@@ -56,12 +56,15 @@ def on_its_way(
 
 
 def _sign(entry: Entry, start: datetime) -> Sign | None:
-    told = Measured.model_validate(dict(entry.body))
-    rises = told.rises()
-    if not rises and told.ph is None:
-        return None
+    found = readings_of(entry)
+    rises, acidities = (
+        [each.value for each in found if each.kind is kind and each.value is not None]
+        for kind in (ReadingKind.RISE, ReadingKind.PH)
+    )
     number = (entry.happened - start) // DAY + 1
-    return Sign(number, max(rises) if rises else None, told.ph) if number >= 1 else None
+    if not (rises or acidities) or number < 1:
+        return None
+    return Sign(number, max(rises, default=None), max(acidities, default=None))
 
 
 def _room_c(kitchen: Kitchen, at: datetime) -> float:
