@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from pointage.daybook import readings
 from pointage.daybook.bodies import BODIES, checked
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.readings import KINDS, MEASURED, Reading, ReadingKind
+from pointage.daybook.readings import KINDS, MEASURED, ReadingKind
 from pointage.mixture.observation import Fallen, MixtureTemperature, Rise
 from pointage.web.present.asked import ASKED, fields, read, read_every
 from pointage.web.present.daybook import LOGS
@@ -170,6 +170,8 @@ def test_what_was_typed_is_given_back_as_it_was_typed() -> None:
     assert [each.value for each in fields(names, kept)] == ["76 °F", "1,60"]
     again = read_every(EntryKind.MEASURED, kept, {"temperature_c": "76 °F", "rise": "1,60"})
     assert checked(EntryKind.MEASURED, again) == kept
+    untyped = {"temperature_c": 220 / 9}  # shown as 24.444, and left alone it stays as it is
+    assert read_every(EntryKind.MEASURED, untyped, {"temperature_c": "24.444"}) == untyped
     other = read_every(EntryKind.MEASURED, kept, {"temperature_c": "", "rise": "1.7"})
     assert checked(EntryKind.MEASURED, other) == {
         "rise": 1.7, "typed": {"rise": {"value": "1.7", "unit": ""}},

@@ -147,11 +147,20 @@ def read(names: Sequence[str], typed: Mapping[str, str]) -> dict[str, Any]:
 
 
 def read_every(kind: EntryKind, old: Mapping[str, Any], typed: Mapping[str, str]) -> dict[str, Any]:
-    """`old` with what was typed over it; what was emptied goes. Raises InputError by its name."""
-    shown = {each.name for each in every_field(kind, old)}
+    """`old` with what was typed over it; what was emptied goes, what was left as shown stays.
+
+    Raises InputError by its name.
+    """
+    shown = {each.name: each.value for each in every_field(kind, old)}
     names = [name for name in BODIES[kind].model_fields if name in ASKED and name in shown]
-    kept = {name: value for name, value in old.items() if name not in {*shown, "typed"}}
-    found = kept | read(names, typed)
+    left = {name for name in names if name in old and typed.get(name, "").strip() == shown[name]}
+    kept = {
+        name: value for name, value in old.items() if name in left or name not in {*shown, "typed"}
+    }
+    found = kept | read([name for name in names if name not in left], typed)
+    as_before = {name: pair for name, pair in (old.get("typed") or {}).items() if name in left}
+    if as_before:
+        found["typed"] = as_before | found.get("typed", {})
     for name in ("culture", "remark"):
         if name in shown and (text := typed.get(name, "").strip()):
             found[name] = text
