@@ -64,9 +64,13 @@ def test_in_words(capsys: pytest.CaptureFixture[str]) -> None:
         (["--flour-kind", "sawdust"], "--flour-kind", ""),
         (["--at", "80C"], "--at", "2 to 40"),
         (["--days", "90"], "--days", "1 to 30"),
-        (["--hydration", "20"], "hydration", "50 to 200 %"),
+        (["--hydration", "20"], "--hydration", "30 to 300 %"),
+        (["--hydration", "250"], "hydration", "50 to 200 %"),
+        (["--tare", "1000kg"], "--tare", "0 to 100 kg"),
+        (["--room", "90C"], "--room", "−30 to 60 °C"),
+        (["--saw", "2:1.2@9"], "pH", "2.5 to 8"),
         (["--saw", "two:1"], "--saw", "2:1.8"),
-        (["--saw", "2:40"], "rise", "0.5 to 8"),
+        (["--saw", "2:40"], "rise", "0.3 to 10"),
     ],
 )
 def test_bad_input_is_one_line(

@@ -7,12 +7,15 @@ from uuid import uuid4
 
 import pytest
 
-from pointage.daybook.bodies import BODIES, Measured, checked, doubts
+from pointage.daybook.bodies import BODIES, checked, doubts_of
 from pointage.daybook.entry import EntryKind
 from pointage.errors import InputError
 
 LOT = str(uuid4())
 FLOUR = {"grams": 600, "ingredient": "wheat-white", "temperature_c": 18.5, "lot": LOT}
+
+SOUR = {"value": "4.1", "unit": ""}
+WARM = {"temperature_c": {"value": "76", "unit": "F"}}
 
 GOOD: list[tuple[EntryKind, dict[str, Any]]] = [
     (EntryKind.MIXED, {"parts": [FLOUR, {"grams": 99.5, "culture": "Plover"}], "into": "bowl"}),
@@ -21,6 +24,8 @@ GOOD: list[tuple[EntryKind, dict[str, Any]]] = [
     (EntryKind.POURED_OFF, {"grams": 120, "to": "kitchen", "culture": "Gannet"}),
     (EntryKind.MEASURED, {"rise": 1.6, "temperature_c": 24, "ph": 4.1, "tta_ml": 9.5}),
     (EntryKind.MEASURED, {"mm": 96, "band_mm": 60, "room_c": 17}),
+    (EntryKind.MEASURED, {"temperature_c": 24.44, "typed": WARM}),
+    (EntryKind.WEIGHED, {"grams": 453.59237, "typed": {"grams": {"value": "1", "unit": "lb"}}}),
     (EntryKind.SEEN, {"signs": ["bubbles through the glass", "domed"]}),
     (EntryKind.SMELLED, {"signs": ["apple"], "remark": "clean"}),
     (EntryKind.BAKED, {"pieces": 8, "minutes": 42, "oven_c": 240, "core_c": 97, "steam": True}),
@@ -49,24 +54,32 @@ def test_every_kind_has_an_example() -> None:
 
 
 BAD: list[tuple[EntryKind, dict[str, Any], str, str]] = [
-    (EntryKind.MEASURED, {"rise": 40}, "rise", "40 will not do; give times the volume"),
-    (EntryKind.MEASURED, {"ph": 12}, "ph", "12 will not do; give a pH of 2.5 to 8"),
-    (EntryKind.MEASURED, {"temperature_c": 300}, "temperature_c", "a mixture, −10 to 60 °C"),
-    (EntryKind.MEASURED, {"rise": "1.6"}, "rise", "times the volume"),
-    (EntryKind.MEASURED, {"rise": True}, "rise", "times the volume"),
-    (EntryKind.MEASURED, {"rise": float("nan")}, "rise", "times the volume"),
+    (EntryKind.MEASURED, {"rise": 40}, "rise", "40 will not do; give a rise from 0.3 to 10"),
+    (EntryKind.MEASURED, {"ph": 12}, "ph", "12 will not do; give a pH from 2.5 to 8"),
+    (EntryKind.MEASURED, {"temperature_c": 300}, "temperature_c", "a mixture from −10 to 60 °C"),
+    (EntryKind.MEASURED, {"rise": "1.6"}, "rise", "a rise from 0.3"),
+    (EntryKind.MEASURED, {"rise": True}, "rise", "a rise from 0.3"),
+    (EntryKind.MEASURED, {"rise": float("nan")}, "rise", "a rise from 0.3"),
     (EntryKind.MEASURED, {}, "body", "at least one of rise, mm"),
     (EntryKind.MEASURED, {"mm": 96}, "body", "mm and band_mm together"),
-    (EntryKind.MEASURED, {"ml": 9000, "mixed_ml": 200}, "body", "0.3 to 10 times mixed_ml"),
-    (EntryKind.MEASURED, {"mm": 5, "band_mm": 0}, "body", "0.3 to 10 times band_mm"),
+    (EntryKind.MEASURED, {"ml": 9000, "mixed_ml": 200}, "body", "ml and mixed_ml that make a rise"),
+    (EntryKind.MEASURED, {"mm": 5, "band_mm": 0}, "body", "mm and band_mm that make a rise"),
     (EntryKind.MEASURED, {"rise": 1.6, "height": 3}, "height", "has a word for"),
+    (EntryKind.MIXED, {"parts": [FLOUR], "tare_g": 1e23}, "tare_g", "a tare from 0 to 100 kg"),
+    (EntryKind.WEIGHED, {"grams": 1e23}, "grams", "a mass from 0 to 1000 kg"),
+    (EntryKind.WEIGHED, {"grams": 850, "pieces": 0}, "pieces", "pieces above 0"),
+    (EntryKind.MEASURED, {"rise": 1.6, "typed": {"ph": SOUR}}, "body", "agrees with the value"),
+    (EntryKind.MEASURED, {"ph": 4.2, "typed": {"ph": SOUR}}, "body", "agrees with the value"),
+    (EntryKind.MEASURED, {"ph": 4.1, "typed": {"step": SOUR}}, "body", "not 'step'"),
+    (EntryKind.MEASURED, {"ph": 4.1, "typed": {"ph": {"value": "4.1"}}}, "body", "a value and"),
+    (EntryKind.MEASURED, {"ph": 4.1, "typed": {"ph": "4.1"}}, "typed, ph", "dictionary"),
     (EntryKind.MIXED, {"parts": []}, "parts", "at least 1 item"),
     (EntryKind.MIXED, {"parts": [{"grams": -5, "ingredient": "salt"}]}, "parts, 1, grams", "grams"),
     (EntryKind.MIXED, {"parts": [{"grams": 5}]}, "parts, 1", "one of ingredient, culture"),
     (EntryKind.FED, {"culture": "Gannet", "parts": [FLOUR]}, "seed_g", "nothing will not do"),
     (EntryKind.HELD, {"place": "Hall", "until": "2026-11-25T18:00"}, "until", "its offset"),
     (EntryKind.HELD, {"place": "  "}, "place", "a name of 1 to 200"),
-    (EntryKind.BAKED, {"core_c": 300}, "core_c", "inside a loaf, −10 to 105 °C"),
+    (EntryKind.BAKED, {"core_c": 300}, "core_c", "inside a loaf from −10 to 105 °C"),
     (EntryKind.TASTED, {"crust": 6}, "crust", "a mark from 1 to 5"),
     (EntryKind.PHOTO, {"sha256": "../../etc/passwd"}, "sha256", "pattern"),
     (EntryKind.NOTE, {"text": "x" * 5000}, "text", "1 to 4000 characters"),
@@ -89,14 +102,19 @@ def test_a_bad_body_is_refused_in_one_line_that_names_the_field(
     assert len(str(caught.value)) < 400
 
 
-def test_a_rise_by_factor_by_the_band_and_by_the_level() -> None:
-    told = Measured(rise=1.5, mm=96.0, band_mm=60.0, ml=850.0, mixed_ml=500.0)
-    assert told.rises() == pytest.approx([1.5, 1.6, 1.7])
-
-
 def test_what_is_possible_but_rare_is_asked_about() -> None:
-    assert doubts({"rise": 1.6, "ph": 4.1, "temperature_c": 24.0}) == []
-    assert doubts({"rise": 7.5, "ph": 3.0}) == [
+    usual = {"rise": 1.6, "ph": 4.1, "temperature_c": 24.0, "mm": 96.0, "band_mm": 60.0}
+    assert doubts_of(EntryKind.MEASURED, usual) == []
+    assert doubts_of(EntryKind.MEASURED, {"rise": 7.5, "ph": 3.0}) == [
         "a rise of 7.5 is rare",
         "pH 3 is rare in a mixture that lives",
     ]
+    assert doubts_of(EntryKind.MEASURED, {"mm": 70, "band_mm": 10}) == ["a rise of 7 is rare"]
+    assert doubts_of(EntryKind.BAKED, {"oven_c": 90, "core_c": 40}) == [
+        "90 °C is unusual for an oven",
+        "40 °C is unusual inside a loaf that is done",
+    ]
+    assert doubts_of(EntryKind.WEIGHED, {"grams": 2e5}) == [
+        "200000 g at once is more than is usual"
+    ]
+    assert doubts_of(EntryKind.NOTE, {"text": "all well"}) == []

@@ -198,7 +198,7 @@ ENTRY_3 = "00000000-0000-0000-0000-000000000003"
         pytest.param(HALL_CSV, line(1, "at", "when"), "line 1: it does not begin", id="no head"),
         pytest.param(HALL_CSV, line(5, ",", ";"), "line 5: it is not milliseconds", id="no comma"),
         pytest.param(HALL_CSV, line(5, "15.", "nan 15."), "line 5: it is not", id="two numbers"),
-        pytest.param(HALL_CSV, line(5, ",15.", ",95."), "line 5: a temperature", id="too hot"),
+        pytest.param(HALL_CSV, line(5, ",15.", ",95."), "line 5: it is not a temp", id="too hot"),
         pytest.param(HALL_CSV, line(5, "17", "16"), "line 5: its instant does not", id="earlier"),
         pytest.param(
             "sensors.jsonl", line(1, "300", "299"), f"line 1: it says 299 samples; {HALL_CSV} has",

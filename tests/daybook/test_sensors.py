@@ -99,7 +99,7 @@ def test_of_two_at_one_instant_the_first_is_kept(store: Store, hall: Sensor) -> 
 def test_what_cannot_be_is_refused_and_nothing_of_it_kept(
     store: Store, hall: Sensor, value: float
 ) -> None:
-    with pytest.raises(InputError, match=r"temperature, sample 2: .* give °C from −40 to 80"):
+    with pytest.raises(InputError, match=r"temperature, sample 2: .* from −40 to 80 °C"):
         store.append_samples(hall, [(NOON, 18.0), (NOON + MINUTE, value)])
     with pytest.raises(InputError, match="offset"):
         store.append_samples(hall, [(NOON.replace(tzinfo=None), 18.0)])

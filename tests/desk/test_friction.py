@@ -11,8 +11,9 @@ import pytest
 from tests.timetable.hall import NOW, SATURDAY, planned
 
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.readings import Reading, ReadingKind
 from pointage.daybook.store import Store
-from pointage.desk.answers import Bake, Reading, ReadingKind, StepNews, Telling, Wished
+from pointage.desk.answers import Bake, StepNews, Telling, Wished
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.now.friction import learned_friction, seen_warming

@@ -10,7 +10,8 @@ from tests.desk.test_bakes import Hall, hall  # noqa: F401
 from tests.timetable.hall import NOW
 
 from pointage.daybook.entry import EntryKind
-from pointage.desk.answers import NotThere, Reading, ReadingKind
+from pointage.daybook.readings import Reading, ReadingKind
+from pointage.desk.answers import NotThere
 from pointage.errors import InputError
 
 HOUR = timedelta(hours=1)
@@ -38,10 +39,28 @@ def test_a_step_and_a_bake_are_taken_back_by_their_entries_too(hall: Hall) -> No
     assert hall.bake.key == hall.key
 
 
-def test_what_is_written_of_a_bake_does_not_trouble_its_replay(hall: Hall) -> None:  # noqa: F811
+def test_what_the_daybook_says_of_a_step_is_news_of_it_as_from_the_bench(
+    hall: Hall,  # noqa: F811
+) -> None:
     body = {"rise": 1.5, "bake": hall.key, "step": "mix"}
     hall.desk.records.record(str(uuid4()), EntryKind.MEASURED, NOW, body)
-    assert hall.told("mix").readings == ()
+    assert hall.told("mix").readings == (Reading(ReadingKind.RISE, 1.5, NOW),)
+    hall.desk.record_reading(hall.telling("mix", NOW), ReadingKind.RISE, 1.6)
+    fallen = {"signs": ["fallen"], "bake": hall.key, "step": "mix"}
+    hall.desk.records.record(str(uuid4()), EntryKind.SEEN, NOW, fallen)
+    kinds = [each.kind for each in hall.told("mix").readings]
+    assert sorted(kinds) == [ReadingKind.FALLEN, ReadingKind.RISE, ReadingKind.RISE]
+
+
+def test_a_reading_is_kept_as_it_was_typed_too(hall: Hall) -> None:  # noqa: F811
+    typed = {"value": "77", "unit": "F"}
+    told = hall.telling("mix", NOW)
+    hall.desk.record_reading(told, ReadingKind.TEMPERATURE, 25.0, typed)
+    (kept,) = [each for each in hall.store.entries(hall.kitchen) if each.id == told.entry]
+    assert kept.body["typed"] == typed
+    again = hall.telling("mix", NOW)
+    with pytest.raises(InputError, match="value: '77F' will not do; give one that agrees"):
+        hall.desk.record_reading(again, ReadingKind.TEMPERATURE, 24.0, typed)
 
 
 def test_record_correct_and_look_back(hall: Hall) -> None:  # noqa: F811

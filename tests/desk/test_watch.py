@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from tests.web.stored_desk import hall
 
-from pointage.desk.answers import Bake, ReadingKind, Telling
+from pointage.daybook.readings import ReadingKind
+from pointage.desk.answers import Bake, Telling
 from pointage.desk.desk import StoredDesk
 from pointage.desk.now.watch import histories
 from pointage.mixture.learning import Posterior, learn

@@ -13,6 +13,7 @@ from tests.web import fixture_plan as fixture
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.readings import Reading, ReadingKind
 from pointage.daybook.replay import Line, replay
 from pointage.desk.answers import (
     Bake,
@@ -20,8 +21,6 @@ from pointage.desk.answers import (
     FormulaSheet,
     FormulaSummary,
     NotThere,
-    Reading,
-    ReadingKind,
     SheetRow,
     StageColumn,
     StepNews,
@@ -276,7 +275,13 @@ class FakeDesk:
                 remark = f"The batch is now {found.factor * 100 - 100:+.1f} %."
         self._tell(told, poured=poured, ladder=ladder, keep=keep, remark=remark)
 
-    def record_reading(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
+    def record_reading(
+        self,
+        told: Telling,
+        kind: ReadingKind,
+        value: float | None,
+        typed: Mapping[str, str] | None = None,
+    ) -> None:
         self._step(told.bake, told.step)
         old = self.news.get((told.bake, told.step), StepNews()).readings
         self._tell(told, readings=(*old, Reading(kind, value, told.happened)))

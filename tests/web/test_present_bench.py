@@ -9,7 +9,8 @@ from fractions import Fraction
 from tests.web import fixture_plan as fixture
 from tests.web.fake_desk import FakeDesk, friday_desk
 
-from pointage.desk.answers import ReadingKind, Telling
+from pointage.daybook.readings import ReadingKind
+from pointage.desk.answers import Telling
 from pointage.timetable.plan import Status
 from pointage.web.charts import rise_at
 from pointage.web.pages import BenchPage, Frame, Moment
@@ -152,7 +153,8 @@ def test_a_dough_just_mixed_is_asked_for_its_temperature_until_it_is_told() -> N
     soon, later = (mix.end + timedelta(minutes=n) for n in (5, 30))
 
     def asks(now: datetime) -> list[str]:
-        return [each.step for each in shown(desk, now).working if each.asks]
+        working = shown(desk, now).working
+        return [each.step for each in working if any(touch.main for touch in each.touches)]
 
     assert asks(soon) == ["mix"]  # the dough stands under its mix here
     assert asks(later) == []

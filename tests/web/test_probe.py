@@ -111,7 +111,10 @@ def test_a_renewed_token_makes_the_old_one_worthless(probe: Probe) -> None:
 @pytest.mark.parametrize(
     ("told", "line"),
     [
-        ({"temperature": 300}, "temperature, sample 1: 300 will not do; give °C from −40 to 80"),
+        (
+            {"temperature": 300},
+            "temperature, sample 1: 300 will not do; give a temperature from",
+        ),
         ({"temperature": 1e9}, "temperature: "),
         ({"temperature": "64mm"}, "temperature: "),
         ({"temperature": True}, "temperature: True will not do"),

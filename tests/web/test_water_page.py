@@ -84,7 +84,7 @@ def test_ice_and_what_cannot_be(get: Get) -> None:
         ("flour_c", "warm", "such as 25C or 77F"),
         ("friction_c", "-2", "from 0 to 30"),
         ("flour_g", "-600", "not negative"),
-        ("water_g", "0", "above 0 g"),
+        ("water_g", "0", "above 0 and up to 1000 kg"),
     ],
 )
 def test_what_will_not_do_stays_typed_with_its_error(

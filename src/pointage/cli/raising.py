@@ -39,16 +39,17 @@ def raise_culture(
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Raise a culture from flour and water: what to do each day, and what should be seen."""
+    from pointage.bounds import HYDRATION, ROOM_C, TARE_G
     from pointage.cli.table import print_json
     from pointage.quantities import parse_mass, parse_temperature, parse_volume
 
     litres = parse_volume(vessel, "--vessel")
     celsius = parse_temperature(at, "--at").celsius
     flour_g = parse_mass(daily_flour, "--daily-flour")
-    tare_g = None if tare is None else parse_mass(tare, "--tare")
-    room_c = None if room is None else parse_temperature(room, "--room").celsius
+    tare_g = None if tare is None else TARE_G.grams(tare, "--tare")
+    room_c = None if room is None else ROOM_C.read(room, "--room")
     step_g = parse_mass(step, "--step")
-    wet = _percent(hydration)
+    wet = Fraction(str(HYDRATION.read(hydration, "--hydration"))) / 100
     from pointage.desk.raising import Tub  # the engine, once all is read
     from pointage.desk.raising import raise_culture as ask
 
@@ -67,17 +68,6 @@ def raise_culture(
         print_json(answer.as_json())
     else:
         _print(answer)
-
-
-def _percent(text: str) -> Fraction:
-    from pointage.errors import InputError
-    from pointage.quantities import split_number
-
-    expected = "water in percent of the flour, such as 100"
-    number, unit = split_number(text, "--hydration", expected)
-    if unit not in ("", "%"):
-        raise InputError("--hydration", repr(text), expected)
-    return number / 100
 
 
 def _sign(text: str) -> Sign:

@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 
+from pointage.bounds import HYDRATION, PH, RISE
 from pointage.culture.young import (
     FEEDS_IN_A_ROW,
     FULL_DAYS,
@@ -88,7 +89,7 @@ class Raising:
     step_g: Fraction = Fraction(1)
 
     def __post_init__(self) -> None:
-        if not Fraction(1, 2) <= self.hydration <= 2:
+        if not HYDRATION.usual_low <= 100 * self.hydration <= HYDRATION.usual_high:
             expected = "water from 50 to 200 % of the flour"
             raise InputError("hydration", f"{float(self.hydration):.0%}", expected)
         if self.fresh_flour_g <= 0:
@@ -409,10 +410,10 @@ def _weighed(draft: _Draft, weights: Floats, signs: Sequence[Sign]) -> Floats:
 
 
 def _check(sign: Sign) -> None:
-    if sign.rise is not None and not 0.5 <= sign.rise <= 8.0:
-        raise InputError("rise", f"{sign.rise:g}", "0.5 to 8 times the volume after the feed")
-    if sign.ph is not None and not 2.5 <= sign.ph <= 7.5:
-        raise InputError("pH", f"{sign.ph:g}", "2.5 to 7.5")
+    if sign.rise is not None:
+        RISE.check(sign.rise, "rise")
+    if sign.ph is not None:
+        PH.check(sign.ph, "pH")
     if sign.day < 1:
         raise InputError("day", sign.day, "1 or later")
 

@@ -7,20 +7,55 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import UTC, datetime
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, create_model, model_validator
 
+from pointage import bounds
+from pointage.bounds import Bound
 from pointage.daybook import edges as e
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.readings import MEASURED, check_readings, check_rises, rare
+from pointage.daybook.typed import check_typed
 from pointage.errors import InputError
+from pointage.money import MOST_MONEY
+
+BOUND_OF: Mapping[str, Bound] = {
+    **{name: written.bound for name, written in MEASURED.items()},
+    "grams": bounds.WEIGHED_G,
+    "seed_g": bounds.WEIGHED_G,
+    "pack_g": bounds.WEIGHED_G,
+    "tare_g": bounds.TARE_G,
+    "pieces": bounds.PIECES,
+    "minutes": bounds.BAKING_MIN,
+    "oven_c": bounds.OVEN_C,
+    "core_c": bounds.CORE_C,
+    "crust": bounds.MARK,
+    "crumb": bounds.MARK,
+    "flavour": bounds.MARK,
+    "sour": bounds.MARK,
+    "keeping": bounds.MARK,
+}
+"""What each field of a body that holds a quantity can be."""
+
+Grams = Annotated[float, e.within(bounds.WEIGHED_G)]
+Tare = Annotated[float, e.within(bounds.TARE_G)]
+MixtureC = Annotated[float, e.within(bounds.MIXTURE_C)]
+IngredientC = Annotated[float, e.within(bounds.INGREDIENT_C)]
+OvenC = Annotated[float, e.within(bounds.OVEN_C)]
+CoreC = Annotated[float, e.within(bounds.CORE_C)]
+Minutes = Annotated[float, e.within(bounds.BAKING_MIN)]
+Pieces = Annotated[float, e.within(bounds.PIECES)]
+Mark = Annotated[float, e.within(bounds.MARK)]
+Price = Annotated[float, e.within(Bound("a price", "", 0.0, MOST_MONEY))]
 
 
 class Body(BaseModel):
     """What every body may name: what it is about, and a remark.
 
     culture: by its name. bake and step: a plan's entry and the key of a step. mixture: the entry
-    (mixed or fed) that made it.
+    (mixed or fed) that made it. typed: by field, the value and unit of a quantity as they were
+    typed.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -30,6 +65,18 @@ class Body(BaseModel):
     step: e.Name | None = None
     mixture: e.EntryId | None = None
     remark: e.Remark | None = None
+    typed: dict[str, dict[str, str]] | None = None
+
+    @model_validator(mode="after")
+    def _is_as_typed(self) -> Body:
+        for name, typed in (self.typed or {}).items():
+            if name not in type(self).model_fields or name not in BOUND_OF:
+                raise e.refused(f"as typed only what this entry says, not {name[:40]!r}")
+            try:
+                check_typed(typed, getattr(self, name), BOUND_OF[name], name)
+            except InputError as error:
+                raise e.refused(f"{error.expected}, in what was typed for {name}") from None
+        return self
 
 
 class _Said(Body):
@@ -54,11 +101,11 @@ class Part(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
-    grams: e.Grams
+    grams: Grams
     ingredient: e.Name | None = None
     culture: e.Name | None = None
     mixture: e.EntryId | None = None
-    temperature_c: e.PartC | None = None
+    temperature_c: IngredientC | None = None
     lot: e.EntryId | None = None
 
     @model_validator(mode="after")
@@ -72,9 +119,9 @@ class Mixed(Body):
     """temperature_c: of the mixture, just after. into: the vessel."""
 
     parts: tuple[Part, ...] = Field(min_length=1, max_length=60)
-    temperature_c: e.MixtureC | None = None
+    temperature_c: MixtureC | None = None
     into: e.Name | None = None
-    tare_g: e.Grams | None = None
+    tare_g: Tare | None = None
     place: e.Name | None = None
 
 
@@ -89,16 +136,16 @@ class Fed(Mixed):
     """seed_g: what was carried over of `culture`."""
 
     culture: e.Name
-    seed_g: e.Grams
+    seed_g: Grams
 
 
 class PouredOff(Body):
-    grams: e.Grams
+    grams: Grams
     to: Literal["waste", "kitchen", "given"] = "waste"
 
 
-class Measured(_Said):
-    """What was read off a mixture, in one way or several.
+class _Measured(_Said):
+    """What was read off a mixture, in one way or several: the fields of `readings.MEASURED`.
 
     rise: volume over the volume after mixing. mm with band_mm: the height now and that of the band
     put round the vessel after mixing. ml with mixed_ml: the level now and after mixing, by the
@@ -106,31 +153,19 @@ class Measured(_Said):
     that bring 10 g, stirred into water, to pH 8.5. room_c: the air beside it.
     """
 
-    rise: e.Rise | None = None
-    mm: e.Millimetres | None = None
-    band_mm: e.Millimetres | None = None
-    ml: e.Millilitres | None = None
-    mixed_ml: e.Millilitres | None = None
-    temperature_c: e.MixtureC | None = None
-    room_c: e.MixtureC | None = None
-    ph: e.Acidity | None = None
-    tta_ml: e.TitratableMl | None = None
-
     @model_validator(mode="after")
-    def _is_a_rise(self) -> Measured:
-        for now, then in (("mm", "band_mm"), ("ml", "mixed_ml")):
-            top, foot = getattr(self, now), getattr(self, then)
-            if (top is None) != (foot is None):
-                raise e.refused(f"{now} and {then} together")
-            if top is not None and not (foot > 0 and 0.3 <= top / foot <= 10.0):
-                raise e.refused(f"{now} from 0.3 to 10 times {then}")
+    def _is_a_rise(self) -> _Measured:
+        try:
+            check_rises({name: getattr(self, name) for name in MEASURED})
+        except InputError as error:
+            raise e.refused(error.expected) from None
         return self
 
-    def rises(self) -> list[float]:
-        """The rise in each way it was read."""
-        found = [] if self.rise is None else [self.rise]
-        found += [self.mm / self.band_mm] if self.mm and self.band_mm else []
-        return found + ([self.ml / self.mixed_ml] if self.ml and self.mixed_ml else [])
+
+_FIELDS: Any = {
+    name: (Annotated[float, e.within(each.bound)] | None, None) for name, each in MEASURED.items()
+}
+Measured: type[_Measured] = create_model("Measured", __base__=_Measured, **_FIELDS)
 
 
 class Sensed(Body):
@@ -142,29 +177,29 @@ class Sensed(Body):
 class Baked(_Said):
     """oven_c: what the oven stood at. core_c: inside the loaf at the end."""
 
-    pieces: e.Pieces | None = None
-    minutes: e.Minutes | None = None
-    oven_c: e.OvenC | None = None
-    core_c: e.CoreC | None = None
+    pieces: Pieces | None = None
+    minutes: Minutes | None = None
+    oven_c: OvenC | None = None
+    core_c: CoreC | None = None
     steam: bool | None = None
 
 
 class Weighed(Body):
     """grams: of all `pieces` together, without the vessel."""
 
-    grams: e.Grams
-    pieces: e.Pieces = 1.0
+    grams: Grams
+    pieces: Pieces = 1.0
     when: Literal["mixed", "divided", "baked", "cooled"] | None = None
 
 
 class Tasted(_Said):
     """Marks from 1 (poor) to 5 (as good as it gets), and words."""
 
-    crust: e.Mark | None = None
-    crumb: e.Mark | None = None
-    flavour: e.Mark | None = None
-    sour: e.Mark | None = None
-    keeping: e.Mark | None = None
+    crust: Mark | None = None
+    crumb: Mark | None = None
+    flavour: Mark | None = None
+    sour: Mark | None = None
+    keeping: Mark | None = None
     words: e.Remark | None = None
 
 
@@ -183,7 +218,7 @@ class Stock(Body):
     """Used: taken out of the stores for something that no mix tells of."""
 
     item: e.Name
-    grams: e.Grams
+    grams: Grams
     lot: e.EntryId | None = None
 
 
@@ -197,9 +232,9 @@ class Bought(Stock):
     pack_g: of each pack, where it came in packs. place: where it is kept.
     """
 
-    price: e.between(0.0, 1e6, "a price from 0 to 1000000") | None = None  # type: ignore[valid-type]
+    price: Price | None = None
     currency: str | None = Field(None, pattern=r"^[A-Z]{3}$")
-    pack_g: e.Grams | None = None
+    pack_g: Grams | None = None
     place: e.Name | None = None
     supplier: e.Name | None = None
     label: e.Name | None = None
@@ -212,7 +247,7 @@ class CultureEvent(Body):
     event: Literal["began", "split", "renamed", "retired", "dried"]
     culture: e.Name
     origin: e.Name | None = None
-    grams: e.Grams | None = None
+    grams: Grams | None = None
 
     @model_validator(mode="after")
     def _comes_from_somewhere(self) -> CultureEvent:
@@ -268,13 +303,6 @@ BODIES: Mapping[EntryKind, type[BaseModel]] = {
 
 EARLIEST, LATEST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo=UTC)
 
-QUESTIONED = (
-    ("rise", 0.8, 6.0, "a rise of {:g} is rare"),
-    ("temperature_c", 0.0, 40.0, "{:g} °C is no usual temperature of a mixture"),
-    ("ph", 3.3, 6.8, "pH {:g} is rare in a mixture that lives"),
-)
-"""Possible, but rarely meant. Common practice, no source."""
-
 
 def checked(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
     """`body` as it will be kept: its values tidied, what is not told left out.
@@ -306,15 +334,16 @@ def usable(entry: Entry) -> None:
         checked(entry.kind, entry.body)
     elif entry.kind is not EntryKind.PLAN and not isinstance(entry.body.get("bake"), str):
         raise InputError("bake", "nothing", "the bake it is about")
+    check_readings(entry)
 
 
-def doubts(body: Mapping[str, Any]) -> list[str]:
-    """What may have slipped in a measured body that is possible all the same, a line each."""
-    return [
-        text.format(body[name])
-        for name, low, high, text in QUESTIONED
-        if isinstance(body.get(name), float | int) and not low <= body[name] <= high
-    ]
+def doubts_of(kind: EntryKind, body: Mapping[str, Any]) -> list[str]:
+    """The lines that ask about what is possible and unusual in a body, each of one value."""
+    found = rare(kind, body)
+    for name, bound in BOUND_OF.items():
+        line = None if name in MEASURED else bound.doubt(body.get(name))
+        found += [] if line is None else [line]
+    return found
 
 
 def _line(error: ValidationError) -> InputError:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime
-from math import isfinite
 from typing import Annotated, Any
 from uuid import UUID
 
 from pydantic import BeforeValidator, PlainSerializer
 from pydantic_core import PydanticCustomError
+
+from pointage.bounds import Bound
 
 SHORT = 200
 LONG = 4000
@@ -24,16 +25,15 @@ def _checked(check: Callable[[Any], Any]) -> BeforeValidator:
     return BeforeValidator(check)
 
 
-def between(low: float, high: float, expected: str) -> Any:
-    """A number from `low` to `high`; text is none, nor is true or false."""
+def within(bound: Bound) -> BeforeValidator:
+    """Of a number that `bound` holds; text is none, nor is true or false."""
 
     def check(value: Any) -> float:
-        number = isinstance(value, int | float) and not isinstance(value, bool)
-        if not number or not isfinite(value) or not low <= value <= high:
-            raise refused(expected)
+        if not bound.holds(value):
+            raise refused(bound.expected)
         return float(value)
 
-    return Annotated[float, _checked(check)]
+    return BeforeValidator(check)
 
 
 def words(most: int, expected: str) -> Any:
@@ -79,18 +79,3 @@ Instant = Annotated[
     datetime, _checked(_instant), PlainSerializer(lambda at: at.isoformat(), return_type=str)
 ]
 Day = Annotated[date, _checked(_day)]
-
-# What can be in a kitchen at all: beyond these a finger slipped. Common practice, no source.
-Grams = between(0.0, 100_000.0, "grams from 0 to 100000")
-MixtureC = between(-10.0, 60.0, "a temperature of a mixture, −10 to 60 °C")
-PartC = between(-30.0, 100.0, "a temperature of an ingredient, −30 to 100 °C")
-CoreC = between(-10.0, 105.0, "a temperature inside a loaf, −10 to 105 °C")
-OvenC = between(20.0, 500.0, "a temperature of an oven, 20 to 500 °C")
-Rise = between(0.3, 10.0, "times the volume after mixing, 0.3 to 10")
-Acidity = between(2.5, 8.0, "a pH of 2.5 to 8")
-TitratableMl = between(0.0, 60.0, "ml of 0.1 N alkali for 10 g, 0 to 60")
-Millimetres = between(0.0, 2000.0, "a height of 0 to 2000 mm")
-Millilitres = between(0.0, 200_000.0, "a volume of 0 to 200000 ml")
-Minutes = between(0.0, 1440.0, "minutes from 0 to 1440")
-Pieces = between(0.0, 10_000.0, "a number of pieces from 0 to 10000")
-Mark = between(1.0, 5.0, "a mark from 1 to 5")

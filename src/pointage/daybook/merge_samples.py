@@ -42,7 +42,7 @@ def _parts(
     archive: ArchiveReader, path: str, sensor: SensorLine
 ) -> Iterator[tuple[list[int], list[float]]]:
     """Instants and values, so many at a time. Raises ArchiveError with the line."""
-    low, high, expected = POSSIBLE[sensor.kind]
+    bound = POSSIBLE[sensor.kind]
     lines = archive.lines(path)
     if next(lines, (1, b""))[1] + b"\n" != HEADING:
         raise archive.error(path, f"it does not begin with {HEADING.decode().strip()!r}", 1)
@@ -62,8 +62,8 @@ def _parts(
             ) from None
         if not last < at_ms[-1] <= LAST_MS:
             raise archive.error(path, "its instant does not follow the one before", line)
-        if not low <= values[-1] <= high:  # nor is NaN
-            raise archive.error(path, f"a {sensor.kind.value} is in {expected}", line)
+        if not bound.holds(values[-1]):
+            raise archive.error(path, f"it is not {bound.expected}", line)
         last = at_ms[-1]
         if len(at_ms) == AT_ONCE:
             yield at_ms, values

@@ -14,6 +14,7 @@ from enum import StrEnum
 
 from sqlalchemy import Row, Select, func, select
 
+from pointage.bounds import HEIGHT_MM, PROBE_C
 from pointage.daybook import summing, tables
 from pointage.daybook.database import Database
 from pointage.daybook.summing import DAY_MS, HOUR_MS
@@ -32,11 +33,8 @@ class SensorKind(StrEnum):
     HEIGHT = "height"
 
 
-POSSIBLE = {
-    SensorKind.TEMPERATURE: (-40.0, 80.0, "°C from −40 to 80"),
-    SensorKind.HEIGHT: (0.0, 2000.0, "millimetres from 0 to 2000"),
-}
-"""What a sensor in a kitchen can say. Common practice, no source."""
+POSSIBLE = {SensorKind.TEMPERATURE: PROBE_C, SensorKind.HEIGHT: HEIGHT_MM}
+"""What a sensor in a kitchen can say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,12 +126,12 @@ class Sensors(Database):
         """
         if len(at_ms) != len(values):
             raise InputError("samples", f"{len(at_ms)} and {len(values)}", "as many of each")
-        low, high, expected = POSSIBLE[sensor.kind]
+        bound = POSSIBLE[sensor.kind]
         if len(at_ms) and min(at_ms) < 0:
             raise InputError("at", EPOCH + min(at_ms) * MS, "an instant since 1970")
         for number, value in enumerate(values, start=1):
-            if not low <= value <= high:  # nor is NaN
-                raise InputError(f"{sensor.kind.value}, sample {number}", f"{value:g}", expected)
+            if not bound.low <= value <= bound.high:  # nor is NaN; a million samples a second
+                bound.check(value, f"{sensor.kind.value}, sample {number}")
         new = 0
         for start in range(0, len(at_ms), AT_ONCE):
             part = slice(start, start + AT_ONCE)

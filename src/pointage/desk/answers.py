@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from enum import StrEnum
 from fractions import Fraction
 
+from pointage.daybook.readings import Reading
 from pointage.errors import PointageError
 from pointage.formula.formula import StageKind
 from pointage.formula.ladder import Keep
@@ -38,29 +38,6 @@ class Telling:
     bake: str
     step: str
     happened: datetime
-
-
-class ReadingKind(StrEnum):
-    """What can be told of a mixture that stands. RIPE and FALLEN carry no number."""
-
-    RISE = "rise"
-    TEMPERATURE = "temperature"
-    PH = "ph"
-    RIPE = "ripe"
-    FALLEN = "fallen"
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """Something seen. value: a rise (1.6), °C or pH; None when the kind says it all.
-
-    questioned: it does not fit with the rest; it is kept, and asked about.
-    """
-
-    kind: ReadingKind
-    value: float | None
-    at: datetime
-    questioned: bool = False
 
 
 @dataclass(frozen=True, slots=True)

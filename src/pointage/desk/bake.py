@@ -6,33 +6,29 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
-from fractions import Fraction
 from typing import TypeVar
 
+from pointage.bounds import (
+    ALTITUDE_M,
+    DOUGH_TO_BAKE_C,
+    LOAF_G,
+    OVEN_C,
+    OVEN_OFFSET_K,
+    STEAM_MIN,
+)
 from pointage.errors import InputError, RangeError
 from pointage.heat.baking import Bake, Baked, Stands, bake, done_at
 from pointage.heat.loaf import BreadType, LoafShape
 from pointage.quantities import (
     parse_count,
-    parse_difference,
-    parse_duration,
-    parse_mass,
     parse_temperature,
     print_number,
-    split_number,
 )
 from pointage.science.boiling_point import boiling_point
 
 SCALDS = "Oven, stone and pot burn; stand aside as you open door or lid: steam scalds."
 
-MOST_MASS_G = 10_000
-OVEN_C = (20.0, 400.0)
-DOUGH_C = (0.0, 45.0)
-ALTITUDE_M = (-450, 6000)
-MOST_STEAM_MIN = 60.0
-MOST_OFFSET_K = 60.0
 MOST_LOAVES = 200
-METRES_PER = {"m": Fraction(1), "ft": Fraction("0.3048")}
 
 # How long there is steam when nothing is said; common practice, no source. In a pot it is the lid.
 STEAM_MINUTES = {Stands.STONE: 10.0, Stands.SHEET: 10.0, Stands.POT: 20.0, Stands.TIN: 0.0}
@@ -93,22 +89,19 @@ def bake_for(
     "on", "loaves", "offset" or "type": one that cannot be read, is out of its range, or with which
     the loaf would never be done.
     """
-    grams = parse_mass(mass, "mass")
-    if not 0 < grams <= MOST_MASS_G:
-        raise InputError("mass", repr(mass), "a mass above 0 g and up to 10 kg, such as 900g")
     loaf = _word(LoafShape, shape, "shape")
     stands = _word(Stands, on, "on") if on else _usual_stand(loaf)
     asked = Bake(
-        mass_kg=float(grams) / 1000,
+        mass_kg=LOAF_G.read(mass, "mass") / 1000,
         shape=loaf,
-        oven_c=_celsius(oven, "oven", OVEN_C),
-        start_c=_celsius(start, "from", DOUGH_C),
+        oven_c=OVEN_C.read(oven, "oven"),
+        start_c=DOUGH_TO_BAKE_C.read(start, "from"),
         bread=_word(BreadType, bread, "type"),
         stands=stands,
-        altitude_m=_altitude(altitude),
-        steam_minutes=STEAM_MINUTES[stands] if steam is None else _steam(steam),
+        altitude_m=ALTITUDE_M.read(altitude, "altitude"),
+        steam_minutes=STEAM_MINUTES[stands] if steam is None else STEAM_MIN.read(steam, "steam"),
         loaves=parse_count(loaves, "loaves", MOST_LOAVES),
-        offset_k=_offset(offset),
+        offset_k=OVEN_OFFSET_K.read(offset, "offset"),
         core_c=None if core is None else parse_temperature(core, "core").celsius,
     )
     _refuse_never_done(asked, oven, core)
@@ -156,34 +149,3 @@ def _word(words: type[Word], text: str, field: str) -> Word:
     near = get_close_matches(wanted, known, 1, 0.6)
     perhaps = f"; {near[0]!r} perhaps" if near else ""
     raise InputError(field, repr(text), f"one of {', '.join(known)}{perhaps}")
-
-
-def _celsius(text: str, field: str, limits: tuple[float, float]) -> float:
-    celsius = parse_temperature(text, field).celsius
-    if not limits[0] <= celsius <= limits[1]:
-        raise InputError(field, repr(text), f"a temperature from {limits[0]:g}C to {limits[1]:g}C")
-    return celsius
-
-
-def _altitude(text: str) -> float:
-    low, high = ALTITUDE_M
-    expected = f"a height above the sea from {low}m to {high}m"
-    number, unit = split_number(text, "altitude", expected)
-    metres = number * METRES_PER.get(unit.lower() or "m", Fraction(10**9))
-    if not low <= metres <= high:
-        raise InputError("altitude", repr(text), expected)
-    return float(metres)
-
-
-def _steam(text: str) -> float:
-    minutes = parse_duration(text, "steam", bare="min").total_seconds() / 60
-    if minutes > MOST_STEAM_MIN:
-        raise InputError("steam", repr(text), f"{MOST_STEAM_MIN:g}min at most")
-    return minutes
-
-
-def _offset(text: str) -> float:
-    kelvin = parse_difference(text, "offset").kelvin
-    if abs(kelvin) > MOST_OFFSET_K:
-        raise InputError("offset", repr(text), f"a difference of {MOST_OFFSET_K:g}C at most")
-    return kelvin

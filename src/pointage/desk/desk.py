@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from fractions import Fraction
 
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
+from pointage.daybook.readings import ReadingKind
 from pointage.daybook.store import Store
 from pointage.desk.answers import (
     Bake,
     CultureNow,
     FormulaSheet,
     FormulaSummary,
-    ReadingKind,
     Telling,
     Wished,
 )
@@ -171,9 +171,15 @@ class StoredDesk:
         """After pour number `pour` the display said `display_g`; the rest keeps `keep`."""
         self._teller().poured(told, pour, display_g, keep)
 
-    def record_reading(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
-        """Something was seen."""
-        self._teller().seen(told, kind, value)
+    def record_reading(
+        self,
+        told: Telling,
+        kind: ReadingKind,
+        value: float | None,
+        typed: Mapping[str, str] | None = None,
+    ) -> None:
+        """Something was seen; `typed` is its value and unit as they were typed."""
+        self._teller().seen(told, kind, value, typed)
 
     def _teller(self) -> Teller:
         return Teller(self._store, self._id, self.present().every_bake, self._clock())

@@ -9,9 +9,9 @@ from typing import Any
 
 import numpy as np
 
+from pointage.bounds import FORECAST_H, MIXTURE_C, PART_G, WEIGHED_G
 from pointage.culture.mature import mature
 from pointage.desk.kitchens import kitchen_at_hand
-from pointage.errors import InputError
 from pointage.kitchen.log import Log, LogOptions, read_log, told_gaps
 from pointage.kitchen.standing import standing
 from pointage.mixture.course import DOUBLED, Band, Course, band
@@ -24,9 +24,6 @@ from pointage.mixture.traits import Traits, draw_traits
 MEMBERS = 400
 SEED = 20261125
 ROW_MIN = 30
-LONGEST_H = 24.0 * 60
-MOST_G = 1e6
-POSSIBLE_C = (-5.0, 60.0)
 LESS = 0.85
 
 
@@ -92,8 +89,7 @@ def forecast(
     `log` says), which starts at mixing. Raises InputError for what cannot be used.
     """
     _check(seed_g, flour_g, water_g, celsius, hours)
-    if salt_g > MOST_G:
-        raise InputError("--salt", f"{salt_g:g} g", f"at most {MOST_G / 1000:g} kg")
+    WEIGHED_G.check(salt_g, "--salt", f"{salt_g:g} g")
     known_flour(flour_kind, "--flour-kind")
     now = now or datetime.now(UTC)
     traits = draw_traits(MEMBERS, SEED)
@@ -158,14 +154,9 @@ def _seed(culture: str | None, flour_kind: str, traits: Traits, now: datetime) -
 
 def _check(seed_g: float, flour_g: float, water_g: float, celsius: float, hours: float) -> None:
     for field, grams in (("--seed", seed_g), ("--flour", flour_g), ("--water", water_g)):
-        if not 0 < grams <= MOST_G:
-            expected = f"a mass above nothing, up to {MOST_G / 1000:g} kg"
-            raise InputError(field, f"{grams:g} g", expected)
-    if not 0 < hours <= LONGEST_H:
-        raise InputError("--hours", f"{hours:g}", f"more than 0 and at most {LONGEST_H:g} hours")
-    low, high = POSSIBLE_C
-    if not low <= celsius <= high:
-        raise InputError("--at", f"{celsius:g} °C", f"a temperature of {low:g} to {high:g} °C")
+        PART_G.check(grams, field, f"{grams:g} g")
+    FORECAST_H.check(hours, "--hours", f"{hours:g}")
+    MIXTURE_C.check(celsius, "--at", f"{celsius:g} °C")
 
 
 def _json(found: Band) -> dict[str, float | None]:

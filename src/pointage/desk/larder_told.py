@@ -8,16 +8,16 @@ from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any
 
+from pointage.bounds import WEIGHED_G
 from pointage.errors import InputError
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Kitchen
 from pointage.larder.cost import is_stocked
 from pointage.larder.stock import Stock
 from pointage.money import parse_money
-from pointage.quantities import parse_count, parse_mass, print_number
+from pointage.quantities import parse_count, print_number
 
 MOST_PACKS = 1000
-MOST_G = 100_000  # what one entry may hold; beyond it a finger slipped
 NOON = time(12)
 WHOLE, KILOGRAM, PACK = "all", "kg", "pack"
 WORDS = ("place", "supplier", "label")
@@ -54,9 +54,7 @@ def bought(
     each = _mass(fields, "mass")
     packs = fields.get("packs", "").strip()
     grams = each * parse_count(packs, "packs", MOST_PACKS) if packs else each
-    if grams > MOST_G:
-        most = f"{MOST_G // 1000} kg at most at once"
-        raise InputError("mass", f"{print_number(float(grams / 1000))} kg", most)
+    WEIGHED_G.check(grams, "mass", f"{print_number(float(grams / 1000))} kg")
     body: dict[str, Any] = {"item": name, "grams": float(grams)}
     if packs:
         body["pack_g"] = float(each)
@@ -102,9 +100,7 @@ def _text(fields: Mapping[str, str], field: str) -> str:
 
 def _mass(fields: Mapping[str, str], field: str, *, none: bool = False) -> Fraction:
     text = _text(fields, field)
-    grams = parse_mass(text, field)
-    if grams > MOST_G:
-        raise InputError(field, repr(text), f"{MOST_G // 1000} kg at most at once")
+    grams = WEIGHED_G.grams(text, field)
     if not grams and not none:
         raise InputError(field, repr(text), "a mass above nothing, such as 25kg")
     return grams

@@ -9,9 +9,9 @@ from zoneinfo import ZoneInfo
 
 from pointage.culture.life import Life
 from pointage.culture.vigour import Vigour
-from pointage.daybook.bodies import Measured
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.desk.answers import Bake, ReadingKind
+from pointage.daybook.readings import ReadingKind, readings_of
+from pointage.desk.answers import Bake
 from pointage.desk.now.jobs import Answer
 from pointage.desk.wording import title
 from pointage.timetable.plan import Step, StepKind
@@ -141,12 +141,11 @@ def _of_feeds(told: Sequence[Entry]) -> list[SeenCourse]:
     for number, fed in enumerate(feeds):
         until = feeds[number + 1].happened if number + 1 < len(feeds) else None
         points = tuple(
-            ((each.happened - fed.happened) / HOUR, rise)
+            ((each.happened - fed.happened) / HOUR, reading.value)
             for each in told
-            if each.kind is EntryKind.MEASURED
-            and each.happened > fed.happened
-            and (until is None or each.happened < until)
-            for rise in Measured.model_validate(each.body).rises()
+            if each.happened > fed.happened and (until is None or each.happened < until)
+            for reading in readings_of(each)
+            if reading.kind is ReadingKind.RISE and reading.value is not None
         )
         if points:
             found.append(SeenCourse("Fed", fed.happened, points))

@@ -20,6 +20,7 @@ from pointage.culture.raising import (
 )
 from pointage.errors import InputError
 from pointage.mixture.flours import flour_kind
+from pointage.mixture.hold import TEMPERATURE_RANGE
 from pointage.mixture.surroundings import Constant
 
 LOOKED_AT = 21
@@ -154,8 +155,9 @@ def raise_culture(
     what cannot be used; a tub that is too small is told the flour that it can take.
     """
     flour_kind(kind, "--flour-kind")
-    if not 2.0 <= celsius <= 40.0:
-        raise InputError("--at", f"{celsius:g} °C", "a temperature of 2 to 40 °C")
+    low, high = TEMPERATURE_RANGE
+    if not low <= celsius <= high:
+        raise InputError("--at", f"{celsius:g} °C", f"a temperature of {low:g} to {high:g} °C")
     if not 0 < daily_flour_g <= MOST_FLOUR_G:
         expected = f"a mass above nothing, up to {MOST_FLOUR_G // 1000} kg"
         raise InputError("--daily-flour", f"{float(daily_flour_g):g} g", expected)

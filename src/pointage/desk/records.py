@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from pointage.daybook.bodies import BODIES, checked, doubts
+from pointage.daybook.bodies import BODIES, checked, doubts_of
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import AMENDMENTS, Line
 from pointage.daybook.store import Store
@@ -99,7 +99,12 @@ class RecordDesk:
         }
         told = checked(EntryKind.CORRECTED, said)
         return self._write(
-            entry, EntryKind.CORRECTED, self._clock(), told, author=author, asked=doubts(right)
+            entry,
+            EntryKind.CORRECTED,
+            self._clock(),
+            told,
+            author=author,
+            asked=doubts_of(line.written.kind, right),
         )
 
     def withdraw(self, entry: str, wrong: str, why: str = "", author: str = AUTHOR) -> Told:
@@ -161,7 +166,7 @@ class RecordDesk:
                 return Told(there, False)
         self._refuse_future(happened)
         new = Entry(entry, self._kitchen, kind, happened, self._clock(), author, body)
-        questions = doubts(body) if asked is None else asked
+        questions = doubts_of(kind, body) if asked is None else asked
         return Told(new, self._store.append(new), tuple(questions))
 
     def _refuse_future(self, happened: datetime) -> None:

@@ -7,19 +7,15 @@ from datetime import datetime
 from fractions import Fraction
 from typing import Any
 
+from pointage.bounds import DISPLAY_G
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.readings import KINDS, ReadingKind
 from pointage.daybook.store import Store
-from pointage.desk.answers import Bake, NotThere, ReadingKind, Telling
+from pointage.daybook.typed import check_typed
+from pointage.desk.answers import Bake, NotThere, Telling
 from pointage.desk.now.bakes import kept, pours, step_of
 from pointage.desk.wish import AUTHOR
-from pointage.errors import InputError
 from pointage.formula.ladder import Keep
-
-POSSIBLE = {
-    ReadingKind.RISE: (0.3, 10.0, "times the volume after mixing, 0.3 to 10"),
-    ReadingKind.TEMPERATURE: (-10.0, 60.0, "°C of a mixture, −10 to 60"),
-    ReadingKind.PH: (2.5, 8.0, "a pH of 2.5 to 8"),
-}
 
 
 class Teller:
@@ -49,20 +45,30 @@ class Teller:
         keep: what the rest of the ladder then keeps; None for what was said last.
         """
         bake = self._bake(told.bake)
-        news, display = bake.told(told.step), float(display_g)
+        news, display = bake.told(told.step), DISPLAY_G.check(display_g, "display")
         step = step_of(bake, told.step)
         pours(step, news.poured, pour, display, keep=kept(news, keep))
         body: dict[str, Any] = {"pour": pour, "display_g": display}
         self._write(EntryKind.READING, told, body if keep is None else {**body, "keep": keep})
 
-    def seen(self, told: Telling, kind: ReadingKind, value: float | None) -> None:
-        """Something was seen. Raises InputError, field "value", for what cannot be."""
+    def seen(
+        self,
+        told: Telling,
+        kind: ReadingKind,
+        value: float | None,
+        typed: Mapping[str, str] | None = None,
+    ) -> None:
+        """Something was seen. typed: the value and unit as they were typed.
+
+        Raises InputError, field "value", for what cannot be and for what was not typed so.
+        """
         step_of(self._bake(told.bake), told.step)
-        if kind in POSSIBLE:
-            low, high, expected = POSSIBLE[kind]
-            if value is None or not low <= value <= high:
-                raise InputError("value", "nothing" if value is None else f"{value:g}", expected)
-        self._write(EntryKind.READING, told, {"reading": kind.value, "value": value})
+        body: dict[str, Any] = {"reading": kind.value, "value": None}
+        if (bound := KINDS[kind].bound) is not None:
+            body["value"] = bound.check(value, "value")
+            if typed is not None:
+                body["typed"] = check_typed(typed, value, bound, "value")
+        self._write(EntryKind.READING, told, body)
 
     def given_up(self, entry: str, bake: str, happened: datetime) -> None:
         """The bake will not be."""

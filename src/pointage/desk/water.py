@@ -8,6 +8,17 @@ from difflib import get_close_matches
 from fractions import Fraction
 from math import ceil, floor
 
+from pointage.bounds import (
+    ALTITUDE_M,
+    FRICTION_K,
+    INGREDIENT_C,
+    MIX_WANTED_C,
+    PART_G,
+    ROOM_C,
+    VESSEL_C,
+    WATER_C,
+    Bound,
+)
 from pointage.errors import InputError
 from pointage.formula.warmth import ICE, freezable, hydration_of, is_alive, kinds
 from pointage.formula.water import (
@@ -22,22 +33,15 @@ from pointage.formula.water import (
 )
 from pointage.heat.materials import heat_capacities
 from pointage.quantities import (
-    parse_difference,
     parse_duration,
-    parse_mass,
-    parse_temperature,
     print_number,
-    split_number,
 )
 from pointage.science.boiling_point import boiling_point
-from pointage.science.heat_balance import COLDEST_C, Part
+from pointage.science.heat_balance import Part
 from pointage.science.mixing_work import LONGEST_MIN, MIXING_WORK
 
-HOTTEST_C = 100.0  # of any part or target
 COLD_TAP_C = 4.0
 SCALDS_C = 50.0  # of skin, within a minute: common practice, no source
-MOST_MASS_G = 1_000_000
-MOST_FRICTION_K = 30.0
 AGREE_K = 0.5
 
 
@@ -96,8 +100,8 @@ def water_for(
     no water makes the target; then it says which target can be reached.
     """
     boils_c = boils(altitude)
-    wanted_c = _celsius(target, "--target", 1.0, boils_c)
-    water_g = _grams(water, "--water")
+    wanted_c = _to_boiling(MIX_WANTED_C, target, "--target", boils_c)
+    water_g = PART_G.grams(water, "--water")
     if not parts:
         raise InputError("--part", "none", "at least one, such as flour:600g@18C")
     given = tuple(_part(text, boils_c) for text in parts)
@@ -109,8 +113,8 @@ def water_for(
         parts=given,
         vessel=None if vessel is None else _vessel(vessel),
         friction=_friction(friction, mixing),
-        room_c=None if room is None else _celsius(room, "--room", -30.0, 60.0),
-        tap_c=None if tap is None else _celsius(tap, "--tap", 0.0, boils_c),
+        room_c=None if room is None else ROOM_C.read(room, "--room"),
+        tap_c=None if tap is None else _to_boiling(WATER_C, tap, "--tap", boils_c),
         stop_c=boils_c if scald else STOP_C,
     )
     found = answer(question)
@@ -216,11 +220,7 @@ def wetting(question: Question) -> str:
 
 def boils(altitude: str) -> float:
     """Where water boils at such a height ("1500m"), to a tenth of a degree. Raises InputError."""
-    expected = "a height above the sea such as 1500m, from -450m to 6000m"
-    metres, unit = split_number(altitude, "--altitude", expected)
-    if unit.lower() not in ("", "m") or not -450 <= metres <= 6000:
-        raise InputError("--altitude", repr(altitude), expected)
-    return round(boiling_point(float(metres)), 1)
+    return round(boiling_point(ALTITUDE_M.read(altitude, "--altitude")), 1)
 
 
 def _part(text: str, boils_c: float) -> Ingoing:
@@ -230,7 +230,8 @@ def _part(text: str, boils_c: float) -> Ingoing:
     if name not in known:
         raise InputError("--part", repr(text), _kind_near(name, known))
     hydration_of(kind, "--part")
-    celsius = _celsius(rest, "--part", COLDEST_C, boils_c if kind == "water" else HOTTEST_C)
+    hottest = boils_c if kind == "water" else INGREDIENT_C.high
+    celsius = _to_boiling(INGREDIENT_C, rest, "--part", hottest)
     if kind == ICE and celsius > 0.0:
         raise InputError("--part", repr(text), "ice at 0C or below")
     if kind == "water" and celsius < 0.0:
@@ -243,7 +244,7 @@ def _vessel(text: str) -> Part:
     known = heat_capacities()
     if kind not in known:
         raise InputError("--vessel", repr(text), _kind_near(kind, known))
-    celsius = _celsius(rest, "--vessel", COLDEST_C, 150.0)
+    celsius = VESSEL_C.read(rest, "--vessel")
     return Part(float(grams) / 1000, known[kind], celsius)
 
 
@@ -252,7 +253,7 @@ def _split(text: str, field: str, example: str) -> tuple[str, Fraction, str]:
     mass, at, temperature = rest.partition("@")
     if not (colon and at):
         raise InputError(field, repr(text), f"kind, mass and temperature, such as {example}")
-    return kind.strip().lower(), _grams(mass, field), temperature
+    return kind.strip().lower(), PART_G.grams(mass, field), temperature
 
 
 def _kind_near(kind: str, known: Collection[str]) -> str:
@@ -268,10 +269,7 @@ def _friction(friction: str | None, mixing: Sequence[str]) -> float | Working:
         return Working(tuple(_spell(text) for text in mixing))
     if friction is None:
         return 0.0
-    kelvin = parse_difference(friction, "--friction").kelvin
-    if not 0.0 <= kelvin <= MOST_FRICTION_K:
-        raise InputError("--friction", friction, f"a difference from 0C to {MOST_FRICTION_K:g}C")
-    return kelvin
+    return FRICTION_K.read(friction, "--friction")
 
 
 def _spell(text: str) -> tuple[str, float]:
@@ -286,15 +284,8 @@ def _spell(text: str) -> tuple[str, float]:
     return method, minutes
 
 
-def _grams(text: str, field: str) -> Fraction:
-    grams = parse_mass(text, field)
-    if not 0 < grams <= MOST_MASS_G:
-        raise InputError(field, repr(text), "a mass above 0 g and up to 1000 kg")
-    return grams
-
-
-def _celsius(text: str, field: str, low: float, high: float) -> float:
-    celsius = parse_temperature(text, field).celsius
-    if not low <= celsius <= high:
-        raise InputError(field, repr(text), f"a temperature from {low:g}C to {high:g}C")
+def _to_boiling(bound: Bound, text: str, field: str, boils_c: float) -> float:
+    celsius = bound.read(text, field)
+    if celsius > boils_c:
+        raise InputError(field, repr(text), f"at most {print_number(boils_c)}C, where water boils")
     return celsius

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from pointage.bounds import MIX_WANTED_C, OVEN_C, Bound
 from pointage.errors import InputError
 from pointage.formula.formula import Process, Rise
 from pointage.formula.shape import ProcessTable
 from pointage.quantities import Temperature, parse_duration, parse_temperature
 from pointage.toml import place_of
 
-# Common practice, no source: outside these a unit was mistaken.
-DOUGH_C = (15.0, 35.0)
-OVEN_C = (120.0, 320.0)
+# Common practice, no source: outside these, and the usual temperatures, a unit was mistaken.
 MOST_RISE = 5.0
 MOST_MINUTES = 24 * 60
 
@@ -33,9 +32,10 @@ def read_process(table: ProcessTable, source: str) -> Process:
             raise InputError(place_of(here, key), repr(text), "a duration of a day at most")
         return found
 
-    def degrees(key: str, low: float, high: float) -> Temperature:
+    def degrees(key: str, bound: Bound) -> Temperature:
         text: str = getattr(table, key)
         found = parse_temperature(text, place_of(here, key))
+        low, high = bound.usual_low, bound.usual_high
         if not low <= found.celsius <= high:
             expected = f"a temperature of {low:g} to {high:g} °C"
             raise InputError(place_of(here, key), repr(text), expected)
@@ -48,7 +48,7 @@ def read_process(table: ProcessTable, source: str) -> Process:
         retard_rise = _rise(table.retard_rise, place_of(here, "retard_rise"))
     return Process(
         mix_minutes=minutes("mix"),
-        dough_temperature=degrees("dough_temperature", *DOUGH_C),
+        dough_temperature=degrees("dough_temperature", MIX_WANTED_C),
         bulk_place=table.bulk_place,
         bulk_rise=_rise(table.bulk_rise, place_of(here, "bulk_rise")),
         folds=table.folds,
@@ -62,7 +62,7 @@ def read_process(table: ProcessTable, source: str) -> Process:
         proof_rise=_rise(table.proof_rise, place_of(here, "proof_rise")),
         retard_place=table.retard_place,
         retard_rise=retard_rise,
-        oven=degrees("oven", *OVEN_C),
+        oven=degrees("oven", OVEN_C),
         oven_name=table.oven_name or "",
         bake_minutes=None if table.bake is None else minutes("bake"),
         load_minutes=minutes("load"),

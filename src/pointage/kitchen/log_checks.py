@@ -7,9 +7,10 @@ from math import nan
 
 import numpy as np
 
+from pointage.bounds import PROBE_C
 from pointage.kitchen.log_cells import Cells, Floats, Trouble
 
-POSSIBLE_C = (-40.0, 80.0)
+POSSIBLE_C = (PROBE_C.low, PROBE_C.high)
 """What a thermometer of a kitchen can have read; an oven's probe belongs in no place's log."""
 TURNED_K = 2.5  # how near a leap must come to 1.8·T + 32 to look like another unit
 LEAST_LEAP = 18.0

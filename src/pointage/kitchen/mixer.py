@@ -6,16 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import get_args
 
-from pointage.errors import InputError, UnitError
+from pointage.bounds import FRICTION_K, MOTOR_W
+from pointage.errors import InputError
 from pointage.kitchen.shape import MixerTable, MixingWay
-from pointage.quantities import parse_difference, split_number
 from pointage.science.mixing_work import LONGEST_MIN, mixing_heat
 from pointage.science.wetting import heat_of_wetting
 from pointage.toml import nearest, place_of
 
 WAYS: tuple[str, ...] = get_args(MixingWay)
-MOST_K = 30.0
-POWER_W = (20.0, 20_000.0)  # beyond these a unit was mistaken
 
 # A lean dough of 65 % hydration, kJ/(kg·K), and its flour at 14 % water; docs/kitchen.md says so.
 DOUGH_HEAT = (1.84 + 0.65 * 4.18) / 1.65
@@ -69,18 +67,10 @@ def _friction(text: str | None, here: str) -> float | None:
     if text is None:
         return None
     field = place_of(here, "friction")
-    kelvin = parse_difference(text, field).kelvin
-    if not 0.0 <= kelvin <= MOST_K:
-        raise InputError(field, repr(text), f"a difference from 0C to {MOST_K:g}C")
-    return kelvin
+    return FRICTION_K.read(text, field)
 
 
 def _power(text: str | None, here: str) -> float | None:
     if text is None:
         return None
-    field, expected = place_of(here, "power"), "a power such as 250W or 1.5kW"
-    number, unit = split_number(text, field, expected)
-    watts = float(number) * {"w": 1.0, "kw": 1000.0}.get(unit.lower(), float("nan"))
-    if not POWER_W[0] <= watts <= POWER_W[1]:
-        raise UnitError(field, repr(text), expected)
-    return watts
+    return MOTOR_W.read(text, place_of(here, "power"))

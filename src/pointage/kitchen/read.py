@@ -9,6 +9,7 @@ from datetime import datetime, time, timedelta
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
+from pointage.bounds import ALTITUDE_M, HYDRATION
 from pointage.errors import InputError, UnitError
 from pointage.kitchen import shape
 from pointage.kitchen.heater import read_energy_price
@@ -38,8 +39,6 @@ from pointage.quantities import (
 from pointage.toml import nearest, place_of, read_toml
 
 # What a kitchen can be, common practice with no source: outside these a unit was mistaken.
-HYDRATION = (0.3, 3.0)
-ALTITUDE_M = (-450.0, 6000.0)
 
 
 def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitchen:
@@ -74,7 +73,7 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
         cultures=tuple(_culture(each, places, zone, now, source) for each in table.culture),
         tap_c=tap,
         friction_k=friction.kelvin,
-        altitude_m=_altitude(table.altitude, place_of(source, "altitude")),
+        altitude_m=ALTITUDE_M.read(table.altitude, place_of(source, "altitude")),
         currency=currency,
         mixers=mixers,
         mixed_in=read_mixed_in(table.mixed_in, mixers, source),
@@ -121,14 +120,7 @@ def _culture(
         raise InputError(
             place_of(here, "flours"), repr(table.flours), "parts of flour that are above nothing"
         )
-    hydration = _percent(table.hydration, place_of(here, "hydration"))
-    low, high = HYDRATION
-    if not low <= hydration <= high:
-        raise InputError(
-            place_of(here, "hydration"),
-            repr(table.hydration),
-            f"water in percent of flour, {low * 100:g} to {high * 100:g}",
-        )
+    hydration = HYDRATION.read(table.hydration, place_of(here, "hydration")) / 100
     seed = _percent(table.seed, place_of(here, "seed"))
     if seed <= 0:
         raise InputError(place_of(here, "seed"), repr(table.seed), "a percentage above nothing")
@@ -198,14 +190,6 @@ def _percent(text: str, field: str) -> float:
     if unit not in ("", "%"):
         raise UnitError(field, repr(text), expected)
     return float(number) / 100
-
-
-def _altitude(text: str, field: str) -> float:
-    expected = "a height above the sea in metres, such as 12m"
-    number, unit = split_number(text, field, expected)
-    if unit not in ("", "m") or not ALTITUDE_M[0] <= number <= ALTITUDE_M[1]:
-        raise UnitError(field, repr(text), expected)
-    return float(number)
 
 
 def _span(text: str, field: str) -> tuple[time, time]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pointage.bounds import TARE_G
 from pointage.errors import InputError
 from pointage.heat.materials import materials
 from pointage.kitchen import shape
@@ -28,7 +29,7 @@ def read_vessel(table: shape.VesselTable, source: str) -> Vessel:
     across = "width" if table.diameter is None else "diameter"
     vessel = Vessel(
         name=table.name,
-        tare_g=float(parse_mass(table.tare, place_of(here, "tare"))),
+        tare_g=TARE_G.read(table.tare, place_of(here, "tare")),
         volume_l=float(parse_volume(table.volume, place_of(here, "volume"))),
         material=table.material,
         use=VesselUse(table.use),

@@ -15,8 +15,8 @@ from typing import ClassVar, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from pointage.bounds import MIXTURE_C, PH, RISE, TTA_ML
 from pointage.data import load
-from pointage.errors import InputError
 from pointage.mixture.course import Course, rise_of
 from pointage.mixture.mixture import buffering
 from pointage.mixture.state import S
@@ -42,11 +42,6 @@ class Observation(Protocol):
     def gaps(self, course: Course) -> Floats:
         """(members, 1 or 2): how far each member is from what was seen, in errors."""
         ...
-
-
-def _checked(field: str, value: float, low: float, high: float, expected: str) -> None:
-    if not low <= value <= high:
-        raise InputError(field, value, expected)
 
 
 def _hours(at: datetime, course: Course) -> float:
@@ -77,7 +72,7 @@ class Rise:
     ahead_h: ClassVar[float] = 0.0
 
     def __post_init__(self) -> None:
-        _checked("rise", self.rise, 0.3, 8.0, "a volume over the first one, from 0.3 to 8")
+        RISE.check(self.rise, "rise")
 
     def expected(self, course: Course) -> Floats:
         """The rise of each member at that instant."""
@@ -100,7 +95,7 @@ class MixtureTemperature:
     ahead_h: ClassVar[float] = 0.0
 
     def __post_init__(self) -> None:
-        _checked("temperature", self.celsius, -5.0, 60.0, "a temperature from −5 to 60 °C")
+        MIXTURE_C.check(self.celsius, "temperature")
 
     def gaps(self, course: Course) -> Floats:
         now = _rows_at(course.temperature, _hours(self.at, course), course)
@@ -118,7 +113,7 @@ class Acidity:
     ahead_h: ClassVar[float] = 0.0
 
     def __post_init__(self) -> None:
-        _checked("pH", self.ph, 2.5, 8.0, "a pH from 2.5 to 8")
+        PH.check(self.ph, "pH")
 
     def gaps(self, course: Course) -> Floats:
         return (
@@ -155,7 +150,7 @@ class TitratableAcidity:
     ahead_h: ClassVar[float] = 0.0
 
     def __post_init__(self) -> None:
-        _checked("TTA", self.ml, 0.1, 60.0, "millilitres from 0.1 to 60")
+        TTA_ML.check(self.ml, "TTA")
 
     def gaps(self, course: Course) -> Floats:
         hours = _hours(self.at, course)

@@ -10,12 +10,13 @@ from fractions import Fraction
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.bounds import WEIGHED_G
 from pointage.culture.trouble import questions
 from pointage.culture.weeks import Use
 from pointage.desk.care import Care
 from pointage.errors import InputError
 from pointage.formula.ingredients import ingredient
-from pointage.quantities import parse_instant, parse_mass, split_number
+from pointage.quantities import parse_instant, split_number
 from pointage.web.culture import life_of
 from pointage.web.pages import AdvicePage, Choice, Field, Table
 from pointage.web.present import advice as words
@@ -159,10 +160,7 @@ def _typed(visit: Visit, name: str) -> str:
 
 
 def _grams(text: str, field: str) -> Fraction:
-    grams = parse_mass(text, field)
-    if not 0 <= grams <= 100_000:
-        raise InputError(field, repr(text), "a mass from nothing to 100 kg")
-    return grams
+    return WEIGHED_G.grams(text, field)
 
 
 def _percent(text: str, field: str, low: int, high: int) -> Fraction:

@@ -8,21 +8,18 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.daybook.entry import EntryKind
-from pointage.desk.answers import ReadingKind, Telling
+from pointage.daybook.readings import KINDS, ReadingKind
+from pointage.daybook.typed import as_typed
+from pointage.desk.answers import Telling
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
-from pointage.quantities import parse_mass, parse_temperature, split_number
+from pointage.quantities import parse_mass
 from pointage.web.present.bench import bench_page
 from pointage.web.present.noted import SINCE, with_noted
 from pointage.web.present.slip import Slip
 from pointage.web.visit import ENTRY_HEADER, Visit, reads, tells, under_field
 
 BLOCK = "bench"
-NUMBERLESS = frozenset({ReadingKind.RIPE, ReadingKind.FALLEN})
-# What can be read off a tub or a meter: outside these a finger slipped. Common practice, no source.
-RISES = (0.5, 8.0)
-ACIDITIES = (2.5, 7.5)
-WARMTHS = (-5.0, 60.0)
 
 
 def bench(visit: Visit, slip: Slip | None = None) -> Response:
@@ -56,8 +53,11 @@ def poured(visit: Visit) -> Response:
 def reading(visit: Visit) -> Response:
     told, kind = visit.telling(), _kind(visit)
     try:
-        value = None if kind in NUMBERLESS else _value(visit, kind)
-        visit.desk.record_reading(told, kind, value)
+        value, typed = None, None
+        if (bound := KINDS[kind].bound) is not None:
+            text = visit.field("value")
+            value, typed = bound.read(text, "value"), as_typed(text, bound)
+        visit.desk.record_reading(told, kind, value, typed)
     except InputError as error:
         if error.field != "value":
             raise
@@ -127,26 +127,6 @@ def _kind(visit: Visit) -> ReadingKind:
     if text not in set(ReadingKind):
         raise InputError("kind", repr(text), f"one of {', '.join(ReadingKind)}")
     return ReadingKind(text)
-
-
-def _value(visit: Visit, kind: ReadingKind) -> float:
-    text = visit.field("value")
-    if kind is ReadingKind.TEMPERATURE:
-        celsius = parse_temperature(text, "value").celsius
-        return _within(celsius, WARMTHS, text, "a temperature from −5 to 60 °C, such as 24.5")
-    example = "a rise from 0.5 to 8, such as 1.6" if kind is ReadingKind.RISE else (
-        "a pH from 2.5 to 7.5, such as 4.1"
-    )  # fmt: skip
-    number, unit = split_number(text, "value", example)
-    if unit:
-        raise InputError("value", repr(text), example)
-    return _within(float(number), RISES if kind is ReadingKind.RISE else ACIDITIES, text, example)
-
-
-def _within(number: float, limits: tuple[float, float], text: str, expected: str) -> float:
-    if not limits[0] <= number <= limits[1]:
-        raise InputError("value", repr(text), expected)
-    return number
 
 
 ROUTES = [

@@ -10,13 +10,16 @@ from typing import Any
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.bounds import MIXTURE_C, WEIGHED_G
 from pointage.culture.life import Life
 from pointage.daybook.entry import EntryKind
+from pointage.daybook.typed import as_typed
 from pointage.desk.answers import NotThere
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
-from pointage.quantities import parse_instant, parse_mass, parse_temperature, split_number
+from pointage.quantities import parse_instant
 from pointage.web.pages import Field, TellForm
+from pointage.web.present import asked
 from pointage.web.present.culture import (
     WHEN,
     culture_page,
@@ -99,7 +102,7 @@ def _happened(visit: Visit) -> datetime:
 
 
 def _grams(visit: Visit, name: str) -> float:
-    return float(parse_mass(visit.field(name), name))
+    return WEIGHED_G.read(visit.field(name), name)
 
 
 def _fed_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
@@ -125,7 +128,8 @@ def _fed_body(visit: Visit, name: str) -> dict[str, Any]:
         "place": visit.kitchen.place(visit.field("place")).name,
     }
     if warmth:
-        body["temperature_c"] = parse_temperature(warmth, "temperature_c").celsius
+        body["temperature_c"] = MIXTURE_C.read(warmth, "temperature_c")
+        body["typed"] = {"temperature_c": as_typed(warmth, MIXTURE_C)}
     return body
 
 
@@ -170,24 +174,18 @@ def _event(event: str) -> Callable[[Visit, str], dict[str, Any]]:
     return lambda visit, name: {"event": event, "culture": name}
 
 
+SEEN = ("rise", "temperature_c", "ph")
+
+
 def _measured_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
-    return (
-        Field("rise", "Risen to", "", "decimal", hint="times its mark, such as 1.6"),
-        Field("temperature_c", "Temperature", "", "decimal", hint="°C"),
-        Field("ph", "pH", "", "decimal", hint="if taken"),
-    )
+    return asked.fields(SEEN)
 
 
 def _measured_body(visit: Visit, name: str) -> dict[str, Any]:
-    body: dict[str, Any] = {"culture": name}
-    for field, example in (("rise", "a rise such as 1.6"), ("ph", "a pH such as 4.1")):
-        if text := visit.fields.get(field, "").strip():
-            body[field] = float(split_number(text, field, example)[0])
-    if warmth := visit.fields.get("temperature_c", "").strip():
-        body["temperature_c"] = parse_temperature(warmth, "temperature_c").celsius
-    if len(body) == 1:
+    body = asked.read(SEEN, visit.fields)
+    if not body:
         raise InputError("rise", "nothing", "a rise, a temperature or a pH")
-    return body
+    return {"culture": name, **body}
 
 
 TOLD: Mapping[str, _Told] = {

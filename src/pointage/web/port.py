@@ -9,19 +9,19 @@ twice with the same one, it changes nothing.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from fractions import Fraction
 from typing import Protocol
 
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
+from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import (
     Bake,
     CultureNow,
     FormulaSheet,
     FormulaSummary,
-    ReadingKind,
     Telling,
 )
 from pointage.desk.book import BookDesk
@@ -143,4 +143,10 @@ class Desk(Protocol):
         """
         ...
 
-    def record_reading(self, told: Telling, kind: ReadingKind, value: float | None) -> None: ...
+    def record_reading(
+        self,
+        told: Telling,
+        kind: ReadingKind,
+        value: float | None,
+        typed: Mapping[str, str] | None = None,
+    ) -> None: ...

@@ -8,10 +8,11 @@ from dataclasses import replace
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.bounds import PART_G, WEIGHED_G
 from pointage.desk.water_page import USUAL_G, Mix, Warmths, plain_mix
 from pointage.errors import InputError
-from pointage.quantities import parse_difference, parse_mass, parse_temperature
-from pointage.web.present.water import DIALS, MASSES, MOST_G, limits, water_page
+from pointage.quantities import parse_difference, parse_temperature
+from pointage.web.present.water import DIALS, MASSES, limits, water_page
 from pointage.web.visit import LONGEST_FIELD, Visit, reads, under_field
 
 FIELDS = ("formula", "pieces", *(f"{each[0]}_c" for each in DIALS), *(each[0] for each in MASSES))
@@ -65,10 +66,7 @@ def _plain(typed: dict[str, str], errors: dict[str, str]) -> Mix:
         name = field.removesuffix("_g")
         typed.setdefault(field, f"{USUAL_G[name]:g}")
         try:
-            found = float(parse_mass(typed[field], field))
-            if not (0 if name == "levain" else 0.1) <= found <= MOST_G:
-                raise InputError(field, repr(typed[field]), "a mass above 0 g, up to 1000 kg")
-            grams[name] = found
+            grams[name] = (WEIGHED_G if name == "levain" else PART_G).read(typed[field], field)
         except InputError as error:
             errors[field] = under_field(error)
     return plain_mix(grams)

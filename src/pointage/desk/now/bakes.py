@@ -8,7 +8,8 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.desk.answers import Bake, NotThere, Reading, ReadingKind, StepNews
+from pointage.daybook.readings import READ_FROM, readings_of
+from pointage.desk.answers import Bake, NotThere, StepNews
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.plans import read_plan
 from pointage.desk.wording import pour_label
@@ -19,10 +20,7 @@ from pointage.timetable.plan import Ladder, Plan, Pour, Step
 KEPT_AFTER = timedelta(hours=12)
 """How long a bake stays in hand once its last step is over, so that it can still be ticked off."""
 
-MOST_DISPLAY_G = 1e6
-"""No kitchen scale shows more: common practice, no source."""
-
-NEWS = frozenset({EntryKind.DONE, EntryKind.READING, EntryKind.WITHDRAWN})
+NEWS = frozenset({EntryKind.DONE, EntryKind.WITHDRAWN}) | READ_FROM
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,25 +146,16 @@ def _news(old: StepNews, step: Step, entry: Entry) -> StepNews:
         return replace(old, done=entry.happened)
     if entry.kind is EntryKind.WITHDRAWN:
         return replace(old, done=None)
-    if "pour" in body:
+    if entry.kind is EntryKind.READING and "pour" in body:
         return _poured(old, step, body)
-    try:
-        kind, value = ReadingKind(body["reading"]), body.get("value")
-        reading = Reading(kind, None if value is None else float(value), entry.happened)
-    except (KeyError, ValueError, TypeError):
-        raise InputError("reading", repr(body.get("reading")), "a rise, °C, pH or a sign") from None
-    return replace(old, readings=(*old.readings, reading))
+    return replace(old, readings=(*old.readings, *readings_of(entry)))
 
 
 def _poured(old: StepNews, step: Step, body: Mapping[str, Any]) -> StepNews:
     keep = kept(old, body.get("keep"))
-    try:
-        number, display_g = int(body["pour"]), float(body["display_g"])
-        if not 0 <= display_g <= MOST_DISPLAY_G:
-            raise ValueError
-    except (KeyError, ValueError, TypeError, OverflowError):
-        expected = f"a reading from 0 to {MOST_DISPLAY_G:g} g"
-        raise InputError("display", repr(body.get("display_g")), expected) from None
+    number, display_g = body["pour"], float(body["display_g"])
+    if not isinstance(number, int):
+        raise InputError("pour", repr(number), "the number of a pour")
     poured = pours(step, old.poured, number, display_g, keep=keep)
     ladder, remark = poured_so_far(step, poured, keep)
     return replace(old, poured=poured, ladder=ladder, keep=keep, remark=remark)

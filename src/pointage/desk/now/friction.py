@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from pointage.desk.answers import Bake, ReadingKind, Wished
+from pointage.daybook.readings import ReadingKind
+from pointage.desk.answers import Bake, Wished
 from pointage.desk.now.texts import kitchen_of
 from pointage.kitchen.friction import Friction, before_any_dough, learn_friction
 from pointage.kitchen.kitchen import Kitchen

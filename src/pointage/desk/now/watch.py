@@ -11,20 +11,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from pointage.desk.answers import Bake, Reading, ReadingKind, StepNews
+from pointage.daybook.readings import observation
+from pointage.desk.answers import Bake, StepNews
 from pointage.desk.now.texts import formula_of, kitchen_of
 from pointage.kitchen.stand import Stand
 from pointage.mixture.course import Course
 from pointage.mixture.learning import Posterior, Watched, learn
 from pointage.mixture.mixture import Mixture
-from pointage.mixture.observation import (
-    Acidity,
-    Fallen,
-    MixtureTemperature,
-    Observation,
-    RipeNow,
-    Rise,
-)
 from pointage.timetable.amounts import amounts
 from pointage.timetable.bands import Run, run_thread, standing_in
 from pointage.timetable.plan import Feed, Standing, Step, StepKind, Thread
@@ -82,9 +75,9 @@ def histories(bake: Bake) -> list[Watched]:
             surroundings=problem.kitchen.place(each.step.place).surroundings,
             start=each.course.start,
             seen=tuple(
-                _observation(reading)
+                found
                 for reading in seen[each.step.key]
-                if each.course.start <= reading.at
+                if each.course.start <= reading.at and (found := observation(reading)) is not None
             ),
             place=each.step.place,
             vessel=each.stand.vessel.name,
@@ -158,19 +151,6 @@ def _held(problem: Problem, bake: Bake, run: Run) -> list[_Held]:
     return found
 
 
-def _observation(reading: Reading) -> Observation:
-    match reading.kind, reading.value:
-        case ReadingKind.RISE, float(rise):
-            return Rise(reading.at, rise)
-        case ReadingKind.TEMPERATURE, float(celsius):
-            return MixtureTemperature(reading.at, celsius)
-        case ReadingKind.PH, float(ph):
-            return Acidity(reading.at, ph)
-        case ReadingKind.FALLEN, _:
-            return Fallen(reading.at)
-    return RipeNow(reading.at)
-
-
 def _step_now(problem: Problem, step: Step, held: Mapping[str, _Held], run: Run) -> Step:
     if step.key in held:
         now = held[step.key]
@@ -209,7 +189,7 @@ def _questioned(news: Mapping[str, StepNews], posterior: Posterior) -> dict[str,
         key: replace(
             each,
             readings=tuple(
-                replace(reading, questioned=(reading.at, type(_observation(reading))) in odd)
+                replace(reading, questioned=(reading.at, type(observation(reading))) in odd)
                 for reading in each.readings
             ),
         )

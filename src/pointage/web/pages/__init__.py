@@ -15,6 +15,7 @@ from pointage.web.pages.bench import (
     LadderTable,
     LastDone,
     PourRow,
+    Touch,
     Working,
 )
 from pointage.web.pages.culture import (
@@ -192,6 +193,7 @@ __all__ = [
     "StoreLine",
     "Table",
     "TellForm",
+    "Touch",
     "TypeLine",
     "WaterPage",
     "WaterTerms",

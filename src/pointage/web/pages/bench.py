@@ -89,13 +89,24 @@ class CourseLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Touch:
+    """Something that can be said of a mixture. numbered: with a number; main: it is asked for."""
+
+    kind: str
+    title: str
+    prompt: str
+    example: str
+    numbered: bool
+    main: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Working:
     """A mixture at work. ripe: "ripe 20:50 to 23:10"; past: when it was; either may be empty.
 
-    drift: "about 40 min ahead of the plan", or empty. asks: it was mixed just now, and its
-    temperature would tell what mixing adds. told_kind, told and error are set when a reading was
-    typed that will not do. level: how full its vessel is, or empty; caution: when it may pass the
-    brim, or empty.
+    drift: "about 40 min ahead of the plan", or empty. touches: what can be said of it. told_kind,
+    told and error are set when a reading was typed that is not valid. level: how full its vessel
+    is, or empty; caution: when it may pass the brim, or empty.
     """
 
     bake: str
@@ -111,7 +122,7 @@ class Working:
     level: str = ""
     caution: str = ""
     drift: str = ""
-    asks: bool = False
+    touches: tuple[Touch, ...] = ()
     told_kind: str = ""
     told: str = ""
     error: str = ""

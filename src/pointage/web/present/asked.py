@@ -6,29 +6,28 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from pointage.daybook.bodies import BODIES
+from pointage.bounds import WEIGHED_G
+from pointage.daybook.bodies import BODIES, BOUND_OF
 from pointage.daybook.entry import EntryKind
+from pointage.daybook.readings import MEASURED
+from pointage.daybook.typed import as_typed, given_back
 from pointage.errors import InputError
 from pointage.formula.ingredients import ingredients
-from pointage.quantities import parse_mass, parse_temperature, print_number, split_number
+from pointage.quantities import print_number, split_number
 from pointage.web.pages import Choice, Field
 
 Reader = Callable[[str, str], Any]
 
 
 def _number(text: str, field: str) -> float:
+    return BOUND_OF[field].read(text, field) if field in BOUND_OF else _bare(text, field)
+
+
+def _bare(text: str, field: str) -> float:
     number, unit = split_number(text, field, "a number such as 1.6")
     if unit:
         raise InputError(field, repr(text), "a bare number such as 1.6")
     return float(number)
-
-
-def _grams(text: str, field: str) -> float:
-    return float(parse_mass(text, field))
-
-
-def _celsius(text: str, field: str) -> float:
-    return parse_temperature(text, field).celsius
 
 
 def _words(text: str, field: str) -> str:
@@ -53,14 +52,15 @@ class Asked:
     choices: tuple[str, ...] = ()
     kind: str = "decimal"
 
-    def field(self, name: str, value: object) -> Field:
-        """The field, with a value out of a body or None."""
+    def field(self, name: str, value: object, typed: Mapping[str, Any] | None = None) -> Field:
+        """The field, with a value out of a body or None; as it was typed, if that is known."""
         kind = self.kind
         choices: tuple[Choice, ...] = ()
         if self.choices:
             kind = "select"
             choices = (Choice("", "–"), *(Choice(each, each) for each in self.choices))
-        return Field(name, self.label, _typed(value), kind, choices, self.hint)
+        shown = given_back(typed, BOUND_OF[name]) if typed else _shown(value)
+        return Field(name, self.label, shown, kind, choices, self.hint)
 
 
 def _text(label: str, hint: str = "", kind: str = "text") -> Asked:
@@ -70,15 +70,7 @@ def _text(label: str, hint: str = "", kind: str = "text") -> Asked:
 MARKS = "1 poor, 5 as good as it gets"
 ASKED: Mapping[str, Asked] = {
     "text": _text("Note", kind="long"),
-    "rise": Asked("Risen to", "times its volume after mixing, such as 1.6"),
-    "mm": Asked("Or its height", "mm"),
-    "band_mm": Asked("and that of the band", "mm"),
-    "ml": Asked("Or its level", "ml by the vessel's marks"),
-    "mixed_ml": Asked("and the level after mixing", "ml"),
-    "temperature_c": Asked("Temperature", "°C", _celsius),
-    "room_c": Asked("Air beside it", "°C, if taken", _celsius),
-    "ph": Asked("pH"),
-    "tta_ml": Asked("Titratable acidity", "ml of 0.1 N alkali for 10 g"),
+    **{name: Asked(each.label, each.hint) for name, each in MEASURED.items()},
     "signs": Asked("In your words", "several with commas between", _several, kind="text"),
     "sha256": _text("Photograph", "the name under which it is kept"),
     "caption": _text("What it shows"),
@@ -88,19 +80,19 @@ ASKED: Mapping[str, Asked] = {
     "sour": Asked("Sourness as wished", "1 to 5"),
     "keeping": Asked("Keeping", "1 to 5"),
     "words": _text("In words", kind="long"),
-    "grams": Asked("How much", "grams", _grams),
+    "grams": Asked("How much", "grams"),
     "pieces": Asked("Pieces"),
     "when": Asked("When", "", _words, ("mixed", "divided", "baked", "cooled")),
     "to": Asked("Where it went", "", _words, ("waste", "kitchen", "given")),
     "minutes": Asked("Minutes in the oven"),
-    "oven_c": Asked("The oven stood at", "°C", _celsius),
-    "core_c": Asked("Inside a loaf at the end", "°C", _celsius),
+    "oven_c": Asked("The oven stood at", "°C"),
+    "core_c": Asked("Inside a loaf at the end", "°C"),
     "steam": Asked("Steam", "", _yes, ("yes", "no")),
-    "seed_g": Asked("Kept of it", "grams", _grams),
+    "seed_g": Asked("Kept of it", "grams"),
     "place": _text("Place"),
     "until": _text("Until", "2026-12-05T09:00+00:00"),
     "into": _text("Vessel"),
-    "tare_g": Asked("Its tare", "grams", _grams),
+    "tare_g": Asked("Its tare", "grams"),
     "lid": Asked("Lid", "", _words, ("open", "loose", "tight")),
     "event": Asked("What", "", _words, ("began", "split", "renamed", "retired", "dried")),
     "origin": _text("Out of, or called before"),
@@ -108,7 +100,7 @@ ASKED: Mapping[str, Asked] = {
     "lot": _text("Lot", "the entry that bought it"),
     "price": Asked("Price of it all"),
     "currency": _text("Currency", "three letters"),
-    "pack_g": Asked("Each pack", "grams", _grams),
+    "pack_g": Asked("Each pack", "grams"),
     "supplier": _text("From"),
     "label": _text("On the sack"),
     "best_before": _text("Best before", "2027-03-01"),
@@ -120,14 +112,15 @@ PART = "parts-{}-grams"
 def fields(names: Sequence[str], body: Mapping[str, Any] | None = None) -> tuple[Field, ...]:
     """A field for each of these words, with what `body` says."""
     said = body or {}
-    return tuple(ASKED[name].field(name, said.get(name)) for name in names)
+    typed = said.get("typed") or {}
+    return tuple(ASKED[name].field(name, said.get(name), typed.get(name)) for name in names)
 
 
 def every_field(kind: EntryKind, body: Mapping[str, Any]) -> tuple[Field, ...]:
     """All that an entry of this kind may say, filled with what it does say."""
     names = [name for name in BODIES[kind].model_fields if name in ASKED]
     parts = tuple(
-        Field(PART.format(n), _part_name(part), _typed(part["grams"]), "decimal", hint="grams")
+        Field(PART.format(n), _part_name(part), _shown(part["grams"]), "decimal", hint="grams")
         for n, part in enumerate(body.get("parts", ()), 1)
     )
     culture = _text("Culture").field("culture", body.get("culture"))
@@ -140,26 +133,40 @@ def every_field(kind: EntryKind, body: Mapping[str, Any]) -> tuple[Field, ...]:
 
 
 def read(names: Sequence[str], typed: Mapping[str, str]) -> dict[str, Any]:
-    """The body that was typed; what was left empty is left out. Raises InputError by its name."""
+    """The body that was typed, quantities also as they were typed; what was left empty is left out.
+
+    Raises InputError by its name.
+    """
     found: dict[str, Any] = {}
     for name in names:
         if text := typed.get(name, "").strip():
             found[name] = ASKED[name].read(text, name)
+            if name in BOUND_OF:
+                found.setdefault("typed", {})[name] = as_typed(text, BOUND_OF[name])
     return found
 
 
 def read_every(kind: EntryKind, old: Mapping[str, Any], typed: Mapping[str, str]) -> dict[str, Any]:
-    """`old` with what was typed over it; what was emptied goes. Raises InputError by its name."""
-    shown = {each.name for each in every_field(kind, old)}
+    """`old` with what was typed over it; what was emptied goes, what was left as shown stays.
+
+    Raises InputError by its name.
+    """
+    shown = {each.name: each.value for each in every_field(kind, old)}
     names = [name for name in BODIES[kind].model_fields if name in ASKED and name in shown]
-    kept = {name: value for name, value in old.items() if name not in shown}
-    found = kept | read(names, typed)
+    left = {name for name in names if name in old and typed.get(name, "").strip() == shown[name]}
+    kept = {
+        name: value for name, value in old.items() if name in left or name not in {*shown, "typed"}
+    }
+    found = kept | read([name for name in names if name not in left], typed)
+    as_before = {name: pair for name, pair in (old.get("typed") or {}).items() if name in left}
+    if as_before:
+        found["typed"] = as_before | found.get("typed", {})
     for name in ("culture", "remark"):
         if name in shown and (text := typed.get(name, "").strip()):
             found[name] = text
     if "parts" in old:
         found["parts"] = [
-            {**part, "grams": _grams(typed.get(PART.format(n), ""), PART.format(n))}
+            {**part, "grams": WEIGHED_G.read(typed.get(PART.format(n), ""), PART.format(n))}
             for n, part in enumerate(old["parts"], 1)
         ]
     return found
@@ -185,7 +192,7 @@ def _part_name(part: Mapping[str, Any]) -> str:
     return ingredient_label(part.get("ingredient") or part.get("culture") or "The mixture before")
 
 
-def _typed(value: object) -> str:
+def _shown(value: object) -> str:
     match value:
         case None:
             return ""

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
-from pointage.daybook.bodies import BODIES, doubts
+from pointage.daybook import readings
+from pointage.daybook.bodies import BODIES, doubts_of
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.photos import LARGEST_BYTES
 from pointage.daybook.replay import Line
@@ -16,6 +17,7 @@ from pointage.web.present import asked
 from pointage.web.present.clock import Clock
 from pointage.web.present.culture import WHEN
 from pointage.web.present.told import KIND_WORDS, about_words, entry_words
+from pointage.web.present.words import lower_first
 
 LATEST_BAKES = 12
 SIZES = f"A JPEG, PNG or WebP of at most {LARGEST_BYTES / 1e6:g} MB."
@@ -37,9 +39,14 @@ class Log:
 
 LOGS: Mapping[str, Log] = {
     "note": Log("Note", EntryKind.NOTE, ("text",)),
-    "rise": Log("Rise", EntryKind.MEASURED, ("rise", "mm", "band_mm", "ml", "mixed_ml")),
-    "warmth": Log("°C", EntryKind.MEASURED, ("temperature_c", "room_c")),
-    "acidity": Log("pH, acidity", EntryKind.MEASURED, ("ph", "tta_ml")),
+    **{
+        key: Log(
+            ", ".join([kinds[0].title, *(lower_first(each.title) for each in kinds[1:])]),
+            EntryKind.MEASURED,
+            readings.fields_of(kinds),
+        )
+        for key, kinds in readings.LOGS.items()
+    },
     "smelled": Log("Smells of …", EntryKind.SMELLED, ("signs",), SMELLS),
     "seen": Log("Looks …", EntryKind.SEEN, ("signs",), SIGNS),
     "photo": Log("Photo", EntryKind.PHOTO, ("caption",)),
@@ -148,10 +155,11 @@ def _fate(line: Line, clock: Clock) -> str:
 
 
 def _doubt(entry: Entry, bakes: Mapping[str, Bake]) -> str:
-    if entry.kind is EntryKind.MEASURED:
-        return "; ".join(doubts(entry.body))
-    if entry.kind is not EntryKind.READING:
-        return ""
+    if (reason := readings.unusable(entry)) is not None:
+        return f"it cannot be used: {reason}"
+    unusual = "; ".join(doubts_of(entry.kind, entry.body))
+    if unusual or entry.kind not in readings.READ_FROM:
+        return unusual
     bake = bakes.get(str(entry.body.get("bake")))
     news = bake.told(str(entry.body.get("step"))).readings if bake else ()
     odd = any(each.questioned and each.at == entry.happened for each in news)

@@ -6,12 +6,14 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.readings import measured_words, reading_words, readings_of
 from pointage.desk.answers import Bake
 from pointage.desk.wording import title
+from pointage.errors import InputError
 from pointage.quantities import print_number
 from pointage.web.present.asked import ingredient_label
 from pointage.web.present.clock import Clock
-from pointage.web.present.words import count, lower_first, mass, warmth
+from pointage.web.present.words import FIXED, count, lower_first, mass, warmth
 
 Body = Mapping[str, Any]
 
@@ -82,34 +84,18 @@ def _of_a_bake(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
         return "Not done after all" if body.get("step") else "The bake was given up"
     if "pour" in body:
         return f"Pour {int(body['pour']) + 1}: the display said {mass(float(body['display_g']))}"
-    value, kind = body.get("value"), str(body.get("reading"))
-    if value is None:
-        return kind.capitalize()
-    return _measured({{"temperature": "temperature_c"}.get(kind, kind): value})
+    return "; ".join(_sentence([reading_words(each)]) for each in readings_of(entry))
 
 
 def _measured(body: Body) -> str:
-    said = []
-    if "rise" in body:
-        said.append(f"risen to {print_number(body['rise'], 2)}")
-    for now, then, unit in (("mm", "band_mm", "mm"), ("ml", "mixed_ml", "ml")):
-        if now in body and then in body:
-            rise = print_number(body[now] / body[then], 2)
-            level = f"{print_number(body[now])} {unit} against {print_number(body[then])} {unit}"
-            said.append(f"risen to {rise} ({level})")
-    if "temperature_c" in body:
-        said.append(warmth(body["temperature_c"]))
-    if "room_c" in body:
-        said.append(f"the air {warmth(body['room_c'])}")
-    if "ph" in body:
-        said.append(f"pH {print_number(body['ph'], 2)}")
-    if "tta_ml" in body:
-        said.append(f"acidity {print_number(body['tta_ml'])} ml")
-    return _sentence(said)
+    try:
+        return _sentence(measured_words(body))
+    except InputError as error:
+        return str(error)
 
 
 def _sentence(parts: list[str]) -> str:
-    text = ", ".join(part for part in parts if part)
+    text = ", ".join(part for part in parts if part).replace(" °", f"{FIXED}°")
     return text if text.startswith("pH") else text[:1].upper() + text[1:]
 
 

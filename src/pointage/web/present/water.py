@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from math import ceil, floor
 
+from pointage.bounds import FRICTION_K
 from pointage.desk.answers import FormulaSummary
 from pointage.desk.water import AGREE_K, why_sentences
 from pointage.desk.water_page import FLOUR, LEVAIN, Group, Mix, Warmths, question
@@ -26,10 +27,9 @@ DIALS = (
     ("friction", "Mixing warms it by", "°C", 0.0, 15.0, 0.1),
     ("tap", "Tap", "°C", 1.0, 35.0, 0.5),
 )
-LIMITS = {"wanted": (5.0, 40.0), "friction": (0.0, 30.0), "tap": (0.0, 40.0)}
+LIMITS = {"wanted": (5.0, 40.0), "friction": (FRICTION_K.low, FRICTION_K.high), "tap": (0.0, 40.0)}
 OTHERWISE = (0.0, 50.0)
 MASSES = (("flour_g", "Flour"), ("water_g", "Water"), ("levain_g", "Levain, half water"))
-MOST_G = 1_000_000
 
 ICED = "{ice} g of it as ice, {liquid} g from the tap."
 WARM = (

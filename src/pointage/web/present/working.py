@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import timedelta
 from zoneinfo import ZoneInfo
 
-from pointage.desk.answers import Bake, Reading, ReadingKind
+from pointage.daybook.readings import KINDS, ReadingKind, reading_words
+from pointage.desk.answers import Bake
 from pointage.desk.now.friction import AFTER
 from pointage.desk.wording import caution, note, title
-from pointage.quantities import print_duration, print_number
+from pointage.quantities import print_duration
 from pointage.timetable.plan import CourseRow, Standing, Step, StepKind
 from pointage.web.charts import Seen, rise_at, rise_chart
-from pointage.web.pages import CourseLine, Working
+from pointage.web.pages import CourseLine, Touch, Working
 from pointage.web.present.clock import Clock
 from pointage.web.present.level import level_words
 from pointage.web.present.ripeness import past_words, ripe_words
 from pointage.web.present.slip import Slip
-from pointage.web.present.words import lower_first, warmth
+from pointage.web.present.words import FIXED, lower_first, warmth
 
 TABLE_LINES = 10
 ON_TIME = timedelta(minutes=15)
@@ -78,15 +80,36 @@ def _working(
         chart=rise_chart(standing, clock, seen, _words(name, standing, ripe or past, clock)),
         course=course_lines(standing.rows, clock),
         readings=tuple(
-            f"{reading_words(each)} at {clock.text(each.at)}" + (DOUBT if each.questioned else "")
+            f"{reading_words(each).replace(' °', f'{FIXED}°')} at {clock.text(each.at)}"
+            + (DOUBT if each.questioned else "")
             for each in readings
         ),
-        asks=_asks(bake, step, clock),
+        touches=_touches(asks=_asks(bake, step, clock)),
         drift=drift_words(bake.told(step.key).ahead),
         told_kind=mine.field if mine else "",
         told=mine.typed if mine else "",
         error=mine.error if mine else "",
     )
+
+
+def _touches(*, asks: bool) -> tuple[Touch, ...]:
+    """What can be said of it in a touch, the dough's temperature first when that is asked for."""
+    found = [
+        Touch(
+            kind=kind.value,
+            title=known.title,
+            prompt=known.prompt,
+            example="" if known.bound is None else known.bound.example,
+            numbered=known.bound is not None,
+        )
+        for kind, known in KINDS.items()
+        if known.prompt
+    ]
+    if asks:
+        temperature = next(each for each in found if each.kind == ReadingKind.TEMPERATURE)
+        found.remove(temperature)
+        found.insert(0, replace(temperature, title="Dough temperature", main=True))
+    return tuple(found)
 
 
 def _asks(bake: Bake, step: Step, clock: Clock) -> bool:
@@ -137,14 +160,3 @@ def course_lines(rows: Sequence[CourseRow], clock: Clock) -> tuple[CourseLine, .
         )
         for row in chosen
     )
-
-
-def reading_words(reading: Reading) -> str:
-    """ "rise 1.6", "24.5 °C", "pH 4.1", "ripe", "fallen"."""
-    if reading.value is None:
-        return str(reading.kind)
-    if reading.kind is ReadingKind.TEMPERATURE:
-        return warmth(reading.value)
-    if reading.kind is ReadingKind.PH:
-        return f"pH {print_number(reading.value, 2)}"
-    return f"{reading.kind} {print_number(reading.value, 2)}"

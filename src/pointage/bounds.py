@@ -1,0 +1,197 @@
+"""What each quantity can be: one table, which every reader, form, option and check takes from.
+
+Beyond `low` and `high` a finger slipped or a unit was mistaken, and the value is refused. Beyond
+the usual it is possible, kept, and asked about. The range in which a model may be used is another
+matter and stands beside the model.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from math import inf, isfinite
+from typing import TypeGuard
+
+from pointage.errors import InputError
+from pointage.quantities import (
+    LITRES_PER,
+    parse_difference,
+    parse_duration,
+    parse_length,
+    parse_mass,
+    parse_temperature,
+    print_number,
+    split_number,
+)
+
+COMMON = "common practice, no source"
+OTHER_UNITS = {
+    "m": {"ft": Fraction("0.3048")},  # international foot, exact by definition
+    "ml": {unit: 1000 * litres for unit, litres in LITRES_PER.items()},
+    "W": {"kw": Fraction(1000)},
+}
+UNIT_WORDS = {"": "", "K": " °C", "min": " minutes", "h": " hours"}
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """What one quantity can be.
+
+    what: as errors name it, with its article ("a rise"). unit: of its numbers; "K" is a difference
+    of temperature, "" a bare number. above: `low` itself is too little. usual_low, usual_high:
+    outside, the value is possible and asked about in the words of `rare`, in which {} is the value.
+    example: as it may be typed.
+    """
+
+    what: str
+    unit: str
+    low: float
+    high: float
+    usual_low: float = -inf
+    usual_high: float = inf
+    rare: str = "{} is unusual"
+    above: bool = False
+    example: str = ""
+    source: str = COMMON
+
+    @property
+    def expected(self) -> str:
+        """What would be right, as the end of a sentence: "a rise from 0.3 to 10"."""
+        unit, low, high = self.unit, self.low, self.high
+        if unit == "g" and high >= 1000:
+            unit, low, high = "kg", low / 1000, high / 1000
+        span = f"above {_number(low)} and up to" if self.above else f"from {_number(low)} to"
+        return f"{self.what} {span} {_number(high)}{UNIT_WORDS.get(unit, f' {unit}')}"
+
+    def holds(self, value: object) -> TypeGuard[float]:
+        """Whether it is a number, and one that can be; true, false and not-a-number are none."""
+        if isinstance(value, bool) or not isinstance(value, int | float | Fraction):
+            return False
+        if isinstance(value, float) and not isfinite(value):
+            return False
+        return self.low <= value <= self.high and not (self.above and value == self.low)
+
+    def check(self, value: object, field: str, shown: object = None) -> float:
+        """`value`, a number in `unit`. Raises InputError; shown: what was typed, if not that."""
+        if self.holds(value):
+            return float(value)
+        said = value if shown is None else shown
+        if isinstance(said, float | Fraction):
+            said = f"{float(said):g}"
+        raise InputError(field, "nothing" if said is None else said, self._such())
+
+    def read(self, text: str, field: str) -> float:
+        """The number in `unit` that was typed, a bare number in that very unit.
+
+        Raises InputError, or UnitError for what is no such quantity.
+        """
+        return self.check(self._parsed(text, field), field, repr(text))
+
+    def grams(self, text: str, field: str) -> Fraction:
+        """The exact grams that were typed. Raises InputError, UnitError."""
+        found = parse_mass(text, field)
+        self.check(found, field, repr(text))
+        return found
+
+    def doubt(self, value: object) -> str | None:
+        """The line that asks about a value that is possible and unusual; None for any other."""
+        if not self.holds(value) or self.usual_low <= value <= self.usual_high:
+            return None
+        return self.rare.format(print_number(float(value), 2))
+
+    def _parsed(self, text: str, field: str) -> float | Fraction:
+        match self.unit:
+            case "°C":
+                return parse_temperature(text, field).celsius
+            case "K":
+                return parse_difference(text, field).kelvin
+            case "g":
+                return parse_mass(text, field)
+            case "mm" if text.strip() not in ("0", "0mm"):
+                return parse_length(text, field)
+            case "min" | "h":
+                seconds = parse_duration(text, field, bare=self.unit).total_seconds()
+                return seconds / (60 if self.unit == "min" else 3600)
+        number, unit = split_number(text, field, self._such())
+        known = {self.unit.lower(): Fraction(1), "": Fraction(1)} | OTHER_UNITS.get(self.unit, {})
+        if unit.lower() not in known:
+            raise InputError(field, repr(text), self._such())
+        return number * known[unit.lower()]
+
+    def _such(self) -> str:
+        return f"{self.expected}, such as {self.example}" if self.example else self.expected
+
+
+def _number(value: float) -> str:
+    return f"{value:.0f}".replace("-", "−") if value == int(value) else f"{value:g}"
+
+
+HEAVIEST_G = 1_000_000
+
+RISE = Bound("a rise", "", 0.3, 10.0, 0.8, 6.0, "a rise of {} is rare", example="1.6")
+MIXTURE_C = Bound(
+    "a temperature of a mixture", "°C", -10.0, 60.0, 0.0, 40.0,
+    "{} °C is no usual temperature of a mixture", example="24.5",
+)  # fmt: skip
+DOUGH_TO_BAKE_C = Bound(
+    "a temperature of a dough that is not frozen", "°C", 0.0, 45.0, example="24C",
+    source="ours: the oven's model knows no frozen dough",
+)  # fmt: skip
+MIX_WANTED_C = Bound(
+    "a temperature of a mix", "°C", 1.0, 100.0, 15.0, 35.0, "{} °C is unusual for a dough"
+)
+ROOM_C = Bound(
+    "a temperature of the air", "°C", -30.0, 60.0, -5.0, 45.0, "{} °C is rare in a kitchen",
+    example="19",
+)  # fmt: skip
+PROBE_C = Bound("a temperature", "°C", -40.0, 80.0)
+INGREDIENT_C = Bound(
+    "a temperature of an ingredient", "°C", -40.0, 100.0, -25.0, 60.0,
+    "{} °C is unusual for an ingredient",
+)  # fmt: skip
+WATER_C = Bound("a temperature of water", "°C", 0.0, 100.0)
+VESSEL_C = Bound("a temperature of a vessel", "°C", -40.0, 150.0)
+CORE_C = Bound(
+    "a temperature inside a loaf", "°C", -10.0, 105.0, 80.0, 101.0,
+    "{} °C is unusual inside a loaf that is done", example="97",
+)  # fmt: skip
+OVEN_C = Bound(
+    "a temperature of an oven", "°C", 20.0, 500.0, 120.0, 320.0, "{} °C is unusual for an oven",
+    example="240",
+)  # fmt: skip
+FRICTION_K = Bound("a difference", "K", 0.0, 30.0)
+MOTOR_W = Bound("a power", "W", 20.0, 20_000.0, example="250W")
+HOTTEST_C = Bound("a temperature of an oven at its hottest", "°C", 100.0, 600.0)
+OVEN_OFFSET_K = Bound("a difference", "K", -60.0, 60.0)
+PH = Bound("a pH", "", 2.5, 8.0, 3.3, 6.8, "pH {} is rare in a mixture that lives", example="4.1")
+TTA_ML = Bound(
+    "a titratable acidity", "ml", 0.1, 60.0, 1.0, 30.0, "a titratable acidity of {} ml is rare",
+    example="9.5",
+)  # fmt: skip
+WEIGHED_G = Bound(
+    "a mass", "g", 0.0, HEAVIEST_G, usual_high=100_000, rare="{} g at once is more than is usual",
+    example="850",
+)  # fmt: skip
+PART_G = Bound("a mass", "g", 0.0, HEAVIEST_G, above=True)
+LOAF_G = Bound("a mass", "g", 0.0, 10_000, above=True, example="900g")
+TARE_G = Bound("a tare", "g", 0.0, 100_000, example="236")
+DISPLAY_G = Bound("a reading of the display", "g", 0.0, HEAVIEST_G + TARE_G.high, example="1042")
+HEIGHT_MM = Bound("a height", "mm", 0.0, 2000.0)
+VOLUME_ML = Bound("a volume", "ml", 0.0, 200_000.0)
+BAKING_MIN = Bound(
+    "a time in the oven", "min", 0.0, 1440.0, 5.0, 240.0, "{} minutes in the oven are unusual",
+    example="42",
+)  # fmt: skip
+STEAM_MIN = Bound("a time with steam", "min", 0.0, 60.0)
+COOLING_MIN = Bound("a time to cool", "min", 0.0, 24 * 60.0)
+FORECAST_H = Bound("a time", "h", 0.0, 24.0 * 60, above=True)
+PIECES = Bound("a number of pieces", "", 0.0, 10_000.0, above=True, example="8")
+MARK = Bound("a mark", "", 1.0, 5.0)
+ALTITUDE_M = Bound(
+    "a height above the sea", "m", -450.0, 6000.0, example="1500m",
+    source="ours: bread is baked from the shores of the Dead Sea to the highest towns, from memory",
+)  # fmt: skip
+HYDRATION = Bound("water in percent of the flour", "%", 30.0, 300.0, 50.0, 200.0, example="100")
+
+TABLE: tuple[Bound, ...] = tuple(each for each in list(globals().values()) if type(each) is Bound)
+"""Every entry."""

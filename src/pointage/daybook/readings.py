@@ -1,0 +1,366 @@
+"""What can be seen of a mixture: one entry per kind of reading, wherever it was written down.
+
+A reading comes from the Bench (`reading`, of a step), from the daybook (`measured`, in the fields
+of its body) or out of the signs that were seen (`seen`). Here all become one normal form, so that
+the same thing seen is printed alike and teaches alike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from enum import StrEnum
+from typing import TYPE_CHECKING, Any
+
+from pointage import bounds
+from pointage.bounds import Bound
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.errors import InputError
+from pointage.quantities import Temperature, print_number, print_temperature
+
+if TYPE_CHECKING:
+    from pointage.mixture.observation import Observation
+
+READ_FROM = frozenset({EntryKind.READING, EntryKind.MEASURED, EntryKind.SEEN})
+"""The kinds of entry that may carry readings."""
+
+
+class ReadingKind(StrEnum):
+    """What can be read off or seen of a mixture."""
+
+    RISE = "rise"
+    TEMPERATURE = "temperature"
+    ROOM = "room"
+    PH = "ph"
+    ACIDITY = "acidity"
+    RIPE = "ripe"
+    FALLEN = "fallen"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """Something seen. value: in the unit of its kind; None when the kind says it all.
+
+    questioned: it does not fit with the rest; it is kept, and asked about. entry: where it was
+    written, which is no part of what was seen.
+    """
+
+    kind: ReadingKind
+    value: float | None
+    at: datetime
+    questioned: bool = False
+    entry: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """One field of a measured body: its name, what it can be, and how it is asked for."""
+
+    name: str
+    bound: Bound
+    label: str
+    hint: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class KindOfReading:
+    """Everything that is known of one kind of reading.
+
+    title: of its button. prompt: above its field on the Bench, empty where it is not asked for
+    there. log: the form of the daybook that asks for it. bound: of its number; None for a kind that
+    carries none. ways: how a measured body holds it, each a field of its own or a pair whose first
+    is divided by the second. signs: the words among signs seen that mean it. words: how its value
+    is said, in °C or °F. seen: what the engine makes of it; None for nothing.
+    """
+
+    kind: ReadingKind
+    title: str
+    words: Callable[[float, str], str]
+    prompt: str = ""
+    log: str = ""
+    bound: Bound | None = None
+    ways: tuple[tuple[Written, ...], ...] = ()
+    signs: frozenset[str] = frozenset()
+    seen: Callable[[datetime, float], Observation] | None = None
+
+
+def _rise(at: datetime, value: float) -> Observation:
+    from pointage.mixture.observation import Rise
+
+    return Rise(at, value)
+
+
+def _temperature(at: datetime, value: float) -> Observation:
+    from pointage.mixture.observation import MixtureTemperature
+
+    return MixtureTemperature(at, value)
+
+
+def _ph(at: datetime, value: float) -> Observation:
+    from pointage.mixture.observation import Acidity
+
+    return Acidity(at, value)
+
+
+def _acidity(at: datetime, value: float) -> Observation:
+    from pointage.mixture.observation import TitratableAcidity
+
+    return TitratableAcidity(at, value)  # 10 g to pH 8.5, as the daybook asks for it
+
+
+def _ripe(at: datetime, value: float) -> Observation:
+    from pointage.mixture.observation import RipeNow
+
+    return RipeNow(at)
+
+
+def _fallen(at: datetime, value: float) -> Observation:
+    from pointage.mixture.observation import Fallen
+
+    return Fallen(at)
+
+
+def _warmth(value: float, degrees: str) -> str:
+    return print_temperature(Temperature(round(value, 1)), degrees)
+
+
+KINDS: Mapping[ReadingKind, KindOfReading] = {
+    each.kind: each
+    for each in (
+        KindOfReading(
+            ReadingKind.RISE,
+            "Rise",
+            lambda value, degrees: f"risen to {print_number(value, 2)}",
+            "Rise, 1 when just mixed",
+            "rise",
+            bounds.RISE,
+            (
+                (
+                    Written(
+                        "rise",
+                        bounds.RISE,
+                        "Risen to",
+                        "times its volume after mixing, such as 1.6",
+                    ),
+                ),
+                (
+                    Written("mm", bounds.HEIGHT_MM, "Or its height", "mm"),
+                    Written("band_mm", bounds.HEIGHT_MM, "and that of the band", "mm"),
+                ),
+                (
+                    Written("ml", bounds.VOLUME_ML, "Or its level", "ml by the vessel's marks"),
+                    Written("mixed_ml", bounds.VOLUME_ML, "and the level after mixing", "ml"),
+                ),
+            ),
+            seen=_rise,
+        ),
+        KindOfReading(
+            ReadingKind.TEMPERATURE,
+            "°C",
+            _warmth,
+            "Temperature",
+            "warmth",
+            bounds.MIXTURE_C,
+            ((Written("temperature_c", bounds.MIXTURE_C, "Temperature", "°C"),),),
+            seen=_temperature,
+        ),
+        KindOfReading(
+            ReadingKind.ROOM,
+            "Air",
+            lambda value, degrees: f"the air {_warmth(value, degrees)}",
+            "",
+            "warmth",
+            bounds.ROOM_C,
+            ((Written("room_c", bounds.ROOM_C, "Air beside it", "°C, if taken"),),),
+        ),
+        KindOfReading(
+            ReadingKind.PH,
+            "pH",
+            lambda value, degrees: f"pH {print_number(value, 2)}",
+            "pH",
+            "acidity",
+            bounds.PH,
+            ((Written("ph", bounds.PH, "pH"),),),
+            seen=_ph,
+        ),
+        KindOfReading(
+            ReadingKind.ACIDITY,
+            "Acidity",
+            lambda value, degrees: f"acidity {print_number(value)} ml",
+            "",
+            "acidity",
+            bounds.TTA_ML,
+            (
+                (
+                    Written(
+                        "tta_ml",
+                        bounds.TTA_ML,
+                        "Titratable acidity",
+                        "ml of 0.1 N alkali for 10 g",
+                    ),
+                ),
+            ),
+            seen=_acidity,
+        ),
+        KindOfReading(
+            ReadingKind.RIPE,
+            "Ripe",
+            lambda value, degrees: "ripe",
+            "Ripe",
+            signs=frozenset({"ripe"}),
+            seen=_ripe,
+        ),
+        KindOfReading(
+            ReadingKind.FALLEN,
+            "Fallen",
+            lambda value, degrees: "fallen",
+            "Fallen",
+            signs=frozenset({"fallen"}),
+            seen=_fallen,
+        ),
+    )
+}
+
+MEASURED: Mapping[str, Written] = {
+    each.name: each for kind in KINDS.values() for way in kind.ways for each in way
+}
+"""Every field in which a measured body holds a reading, by its name."""
+
+
+LOGS: Mapping[str, tuple[KindOfReading, ...]] = {
+    log: tuple(each for each in KINDS.values() if each.log == log)
+    for log in dict.fromkeys(each.log for each in KINDS.values() if each.log)
+}
+"""The kinds that each form of the daybook asks for."""
+
+
+def fields_of(kinds: Iterable[KindOfReading]) -> tuple[str, ...]:
+    """The fields of a measured body that hold readings of these kinds."""
+    return tuple(each.name for kind in kinds for way in kind.ways for each in way)
+
+
+def readings_of(entry: Entry) -> tuple[Reading, ...]:
+    """The readings that an entry carries; none when it cannot be used (`unusable` says why)."""
+    try:
+        return tuple(
+            Reading(kind, value, entry.happened, entry=entry.id) for kind, value in _found(entry)
+        )
+    except InputError:
+        return ()
+
+
+def check_readings(entry: Entry) -> None:
+    """Raises InputError, naming the field, for an entry whose readings cannot be used."""
+    _found(entry)
+
+
+def unusable(entry: Entry) -> str | None:
+    """Why what an entry says of a mixture cannot be used, in a line; None when it can."""
+    try:
+        check_readings(entry)
+    except InputError as error:
+        return str(error)
+    return None
+
+
+def observation(reading: Reading) -> Observation | None:
+    """What the engine makes of a reading; None where it makes nothing of it, as of a room."""
+    known = KINDS[reading.kind]
+    if known.seen is None or (known.bound is not None and reading.value is None):
+        return None
+    return known.seen(reading.at, reading.value or 0.0)
+
+
+def reading_words(reading: Reading, degrees: str = "C") -> str:
+    """ "risen to 1.6", "24.5 °C", "pH 4.1", "ripe"."""
+    return KINDS[reading.kind].words(reading.value or 0.0, degrees)
+
+
+def measured_words(body: Mapping[str, Any], degrees: str = "C") -> list[str]:
+    """What a measured body says, a few words a reading: "risen to 1.6 (96 mm against 60 mm)"."""
+    said = []
+    for kind, way, value in _measured(body):
+        words = KINDS[kind].words(value, degrees)
+        if len(way) > 1:
+            now, then = (f"{print_number(body[each.name])} {each.bound.unit}" for each in way)
+            words += f" ({now} against {then})"
+        said.append(words)
+    return said
+
+
+def rare(entry_kind: EntryKind, body: Mapping[str, Any]) -> list[str]:
+    """The lines that ask about readings which are possible and unusual."""
+    try:
+        found = _values(entry_kind, body)
+    except InputError:
+        return []
+    lines = [bound.doubt(value) for kind, value in found if (bound := KINDS[kind].bound)]
+    return [line for line in lines if line is not None]
+
+
+def check_rises(body: Mapping[str, Any]) -> None:
+    """Raises InputError for half a pair, and for a pair that makes no possible value."""
+    for kind in KINDS.values():
+        for way in kind.ways:
+            names = [each.name for each in way]
+            there = [body.get(name) is not None for name in names]
+            if len(names) > 1 and any(there):
+                if not all(there):
+                    raise InputError(
+                        names[there.index(False)], "nothing", f"{' and '.join(names)} together"
+                    )
+                _way(kind, way, body)
+
+
+def _found(entry: Entry) -> list[tuple[ReadingKind, float | None]]:
+    if entry.kind not in READ_FROM:
+        return []
+    return _values(entry.kind, entry.body)
+
+
+def _values(kind: EntryKind, body: Mapping[str, Any]) -> list[tuple[ReadingKind, float | None]]:
+    if kind is EntryKind.MEASURED:
+        check_rises(body)
+        return [(kind_, value) for kind_, _, value in _measured(body)]
+    if kind is EntryKind.SEEN:
+        signs = body.get("signs")
+        said = signs if isinstance(signs, list | tuple) else ()
+        words = {str(each).strip().casefold() for each in said}
+        return [(each.kind, None) for each in KINDS.values() if each.signs & words]
+    if kind is EntryKind.READING and "pour" in body:
+        bounds.DISPLAY_G.check(body.get("display_g"), "display_g")
+        return []
+    return [_of_the_bench(body)] if kind is EntryKind.READING else []
+
+
+def _of_the_bench(body: Mapping[str, Any]) -> tuple[ReadingKind, float | None]:
+    said, value = body.get("reading"), body.get("value")
+    if not isinstance(said, str) or said not in set(ReadingKind):
+        raise InputError("reading", repr(said), f"one of {', '.join(ReadingKind)}")
+    known = KINDS[ReadingKind(said)]
+    return known.kind, None if known.bound is None else known.bound.check(value, said)
+
+
+def _measured(
+    body: Mapping[str, Any],
+) -> list[tuple[ReadingKind, tuple[Written, ...], float]]:
+    return [
+        (kind.kind, way, _way(kind, way, body))
+        for kind in KINDS.values()
+        for way in kind.ways
+        if all(body.get(each.name) is not None for each in way)
+    ]
+
+
+def _way(kind: KindOfReading, way: tuple[Written, ...], body: Mapping[str, Any]) -> float:
+    numbers = [each.bound.check(body[each.name], each.name) for each in way]
+    if len(way) == 1:
+        return numbers[0]
+    assert kind.bound is not None
+    now, then = numbers
+    if then <= 0 or not kind.bound.holds(now / then):
+        names = f"{way[0].name} and {way[1].name}"
+        expected = f"{names} that make {kind.bound.expected}"
+        raise InputError(names, f"{now:g} and {then:g}", expected)
+    return now / then
