@@ -30,6 +30,7 @@ from pointage.culture.young import (
 )
 from pointage.data import load
 from pointage.errors import InputError
+from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.state import S
@@ -73,7 +74,8 @@ class Raising:
     """What a culture is raised from and in.
 
     flours: shares by kind, 1 in all. hydration: water over flour. daily_flour_g: fresh flour of
-    each feed. room_c: of the flour before it is mixed. step_g: the scale's.
+    each feed. room_c: of the flour before it is mixed. step_g: the scale's. record:
+    what the flours are together; None for what the tables have of them.
     """
 
     flours: Mapping[str, float]
@@ -83,6 +85,7 @@ class Raising:
     start: datetime
     room_c: float
     step_g: Fraction = Fraction(1)
+    record: FlourRecord | None = None
 
     def __post_init__(self) -> None:
         if not Fraction(1, 2) <= self.hydration <= 2:
@@ -243,7 +246,9 @@ class _Way:
         if not feeds:
             return kept[0], float("nan")
         grams = {kind: float(wish.fresh_flour_g) * part for kind, part in wish.flours.items()}
-        flour = bringing(raw(grams, celsius=wish.room_c), self.traits, self.chances)
+        flour = bringing(
+            raw(grams, celsius=wish.room_c, record=wish.record), self.traits, self.chances
+        )
         warmth = load("raising.toml")["warmth"]
         place_c = float(wish.place.temperatures(at, np.zeros(1))[0])
         wanted = max(

@@ -11,6 +11,8 @@ from uuid import UUID
 from pydantic import BeforeValidator, PlainSerializer
 from pydantic_core import PydanticCustomError
 
+from pointage.mixture.flours import LIMITS
+
 SHORT = 200
 LONG = 4000
 
@@ -34,6 +36,11 @@ def between(low: float, high: float, expected: str) -> Any:
         return float(value)
 
     return Annotated[float, _checked(check)]
+
+
+def flour_figure(figure: str) -> Any:
+    """A figure of a mill's sheet, within what a flour can have."""
+    return between(*LIMITS[figure])
 
 
 def words(most: int, expected: str) -> Any:

@@ -12,6 +12,7 @@ from pointage.errors import PointageError
 from pointage.formula.formula import StageKind
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import CultureAtHand
+from pointage.mixture.flours import Flours
 from pointage.mixture.scores import Scores
 from pointage.quantities import Temperature
 from pointage.timetable.plan import Ladder, Plan, Standing
@@ -92,7 +93,8 @@ class Wished:
 
     since: the instant from which "fed so many days ago" in the kitchen's file counts. culture: as
     it stood then; None in what was wished before cultures had a life of their own. friction_k: what
-    mixing was believed to warm the dough by, in kelvin; None: as the kitchen's file says.
+    mixing was believed to warm the dough by, in kelvin; None: as the kitchen's file says. flours:
+    the figures of the sacks that were in use.
     """
 
     formula: str
@@ -101,6 +103,7 @@ class Wished:
     piece_g: Fraction
     culture: CultureAtHand | None = None
     friction_k: float | None = None
+    flours: Flours = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,9 +34,11 @@ def culture_now(
 ) -> CultureNow:
     """A culture with its course since it went where it stands, by what is believed of it."""
     traits = draw_traits(MEMBERS, SEED) if believed is None else believed.traits
-    prime = mature(culture.flours, culture.hydration, traits)
+    record = kitchen.record(culture.flours)
+    prime = mature(culture.flours, culture.hydration, traits, record)
     fresh = {kind: 100 * share for kind, share in culture.flours.items()}
-    fed = feed(prime, 100 * culture.seed_share, fresh, 100 * culture.hydration, FED_AT_C)
+    seed_g, water_g = 100 * culture.seed_share, 100 * culture.hydration
+    fed = feed(prime, seed_g, fresh, water_g, FED_AT_C, record=record)
     warm = kitchen.place(culture.warm_place).surroundings
     first = hold(fed.scaled(culture.mass_g), warm, culture.fed, culture.warm_hours, traits)
     chilled = culture.fed + timedelta(hours=culture.warm_hours)

@@ -49,6 +49,7 @@ from pointage.formula.ladder import Keep
 from pointage.heat.own_oven import OwnOven
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.read import read_kitchen
+from pointage.mixture.flours import Flours
 from pointage.mixture.traits import Traits, draw_traits
 from pointage.timetable.plan import Plan
 
@@ -86,7 +87,7 @@ class StoredDesk:
         self._kept: dict[str, tuple[tuple[str, int], Bake]] = {}
         self._beliefs = Beliefs()
         self._ovens = OwnOvens()
-        self.labels = LabelDesk(store, kitchen_id)
+        self.labels = LabelDesk(store, kitchen_id, self.flours)
         self.kitchen_file = KitchenFileDesk(store, kitchen_id, since, clock)
         self.places = PlacesDesk(store, kitchen_id, clock)
         self.records = RecordDesk(store, kitchen_id, clock)
@@ -95,15 +96,19 @@ class StoredDesk:
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
         self.larder = LarderDesk(store, kitchen_id, clock, self.kitchen, self._file)
         self.book = BookDesk(store, kitchen_id, clock, self.kitchen, self.larder)
-        self.water = WaterDesk(store, kitchen_id, since, clock)
+        self.water = WaterDesk(store, kitchen_id, since, clock, self.flours)
 
     def kitchen(self) -> Kitchen:
         """The kitchen of its stored file, its cultures as the daybook has left them."""
-        kitchen = as_lived(self._file(), self.lives())
+        kitchen = replace(as_lived(self._file(), self.lives()), flours=self.flours())
         learned = self.own_oven()
         if learned is None:
             return kitchen
         return replace(kitchen, oven=replace(kitchen.oven, offset_k=learned.offset_k))
+
+    def flours(self) -> Flours:
+        """The figures of the flours in use, by the sacks that the larder draws on."""
+        return self.larder.flours()
 
     def own_oven(self) -> OwnOven | None:
         """How much hotter the oven bakes than it says, by the bakes that were measured."""
@@ -181,6 +186,7 @@ class StoredDesk:
                     known.piece_g,
                     kitchen.culture(culture),
                     friction_k,
+                    kitchen.flours,
                 ),
                 bakes(self._store, self._id, self._clock()),
                 entry=entry,

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from pointage.daybook.store import Store
 from pointage.desk.answers import NotThere
 from pointage.desk.label import LabelAnswer, label_formula
+from pointage.mixture.flours import Flours
 
 
 class LabelDesk:
     """What the breads of one stored kitchen contain."""
 
-    def __init__(self, store: Store, kitchen_id: str) -> None:
+    def __init__(self, store: Store, kitchen_id: str, flours: Callable[[], Flours]) -> None:
+        """flours: the figures of the sacks in use."""
         self._store = store
         self._kitchen = kitchen_id
+        self._flours = flours
 
     def label(
         self,
@@ -35,5 +38,6 @@ class LabelDesk:
                     serving=serving,
                     loss=loss,
                     may_contain=may_contain,
+                    flours=self._flours(),
                 )
         raise NotThere("formula", slug)

@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from fractions import Fraction
+from typing import Any
 
-from pointage.daybook.entry import EntryKind
+from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store import Store
 from pointage.desk import larder_told
 from pointage.desk.answers import NotThere
@@ -20,6 +21,8 @@ from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
 from pointage.formula.read import read_formula
 from pointage.kitchen.kitchen import Kitchen
+from pointage.larder.stock import flours_in_use
+from pointage.mixture.flours import FIGURES, Flours
 
 WEEK = timedelta(days=7)
 HEARD = 6
@@ -102,6 +105,13 @@ class LarderDesk:
             flags=tuple(dict.fromkeys(ledger.flags)),
         )
 
+    def flours(self) -> Flours:
+        """The figures of the flours in use, by the sacks that the next use draws on."""
+        entries = self._store.entries(self._id)
+        if not any(figure in _lot_of(each) for each in entries for figure in FIGURES):
+            return {}  # what is dear is not done for stores without a mill's sheet
+        return flours_in_use(read_ledger(entries, self._file().cultures, self._clock()).stock)
+
     def formula_cost(self, slug: str, pieces: int, piece_g: Fraction) -> BatchCost:
         """What a batch of a formula would cost out of the stock of now. Raises NotThere."""
         return self.cost_of(named(self._formulas(), slug), pieces, piece_g)
@@ -144,3 +154,11 @@ class LarderDesk:
             )
             for entry in ledger.heard[:HEARD]
         )
+
+
+def _lot_of(entry: Entry) -> Mapping[str, Any]:
+    """What a purchase, or the correction of one, says."""
+    if entry.kind is EntryKind.CORRECTED:
+        corrected: Mapping[str, Any] = entry.body.get("body", {})
+        return corrected
+    return entry.body if entry.kind is EntryKind.BOUGHT else {}

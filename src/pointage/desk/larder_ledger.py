@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -20,6 +20,7 @@ from pointage.kitchen.kitchen import CultureAtHand
 from pointage.kitchen.read import read_kitchen
 from pointage.larder.stock import Counted, Event, Lot, Stock, Used, replay
 from pointage.larder.upkeep import Discard, discard_of
+from pointage.mixture.flours import FIGURES, FlourFigures
 from pointage.timetable.plan import StepKind
 
 ASKED_FOR = timedelta(days=14)
@@ -125,9 +126,23 @@ def _stock_event(entry: Entry, ledger: Ledger) -> list[Event]:
             str(body.get("currency", "")),
             exact(pack) if pack else None,
             None if best is None else datetime.fromisoformat(best).date(),
-            *(str(body.get(word, "")) for word in ("place", "supplier", "label")),
+            place=str(body.get("place", "")),
+            supplier=str(body.get("supplier", "")),
+            label=str(body.get("label", "")),
+            flour=_figures(name, body, ledger),
         )
     ]
+
+
+def _figures(name: str, body: Mapping[str, Any], ledger: Ledger) -> FlourFigures | None:
+    """What the sack's sheet says; what cannot be of a flour is set aside, and flagged."""
+    said = {figure: body[figure] for figure in FIGURES if body.get(figure) is not None}
+    try:
+        own = FlourFigures(**said, label=str(body.get("label", "")))
+    except InputError as error:
+        ledger.flags.append(f"The figures of a lot of {name} are set aside: {error}.")
+        return None
+    return own or None
 
 
 def _mix(

@@ -19,7 +19,7 @@ from pointage.culture.raising import (
     raise_days,
 )
 from pointage.errors import InputError
-from pointage.mixture.flours import flour_kind
+from pointage.mixture.flours import flour_record
 from pointage.mixture.surroundings import Constant
 
 LOOKED_AT = 21
@@ -153,7 +153,7 @@ def raise_culture(
     room_c: of the flour, the place's own when not given. Raises InputError naming the option for
     what cannot be used; a tub that is too small is told the flour that it can take.
     """
-    flour_kind(kind, "--flour-kind")
+    flour_record(kind, field="--flour-kind")
     if not 2.0 <= celsius <= 40.0:
         raise InputError("--at", f"{celsius:g} °C", "a temperature of 2 to 40 °C")
     if not 0 < daily_flour_g <= MOST_FLOUR_G:

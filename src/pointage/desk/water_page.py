@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from fractions import Fraction
 
@@ -12,6 +12,7 @@ from pointage.desk.answers import NotThere
 from pointage.desk.bakes import every_bake
 from pointage.desk.friction import learned_friction
 from pointage.errors import InputError
+from pointage.formula.flour_figures import water_words
 from pointage.formula.formula import FERMENTED, Formula, StageKind
 from pointage.formula.read import read_formula
 from pointage.formula.warmth import is_flour
@@ -19,6 +20,7 @@ from pointage.formula.water import Ingoing, Question
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import Kitchen, Place, PlaceKind
 from pointage.kitchen.read import read_kitchen
+from pointage.mixture.flours import Flours
 
 FLOUR, LEVAIN, ROOM = "flour", "levain", "room"
 """By these the parts of a mix have their temperature: all that is none of the first two has stood
@@ -44,12 +46,22 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Mix:
-    """A mix whose water is asked for. formula, pieces: what it is for; "" and 0 for a plain one."""
+    """A mix whose water is asked for. formula, pieces: what it is for; "" and 0 for a plain one.
+
+    flours: the own figures of its flours. advice: the water they ask for, a sentence each.
+    """
 
     water_kg: float
     groups: tuple[Group, ...]
     formula: str = ""
     pieces: int = 0
+    flours: Flours = field(default_factory=dict)
+    advice: tuple[str, ...] = ()
+
+    def moisture(self, kind: str) -> float | None:
+        """A flour's own moisture, percent; None for that of its record."""
+        own = self.flours.get(kind)
+        return None if own is None else own.moisture
 
     def group(self, warmth: str) -> Group | None:
         return next((each for each in self.groups if each.warmth == warmth), None)
@@ -74,7 +86,7 @@ def question(mix: Mix, warmths: Warmths) -> Question:
         wanted_c=warmths.wanted,
         water_kg=mix.water_kg,
         parts=tuple(
-            Ingoing(kind, kilograms, at[group.warmth])
+            Ingoing(kind, kilograms, at[group.warmth], mix.moisture(kind))
             for group in mix.groups
             for kind, kilograms in group.kilograms.items()
         ),
@@ -95,8 +107,11 @@ def plain_mix(grams: Mapping[str, float]) -> Mix:
     return Mix(grams["water"] / 1000, tuple(groups))
 
 
-def dough_mix(formula: Formula, pieces: int) -> Mix:
-    """The final dough of a formula: what goes into the bowl with its water. Raises InputError."""
+def dough_mix(formula: Formula, pieces: int, flours: Flours | None = None) -> Mix:
+    """The final dough of a formula: what goes into the bowl with its water.
+
+    flours: figures of the sacks in use; the formula's own stand before them. Raises InputError.
+    """
     scale = float(pieces * formula.piece_g / sum(formula.total.values(), Fraction())) / 1000
     kilograms: dict[str, dict[str, float]] = {FLOUR: {}, LEVAIN: {}, ROOM: {}}
     water_kg = 0.0
@@ -117,26 +132,35 @@ def dough_mix(formula: Formula, pieces: int) -> Mix:
     if not water_kg:
         raise InputError("formula", formula.name, "a formula whose dough has water of its own")
     groups = (Group(warmth, parts) for warmth, parts in kilograms.items() if parts)
-    return Mix(water_kg, tuple(groups), formula.slug, pieces)
+    own = {**(flours or {}), **formula.flours}
+    grams = {name: part * Fraction(1000 * scale) for name, part in formula.total.items()}
+    return Mix(water_kg, tuple(groups), formula.slug, pieces, own, water_words(grams, own))
 
 
 class WaterDesk:
     """The water page of one stored kitchen."""
 
     def __init__(
-        self, store: Store, kitchen_id: str, since: datetime, clock: Callable[[], datetime]
+        self,
+        store: Store,
+        kitchen_id: str,
+        since: datetime,
+        clock: Callable[[], datetime],
+        flours: Callable[[], Flours],
     ) -> None:
+        """flours: the figures of the sacks in use."""
         self._store = store
         self._id = kitchen_id
         self._since = since
         self._clock = clock
+        self._flours = flours
 
     def mix(self, slug: str, pieces: int | None = None) -> Mix:
         """The dough of a formula, for its own pieces or so many. Raises NotThere, InputError."""
         formula = self._formula(slug)
         if pieces is not None and not 1 <= pieces <= MOST_PIECES:
             raise InputError("pieces", pieces, f"a whole number from 1 to {MOST_PIECES}")
-        return dough_mix(formula, pieces or formula.pieces)
+        return dough_mix(formula, pieces or formula.pieces, self._flours())
 
     def warmths(self, mix: Mix) -> Warmths:
         """The temperatures that the kitchen, the formula and the daybook let expect of a mix."""

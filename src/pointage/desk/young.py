@@ -36,13 +36,15 @@ def on_its_way(
         raise InputError("culture", life.name, "one that was begun from flour and water")
     first = life.stands[0].fed
     where = life.place or kitchen.warmest_place.name
+    flours = {kind: grams / first.flour_g for kind, grams in first.flours_g.items()}
     wish = Raising(
-        flours={kind: grams / first.flour_g for kind, grams in first.flours_g.items()},
+        flours=flours,
         hydration=Fraction(first.water_g / first.flour_g).limit_denominator(100),
         daily_flour_g=Fraction(first.flour_g).limit_denominator(100),
         place=kitchen.place(where).surroundings,
         start=first.at,
         room_c=_room_c(kitchen, first.at),
+        record=kitchen.record(flours),
     )
     names = {name.casefold() for name in life.names}
     signs = [

@@ -35,10 +35,11 @@ def standing(culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Tr
             stands[-1].fed.at.astimezone(kitchen.zone).isoformat(timespec="minutes"),
             "a last feed before now",
         )
-    mixed = mature(culture.flours, culture.hydration, traits)
+    record = kitchen.record(culture.flours)
+    mixed = mature(culture.flours, culture.hydration, traits, record)
     for number, stand in enumerate(stands):
         ends = stands[number + 1].fed.at if number + 1 < len(stands) else now
-        mixed = _stood(_fed(mixed, stand.fed), stand, kitchen, ends, traits)
+        mixed = _stood(_fed(mixed, stand.fed, kitchen), stand, kitchen, ends, traits)
     return mixed.scaled(culture.mass_g)
 
 
@@ -54,11 +55,12 @@ def remembered(culture: CultureAtHand) -> Sequence[Stand]:
     return (Stand(fed, ((culture.fed, culture.warm_place), (chilled, culture.place))),)
 
 
-def _fed(culture: Mixture, fed: Fed) -> Mixture:
+def _fed(culture: Mixture, fed: Fed, kitchen: Kitchen) -> Mixture:
     celsius = FED_AT_C if fed.celsius is None else fed.celsius
+    record = kitchen.record(fed.flours_g) if fed.flours_g else None
     if fed.seed_g > 0:
-        return feed(culture, fed.seed_g, fed.flours_g, fed.water_g, celsius)
-    return raw(fed.flours_g, water=fed.water_g, celsius=celsius)
+        return feed(culture, fed.seed_g, fed.flours_g, fed.water_g, celsius, record=record)
+    return raw(fed.flours_g, fed.water_g, celsius=celsius, record=record)
 
 
 def _stood(
