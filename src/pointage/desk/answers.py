@@ -185,7 +185,7 @@ class FormulaSheet:
     """A formula as the trade's table, for `summary.pieces` pieces of `summary.piece_g`.
 
     drift_g: by how much rounding has made it heavier; step_g: of the scale; lost: what is too
-    little for it, a sentence each.
+    little for it; flours: what is known of its very flours. A sentence each.
     """
 
     summary: FormulaSummary
@@ -197,3 +197,4 @@ class FormulaSheet:
     drift_g: Fraction = Fraction()
     step_g: Fraction = Fraction(1)
     lost: tuple[str, ...] = ()
+    flours: tuple[str, ...] = ()

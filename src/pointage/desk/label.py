@@ -10,7 +10,7 @@ from typing import Any
 from pointage.data import load
 from pointage.errors import InputError
 from pointage.formula.allergens import allergens_of, checked, declared, named, with_gluten
-from pointage.formula.flour_figures import figures_words
+from pointage.formula.flour_figures import OWN_SOURCE, figures_words
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient
 from pointage.formula.label_rounding import Line, Style, label_lines, round_for_label
@@ -271,7 +271,7 @@ def _source(name: str, own: FlourFigures | None) -> str:
     source = ingredient(name).source
     if not own:
         return source
-    return f"{source}; by {own.label or 'its own figures'}: {figures_words(own)}"
+    return f"{source}; by {own.label or OWN_SOURCE}: {figures_words(own)}"
 
 
 def _cautions(

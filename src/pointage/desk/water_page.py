@@ -48,7 +48,8 @@ class Group:
 class Mix:
     """A mix whose water is asked for. formula, pieces: what it is for; "" and 0 for a plain one.
 
-    flours: the own figures of its flours. advice: the water they ask for, a sentence each.
+    flours: the own figures of its flours. advice: the water they ask for, a sentence each without
+    its end.
     """
 
     water_kg: float

@@ -21,7 +21,7 @@ from pointage.mixture.flours import (
 from pointage.quantities import print_number, split_number
 from pointage.science.flour_analysis import DRY, on_basis
 
-OWN_SOURCE = "the flour's own figures"
+OWN_SOURCE = "its own figures"
 KEPT_DECIMALS = 3  # of a percent that was said on another basis; sheets have two
 
 # kcal per g: the general factors, for the protein that takes carbohydrate's place or leaves it.
@@ -143,10 +143,11 @@ def more_water(grams: Mapping[str, Fraction], flours: Flours) -> dict[str, float
 
 
 def water_words(grams: Mapping[str, Fraction], flours: Flours) -> tuple[str, ...]:
-    """By flour a sentence on the water that its own figures ask for, where it is a gram or more."""
+    """By flour, what water its own figures ask for where that is a gram or more: a sentence
+    without its end."""
     return tuple(
-        f"{ingredient(name).label} by its own figures, {figures_words(flours[name])}, asks for "
-        f"{print_number(abs(more), 0)} g {'more' if more > 0 else 'less'} water."
+        f"{ingredient(name).label} asks for {print_number(abs(more), 0)} g "
+        f"{'more' if more > 0 else 'less'} water, by {flours[name].label or OWN_SOURCE}"
         for name, more in more_water(grams, flours).items()
         if abs(more) >= LEAST_SAID_G
     )

@@ -84,7 +84,7 @@ def water_page(
         harms=reachable and found.water_c > WARM_C,
         factor="" if found.factor_c is None else tenth(found.factor_c),
         why=_why(found, same, warmer, colder),
-        advice=mix.advice,
+        advice=tuple(f"{each}." for each in mix.advice),
         masses=() if mix.formula else _masses(typed, errors),
         dials=tuple(_dials(mix, warmths, friction, typed, errors)),
         lines=tuple(_line(group, mix) for group in mix.groups),
