@@ -191,6 +191,14 @@ ALTITUDE_M = Bound(
     "a height above the sea", "m", -450.0, 6000.0, example="1500m",
     source="ours: bread is baked from the shores of the Dead Sea to the highest towns, from memory",
 )  # fmt: skip
+MOISTURE = Bound("a moisture in percent of the flour as bought,", "", 4.0, 20.0)
+PROTEIN = Bound("a protein in percent of the flour as bought,", "", 3.0, 40.0)
+ASH = Bound("an ash in percent of the dry matter,", "", 0.2, 4.0)
+FALLING_NUMBER = Bound(
+    "a falling number", "s", 62.0, 600.0,
+    source="62 s is the instrument's own stirring; above 600 s none is told from another",
+)  # fmt: skip
+ABSORPTION = Bound("an absorption in percent of the flour at 14 % moisture,", "", 40.0, 120.0)
 HYDRATION = Bound("water in percent of the flour", "%", 30.0, 300.0, 50.0, 200.0, example="100")
 
 TABLE: tuple[Bound, ...] = tuple(each for each in list(globals().values()) if type(each) is Bound)

@@ -183,3 +183,35 @@ def test_rye_is_said_to_rise_less(forecast: Any) -> None:
     rye = forecast(*LEVAIN, "--flour-kind", "rye-whole")
     assert "rises less" in rye["notes"][0]
     assert rye["doubled_h"]["p50"] is None
+
+
+def test_the_sack_s_ash_and_falling_number_count(forecast: Any) -> None:
+    # More ash buffers more, so that the pH falls more slowly; a low falling number has livelier
+    # enzymes. Common practice, no source.
+    usual = forecast(*LEVAIN)
+    rich = forecast(*LEVAIN, "--ash", "0.9")
+    assert rich["ph_4_2_h"]["p50"] > usual["ph_4_2_h"]["p50"]
+    lively = forecast(*LEVAIN, "--falling-number", "120")
+    assert lively["ph_4_2_h"]["p50"] <= usual["ph_4_2_h"]["p50"]
+    assert lively != usual
+    # White wheat of 13.36 % moisture and 300 s is the table's own.
+    assert forecast(*LEVAIN, "--falling-number", "300 s", "--moisture", "13.36%") == usual
+    assert forecast(*LEVAIN, "--ash", "0.78 as bought") == forecast(*LEVAIN, "--ash", "0.9")
+
+
+@pytest.mark.parametrize(
+    ("option", "text", "line"),
+    [
+        ("--ash", "12", "--ash: 12 will not do; give percent of the dry matter, 0.2 to 4"),
+        ("--falling-number", "20", "--falling-number: 20 will not do; give seconds, 62 to 600"),
+        ("--moisture", "60", "--moisture: 60 will not do; give percent of the flour as bought"),
+        ("--ash", "little", "--ash: 'little' will not do; give percent of the dry matter"),
+    ],
+)
+def test_a_figure_that_no_flour_has(
+    option: str, text: str, line: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run([*LEVAIN, option, text]) == 2
+    told = capsys.readouterr().err
+    assert line in told
+    assert told.count("\n") == 1

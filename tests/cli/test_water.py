@@ -37,7 +37,12 @@ def test_the_command_and_the_engine_find_the_same_water(
     answer = water_for(
         f"{wanted_c}C",
         f"{water_g}g",
-        [f"wheat-white:600g@{flour_c}C", f"seed:{seed_g}g@{seed_c}C", f"salt:12g@{flour_c}C"],
+        [
+            f"wheat-white:600g@{flour_c}C",
+            f"rye-whole:{seed_g / 2}g@{seed_c}C",
+            f"water:{seed_g / 2}g@{seed_c}C",
+            f"salt:12g@{flour_c}C",
+        ],
         friction=f"{gained_k}C",
     )
     if engine.reached:

@@ -21,17 +21,17 @@ def asked(path: Path, **options: object) -> LabelAnswer:
 
 
 def test_the_figures_of_a_rye_are_those_of_a_hand() -> None:
-    # By hand, from USDA SR28 20063 and 02047: 100 rye, 82 water and 1.8 salt are 183.8; less 10 %
-    # they are 165.42. Protein 15.91 / 1.6542 = 9.6180; sodium (2 + 1.8 × 387.58) / 1.6542 =
-    # 422.95 mg; salt by 2.5 1.0574 g; energy 325 / 1.6542 = 196.47 kcal.
+    # By hand, from USDA SR28 20062 and 02047: 100 rye, 82 water and 1.8 salt are 183.8; less 10 %
+    # they are 165.42. Protein 10.34 / 1.6542 = 6.2508; sodium (2 + 1.8 × 387.58) / 1.6542 =
+    # 422.95 mg; salt by 2.5 1.0574 g; energy 338 / 1.6542 = 204.33 kcal.
     found = asked(RYE, loss="10%", serving="50g").as_json()
-    assert found["per_100_g"]["protein_g"] == pytest.approx(9.6180, abs=1e-4)
+    assert found["per_100_g"]["protein_g"] == pytest.approx(6.2508, abs=1e-4)
     assert found["per_100_g"]["sodium_mg"] == pytest.approx(422.95, abs=5e-3)
     assert found["per_100_g"]["salt_g"] == pytest.approx(1.0574, abs=1e-4)
-    assert found["per_100_g"]["energy_kcal"] == pytest.approx(196.47, abs=5e-3)
-    assert found["per_serving"]["protein_g"] == pytest.approx(9.6180 / 2, abs=1e-4)
+    assert found["per_100_g"]["energy_kcal"] == pytest.approx(204.33, abs=5e-3)
+    assert found["per_serving"]["protein_g"] == pytest.approx(6.2508 / 2, abs=1e-4)
     assert found["bread_g"] == 900
-    assert found["per_piece"]["protein_g"] == pytest.approx(9.6180 * 9, abs=1e-3)
+    assert found["per_piece"]["protein_g"] == pytest.approx(6.2508 * 9, abs=1e-3)
     assert found["per_100_g"]["at_least"] == {}
     sodium = next(row for row in found["panel"] if row["figure"] == "sodium")
     # 211.5 mg in 50 g: to the nearest 10, and 9.2 % of 2300 mg.

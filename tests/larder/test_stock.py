@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 
@@ -10,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.larder.cost import cost_of, cost_of_draws, worth
-from pointage.larder.stock import Counted, Draw, Event, Lot, Used, replay
+from pointage.larder.stock import Counted, Draw, Event, Lot, Used, flours_in_use, replay
+from pointage.mixture.flours import FlourFigures
 
 START = datetime(2026, 11, 1, 12, tzinfo=UTC)
 RYE, WHITE = "rye-whole", "wheat-white"
@@ -191,3 +193,19 @@ def test_water_is_free_and_what_has_no_price_is_told() -> None:
 def test_a_price_in_another_currency_is_no_price(currency: str) -> None:
     stock = replay([lot("a", 1, 1000, "2.00")])
     assert cost_of({WHITE: Fraction(10)}, stock, currency).unpriced == {WHITE}
+
+
+def test_the_flour_in_use_is_of_the_lot_that_the_next_use_draws_on() -> None:
+    old, new = FlourFigures(ash=0.62), FlourFigures(ash=0.55)
+    lots = [
+        replace(lot("old", 1, 1000), flour=old),
+        replace(lot("new", 5, 1000), flour=new),
+        replace(lot("bare", 2, 500, name=RYE)),
+        replace(lot("rye", 3, 500, name=RYE), flour=old),
+    ]
+    assert flours_in_use(replay(lots)) == {WHITE: old}
+    assert flours_in_use(replay([*lots, used("a", 6, 1000)])) == {WHITE: new}
+    assert flours_in_use(replay([*lots, used("a", 6, 999)])) == {WHITE: old}
+    # Once the sack without a sheet is used up, the next one says what the rye is.
+    assert flours_in_use(replay([*lots, used("b", 6, 500, name=RYE)])) == {WHITE: old, RYE: old}
+    assert flours_in_use(replay([])) == {}

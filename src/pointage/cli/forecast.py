@@ -17,6 +17,17 @@ def forecast(
     flour_kind: Annotated[
         str, Option(help="Such as wheat-white, wheat-whole, rye-whole or spelt-whole.")
     ] = "wheat-white",
+    ash: Annotated[
+        str | None,
+        Option(
+            help="The flour's ash as the sack says it, such as 0.65 (percent of the dry matter), "
+            "'0.55 as bought' or '0.56 at 14'."
+        ),
+    ] = None,
+    falling_number: Annotated[
+        str | None, Option(help="Its falling number, such as 250 (seconds).")
+    ] = None,
+    moisture: Annotated[str | None, Option(help="Its moisture, such as 14.8 (percent).")] = None,
     salt: Annotated[str, Option(help="Salt, such as 2g.")] = "0g",
     temperatures: Annotated[
         str | None,
@@ -59,6 +70,7 @@ def forecast(
     log = as_log_options(log_column, log_unit, log_dates, skip_bad_rows=skip_bad_rows)
     from pointage.desk.forecast import forecast as ask  # the engine, once all is read
 
+    given = {"ash": ash, "falling_number": falling_number, "moisture": moisture}
     answer = ask(
         seed_g=seed_g,
         flour_g=flour_g,
@@ -66,6 +78,7 @@ def forecast(
         celsius=celsius,
         hours=length.total_seconds() / 3600,
         flour_kind=flour_kind,
+        figures={name: text for name, text in given.items() if text is not None},
         salt_g=salt_g,
         series=series,
         log=log,

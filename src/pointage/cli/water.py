@@ -63,6 +63,10 @@ def water(
     altitude: Annotated[
         str, Option(help="The height above the sea, such as 1500m, where water boils sooner.")
     ] = "0m",
+    moisture: Annotated[
+        str | None,
+        Option(help="How damp the flour is, such as 15.5 (percent); the usual if left out."),
+    ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Find the water temperature that brings a mix to the one you want."""
@@ -80,6 +84,7 @@ def water(
         room=room,
         scald=scald,
         altitude=altitude,
+        moisture=moisture,
     )
     if json:
         print_json(answer.as_json())

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from pointage.mixture.flours import FlourRecord, blend
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
@@ -26,20 +27,37 @@ _ANY_DAY = datetime(2026, 1, 1, tzinfo=UTC)
 
 
 def feed(
-    culture: Mixture, seed_g: float, flours: Mapping[str, float], water_g: float, celsius: float
+    culture: Mixture,
+    seed_g: float,
+    flours: Mapping[str, float],
+    water_g: float,
+    celsius: float,
+    *,
+    record: FlourRecord | None = None,
 ) -> Mixture:
-    """Seed, flour and water put together, all fresh parts at one temperature."""
-    return mix([culture.scaled(seed_g), raw(flours, water=water_g, celsius=celsius)])
+    """Seed, flour and water put together, all fresh parts at one temperature.
+
+    record: what the flours are together; None for what the tables have of them.
+    """
+    return mix([culture.scaled(seed_g), raw(flours, water_g, celsius=celsius, record=record)])
 
 
-def mature(flours: Mapping[str, float], hydration: float, traits: Traits) -> Mixture:
+def mature(
+    flours: Mapping[str, float],
+    hydration: float,
+    traits: Traits,
+    record: FlourRecord | None = None,
+) -> Mixture:
     """One kilogram of ripe culture on these flours (shares) at this hydration, one state a member.
 
     It is fed every twelve hours at 25 °C, one part of seed to five of flour, until the start is
-    forgotten: each feed dilutes it eleven times, so four leave less than a ten-thousandth.
+    forgotten: each feed dilutes it eleven times, so four leave less than a ten-thousandth. record:
+    what the flours are together; None for what the tables have of them.
     """
+    record = record or blend(flours)
     members = (np.asarray(values).tobytes() for values in _columns(traits))
-    return _mature(tuple(sorted(flours.items())), hydration, _Keyed(traits, b"".join(members)))
+    keyed = _Keyed(traits, b"".join(members))
+    return _mature(tuple(sorted(flours.items())), record, hydration, keyed)
 
 
 class _Keyed:
@@ -61,11 +79,13 @@ def _columns(traits: Traits) -> list[object]:
 
 
 @lru_cache(maxsize=64)
-def _mature(flours: tuple[tuple[str, float], ...], hydration: float, keyed: _Keyed) -> Mixture:
+def _mature(
+    flours: tuple[tuple[str, float], ...], record: FlourRecord, hydration: float, keyed: _Keyed
+) -> Mixture:
     traits = keyed.traits
     per_flour = 1000.0 / (1.0 + hydration)
     fresh = {kind: share * per_flour for kind, share in flours}
-    culture = raw(fresh, water=hydration * per_flour, celsius=KEPT_AT_C)
+    culture = raw(fresh, hydration * per_flour, celsius=KEPT_AT_C, record=record)
     culture.states[:, S.YEAST] = FIRST_YEAST
     culture.states[:, S.BACTERIA] = FIRST_BACTERIA
     culture.states[:, [S.YEAST_READY, S.BACTERIA_READY]] = 2.0
@@ -73,7 +93,8 @@ def _mature(flours: tuple[tuple[str, float], ...], hydration: float, keyed: _Key
     culture.states[:, S.LACTIC] = 0.04
     culture.states[:, S.ACETIC] = 0.009
     for _ in range(FEEDS):
-        fed = feed(culture, FEED_SHARE * sum(fresh.values()), fresh, culture.water, KEPT_AT_C)
+        seed_g = FEED_SHARE * sum(fresh.values())
+        fed = feed(culture, seed_g, fresh, culture.water, KEPT_AT_C, record=record)
         course = hold(fed, Constant(KEPT_AT_C), _ANY_DAY, FEED_EVERY_H, traits, every_min=60)
         culture = course.final.scaled(1000.0)
     return culture

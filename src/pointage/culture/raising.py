@@ -31,6 +31,7 @@ from pointage.culture.young import (
 )
 from pointage.data import load
 from pointage.errors import InputError
+from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
@@ -77,7 +78,8 @@ class Raising:
     """What a culture is raised from and in.
 
     flours: shares by kind, 1 in all. hydration: water over flour. daily_flour_g: fresh flour of
-    each feed. room_c: of the flour before it is mixed. step_g: the scale's.
+    each feed. room_c: of the flour before it is mixed. step_g: the scale's. record:
+    what the flours are together; None for what the tables have of them.
     """
 
     flours: Mapping[str, float]
@@ -87,6 +89,7 @@ class Raising:
     start: datetime
     room_c: float
     step_g: Fraction = Fraction(1)
+    record: FlourRecord | None = None
 
     def __post_init__(self) -> None:
         if not HYDRATION.usual_low <= 100 * self.hydration <= HYDRATION.usual_high:
@@ -112,6 +115,7 @@ class FeedDone:
     """A feed as it was done, and where the culture stood from then on. Grams.
 
     celsius: of the whole after it; None where nobody noted it, then that of the place.
+    record: as in `Raising`, of its fresh flours.
     """
 
     at: datetime
@@ -120,6 +124,7 @@ class FeedDone:
     water_g: float
     place: Surroundings
     celsius: float | None = None
+    record: FlourRecord | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -271,7 +276,7 @@ class _Way:
         celsius = fed.celsius
         if celsius is None:
             celsius = float(fed.place.temperatures(fed.at, np.zeros(1))[0])
-        flour = raw(fed.flours_g, water=fed.water_g, celsius=celsius)
+        flour = raw(fed.flours_g, water=fed.water_g, celsius=celsius, record=fed.record)
         mixture = mix([*kept, bringing(flour, self.traits, self.chances)])
         mixture = mixture if fed.celsius is None else mixture.at_temperature(fed.celsius)
         return _Draft(
@@ -311,7 +316,9 @@ class _Way:
         if not feeds:
             return kept[0], float("nan")
         grams = {kind: float(wish.fresh_flour_g) * part for kind, part in wish.flours.items()}
-        flour = bringing(raw(grams, celsius=wish.room_c), self.traits, self.chances)
+        flour = bringing(
+            raw(grams, celsius=wish.room_c, record=wish.record), self.traits, self.chances
+        )
         warmth = load("raising.toml")["warmth"]
         place_c = float(wish.place.temperatures(at, np.zeros(1))[0])
         wanted = max(

@@ -9,9 +9,11 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from pointage.culture.mature import feed, mature
+from pointage.culture.mature import mature
 from pointage.mixture.course import Band, Course, band
+from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import LN_2, hold
+from pointage.mixture.inverse import Fresh
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
 from pointage.mixture.surroundings import Surroundings
@@ -106,35 +108,29 @@ def waking(
     place: Surroundings,
     start: datetime,
     traits: Traits,
+    record: FlourRecord | None = None,
 ) -> Waking:
     """The feeds after which a rested culture rises as one in its prime does.
 
-    Each feed is one part of seed to two of flour, twelve hours apart in `place`.
+    Each feed is one part of seed to two of flour, twelve hours apart in `place`. record: what the
+    flours are together; None for what the tables have of them.
     """
-    fresh = {kind: 100.0 * share for kind, share in flours.items()}
+    each_time = {kind: 100.0 * share for kind, share in flours.items()}
     celsius = float(place.temperatures(start, np.zeros(1))[0])
-    prime = mature(flours, hydration, traits)
-    best, _ = _peak(prime, fresh, hydration, celsius, at=start, place=place, traits=traits)
+    fresh = Fresh(each_time, 100.0 * hydration, celsius, record=record)
+    best, _ = _peak(mature(flours, hydration, traits, record), fresh, start, place, traits)
     culture, odds = rested, []
     for number in range(MOST_WAKING):
         at = start + timedelta(hours=WAKING_H * number)
-        peak, course = _peak(culture, fresh, hydration, celsius, at=at, place=place, traits=traits)
+        peak, course = _peak(culture, fresh, at, place, traits)
         odds.append(float(np.mean(peak - 1.0 >= AWAKE * (best - 1.0))))
         culture = course.final
     return Waking(tuple(odds))
 
 
 def _peak(
-    culture: Mixture,
-    fresh: Mapping[str, float],
-    hydration: float,
-    celsius: float,
-    *,
-    at: datetime,
-    place: Surroundings,
-    traits: Traits,
+    culture: Mixture, fresh: Fresh, at: datetime, place: Surroundings, traits: Traits
 ) -> tuple[Floats, Course]:
     """The highest rise of each member after one waking feed, and its course."""
-    fed = feed(culture, 100.0 * WAKING_SHARE, fresh, 100.0 * hydration, celsius)
-    course = hold(fed, place, at, WAKING_H, traits)
+    course = hold(fresh.with_seed(culture, WAKING_SHARE), place, at, WAKING_H, traits)
     return np.asarray(course.rise.max(axis=1)), course

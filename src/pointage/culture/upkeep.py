@@ -10,6 +10,7 @@ from math import ceil
 
 from pointage.culture.mature import mature
 from pointage.errors import InputError
+from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import Answer, Fresh, OutOfReach, seed_share
 from pointage.mixture.mixture import Mixture
@@ -75,18 +76,23 @@ def upkeep(
     needed_g: Fraction,
     step_g: Fraction = Fraction(1),
     least_seed_g: Fraction = Fraction(5),
+    record: FlourRecord | None = None,
 ) -> Upkeep | OutOfReach:
     """The seed share and the smallest amounts that keep a culture in `rhythm`.
 
     The culture is taken as that very rhythm leaves it: the share is sought, the rhythm run until it
     settles, and the share sought again. needed_g: the most that builds take from it at once.
-    least_seed_g: less is hard to weigh and to find in the tub (ours). Raises InputError.
+    least_seed_g: less is hard to weigh and to find in the tub (ours). record: what the flours are
+    together; None for what the tables have of them. Raises InputError.
     """
     if needed_g < 0:
         raise InputError("needed", f"{float(needed_g):g} g", "nothing or more")
-    culture = mature(flours, hydration, traits)
+    culture = mature(flours, hydration, traits, record)
     fresh = Fresh(
-        {kind: 100.0 * share for kind, share in flours.items()}, 100.0 * hydration, rhythm.celsius
+        {kind: 100.0 * share for kind, share in flours.items()},
+        100.0 * hydration,
+        rhythm.celsius,
+        record=record,
     )
     answer = Answer(0.0, 0.0)
     for _ in range(TURNS):

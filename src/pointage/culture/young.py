@@ -18,6 +18,7 @@ from pointage.culture.mature import mature
 from pointage.data import load
 from pointage.errors import InputError
 from pointage.mixture.course import Course
+from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import LN_2, hold
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
@@ -171,12 +172,16 @@ def gate(days: tuple[YoungDay, ...], traits: Traits, keep_share: float) -> Gate:
 
 
 def _flour_and_water(
-    flours: Mapping[str, float], hydration: float, grams: float, celsius: float
+    flours: Mapping[str, float],
+    hydration: float,
+    grams: float,
+    celsius: float,
+    record: FlourRecord | None = None,
 ) -> Mixture:
     flour = grams / (1 + hydration)
     whole = sum(flours.values())
     parts = {kind: flour * share / whole for kind, share in flours.items()}
-    return raw(parts, water=grams - flour, celsius=celsius)
+    return raw(parts, grams - flour, celsius=celsius, record=record)
 
 
 def bringing(plain: Mixture, traits: Traits, chances: Chances) -> Mixture:
@@ -217,8 +222,9 @@ def wanted_rise(day: YoungDay, traits: Traits, keep_share: float) -> float:
     held = day.course.held
     flours = {kind: grams / held.flour for kind, grams in held.flours.items()}
     celsius = float(np.median(day.course.temperature))
-    fresh = _flour_and_water(flours, held.hydration, (1 - keep_share) * held.mass, celsius)
-    culture = mature(flours, held.hydration, traits)
+    grams = (1 - keep_share) * held.mass
+    fresh = _flour_and_water(flours, held.hydration, grams, celsius, held.record)
+    culture = mature(flours, held.hydration, traits, held.record)
     for _ in range(FEEDS_IN_A_ROW):
         fed = mix([culture.scaled(keep_share * held.mass), fresh])
         course = hold(fed, Constant(celsius), day.course.start, float(day.course.hours[-1]), traits)

@@ -229,7 +229,9 @@ class Counted(Stock):
 class Bought(Stock):
     """price: for all of it, in `currency` (three letters). label: what the sack says of its lot.
 
-    pack_g: of each pack, where it came in packs. place: where it is kept.
+    pack_g: of each pack, where it came in packs. place: where it is kept. Of a flour, as its mill's
+    sheet says: moisture and protein in percent as bought, ash in percent of the dry matter, falling
+    number in seconds, absorption in percent at 14 % moisture.
     """
 
     price: Price | None = None
@@ -239,6 +241,11 @@ class Bought(Stock):
     supplier: e.Name | None = None
     label: e.Name | None = None
     best_before: e.Day | None = None
+    moisture: e.flour_figure("moisture") | None = None  # type: ignore[valid-type]
+    protein: e.flour_figure("protein") | None = None  # type: ignore[valid-type]
+    ash: e.flour_figure("ash") | None = None  # type: ignore[valid-type]
+    falling_number: e.flour_figure("falling_number") | None = None  # type: ignore[valid-type]
+    absorption: e.flour_figure("absorption") | None = None  # type: ignore[valid-type]
 
 
 class CultureEvent(Body):

@@ -11,6 +11,7 @@ from pydantic import BeforeValidator, PlainSerializer
 from pydantic_core import PydanticCustomError
 
 from pointage.bounds import Bound
+from pointage.mixture.flours import LIMITS
 
 SHORT = 200
 LONG = 4000
@@ -34,6 +35,11 @@ def within(bound: Bound) -> BeforeValidator:
         return float(value)
 
     return BeforeValidator(check)
+
+
+def flour_figure(figure: str) -> Any:
+    """A figure of a mill's sheet, within what a flour can have."""
+    return Annotated[float, within(LIMITS[figure])]
 
 
 def words(most: int, expected: str) -> Any:

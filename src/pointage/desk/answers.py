@@ -12,6 +12,7 @@ from pointage.errors import PointageError
 from pointage.formula.formula import StageKind
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import CultureAtHand
+from pointage.mixture.flours import Flours
 from pointage.mixture.scores import Scores
 from pointage.quantities import Temperature
 from pointage.timetable.plan import Ladder, Plan, Standing
@@ -69,7 +70,8 @@ class Wished:
 
     since: the instant from which "fed so many days ago" in the kitchen's file counts. culture: as
     it stood then; None in what was wished before cultures had a life of their own. friction_k: what
-    mixing was believed to warm the dough by, in kelvin; None: as the kitchen's file says.
+    mixing was believed to warm the dough by, in kelvin; None: as the kitchen's file says. flours:
+    the figures of the sacks that were in use.
     """
 
     formula: str
@@ -78,6 +80,7 @@ class Wished:
     piece_g: Fraction
     culture: CultureAtHand | None = None
     friction_k: float | None = None
+    flours: Flours = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +164,7 @@ class FormulaSheet:
     """A formula as the trade's table, for `summary.pieces` pieces of `summary.piece_g`.
 
     drift_g: by how much rounding has made it heavier; step_g: of the scale; lost: what is too
-    little for it, a sentence each.
+    little for it; flours: what is known of its very flours. A sentence each.
     """
 
     summary: FormulaSummary
@@ -173,3 +176,4 @@ class FormulaSheet:
     drift_g: Fraction = Fraction()
     step_g: Fraction = Fraction(1)
     lost: tuple[str, ...] = ()
+    flours: tuple[str, ...] = ()

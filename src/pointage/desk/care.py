@@ -69,6 +69,7 @@ class Care:
         self._kitchen = kitchen
         self._now = now
         self._traits = traits
+        self._record = kitchen.record(culture.flours)
 
     def choices(self, needed_g: Fraction) -> tuple[Choice, ...]:
         """Every place that is no fridge, fed twice a day or daily, with the seed that fits.
@@ -97,6 +98,7 @@ class Care:
             self._traits,
             needed_g=needed_g,
             step_g=max(step, Fraction(1)),
+            record=self._record,
         )
 
     def rest(self) -> RestAdvice:
@@ -176,10 +178,11 @@ class Care:
     def _fresh(self) -> Mixture:
         """The culture just fed as it is wont to be, from its prime."""
         culture = self.culture
-        prime = mature(culture.flours, culture.hydration, self._traits)
+        record = self._record
+        prime = mature(culture.flours, culture.hydration, self._traits, record)
         fresh = {kind: 100 * share for kind, share in culture.flours.items()}
         share = culture.seed_share or float(CUSTOMARY)
-        fed = feed(prime, 100 * share, fresh, 100 * culture.hydration, FED_AT_C)
+        fed = feed(prime, 100 * share, fresh, 100 * culture.hydration, FED_AT_C, record=record)
         return fed.scaled(max(culture.mass_g, float(LEAST_KEPT_G)))
 
     def _waking(self, days: float, warm_h: float) -> int:
@@ -197,6 +200,7 @@ class Care:
             place=warm.surroundings,
             start=self._now,
             traits=self._traits,
+            record=self._record,
         ).feeds
 
     def _fridge(self) -> Place:

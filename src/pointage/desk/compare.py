@@ -121,6 +121,6 @@ def planned(formula: Formula, kitchen: Kitchen, now: datetime) -> Problem | None
 
 def _mixed(problem: Problem, now: datetime) -> Tempered:
     last = problem.builds[-1]
-    levain = mature(last.flours, last.hydration, problem.likeliest)
+    levain = mature(last.flours, last.hydration, problem.likeliest, last.record)
     levain = levain.at_temperature(last.wanted_c)
     return problem.dough(levain, problem.room_c(now))

@@ -72,7 +72,7 @@ class StoredDesk:
         self._planning = threading.Lock()
         self.jobs = jobs or Jobs(beside=False)
         self.present = Keeper(store, kitchen_id, since, self.jobs).look
-        self.labels = LabelDesk(store, kitchen_id)
+        self.labels = LabelDesk(self.present)
         self.kitchen_file = KitchenFileDesk(store, kitchen_id, since, clock)
         self.places = PlacesDesk(store, kitchen_id, clock)
         self.records = RecordDesk(store, kitchen_id, clock, self.present)
@@ -144,6 +144,7 @@ class StoredDesk:
                     known.piece_g,
                     kitchen.culture(culture),
                     friction_k,
+                    kitchen.flours,
                 ),
                 present.in_hand(now),
                 entry=entry,

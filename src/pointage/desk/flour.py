@@ -6,18 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pointage.errors import InputError
-from pointage.formula.flour import (
-    AS_IS_14,
-    DRY,
-    Blend,
-    Sheet,
-    blend,
-    liquefaction,
-    on_basis,
-    share_for,
-)
+from pointage.formula.flour import Blend, Sheet, blend, share_for
 from pointage.formula.flour_types import FlourType, flour_type, types_of_ash
 from pointage.quantities import split_number
+from pointage.science.flour_analysis import AS_IS_14, DRY, liquefaction, on_basis
 
 FIGURES = ("ash", "protein", "falling")
 MOST_GRAMS = 1_000_000

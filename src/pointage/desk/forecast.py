@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from math import isnan
@@ -12,10 +13,11 @@ import numpy as np
 from pointage.bounds import FORECAST_H, MIXTURE_C, PART_G, WEIGHED_G
 from pointage.culture.mature import mature
 from pointage.desk.kitchens import kitchen_at_hand
+from pointage.formula.flour_figures import read_figures
 from pointage.kitchen.log import Log, LogOptions, read_log, told_gaps
 from pointage.kitchen.standing import standing
 from pointage.mixture.course import DOUBLED, Band, Course, band
-from pointage.mixture.flours import flour_kind as known_flour
+from pointage.mixture.flours import FlourRecord, flour_record
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.surroundings import Constant, Surroundings
@@ -76,6 +78,7 @@ def forecast(
     celsius: float,
     hours: float,
     flour_kind: str = "wheat-white",
+    figures: Mapping[str, str] | None = None,
     salt_g: float = 0.0,
     series: str | None = None,
     log: LogOptions | None = None,
@@ -84,13 +87,18 @@ def forecast(
 ) -> ForecastAnswer:
     """Forecast a mixture of ripe seed, flour, water and salt.
 
+    figures: what the sack says of the flour, as it is typed (`read_figures`); the tables say the
+    rest. The seed is fed with the same flour.
+
     The seed is the named culture of the kitchen as it stands, else one in its prime on the same
     flour at 100 % hydration. It stands at `celsius`, or in a logged `series` (CSV text, read as
     `log` says), which starts at mixing. Raises InputError for what cannot be used.
     """
     _check(seed_g, flour_g, water_g, celsius, hours)
     WEIGHED_G.check(salt_g, "--salt", f"{salt_g:g} g")
-    known_flour(flour_kind, "--flour-kind")
+    flour_record(flour_kind, field="--flour-kind")
+    own = read_figures(figures or {}, flour_kind, _option)
+    record = flour_record(flour_kind, own)
     now = now or datetime.now(UTC)
     traits = draw_traits(MEMBERS, SEED)
     around: Surroundings = Constant(celsius)
@@ -100,8 +108,8 @@ def forecast(
         found, told = _logged(series, now, hours, log)
         around, start = found.surroundings(found.first, hours), found.first
         celsius = float(found.celsius[0])
-    seed = _seed(culture, flour_kind, traits, now)
-    flour = raw({flour_kind: flour_g}, water_g, salt_g, celsius=celsius)
+    seed = _seed(culture, flour_kind, record, traits, now)
+    flour = raw({flour_kind: flour_g}, water_g, salt_g, celsius=celsius, record=record)
     mixed = mix([seed.scaled(seed_g).at_temperature(celsius), flour])
     course = hold(mixed, around, start, hours, traits, every_min=ROW_MIN)
     ripe_from, ripe_until = course.ripe()
@@ -116,9 +124,13 @@ def forecast(
     )
 
 
+def _option(figure: str) -> str:
+    return f"--{figure.replace('_', '-')}"
+
+
 def _notes(flour_kind: str) -> tuple[str, ...]:
     """What to know of a flour that rises less than white wheat."""
-    white, this = known_flour("wheat-white").retention, known_flour(flour_kind).retention
+    white, this = flour_record("wheat-white").retention, flour_record(flour_kind).retention
     if this > LESS * white:
         return ()
     return (
@@ -145,9 +157,11 @@ def _logged(
     return log, (*(f"in the log {each}" for each in log.notes), *notes)
 
 
-def _seed(culture: str | None, flour_kind: str, traits: Traits, now: datetime) -> Mixture:
+def _seed(
+    culture: str | None, flour_kind: str, record: FlourRecord, traits: Traits, now: datetime
+) -> Mixture:
     if culture is None:
-        return mature({flour_kind: 1.0}, 1.0, traits)
+        return mature({flour_kind: 1.0}, 1.0, traits, record)
     kitchen = kitchen_at_hand(now)
     return standing(kitchen.culture(culture, "--culture"), kitchen, now, traits)
 

@@ -160,6 +160,8 @@ class Draft:
         table["stage"] = [self._stage(i, now, names) for i in range(len(names))]
         if self.side is Entered.TOTAL_GRAMS:
             table["piece"] = self._out_of_grams(table)
+        if self.formula.flours:
+            table["flour"] = _tables(self.formula, Side.GRAMS)["flour"]
         process = {key: now[f"process-{key}"] for key in PROCESS if now[f"process-{key}"]}
         if process:
             table["process"] = {key: _process_value(key, text) for key, text in process.items()}

@@ -10,6 +10,7 @@ from typing import Any
 from pointage.data import load
 from pointage.errors import InputError
 from pointage.formula.allergens import allergens_of, checked, declared, named, with_gluten
+from pointage.formula.flour_figures import OWN_SOURCE, figures_words
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient
 from pointage.formula.label_rounding import Line, Style, label_lines, round_for_label
@@ -23,6 +24,7 @@ from pointage.formula.nutrition import (
     with_eu_energy,
 )
 from pointage.formula.read import read_formula
+from pointage.mixture.flours import FlourFigures, Flours
 from pointage.quantities import parse_mass, print_number, split_number
 
 HUNDRED = Fraction(100)
@@ -153,12 +155,14 @@ def label(
     pieces: int | None = None,
     piece: str | None = None,
     may_contain: Sequence[str] = (),
+    flours: Flours | None = None,
 ) -> LabelAnswer:
     """What the bread of `formula` contains.
 
     style: us or eu. serving, piece: masses, the law's and the formula's own where None; piece is
     of dough. loss: what the oven takes, such as "12%"; the usual for such a piece where None.
-    may_contain: words of data/label/allergens.toml, besides those of the formula.
+    may_contain: words of data/label/allergens.toml, besides those of the formula. flours: figures
+    of the sacks in use; the formula's own stand before them.
     Raises InputError, fields "style", "serving", "loss", "piece" and "may-contain".
     """
     whose = _style(style)
@@ -168,7 +172,8 @@ def label(
     lost = usual_loss(shape, piece_g) if told is None else told
     serving_g = _mass(serving or load(f"label/{whose}.toml")["serving"], "serving", MOST_SERVING_G)
 
-    bread = baked(contents(formula.total), lost)
+    own = {**(flours or {}), **formula.flours}
+    bread = baked(contents(formula.total, own), lost)
     if whose is Style.EU:
         bread = with_eu_energy(bread)
     per_100, per_serving = bread.per(HUNDRED), bread.per(serving_g)
@@ -186,7 +191,7 @@ def label(
         per_100_g=per_100,
         per_serving=per_serving,
         panel=tuple(_row(whose, line, per_100, per_serving) for line in label_lines(whose)),
-        listed=_listed(formula.total, lost, whose),
+        listed=_listed(formula.total, lost, whose, own),
         contains=declared(words, whose),
         may_contain=named(each for each in spoken if each not in words),
         cautions=_cautions(formula, words, per_100, whose),
@@ -238,7 +243,9 @@ def _printed(style: Style, rule: str, amount: Amount, unit: str) -> str:
     return f"at least {text}" if found.value else "not known"
 
 
-def _listed(total: Mapping[str, Fraction], loss: Fraction, style: Style) -> tuple[Listed, ...]:
+def _listed(
+    total: Mapping[str, Fraction], loss: Fraction, style: Style, own: Flours
+) -> tuple[Listed, ...]:
     """By weight, most first. European law counts the water that is left in the bread, American law
     what went in."""
     weights = dict(total)
@@ -253,11 +260,18 @@ def _listed(total: Mapping[str, Fraction], loss: Fraction, style: Style) -> tupl
             ingredient(name).label,
             float(100 * weights[name] / mass),
             declared(ingredient(name).allergens, style),
-            ingredient(name).source,
+            _source(name, own.get(name)),
         )
         for name in order
         if weights[name]
     )
+
+
+def _source(name: str, own: FlourFigures | None) -> str:
+    source = ingredient(name).source
+    if not own:
+        return source
+    return f"{source}; by {own.label or OWN_SOURCE}: {figures_words(own)}"
 
 
 def _cautions(

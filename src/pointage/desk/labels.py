@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from pointage.daybook.store import Store
 from pointage.desk.answers import NotThere
 from pointage.desk.label import LabelAnswer, label_formula
+from pointage.desk.now.present import Present
 
 
 class LabelDesk:
     """What the breads of one stored kitchen contain."""
 
-    def __init__(self, store: Store, kitchen_id: str) -> None:
-        self._store = store
-        self._kitchen = kitchen_id
+    def __init__(self, present: Callable[[], Present]) -> None:
+        self._present = present
 
     def label(
         self,
@@ -26,14 +25,15 @@ class LabelDesk:
         may_contain: Sequence[str],
     ) -> LabelAnswer:
         """The label of a formula, as desk/label.py says. Raises NotThere, InputError."""
-        for each in self._store.formulas(self._kitchen):
-            if each.slug == slug:
-                return label_formula(
-                    each.text,
-                    f"{slug}.toml",
-                    style=style,
-                    serving=serving,
-                    loss=loss,
-                    may_contain=may_contain,
-                )
-        raise NotThere("formula", slug)
+        present = self._present()
+        if slug not in present.records:
+            raise NotThere("formula", slug)
+        return label_formula(
+            present.records[slug].text,
+            f"{slug}.toml",
+            style=style,
+            serving=serving,
+            loss=loss,
+            may_contain=may_contain,
+            flours=present.flours,
+        )

@@ -22,6 +22,11 @@ class LotTable(Shape):
     place: str = Field("", description="where it is kept")
     supplier: str = Field("", description="who sold it")
     label: str = Field("", description="what the sack says of its lot")
+    moisture: Quantity = Field("", description="of a flour, percent, such as 14.8")
+    protein: Quantity = Field("", description="of a flour, percent as bought, such as 11.2")
+    ash: Quantity = Field("", description="of a flour, percent of the dry matter, such as 0.62")
+    falling_number: Quantity = Field("", description="of a flour, seconds, such as 250")
+    absorption: Quantity = Field("", description="of a flour, percent of water, such as 60")
 
 
 class CountTable(Shape):

@@ -10,10 +10,12 @@ from typing import Any
 
 from pointage.bounds import WEIGHED_G
 from pointage.errors import InputError
+from pointage.formula.flour_figures import read_figures
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Kitchen
 from pointage.larder.cost import is_stocked
 from pointage.larder.stock import Stock
+from pointage.mixture.flours import FIGURES
 from pointage.money import parse_money
 from pointage.quantities import parse_count, print_number
 
@@ -48,7 +50,8 @@ def bought(
     """When it was bought and the body of the entry, from the fields of a purchase.
 
     item, mass (of each pack where `packs` says how many), price with `per` (all, kg or pack),
-    bought and best_before as dates, place, supplier and label. Raises InputError by those names.
+    bought and best_before as dates, place, supplier and label; of a flour also what its mill's
+    sheet says (formula/flour_figures.py). Raises InputError by those names.
     """
     name = item(_text(fields, "item"))
     each = _mass(fields, "mass")
@@ -64,7 +67,20 @@ def bought(
     if fields.get("best_before", "").strip():
         body["best_before"] = _day(fields["best_before"], "best_before").isoformat()
     body |= {key: text for key in WORDS if (text := fields.get(key, "").strip())}
+    body |= _sheet(name, fields)
     return _when(fields.get("bought", ""), kitchen, now), body
+
+
+def _sheet(name: str, fields: Mapping[str, str]) -> dict[str, float]:
+    """What a mill's sheet says of a flour, by figure."""
+    said = {figure: text for figure in FIGURES if (text := fields.get(figure, "").strip())}
+    if not said:
+        return {}
+    if ingredients()[name].kind != "flour":
+        figure, text = next(iter(said.items()))
+        raise InputError(figure, repr(text), "a mill's figure of a flour alone")
+    own = read_figures(said, name)
+    return {figure: getattr(own, figure) for figure in said}
 
 
 def taken(fields: Mapping[str, str], stock: Stock, *, counted: bool) -> dict[str, Any]:

@@ -19,7 +19,7 @@ from pointage.culture.raising import (
     raise_days,
 )
 from pointage.errors import InputError
-from pointage.mixture.flours import flour_kind
+from pointage.mixture.flours import flour_record
 from pointage.mixture.hold import TEMPERATURE_RANGE
 from pointage.mixture.surroundings import Constant
 
@@ -154,7 +154,7 @@ def raise_culture(
     room_c: of the flour, the place's own when not given. Raises InputError naming the option for
     what cannot be used; a tub that is too small is told the flour that it can take.
     """
-    flour_kind(kind, "--flour-kind")
+    flour_record(kind, field="--flour-kind")
     low, high = TEMPERATURE_RANGE
     if not low <= celsius <= high:
         raise InputError("--at", f"{celsius:g} °C", f"a temperature of {low:g} to {high:g} °C")

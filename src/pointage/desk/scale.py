@@ -17,6 +17,7 @@ from pointage.formula.aim import (
     from_flour,
     from_vessel,
 )
+from pointage.formula.flour_figures import water_words
 from pointage.formula.formula import MOST_PIECES, Formula
 from pointage.formula.read import read_formula
 from pointage.formula.scale import AS_THE_LEVAIN, FineScale, Scaled, ScaledRow, scale
@@ -49,7 +50,11 @@ class Wants:
 
 @dataclass(frozen=True, slots=True)
 class ScaleAnswer:
-    """A batch, weighed. warnings: what is too little for the scale, a sentence each."""
+    """A batch, weighed.
+
+    warnings: what is too little for the scale, and the water that the flours' own figures ask for,
+    a sentence each.
+    """
 
     batch: Scaled
     formula: Formula
@@ -57,7 +62,8 @@ class ScaleAnswer:
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        return self.batch.lost
+        grams = {row.name: row.grams for row in self.batch.rows}
+        return (*self.batch.lost, *water_words(grams, self.formula.flours))
 
     def as_json(self) -> dict[str, Any]:
         """Grams; percent of the total flour; hydration and prefermented flour as fractions."""

@@ -9,6 +9,7 @@ from fractions import Fraction
 from pointage.desk.answers import FormulaSheet, FormulaSummary, NotThere, SheetRow, StageColumn
 from pointage.desk.scale import Wants, aimed
 from pointage.errors import InputError
+from pointage.formula.flour_figures import OWN_SOURCE, figures_words, water_words
 from pointage.formula.formula import Formula, Stage, StageKind
 from pointage.formula.ingredients import ingredient
 from pointage.formula.scale import ScaledStage, scale
@@ -87,7 +88,19 @@ def sheet(
         drift_g=batch.drift_g,
         step_g=step,
         lost=batch.lost,
+        flours=_flours(formula, kitchen, {row.name: row.grams for row in batch.rows}),
     )
+
+
+def _flours(formula: Formula, kitchen: Kitchen, grams: Mapping[str, Fraction]) -> tuple[str, ...]:
+    """What is known of the flours: their own figures, and the water that they ask for."""
+    known = {**kitchen.flours, **formula.flours}
+    own = {name: known[name] for name in grams if name in known}
+    told = (
+        f"{ingredient(name).label} goes by {each.label or OWN_SOURCE}: {figures_words(each)}."
+        for name, each in own.items()
+    )
+    return (*told, *(f"{each}." for each in water_words(grams, own)))
 
 
 def _column(stage: Stage, scaled: ScaledStage) -> StageColumn:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
 from math import ceil, floor
@@ -20,7 +20,7 @@ from pointage.bounds import (
     Bound,
 )
 from pointage.errors import InputError
-from pointage.formula.warmth import ICE, freezable, hydration_of, is_alive, kinds
+from pointage.formula.warmth import ICE, freezable, hydration_of, is_alive, is_flour, kinds
 from pointage.formula.water import (
     PREFERMENTS,
     STOP_C,
@@ -32,9 +32,11 @@ from pointage.formula.water import (
     answer,
 )
 from pointage.heat.materials import heat_capacities
+from pointage.mixture.flours import LIMITS, checked_figure
 from pointage.quantities import (
     parse_duration,
     print_number,
+    split_number,
 )
 from pointage.science.boiling_point import boiling_point
 from pointage.science.heat_balance import Part
@@ -91,10 +93,12 @@ def water_for(
     room: str | None = None,
     scald: bool = False,
     altitude: str = "0m",
+    moisture: str | None = None,
 ) -> WaterAnswer:
     """The water for a mix, each quantity as a person writes it ("25C", "600g", "flour:600g@18C").
 
     scald: there is no yeast in it, so that the water may be up to boiling at that altitude.
+    moisture: of the flour among the parts, percent; None for what the tables have.
 
     Raises InputError naming the option when a quantity cannot be read, is out of its range, or when
     no water makes the target; then it says which target can be reached.
@@ -105,6 +109,9 @@ def water_for(
     if not parts:
         raise InputError("--part", "none", "at least one, such as flour:600g@18C")
     given = tuple(_part(text, boils_c) for text in parts)
+    if moisture is not None:
+        damp = _moisture(moisture)
+        given = tuple(replace(p, moisture=damp) if is_flour(p.kind) else p for p in given)
     if scald and (alive := next((each.name for each in given if is_alive(each.kind)), "")):
         raise InputError("--scald", f"with a {alive}", "it without: a scald kills yeast")
     question = Question(
@@ -237,6 +244,14 @@ def _part(text: str, boils_c: float) -> Ingoing:
     if kind == "water" and celsius < 0.0:
         raise InputError("--part", repr(text), f"it as ice, such as ice:200g@{rest.strip()}")
     return Ingoing(kind, float(grams) / 1000, celsius)
+
+
+def _moisture(text: str) -> float:
+    expected = LIMITS["moisture"].expected
+    number, unit = split_number(text, "--moisture", expected)
+    if unit not in ("", "%"):
+        raise InputError("--moisture", repr(text), expected)
+    return checked_figure("moisture", float(number), "--moisture")
 
 
 def _vessel(text: str) -> Part:

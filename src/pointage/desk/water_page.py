@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from fractions import Fraction
 
 from pointage.desk.now.present import Present
 from pointage.errors import InputError
+from pointage.formula.flour_figures import water_words
 from pointage.formula.formula import FERMENTED, Formula, StageKind
 from pointage.formula.warmth import is_flour
 from pointage.formula.water import Ingoing, Question
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import Place, PlaceKind
+from pointage.mixture.flours import Flours
 
 FLOUR, LEVAIN, ROOM = "flour", "levain", "room"
 """By these the parts of a mix have their temperature: all that is none of the first two has stood
@@ -39,12 +41,23 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Mix:
-    """A mix whose water is asked for. formula, pieces: what it is for; "" and 0 for a plain one."""
+    """A mix whose water is asked for. formula, pieces: what it is for; "" and 0 for a plain one.
+
+    flours: the own figures of its flours. advice: the water they ask for, a sentence each without
+    its end.
+    """
 
     water_kg: float
     groups: tuple[Group, ...]
     formula: str = ""
     pieces: int = 0
+    flours: Flours = field(default_factory=dict)
+    advice: tuple[str, ...] = ()
+
+    def moisture(self, kind: str) -> float | None:
+        """A flour's own moisture, percent; None for that of its record."""
+        own = self.flours.get(kind)
+        return None if own is None else own.moisture
 
     def group(self, warmth: str) -> Group | None:
         return next((each for each in self.groups if each.warmth == warmth), None)
@@ -69,7 +82,7 @@ def question(mix: Mix, warmths: Warmths) -> Question:
         wanted_c=warmths.wanted,
         water_kg=mix.water_kg,
         parts=tuple(
-            Ingoing(kind, kilograms, at[group.warmth])
+            Ingoing(kind, kilograms, at[group.warmth], mix.moisture(kind))
             for group in mix.groups
             for kind, kilograms in group.kilograms.items()
         ),
@@ -90,8 +103,11 @@ def plain_mix(grams: Mapping[str, float]) -> Mix:
     return Mix(grams["water"] / 1000, tuple(groups))
 
 
-def dough_mix(formula: Formula, pieces: int) -> Mix:
-    """The final dough of a formula: what goes into the bowl with its water. Raises InputError."""
+def dough_mix(formula: Formula, pieces: int, flours: Flours | None = None) -> Mix:
+    """The final dough of a formula: what goes into the bowl with its water.
+
+    flours: figures of the sacks in use; the formula's own stand before them. Raises InputError.
+    """
     scale = float(pieces * formula.piece_g / sum(formula.total.values(), Fraction())) / 1000
     kilograms: dict[str, dict[str, float]] = {FLOUR: {}, LEVAIN: {}, ROOM: {}}
     water_kg = 0.0
@@ -112,7 +128,9 @@ def dough_mix(formula: Formula, pieces: int) -> Mix:
     if not water_kg:
         raise InputError("formula", formula.name, "a formula whose dough has water of its own")
     groups = (Group(warmth, parts) for warmth, parts in kilograms.items() if parts)
-    return Mix(water_kg, tuple(groups), formula.slug, pieces)
+    own = {**(flours or {}), **formula.flours}
+    grams = {name: part * Fraction(1000 * scale) for name, part in formula.total.items()}
+    return Mix(water_kg, tuple(groups), formula.slug, pieces, own, water_words(grams, own))
 
 
 class WaterDesk:
@@ -127,7 +145,7 @@ class WaterDesk:
         formula = self._present().formula(slug)
         if pieces is not None and not 1 <= pieces <= MOST_PIECES:
             raise InputError("pieces", pieces, f"a whole number from 1 to {MOST_PIECES}")
-        return dough_mix(formula, pieces or formula.pieces)
+        return dough_mix(formula, pieces or formula.pieces, self._present().flours)
 
     def warmths(self, mix: Mix) -> Warmths:
         """The temperatures that the kitchen, the formula and the daybook let expect of a mix."""

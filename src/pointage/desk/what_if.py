@@ -8,7 +8,6 @@ from datetime import datetime
 from enum import StrEnum
 from fractions import Fraction
 
-from pointage.culture.mature import mature
 from pointage.desk.compare import planned
 from pointage.desk.formula_changes import find_ingredient
 from pointage.errors import InputError
@@ -97,12 +96,13 @@ def _ripe(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: date
     stage, culture = problem.build_stages[0], problem.culture
     found = with_ripening(
         formula,
-        mature(culture.flours, culture.hydration, problem.traits),
+        problem.prime(culture, problem.traits),
         problem.build_place(stage).surroundings,
         start=now,
         hours=hours,
         celsius=problem.builds[0].wanted_c,
         traits=problem.traits,
+        record=problem.builds[0].record,
     )
     assumed = (
         f"{stage.name} is ripe {print_number(hours, 1)} h after mixing with a seed of "

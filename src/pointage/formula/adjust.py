@@ -10,6 +10,7 @@ from pointage.errors import InputError
 from pointage.formula.final_water import WATER, more_water, with_part, with_stage
 from pointage.formula.formula import Formula, Stage
 from pointage.formula.ingredients import split
+from pointage.mixture.flours import FlourRecord
 from pointage.mixture.inverse import Fresh, OutOfReach, seed_share
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.surroundings import Surroundings
@@ -94,11 +95,13 @@ def with_ripening(
     hours: float,
     celsius: float,
     traits: Traits,
+    record: FlourRecord | None = None,
 ) -> Seeded:
     """The formula with the seed that makes its first build ripe `hours` after `start`.
 
     culture: as it is when the seed is taken. celsius: of the build after mixing; surroundings:
-    where it then stands. Asks the engine (`mixture.inverse.seed_share`) for the seed over fresh
+    where it then stands. record: what its fresh flours are together; None for what the tables have
+    of them. Asks the engine (`mixture.inverse.seed_share`) for the seed over fresh
     flour s, and gives it over the stage's flour, s / (1 + s/(1 + h)), with h the culture's
     hydration; the fresh water is what the stage's hydration leaves. Raises InputError, field
     "ripe after", for a time that no seed can meet, and field "seed" for one that brings more water
@@ -112,7 +115,8 @@ def with_ripening(
     share, odds = 0.2, 0.0
     for _ in range(ROUNDS):
         water = _fresh_water(stage, culture.hydration, share)
-        fresh = Fresh({kind: 100 * part / flour for kind, part in kinds.items()}, water, celsius)
+        grams = {kind: 100 * part / flour for kind, part in kinds.items()}
+        fresh = Fresh(grams, water, celsius, record=record)
         found = seed_share(
             culture,
             fresh,

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from pointage.formula.flour_figures import figures_words
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient
 
@@ -118,6 +119,11 @@ def _flours(formula: Formula) -> str:
     return ", ".join(f"{ingredient(name).label} {float(formula.total[name]):.3g}" for name in kinds)
 
 
+def _own_figures(formula: Formula) -> str | None:
+    known = formula.flours.items()
+    return "; ".join(f"{ingredient(n).label}: {figures_words(own)}" for n, own in known) or None
+
+
 def _dough_c(formula: Formula) -> float | None:
     return None if formula.process is None else formula.process.dough_temperature.celsius
 
@@ -132,6 +138,7 @@ def _levain(formula: Formula) -> float | None:
 
 _OWN: tuple[tuple[str, str, Callable[[Formula], Reading]], ...] = (
     ("flours", "", _flours),
+    ("flours by their own figures", "", _own_figures),
     ("hydration", "%", lambda each: _percent(each.hydration)),
     ("hydration as poured", "%", lambda each: _percent(each.hydrations.poured)),
     ("dough yield", "", lambda each: round(float(each.dough_yield), 2)),

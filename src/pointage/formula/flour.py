@@ -8,50 +8,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pointage.errors import InputError, RangeError
-
-DRY = 0.0
-AS_IS_14 = 14.0  # the basis of most mills' sheets
-NITROGEN_TO_PROTEIN = 5.7  # wheat and its flour: ISO 20483; from memory
-
-# Liquefaction number, Perten 1964: LN = 6000 / (FN − 50), linear in shares of mass; from memory.
-LIQUEFACTION, LEAST_FALLING_S = 6000.0, 50.0
-MOST_FALLING_S = 900.0  # an inert flour hardly reads more
-LOWEST_FALLING_S = 62.0  # the instrument's own time of stirring; from memory
-
-
-def on_basis(percent: float, moisture: float, wanted: float = DRY) -> float:
-    """A percent at one moisture as it would be at another: x × (100 − wanted) / (100 − moisture).
-
-    Units: percent of the flour at its moisture; moistures in percent. Range: moistures 0 to 40.
-    Raises RangeError outside it. Source: conservation of the dry matter.
-    """
-    for name, value in (("moisture", moisture), ("wanted moisture", wanted)):
-        if not 0 <= value <= 40:
-            raise RangeError(name, value, 0.0, 40.0, "%")
-    if not 0 <= percent <= 100:
-        raise RangeError("percent", percent, 0.0, 100.0, "%")
-    return percent * (100 - wanted) / (100 - moisture)
-
-
-def protein_of(nitrogen: float) -> float:
-    """Protein of wheat from Kjeldahl's nitrogen: N × 5.7. Both in percent, on the same basis."""
-    return NITROGEN_TO_PROTEIN * nitrogen
-
-
-def liquefaction(falling_s: float) -> float:
-    """The liquefaction number 6000 / (FN − 50), which adds up in a blend as FN does not.
-
-    Range: falling numbers 62 to 900 s. Raises RangeError. Source: Perten 1964; from memory.
-    """
-    if not LOWEST_FALLING_S <= falling_s <= MOST_FALLING_S:
-        raise RangeError("falling number", falling_s, LOWEST_FALLING_S, MOST_FALLING_S, "s")
-    return LIQUEFACTION / (falling_s - LEAST_FALLING_S)
-
-
-def falling_number(liquefaction_number: float) -> float:
-    """The falling number of a liquefaction number, the inverse of `liquefaction`."""
-    return LIQUEFACTION / liquefaction_number + LEAST_FALLING_S
+from pointage.errors import InputError
+from pointage.science.flour_analysis import (
+    AS_IS_14,
+    DRY,
+    falling_number,
+    liquefaction,
+    on_basis,
+)
 
 
 @dataclass(frozen=True, slots=True)

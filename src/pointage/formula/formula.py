@@ -12,6 +12,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from pointage.formula.ingredients import ingredient, ingredients, split
+from pointage.mixture.flours import Flours
 from pointage.quantities import Temperature
 
 # Beyond these a unit was mistaken.
@@ -154,6 +155,7 @@ class Hydrations:
 class Formula:
     """A formula with the pieces it is usually made for.
 
+    flours: the own figures of its flours, by name, where the formula says them.
     Exactly one stage is the dough. The stages are in the order in which they are mixed, and each is
     taken whole by the stages after it, in one part or in several (formula/graph.py).
     """
@@ -168,6 +170,7 @@ class Formula:
     process: Process | None
     cautions: tuple[str, ...] = ()
     may_contain: tuple[str, ...] = ()
+    flours: Flours = field(default_factory=dict)
 
     @cached_property
     def total(self) -> Mapping[str, Fraction]:

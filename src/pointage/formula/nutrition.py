@@ -13,7 +13,9 @@ from fractions import Fraction
 
 from pointage.data import load
 from pointage.errors import InputError
+from pointage.formula.flour_figures import with_figures
 from pointage.formula.ingredients import Ingredient, ingredient
+from pointage.mixture.flours import Flours
 
 UNITS = {
     "energy": "kcal", "energy_kj": "kJ", "water": "g", "protein": "g", "fat": "g",
@@ -63,16 +65,22 @@ class Contents:
         return Contents(grams, {name: each * share for name, each in self.amounts.items()})
 
 
-def contents(grams: Mapping[str, Fraction]) -> Contents:
+def contents(grams: Mapping[str, Fraction], flours: Flours | None = None) -> Contents:
     """What `grams` of each ingredient by name contain together.
 
-    Exact in the tables' figures and linear in grams. Raises InputError for a name that is unknown
+    Exact in the tables' figures and linear in grams. flours: the own figures of flours, which stand
+    before the tables'. Raises InputError for a name that is unknown
     and for no mass at all.
     """
     mass = sum(grams.values(), Fraction())
     if mass <= 0:
         raise InputError("ingredients", f"{float(mass):g} g", "some of at least one ingredient")
-    parts = [(ingredient(name), mass) for name, mass in sorted(grams.items()) if mass]
+    own = flours or {}
+    parts = [
+        (with_figures(ingredient(name), own.get(name)), mass)
+        for name, mass in sorted(grams.items())
+        if mass
+    ]
     amounts = {name: _sum(name, parts) for name in REPORTED if name not in DERIVED}
     amounts["energy_kj"] = amounts["energy"] * KJ_PER_KCAL
     carbohydrate, fibre = amounts["carbohydrate"], amounts["fibre"]

@@ -9,6 +9,7 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from fractions import Fraction
+from functools import partial
 
 from pointage.errors import InputError
 from pointage.formula import shape
@@ -21,6 +22,7 @@ from pointage.formula.entered import (
     from_total,
 )
 from pointage.formula.figures import mass, number, percent
+from pointage.formula.flour_figures import read_figures
 from pointage.formula.formula import (
     FERMENTED,
     MOST_PIECE_G,
@@ -31,8 +33,9 @@ from pointage.formula.formula import (
     StageKind,
 )
 from pointage.formula.graph import Node, Shares, all_taken, mixing_order
-from pointage.formula.ingredients import ingredients
+from pointage.formula.ingredients import ingredient, ingredients
 from pointage.formula.process import read_process
+from pointage.mixture.flours import FIGURES, FlourFigures
 from pointage.quantities import parse_duration, parse_temperature
 from pointage.toml import place_of, read_toml
 
@@ -70,6 +73,7 @@ def read_formula(text: str, source: str = "formula.toml") -> Formula:
         process=process,
         cautions=tuple(table.cautions),
         may_contain=checked(table.may_contain, place_of(source, "may_contain")),
+        flours=_flours(table.flour, source),
     )
     _check_contents(formula, entries, source)
     return formula
@@ -99,6 +103,24 @@ def _entered(table: shape.FormulaTable, source: str) -> tuple[list[Entry], Enter
     if in_percents:
         return entries, from_percents(entries, source)
     return entries, from_grams(entries, source)
+
+
+def _flours(tables: Sequence[shape.FlourTable], source: str) -> dict[str, FlourFigures]:
+    """The own figures of flours, each flour once."""
+    found: dict[str, FlourFigures] = {}
+    for place, table in enumerate(tables, 1):
+        here = place_of(source, f"flour {place}")
+        field = place_of(here, "ingredient")
+        if ingredient(table.ingredient, field).kind != "flour":
+            raise InputError(field, repr(table.ingredient), "a flour, such as wheat-white")
+        if table.ingredient in found:
+            raise InputError(field, f"{table.ingredient!r} twice", "each flour once")
+        said = {key: text or "" for key, text in table.model_dump().items()}
+        figures = read_figures(said, table.ingredient, partial(place_of, here))
+        if not figures:
+            raise InputError(here, "no figure", f"at least one of {', '.join(FIGURES)}")
+        found[table.ingredient] = figures
+    return found
 
 
 def _refuse_ingredient(name: str, source: str) -> None:

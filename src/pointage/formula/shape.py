@@ -74,6 +74,18 @@ class ProcessTable(Shape):
     bake_note: str = Field("", description="a sentence")
 
 
+class FlourTable(Shape):
+    """[[flour]]: what is known of the very flour that the formula was written with."""
+
+    ingredient: str = Field(min_length=1, description="a flour, such as wheat-white")
+    moisture: Quantity | None = Field(None, description="percent as bought, such as 14.8")
+    protein: Quantity | None = Field(None, description="percent as bought, such as 11.2")
+    ash: Quantity | None = Field(None, description="percent of the dry matter, such as 0.62")
+    falling_number: Quantity | None = Field(None, description="seconds, such as 250")
+    absorption: Quantity | None = Field(None, description="percent of water, such as 60")
+    label: str = Field("", description="where the figures are from")
+
+
 class FormulaTable(Shape):
     """The whole file."""
 
@@ -90,4 +102,5 @@ class FormulaTable(Shape):
     stage: list[StageTable] = Field(
         min_length=1, max_length=40, description="[[stage]] tables, one of kind dough, 40 at most"
     )
+    flour: list[FlourTable] = Field([], max_length=40, description="[[flour]] tables, 40 at most")
     process: ProcessTable | None = Field(None, description="a table [process]")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from functools import cache
 
 from pointage.errors import InputError
@@ -12,6 +11,7 @@ from pointage.science.heat_balance import (
     HEAT_CAPACITY,
     LATENT_HEAT_OF_ICE,
     Part,
+    flour_heat_capacity,
     frozen_part,
     ice_heat_capacity,
 )
@@ -42,12 +42,13 @@ def kinds() -> tuple[str, ...]:
 
 
 @cache
-def heat_capacity_curve(kind: str) -> Curve:
+def heat_capacity_curve(kind: str, moisture: float | None = None) -> Curve:
     """Heat capacity of a kind of part, thawed, in kJ/(kg·K).
 
     Flour, water and salt have measured values (science/heat_balance.py): by composition flour
     comes out up to 8 % high, for its water is bound, and salt a third high. All else is by
-    composition (Choi & Okos). A mixture is the sum of its flour and water.
+    composition (Choi & Okos). A mixture is the sum of its flour and water. moisture: of a flour,
+    percent, where it is not that of its record.
     """
     name, hydration = _split(kind)
     if name in MIXTURES:
@@ -55,7 +56,11 @@ def heat_capacity_curve(kind: str) -> Curve:
         return mean, 0.0, 0.0
     if name == ICE:
         return WATER, 0.0, 0.0
+    if name == "flour" and moisture is None:
+        return HEAT_CAPACITY["flour"], 0.0, 0.0  # the table's flour, for want of a better
     it = ingredient(DUST if name == "flour" else name)
+    if it.kind == "flour":
+        return flour_heat_capacity(_moisture(it, moisture)), 0.0, 0.0
     if it.kind in HEAT_CAPACITY:
         return HEAT_CAPACITY[it.kind], 0.0, 0.0
     low, middle, high = (food_heat_capacity(_composition(it), t) for t in (0.0, 50.0, 100.0))
@@ -63,16 +68,16 @@ def heat_capacity_curve(kind: str) -> Curve:
     return low, (middle - low) / 50.0 - 50.0 * d, d
 
 
-def heat_capacity(kind: str, celsius: float) -> float:
+def heat_capacity(kind: str, celsius: float, moisture: float | None = None) -> float:
     """kJ/(kg·K) of a kind of part, thawed, at its temperature; below 0 °C as at 0."""
-    a, b, d = heat_capacity_curve(kind)
+    a, b, d = heat_capacity_curve(kind, moisture)
     t = max(celsius, 0.0)
     return a + b * t + d * t**2
 
 
-def part(kind: str, kilograms: float, celsius: float) -> Part:
+def part(kind: str, kilograms: float, celsius: float, moisture: float | None = None) -> Part:
     """A part of a mix. What is wet and below 0 °C is frozen through, but for its bound water."""
-    capacity = heat_capacity(kind, celsius)
+    capacity = heat_capacity(kind, celsius, moisture)
     if kind == ICE:
         thaw = LATENT_HEAT_OF_ICE + (WATER - ice_heat_capacity(celsius / 2)) * celsius
         return Part(kilograms, WATER, celsius, thaw)
@@ -96,14 +101,17 @@ def freezable(kind: str) -> float:
     return max(0.0, min(1.0, water - BOUND * holds))
 
 
-def heat_of_wetting_flours(grams: Mapping[str, float]) -> float:
-    """kJ that the dry flours among the parts give off as they are wetted; a mixture's has gone."""
-    heat = 0.0
-    for kind, mass in grams.items():
-        name = DUST if kind == "flour" else kind
-        if name in ingredients() and ingredient(name).kind == "flour":
-            heat += mass / 1000 * heat_of_wetting(ingredient(name).water / 100)
-    return heat
+def heat_of_wetting_flour(kind: str, kilograms: float, moisture: float | None = None) -> float:
+    """kJ that a part gives off as it is wetted: of a flour; 0 of a mixture, whose has gone."""
+    if not is_flour(kind):
+        return 0.0
+    it = ingredient(DUST if kind == "flour" else kind)
+    return kilograms * heat_of_wetting(_moisture(it, moisture))
+
+
+def _moisture(it: Ingredient, own: float | None) -> float:
+    """A flour's water as a share of its mass."""
+    return (it.water if own is None else own) / 100
 
 
 def is_flour(kind: str) -> bool:

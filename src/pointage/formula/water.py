@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from pointage.formula.warmth import WATER, heat_of_wetting_flours, is_flour, part
+from pointage.formula.warmth import WATER, heat_of_wetting_flour, is_flour, part
 from pointage.science.factor_method import factor_water_temperature
 from pointage.science.heat_balance import (
     LATENT_HEAT_OF_ICE,
@@ -32,11 +32,15 @@ PREFERMENTS = ("seed", "levain")
 
 @dataclass(frozen=True, slots=True)
 class Ingoing:
-    """A part of a mix: its kind (formula/warmth.py), kilograms and °C."""
+    """A part of a mix: its kind (formula/warmth.py), kilograms and °C.
+
+    moisture: of a flour, percent; None for that of its record.
+    """
 
     kind: str
     kilograms: float
     celsius: float
+    moisture: float | None = None
 
     @property
     def name(self) -> str:
@@ -73,7 +77,9 @@ class Question:
     @cached_property
     def bodies(self) -> tuple[Part, ...]:
         """The parts and the vessel as the heat balance has them."""
-        parts = tuple(part(each.kind, each.kilograms, each.celsius) for each in self.parts)
+        parts = tuple(
+            part(each.kind, each.kilograms, each.celsius, each.moisture) for each in self.parts
+        )
         return parts if self.vessel is None else (*parts, self.vessel)
 
     @cached_property
@@ -84,10 +90,8 @@ class Question:
     @cached_property
     def wetting_k(self) -> float:
         """What the flour's heat of wetting would warm the whole by."""
-        grams: dict[str, float] = {}
-        for each in self.parts:
-            grams[each.kind] = grams.get(each.kind, 0.0) + 1000 * each.kilograms
-        return heat_of_wetting_flours(grams) / self.capacity
+        heats = (heat_of_wetting_flour(p.kind, p.kilograms, p.moisture) for p in self.parts)
+        return sum(heats) / self.capacity
 
     @cached_property
     def gained_k(self) -> float:

@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from pointage.formula.formula import Contents, Formula, Process, Stage, StageKind
 from pointage.formula.ingredients import ingredients, split
+from pointage.mixture.flours import FIGURES, FlourFigures
 
 NEAT_DECIMALS = 3
 MOST_DECIMALS = 12
@@ -52,6 +53,8 @@ def write_formula(formula: Formula, side: Side | None = None) -> str:
         lines += [_line(name, _number(formula.total[name])) for name in _sorted(formula.total)]
     for stage in formula.stages:
         lines += ["", "[[stage]]", *_stage(formula, stage, side)]
+    for name in sorted(formula.flours):
+        lines += ["", "[[flour]]", *_flour(name, formula.flours[name])]
     if formula.process is not None:
         lines += ["", "[process]", *_process(formula.process)]
     return "\n".join(lines) + "\n"
@@ -123,6 +126,15 @@ def _own_percents(formula: Formula, stage: Stage) -> dict[str, Fraction]:
         masses[name] = share * formula.whole(formula.stage(name)).mass
     per = Contents(stage.ingredients).flour or sum(masses.values(), Fraction())
     return {name: 100 * mass / per for name, mass in masses.items()}
+
+
+def _flour(name: str, own: FlourFigures) -> Iterable[str]:
+    yield _line("ingredient", _text(name))
+    for figure in FIGURES:
+        if (value := getattr(own, figure)) is not None:
+            yield _line(figure, _float(value))
+    if own.label:
+        yield _line("label", _text(own.label))
 
 
 def _process(process: Process) -> Iterable[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, time
 from enum import StrEnum
 from fractions import Fraction
@@ -19,6 +19,7 @@ from pointage.kitchen.heater import Heater
 from pointage.kitchen.mixer import Mixer
 from pointage.kitchen.vessel import Vessel as Vessel  # noqa: PLC0414
 from pointage.kitchen.vessel import VesselUse as VesselUse  # noqa: PLC0414
+from pointage.mixture.flours import FlourRecord, Flours, blend
 from pointage.mixture.surroundings import Straying, Surroundings
 
 
@@ -127,7 +128,8 @@ class Kitchen:
     tap_c: cold tap water, °C. friction_k: what mixing by hand adds to a dough, in kelvin. mixed_in:
     the mixer that doughs are mixed in, "" when it is by hand. altitude_m:
     metres above the sea. currency: of its prices; energy_price: of a kWh, None where the
-    file does not say. There is always an oven, a fridge, and a place for dough that is none.
+    file does not say. flours: the figures of the sacks in use, by flour. There is always an oven, a
+    fridge, and a place for dough that is none.
     """
 
     name: str
@@ -145,6 +147,11 @@ class Kitchen:
     mixed_in: str = ""
     currency: str = "EUR"
     energy_price: Fraction | None = None
+    flours: Flours = field(default_factory=dict)
+
+    def record(self, flours: Mapping[str, float]) -> FlourRecord:
+        """What these flours, by mass or share, are together, out of the sacks in use."""
+        return blend(flours, self.flours)
 
     def place(self, name: str, field: str = "place") -> Place:
         """The place called `name`, capitals or not. Raises InputError with the known names."""

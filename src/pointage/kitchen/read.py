@@ -24,7 +24,7 @@ from pointage.kitchen.mixer import read_mixed_in, read_mixers
 from pointage.kitchen.oven import read_ovens
 from pointage.kitchen.read_place import read_places
 from pointage.kitchen.read_vessel import read_vessel
-from pointage.mixture.flours import flour_kind
+from pointage.mixture.flours import flour_record
 from pointage.money import parse_currency
 from pointage.quantities import (
     parse_clock,
@@ -125,7 +125,7 @@ def _culture(
     if seed <= 0:
         raise InputError(place_of(here, "seed"), repr(table.seed), "a percentage above nothing")
     for kind in table.flours:
-        flour_kind(kind, place_of(here, "flours"))
+        flour_record(kind, field=place_of(here, "flours"))
     known = [place.name for place in places]
     return CultureAtHand(
         name=table.name,

@@ -39,9 +39,10 @@ def fed_last(
     """
     every = remembered(culture)
     stands = [stand for stand in every if stand.fed.at <= now] or every[:1]
-    mixed = mature(culture.flours, culture.hydration, traits)
+    record = kitchen.record(culture.flours)
+    mixed = mature(culture.flours, culture.hydration, traits, record)
     for number, stand in enumerate(stands):
-        mixed = _fed(mixed, stand.fed)
+        mixed = _fed(mixed, stand.fed, kitchen)
         if number + 1 < len(stands):
             mixed = _stood(mixed, stand, kitchen, stands[number + 1].fed.at, traits)
     return mixed, stands[-1]
@@ -68,11 +69,12 @@ def remembered(culture: CultureAtHand) -> Sequence[Stand]:
     return (Stand(fed, ((culture.fed, culture.warm_place), (chilled, culture.place))),)
 
 
-def _fed(culture: Mixture, fed: Fed) -> Mixture:
+def _fed(culture: Mixture, fed: Fed, kitchen: Kitchen) -> Mixture:
     celsius = FED_AT_C if fed.celsius is None else fed.celsius
+    record = kitchen.record(fed.flours_g) if fed.flours_g else None
     if fed.seed_g > 0:
-        return feed(culture, fed.seed_g, fed.flours_g, fed.water_g, celsius)
-    return raw(fed.flours_g, water=fed.water_g, celsius=celsius)
+        return feed(culture, fed.seed_g, fed.flours_g, fed.water_g, celsius, record=record)
+    return raw(fed.flours_g, fed.water_g, celsius=celsius, record=record)
 
 
 def _stood(

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from fractions import Fraction
 
+from pointage.mixture.flours import FlourFigures
+
 NONE = Fraction()
 
 
@@ -16,7 +18,8 @@ class Lot:
 
     key: of the entry by which it came. grams: as bought. price: for all of it, in `currency`; None
     where nobody said. pack_g: mass of each pack where it came in packs. label: what the sack says
-    of its lot. A lot that only a count knows of has neither price nor date.
+    of its lot; flour: what its mill's sheet says of it, if it is flour. A lot that only a count
+    knows of has neither price nor date.
     """
 
     key: str
@@ -30,6 +33,7 @@ class Lot:
     place: str = ""
     supplier: str = ""
     label: str = ""
+    flour: FlourFigures | None = None
 
     @property
     def price_per_g(self) -> Fraction | None:
@@ -137,6 +141,20 @@ class Stock:
                 found.append(Draw(lot.key, taken))
                 wanting -= taken
         return (*found, Draw(None, wanting)) if wanting else tuple(found)
+
+
+def flours_in_use(stock: Stock) -> dict[str, FlourFigures]:
+    """The figures of the flour in use: of each, those of the lot that the next use draws on.
+
+    A flour whose oldest lot with something left has none is not in it: a younger sack's figures are
+    not those of what is poured.
+    """
+    found: dict[str, FlourFigures] = {}
+    for name in sorted({lot.ingredient for lot in stock.lots.values()}):
+        lots = stock.lots_of(name)
+        if lots and lots[0].flour:
+            found[name] = lots[0].flour
+    return found
 
 
 @dataclass(frozen=True, slots=True)

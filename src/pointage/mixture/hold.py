@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from pointage.data import load
 from pointage.mixture.course import Course
-from pointage.mixture.flours import blend
 from pointage.mixture.mixture import Mixture, buffering
 from pointage.mixture.response import tables
 from pointage.mixture.state import SETTING_SIZE, P
@@ -38,7 +37,8 @@ def settings_for(
     """The kernel's settings, one row a member, for this mixture and this culture."""
     kinetics = load("parameters/kinetics.toml")
     yeast, bacteria, early = (kinetics[key] for key in ("yeast", "bacteria", "early"))
-    kind = blend(mixture.flours)
+    kind = mixture.record
+    assert kind is not None, "a mixture that is held has flour"
     flour = mixture.flour / mixture.mass
     water = mixture.free_water
     brine = 100 * mixture.salt / mixture.mass / water

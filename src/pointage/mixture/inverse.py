@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from pointage.errors import InputError
 from pointage.mixture.course import first_crossing, ripe_windows, rise_of
+from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import STEP_MIN, TEMPERATURE_RANGE, run, settings_for
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import P
@@ -43,17 +44,22 @@ ours, since the gas that water takes up in cooling makes a peak of its own."""
 
 @dataclass(frozen=True, slots=True)
 class Fresh:
-    """What is put to the seed: grams of flour by kind, of water and of salt, at one temperature."""
+    """What is put to the seed: grams of flour by kind, of water and of salt, at one temperature.
+
+    record: what the flours are together; None for what the tables have of them.
+    """
 
     flours: Mapping[str, float]
     water: float
     celsius: float
     salt: float = 0.0
+    record: FlourRecord | None = None
 
     def with_seed(self, culture: Mixture, share: float) -> Mixture:
         """The mix with `share` of seed over fresh flour."""
         seed = culture.scaled(share * sum(self.flours.values()))
-        return mix([seed, raw(self.flours, self.water, self.salt, celsius=self.celsius)])
+        fresh = raw(self.flours, self.water, self.salt, celsius=self.celsius, record=self.record)
+        return mix([seed, fresh])
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,13 +11,12 @@ from numpy.typing import NDArray
 
 from pointage.data import load
 from pointage.errors import InputError, RangeError
-from pointage.mixture.flours import blend
+from pointage.mixture.flours import FlourRecord, blend, blended
 from pointage.mixture.state import STATE_SIZE, S
 from pointage.science.acid_base import ph_by_charge
 from pointage.science.carbon_dioxide import in_bubbles, molar_volume, saturation
-from pointage.science.heat_balance import HEAT_CAPACITY
+from pointage.science.heat_balance import HEAT_CAPACITY, flour_heat_capacity
 
-FLOUR_MOISTURE = 0.135  # kg water per kg flour as sold; 12 to 14.5 % is usual, from memory
 HEXOSE_KG = 0.18016  # kg per mol
 MALTOSE_TO_HEXOSE = 2 / 0.3423  # mol hexose per kg maltose
 
@@ -38,7 +37,7 @@ class Mixture:
     """Grams of what went in, and the state of it for each member of an ensemble.
 
     flours: grams by kind; water, salt, other: grams; states: (members, STATE_SIZE), per kilogram of
-    mixture (mixture/state.py).
+    mixture (mixture/state.py). record: what its flours are together; None without flour.
     """
 
     flours: Mapping[str, float]
@@ -46,6 +45,7 @@ class Mixture:
     salt: float
     other: float
     states: NDArray[np.float64]
+    record: FlourRecord | None = None
 
     @property
     def flour(self) -> float:
@@ -65,8 +65,9 @@ class Mixture:
     @property
     def heat_capacity(self) -> float:
         """J/K of the whole."""
+        damp = 0.0 if self.record is None else self.record.moisture
         return (
-            self.flour * HEAT_CAPACITY["flour"]
+            self.flour * flour_heat_capacity(damp)
             + self.water * HEAT_CAPACITY["water"]
             + self.salt * HEAT_CAPACITY["salt"]
             + self.other * HEAT_CAPACITY["other"]
@@ -75,7 +76,8 @@ class Mixture:
     @property
     def free_water(self) -> float:
         """kg of water per kg of mixture, the flour's own included."""
-        return (self.water + FLOUR_MOISTURE * self.flour) / self.mass
+        damp = 0.0 if self.record is None else self.record.moisture
+        return (self.water + damp * self.flour) / self.mass
 
     @property
     def volume(self) -> float:
@@ -153,10 +155,13 @@ def raw(
     salt: float = 0.0,
     other: float = 0.0,
     celsius: float | NDArray[np.float64] = 20.0,
+    *,
+    record: FlourRecord | None = None,
 ) -> Mixture:
     """Ingredients that nothing has happened to yet, at one temperature or at one for each member.
 
-    Flour brings its own sugar, enzymes and few microbes (data/parameters/flours.toml).
+    Flour brings its own water, sugar, enzymes and few microbes: those of `record`, what these
+    flours are together; None for what the tables have of them (mixture/flours.py).
     Raises InputError for an unknown kind of flour and RangeError for a negative mass.
     """
     flours = {kind: grams for kind, grams in (flours or {}).items() if grams > 0}
@@ -167,24 +172,23 @@ def raw(
     state[S.PH] = _neutral()
     # Cells of raw flour are long asleep: a lag of several hours before them.
     state[S.YEAST_READY] = state[S.BACTERIA_READY] = 0.02
-    if flours:
-        kind = blend(flours)
+    known = (record or blend(flours)) if flours else None
+    if known is not None:
         share = sum(flours.values()) / mass
-        dry = share * (1.0 - FLOUR_MOISTURE)
-        state[S.YEAST] = kind.yeast * share
-        state[S.BACTERIA] = kind.bacteria * share
-        state[S.EARLY] = kind.early * share
-        state[S.SUGAR] = dry * kind.sugar / 100 / HEXOSE_KG
-        state[S.MALTOSE] = dry * kind.maltose / 100 * MALTOSE_TO_HEXOSE
+        state[S.YEAST] = known.yeast * share
+        state[S.BACTERIA] = known.bacteria * share
+        state[S.EARLY] = known.early * share
+        state[S.SUGAR] = share * known.sugar / 100 / HEXOSE_KG
+        state[S.MALTOSE] = share * known.maltose / 100 * MALTOSE_TO_HEXOSE
         state[S.STRENGTH] = 1.0
     warm = np.atleast_1d(np.asarray(celsius, dtype=np.float64))
     states = np.tile(state, (len(warm), 1))
     states[:, S.TEMPERATURE] = warm
-    return Mixture(flours, water, salt, other, states)
+    return Mixture(flours, water, salt, other, states, known)
 
 
 def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
-    """Put mixtures together: mass, water, salt, sugars, acids, cells and gas add up.
+    """Put mixtures together: mass, water, salt, ash, sugars, acids, cells and gas add up.
 
     Heat adds up by heat capacity, T = Σ mᵢcᵢTᵢ / Σ mᵢcᵢ + gained_k, where gained_k is what working
     it adds in kelvin. Readiness is averaged over the cells, strength over the flour. The bubbles of
@@ -207,12 +211,14 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
         strength += part.states[:, S.STRENGTH] * part.flour
         for cells in ready:
             ready[cells] += part.states[:, cells] * part.states[:, cells + 1] * mass / total
+    records = [(part.record, part.flour) for part in present if part.record is not None]
     whole = Mixture(
         flours,
         sum(part.water for part in present),
         sum(part.salt for part in present),
         sum(part.other for part in present),
         states,
+        blended(records) if records else None,
     )
     states[:, S.TEMPERATURE] = heat / whole.heat_capacity + gained_k
     for cells, sum_ in ready.items():
@@ -233,12 +239,11 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
 
 def buffering(mixture: Mixture) -> float:
     """Protons that its flour takes up, mol per kg and pH unit: a line in ash (ours)."""
-    if not mixture.flour:
+    if mixture.record is None or not mixture.flour:
         return 1e-6
-    dough = _dough()
-    dry = mixture.flour * (1.0 - FLOUR_MOISTURE) / mixture.mass
-    ash = blend(mixture.flours).ash
-    return float(dry * (dough["buffer_base"] + dough["buffer_ash"] * ash))
+    dough, record = _dough(), mixture.record
+    uptake = record.dry * dough["buffer_base"] + record.ash * dough["buffer_ash"]
+    return float(uptake * mixture.flour / mixture.mass)
 
 
 def _neutral() -> float:

@@ -14,6 +14,7 @@ COLDEST_C = -40.0
 # Flour: middle of 1.80 to 1.88, Geankoplis, Transport Processes, A.4-1. Water at 20 °C: IAPWS.
 # Salt: sodium chloride at 25 °C, from memory. Other: as flour, being mostly starch or seed.
 HEAT_CAPACITY = {"flour": 1.84, "water": 4.18, "salt": 0.86, "other": 1.84}
+FLOUR_MEASURED_AT = 0.1275  # moisture, the middle of the table's 12 to 13.5 %
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,22 @@ def ice_needed(water_kg: float, tap_c: float, wanted_c: float, water_heat_capaci
     if wanted_c >= tap_c:
         return 0.0
     return water_kg * (tap_c - wanted_c) / (tap_c + LATENT_HEAT_OF_ICE / water_heat_capacity)
+
+
+def flour_heat_capacity(moisture: float) -> float:
+    """Heat capacity of flour that is damper or drier than the table's, c = c_d(1 − w) + c_w·w.
+
+    c_d is that of the dry matter, so that the table's 1.84 comes out at its 12.75 % moisture.
+
+    Units: moisture w as a share of the flour's mass; kJ/(kg·K) out.
+    Range: 0 to 0.2 of its mass; RangeError outside.
+    Source: the table's value for flour (Geankoplis, A.4-1); its water counted as free is ours.
+    """
+    if not 0.0 <= moisture <= 0.2:
+        raise RangeError("flour moisture", moisture, 0.0, 0.2, "of its mass")
+    water, at = HEAT_CAPACITY["water"], FLOUR_MEASURED_AT
+    dry = (HEAT_CAPACITY["flour"] - at * water) / (1.0 - at)
+    return dry * (1.0 - moisture) + water * moisture
 
 
 def ice_heat_capacity(celsius: float) -> float:

@@ -107,7 +107,7 @@ def _mixed(
     fresh = recipe.fresh(seed, flour_g)
     assert fresh is not None, "the search has weighed this feed"
     flours, water = fresh
-    dry = raw(flours, celsius=problem.room_c(feed.at))
+    dry = raw(flours, celsius=problem.room_c(feed.at), record=recipe.record)
     return temper([seed, dry], water, recipe.wanted_c)
 
 

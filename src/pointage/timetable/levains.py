@@ -18,6 +18,7 @@ import numpy as np
 from pointage.kitchen.kitchen import Place
 from pointage.kitchen.stand import Stand
 from pointage.mixture.course import ripe_windows
+from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
 from pointage.mixture.many import Courses, hold_from, stacked
 from pointage.mixture.mixture import Mixture, raw
@@ -47,7 +48,8 @@ class Recipe:
     """What a feed or build is made of, its seed counted.
 
     flours: kinds of the fresh flour, shares of it; hydration: water over flour; wanted_c:
-    temperature after mixing. stand: how about so much of it follows its place in its tub.
+    temperature after mixing. stand: how about so much of it follows its place in its tub. record:
+    what the fresh flours are together.
     """
 
     flours: Mapping[str, float]
@@ -55,6 +57,7 @@ class Recipe:
     wanted_c: float
     place: Place
     stand: Stand
+    record: FlourRecord
 
     def fresh(self, seed: Mixture, flour_g: float) -> tuple[dict[str, float], float] | None:
         """Fresh flour and water for `flour_g` in all, seed counted; None if it has too much."""
@@ -223,7 +226,8 @@ def _courses(
         return None
     flours, water = fresh
     starts = [node.at for node in seeds]
-    dry = raw(flours, celsius=np.array([search.room_c(at) for at in starts]))
+    room_c = np.array([search.room_c(at) for at in starts])
+    dry = raw(flours, celsius=room_c, record=recipe.record)
     mixed = temper([seed, dry], water, recipe.wanted_c, each=True).mixture
     return hold_from(
         mixed,

@@ -18,6 +18,7 @@ from pointage.formula.ingredients import split
 from pointage.heat.baking import Bake
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, Oven, Place, PlaceKind
 from pointage.kitchen.standing import standing
+from pointage.mixture.flours import FlourRecord, Flours, blend
 from pointage.mixture.many import hold_from, stacked
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
@@ -181,7 +182,19 @@ class Problem:
     def waking(self) -> Recipe:
         """A feed of the culture as it is kept."""
         culture, place = self.culture, self.kitchen.warmest_place
-        return self._recipe(culture.flours, culture.hydration, None, place)
+        record = self.kitchen.record(culture.flours)
+        return self._recipe(culture.flours, culture.hydration, None, place, record=record)
+
+    @cached_property
+    def flours(self) -> Flours:
+        """The figures of its flours: the formula's own, else those of the sacks in use."""
+        return {**self.kitchen.flours, **self.formula.flours}
+
+    def prime(self, made: CultureAtHand | Recipe, traits: Traits) -> Mixture:
+        """A culture, or a build, in its prime."""
+        if isinstance(made, Recipe):
+            return mature(made.flours, made.hydration, traits, made.record)
+        return mature(made.flours, made.hydration, traits, self.kitchen.record(made.flours))
 
     @cached_property
     def builds(self) -> tuple[Recipe, ...]:
@@ -194,7 +207,9 @@ class Problem:
         shares = {kind: float(part / stage.flour) for kind, part in fresh.items()}
         grams = float(whole.mass) * self.flour_g() / 100
         place = self.build_place(stage)
-        return self._recipe(shares, float(whole.hydration), wanted, place, grams)
+        record = blend(shares, self.flours)
+        hydration = float(whole.hydration)
+        return self._recipe(shares, hydration, wanted, place, record=record, build_g=grams)
 
     def _recipe(
         self,
@@ -202,17 +217,20 @@ class Problem:
         hydration: float,
         wanted: float | None,
         place: Place,
+        *,
+        record: FlourRecord,
         build_g: float | None = None,
     ) -> Recipe:
-        grams = WAKING_G if build_g is None else build_g
-        flour_g = grams / (1 + hydration)
-        like = raw({kind: flour_g * x for kind, x in flours.items()}, water=hydration * flour_g)
+        flour_g = (WAKING_G if build_g is None else build_g) / (1 + hydration)
+        grams = {kind: flour_g * x for kind, x in flours.items()}
+        like = raw(grams, hydration * flour_g, record=record)
         return Recipe(
             flours=flours,
             hydration=hydration,
             wanted_c=_wanted(wanted, place, self.now),
             place=place,
             stand=self.stands.fed(like, place, last=build_g is not None),
+            record=record,
         )
 
     def recipes(self, feeds: int) -> list[Recipe]:
@@ -239,7 +257,7 @@ class Problem:
         loose["water"] = loose.get("water", Fraction(0)) - water
         levain_g = float(formula.whole(self.levain_stage).mass) * grams
         mixed = temper(
-            [levain.scaled(levain_g), _raw(loose, grams, room)],
+            [levain.scaled(levain_g), _raw(loose, grams, room, self.flours)],
             float(water) * grams,
             self.process.dough_temperature.celsius,
             self.kitchen.gained_k(
@@ -250,19 +268,23 @@ class Problem:
         if not late.ingredients:
             return mixed
         # They go in within the hour, at the dough's temperature: reckoned as in it from the start.
-        added = _raw(late.ingredients, grams, mixed.mixture.states[:, S.TEMPERATURE])
+        warm = mixed.mixture.states[:, S.TEMPERATURE]
+        added = _raw(late.ingredients, grams, warm, self.flours)
         return replace(mixed, mixture=mix([mixed.mixture, added]))
 
     def awake_rise(self, traits: Traits) -> float:
         """Peak rise of the formula's levain when built from a seed in its prime."""
         *before, last = self.builds
         seed = before[-1] if before else self.culture
-        prime = mature(seed.flours, seed.hydration, traits)
+        prime = self.prime(seed, traits)
         for share in seed_shares(self.formula)[-1] if before else (0.2, 0.1, 0.5, 1.0):
             fresh = last.fresh(prime.scaled(100 * share), 100.0)
             if fresh is not None:
                 dry, water = fresh
-                parts = [prime.scaled(100 * share), raw(dry, celsius=self.room_c(self.now))]
+                parts = [
+                    prime.scaled(100 * share),
+                    raw(dry, celsius=self.room_c(self.now), record=last.record),
+                ]
                 mixed = temper(parts, water, last.wanted_c).mixture
                 courses = hold_from(
                     mixed,
@@ -366,7 +388,10 @@ def _wanted(wanted: float | None, place: Place, at: datetime) -> float:
 
 
 def _raw(
-    ingredients: Mapping[str, Fraction], scale: float, celsius: float | NDArray[np.float64]
+    ingredients: Mapping[str, Fraction],
+    scale: float,
+    celsius: float | NDArray[np.float64],
+    own: Flours,
 ) -> Mixture:
     """Ingredients in percent of the flour as an untouched mixture."""
     flours: dict[str, float] = {}
@@ -379,4 +404,5 @@ def _raw(
         water += as_water * grams
         salt += as_salt * grams
         other += as_other * grams
-    return raw(flours, water, salt, other, celsius)
+    record = blend(flours, own) if flours else None
+    return raw(flours, water, salt, other, celsius, record=record)

@@ -10,13 +10,14 @@ from starlette.routing import Route
 
 from pointage.desk.larder_answers import LarderNow
 from pointage.errors import InputError
+from pointage.mixture.flours import FIGURES
 from pointage.quantities import parse_count
 from pointage.web.present.larder import larder_page, shopping_page
 from pointage.web.visit import LONGEST_FIELD, Screen, Visit, reads, tells, under_field
 
 FIELDS = {
     "buy": ("item", "mass", "packs", "price", "per", "bought", "best_before", "place", "supplier",
-            "label"),
+            "label", *FIGURES),
     "count": ("item", "mass", "lot"),
     "use": ("item", "mass", "lot", "remark"),
     "also": ("formula", "pieces"),

@@ -145,7 +145,7 @@ class Learning:
                 found += histories(each.bake)
             else:
                 culture = at_hand_of(each.life)
-                found.append(history_of(each, culture, self.picture.file))
+                found.append(history_of(each, culture, self.picture.kitchen))
         return found
 
 

@@ -17,6 +17,7 @@ from pointage.desk.now.fold import Key
 from pointage.desk.now.takings import KEPT, Mixed, Takings, added, uses
 from pointage.larder.stock import Counted, Event, Lot, Shelf, Stock, Used, rank, stock_of
 from pointage.larder.upkeep import Discard
+from pointage.mixture.flours import FIGURES, FlourFigures
 from pointage.timetable.plan import StepKind
 
 ASKED_FOR = timedelta(days=14)
@@ -116,10 +117,19 @@ def stock_events(entry: Entry) -> list[tuple[Key, Event]]:
                 str(body.get("currency", "")),
                 exact(pack) if pack else None,
                 None if best is None else datetime.fromisoformat(best).date(),
-                *(str(body.get(word, "")) for word in ("place", "supplier", "label")),
+                place=str(body.get("place", "")),
+                supplier=str(body.get("supplier", "")),
+                label=str(body.get("label", "")),
+                flour=_figures(body),
             )
         ]
     )
+
+
+def _figures(body: Mapping[str, Any]) -> FlourFigures | None:
+    """What the sack's sheet says of its flour, if anything."""
+    said = {figure: body[figure] for figure in FIGURES if body.get(figure) is not None}
+    return FlourFigures(**said, label=str(body.get("label", ""))) or None
 
 
 def mix_of(entry: Entry) -> Mixed:

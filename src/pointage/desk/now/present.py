@@ -34,6 +34,7 @@ from pointage.formula.formula import Formula
 from pointage.heat.own_oven import OwnOven
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.mixture.flours import Flours
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,6 +58,11 @@ class Present:
     def file(self) -> Kitchen:
         """The kitchen as its file says."""
         return self.replayed.file
+
+    @property
+    def flours(self) -> Flours:
+        """The figures of the flours in use, by the sacks that the larder draws on."""
+        return self.replayed.kitchen.flours
 
     @property
     def learning(self) -> Learning:
@@ -114,7 +120,7 @@ class Present:
 
     @cached_property
     def _left(self) -> Kitchen:
-        return replace(self.file, cultures=at_hand(self.replayed.lives.state))
+        return replace(self.replayed.kitchen, cultures=at_hand(self.replayed.lives.state))
 
     @cached_property
     def _said_of_ovens(self) -> Mapping[str, dict[str, dict[str, Any]]]:
@@ -160,7 +166,7 @@ class Present:
         """What a culture does from its last feed on."""
         believed = self.learning.beliefs(culture.name)
         spans = spans_of(culture, now)
-        stamp = (culture, self.revision, spans, believed.stamp)
+        stamp = (culture, self.revision, self.flours, spans, believed.stamp)
         return self.jobs.at_once(
             ("course", culture.name),
             stamp,
@@ -182,11 +188,17 @@ class Present:
         """The days of a culture begun from flour and water. Raises NotThere, InputError."""
         life = self.life(name)
         said = self.about_culture(life)
-        stamp = (life, tuple(said), self.revision, now.replace(minute=0, second=0, microsecond=0))
+        stamp = (
+            life,
+            tuple(said),
+            self.revision,
+            self.flours,
+            now.replace(minute=0, second=0, microsecond=0),
+        )
         return self.jobs.at_once(
             ("raising", life.names[0]),
             stamp,
-            lambda _: on_its_way(life, said, self.file, now),
+            lambda _: on_its_way(life, said, self.replayed.kitchen, now),
         )
 
     def about_culture(self, life: Life) -> list[Entry]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import TypeVar
 
 from pointage.culture.life import Life
@@ -33,7 +34,7 @@ from pointage.desk.now.takings import Mixed, Takings, takings
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.larder.stock import Event as StockEvent
-from pointage.larder.stock import Shelf
+from pointage.larder.stock import Shelf, flours_in_use, stock_of
 
 Event = TypeVar("Event")
 Said = Mapping[str, Entry]
@@ -55,7 +56,7 @@ class BakeRecord:
         return self.fold.state.bake
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Replayed:
     """Everything the daybook says, by subject.
 
@@ -85,6 +86,12 @@ class Replayed:
         """Under another text of the kitchen: what its cultures are is gone through anew."""
         journal, turned = Journal().with_new(self.journal.entries.values(), self.journal.change)
         return _Turning(opened(file), journal).all(turned)
+
+    @cached_property
+    def kitchen(self) -> Kitchen:
+        """The kitchen's file with the figures of the sacks in use."""
+        stock = stock_of({name: fold.state for name, fold in self.shelves.items()})
+        return replace(self.file, flours=flours_in_use(stock))
 
     @property
     def set_asides(self) -> Iterator[SetAside]:

@@ -92,7 +92,7 @@ def problem_of(bake: Bake, believed: Posterior | None) -> Problem:
     """The problem the bake was planned for."""
     wished = bake.wished
     assert wished is not None
-    kitchen = kitchen_of(wished.kitchen, wished.since)
+    kitchen = replace(kitchen_of(wished.kitchen, wished.since), flours=wished.flours)
     if wished.friction_k is not None:
         kitchen = kitchen.that_gains(wished.friction_k)
     if believed is not None:

@@ -47,13 +47,15 @@ def on_its_way(
     stands = life.stands[:MOST_FEEDS]
     last = stands[-1].fed
     place = place_of(kitchen, life.place or kitchen.warmest_place.name)
+    flours = {kind: grams / last.flour_g for kind, grams in last.flours_g.items()}
     wish = Raising(
-        flours={kind: grams / last.flour_g for kind, grams in last.flours_g.items()},
+        flours=flours,
         hydration=_hydration(stands),
         daily_flour_g=Fraction(last.flour_g).limit_denominator(100),
         place=place.surroundings,
         start=stands[0].fed.at,
         room_c=_room_c(kitchen, now),
+        record=kitchen.record(flours),
     )
     done = [_done(stand, kitchen) for stand in stands]
     signs = [
@@ -71,7 +73,8 @@ def _done(stand: Stand, kitchen: Kitchen) -> FeedDone:
     moves = [(at, place_of(kitchen, name).surroundings) for at, name in stand.places]
     place = moves[0][1] if moves else kitchen.warmest_place.surroundings
     through = place if len(moves) < 2 else Stepped(moves)
-    return FeedDone(fed.at, fed.seed_g, fed.flours_g, fed.water_g, through, fed.celsius)
+    record = kitchen.record(fed.flours_g)
+    return FeedDone(fed.at, fed.seed_g, fed.flours_g, fed.water_g, through, fed.celsius, record)
 
 
 def _day(stands: Iterable[Stand], at: datetime) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -12,6 +13,7 @@ from pointage.desk.answers import Wished
 from pointage.desk.plans.edges import Grams, Instant, Name, Shape
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.kitchen.standing import remembered
+from pointage.mixture.flours import FlourFigures
 
 
 class FedShape(Shape):
@@ -75,6 +77,17 @@ class CultureShape(Shape):
         )
 
 
+class FiguresShape(Shape):
+    _of = FlourFigures
+
+    moisture: FiniteFloat | None = None
+    protein: FiniteFloat | None = None
+    ash: FiniteFloat | None = None
+    falling_number: FiniteFloat | None = None
+    absorption: FiniteFloat | None = None
+    label: str = ""
+
+
 class WishedShape(Shape):
     """piece_g: exact, a number or a fraction as text."""
 
@@ -86,3 +99,8 @@ class WishedShape(Shape):
     piece_g: Fraction = Field(gt=0)
     culture: CultureShape | None = None
     friction_k: FiniteFloat | None = None
+    flours: dict[str, FiguresShape] = Field(default_factory=dict)
+
+    def made(self) -> Wished:
+        found: Wished = super().made()
+        return replace(found, flours={kind: each.made() for kind, each in self.flours.items()})

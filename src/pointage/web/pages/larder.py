@@ -111,6 +111,7 @@ class LarderPage:
     today: str
     opened: str
     typed: Mapping[str, str]
+    sheet: bool
     errors: Mapping[str, str]
     bakes: tuple[CostLine, ...]
     recipes: tuple[CostLine, ...]

@@ -66,7 +66,7 @@ class WaterPage:
 
     water: the big numeral, in °C. mass: how much of it. asked: a line on the mix. harms: it is so
     warm that yeast is harmed where it meets it. formula, pieces: as typed, "" and "" for a mix by
-    its masses, whose dials are `masses`.
+    its masses, whose dials are `masses`. advice: on the amount of water, by the flours' figures.
     """
 
     template: ClassVar[str] = "water.html"
@@ -82,6 +82,7 @@ class WaterPage:
     harms: bool
     factor: str
     why: str
+    advice: tuple[str, ...]
     masses: tuple[Dial, ...]
     dials: tuple[Dial, ...]
     lines: tuple[HeatLine, ...]

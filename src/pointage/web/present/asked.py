@@ -104,6 +104,11 @@ ASKED: Mapping[str, Asked] = {
     "supplier": _text("From"),
     "label": _text("On the sack"),
     "best_before": _text("Best before", "2027-03-01"),
+    "moisture": Asked("Moisture of the flour", "percent as bought"),
+    "protein": Asked("Its protein", "percent as bought"),
+    "ash": Asked("Its ash", "percent of the dry matter"),
+    "falling_number": Asked("Its falling number", "seconds"),
+    "absorption": Asked("Its absorption", "percent of water at 14 % moisture"),
 }
 REMARK = _text("Remark", "if there is one")
 PART = "parts-{}-grams"

@@ -152,6 +152,7 @@ def _notes(
     made = f"rounding makes it {drift:+.2f} g" if drift else "rounding adds nothing"
     notes = [f"Weighed in {step} g{also}: {made}."]
     notes += [f"{each[0].upper()}{each[1:]}." for each in sheet.lost]
+    notes += sheet.flours
     if cups:
         notes.append(TRUTH)
         sources = dict.fromkeys(row.source for row in cups.values() if row.source)

@@ -8,10 +8,12 @@ from fractions import Fraction
 
 from pointage.desk.answers import FormulaSummary
 from pointage.desk.larder_answers import BatchCost, Heard, LarderNow, Offer, PouredOff, Shelf
+from pointage.formula.flour_figures import figures_words
 from pointage.formula.ingredients import ingredient, ingredients
 from pointage.larder.cost import Cost, is_stocked, total
 from pointage.larder.shopping import ShoppingLine
 from pointage.larder.stock import Lot
+from pointage.mixture.flours import FIGURES
 from pointage.money import print_money
 from pointage.web.pages import (
     BuyLine,
@@ -65,6 +67,7 @@ def larder_page(
         today=clock.today.isoformat(),
         opened=opened,
         typed=dict(typed or {}),
+        sheet=any((typed or {}).get(figure) for figure in FIGURES),
         errors=dict(errors or {}),
         bakes=tuple(_cost(each.batch, money) for each in larder.bakes),
         recipes=tuple(_cost(each.batch, money) for each in larder.formulas),
@@ -142,6 +145,7 @@ def _store(shelf: Shelf, larder: LarderNow, clock: Clock) -> StoreLine:
 def _lot(lot: Lot, left: Fraction, clock: Clock) -> str:
     """ "2.3 kg, came 25 Sep, Tidemill, W 0907, Dry store, left; best before 29 Nov"."""
     words = [mass(left), _came(lot, clock), lot.supplier, lot.label, lot.place]
+    words += [figures_words(lot.flour)] if lot.flour else []
     best = "" if lot.best_before is None else f"; best before {_day(lot.best_before, clock)}"
     return ", ".join(word for word in words if word) + best
 

@@ -84,9 +84,10 @@ def water_page(
         harms=reachable and found.water_c > WARM_C,
         factor="" if found.factor_c is None else tenth(found.factor_c),
         why=_why(found, same, warmer, colder),
+        advice=tuple(f"{each}." for each in mix.advice),
         masses=() if mix.formula else _masses(typed, errors),
         dials=tuple(_dials(mix, warmths, friction, typed, errors)),
-        lines=tuple(_line(group) for group in mix.groups),
+        lines=tuple(_line(group, mix) for group in mix.groups),
         terms=WaterTerms(
             water_kg=repr(mix.water_kg),
             water_heat=repr(WATER),
@@ -182,10 +183,10 @@ def _masses(typed: Mapping[str, str], errors: Mapping[str, str]) -> tuple[Dial, 
     )
 
 
-def _line(group: Group) -> HeatLine:
+def _line(group: Group, mix: Mix) -> HeatLine:
     sums = [0.0, 0.0, 0.0]
     for kind, kilograms in group.kilograms.items():
-        for power, coefficient in enumerate(heat_capacity_curve(kind)):
+        for power, coefficient in enumerate(heat_capacity_curve(kind, mix.moisture(kind))):
             sums[power] += kilograms * coefficient
     words = {FLOUR: "flour", LEVAIN: "levain"}.get(group.warmth, "of the rest")
     return HeatLine(
