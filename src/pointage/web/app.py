@@ -91,7 +91,8 @@ def create_app(
         ],
         middleware=[
             Middleware(Guard, allowed_hosts=allowed_hosts),
-            Middleware(GZipMiddleware, minimum_size=1000),
+            # Level 9 takes twice as long for a twentieth less.
+            Middleware(GZipMiddleware, minimum_size=1000, compresslevel=4),
         ],
         exception_handlers=troubles.HANDLERS,
     )
