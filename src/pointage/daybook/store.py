@@ -25,6 +25,21 @@ def open_store(url: str) -> Store:
 class Store(Entries, Photos, Sensors):
     """An open store. Safe to share between threads. Raises StoreError when it cannot be reached."""
 
+    def revision(self, kitchen: str) -> int:
+        """A number that grows with whatever is written of a kitchen."""
+        counts = [
+            select(func.count()).where(table.c.kitchen == kitchen).scalar_subquery()
+            for table in (
+                tables.entry,
+                tables.kitchen_text,
+                tables.formula,
+                tables.photo,
+                tables.sensor,
+            )
+        ]
+        with self.reading() as connection:
+            return sum(connection.execute(select(*counts)).one())
+
     def kitchens(self) -> list[KitchenRecord]:
         """Every kitchen, by name."""
         table = tables.kitchen

@@ -97,6 +97,10 @@ class StoredDesk:
         self.book = BookDesk(store, kitchen_id, clock, self.kitchen, self.larder)
         self.water = WaterDesk(store, kitchen_id, since, clock)
 
+    def revision(self) -> int:
+        """A number that every write of anything to the kitchen raises."""
+        return self._store.revision(self._id)
+
     def kitchen(self) -> Kitchen:
         """The kitchen of its stored file, its cultures as the daybook has left them."""
         kitchen = as_lived(self._file(), self.lives())

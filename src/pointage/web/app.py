@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
+from secrets import token_hex
 
 from starlette.applications import Starlette
 from starlette.middleware import Middleware
@@ -98,5 +99,6 @@ def create_app(
     )
     app.state.desk = desk
     app.state.now = now
+    app.state.run = token_hex(8)
     app.state.trouble = trouble
     return app

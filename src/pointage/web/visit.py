@@ -18,6 +18,7 @@ from pointage.web.pages import Frame, Page
 from pointage.web.port import Desk
 from pointage.web.present.clock import Clock
 from pointage.web.render import render, render_block
+from pointage.web.unchanged import VARY, headers_of, is_known, tag_of, unchanged
 
 THEMES = ("light", "dark")
 THEME_COOKIE = "theme"
@@ -27,20 +28,24 @@ LONGEST_FIELD = 200
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """What a screen needs to answer. `fields` is empty for a page that is only read."""
+    """What a screen needs to answer. `fields` is empty for a page that is only read.
+
+    tag: the entity tag of the page, empty for the answer to a form.
+    """
 
     request: Request
     desk: Desk
     kitchen: Kitchen
     clock: Clock
     fields: Mapping[str, str]
+    tag: str = ""
 
     @staticmethod
-    def of(request: Request, fields: Mapping[str, str] | None = None) -> Visit:
+    def of(request: Request, fields: Mapping[str, str] | None = None, tag: str = "") -> Visit:
         desk: Desk = request.app.state.desk
         now: datetime = request.app.state.now()
         kitchen = desk.kitchen()
-        return Visit(request, desk, kitchen, Clock(kitchen.zone, now), fields or {})
+        return Visit(request, desk, kitchen, Clock(kitchen.zone, now), fields or {}, tag)
 
     @property
     def now(self) -> datetime:
@@ -61,7 +66,8 @@ class Visit:
         """The page; or only its `block` when htmx asks for that from a page already open."""
         partial = bool(block) and self.request.headers.get("HX-Request") == "true"
         html = render_block(page, block) if partial else render(page)
-        headers = {"Cache-Control": "no-store", "Vary": "HX-Request"}
+        tagged = status == 200 and self.tag
+        headers = headers_of(self.tag) if tagged else {"Cache-Control": "no-store", "Vary": VARY}
         return HTMLResponse(html, status, headers)
 
     def go(self, path: str) -> Response:
@@ -110,11 +116,14 @@ def under_field(error: InputError) -> str:
 Screen = Callable[[Visit], Response]
 
 
-def reads(screen: Screen) -> Callable[[Request], Response]:
-    """A page that is only read. Starlette runs it in a thread."""
+def reads(screen: Screen) -> Callable[[Request], Awaitable[Response]]:
+    """A page that is only read, in a thread; one that the browser has already is not made."""
 
-    def endpoint(request: Request) -> Response:
-        return screen(Visit.of(request))
+    async def endpoint(request: Request) -> Response:
+        tag = tag_of(request)
+        if is_known(request, tag):
+            return unchanged(tag)
+        return await run_in_threadpool(lambda: screen(Visit.of(request, tag=tag)))
 
     return endpoint
 
