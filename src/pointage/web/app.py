@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from secrets import token_hex
 
+from anyio import CapacityLimiter
 from starlette.applications import Starlette
 from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
@@ -41,6 +42,9 @@ from pointage.web import (
 )
 from pointage.web.guard import LOOPBACK, Guard
 from pointage.web.port import Desk
+
+READERS = 8
+"""How many pages are made at the same time: more only take turns at the same two hands."""
 
 
 def utc_now() -> datetime:
@@ -100,5 +104,6 @@ def create_app(
     app.state.desk = desk
     app.state.now = now
     app.state.run = token_hex(8)
+    app.state.readers = CapacityLimiter(READERS)
     app.state.trouble = trouble
     return app

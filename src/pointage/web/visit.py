@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from uuid import UUID
 
+from anyio import to_thread
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
@@ -123,7 +124,9 @@ def reads(screen: Screen) -> Callable[[Request], Awaitable[Response]]:
         tag = tag_of(request)
         if is_known(request, tag):
             return unchanged(tag)
-        return await run_in_threadpool(lambda: screen(Visit.of(request, tag=tag)))
+        return await to_thread.run_sync(
+            lambda: screen(Visit.of(request, tag=tag)), limiter=request.app.state.readers
+        )
 
     return endpoint
 
