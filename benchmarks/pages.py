@@ -196,10 +196,13 @@ def spread(seconds: Sequence[float]) -> dict[str, float]:
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """One request; `fields` of a form are made anew for each."""
+    """One request; `fields` of a form are made anew for each.
+
+    tags: of the last answer, shared by all who ask; None to ask as if for the first time.
+    """
 
     path: str
-    headers: Mapping[str, str] = field(default_factory=dict)
+    tags: list[str] | None = None
     fields: Callable[[], Mapping[str, str]] | None = None
 
 
@@ -216,7 +219,9 @@ class Server:
     def answer(
         self, connection: http.client.HTTPConnection, ask: Ask, found: Answers
     ) -> http.client.HTTPResponse:
-        headers = {"Accept-Encoding": "gzip", **ask.headers}
+        headers = {"Accept-Encoding": "gzip"}
+        if ask.tags:
+            headers["If-None-Match"] = ask.tags[-1]
         body = None
         if ask.fields is not None:
             body = urlencode(ask.fields()).encode()
@@ -230,6 +235,8 @@ class Server:
         took, cpu = A_TIME.findall(answer.headers["Server-Timing"])
         found.served.append(float(took) / 1000)
         found.worked.append(float(cpu) / 1000)
+        if ask.tags is not None and answer.status == 200:
+            ask.tags[:] = filter(None, [answer.headers.get("ETag")])
         found.statuses[answer.status] = found.statuses.get(answer.status, 0) + 1
         return answer
 
@@ -343,13 +350,14 @@ def _both(server: Server, ask: Ask, effort: Effort) -> dict[str, Any]:
 
 
 def _unchanged(server: Server, path: str, effort: Effort) -> dict[str, Any] | None:
-    """A page asked for with the tag of its last answer; None where it has none."""
-    connection = server.connect()
-    tag = server.answer(connection, Ask(path), Answers()).headers.get("ETag")
-    connection.close()
-    if tag is None:
+    """A page asked for with the tag of its last answer; None where it has none.
+
+    A page lives for a minute: when that is over while we ask, some are answered in full.
+    """
+    ask = Ask(path, tags=[])
+    server.alone(ask, 1, effort.alone_s)
+    if not ask.tags:
         return None
-    ask = Ask(path, {"If-None-Match": tag})
     alone = server.alone(ask, effort.alone, effort.alone_s)
     crowd = server.crowd(ask, effort.crowd, effort.crowd_s)
     answered = crowd.statuses.get(304, 0) / sum(crowd.statuses.values())

@@ -66,5 +66,5 @@ def test_it_prints_every_page_and_entry(monkeypatch: pytest.MonkeyPatch) -> None
             if part["crowd"] is not None:
                 assert part["crowd"]["failed"] == 0
                 assert part["crowd"]["per_second"] > 0
-        assert each["unchanged"]["answered_304"] == 1.0
+        assert 0 < each["unchanged"]["answered_304"] <= 1  # a minute may end meanwhile
         assert each["bench_after_an_entry"]["failed"] == 0
