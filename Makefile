@@ -48,11 +48,11 @@ clean:
 	    "$$python" -m venv --clear .venv
 
 .venv/installed: .venv/bin/pip pyproject.toml constraints.txt
-	@echo "pointage: installing what it needs (460 MB on the disk; about a minute)"
+	@echo "pointage: installing what it needs (380 MB on the disk; about a minute)"
 	@$(INSTALL) --editable .
 	@touch $@
 
 .venv/installed-dev: .venv/installed
-	@echo "pointage: installing what the tests need (440 MB more)"
+	@echo "pointage: installing what the tests need (520 MB more)"
 	@$(INSTALL) --editable ".[dev]"
 	@touch $@

@@ -12,7 +12,7 @@ from pointage import __version__
 from pointage.cli.app import run
 
 HEAVY = {"numba", "numpy", "scipy", "sqlalchemy", "alembic", "starlette", "uvicorn", "jinja2",
-         "vl_convert", "ortools"}  # fmt: skip
+         "ortools"}  # fmt: skip
 WATER = ["water", "--target", "25C", "--water", "600g", "--part", "flour:600g@18C"]
 
 REPORT = """

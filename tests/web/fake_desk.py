@@ -182,6 +182,9 @@ class FakeDesk:
     def raising(self, culture: str) -> tuple[RaisedDay, ...]:
         raise AssertionError("it is tried on a stored desk")
 
+    def revision(self) -> int:
+        return len(self.entries) + len(self.told)
+
     def kitchen(self) -> Kitchen:
         return fixture.skerry_hall()
 

@@ -22,7 +22,7 @@ HTMX = {"HX-Request": "true"}
 def test_every_screen_answers(door: Door, path: str) -> None:
     answer = door.get(path)
     assert answer.status_code == 200
-    assert answer.headers["Cache-Control"] == "no-store"
+    assert answer.headers["Cache-Control"] == "private, no-cache"
 
 
 def test_what_is_told_is_kept_and_the_page_is_seen_anew(door: Door) -> None:

@@ -84,8 +84,11 @@ class StoredDesk:
         self.water = WaterDesk(self.present, clock)
 
     def revision(self) -> int:
-        """How often anything of the kitchen was written: two looks at one revision see the same."""
-        return self._store.changes(self._id)
+        """Goes up with whatever may change a page: a write, and work that was under way and ended.
+
+        Two looks at one revision see the same.
+        """
+        return self._store.changes(self._id) + self.jobs.ended
 
     def kitchen(self) -> Kitchen:
         """The kitchen as it stands."""

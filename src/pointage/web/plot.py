@@ -77,6 +77,12 @@ class Plot:
             class_=class_,
         )  # fmt: skip
 
+    def span(self, low: float, high: float, class_: str) -> Markup:
+        """A stretch of the scale below, shaded from top to foot."""
+        start, top = self.at(low, self.y[1])
+        end, foot = self.at(high, self.y[0])
+        return element("rect", x=start, y=top, width=end - start, height=foot - top, class_=class_)
+
     def upright(self, x: float, label: str) -> Markup:
         """A line from top to foot with a label at its head."""
         at, foot = self.at(x, self.y[0])

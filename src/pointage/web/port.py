@@ -93,6 +93,10 @@ class Desk(Protocol):
         """Mixes whose water is asked for."""
         ...
 
+    def revision(self) -> int:
+        """A number that every write of anything to the kitchen raises. Quick: one row is read."""
+        ...
+
     def kitchen(self) -> Kitchen: ...
 
     def bakes(self) -> Sequence[Bake]:

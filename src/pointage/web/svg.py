@@ -11,11 +11,12 @@ Attribute = str | float | int
 
 def element(name: str, inside: Markup | str = "", **attributes: Attribute) -> Markup:
     """One element. `class_` is the attribute class; font_size becomes font-size."""
-    written = Markup().join(
-        Markup(' {}="{}"').format(key.rstrip("_").replace("_", "-"), _number(value))
+    # A page has hundreds of these, and Markup.format takes ten times as long.
+    written = "".join(
+        f' {key.rstrip("_").replace("_", "-")}="{_number(value)}"'
         for key, value in attributes.items()
     )
-    return Markup("<{0}{1}>{2}</{0}>").format(Markup(name), written, escape(inside))
+    return Markup(f"<{name}{written}>{escape(inside)}</{name}>")
 
 
 def drawing(width: float, height: float, parts: Iterable[Markup], class_: str) -> Markup:
@@ -28,4 +29,6 @@ def drawing(width: float, height: float, parts: Iterable[Markup], class_: str) -
 
 
 def _number(value: Attribute) -> str:
+    if isinstance(value, str):
+        return escape(value)
     return f"{value:.1f}".removesuffix(".0") if isinstance(value, float) else str(value)

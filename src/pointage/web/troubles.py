@@ -9,6 +9,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from pointage.daybook.errors import EntryClashError
 from pointage.desk.answers import NotThere
 from pointage.errors import PointageError
 from pointage.web.guard import HEADERS
@@ -30,6 +31,15 @@ def cannot_use(request: Request, error: PointageError) -> Response:
     return _page(request, 400, "That will not do", f"{error}.")
 
 
+def sent_before(request: Request, error: EntryClashError) -> Response:
+    """The identifier of a form stands for something else already; see unchanged.py."""
+    sentence = (
+        "This form was sent before, and what it said then is kept. "
+        "Open its page again to write something else down."
+    )
+    return _page(request, 409, "Sent before", sentence)
+
+
 def of_http(request: Request, error: HTTPException) -> Response:
     if error.status_code == 404:
         return _page(request, 404, "Not here", "There is no page at this address.")
@@ -49,6 +59,7 @@ def broken(request: Request, error: Exception) -> Response:
 
 HANDLERS: dict[Any, Callable[[Request, Any], Response]] = {
     NotThere: not_there,
+    EntryClashError: sent_before,
     PointageError: cannot_use,
     HTTPException: of_http,
     Exception: broken,

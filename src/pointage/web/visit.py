@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from uuid import UUID
 
+from anyio import to_thread
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
@@ -18,6 +19,7 @@ from pointage.web.pages import Frame, Page
 from pointage.web.port import Desk
 from pointage.web.present.clock import Clock
 from pointage.web.render import render, render_block
+from pointage.web.unchanged import VARY, headers_of, is_known, tag_of, unchanged
 
 THEMES = ("light", "dark")
 THEME_COOKIE = "theme"
@@ -27,20 +29,24 @@ LONGEST_FIELD = 200
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """What a screen needs to answer. `fields` is empty for a page that is only read."""
+    """What a screen needs to answer. `fields` is empty for a page that is only read.
+
+    tag: the entity tag of the page, empty for the answer to a form.
+    """
 
     request: Request
     desk: Desk
     kitchen: Kitchen
     clock: Clock
     fields: Mapping[str, str]
+    tag: str = ""
 
     @staticmethod
-    def of(request: Request, fields: Mapping[str, str] | None = None) -> Visit:
+    def of(request: Request, fields: Mapping[str, str] | None = None, tag: str = "") -> Visit:
         desk: Desk = request.app.state.desk
         now: datetime = request.app.state.now()
         kitchen = desk.kitchen()
-        return Visit(request, desk, kitchen, Clock(kitchen.zone, now), fields or {})
+        return Visit(request, desk, kitchen, Clock(kitchen.zone, now), fields or {}, tag)
 
     @property
     def now(self) -> datetime:
@@ -61,7 +67,8 @@ class Visit:
         """The page; or only its `block` when htmx asks for that from a page already open."""
         partial = bool(block) and self.request.headers.get("HX-Request") == "true"
         html = render_block(page, block) if partial else render(page)
-        headers = {"Cache-Control": "no-store", "Vary": "HX-Request"}
+        tagged = status == 200 and self.tag
+        headers = headers_of(self.tag) if tagged else {"Cache-Control": "no-store", "Vary": VARY}
         return HTMLResponse(html, status, headers)
 
     def go(self, path: str) -> Response:
@@ -110,11 +117,16 @@ def under_field(error: InputError) -> str:
 Screen = Callable[[Visit], Response]
 
 
-def reads(screen: Screen) -> Callable[[Request], Response]:
-    """A page that is only read. Starlette runs it in a thread."""
+def reads(screen: Screen) -> Callable[[Request], Awaitable[Response]]:
+    """A page that is only read, in a thread; one that the browser has already is not made."""
 
-    def endpoint(request: Request) -> Response:
-        return screen(Visit.of(request))
+    async def endpoint(request: Request) -> Response:
+        tag = tag_of(request)
+        if is_known(request, tag):
+            return unchanged(tag)
+        return await to_thread.run_sync(
+            lambda: screen(Visit.of(request, tag=tag)), limiter=request.app.state.readers
+        )
 
     return endpoint
 

@@ -74,6 +74,8 @@ class Jobs:
         self._queued: OrderedDict[Subject, Job] = OrderedDict()
         self._running: Job | None = None
         self._refused: dict[Subject, object] = {}
+        self.ended = 0
+        """How many pieces of work have ended: what they found may be on a page."""
 
     def ask(self, subject: Subject, stamp: object, work: Callable[[Job], Found]) -> Answer[Found]:
         """The answer to a question; see the module. What was cancelled is not queued again."""
@@ -143,6 +145,7 @@ class Jobs:
             with self._turn:
                 if done:
                     self._keep(job.subject, job.stamp, found)
+                self.ended += 1
                 self._running = self._next()
                 self._turn.notify_all()
                 if self._running is None:

@@ -33,10 +33,11 @@ class HourLine:
         found = []
         at = self.start.replace(minute=0, second=0, microsecond=0)
         while at <= self.end:
-            local = clock.local(at)
-            # Zones off the full hour: step to the local hour first.
-            whole = at - timedelta(minutes=local.minute)
-            if clock.local(whole).hour % every == 0 and self.holds(whole):
+            whole, local = at, clock.local(at)
+            if local.minute:  # zones off the full hour: step to the local hour first
+                whole = at - timedelta(minutes=local.minute)
+                local = clock.local(whole)
+            if local.hour % every == 0 and self.holds(whole):
                 found.append(whole)
             at += timedelta(hours=1)
         return found

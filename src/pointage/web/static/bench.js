@@ -1,6 +1,6 @@
 // The live Bench: it keeps itself fresh, and what is told without a network waits in the outbox.
 
-import { checkNetwork } from "./page.js";
+import { checkNetwork, freshId } from "./page.js";
 import { deliver, put, remove, waiting } from "./outbox.js";
 import { possible, strike } from "./ladder.js";
 
@@ -9,16 +9,6 @@ const main = document.getElementById("main");
 const notice = document.getElementById("waiting");
 const used = new Set();
 const touched = new WeakMap(); // the button of several that sent a form
-
-function freshId() {
-  if (crypto.randomUUID) return crypto.randomUUID();
-  // Off loopback and without TLS a browser has no randomUUID; this is RFC 9562, version 4.
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  bytes[6] = (bytes[6] & 0x0f) | 0x40;
-  bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-  return hex.replace(/(.{8})(.{4})(.{4})(.{4})(.{12})/, "$1-$2-$3-$4-$5");
-}
 
 // Every telling has its own identifier and the moment of the thumb, not of the delivery.
 document.addEventListener("submit", (event) => {

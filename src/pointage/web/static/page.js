@@ -50,6 +50,42 @@ document.querySelector(".theme").addEventListener("submit", (event) => {
   showTheme(chosen ? theme : undefined);
 });
 
+export function freshId() {
+  if (crypto.randomUUID) return crypto.randomUUID();
+  // Off loopback and without TLS a browser has no randomUUID; this is RFC 9562, version 4.
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  return hex.replace(/(.{8})(.{4})(.{4})(.{4})(.{12})/, "$1-$2-$3-$4-$5");
+}
+
+// One page may be shown twice, in two tabs or after going back: a form takes an identifier of its own
+// as it is sent, and keeps it for this showing, so that a thing said twice in haste is said once.
+let own = new WeakSet();
+
+document.addEventListener("submit", (event) => {
+  const entry = event.target.elements.namedItem("entry");
+  if (!entry || own.has(event.target)) return;
+  entry.value = freshId();
+  own.add(event.target);
+}, true);
+
+function typed() {
+  return [...document.querySelectorAll("input:not([type=hidden]), textarea")].some(
+    (field) => field.value !== field.defaultValue || field.checked !== field.defaultChecked,
+  );
+}
+
+// A page that is gone back to shows what was: it is asked for again, unless something is typed in it
+// or it was the answer to a form, which that would send once more.
+addEventListener("pageshow", (event) => {
+  own = new WeakSet();
+  const way = performance.getEntriesByType("navigation")[0];
+  const back = event.persisted || way?.type === "back_forward";
+  if (back && !typed() && (way?.responseStatus ?? 200) === 200) location.reload();
+});
+
 // Some answers take seconds: the button says that it was pressed.
 document.addEventListener("submit", (event) => {
   const button = event.target.querySelector("[data-busy]");
