@@ -113,6 +113,8 @@ class FakeRecords(RecordDesk):
         happened: datetime,
         body: Mapping[str, Any],
         author: str = "baker",
+        *,
+        sure: bool = True,
     ) -> Told:
         new = Entry(entry, "hall", kind, happened, happened, author, dict(body))
         known = any(each.id == entry for each in self._told)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -27,18 +27,30 @@ class NotThere(PointageError):  # noqa: N818
         super().__init__(f"there is no {what} {name!r}")
 
 
+class AskFirst(PointageError):  # noqa: N818
+    """Something that can be and is hardly ever meant; nothing is written until it is confirmed.
+
+    questions: what is odd about it, a line each.
+    """
+
+    def __init__(self, questions: Sequence[str]) -> None:
+        self.questions = tuple(questions)
+        super().__init__("; ".join(self.questions))
+
+
 @dataclass(frozen=True, slots=True)
 class Telling:
     """That something was done or seen of a step.
 
     entry: a UUID made where it was written, so that telling it twice changes nothing. happened:
-    when it took place, which may be long before it arrived.
+    when it took place, which may be long before it arrived. sure: it need not be asked about.
     """
 
     entry: str
     bake: str
     step: str
     happened: datetime
+    sure: bool = True
 
 
 @dataclass(frozen=True, slots=True)

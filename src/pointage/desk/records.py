@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -11,7 +11,8 @@ from pointage.daybook.bodies import BODIES, checked, doubts_of
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import AMENDMENTS, Line
 from pointage.daybook.store import Store
-from pointage.desk.answers import NotThere
+from pointage.desk.answers import AskFirst, NotThere
+from pointage.desk.now.counts import uncounted
 from pointage.desk.now.present import Present
 from pointage.desk.wish import AUTHOR
 from pointage.errors import InputError
@@ -21,6 +22,9 @@ SKEW = timedelta(minutes=5)
 
 TWICE = timedelta(minutes=10)
 """Within this a second sending of one entry means the same instant."""
+
+USUAL_LOSS = (0.03, 0.30)
+"""Share of the dough that bakes and cools off: common practice, no source."""
 
 LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
 
@@ -56,12 +60,15 @@ class RecordDesk:
         happened: datetime,
         body: Mapping[str, Any],
         author: str = AUTHOR,
+        *,
+        sure: bool = True,
     ) -> Told:
         """Write an entry of any kind in `bodies.BODIES` that is no amendment, for good.
 
-        entry: a UUID made where it was written; sent twice it is told once. Raises InputError for
-        a body that will not do and for a time still to come; NotThere for a photograph that the
-        store has not been given.
+        entry: a UUID made where it was written; sent twice it is recorded once. sure: False to be
+        asked, by AskFirst, about what can be and is hardly ever meant. Raises InputError for a body
+        that cannot be used, by itself or after what was recorded before, and for a time still to
+        come; NotThere for a photograph that the store has not been given.
         """
         if kind in AMENDMENTS:
             raise InputError("kind", kind.value, "a correction or withdrawal of its own")
@@ -69,7 +76,7 @@ class RecordDesk:
             sha256 = str(body.get("sha256"))
             if self._store.photo(self._kitchen, sha256) is None:
                 raise NotThere("photograph", sha256)
-        return self._write(entry, kind, happened, checked(kind, body), author=author)
+        return self._write(entry, kind, happened, checked(kind, body), author=author, sure=sure)
 
     def correct(
         self,
@@ -80,6 +87,7 @@ class RecordDesk:
         happened: datetime | None = None,
         why: str = "",
         author: str = AUTHOR,
+        sure: bool = True,
     ) -> Told:
         """Say what entry `wrong`, or the correction of that id, should have said, as a whole body.
 
@@ -104,7 +112,8 @@ class RecordDesk:
             self._clock(),
             told,
             author=author,
-            asked=doubts_of(line.written.kind, right),
+            sure=sure,
+            right=(line.written, right),
         )
 
     def withdraw(self, entry: str, wrong: str, why: str = "", author: str = AUTHOR) -> Told:
@@ -155,8 +164,10 @@ class RecordDesk:
         body: dict[str, Any],
         *,
         author: str,
-        asked: Collection[str] | None = None,
+        sure: bool = True,
+        right: tuple[Entry, dict[str, Any]] | None = None,
     ) -> Told:
+        """right: the entry that is corrected, and what it should have said."""
         there = self._store.entry(self._kitchen, entry)
         same = there is not None and (there.kind, there.body) == (kind, body)
         if there is not None and same:
@@ -166,8 +177,48 @@ class RecordDesk:
                 return Told(there, False)
         self._refuse_future(happened)
         new = Entry(entry, self._kitchen, kind, happened, self._clock(), author, body)
-        questions = doubts_of(kind, body) if asked is None else asked
+        questions: list[str] = []
+        if kind is not EntryKind.WITHDRAWN:
+            line, said = (new, body) if right is None else right
+            questions = [
+                *doubts_of(line.kind, said),
+                *self._doubts(said),
+                *self._tried(new, line, said),
+            ]
+        if questions and not sure:
+            raise AskFirst(questions)
         return Told(new, self._store.append(new), tuple(questions))
+
+    def _tried(self, new: Entry, line: Entry, said: Mapping[str, Any]) -> Iterator[str]:
+        """Refuse what would be set aside as soon as it was written, and say what it upsets.
+
+        line: the entry that it is, or corrects; said: its body then. Raises InputError.
+        """
+        replayed = self._present().replayed
+        name = said.get("culture")
+        if line.kind is not EntryKind.CULTURE and name and replayed.lives.state.named(name) is None:
+            raise InputError("culture", repr(name), "a culture of this kitchen")
+        with uncounted():
+            after = replayed.with_new([new], replayed.journal.change)
+        known = {each.name for each in replayed.set_asides}
+        for each in after.set_asides:
+            if each.name == line.id and not each.counts:
+                raise each.error()
+            if each.name == line.id:
+                yield f"{each.field}: {each.value}, where {each.expected}"
+            elif each.name not in known:
+                yield f"with it an entry that was recorded later cannot be: {each.reason}"
+
+    def _doubts(self, body: Mapping[str, Any]) -> Iterator[str]:
+        """What is odd about a weight after baking."""
+        bake = self._present().every_bake.get(str(body.get("bake")))
+        if bake is None or body.get("when") not in ("baked", "cooled"):
+            return
+        dough_g = bake.plan.piece_g * body.get("pieces", 1.0)
+        lost = 1 - body.get("grams", dough_g) / dough_g if dough_g else 0.0
+        low, high = USUAL_LOSS
+        if not low <= lost <= high:
+            yield f"a bread that weighs {lost:.0%} less than its dough"
 
     def _refuse_future(self, happened: datetime) -> None:
         if happened.tzinfo is None:

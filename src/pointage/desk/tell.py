@@ -12,10 +12,13 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import KINDS, ReadingKind
 from pointage.daybook.store import Store
 from pointage.daybook.typed import check_typed
-from pointage.desk.answers import Bake, NotThere, Telling
+from pointage.desk.answers import AskFirst, Bake, NotThere, Telling
 from pointage.desk.now.bakes import kept, pours, step_of
 from pointage.desk.wish import AUTHOR
 from pointage.formula.ladder import Keep
+
+MUCH = 2.0
+"""So many times the whole batch is poured by nobody: it is asked about."""
 
 
 class Teller:
@@ -48,6 +51,9 @@ class Teller:
         news, display = bake.told(told.step), DISPLAY_G.check(display_g, "display")
         step = step_of(bake, told.step)
         pours(step, news.poured, pour, display, keep=kept(news, keep))
+        last_g = step.ladder.pours[-1].display_g if step.ladder is not None else display
+        if not told.sure and display > MUCH * last_g:
+            raise AskFirst([f"the display at {display:g} g, where all of it comes to {last_g:g} g"])
         body: dict[str, Any] = {"pour": pour, "display_g": display}
         self._write(EntryKind.READING, told, body if keep is None else {**body, "keep": keep})
 
@@ -66,6 +72,9 @@ class Teller:
         body: dict[str, Any] = {"reading": kind.value, "value": None}
         if (bound := KINDS[kind].bound) is not None:
             body["value"] = bound.check(value, "value")
+            doubt = bound.doubt(body["value"])
+            if doubt and not told.sure:
+                raise AskFirst([doubt])
             if typed is not None:
                 body["typed"] = check_typed(typed, value, bound, "value")
         self._write(EntryKind.READING, told, body)

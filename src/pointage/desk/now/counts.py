@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 
@@ -15,3 +17,13 @@ class Counts:
 
 
 counts = Counts()
+
+
+@contextmanager
+def uncounted() -> Iterator[None]:
+    """What is tried in here and thrown away is not counted."""
+    before = counts.texts, counts.entries
+    try:
+        yield
+    finally:
+        counts.texts, counts.entries = before

@@ -105,7 +105,7 @@ class Replayed:
                 yield set_aside("entry", entry.id, error)
         for odd in self.lives.state.oddities:
             if odd.source:
-                yield SetAside("entry", odd.source, odd.field, odd.value, odd.expected)
+                yield SetAside("entry", odd.source, odd.field, odd.value, odd.expected, odd.counts)
 
 
 def opened(file: Kitchen) -> Replayed:

@@ -12,7 +12,8 @@ class SetAside:
     """An entry, a formula or the kitchen's file that is left out.
 
     what: "entry", "formula" or "kitchen"; name: its id, slug or revision. field, value, expected:
-    as in InputError; a door that is offered such an entry refuses it in the same words.
+    as in InputError; a door that is offered such an entry refuses it in the same words. counts: it
+    is gone by all the same, for what is missing lies before it; a door asks about such an entry.
     """
 
     what: str
@@ -20,6 +21,7 @@ class SetAside:
     field: str
     value: str
     expected: str
+    counts: bool = False
 
     @property
     def reason(self) -> str:
