@@ -107,6 +107,11 @@ FILLERS: Mapping[str, Filler] = {
 }
 """By the path of a route: where it is asked. A new page belongs here, or a test fails."""
 
+BROKEN = 500
+OF_WHAT_IS_THERE = (
+    "/cultures/{name}", "/daybook/entry/{entry}", "/daybook/culture/{name}", "/formulas/{slug}",
+    "/formulas/{slug}.toml", "/formulas/{slug}/revisions", "/kitchen/log/{place}",
+)  # fmt: skip
 CORE = ("/", "/week", "/cultures", "/daybook", "/larder")
 """What everybody opens first, and what every entry has a hand in."""
 
@@ -135,11 +140,24 @@ def what_is_there(hall: Hall) -> There:
     )
 
 
-def addresses(hall: Hall) -> list[str]:
-    """Where every page is, the ones that are opened first in front."""
+def addresses(hall: Hall) -> dict[str, str]:
+    """Where every page is, with the path of its route; what is opened first stands in front."""
     there = what_is_there(hall)
-    found = [path for route in read_routes(hall.app) for path in FILLERS[route](there)]
-    return sorted(found, key=lambda path: path not in CORE)
+    found = {path: route for route in read_routes(hall.app) for path in FILLERS[route](there)}
+    return {path: found[path] for path in sorted(found, key=lambda path: path not in CORE)}
+
+
+def fits(route: str, path: str, status: int) -> bool:
+    """Whether a page answers as it should: one that stands alone or is of what is there, 200.
+
+    Advice may not be for a culture that is no more (400, 404); a photograph may be missing. What
+    has a slash in its name, as from another program, is at no address.
+    """
+    if "{" in route and "%2F" in path:
+        return status < BROKEN
+    if "{" not in route or route in OF_WHAT_IS_THERE:
+        return status in (200, 204)
+    return status < BROKEN
 
 
 class _Words(HTMLParser):
