@@ -9,13 +9,11 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from datetime import datetime
-from urllib.parse import quote
 
+from tests.whole.figures import grams_of, page, place_of, stock_of
 from tests.whole.hall import Hall, command
-from tests.whole.pages import words
 
 from pointage.cli.app import app
-from pointage.web.present.words import mass
 
 
 def known_commands() -> set[str]:
@@ -36,15 +34,19 @@ def _cultures(hall: Hall) -> Iterator[str]:
     if said.status != 0:
         yield f"pointage cultures: exit {said.status}: {said.err}"
         return
+    zone = hall.desk.kitchen().zone
     for row in json.loads(said.out)["cultures"]:
-        if row["state"] != "living" or row["fed"] is None or "/" in row["name"]:
+        name = row["name"]
+        if row["state"] != "living" or row["fed"] is None or "/" in name:
             continue
-        page = words(hall.get(f"/cultures/{quote(row['name'], safe='')}").text)
-        local = datetime.fromisoformat(row["fed"]).astimezone(hall.desk.kitchen().zone)
-        stands = f"{mass(row['grams'])}, {row['place'].lower()}"
-        for figure in (stands, f"{local:%H:%M}"):
-            if figure.casefold() not in page.casefold():
-                yield f"the page of {row['name']!r} does not say {figure!r}"
+        grams, place = grams_of(hall, name), place_of(hall, name)
+        if abs(grams - row["grams"]) > max(0.5, 0.005 * grams):  # as pages round it
+            yield f"{name}: {row['grams']} g by the command, {grams} g by its page"
+        if place != row["place"].casefold():
+            yield f"{name}: in {row['place']!r} by the command, in {place!r} by its page"
+        fed = f"{datetime.fromisoformat(row['fed']).astimezone(zone):%H:%M}"
+        if fed not in page(hall, name):
+            yield f"{name}: fed at {fed} by the command, which its page does not say"
 
 
 def _larder(hall: Hall) -> Iterator[str]:
@@ -52,8 +54,7 @@ def _larder(hall: Hall) -> Iterator[str]:
     if said.status != 0:
         yield f"pointage larder: exit {said.status}: {said.err}"
         return
-    shown = {each.ingredient: each for each in hall.desk.larder.look(hall.now).shelves}
     for row in json.loads(said.out)["shelves"]:
-        there = shown.get(row["ingredient"])
-        if there is None or abs(float(there.stock_g) - row["grams"]) > 0.1:
-            yield f"stock of {row['ingredient']}: {row['grams']} g by the command"
+        there = stock_of(hall, row["ingredient"])
+        if abs(there - row["grams"]) > 0.1:
+            yield f"{row['ingredient']}: {row['grams']} g by the command, {there} g by the page"
