@@ -181,7 +181,7 @@ def outcome(mutant: Mutant, folder: Path) -> str:
     changed = text.replace(mutant.before, mutant.after)
     (folder / "src" / "pointage" / mutant.file).write_text(changed, "utf-8")
     done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-x", "-n", "0", "-p", "no:cacheprovider",
+        [sys.executable, "-m", "pytest", "-q", "-x", "-n", "0", "-p", "no:cacheprovider", "-k", "not postgresql",
          *mutant.tests],
         cwd=folder,
         env=os.environ | {"PYTHONPATH": str(folder / "src")},

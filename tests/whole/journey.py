@@ -125,10 +125,14 @@ class Journey:
     def make(self, move: Move, *, look: bool = True) -> None:
         """Make a move, then look at what must hold. Raises Fault."""
         self.made.append(move)
-        with _no_raise(f"a {move[0]}"):
-            getattr(self, f"_{move[0]}")(*move[1:])
-        if look:
-            self.look()
+        try:
+            with _no_raise(f"a {move[0]}"):
+                getattr(self, f"_{move[0]}")(*move[1:])
+            if look:
+                self.look()
+        except Fault as fault:
+            fault.add_note(f"scripts/wander.py --replay shows it again: {json.dumps(self.made)}")
+            raise
 
     def show(self, fault: Fault) -> None:
         """Look once more at what showed a fault. Raises Fault when it still does."""

@@ -15,13 +15,14 @@ EXCHANGED_EVERY = 4
 """One example in so many ends with an export and an import: it costs as much as several moves."""
 
 
-def _rule(maker: Maker) -> Callable[..., None]:
+def _rule(name: str, maker: Maker) -> Callable[..., None]:
     def made(self: KitchenMachine, data: st.DataObject) -> None:
         def pick(choices: Sequence[T], /) -> T:
             return data.draw(st.sampled_from(choices))
 
         self.journey.make(maker(pick, self.journey.hall))
 
+    made.__name__ = name
     return made
 
 
@@ -46,4 +47,4 @@ class KitchenMachine(RuleBasedStateMachine):
 
 for _name, (_maker, _often) in {**MAKERS, "wish": (wish, 1)}.items():
     _key = _name.replace(" ", "_")
-    setattr(KitchenMachine, _key, rule(data=st.data())(_rule(_maker)))
+    setattr(KitchenMachine, _key, rule(data=st.data())(_rule(_key, _maker)))
