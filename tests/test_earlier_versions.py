@@ -18,7 +18,7 @@ from tests.whole.hall import Hall, command, imported
 from tests.whole.pages import addresses, fits
 
 FIXTURES = Path(__file__).parent / "fixtures"
-VERSIONS = sorted(path.name for path in FIXTURES.iterdir())
+VERSIONS = sorted(path.parent.name for path in FIXTURES.glob("*/shown.json"))
 
 
 def shown_by(version: str) -> dict[str, Any]:

@@ -10,10 +10,11 @@ from collections.abc import Callable, Iterator
 from uuid import uuid4
 
 import pytest
-from pointage.desk.now import counts
 from tests.whole.hall import Hall
 from tests.whole.journey import begin
 from tests.whole.pages import addresses
+
+from pointage.desk.now.counts import counts
 
 
 @pytest.fixture
