@@ -20,27 +20,27 @@ NOT_HERE = str(UUID(int=7))
 Item = TypeVar("Item")
 
 
-def entry(
-    number: int, kind: EntryKind, body: dict[str, Any], happened: int, arrived: int
-) -> Entry:
+def entry(number: int, kind: EntryKind, body: dict[str, Any], happened: int, arrived: int) -> Entry:
     """An entry whose id is `number`; minutes from noon."""
     at, came = NOON + happened * MINUTE, NOON + arrived * MINUTE
     return Entry(str(UUID(int=number)), "k1", kind, at, came, "Orla", body)
 
 
 @st.composite
-def numbers(draw: st.DrawFn, count: int) -> list[int]:
-    """Ids in no order, so that a tie in arrival does not follow the order of writing."""
-    return [each * 100 + at for at, each in enumerate(draw(
-        st.lists(st.integers(1, 2**60), min_size=count, max_size=count)
-    ))]  # fmt: skip
+def numbers(draw: st.DrawFn, count: int, first: int = 0) -> list[int]:
+    """Ids in no order, so that a tie in arrival does not follow the order of writing.
+
+    first: from 0 to 99, so that two lots of them, of which one is short, have none in common.
+    """
+    chance = draw(st.lists(st.integers(1, 2**60), min_size=count, max_size=count))
+    return [each * 100 + first + at for at, each in enumerate(chance)]
 
 
 @st.composite
 def amended(draw: st.DrawFn, roots: Sequence[Entry], most: int) -> list[Entry]:
     """These entries and amendments: of them, of each other in rings, and of what is not here."""
     count = draw(st.integers(0, most))
-    names = [str(UUID(int=each)) for each in draw(numbers(count))]
+    names = [str(UUID(int=each)) for each in draw(numbers(count, 50))]
     targets = [each.id for each in roots] + names + [NOT_HERE]
     bodies = [each.body for each in roots] or [{"rise": 1.0}]
     found = list(roots)

@@ -12,6 +12,7 @@ from pointage.desk.now.fold import SAVED, Fold, Key
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 Events = list[tuple[Key, str]]
+NOTHING: Fold[tuple[str, ...], str] = Fold(())
 
 
 def key(minute: int, rank: int, name: str) -> Key:
@@ -35,11 +36,12 @@ def in_order(every: Events) -> tuple[str, ...]:
 
 @given(events(), st.data())
 def test_in_any_order_and_batches_it_comes_to_the_same(every: Events, data: st.DataObject) -> None:
-    fold: Fold[tuple[str, ...], str] = Fold(())
+    fold = NOTHING
     there: Events = []
     order = data.draw(st.permutations(every))
     while order or data.draw(st.booleans()):
-        new, order = (lambda n: (order[:n], order[n:]))(data.draw(st.integers(0, len(order))))
+        size = data.draw(st.integers(0, len(order)))
+        new, order = order[:size], order[size:]
         gone = [each for each in there if data.draw(st.integers(0, 4)) == 0]
         before = fold.state
         fold, again = fold.with_events([each[0] for each in gone], new, step)
@@ -57,20 +59,20 @@ def test_in_any_order_and_batches_it_comes_to_the_same(every: Events, data: st.D
 
 @given(events(), st.data())
 def test_a_key_that_is_not_there_takes_nothing_out(every: Events, data: st.DataObject) -> None:
-    fold, _ = Fold[tuple[str, ...], str](()).with_events((), every, step)
+    fold, _ = NOTHING.with_events((), every, step)
     minute = data.draw(st.integers(-1, 7))
     again, count = fold.with_events([key(minute, 1, "nobody")], (), step)
     assert (again.state, count) == (fold.state, 0)
 
 
 def test_an_event_replaced_in_one_turn_is_there_once() -> None:
-    fold, _ = Fold[tuple[str, ...], str](()).with_events((), [(key(1, 0, "a"), "old")], step)
+    fold, _ = NOTHING.with_events((), [(key(1, 0, "a"), "old")], step)
     fold, again = fold.with_events([key(1, 0, "a")], [(key(1, 0, "a"), "new")], step)
     assert (fold.state, again) == (("new",), 0)
 
 
 def grown(count: int) -> Fold[tuple[str, ...], str]:
-    fold: Fold[tuple[str, ...], str] = Fold(())
+    fold = NOTHING
     for n in range(count):
         fold, again = fold.with_events((), [(key(n, 0, "of its own"), str(n))], step)
         assert again == 0  # the newest costs itself alone

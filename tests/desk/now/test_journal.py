@@ -70,9 +70,7 @@ def test_since_gives_the_lines_written_of_then_and_later(
 ) -> None:
     journal, _ = Journal().with_new(entries, 1)
     at = NOON + minutes * MINUTE
-    assert journal.since(at) == [
-        line for line in replay(entries) if line.written.happened >= at
-    ]
+    assert journal.since(at) == [line for line in replay(entries) if line.written.happened >= at]
 
 
 @given(histories())

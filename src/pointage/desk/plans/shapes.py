@@ -216,6 +216,7 @@ class ThreadShape(Shape):
     retarded: bool
     preheat: Instant
     loads: tuple[Instant, ...] = Field(min_length=1)
+    oven: str = ""
 
 
 class PlanShape(Shape):
