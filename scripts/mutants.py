@@ -71,7 +71,8 @@ MUTANTS = (
     Mutant(
         "a late entry not put in its order",
         "desk/now/fold.py",
-        "            at = bisect_left(events, each[0], key=_key)\n            events.insert(at, each)\n",
+        "            at = bisect_left(events, each[0], key=_key)\n"
+        "            events.insert(at, each)\n",
         "            at = len(events)\n            events.insert(at, each)\n",
         (WHOLE, NOW),
     ),
@@ -125,8 +126,8 @@ MUTANTS = (
     Mutant(
         "what a bake takes of its culture not counted",
         "culture/life.py",
-        "    life = replace(life, mass_g=_left(life, event.grams), made=(*life.made, taken), unfed=None)\n",
-        "    life = replace(life, made=(*life.made, taken), unfed=None)\n",
+        "mass_g=_left(life, event.grams), made=(*life.made, taken), unfed=None)",
+        "made=(*life.made, taken), unfed=None)",
         (WHOLE, "tests/culture/test_life.py"),
     ),
     Mutant(
@@ -162,8 +163,8 @@ MUTANTS = (
     Mutant(
         "the bounds of a rise doubled",
         "bounds.py",
-        'RISE = Bound(\n    "a rise", "", 0.3, 10.0,',
-        'RISE = Bound(\n    "a rise", "", 0.15, 20.0,',
+        '"a rise", "", 0.3, 10.0',
+        '"a rise", "", 0.15, 20.0',
         (WHOLE, "tests/test_bounds.py"),
     ),
     Mutant(
