@@ -93,7 +93,8 @@ MUTANTS = (
     Mutant(
         "an entry that cannot be used raises nothing and counts",
         "desk/now/replayed.py",
-        '            self._aside[entry.id] = set_aside("entry", entry.id, error)\n            return\n',
+        '            self._aside[entry.id] = set_aside("entry", entry.id, error)\n'
+        "            return\n",
         "            return\n",
         (DOORS, NOW),
     ),
