@@ -1,13 +1,14 @@
 """How quick are the pages? `python -m benchmarks.pages [--months N] [--quick]` tells, as JSON.
 
 For each page, once what it asks for beside itself is worked out: how long the server took, how much
-of that it worked and how long the client waited, one client asking and then fifty; beside them the same of an empty page through the same guard and
-compression. For what is written down: the same, beside one durable insert. Then how often a second
-a page that has not changed is answered so, and what the server holds in memory. All that for three,
-twelve and sixty months of daybook (or the months given), made of the demonstration's twelve weeks
-told again and again; and how it grew. The server is a process of its own on the loopback address;
-every loop has an end in time and in number. Where others work on the machine too, the times mean
-less; the work of the server alone means what it says.
+of that it worked and how long the client waited, one client asking and then fifty; beside them the
+same of an empty page through the same guard and compression. For what is written down: the same,
+beside one durable insert. Then how often a second a page that has not changed is answered so, and
+what the server holds in memory. All that for three, twelve and sixty months of daybook (or the
+months given), made of the demonstration's twelve weeks told again and again; and how it grew. The
+server is a process of its own on the loopback address; every loop has an end in time and in number.
+Where others work on the machine too, the times mean less; the work of the server alone means what
+it says.
 """
 
 from __future__ import annotations

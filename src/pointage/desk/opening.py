@@ -17,8 +17,8 @@ from pointage.desk.kitchens import (
     demonstration_larder,
     demonstration_text,
 )
-from pointage.desk.now.jobs import Jobs
 from pointage.desk.larder_file import read_larder
+from pointage.desk.now.jobs import Jobs
 from pointage.formula.read import read_formula
 from pointage.kitchen.read import read_kitchen
 

@@ -183,9 +183,9 @@ class Jobs:
                     return False
                 del shut[subject]  # something new is known
         running = self._running
-        if running is not None and not running.cancelled:
-            if (running.subject, running.stamp) == (subject, stamp):
-                return True
+        same = running is not None and (running.subject, running.stamp) == (subject, stamp)
+        if running is not None and same and not running.cancelled:
+            return True
         queued = self._queued.get(subject)
         if queued is None or queued.stamp != stamp:
             self._queued[subject] = Job(subject, stamp, work)
