@@ -1,6 +1,6 @@
 // The live Bench: it keeps itself fresh, and what is told without a network waits in the outbox.
 
-import { checkNetwork, freshId } from "./page.js";
+import { checkNetwork, freshId, undisturbed } from "./page.js";
 import { deliver, put, remove, waiting } from "./outbox.js";
 import { possible, strike } from "./ladder.js";
 
@@ -127,11 +127,6 @@ async function sendWaiting() {
   await showWaiting();
 }
 
-function undisturbed() {
-  const busy = main.querySelector("details[open]") || main.contains(document.activeElement);
-  return !document.hidden && (!busy || document.activeElement === main);
-}
-
 document.addEventListener("htmx:afterSwap", (event) => {
   document.body.dataset.made = main.querySelector("[data-made]")?.dataset.made ?? document.body.dataset.made;
   if (event.detail.requestConfig.verb === "get") return;
@@ -143,8 +138,11 @@ document.addEventListener("htmx:afterSwap", (event) => {
 
 addEventListener("online", sendWaiting);
 setInterval(sendWaiting, 20_000);
-setInterval(async () => {
+async function freshen() {
   if (undisturbed() && (await waiting()).length === 0 && (await checkNetwork())) await refresh();
-}, REFRESH_MS);
+}
+
+setInterval(freshen, REFRESH_MS);
+document.addEventListener("work-ended", freshen);
 for (const entry of await waiting()) if (!entry.refused) show(entry.path, entry.fields);
 sendWaiting();
