@@ -17,7 +17,7 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.journal import Journal, Turned
 from pointage.desk.answers import Bake
 from pointage.desk.now import ledger
-from pointage.desk.now.bakes import NEWS, BakeState, planned_bake, with_news
+from pointage.desk.now.bakes import BakeState, news_of, planned_bake, with_news
 from pointage.desk.now.counts import counts
 from pointage.desk.now.fold import Fold, Key
 from pointage.desk.now.lives import (
@@ -181,8 +181,7 @@ class _Turning:
                 self._lives(record.lived, ())
                 self._stores(record.took, ())
             return
-        if entry.kind in NEWS:
-            key = str(entry.body["bake"])
+        if (key := news_of(entry)) is not None:
             self._waiting.get(key, {}).pop(entry.id, None)
             self._of(key)[0].append(_key(entry))
         if entry.kind in LIVES_OF:
@@ -212,8 +211,7 @@ class _Turning:
             self._aside[entry.id] = set_aside("entry", entry.id, unread)
             return
         self._index(entry, there=True)
-        if entry.kind in NEWS:
-            key = str(entry.body["bake"])
+        if (key := news_of(entry)) is not None:
             if key in self._bakes:
                 self._of(key)[1].append((_key(entry), entry))
             else:
