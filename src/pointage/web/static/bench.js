@@ -32,7 +32,7 @@ async function tellLater(form) {
   const fields = Object.fromEntries(new FormData(form));
   if (touched.get(form)) fields.touch = touched.get(form);
   const path = form.getAttribute("action");
-  const table = form.closest(".now")?.querySelector("[data-ladder]");
+  const table = ladderOf(fields);
   if (path === "/bench/poured" && !possible(table, Number(fields.pour), reading(fields), fields.keep)) {
     complain(form, "The display says more than before the pour, and no more than a total that is kept.");
     return;
@@ -46,6 +46,9 @@ async function tellLater(form) {
   await showWaiting();
 }
 
+const ladderOf = (fields) =>
+  main.querySelector(`.now [data-ladder="${CSS.escape(`${fields.bake}/${fields.step}`)}"]`);
+
 const reading = (fields) => Number(fields.display.replace(",", ".").replace(/\s*g$/, ""));
 
 // What was told and not yet sent, as if the server had heard it.
@@ -53,7 +56,7 @@ function show(path, fields) {
   const step = CSS.escape(`${fields.bake}/${fields.step}`);
   if (path === "/bench/done") finish(step);
   if (path === "/bench/poured") {
-    const table = main.querySelector(`.now [data-ladder="${step}"]`);
+    const table = ladderOf(fields);
     if (table) strike(table, Number(fields.pour), reading(fields), fields.keep);
   }
 }
