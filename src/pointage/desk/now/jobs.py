@@ -12,6 +12,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Generic, TypeVar
 
 Found = TypeVar("Found")
@@ -206,10 +207,11 @@ class Jobs:
     def _run(self) -> None:
         job = self._running
         while job is not None:
+            subject = job.subject
             with self._turn:
-                self._turn.wait_for(lambda: self._is_free(job.subject))  # noqa: B023
-                known = self._is_known(job.subject, job.stamp)
-                self._busy.add(job.subject)
+                self._turn.wait_for(partial(self._is_free, subject))
+                known = self._is_known(subject, job.stamp)
+                self._busy.add(subject)
             found, failed = None, False
             try:
                 if not known:
