@@ -88,7 +88,7 @@ def test_a_kind_that_nobody_knows_is_no_damage_and_is_set_aside(filled: Store) -
     assert found.troubles == ()
     name = "00000000-0000-0000-0000-000000000005"
     expected = f"entry {name}: kind: 'kneaded' will not do; give a kind of entry that this version"
-    assert [line for line in found.set_aside if name in line][0].startswith(expected)
+    assert next(line for line in found.set_aside if name in line).startswith(expected)
 
 
 @pytest.fixture

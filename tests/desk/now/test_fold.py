@@ -6,7 +6,6 @@ from datetime import UTC, datetime, timedelta
 
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.desk.now.histories import batches
 
 from pointage.desk.now.fold import SAVED, Fold, Key
 

@@ -1,4 +1,4 @@
-"""A keeper's present is that of the store, on both databases, whoever writes; and costs the news."""
+"""A keeper's present is that of the store, on both databases, and costs no more than the news."""
 
 from __future__ import annotations
 

@@ -8,7 +8,7 @@ them, and among these what cannot be used. Times are few, so that much happens a
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import cache
@@ -37,6 +37,7 @@ BAKES = {
 }
 STEPS = ("feed-1", "build-1", "build-2", "mix", "bulk", "bake-1", "knead")
 CULTURES = ("Plover", "gannet", "Tern", "Skua")
+TO = ("waste", "kitchen", "given")
 FLOURS = ("wheat-white", "rye-whole", "spelt-whole")
 UNKNOWN = EntryKind("kneaded-again")
 
@@ -74,6 +75,10 @@ FORMULAS = tuple(
 
 def part(ingredient: str, grams: float) -> dict[str, object]:
     return {"ingredient": ingredient, "grams": grams}
+
+
+def taken(culture: str, grams: float) -> list[dict[str, object]]:
+    return [{"culture": culture, "grams": grams}]
 
 
 def about_step(kind: EntryKind, **said: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
@@ -311,29 +316,26 @@ def test_two_levains_built_at_one_instant_are_both_fed_back_out_of_the_stores() 
     assert sum(kept) == sum(round(grams, 3) for grams in fresh)
 
 
+def kept(found: Replayed) -> list[str]:
+    """The uses of the stores by feeds that nobody recorded."""
+    return [use for fold in found.shelves.values() for use in fold.state.draws if "/kept/" in use]
+
+
 def test_a_culture_that_never_was_takes_nothing_out_of_the_stores() -> None:
-    """A levain built from it is fed back; withdrawn, neither it nor its feed is left."""
-    name = str(UUID(int=31))
-    began = Entry(
-        name, "k1", EntryKind.FED, START, START, "Orla",
-        {"culture": "Tern", "seed_g": 0.001, "place": "Hall",
-         "parts": [part("spelt-whole", 500.0), part("water", 500.0)]},
+    """What a levain leaves of it is fed back; with its first feed withdrawn it never was."""
+    fed = Entry(
+        str(UUID(int=31)), "k1", EntryKind.FED, START, START, "Orla",
+        {"culture": "Tern", "seed_g": 30.0, "place": "Hall",
+         "parts": [part("spelt-whole", 60.0), part("water", 60.0)]},
     )  # fmt: skip
-    key = str(UUID(int=14))
-    told = plan("harbour-loaf")
-    planned = Entry(
-        key, "k1", EntryKind.PLAN, START, START, "Orla",
-        {**told, "plan": {**told["plan"], "culture": "Tern"}},
-    )  # fmt: skip
-    before = opened(hall()).with_new([began, planned, done(32, "build-2", 18.25, key)], 1)
-    kept: Callable[[Replayed], list[str]] = lambda each: [  # noqa: E731
-        use for fold in each.shelves.values() for use in fold.state.draws if "/kept/" in use
-    ]
-    assert kept(before)
-    gone = Entry(
-        str(UUID(int=33)), "k1", EntryKind.WITHDRAWN, START, START, "Orla", {"entry": name}
-    )  # fmt: skip
+    key, told = str(UUID(int=14)), plan("harbour-loaf")
+    of_tern = {**told, "plan": {**told["plan"], "culture": "Tern"}}
+    planned = Entry(key, "k1", EntryKind.PLAN, START, START, "Orla", of_tern)
+    entries = [fed, planned, done(32, "build-2", 18.25, key)]
+    before = opened(hall()).with_new(entries, 1)
+    assert sorted(kept(before)) == [f"{key}/kept/spelt-whole", f"{key}/kept/wheat-white"]
+    never = {"entry": fed.id}
+    gone = Entry(str(UUID(int=33)), "k1", EntryKind.WITHDRAWN, START, START, "Orla", never)
     after = before.with_new([gone], 2)
     assert kept(after) == []
-    scratch = of([began, planned, done(32, "build-2", 18.25, key), gone]).replayed
-    assert differences(picture(after), picture(scratch)) == {}
+    assert differences(picture(after), picture(of([*entries, gone]).replayed)) == {}
