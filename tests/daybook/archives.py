@@ -74,7 +74,7 @@ def records(store: Store) -> dict[str, Any]:
             rows = []
             for row in connection.execute(select(table)):
                 told = dict(row._mapping)
-                for own in ("number", "token_sha256"):
+                for own in ("number", "changes", "token_sha256"):
                     told.pop(own, None)
                 if table.name in {"sample", "rollup"}:
                     told["sensor"] = sensors[told["sensor"]]

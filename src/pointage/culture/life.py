@@ -164,12 +164,14 @@ class Oddity:
 class Stand:
     """A feed and where the culture stood from then on: places, each from an instant on.
 
-    assumed: nobody recorded it; it follows from a levain that was built.
+    assumed: nobody recorded it; it follows from a levain that was built. stated: the kitchen's file
+    says it, and nothing of what was done before.
     """
 
     fed: Fed
     places: tuple[tuple[datetime, str], ...] = ()
     assumed: bool = False
+    stated: bool = False
 
     def place(self, now: datetime) -> str | None:
         """Where it is at `now`."""

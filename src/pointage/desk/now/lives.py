@@ -102,6 +102,7 @@ def of_file(kitchen: Kitchen) -> tuple[Lives, list[tuple[Key, CultureEvent]]]:
         stand = replace(
             stand,
             fed=replace(stand.fed, place=first[1]),
+            stated=True,
             places=(first, *((at, place) for at, place in moves if place != first[1])),
         )
         began = Began(
