@@ -132,7 +132,9 @@ def test_check_names_what_is_set_aside_in_a_whole_store(
     assert run(["check", "--store", str(own)]) == 0
     lines = capsys.readouterr().out.splitlines()
     (aside,) = (each for each in lines if each.startswith("Set aside: "))
-    assert aside.startswith("Set aside: kitchen 1: Skerry Hall: 'zonn' will not do; give one of name,")
+    assert aside.startswith(
+        "Set aside: kitchen 1: Skerry Hall: 'zonn' will not do; give one of name,"
+    )
     assert lines[-1] == "It is whole. What is set aside is kept until it is put right."
     told = answer(capsys, "check", "--store", str(own))
     assert (told["whole"], told["troubles"]) == (True, [])
