@@ -15,7 +15,7 @@ from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.flours import Flours
 from pointage.mixture.scores import Scores
 from pointage.quantities import Temperature
-from pointage.timetable.plan import Ladder, Plan, Standing
+from pointage.timetable.plan import CourseRow, Ladder, Plan, Standing
 
 
 class NotThere(PointageError):  # noqa: N818
@@ -128,6 +128,13 @@ class CultureNow:
     doubling_h: float | None = None
     foretold: Scores | None = None
     under_way: bool = False
+
+    def row(self, at: datetime) -> CourseRow | None:
+        """The row of its course nearest to `at`; None where that does not reach as far."""
+        rows = () if self.standing is None else self.standing.rows
+        if not rows or not rows[0].at <= at <= rows[-1].at:
+            return None
+        return min(rows, key=lambda row: abs(row.at - at))
 
 
 @dataclass(frozen=True, slots=True)

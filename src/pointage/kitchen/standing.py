@@ -59,9 +59,14 @@ def place_of(kitchen: Kitchen, name: str) -> Place:
 
 
 def remembered(culture: CultureAtHand) -> Sequence[Stand]:
-    """The feeds that still tell in it, the oldest first: the daybook's, else the kitchen file's."""
+    """The feeds that still tell in it, the oldest first: the daybook's, else the kitchen file's.
+
+    From a feed that the file states on: what happened before it, the file knows better.
+    """
     if culture.life is not None and culture.life.stands:
         stands = culture.life.stands
+        stated = [number for number, stand in enumerate(stands) if stand.stated]
+        stands = stands[stated[-1] if stated else 0 :]
         return stands if len(stands) <= 2 * REMEMBERED else stands[-REMEMBERED:]
     flour = culture.mass_g / (culture.seed_share + 1 + culture.hydration)
     fresh = {kind: flour * share for kind, share in culture.flours.items()}
@@ -84,6 +89,7 @@ def said_of(culture: CultureAtHand) -> tuple[Began, Stated]:
     stand = replace(
         stand,
         fed=replace(stand.fed, place=first[1]),
+        stated=True,
         places=(first, *((at, place) for at, place in moves if place != first[1])),
     )
     what = (culture.flours, culture.hydration, culture.mass_g)

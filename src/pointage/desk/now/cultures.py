@@ -50,11 +50,20 @@ def spans_of(culture: CultureAtHand, now: datetime) -> int:
     return min(max(ceil((now + AHEAD - culture.fed) / SPAN), 1), MOST_SPANS)
 
 
+def ensemble(believed: Posterior | None) -> Traits:
+    """The members that a culture is followed by, on the pages as on the command line.
+
+    MEMBERS of what is believed of it, evenly taken; so many drawn from the priors with SEED where
+    nothing was ever seen of it.
+    """
+    return draw_traits(MEMBERS, SEED) if believed is None else believed.traits.some(MEMBERS)
+
+
 def courses(
     culture: CultureAtHand, kitchen: Kitchen, spans: int, believed: Posterior | None = None
 ) -> Courses:
     """The courses of a culture by what is believed of it, from its own feeds on."""
-    traits = draw_traits(MEMBERS, SEED) if believed is None else believed.traits.some(MEMBERS)
+    traits = ensemble(believed)
     far = culture.fed + spans * SPAN
     mixed, stand = fed_last(culture, kitchen, far, traits)
     mixed = mixed.scaled(culture.mass_g)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from pointage.desk.answers import Bake, CultureNow
+from pointage.desk.now.bakes import steps_left
 from pointage.desk.wording import title
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.scores import Scores
@@ -13,7 +14,6 @@ from pointage.quantities import print_number
 from pointage.timetable.plan import CourseRow, StepKind
 from pointage.web.charts import rise_chart
 from pointage.web.pages import CultureNote, CulturesPage, Frame
-from pointage.web.present.bench import steps_left
 from pointage.web.present.clock import Clock
 from pointage.web.present.jar import jar
 from pointage.web.present.ripeness import past_words, ripe_words
@@ -30,7 +30,7 @@ def cultures_page(
 
 def _note(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> CultureNote:
     culture, standing = now.culture, now.standing
-    row = _row_now(standing.rows, clock) if standing else None
+    row = now.row(clock.now)
     drawn = jar(row.rise_p10, row.rise, row.rise_p90) if row else jar(None, None, None)
     ripe = ripe_words(standing, clock) if standing else ""
     chart = None
@@ -69,13 +69,6 @@ def flour_words(kind: str) -> str:
     """ "rye-whole" as the trade says it: whole rye."""
     grain, _, grade = kind.partition("-")
     return f"{grade} {grain}".strip()
-
-
-def _row_now(rows: Sequence[CourseRow], clock: Clock) -> CourseRow | None:
-    """The row nearest to now, if the course reaches as far."""
-    if not rows or not rows[0].at <= clock.now <= rows[-1].at:
-        return None
-    return min(rows, key=lambda row: abs(row.at - clock.now))
 
 
 def _facts(
