@@ -13,7 +13,6 @@ from pointage.timetable.remark import Argument, RemarkCode, grams
 from pointage.timetable.remark import Conflict as Conflict  # noqa: PLC0414
 from pointage.timetable.remark import Remark as Remark  # noqa: PLC0414
 
-
 KEEP = "keep"
 """At the end of a step's key: the keeping feed that is done with it."""
 
