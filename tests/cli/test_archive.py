@@ -121,7 +121,7 @@ def test_check_tells_of_a_whole_store_and_its_backup(
     assert told.endswith("It is whole.\n")
 
 
-def test_check_tells_what_is_broken_and_ends_with_1(
+def test_check_names_what_is_set_aside_in_a_whole_store(
     own: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     with closing(sqlite3.connect(own)) as store:
@@ -130,10 +130,31 @@ def test_check_tells_what_is_broken_and_ends_with_1(
         store.execute("UPDATE kitchen SET text = replace(text, 'zone =', 'zonn =')")
         store.commit()
     capsys.readouterr()
+    assert run(["check", "--store", str(own)]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    (aside,) = (each for each in lines if each.startswith("Set aside: "))
+    assert aside.startswith(
+        "Set aside: kitchen 1: Skerry Hall: 'zonn' will not do; give one of name,"
+    )
+    assert lines[-1] == "It is whole. What is set aside is kept until it is put right."
+    told = answer(capsys, "check", "--store", str(own))
+    assert (told["whole"], told["troubles"]) == (True, [])
+    assert told["set_aside"] == [aside.removeprefix("Set aside: ")]
+
+
+def test_check_tells_what_is_broken_and_ends_with_1(
+    own: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with closing(sqlite3.connect(own)) as store:
+        for (name,) in store.execute("SELECT name FROM sqlite_master WHERE type='trigger'"):
+            store.execute(f"DROP TRIGGER {name}")
+        store.execute("UPDATE kitchen_text SET revision = 2")
+        store.commit()
+    capsys.readouterr()
     assert run(["check", "--json", "--store", str(own)]) == 1
     told = json.loads(capsys.readouterr().out)
-    assert told["whole"] is False
-    assert told["troubles"] == ["kitchen 'Skerry Hall': its text is not its last revision"]
+    assert (told["whole"], told["set_aside"]) == (False, [])
+    assert told["troubles"] == ["kitchen 'Skerry Hall': its revisions have a gap"]
     other = own.with_name("flour.sqlite3")
     other.write_bytes(b"flour" * 1000)
     assert "cannot be used: file is not a database" in line(capsys, "check", "--store", str(other))

@@ -35,7 +35,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[tuple[object, ...]]:
     """A desk that gives ANSWER; the list gathers what it was asked."""
     calls: list[tuple[object, ...]] = []
 
-    def scale_formula(*arguments: object, wants: Wants) -> SimpleNamespace:
+    def scale_formula(*arguments: object, wants: Wants, flours: object) -> SimpleNamespace:
         calls.append((*arguments, wants))
         return SimpleNamespace(as_json=lambda: ANSWER, warnings=("Too little salt to weigh",))
 

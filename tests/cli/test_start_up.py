@@ -15,6 +15,10 @@ HEAVY = {"numba", "numpy", "scipy", "sqlalchemy", "alembic", "starlette", "uvico
          "ortools"}  # fmt: skip
 WATER = ["water", "--target", "25C", "--water", "600g", "--part", "flour:600g@18C"]
 
+FORECAST = ["forecast", "--seed", "50g", "--flour", "100g", "--water", "100g", "--at", "25C",
+            "--hours", "1"]  # fmt: skip
+DATABASE = {"sqlalchemy", "alembic"}
+
 REPORT = """
 import sys
 from pointage.cli.app import run
@@ -32,11 +36,14 @@ sys.exit(status)
         (["--version"], HEAVY),
         (["plan", "--help"], HEAVY),
         (["bake", "--help"], HEAVY),
+        (["now", "--help"], HEAVY),
+        (["forecast", "--help"], HEAVY),
         (["export", "--help"], HEAVY),
         (["import", "--help"], HEAVY),
         (["check", "--help"], HEAVY),
         (["scale", "no such file", "--pieces", "1", "--piece", "1kg"], HEAVY),
         (WATER, HEAVY),
+        (FORECAST, DATABASE),
     ],
 )
 def test_no_heavy_library_is_loaded(arguments: list[str], absent: set[str]) -> None:

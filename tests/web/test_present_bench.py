@@ -11,10 +11,11 @@ from tests.web.fake_desk import FakeDesk, friday_desk
 
 from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Telling
+from pointage.desk.now.bakes import steps_left
 from pointage.timetable.plan import Status
 from pointage.web.charts import rise_at
 from pointage.web.pages import BenchPage, Frame, Moment
-from pointage.web.present.bench import bench_page, steps_left
+from pointage.web.present.bench import bench_page
 from pointage.web.present.clock import Clock
 from pointage.web.present.level import level_words
 

@@ -18,6 +18,7 @@ from pointage.cli import (
     compare,
     forecast,
     label,
+    now,
     plan,
     raising,
     scale,
@@ -41,6 +42,7 @@ app.command("forecast")(forecast.forecast)
 app.command("scale")(scale.scale)
 app.command("compare")(compare.compare)
 app.command("raise")(raising.raise_culture)
+app.command("now")(now.now)
 app.command("plan")(plan.plan)
 app.command("bake")(bake.bake)
 app.command("label")(label.label)

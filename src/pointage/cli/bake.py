@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Annotated
 
 from typer import Option
@@ -21,8 +22,12 @@ def bake(
         str, Option("--from", help="How warm the dough goes in, such as 24C; 5C from the fridge.")
     ],
     altitude: Annotated[
-        str, Option(help="The height above the sea, such as 1600m or 5250ft.")
-    ] = "0m",
+        str | None,
+        Option(
+            help="The height above the sea, such as 1600m or 5250ft; without it, your kitchen's, "
+            "or 0m."
+        ),
+    ] = None,
     core: Annotated[
         str | None,
         Option(help="The core that is wanted, such as 97C; without it, the usual for its type."),
@@ -40,9 +45,12 @@ def bake(
     ] = None,
     loaves: Annotated[str, Option(help="How many go in together.")] = "1",
     offset: Annotated[
-        str,
-        Option(help="How much hotter your oven bakes than it says, such as 5C; -10C for cooler."),
-    ] = "0C",
+        str | None,
+        Option(
+            help="How much hotter your oven bakes than it says, such as 5C; -10C for cooler. "
+            "Without it, what is known of your kitchen's first oven, or 0C."
+        ),
+    ] = None,
     bread: Annotated[
         str,
         Option(
@@ -55,12 +63,15 @@ def bake(
     """Say how long a loaf bakes, how hot its core gets, what it loses and when to cut it."""
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
-    from pointage.desk.bake import bake_for
+    from pointage.desk.bake import bake_for, own_oven
 
     given = {
         "mass": mass, "shape": shape, "oven": oven, "from": start, "altitude": altitude,
         "core": core, "steam": steam, "on": on, "loaves": loaves, "offset": offset, "type": bread,
     }  # fmt: skip
+    if altitude is None or offset is None:
+        height, hotter = own_oven(datetime.now(UTC))
+        altitude, offset = altitude or height, offset or hotter
     with as_options(**given):
         answer = bake_for(
             mass,

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from pointage.cli.archive import Json, Store
+
+if TYPE_CHECKING:
+    from pointage.desk.exchange import Checked
 
 NOT_WHOLE = 1
 
@@ -11,7 +16,8 @@ def check(*, store: Store = None, json: Json = False) -> int:
     """Look whether your store is whole: exit 0 if so, 1 if not, and 2 if it cannot be opened.
 
     The database's own check; whether every entry, plan, kitchen and formula can be read,
-    photographs match their hashes and roll-ups their samples. Nothing is changed.
+    photographs match their hashes and roll-ups their samples. Then all of it is gone through, and
+    what cannot be used is named with its reason; such a store is whole. Nothing is changed.
     """
     from pointage.cli.archive import in_words
     from pointage.cli.options import as_options
@@ -29,6 +35,7 @@ def check(*, store: Store = None, json: Json = False) -> int:
                 "store": found.store,
                 "whole": not found.troubles,
                 "troubles": list(found.troubles),
+                "set_aside": list(found.set_aside),
                 "counts": None if found.counts is None else found.counts.model_dump(),
                 "last_backup": last,
             }
@@ -40,5 +47,15 @@ def check(*, store: Store = None, json: Json = False) -> int:
         print(f"Its last good backup is of {last}." if last else "It has no backup yet.")
         for trouble in found.troubles:
             print(f"- {trouble}")
-        print("It is not whole." if found.troubles else "It is whole.")
+        for aside in found.set_aside:
+            print(f"Set aside: {aside}")
+        print(_verdict(found))
     return NOT_WHOLE if found.troubles else 0
+
+
+def _verdict(found: Checked) -> str:
+    if found.troubles:
+        return "It is not whole."
+    if not found.set_aside:
+        return "It is whole."
+    return "It is whole. What is set aside is kept until it is put right."

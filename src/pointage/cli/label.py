@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Annotated
 
 from typer import Argument, Option
@@ -31,10 +32,14 @@ def label(
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Tell what the bread of a formula contains: energy, salt, allergens and the rest."""
+    """Say what the bread of a formula contains: energy, salt, allergens and the rest.
+
+    By the formula's own figures of its flours, else those of the sacks that the larder draws on.
+    """
     from pointage.cli.files import read_text
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
+    from pointage.desk.at_hand import at_hand
     from pointage.desk.label import label_formula
     from pointage.quantities import parse_count
 
@@ -43,7 +48,12 @@ def label(
     given = {"style": style, "piece": piece, "serving": serving, "loss": loss}
     with as_options(**given, **{"may-contain": may_contain}):
         found = label_formula(
-            text, formula, **given, pieces=count, may_contain=tuple(may_contain or ())
+            text,
+            formula,
+            **given,
+            pieces=count,
+            may_contain=tuple(may_contain or ()),
+            flours=at_hand(datetime.now(UTC)).flours,
         )
     if json:
         print_json(found.as_json())

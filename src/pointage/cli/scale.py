@@ -77,14 +77,11 @@ def scale(
     loads = None if oven_loads is None else parse_count(oven_loads, "--oven-loads", MOST_LOADS)
     text = read_text(formula, "FORMULA.toml")
     kitchen_text = None if kitchen is None else read_kitchen_text(kitchen, "--kitchen")
-    from pointage.desk.kitchens import kitchen_at_hand
+    from pointage.desk.at_hand import at_hand
     from pointage.desk.scale import Wants, scale_formula  # the engine, once the files are read
     from pointage.formula.scale import FineScale
-    from pointage.kitchen.kitchen import Oven
 
-    ovens: tuple[Oven, ...] = ()
-    if loads is not None:
-        ovens = kitchen_at_hand(datetime.now(UTC), kitchen_text, kitchen).ovens
+    here = at_hand(datetime.now(UTC), kitchen_text, kitchen)
     grown = None
     if rise is not None:
         grown = float(split_number(rise, "--rise", "a rise such as 1.8")[0])
@@ -99,7 +96,7 @@ def scale(
         flour_on_hand=tuple(flour_on_hand or ()),
         vessel_l=None if vessel is None else parse_volume(vessel, "--vessel"),
         rise=grown,
-        ovens=ovens,
+        ovens=() if loads is None else here.file.ovens,
         loads=loads or 1,
         fine=fine,
     )
@@ -112,7 +109,9 @@ def scale(
     with as_options(
         pieces=pieces, piece=piece, step=step, baked=baked, vessel=vessel, rise=rise, **hyphened
     ):
-        found = scale_formula(text, formula, count, piece_g, step_g, wants=wants)
+        found = scale_formula(
+            text, formula, count, piece_g, step_g, wants=wants, flours=here.flours
+        )
     cups = _measured(found) if volumes else ()
     if json:
         answer = found.as_json()

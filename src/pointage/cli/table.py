@@ -6,13 +6,13 @@ import json
 from collections.abc import Mapping, Sequence
 
 
-def table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
-    """Rows under headings: the first column to the left, the numbers after it to the right."""
+def table(headings: Sequence[str], rows: Sequence[Sequence[str]], words: int = 1) -> str:
+    """Rows under headings: so many columns of words to the left, the numbers after to the right."""
     lines = [headings, *rows]
     widths = [max(len(line[column]) for line in lines) for column in range(len(headings))]
     return "\n".join(
         "  ".join(
-            cell.rjust(width) if column else cell.ljust(width)
+            cell.ljust(width) if column < words else cell.rjust(width)
             for column, (cell, width) in enumerate(zip(line, widths, strict=True))
         ).rstrip()
         for line in lines

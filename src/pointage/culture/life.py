@@ -171,13 +171,15 @@ class Stand:
     """A feed and where the culture stood from then on: places, each from an instant on.
 
     bake: by its key, the one whose levain was built before this feed of what it left. assumed:
-    nobody recorded it; it follows from that build.
+    nobody recorded it; it follows from that build. stated: the kitchen's file says it, and nothing
+    of what was done before.
     """
 
     fed: Fed
     places: tuple[tuple[datetime, str], ...] = ()
     assumed: bool = False
     bake: str = ""
+    stated: bool = False
 
     def place(self, now: datetime) -> str | None:
         """Where it is at `now`."""

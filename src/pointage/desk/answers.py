@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from fractions import Fraction
 
+from pointage.culture.raising import RaisedDay
 from pointage.daybook.readings import Reading
 from pointage.errors import PointageError
 from pointage.formula.formula import StageKind
@@ -15,7 +16,7 @@ from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.flours import Flours
 from pointage.mixture.scores import Scores
 from pointage.quantities import Temperature
-from pointage.timetable.plan import Ladder, Plan, Standing
+from pointage.timetable.plan import CourseRow, Ladder, Plan, Standing
 
 
 class NotThere(PointageError):  # noqa: N818
@@ -120,6 +121,8 @@ class CultureNow:
     standing: its course since its last feed. holds_until: when its cold rest ends, after which it
     needs more than one feed to wake. doubling_h: its vigour, as hours to double at 25 °C. foretold:
     how good forecasts of its mixes have been. under_way: what it teaches is being worked out.
+    young: of one that is still being raised, the day it is in; there is then no ripe window, no
+    cold rest and no vigour to tell.
     """
 
     culture: CultureAtHand
@@ -128,6 +131,14 @@ class CultureNow:
     doubling_h: float | None = None
     foretold: Scores | None = None
     under_way: bool = False
+    young: RaisedDay | None = None
+
+    def row(self, at: datetime) -> CourseRow | None:
+        """The row of its course nearest to `at`; None where that does not reach as far."""
+        rows = () if self.standing is None else self.standing.rows
+        if not rows or not rows[0].at <= at <= rows[-1].at:
+            return None
+        return min(rows, key=lambda row: abs(row.at - at))
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 from difflib import get_close_matches
 from enum import StrEnum
 from typing import TypeVar
@@ -16,6 +17,7 @@ from pointage.bounds import (
     OVEN_OFFSET_K,
     STEAM_MIN,
 )
+from pointage.desk.at_hand import stored
 from pointage.errors import InputError, RangeError
 from pointage.heat.baking import Bake, Baked, Stands, bake, done_at
 from pointage.heat.loaf import BreadType, LoafShape
@@ -67,6 +69,19 @@ class BakeAnswer:
             "warnings": list(baked.flags),
             "caution": SCALDS,
         }
+
+
+def own_oven(now: datetime) -> tuple[str, str]:
+    """The height of your kitchen, and how much hotter its first oven bakes than it says.
+
+    As a person writes them; sea level and nothing where no kitchen is stored.
+    """
+    found = stored(now)
+    if found is None:
+        return "0m", "0C"
+    kitchen = found.kitchen
+    offset = kitchen.ovens[0].offset_k if kitchen.ovens else 0.0
+    return f"{print_number(kitchen.altitude_m)}m", f"{print_number(offset)}C"
 
 
 def bake_for(

@@ -17,7 +17,6 @@ from pointage.desk.answers import (
     FormulaSheet,
     FormulaSummary,
     Telling,
-    Wished,
 )
 from pointage.desk.book import BookDesk
 from pointage.desk.care import Care, care_of
@@ -74,8 +73,8 @@ class StoredDesk:
         self.jobs = jobs or Jobs(beside=False)
         self.present = Keeper(store, kitchen_id, since, self.jobs).look
         self.labels = LabelDesk(self.present)
-        self.kitchen_file = KitchenFileDesk(store, kitchen_id, since, clock)
-        self.places = PlacesDesk(store, kitchen_id, clock)
+        self.kitchen_file = KitchenFileDesk(store, clock, self.present)
+        self.places = PlacesDesk(store, clock, self.present)
         self.records = RecordDesk(store, kitchen_id, clock, self.present)
         self.past = PastDesk(self.present)
         self.exchange = ExchangeDesk(store, clock)
@@ -134,29 +133,16 @@ class StoredDesk:
     def wish(self, entry: str, formula: str, pieces: int, ready: datetime, now: datetime) -> Plan:
         """Make a plan; one at a time, so that two do not take the same hands."""
         with self._planning:
-            present = self.present()
-            known, kitchen = present.formula(formula), present.kitchen
-            culture = known.culture or kitchen.cultures[0].name
-            friction_k = self.water.friction(known, pieces).kelvin
             return wish(
                 self._store,
                 self._id,
-                kitchen.that_gains(friction_k),
-                Wished(
-                    present.records[formula].text,
-                    present.record.text,
-                    self._since,
-                    known.piece_g,
-                    kitchen.culture(culture),
-                    friction_k,
-                    kitchen.flours,
-                ),
-                present.in_hand(now),
+                self.present(),
+                formula,
+                self._since,
                 entry=entry,
                 pieces=pieces,
                 ready=ready,
                 now=now,
-                believed=present.learning.beliefs_now(culture),
             )
 
     def give_up(self, entry: str, bake: str, happened: datetime) -> None:

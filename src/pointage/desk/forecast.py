@@ -12,12 +12,14 @@ import numpy as np
 
 from pointage.bounds import FORECAST_H, MIXTURE_C, PART_G, WEIGHED_G
 from pointage.culture.mature import mature
-from pointage.desk.kitchens import kitchen_at_hand
+from pointage.desk.at_hand import at_hand, zone_at_hand
+from pointage.desk.kitchen_now import culture_json
+from pointage.desk.now.cultures import ensemble
 from pointage.formula.flour_figures import read_figures
 from pointage.kitchen.log import Log, LogOptions, read_log, told_gaps
 from pointage.kitchen.standing import standing
 from pointage.mixture.course import DOUBLED, Band, Course, band
-from pointage.mixture.flours import FlourRecord, flour_record
+from pointage.mixture.flours import flour_record
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.surroundings import Constant, Surroundings
@@ -40,6 +42,7 @@ class ForecastAnswer:
     doubled: Band
     soured: Band
     notes: tuple[str, ...] = ()
+    culture: Mapping[str, Any] | None = None
 
     def as_json(self) -> dict[str, Any]:
         """The JSON object of `pointage forecast`; None stands for "not within the hours asked"."""
@@ -63,6 +66,7 @@ class ForecastAnswer:
             "rise_at_peak": float(np.median(course.rise.max(axis=1))),
             "warnings": list(course.flags),
             "notes": list(self.notes),
+            "culture": None if self.culture is None else dict(self.culture),
             "course": [
                 {"h": float(h), **{name: float(values[i]) for name, values in columns.items()}}
                 for i, h in enumerate(course.hours)
@@ -90,9 +94,10 @@ def forecast(
     figures: what the sack says of the flour, as it is typed (`read_figures`); the tables say the
     rest. The seed is fed with the same flour.
 
-    The seed is the named culture of the kitchen as it stands, else one in its prime on the same
-    flour at 100 % hydration. It stands at `celsius`, or in a logged `series` (CSV text, read as
-    `log` says), which starts at mixing. Raises InputError for what cannot be used.
+    The seed is the named culture of the kitchen as it stands now, by the members that its page goes
+    by (`desk.now.cultures.ensemble`); else one in its prime on the same flour at 100 % hydration,
+    by MEMBERS drawn from the priors. The mixture stands at `celsius`, or in a logged `series` (CSV
+    text, read as `log` says), which starts at mixing. Raises InputError for what cannot be used.
     """
     _check(seed_g, flour_g, water_g, celsius, hours)
     WEIGHED_G.check(salt_g, "--salt", f"{salt_g:g} g")
@@ -100,7 +105,6 @@ def forecast(
     own = read_figures(figures or {}, flour_kind, _option)
     record = flour_record(flour_kind, own)
     now = now or datetime.now(UTC)
-    traits = draw_traits(MEMBERS, SEED)
     around: Surroundings = Constant(celsius)
     start = now
     told: tuple[str, ...] = ()
@@ -108,7 +112,12 @@ def forecast(
         found, told = _logged(series, now, hours, log)
         around, start = found.surroundings(found.first, hours), found.first
         celsius = float(found.celsius[0])
-    seed = _seed(culture, flour_kind, record, traits, now)
+    about: Mapping[str, Any] | None = None
+    if culture is None:
+        traits = draw_traits(MEMBERS, SEED)
+        seed = mature({flour_kind: 1.0}, 1.0, traits, record)
+    else:
+        traits, seed, about = _of_kitchen(culture, now)
     flour = raw({flour_kind: flour_g}, water_g, salt_g, celsius=celsius, record=record)
     mixed = mix([seed.scaled(seed_g).at_temperature(celsius), flour])
     course = hold(mixed, around, start, hours, traits, every_min=ROW_MIN)
@@ -121,6 +130,7 @@ def forecast(
         doubled=band(course.reaches(DOUBLED)),
         soured=band(course.sour_h()),
         notes=(*_notes(flour_kind), *told),
+        culture=about,
     )
 
 
@@ -143,7 +153,7 @@ def _logged(
     series: str, now: datetime, hours: float, options: LogOptions | None
 ) -> tuple[Log, tuple[str, ...]]:
     """The log, and what to know of it. Raises InputError for one that cannot be used."""
-    zone = kitchen_at_hand(now).zone
+    zone = zone_at_hand(now)
     options = options or LogOptions()
     log = read_log(series, zone, "--temperatures", options, start=now)
     log = log.taken("--temperatures", skip_bad_rows=options.skip_bad_rows)
@@ -157,13 +167,13 @@ def _logged(
     return log, (*(f"in the log {each}" for each in log.notes), *notes)
 
 
-def _seed(
-    culture: str | None, flour_kind: str, record: FlourRecord, traits: Traits, now: datetime
-) -> Mixture:
-    if culture is None:
-        return mature({flour_kind: 1.0}, 1.0, traits, record)
-    kitchen = kitchen_at_hand(now)
-    return standing(kitchen.culture(culture, "--culture"), kitchen, now, traits)
+def _of_kitchen(culture: str, now: datetime) -> tuple[Traits, Mixture, Mapping[str, Any]]:
+    """The members and the state of a culture of the kitchen, and what is known of it now."""
+    present = at_hand(now)
+    kitchen = present.kitchen
+    found = kitchen.culture(culture, "--culture")
+    traits = ensemble(present.learning.beliefs_now(found.name))
+    return traits, standing(found, kitchen, now, traits), culture_json(present, found.name, now)
 
 
 def _check(seed_g: float, flour_g: float, water_g: float, celsius: float, hours: float) -> None:

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.store import Store
+from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.kitchen.edit import changed, values, without
 from pointage.kitchen.read import read_kitchen
@@ -27,17 +27,16 @@ class KitchenFileDesk:
     """The file of one stored kitchen. Nothing is kept that could not be read as a kitchen."""
 
     def __init__(
-        self, store: Store, kitchen_id: str, since: datetime, clock: Callable[[], datetime]
+        self, store: Store, clock: Callable[[], datetime], present: Callable[[], Present]
     ) -> None:
         self._store = store
-        self._id = kitchen_id
-        self._since = since
         self._clock = clock
+        self._present = present
 
     @property
     def text(self) -> str:
         """The file as it is."""
-        return self._record().text
+        return self._present().record.text
 
     def tables(self, kind: str) -> list[dict[str, str]]:
         """What each table of a kind says, by key."""
@@ -53,8 +52,8 @@ class KitchenFileDesk:
 
     def put_text(self, text: str) -> None:
         """Keep a whole new text; the one before stays in the store. Raises InputError."""
-        kitchen = read_kitchen(text, self._since, SOURCE)
-        record = self._record()
+        kitchen = read_kitchen(text, self._clock(), SOURCE)
+        record = self._present().record
         if text == record.text:
             return
         new = replace(record, name=kitchen.name, zone=kitchen.zone.key, text=text)
@@ -62,15 +61,12 @@ class KitchenFileDesk:
 
     def texts(self) -> list[Kept]:
         """Every text it has had, the newest first."""
-        found = self._store.kitchen_texts(self._id)
+        found = self._store.kitchen_texts(self._present().record.id)
         return [Kept(each.revision, each.kept) for each in reversed(found)]
 
     def text_of(self, revision: int) -> str:
         """An earlier text. Raises InputError where there is none."""
-        for each in self._store.kitchen_texts(self._id):
+        for each in self._store.kitchen_texts(self._present().record.id):
             if each.revision == revision:
                 return each.text
         raise InputError("revision", str(revision), "one that the file has had")
-
-    def _record(self) -> KitchenRecord:
-        return next(each for each in self._store.kitchens() if each.id == self._id)

@@ -1,16 +1,12 @@
-"""Which kitchen is meant: a file's, the stored one, else the demonstration kitchen."""
+"""The texts of the demonstration kitchen, and of one that stands in where none can be read."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
 from importlib.resources import files
 from typing import Any
 
 from pointage.data import load
-from pointage.daybook.whereabouts import store_url
-from pointage.kitchen.kitchen import Kitchen
-from pointage.kitchen.read import read_kitchen
 
 BARE = """
 name = "A kitchen"
@@ -70,31 +66,3 @@ def demonstration_formulas() -> dict[str, str]:
         for file in sorted(folder.iterdir(), key=lambda each: each.name)
         if file.name.endswith(".toml")
     }
-
-
-def kitchen_at_hand(now: datetime, text: str | None = None, source: str | None = None) -> Kitchen:
-    """The kitchen of a file's `text`, else the stored one, else the demonstration kitchen."""
-    if text is not None:
-        return read_kitchen(text, now, source or "kitchen.toml")
-    stored = _stored_text()
-    if stored is not None:
-        return read_kitchen(stored, now, "the stored kitchen")
-    return read_kitchen(demonstration_text(), now)
-
-
-def _stored_text() -> str | None:
-    """The text of the first stored kitchen, None when there is no store yet."""
-    url = store_url()
-    if url.startswith("sqlite:///") and not _exists(url):
-        return None
-    from pointage.daybook.store import open_store
-
-    with open_store(url) as store:
-        kitchens = store.kitchens()
-    return kitchens[0].text if kitchens else None
-
-
-def _exists(url: str) -> bool:
-    from pathlib import Path
-
-    return Path(url.removeprefix("sqlite:///")).is_file()

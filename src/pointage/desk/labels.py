@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from pointage.desk.answers import NotThere
-from pointage.desk.label import LabelAnswer, label_formula
+from pointage.desk.label import LabelAnswer, label
 from pointage.desk.now.present import Present
 
 
@@ -26,11 +25,8 @@ class LabelDesk:
     ) -> LabelAnswer:
         """The label of a formula, as desk/label.py says. Raises NotThere, InputError."""
         present = self._present()
-        if slug not in present.records:
-            raise NotThere("formula", slug)
-        return label_formula(
-            present.records[slug].text,
-            f"{slug}.toml",
+        return label(
+            present.formula(slug),
             style=style,
             serving=serving,
             loss=loss,

@@ -26,6 +26,7 @@ DEMONSTRATION_FORMULA = "harbour-loaf"
 READY_HOUR = 9
 SATURDAY = 5
 LEAST_AHEAD = timedelta(hours=44)
+AGES_AFTER = timedelta(hours=12)
 
 
 def open_demonstration(
@@ -33,13 +34,16 @@ def open_demonstration(
 ) -> StoredDesk:
     """Skerry Hall in a store of its own: twelve weeks past, and bread for next Saturday at nine.
 
-    Its cultures were always fed a few days ago, so that the demonstration does not age.
+    Its cultures were always fed a few days ago, so that the demonstration does not age: its file is
+    dated anew where the one that is kept is older than half a day.
     """
     store = open_store(demonstration_url())
-    record = take_in(store, demonstration_text(), demonstration_formulas(), now)
+    text = _lately(store, now) or _dated(demonstration_text(), now)
+    record = take_in(store, text, demonstration_formulas(), now)
     desk = StoredDesk(store, record.id, since=now, clock=clock, jobs=jobs)
     if not store.entries(record.id, (EntryKind.PLAN,)):
-        past = demonstration_entries(record.id, record.text, demonstration_formulas(), now)
+        formulas = demonstration_formulas()
+        past = demonstration_entries(record.id, demonstration_text(), formulas, now)
         store.append_all(record.id, past)
     if not store.entries(record.id, (EntryKind.BOUGHT,)):
         stock_up(desk, demonstration_larder(), now)
@@ -65,7 +69,9 @@ def open_own(
     if kitchen_text is not None:
         record = take_in(store, _dated(kitchen_text, now), formulas or {}, now)
     elif kept:
-        record = take_in(store, kept[0].text, formulas or {}, now)
+        record = kept[0]
+        _check(formulas or {})
+        _take_formulas(store, record.id, formulas or {}, now)
     else:
         sample = _dated(demonstration_text(), now)
         own = demonstration_formulas() if formulas is None else formulas
@@ -83,19 +89,29 @@ def take_in(
     All are read before any is kept. Raises InputError.
     """
     kitchen = read_kitchen(kitchen_text, now)
-    for slug, text in formulas.items():
-        read_formula(text, f"{slug}.toml")
+    _check(formulas)
     known = store.kitchens()
     record = KitchenRecord(
         known[0].id if known else str(uuid4()), kitchen.name, kitchen.zone.key, kitchen_text
     )
     if record not in known:
         store.put_kitchen(record, now)
-    kept = {each.slug: each.text for each in store.formulas(record.id)}
+    _take_formulas(store, record.id, formulas, now)
+    return record
+
+
+def _check(formulas: Mapping[str, str]) -> None:
+    for slug, text in formulas.items():
+        read_formula(text, f"{slug}.toml")
+
+
+def _take_formulas(
+    store: Store, kitchen_id: str, formulas: Mapping[str, str], now: datetime
+) -> None:
+    kept = {each.slug: each.text for each in store.formulas(kitchen_id)}
     for slug, text in formulas.items():
         if kept.get(slug) != text:
-            store.put_formula(record.id, slug, text, now)
-    return record
+            store.put_formula(kitchen_id, slug, text, now)
 
 
 def stock_up(desk: StoredDesk, text: str, now: datetime) -> None:
@@ -115,6 +131,15 @@ def next_saturday(zone: ZoneInfo, now: datetime) -> datetime:
     if ready < local:
         ready += timedelta(days=7)
     return ready.astimezone(UTC)
+
+
+def _lately(store: Store, now: datetime) -> str | None:
+    """The kitchen's text where it was kept within half a day."""
+    for kitchen in store.kitchens():
+        last = store.kitchen_texts(kitchen.id)[-1]
+        if last.kept is not None and timedelta() <= now - last.kept <= AGES_AFTER:
+            return last.text
+    return None
 
 
 def _dated(text: str, now: datetime) -> str:

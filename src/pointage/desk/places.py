@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.store import Store
+from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.kitchen import shape
-from pointage.kitchen.kitchen import Kitchen, Place, PlaceKind
+from pointage.kitchen.kitchen import Place, PlaceKind
 from pointage.kitchen.log import Log, LogOptions, decode_log, read_log, told_gaps
 from pointage.kitchen.log_clock import from_utc
 from pointage.kitchen.place_from_readings import (
@@ -85,15 +86,17 @@ class LogLook:
 class PlacesDesk:
     """The places of one stored kitchen. Raises InputError, one line, for what cannot be used."""
 
-    def __init__(self, store: Store, kitchen_id: str, clock: Callable[[], datetime]) -> None:
+    def __init__(
+        self, store: Store, clock: Callable[[], datetime], present: Callable[[], Present]
+    ) -> None:
         self._store = store
-        self._id = kitchen_id
         self._clock = clock
+        self._present = present
 
     def look(self, place: str, data: bytes, options: LogOptions | None = None) -> LogLook:
         """What a log's file tells of the place called so, its bad rows too; nothing is kept."""
         _, there, log = self._read(place, data, options)
-        return _look(there, log, self._kitchen().zone.key)
+        return _look(there, log, self._present().file.zone.key)
 
     def take(self, place: str, data: bytes, options: LogOptions | None = None) -> LogLook:
         """Give the place the history of its log, in the kitchen's file; the whole or nothing.
@@ -108,10 +111,10 @@ class PlacesDesk:
 
     def take_readings(self, place: str, readings: Sequence[ClockReading]) -> PlaceHistory:
         """Give the place the history that a few readings by the clock make of it."""
-        record = self._record()
-        there = self._kitchen().place(place)
+        present = self._present()
+        there = present.file.place(place)
         history = place_from_readings(readings, there.kind)
-        self._keep(record, there, history)
+        self._keep(present.record, there, history)
         return history
 
     def _read(
@@ -120,18 +123,12 @@ class PlacesDesk:
         if len(data) > LARGEST_MB * 1_000_000:
             given = f"{len(data) / 1e6:.0f} MB"
             raise InputError("log", given, f"a file of at most {LARGEST_MB} MB")
-        kitchen = self._kitchen()
+        present = self._present()
+        kitchen = present.file
         log = read_log(decode_log(data), kitchen.zone, "log", options)
         if not len(log.seconds):
             log.taken("log")
-        return self._record(), kitchen.place(place), log
-
-    def _record(self) -> KitchenRecord:
-        return next(each for each in self._store.kitchens() if each.id == self._id)
-
-    def _kitchen(self) -> Kitchen:
-        record = self._record()
-        return read_kitchen(record.text, self._clock(), record.name)
+        return present.record, kitchen.place(place), log
 
     def _keep(self, record: KitchenRecord, place: Place, history: PlaceHistory) -> None:
         """Put the changed file in the store, once it has been read as a kitchen again."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -11,7 +11,9 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from pointage.desk.kitchens import kitchen_at_hand
+from pointage.desk.at_hand import at_hand_at
+from pointage.desk.now.present import Present
+from pointage.desk.water_page import friction_of
 from pointage.desk.wording import (
     caution,
     cautions,
@@ -25,17 +27,16 @@ from pointage.errors import InputError
 from pointage.formula.formula import MOST_PIECE_G, Formula
 from pointage.formula.ladder import PourKind
 from pointage.formula.read import read_formula
-from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.mixture.traits import Traits
 from pointage.quantities import parse_instant, parse_zone, print_number
-from pointage.timetable.occupied import Occupied
+from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.plan import Ladder, Plan, Quantiles, Shortage, Standing, Step
 from pointage.timetable.problem import Problem
 from pointage.timetable.timetable import plan
 
 MOST_PIECES = 2000
 MOST_AHEAD = timedelta(days=365)
-FIRST_YEAR, LAST_YEAR = 2000, 2199
 
 
 def plan_text(
@@ -54,19 +55,53 @@ def plan_text(
 
     zone: of that clock, else the kitchen's. Raises InputError, one line, for what cannot be used.
     """
-    actual = datetime.now(UTC)
     formula = read_formula(formula_text, source)
     local = parse_zone(zone, "--zone") if zone is not None else None
-    if now is not None:
-        # The kitchen's zone is not known before its file is read, and reading it needs now.
-        actual = parse_instant(now, local or ZoneInfo("UTC"), "--now")
-        if not FIRST_YEAR <= actual.year <= LAST_YEAR:
-            raise InputError("--now", now, f"a time from {FIRST_YEAR} to {LAST_YEAR}")
-    kitchen = kitchen_at_hand(actual, kitchen_text, kitchen_source)
-    if now is not None and local is None:
-        actual = parse_instant(now, kitchen.zone, "--now")
-    wanted = parse_instant(ready, local or kitchen.zone, "--ready")
-    return plan_bake(formula, kitchen, wanted, actual, pieces=pieces, piece_g=piece_g)
+    present, actual = at_hand_at(now, local, kitchen_text, kitchen_source)
+    wanted = parse_instant(ready, local or present.file.zone, "--ready")
+    return plan_here(present, formula, wanted, actual, pieces=pieces, piece_g=piece_g)
+
+
+def plan_here(
+    present: Present,
+    formula: Formula,
+    ready: datetime,
+    now: datetime,
+    *,
+    pieces: int | None = None,
+    piece_g: Fraction | None = None,
+) -> Plan:
+    """The plan for a formula in a kitchen as it stands: every page and command plans by it.
+
+    It leaves to the bakes in hand what they occupy, and goes by what is believed of the culture and
+    of what mixing warms a dough by. Raises InputError.
+    """
+    kitchen = present.kitchen
+    culture = culture_for(formula, kitchen)
+    believed = present.learning.beliefs_now(culture.name)
+    wanted = _pieces(formula, pieces)
+    each_g = _piece_g(formula, piece_g)
+    return plan_bake(
+        formula,
+        kitchen.that_gains(friction_of(present, formula, wanted, each_g).kelvin),
+        ready,
+        now,
+        pieces=wanted,
+        piece_g=each_g,
+        occupied=tuple(
+            each for bake in present.in_hand(now) for each in occupied_by(bake.plan, kitchen)
+        ),
+        believed=None if believed is None else believed.traits,
+        warming=None if believed is None else believed.warming,
+    )
+
+
+def culture_for(formula: Formula, kitchen: Kitchen) -> CultureAtHand:
+    """The culture whose levain a formula is made with: its own, else the kitchen's first."""
+    if not kitchen.cultures:
+        raise InputError(f"{kitchen.name}, culture", "none", "a [[culture]] to build a levain from")
+    name = formula.culture or kitchen.cultures[0].name
+    return kitchen.culture(name, f"{formula.slug}, culture")
 
 
 def plan_bake(
@@ -86,30 +121,39 @@ def plan_bake(
     occupied: what of the kitchen's capacities is at other bakes. believed: what has been learned of
     the culture; warming: of vessels in places, with it (`Problem`).
     """
-    if not kitchen.cultures:
-        raise InputError(f"{kitchen.name}, culture", "none", "a [[culture]] to build a levain from")
-    name = formula.culture or kitchen.cultures[0].name
-    wanted = formula.pieces if pieces is None else pieces
-    if not 1 <= wanted <= MOST_PIECES:
-        raise InputError("pieces", wanted, f"a whole number from 1 to {MOST_PIECES}")
-    if piece_g is not None and not 0 < piece_g <= MOST_PIECE_G:
-        expected = "the mass of a piece, such as 900g, up to 50kg"
-        raise InputError("piece", f"{float(piece_g):g} g", expected)
+    culture = culture_for(formula, kitchen)
+    wanted, each_g = _pieces(formula, pieces), _piece_g(formula, piece_g)
     if ready - now > MOST_AHEAD:
         raise InputError("ready", f"{ready:%Y-%m-%d}", "a time within a year from now")
     problem = Problem(
         formula=formula,
         kitchen=kitchen,
-        culture=kitchen.culture(name, f"{formula.slug}, culture"),
+        culture=culture,
         now=now,
         ready=ready,
         pieces=wanted,
-        piece_g=formula.piece_g if piece_g is None else piece_g,
+        piece_g=each_g,
         occupied=occupied,
         believed=believed,
         warming=warming or {},
     )
     return plan(problem)
+
+
+def _pieces(formula: Formula, pieces: int | None) -> int:
+    wanted = formula.pieces if pieces is None else pieces
+    if not 1 <= wanted <= MOST_PIECES:
+        raise InputError("pieces", wanted, f"a whole number from 1 to {MOST_PIECES}")
+    return wanted
+
+
+def _piece_g(formula: Formula, piece_g: Fraction | None) -> Fraction:
+    if piece_g is None:
+        return formula.piece_g
+    if not 0 < piece_g <= MOST_PIECE_G:
+        expected = "the mass of a piece, such as 900g, up to 50kg"
+        raise InputError("piece", f"{float(piece_g):g} g", expected)
+    return piece_g
 
 
 def plan_json(found: Plan) -> dict[str, Any]:

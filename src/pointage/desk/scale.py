@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
@@ -22,6 +22,7 @@ from pointage.formula.formula import MOST_PIECES, Formula
 from pointage.formula.read import read_formula
 from pointage.formula.scale import AS_THE_LEVAIN, FineScale, Scaled, ScaledRow, scale
 from pointage.kitchen.kitchen import Oven
+from pointage.mixture.flours import Flours
 from pointage.quantities import parse_mass, print_number
 from pointage.timetable.oven import load_of, ovens_for
 
@@ -59,11 +60,12 @@ class ScaleAnswer:
     batch: Scaled
     formula: Formula
     wants: Wants
+    flours: Flours = field(default_factory=dict)
 
     @property
     def warnings(self) -> tuple[str, ...]:
         grams = {row.name: row.grams for row in self.batch.rows}
-        return (*self.batch.lost, *water_words(grams, self.formula.flours))
+        return (*self.batch.lost, *water_words(grams, {**self.flours, **self.formula.flours}))
 
     def as_json(self) -> dict[str, Any]:
         """Grams; percent of the total flour; hydration and prefermented flour as fractions."""
@@ -106,13 +108,15 @@ def scale_formula(
     step_g: Fraction,
     *,
     wants: Wants | None = None,
+    flours: Flours | None = None,
 ) -> ScaleAnswer:
     """The formula in `text` for `pieces` pieces of `piece_g` grams, in steps of `step_g` grams.
 
     Pieces left out are as many as `wants` allows; a mass left out is the formula's own, or follows
     from what is wanted. A seed that the formula fixes is weighed apart, from a culture as wet as
     the levain it goes into; one that the plan is to fit stays in the levain's flour and water.
-    source: the file's name, for errors. Raises InputError.
+    source: the file's name, for errors. flours: figures of the sacks in use; the formula's own
+    stand before them. Raises InputError.
     """
     wants = wants or Wants()
     formula = read_formula(text, source)
@@ -126,7 +130,7 @@ def scale_formula(
         bowl_loss=wants.bowl_loss,
         fine=wants.fine,
     )
-    return ScaleAnswer(batch, formula, wants)
+    return ScaleAnswer(batch, formula, wants, flours or {})
 
 
 def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants: Wants) -> Aim:

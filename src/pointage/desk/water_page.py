@@ -160,23 +160,27 @@ class WaterDesk:
         place = kitchen.warmest_place
         if levain is not None and levain.place is not None:
             place = kitchen.place(levain.place, f"{mix.formula}, stage {levain.name}, place")
-        friction = self.friction(formula, mix.pieces)
+        friction = self.friction_of(mix)
         return Warmths(
             wanted, room_c, _mean(place, now), room_c, kitchen.tap_c, round(friction.kelvin, 1)
         )
 
-    def friction(self, formula: Formula | None, pieces: int) -> Friction:
-        """What mixing such a dough warms it by, as the kitchen's file says and its doughs teach."""
-        minutes, dough_kg = 10.0, 1.0
-        if formula is not None and formula.process is not None:
-            minutes, dough_kg = formula.process.mix_minutes, float(pieces * formula.piece_g) / 1000
-        return self._present().friction(minutes, dough_kg)
-
     def friction_of(self, mix: Mix) -> Friction:
-        """As `friction`, of a mix."""
-        return self.friction(
-            self._present().formula(mix.formula) if mix.formula else None, mix.pieces
-        )
+        """What mixing such a dough warms it by, as the kitchen's file says and its doughs teach."""
+        present = self._present()
+        formula = present.formula(mix.formula) if mix.formula else None
+        return friction_of(present, formula, mix.pieces)
+
+
+def friction_of(
+    present: Present, formula: Formula | None, pieces: int, piece_g: Fraction | None = None
+) -> Friction:
+    """What mixing so many pieces of a formula warms the dough by; of a plain kilogram for None."""
+    minutes, dough_kg = 10.0, 1.0
+    if formula is not None and formula.process is not None:
+        minutes = formula.process.mix_minutes
+        dough_kg = float(pieces * (piece_g or formula.piece_g)) / 1000
+    return present.friction(minutes, dough_kg)
 
 
 def _add(sums: dict[str, float], name: str, kilograms: float) -> None:

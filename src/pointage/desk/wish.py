@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import datetime
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store import Store
-from pointage.desk.answers import Bake, Wished
-from pointage.desk.plan import plan_bake
+from pointage.desk.answers import Wished
+from pointage.desk.now.present import Present
+from pointage.desk.plan import culture_for, plan_here
 from pointage.desk.plans import write_plan
-from pointage.formula.read import read_formula
-from pointage.kitchen.kitchen import Kitchen
-from pointage.mixture.learning import Posterior
-from pointage.timetable.occupied import occupied_by
+from pointage.desk.water_page import friction_of
 from pointage.timetable.plan import Plan, Status
 
 AUTHOR = "baker"
@@ -22,35 +19,35 @@ AUTHOR = "baker"
 def wish(
     store: Store,
     kitchen_id: str,
-    kitchen: Kitchen,
-    texts: Wished,
-    in_hand: Sequence[Bake],
+    present: Present,
+    slug: str,
+    since: datetime,
     *,
     entry: str,
     pieces: int,
     ready: datetime,
     now: datetime,
-    believed: Posterior | None = None,
 ) -> Plan:
-    """Plan a bake of the formula in `texts` so that it leaves to those in hand what they occupy.
+    """Plan a bake of the formula called `slug` (`plan_here`).
 
     A plan that keeps every wish is written down under `entry`, which then names the bake; the same
     entry wished twice is one bake. An impossible one is answered and not kept.
     """
-    for bake in in_hand:
+    for bake in present.in_hand(now):
         if bake.key == entry:
             return bake.plan
-    plan = plan_bake(
-        read_formula(texts.formula),
-        kitchen,
-        ready,
-        now,
-        pieces=pieces,
-        occupied=tuple(each for bake in in_hand for each in occupied_by(bake.plan, kitchen)),
-        believed=None if believed is None else believed.traits,
-        warming={} if believed is None else believed.warming,
-    )
+    formula = present.formula(slug)
+    plan = plan_here(present, formula, ready, now, pieces=pieces)
     if plan.status is not Status.IMPOSSIBLE:
-        body = write_plan(plan, texts)
+        wished = Wished(
+            present.records[slug].text,
+            present.record.text,
+            since,
+            formula.piece_g,
+            culture_for(formula, present.kitchen),
+            friction_of(present, formula, pieces).kelvin,
+            present.flours,
+        )
+        body = write_plan(plan, wished)
         store.append(Entry(entry, kitchen_id, EntryKind.PLAN, now, now, AUTHOR, body))
     return plan

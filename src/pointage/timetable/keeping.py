@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from pointage.culture.life import Built, Fed, Life, after
+from pointage.culture.life import PUT_BACK, Built, Fed, Life, after
 from pointage.formula.ingredients import ingredient
 from pointage.formula.ladder import Ladder, Pour, PourKind, PourState
 from pointage.kitchen.standing import life_of, place_of
-from pointage.kitchen.vessel import VesselUse
+from pointage.kitchen.vessel import Vessel, VesselUse
 from pointage.mixture.mixture import raw
 from pointage.mixture.temper import Tempered, temper
 from pointage.timetable import bands
@@ -39,15 +39,20 @@ def keeping(problem: Problem, amounts: Amounts, run: bands.Run) -> Keeping | Non
     mixed = _mixed(problem, run, feed, wanted_c(None, place, feed.at))
     state = PourState.RIPE if waking else PourState.PLAIN
     pours = [
-        Pour(PourKind.CULTURE, problem.culture.name, feed.seed_g, state=state),
-        Pour(PourKind.INGREDIENT, "water", feed.water_g, temperature_c=round(mixed.water_c, 1)),
-        *(Pour(PourKind.INGREDIENT, kind, grams) for kind, grams in feed.flours_g.items()),
+        Pour(PourKind.CULTURE, problem.culture.name, _weighed(feed.seed_g), state=state),
+        Pour(
+            PourKind.INGREDIENT,
+            "water",
+            _weighed(feed.water_g),
+            temperature_c=round(mixed.water_c, 1),
+        ),
+        *(Pour(PourKind.INGREDIENT, kind, _weighed(g)) for kind, g in feed.flours_g.items()),
     ]
-    vessel = problem.kitchen.vessel_for(IN_JAR, feed.mass_g / 1000 * CULTURE_GROWS, feed.mass_g)
-    moved, then = stand.places[-1] if len(stand.places) > 1 else (None, "")
+    moves = [(at - PUT_BACK, name) for at, name in stand.places[1:]]
+    moved, then = moves[-1] if moves else (None, "")
     return Keeping(
-        ladder=pouring(problem.kitchen, vessel, pours),
-        discard_g=round(max(left - feed.seed_g, 0.0), 3),
+        ladder=pouring(problem.kitchen, _jar(problem, feed.mass_g), pours),
+        discard_g=_weighed(max(left - feed.seed_g, 0.0)),
         place=place.name,
         mixture_temperature_c=round(mixed.mixture.temperature_c, 1),
         then=then,
@@ -67,6 +72,21 @@ def feed_of(ladder: Ladder | None) -> tuple[float, dict[str, float], float]:
         elif pour.kind is PourKind.INGREDIENT and ingredient(pour.name).kind == "flour":
             flours[pour.name] = flours.get(pour.name, 0.0) + pour.grams
     return seed, flours, water
+
+
+def _weighed(grams: float) -> float:
+    """Finer than any scale of a kitchen: the display is rounded once, the feed is not."""
+    return round(grams, 3)
+
+
+def _jar(problem: Problem, grams: float) -> Vessel:
+    """The culture's own jar, where one is named after it, else the smallest that will hold it."""
+    name, litres = problem.culture.name.casefold(), grams / 1000 * CULTURE_GROWS
+    kitchen = problem.kitchen
+    for vessel in kitchen.vessels:
+        if name in vessel.name.casefold() and vessel.takes(litres, grams):
+            return vessel
+    return kitchen.vessel_for(IN_JAR, litres, grams)
 
 
 def _woken(problem: Problem, amounts: Amounts, run: bands.Run) -> Life:

@@ -38,7 +38,7 @@ def test_in_any_order_and_batches_it_comes_to_the_same(every: Events, data: st.D
     fold = NOTHING
     there: Events = []
     order = data.draw(st.permutations(every))
-    while order or data.draw(st.booleans()):
+    while bool(order) or data.draw(st.booleans()):
         size = data.draw(st.integers(0, len(order)))
         new, order = order[:size], order[size:]
         gone = [each for each in there if data.draw(st.integers(0, 4)) == 0]

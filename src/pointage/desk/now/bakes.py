@@ -87,6 +87,22 @@ def done_at(bake: Bake, step: Step) -> datetime | None:
     return min(step.end, *later) if later else None
 
 
+def steps_left(bake: Bake) -> list[Step]:
+    """What is still to come of a bake.
+
+    A step for hands is over when it was told done or when a later one was: a baker who forgot to
+    tick a fold has folded. Standing is over when the next step for hands is done.
+    """
+    steps = sorted(bake.plan.steps, key=lambda step: (step.start, step.end))
+    done = [n for n, step in enumerate(steps) if step.hands and bake.told(step.key).done]
+    last = done[-1] if done else -1
+    return [
+        step
+        for n, step in enumerate(steps)
+        if n > last or (not step.hands and step.end > steps[last].end)
+    ]
+
+
 def step_of(bake: Bake, key: str) -> Step:
     """The step called `key`, or the keeping feed that is done with one. Raises NotThere."""
     for step in bake.plan.steps:

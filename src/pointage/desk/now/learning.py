@@ -10,12 +10,14 @@ from typing import Any
 from pointage.culture.vigour import Vigour, Window, vigour_in, windows
 from pointage.desk.answers import Bake
 from pointage.desk.now.jobs import Answer, Job, Jobs
-from pointage.desk.now.lives import at_hand_of
+from pointage.desk.now.lives import at_hand_of, is_of
 from pointage.desk.now.own_oven import measured
 from pointage.desk.now.replayed import BakeRecord, Replayed
 from pointage.desk.now.stood import Stood, history_of, stood
 from pointage.desk.now.watch import SEED, as_done, histories, watched
 from pointage.heat.own_oven import OwnOven, own_oven
+from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.standing import REMEMBERED
 from pointage.mixture.learning import Posterior, Watched, learn
 from pointage.mixture.scores import Scores, scores
 
@@ -30,10 +32,14 @@ LATEST = 12
 
 @dataclass(frozen=True, slots=True)
 class Learning:
-    """What is learned from one picture of the daybook. Each answer says whether it is fresh."""
+    """What is learned from one picture of the daybook. Each answer says whether it is fresh.
+
+    through: the kitchen with its places as they were since an instant.
+    """
 
     picture: Replayed
     jobs: Jobs
+    through: Callable[[datetime], Kitchen]
 
     def beliefs(self, culture: str) -> Answer[Posterior | None]:
         """What is believed of a culture; None: nothing was ever seen of it."""
@@ -122,15 +128,15 @@ class Learning:
 
     def _seen(self, culture: str, but: str = "", most: int | None = LATEST) -> list[Seen]:
         """What something was seen of: bakes of a culture and its own stands, in time."""
+        life = self.picture.lives.state.named(culture)
         found: list[Seen] = [
             record
             for record in self.picture.bakes.values()
-            if record.bake.plan.culture == culture
+            if (life is not None and is_of(record.bake, life))
             and record.bake.key != but
             and not record.bake.given_up
             and any(news.readings for news in record.bake.news.values())
         ]
-        life = self.picture.lives.state.named(culture)
         if life is not None:
             said = [
                 entry
@@ -154,7 +160,8 @@ class Learning:
                 found += histories(each.bake)
             else:
                 culture = at_hand_of(each.life)
-                found.append(history_of(each, culture, self.picture.kitchen))
+                since = each.life.stands[max(each.number - 2 * REMEMBERED, 0)].fed.at
+                found.append(history_of(each, culture, self.through(since)))
         return found
 
 

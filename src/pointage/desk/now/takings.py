@@ -113,14 +113,14 @@ def added(parts: Iterable[Mapping[str, Fraction]]) -> dict[str, Fraction]:
 def _keeping(
     bake: Bake, build: Step, culture: CultureAtHand, found: _Reading
 ) -> tuple[Mapping[str, Fraction], Fraction]:
-    """Fresh grams and discard of the feed after a build: the plan's, else as it is kept."""
-    keep = build.keep
-    if keep is None or build.keeping is None:
-        feed = upkeep(culture, found.left_of(exact(culture.mass_g)))
+    """Fresh grams of the feed after a build, the plan's, else as it is kept; and all discards."""
+    keep, left = build.keep, found.left_of(exact(culture.mass_g))
+    if keep is None:
+        feed = upkeep(culture, left)
         return {**feed.flours, "water": feed.water_g}, feed.discard_g
-    _, flours, water = feed_of(bake.told(keep.key).ladder or keep.ladder)
+    seed, flours, water = feed_of(bake.told(keep.key).ladder or keep.ladder)
     fresh = {name: exact(grams) for name, grams in (*flours.items(), ("water", water))}
-    return fresh, exact(build.keeping.discard_g)
+    return fresh, max(left - exact(seed), NONE)
 
 
 @dataclass

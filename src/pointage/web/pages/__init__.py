@@ -22,6 +22,7 @@ from pointage.web.pages.culture import (
     AdvicePage,
     CulturePage,
     Field,
+    Oddity,
     Table,
     TellForm,
 )
@@ -173,6 +174,7 @@ __all__ = [
     "ListedPart",
     "LogForm",
     "Moment",
+    "Oddity",
     "OfferLine",
     "Outcome",
     "OvenPage",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from pointage.desk.answers import Bake
+from pointage.desk.now.bakes import steps_left
 from pointage.desk.plan import shortage_words
 from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
@@ -59,22 +60,6 @@ def bench_page(
 
 def _cautions(bake: Bake) -> tuple[str, ...]:
     return (*(shortage_words(each) for each in bake.plan.shortages), *cautions(bake.plan))
-
-
-def steps_left(bake: Bake) -> list[Step]:
-    """What is still to come of a bake.
-
-    A step for hands is over when it was told done or when a later one was: a baker who forgot to
-    tick a fold has folded. Standing is over when the next step for hands is done.
-    """
-    steps = sorted(bake.plan.steps, key=lambda step: (step.start, step.end))
-    done = [n for n, step in enumerate(steps) if step.hands and bake.told(step.key).done]
-    last = done[-1] if done else -1
-    return [
-        step
-        for n, step in enumerate(steps)
-        if n > last or (not step.hands and step.end > steps[last].end)
-    ]
 
 
 def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:

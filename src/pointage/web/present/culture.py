@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pointage.culture.life import Fed, Life, Stand, descendants
+from pointage.culture.life import Oddity as OddEvent
 from pointage.desk.answers import Bake, CultureNow
 from pointage.desk.now.lives import takes
 from pointage.desk.now.young import is_young
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Kitchen
-from pointage.web.pages import Choice, CulturePage, Field, Frame, TellForm
+from pointage.web.pages import Choice, CulturePage, Field, Frame, Oddity, TellForm
 from pointage.web.present.clock import Clock
 from pointage.web.present.cultures import cultures_page, flour_words
 from pointage.web.present.jar import jar
@@ -50,10 +51,7 @@ def culture_page(
         made_of=note.made_of if note else f"It is {_state(life)}.",
         facts=(*note.facts, *_builds(life, bakes, clock)) if note else (),
         chart=note.chart if note else None,
-        oddities=tuple(
-            f"{clock.text(each.at)}: {each.field} {each.value}; give {each.expected}."
-            for each in life.oddities
-        ),
+        oddities=tuple(_odd(each, clock) for each in life.oddities),
         advice=tuple(
             Choice(f"/cultures/{life.name}/{path}", words)
             for path, words in (*(YOUNG if is_young(life, clock.now) else ()), *ADVICE)
@@ -102,6 +100,23 @@ def _builds(life: Life, bakes: Sequence[Bake], clock: Clock) -> list[tuple[str, 
         when = clock.text(take.at)
         found.append(("Planned", f"{mass(take.grams)} for {take.what_for}, {when}{woken}; {over}"))
     return found
+
+
+ODD = {
+    "grams": "{value} were taken where there can be {expected}",
+    "seed_g": "{value} were kept where there can be {expected}",
+    "flour": "a feed of {value}; it needs {expected}",
+    "culture": "{value} was meant, and this needs {expected}",
+}
+
+
+def _odd(found: OddEvent, clock: Clock) -> Oddity:
+    """What cannot be, in a sentence, and where it can be put right."""
+    said = ODD.get(found.field, "{value}, where this needs {expected}")
+    what = said.format(value=found.value, expected=found.expected)
+    counts = "It counts all the same" if found.counts else "It is left out of account"
+    path = f"/daybook/entry/{found.source}" if found.source else ""
+    return Oddity(f"{clock.text(found.at)}: {what}. {counts}.", path)
 
 
 def _state(life: Life) -> str:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import timedelta
 
+from pointage.culture.raising import EVERY
 from pointage.desk.answers import Bake, CultureNow
+from pointage.desk.now.bakes import steps_left
 from pointage.desk.wording import title
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.scores import Scores
@@ -13,7 +15,6 @@ from pointage.quantities import print_number
 from pointage.timetable.plan import CourseRow, StepKind
 from pointage.web.charts import rise_chart
 from pointage.web.pages import CultureNote, CulturesPage, Frame
-from pointage.web.present.bench import steps_left
 from pointage.web.present.clock import Clock
 from pointage.web.present.jar import jar
 from pointage.web.present.ripeness import past_words, ripe_words
@@ -30,7 +31,7 @@ def cultures_page(
 
 def _note(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> CultureNote:
     culture, standing = now.culture, now.standing
-    row = _row_now(standing.rows, clock) if standing else None
+    row = now.row(clock.now)
     drawn = jar(row.rise_p10, row.rise, row.rise_p90) if row else jar(None, None, None)
     ripe = ripe_words(standing, clock) if standing else ""
     chart = None
@@ -71,13 +72,6 @@ def flour_words(kind: str) -> str:
     return f"{grade} {grain}".strip()
 
 
-def _row_now(rows: Sequence[CourseRow], clock: Clock) -> CourseRow | None:
-    """The row nearest to now, if the course reaches as far."""
-    if not rows or not rows[0].at <= clock.now <= rows[-1].at:
-        return None
-    return min(rows, key=lambda row: abs(row.at - clock.now))
-
-
 def _facts(
     now: CultureNow, row: CourseRow | None, bakes: Sequence[Bake], clock: Clock
 ) -> list[tuple[str, str]]:
@@ -90,7 +84,10 @@ def _facts(
         facts.append(("Now", f"{row.rise:.1f} of its mark, pH {row.ph:.1f}"))
     if now.holds_until:
         facts.append(("Cold rest holds", f"until {clock.day(clock.local(now.holds_until).date())}"))
-    facts.append(("Next", _next_feed(culture, bakes, clock) or "nothing planned"))
+    if now.young:
+        title = now.young.signs()["title"]
+        facts.append(("Raised", f"day {now.young.number}: {lower_first(title)}"))
+    facts.append(("Next", _next_feed(now, bakes, clock)))
     if now.doubling_h is not None:
         doubling = length(timedelta(hours=now.doubling_h))
         facts.append(("Vigour", f"doubles in {doubling} at {warmth(25)}"))
@@ -108,15 +105,19 @@ def _foretold(scores: Scores) -> str:
     )
 
 
-def _next_feed(culture: CultureAtHand, bakes: Sequence[Bake], clock: Clock) -> str:
+def _next_feed(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> str:
     steps = [
         step
         for bake in bakes
-        if bake.plan.culture == culture.name
+        if now.culture.called(bake.plan.culture)
         for step in steps_left(bake)
         if step.kind in FEEDS
     ]
-    if not steps:
-        return ""
-    first = min(steps, key=lambda step: step.start)
-    return f"{clock.text(first.start)}, {lower_first(title(first))}"
+    if steps:
+        first = min(steps, key=lambda step: step.start)
+        return f"{clock.text(first.start)}, {lower_first(title(first))}"
+    if now.young is None:
+        return "nothing planned"
+    due = now.culture.fed + EVERY
+    late = f", {length(clock.now - due)} late" if due < clock.now else ""
+    return f"{clock.text(due)}, the feed of day {now.young.number + 1}{late}"

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from pointage.desk.answers import Bake
+from pointage.desk.now.bakes import steps_left
 from pointage.desk.wording import title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step, StepKind
 from pointage.web.pages import AgendaLine, BakeNote, DayRow, Frame, WeekPage
-from pointage.web.present.bench import steps_left
 from pointage.web.present.clock import Clock
 from pointage.web.present.coming import standing_rest
 from pointage.web.present.conflicts import conflict_notes

@@ -1,0 +1,100 @@
+"""`pointage now`: the kitchen as it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Annotated, Any
+
+from typer import Option
+
+NOTHING = "–"
+Line = Sequence[str]
+
+
+def now(
+    *,
+    at: Annotated[
+        str | None,
+        Option("--now", help="As if it were then, such as 2026-12-01T12:00; else by the clock."),
+    ] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Show the kitchen as it stands: cultures, bakes in hand, stock, places, what is set aside."""
+    from pointage.cli.table import print_json
+    from pointage.desk.at_hand import at_hand_at
+    from pointage.desk.kitchen_now import now_json
+
+    answer = now_json(*at_hand_at(at))
+    if json:
+        print_json(answer)
+    else:
+        _print(answer)
+
+
+def _print(answer: dict[str, Any]) -> None:
+    from pointage.cli.table import table
+
+    print(f"{answer['kitchen']}, {_clock(answer['now'])}, {answer['zone']}")
+    for words, headings, rows in _tables(answer):
+        if rows:
+            print(f"\n{table(headings, rows, words)}")
+    if answer["set_aside"]:
+        print()
+    for each in answer["set_aside"]:
+        print(f"Set aside: {each['what']} {each['id']}: {each['reason']}")
+
+
+def _tables(answer: dict[str, Any]) -> Iterator[tuple[int, Line, list[Line]]]:
+    """Each table with how many of its columns are words."""
+    cultures, bakes, stock = (answer[key] for key in ("cultures", "bakes", "stock"))
+    yield (
+        6,
+        ("culture", "made of", "where", "state", "fed", "cold holds to", "there", "rise", "pH"),
+        [_culture(each) for each in cultures],
+    )
+    yield 4, ("bake in hand", "ready", "next", "at"), [_bake(each) for each in bakes]
+    yield (
+        1,
+        ("in the stores", "there", "reserved", "free"),
+        [
+            (each["label"], *(_grams(each[key]) for key in ("grams", "reserved_g", "free_g")))
+            for each in stock
+        ],
+    )
+    places = [(each["name"], f"{each['temperature_c']:.1f} °C") for each in answer["places"]]
+    yield 1, ("place", "now"), list(places)
+
+
+def _culture(each: dict[str, Any]) -> Line:
+    flours = [f"{kind} {100 * share:.0f} %" for kind, share in each["flours"].items()]
+    water = [] if each["hydration"] is None else [f"water {100 * each['hydration']:.0f} %"]
+    measured = (each["rise"], each["ph"])
+    return (
+        each["name"],
+        ", ".join([*flours, *water]) or NOTHING,
+        each["place"] or NOTHING,
+        each["state"],
+        _clock(each["fed"]),
+        _clock(each["holds_until"]),
+        _grams(each["grams"]),
+        *(NOTHING if value is None else f"{value:.1f}" for value in measured),
+    )
+
+
+def _bake(each: dict[str, Any]) -> Line:
+    coming = each["next"] or {"title": "nothing", "start": None}
+    made = f"{each['formula']}, {each['pieces']}"
+    return made, _clock(each["ready"]), coming["title"], _clock(coming["start"])
+
+
+def _grams(value: float) -> str:
+    from pointage.quantities import print_number
+
+    return f"{print_number(value)} g"
+
+
+def _clock(instant: str | None) -> str:
+    """ "Wed 25 Nov 2026 09:00", by the clock of the kitchen, which the instant goes by."""
+    from datetime import datetime
+
+    return NOTHING if instant is None else f"{datetime.fromisoformat(instant):%a %d %b %Y %H:%M}"
