@@ -155,7 +155,7 @@ def test_an_entry_is_not_replaced_or_emptied_either(store: Store, url: str) -> N
         _directly(
             url,
             "INSERT OR REPLACE INTO entry "
-            "SELECT id, kitchen, kind, happened, arrived, 'someone else', body FROM entry",
+            "SELECT id, kitchen, kind, happened, arrived, 'someone else', body, number FROM entry",
         )
     else:
         with pytest.raises(DBAPIError, match="append-only"):

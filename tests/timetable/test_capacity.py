@@ -21,6 +21,7 @@ from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.oven import load_of, ovens_for
 from pointage.timetable.plan import Plan, Status
 from pointage.timetable.problem import Problem
+from pointage.timetable.remark import ConflictName
 from pointage.timetable.shortage import shortages
 
 ALONE = '[oven]\nname = "Deck oven"\n'
@@ -73,7 +74,7 @@ def test_both_ovens_at_work_are() -> None:
     taken = (Occupied("Deck oven", *day), Occupied("Pot oven", *day))
     plan = planned("harbour-loaf", changes=(TWO,), occupied=taken)
     assert plan.status is Status.IMPOSSIBLE
-    assert "other bakes" in {each.name for each in plan.conflicts}
+    assert ConflictName.OTHER_BAKES in {each.name for each in plan.conflicts}
 
 
 def test_the_formula_names_its_oven() -> None:

@@ -53,11 +53,13 @@ def test_a_feed_told_shows_at_once(desk: StoredDesk) -> None:
 
 
 def test_what_will_not_do_comes_back_with_what_was_typed(desk: StoredDesk) -> None:
+    before = desk.kitchen().culture("Gannet")
     answer = post(desk, "/cultures/Gannet/fed", **(FEED | {"flour_g": "-5", "water_g": "61"}))
     assert answer.status_code == 422
     assert 'value="61"' in answer.text
     assert 'role="alert"' in answer.text
-    assert desk.kitchen().culture("Gannet").life is None
+    assert desk.kitchen().culture("Gannet") == before
+    assert desk.records.lines() == []
 
 
 @pytest.mark.parametrize(
@@ -90,11 +92,14 @@ def test_sent_twice_it_is_told_once(desk: StoredDesk) -> None:
 
 
 def test_split_renamed_and_retired_keep_the_family_line(desk: StoredDesk) -> None:
+    gannet = desk.kitchen().culture("Gannet")
     assert post(desk, "/cultures/Gannet/split", new_name="Tern", grams="30").status_code == 303
     assert "Gave rise to" in get(desk, "/cultures/Gannet").text
     tern = get(desk, "/cultures/Tern").text
     assert "Out of" in tern
-    assert "not fed yet" in tern
+    assert "not fed yet" not in tern  # until it has a feed of its own it goes by its mother's
+    split = desk.kitchen().culture("Tern")
+    assert (split.fed, split.flours, split.mass_g) == (gannet.fed, gannet.flours, 30)
     moved = post(desk, "/cultures/Tern/renamed", new_name="Skua")
     assert moved.headers["location"] == "/cultures/Skua"
     assert get(desk, "/cultures/Tern").status_code == 200  # the old name still leads there

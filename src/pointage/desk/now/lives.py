@@ -152,7 +152,7 @@ def events_of_bake(bake: Bake) -> list[tuple[Key, CultureEvent]]:
     """What a bake did to its culture: waking feeds, and the levain that was built of it."""
     culture = bake.plan.culture
     found = []
-    for step in bake.plan.steps:
+    for number, step in enumerate(bake.plan.steps):
         done = done_at(bake, step)
         if done is None or not _takes_of_culture(step):
             continue
@@ -164,7 +164,8 @@ def events_of_bake(bake: Bake) -> list[tuple[Key, CultureEvent]]:
         else:
             kept, weighed = _kept(bake, step, done)
             event = Built(done, seed, bake.plan.formula, bake.key, kept, weighed)
-        found.append(((done, 1, f"{bake.key}/{step.key}"), CultureEvent(culture, event)))
+        # Done at one instant, they were done in the order of the plan.
+        found.append(((done, 1, f"{bake.key}/{number:03}"), CultureEvent(culture, event)))
     return found
 
 
