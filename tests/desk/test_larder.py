@@ -70,9 +70,7 @@ class Hall:
 
         Who has mixed the dough has woken the culture, built the levain and fed what was left.
         """
-        return (
-            self.poured("feed-1", "wheat-white") + self.poured("build-2", "wheat-white") + KEPT_G
-        )
+        return self.poured("feed-1", "wheat-white") + self.poured("build-2", "wheat-white") + KEPT_G
 
 
 @pytest.fixture

@@ -133,11 +133,14 @@ class RecordDesk:
         since, until: by the time at which it happened as it now reads, `until` left out; kinds: of
         the entry as it was written.
         """
+        replayed = self._present().replayed
+        lines = replayed.lines if since is None else replayed.journal.since(since)
+        if kinds is None and until is None:
+            return list(lines)
         return [
             line
-            for line in self._present().replayed.journal.in_order()
+            for line in lines
             if (kinds is None or line.written.kind in kinds)
-            and (since is None or (line.now or line.written).happened >= since)
             and (until is None or (line.now or line.written).happened < until)
         ]
 

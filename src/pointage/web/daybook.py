@@ -127,8 +127,8 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
         filters = asked.with_errors(filters, {}, {refused.field: under_field(refused)})
         error, above = refused, str(refused)
     page = _page_number(visit)
-    here = list(reversed(lines))[PAGE * (page - 1) : PAGE * page]
     count = len(lines)
+    here = lines[max(0, count - PAGE * page) : max(0, count - PAGE * (page - 1))][::-1]
     found = f"{count} {'line' if count == 1 else 'lines'}"
     shown = DaybookPage(
         frame=visit.frame("daybook"),
