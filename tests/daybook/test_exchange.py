@@ -22,6 +22,7 @@ from pointage.daybook.export import export_to
 from pointage.daybook.manifest import Counts, counted
 from pointage.daybook.merge import import_from
 from pointage.daybook.store import Store, open_store
+from pointage.desk.exchange import ExchangeDesk
 from pointage.errors import InputError
 
 ALL = Counts(
@@ -50,6 +51,25 @@ def test_it_comes_back_as_it_was(store: Store, other: Store, tmp_path: Path) -> 
     assert other.entries("k1") == store.entries("k1")
     # and its own archive is the same to the last byte
     assert exported(other, tmp_path / "b.zip").read_bytes() == (tmp_path / "a.zip").read_bytes()
+
+
+def test_an_entry_of_a_kind_not_known_here_comes_back_as_it_was_and_is_set_aside(
+    store: Store, other: Store, tmp_path: Path
+) -> None:
+    fill(store)
+    later = entry(70, EntryKind("kneaded-again"), {"rolls": [1, 2]})
+    store.append(later)
+    path = exported(store, tmp_path / "a.zip")
+    assert import_from(other, path)[1].entries == 7
+    assert records(other) == records(store)
+    assert other.entry("k1", later.id) == later
+    assert exported(other, tmp_path / "b.zip").read_bytes() == path.read_bytes()
+    found = ExchangeDesk(other, lambda: NOON).checked()
+    assert found.troubles == ()
+    assert [line for line in found.set_aside if later.id in line] == [
+        f"entry {later.id}: kind: 'kneaded-again' will not do; "
+        "give a kind of entry that this version knows"
+    ]
 
 
 @pytest.mark.postgresql

@@ -54,6 +54,8 @@ def _step_lines(step: Step, zone: ZoneInfo) -> list[str]:
             else f", {100 * step.ripe_odds:.0f} % likely ripe when used"
         )
         lines.append(f"{INDENT}ripe {ripe}{odds}")
+    if step.keep:
+        lines += _step_lines(step.keep, zone)
     return lines
 
 
@@ -76,13 +78,17 @@ def _ladder_lines(ladder: Ladder) -> list[str]:
         rows.append(
             [
                 pour_label(pour),
-                f"{print_number(pour.grams, 2)} g",
+                f"{print_number(_on(ladder.step_g, pour.grams), 2)} g",
                 f"{print_number(pour.display_g, 2)} g",
                 "" if warm is None else print_temperature(Temperature(warm)),
             ]
         )
     printed = table(["pour", "add", "display", "at"], rows)
     return [INDENT + line for line in printed.splitlines()]
+
+
+def _on(step_g: float, grams: float) -> float:
+    return round(grams / step_g) * step_g
 
 
 def _span(start: datetime, end: datetime, zone: ZoneInfo) -> str:

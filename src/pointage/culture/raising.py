@@ -44,6 +44,8 @@ MEMBERS = 120
 SEED = 7
 EVERY_H = 24.0
 HOUR = timedelta(hours=1)
+EVERY = EVERY_H * HOUR
+"""From feed to feed while it is raised."""
 LONGEST_WAIT = timedelta(days=60)
 """A young culture left longer than this is looked at no further: nothing of it is left."""
 MOST_DAYS = 30
@@ -134,7 +136,7 @@ class RaisedDay:
     feeds: False when it is only stirred and waited on, since it was seen to sleep. keep_g is 0 on
     the first day; pour_off_g is what goes of the day before. water_c: of the fresh water; mix_c:
     what the mix comes to. young: the course; weights: of its members, 1 in all. ready: odds that it
-    may be trusted at its end.
+    may be trusted at its end. seen: what was seen of it.
     """
 
     number: int
@@ -151,7 +153,7 @@ class RaisedDay:
     young: YoungDay
     weights: Floats
     ready: float
-    seen: bool
+    seen: tuple[Sign, ...] = ()
 
     @property
     def total_g(self) -> Fraction:
@@ -184,13 +186,15 @@ def raise_days(
     members: int = MEMBERS,
     *,
     done: Sequence[FeedDone] = (),
+    left_g: float | None = None,
     now: datetime | None = None,
 ) -> tuple[RaisedDay, ...]:
     """The days of a culture on its way, with what was seen so far weighed in.
 
     A day lasts from one feed to the next. done: the feeds that were done, the first first, whatever
-    the plan was; the days after them are planned from the last one on, and none before `now`. days:
-    so many planned days, those done not counted. Raises InputError for days outside 1 to 30, or a
+    the plan was; the days after them are planned from the last one on, and none before `now`.
+    left_g: what is left of it since, where some was taken. days: so many planned days, those done
+    not counted. Raises InputError for days outside 1 to 30, or a
     sign that no culture gives.
     """
     if not 1 <= days <= MOST_DAYS:
@@ -198,14 +202,15 @@ def raise_days(
     for sign in signs:
         _check(sign)
     chances = draw_chances(members, SEED + 1)
-    way = _Way(wish, draw_traits(members, SEED), chances, tuple(done), now)
+    left = None if left_g is None else _grams(left_g)
+    way = _Way(wish, draw_traits(members, SEED), chances, tuple(done), left, now)
     weights = np.full(members, 1.0 / members)
     found: list[RaisedDay] = []
     for number in range(1, len(done) + days + 1):
         day = way.next(found, number, weights)
         told = [each for each in signs if each.day == number]
         weights = _weighed(day, weights, told)
-        found.append(_judged(day, weights, [*found, day], way.traits, seen=bool(told)))
+        found.append(_judged(day, weights, [*found, day], way.traits, tuple(told)))
     return tuple(found)
 
 
@@ -242,6 +247,7 @@ class _Way:
     traits: Traits
     chances: Chances
     done: tuple[FeedDone, ...] = ()
+    left: Fraction | None = None
     now: datetime | None = None
 
     def next(self, before: Sequence[RaisedDay], number: int, weights: Floats) -> _Draft:
@@ -250,6 +256,8 @@ class _Way:
         wish = self.wish
         at = self._starts(number)
         there = before[-1].total_g if before else Fraction()
+        if self.left is not None and number == len(self.done) + 1:
+            there = min(there, self.left)
         feeds = not (before and before[-1].seen and before[-1].phase is Phase.QUIET)
         keep_g = there
         if before and feeds:
@@ -360,8 +368,7 @@ def _judged(
     weights: Floats,
     so_far: Sequence[RaisedDay | _Draft],
     traits: Traits,
-    *,
-    seen: bool,
+    seen: tuple[Sign, ...],
 ) -> RaisedDay:
     ready, strong = _readiness(so_far, weights, traits)
     return RaisedDay(

@@ -337,7 +337,8 @@ def usable(entry: Entry) -> None:
         shown = entry.happened.isoformat(timespec="minutes")
         expected = f"a time from {EARLIEST.year} to {LATEST.year}"
         raise InputError("happened", shown, expected)
-    if entry.kind in BODIES:
+    # A withdrawal that stands names no entry: it takes back a step or gives up a bake.
+    if entry.kind in BODIES and entry.kind is not EntryKind.WITHDRAWN:
         checked(entry.kind, entry.body)
     elif entry.kind is not EntryKind.PLAN and not isinstance(entry.body.get("bake"), str):
         raise InputError("bake", "nothing", "the bake it is about")

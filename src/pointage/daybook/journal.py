@@ -45,8 +45,11 @@ class Journal:
         """
         every, about = dict(self.entries), dict(self.about)
         touched: dict[str, None] = {}
-        new = [entry for entry in entries if entry.id not in every]
-        for entry in new:
+        new = []
+        for entry in entries:
+            if entry.id in every:
+                continue
+            new.append(entry)
             every[entry.id] = entry
             target = amended(entry)
             if target is not None:

@@ -20,7 +20,6 @@ from pydantic import (
     ValidationError,
 )
 
-from pointage.daybook.entry import EntryKind
 from pointage.daybook.sensors import SensorKind
 
 FORMAT = "pointage-archive"
@@ -147,9 +146,11 @@ class SensorLine(Line):
 
 
 class EntryLine(Line):
+    """kind: also one that this version does not know, which is kept and set aside."""
+
     id: Annotated[str, Field(pattern=r"^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$")]
     kitchen: Id
-    kind: EntryKind
+    kind: Id
     happened: Instant
     arrived: Instant
     author: str

@@ -230,7 +230,7 @@ class _Merge:
                 known = there.get(line.id)
                 if known is None:
                     number = self._numbers[line.kitchen]
-                    rows.append(line.model_dump() | {"kind": line.kind.value, "number": number})
+                    rows.append(line.model_dump() | {"number": number})
                     there[line.id] = _content(line)
                 else:
                     self._agree(known == _content(line), f"entry {line.id}")
@@ -282,7 +282,7 @@ def _refuse_two(connection: Connection) -> None:
 
 def _content(entry: Any) -> tuple[object, ...]:
     """What must be the same; an entry may well arrive twice."""
-    return entry.kitchen, str(entry.kind), entry.happened, entry.author, entry.body
+    return entry.kitchen, entry.kind, entry.happened, entry.author, entry.body
 
 
 def _parts(lines: Iterable[tuple[int, LineOf]]) -> Iterator[list[tuple[int, LineOf]]]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from fractions import Fraction
 
+from pointage.culture.raising import RaisedDay
 from pointage.daybook.readings import Reading
 from pointage.errors import PointageError
 from pointage.formula.formula import StageKind
@@ -97,13 +98,17 @@ class Wished:
 
 @dataclass(frozen=True, slots=True)
 class Bake:
-    """A plan that was made. key: how forms name it. news: by the key of the step."""
+    """A plan that was made. key: how forms name it. news: by the key of the step.
+
+    under_way: its courses do not follow what was seen last yet; that is being worked out.
+    """
 
     key: str
     plan: Plan
     news: Mapping[str, StepNews] = field(default_factory=dict)
     wished: Wished | None = None
     given_up: bool = False
+    under_way: bool = False
 
     def told(self, step: str) -> StepNews:
         return self.news.get(step, NO_NEWS)
@@ -116,6 +121,8 @@ class CultureNow:
     standing: its course since its last feed. holds_until: when its cold rest ends, after which it
     needs more than one feed to wake. doubling_h: its vigour, as hours to double at 25 °C. foretold:
     how good forecasts of its mixes have been. under_way: what it teaches is being worked out.
+    young: of one that is still being raised, the day it is in; there is then no ripe window, no
+    cold rest and no vigour to tell.
     """
 
     culture: CultureAtHand
@@ -124,6 +131,7 @@ class CultureNow:
     doubling_h: float | None = None
     foretold: Scores | None = None
     under_way: bool = False
+    young: RaisedDay | None = None
 
     def row(self, at: datetime) -> CourseRow | None:
         """The row of its course nearest to `at`; None where that does not reach as far."""

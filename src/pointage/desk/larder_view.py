@@ -181,7 +181,7 @@ class View:
                 for batch in self.ledger.batches
                 if batch.in_hand
                 and batch.takings.built is not None
-                and batch.bake.plan.culture == culture.name
+                and culture.called(batch.bake.plan.culture)
             ]
             last = max((culture.fed, *builds))
             start = max(self.ledger.now, last)

@@ -114,6 +114,11 @@ class CultureAtHand:
     place: str
     life: Life | None = None
 
+    def called(self, name: str) -> bool:
+        """Whether it is called so, or once was."""
+        names = (self.name,) if self.life is None else (self.name, *self.life.names)
+        return name.casefold() in {each.casefold() for each in names}
+
     @property
     def kept_g(self) -> float:
         """The mass at which it is kept: that of the last feed that was for keeping it."""
@@ -128,8 +133,9 @@ class Kitchen:
     tap_c: cold tap water, °C. friction_k: what mixing by hand adds to a dough, in kelvin. mixed_in:
     the mixer that doughs are mixed in, "" when it is by hand. altitude_m:
     metres above the sea. currency: of its prices; energy_price: of a kWh, None where the
-    file does not say. flours: the figures of the sacks in use, by flour. There is always an oven, a
-    fridge, and a place for dough that is none.
+    file does not say. flours: the figures of the sacks in use, by flour. before: its places as they
+    were, each with the instant until which they were so, the earliest first; empty where they were
+    never otherwise. There is always an oven, a fridge, and a place for dough that is none.
     """
 
     name: str
@@ -148,6 +154,7 @@ class Kitchen:
     currency: str = "EUR"
     energy_price: Fraction | None = None
     flours: Flours = field(default_factory=dict)
+    before: tuple[tuple[datetime, tuple[Place, ...]], ...] = ()
 
     def record(self, flours: Mapping[str, float]) -> FlourRecord:
         """What these flours, by mass or share, are together, out of the sacks in use."""
@@ -174,9 +181,15 @@ class Kitchen:
         return self.ovens[0] if len(self.ovens) == 1 else None
 
     def culture(self, name: str, field: str = "culture") -> CultureAtHand:
-        """The culture called `name`. Raises InputError with the names there are."""
+        """The culture that is called `name`, else the one that once was, which a formula may mean.
+
+        Raises InputError with the names there are.
+        """
         for each in self.cultures:
             if each.name.casefold() == name.casefold():
+                return each
+        for each in self.cultures:
+            if each.called(name):
                 return each
         known = ", ".join(each.name for each in self.cultures) or "none is kept yet"
         raise InputError(field, repr(name), f"a culture of {self.name}: {known}")

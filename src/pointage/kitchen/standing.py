@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
-from pointage.culture.life import Fed, Stand
+from pointage.culture.life import Began, Fed, Life, Stand, Stated, lived
 from pointage.culture.mature import feed, mature
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, Place, PlaceKind
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, raw
+from pointage.mixture.surroundings import Stepped, Surroundings, alike
 from pointage.mixture.traits import Traits
 
 FED_AT_C = 22.0
@@ -50,11 +52,37 @@ def fed_last(
 
 def place_of(kitchen: Kitchen, name: str) -> Place:
     """The kitchen's place of that name; where it has none of it any more, its first room."""
-    for each in kitchen.places:
+    return _among(kitchen.places, name)
+
+
+def surroundings_of(kitchen: Kitchen, name: str, since: datetime, ends: datetime) -> Surroundings:
+    """What it was like in a place of that name from `since` to `ends`, as it was then.
+
+    A place that was changed meanwhile is the one until then and the other afterwards.
+    """
+    moves = [(since, _then(kitchen, name, since))]
+    for at in [until for until, _ in kitchen.before if since < until < ends]:
+        place = _then(kitchen, name, at)
+        if not alike(moves[-1][1], place):
+            moves.append((at, place))
+    return moves[0][1] if len(moves) == 1 else Stepped(moves)
+
+
+def _then(kitchen: Kitchen, name: str, at: datetime) -> Surroundings:
+    """The place as the kitchen had it at an instant; as it has it now where it had none then."""
+    for until, places in kitchen.before:
+        if at < until:
+            known = any(each.name.casefold() == name.casefold() for each in places)
+            return _among(places if known else kitchen.places, name).surroundings
+    return place_of(kitchen, name).surroundings
+
+
+def _among(places: Sequence[Place], name: str) -> Place:
+    for each in places:
         if each.name.casefold() == name.casefold():
             return each
-    rooms = [each for each in kitchen.places if each.kind is PlaceKind.ROOM]
-    return (rooms or list(kitchen.places))[0]
+    rooms = [each for each in places if each.kind is PlaceKind.ROOM]
+    return (rooms or list(places))[0]
 
 
 def remembered(culture: CultureAtHand) -> Sequence[Stand]:
@@ -74,6 +102,31 @@ def remembered(culture: CultureAtHand) -> Sequence[Stand]:
     return (Stand(fed, ((culture.fed, culture.warm_place), (chilled, culture.place))),)
 
 
+def life_of(culture: CultureAtHand) -> Life:
+    """What is known of it: the daybook's line of events, else what the kitchen's file says."""
+    if culture.life is not None:
+        return culture.life
+    return lived(said_of(culture))
+
+
+def said_of(culture: CultureAtHand) -> tuple[Began, Stated]:
+    """What the kitchen's file says of a culture, as events."""
+    (stand,) = remembered(replace(culture, life=None))
+    first, *moves = stand.places
+    stand = replace(
+        stand,
+        fed=replace(stand.fed, place=first[1]),
+        stated=True,
+        places=(first, *((at, place) for at, place in moves if place != first[1])),
+    )
+    what = (culture.flours, culture.hydration, culture.mass_g)
+    flours, hydration, grams = what
+    began = Began(
+        culture.fed, culture.name, grams=grams, flours=flours, hydration=hydration, habit=stand
+    )
+    return began, Stated(culture.fed, stand, *what)
+
+
 def _fed(culture: Mixture, fed: Fed, kitchen: Kitchen) -> Mixture:
     celsius = FED_AT_C if fed.celsius is None else fed.celsius
     record = kitchen.record(fed.flours_g) if fed.flours_g else None
@@ -88,10 +141,11 @@ def _stood(
     """The mixture after standing in each place of a stand in turn, until `ends`."""
     for number, (since, name) in enumerate(stand.places):
         moved = stand.places[number + 1][0] if number + 1 < len(stand.places) else ends
-        hours = (min(moved, ends) - since) / timedelta(hours=1)
+        until = min(moved, ends)
+        hours = (until - since) / timedelta(hours=1)
         if hours < LEAST_H:
             continue
-        place = place_of(kitchen, name).surroundings
+        place = surroundings_of(kitchen, name, since, until)
         every = 60 if hours > COARSE_H else 15
         mixed = hold(mixed, place, since, hours, traits, every_min=every).final
     return mixed

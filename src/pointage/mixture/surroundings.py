@@ -194,6 +194,17 @@ def spread_of(place: Surroundings) -> float:
     return place.spread_k if isinstance(place, Straying) else 0.0
 
 
+def alike(one: Surroundings, other: Surroundings) -> bool:
+    """Whether two places have the same history and stray from it in the same way."""
+    if isinstance(one, Straying) and isinstance(other, Straying):
+        known = (one.offsets, other.offsets)
+        return (
+            (one.history, one.spread_k, one.place) == (other.history, other.spread_k, other.place)
+            and known == (None, None)
+        )  # fmt: skip
+    return one == other
+
+
 def straying(place: Surroundings, start: datetime, hours: Celsius, members: int) -> Celsius:
     """°C for an ensemble: a single row where all members agree, else one a member.
 

@@ -9,6 +9,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.daybook.entry import EntryKind
+from pointage.desk.now.young import fed_days
 from pointage.desk.raising import CAUTIONS, Tub, raise_culture
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen, PlaceKind, Vessel, VesselUse
@@ -63,17 +64,22 @@ def on_its_way(visit: Visit) -> Response:
     """The days of a young culture, its next feed first, and where its signs are told."""
     life = life_of(visit)
     days = visit.desk.raising(life.name)
-    today = words.today(days, visit.now)
+    fed = len(fed_days(life))
+    today, ahead = days[fed - 1], days[fed:]
     page = AdvicePage(
         frame=visit.frame("cultures"),
         back=Choice(f"/cultures/{life.name}", life.name),
         path=f"/cultures/{life.name}/raising",
         title=f"{life.name}, day {today.number}",
-        lead=words.lead(today, days),
+        lead=f"{words.lead(today, days)} {words.due(life, ahead[0], visit.clock)}",
         fields=(),
         button="",
         error="",
-        tables=(words.amounts(days[today.number - 1 :], Fraction(0)), words.signs_table(days)),
+        tables=(
+            words.amounts(ahead, Fraction(0)),
+            words.signs_table(days[fed - 1 :]),
+            words.done(life, days, visit.clock),
+        ),
         notes=words.signs(today),
         cautions=CAUTIONS,
         begin=_saw(life.name),

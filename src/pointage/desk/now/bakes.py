@@ -53,6 +53,13 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
     return replace(state, bake=replace(bake, news={**bake.news, step.key: news}))
 
 
+def news_of(entry: Entry) -> str | None:
+    """The key of the bake that an entry is news of; None for what is no news of a bake."""
+    bake = entry.body.get("bake")
+    about = isinstance(bake, str) and ("step" in entry.body or entry.kind is EntryKind.WITHDRAWN)
+    return str(bake) if entry.kind in NEWS and about else None
+
+
 def gives_up(entry: Entry) -> bool:
     """Whether it says that a bake will not be."""
     body = entry.body
@@ -97,10 +104,13 @@ def steps_left(bake: Bake) -> list[Step]:
 
 
 def step_of(bake: Bake, key: str) -> Step:
-    """The step called `key`. Raises NotThere."""
+    """The step called `key`, or the keeping feed that is done with one. Raises NotThere."""
     for step in bake.plan.steps:
         if step.key == key:
             return step
+        kept = step.keep
+        if kept is not None and kept.key == key:
+            return kept
     raise NotThere("step", key)
 
 

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import ceil, isnan
 
 import numpy as np
 
+from pointage.culture.raising import RaisedDay
 from pointage.culture.rest import holds_h
+from pointage.culture.young import Floats
 from pointage.desk.answers import CultureNow
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
-from pointage.kitchen.standing import fed_last, place_of
+from pointage.kitchen.standing import fed_last, place_of, surroundings_of
 from pointage.mixture.course import Course, band
 from pointage.mixture.hold import hold
 from pointage.mixture.learning import Posterior
@@ -73,7 +76,8 @@ def courses(
         ends = far if last else stand.places[number + 1][0]
         place = place_of(kitchen, name)
         hours = max((ends - since) / timedelta(hours=1), 0.25)
-        course = hold(mixed, place.surroundings, since, hours, traits, every_min=60)
+        here = surroundings_of(kitchen, name, since, ends)
+        course = hold(mixed, here, since, hours, traits, every_min=60)
         spells.append(standing_of(course, course.at(float(course.hours[-1])), ripe=False))
         mixed = course.final
         if last and place.kind is PlaceKind.FRIDGE:
@@ -97,6 +101,24 @@ def culture_now(
         foretold=forecasts,
         under_way=under_way,
     )
+
+
+def young_now(culture: CultureAtHand, days: Sequence[RaisedDay], now: datetime) -> CultureNow:
+    """A culture that is still being raised, in the day that began with its last feed."""
+    day = [each for each in days if each.at <= culture.fed][-1]
+    course = _agreeing(day.young.course, day.weights)
+    rows = standing_of(course, now + AHEAD, ripe=False).rows
+    standing = Standing(rows, None, None, None, rows[-1].rise, rows[-1].ph)
+    return CultureNow(culture=culture, standing=standing, young=day)
+
+
+def _agreeing(course: Course, weights: Floats) -> Course:
+    """A course whose members each count for as much as what was seen agrees with them."""
+    members = len(weights)
+    chosen = np.searchsorted(np.cumsum(weights), (np.arange(members) + 0.5) / members)
+    chosen = np.minimum(chosen, members - 1)
+    held = replace(course.held, states=course.held.states[chosen])
+    return replace(course, states=course.states[chosen], volume=course.volume[chosen], held=held)
 
 
 def _holds_until(course: Course, traits: Traits) -> datetime | None:

@@ -8,6 +8,7 @@ from datetime import datetime
 from pointage.daybook.entry import Snapshot
 from pointage.daybook.store import Store
 from pointage.desk.kitchens import BARE
+from pointage.desk.now.earlier import Earlier
 from pointage.desk.now.jobs import Jobs
 from pointage.desk.now.present import Present
 from pointage.desk.now.replayed import Replayed, opened
@@ -52,7 +53,7 @@ class Keeper:
             replayed = held.replayed
         else:
             replayed = held.replayed.with_file(file)
-        return Present(
+        present = Present(
             snapshot.change,
             snapshot.kitchen,
             snapshot.revision,
@@ -60,7 +61,17 @@ class Keeper:
             replayed.with_new(snapshot.entries, snapshot.change),
             self._jobs,
             aside,
+            self._earlier(snapshot),
         )
+        self._jobs.forget(present.is_subject)
+        return present
+
+    def _earlier(self, snapshot: Snapshot) -> Earlier:
+        """The texts before the last one, as long as that is the last."""
+        held = self._held
+        if held is not None and held.revision == snapshot.revision:
+            return held.earlier
+        return Earlier(snapshot.kept, lambda: self._store.kitchen_texts(self._id))
 
     def _file(self, snapshot: Snapshot) -> tuple[Kitchen, tuple[SetAside, ...]]:
         """The kitchen of its last text, else of the last one that can be read."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
@@ -10,33 +10,45 @@ from typing import Any
 from pointage.culture.vigour import Vigour, Window, vigour_in, windows
 from pointage.desk.answers import Bake
 from pointage.desk.now.jobs import Answer, Job, Jobs
-from pointage.desk.now.lives import at_hand_of
+from pointage.desk.now.lives import at_hand_of, is_of
 from pointage.desk.now.own_oven import measured
 from pointage.desk.now.replayed import BakeRecord, Replayed
 from pointage.desk.now.stood import Stood, history_of, stood
 from pointage.desk.now.watch import SEED, as_done, histories, watched
 from pointage.heat.own_oven import OwnOven, own_oven
+from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.standing import REMEMBERED
 from pointage.mixture.learning import Posterior, Watched, learn
 from pointage.mixture.scores import Scores, scores
 
 Seen = BakeRecord | Stood
+OF_BAKES = frozenset({"watch", "beliefs beside"})
+OF_OVENS = frozenset({"heat"})
+"""Kinds of jobs named by the key of a bake and by an oven; all others are named by a culture."""
+
 LATEST = 12
 """So many bakes with something seen are learned from, the latest: a culture changes over months."""
 
 
 @dataclass(frozen=True, slots=True)
 class Learning:
-    """What is learned from one picture of the daybook. Each answer says whether it is fresh."""
+    """What is learned from one picture of the daybook. Each answer says whether it is fresh.
+
+    through: the kitchen with its places as they were since an instant.
+    """
 
     picture: Replayed
     jobs: Jobs
+    through: Callable[[datetime], Kitchen]
 
     def beliefs(self, culture: str) -> Answer[Posterior | None]:
         """What is believed of a culture; None: nothing was ever seen of it."""
         seen = self._seen(culture)
         if not seen:
             return Answer(None, True)
-        return self.jobs.ask(("beliefs", culture), _stamp(seen), lambda _: self._learn(seen))
+        return self.jobs.ask(
+            ("beliefs", culture), _stamp(seen), lambda job: self._learn(seen, job.reached)
+        )
 
     def beliefs_now(self, culture: str) -> Posterior | None:
         """The same, however long it takes."""
@@ -56,19 +68,22 @@ class Learning:
 
         def work(job: Job) -> Bake:
             subject = ("beliefs beside", bake.key)
-            believed = (
-                self.jobs.at_once(subject, _stamp(others), lambda _: self._learn(others))
-                if others
-                else None
-            )
+            believed = None
+            if others:
+                believed = self.jobs.at_once(
+                    subject,
+                    _stamp(others),
+                    lambda _: self._learn(others, lambda share: job.reached(share / 2)),
+                )
             job.reached(0.5)
-            return watched(bake, believed)
+            return watched(bake, believed, lambda share: job.reached((1 + share) / 2))
 
         found = self.jobs.ask(("watch", bake.key), (record.stamp, _stamp(others)), work)
         if found.fresh and found.found is not None:
             return found
         # Until then what was done and seen stands beside the courses as they were.
-        return Answer(bake if found.found is None else _with_news(found.found, bake), False)
+        shown = bake if found.found is None else _with_news(found.found, bake)
+        return Answer(shown, False, waits=found.waits)
 
     def scores(self, culture: str) -> Answer[Scores | None]:
         """How good the forecasts of a culture's mixes were, each from those before."""
@@ -77,7 +92,7 @@ class Learning:
             return Answer(None, True)
 
         def work(job: Job) -> Scores:
-            return scores(self._watched(seen, job), SEED)
+            return scores(self._watched(seen), SEED, reached=job.reached)
 
         return self.jobs.ask(("forecast accuracy", culture), _stamp(seen), work)
 
@@ -113,15 +128,15 @@ class Learning:
 
     def _seen(self, culture: str, but: str = "", most: int | None = LATEST) -> list[Seen]:
         """What something was seen of: bakes of a culture and its own stands, in time."""
+        life = self.picture.lives.state.named(culture)
         found: list[Seen] = [
             record
             for record in self.picture.bakes.values()
-            if record.bake.plan.culture == culture
+            if (life is not None and is_of(record.bake, life))
             and record.bake.key != but
             and not record.bake.given_up
             and any(news.readings for news in record.bake.news.values())
         ]
-        life = self.picture.lives.state.named(culture)
         if life is not None:
             said = [
                 entry
@@ -132,20 +147,21 @@ class Learning:
         found.sort(key=_when)
         return found if most is None else found[-most:]
 
-    def _learn(self, seen: Sequence[Seen]) -> Posterior | None:
+    def _learn(
+        self, seen: Sequence[Seen], reached: Callable[[float], None] | None = None
+    ) -> Posterior | None:
         watched = self._watched(seen)
-        return learn(None, watched, SEED) if watched else None
+        return learn(None, watched, SEED, reached) if watched else None
 
-    def _watched(self, seen: Sequence[Seen], job: Job | None = None) -> list[Watched]:
+    def _watched(self, seen: Sequence[Seen]) -> list[Watched]:
         found: list[Watched] = []
-        for number, each in enumerate(seen):
-            if job is not None:
-                job.reached(0.5 * number / len(seen))
+        for each in seen:
             if isinstance(each, BakeRecord):
                 found += histories(each.bake)
             else:
                 culture = at_hand_of(each.life)
-                found.append(history_of(each, culture, self.picture.kitchen))
+                since = each.life.stands[max(each.number - 2 * REMEMBERED, 0)].fed.at
+                found.append(history_of(each, culture, self.through(since)))
         return found
 
 

@@ -6,9 +6,9 @@ plan takes its facts from here. What takes long to work out comes from the jobs 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from functools import cached_property
 from typing import Any
 
@@ -19,21 +19,23 @@ from pointage.daybook.replay import in_order
 from pointage.desk.answers import Bake, CultureNow, NotThere
 from pointage.desk.now import ledger as stores
 from pointage.desk.now.bakes import KEPT_AFTER, ends
-from pointage.desk.now.cultures import Courses, courses, culture_now, spans_of
+from pointage.desk.now.cultures import Courses, courses, culture_now, spans_of, young_now
+from pointage.desk.now.earlier import Earlier
 from pointage.desk.now.friction import learned_friction
-from pointage.desk.now.jobs import Jobs
-from pointage.desk.now.learning import Learning
+from pointage.desk.now.jobs import Jobs, Subject
+from pointage.desk.now.learning import OF_BAKES, OF_OVENS, Learning
 from pointage.desk.now.lives import at_hand
 from pointage.desk.now.own_oven import said_of_oven
 from pointage.desk.now.replayed import Replayed
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.now.texts import formula_of
-from pointage.desk.now.young import on_its_way
+from pointage.desk.now.young import is_young, on_its_way
 from pointage.errors import InputError
 from pointage.formula.formula import Formula
 from pointage.heat.own_oven import OwnOven
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.kitchen.standing import remembered
 from pointage.mixture.flours import Flours
 
 
@@ -43,6 +45,7 @@ class Present:
 
     change: the store's change that it is of. record: the kitchen's last text, revision its number.
     file: what that says, or the last text that could be read. aside: texts that cannot be used.
+    earlier: the texts before that.
     """
 
     change: int
@@ -52,6 +55,7 @@ class Present:
     replayed: Replayed
     jobs: Jobs
     aside: tuple[SetAside, ...] = ()
+    earlier: Earlier = field(default_factory=Earlier)
     _made: dict[str, tuple[dict[str, OwnOven], Kitchen]] = field(default_factory=dict, repr=False)
 
     @property
@@ -67,7 +71,7 @@ class Present:
     @property
     def learning(self) -> Learning:
         """What the daybook teaches."""
-        return Learning(self.replayed, self.jobs)
+        return Learning(self.replayed, self.jobs, self.kitchen_through)
 
     @cached_property
     def formulas(self) -> Mapping[str, Formula]:
@@ -120,7 +124,19 @@ class Present:
 
     @cached_property
     def _left(self) -> Kitchen:
-        return replace(self.replayed.kitchen, cultures=at_hand(self.replayed.lives.state))
+        cultures = at_hand(self.replayed.lives.state)
+        fed = (remembered(each)[0].fed.at for each in cultures)
+        since = min(fed, default=datetime.max.replace(tzinfo=UTC))
+        return replace(self.kitchen_through(since), cultures=cultures)
+
+    def kitchen_at(self, instant: datetime) -> Kitchen:
+        """The kitchen as its text of then said."""
+        kitchens = self.earlier.kitchens(instant)
+        return kitchens[0][1] if kitchens else self.file
+
+    def kitchen_through(self, since: datetime) -> Kitchen:
+        """The kitchen's file with its places as they were from `since` on, its sacks' figures."""
+        return self.earlier.under(self.replayed.kitchen, since)
 
     @cached_property
     def _said_of_ovens(self) -> Mapping[str, dict[str, dict[str, Any]]]:
@@ -159,8 +175,22 @@ class Present:
             if ends(bake.plan) + KEPT_AFTER > now
         ]
         records.sort(key=lambda record: (record.bake.plan.ready, record.bake.key))
-        watched = [self.learning.watched(record).found for record in records]
-        return [bake for bake in watched if bake is not None]
+        watched = [self.learning.watched(record) for record in records]
+        return [
+            replace(each.found, under_way=True) if each.waits else each.found
+            for each in watched
+            if each.found is not None
+        ]
+
+    def is_subject(self, subject: Subject) -> bool:
+        """Whether what a job is about is still here: a bake, an oven, a culture."""
+        kind, name = subject
+        if kind in OF_BAKES:
+            record = self.replayed.bakes.get(name)
+            return record is not None and not record.bake.given_up
+        if kind in OF_OVENS:
+            return any(oven.name == name for oven in self.file.ovens)
+        return self.replayed.lives.state.named(name) is not None
 
     def culture_course(self, culture: CultureAtHand, now: datetime) -> Courses:
         """What a culture does from its last feed on."""
@@ -178,27 +208,26 @@ class Present:
         return [self.culture_now(each, now) for each in self.kitchen.cultures]
 
     def culture_now(self, culture: CultureAtHand, now: datetime) -> CultureNow:
-        """One of them."""
+        """One of them; one that is still being raised by the course of its raising."""
+        life = culture.life
+        if life is not None and is_young(life, now):
+            return young_now(culture, self.raising(life.name, now), now)
         scores = self.learning.scores(culture.name)
-        fresh = scores.fresh and self.learning.beliefs(culture.name).fresh
+        waits = self.learning.beliefs(culture.name).waits or scores.waits
         found = self.culture_course(culture, now)
-        return culture_now(culture, found, now, scores.found, under_way=not fresh)
+        return culture_now(culture, found, now, scores.found, under_way=waits)
 
     def raising(self, name: str, now: datetime) -> tuple[RaisedDay, ...]:
         """The days of a culture begun from flour and water. Raises NotThere, InputError."""
         life = self.life(name)
         said = self.about_culture(life)
-        stamp = (
-            life,
-            tuple(said),
-            self.revision,
-            self.flours,
-            now.replace(minute=0, second=0, microsecond=0),
-        )
+        # Within an hour it is the same: what is overdue is fed at its end at the soonest.
+        until = now.replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
+        stamp = (life, tuple(said), self.revision, self.flours, until)
         return self.jobs.at_once(
             ("raising", life.names[0]),
             stamp,
-            lambda _: on_its_way(life, said, self.replayed.kitchen, now),
+            lambda _: on_its_way(life, said, self.kitchen_through(life.began), until),
         )
 
     def about_culture(self, life: Life) -> list[Entry]:
@@ -229,11 +258,6 @@ class Present:
             self.lives,
             self.replayed.stock.values(),
         )
-
-
-def under_way(present: Present) -> Sequence[str]:
-    """What is being worked out, in words."""
-    return [f"{kind} of {name}" for kind, name in (job.subject for job in present.jobs.under_way())]
 
 
 def present_of(

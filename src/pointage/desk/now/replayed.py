@@ -17,7 +17,7 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.journal import Journal, Turned
 from pointage.desk.answers import Bake
 from pointage.desk.now import ledger
-from pointage.desk.now.bakes import NEWS, BakeState, planned_bake, with_news
+from pointage.desk.now.bakes import BakeState, news_of, planned_bake, with_news
 from pointage.desk.now.counts import counts
 from pointage.desk.now.fold import Fold, Key
 from pointage.desk.now.lives import (
@@ -147,7 +147,7 @@ class _Turning:
             self._bake(key)
         before = self._before.lives
         lives, again = before.with_events(*self._lived, with_event)
-        upkept = self._upkept(lives.state.lives.values())
+        upkept = self._upkept(lives.state.lives)
         shelves = dict(self._before.shelves)
         for name, (gone, came) in self._took.items():
             fold = shelves.get(name, Fold(Shelf()))
@@ -164,7 +164,7 @@ class _Turning:
             about_culture=self._about_culture,
             stock=self._stock,
             lives=lives,
-            shelves=shelves,
+            shelves={name: fold for name, fold in shelves.items() if fold.events},
             upkept=upkept,
         )
 
@@ -181,8 +181,7 @@ class _Turning:
                 self._lives(record.lived, ())
                 self._stores(record.took, ())
             return
-        if entry.kind in NEWS:
-            key = str(entry.body["bake"])
+        if (key := news_of(entry)) is not None:
             self._waiting.get(key, {}).pop(entry.id, None)
             self._of(key)[0].append(_key(entry))
         if entry.kind in LIVES_OF:
@@ -212,8 +211,7 @@ class _Turning:
             self._aside[entry.id] = set_aside("entry", entry.id, unread)
             return
         self._index(entry, there=True)
-        if entry.kind in NEWS:
-            key = str(entry.body["bake"])
+        if (key := news_of(entry)) is not None:
             if key in self._bakes:
                 self._of(key)[1].append((_key(entry), entry))
             else:
@@ -278,15 +276,15 @@ class _Turning:
                 steps.setdefault(str(entry.body["step"]), []).append(ledger.mix_of(entry))
         return {step: ledger.together(mixes) for step, mixes in steps.items()}
 
-    def _upkept(self, lives: Iterable[Life]) -> dict[str, tuple[tuple[Key, StockEvent], ...]]:
-        """What the feeds took that nobody recorded; only of cultures that changed."""
+    def _upkept(self, lives: Mapping[str, Life]) -> dict[str, tuple[tuple[Key, StockEvent], ...]]:
+        """What the feeds took that nobody recorded; only of cultures that changed, or are gone."""
         upkept = dict(self._before.upkept)
         known = self._before.lives.state.lives
-        for life in lives:
-            first = life.names[0].casefold()
+        for first in known.keys() | lives.keys():
+            life = lives.get(first)
             if known.get(first) is life:
                 continue
-            came = tuple(ledger.events_of_life(life))
+            came = () if life is None else tuple(ledger.events_of_life(life))
             self._stores(*_differing(upkept.get(first, ()), came))
             upkept[first] = came
         return upkept

@@ -11,7 +11,7 @@ from pointage.daybook.entry import Entry
 from pointage.daybook.readings import Reading, observation, readings_of
 from pointage.desk.now.young import GROWN_AT, is_raised
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
-from pointage.kitchen.standing import fed_last, place_of
+from pointage.kitchen.standing import fed_last, place_of, surroundings_of
 from pointage.mixture.learning import Watched
 from pointage.mixture.traits import median_traits
 
@@ -63,12 +63,12 @@ def history_of(found: Stood, culture: CultureAtHand, kitchen: Kitchen) -> Watche
     life = replace(found.life, stands=found.life.stands[: found.number + 1])
     as_fed = replace(culture, life=life)
     mixed, stand = fed_last(as_fed, kitchen, found.at, median_traits())
-    place = place_of(kitchen, stand.places[0][1])
+    since, name = stand.places[0]
     told = (observation(reading) for reading in found.seen)
     return Watched(
         mixture=mixed,
-        surroundings=place.surroundings,
+        surroundings=surroundings_of(kitchen, name, since, max(each.at for each in found.seen)),
         start=found.at,
         seen=tuple(each for each in told if each is not None),
-        place=place.name,
+        place=place_of(kitchen, name).name,
     )

@@ -14,8 +14,8 @@ from pointage.daybook.entry import Entry
 from pointage.daybook.readings import Reading, ReadingKind, readings_of
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen, PlaceKind
-from pointage.kitchen.standing import place_of
-from pointage.mixture.surroundings import Stepped
+from pointage.kitchen.standing import place_of, surroundings_of
+from pointage.mixture.surroundings import Stepped, Surroundings
 
 DAY = timedelta(days=1)
 AHEAD = 10
@@ -44,20 +44,21 @@ def on_its_way(
     """
     if not is_raised(life):
         raise InputError("culture", life.name, "one that was begun from flour and water")
-    stands = life.stands[:MOST_FEEDS]
+    stands = fed_days(life)
     last = stands[-1].fed
     place = place_of(kitchen, life.place or kitchen.warmest_place.name)
     flours = {kind: grams / last.flour_g for kind, grams in last.flours_g.items()}
     wish = Raising(
         flours=flours,
         hydration=_hydration(stands),
-        daily_flour_g=Fraction(last.flour_g).limit_denominator(100),
+        daily_flour_g=max(Fraction(last.flour_g).limit_denominator(100), Fraction(1)),
         place=place.surroundings,
         start=stands[0].fed.at,
         room_c=_room_c(kitchen, now),
         record=kitchen.record(flours),
     )
-    done = [_done(stand, kitchen) for stand in stands]
+    ends = [stand.fed.at for stand in stands[1:]] + [max(now, last.at) + AHEAD * DAY]
+    done = [_done(stand, kitchen, end) for stand, end in zip(stands, ends, strict=True)]
     signs = [
         Sign(_day(stands, reading.at), *_seen(reading))
         for entry in entries
@@ -65,14 +66,24 @@ def on_its_way(
         if reading.at >= stands[0].fed.at and reading.value is not None
         if reading.kind in (ReadingKind.RISE, ReadingKind.PH)
     ]
-    return raise_days(wish, AHEAD, signs, done=done, now=now)
+    return raise_days(wish, AHEAD, signs, done=done, left_g=life.mass_g, now=now)
 
 
-def _done(stand: Stand, kitchen: Kitchen) -> FeedDone:
+def fed_days(life: Life) -> tuple[Stand, ...]:
+    """The feeds that were done while it was young, one for each of its first days."""
+    return life.stands[:MOST_FEEDS]
+
+
+def _done(stand: Stand, kitchen: Kitchen, ends: datetime) -> FeedDone:
+    """A feed as it was done, and where it stood until `ends`: in each place as it was then."""
     fed = stand.fed
-    moves = [(at, place_of(kitchen, name).surroundings) for at, name in stand.places]
-    place = moves[0][1] if moves else kitchen.warmest_place.surroundings
-    through = place if len(moves) < 2 else Stepped(moves)
+    places = stand.places or ((fed.at, kitchen.warmest_place.name),)
+    until = [at for at, _ in places[1:]] + [ends]
+    moves: list[tuple[datetime, Surroundings]] = []
+    for (at, name), end in zip(places, until, strict=True):
+        here = surroundings_of(kitchen, name, at, end)
+        moves += here.moves if isinstance(here, Stepped) else [(at, here)]
+    through = moves[0][1] if len(moves) < 2 else Stepped(moves)
     record = kitchen.record(fed.flours_g)
     return FeedDone(fed.at, fed.seed_g, fed.flours_g, fed.water_g, through, fed.celsius, record)
 

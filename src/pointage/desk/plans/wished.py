@@ -34,6 +34,8 @@ class StandShape(Shape):
     fed: FedShape
     places: tuple[tuple[Instant, Name], ...] = ()
     assumed: bool = False
+    bake: str = ""
+    stated: bool = False
 
 
 class CultureShape(Shape):

@@ -22,6 +22,7 @@ from pointage.web.pages.culture import (
     AdvicePage,
     CulturePage,
     Field,
+    Oddity,
     Table,
     TellForm,
 )
@@ -71,6 +72,9 @@ from pointage.web.pages.frame import (
     Drawing,
     Frame,
     Moment,
+    WorkBlock,
+    WorkLine,
+    WorkNow,
 )
 from pointage.web.pages.kitchen import (
     KitchenFilePage,
@@ -170,6 +174,7 @@ __all__ = [
     "ListedPart",
     "LogForm",
     "Moment",
+    "Oddity",
     "OfferLine",
     "Outcome",
     "OvenPage",
@@ -201,6 +206,9 @@ __all__ = [
     "WhatIfPage",
     "WishForm",
     "WishPage",
+    "WorkBlock",
+    "WorkLine",
+    "WorkNow",
     "Working",
 ]
 

@@ -49,6 +49,14 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
+class Oddity:
+    """What was recorded and cannot be so. path: of the entry that says it, "" where none does."""
+
+    words: str
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
 class CulturePage:
     """One culture. advice: addresses and words of what may be asked. happened: when, for all
     forms; it is now where it is left empty."""
@@ -61,7 +69,7 @@ class CulturePage:
     made_of: str
     facts: tuple[tuple[str, str], ...]
     chart: Drawing | None
-    oddities: tuple[str, ...]
+    oddities: tuple[Oddity, ...]
     advice: tuple[Choice, ...]
     tells: tuple[TellForm, ...]
     family: tuple[tuple[str, str], ...]

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pointage.culture.life import Fed, Life, Stand, descendants
+from pointage.culture.life import Oddity as OddEvent
 from pointage.desk.answers import Bake, CultureNow
 from pointage.desk.now.lives import takes
 from pointage.desk.now.young import is_young
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Kitchen
-from pointage.web.pages import Choice, CulturePage, Field, Frame, TellForm
+from pointage.web.pages import Choice, CulturePage, Field, Frame, Oddity, TellForm
 from pointage.web.present.clock import Clock
 from pointage.web.present.cultures import cultures_page, flour_words
 from pointage.web.present.jar import jar
@@ -50,10 +51,7 @@ def culture_page(
         made_of=note.made_of if note else f"It is {_state(life)}.",
         facts=(*note.facts, *_builds(life, bakes, clock)) if note else (),
         chart=note.chart if note else None,
-        oddities=tuple(
-            f"{clock.text(each.at)}: {each.field} {each.value}; give {each.expected}."
-            for each in life.oddities
-        ),
+        oddities=tuple(_odd(each, clock) for each in life.oddities),
         advice=tuple(
             Choice(f"/cultures/{life.name}/{path}", words)
             for path, words in (*(YOUNG if is_young(life, clock.now) else ()), *ADVICE)
@@ -91,17 +89,34 @@ def filled(form: TellForm, typed: dict[str, str], errors: dict[str, str]) -> Tel
 
 def _builds(life: Life, bakes: Sequence[Bake], clock: Clock) -> list[tuple[str, str]]:
     """What bakes in hand will take of it, and what is left for keeping each time."""
-    left, found = life.mass_g, []
-    for taken in takes(bakes, life.name):
-        left -= taken.grams
+    found = []
+    for take in takes(bakes, life):
         over = (
-            f"{mass(left)} left"
-            if left >= 0
-            else f"{mass(-left)} more than there is: feed it before"
+            f"{mass(take.left_g)} left, fed back to {mass(take.kept_g)}"
+            if take.left_g >= 0
+            else f"{mass(-take.left_g)} more than there is: feed it before"
         )
-        when = clock.text(taken.at)
-        found.append(("Planned", f"{mass(taken.grams)} for {taken.what_for}, {when}; {over}"))
+        woken = f", woken with {mass(take.fresh_g)} of flour and water" if take.fresh_g > 0 else ""
+        when = clock.text(take.at)
+        found.append(("Planned", f"{mass(take.grams)} for {take.what_for}, {when}{woken}; {over}"))
     return found
+
+
+ODD = {
+    "grams": "{value} were taken where there can be {expected}",
+    "seed_g": "{value} were kept where there can be {expected}",
+    "flour": "a feed of {value}; it needs {expected}",
+    "culture": "{value} was meant, and this needs {expected}",
+}
+
+
+def _odd(found: OddEvent, clock: Clock) -> Oddity:
+    """What cannot be, in a sentence, and where it can be put right."""
+    said = ODD.get(found.field, "{value}, where this needs {expected}")
+    what = said.format(value=found.value, expected=found.expected)
+    counts = "It counts all the same" if found.counts else "It is left out of account"
+    path = f"/daybook/entry/{found.source}" if found.source else ""
+    return Oddity(f"{clock.text(found.at)}: {what}. {counts}.", path)
 
 
 def _state(life: Life) -> str:
@@ -128,4 +143,6 @@ def _fed_words(stand: Stand) -> str:
     share = f" ({percent(fed.seed_g / fed.flour_g)} of the flour)" if fed.flour_g else ""
     seed = f"{mass(fed.seed_g)} kept{share}, " if fed.seed_g else "begun with "
     places = " then ".join(lower_first(place) for _, place in stand.places)
-    return f"{seed}{flours}, {mass(fed.water_g)} water" + (f"; {places}" if places else "")
+    assumed = "; assumed, for nobody recorded it" if stand.assumed else ""
+    where = f"; {places}" if places else ""
+    return f"{seed}{flours}, {mass(fed.water_g)} water{where}{assumed}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import timedelta
 
+from pointage.culture.raising import EVERY
 from pointage.desk.answers import Bake, CultureNow
 from pointage.desk.now.bakes import steps_left
 from pointage.desk.wording import title
@@ -50,6 +51,7 @@ def _note(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> CultureNote:
         chart=chart,
         ripe=ripe,
         past=past_words(standing, clock) if standing else "",
+        pending="What it teaches is being worked out." if now.under_way else "",
     )
 
 
@@ -82,7 +84,10 @@ def _facts(
         facts.append(("Now", f"{row.rise:.1f} of its mark, pH {row.ph:.1f}"))
     if now.holds_until:
         facts.append(("Cold rest holds", f"until {clock.day(clock.local(now.holds_until).date())}"))
-    facts.append(("Next", _next_feed(culture, bakes, clock) or "nothing planned"))
+    if now.young:
+        title = now.young.signs()["title"]
+        facts.append(("Raised", f"day {now.young.number}: {lower_first(title)}"))
+    facts.append(("Next", _next_feed(now, bakes, clock)))
     if now.doubling_h is not None:
         doubling = length(timedelta(hours=now.doubling_h))
         facts.append(("Vigour", f"doubles in {doubling} at {warmth(25)}"))
@@ -100,15 +105,19 @@ def _foretold(scores: Scores) -> str:
     )
 
 
-def _next_feed(culture: CultureAtHand, bakes: Sequence[Bake], clock: Clock) -> str:
+def _next_feed(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> str:
     steps = [
         step
         for bake in bakes
-        if bake.plan.culture == culture.name
+        if now.culture.called(bake.plan.culture)
         for step in steps_left(bake)
         if step.kind in FEEDS
     ]
-    if not steps:
-        return ""
-    first = min(steps, key=lambda step: step.start)
-    return f"{clock.text(first.start)}, {lower_first(title(first))}"
+    if steps:
+        first = min(steps, key=lambda step: step.start)
+        return f"{clock.text(first.start)}, {lower_first(title(first))}"
+    if now.young is None:
+        return "nothing planned"
+    due = now.culture.fed + EVERY
+    late = f", {length(clock.now - due)} late" if due < clock.now else ""
+    return f"{clock.text(due)}, the feed of day {now.young.number + 1}{late}"

@@ -8,12 +8,16 @@ from fractions import Fraction
 
 import numpy as np
 
-from pointage.culture.raising import RaisedDay
+from pointage.culture.life import Life
+from pointage.culture.raising import EVERY, RaisedDay
+from pointage.desk.now.young import fed_days
 from pointage.desk.raising import RaisingAnswer, lid
 from pointage.kitchen.kitchen import Kitchen, Place, PlaceKind, Vessel
 from pointage.quantities import print_number
 from pointage.web.pages import Table
-from pointage.web.present.words import percent, warmth
+from pointage.web.present.clock import Clock
+from pointage.web.present.cultures import flour_words
+from pointage.web.present.words import length, lower_first, percent, warmth
 
 
 def amounts(days: Sequence[RaisedDay], tare: Fraction) -> Table:
@@ -40,7 +44,7 @@ def signs_table(days: Sequence[RaisedDay]) -> Table:
         tuple(
             (
                 f"{day.number}",
-                f"{_two(day.rise()[0])} to {_two(day.rise()[2])}",
+                f"{_one(day.rise()[0])} to {_one(day.rise()[2])}",
                 f"{day.ph()[1]:.1f}",
                 day.signs()["title"].lower(),
                 percent(day.ready) if day.ready else "no",
@@ -82,10 +86,39 @@ def plan_notes(answer: RaisingAnswer, vessel: Vessel) -> tuple[str, ...]:
     )
 
 
-def today(days: Sequence[RaisedDay], now: datetime) -> RaisedDay:
-    """The day that `now` falls in, the last where it is past them all."""
-    begun = [day for day in days if day.at <= now]
-    return begun[-1] if begun else days[0]
+def done(life: Life, days: Sequence[RaisedDay], clock: Clock) -> Table:
+    """Each day as it was fed and weighed, where it stood and what was seen, the latest first."""
+    rows = []
+    for day, stand in zip(days, fed_days(life), strict=False):
+        fed = stand.fed
+        gone = sum(each.grams for each in life.wasted if each.at == fed.at)
+        flours = ", ".join(f"{_one(grams)} {flour_words(k)}" for k, grams in fed.flours_g.items())
+        places = ", then ".join(lower_first(name) for _, name in stand.places)
+        rows.append((
+            f"{day.number}", clock.text(fed.at), _one(fed.seed_g) if fed.seed_g else "–",
+            _one(gone) if gone else "–", flours, _one(fed.water_g), places,
+            _seen(day) or "–", day.signs()["title"].lower(),
+        ))  # fmt: skip
+    headings = ("day", "fed", "kept, g", "discarded, g", "flour, g", "water, g", "stood", "seen",
+                "it was")  # fmt: skip
+    return Table("What was done", headings, tuple(rows[::-1]))
+
+
+def _seen(day: RaisedDay) -> str:
+    """ "rise 1.6, pH 4.3": the highest rise, and the pH seen last."""
+    rises = [sign.rise for sign in day.seen if sign.rise is not None]
+    phs = [sign.ph for sign in day.seen if sign.ph is not None]
+    said = [f"rise {_one(max(rises))}"] if rises else []
+    return ", ".join([*said, f"pH {_one(phs[-1])}"] if phs else said)
+
+
+def due(life: Life, day: RaisedDay, clock: Clock) -> str:
+    """When it is fed next, and by how much that is late."""
+    at = fed_days(life)[-1].fed.at + EVERY
+    what = f"the feed of day {day.number}" if day.feeds else "stir it, and wait with the feed"
+    if at >= clock.now:
+        return f"Next: {what}, {clock.text(at)}, {clock.ahead(at)}."
+    return f"Next: {what}, now; it was due {clock.text(at)}, {length(clock.now - at)} ago."
 
 
 def lead(day: RaisedDay, days: Sequence[RaisedDay]) -> str:
@@ -125,5 +158,5 @@ def _g(grams: Fraction) -> str:
     return print_number(float(grams), 1)
 
 
-def _two(value: float) -> str:
+def _one(value: float) -> str:
     return print_number(value, 1)

@@ -1,0 +1,55 @@
+"""How much work a request makes: what was read once is not read again.
+
+`pointage.desk.now.counts` counts, since the program began, the texts (kitchens and formulas) that
+were parsed and the entries that were replayed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from uuid import uuid4
+
+import pytest
+from tests.whole.hall import Hall
+from tests.whole.journey import begin
+from tests.whole.pages import addresses
+
+from pointage.desk.now.counts import counts
+
+
+@pytest.fixture
+def hall(new_url: Callable[[], str]) -> Iterator[Hall]:
+    url = new_url()
+    with Hall(url, begin(url)) as hall:
+        for path in addresses(hall):  # so that all that is kept is there
+            hall.get(path)
+        yield hall
+
+
+def test_a_page_that_is_read_again_parses_and_replays_nothing(hall: Hall) -> None:
+    costly = {}
+    for path in addresses(hall):
+        texts, entries = counts.texts, counts.entries
+        hall.get(path)
+        if (counts.texts, counts.entries) != (texts, entries):
+            costly[path] = (counts.texts - texts, counts.entries - entries)
+    # A text of its own (a draft, an earlier revision) may be read for the page that shows it.
+    assert {path: n for path, n in costly.items() if n[0] > 1 or n[1]} == {}
+
+
+def test_a_new_entry_is_replayed_alone(hall: Hall) -> None:
+    fields = {"entry": str(uuid4()), "grams": "5"}
+    before = counts.entries
+    assert hall.post("/cultures/Gannet/poured-off", fields).status_code == 303
+    for path in ("/", "/week", "/cultures", "/larder", "/daybook"):
+        hall.get(path)
+    assert counts.entries - before <= 1
+
+
+def test_a_new_kitchen_text_is_parsed_once(hall: Hall) -> None:
+    text = hall.store.kitchens()[0].text.replace('tap = "9C"', 'tap = "8C"')
+    before = counts.texts
+    assert hall.post("/kitchen/file", {"text": text}).status_code == 303
+    for path in ("/", "/week", "/cultures", "/larder", "/kitchen"):
+        hall.get(path)
+    assert counts.texts - before <= 2  # once by the form that checks it, once by what shows it
