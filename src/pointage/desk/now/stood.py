@@ -51,7 +51,7 @@ def stood(life: Life, said: Iterable[Entry]) -> Iterator[Stood]:
     )
     for number in reversed(range(life.inherited, len(life.stands))):
         stand = life.stands[number]
-        if is_raised(life) and stand.fed.at - life.began < GROWN_AT:
+        if is_raised(life) and stand.fed.at - life.stands[0].fed.at < GROWN_AT:
             continue  # a young culture shows what its flour brought, and not yet what it is like
         ends = [at for at, _ in stand.places[1:2]]
         ends += [each.fed.at for each in life.stands[number + 1 : number + 2]]
