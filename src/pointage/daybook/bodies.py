@@ -337,7 +337,9 @@ def usable(entry: Entry) -> None:
         shown = entry.happened.isoformat(timespec="minutes")
         expected = f"a time from {EARLIEST.year} to {LATEST.year}"
         raise InputError("happened", shown, expected)
-    if entry.kind in BODIES:
+    # "Not done after all" and "given up" are withdrawals that name a step or a bake, not an entry.
+    of_a_bake = entry.kind is EntryKind.WITHDRAWN and "entry" not in entry.body
+    if entry.kind in BODIES and not of_a_bake:
         checked(entry.kind, entry.body)
     elif entry.kind is not EntryKind.PLAN and not isinstance(entry.body.get("bake"), str):
         raise InputError("bake", "nothing", "the bake it is about")
