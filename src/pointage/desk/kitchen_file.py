@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.store import Store
@@ -38,6 +39,11 @@ class KitchenFileDesk:
     def text(self) -> str:
         """The file as it is."""
         return self._record().text
+
+    def sign(self) -> tuple[str, ZoneInfo]:
+        """The kitchen's name and zone as they were kept beside the file, which need not be read."""
+        record = self._record()
+        return record.name, ZoneInfo(record.zone)
 
     def tables(self, kind: str) -> list[dict[str, str]]:
         """What each table of a kind says, by key."""

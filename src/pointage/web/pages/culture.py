@@ -51,7 +51,8 @@ class Table:
 @dataclass(frozen=True, slots=True)
 class CulturePage:
     """One culture. advice: addresses and words of what may be asked. happened: when, for all
-    forms; it is now where it is left empty."""
+    forms; it is now where it is left empty. oddities: what was recorded and cannot be, and where it
+    is put right."""
 
     template: ClassVar[str] = "culture.html"
     frame: Frame
@@ -61,7 +62,7 @@ class CulturePage:
     made_of: str
     facts: tuple[tuple[str, str], ...]
     chart: Drawing | None
-    oddities: tuple[str, ...]
+    oddities: tuple[Choice, ...]
     advice: tuple[Choice, ...]
     tells: tuple[TellForm, ...]
     family: tuple[tuple[str, str], ...]

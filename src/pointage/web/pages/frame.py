@@ -29,6 +29,7 @@ class Frame:
     """What stands around every page. screen: which of the four words is marked.
 
     trouble: what the one who minds the machine must know, such as a backup that failed; or empty.
+    aside: what the figures leave out, and the address that says more.
     """
 
     kitchen: str
@@ -37,6 +38,7 @@ class Frame:
     made: Moment
     path: str
     trouble: str = ""
+    aside: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
