@@ -182,7 +182,7 @@ def test_what_was_taken_or_renamed_before_the_feed_by_hand_stays_so() -> None:
     """160 − 60 for the levain − 30 discarded: 70 g, of which 25 are kept and 45 go."""
     built = Built(at(30), 60.0, "Harbour loaf", "b")
     by_hand = Fed(at(32), 25.0, {"wheat-white": 60.0}, 35.0)
-    between = [Taken(at(31), 30.0), Renamed(at(31.5), "Dunlin")]
+    between: list[Event] = [Taken(at(31), 30.0), Renamed(at(31.5), "Dunlin")]
     life = lived([*BEGUN, built, *between, by_hand])
     assert life.name == "Dunlin"
     assert [each.grams for each in life.wasted] == [30.0, 45.0]

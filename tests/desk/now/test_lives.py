@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.web.stored_desk import NOW, hall
 
-from pointage.culture.life import Built, Life, Moved, Renamed, Taken, after
+from pointage.culture.life import Built, Event, Life, Moved, Renamed, Taken, after
 from pointage.culture.life import Fed as FedEvent
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import Bake, Telling
@@ -293,7 +293,7 @@ def told(draw: st.DrawFn) -> list[tuple[Key, CultureEvent]]:
         grams = draw(st.floats(5.0, 100.0))
         fed = FedEvent(at, grams, {"rye-whole": 40.0}, 40.0, place="Hall", source=str(number))
         key = f"bake {number}"
-        event = draw(
+        event: Event | Split = draw(
             st.sampled_from((
                 fed,
                 replace(fed, for_bake=True),

@@ -201,8 +201,6 @@ def _news(old: StepNews, step: Step, entry: Entry) -> StepNews:
 def _poured(old: StepNews, step: Step, body: Mapping[str, Any]) -> StepNews:
     keep = kept(old, body.get("keep"))
     number, display_g = body["pour"], float(body["display_g"])
-    if not isinstance(number, int):
-        raise InputError("pour", repr(number), "the number of a pour")
     poured = pours(step, old.poured, number, display_g, keep=keep)
     ladder, remark = poured_so_far(step, poured, keep)
     return replace(old, poured=poured, ladder=ladder, keep=keep, remark=remark)

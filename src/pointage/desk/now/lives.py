@@ -113,7 +113,7 @@ def with_event(lives: Lives, told: CultureEvent) -> Lives:
     if isinstance(event, Split):
         return _split(lives, event, known)
     if isinstance(event, Began):
-        if known is None or known.state == "retired":
+        if known is None or known.state == "retired" or known.is_empty:
             return lives.with_life(begun(_out_of(lives, event)))
     elif known is None:
         if not isinstance(event, Fed):

@@ -17,7 +17,7 @@ from pointage.culture.life import Life
 from pointage.daybook.bodies import usable
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.journal import Journal, Turned
-from pointage.daybook.replay import Line, in_order
+from pointage.daybook.replay import in_order
 from pointage.desk.answers import Bake
 from pointage.desk.now import ledger
 from pointage.desk.now.bakes import (
@@ -126,11 +126,6 @@ class Replayed:
     def kitchen(self) -> Kitchen:
         """The kitchen's file with the figures of the sacks in use."""
         return replace(self.file, flours=self.flours)
-
-    @cached_property
-    def lines(self) -> list[Line]:
-        """Every line of the daybook, in the order in which it was written."""
-        return self.journal.in_order()
 
     @property
     def set_asides(self) -> Iterator[SetAside]:
