@@ -293,9 +293,8 @@ def told(draw: st.DrawFn) -> list[tuple[Key, CultureEvent]]:
         grams = draw(st.floats(5.0, 100.0))
         fed = FedEvent(at, grams, {"rye-whole": 40.0}, 40.0, place="Hall", source=str(number))
         key = f"bake {number}"
-        event: Event | Split = draw(
-            st.sampled_from((
-                fed,
+        choices: list[Event | Split] = [
+            fed,
                 replace(fed, for_bake=True),
                 Built(at, grams, "Loaf", key),
                 Built(at, grams, "Loaf", key, fed, draw(st.booleans())),
@@ -303,8 +302,8 @@ def told(draw: st.DrawFn) -> list[tuple[Key, CultureEvent]]:
                 Moved(at, "Fridge", source=str(number)),
                 Renamed(at, f"{name} {number}", source=str(number)),
                 Split(at, f"Tern {number}", name, grams, str(number)),
-            ))
-        )  # fmt: skip
+        ]  # fmt: skip
+        event = draw(st.sampled_from(choices))
         found.append(((at, 1, str(number)), CultureEvent(name, event)))
     return found
 
