@@ -329,7 +329,7 @@ def test_a_culture_that_never_was_takes_nothing_out_of_the_stores() -> None:
          "parts": [part("spelt-whole", 60.0), part("water", 60.0)]},
     )  # fmt: skip
     key, told = str(UUID(int=14)), plan("harbour-loaf")
-    of_tern = {**told, "plan": {**told["plan"], "culture": "Tern"}}
+    of_tern = {**told, "plan": json.loads(json.dumps(told["plan"]).replace("Plover", "Tern"))}
     planned = Entry(key, "k1", EntryKind.PLAN, START, START, "Orla", of_tern)
     entries = [fed, planned, done(32, "build-2", 18.25, key)]
     before = opened(hall()).with_new(entries, 1)
