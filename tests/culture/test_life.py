@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from random import Random
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.culture.life import (
+    SLACK_G,
     Began,
+    Built,
     Dried,
     Event,
     Fed,
@@ -97,3 +101,95 @@ def test_the_order_of_telling_changes_nothing(order: list[int]) -> None:
         Fed(at(31), 30.0, {"rye-whole": 60.0}, 60.0),
     ]
     assert lived([events[i] for i in order]) == lived(events)
+
+
+FLOURS = ("rye-whole", "wheat-white")
+# 160 g, kept in the hall and chilled after two hours.
+BEGUN: list[Event] = [
+    Began(START, "Plover"),
+    Fed(START, 0.0, {"wheat-white": 100.0}, 60.0, place="Hall"),
+    Moved(at(2), "Fridge"),
+]
+
+
+@st.composite
+def lines_of_events(draw: st.DrawFn) -> list[Event]:
+    """What may happen to a culture that is there, an hour or more between any two."""
+    life, found, hours = lived(BEGUN), list(BEGUN), 3.0
+    for number in range(draw(st.integers(1, 8))):
+        hours += draw(st.floats(1.0, 30.0))
+        share = draw(st.floats(0.05, 0.9))
+        what = draw(st.sampled_from(("fed", "woken", "built", "told", "taken", "gone", "moved")))
+        grams = round(share * life.mass_g, 1)
+        flour = {draw(st.sampled_from(FLOURS)): draw(st.floats(5.0, 200.0))}
+        fed = Fed(at(hours), grams, flour, draw(st.floats(5.0, 150.0)), place="Hall")
+        event: Event
+        match what:
+            case "fed":
+                event = fed
+            case "woken":
+                event = replace(fed, for_bake=True)
+            case "built":
+                event = Built(at(hours), grams, "Harbour loaf", f"bake {number}")
+            case "told":
+                kept = replace(fed, seed_g=0.5 * (life.mass_g - grams))
+                weighed = draw(st.booleans())
+                event = Built(at(hours), grams, "Harbour loaf", f"bake {number}", kept, weighed)
+            case "moved":
+                event = Moved(at(hours), "Hall")
+            case _:
+                event = Taken(at(hours), grams, "Tinned rye" if what == "taken" else "")
+        found.append(event)
+        life = lived(found)
+    return found
+
+
+@given(lines_of_events())
+def test_no_mass_is_made_or_lost(events: list[Event]) -> None:
+    """In came every feed's flour and water; out went what was made and discarded; the rest is left.
+
+    A discard below a scale's step is not written down, so each feed may hide one.
+    """
+    life = lived(events)
+    assert life.oddities == ()
+    came = sum(each.fed.flour_g + each.fed.water_g for each in life.stands)
+    went = sum(each.grams for each in (*life.made, *life.wasted))
+    assert went + life.mass_g == pytest.approx(came, abs=SLACK_G * len(life.stands))
+    assert life.mass_g >= 0
+
+
+@given(lines_of_events(), st.randoms(use_true_random=False))
+def test_the_order_of_recording_changes_nothing(events: list[Event], chance: Random) -> None:
+    mixed = list(events)
+    chance.shuffle(mixed)
+    assert lived(mixed) == lived(events)
+
+
+def test_a_feed_recorded_with_the_build_stands_and_one_by_hand_is_the_same_feed() -> None:
+    fed = Fed(at(30), 20.0, {"wheat-white": 62.5}, 37.5)
+    built = Built(at(30), 60.0, "Harbour loaf", "b", fed)
+    by_hand = Fed(at(31), 25.0, {"wheat-white": 60.0}, 35.0)
+    told = lived([*BEGUN, built])
+    assert (told.mass_g, told.stands[-1].assumed, told.stands[-1].bake) == (120.0, False, "b")
+    assert [each.grams for each in told.wasted] == [80.0]  # 160 − 60 − 20
+    again = lived([*BEGUN, built, by_hand])
+    assert (len(again.stands), again.mass_g) == (2, 120.0)
+    weighed = lived([*BEGUN, replace(built, weighed=True), by_hand])
+    assert (len(weighed.stands), weighed.mass_g) == (3, 120.0)
+
+
+def test_what_was_taken_or_renamed_before_the_feed_by_hand_stays_so() -> None:
+    """160 − 60 for the levain − 30 discarded: 70 g, of which 25 are kept and 45 go."""
+    built = Built(at(30), 60.0, "Harbour loaf", "b")
+    by_hand = Fed(at(32), 25.0, {"wheat-white": 60.0}, 35.0)
+    between: list[Event] = [Taken(at(31), 30.0), Renamed(at(31.5), "Dunlin")]
+    life = lived([*BEGUN, built, *between, by_hand])
+    assert life.name == "Dunlin"
+    assert [each.grams for each in life.wasted] == [30.0, 45.0]
+    assert life.mass_g == 120.0
+
+
+def test_a_waking_feed_for_another_bake_is_not_the_keeping_feed() -> None:
+    built = Built(at(30), 60.0, "Harbour loaf", "b")
+    waking = Fed(at(32), 25.0, {"wheat-white": 60.0}, 35.0, for_bake=True)
+    assert len(lived([*BEGUN, built, waking]).stands) == 3

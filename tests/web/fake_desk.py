@@ -12,7 +12,7 @@ from tests.web import fixture_plan as fixture
 
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
-from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
 from pointage.daybook.readings import Reading, ReadingKind
 from pointage.daybook.replay import Line, replay
 from pointage.desk.answers import (
@@ -35,6 +35,7 @@ from pointage.desk.label import LabelAnswer, label_formula
 from pointage.desk.labels import LabelDesk
 from pointage.desk.larder import LarderDesk
 from pointage.desk.larder_answers import BatchCost
+from pointage.desk.now.present import Present, present_of
 from pointage.desk.past import PastDesk
 from pointage.desk.places import PlacesDesk
 from pointage.desk.records import RecordDesk, Told
@@ -205,6 +206,11 @@ class FakeDesk:
 
     def revision(self) -> int:
         return len(self.entries) + len(self.told)
+
+    def present(self) -> Present:
+        return present_of(
+            KitchenRecord("hall", "Skerry Hall", "Europe/Dublin", ""), self.kitchen(), (), ()
+        )
 
     def kitchen(self) -> Kitchen:
         return fixture.skerry_hall()

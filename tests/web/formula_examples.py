@@ -49,8 +49,9 @@ def book_pages(frame: Frame) -> list[Page]:
         what_if_page(SPELT, "sunday-spelt", 2, frame),
         what_if_page(SPELT, "x", 2, frame, wish=Wish.YIELD, answer=wetter, found=found),
         *wishes,
-        ImportPage(frame, "", "", ""),
-        ImportPage(frame, "name = 1", "will not do", "sunday-spelt@2"),
+        ImportPage(frame, "", "", "", ""),
+        ImportPage(frame, "name = 1", "it cannot be read", "", "sunday-spelt"),
+        ImportPage(frame, "name = 1", "will not do", "sunday-spelt@2", ""),
     ]
 
 

@@ -25,7 +25,7 @@ from pointage.kitchen.friction import Friction
 from pointage.web import oven as oven_room
 from pointage.web import pages
 from pointage.web.flour import FIRST
-from pointage.web.pages import ErrorPage, Frame, Page
+from pointage.web.pages import AskPage, ErrorPage, Frame, Page
 from pointage.web.present.bench import bench_page
 from pointage.web.present.clock import Clock
 from pointage.web.present.cultures import cultures_page
@@ -50,7 +50,8 @@ SLIPS = (
 
 
 def frame(screen: str = "bench") -> Frame:
-    return Frame("Skerry Hall", screen, "auto", CLOCK.moment(CLOCK.now), "/")
+    aside = (("1 entry is set aside", "/daybook?aside=1#lines"),)
+    return Frame("Skerry Hall", screen, "auto", CLOCK.moment(CLOCK.now), "/", aside=aside)
 
 
 def examples() -> list[Page]:
@@ -105,6 +106,14 @@ def examples() -> list[Page]:
         ),
         shopping_page(fixture_larder.busy(), CLOCK, frame("larder")),
         shopping_page(fixture_larder.bare(), CLOCK, frame("larder")),
+        AskPage(
+            frame(""),
+            ("a rise of 7.5 is rare",),
+            "/daybook/told/rise",
+            (("rise", "7.5"),),
+            "s",
+            "b",
+        ),
         ErrorPage(frame(""), "Not here", "There is no page at this address."),
     ]
 

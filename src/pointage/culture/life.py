@@ -304,7 +304,8 @@ def _fed(life: Life, event: Fed) -> Life:
         raise InputError("flour", "no fresh flour", "the grams of fresh flour in the feed")
     if life.unfed is not None and not event.for_bake:
         before, built = life.unfed
-        if event.at - built.at <= BY_HAND_WITHIN + PUT_BACK:
+        soon = event.at - built.at <= BY_HAND_WITHIN + PUT_BACK
+        if soon and event.seed_g <= before.mass_g + SLACK_G:
             life = before  # this is the feed that was assumed
     known = bool(life.stands) or life.mass_g > 0
     if known and event.seed_g > life.mass_g + SLACK_G:

@@ -29,7 +29,8 @@ class Journal:
     """A kitchen's daybook.
 
     change: the kitchen's change up to which it reads. lines: every entry that is no amendment, with
-    what became of it, by id; places: their places in time, in order, as they were written.
+    what became of it, by id; places: their places in time, in order, as they were written;
+    moved: the places of those that now read as of another time.
     """
 
     change: int = 0
@@ -37,6 +38,7 @@ class Journal:
     about: Mapping[str, tuple[Entry, ...]] = field(default_factory=dict)
     lines: Mapping[str, Line] = field(default_factory=dict)
     places: Sequence[Place] = ()
+    moved: Mapping[str, Place] = field(default_factory=dict)
 
     def with_new(self, entries: Iterable[Entry], change: int) -> tuple[Journal, list[Turned]]:
         """The journal with these entries too, and the lines that read otherwise for them.
@@ -56,7 +58,7 @@ class Journal:
                 about[target] = tuple(sorted((*about.get(target, ()), entry), key=_arrival))
         for entry in new:
             touched[_root(entry, every)] = None
-        lines, places = dict(self.lines), list(self.places)
+        lines, places, moved = dict(self.lines), list(self.places), dict(self.moved)
         turned = []
         for root in touched:
             # What amends an entry that is not here waits for it.
@@ -66,9 +68,12 @@ class Journal:
             lines[root] = now
             if before is None:
                 insort(places, in_order(now.written))
+            moved.pop(root, None)
+            if now.now is not None and now.now.happened != now.written.happened:
+                moved[root] = in_order(now.written)
             if before != now:
                 turned.append(Turned(before, now))
-        return Journal(change, every, about, lines, places), turned
+        return Journal(change, every, about, lines, places, moved), turned
 
     def in_order(self) -> list[Line]:
         """Every line in the order in which it was written."""
@@ -86,9 +91,11 @@ class Journal:
         return None if entry is None else self.lines.get(_root(entry, self.entries))
 
     def since(self, at: datetime) -> list[Line]:
-        """The lines written of `at` and later, in order."""
+        """The lines that read as of `at` or later, in the order in which they were written."""
         first = bisect_left(self.places, at, key=lambda place: place[0])
-        return [self.lines[name] for _, _, name in self.places[first:]]
+        earlier = sorted(place for place in self.moved.values() if place[0] < at)
+        found = [self.lines[name] for _, _, name in (*earlier, *self.places[first:])]
+        return [line for line in found if (line.now or line.written).happened >= at]
 
 
 def _root(entry: Entry, every: Mapping[str, Entry]) -> str:

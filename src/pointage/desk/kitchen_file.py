@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from pointage.daybook.store import Store
 from pointage.desk.now.present import Present
@@ -37,6 +38,11 @@ class KitchenFileDesk:
     def text(self) -> str:
         """The file as it is."""
         return self._present().record.text
+
+    def sign(self) -> tuple[str, ZoneInfo]:
+        """The kitchen's name and zone as they were kept beside the file, which need not be read."""
+        record = self._store.kitchens()[0]  # a store takes one kitchen
+        return record.name, ZoneInfo(record.zone)
 
     def tables(self, kind: str) -> list[dict[str, str]]:
         """What each table of a kind says, by key."""

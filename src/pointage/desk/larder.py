@@ -23,7 +23,10 @@ HEARD = 6
 
 
 class LarderDesk:
-    """The larder of one kitchen. Times are aware; what is recorded stays, once."""
+    """The larder of one kitchen. Times are aware; what is recorded stays, once.
+
+    sure: as in `RecordDesk.record`.
+    """
 
     def __init__(
         self,
@@ -35,23 +38,29 @@ class LarderDesk:
         self._present = present
         self._records = records
 
-    def buy(self, entry: str, fields: Mapping[str, str], now: datetime) -> Told:
+    def buy(
+        self, entry: str, fields: Mapping[str, str], now: datetime, *, sure: bool = True
+    ) -> Told:
         """Stock came in: the fields of `larder_told.bought`. Raises InputError by their names."""
         happened, body = larder_told.bought(fields, self._present().kitchen, now)
-        return self._records.record(entry, EntryKind.BOUGHT, happened, body)
+        return self._records.record(entry, EntryKind.BOUGHT, happened, body, sure=sure)
 
-    def count(self, entry: str, fields: Mapping[str, str], now: datetime) -> Told:
+    def count(
+        self, entry: str, fields: Mapping[str, str], now: datetime, *, sure: bool = True
+    ) -> Told:
         """A stock-take of one ingredient or lot: item, mass, lot. Raises InputError."""
         body = larder_told.taken(fields, self._present().ledger(now).stock, counted=True)
-        return self._records.record(entry, EntryKind.COUNTED, now, body)
+        return self._records.record(entry, EntryKind.COUNTED, now, body, sure=sure)
 
-    def use(self, entry: str, fields: Mapping[str, str], now: datetime) -> Told:
+    def use(
+        self, entry: str, fields: Mapping[str, str], now: datetime, *, sure: bool = True
+    ) -> Told:
         """Stock went out for something no bake tells of: item, mass, lot, remark.
 
         Raises InputError.
         """
         body = larder_told.taken(fields, self._present().ledger(now).stock, counted=False)
-        return self._records.record(entry, EntryKind.USED, now, body)
+        return self._records.record(entry, EntryKind.USED, now, body, sure=sure)
 
     def take_back(self, entry: str, wrong: str) -> Told:
         """What entry `wrong` said of the larder does not hold. Raises NotThere."""

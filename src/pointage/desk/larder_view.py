@@ -136,8 +136,7 @@ class View:
 
     def gone(self, since: datetime) -> tuple[PouredOff, ...]:
         """What was discarded since: at feeds and between them."""
-        gone = self.ledger.gone
-        return self._costed([each for each in gone if since <= each[1] <= self.ledger.now])
+        return self._costed(self.ledger.gone(since))
 
     def offers(self, poured: Iterable[PouredOff]) -> tuple[Offer, ...]:
         """Which formulas can take the discard of each culture, and how."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -9,6 +10,8 @@ from typing import Any
 
 from pointage.daybook.bodies import BODIES, checked, doubts_of
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.errors import StoreError
+from pointage.daybook.journal import Journal
 from pointage.daybook.replay import AMENDMENTS, Line
 from pointage.daybook.store import Store
 from pointage.desk.answers import AskFirst, NotThere
@@ -16,6 +19,8 @@ from pointage.desk.now.counts import uncounted
 from pointage.desk.now.present import Present
 from pointage.desk.wish import AUTHOR
 from pointage.errors import InputError
+
+log = logging.getLogger(__name__)
 
 SKEW = timedelta(minutes=5)
 """How far another clock may be ahead of ours."""
@@ -133,11 +138,14 @@ class RecordDesk:
         since, until: by the time at which it happened as it now reads, `until` left out; kinds: of
         the entry as it was written.
         """
+        journal = self._journal()
+        lines = journal.in_order() if since is None else journal.since(since)
+        if kinds is None and until is None:
+            return list(lines)
         return [
             line
-            for line in self._present().replayed.journal.in_order()
+            for line in lines
             if (kinds is None or line.written.kind in kinds)
-            and (since is None or (line.now or line.written).happened >= since)
             and (until is None or (line.now or line.written).happened < until)
         ]
 
@@ -151,10 +159,26 @@ class RecordDesk:
 
     def line(self, entry: str) -> Line:
         """The line that `entry` began or amends. Raises NotThere."""
-        found = self._present().replayed.journal.line(entry.lower())
+        found = self._journal().line(entry.lower())
         if found is None:
             raise NotThere("entry", entry)
         return found
+
+    def _picture(self) -> Present | None:
+        """The present; None where it cannot be made: what is at fault is put right here."""
+        try:
+            return self._present()
+        except StoreError:
+            raise
+        except Exception:
+            log.exception("the present cannot be made")
+            return None
+
+    def _journal(self) -> Journal:
+        picture = self._picture()
+        if picture is not None:
+            return picture.replayed.journal
+        return Journal().with_new(self._store.entries(self._kitchen), 0)[0]
 
     def _write(
         self,
@@ -194,7 +218,10 @@ class RecordDesk:
 
         line: the entry that it is, or corrects; said: its body then. Raises InputError.
         """
-        replayed = self._present().replayed
+        picture = self._picture()
+        if picture is None:
+            return
+        replayed = picture.replayed
         name = said.get("culture")
         if line.kind is not EntryKind.CULTURE and name and replayed.lives.state.named(name) is None:
             raise InputError("culture", repr(name), "a culture of this kitchen")
@@ -205,13 +232,14 @@ class RecordDesk:
             if each.name == line.id and not each.counts:
                 raise each.error()
             if each.name == line.id:
-                yield f"{each.field}: {each.value}, where {each.expected}"
+                yield f"{each.value}, where {each.expected} was expected"
             elif each.name not in known:
                 yield f"with it an entry that was recorded later cannot be: {each.reason}"
 
     def _doubts(self, body: Mapping[str, Any]) -> Iterator[str]:
         """What is odd about a weight after baking."""
-        bake = self._present().every_bake.get(str(body.get("bake")))
+        picture = self._picture()
+        bake = None if picture is None else picture.every_bake.get(str(body.get("bake")))
         if bake is None or body.get("when") not in ("baked", "cooled"):
             return
         dough_g = bake.plan.piece_g * body.get("pieces", 1.0)

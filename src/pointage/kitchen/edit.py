@@ -13,6 +13,7 @@ from typing import Any, Literal, get_args, get_origin
 import tomlkit
 from pydantic.fields import FieldInfo
 from tomlkit import TOMLDocument
+from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Array, InlineTable
 
 from pointage.errors import InputError
@@ -62,7 +63,7 @@ def keys(kind: str) -> tuple[Key, ...]:
 
 def values(text: str, kind: str) -> list[dict[str, str]]:
     """What each table of this kind says, by key, as it is written; keys not there are left out."""
-    document = tomlkit.parse(text).unwrap()
+    document = _parsed(text).unwrap()
     if kind == "kitchen":
         tables = [document]
     else:
@@ -77,7 +78,7 @@ def changed(text: str, kind: str, number: int | None, told: Mapping[str, str]) -
 
     A key told as nothing is taken out. Raises InputError where there is no such table.
     """
-    document = tomlkit.parse(text) if number == 0 else _with_rows(text, kind)
+    document = _parsed(text) if number == 0 else _with_rows(text, kind)
     table: Any
     apart = False
     if kind == "kitchen":
@@ -114,9 +115,16 @@ def without(text: str, kind: str, number: int) -> str:
     return tomlkit.dumps(document)
 
 
+def _parsed(text: str) -> TOMLDocument:
+    try:
+        return tomlkit.parse(text)
+    except TOMLKitError as error:
+        raise InputError("file", f"its text ({error})", "TOML that can be read") from None
+
+
 def _with_rows(text: str, kind: str) -> TOMLDocument:
     """The file with a single table of a kind, such as [oven], as the first of its rows."""
-    document = tomlkit.parse(text)
+    document = _parsed(text)
     alone = document.get(kind)
     if kind not in ROWS or not isinstance(alone, dict):
         return document

@@ -20,7 +20,7 @@ from pointage.quantities import parse_instant, split_number
 from pointage.web.culture import life_of
 from pointage.web.pages import AdvicePage, Choice, Field, Table
 from pointage.web.present import advice as words
-from pointage.web.present.culture import flour_choices
+from pointage.web.present.asked import flour_choices
 from pointage.web.visit import Visit, reads, under_field
 
 UNKNOWN = Choice("", "I cannot say")

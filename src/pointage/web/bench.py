@@ -14,6 +14,7 @@ from pointage.desk.answers import Telling
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
 from pointage.quantities import parse_mass
+from pointage.web.present.aside import entries_aside
 from pointage.web.present.bench import bench_page
 from pointage.web.present.noted import SINCE, with_noted
 from pointage.web.present.slip import Slip
@@ -24,7 +25,13 @@ BLOCK = "bench"
 
 def bench(visit: Visit, slip: Slip | None = None) -> Response:
     page = bench_page(visit.kitchen, visit.desk.bakes(), visit.clock, visit.frame("bench"), slip)
-    page = with_noted(page, visit.desk.records.lines(since=visit.now - SINCE), visit.clock)
+    aside = entries_aside(visit.present)
+    lines = [
+        line
+        for line in visit.desk.records.lines(since=visit.now - SINCE)
+        if line.written.id not in aside
+    ]
+    page = with_noted(page, lines, visit.clock)
     return visit.show(page, 422 if slip else 200, BLOCK)
 
 
@@ -75,7 +82,7 @@ def noted(visit: Visit) -> Response:
     kind = EntryKind.SMELLED if smelled else EntryKind.NOTE
     try:
         body = {"bake": told.bake, "step": told.step, **said}
-        visit.desk.records.record(told.entry, kind, told.happened, body)
+        visit.desk.records.record(told.entry, kind, told.happened, body, sure=visit.sure)
     except InputError as error:
         if error.field.split(",")[0] not in said:
             raise

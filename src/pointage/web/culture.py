@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -18,15 +18,16 @@ from pointage.desk.answers import NotThere
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import parse_instant
-from pointage.web.pages import Field, TellForm
+from pointage.web.pages import Choice, Field, TellForm
 from pointage.web.present import asked
+from pointage.web.present.asked import flour_choices
 from pointage.web.present.culture import (
     WHEN,
     culture_page,
     filled,
-    flour_choices,
     place_choices,
 )
+from pointage.web.present.words import mass
 from pointage.web.visit import Visit, reads, tells, under_field
 
 
@@ -54,7 +55,8 @@ def told(visit: Visit) -> Response:
     what = TOLD[action]
     try:
         happened = _happened(visit)
-        visit.desk.records.record(visit.entry(), what.kind, happened, what.body(visit, life.name))
+        body = what.body(visit, life.name)
+        visit.desk.records.record(visit.entry(), what.kind, happened, body, sure=visit.sure)
     except InputError as error:
         return _shown(visit, life, action, error)
     renamed = visit.fields.get("new_name", "").strip() if action == "renamed" else ""
@@ -62,18 +64,20 @@ def told(visit: Visit) -> Response:
 
 
 def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None = None) -> Response:
-    forms = [_form(key, each, visit, life) for key, each in TOLD.items()]
+    asked_for = {key: TOLD[key] for key in TOLD if (key in OF_EMPTY) == life.is_empty}
+    asked_for |= {"retired": TOLD["retired"]} | ({wrong: TOLD[wrong]} if wrong else {})
+    forms = [_form(key, each, visit, life) for key, each in asked_for.items()]
     above = ""
     if error is not None:
         names = {each.name for each in TOLD[wrong].fields(visit.kitchen, life)} | {"happened"}
-        field = error.field.split(",")[-1].strip()
+        field = _field_of(error, names)
         above = "" if field in names else str(error)
         typed, errors = dict(visit.fields), {field: under_field(error)}
         forms = [
             filled(form, typed, errors) if form.action.endswith(f"/{wrong}") else form
             for form in forms
         ]
-    lives = visit.desk.lives()
+    lives = visit.present.lives
     now = next((n for n in visit.desk.cultures(visit.now) if n.culture.name == life.name), None)
     page = culture_page(
         life, now, lives, visit.desk.bakes(), clock=visit.clock,
@@ -82,9 +86,19 @@ def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None =
     return visit.show(page, 200 if error is None else 422)
 
 
+def _field_of(error: InputError, names: Collection[str]) -> str:
+    """The field of the form that an error of the door is about."""
+    field = error.field.split(",")[-1].strip()
+    if field == "flour" and error.value == "no fresh flour":
+        field = "flour_g"
+    elif field == "culture":
+        field = "new_name" if "new_name" in names else "origin"
+    return field
+
+
 def life_of(visit: Visit) -> Life:
     name = visit.request.path_params["name"]
-    for life in visit.desk.lives():
+    for life in visit.present.lives:
         if name.casefold() in (each.casefold() for each in life.names):
             return life
     raise NotThere("culture", name)
@@ -118,7 +132,10 @@ def _fed_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
 
 
 def _fed_body(visit: Visit, name: str) -> dict[str, Any]:
-    flour = {"ingredient": visit.field("flour"), "grams": _grams(visit, "flour_g")}
+    kind = visit.field("flour")
+    if kind not in {each.value for each in flour_choices()}:
+        raise InputError("flour", repr(kind), "one of the flours")
+    flour = {"ingredient": kind, "grams": _grams(visit, "flour_g")}
     water = {"ingredient": "water", "grams": _grams(visit, "water_g")}
     warmth = visit.fields.get("temperature_c", "").strip()
     body: dict[str, Any] = {
@@ -152,6 +169,16 @@ def _split_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
     )
 
 
+def _again_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
+    others = tuple(
+        Choice(each.name, f"{each.name}, {mass(each.mass_g)}") for each in kitchen.cultures
+    )
+    return (
+        Field("origin", "From", "", "select", others),
+        Field("grams", "How much of it", "", "decimal", hint="grams"),
+    )
+
+
 def _name_field(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
     return (Field("new_name", "New name", ""),)
 
@@ -174,6 +201,8 @@ def _event(event: str) -> Callable[[Visit, str], dict[str, Any]]:
     return lambda visit, name: {"event": event, "culture": name}
 
 
+OF_EMPTY = frozenset({"begun-again"})
+"""What can be done with an empty jar, but to retire it."""
 SEEN = ("rise", "temperature_c", "ph")
 
 
@@ -217,6 +246,18 @@ TOLD: Mapping[str, _Told] = {
             "event": "split",
             "culture": _new_name(visit),
             "origin": name,
+            "grams": _grams(visit, "grams"),
+        },
+    ),
+    "begun-again": _Told(
+        "Begin it again",
+        "It is in the jar",
+        EntryKind.CULTURE,
+        _again_fields,
+        lambda visit, name: {
+            "event": "split",
+            "culture": name,
+            "origin": visit.field("origin"),
             "grams": _grams(visit, "grams"),
         },
     ),

@@ -11,8 +11,9 @@ from pointage.web.visit import Visit, reads
 
 def cultures(visit: Visit) -> Response:
     page = cultures_page(
-        visit.desk.cultures(visit.now), visit.desk.bakes(), visit.clock, visit.frame("cultures")
-    )
+        visit.desk.cultures(visit.now), visit.desk.bakes(), visit.clock, visit.frame("cultures"),
+        visit.present.lives,
+    )  # fmt: skip
     return visit.show(page)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Any
@@ -13,15 +13,17 @@ from starlette.routing import Route
 
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.replay import Line
-from pointage.desk.answers import Bake, NotThere
+from pointage.desk.answers import Bake, FormulaSummary, NotThere
 from pointage.errors import InputError
 from pointage.quantities import parse_instant
 from pointage.web.pages import Choice, DaybookPage, EntryPage, Field
 from pointage.web.photos import photographed
 from pointage.web.present import asked
+from pointage.web.present.aside import entries_aside
 from pointage.web.present.culture import WHEN
 from pointage.web.present.daybook import (
     LOGS,
+    NO_REASONS,
     SIZES,
     about_field,
     can_correct,
@@ -29,10 +31,11 @@ from pointage.web.present.daybook import (
     line_of,
     log_forms,
 )
-from pointage.web.present.told import KIND_WORDS
+from pointage.web.present.told import KIND_WORDS, kind_words
 from pointage.web.visit import Visit, reads, tells, under_field
 
 PAGE = 40
+NONE_ASIDE: frozenset[str] = frozenset()
 
 
 def daybook(visit: Visit) -> Response:
@@ -50,7 +53,7 @@ def told(visit: Visit) -> Response:
         if touched := visit.fields.get("touch", ""):
             body["signs"] = [touched]
         body |= about(visit)
-        visit.desk.records.record(visit.entry(), log.kind, _happened(visit), body)
+        visit.desk.records.record(visit.entry(), log.kind, _happened(visit), body, sure=visit.sure)
     except InputError as error:
         return _shown(visit, key, error)
     return visit.go("/daybook")
@@ -79,10 +82,11 @@ def corrected(visit: Visit) -> Response:
     try:
         body = asked.read_every(old.kind, old.body, visit.fields)
         text = visit.fields.get("happened", "").strip()
-        happened = parse_instant(text, visit.kitchen.zone, "happened") if text else None
+        happened = parse_instant(text, visit.clock.zone, "happened") if text else None
         visit.desk.records.correct(
-            visit.entry(), line.written.id, body, happened=happened, why=_why(visit)
-        )
+            visit.entry(), line.written.id, body, happened=happened, why=_why(visit),
+            sure=visit.sure,
+        )  # fmt: skip
     except InputError as error:
         return _one(visit, line, error)
     return visit.go(visit.request.url.path.removesuffix("/corrected"))
@@ -111,12 +115,16 @@ def about(visit: Visit) -> dict[str, Any]:
 
 def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Response:
     bakes = _bakes(visit)
-    cultures = [name for life in visit.desk.lives() for name in life.names[-1:]]
+    none: list[str] = []
+    cultures = visit.if_possible(lambda: [life.name for life in visit.present.lives], none)
+    reasons = visit.if_possible(lambda: visit.present.reasons, NO_REASONS)
     chosen = f"bake={key}" if (key := visit.fields.get("bake", "")) else ""
     about = about_field(cultures, list(bakes.values()), visit.clock, chosen)
     errors, above = {}, ""
     if error is not None:
         name = _name(error)
+        if name in ("culture", "bake"):
+            name = "about"
         known = {*LOGS[wrong].names, "happened", "photo", "about"}
         above = "" if name in known and name != "photo" else str(error)
         errors = {name: under_field(error)}
@@ -127,9 +135,11 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
         filters = asked.with_errors(filters, {}, {refused.field: under_field(refused)})
         error, above = refused, str(refused)
     page = _page_number(visit)
-    here = list(reversed(lines))[PAGE * (page - 1) : PAGE * page]
     count = len(lines)
+    here = lines[max(0, count - PAGE * page) : max(0, count - PAGE * (page - 1))][::-1]
     found = f"{count} {'line' if count == 1 else 'lines'}"
+    no_formulas: Sequence[FormulaSummary] = ()
+    kept = visit.if_possible(visit.desk.formulas, no_formulas)
     shown = DaybookPage(
         frame=visit.frame("daybook"),
         forms=log_forms(about, wrong, visit.fields, errors),
@@ -137,14 +147,14 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
         sizes=SIZES,
         filters=filters,
         found=found if count <= PAGE else f"{found}, page {page} of {-(-count // PAGE)}",
-        days=days_of(here, bakes, visit.clock),
+        days=days_of(here, bakes, visit.clock, reasons),
         newer=_turned(visit, page - 1) if page > 1 else "",
         older=_turned(visit, page + 1) if count > PAGE * page else "",
         histories=(
             *(Choice(f"/daybook/culture/{name}", name) for name in cultures),
             *(
                 Choice(f"/daybook/formula/{each.slug}", each.name)
-                for each in visit.desk.formulas()
+                for each in kept
                 if each.name in {bake.plan.formula for bake in bakes.values()}
             ),
             *((Choice("/daybook/compare", "What changed"),) if len(bakes) > 1 else ()),
@@ -163,6 +173,9 @@ def _found(
     if until is not None:
         until += timedelta(days=1)
     lines = visit.desk.records.lines(since, until, kinds)
+    if query.get("aside"):
+        aside = visit.if_possible(lambda: entries_aside(visit.present), NONE_ASIDE)
+        lines = [line for line in lines if line.now is not None and line.now.id in aside]
     culture, bake = query.get("culture", ""), query.get("bake", "")
     if culture:
         lines = [line for line in lines if _concerns_culture(line, culture, bakes)]
@@ -179,8 +192,9 @@ def _found(
 
 def _concerns_culture(line: Line, culture: str, bakes: Mapping[str, Bake]) -> bool:
     body = (line.now or line.written).body
-    names = {body.get("culture"), body.get("origin")}
-    names |= {part.get("culture") for part in body.get("parts", ()) if isinstance(part, dict)}
+    parts = body.get("parts")
+    names = [body.get("culture"), body.get("origin")]
+    names += [each.get("culture") for each in parts or () if isinstance(each, dict)]
     bake = bakes.get(str(body.get("bake")))
     step = str(body.get("step", ""))
     fed = bake is not None and bake.plan.culture == culture and step.startswith(("feed", "build"))
@@ -200,6 +214,9 @@ def _filters(visit: Visit, bakes: Mapping[str, Bake], cultures: list[str]) -> tu
     )
     every = Choice("", "any")
     kinds = tuple(Choice(kind.value, word) for kind, word in KIND_WORDS.items())
+    number = visit.if_possible(lambda: len(entries_aside(visit.present)), 0)
+    aside = (every, Choice("1", f"only what is set aside ({number})"))
+    asked = query.get("aside", "")
     return (
         Field(
             "culture", "Culture", query.get("culture", ""), "select",
@@ -209,6 +226,7 @@ def _filters(visit: Visit, bakes: Mapping[str, Bake], cultures: list[str]) -> tu
         Field("kind", "Kind", query.get("kind", ""), "select", (every, *kinds)),
         Field("from", "From", query.get("from", ""), "date"),
         Field("until", "Until", query.get("until", ""), "date"),
+        *((Field("aside", "Set aside", asked, "select", aside),) if number else ()),
     )  # fmt: skip
 
 
@@ -217,7 +235,7 @@ def _day(visit: Visit, name: str) -> datetime | None:
     if not text:
         return None
     try:
-        return parse_instant(f"{text}T00:00", visit.kitchen.zone, name)
+        return parse_instant(f"{text}T00:00", visit.clock.zone, name)
     except InputError:
         raise InputError(name, repr(text), "a day such as 2026-12-05") from None
 
@@ -234,6 +252,7 @@ def _turned(visit: Visit, page: int) -> str:
 
 def _one(visit: Visit, line: Line, error: InputError | None = None) -> Response:
     bakes = _bakes(visit)
+    reasons = visit.if_possible(lambda: visit.present.reasons, NO_REASONS)
     now = line.now or line.written
     fields: tuple[Field, ...] = ()
     if can_correct(line) and line.now is not None:
@@ -243,18 +262,21 @@ def _one(visit: Visit, line: Line, error: InputError | None = None) -> Response:
     above = ""
     if error is not None:
         name = _name(error)
-        above = "" if name in {each.name for each in fields} else str(error)
+        names = [each.name for each in fields]
+        if name == "flour" and name not in names:
+            name = next((each for each in names if each.startswith("parts-")), name)
+        above = "" if name in names else str(error)
         fields = asked.with_errors(fields, visit.fields, {name: under_field(error)})
     history = tuple(
         (
             visit.clock.moment(each.arrived),
-            KIND_WORDS[each.kind] + (f": {each.body['why']}" if each.body.get("why") else ""),
+            kind_words(each.kind) + (f": {each.body['why']}" if each.body.get("why") else ""),
         )
         for each in line.amendments
     )
     page = EntryPage(
         frame=visit.frame("daybook"),
-        line=line_of(line, bakes, visit.clock),
+        line=line_of(line, bakes, visit.clock, reasons),
         history=history,
         path=f"/daybook/entry/{line.written.id}",
         fields=fields,
@@ -271,7 +293,12 @@ def _line(visit: Visit) -> Line:
 
 def _bakes(visit: Visit) -> dict[str, Bake]:
     """Every bake by key; those in hand with what does not fit marked."""
-    return dict(visit.desk.past.bakes()) | {bake.key: bake for bake in visit.desk.bakes()}
+
+    def every() -> dict[str, Bake]:
+        present = visit.present
+        return {**present.every_bake, **{bake.key: bake for bake in present.in_hand(visit.now)}}
+
+    return visit.if_possible(every, {})
 
 
 def _name(error: InputError) -> str:
@@ -284,7 +311,7 @@ def _why(visit: Visit) -> str:
 
 def _happened(visit: Visit) -> datetime:
     text = visit.fields.get("happened", "").strip()
-    return parse_instant(text, visit.kitchen.zone, "happened") if text else visit.now
+    return parse_instant(text, visit.clock.zone, "happened") if text else visit.now
 
 
 ROUTES = [

@@ -18,7 +18,13 @@ from pointage.formula.formula import Formula
 from pointage.formula.read import read_formula
 from pointage.web.packed import LONGEST, unpack
 from pointage.web.pages import ImportPage
-from pointage.web.present.formula_book import revisions_page, side_by_side_page, what_if_page
+from pointage.web.present.aside import formulas_aside
+from pointage.web.present.formula_book import (
+    can_be_read,
+    revisions_page,
+    side_by_side_page,
+    what_if_page,
+)
 from pointage.web.visit import LONGEST_FIELD, Visit, reads, under_field
 
 
@@ -64,6 +70,7 @@ def _choices(visit: Visit) -> list[tuple[str, str]]:
         (f"{slug}@{each.revision}", f"{formula_of(each).name}, revision {each.revision}")
         for slug in book.latest()
         for each in reversed(book.revisions(slug))
+        if can_be_read(each)
     ]
 
 
@@ -98,7 +105,13 @@ def wonder(visit: Visit) -> Response:
 
 
 def bring(visit: Visit) -> Response:
-    return visit.show(ImportPage(visit.frame("formulas"), "", "", ""))
+    """An empty form; or the text of a formula that cannot be read, for its next revision."""
+    slug = visit.request.query_params.get("for", "")
+    if slug not in visit.desk.book.latest():
+        return visit.show(ImportPage(visit.frame("formulas"), "", "", "", ""))
+    text = visit.desk.book.revision(slug).text
+    reason = formulas_aside(visit.present).get(slug, "")
+    return visit.show(ImportPage(visit.frame("formulas"), text, reason, "", slug))
 
 
 async def brought(request: Request) -> Response:
@@ -118,21 +131,21 @@ async def brought(request: Request) -> Response:
 
 def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
     text = fields.get("text", "").replace("\r\n", "\n")
-    book, again = visit.desk.book, ""
+    book, again, mended = visit.desk.book, "", fields.get("for", "")
     try:
         if len(text.encode()) > LONGEST:
             raise InputError("file", f"{len(text)} characters", f"{LONGEST} at most")
-        slug = read_formula(text, "file").slug
+        slug = mended or read_formula(text, "file").slug
         last = book.latest().get(slug)
-        if last is not None and fields.get("again") != f"{slug}@{last.revision}":
+        if last is not None and not mended and fields.get("again") != f"{slug}@{last.revision}":
             again = f"{slug}@{last.revision}"
             raise InputError(
-                "file", repr(formula_of(last).name),
+                "file", repr(slug),
                 f"another name, or keep it as revision {last.revision + 1} of what is there",
             )  # fmt: skip
         kept = book.keep(text, slug if last else "", last.revision if last else 0)
     except InputError as error:
-        return visit.show(ImportPage(visit.frame("formulas"), text, str(error), again), 422)
+        return visit.show(ImportPage(visit.frame("formulas"), text, str(error), again, mended), 422)
     return visit.go(f"/formulas/{kept.slug}")
 
 

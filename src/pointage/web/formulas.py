@@ -21,6 +21,7 @@ from pointage.quantities import (
     parse_volume,
     split_number,
 )
+from pointage.web.present.aside import formulas_aside
 from pointage.web.present.formulas import formula_page, formulas_page
 from pointage.web.present.larder import piece_words
 from pointage.web.visit import LONGEST_FIELD, Visit, reads, under_field
@@ -33,12 +34,17 @@ FINE_CARRIES_G = Fraction(500)  # of a fine scale that the kitchen's file has no
 
 
 def formulas(visit: Visit) -> Response:
-    return visit.show(formulas_page(visit.desk.formulas(), visit.frame("formulas")))
+    page = formulas_page(
+        visit.desk.formulas(), visit.frame("formulas"), formulas_aside(visit.present)
+    )
+    return visit.show(page)
 
 
 def formula(visit: Visit) -> Response:
     """The sheet as asked for; as the formula's own, with the errors, when that will not do."""
     slug = visit.request.path_params["slug"]
+    if slug in formulas_aside(visit.present):
+        return visit.go(f"/formulas/import?for={slug}")
     typed = {
         name: text.strip()[:LONGEST_FIELD]
         for name, text in visit.request.query_params.items()

@@ -17,6 +17,7 @@ from pointage.kitchen.log import LogOptions
 from pointage.kitchen.log_clock import DateOrder
 from pointage.web.pages import Choice, Drawing, KitchenFilePage, KitchenPage, PlaceLogPage, Section
 from pointage.web.present import kitchen as words
+from pointage.web.present.aside import kitchen_aside
 from pointage.web.present.culture import filled
 from pointage.web.visit import Visit, reads, tells, under_field
 
@@ -29,6 +30,9 @@ LARGEST_TEXT = 200_000
 
 
 def kitchen(visit: Visit) -> Response:
+    """The kitchen by tables; its text, with the reason, where that cannot be read."""
+    if kitchen_aside(visit.present):
+        return file(visit)
     return visit.show(_page(visit))
 
 
@@ -56,8 +60,9 @@ def file(visit: Visit) -> Response:
     """The whole file, or an earlier text of it to take over."""
     desk = visit.desk.kitchen_file
     earlier = visit.request.query_params.get("revision", "")
-    text = desk.text_of(int(earlier)) if earlier.isdecimal() else desk.text
-    return visit.show(_file_page(visit, text))
+    if earlier.isdecimal():
+        return visit.show(_file_page(visit, desk.text_of(int(earlier))))
+    return visit.show(_file_page(visit, desk.text, kitchen_aside(visit.present)))
 
 
 def put_file(visit: Visit) -> Response:

@@ -63,15 +63,15 @@ def _told(visit: Visit, form: str, tell: Callable[..., object]) -> Response:
         for name, text in fields.items():
             if len(text) > LONGEST_FIELD:
                 raise InputError(name, text[:20] + "…", f"at most {LONGEST_FIELD} characters")
-        tell(visit.entry(), fields, visit.now)
+        tell(visit.entry(), fields, visit.now, sure=visit.sure)
     except InputError as error:
         return _again(visit, form, fields, error)
     return visit.go("/larder")
 
 
 def _again(visit: Visit, form: str, typed: dict[str, str], error: InputError) -> Response:
-    known = error.field in FIELDS[form]
-    errors = {error.field: under_field(error)} if known else {"form": str(error)}
+    field = "mass" if error.field == "grams" else error.field
+    errors = {field: under_field(error)} if field in FIELDS[form] else {"form": str(error)}
     found = visit.desk.larder.look(visit.now, DAYS)
     page = larder_page(
         found, visit.desk.formulas(), visit.clock, visit.frame("larder"),

@@ -30,6 +30,7 @@ from pointage.desk.exchange import ExchangeDesk
 from pointage.desk.kitchen_file import KitchenFileDesk
 from pointage.desk.labels import LabelDesk
 from pointage.desk.larder import LarderDesk
+from pointage.desk.now.present import Present
 from pointage.desk.past import PastDesk
 from pointage.desk.places import PlacesDesk
 from pointage.desk.records import RecordDesk
@@ -101,6 +102,10 @@ class Desk(Protocol):
 
     def revision(self) -> int:
         """A number that every write of anything to the kitchen raises. Quick: one row is read."""
+        ...
+
+    def present(self) -> Present:
+        """The kitchen as it stands. Raises StoreError where the store cannot be reached."""
         ...
 
     def kitchen(self) -> Kitchen: ...

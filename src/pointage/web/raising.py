@@ -17,7 +17,8 @@ from pointage.quantities import parse_mass
 from pointage.web.culture import life_of
 from pointage.web.pages import AdvicePage, Choice, Field, Table, TellForm
 from pointage.web.present import raising as words
-from pointage.web.present.culture import flour_choices, place_choices
+from pointage.web.present.asked import flour_choices
+from pointage.web.present.culture import place_choices
 from pointage.web.visit import Visit, reads, tells, under_field
 
 PATH = "/cultures/raise"
@@ -53,8 +54,8 @@ def begin(visit: Visit) -> Response:
         }
         records = visit.desk.records
         began = {"event": "began", "culture": name}
-        records.record(entry, EntryKind.CULTURE, visit.now, began)
-        records.record(str(uuid5(NAMESPACE_URL, entry)), EntryKind.FED, visit.now, body)
+        records.record(entry, EntryKind.CULTURE, visit.now, began, sure=visit.sure)
+        records.record(str(uuid5(NAMESPACE_URL, entry)), EntryKind.FED, visit.now, body, sure=True)
     except InputError as error:
         return _plan(visit, dict(visit.fields), error)
     return visit.go(f"/cultures/{name}/raising")
@@ -112,8 +113,7 @@ def _plan(visit: Visit, typed: dict[str, str], error: InputError | None = None) 
             words.sizes(answer),
         )
         notes = words.plan_notes(answer, vessel)
-        wrong = {} if error is None else {error.field: under_field(error)}
-        begun = _begin_form(typed, wrong)
+        begun = _begin_form(typed, error)
     except InputError as refused:
         status = 422
         field = next((key for key, option in NAMES.items() if option == refused.field), "")
@@ -126,7 +126,7 @@ def _plan(visit: Visit, typed: dict[str, str], error: InputError | None = None) 
         lead="From flour and water, in a week or two, by signs rather than by the calendar.",
         fields=tuple(_fields(kitchen, typed, errors)),
         button="Show the days",
-        error="",
+        error="" if error is None or begun is None or _marked(begun) else str(error),
         tables=tables,
         notes=notes,
         cautions=CAUTIONS,
@@ -169,13 +169,20 @@ def _fields(kitchen: Kitchen, typed: dict[str, str], errors: dict[str, str]) -> 
     ]  # fmt: skip
 
 
-def _begin_form(typed: dict[str, str], errors: dict[str, str]) -> TellForm:
+def _marked(form: TellForm) -> bool:
+    return any(each.error for each in form.fields)
+
+
+def _begin_form(typed: dict[str, str], error: InputError | None) -> TellForm:
+    errors = {} if error is None else {error.field: under_field(error)}
     fields = (
         Field("name", "Its name", typed.get("name", ""), error=errors.get("name", "")),
-        Field("flour", "Flour", typed["flour"], "select", flour_choices()),
-        Field("daily", "Flour, and as much water", typed["daily"], "decimal", hint="grams"),
-        Field("place", "Stands", typed["place"]),
-    )
+        Field("flour", "Flour", typed["flour"], "select", flour_choices(),
+              error=errors.get("flour", "")),
+        Field("daily", "Flour, and as much water", typed["daily"], "decimal", hint="grams",
+              error=errors.get("daily", "")),
+        Field("place", "Stands", typed["place"], error=errors.get("place", "")),
+    )  # fmt: skip
     return TellForm(PATH, "Begin it now", "It is mixed", fields, opened=bool(errors))
 
 

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from functools import partial
+from functools import cached_property, partial
+from typing import TypeVar
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from anyio import to_thread
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from pointage.desk.answers import Telling
+from pointage.desk.answers import AskFirst, Telling
+from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
-from pointage.web.pages import Frame, Page, WorkBlock, WorkNow
+from pointage.web.pages import AskPage, Frame, Page, WorkBlock, WorkNow
 from pointage.web.port import Desk
+from pointage.web.present.aside import NOT_WORKED_OUT, left_out
 from pointage.web.present.clock import Clock
 from pointage.web.present.work import work_now
 from pointage.web.render import render, render_block
@@ -27,9 +32,25 @@ THEMES = ("light", "dark")
 THEME_COOKIE = "theme"
 ENTRY_HEADER = "Pointage-Entry"
 LONGEST_FIELD = 200
+SURE, BACK = "sure", "change"
+"""Fields of the page that asks first: it is so, and back to the form."""
+NAMELESS = "Kitchen"
+
+Told = TypeVar("Told")
+log = logging.getLogger(__name__)
 
 
-@dataclass(frozen=True, slots=True)
+class ChangedMind(InputError):  # noqa: N818
+    """What was typed is to be changed before it is recorded; the form is shown with it again."""
+
+    def __init__(self) -> None:
+        super().__init__("form", "nothing", "")
+
+    def __str__(self) -> str:
+        return "Nothing was recorded. Change what you typed and send it again"
+
+
+@dataclass(frozen=True)
 class Visit:
     """What a screen needs to answer. `fields` is empty for a page that is only read.
 
@@ -38,8 +59,7 @@ class Visit:
 
     request: Request
     desk: Desk
-    kitchen: Kitchen
-    clock: Clock
+    now: datetime
     fields: Mapping[str, str]
     tag: str = ""
 
@@ -47,24 +67,62 @@ class Visit:
     def of(request: Request, fields: Mapping[str, str] | None = None, tag: str = "") -> Visit:
         desk: Desk = request.app.state.desk
         now: datetime = request.app.state.now()
-        kitchen = desk.kitchen()
-        return Visit(request, desk, kitchen, Clock(kitchen.zone, now), fields or {}, tag)
+        return Visit(request, desk, now, fields or {}, tag)
 
     @property
-    def now(self) -> datetime:
-        return self.clock.now
+    def present(self) -> Present:
+        """The kitchen as it stands, looked at once for a request."""
+        if isinstance(self._looked, Exception):
+            raise self._looked
+        return self._looked
+
+    @cached_property
+    def kitchen(self) -> Kitchen:
+        """The kitchen, with what is at hand in it."""
+        return self.present.kitchen
+
+    @cached_property
+    def clock(self) -> Clock:
+        return Clock(self._sign[1], self.now)
+
+    @cached_property
+    def _looked(self) -> Present | Exception:
+        try:
+            return self.desk.present()
+        except Exception as error:  # who asks for it gets it; a page that can do without goes on
+            return error
+
+    @cached_property
+    def _sign(self) -> tuple[str, ZoneInfo]:
+        """The kitchen's name and zone, also where nothing can be made of the rest."""
+        plain = (NAMELESS, ZoneInfo("UTC"))
+        try:
+            return self.kitchen.name, self.kitchen.zone
+        except Exception:
+            return self.if_possible(self.desk.kitchen_file.sign, plain)
+
+    def if_possible(self, ask: Callable[[], Told], otherwise: Told) -> Told:
+        """What a page shows that must open whatever is wrong: `otherwise` where asking fails."""
+        try:
+            return ask()
+        except Exception:
+            log.exception("left out of %s", self.request.url.path)
+            return otherwise
 
     def frame(self, screen: str) -> Frame:
         theme = self.request.cookies.get(THEME_COOKIE, "")
+        aside = self.if_possible(lambda: left_out(self.present), None)
         return Frame(
-            kitchen=self.kitchen.name,
+            kitchen=self._sign[0],
             screen=screen,
             theme=theme if theme in THEMES else "auto",
             made=self.clock.moment(self.now),
             path=self.request.url.path,
-            trouble=self.request.app.state.trouble(),
+            trouble=self.request.app.state.trouble()
+            or ("" if aside is not None else NOT_WORKED_OUT),
             # The answer to a form does not ask for itself again: it would send the form once more.
             work=partial(work_now, self.desk.work) if self.request.method == "GET" else WorkNow,
+            aside=aside or (),
         )
 
     def show(self, page: Page | WorkBlock, status: int = 200, block: str = "") -> Response:
@@ -74,6 +132,14 @@ class Visit:
         tagged = status == 200 and self.tag
         headers = headers_of(self.tag) if tagged else {"Cache-Control": "no-store", "Vary": VARY}
         return HTMLResponse(html, status, headers)
+
+    def ask_first(self, questions: AskFirst) -> Response:
+        """What can be and is hardly ever meant: asked about, with all that was typed."""
+        fields = tuple((k, v) for k, v in self.fields.items() if k not in (SURE, BACK))
+        page = AskPage(
+            self.frame(""), questions.questions, self.request.url.path, fields, SURE, BACK
+        )
+        return self.show(page, 422, "ask")
 
     def go(self, path: str) -> Response:
         """Redirect after post, so that a reload never tells a thing twice."""
@@ -88,8 +154,18 @@ class Visit:
             raise InputError(name, text[:20] + "…", f"at most {LONGEST_FIELD} characters")
         return text
 
+    @property
+    def sure(self) -> bool:
+        """Whether it was asked about and is so."""
+        return self.fields.get(SURE) == "yes"
+
     def entry(self) -> str:
-        """The identifier of what is told. Raises InputError for one that is no UUID."""
+        """The identifier of what is told. Raises InputError for one that is no UUID.
+
+        Raises ChangedMind for what was asked about and is to be changed.
+        """
+        if BACK in self.fields:
+            raise ChangedMind
         text = self.field("entry")
         try:
             return str(UUID(text))
@@ -97,7 +173,9 @@ class Visit:
             raise InputError("entry", repr(text), "a UUID") from None
 
     def telling(self) -> Telling:
-        return Telling(self.entry(), self.field("bake"), self.field("step"), self.happened())
+        return Telling(
+            self.entry(), self.field("bake"), self.field("step"), self.happened(), self.sure
+        )
 
     def happened(self) -> datetime:
         """When it happened: what the page says, or now; never after now, for it has arrived."""
@@ -141,6 +219,15 @@ def tells(screen: Screen, most_fields: int = 20) -> Callable[[Request], Awaitabl
     async def endpoint(request: Request) -> Response:
         async with request.form(max_files=0, max_fields=most_fields) as form:
             fields = {key: value for key, value in form.items() if isinstance(value, str)}
-        return await run_in_threadpool(lambda: screen(Visit.of(request, fields)))
+        return await run_in_threadpool(lambda: _answered(screen, Visit.of(request, fields)))
 
     return endpoint
+
+
+def _answered(screen: Screen, visit: Visit) -> Response:
+    try:
+        return screen(visit)
+    except AskFirst as questions:
+        return visit.ask_first(questions)
+    except ChangedMind:
+        return visit.go("/")  # the Bench: one number, and its field is there

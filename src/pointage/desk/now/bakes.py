@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
@@ -15,10 +15,13 @@ from pointage.desk.plans import read_plan
 from pointage.desk.wording import pour_label
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep, corrected
-from pointage.timetable.plan import Ladder, Plan, Pour, Step
+from pointage.timetable.plan import Ladder, Plan, Pour, Step, StepKind
 
 KEPT_AFTER = timedelta(hours=12)
 """How long a bake stays in hand once its last step is over, so that it can still be ticked off."""
+
+MEASURED = frozenset({EntryKind.BAKED, EntryKind.WEIGHED})
+"""What teaches of the oven that a bake was in."""
 
 NEWS = frozenset({EntryKind.DONE, EntryKind.WITHDRAWN}) | READ_FROM
 
@@ -103,6 +106,24 @@ def steps_left(bake: Bake) -> list[Step]:
     ]
 
 
+def oven_of(bake: Bake) -> str:
+    """The name of the oven that it was planned for, "" where it is not baked."""
+    steps = (step for step in bake.plan.steps if step.kind is StepKind.BAKE)
+    return next((step.capacity or step.place for step in steps), "")
+
+
+def measured_of(about: Iterable[Entry]) -> dict[str, Any]:
+    """What was measured of a baking, by the entries about the bake, in order; later ones count."""
+    said: dict[str, Any] = {}
+    for entry in about:
+        if entry.kind is EntryKind.BAKED:
+            said |= entry.body
+        elif entry.kind is EntryKind.WEIGHED and entry.body.get("when") in ("baked", "cooled"):
+            each = float(entry.body["grams"]) / float(entry.body.get("pieces", 1))
+            said |= {"grams": each, "when": entry.body["when"]}
+    return said
+
+
 def step_of(bake: Bake, key: str) -> Step:
     """The step called `key`, or the keeping feed that is done with one. Raises NotThere."""
     for step in bake.plan.steps:
@@ -180,8 +201,6 @@ def _news(old: StepNews, step: Step, entry: Entry) -> StepNews:
 def _poured(old: StepNews, step: Step, body: Mapping[str, Any]) -> StepNews:
     keep = kept(old, body.get("keep"))
     number, display_g = body["pour"], float(body["display_g"])
-    if not isinstance(number, int):
-        raise InputError("pour", repr(number), "the number of a pour")
     poured = pours(step, old.poured, number, display_g, keep=keep)
     ladder, remark = poured_so_far(step, poured, keep)
     return replace(old, poured=poured, ladder=ladder, keep=keep, remark=remark)

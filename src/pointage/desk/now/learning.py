@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from itertools import islice
 from typing import Any
 
 from pointage.culture.vigour import Vigour, Window, vigour_in, windows
 from pointage.desk.answers import Bake
 from pointage.desk.now.jobs import Answer, Job, Jobs
-from pointage.desk.now.lives import at_hand_of, is_of
+from pointage.desk.now.lives import at_hand_of
 from pointage.desk.now.own_oven import measured
 from pointage.desk.now.replayed import BakeRecord, Replayed
 from pointage.desk.now.stood import Stood, history_of, stood
@@ -30,7 +31,7 @@ LATEST = 12
 """So many bakes with something seen are learned from, the latest: a culture changes over months."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Learning:
     """What is learned from one picture of the daybook. Each answer says whether it is fresh.
 
@@ -40,22 +41,25 @@ class Learning:
     picture: Replayed
     jobs: Jobs
     through: Callable[[datetime], Kitchen]
+    _known: dict[tuple[str, str], tuple[list[Seen], Hashable]] = field(
+        default_factory=dict, repr=False
+    )
 
     def beliefs(self, culture: str) -> Answer[Posterior | None]:
         """What is believed of a culture; None: nothing was ever seen of it."""
-        seen = self._seen(culture)
+        seen, stamp = self._seen(culture)
         if not seen:
             return Answer(None, True)
         return self.jobs.ask(
-            ("beliefs", culture), _stamp(seen), lambda job: self._learn(seen, job.reached)
+            ("beliefs", culture), stamp, lambda job: self._learn(seen, job.reached)
         )
 
     def beliefs_now(self, culture: str) -> Posterior | None:
         """The same, however long it takes."""
-        seen = self._seen(culture)
+        seen, stamp = self._seen(culture)
         if not seen:
             return None
-        return self.jobs.at_once(("beliefs", culture), _stamp(seen), lambda _: self._learn(seen))
+        return self.jobs.at_once(("beliefs", culture), stamp, lambda _: self._learn(seen))
 
     def watched(self, record: BakeRecord) -> Answer[Bake]:
         """A bake with its courses run again for what was done and seen; see `watch.watched`."""
@@ -64,7 +68,7 @@ class Learning:
         thread = as_done(bake)
         if thread is None or bake.wished is None or (thread == bake.plan.thread and not seen):
             return Answer(bake, True)
-        others = self._seen(bake.plan.culture, but=bake.key)
+        others, stamp = self._seen(bake.plan.culture, but=bake.key)
 
         def work(job: Job) -> Bake:
             subject = ("beliefs beside", bake.key)
@@ -72,13 +76,13 @@ class Learning:
             if others:
                 believed = self.jobs.at_once(
                     subject,
-                    _stamp(others),
+                    stamp,
                     lambda _: self._learn(others, lambda share: job.reached(share / 2)),
                 )
             job.reached(0.5)
             return watched(bake, believed, lambda share: job.reached((1 + share) / 2))
 
-        found = self.jobs.ask(("watch", bake.key), (record.stamp, _stamp(others)), work)
+        found = self.jobs.ask(("watch", bake.key), (record.stamp, stamp), work)
         if found.fresh and found.found is not None:
             return found
         # Until then what was done and seen stands beside the courses as they were.
@@ -87,18 +91,18 @@ class Learning:
 
     def scores(self, culture: str) -> Answer[Scores | None]:
         """How good the forecasts of a culture's mixes were, each from those before."""
-        seen = self._seen(culture)
+        seen, stamp = self._seen(culture)
         if not seen:
             return Answer(None, True)
 
         def work(job: Job) -> Scores:
             return scores(self._watched(seen), SEED, reached=job.reached)
 
-        return self.jobs.ask(("forecast accuracy", culture), _stamp(seen), work)
+        return self.jobs.ask(("forecast accuracy", culture), stamp, work)
 
     def vigour(self, culture: str) -> Answer[tuple[Vigour, ...]]:
         """What each few weeks of its mixes say of a culture by themselves."""
-        seen = self._seen(culture, most=None)
+        seen = self._seen_of(culture)
         if not seen:
             return Answer((), True)
 
@@ -126,24 +130,28 @@ class Learning:
 
         return self.jobs.ask(("heat", oven), said, work)
 
-    def _seen(self, culture: str, but: str = "", most: int | None = LATEST) -> list[Seen]:
+    def _seen(self, culture: str, but: str = "") -> tuple[list[Seen], Hashable]:
+        """The latest of which something was seen, and its stamp: looked for once in a picture."""
+        if (culture, but) not in self._known:
+            seen = self._seen_of(culture, but, LATEST)
+            self._known[culture, but] = seen, _stamp(seen)
+        return self._known[culture, but]
+
+    def _seen_of(self, culture: str, but: str = "", most: int | None = None) -> list[Seen]:
         """What something was seen of: bakes of a culture and its own stands, in time."""
         life = self.picture.lives.state.named(culture)
-        found: list[Seen] = [
-            record
-            for record in self.picture.bakes.values()
-            if (life is not None and is_of(record.bake, life))
-            and record.bake.key != but
-            and not record.bake.given_up
-            and any(news.readings for news in record.bake.news.values())
-        ]
+        names = () if life is None else {name.casefold() for name in life.names}
+        places = sorted(place for name in names for place in self.picture.read.get(name, ()))
+        keys = [key for _, key in places if key != but]
+        keys = keys if most is None else keys[-most:]
+        found: list[Seen] = [self.picture.bakes[key] for key in keys]
         if life is not None:
             said = [
                 entry
                 for name in life.names
                 for entry in self.picture.about_culture.get(name.casefold(), {}).values()
             ]
-            found += stood(life, said)
+            found += islice(stood(life, said), most)
         found.sort(key=_when)
         return found if most is None else found[-most:]
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Any
 
-from pointage.culture.life import Life
+from pointage.culture.life import Fed, Life
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake
 from pointage.desk.larder_told import exact, item
-from pointage.desk.now.bakes import KEPT_AFTER, ends
+from pointage.desk.now.bakes import KEPT_AFTER
 from pointage.desk.now.fold import Key
 from pointage.desk.now.takings import KEPT, Mixed, Takings, added, uses
 from pointage.larder.stock import Counted, Event, Lot, Shelf, Stock, Used, rank, stock_of
@@ -24,7 +24,28 @@ ASKED_FOR = timedelta(days=14)
 """How long the larder asks about a bake that nobody ticked off."""
 
 STOCK_KINDS = (EntryKind.BOUGHT, EntryKind.COUNTED, EntryKind.USED)
-MIX_KINDS = (EntryKind.MIXED, EntryKind.FED)
+MIX_KINDS = frozenset({EntryKind.MIXED, EntryKind.FED})
+
+Feed = tuple[str, datetime]
+"""A feed that nobody recorded: the bake whose levain was left for it, and when it was."""
+
+
+@dataclass(frozen=True, slots=True)
+class Upkeep:
+    """What a feed took that nobody recorded."""
+
+    fed: Fed
+    culture: str
+    events: tuple[tuple[Key, Event], ...]
+
+    @staticmethod
+    def of(bake: str, fed: Fed, culture: str) -> Upkeep:
+        used = (
+            Used(f"{bake}/{KEPT}/{name}", name, fed.at, exact(round(grams, 3)), what=culture)
+            for name, grams in fed.flours_g.items()
+            if grams
+        )
+        return Upkeep(fed, culture, tuple(keyed(used)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +66,8 @@ class Batch:
 class Ledger:
     """Everything the larder knows at `now`.
 
-    stock: as it is; ahead: as it will be once all bakes in hand are mixed. gone: what was
-    discarded, by culture. said: the entries about stock, the last to arrive first. flags:
+    stock: as it is; ahead: as it will be once all bakes in hand are mixed. lives: every culture;
+    said: the entries about stock, the last to arrive first. flags:
     sentences.
     """
 
@@ -54,23 +75,34 @@ class Ledger:
     stock: Stock = field(default_factory=Stock)
     ahead: Stock = field(default_factory=Stock)
     batches: list[Batch] = field(default_factory=list)
-    gone: list[tuple[Discard, datetime]] = field(default_factory=list)
+    lives: Sequence[Life] = ()
     said: list[Entry] = field(default_factory=list)
     flags: list[str] = field(default_factory=list)
+
+    def gone(self, since: datetime) -> list[tuple[Discard, datetime]]:
+        """What was discarded since, by culture."""
+        return [
+            (_discard(life, taken.grams), taken.at)
+            for life in self.lives
+            for taken in life.wasted
+            if since <= taken.at <= self.now
+        ]
 
 
 def ledger(
     now: datetime,
-    bakes: Iterable[tuple[Bake, Takings]],
+    bakes: Iterable[tuple[Bake, Takings, datetime]],
     shelves: Mapping[str, Shelf],
-    lives: Iterable[Life],
+    lives: Sequence[Life],
     said: Iterable[Entry],
 ) -> Ledger:
-    """The ledger at `now`. said: the standing entries about stock."""
-    found = Ledger(now, stock_of(shelves))
+    """The ledger at `now`. bakes: with what they take, and when they end.
+
+    said: the standing entries about stock.
+    """
+    found = Ledger(now, stock_of(shelves), lives=lives)
     to_come: list[Event] = []
-    for bake, takings in bakes:
-        end = ends(bake.plan)
+    for bake, takings, end in bakes:
         batch = Batch(bake, takings, not bake.given_up and end + KEPT_AFTER > now)
         found.batches.append(batch)
         to_come += uses(bake, [replace(mix, at=max(mix.at, now)) for mix in batch.needs])
@@ -80,8 +112,6 @@ def ledger(
     for event in sorted(to_come, key=lambda each: (each.at, each.key)):
         ahead[event.ingredient] = ahead.get(event.ingredient, Shelf()).after(event)
     found.ahead = stock_of(ahead)
-    for life in lives:
-        found.gone += [(_discard(life, taken.grams), taken.at) for taken in life.wasted]
     found.said = sorted(said, key=lambda entry: (entry.arrived, entry.id), reverse=True)
     return found
 
@@ -150,21 +180,20 @@ def events_of_takings(bake: Bake, takings: Takings) -> list[tuple[Key, Event]]:
     return keyed(uses(bake, [mix for mix in takings.mixes if mix.done]))
 
 
-def events_of_life(life: Life) -> list[tuple[Key, Event]]:
-    """What the feeds took of what levains left of a culture, recorded with a build or assumed."""
-    return keyed(
-        Used(
-            f"{stand.bake}/{KEPT}/{name}",
-            name,
-            stand.fed.at,
-            exact(round(grams, 3)),
-            what=life.name,
-        )
-        for stand in life.stands[life.inherited :]
-        if stand.bake
-        for name, grams in stand.fed.flours_g.items()
-        if grams
-    )
+def upkeep_of(life: Life, known: Mapping[Feed, Upkeep]) -> dict[Feed, Upkeep]:
+    """What the feeds took of what levains left of a culture, recorded with a build or assumed.
+
+    known: what was found of it before; what is the same is the same object.
+    """
+    found: dict[Feed, Upkeep] = {}
+    for stand in life.stands[life.inherited :]:
+        if not stand.bake:
+            continue
+        feed = stand.bake, stand.fed.at
+        before = known.get(feed)
+        same = before is not None and (before.fed, before.culture) == (stand.fed, life.name)
+        found[feed] = before if before and same else Upkeep.of(feed[0], stand.fed, life.name)
+    return found
 
 
 def keyed(events: Iterable[Event]) -> list[tuple[Key, Event]]:

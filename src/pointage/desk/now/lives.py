@@ -52,6 +52,10 @@ class Split:
     source: str
 
 
+FIRST = (Began, Split, Renamed)
+"""What happens before all else of its instant: a culture that begins is fed at once."""
+
+
 @dataclass(frozen=True, slots=True)
 class CultureEvent:
     """Something that happened to the culture then called `name`."""
@@ -109,7 +113,7 @@ def with_event(lives: Lives, told: CultureEvent) -> Lives:
     if isinstance(event, Split):
         return _split(lives, event, known)
     if isinstance(event, Began):
-        if known is None or known.state == "retired":
+        if known is None or known.state == "retired" or known.is_empty:
             return lives.with_life(begun(_out_of(lives, event)))
     elif known is None:
         if not isinstance(event, Fed):
@@ -189,7 +193,7 @@ def _ladder(bake: Bake, step: Step) -> Ladder | None:
 def events_of_entry(entry: Entry) -> list[tuple[Key, CultureEvent]]:
     """What an entry says of cultures. Raises InputError for what cannot be."""
     return [
-        ((entry.happened, 2, f"{entry.id}/{number}"), each)
+        ((entry.happened, 1 if isinstance(each.event, FIRST) else 2, f"{entry.id}/{number}"), each)
         for number, each in enumerate(_said(entry))
     ]
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from pointage.daybook.entry import EntryKind
-from pointage.daybook.replay import in_order
 from pointage.desk.answers import Bake
+from pointage.desk.now.bakes import oven_of
 from pointage.desk.now.replayed import Replayed
 from pointage.desk.now.texts import formula_of, kitchen_of
 from pointage.errors import InputError
@@ -21,29 +20,15 @@ LATEST = 8
 COOLED = 0.01  # of its mass a loaf loses while it cools, common practice with no source
 
 
-def oven_of(bake: Bake) -> str:
-    """The name of the oven that it was planned for, "" where it is not baked."""
-    steps = (step for step in bake.plan.steps if step.kind is StepKind.BAKE)
-    return next((step.capacity or step.place for step in steps), "")
-
-
-def said_of_oven(picture: Replayed, oven: Oven) -> dict[str, dict[str, Any]]:
+def said_of_oven(picture: Replayed, oven: Oven) -> dict[str, Mapping[str, Any]]:
     """What was measured of the latest bakes of an oven, by their key."""
-    said: dict[str, dict[str, Any]] = {}
-    for key, about in picture.about_bake.items():
-        record = picture.bakes.get(key)
-        if record is None or record.bake.given_up:
-            continue
-        if picture.file.oven_called(oven_of(record.bake)) != oven:
-            continue
-        for entry in sorted(about.values(), key=in_order):
-            if entry.kind is EntryKind.BAKED:
-                said.setdefault(key, {}).update(entry.body)
-            elif entry.kind is EntryKind.WEIGHED and entry.body.get("when") in ("baked", "cooled"):
-                each = float(entry.body["grams"]) / float(entry.body.get("pieces", 1))
-                said.setdefault(key, {}).update(grams=each, when=entry.body["when"])
-    latest = sorted(said, key=lambda key: picture.bakes[key].bake.plan.ready)[-LATEST:]
-    return {key: said[key] for key in latest}
+    latest = sorted(
+        place
+        for name, measured in picture.measured.items()
+        if picture.file.oven_called(name) == oven
+        for place in measured[-LATEST:]
+    )[-LATEST:]
+    return {key: picture.bakes[key].measured for _, key in latest}
 
 
 def measured(picture: Replayed, said: Mapping[str, Mapping[str, Any]]) -> list[Measured]:

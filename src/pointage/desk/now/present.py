@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from functools import cached_property
+from itertools import takewhile
 from typing import Any
 
 from pointage.culture.life import Life
@@ -18,7 +19,7 @@ from pointage.daybook.entry import Entry, FormulaRecord, KitchenRecord
 from pointage.daybook.replay import in_order
 from pointage.desk.answers import Bake, CultureNow, NotThere
 from pointage.desk.now import ledger as stores
-from pointage.desk.now.bakes import KEPT_AFTER, ends
+from pointage.desk.now.bakes import KEPT_AFTER
 from pointage.desk.now.cultures import Courses, courses, culture_now, spans_of, young_now
 from pointage.desk.now.earlier import Earlier
 from pointage.desk.now.friction import learned_friction
@@ -26,7 +27,7 @@ from pointage.desk.now.jobs import Jobs, Subject
 from pointage.desk.now.learning import OF_BAKES, OF_OVENS, Learning
 from pointage.desk.now.lives import at_hand
 from pointage.desk.now.own_oven import said_of_oven
-from pointage.desk.now.replayed import Replayed
+from pointage.desk.now.replayed import BakeRecord, Replayed
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.now.texts import formula_of
 from pointage.desk.now.young import is_young, on_its_way
@@ -68,7 +69,7 @@ class Present:
         """The figures of the flours in use, by the sacks that the larder draws on."""
         return self.replayed.kitchen.flours
 
-    @property
+    @cached_property
     def learning(self) -> Learning:
         """What the daybook teaches."""
         return Learning(self.replayed, self.jobs, self.kitchen_through)
@@ -139,7 +140,7 @@ class Present:
         return self.earlier.under(self.replayed.kitchen, since)
 
     @cached_property
-    def _said_of_ovens(self) -> Mapping[str, dict[str, dict[str, Any]]]:
+    def _said_of_ovens(self) -> Mapping[str, dict[str, Mapping[str, Any]]]:
         return {each.name: said_of_oven(self.replayed, each) for each in self.file.ovens}
 
     def own_ovens(self) -> dict[str, OwnOven]:
@@ -167,12 +168,18 @@ class Present:
         records = self.replayed.bakes
         return {key: each.bake for key, each in records.items() if not each.bake.given_up}
 
+    @cached_property
+    def _last_first(self) -> list[BakeRecord]:
+        """The bakes by when they end."""
+        return sorted(self.replayed.bakes.values(), key=lambda record: record.ends, reverse=True)
+
+    def _ended_after(self, at: datetime) -> Iterable[BakeRecord]:
+        return takewhile(lambda record: record.ends > at, self._last_first)
+
     def in_hand(self, now: datetime) -> list[Bake]:
         """The bakes neither given up nor over, their courses moved by what was seen."""
         records = [
-            self.replayed.bakes[key]
-            for key, bake in self.every_bake.items()
-            if ends(bake.plan) + KEPT_AFTER > now
+            record for record in self._ended_after(now - KEPT_AFTER) if not record.bake.given_up
         ]
         records.sort(key=lambda record: (record.bake.plan.ready, record.bake.key))
         watched = [self.learning.watched(record) for record in records]
@@ -250,10 +257,10 @@ class Present:
 
     def ledger(self, now: datetime) -> stores.Ledger:
         """What came into the stores, went out of them and is reserved."""
-        records = self.replayed.bakes.values()
+        near = self._ended_after(now - max(KEPT_AFTER, stores.ASKED_FOR))
         return stores.ledger(
             now,
-            [(record.bake, record.takings) for record in records],
+            [(record.bake, record.takings, record.ends) for record in near],
             {name: fold.state for name, fold in self.replayed.shelves.items()},
             self.lives,
             self.replayed.stock.values(),

@@ -6,18 +6,30 @@ in what it says now; only what that touches is gone through again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
 from functools import cached_property
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from pointage.culture.life import Life
 from pointage.daybook.bodies import usable
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.journal import Journal, Turned
+from pointage.daybook.replay import in_order
 from pointage.desk.answers import Bake
 from pointage.desk.now import ledger
-from pointage.desk.now.bakes import BakeState, news_of, planned_bake, with_news
+from pointage.desk.now.bakes import (
+    MEASURED,
+    BakeState,
+    ends,
+    measured_of,
+    news_of,
+    oven_of,
+    planned_bake,
+    with_news,
+)
 from pointage.desk.now.counts import counts
 from pointage.desk.now.fold import Fold, Key
 from pointage.desk.now.lives import (
@@ -35,21 +47,39 @@ from pointage.errors import InputError
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.larder.stock import Event as StockEvent
 from pointage.larder.stock import Shelf, flours_in_use, stock_of
+from pointage.mixture.flours import Flours
 
 Event = TypeVar("Event")
+OF_A_BAKE = ledger.MIX_KINDS | MEASURED
 Said = Mapping[str, Entry]
 """Standing entries by id."""
 
 
+Ready = tuple[datetime, str]
+"""When a bake is ready, and its key."""
+
+Upkept = Mapping[ledger.Feed, ledger.Upkeep]
+"""What the feeds of a culture took that nobody recorded, feed by feed."""
+
+
+LONG_AGO = datetime.min.replace(tzinfo=UTC)
+
+
 @dataclass(frozen=True, slots=True)
 class BakeRecord:
-    """A bake with what was said of it. stamp: the kitchen's change that touched it last."""
+    """A bake with what was said of it.
+
+    stamp: the kitchen's change at which its plan or its news was another last. ends: when its last
+    step is over. measured: what was measured of its baking.
+    """
 
     fold: Fold[BakeState, Entry]
     stamp: int = 0
     takings: Takings = field(default_factory=Takings)
     lived: tuple[tuple[Key, CultureEvent], ...] = ()
     took: tuple[tuple[Key, StockEvent], ...] = ()
+    ends: datetime = LONG_AGO
+    measured: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def bake(self) -> Bake:
@@ -62,7 +92,9 @@ class Replayed:
 
     aside: by entry. about: standing entries by the bake, and by the culture, that they name.
     waiting: news of bakes whose plan is not here, or cannot be read. stock: the standing entries
-    about the stores.
+    about the stores. read, measured: the bakes not given up of which something was read, by
+    culture, and measured, by the name of the oven; in the order in which they are ready. flours:
+    the figures of the sacks in use.
     """
 
     file: Kitchen
@@ -75,7 +107,10 @@ class Replayed:
     stock: Said = field(default_factory=dict)
     lives: Fold[Lives, CultureEvent] = field(default_factory=lambda: Fold(Lives()))
     shelves: Mapping[str, Fold[Shelf, StockEvent]] = field(default_factory=dict)
-    upkept: Mapping[str, tuple[tuple[Key, StockEvent], ...]] = field(default_factory=dict)
+    upkept: Mapping[str, Upkept] = field(default_factory=dict)
+    read: Mapping[str, Sequence[Ready]] = field(default_factory=dict)
+    measured: Mapping[str, Sequence[Ready]] = field(default_factory=dict)
+    flours: Flours = field(default_factory=dict)
 
     def with_new(self, entries: Iterable[Entry], change: int) -> Replayed:
         """With these entries too."""
@@ -90,8 +125,7 @@ class Replayed:
     @cached_property
     def kitchen(self) -> Kitchen:
         """The kitchen's file with the figures of the sacks in use."""
-        stock = stock_of({name: fold.state for name, fold in self.shelves.items()})
-        return replace(self.file, flours=flours_in_use(stock))
+        return replace(self.file, flours=self.flours)
 
     @property
     def set_asides(self) -> Iterator[SetAside]:
@@ -128,6 +162,8 @@ class _Turning:
         self._about_bake = dict(before.about_bake)
         self._about_culture = dict(before.about_culture)
         self._stock = dict(before.stock)
+        self._read = dict(before.read)
+        self._measured = dict(before.measured)
         self._news: dict[str, tuple[list[Key], list[tuple[Key, Entry]]]] = {}
         self._touched: set[str] = set()
         self._lived: tuple[list[Key], list[tuple[Key, CultureEvent]]] = ([], [])
@@ -153,6 +189,9 @@ class _Turning:
             fold = shelves.get(name, Fold(Shelf()))
             shelves[name], more = fold.with_events(gone, came, Shelf.after)
             again += more
+        flours = self._before.flours
+        if self._took:
+            flours = flours_in_use(stock_of({name: each.state for name, each in shelves.items()}))
         counts.entries += again
         return replace(
             self._before,
@@ -166,6 +205,9 @@ class _Turning:
             lives=lives,
             shelves={name: fold for name, fold in shelves.items() if fold.events},
             upkept=upkept,
+            read=self._read,
+            measured=self._measured,
+            flours=flours,
         )
 
     def _out(self, entry: Entry) -> None:
@@ -180,6 +222,7 @@ class _Turning:
                 self._waiting[entry.id] = said
                 self._lives(record.lived, ())
                 self._stores(record.took, ())
+                self._place(record, None)
             return
         if (key := news_of(entry)) is not None:
             self._waiting.get(key, {}).pop(entry.id, None)
@@ -230,7 +273,7 @@ class _Turning:
                 index[name] = _changed(index.get(name, {}), entry, there=there)
         if entry.kind in ledger.STOCK_KINDS:
             self._stock = _changed(self._stock, entry, there=there)
-        if entry.kind in ledger.MIX_KINDS and "bake" in body:
+        if entry.kind in OF_A_BAKE and "bake" in body:
             self._touched.add(str(body["bake"]))
 
     def _of(self, bake: str) -> tuple[list[Key], list[tuple[Key, Entry]]]:
@@ -266,7 +309,33 @@ class _Turning:
         found = takings(bake, _culture(bake, self._before), self._mixed(key))
         took = tuple(ledger.events_of_takings(bake, found))
         self._stores(*_differing(record.took, took))
-        self._bakes[key] = BakeRecord(fold, self._journal.change, found, lived, took)
+        told = key in self._news or not record.stamp
+        now = BakeRecord(
+            fold,
+            self._journal.change if told else record.stamp,
+            found,
+            lived,
+            took,
+            ends(bake.plan),
+            measured_of(sorted(self._about_bake.get(key, {}).values(), key=in_order)),
+        )
+        self._bakes[key] = now
+        self._place(record, now)
+
+    def _place(self, before: BakeRecord | None, now: BakeRecord | None) -> None:
+        """Note a bake under its culture and its oven, or no longer."""
+        for index, of in ((self._read, _culture_read), (self._measured, _oven_measured)):
+            for record, there in ((before, False), (now, True)):
+                if record is None or (name := of(record)) is None:
+                    continue
+                places = list(index.get(name, ()))
+                place = record.bake.plan.ready, record.bake.key
+                at = bisect_left(places, place)
+                if at < len(places) and places[at] == place:
+                    del places[at]
+                if there:
+                    places.insert(at, place)
+                index[name] = places
 
     def _mixed(self, bake: str) -> dict[str, Mixed]:
         """By step, what the daybook says went into the mixes of a bake."""
@@ -276,7 +345,7 @@ class _Turning:
                 steps.setdefault(str(entry.body["step"]), []).append(ledger.mix_of(entry))
         return {step: ledger.together(mixes) for step, mixes in steps.items()}
 
-    def _upkept(self, lives: Mapping[str, Life]) -> dict[str, tuple[tuple[Key, StockEvent], ...]]:
+    def _upkept(self, lives: Mapping[str, Life]) -> dict[str, Upkept]:
         """What the feeds took that nobody recorded; only of cultures that changed, or are gone."""
         upkept = dict(self._before.upkept)
         known = self._before.lives.state.lives
@@ -284,10 +353,30 @@ class _Turning:
             life = lives.get(first)
             if known.get(first) is life:
                 continue
-            came = () if life is None else tuple(ledger.events_of_life(life))
-            self._stores(*_differing(upkept.get(first, ()), came))
+            before = upkept.get(first, {})
+            came = {} if life is None else ledger.upkeep_of(life, before)
+            gone = [each for feed, each in before.items() if came.get(feed) is not each]
+            new = [each for feed, each in came.items() if before.get(feed) is not each]
+            self._stores(
+                *_differing(
+                    (event for each in gone for event in each.events),
+                    (event for each in new for event in each.events),
+                )
+            )
             upkept[first] = came
         return upkept
+
+
+def _culture_read(record: BakeRecord) -> str | None:
+    """The culture that is learned of from a bake."""
+    bake = record.bake
+    read = any(news.readings for news in bake.news.values())
+    return bake.plan.culture.casefold() if read and not bake.given_up else None
+
+
+def _oven_measured(record: BakeRecord) -> str | None:
+    """The oven that is learned of from a bake."""
+    return oven_of(record.bake) if record.measured and not record.bake.given_up else None
 
 
 def _differing(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from pointage.culture.life import Life, Stand
 from pointage.daybook.entry import Entry
-from pointage.daybook.readings import Reading, observation, readings_of
+from pointage.daybook.readings import READ_FROM, Reading, observation, readings_of
 from pointage.desk.now.young import GROWN_AT, is_raised
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.standing import fed_last, place_of, surroundings_of
@@ -41,19 +42,24 @@ class Stood:
 
 
 def stood(life: Life, said: Iterable[Entry]) -> Iterator[Stood]:
-    """The stands of a culture of which something was seen. said: the entries that name it."""
-    seen = sorted(
-        (reading for entry in said for reading in readings_of(entry)), key=lambda each: each.at
+    """The stands of a culture of which something was seen, the latest first.
+
+    said: the entries that name it.
+    """
+    entries = sorted(
+        (entry for entry in said if entry.kind in READ_FROM), key=lambda each: each.happened
     )
-    for number in range(life.inherited, len(life.stands)):
+    for number in reversed(range(life.inherited, len(life.stands))):
         stand = life.stands[number]
-        if is_raised(life) and stand.fed.at - life.began < GROWN_AT:
+        if is_raised(life) and stand.fed.at - life.stands[0].fed.at < GROWN_AT:
             continue  # a young culture shows what its flour brought, and not yet what it is like
         ends = [at for at, _ in stand.places[1:2]]
         ends += [each.fed.at for each in life.stands[number + 1 : number + 2]]
-        within = tuple(
-            each for each in seen if stand.fed.at < each.at and all(each.at < end for end in ends)
-        )
+        first = bisect_right(entries, stand.fed.at, key=lambda each: each.happened)
+        last = len(entries)
+        if ends:
+            last = bisect_left(entries, min(ends), key=lambda each: each.happened)
+        within = tuple(each for entry in entries[first:last] for each in readings_of(entry))
         if within and stand.places:
             yield Stood(life, number, within)
 

@@ -26,13 +26,13 @@ MOST_FEEDS = 60
 
 
 def is_raised(life: Life) -> bool:
-    """Whether it was begun here from flour and water."""
-    return len(life.stands) > life.inherited and life.stands[0].fed.seed_g == 0
+    """Whether it was begun here from flour and water, or split off one that was."""
+    return bool(life.stands) and life.stands[0].fed.seed_g == 0
 
 
 def is_young(life: Life, now: datetime) -> bool:
     """Whether it was begun from flour and water and is not four weeks old."""
-    return is_raised(life) and life.state == "living" and now - life.began < GROWN_AT
+    return is_raised(life) and life.state == "living" and now - life.stands[0].fed.at < GROWN_AT
 
 
 def on_its_way(

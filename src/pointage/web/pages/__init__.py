@@ -7,6 +7,9 @@ on a field that no template uses.
 
 from __future__ import annotations
 
+from pointage.web.pages.ask import (
+    AskPage,
+)
 from pointage.web.pages.bench import (
     Action,
     BenchPage,
@@ -129,6 +132,7 @@ __all__ = [
     "Action",
     "AdvicePage",
     "AgendaLine",
+    "AskPage",
     "Asked",
     "BakeNote",
     "BakedAnswer",
@@ -239,5 +243,6 @@ Page = (
     | PastPage
     | ComparePage
     | EntryPage
+    | AskPage
     | ErrorPage
 )

@@ -59,7 +59,8 @@ class Oddity:
 @dataclass(frozen=True, slots=True)
 class CulturePage:
     """One culture. advice: addresses and words of what may be asked. happened: when, for all
-    forms; it is now where it is left empty."""
+    forms; it is now where it is left empty. oddities: what was recorded and cannot be, and where it
+    is put right."""
 
     template: ClassVar[str] = "culture.html"
     frame: Frame

@@ -8,11 +8,15 @@ from typing import ClassVar
 from markupsafe import Markup
 
 from pointage.web.pages.frame import Drawing, Frame
+from pointage.web.pages.week import Choice
 
 
 @dataclass(frozen=True, slots=True)
 class CultureNote:
-    """One culture: its jar as it stands now, and what a baker asks of it."""
+    """One culture: its jar as it stands now, and what a baker asks of it.
+
+    offers: what to do with a jar that is empty.
+    """
 
     name: str
     jar: Markup
@@ -23,6 +27,7 @@ class CultureNote:
     ripe: str
     past: str
     pending: str
+    offers: tuple[Choice, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

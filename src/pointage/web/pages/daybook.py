@@ -30,7 +30,8 @@ class LogForm:
 class DaybookLine:
     """One line. was: the words before a correction; fate: what became of it, with why.
 
-    doubt: why it is asked about. photo: its address, or nothing. path: where it is put right.
+    aside: why it counts for nothing; doubt: why it is asked about. photo: its address, or nothing.
+    path: where it is put right.
     """
 
     at: Moment
@@ -40,6 +41,7 @@ class DaybookLine:
     was: str
     gone: bool
     fate: str
+    aside: str
     doubt: str
     photo: str
     path: str

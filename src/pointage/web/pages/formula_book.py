@@ -79,10 +79,14 @@ class WhatIfPage:
 
 @dataclass(frozen=True, slots=True)
 class ImportPage:
-    """A formula from a file. again: says that it is the next revision of what is there."""
+    """A formula from a file. again: says that it is the next revision of what is there.
+
+    mended: the slug of the formula whose text it is to replace, or empty.
+    """
 
     template: ClassVar[str] = "formula_import.html"
     frame: Frame
     text: str
     error: str
     again: str
+    mended: str

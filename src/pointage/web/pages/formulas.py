@@ -20,11 +20,12 @@ class FormulaLine:
 
 @dataclass(frozen=True, slots=True)
 class FormulasPage:
-    """Every formula of the kitchen."""
+    """Every formula of the kitchen. aside: those whose text cannot be read, with the reason."""
 
     template: ClassVar[str] = "formulas.html"
     frame: Frame
     formulas: tuple[FormulaLine, ...]
+    aside: tuple[FormulaLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

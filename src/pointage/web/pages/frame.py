@@ -52,6 +52,7 @@ class Frame:
 
     trouble: what the one who minds the machine must know, such as a backup that failed; or empty.
     work: what is being worked out when the page is written: what it asked for itself is among it.
+    aside: what the figures leave out, and the address that says more.
     """
 
     kitchen: str
@@ -61,6 +62,7 @@ class Frame:
     path: str
     trouble: str = ""
     work: Callable[[], WorkNow] = WorkNow
+    aside: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

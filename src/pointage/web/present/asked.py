@@ -112,22 +112,25 @@ ASKED: Mapping[str, Asked] = {
 }
 REMARK = _text("Remark", "if there is one")
 PART = "parts-{}-grams"
+GRAMS_OF = {"flour_g": "", "water_g": "water"}
+"""Fields for the grams of what a feed lacks, and the ingredient, where it is not asked for."""
 
 
 def fields(names: Sequence[str], body: Mapping[str, Any] | None = None) -> tuple[Field, ...]:
     """A field for each of these words, with what `body` says."""
     said = body or {}
-    typed = said.get("typed") or {}
-    return tuple(ASKED[name].field(name, said.get(name), typed.get(name)) for name in names)
+    return tuple(ASKED[name].field(name, said.get(name), _typed(said, name)) for name in names)
 
 
 def every_field(kind: EntryKind, body: Mapping[str, Any]) -> tuple[Field, ...]:
-    """All that an entry of this kind may say, filled with what it does say."""
+    """All that an entry of this kind may say, filled with what can be read of what it does say."""
     names = [name for name in BODIES[kind].model_fields if name in ASKED]
     parts = tuple(
-        Field(PART.format(n), _part_name(part), _shown(part["grams"]), "decimal", hint="grams")
-        for n, part in enumerate(body.get("parts", ()), 1)
+        Field(PART.format(n), _part_name(part), _shown(part.get("grams")), "decimal", hint="grams")
+        for n, part in enumerate(_parts(body), 1)
     )
+    if kind is EntryKind.FED:
+        parts += _lacking(body)
     culture = _text("Culture").field("culture", body.get("culture"))
     return (
         *parts,
@@ -159,21 +162,25 @@ def read_every(kind: EntryKind, old: Mapping[str, Any], typed: Mapping[str, str]
     shown = {each.name: each.value for each in every_field(kind, old)}
     names = [name for name in BODIES[kind].model_fields if name in ASKED and name in shown]
     left = {name for name in names if name in old and typed.get(name, "").strip() == shown[name]}
-    kept = {
-        name: value for name, value in old.items() if name in left or name not in {*shown, "typed"}
-    }
+    unshown = {*BODIES[kind].model_fields} - {*shown, "typed", "parts"}
+    kept = {name: value for name, value in old.items() if name in left or name in unshown}
     found = kept | read([name for name in names if name not in left], typed)
-    as_before = {name: pair for name, pair in (old.get("typed") or {}).items() if name in left}
+    as_before = {name: pair for name in left if (pair := _typed(old, name))}
     if as_before:
         found["typed"] = as_before | found.get("typed", {})
     for name in ("culture", "remark"):
         if name in shown and (text := typed.get(name, "").strip()):
             found[name] = text
-    if "parts" in old:
-        found["parts"] = [
-            {**part, "grams": WEIGHED_G.read(typed.get(PART.format(n), ""), PART.format(n))}
-            for n, part in enumerate(old["parts"], 1)
-        ]
+    parts = [
+        {**part, "grams": WEIGHED_G.read(typed.get(PART.format(n), ""), PART.format(n))}
+        for n, part in enumerate(_parts(old), 1)
+    ]
+    for each in _lacking(old) if kind is EntryKind.FED else ():
+        if each.name in GRAMS_OF and (text := typed.get(each.name, "").strip()):
+            ingredient = GRAMS_OF[each.name] or typed.get("flour", "")
+            parts.append({"ingredient": ingredient, "grams": WEIGHED_G.read(text, each.name)})
+    if parts or "parts" in old:
+        found["parts"] = parts
     return found
 
 
@@ -193,8 +200,48 @@ def ingredient_label(name: str) -> str:
     return name if known is None else known.label
 
 
+def flour_choices() -> tuple[Choice, ...]:
+    """Every flour there is, by its label."""
+    return tuple(
+        Choice(name, each.label) for name, each in ingredients().items() if each.kind == "flour"
+    )
+
+
+def _parts(body: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """The parts of a mix that say of what they are, or how much."""
+    parts = body.get("parts")
+    return [each for each in parts if isinstance(each, dict)] if isinstance(parts, list) else []
+
+
+def _lacking(body: Mapping[str, Any]) -> tuple[Field, ...]:
+    """Fields for the flour and the water that a feed must have and this one does not name."""
+    named = {each.get("ingredient") for each in _parts(body) if _is_text(each.get("ingredient"))}
+    flours = flour_choices()
+    found: tuple[Field, ...] = ()
+    if named.isdisjoint(each.value for each in flours):
+        found += (
+            Field("flour", "Flour", flours[0].value, "select", flours),
+            Field("flour_g", "Fresh flour", "", "decimal", hint="grams"),
+        )
+    if "water" not in named:
+        found += (Field("water_g", "Water", "", "decimal", hint="grams"),)
+    return found
+
+
+def _is_text(value: object) -> bool:
+    return isinstance(value, str)
+
+
+def _typed(body: Mapping[str, Any], name: str) -> Mapping[str, Any] | None:
+    """A quantity as it was typed; None where that is not known."""
+    every = body.get("typed")
+    pair = every.get(name) if isinstance(every, dict) else None
+    return pair if isinstance(pair, dict) and name in BOUND_OF else None
+
+
 def _part_name(part: Mapping[str, Any]) -> str:
-    return ingredient_label(part.get("ingredient") or part.get("culture") or "The mixture before")
+    name = part.get("ingredient") or part.get("culture")
+    return ingredient_label(name) if isinstance(name, str) else "The mixture before"
 
 
 def _shown(value: object) -> str:

@@ -24,7 +24,10 @@ class Clock:
     now: datetime
 
     def local(self, instant: datetime) -> datetime:
-        return instant.astimezone(self.zone)
+        try:
+            return instant.astimezone(self.zone)
+        except OverflowError:  # the first and the last day of the calendar have no neighbours
+            return instant
 
     @property
     def today(self) -> date:

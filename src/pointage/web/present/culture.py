@@ -10,11 +10,10 @@ from pointage.culture.life import Oddity as OddEvent
 from pointage.desk.answers import Bake, CultureNow
 from pointage.desk.now.lives import takes
 from pointage.desk.now.young import is_young
-from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Kitchen
 from pointage.web.pages import Choice, CulturePage, Field, Frame, Oddity, TellForm
 from pointage.web.present.clock import Clock
-from pointage.web.present.cultures import cultures_page, flour_words
+from pointage.web.present.cultures import NOTHING_LEFT, cultures_page, flour_words, jar_words
 from pointage.web.present.jar import jar
 from pointage.web.present.words import lower_first, mass, percent
 
@@ -46,9 +45,9 @@ def culture_page(
     return CulturePage(
         frame=frame,
         name=life.name,
-        jar=note.jar if note else jar(None, None, None),
-        jar_words=note.jar_words if note else f"The jar of {life.name}",
-        made_of=note.made_of if note else f"It is {_state(life)}.",
+        jar=note.jar if note else jar(None, None, None, empty=life.is_empty),
+        jar_words=note.jar_words if note else jar_words(life),
+        made_of=note.made_of if note else _state(life),
         facts=(*note.facts, *_builds(life, bakes, clock)) if note else (),
         chart=note.chart if note else None,
         oddities=tuple(_odd(each, clock) for each in life.oddities),
@@ -64,13 +63,6 @@ def culture_page(
         ),
         error=error,
     )  # fmt: skip
-
-
-def flour_choices() -> tuple[Choice, ...]:
-    """Every flour there is, by its label."""
-    return tuple(
-        Choice(name, each.label) for name, each in ingredients().items() if each.kind == "flour"
-    )
 
 
 def place_choices(kitchen: Kitchen) -> tuple[Choice, ...]:
@@ -120,7 +112,11 @@ def _odd(found: OddEvent, clock: Clock) -> Oddity:
 
 
 def _state(life: Life) -> str:
-    return {"retired": "retired", "dried": "dried"}.get(life.state, "not fed yet")
+    if life.is_empty:
+        return NOTHING_LEFT
+    return {"retired": "It is retired.", "dried": "It is dried."}.get(
+        life.state, "It is not fed yet."
+    )
 
 
 def _family(life: Life, lives: Sequence[Life], clock: Clock) -> list[tuple[str, str]]:

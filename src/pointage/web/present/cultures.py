@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import timedelta
 
+from pointage.culture.life import Life
 from pointage.culture.raising import EVERY
 from pointage.desk.answers import Bake, CultureNow
 from pointage.desk.now.bakes import steps_left
@@ -14,7 +15,7 @@ from pointage.mixture.scores import Scores
 from pointage.quantities import print_number
 from pointage.timetable.plan import CourseRow, StepKind
 from pointage.web.charts import rise_chart
-from pointage.web.pages import CultureNote, CulturesPage, Frame
+from pointage.web.pages import Choice, CultureNote, CulturesPage, Frame
 from pointage.web.present.clock import Clock
 from pointage.web.present.jar import jar
 from pointage.web.present.ripeness import past_words, ripe_words
@@ -23,10 +24,44 @@ from pointage.web.present.words import length, lower_first, mass, percent, warmt
 FEEDS = frozenset({StepKind.FEED, StepKind.BUILD})
 
 
+NOTHING_LEFT = "Nothing is left in it."
+
+
 def cultures_page(
-    cultures: Sequence[CultureNow], bakes: Sequence[Bake], clock: Clock, frame: Frame
+    cultures: Sequence[CultureNow],
+    bakes: Sequence[Bake],
+    clock: Clock,
+    frame: Frame,
+    lives: Sequence[Life] = (),
 ) -> CulturesPage:
-    return CulturesPage(frame, tuple(_note(each, bakes, clock) for each in cultures))
+    """Those at hand, then those of `lives` whose jar is empty."""
+    notes = [_note(each, bakes, clock) for each in cultures]
+    notes += [_empty(life, clock) for life in lives if life.is_empty]
+    return CulturesPage(frame, tuple(notes))
+
+
+def jar_words(life: Life) -> str:
+    """A jar of which no level is drawn, for those who hear it."""
+    return f"The jar of {life.name}, empty" if life.is_empty else f"The jar of {life.name}"
+
+
+def _empty(life: Life, clock: Clock) -> CultureNote:
+    fed = life.stands[-1].fed.at
+    return CultureNote(
+        name=life.name,
+        jar=jar(None, None, None, empty=True),
+        jar_words=jar_words(life),
+        made_of=NOTHING_LEFT,
+        facts=(("Last fed", f"{clock.text(fed)}, {clock.ahead(fed)}"),),
+        chart=None,
+        ripe="",
+        past="",
+        pending="",
+        offers=(
+            Choice(f"/cultures/{life.name}#tell", "Begin it again"),
+            Choice(f"/cultures/{life.name}#tell", "Retire it"),
+        ),
+    )
 
 
 def _note(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> CultureNote:

@@ -7,16 +7,18 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from pointage.daybook import readings
-from pointage.daybook.bodies import BODIES, doubts_of
+from pointage.daybook.bodies import BODIES, doubts_of, usable
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.photos import LARGEST_BYTES
 from pointage.daybook.replay import Line
 from pointage.desk.answers import Bake
+from pointage.desk.now.set_aside import SetAside
+from pointage.errors import InputError
 from pointage.web.pages import Choice, DaybookLine, DayOfLines, Field, LogForm
 from pointage.web.present import asked
 from pointage.web.present.clock import Clock
 from pointage.web.present.culture import WHEN
-from pointage.web.present.told import KIND_WORDS, about_words, entry_words
+from pointage.web.present.told import about_words, entry_words, kind_words
 from pointage.web.present.words import lower_first
 
 LATEST_BAKES = 12
@@ -24,6 +26,7 @@ SIZES = f"A JPEG, PNG or WebP of at most {LARGEST_BYTES / 1e6:g} MB."
 SMELLS = ("flour", "sour milk", "yoghurt", "apples", "yeast", "vinegar", "nail varnish", "cheese")
 SIGNS = ("bubbles", "domed", "flat", "fallen", "liquid on top", "skin")
 """What a nose and an eye say most often, in the trade's words (common practice, no source)."""
+NO_REASONS: Mapping[str, SetAside] = {}
 DISCARD = "Mould, or pink or orange streaks: throw all of it away and start from a backup."
 
 
@@ -98,18 +101,26 @@ def about_field(
 
 
 def days_of(
-    lines: Sequence[Line], bakes: Mapping[str, Bake], clock: Clock
+    lines: Sequence[Line],
+    bakes: Mapping[str, Bake],
+    clock: Clock,
+    reasons: Mapping[str, SetAside] = NO_REASONS,
 ) -> tuple[DayOfLines, ...]:
-    """The lines under their days, the latest first."""
+    """The lines under their days, the latest first. reasons: by entry, why it is set aside."""
     ordered = sorted(lines, key=lambda line: _at(line).happened, reverse=True)
     return tuple(
-        DayOfLines(clock.day(day), tuple(line_of(line, bakes, clock) for line in group))
+        DayOfLines(clock.day(day), tuple(line_of(line, bakes, clock, reasons) for line in group))
         for day, group in groupby(ordered, key=lambda line: clock.local(_at(line).happened).date())
     )
 
 
-def line_of(line: Line, bakes: Mapping[str, Bake], clock: Clock) -> DaybookLine:
-    """One line in words, with what became of it."""
+def line_of(
+    line: Line,
+    bakes: Mapping[str, Bake],
+    clock: Clock,
+    reasons: Mapping[str, SetAside] = NO_REASONS,
+) -> DaybookLine:
+    """One line in words, with what became of it and why it is set aside, if it is."""
     shown = _at(line)
     words = entry_words(shown, bakes, clock)
     first = entry_words(line.written, bakes, clock)
@@ -118,17 +129,19 @@ def line_of(line: Line, bakes: Mapping[str, Bake], clock: Clock) -> DaybookLine:
     if moved:
         was = f"{was or first} ({clock.text(line.written.happened)})"
     body = shown.body
-    photo = f"/photos/{body['sha256']}" if shown.kind is EntryKind.PHOTO else ""
+    photo = f"/photos/{body.get('sha256')}" if shown.kind is EntryKind.PHOTO else ""
+    aside, doubt = _reason(shown, bakes, reasons)
     return DaybookLine(
         at=replace(clock.moment(shown.happened), text=clock.time(shown.happened)),
-        kind=KIND_WORDS[shown.kind],
+        kind=kind_words(shown.kind),
         about="" if shown.kind is EntryKind.PLAN else about_words(body, bakes, clock),
         words=words,
         was=was,
         gone=line.now is None,
         fate=_fate(line, clock),
-        doubt=_doubt(shown, bakes),
-        photo=photo,
+        aside=aside,
+        doubt=doubt,
+        photo="" if aside else photo,
         path=f"/daybook/entry/{line.written.id}",
     )
 
@@ -154,9 +167,21 @@ def _fate(line: Line, clock: Clock) -> str:
     return f"{word} {clock.text(last.arrived)}" + (f": {why}" if why else "")
 
 
+def _reason(
+    entry: Entry, bakes: Mapping[str, Bake], reasons: Mapping[str, SetAside]
+) -> tuple[str, str]:
+    """Why it is set aside, or else why it is asked about."""
+    known = reasons.get(entry.id)
+    if known is not None:
+        return ("", known.reason) if known.counts else (known.reason, "")
+    try:
+        usable(entry)
+    except InputError as error:
+        return str(error), ""
+    return "", _doubt(entry, bakes)
+
+
 def _doubt(entry: Entry, bakes: Mapping[str, Bake]) -> str:
-    if (reason := readings.unusable(entry)) is not None:
-        return f"it cannot be used: {reason}"
     unusual = "; ".join(doubts_of(entry.kind, entry.body))
     if unusual or entry.kind not in readings.READ_FROM:
         return unusual

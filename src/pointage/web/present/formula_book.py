@@ -10,6 +10,7 @@ from urllib.parse import urlencode
 from pointage.daybook.entry import FormulaRecord
 from pointage.desk.book import formula_of
 from pointage.desk.what_if import Changed, Wish
+from pointage.errors import InputError
 from pointage.formula.compare import Change, Comparison, compare
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients, split
@@ -45,22 +46,50 @@ def revisions_page(records: Sequence[FormulaRecord], clock: Clock, frame: Frame)
     slug = records[-1].slug
     lines = []
     for i, record in enumerate(records):
-        before = formula_of(records[i - 1]) if i else None
+        before = records[i - 1] if i else None
         lines.append(_revision(record, before, clock))
-    return RevisionsPage(frame, slug, formula_of(records[-1]).name, tuple(reversed(lines)))
+    name = next((formula_of(each).name for each in reversed(records) if can_be_read(each)), slug)
+    return RevisionsPage(frame, slug, name, tuple(reversed(lines)))
 
 
-def _revision(record: FormulaRecord, before: Formula | None, clock: Clock) -> RevisionLine:
+def can_be_read(record: FormulaRecord) -> bool:
+    """Whether its text is a formula."""
+    return not _unread(record)
+
+
+def _unread(record: FormulaRecord) -> str:
+    try:
+        formula_of(record)
+    except InputError as error:
+        return str(error)
+    return ""
+
+
+def _what(record: FormulaRecord, before: FormulaRecord | None) -> str:
+    """What a revision changed, or why it cannot be read."""
+    if reason := _unread(record):
+        return f"Set aside: {reason}."
+    if before is None:
+        return "The first."
+    if not can_be_read(before):
+        return "The one before cannot be read."
+    return _summary(formula_of(before), formula_of(record))
+
+
+def _revision(record: FormulaRecord, before: FormulaRecord | None, clock: Clock) -> RevisionLine:
     at = f"/formulas/{record.slug}"
     number = record.revision
+    both = before is not None and can_be_read(before) and can_be_read(record)
     query = urlencode({"a": f"{record.slug}@{number - 1}", "b": f"{record.slug}@{number}"})
     return RevisionLine(
         str(number),
         None if record.kept is None else _kept(record.kept, clock),
-        "The first." if before is None else _summary(before, formula_of(record)),
-        f"{at}/edit?revision={number}",
+        _what(record, before),
+        f"{at}/edit?revision={number}"
+        if can_be_read(record)
+        else f"/formulas/import?for={record.slug}",
         f"{at}.toml?revision={number}",
-        "" if before is None else f"/formulas/compare?{query}",
+        f"/formulas/compare?{query}" if both else "",
     )
 
 

@@ -25,7 +25,10 @@ from pointage.web.present.words import FIXED, count, mass, percent, warmth
 NOTHING = "–"
 
 
-def formulas_page(formulas: Sequence[FormulaSummary], frame: Frame) -> FormulasPage:
+def formulas_page(
+    formulas: Sequence[FormulaSummary], frame: Frame, aside: Mapping[str, str] | None = None
+) -> FormulasPage:
+    """aside: by slug, why a formula cannot be read."""
     return FormulasPage(
         frame,
         tuple(
@@ -38,6 +41,7 @@ def formulas_page(formulas: Sequence[FormulaSummary], frame: Frame) -> FormulasP
             )
             for each in formulas
         ),
+        tuple(FormulaLine(slug, slug, reason) for slug, reason in (aside or {}).items()),
     )
 
 

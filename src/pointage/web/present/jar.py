@@ -12,16 +12,22 @@ JUST_MIXED = 46  # pixels of culture in the jar when it is just mixed, so that 3
 MARKS = (1.0, 1.5, 2.0, 2.5, 3.0)
 
 
-def jar(low: float | None, middle: float | None, high: float | None) -> Markup:
+def jar(
+    low: float | None, middle: float | None, high: float | None, *, empty: bool = False
+) -> Markup:
     """The jar with its culture at a rise of `middle`, and the band from `low` to `high`.
 
     Without a forecast it stands at the mark, for a level that nobody knows is not drawn.
     """
     level = _y(middle if middle is not None else 1.0)
     inside = WALL_RIGHT - WALL_LEFT
-    parts = [
-        element("rect", class_="culture", x=WALL_LEFT, width=inside, y=level, height=FLOOR - level)
-    ]
+    parts = []
+    if not empty:
+        parts.append(
+            element(
+                "rect", class_="culture", x=WALL_LEFT, width=inside, y=level, height=FLOOR - level
+            )
+        )
     if low is not None and high is not None:
         top, bottom = _y(high), _y(low)
         parts.append(element("rect", class_="band", x=WALL_LEFT, width=inside, y=top,

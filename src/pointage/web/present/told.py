@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from pointage.daybook.bodies import checked_body
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import measured_words, reading_words, readings_of
 from pointage.desk.answers import Bake
@@ -41,11 +43,21 @@ KIND_WORDS: Mapping[EntryKind, str] = {
     EntryKind.CORRECTED: "Corrected",
 }
 MARKS = ("crust", "crumb", "flavour", "sour", "keeping")
+LONGEST_RAW = 300
+
+
+def kind_words(kind: EntryKind) -> str:
+    """What kind of entry it is; a kind of a later version by its own word."""
+    return KIND_WORDS.get(kind) or kind.value[:1].upper() + kind.value[1:]
 
 
 def entry_words(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
-    """What the entry says, without what it is about."""
+    """What the entry says, without what it is about; as it is written where it cannot be read."""
     body = entry.body
+    try:
+        checked_body(entry)
+    except InputError:
+        return raw_words(body)
     tell = _WORDS.get(entry.kind)
     if entry.kind in (EntryKind.PLAN, EntryKind.DONE, EntryKind.READING, EntryKind.WITHDRAWN):
         words = _of_a_bake(entry, bakes, clock)
@@ -55,9 +67,18 @@ def entry_words(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
     return f"{words} – {remark}" if words and remark else words or str(remark or "")
 
 
+def raw_words(body: Body) -> str:
+    """A body as it is written: "seed_g: x; parts: [...]"."""
+    said = "; ".join(
+        f"{name}: {text if isinstance(text, str) else json.dumps(text, ensure_ascii=False)}"
+        for name, text in body.items()
+    )
+    return said if len(said) <= LONGEST_RAW else said[:LONGEST_RAW] + "…"
+
+
 def about_words(body: Body, bakes: Mapping[str, Bake], clock: Clock) -> str:
     """What it is about: a culture, a bake and its step."""
-    parts = [str(body["culture"])] if body.get("culture") else []
+    parts = [body["culture"]] if isinstance(body.get("culture"), str) else []
     bake = bakes.get(str(body.get("bake")))
     if bake is not None:
         step = next((s for s in bake.plan.steps if s.key == body.get("step")), None)

@@ -134,8 +134,9 @@ document.addEventListener("htmx:afterSwap", (event) => {
   document.body.dataset.made = main.querySelector("[data-made]")?.dataset.made ?? document.body.dataset.made;
   if (event.detail.requestConfig.verb === "get") return;
   // After a telling the eye and the ear belong on what comes next, or on what will not do.
-  (main.querySelector("[aria-invalid=true]") ?? document.getElementById("now-head"))?.focus();
-  document.title = document.title.replace(/^.* · /, `${document.getElementById("now-head").textContent} · `);
+  const head = document.getElementById("now-head") ?? main.querySelector("h1");
+  (main.querySelector("[aria-invalid=true]") ?? head)?.focus();
+  if (head) document.title = document.title.replace(/^.* · /, `${head.textContent} · `);
   fetch("/", { headers: { Accept: "text/html" } });
 });
 

@@ -66,7 +66,7 @@ let own = new WeakSet();
 
 document.addEventListener("submit", (event) => {
   const entry = event.target.elements.namedItem("entry");
-  if (!entry || own.has(event.target)) return;
+  if (!entry || own.has(event.target) || event.target.matches("[data-same]")) return;
   entry.value = freshId();
   own.add(event.target);
 }, true);

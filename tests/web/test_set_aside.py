@@ -1,0 +1,356 @@
+"""No entry, formula or text of a kitchen can shut a screen: it is shown with its reason instead."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import httpx
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from playwright.sync_api import Browser
+from sqlalchemy import text
+from tests.web.conftest import ORIGIN, Site, ask
+from tests.web.stored_desk import NOW, hall
+
+from pointage.daybook.bodies import BODIES
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.errors import StoreError
+from pointage.daybook.replay import Line
+from pointage.desk.desk import StoredDesk
+from pointage.desk.now.keeper import Keeper
+from pointage.errors import InputError
+from pointage.web.app import create_app
+from pointage.web.present.asked import every_field, read_every
+from pointage.web.present.clock import Clock
+from pointage.web.present.daybook import line_of
+
+K = EntryKind
+EARLIER = NOW - timedelta(hours=2)
+BAKE = "0c8cf9d3-4eb4-49b4-a51b-8ad53a6ad001"
+NOWHERE = "0c8cf9d3-4eb4-49b4-a51b-8ad53a6ad002"
+WATER = {"ingredient": "water", "grams": 50}
+
+
+@dataclass(frozen=True)
+class Odd:
+    """An entry as it may lie in a store, and the first word of why it is set aside."""
+
+    name: str
+    kind: EntryKind
+    body: dict[str, Any]
+    field: str
+    happened: datetime = EARLIER
+
+
+def fed(*parts: object, **more: object) -> dict[str, Any]:
+    return {"culture": "Gannet", "seed_g": 20, "parts": list(parts), **more}
+
+
+ODD = (
+    Odd("fed-no-flour", K.FED, fed({"ingredient": "rye-whole", "grams": 0}, WATER), "flour"),
+    Odd("fed-water-as-flour", K.FED, fed(WATER), "flour"),
+    Odd("fed-nothing", K.FED, {"culture": "Gannet"}, "parts"),
+    Odd("fed-garbage", K.FED, fed("a", None, {"grams": "y"}, typed=5, remark={}), "remark"),
+    Odd("fed-no-name", K.FED, {"culture": [7], "seed_g": 1, "parts": 5}, "culture"),
+    Odd("baked-none", K.BAKED, {"bake": BAKE, "pieces": 0}, "pieces"),
+    Odd("weighed-none", K.WEIGHED, {"bake": BAKE, "grams": 900, "pieces": 0}, "pieces"),
+    Odd("weighed-nothing", K.WEIGHED, {}, "grams"),
+    Odd("rise-of-90", K.MEASURED, {"culture": "Gannet", "mm": 900, "band_mm": 10}, "mm and band"),
+    Odd("rise-in-words", K.MEASURED, {"culture": "Gannet", "rise": "high"}, "rise"),
+    Odd("split-100-kg", K.CULTURE,
+        {"event": "split", "culture": "Big", "origin": "Gannet", "grams": 100_000}, "grams"),
+    Odd("culture-of-nothing", K.CULTURE, {"event": 3}, "culture"),
+    Odd("poured-off-1-kg", K.POURED_OFF, {"culture": "Gannet", "grams": 1000}, "grams"),
+    Odd("unknown-kind", K("sung"), {"x": 1}, "kind"),
+    Odd("plan-in-words", K.PLAN, {"plan": {"formula": 3, "pieces": "q"}}, "plan"),
+    Odd("plan-as-list", K.PLAN, {"plan": [1, 2]}, "plan"),
+    Odd("year-1", K.NOTE, {"text": "old"}, "happened", datetime(1, 1, 1, tzinfo=UTC)),
+    Odd("year-9999", K.NOTE, {"text": "far"}, "happened", datetime(9999, 12, 31, 23, tzinfo=UTC)),
+    Odd("reading-of-no-bake", K.READING,
+        {"bake": NOWHERE, "step": "mix", "reading": "rise", "value": 1.5}, "bake"),
+    Odd("reading-of-a-song", K.READING,
+        {"bake": BAKE, "step": "mix", "reading": "song", "value": 1}, "reading"),
+    Odd("pour-in-words", K.READING,
+        {"bake": BAKE, "step": "mix", "pour": "a", "display_g": 1}, "pour"),
+    Odd("reading-of-nothing", K.READING, {}, "bake"),
+    Odd("note-of-nothing", K.NOTE, {"bake": BAKE, "step": "mix"}, "text"),
+    Odd("smelled-nothing", K.SMELLED, {"bake": BAKE, "step": "mix"}, "signs"),
+    Odd("seen-a-number", K.SEEN, {"signs": 5}, "signs"),
+    Odd("photo-of-a-number", K.PHOTO, {"sha256": 5}, "sha256"),
+    Odd("bought-garbage", K.BOUGHT, {"item": 5, "grams": "x", "price": "y"}, "item"),
+    Odd("bought-nothing-known", K.BOUGHT, {"item": "sawdust", "grams": 5, "then": 1}, "then"),
+    Odd("held-nowhere", K.HELD, {"culture": "Gannet"}, "place"),
+    Odd("tasted-endless", K.TASTED, {"crust": 1e308, "words": ["a"]}, "crust"),
+    Odd("done-of-no-step", K.DONE, {"bake": BAKE, "step": "nosuch"}, "step"),
+    Odd("done-of-no-bake", K.DONE, {"bake": 7, "step": [1]}, "bake"),
+    Odd("withdrawn-nothing", K.WITHDRAWN, {}, "bake"),
+)  # fmt: skip
+NAMES = {
+    "{slug}": "harbour-loaf", "{place}": "Hall", "{sha256}": "0" * 64, "{name}": "Gannet",
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
+    """Skerry Hall with a bake in hand."""
+    made = hall(tmp_path_factory.mktemp("hall"))
+    made.wish(BAKE, "harbour-loaf", 12, NOW + timedelta(days=2), NOW)
+    return made
+
+
+def get(desk: StoredDesk, path: str) -> httpx.Response:
+    return ask(create_app(desk, lambda: NOW), "GET", ORIGIN + path)
+
+
+def post(desk: StoredDesk, path: str, **fields: str) -> httpx.Response:
+    told = {"entry": str(uuid4())} | fields
+    return ask(
+        create_app(desk, lambda: NOW), "POST", ORIGIN + path, data=told, headers={"Origin": ORIGIN}
+    )
+
+
+def screens(desk: StoredDesk, entry: str = NOWHERE) -> list[str]:
+    """The address of every screen that there is."""
+    found = []
+    for route in create_app(desk).routes:
+        path, methods = route.path, route.methods  # type: ignore[attr-defined]
+        if "GET" not in (methods or ()) or path.startswith(("/static", "/worker", "/alive")):
+            continue
+        for name, value in (NAMES | {"{entry}": entry}).items():
+            path = path.replace(name, value)
+        assert "{" not in path, f"say what stands for a part of {path}"
+        found.append(path)
+    assert len(found) > 30
+    return found
+
+
+def broken(desk: StoredDesk, entry: str = NOWHERE) -> dict[str, int]:
+    found = {path: get(desk, path).status_code for path in screens(desk, entry)}
+    return {path: status for path, status in found.items() if status >= 500}
+
+
+def lay(desk: StoredDesk, kind: EntryKind, body: dict[str, Any], at: datetime = EARLIER) -> str:
+    """Lay an entry into the store past the door."""
+    entry = Entry(str(uuid4()), desk._id, kind, at, NOW, "baker", body)
+    assert desk._store.append(entry)
+    return entry.id
+
+
+@pytest.mark.parametrize("odd", ODD, ids=lambda odd: odd.name)
+def test_an_odd_entry_shuts_no_screen_is_shown_and_can_be_withdrawn(
+    desk: StoredDesk, odd: Odd
+) -> None:
+    entry = lay(desk, odd.kind, odd.body, odd.happened)
+    assert broken(desk, entry) == {}
+    assert desk.present().reasons[entry].field.startswith(odd.field)
+    aside = get(desk, "/daybook?aside=1").text
+    assert f'href="/daybook/entry/{entry}"' in aside
+    assert "Set aside: " in aside
+    assert "1 entry is set aside" in get(desk, "/week").text
+    path = f"/daybook/entry/{entry}"
+    assert "Set aside: " in get(desk, path).text
+    assert post(desk, f"{path}/withdrawn", why="a slip").status_code == 303
+    assert desk.present().set_asides == ()
+    assert "set aside" not in get(desk, "/week").text
+
+
+def test_every_odd_entry_at_once(desk: StoredDesk) -> None:
+    entries = [lay(desk, odd.kind, odd.body, odd.happened) for odd in ODD]
+    assert broken(desk, entries[0]) == {}
+    assert f"{len(ODD)} entries are set aside" in get(desk, "/").text
+    for entry in entries:
+        desk.records.withdraw(str(uuid4()), entry)
+    assert desk.present().set_asides == ()
+    assert broken(desk, entries[0]) == {}
+
+
+def test_what_is_wrong_for_want_of_flour_is_put_right_in_its_form(tmp_path: Path) -> None:
+    desk = hall(tmp_path)
+    entry = lay(desk, K.FED, fed(WATER))
+    path = f"/daybook/entry/{entry}"
+    form = get(desk, path).text
+    assert 'name="flour"' in form
+    assert 'name="flour_g"' in form
+    right = {"culture": "Gannet", "seed_g": "20", "parts-1-grams": "50"}
+    again = post(desk, f"{path}/corrected", **right)
+    assert again.status_code == 422
+    assert 'id="right-flour-error"' in again.text
+    sent = post(desk, f"{path}/corrected", **right, flour="rye-whole", flour_g="50")
+    assert sent.status_code == 303
+    assert desk.present().set_asides == ()
+    assert desk.present().life("Gannet").mass_g == 120  # 20 of it, 50 of water and 50 of flour
+
+
+def test_a_correction_to_nothing_is_set_aside_and_put_right_again(tmp_path: Path) -> None:
+    desk = hall(tmp_path)
+    entry = lay(desk, K.FED, fed({"ingredient": "rye-whole", "grams": 50}, WATER))
+    worse = fed({"ingredient": "rye-whole", "grams": 0}, WATER)
+    lay(desk, K.CORRECTED, {"entry": entry, "body": worse}, NOW)
+    lay(desk, K.CORRECTED, {"entry": {}, "body": 5}, NOW)
+    lay(desk, K.WITHDRAWN, {"entry": 5}, NOW)
+    assert broken(desk, entry) == {}
+    assert desk.present().reasons[entry].field == "flour"
+    fields = {"culture": "Gannet", "seed_g": "20", "parts-1-grams": "60", "parts-2-grams": "50"}
+    assert post(desk, f"/daybook/entry/{entry}/corrected", **fields).status_code == 303
+    assert desk.present().set_asides == ()
+
+
+@pytest.mark.parametrize("body", ["[1, 2]", "7", "null", '{"rise": 1e999}', '{"rise": NaN}', '""'])
+def test_a_body_that_no_program_of_ours_wrote(tmp_path: Path, body: str) -> None:
+    desk = hall(tmp_path)
+    entry = lay(desk, K.MEASURED, {"rise": 1.5})
+    with desk._store.writing(desk._id) as connection:
+        connection.execute(
+            text("UPDATE entry SET body = :body WHERE id = :id"), {"body": body, "id": entry}
+        )
+    again = StoredDesk(desk._store, desk._id, since=NOW, clock=lambda: NOW)
+    assert broken(again, entry) == {}
+    assert entry in again.present().reasons
+
+
+JSON = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8),
+    lambda inner: (
+        st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3)
+    ),
+    max_leaves=8,
+)
+WORDS = [
+    *sorted({name for body in BODIES.values() for name in body.model_fields}),
+    *("plan", "wished", "pour", "display_g", "reading", "value", "keep"),
+]
+KINDS = [*EntryKind, EntryKind("sung")]
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.sampled_from(KINDS), st.dictionaries(st.sampled_from(WORDS), JSON, max_size=5))
+def test_whatever_a_body_says_has_words_and_a_form(kind: EntryKind, body: dict[str, Any]) -> None:
+    entry = object.__new__(Entry)  # as the store gives it back: nothing is checked
+    for name, value in {
+        "id": NOWHERE, "kitchen": "k", "kind": kind, "happened": NOW, "arrived": NOW,
+        "author": "baker", "body": body, "number": 1,
+    }.items():  # fmt: skip
+        object.__setattr__(entry, name, value)
+    line = line_of(Line(entry, entry), {}, Clock(NOW.tzinfo, NOW))  # type: ignore[arg-type]
+    assert line.kind
+    if kind in BODIES and "entry" not in BODIES[kind].model_fields:
+        shown = {each.name: each.value for each in every_field(kind, body)}
+        assert all(isinstance(value, str) for value in shown.values())
+        with suppress(InputError):
+            read_every(kind, body, shown)
+
+
+def test_a_formula_that_cannot_be_read_is_listed_and_mended(tmp_path: Path) -> None:
+    desk = hall(tmp_path)
+    good = desk.book.revision("harbour-loaf").text
+    desk._store.put_formula(desk._id, "harbour-loaf", "name = [", NOW)
+    desk._store.put_formula(desk._id, "wood", 'name = "Wood"\n[total]\nsawdust = 100\n', NOW)
+    assert broken(desk) == {}
+    page = get(desk, "/formulas").text
+    assert 'href="/formulas/import?for=harbour-loaf"' in page
+    assert "2 formulas are set aside" in page
+    assert "sawdust" in page
+    assert get(desk, "/formulas/harbour-loaf").headers["location"].endswith("for=harbour-loaf")
+    form = get(desk, "/formulas/import?for=harbour-loaf").text
+    assert "name = [" in form
+    assert 'role="alert"' in form
+    revisions = get(desk, "/formulas/harbour-loaf/revisions").text
+    assert "Set aside: " in revisions
+    assert "The first." in revisions
+    mended = {"for": "harbour-loaf", "text": good}
+    assert post(desk, "/formulas/import", **(mended | {"text": "name = {"})).status_code == 422
+    assert post(desk, "/formulas/import", **mended).status_code == 303
+    assert desk.book.revision("harbour-loaf").revision == 3
+    assert "1 formula is set aside" in get(desk, "/formulas").text
+
+
+@pytest.mark.parametrize("wrong", ["name = [", 'name = "Hall"\nzone = "Nowhere/Land"\n', ""])
+def test_a_kitchen_whose_text_cannot_be_read_opens_on_its_text(tmp_path: Path, wrong: str) -> None:
+    desk = hall(tmp_path)
+    record = desk.present().record
+    desk._store.put_kitchen(type(record)(record.id, record.name, record.zone, wrong), NOW)
+    assert broken(desk) == {}
+    page = get(desk, "/kitchen")
+    assert page.status_code == 200
+    assert "<textarea" in page.text
+    assert 'role="alert"' in page.text
+    assert "The kitchen&#39;s text cannot be read" in page.text
+    assert post(desk, "/kitchen/place/0", name="Hall").status_code == 422 or not wrong
+    assert post(desk, "/kitchen/file", text=record.text).status_code == 303
+    assert desk.present().set_asides == ()
+
+
+def test_the_daybook_opens_when_nothing_else_can_be_made(
+    desk: StoredDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    entry = lay(desk, K.NOTE, {"text": "the one that breaks it"})
+
+    def breaks(self: Keeper) -> None:
+        raise ZeroDivisionError
+
+    blind = StoredDesk(desk._store, desk._id, since=NOW, clock=lambda: NOW)
+    path = f"/daybook/entry/{entry}"
+    with monkeypatch.context() as patched:
+        patched.setattr(Keeper, "look", breaks)
+        blind = StoredDesk(desk._store, desk._id, since=NOW, clock=lambda: NOW)
+        bench = get(blind, "/")
+        assert bench.status_code == 500
+        assert "Skerry Hall" in bench.text
+        assert get(blind, "/nowhere").status_code == 404
+        for open_still in ("/daybook", "/daybook?kind=note&from=2026-12-01", path):
+            page = get(blind, open_still)
+            assert page.status_code == 200
+            assert "the one that breaks it" in page.text
+            assert "cannot be worked out" in page.text
+        assert post(blind, f"{path}/corrected", text="put right").status_code == 303
+        assert "put right" in get(blind, path).text
+        assert post(blind, f"{path}/withdrawn").status_code == 303
+        assert "<del>" in get(blind, path).text
+    assert broken(desk) == {}
+
+
+def test_an_error_page_does_not_say_where_the_store_is(
+    desk: StoredDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def gone(self: Keeper) -> None:
+        raise StoreError("sqlite:////home/secret/hall.db", "disk I/O error")
+
+    monkeypatch.setattr(Keeper, "look", gone)
+    blind = StoredDesk(desk._store, desk._id, since=NOW, clock=lambda: NOW)
+    for path in ("/", "/daybook", "/cultures"):
+        answer = get(blind, path)
+        assert answer.status_code == 503
+        assert "secret" not in answer.text
+        assert "cannot be reached" in answer.text
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 1280])
+def test_in_a_browser(
+    width: int, theme: str, tmp_path: Path, serve: Callable[..., Site], chromium: Browser
+) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    desk = hall(tmp_path)
+    entries = [lay(desk, odd.kind, odd.body, odd.happened) for odd in ODD[:14]]
+    desk._store.put_formula(desk._id, "wood", 'name = "Wood"\n', NOW)
+    site = serve(desk, NOW)
+    page = chromium.new_page(
+        viewport={"width": width, "height": 844},
+        color_scheme="dark" if theme == "dark" else "light",
+    )
+    for path in ("/daybook?aside=1", f"/daybook/entry/{entries[3]}", "/formulas", "/"):
+        page.goto(site.url + path)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        assert [each["id"] for each in Axe().run(page).response["violations"]] == []
+        assert page.get_by_text(re.compile("are set aside$")).count() == 1
+    page.close()
