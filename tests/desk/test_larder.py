@@ -68,16 +68,20 @@ class Hall:
 
         Who has mixed the dough has woken the culture, built the levain and fed what was left.
         """
+        kept = self.kept("wheat-white", 60)  # 1 / (0.4 + 1 + 0.6) of 120 g, by Plover's file
+        return self.poured("feed-1", "wheat-white") + self.poured("build-2", "wheat-white") + kept
+
+    def kept(self, name: str, about: float) -> Fraction:
+        """Grams in the feed that keeps the culture after the build, which are about so many.
+
+        The rounded pours of the waking feed leave the culture a little wetter or drier than its
+        file says; this feed puts that right.
+        """
         (keep,) = [step.keep for step in self.plan.steps if step.keep is not None]
         assert keep.ladder is not None
-        kept = sum(
-            (Fraction(str(p.grams)) for p in keep.ladder.pours if p.name == "wheat-white"),
-            Fraction(),
-        )
-        # 1 / (0.4 + 1 + 0.6) of 120 g by Plover's file; the rounded pours of its waking feed left
-        # it a little wetter or drier, which this feed puts right.
-        assert kept == pytest.approx(60, abs=0.1)
-        return self.poured("feed-1", "wheat-white") + self.poured("build-2", "wheat-white") + kept
+        grams = sum(Fraction(str(p.grams)) for p in keep.ladder.pours if p.name == name)
+        assert grams == pytest.approx(about, abs=0.1)
+        return Fraction(grams)
 
 
 @pytest.fixture
@@ -239,7 +243,7 @@ def test_a_levain_pours_off_what_its_culture_does_not_keep(hall: Hall) -> None:
                 fresh += Fraction(str(pour.grams))
             elif step.kind == "build" and culture:
                 seed += Fraction(str(pour.grams))
-    carried = Fraction(120) * Fraction("0.4") / 2  # 0.4 / (0.4 + 1 + 0.6) of 120 g
+    carried = hall.kept("Plover", 24)  # 0.4 / (0.4 + 1 + 0.6) of 120 g
     poured = {each.discard.culture: each.discard.grams for each in hall.look().coming}
     assert poured["Plover"] == 120 + fresh - seed - carried
 
