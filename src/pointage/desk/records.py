@@ -162,7 +162,7 @@ class RecordDesk:
         return found
 
     def _picture(self) -> Present | None:
-        """The present; None where it cannot be made, for what is at fault must be put right here."""
+        """The present; None where it cannot be made: what is at fault is put right here."""
         try:
             return self._present()
         except StoreError:

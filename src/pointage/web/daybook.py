@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Any
@@ -13,7 +13,7 @@ from starlette.routing import Route
 
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.replay import Line
-from pointage.desk.answers import Bake, NotThere
+from pointage.desk.answers import Bake, FormulaSummary, NotThere
 from pointage.errors import InputError
 from pointage.quantities import parse_instant
 from pointage.web.pages import Choice, DaybookPage, EntryPage, Field
@@ -116,6 +116,7 @@ def about(visit: Visit) -> dict[str, Any]:
 def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Response:
     bakes = _bakes(visit)
     none: list[str] = []
+    no_formulas: Sequence[FormulaSummary] = ()
     cultures = visit.if_possible(lambda: [life.name for life in visit.present.lives], none)
     reasons = visit.if_possible(lambda: visit.present.reasons, NO_REASONS)
     chosen = f"bake={key}" if (key := visit.fields.get("bake", "")) else ""
@@ -152,7 +153,7 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
             *(Choice(f"/daybook/culture/{name}", name) for name in cultures),
             *(
                 Choice(f"/daybook/formula/{each.slug}", each.name)
-                for each in visit.if_possible(visit.desk.formulas, ())
+                for each in visit.if_possible(visit.desk.formulas, no_formulas)
                 if each.name in {bake.plan.formula for bake in bakes.values()}
             ),
             *((Choice("/daybook/compare", "What changed"),) if len(bakes) > 1 else ()),
@@ -223,7 +224,7 @@ def _filters(visit: Visit, bakes: Mapping[str, Bake], cultures: list[str]) -> tu
         Field("kind", "Kind", query.get("kind", ""), "select", (every, *kinds)),
         Field("from", "From", query.get("from", ""), "date"),
         Field("until", "Until", query.get("until", ""), "date"),
-        *((Field("aside", "Set aside", query.get("aside", ""), "select", aside),) if number else ()),
+        *([Field("aside", "Set aside", query.get("aside", ""), "select", aside)] if number else []),
     )  # fmt: skip
 
 
