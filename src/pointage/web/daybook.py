@@ -116,6 +116,7 @@ def about(visit: Visit) -> dict[str, Any]:
 def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Response:
     bakes = _bakes(visit)
     none: list[str] = []
+    no_formulas: Sequence[FormulaSummary] = ()
     cultures = visit.if_possible(lambda: [life.name for life in visit.present.lives], none)
     reasons = visit.if_possible(lambda: visit.present.reasons, NO_REASONS)
     chosen = f"bake={key}" if (key := visit.fields.get("bake", "")) else ""
