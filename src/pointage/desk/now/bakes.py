@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -24,11 +24,41 @@ NEWS = frozenset({EntryKind.DONE, EntryKind.WITHDRAWN}) | READ_FROM
 
 
 @dataclass(frozen=True, slots=True)
+class Ticks:
+    """That a step was done, and what took that back, as far as it was gone through.
+
+    done: what says so and was not taken back by its time. taken: the entries that a taking back
+    names, whatever the clocks say. before: the number of the last such taking back; whatever the
+    store wrote before it is taken back too.
+    """
+
+    done: tuple[Entry, ...] = ()
+    taken: frozenset[str] = frozenset()
+    before: int = 0
+
+    @property
+    def last(self) -> Entry | None:
+        """What says that the step was done, the last by its time; None when it was not."""
+        standing = (e for e in self.done if e.id not in self.taken and e.number >= self.before)
+        return max(standing, key=lambda entry: (entry.happened, entry.id), default=None)
+
+    def after(self, entry: Entry) -> Ticks:
+        """With one more entry: "done", or "not done after all"."""
+        if entry.kind is EntryKind.DONE:
+            return replace(self, done=(*self.done, entry))
+        if "done" not in entry.body:  # of an old release: it takes back what happened before it
+            return replace(self, done=())
+        named = frozenset({str(entry.body["done"]).lower()})
+        return replace(self, taken=self.taken | named, before=max(self.before, entry.number))
+
+
+@dataclass(frozen=True, slots=True)
 class BakeState:
     """A bake after some of its entries, and those of them that cannot be used."""
 
     bake: Bake
     aside: tuple[SetAside, ...] = ()
+    ticks: Mapping[str, Ticks] = field(default_factory=dict)
 
 
 def planned_bake(entry: Entry) -> BakeState:
@@ -44,7 +74,12 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
         if gives_up(entry):
             return replace(state, bake=replace(bake, given_up=True))
         step = step_of(bake, str(entry.body.get("step")))
-        news = _news(bake.told(step.key), step, entry)
+        if entry.kind in (EntryKind.DONE, EntryKind.WITHDRAWN):
+            ticks = state.ticks.get(step.key, Ticks()).after(entry)
+            state = replace(state, ticks={**state.ticks, step.key: ticks})
+            news = _ticked(bake.told(step.key), ticks.last)
+        else:
+            news = _news(bake.told(step.key), step, entry)
     except NotThere as error:
         refused = InputError(error.what, repr(error.name), f"a {error.what} of the plan")
         return replace(state, aside=(*state.aside, set_aside("entry", entry.id, refused)))
@@ -148,14 +183,15 @@ def kept(news: StepNews, said: object) -> Keep:
 
 
 def _news(old: StepNews, step: Step, entry: Entry) -> StepNews:
-    body = entry.body
-    if entry.kind is EntryKind.DONE:
-        return replace(old, done=entry.happened)
-    if entry.kind is EntryKind.WITHDRAWN:
-        return replace(old, done=None)
-    if entry.kind is EntryKind.READING and "pour" in body:
-        return _poured(old, step, body)
+    if entry.kind is EntryKind.READING and "pour" in entry.body:
+        return _poured(old, step, entry.body)
     return replace(old, readings=(*old.readings, *readings_of(entry)))
+
+
+def _ticked(old: StepNews, done: Entry | None) -> StepNews:
+    if done is None:
+        return replace(old, done=None, done_by="")
+    return replace(old, done=done.happened, done_by=done.id)
 
 
 def _poured(old: StepNews, step: Step, body: Mapping[str, Any]) -> StepNews:
