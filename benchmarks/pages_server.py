@@ -22,6 +22,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
 from pointage.daybook.store import Store, open_store
 from pointage.desk.desk import StoredDesk
+from pointage.desk.now.jobs import Jobs
 from pointage.web.app import create_app
 from pointage.web.pages import ErrorPage, Frame, Moment
 from pointage.web.render import render
@@ -86,7 +87,7 @@ def main() -> None:
         return moment + (datetime.now(UTC) - started)
 
     store = open_store(f"sqlite:///{path}")
-    desk = StoredDesk(store, store.kitchens()[0].id, since=SINCE, clock=clock)
+    desk = StoredDesk(store, store.kitchens()[0].id, since=SINCE, clock=clock, jobs=Jobs())
     app = create_app(desk, now=clock)
     beside = open_store(f"sqlite:///{path.with_suffix('.beside.sqlite3')}")
     app.router.routes += [Route(EMPTY, empty), insert_into(beside)]

@@ -39,18 +39,22 @@ class Mutant:
     tests: tuple[str, ...] = (WHOLE,)
 
 
+NOW = "tests/desk/now"
+PLANS = "tests/desk/test_plan_document.py"
+DOORS = "tests/web/test_set_aside.py"
+
 MUTANTS = (
     Mutant(
         "a feed without flour",
         "culture/life.py",
-        "    if flour <= 0:\n",
-        "    if flour < 0:\n",
+        "    if event.flour_g <= 0:\n",
+        "    if event.flour_g < 0:\n",
     ),
     Mutant(
-        "more poured off than there is",
+        "more discarded than there is",
         "culture/life.py",
-        "mass_g=max(life.mass_g - event.grams, 0.0)",
-        "mass_g=life.mass_g - event.grams",
+        "    if event.grams > life.mass_g + SLACK_G:\n",
+        "    if event.grams > 1000 * life.mass_g + SLACK_G:\n",
     ),
     Mutant(
         "a withdrawal ignored",
@@ -66,38 +70,70 @@ MUTANTS = (
     ),
     Mutant(
         "a late entry not put in its order",
-        "daybook/replay.py",
-        "    return entry.happened, entry.arrived, entry.id\n",
-        "    return entry.arrived, entry.arrived, entry.id\n",
+        "desk/now/fold.py",
+        "            at = bisect_left(events, each[0], key=_key)\n"
+        "            events.insert(at, each)\n",
+        "            at = len(events)\n            events.insert(at, each)\n",
+        (WHOLE, NOW),
     ),
     Mutant(
-        "an entry sent twice told twice",
-        "daybook/entries.py",
-        "        new = [entry for entry in entries if entry.id not in self.ids]\n",
-        "        new = [*entries]\n",
+        "a state saved too early is gone on from",
+        "desk/now/fold.py",
+        "        kept = [each for each in self.saved if each[0] <= first]\n",
+        "        kept = [*self.saved]\n",
+        (NOW,),
+    ),
+    Mutant(
+        "what an entry said stays when it is corrected",
+        "desk/now/replayed.py",
+        "            self._lives(events_of_entry(entry), ())\n",
+        "            pass\n",
+        (WHOLE, NOW),
+    ),
+    Mutant(
+        "an entry that cannot be used raises nothing and counts",
+        "desk/now/replayed.py",
+        '            self._aside[entry.id] = set_aside("entry", entry.id, error)\n'
+        "            return\n",
+        "            return\n",
+        (DOORS, NOW),
+    ),
+    Mutant(
+        "the door lets in what is set aside",
+        "desk/records.py",
+        "                raise each.error()\n",
+        "                continue\n",
+        (WHOLE, DOORS),
+    ),
+    Mutant(
+        "a keeper that never looks again",
+        "desk/now/keeper.py",
+        "        if held is not None and held.change == self._store.changes(self._id):\n",
+        "        if held is not None:\n",
+    ),
+    Mutant(
+        "a write that is no change",
+        "daybook/database.py",
+        "            .values(changes=table.c.changes + 1)\n",
+        "            .values(changes=table.c.changes)\n",
         ("tests/daybook/test_store.py",),
     ),
     Mutant(
         "a split that takes nothing from its mother",
-        "desk/lives.py",
-        "            return [(str(origin), taken), (name, Began(at, name, origin, grams))]\n",
-        "            return [(name, Began(at, name, origin, grams))]\n",
+        "desk/now/lives.py",
+        "    lives = lives.with_life(left)\n",
+        "",
     ),
     Mutant(
         "what a bake takes of its culture not counted",
-        "desk/lives.py",
-        "        left = max(left - seed, 0.0)\n",
-        "",
-    ),
-    Mutant(
-        "a feed of a bake not counted",
-        "desk/lives.py",
-        "            found.append(Fed(done, seed, flours, water, celsius, step.place))\n",
-        "",
+        "culture/life.py",
+        "mass_g=_left(life, event.grams), made=(*life.made, taken), unfed=None)",
+        "made=(*life.made, taken), unfed=None)",
+        (WHOLE, "tests/culture/test_life.py"),
     ),
     Mutant(
         "an over-pour read as planned",
-        "desk/lives.py",
+        "desk/now/lives.py",
         "    ladder = bake.told(step.key).ladder or step.ladder\n",
         "    ladder = step.ladder\n",
     ),
@@ -108,34 +144,29 @@ MUTANTS = (
         "            return life\n",
     ),
     Mutant(
-        "a move that is not told",
+        "a move that is not heard",
         "culture/life.py",
-        "    last = replace(last, places=(*last.places, (event.at, event.place)))\n",
+        "    last = replace(last, places=(*before, (event.at, event.place)))\n",
         "",
     ),
     Mutant(
         "a stock-take ignored",
-        "desk/larder_ledger.py",
-        "            return [Counted(key, name, at, grams, lot)]\n",
-        "            return []\n",
+        "desk/now/ledger.py",
+        "        return keyed([Counted(key, name, at, grams, lot)])\n",
+        "        return []\n",
     ),
     Mutant(
         "a feed that takes no flour from the stores",
-        "desk/larder_ledger.py",
-        "        for number, (name, grams, lot) in enumerate(parts)\n",
-        "        for number, (name, grams, lot) in enumerate(parts[:0])\n",
+        "desk/now/ledger.py",
+        '            for number, part in enumerate(body["parts"])\n',
+        '            for number, part in enumerate(body["parts"][:0])\n',
     ),
     Mutant(
         "the bounds of a rise doubled",
-        "daybook/edges.py",
-        "Rise = between(0.3, 10.0,",
-        "Rise = between(0.15, 20.0,",
-    ),
-    Mutant(
-        "the bounds of a rise at the bench doubled",
-        "web/bench.py",
-        "RISES = (0.5, 8.0)",
-        "RISES = (0.25, 16.0)",
+        "bounds.py",
+        '"a rise", "", 0.3, 10.0',
+        '"a rise", "", 0.15, 20.0',
+        (WHOLE, "tests/test_bounds.py"),
     ),
     Mutant(
         "a time still to come accepted",
@@ -146,8 +177,8 @@ MUTANTS = (
     Mutant(
         "an export without what was withdrawn",
         "daybook/export.py",
-        "    query = select(tables.entry).order_by(\n",
-        '    query = select(tables.entry).where(columns.kind != "withdrawn").order_by(\n',
+        "    query = select(*said).order_by(\n",
+        '    query = select(*said).where(columns.kind != "withdrawn").order_by(\n',
     ),
     Mutant(
         "an export without earlier formulas",
@@ -158,9 +189,17 @@ MUTANTS = (
     ),
     Mutant(
         "a kitchen whose cultures are as its file says",
-        "desk/desk.py",
-        "        kitchen = as_lived(self._file(), self.lives())\n",
-        "        kitchen = self._file()\n",
+        "desk/now/present.py",
+        "replace(self.replayed.kitchen, cultures=at_hand(self.replayed.lives.state))",
+        "self.replayed.kitchen",
+    ),
+    Mutant(
+        "a plan's course written without its last row",
+        "desk/plans/shapes.py",
+        "    table = {name: tuple(getattr(row, name) for row in rows) for name in COLUMNS}\n",
+        "    rows = rows[:-1] or rows\n"
+        "    table = {name: tuple(getattr(row, name) for row in rows) for name in COLUMNS}\n",
+        (PLANS,),
     ),
 )
 

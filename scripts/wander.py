@@ -55,7 +55,7 @@ class Found:
 
 def shortened(moves: list[Move], fault: Fault, new_url: Callable[[], str]) -> list[Move]:
     """As few of the moves as still show the fault, each left out in turn, the last first."""
-    for at in range(len(moves) - 2, -1, -1):
+    for at in range(len(moves) - 1, -1, -1):
         fewer = moves[:at] + moves[at + 1 :]
         again = replayed(fewer, new_url, fault)
         if again is not None and again.signature == fault.signature:

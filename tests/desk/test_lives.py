@@ -107,7 +107,7 @@ def test_two_bakes_from_one_culture_are_counted_together(desk: StoredDesk) -> No
     for day in (5, 9):
         ready = datetime(2026, 12, day, 9, tzinfo=UTC)
         desk.wish(str(uuid4()), "harbour-loaf", 8, ready, NOW)
-    planned = takes(desk.bakes(), "Plover")
+    planned = takes(desk.bakes(), desk.present().life("Plover"))
     assert [each.what_for for each in planned] == ["Harbour loaf", "Harbour loaf"]
     assert planned[0].at < planned[1].at
     assert 0 < sum(each.grams for each in planned) <= 120

@@ -40,6 +40,7 @@ from pointage.desk.places import PlacesDesk
 from pointage.desk.records import RecordDesk, Told
 from pointage.desk.sensors import SensorDesk
 from pointage.desk.water_page import Mix, Warmths, WaterDesk, dough_mix
+from pointage.desk.work import Work, WorkDesk
 from pointage.errors import InputError
 from pointage.formula.ladder import Keep, corrected
 from pointage.formula.read import read_formula
@@ -126,6 +127,20 @@ class FakeRecords(RecordDesk):
         return replay(self._told)
 
 
+class FakeWork(WorkDesk):
+    """Nothing takes long."""
+
+    def __init__(self) -> None:
+        pass
+
+    @property
+    def changes(self) -> int:
+        return 0
+
+    def all(self) -> list[Work]:
+        return []
+
+
 @dataclass
 class FakeDesk:
     """Told things are kept by entry, so that telling one twice changes nothing."""
@@ -138,6 +153,10 @@ class FakeDesk:
     @property
     def labels(self) -> LabelDesk:
         return FakeLabels()
+
+    @property
+    def work(self) -> WorkDesk:
+        return FakeWork()
 
     @property
     def water(self) -> WaterDesk:

@@ -97,7 +97,7 @@ def test_a_display_that_will_not_do_comes_back_as_typed_at_its_field(door: Door)
     answer = door.tell("/bench/poured", pour="0", display="a lot")
     assert answer.status_code == 422
     assert 'value="a lot"' in answer.text
-    assert 'aria-describedby="says-error"' in answer.text
+    assert '-error" role="alert"' in answer.text
     assert "&#39;a lot&#39; will not do; give the reading of the display" in answer.text
 
 

@@ -54,6 +54,8 @@ def _step_lines(step: Step, zone: ZoneInfo) -> list[str]:
             else f", {100 * step.ripe_odds:.0f} % likely ripe when used"
         )
         lines.append(f"{INDENT}ripe {ripe}{odds}")
+    if step.keep:
+        lines += _step_lines(step.keep, zone)
     return lines
 
 

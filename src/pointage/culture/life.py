@@ -108,12 +108,18 @@ class Taken:
 
 @dataclass(frozen=True, slots=True)
 class Built:
-    """A levain was built of it; what is left is fed back to what is kept, and put back."""
+    """A levain was built of it; what is left is fed back to what is kept, and put back.
+
+    fed: that feed as it was recorded with the build; None where nobody did, then it is assumed.
+    weighed: whether its amounts were read off the scale, so that no later feed can be the same one.
+    """
 
     at: datetime
     grams: float
     what_for: str = ""
     bake: str = ""
+    fed: Fed | None = None
+    weighed: bool = False
     source: str = field(default="", compare=False)
 
 
@@ -164,12 +170,14 @@ class Oddity:
 class Stand:
     """A feed and where the culture stood from then on: places, each from an instant on.
 
-    assumed: nobody recorded it; it follows from a levain that was built.
+    bake: by its key, the one whose levain was built before this feed of what it left. assumed:
+    nobody recorded it; it follows from that build.
     """
 
     fed: Fed
     places: tuple[tuple[datetime, str], ...] = ()
     assumed: bool = False
+    bake: str = ""
 
     def place(self, now: datetime) -> str | None:
         """Where it is at `now`."""
@@ -201,7 +209,8 @@ class Life:
     state: str = "living"
     habit: Stand | None = None
     oddities: tuple[Oddity, ...] = ()
-    unfed: Life | None = field(default=None, compare=False, repr=False)
+    unfed: tuple[Life, Built] | None = field(default=None, compare=False, repr=False)
+    """Before the last build's feed, while that may still turn out to have been another one."""
 
     @property
     def place(self) -> str | None:
@@ -278,9 +287,10 @@ def _after(life: Life, event: Event) -> Life:  # noqa: PLR0911, one line for eac
         case Built():
             return _built(life, event)
         case Renamed():
-            return replace(life, name=event.name, names=(*life.names, event.name))
+            named = replace(life, name=event.name, names=(*life.names, event.name))
+            return replace(named, unfed=_unfed_too(life, event))
         case Dried():
-            return replace(life, state="dried")
+            return replace(life, state="dried", unfed=None)
         case Retired():
             return replace(life, state="retired", mass_g=0.0)
         case Began():
@@ -290,8 +300,10 @@ def _after(life: Life, event: Event) -> Life:  # noqa: PLR0911, one line for eac
 def _fed(life: Life, event: Fed) -> Life:
     if event.flour_g <= 0:
         raise InputError("flour", "no fresh flour", "the grams of fresh flour in the feed")
-    if life.unfed is not None and event.at - life.stands[-1].fed.at <= BY_HAND_WITHIN:
-        life = life.unfed  # what was only assumed was done by hand
+    if life.unfed is not None and not event.for_bake:
+        before, built = life.unfed
+        if event.at - built.at <= BY_HAND_WITHIN + PUT_BACK:
+            life = before  # this is the feed that was assumed
     known = bool(life.stands) or life.mass_g > 0
     if known and event.seed_g > life.mass_g + SLACK_G:
         # The scale was there and the record was not: a feed or a note is missing in between.
@@ -341,15 +353,32 @@ def _moved(life: Life, event: Moved) -> Life:
 
 
 def _taken(life: Life, event: Taken) -> Life:
-    if event.bake and life.unfed is not None and event.bake == life.unfed.made[-1].bake:
-        return _kept_on(_taken(replace(life.unfed, unfed=None), event), life.stands[-1].fed.at)
+    if event.bake and life.unfed is not None and event.bake == life.unfed[1].bake:
+        before, built = life.unfed  # it went before the rest was fed
+        return _kept_on(_taken(replace(before, unfed=None), event), built)
     if event.grams > life.mass_g + SLACK_G:
         expected = f"at most the {life.mass_g:.0f} g that there are of {life.name}"
         raise InputError("grams", f"{event.grams:.0f} g", expected)
-    life = replace(life, began=min(life.began, event.at), mass_g=_left(life, event.grams))
+    life = replace(
+        life,
+        began=min(life.began, event.at),
+        mass_g=_left(life, event.grams),
+        unfed=_unfed_too(life, event),
+    )
     if event.what_for:
         return replace(life, made=(*life.made, event))
     return replace(life, wasted=(*life.wasted, event))
+
+
+def _unfed_too(life: Life, event: Taken | Renamed) -> tuple[Life, Built] | None:
+    """What the event makes of it had it not been fed yet; None where it must have been."""
+    if life.unfed is None:
+        return None
+    before, built = life.unfed
+    try:
+        return _after(before, event), built
+    except InputError:
+        return None
 
 
 def _left(life: Life, grams: float) -> float:
@@ -361,20 +390,24 @@ def _built(life: Life, event: Built) -> Life:
     """What a build took, it took, whatever was thought to be there."""
     taken = Taken(event.at, event.grams, event.what_for, event.bake, event.source)
     life = replace(life, mass_g=_left(life, event.grams), made=(*life.made, taken), unfed=None)
-    return _kept_on(life, event.at + PUT_BACK)
+    return _kept_on(life, event)
 
 
-def _kept_on(life: Life, at: datetime) -> Life:
+def _kept_on(life: Life, built: Built) -> Life:
     """What is left of it, fed back to how it was kept and put back where it stood."""
     kept = life.kept
     if kept is None or not life.flours or not kept.places:
         return life
+    at = built.at + PUT_BACK
     fed = fed_back(life, kept, at)
+    if built.fed is not None and (built.weighed or built.fed.seed_g <= life.mass_g + SLACK_G):
+        fed = replace(built.fed, at=at, place=fed.place)
     (since, warm), *moves = kept.places
     put_back = [(fed.at + (at - since), place) for at, place in moves[-1:] if place != warm]
-    after = _fed(life, fed)
-    stand = Stand(fed, ((fed.at, warm), *put_back), assumed=True)
-    return replace(after, stands=(*life.stands, stand), unfed=life)
+    places = ((fed.at, warm), *put_back)
+    stand = Stand(fed, places, assumed=built.fed is None, bake=built.bake)
+    unfed = None if built.weighed else (life, built)
+    return replace(_fed(life, fed), stands=(*life.stands, stand), unfed=unfed)
 
 
 def fed_back(life: Life, kept: Stand, at: datetime) -> Fed:

@@ -101,13 +101,17 @@ class Wished:
 
 @dataclass(frozen=True, slots=True)
 class Bake:
-    """A plan that was made. key: how forms name it. news: by the key of the step."""
+    """A plan that was made. key: how forms name it. news: by the key of the step.
+
+    under_way: its courses do not follow what was seen last yet; that is being worked out.
+    """
 
     key: str
     plan: Plan
     news: Mapping[str, StepNews] = field(default_factory=dict)
     wished: Wished | None = None
     given_up: bool = False
+    under_way: bool = False
 
     def told(self, step: str) -> StepNews:
         return self.news.get(step, NO_NEWS)

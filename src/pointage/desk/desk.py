@@ -36,6 +36,7 @@ from pointage.desk.sheets import sheet, summary
 from pointage.desk.tell import Teller
 from pointage.desk.water_page import WaterDesk
 from pointage.desk.wish import wish
+from pointage.desk.work import WorkDesk
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.traits import Traits, draw_traits
@@ -82,13 +83,14 @@ class StoredDesk:
         self.larder = LarderDesk(clock, self.present, self.records)
         self.book = BookDesk(store, kitchen_id, clock, self.present, self.larder)
         self.water = WaterDesk(self.present, clock)
+        self.work = WorkDesk(self.present, self.jobs)
 
     def revision(self) -> int:
         """Goes up with whatever may change a page: a write, and work that was under way and ended.
 
         Two looks at one revision see the same.
         """
-        return self._store.changes(self._id) + self.jobs.ended
+        return self._store.changes(self._id) + self.jobs.changes
 
     def kitchen(self) -> Kitchen:
         """The kitchen as it stands."""

@@ -18,6 +18,7 @@ from pointage.desk.kitchens import (
     demonstration_text,
 )
 from pointage.desk.larder_file import read_larder
+from pointage.desk.now.jobs import Jobs
 from pointage.formula.read import read_formula
 from pointage.kitchen.read import read_kitchen
 
@@ -27,14 +28,16 @@ SATURDAY = 5
 LEAST_AHEAD = timedelta(hours=44)
 
 
-def open_demonstration(now: datetime, clock: Callable[[], datetime] = utc_now) -> StoredDesk:
+def open_demonstration(
+    now: datetime, clock: Callable[[], datetime] = utc_now, jobs: Jobs | None = None
+) -> StoredDesk:
     """Skerry Hall in a store of its own: twelve weeks past, and bread for next Saturday at nine.
 
     Its cultures were always fed a few days ago, so that the demonstration does not age.
     """
     store = open_store(demonstration_url())
     record = take_in(store, demonstration_text(), demonstration_formulas(), now)
-    desk = StoredDesk(store, record.id, since=now, clock=clock)
+    desk = StoredDesk(store, record.id, since=now, clock=clock, jobs=jobs)
     if not store.entries(record.id, (EntryKind.PLAN,)):
         past = demonstration_entries(record.id, record.text, demonstration_formulas(), now)
         store.append_all(record.id, past)
@@ -48,7 +51,10 @@ def open_demonstration(now: datetime, clock: Callable[[], datetime] = utc_now) -
 
 
 def open_own(
-    now: datetime, kitchen_text: str | None = None, formulas: Mapping[str, str] | None = None
+    now: datetime,
+    kitchen_text: str | None = None,
+    formulas: Mapping[str, str] | None = None,
+    jobs: Jobs | None = None,
 ) -> StoredDesk:
     """The user's own store; files given are taken in first.
 
@@ -64,7 +70,7 @@ def open_own(
         sample = _dated(demonstration_text(), now)
         own = demonstration_formulas() if formulas is None else formulas
         record = take_in(store, sample, own, now)
-    return StoredDesk(store, record.id, since=now)
+    return StoredDesk(store, record.id, since=now, jobs=jobs)
 
 
 def take_in(

@@ -96,7 +96,7 @@ def culture_past(
         name=life.name,
         courses=tuple(sorted(courses, key=lambda each: each.at)),
         vigour=vigour.found or (),
-        under_way=not vigour.fresh,
+        under_way=vigour.waits,
         foretold=tuple(foretold(own)),
         waste=tuple(_waste(life, zone)),
         changes=tuple(_changes(entries)),

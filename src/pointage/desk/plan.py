@@ -179,6 +179,7 @@ def _step(step: Step, zone: ZoneInfo) -> dict[str, Any]:
         "ripe_odds": step.ripe_odds,
         "note": note(step, zone),
         **_window(step.standing, zone),
+        **({} if step.keep is None else {"keep": _step(step.keep, zone)}),
     }
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
-from pointage.culture.life import Fed, Stand
+from pointage.culture.life import Began, Fed, Life, Stand, Stated, lived
 from pointage.culture.mature import feed, mature
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, Place, PlaceKind
 from pointage.mixture.hold import hold
@@ -67,6 +68,30 @@ def remembered(culture: CultureAtHand) -> Sequence[Stand]:
     fed = Fed(culture.fed, flour * culture.seed_share, fresh, flour * culture.hydration)
     chilled = culture.fed + timedelta(hours=culture.warm_hours)
     return (Stand(fed, ((culture.fed, culture.warm_place), (chilled, culture.place))),)
+
+
+def life_of(culture: CultureAtHand) -> Life:
+    """What is known of it: the daybook's line of events, else what the kitchen's file says."""
+    if culture.life is not None:
+        return culture.life
+    return lived(said_of(culture))
+
+
+def said_of(culture: CultureAtHand) -> tuple[Began, Stated]:
+    """What the kitchen's file says of a culture, as events."""
+    (stand,) = remembered(replace(culture, life=None))
+    first, *moves = stand.places
+    stand = replace(
+        stand,
+        fed=replace(stand.fed, place=first[1]),
+        places=(first, *((at, place) for at, place in moves if place != first[1])),
+    )
+    what = (culture.flours, culture.hydration, culture.mass_g)
+    flours, hydration, grams = what
+    began = Began(
+        culture.fed, culture.name, grams=grams, flours=flours, hydration=hydration, habit=stand
+    )
+    return began, Stated(culture.fed, stand, *what)
 
 
 def _fed(culture: Mixture, fed: Fed, kitchen: Kitchen) -> Mixture:

@@ -12,7 +12,7 @@ culture; what was seen then tells of it too (`Posterior.strays`).
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from datetime import datetime, timedelta
 from statistics import NormalDist
@@ -127,12 +127,18 @@ class Posterior:
         return replace(self.traits, warming=self.warming[stand])
 
 
-def learn(prior: Traits | Posterior | None, histories: Sequence[Watched], seed: int) -> Posterior:
+def learn(
+    prior: Traits | Posterior | None,
+    histories: Sequence[Watched],
+    seed: int,
+    reached: Callable[[float], None] | None = None,
+) -> Posterior:
     """Beliefs about the traits after `histories`.
 
     prior: None for the priors of traits.toml; a posterior to go on from (its members are then taken
     as log-normal, correlations kept); or any ensemble of at least 50 members.
-    Nothing seen: the prior comes back, as an ensemble.
+    Nothing seen: the prior comes back, as an ensemble. reached: is called before each round with
+    the share of the rounds that are over; what it raises ends the learning.
     """
     rng = np.random.default_rng(seed)
     watched = [each for each in histories if each.seen]
@@ -149,6 +155,8 @@ def learn(prior: Traits | Posterior | None, histories: Sequence[Watched], seed: 
     surface: Surface | None = None
     tried: list[tuple[Floats, Floats]] = []
     for turn in range(ROUNDS):
+        if reached is not None:
+            reached(turn / ROUNDS)
         gaps, judge = _judge(belief, lots, v)
         log_true = judge.log_likelihood(gaps) - 0.5 * (v * v).sum(axis=1)
         weights = np.exp(log_true - log_drawn - (log_true - log_drawn).max())

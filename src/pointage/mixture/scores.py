@@ -6,7 +6,7 @@ it is learned from; its own readings of rise are foretold and only then learned 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -56,16 +56,23 @@ class Scores:
 
 
 def scores(
-    histories: Sequence[Watched], seed: int, prior: Traits | Posterior | None = None
+    histories: Sequence[Watched],
+    seed: int,
+    prior: Traits | Posterior | None = None,
+    reached: Callable[[float], None] | None = None,
 ) -> Scores:
     """Foretell the readings of rise of each history from those before it.
 
     The band is that of a reading, its error reckoned in. Histories are taken in the order of their
     starts; one without a reading of rise is learned from but has no score.
+    reached: is called before each history with the share of them that is over; what it raises ends
+    the work.
     """
     believed = learn(prior, (), seed)
     found = []
     for number, history in enumerate(sorted(histories, key=lambda each: each.start)):
+        if reached is not None:
+            reached(number / len(histories))
         readings = [each for each in history.seen if isinstance(each, Rise)]
         if readings:
             found.append(_score(history, readings, believed, seed + number))

@@ -44,9 +44,10 @@ class Fed:
 
 @dataclass(frozen=True, eq=False)
 class Run:
-    """All courses of a plan's thread."""
+    """All courses of a plan's thread. left: the culture as the first build takes from it."""
 
     feeds: tuple[Fed, ...]
+    left: Mixture
     dough: Tempered
     bulk_stand: Stand
     bulk: Course
@@ -59,11 +60,13 @@ def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequenc
 
     feed_g: the mass of each feed, so that each stands in its own tub.
     """
-    mixture = standing(problem.culture, problem.kitchen, thread.feeds[0].at, traits)
+    mixture = left = standing(problem.culture, problem.kitchen, thread.feeds[0].at, traits)
     feeds = []
     recipes = problem.recipes(len(thread.feeds))
     for i, (feed, taken) in enumerate(taken_at(thread)):
         recipe = recipes[i]
+        if i == len(recipes) - len(problem.builds):
+            left = mixture
         mixed = _mixed(problem, mixture, feed, recipe, feed_g[i])
         last = i >= len(recipes) - len(problem.builds)
         here = problem.stands.fed(mixed.mixture, recipe.place, last=last)
@@ -79,7 +82,7 @@ def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequenc
     shaped = bulk.final.handled(problem.process.shape_keeps)
     hours = max(_hours(thread.shaped, thread.loads[-1]), STEP_MIN / 60)
     proof = _held(shaped, proof_stand, thread.shaped, hours, traits)
-    return Run(tuple(feeds), dough, bulk_stand, bulk, proof_stand, proof)
+    return Run(tuple(feeds), left, dough, bulk_stand, bulk, proof_stand, proof)
 
 
 def _held(mixture: Mixture, here: Stand, start: datetime, hours: float, traits: Traits) -> Course:

@@ -9,8 +9,12 @@ from enum import StrEnum
 from pointage.formula.ladder import Ladder as Ladder  # noqa: PLC0414
 from pointage.formula.ladder import Pour as Pour  # noqa: PLC0414
 from pointage.kitchen.capacity import CapacityKind
+from pointage.timetable.remark import Argument, RemarkCode, grams
 from pointage.timetable.remark import Conflict as Conflict  # noqa: PLC0414
 from pointage.timetable.remark import Remark as Remark  # noqa: PLC0414
+
+KEEP = "keep"
+"""At the end of a step's key: the keeping feed that is done with it."""
 
 
 class StepKind(StrEnum):
@@ -33,12 +37,13 @@ class StepKind(StrEnum):
 
 
 class Manner(StrEnum):
-    """How a step is done, where there are two ways: a soak, dividing, shaping."""
+    """How a step is done, where there are two ways: a feed, a soak, dividing, shaping."""
 
     PLAIN = ""
     SCALD = "scald"
     PRESHAPE = "preshape"
     TIN = "tin"
+    KEEP = "keep"
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +89,28 @@ class Standing:
 
 
 @dataclass(frozen=True, slots=True)
+class Keeping:
+    """The feed of what a build leaves of its culture, done within the build's own time.
+
+    discard_g: what is discarded before it. It stands at `place`, and from `moved` on at `then`; ""
+    and None where it stays.
+    """
+
+    ladder: Ladder
+    discard_g: float
+    place: str
+    mixture_temperature_c: float | None = None
+    then: str = ""
+    moved: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One step. `hands` says whether it asks for a person from `start` to `end`.
 
     capacity: the name of the oven it is at; "" for all other steps.
     number, of: which it is of several feeds, folds or loads. added: the stages that go in with it.
+    keeping: of a build, the feed of what it leaves of the culture.
     """
 
     key: str
@@ -112,6 +134,23 @@ class Step:
     added: tuple[str, ...] = ()
     remarks: tuple[Remark, ...] = ()
     capacity: str = ""
+    keeping: Keeping | None = None
+
+    @property
+    def keep(self) -> Step | None:
+        """The keeping feed as a step of its own, with a key of its own, done with this one."""
+        kept = self.keeping
+        if kept is None:
+            return None
+        about: dict[str, Argument] = {"discard": grams(kept.discard_g), "place": kept.place}
+        if kept.moved is not None:
+            about |= {"then": kept.then, "moved": kept.moved}
+        return Step(
+            f"{self.key}/{KEEP}", StepKind.FEED, self.start, self.end, True, kept.place,
+            mixture=kept.ladder.pours[0].name, ladder=kept.ladder, manner=Manner.KEEP,
+            mixture_temperature_c=kept.mixture_temperature_c,
+            remarks=(Remark(RemarkCode.KEEPING, about),),
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

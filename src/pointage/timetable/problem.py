@@ -227,7 +227,7 @@ class Problem:
         return Recipe(
             flours=flours,
             hydration=hydration,
-            wanted_c=_wanted(wanted, place, self.now),
+            wanted_c=wanted_c(wanted, place, self.now),
             place=place,
             stand=self.stands.fed(like, place, last=build_g is not None),
             record=record,
@@ -379,7 +379,7 @@ def stage_flours(stage: Stage) -> Mapping[str, Fraction]:
     return {name: part for name, part in stage.ingredients.items() if split(name)[0] == 1}
 
 
-def _wanted(wanted: float | None, place: Place, at: datetime) -> float:
+def wanted_c(wanted: float | None, place: Place, at: datetime) -> float:
     """The mix temperature wanted of a levain: as told, else that of its place, 20 to 28 °C."""
     if wanted is not None:
         return wanted

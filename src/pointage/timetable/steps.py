@@ -11,6 +11,7 @@ from pointage.kitchen.vessel import Lid
 from pointage.timetable.amounts import Amounts, poured_g, pouring
 from pointage.timetable.bands import Fed, Run, standing_in
 from pointage.timetable.doughs import SOAK_MINUTES, fold_times
+from pointage.timetable.keeping import keeping
 from pointage.timetable.levains import FEED_MINUTES
 from pointage.timetable.oven import baked_through, load_of
 from pointage.timetable.plan import Ladder, Manner, Remark, Standing, Step, StepKind, Thread
@@ -22,7 +23,7 @@ from pointage.timetable.pours import (
     soak_pours,
 )
 from pointage.timetable.problem import Problem
-from pointage.timetable.remark import Argument, Quantity, RemarkCode, Unit, celsius, grams, number
+from pointage.timetable.remark import Argument, RemarkCode, celsius, grams, number
 from pointage.timetable.solve import LIGHT_MINUTES
 from pointage.timetable.stands import IN_TUB
 
@@ -67,8 +68,9 @@ def _feeds(problem: Problem, amounts: Amounts, run: Run) -> list[Step]:
                 standing=stood,
                 number=i + 1,
                 of=len(run.feeds),
+                keeping=keeping(problem, amounts, run) if i == waking else None,
                 remarks=(
-                    *_of_the_culture(problem, i, last=i == waking),
+                    *([_from_where(problem)] if i == 0 else []),
                     *_lid(fed, run.feeds[:i]),
                     *_brim(stood),
                 ),
@@ -77,19 +79,9 @@ def _feeds(problem: Problem, amounts: Amounts, run: Run) -> list[Step]:
     return steps
 
 
-def _of_the_culture(problem: Problem, number: int, *, last: bool) -> list[Remark]:
-    """last: whether it is the last that takes from the culture."""
-    culture = problem.culture
-    about: dict[str, Argument] = {"culture": culture.name, "place": culture.place}
-    found = [Remark(RemarkCode.CULTURE_FROM, about)] if number == 0 else []
-    if last:
-        code = RemarkCode.FEED_SOME_LEFT if number else RemarkCode.FEED_ALL_LEFT
-        fed = about | {"mass": grams(culture.mass_g)}
-        if culture.warm_hours >= 1 and culture.warm_place != culture.place:
-            fed["hours"] = Quantity(culture.warm_hours, Unit.HOUR)
-            fed["warm_place"] = culture.warm_place
-        found.append(Remark(code, fed))
-    return found
+def _from_where(problem: Problem) -> Remark:
+    about = {"culture": problem.culture.name, "place": problem.culture.place}
+    return Remark(RemarkCode.CULTURE_FROM, about)
 
 
 def _lid(fed: Fed, before: Sequence[Fed]) -> list[Remark]:

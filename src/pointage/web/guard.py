@@ -45,6 +45,11 @@ def host_name(host: str) -> str:
     return host[: end + 1] if host.startswith("[") else host.partition(":")[0].lower()
 
 
+def own_path(path: str) -> str:
+    """A path of our own to go on to, or the first page: "//elsewhere" would be another host."""
+    return path if path.startswith("/") and path[1:2] not in {"/", "\\"} else "/"
+
+
 class Guard:
     """Refuses strangers and puts the security headers on every answer."""
 

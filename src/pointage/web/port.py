@@ -35,6 +35,7 @@ from pointage.desk.places import PlacesDesk
 from pointage.desk.records import RecordDesk
 from pointage.desk.sensors import SensorDesk
 from pointage.desk.water_page import WaterDesk
+from pointage.desk.work import WorkDesk
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Plan
@@ -91,6 +92,11 @@ class Desk(Protocol):
     @property
     def water(self) -> WaterDesk:
         """Mixes whose water is asked for."""
+        ...
+
+    @property
+    def work(self) -> WorkDesk:
+        """What takes long, and is being worked out beside the pages."""
         ...
 
     def revision(self) -> int:

@@ -11,7 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from pointage.daybook.photos import LARGEST_BYTES
 from pointage.web.assets import asset
-from pointage.web.pages import Page
+from pointage.web.pages import Page, WorkBlock
 from pointage.web.present.daybook import SMELLS
 from pointage.web.present.past_drawings import bar
 from pointage.web.screens import FIRST, FURTHER
@@ -49,11 +49,11 @@ def new_entry() -> str:
     return str(UUID(int=_numbers.getrandbits(128), version=4))
 
 
-def render(page: Page) -> str:
+def render(page: Page | WorkBlock) -> str:
     return environment().get_template(page.template).render(page=page)
 
 
-def render_block(page: Page, name: str) -> str:
+def render_block(page: Page | WorkBlock, name: str) -> str:
     """One block of a page's template, for a page that is already open."""
     template = environment().get_template(page.template)
     return "".join(template.blocks[name](template.new_context({"page": page})))

@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 import uvicorn
 
 from pointage.desk.exchange import ExchangeDesk
+from pointage.desk.now.jobs import Jobs
 from pointage.desk.opening import open_demonstration, open_own
 from pointage.errors import InputError
 from pointage.mixture.compiled import is_compiled
@@ -51,11 +52,9 @@ def serve(
     now = datetime.now(UTC)
     if demo:
         print("Opening Skerry Hall, the demonstration kitchen …", flush=True)
-        desk = open_demonstration(now)
-        # What its past teaches takes seconds: worked out while the first page is read.
-        threading.Thread(target=desk.cultures, args=(now,), daemon=True).start()
+        desk = open_demonstration(now, jobs=Jobs())
     else:
-        desk = open_own(now, kitchen_text, formulas)
+        desk = open_own(now, kitchen_text, formulas, jobs=Jobs())
     print(f"Pointage is at {address}  (Ctrl-C ends it)", flush=True)
     if bound != LOOPBACK:
         print("There is no sign-in: whoever reaches this address may read and write.", flush=True)
@@ -68,8 +67,7 @@ def serve(
         allowed_hosts=(*OWN_NAMES, bound, *called),
         trouble=lambda: desk.exchange.trouble,
     )
-    # What was learned over months takes seconds to work out, once; the first page need not wait.
-    threading.Thread(target=desk.cultures, args=(now,), name="learning", daemon=True).start()
+    desk.work.warm_up(now)
     server = uvicorn.Server(
         uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off")
     )

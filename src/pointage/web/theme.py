@@ -5,15 +5,14 @@ from __future__ import annotations
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.web.guard import own_path
 from pointage.web.visit import THEME_COOKIE, THEMES, Visit, tells
 
 YEAR_S = 365 * 24 * 3600
 
 
 def choose(visit: Visit) -> Response:
-    path = visit.fields.get("path", "/")
-    # Only a path of our own: "//elsewhere" would be another host.
-    response = visit.go(path if path.startswith("/") and path[1:2] not in {"/", "\\"} else "/")
+    response = visit.go(own_path(visit.fields.get("path", "/")))
     theme = visit.fields.get("theme", "")
     if theme in THEMES:
         response.set_cookie(THEME_COOKIE, theme, max_age=YEAR_S, samesite="strict")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import partial
 from uuid import UUID
 
 from anyio import to_thread
@@ -15,9 +16,10 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from pointage.desk.answers import Telling
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
-from pointage.web.pages import Frame, Page
+from pointage.web.pages import Frame, Page, WorkBlock, WorkNow
 from pointage.web.port import Desk
 from pointage.web.present.clock import Clock
+from pointage.web.present.work import work_now
 from pointage.web.render import render, render_block
 from pointage.web.unchanged import VARY, headers_of, is_known, tag_of, unchanged
 
@@ -61,12 +63,14 @@ class Visit:
             made=self.clock.moment(self.now),
             path=self.request.url.path,
             trouble=self.request.app.state.trouble(),
+            # The answer to a form does not ask for itself again: it would send the form once more.
+            work=partial(work_now, self.desk.work) if self.request.method == "GET" else WorkNow,
         )
 
-    def show(self, page: Page, status: int = 200, block: str = "") -> Response:
+    def show(self, page: Page | WorkBlock, status: int = 200, block: str = "") -> Response:
         """The page; or only its `block` when htmx asks for that from a page already open."""
-        partial = bool(block) and self.request.headers.get("HX-Request") == "true"
-        html = render_block(page, block) if partial else render(page)
+        alone = bool(block) and self.request.headers.get("HX-Request") == "true"
+        html = render_block(page, block) if alone else render(page)
         tagged = status == 200 and self.tag
         headers = headers_of(self.tag) if tagged else {"Cache-Control": "no-store", "Vary": VARY}
         return HTMLResponse(html, status, headers)

@@ -123,10 +123,13 @@ def done_at(bake: Bake, step: Step) -> datetime | None:
 
 
 def step_of(bake: Bake, key: str) -> Step:
-    """The step called `key`. Raises NotThere."""
+    """The step called `key`, or the keeping feed that is done with one. Raises NotThere."""
     for step in bake.plan.steps:
         if step.key == key:
             return step
+        kept = step.keep
+        if kept is not None and kept.key == key:
+            return kept
     raise NotThere("step", key)
 
 

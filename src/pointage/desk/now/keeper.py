@@ -52,7 +52,7 @@ class Keeper:
             replayed = held.replayed
         else:
             replayed = held.replayed.with_file(file)
-        return Present(
+        present = Present(
             snapshot.change,
             snapshot.kitchen,
             snapshot.revision,
@@ -61,6 +61,8 @@ class Keeper:
             self._jobs,
             aside,
         )
+        self._jobs.forget(present.is_subject)
+        return present
 
     def _file(self, snapshot: Snapshot) -> tuple[Kitchen, tuple[SetAside, ...]]:
         """The kitchen of its last text, else of the last one that can be read."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
@@ -20,6 +20,10 @@ from pointage.mixture.learning import Posterior, Watched, learn
 from pointage.mixture.scores import Scores, scores
 
 Seen = BakeRecord | Stood
+OF_BAKES = frozenset({"watch", "beliefs beside"})
+OF_OVENS = frozenset({"heat"})
+"""Kinds of jobs named by the key of a bake and by an oven; all others are named by a culture."""
+
 LATEST = 12
 """So many bakes with something seen are learned from, the latest: a culture changes over months."""
 
@@ -36,7 +40,9 @@ class Learning:
         seen = self._seen(culture)
         if not seen:
             return Answer(None, True)
-        return self.jobs.ask(("beliefs", culture), _stamp(seen), lambda _: self._learn(seen))
+        return self.jobs.ask(
+            ("beliefs", culture), _stamp(seen), lambda job: self._learn(seen, job.reached)
+        )
 
     def beliefs_now(self, culture: str) -> Posterior | None:
         """The same, however long it takes."""
@@ -56,19 +62,22 @@ class Learning:
 
         def work(job: Job) -> Bake:
             subject = ("beliefs beside", bake.key)
-            believed = (
-                self.jobs.at_once(subject, _stamp(others), lambda _: self._learn(others))
-                if others
-                else None
-            )
+            believed = None
+            if others:
+                believed = self.jobs.at_once(
+                    subject,
+                    _stamp(others),
+                    lambda _: self._learn(others, lambda share: job.reached(share / 2)),
+                )
             job.reached(0.5)
-            return watched(bake, believed)
+            return watched(bake, believed, lambda share: job.reached((1 + share) / 2))
 
         found = self.jobs.ask(("watch", bake.key), (record.stamp, _stamp(others)), work)
         if found.fresh and found.found is not None:
             return found
         # Until then what was done and seen stands beside the courses as they were.
-        return Answer(bake if found.found is None else _with_news(found.found, bake), False)
+        shown = bake if found.found is None else _with_news(found.found, bake)
+        return Answer(shown, False, waits=found.waits)
 
     def scores(self, culture: str) -> Answer[Scores | None]:
         """How good the forecasts of a culture's mixes were, each from those before."""
@@ -77,7 +86,7 @@ class Learning:
             return Answer(None, True)
 
         def work(job: Job) -> Scores:
-            return scores(self._watched(seen, job), SEED)
+            return scores(self._watched(seen), SEED, reached=job.reached)
 
         return self.jobs.ask(("forecast accuracy", culture), _stamp(seen), work)
 
@@ -132,15 +141,15 @@ class Learning:
         found.sort(key=_when)
         return found if most is None else found[-most:]
 
-    def _learn(self, seen: Sequence[Seen]) -> Posterior | None:
+    def _learn(
+        self, seen: Sequence[Seen], reached: Callable[[float], None] | None = None
+    ) -> Posterior | None:
         watched = self._watched(seen)
-        return learn(None, watched, SEED) if watched else None
+        return learn(None, watched, SEED, reached) if watched else None
 
-    def _watched(self, seen: Sequence[Seen], job: Job | None = None) -> list[Watched]:
+    def _watched(self, seen: Sequence[Seen]) -> list[Watched]:
         found: list[Watched] = []
-        for number, each in enumerate(seen):
-            if job is not None:
-                job.reached(0.5 * number / len(seen))
+        for each in seen:
             if isinstance(each, BakeRecord):
                 found += histories(each.bake)
             else:

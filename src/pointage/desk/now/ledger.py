@@ -151,14 +151,18 @@ def events_of_takings(bake: Bake, takings: Takings) -> list[tuple[Key, Event]]:
 
 
 def events_of_life(life: Life) -> list[tuple[Key, Event]]:
-    """What the feeds took that nobody recorded, of what levains left of a culture."""
-    builds = [taken for taken in life.made if taken.bake]
-    feeds = [stand.fed for stand in life.stands[life.inherited :] if stand.assumed]
+    """What the feeds took of what levains left of a culture, recorded with a build or assumed."""
     return keyed(
-        Used(f"{taken.bake}/{KEPT}/{name}", name, fed.at, exact(round(grams, 3)), what=life.name)
-        for fed in feeds
-        if (taken := next((each for each in reversed(builds) if each.at < fed.at), None))
-        for name, grams in fed.flours_g.items()
+        Used(
+            f"{stand.bake}/{KEPT}/{name}",
+            name,
+            stand.fed.at,
+            exact(round(grams, 3)),
+            what=life.name,
+        )
+        for stand in life.stands[life.inherited :]
+        if stand.bake
+        for name, grams in stand.fed.flours_g.items()
         if grams
     )
 

@@ -18,7 +18,6 @@ from pointage.culture.life import (
     Oddity,
     Renamed,
     Retired,
-    Stated,
     Taken,
     after,
     begun,
@@ -29,9 +28,10 @@ from pointage.desk.now.bakes import done_at
 from pointage.desk.now.fold import Key
 from pointage.errors import InputError
 from pointage.formula.ingredients import ingredient
-from pointage.formula.ladder import PourKind
+from pointage.formula.ladder import Ladder, PourKind
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
-from pointage.kitchen.standing import remembered
+from pointage.kitchen.standing import said_of
+from pointage.timetable.keeping import feed_of
 from pointage.timetable.plan import Step, StepKind
 
 LIVES_OF = frozenset(
@@ -97,23 +97,8 @@ def of_file(kitchen: Kitchen) -> tuple[Lives, list[tuple[Key, CultureEvent]]]:
     """
     lives, events = Lives(), []
     for culture in kitchen.cultures:
-        (stand,) = remembered(culture)
-        first, *moves = stand.places
-        stand = replace(
-            stand,
-            fed=replace(stand.fed, place=first[1]),
-            places=(first, *((at, place) for at, place in moves if place != first[1])),
-        )
-        began = Began(
-            culture.fed,
-            culture.name,
-            grams=culture.mass_g,
-            flours=culture.flours,
-            hydration=culture.hydration,
-            habit=stand,
-        )
+        began, said = said_of(culture)
         lives = lives.with_life(begun(began))
-        said = Stated(culture.fed, stand, culture.flours, culture.hydration, culture.mass_g)
         events.append(((culture.fed, 0, culture.name), CultureEvent(culture.name, said)))
     return lives, events
 
@@ -169,34 +154,35 @@ def events_of_bake(bake: Bake) -> list[tuple[Key, CultureEvent]]:
     found = []
     for step in bake.plan.steps:
         done = done_at(bake, step)
-        if done is None or step.kind not in (StepKind.FEED, StepKind.BUILD):
+        if done is None or not _takes_of_culture(step):
             continue
-        if step.ladder is not None and step.ladder.pours[0].kind is not PourKind.CULTURE:
-            continue  # a later build, from the one before
-        seed, flours, water = poured(bake, step)
+        seed, flours, water = feed_of(_ladder(bake, step))
         event: Event
         if step.kind is StepKind.FEED:
             celsius = step.mixture_temperature_c
             event = Fed(done, seed, flours, water, celsius, step.place, for_bake=True)
         else:
-            event = Built(done, seed, bake.plan.formula, bake.key)
+            kept, weighed = _kept(bake, step, done)
+            event = Built(done, seed, bake.plan.formula, bake.key, kept, weighed)
         found.append(((done, 1, f"{bake.key}/{step.key}"), CultureEvent(culture, event)))
     return found
 
 
-def poured(bake: Bake, step: Step) -> tuple[float, dict[str, float], float]:
-    """Seed, flours by name and water of a feed, as the display showed them or as planned."""
-    ladder = bake.told(step.key).ladder or step.ladder
-    seed, water = 0.0, 0.0
-    flours: dict[str, float] = {}
-    for pour in () if ladder is None else ladder.pours:
-        if pour.kind is PourKind.CULTURE:
-            seed += pour.grams
-        elif pour.kind is PourKind.INGREDIENT and pour.name == "water":
-            water += pour.grams
-        elif pour.kind is PourKind.INGREDIENT and ingredient(pour.name).kind == "flour":
-            flours[pour.name] = flours.get(pour.name, 0.0) + pour.grams
-    return seed, flours, water
+def _kept(bake: Bake, build: Step, done: datetime) -> tuple[Fed | None, bool]:
+    """The feed of what a build left, if it was recorded with it; and whether it was weighed."""
+    keep = build.keep
+    if keep is None:
+        return None, False
+    weighed = bool(bake.told(keep.key).poured)
+    if not weighed and bake.told(build.key).done is None:
+        return None, False  # nobody has said that it was done
+    seed, flours, water = feed_of(_ladder(bake, keep))
+    return Fed(done, seed, flours, water, keep.mixture_temperature_c, keep.place), weighed
+
+
+def _ladder(bake: Bake, step: Step) -> Ladder | None:
+    """The ladder of a step as the display showed it, or as planned."""
+    return bake.told(step.key).ladder or step.ladder
 
 
 def events_of_entry(entry: Entry) -> list[tuple[Key, CultureEvent]]:
@@ -290,14 +276,55 @@ def at_hand_of(life: Life) -> CultureAtHand:
     )
 
 
-def takes(bakes: Iterable[Bake], culture: str) -> list[Taken]:
-    """What the bakes in hand are still to take of a culture as it stands, the soonest first."""
-    found = []
-    for bake in bakes:
-        if bake.plan.culture != culture:
+@dataclass(frozen=True, slots=True)
+class Take:
+    """What a step still to come takes of a culture. fresh_g: what a waking feed adds before that.
+
+    left_g: what is left of it then; kept_g: what there is once that was fed again.
+    """
+
+    at: datetime
+    what_for: str
+    grams: float
+    fresh_g: float
+    left_g: float
+    kept_g: float
+
+
+def takes(bakes: Iterable[Bake], life: Life) -> list[Take]:
+    """What the bakes in hand are still to take of a culture as it stands, the soonest first.
+
+    Each waking feed counts, and so does the feed of what a build leaves.
+    """
+    steps = [
+        (step.start, bake, step)
+        for bake in bakes
+        if is_of(bake, life)
+        for step in bake.plan.steps
+        if _takes_of_culture(step) and done_at(bake, step) is None
+    ]
+    found, fresh_g = [], 0.0
+    for at, bake, step in sorted(steps, key=lambda each: each[0]):
+        seed, flours, water = feed_of(_ladder(bake, step))
+        if step.kind is StepKind.FEED:
+            fed = Fed(at, min(seed, life.mass_g), flours, water, place=step.place, for_bake=True)
+            before, life = life.mass_g, after(life, fed)
+            fresh_g += life.mass_g - before
             continue
-        steps = [s for s in bake.plan.steps if s.kind in (StepKind.FEED, StepKind.BUILD)]
-        if steps and bake.told(steps[0].key).done is None:
-            seed, _, _ = poured(bake, steps[0])
-            found.append(Taken(steps[0].start, seed, bake.plan.formula))
-    return sorted(found, key=lambda taken: taken.at)
+        had = life.mass_g
+        life = after(life, Built(at, seed, bake.plan.formula, bake.key))
+        found.append(Take(at, bake.plan.formula, seed, fresh_g, had - seed, life.mass_g))
+        fresh_g = 0.0
+    return found
+
+
+def is_of(bake: Bake, life: Life) -> bool:
+    """Whether a bake is made from this culture, under any of the names it has had."""
+    return bake.plan.culture.casefold() in {name.casefold() for name in life.names}
+
+
+def _takes_of_culture(step: Step) -> bool:
+    """A waking feed, or the build that takes from the culture; later builds do from that one."""
+    if step.kind not in (StepKind.FEED, StepKind.BUILD):
+        return False
+    return step.ladder is None or step.ladder.pours[0].kind is PourKind.CULTURE

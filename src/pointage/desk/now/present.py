@@ -6,7 +6,7 @@ plan takes its facts from here. What takes long to work out comes from the jobs 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
@@ -21,8 +21,8 @@ from pointage.desk.now import ledger as stores
 from pointage.desk.now.bakes import KEPT_AFTER, ends
 from pointage.desk.now.cultures import Courses, courses, culture_now, spans_of
 from pointage.desk.now.friction import learned_friction
-from pointage.desk.now.jobs import Jobs
-from pointage.desk.now.learning import Learning
+from pointage.desk.now.jobs import Jobs, Subject
+from pointage.desk.now.learning import OF_BAKES, OF_OVENS, Learning
 from pointage.desk.now.lives import at_hand
 from pointage.desk.now.own_oven import said_of_oven
 from pointage.desk.now.replayed import Replayed
@@ -159,8 +159,22 @@ class Present:
             if ends(bake.plan) + KEPT_AFTER > now
         ]
         records.sort(key=lambda record: (record.bake.plan.ready, record.bake.key))
-        watched = [self.learning.watched(record).found for record in records]
-        return [bake for bake in watched if bake is not None]
+        watched = [self.learning.watched(record) for record in records]
+        return [
+            replace(each.found, under_way=True) if each.waits else each.found
+            for each in watched
+            if each.found is not None
+        ]
+
+    def is_subject(self, subject: Subject) -> bool:
+        """Whether what a job is about is still here: a bake, an oven, a culture."""
+        kind, name = subject
+        if kind in OF_BAKES:
+            record = self.replayed.bakes.get(name)
+            return record is not None and not record.bake.given_up
+        if kind in OF_OVENS:
+            return any(oven.name == name for oven in self.file.ovens)
+        return self.replayed.lives.state.named(name) is not None
 
     def culture_course(self, culture: CultureAtHand, now: datetime) -> Courses:
         """What a culture does from its last feed on."""
@@ -180,9 +194,9 @@ class Present:
     def culture_now(self, culture: CultureAtHand, now: datetime) -> CultureNow:
         """One of them."""
         scores = self.learning.scores(culture.name)
-        fresh = scores.fresh and self.learning.beliefs(culture.name).fresh
+        waits = self.learning.beliefs(culture.name).waits or scores.waits
         found = self.culture_course(culture, now)
-        return culture_now(culture, found, now, scores.found, under_way=not fresh)
+        return culture_now(culture, found, now, scores.found, under_way=waits)
 
     def raising(self, name: str, now: datetime) -> tuple[RaisedDay, ...]:
         """The days of a culture begun from flour and water. Raises NotThere, InputError."""
@@ -229,11 +243,6 @@ class Present:
             self.lives,
             self.replayed.stock.values(),
         )
-
-
-def under_way(present: Present) -> Sequence[str]:
-    """What is being worked out, in words."""
-    return [f"{kind} of {name}" for kind, name in (job.subject for job in present.jobs.under_way())]
 
 
 def present_of(

@@ -14,6 +14,7 @@ from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.larder.stock import NONE, Used
 from pointage.larder.upkeep import Discard, discard_of, upkeep
+from pointage.timetable.keeping import feed_of
 from pointage.timetable.plan import Ladder, Step, StepKind
 
 KEPT = "kept"
@@ -83,10 +84,9 @@ def takings(
         if step is found.seeded:
             built, is_built = done or step.start, done is not None
             if culture is not None and not is_built:
-                feed = upkeep(culture, found.left_of(exact(culture.mass_g)))
-                fresh = {**feed.flours, "water": feed.water_g}
+                fresh, discard_g = _keeping(bake, step, culture, found)
                 kept = Taking(KEPT, step.start, False, fresh)
-                discard = discard_of(culture, feed.discard_g)
+                discard = discard_of(culture, discard_g)
         mixes.append(Taking(step.key, done or step.start, done is not None, grams))
     return Takings(tuple(mixes), kept, discard, built, is_built, tuple(found.unknown))
 
@@ -108,6 +108,19 @@ def added(parts: Iterable[Mapping[str, Fraction]]) -> dict[str, Fraction]:
         for name, grams in part.items():
             sums[name] = sums.get(name, NONE) + grams
     return sums
+
+
+def _keeping(
+    bake: Bake, build: Step, culture: CultureAtHand, found: _Reading
+) -> tuple[Mapping[str, Fraction], Fraction]:
+    """Fresh grams and discard of the feed after a build: the plan's, else as it is kept."""
+    keep = build.keep
+    if keep is None or build.keeping is None:
+        feed = upkeep(culture, found.left_of(exact(culture.mass_g)))
+        return {**feed.flours, "water": feed.water_g}, feed.discard_g
+    _, flours, water = feed_of(bake.told(keep.key).ladder or keep.ladder)
+    fresh = {name: exact(grams) for name, grams in (*flours.items(), ("water", water))}
+    return fresh, exact(build.keeping.discard_g)
 
 
 @dataclass

@@ -7,7 +7,7 @@ plan's times stay; its courses, windows and odds follow.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -39,16 +39,20 @@ class _Held:
     stand: Stand
 
 
-def watched(bake: Bake, believed: Posterior | None = None) -> Bake:
+def watched(
+    bake: Bake,
+    believed: Posterior | None = None,
+    reached: Callable[[float], None] | None = None,
+) -> Bake:
     """The bake with its courses run again for what was done and seen, if anything was.
 
-    believed: what other bakes of the culture have taught.
+    believed: what other bakes of the culture have taught. reached: as for `learn`.
     """
     thread = as_done(bake)
     seen = any(news.readings for news in bake.news.values())
     if thread is None or bake.wished is None or (thread == bake.plan.thread and not seen):
         return bake
-    posterior = learn(believed, histories(bake), SEED)
+    posterior = learn(believed, histories(bake), SEED, reached)
     problem = problem_of(bake, posterior)
     run = run_thread(problem, thread, posterior.traits, masses_of(problem, bake))
     held = {each.step.key: each for each in _held(problem, bake, run)}

@@ -17,6 +17,7 @@ from pointage.kitchen.capacity import CapacityKind
 from pointage.timetable.plan import (
     CourseRow,
     Feed,
+    Keeping,
     Manner,
     Plan,
     Quantiles,
@@ -158,6 +159,17 @@ class StandingShape(Shape):
         return Standing(rows=self.course.made(), **shaped)
 
 
+class KeepingShape(Shape):
+    _of = Keeping
+
+    ladder: LadderShape
+    discard_g: Grams
+    place: str
+    mixture_temperature_c: FiniteFloat | None = None
+    then: str = ""
+    moved: Instant | None = None
+
+
 class StepShape(Shape):
     _of = Step
 
@@ -182,6 +194,7 @@ class StepShape(Shape):
     added: tuple[str, ...] = ()
     remarks: tuple[RemarkShape, ...] = ()
     capacity: str = ""
+    keeping: KeepingShape | None = None
 
 
 class ShortageShape(Shape):
@@ -216,6 +229,7 @@ class ThreadShape(Shape):
     retarded: bool
     preheat: Instant
     loads: tuple[Instant, ...] = Field(min_length=1)
+    oven: str = ""
 
 
 class PlanShape(Shape):

@@ -33,6 +33,16 @@ def _feed_left(what: str) -> Callable[[Arguments], str]:
     return say
 
 
+def _keeping(it: Arguments) -> str:
+    discard = it.number("discard")
+    first = f"Discard the other {discard:.0f} g. " if discard >= 0.5 else ""
+    stands = f"It stands in the {within(it.name('place'))}"
+    then = ""
+    if it.has("then"):
+        then = f"; about {it.clock('moved')} it goes to the {within(it.name('then'))}"
+    return f"{first}{stands}{then}."
+
+
 def _lid_ajar(it: Arguments) -> str:
     vessel = it.name("vessel", "Its vessel")
     return f"{vessel} closes tight: leave its lid ajar, for gas can burst it."
@@ -64,6 +74,7 @@ _SENTENCES: Mapping[RemarkCode, str | Callable[[Arguments], str]] = {
     RemarkCode.CULTURE_FROM: _culture_from,
     RemarkCode.FEED_ALL_LEFT: _feed_left("what is left"),
     RemarkCode.FEED_SOME_LEFT: _feed_left("a little of what is left"),
+    RemarkCode.KEEPING: _keeping,
     RemarkCode.LID_LOOSE: "Lid loose: gas can burst a sealed jar.",
     RemarkCode.LID_AJAR: _lid_ajar,
     RemarkCode.BRIM: _brim,

@@ -24,6 +24,8 @@ _IN_A_MANNER = {Manner.PRESHAPE: "Divide and preshape", Manner.TIN: "Shape into 
 def title(step: Step) -> str:
     """ "Build the levain", "Fold, 1 of 3, with the salt", "Bake, load 2 of 2"."""
     match step.kind:
+        case StepKind.FEED if step.manner is Manner.KEEP:
+            return f"Feed what is left of {step.mixture}"
         case StepKind.FEED:
             return f"Feed {step.mixture} again" if step.number > 1 else f"Wake {step.mixture}"
         case StepKind.BUILD | StepKind.SOAK:

@@ -71,6 +71,9 @@ from pointage.web.pages.frame import (
     Drawing,
     Frame,
     Moment,
+    WorkBlock,
+    WorkLine,
+    WorkNow,
 )
 from pointage.web.pages.kitchen import (
     KitchenFilePage,
@@ -201,6 +204,9 @@ __all__ = [
     "WhatIfPage",
     "WishForm",
     "WishPage",
+    "WorkBlock",
+    "WorkLine",
+    "WorkNow",
     "Working",
 ]
 

@@ -49,7 +49,10 @@ class LadderTable:
 
 @dataclass(frozen=True, slots=True)
 class Action:
-    """A step for hands, in full: due "at" its start, or "by" its end once it has begun."""
+    """A step for hands, in full: due "at" its start, or "by" its end once it has begun.
+
+    keep: the keeping feed of the culture that is done with it, if there is one.
+    """
 
     bake: str
     step: str
@@ -65,6 +68,7 @@ class Action:
     ripe: str
     note: str
     ladder: LadderTable | None
+    keep: Action | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ class CultureNote:
     chart: Drawing | None
     ripe: str
     past: str
+    pending: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import ClassVar
 
 from markupsafe import Markup
 
@@ -25,10 +27,31 @@ class Drawing:
 
 
 @dataclass(frozen=True, slots=True)
+class WorkLine:
+    """A piece of work: what it is of, and how far it is; or that it was stopped."""
+
+    kind: str
+    name: str
+    words: str
+    far: str
+    stopped: bool
+
+
+@dataclass(frozen=True, slots=True)
+class WorkNow:
+    """What is being worked out. busy: some of it is not stopped. since: what a page is as of."""
+
+    lines: tuple[WorkLine, ...] = ()
+    busy: bool = False
+    since: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Frame:
     """What stands around every page. screen: which of the four words is marked.
 
     trouble: what the one who minds the machine must know, such as a backup that failed; or empty.
+    work: what is being worked out when the page is written: what it asked for itself is among it.
     """
 
     kitchen: str
@@ -37,6 +60,15 @@ class Frame:
     made: Moment
     path: str
     trouble: str = ""
+    work: Callable[[], WorkNow] = WorkNow
+
+
+@dataclass(frozen=True, slots=True)
+class WorkBlock:
+    """What is being worked out, alone: an open page takes it in the place of its own."""
+
+    template: ClassVar[str] = "jobs.html"
+    frame: Frame
 
 
 @dataclass(frozen=True, slots=True)

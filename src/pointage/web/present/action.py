@@ -41,6 +41,7 @@ def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Ac
         ripe=_ripe(step),
         note=note(step, ZoneInfo(bake.plan.zone)),
         ladder=_table(ladder, news, mine) if ladder else None,
+        keep=action(bake, step.keep, clock, slip) if step.keep else None,
     )
 
 

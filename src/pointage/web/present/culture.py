@@ -91,16 +91,16 @@ def filled(form: TellForm, typed: dict[str, str], errors: dict[str, str]) -> Tel
 
 def _builds(life: Life, bakes: Sequence[Bake], clock: Clock) -> list[tuple[str, str]]:
     """What bakes in hand will take of it, and what is left for keeping each time."""
-    left, found = life.mass_g, []
-    for taken in takes(bakes, life.name):
-        left -= taken.grams
+    found = []
+    for take in takes(bakes, life):
         over = (
-            f"{mass(left)} left"
-            if left >= 0
-            else f"{mass(-left)} more than there is: feed it before"
+            f"{mass(take.left_g)} left, fed back to {mass(take.kept_g)}"
+            if take.left_g >= 0
+            else f"{mass(-take.left_g)} more than there is: feed it before"
         )
-        when = clock.text(taken.at)
-        found.append(("Planned", f"{mass(taken.grams)} for {taken.what_for}, {when}; {over}"))
+        woken = f", woken with {mass(take.fresh_g)} of flour and water" if take.fresh_g > 0 else ""
+        when = clock.text(take.at)
+        found.append(("Planned", f"{mass(take.grams)} for {take.what_for}, {when}{woken}; {over}"))
     return found
 
 
@@ -128,4 +128,6 @@ def _fed_words(stand: Stand) -> str:
     share = f" ({percent(fed.seed_g / fed.flour_g)} of the flour)" if fed.flour_g else ""
     seed = f"{mass(fed.seed_g)} kept{share}, " if fed.seed_g else "begun with "
     places = " then ".join(lower_first(place) for _, place in stand.places)
-    return f"{seed}{flours}, {mass(fed.water_g)} water" + (f"; {places}" if places else "")
+    assumed = "; assumed, for nobody recorded it" if stand.assumed else ""
+    where = f"; {places}" if places else ""
+    return f"{seed}{flours}, {mass(fed.water_g)} water{where}{assumed}"

@@ -50,6 +50,7 @@ def _note(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> CultureNote:
         chart=chart,
         ripe=ripe,
         past=past_words(standing, clock) if standing else "",
+        pending="What it teaches is being worked out." if now.under_way else "",
     )
 
 

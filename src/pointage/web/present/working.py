@@ -23,6 +23,7 @@ from pointage.web.present.words import FIXED, lower_first, warmth
 
 TABLE_LINES = 10
 ON_TIME = timedelta(minutes=15)
+FOLLOWS = "the forecast follows"
 DOUBT = ", which does not fit the rest: look again"
 # The steps that end whatever stood until then.
 USE_UP = frozenset(
@@ -85,7 +86,7 @@ def _working(
             for each in readings
         ),
         touches=_touches(asks=_asks(bake, step, clock)),
-        drift=drift_words(bake.told(step.key).ahead),
+        drift=FOLLOWS if bake.under_way else drift_words(bake.told(step.key).ahead),
         told_kind=mine.field if mine else "",
         told=mine.typed if mine else "",
         error=mine.error if mine else "",

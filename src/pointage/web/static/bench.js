@@ -1,6 +1,6 @@
 // The live Bench: it keeps itself fresh, and what is told without a network waits in the outbox.
 
-import { checkNetwork, freshId } from "./page.js";
+import { checkNetwork, freshId, undisturbed } from "./page.js";
 import { deliver, put, remove, waiting } from "./outbox.js";
 import { possible, strike } from "./ladder.js";
 
@@ -32,7 +32,7 @@ async function tellLater(form) {
   const fields = Object.fromEntries(new FormData(form));
   if (touched.get(form)) fields.touch = touched.get(form);
   const path = form.getAttribute("action");
-  const table = form.closest(".now")?.querySelector("[data-ladder]");
+  const table = ladderOf(fields);
   if (path === "/bench/poured" && !possible(table, Number(fields.pour), reading(fields), fields.keep)) {
     complain(form, "The display says more than before the pour, and no more than a total that is kept.");
     return;
@@ -46,6 +46,9 @@ async function tellLater(form) {
   await showWaiting();
 }
 
+const ladderOf = (fields) =>
+  main.querySelector(`.now [data-ladder="${CSS.escape(`${fields.bake}/${fields.step}`)}"]`);
+
 const reading = (fields) => Number(fields.display.replace(",", ".").replace(/\s*g$/, ""));
 
 // What was told and not yet sent, as if the server had heard it.
@@ -53,7 +56,7 @@ function show(path, fields) {
   const step = CSS.escape(`${fields.bake}/${fields.step}`);
   if (path === "/bench/done") finish(step);
   if (path === "/bench/poured") {
-    const table = main.querySelector(`.now [data-ladder="${step}"]`);
+    const table = ladderOf(fields);
     if (table) strike(table, Number(fields.pour), reading(fields), fields.keep);
   }
 }
@@ -127,11 +130,6 @@ async function sendWaiting() {
   await showWaiting();
 }
 
-function undisturbed() {
-  const busy = main.querySelector("details[open]") || main.contains(document.activeElement);
-  return !document.hidden && (!busy || document.activeElement === main);
-}
-
 document.addEventListener("htmx:afterSwap", (event) => {
   document.body.dataset.made = main.querySelector("[data-made]")?.dataset.made ?? document.body.dataset.made;
   if (event.detail.requestConfig.verb === "get") return;
@@ -143,8 +141,11 @@ document.addEventListener("htmx:afterSwap", (event) => {
 
 addEventListener("online", sendWaiting);
 setInterval(sendWaiting, 20_000);
-setInterval(async () => {
+async function freshen() {
   if (undisturbed() && (await waiting()).length === 0 && (await checkNetwork())) await refresh();
-}, REFRESH_MS);
+}
+
+setInterval(freshen, REFRESH_MS);
+document.addEventListener("work-ended", freshen);
 for (const entry of await waiting()) if (!entry.refused) show(entry.path, entry.fields);
 sendWaiting();

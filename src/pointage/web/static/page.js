@@ -77,6 +77,24 @@ function typed() {
   );
 }
 
+// Nothing is typed, opened or held with the keyboard: what stands here may be shown anew.
+export function undisturbed() {
+  const main = document.getElementById("main");
+  const held = document.activeElement;
+  const idle = !main.contains(held) || held === main || held.matches("h1, h2");
+  return !document.hidden && idle && !typed() && !main.querySelector("details[open]");
+}
+
+// A part of the page was shown anew: it may have asked for what takes long (templates/jobs.html).
+document.addEventListener("htmx:afterSwap", (event) => {
+  if (event.target.id === "main") htmx.trigger(document.body, "work");
+});
+
+// What was being worked out is known. The Bench sees to itself.
+document.addEventListener("work-ended", () => {
+  if (undisturbed() && !document.querySelector(".bench")) location.reload();
+});
+
 // A page that is gone back to shows what was: it is asked for again, unless something is typed in it
 // or it was the answer to a form, which that would send once more.
 addEventListener("pageshow", (event) => {

@@ -1,0 +1,89 @@
+"""The feed that keeps a culture, right after a build has taken from it, within the build's time."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from pointage.culture.life import Built, Fed, Life, after
+from pointage.formula.ingredients import ingredient
+from pointage.formula.ladder import Ladder, Pour, PourKind, PourState
+from pointage.kitchen.standing import life_of, place_of
+from pointage.kitchen.vessel import VesselUse
+from pointage.mixture.mixture import raw
+from pointage.mixture.temper import Tempered, temper
+from pointage.timetable import bands
+from pointage.timetable.amounts import Amounts, pouring, seed_grams
+from pointage.timetable.levains import FEED_MINUTES
+from pointage.timetable.plan import Keeping
+from pointage.timetable.problem import Problem, wanted_c
+from pointage.timetable.stands import CULTURE_GROWS
+
+IN_JAR = (VesselUse.JAR, VesselUse.TUB)
+
+
+def keeping(problem: Problem, amounts: Amounts, run: bands.Run) -> Keeping | None:
+    """The feed of what the first build leaves; None of a culture that nobody knows how to keep.
+
+    Its amounts are those that the culture's life assumes where nobody records the feed
+    (culture/keeping.py), for what will be left once it was woken and built from as planned.
+    """
+    waking = len(amounts.feeds)
+    life = _woken(problem, amounts, run)
+    built = Built(_done(run.feeds[waking]), float(seed_grams(amounts.builds[0])))
+    fed = after(life, built)
+    stand = fed.stands[-1]
+    if not stand.assumed or fed.unfed is None:
+        return None
+    feed, left = stand.fed, fed.unfed[0].mass_g
+    place = place_of(problem.kitchen, stand.places[0][1])
+    mixed = _mixed(problem, run, feed, wanted_c(None, place, feed.at))
+    state = PourState.RIPE if waking else PourState.PLAIN
+    pours = [
+        Pour(PourKind.CULTURE, problem.culture.name, feed.seed_g, state=state),
+        Pour(PourKind.INGREDIENT, "water", feed.water_g, temperature_c=round(mixed.water_c, 1)),
+        *(Pour(PourKind.INGREDIENT, kind, grams) for kind, grams in feed.flours_g.items()),
+    ]
+    vessel = problem.kitchen.vessel_for(IN_JAR, feed.mass_g / 1000 * CULTURE_GROWS, feed.mass_g)
+    moved, then = stand.places[-1] if len(stand.places) > 1 else (None, "")
+    return Keeping(
+        ladder=pouring(problem.kitchen, vessel, pours),
+        discard_g=round(max(left - feed.seed_g, 0.0), 3),
+        place=place.name,
+        mixture_temperature_c=round(mixed.mixture.temperature_c, 1),
+        then=then,
+        moved=moved,
+    )
+
+
+def feed_of(ladder: Ladder | None) -> tuple[float, dict[str, float], float]:
+    """Seed, flours by name and water of the feed that a ladder makes, in grams."""
+    seed, water = 0.0, 0.0
+    flours: dict[str, float] = {}
+    for pour in () if ladder is None else ladder.pours:
+        if pour.kind is PourKind.CULTURE:
+            seed += pour.grams
+        elif pour.kind is PourKind.INGREDIENT and pour.name == "water":
+            water += pour.grams
+        elif pour.kind is PourKind.INGREDIENT and ingredient(pour.name).kind == "flour":
+            flours[pour.name] = flours.get(pour.name, 0.0) + pour.grams
+    return seed, flours, water
+
+
+def _woken(problem: Problem, amounts: Amounts, run: bands.Run) -> Life:
+    """The culture's life once its waking feeds were done as planned."""
+    life = life_of(problem.culture)
+    for grams, fed in zip(amounts.feeds, run.feeds, strict=False):
+        fresh = {k: float(g) for k, g in grams.items() if k not in ("seed", "water") and g}
+        seed, water = float(grams["seed"]), float(grams["water"])
+        life = after(life, Fed(_done(fed), seed, fresh, water, for_bake=True))
+    return life
+
+
+def _mixed(problem: Problem, run: bands.Run, feed: Fed, wanted: float) -> Tempered:
+    record = problem.kitchen.record(feed.flours_g)
+    dry = raw(feed.flours_g, celsius=problem.room_c(feed.at), record=record)
+    return temper([run.left.scaled(feed.seed_g), dry], feed.water_g, wanted)
+
+
+def _done(fed: bands.Fed) -> datetime:
+    return fed.at + timedelta(minutes=FEED_MINUTES)
