@@ -66,7 +66,7 @@ def fill(store: Store) -> None:
 
 
 def records(store: Store) -> dict[str, Any]:
-    """Every record of a store, from its tables; not the numbers and tokens that are its own."""
+    """Every record of a store, from its tables; not the numbers, counts and tokens that are its own."""
     found: dict[str, Any] = {}
     with store.reading() as connection:
         sensors = {row.number: row.id for row in connection.execute(select(tables.sensor))}
@@ -74,7 +74,7 @@ def records(store: Store) -> dict[str, Any]:
             rows = []
             for row in connection.execute(select(table)):
                 told = dict(row._mapping)
-                for own in ("number", "token_sha256"):
+                for own in ("number", "changes", "token_sha256"):
                     told.pop(own, None)
                 if table.name in {"sample", "rollup"}:
                     told["sensor"] = sensors[told["sensor"]]

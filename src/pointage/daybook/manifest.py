@@ -24,7 +24,7 @@ from pointage.daybook.entry import EntryKind
 from pointage.daybook.sensors import SensorKind
 
 FORMAT = "pointage-archive"
-VERSION = 2
+VERSION = 3
 """Goes up whenever an older reader would lose something: a new kind of entry, a new field."""
 
 LISTS = ("kitchens.jsonl", "formulas.jsonl", "photos.jsonl", "sensors.jsonl", "entries.jsonl")
@@ -61,6 +61,7 @@ Instant = Annotated[
 ]
 Count = Annotated[int, Field(ge=0, strict=True)]
 Revision = Annotated[int, Field(ge=1, le=2**31 - 1, strict=True)]
+Number = Annotated[int, Field(ge=1, le=2**31 - 1, strict=True)]
 Id = Annotated[str, Field(min_length=1)]
 Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Path = Annotated[str, Field(pattern=r"^[A-Za-z0-9._%~-]+(/[A-Za-z0-9._%~-]+)*$")]
@@ -147,13 +148,19 @@ class SensorLine(Line):
 
 
 class EntryLine(Line):
+    """number: its place in the order in which the store wrote the kitchen's entries, from 1.
+
+    What was written together has one number. 0 where an archive says none: a version before 3.
+    """
+
     id: Annotated[str, Field(pattern=r"^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$")]
     kitchen: Id
-    kind: EntryKind
+    kind: Annotated[EntryKind, Field(min_length=1)]
     happened: Instant
     arrived: Instant
     author: str
     body: dict[str, Any]
+    number: Number = 0
 
 
 def line_text(record: Line) -> bytes:

@@ -80,7 +80,7 @@ def in_turn(amendments: Iterable[Entry]) -> list[Entry]:
     id. Amendments that follow each other in a ring are taken as if the first of them by that order
     followed none.
     """
-    ordered = sorted(amendments, key=_place)
+    ordered = sorted(amendments, key=written)
     place = {entry.id: at for at, entry in enumerate(ordered)}
     behind: defaultdict[int, list[int]] = defaultdict(list)
     open_: list[int] = []
@@ -183,5 +183,6 @@ def _named(entry: Entry, field: str) -> str | None:
         return str(named)
 
 
-def _place(entry: Entry) -> tuple[int, datetime, str]:
+def written(entry: Entry) -> tuple[int, datetime, str]:
+    """Entries were written in this order: by their change, else by arrival, then by id."""
     return entry.number, entry.arrived, entry.id

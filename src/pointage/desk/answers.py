@@ -59,8 +59,8 @@ class Telling:
 class StepNews:
     """What was done and seen of one step.
 
-    done_by: the entry that says it was done, or empty. poured: what the display said after each
-    pour so far, in grams. ladder: the plan's ladder with the pours still to come corrected for
+    done_by: the last entry to say that it was done, or empty. poured: what the display said after
+    each pour so far, in grams. ladder: the plan's ladder with the pours still to come corrected for
     `poured`; None when nothing had to change. keep: what that correction keeps, the batch's ratios
     or its total. remark: one sentence on what that makes of the batch, or empty. ahead: by how much
     it is now sooner ripe than planned, below zero when it is behind; None when nothing was learned

@@ -44,7 +44,8 @@ class Teller:
         """The step was not done after all; which entry said that it was is written with it."""
         if not self._is_there(EntryKind.WITHDRAWN, told, {}):
             bake = self._bake(told.bake)
-            done = told.done or bake.told(step_of(bake, told.step).key).done_by
+            step = step_of(bake, told.step)
+            done = self._done(told) if told.done else bake.told(step.key).done_by
             self._write(EntryKind.WITHDRAWN, told, {"done": done or None})
 
     def poured(
@@ -99,6 +100,14 @@ class Teller:
             self._bake(bake)
             told = Telling(entry, bake, "", happened)
             self._append(EntryKind.WITHDRAWN, told, {"bake": bake})
+
+    def _done(self, told: Telling) -> str:
+        """The entry that a taking back names. Raises NotThere unless it says the step was done."""
+        entry = self._store.entry(self._kitchen, told.done.lower())
+        about = {"bake": told.bake, "step": told.step}
+        if entry is None or not says_the_same(entry, EntryKind.DONE, about):
+            raise NotThere("entry", told.done)
+        return entry.id
 
     def _is_there(self, kind: EntryKind, told: Telling, body: dict[str, Any]) -> bool:
         there = self._store.entry(self._kitchen, told.entry)

@@ -9,6 +9,7 @@ from typing import Any
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import READ_FROM, readings_of
+from pointage.daybook.replay import written
 from pointage.desk.answers import Bake, NotThere, StepNews
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.plans import read_plan
@@ -27,29 +28,28 @@ NEWS = frozenset({EntryKind.DONE, EntryKind.WITHDRAWN}) | READ_FROM
 class Ticks:
     """That a step was done, and what took that back, as far as it was gone through.
 
-    done: what says so and was not taken back by its time. taken: the entries that a taking back
-    names, whatever the clocks say. before: the number of the last such taking back; whatever the
-    store wrote before it is taken back too.
+    A taking back names the entry that said the step was done (`done`), and takes back that and
+    whatever the store wrote before it, whatever the clocks say. One of an old release names none,
+    and takes back what happened before it.
     """
 
     done: tuple[Entry, ...] = ()
     taken: frozenset[str] = frozenset()
-    before: int = 0
-
-    @property
-    def last(self) -> Entry | None:
-        """What says that the step was done, the last by its time; None when it was not."""
-        standing = (e for e in self.done if e.id not in self.taken and e.number >= self.before)
-        return max(standing, key=lambda entry: (entry.happened, entry.id), default=None)
 
     def after(self, entry: Entry) -> Ticks:
         """With one more entry: "done", or "not done after all"."""
         if entry.kind is EntryKind.DONE:
             return replace(self, done=(*self.done, entry))
-        if "done" not in entry.body:  # of an old release: it takes back what happened before it
+        if "done" not in entry.body:
             return replace(self, done=())
-        named = frozenset({str(entry.body["done"]).lower()})
-        return replace(self, taken=self.taken | named, before=max(self.before, entry.number))
+        return replace(self, taken=self.taken | {str(entry.body["done"])})
+
+    @property
+    def standing(self) -> list[Entry]:
+        """What says that the step was done, in the order in which the store wrote it."""
+        ordered = sorted(self.done, key=written)
+        taken = [at for at, entry in enumerate(ordered) if entry.id in self.taken]
+        return ordered[max(taken, default=-1) + 1 :]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
         if entry.kind in (EntryKind.DONE, EntryKind.WITHDRAWN):
             ticks = state.ticks.get(step.key, Ticks()).after(entry)
             state = replace(state, ticks={**state.ticks, step.key: ticks})
-            news = _ticked(bake.told(step.key), ticks.last)
+            news = _ticked(bake.told(step.key), ticks.standing)
         else:
             news = _news(bake.told(step.key), step, entry)
     except NotThere as error:
@@ -191,10 +191,10 @@ def _news(old: StepNews, step: Step, entry: Entry) -> StepNews:
     return replace(old, readings=(*old.readings, *readings_of(entry)))
 
 
-def _ticked(old: StepNews, done: Entry | None) -> StepNews:
-    if done is None:
+def _ticked(old: StepNews, standing: list[Entry]) -> StepNews:
+    if not standing:
         return replace(old, done=None, done_by="")
-    return replace(old, done=done.happened, done_by=done.id)
+    return replace(old, done=max(e.happened for e in standing), done_by=standing[-1].id)
 
 
 def _poured(old: StepNews, step: Step, body: Mapping[str, Any]) -> StepNews:
