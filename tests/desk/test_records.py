@@ -10,8 +10,8 @@ from tests.desk.test_bakes import Hall, hall  # noqa: F401
 from tests.timetable.hall import NOW
 
 from pointage.daybook.entry import EntryKind
-from pointage.daybook.readings import Reading, ReadingKind
 from pointage.daybook.errors import EntryClashError
+from pointage.daybook.readings import Reading, ReadingKind
 from pointage.desk.answers import NotThere
 from pointage.errors import InputError
 

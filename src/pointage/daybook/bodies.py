@@ -343,10 +343,20 @@ def usable(entry: Entry) -> None:
         shown = entry.happened.isoformat(timespec="minutes")
         expected = f"a time from {EARLIEST.year} to {LATEST.year}"
         raise InputError("happened", shown, expected)
-    if entry.kind in BODIES:
+    checked_body(entry)
+
+
+def checked_body(entry: Entry) -> None:
+    """Raises InputError for a body that this version cannot read, naming the field."""
+    # "Not done after all" and "given up" are withdrawals that name a step or a bake, not an entry.
+    of_a_bake = entry.kind is EntryKind.WITHDRAWN and "entry" not in entry.body
+    if entry.kind in BODIES and not of_a_bake:
         checked(entry.kind, entry.body)
     elif entry.kind is not EntryKind.PLAN and not isinstance(entry.body.get("bake"), str):
         raise InputError("bake", "nothing", "the bake it is about")
+    pour = entry.body.get("pour") if entry.kind is EntryKind.READING else None
+    if pour is not None and (isinstance(pour, bool) or not isinstance(pour, int)):
+        raise InputError("pour", repr(pour), "the number of a pour")
     check_readings(entry)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from typing import Any
 
@@ -9,12 +10,14 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from pointage.daybook.errors import EntryClashError
+from pointage.daybook.errors import EntryClashError, NewerStoreError, StoreError
 from pointage.desk.answers import NotThere
 from pointage.errors import PointageError
 from pointage.web.guard import HEADERS
 from pointage.web.pages import ErrorPage
 from pointage.web.visit import Visit
+
+log = logging.getLogger(__name__)
 
 
 def _page(request: Request, status: int, title: str, sentence: str) -> Response:
@@ -29,6 +32,15 @@ def not_there(request: Request, error: NotThere) -> Response:
 def cannot_use(request: Request, error: PointageError) -> Response:
     """What has no field on a page to stand beside: the one line, as the command line prints it."""
     return _page(request, 400, "That will not do", f"{error}.")
+
+
+def unavailable(request: Request, error: StoreError) -> Response:
+    """The store cannot be used. Where it lies is for the server's log, not for a page."""
+    log.error("%s", error)
+    sentence = "The store cannot be reached just now. What was recorded before is kept."
+    if isinstance(error, NewerStoreError):
+        sentence = "A newer Pointage has written the store. Update this one to read it."
+    return _page(request, 503, "Not to be had", sentence)
 
 
 def sent_before(request: Request, error: EntryClashError) -> Response:
@@ -60,6 +72,7 @@ def broken(request: Request, error: Exception) -> Response:
 HANDLERS: dict[Any, Callable[[Request, Any], Response]] = {
     NotThere: not_there,
     EntryClashError: sent_before,
+    StoreError: unavailable,
     PointageError: cannot_use,
     HTTPException: of_http,
     Exception: broken,
