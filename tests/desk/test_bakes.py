@@ -126,9 +126,8 @@ def test_a_taking_back_takes_back_the_done_it_names_and_no_later_one(hall: Hall)
     first, second = (hall.telling("mix", NOW + minutes * MINUTE) for minutes in (1, 3))
     hall.desk.mark_done(first)
     hall.desk.mark_done(second)
-    late = replace(
-        hall.telling("mix", NOW + 2 * MINUTE), done=first.entry
-    )  # seen before the second
+    # Written when only the first was known.
+    late = replace(hall.telling("mix", NOW + 2 * MINUTE), done=first.entry)
     hall.desk.take_back(late)
     assert (hall.told("mix").done, hall.told("mix").done_by) == (second.happened, second.entry)
     hall.desk.take_back(replace(hall.telling("mix", NOW), done=second.entry))
