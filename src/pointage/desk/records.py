@@ -155,6 +155,10 @@ class RecordDesk:
             raise NotThere("entry", entry)
         return found
 
+    def has(self, entry: str) -> bool:
+        """Whether the store has an entry of this identifier: what is sent again may be so."""
+        return self._store.entry(self._kitchen, entry) is not None
+
     def _write(
         self,
         entry: str,

@@ -90,13 +90,16 @@ def corrected(visit: Visit) -> Response:
 
 def withdrawn(visit: Visit) -> Response:
     """A line does not hold; or, withdrawn again, its withdrawal does not."""
-    line = _line(visit)
+    line, entry = _line(visit), visit.entry()
     wrong = line.written.id
-    if line.now is None:
+    there = next((each for each in line.amendments if each.id == entry), None)
+    if there is not None:  # sent again: it says what it said, whatever that has changed
+        wrong = str(there.body["entry"])
+    elif line.now is None:
         wrong = next(
             each.id for each in reversed(line.amendments) if each.kind is EntryKind.WITHDRAWN
         )
-    visit.desk.records.withdraw(visit.entry(), wrong, _why(visit))
+    visit.desk.records.withdraw(entry, wrong, _why(visit))
     return visit.go(visit.request.url.path.removesuffix("/withdrawn"))
 
 
