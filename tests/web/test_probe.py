@@ -220,7 +220,7 @@ def test_another_address_must_be_one_of_this_machine(tmp_path: Path, address: st
 
 
 def test_unless_told_the_server_is_on_the_loopback_address_alone() -> None:
-    from pointage.web.serve import LOOPBACK, listen_on
+    from pointage.web.listening import LOOPBACK, listen_on
 
     listening = listen_on(LOOPBACK, 0)
     assert listening.getsockname()[0] == "127.0.0.1"
