@@ -40,6 +40,7 @@ from pointage.web import (
     week,
     wish,
 )
+from pointage.web.bodies import Bodies
 from pointage.web.guard import LOOPBACK, Guard
 from pointage.web.port import Desk
 
@@ -96,6 +97,7 @@ def create_app(
         ],
         middleware=[
             Middleware(Guard, allowed_hosts=allowed_hosts),
+            Middleware(Bodies),
             # Level 9 takes twice as long for a twentieth less.
             Middleware(GZipMiddleware, minimum_size=1000, compresslevel=4),
         ],

@@ -9,13 +9,12 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from ipaddress import ip_address
 
-import uvicorn
-
 from pointage.desk.exchange import ExchangeDesk
 from pointage.desk.opening import open_demonstration, open_own
 from pointage.mixture.compiled import is_compiled
 from pointage.mixture.warm import warm
 from pointage.web.app import create_app
+from pointage.web.connections import server_of
 from pointage.web.guard import LOOPBACK as OWN_NAMES
 from pointage.web.listening import LOOPBACK, listen_on, names_of, reached_at
 
@@ -68,10 +67,7 @@ def serve(
     )
     # What was learned over months takes seconds to work out, once; the first page need not wait.
     threading.Thread(target=desk.cultures, args=(now,), name="learning", daemon=True).start()
-    server = uvicorn.Server(
-        uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off")
-    )
-    server.run(sockets=[listening])
+    server_of(app).run(sockets=[listening])
 
 
 def keep_backups(exchange: ExchangeDesk, every_s: float = 3600.0) -> Callable[[], None]:
