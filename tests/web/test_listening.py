@@ -49,10 +49,9 @@ def test_its_own_addresses_are_those_that_can_be_listened_on() -> None:
     for each in own:
         listen_on(str(each), 0).close()
         assert not each.is_loopback
-    assert reached_at("::") == tuple(
-        f"[{each}]" if each.version == 6 else str(each) for each in own
-    )
-    assert reached_at("0.0.0.0") == tuple(str(each) for each in own if each.version == 4)
+    four, six = ([each for each in own if each.version == version] for version in (4, 6))
+    assert reached_at("0.0.0.0") == tuple(str(each) for each in four)
+    assert reached_at("::") == (*reached_at("0.0.0.0"), *(f"[{each}]" for each in six))
 
 
 def test_one_address_is_reached_by_that_address() -> None:

@@ -116,6 +116,7 @@ class CultureNow:
     standing: its course since its last feed. holds_until: when its cold rest ends, after which it
     needs more than one feed to wake. doubling_h: its vigour, as hours to double at 25 °C. foretold:
     how good forecasts of its mixes have been. under_way: what it teaches is being worked out.
+    left_since: where its course ends, if it was left for longer than that is calculated.
     """
 
     culture: CultureAtHand
@@ -124,6 +125,7 @@ class CultureNow:
     doubling_h: float | None = None
     foretold: Scores | None = None
     under_way: bool = False
+    left_since: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ import numpy as np
 from pointage.culture.rest import holds_h
 from pointage.desk.answers import CultureNow
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
-from pointage.kitchen.standing import fed_last, place_of
+from pointage.kitchen.standing import LONGEST, fed_last, place_of
 from pointage.mixture.course import Course, band
 from pointage.mixture.hold import hold
 from pointage.mixture.learning import Posterior
@@ -24,8 +24,7 @@ MEMBERS = 60
 SEED = 20261125
 AHEAD = timedelta(hours=12)
 SPAN = timedelta(days=35)
-MOST_SPANS = 12
-"""A culture left longer than a year is looked at no further."""
+MOST_SPANS = LONGEST // SPAN
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -35,6 +34,11 @@ class Courses:
     spells: tuple[Standing, ...]
     holds_until: datetime | None
     doubling_h: float
+
+    @property
+    def ends(self) -> datetime:
+        """How far it is looked at."""
+        return max(spell.rows[-1].at for spell in self.spells)
 
     def at(self, now: datetime) -> Standing:
         """The course in the place where it is at `now`, up to some hours later."""
@@ -61,7 +65,7 @@ def courses(
     spells, holds = [], None
     for number, (since, name) in enumerate(stand.places):
         last = number + 1 == len(stand.places)
-        ends = far if last else stand.places[number + 1][0]
+        ends = far if last else min(stand.places[number + 1][0], far)
         place = place_of(kitchen, name)
         hours = max((ends - since) / timedelta(hours=1), 0.25)
         course = hold(mixed, place.surroundings, since, hours, traits, every_min=60)
@@ -87,6 +91,7 @@ def culture_now(
         doubling_h=found.doubling_h,
         foretold=forecasts,
         under_way=under_way,
+        left_since=found.ends if found.ends < now else None,
     )
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from pointage.culture.life import Life, Stand
+from pointage.culture.rest import LONGEST_D
 from pointage.daybook.entry import Entry
 from pointage.daybook.readings import Reading, observation, readings_of
 from pointage.desk.now.young import GROWN_AT, is_raised
@@ -14,6 +15,9 @@ from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.standing import fed_last, place_of
 from pointage.mixture.learning import Watched
 from pointage.mixture.traits import median_traits
+
+TEACHES = timedelta(days=LONGEST_D)
+"""What is seen so long after a feed tells of neglect, and no longer of the culture: ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +56,10 @@ def stood(life: Life, said: Iterable[Entry]) -> Iterator[Stood]:
         ends = [at for at, _ in stand.places[1:2]]
         ends += [each.fed.at for each in life.stands[number + 1 : number + 2]]
         within = tuple(
-            each for each in seen if stand.fed.at < each.at and all(each.at < end for end in ends)
+            each
+            for each in seen
+            if stand.fed.at < each.at <= stand.fed.at + TEACHES
+            and all(each.at < end for end in ends)
         )
         if within and stand.places:
             yield Stood(life, number, within)

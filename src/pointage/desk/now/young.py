@@ -44,7 +44,8 @@ def on_its_way(
     """
     if not is_raised(life):
         raise InputError("culture", life.name, "one that was begun from flour and water")
-    stands = life.stands[:MOST_FEEDS]
+    begun = life.stands[0].fed.at
+    stands = [each for each in life.stands[:MOST_FEEDS] if each.fed.at - begun <= GROWN_AT]
     last = stands[-1].fed
     place = place_of(kitchen, life.place or kitchen.warmest_place.name)
     flours = {kind: grams / last.flour_g for kind, grams in last.flours_g.items()}
