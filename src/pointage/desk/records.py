@@ -9,6 +9,8 @@ from typing import Any
 
 from pointage.daybook.bodies import BODIES, checked, doubts_of
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.photos import media_type
+from pointage.daybook.pictures import without_metadata
 from pointage.daybook.replay import AMENDMENTS, Line
 from pointage.daybook.store import Store
 from pointage.desk.answers import AskFirst, NotThere
@@ -142,8 +144,12 @@ class RecordDesk:
         ]
 
     def keep_photo(self, content: bytes) -> str:
-        """Keep a photograph, so that an entry may name it: its SHA-256. Raises InputError."""
-        return self._store.put_photo(self._kitchen, content).sha256
+        """Keep a photograph, so that an entry may name it: its SHA-256.
+
+        It is kept without its metadata, but for the orientation. Raises InputError.
+        """
+        picture = without_metadata(content, media_type(content))
+        return self._store.put_photo(self._kitchen, picture).sha256
 
     def photo(self, sha256: str) -> bytes | None:
         """The content of a photograph; None when it is not there."""
