@@ -13,7 +13,7 @@ import re
 import struct
 import threading
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from io import BytesIO
 from typing import TYPE_CHECKING
 
@@ -86,7 +86,11 @@ def _opened(content: bytes, media_type: str) -> ImageFile:
     from PIL.PngImagePlugin import PngImageFile
     from PIL.WebPImagePlugin import WebPImageFile
 
-    kinds = {"image/jpeg": JpegImageFile, "image/png": PngImageFile, "image/webp": WebPImageFile}
+    kinds: dict[str, Callable[[BytesIO], ImageFile]] = {
+        "image/jpeg": JpegImageFile,
+        "image/png": PngImageFile,
+        "image/webp": WebPImageFile,
+    }
     try:
         return kinds[media_type](BytesIO(content))
     except (OSError, ValueError, SyntaxError, MemoryError, struct.error, IndexError, KeyError):
