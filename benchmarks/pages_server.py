@@ -24,9 +24,9 @@ from pointage.daybook.store import Store, open_store
 from pointage.desk.desk import StoredDesk
 from pointage.desk.now.jobs import Jobs
 from pointage.web.app import create_app
+from pointage.web.listening import LOOPBACK, listen_on
 from pointage.web.pages import ErrorPage, Frame, Moment
 from pointage.web.render import render
-from pointage.web.serve import LOOPBACK, listen_on
 
 EMPTY, INSERT = "/benchmark/empty", "/benchmark/insert"
 SINCE = datetime(2026, 12, 2, 12, 0, tzinfo=UTC)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import timedelta
+from io import BytesIO
 from pathlib import Path
 from uuid import uuid4
 
 import httpx
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from PIL import Image
 from playwright.sync_api import Browser
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.stored_desk import NOW, hall
@@ -22,8 +24,10 @@ from pointage.web.app import create_app
 from pointage.web.present.asked import ASKED, every_field, read_every
 from pointage.web.present.daybook import LOGS
 
-PIXEL = b"\xff\xd8\xff\xe0" + b"\0" * 64
-"""It begins as a JPEG does, which is what the store looks at."""
+_OUT = BytesIO()
+Image.new("RGB", (1, 1), "white").save(_OUT, "JPEG")
+PIXEL = _OUT.getvalue()
+"""A whole photograph that holds no metadata."""
 
 
 @pytest.fixture

@@ -22,7 +22,6 @@ from pointage.desk.desk import StoredDesk
 from pointage.desk.sensors import MOST_AT_ONCE
 from pointage.errors import InputError
 from pointage.web.app import create_app
-from pointage.web.probe import LARGEST_BYTES
 
 HOUR = timedelta(hours=1)
 
@@ -149,7 +148,9 @@ def test_what_will_not_do_is_refused_in_one_line_and_nothing_of_it_kept(
 
 
 def test_a_body_without_end_is_refused(probe: Probe) -> None:
-    assert probe.post(b" " * (LARGEST_BYTES + 1)).status_code == 413
+    answer = probe.post(b" " * 100_001)
+    assert answer.status_code == 413
+    assert answer.text == "A probe's message may have at most 100 kB; this one has 100001 bytes\n"
 
 
 def test_only_the_probe_may_post_without_a_page(probe: Probe) -> None:
@@ -220,7 +221,7 @@ def test_another_address_must_be_one_of_this_machine(tmp_path: Path, address: st
 
 
 def test_unless_told_the_server_is_on_the_loopback_address_alone() -> None:
-    from pointage.web.serve import LOOPBACK, listen_on
+    from pointage.web.listening import LOOPBACK, listen_on
 
     listening = listen_on(LOOPBACK, 0)
     assert listening.getsockname()[0] == "127.0.0.1"

@@ -17,8 +17,9 @@ def serve(
         str,
         Option(
             metavar="ADDRESS",
-            help="This machine's address to listen on; 0.0.0.0 for all. Anyone who reaches it "
-            "may read and write: there is no sign-in.",
+            help="This machine's address to listen on; 0.0.0.0 for all, :: for IPv6 as well. A "
+            "phone on the same network opens the address that is then printed. Anyone who reaches "
+            "it may read and write: there is no sign-in.",
         ),
     ] = LOOPBACK,
     called: Annotated[

@@ -32,7 +32,7 @@ from pointage.culture.young import (
 from pointage.data import load
 from pointage.errors import InputError
 from pointage.mixture.flours import FlourRecord
-from pointage.mixture.hold import hold
+from pointage.mixture.hold import STEP_MIN, hold
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
 from pointage.mixture.surroundings import Surroundings
@@ -48,6 +48,7 @@ EVERY = EVERY_H * HOUR
 """From feed to feed while it is raised."""
 LONGEST_WAIT = timedelta(days=60)
 """A young culture left longer than this is looked at no further: nothing of it is left."""
+COARSE_H = 48.0  # a longer day is kept by the hour
 MOST_DAYS = 30
 TURNED_PH = 5.0
 """Sour enough that the early flora has lost: it is hardly seen to grow below (kinetics.toml)."""
@@ -295,9 +296,11 @@ class _Way:
         )  # fmt: skip
 
     def _held(self, mixture: Mixture, place: Surroundings, number: int) -> YoungDay:
-        """The day until its next feed."""
+        """The day until its next feed, but no longer than LONGEST_WAIT."""
         at, ends = self._starts(number), self._starts(number + 1)
-        course = hold(mixture, place, at, (ends - at) / HOUR, self.traits)
+        hours = min(ends - at, LONGEST_WAIT) / HOUR
+        every = 60 if hours > COARSE_H else STEP_MIN
+        course = hold(mixture, place, at, hours, self.traits, every_min=every)
         first = self._starts(1)
         return YoungDay(number, (ends - first) / HOUR, course, *whose_gas(course))
 

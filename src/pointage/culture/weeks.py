@@ -19,6 +19,7 @@ from pointage.culture.upkeep import STICKS
 from pointage.errors import InputError
 
 DAY = timedelta(days=1)
+LONGEST = timedelta(days=400)
 LEAST_REST = timedelta(days=1)  # less is no rest: it hardly cools and warms again
 LEAST_SEED_G = Fraction(5)  # less is hard to weigh and to find in the tub: ours
 REMIND = timedelta(days=2)  # before the rest surely held is over: ours
@@ -79,10 +80,12 @@ class Keeping:
 def chores(last_fed: datetime, uses: Sequence[Use], keeping: Keeping) -> tuple[Chore, ...]:
     """All that is to be done from the last feed to the last build, in order of time.
 
+    What was missed earlier than LONGEST before the first build is not named any more.
     Raises InputError for builds out of order, before the last feed, or none.
     """
     if not uses:
         raise InputError("bake days", "none", "at least one")
+    last_fed = max(last_fed, uses[0].at - LONGEST)
     before, found = last_fed, list[Chore]()
     for number, use in enumerate(uses):
         if use.at <= before:

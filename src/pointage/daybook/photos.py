@@ -1,4 +1,4 @@
-"""Photographs: known by their first bytes, stored once by their hash, without their position."""
+"""Photographs: known by their first bytes, stored once by their hash."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from sqlalchemy import select
 
 from pointage.daybook import tables
 from pointage.daybook.database import Database
-from pointage.daybook.position import without_position
 from pointage.errors import InputError
 
 LARGEST_BYTES = 8_000_000
@@ -29,13 +28,11 @@ class Photos(Database):
     """The store's photographs. They have no file names: the hash of the content is the name."""
 
     def put_photo(self, kitchen: str, content: bytes) -> PhotoRecord:
-        """Keep a JPEG, PNG or WebP; one that is there already is kept once.
+        """Keep a JPEG, PNG or WebP as it is; one that is there already is kept once.
 
-        The position that a camera wrote into its EXIF data is blanked first, and nothing else is
-        touched. Raises InputError, field "photo", for other content and for more than 8 MB.
+        Raises InputError, field "photo", for other content and for more than 8 MB.
         """
         media = media_type(content)
-        content = without_position(content, media)
         photo = PhotoRecord(kitchen, sha256(content).hexdigest(), media, len(content))
         insert = self._insert(tables.photo).values(
             kitchen=kitchen,

@@ -126,7 +126,8 @@ class CultureNow:
     needs more than one feed to wake. doubling_h: its vigour, as hours to double at 25 °C. foretold:
     how good forecasts of its mixes have been. under_way: what it teaches is being worked out.
     young: of one that is still being raised, the day it is in; there is then no ripe window, no
-    cold rest and no vigour to tell.
+    cold rest and no vigour to tell. left_since: where its course ends, if it was left for longer
+    than that is calculated.
     """
 
     culture: CultureAtHand
@@ -136,6 +137,7 @@ class CultureNow:
     foretold: Scores | None = None
     under_way: bool = False
     young: RaisedDay | None = None
+    left_since: datetime | None = None
 
     def row(self, at: datetime) -> CourseRow | None:
         """The row of its course nearest to `at`; None where that does not reach as far."""

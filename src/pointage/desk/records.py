@@ -12,6 +12,8 @@ from pointage.daybook.bodies import BODIES, checked, doubts_of
 from pointage.daybook.entry import Entry, EntryKind, says_the_same
 from pointage.daybook.errors import StoreError
 from pointage.daybook.journal import Journal
+from pointage.daybook.photos import media_type
+from pointage.daybook.pictures import without_metadata
 from pointage.daybook.replay import AMENDMENTS, Line, amended
 from pointage.daybook.store import Store
 from pointage.desk.answers import AskFirst, NotThere
@@ -149,8 +151,12 @@ class RecordDesk:
         ]
 
     def keep_photo(self, content: bytes) -> str:
-        """Keep a photograph, so that an entry may name it: its SHA-256. Raises InputError."""
-        return self._store.put_photo(self._kitchen, content).sha256
+        """Keep a photograph, so that an entry may name it: its SHA-256.
+
+        It is kept without its metadata, but for the orientation. Raises InputError.
+        """
+        picture = without_metadata(content, media_type(content))
+        return self._store.put_photo(self._kitchen, picture).sha256
 
     def photo(self, sha256: str) -> bytes | None:
         """The content of a photograph; None when it is not there."""

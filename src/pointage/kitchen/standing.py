@@ -20,6 +20,9 @@ REMEMBERED = 8
 """Feeds gone through; of what was before them each leaves a small part only."""
 LEAST_H = 0.25  # a shorter spell is no hold
 COARSE_H = 48.0  # a longer one is told by the hour
+LONGEST = timedelta(weeks=16)
+"""A culture is carried no further after a feed, and so far in all through the feeds before the
+last; left longer it is taken as it was then. Ours: the work for a date would else have no end."""
 
 
 def standing(culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Traits) -> Mixture:
@@ -43,6 +46,7 @@ def fed_last(
     stands = [stand for stand in every if stand.fed.at <= now] or every[:1]
     record = kitchen.record(culture.flours)
     mixed = mature(culture.flours, culture.hydration, traits, record)
+    stands = _within(stands)
     for number, stand in enumerate(stands):
         mixed = _fed(mixed, stand.fed, kitchen)
         if number + 1 < len(stands):
@@ -127,6 +131,17 @@ def said_of(culture: CultureAtHand) -> tuple[Began, Stated]:
     return began, Stated(culture.fed, stand, *what)
 
 
+def _within(stands: Sequence[Stand]) -> Sequence[Stand]:
+    """The last of them, and as many before it as are carried through in LONGEST."""
+    first, left = len(stands) - 1, LONGEST
+    while first:
+        left -= min(stands[first].fed.at - stands[first - 1].fed.at, LONGEST)
+        if left < timedelta(0):
+            break
+        first -= 1
+    return stands[first:]
+
+
 def _fed(culture: Mixture, fed: Fed, kitchen: Kitchen) -> Mixture:
     celsius = FED_AT_C if fed.celsius is None else fed.celsius
     record = kitchen.record(fed.flours_g) if fed.flours_g else None
@@ -138,7 +153,8 @@ def _fed(culture: Mixture, fed: Fed, kitchen: Kitchen) -> Mixture:
 def _stood(
     mixed: Mixture, stand: Stand, kitchen: Kitchen, ends: datetime, traits: Traits
 ) -> Mixture:
-    """The mixture after standing in each place of a stand in turn, until `ends`."""
+    """The mixture after standing in each place of a stand in turn, until `ends` or LONGEST."""
+    ends = min(ends, stand.fed.at + LONGEST)
     for number, (since, name) in enumerate(stand.places):
         moved = stand.places[number + 1][0] if number + 1 < len(stand.places) else ends
         until = min(moved, ends)

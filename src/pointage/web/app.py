@@ -30,6 +30,7 @@ from pointage.web import (
     kitchen,
     labels,
     larder,
+    licences,
     oven,
     past,
     photos,
@@ -41,6 +42,7 @@ from pointage.web import (
     week,
     wish,
 )
+from pointage.web.bodies import Bodies
 from pointage.web.guard import LOOPBACK, Guard
 from pointage.web.port import Desk
 
@@ -92,12 +94,14 @@ def create_app(
             *oven.ROUTES,
             *theme.ROUTES,
             *jobs.ROUTES,
+            *licences.ROUTES,
             Route("/alive", alive),
             Route("/worker.js", assets.worker),
             Route("/static/{name}", assets.static),
         ],
         middleware=[
             Middleware(Guard, allowed_hosts=allowed_hosts),
+            Middleware(Bodies),
             # Level 9 takes twice as long for a twentieth less.
             Middleware(GZipMiddleware, minimum_size=1000, compresslevel=4),
         ],

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
@@ -116,9 +115,6 @@ def bring(visit: Visit) -> Response:
 
 async def brought(request: Request) -> Response:
     """A formula's file, typed or sent along, kept as it is when it can be read."""
-    length = request.headers.get("content-length", "")
-    if not length.isdecimal() or int(length) > 4 * LONGEST:
-        raise HTTPException(413, f"The file may have at most {LONGEST // 1000} kB")
     fields: dict[str, str] = {}
     async with request.form(max_files=1, max_fields=4) as form:
         for key, value in form.items():

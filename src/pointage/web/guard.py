@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from ipaddress import IPv6Address
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
@@ -39,10 +41,31 @@ HEADERS = {
 }
 
 
-def host_name(host: str) -> str:
-    """The name of a Host header without its port; an IPv6 address keeps its brackets."""
-    end = host.rfind("]")
-    return host[: end + 1] if host.startswith("[") else host.partition(":")[0].lower()
+AUTHORITY = re.compile(
+    r"(?P<name>\[(?P<six>[0-9a-f:.]+)\]|[a-z0-9._~!$&'()*+,;=%-]+)(?::(?P<port>[0-9]{0,5}))?",
+    re.IGNORECASE | re.ASCII,
+)
+MOST_PORT = 65535
+PORTS = {"http": 80, "https": 443}
+
+
+def host_of(authority: str) -> tuple[str, int | None] | None:
+    """The name and port of what a Host header may hold; None for anything else.
+
+    `host [":" port]` by RFC 9110, 7.2: a name, an IPv4 address, or an IPv6 address in brackets with
+    nothing but a port after them (RFC 3986, 3.2.2 and 3.2.3; a port may be left empty). Names come
+    in lower case, IPv6 addresses in their brackets and their shortest form (RFC 5952).
+    """
+    found = AUTHORITY.fullmatch(authority)
+    if found is None or int(found["port"] or 0) > MOST_PORT:
+        return None
+    port = int(found["port"]) if found["port"] else None
+    if found["six"] is None:
+        return found["name"].lower(), port
+    try:
+        return f"[{IPv6Address(found['six'])}]", port
+    except ValueError:
+        return None
 
 
 def own_path(path: str) -> str:
@@ -74,9 +97,11 @@ class Guard:
 
     def _refusal(self, method: str, path: str, headers: Headers) -> PlainTextResponse | None:
         host = headers.get("host", "")
-        if host_name(host) not in self.allowed:
+        asked = host_of(host)
+        if asked is None or asked[0] not in self.allowed:
             # A page elsewhere may point its own name at this machine; that name is not ours.
-            return PlainTextResponse(f"This server is not called {host_name(host)!r}.\n", 400)
+            name = host if asked is None else asked[0]
+            return PlainTextResponse(f"This server is not called {name[:100]!r}.\n", 400)
         # A probe is no browser and has no page. It shows a token, which a page elsewhere has not.
         if method not in HARMLESS and path != PROBE and not _from_our_page(headers, host):
             return PlainTextResponse("This form did not come from one of our own pages.\n", 403)
@@ -85,5 +110,9 @@ class Guard:
 
 def _from_our_page(headers: Headers, host: str) -> bool:
     """Every browser names the origin of a form; its host must be the one it was sent to."""
-    scheme, _, origin_host = headers.get("origin", "").partition("://")
-    return scheme in {"http", "https"} and origin_host.lower() == host.lower()
+    scheme, _, authority = headers.get("origin", "").partition("://")
+    usual = PORTS.get(scheme)
+    origin, ours = host_of(authority), host_of(host)
+    if usual is None or origin is None or ours is None:
+        return False
+    return (origin[0], origin[1] or usual) == (ours[0], ours[1] or usual)

@@ -7,16 +7,14 @@ from collections.abc import Awaitable, Callable
 
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.daybook.photos import LARGEST_BYTES, media_type
+from pointage.daybook.photos import media_type
 from pointage.desk.answers import NotThere
 from pointage.web.visit import Visit, reads
 
-FORM_BYTES = 100_000  # the form around a photograph
 SAFE = {
     # It can neither run nor fetch anything, even opened by itself.
     "Content-Security-Policy": "default-src 'none'; sandbox",
@@ -37,16 +35,9 @@ def photo(visit: Visit) -> Response:
 def photographed(
     screen: Callable[[Visit, bytes], Response],
 ) -> Callable[[Request], Awaitable[Response]]:
-    """A form with a photograph, read here and answered in a thread. Too long, it is not read."""
+    """A form with a photograph, read here and answered in a thread."""
 
     async def endpoint(request: Request) -> Response:
-        length = request.headers.get("content-length", "")
-        if not length.isdecimal():
-            raise HTTPException(411, "Say how long the form is")
-        if int(length) > LARGEST_BYTES + FORM_BYTES:
-            size = f"{int(length) / 1e6:.1f} MB"
-            most = f"{LARGEST_BYTES / 1e6:g} MB"
-            raise HTTPException(413, f"The photograph has {size}, and may have at most {most}")
         content = b""
         fields: dict[str, str] = {}
         async with request.form(max_files=1, max_fields=20) as form:

@@ -7,6 +7,7 @@ from typing import Any
 from urllib.parse import parse_qsl
 
 from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
@@ -16,7 +17,6 @@ from pointage.errors import InputError
 from pointage.web.guard import PROBE
 from pointage.web.port import Desk
 
-LARGEST_BYTES = 100_000
 FORM = "application/x-www-form-urlencoded"
 
 
@@ -26,13 +26,12 @@ async def probe(request: Request) -> Response:
     scheme, _, token = request.headers.get("authorization", "").partition(" ")
     if scheme.lower() != "bearer":
         return _unknown(UnknownTokenError())
-    body = bytearray()
-    async for chunk in request.stream():
-        body += chunk
-        if len(body) > LARGEST_BYTES:
-            return _line(413, f"body: that is too long; give at most {LARGEST_BYTES} bytes")
     try:
-        told = _told(request.headers.get("content-type", ""), bytes(body))
+        body = await request.body()
+    except HTTPException as error:
+        return _line(error.status_code, error.detail)
+    try:
+        told = _told(request.headers.get("content-type", ""), body)
         await run_in_threadpool(desk.sensors.heard, token.strip(), told)
     except UnknownTokenError as error:
         return _unknown(error)

@@ -14,7 +14,7 @@ from pointage.culture.rest import holds_h
 from pointage.culture.young import Floats
 from pointage.desk.answers import CultureNow
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
-from pointage.kitchen.standing import fed_last, place_of, surroundings_of
+from pointage.kitchen.standing import LONGEST, fed_last, place_of, surroundings_of
 from pointage.mixture.course import Course, band
 from pointage.mixture.hold import hold
 from pointage.mixture.learning import Posterior
@@ -27,8 +27,7 @@ MEMBERS = 60
 SEED = 20261125
 AHEAD = timedelta(hours=12)
 SPAN = timedelta(days=35)
-MOST_SPANS = 12
-"""A culture left longer than a year is looked at no further."""
+MOST_SPANS = LONGEST // SPAN
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -38,6 +37,11 @@ class Courses:
     spells: tuple[Standing, ...]
     holds_until: datetime | None
     doubling_h: float
+
+    @property
+    def ends(self) -> datetime:
+        """How far it is looked at."""
+        return max(spell.rows[-1].at for spell in self.spells)
 
     def at(self, now: datetime) -> Standing:
         """The course in the place where it is at `now`, up to some hours later."""
@@ -73,7 +77,7 @@ def courses(
     spells, holds = [], None
     for number, (since, name) in enumerate(stand.places):
         last = number + 1 == len(stand.places)
-        ends = far if last else stand.places[number + 1][0]
+        ends = far if last else min(stand.places[number + 1][0], far)
         place = place_of(kitchen, name)
         hours = max((ends - since) / timedelta(hours=1), 0.25)
         here = surroundings_of(kitchen, name, since, ends)
@@ -100,6 +104,7 @@ def culture_now(
         doubling_h=found.doubling_h,
         foretold=forecasts,
         under_way=under_way,
+        left_since=found.ends if found.ends < now else None,
     )
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from pointage.culture.life import Life, Stand
+from pointage.culture.rest import LONGEST_D
 from pointage.daybook.entry import Entry
 from pointage.daybook.readings import READ_FROM, Reading, observation, readings_of
 from pointage.desk.now.young import GROWN_AT, is_raised
@@ -15,6 +16,9 @@ from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.standing import fed_last, place_of, surroundings_of
 from pointage.mixture.learning import Watched
 from pointage.mixture.traits import median_traits
+
+TEACHES = timedelta(days=LONGEST_D)
+"""What is seen so long after a feed tells of neglect, and no longer of the culture: ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +59,9 @@ def stood(life: Life, said: Iterable[Entry]) -> Iterator[Stood]:
             continue  # a young culture shows what its flour brought, and not yet what it is like
         ends = [at for at, _ in stand.places[1:2]]
         ends += [each.fed.at for each in life.stands[number + 1 : number + 2]]
+        ends = [*ends, stand.fed.at + TEACHES]
         first = bisect_right(entries, stand.fed.at, key=lambda each: each.happened)
-        last = len(entries)
-        if ends:
-            last = bisect_left(entries, min(ends), key=lambda each: each.happened)
+        last = bisect_left(entries, min(ends), key=lambda each: each.happened)
         within = tuple(each for entry in entries[first:last] for each in readings_of(entry))
         if within and stand.places:
             yield Stood(life, number, within)

@@ -71,7 +71,8 @@ def on_its_way(
 
 def fed_days(life: Life) -> tuple[Stand, ...]:
     """The feeds that were done while it was young, one for each of its first days."""
-    return life.stands[:MOST_FEEDS]
+    begun = life.stands[0].fed.at
+    return tuple(each for each in life.stands[:MOST_FEEDS] if each.fed.at - begun <= GROWN_AT)
 
 
 def _done(stand: Stand, kitchen: Kitchen, ends: datetime) -> FeedDone:

@@ -117,6 +117,9 @@ def _facts(
     ]
     if row:
         facts.append(("Now", f"{row.rise:.1f} of its mark, pH {row.ph:.1f}"))
+    if now.left_since:
+        day = clock.day(clock.local(now.left_since).date())
+        facts.append(("Now", f"not calculated beyond {day}: it was left for too long"))
     if now.holds_until:
         facts.append(("Cold rest holds", f"until {clock.day(clock.local(now.holds_until).date())}"))
     if now.young:

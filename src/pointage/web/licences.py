@@ -1,0 +1,40 @@
+"""The licences of what is served and is not ours, as their packages have them: GET /licences.
+
+The SIL Open Font License asks that its text goes with every copy of the typeface (condition 2);
+htmx's, 0BSD, asks nothing.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.metadata import distribution
+
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
+from starlette.routing import Route
+
+SERVED = {
+    "Source Serif Pro, the typeface": ("font-source-serif-pro", "SIL Open Font License 1.1"),
+    "htmx, in every page": ("django-js-lib-htmx", "Zero-Clause BSD (0BSD)"),
+}
+"""What is served from which package, under which licence."""
+TEXTS = ("LICENSE", "LICENSE.txt")
+
+
+@cache
+def text_of(package: str) -> str:
+    """The text of an installed package's licence. Raises LookupError where it has none."""
+    for each in distribution(package).files or ():
+        if each.name in TEXTS:
+            return each.locate().read_text(encoding="utf-8")  # type: ignore[attr-defined, no-any-return]
+    raise LookupError(f"{package} came without its licence")
+
+
+def licences(request: Request) -> Response:
+    """What is served, the licence of each, and then their texts."""
+    first = "".join(f"{what}: {licence}\n" for what, (_, licence) in SERVED.items())
+    texts = (f"\n\n{what}\n\n{text_of(package)}" for what, (package, _) in SERVED.items())
+    return PlainTextResponse(first + "".join(texts), headers={"Cache-Control": "no-cache"})
+
+
+ROUTES = [Route("/licences", licences, methods=["GET"])]
