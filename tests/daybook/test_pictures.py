@@ -140,6 +140,10 @@ def test_too_many_pixels_are_refused_by_the_header() -> None:
     jpeg[at : at + 4] = struct.pack(">HH", 50_000, 50_000)
     with pytest.raises(InputError, match="50000 × 50000 pixels"):
         without_metadata(bytes(jpeg), "image/jpeg")
+    webp = bytearray(photograph("WEBP"))
+    webp[24:30] = b"\xff\x2f\0\xff\x3f\0"  # 12288 × 16384, less one each: RFC 9649, 2.7
+    with pytest.raises(InputError, match="at most 60 megapixels"):
+        without_metadata(bytes(webp), "image/webp")
 
 
 @pytest.mark.parametrize("kind", MEDIA)

@@ -69,8 +69,7 @@ def _orientation(content: bytes, media_type: str) -> int:
     with _opened(content, media_type) as picture:
         width, height = picture.size
         if width * height > MOST_PIXELS:
-            size = f"one of {width} × {height} pixels"
-            raise InputError("photo", size, f"one of at most {MOST_PIXELS / 1e6:g} megapixels")
+            raise _too_large(f"{width} × {height} pixels")
         if getattr(picture, "is_animated", False) and media_type == "image/webp":
             raise InputError("photo", "a moving picture", "one that stands still")
         try:
@@ -82,6 +81,7 @@ def _orientation(content: bytes, media_type: str) -> int:
 
 def _opened(content: bytes, media_type: str) -> ImageFile:
     """The picture, of which only the headers are read."""
+    from PIL.Image import DecompressionBombError
     from PIL.JpegImagePlugin import JpegImageFile
     from PIL.PngImagePlugin import PngImageFile
     from PIL.WebPImagePlugin import WebPImageFile
@@ -93,8 +93,14 @@ def _opened(content: bytes, media_type: str) -> ImageFile:
     }
     try:
         return kinds[media_type](BytesIO(content))
+    except DecompressionBombError:  # for WebP it looks at the size itself, at three times as much
+        raise _too_large("far more pixels") from None
     except (OSError, ValueError, SyntaxError, MemoryError, struct.error, IndexError, KeyError):
         raise _damaged() from None
+
+
+def _too_large(what: str) -> InputError:
+    return InputError("photo", f"one of {what}", f"one of at most {MOST_PIXELS / 1e6:g} megapixels")
 
 
 def _damaged() -> InputError:
