@@ -37,9 +37,8 @@ def one_round(url: str, case: Callable[[Hall], Form], chance: Random) -> tuple[s
         between = {name: now - before[name] for name, now in counts(hall).items()}
         if any(n > form.adds.get(name, 0) for name, n in between.items()):
             return answer, f"killed, and added {between}"
-        if answer == "acknowledged":
-            if not form.took_effect(hall):
-                return answer, "acknowledged, and not in effect"
+        if answer == "acknowledged" and not form.took_effect(hall):
+            return answer, "acknowledged, and not in effect"
         again = send(hall, form)
         if not is_acknowledged(again, form):
             return answer, f"sent again it was answered {again and again.status_code}"
