@@ -89,6 +89,7 @@ def _on_each_connection(hall: Hall, statement: str, back: str) -> Iterator[None]
         cursor = dbapi.cursor()
         cursor.execute(statement)
         cursor.close()
+        dbapi.commit()  # PostgreSQL begins a transaction with any statement
 
     event.listen(engine, "checkout", under)
     try:
