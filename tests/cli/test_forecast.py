@@ -202,10 +202,27 @@ def test_the_sack_s_ash_and_falling_number_count(forecast: Any) -> None:
 @pytest.mark.parametrize(
     ("option", "text", "line"),
     [
-        ("--ash", "12", "--ash: 12 will not do; give percent of the dry matter, 0.2 to 4"),
-        ("--falling-number", "20", "--falling-number: 20 will not do; give seconds, 62 to 600"),
-        ("--moisture", "60", "--moisture: 60 will not do; give percent of the flour as bought"),
-        ("--ash", "little", "--ash: 'little' will not do; give percent of the dry matter"),
+        (
+            "--ash",
+            "12",
+            "--ash: 12 will not do; give an ash in percent of the dry matter, from 0.2 to 4",
+        ),
+        (
+            "--falling-number",
+            "20",
+            "--falling-number: 20 will not do; give a falling number from 62 to 600 s",
+        ),
+        (
+            "--moisture",
+            "60",
+            "--moisture: 60 will not do; "
+            "give a moisture in percent of the flour as bought, from 4 to 20",
+        ),
+        (
+            "--ash",
+            "little",
+            "--ash: 'little' will not do; give an ash in percent of the dry matter, from 0.2 to 4",
+        ),
     ],
 )
 def test_a_figure_that_no_flour_has(

@@ -66,7 +66,7 @@ def fill(store: Store) -> None:
 
 
 def records(store: Store) -> dict[str, Any]:
-    """Every record of a store, from its tables; not the numbers and tokens that are its own."""
+    """Every record of a store, from its tables; not the counts and tokens that are its own."""
     found: dict[str, Any] = {}
     with store.reading() as connection:
         sensors = {row.number: row.id for row in connection.execute(select(tables.sensor))}

@@ -175,7 +175,7 @@ ENTRY_3 = "00000000-0000-0000-0000-000000000003"
     ("member", "change", "place"),
     [
         pytest.param(FILLED, line(3, "{", ""), "line 3: it is not JSON", id="no JSON"),
-        pytest.param(FILLED, line(3, "}}", ""), "line 3: it is not JSON", id="cut"),
+        pytest.param(FILLED, line(3, "},", ""), "line 3: it is not JSON", id="cut"),
         pytest.param(FILLED, line(2, "1.6", "NaN"), "line 2: it is not JSON (NaN", id="no number"),
         pytest.param(
             FILLED, line(1, '"said', '"\\ud800'), "line 1: it is not UTF-8", id="half a character"
@@ -241,10 +241,10 @@ def test_a_photograph_is_what_its_hash_and_its_bytes_say(path: Path, empty: Stor
 
 
 def test_a_newer_archive_is_refused_in_one_line(path: Path, empty: Store) -> None:
-    newer = told(lambda t: t.update(version=3, surprises=[]))
+    newer = told(lambda t: t.update(version=4, surprises=[]))
     with pytest.raises(NewerArchiveError) as refused:
         import_from(empty, rewritten(path, {"manifest.json": newer}))
-    assert "a newer Pointage has written it (version 3, this program knows them up to 2)" in str(
+    assert "a newer Pointage has written it (version 4, this program knows them up to 3)" in str(
         refused.value
     )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid4
@@ -12,7 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
-from pointage.daybook.replay import replay, standing
+from pointage.daybook.journal import Journal
+from pointage.daybook.replay import amended, in_turn, replay, standing
 from pointage.daybook.store import Store
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
@@ -44,7 +45,7 @@ def rises(*entries: Entry) -> list[float]:
     return [each.body["rise"] for each in standing(entries)]
 
 
-def test_the_last_correction_to_arrive_has_the_word() -> None:
+def test_of_old_corrections_the_last_to_arrive_has_the_word() -> None:
     first = measured(1.6)
     assert rises(first) == [1.6]
     assert rises(first, corrected(first, 1.8, 2), corrected(first, 1.7, 1)) == [1.8]
@@ -172,6 +173,82 @@ def test_it_comes_out_as_arriving_one_by_one_says(
         each.id: says(each) for each in entries if each.kind is EntryKind.MEASURED and stands(each)
     }
     assert {each.id: each.body["rise"] for each in standing(entries)} == expected
+
+
+def test_what_an_amendment_follows_comes_before_it_whatever_numbers_and_clocks_say() -> None:
+    first = measured(1.6)
+    one = replace(corrected(first, 1.7, 9), number=7)
+    two = replace(corrected(first, 1.8, 5), number=3)
+    assert rises(first, one, two) == [1.7]  # the store wrote it last
+    two = replace(two, body={**two.body, "after": one.id.upper()})
+    assert rises(first, one, two) == [1.8]
+    unknown = replace(two, body={**two.body, "after": str(uuid4())})
+    assert rises(first, one, unknown) == [1.7]
+
+
+def test_amendments_that_follow_each_other_in_a_ring_stand_as_the_store_wrote_them() -> None:
+    first = measured(1.0)
+    three = [replace(corrected(first, 1.0 + n, 1), number=n) for n in (1, 2, 3)]
+    ring = [
+        replace(each, body={**each.body, "after": three[n - 1].id}) for n, each in enumerate(three)
+    ]
+    assert in_turn(reversed(ring)) == ring
+    alone = replace(three[0], body={**three[0].body, "after": three[0].id})
+    assert in_turn([alone]) == [alone]
+
+
+@dataclass
+class Phone:
+    """Someone who writes amendments, by a clock of their own, and sends them when they can.
+
+    seen: of the store, so many entries. waiting: written and not yet sent, the first first.
+    """
+
+    clock: int
+    seen: int = 0
+    waiting: list[Entry] = field(default_factory=list)
+
+
+@given(st.data())
+def test_what_was_acknowledged_is_in_effect_by_any_clocks_and_in_any_order_of_arrival(
+    data: st.DataObject,
+) -> None:
+    """Each phone sends what it wrote in its order, whenever; the store's clock goes as it likes.
+
+    The last amendment that the store took in has the word, there and in a store that takes it all
+    in from an archive, whose own numbers begin anywhere.
+    """
+    clocks = st.integers(-5000, 5000)
+    first = measured(1.0, data.draw(clocks), data.draw(clocks))
+    root = replace(first, number=1)
+    there, journal = [root], Journal().with_new([root], 1)[0]
+    phones = [Phone(data.draw(clocks)) for _ in range(3)]
+    for step in range(data.draw(st.integers(1, 16))):
+        phone = data.draw(st.sampled_from(phones))
+        phone.clock += data.draw(st.integers(-90, 90))
+        match data.draw(st.sampled_from(("write", "look", "send"))):
+            case "look":
+                phone.seen = len(there)
+            case "write":
+                known = [*there[: phone.seen], *phone.waiting]
+                last = [each.id for each in known if amended(each) == root.id][-1:]
+                new = withdrawn(root, phone.clock)
+                if data.draw(st.booleans()):
+                    new = corrected(root, 2 + step / 100, phone.clock)
+                after = {"after": last[0]} if last else {}
+                phone.waiting.append(replace(new, body={**new.body, **after}))
+            case "send" if phone.waiting:
+                sent = phone.waiting.pop(0)
+                arrived = NOON + data.draw(clocks) * MINUTE
+                sent = replace(sent, arrived=arrived, number=len(there) + 1)
+                there.append(sent)
+                journal, _ = journal.with_new([sent], sent.number)
+                expected = [] if sent.kind is EntryKind.WITHDRAWN else [sent.body["body"]["rise"]]
+                assert rises(*there) == expected
+                assert [each.body["rise"] for each in journal.standing()] == expected
+                begins = data.draw(st.integers(0, 9))
+                moved = [replace(each, number=each.number + begins) for each in there]
+                assert rises(*data.draw(st.permutations(moved))) == expected
 
 
 def test_a_store_gives_them_back_for_replay(store: Store) -> None:

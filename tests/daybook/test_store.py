@@ -114,9 +114,7 @@ def test_sending_twice_is_harmless(store: Store) -> None:
     "change",
     [
         {"body": {"step": "levain", "rise": 1.7}},
-        {"author": "Finn"},
         {"kind": EntryKind.DONE},
-        {"happened": NOON + timedelta(microseconds=1)},
     ],
 )
 def test_another_content_under_the_same_id_is_refused(store: Store, change: dict[str, Any]) -> None:
@@ -125,6 +123,27 @@ def test_another_content_under_the_same_id_is_refused(store: Store, change: dict
     store.append(entry)
     with pytest.raises(EntryClashError, match=entry.id):
         store.append(replace(entry, **change))
+    assert store.entries("k1") == [entry]
+
+
+@pytest.mark.parametrize("change", [{"author": "Finn"}, {"happened": NOON + timedelta(hours=1)}])
+def test_the_same_under_the_same_id_is_there_already_whatever_its_times(
+    store: Store, change: dict[str, Any]
+) -> None:
+    store.put_kitchen(SKERRY)
+    entry = reading()
+    assert store.append(entry)
+    assert not store.append(replace(entry, **change))
+    assert store.entries("k1") == [entry]
+
+
+def test_what_an_amendment_follows_is_no_part_of_what_it_says(store: Store) -> None:
+    store.put_kitchen(SKERRY)
+    entry = replace(reading(), kind=EntryKind.WITHDRAWN, body={"entry": str(uuid4())})
+    assert store.append(entry)
+    assert not store.append(replace(entry, body={**entry.body, "after": str(uuid4())}))
+    with pytest.raises(EntryClashError):
+        store.append(replace(entry, body={"entry": str(uuid4())}))
     assert store.entries("k1") == [entry]
 
 

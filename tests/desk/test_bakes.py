@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from uuid import uuid4
@@ -116,13 +116,60 @@ def test_done_taken_back_and_done_again(hall: Hall) -> None:
 
 
 def test_what_is_told_late_is_replayed_when_it_happened(hall: Hall) -> None:
-    hall.desk.mark_done(hall.telling("mix", NOW + 3 * MINUTE))
-    hall.desk.take_back(hall.telling("mix", NOW + 2 * MINUTE))  # arrives last, happened before
-    assert hall.told("mix").done == NOW + 3 * MINUTE
     for minutes, rise in ((30, 1.4), (10, 1.1), (20, 1.2)):
         told = hall.telling("bulk", NOW + minutes * MINUTE)
         hall.desk.record_reading(told, ReadingKind.RISE, rise)
     assert [each.value for each in hall.told("bulk").readings] == [1.1, 1.2, 1.4]
+
+
+def test_a_taking_back_takes_back_the_done_it_names_and_no_later_one(hall: Hall) -> None:
+    first, second = (hall.telling("mix", NOW + minutes * MINUTE) for minutes in (1, 3))
+    hall.desk.mark_done(first)
+    hall.desk.mark_done(second)
+    # Written when only the first was known.
+    late = replace(hall.telling("mix", NOW + 2 * MINUTE), done=first.entry)
+    hall.desk.take_back(late)
+    assert (hall.told("mix").done, hall.told("mix").done_by) == (second.happened, second.entry)
+    hall.desk.take_back(replace(hall.telling("mix", NOW), done=second.entry))
+    assert hall.told("mix").done is None
+    with pytest.raises(NotThere):
+        hall.desk.take_back(replace(hall.telling("mix", NOW), done=hall.key))
+
+
+@pytest.mark.parametrize("behind", [MINUTE, 60 * MINUTE])
+def test_done_and_taken_back_by_a_clock_that_is_behind(hall: Hall, behind: timedelta) -> None:
+    done = hall.telling("mix", NOW)
+    hall.desk.mark_done(done)
+    hall.now = NOW - behind
+    back = hall.telling("mix", hall.now)
+    for _ in range(2):  # the answer was lost once
+        hall.desk.take_back(back)
+        assert hall.told("mix").done is None
+    again = hall.telling("mix", hall.now - MINUTE)
+    hall.desk.mark_done(again)
+    assert hall.told("mix").done == again.happened
+    hall.desk.mark_done(done)  # sent again: it is there, and taken back
+    assert hall.told("mix").done == again.happened
+
+
+def test_a_taking_back_of_an_old_release_goes_by_its_time(hall: Hall) -> None:
+    hall.desk.mark_done(hall.telling("mix", NOW + 3 * MINUTE))
+    for minutes, done in ((2, NOW + 3 * MINUTE), (4, None)):
+        at = NOW + minutes * MINUTE
+        body = {"bake": hall.key, "step": "mix"}
+        old = Entry(str(uuid4()), hall.kitchen, EntryKind.WITHDRAWN, at, at, "baker", body)
+        hall.store.append(old)
+        assert hall.told("mix").done == done
+
+
+def test_what_was_recorded_is_there_though_its_bake_is_given_up(hall: Hall) -> None:
+    told = hall.telling("bulk", NOW)
+    hall.desk.record_reading(told, ReadingKind.RISE, 1.4)
+    hall.desk.give_up(str(uuid4()), hall.key, NOW)
+    there = hall.entries()
+    later = replace(told, happened=NOW - 2 * MINUTE)  # its clock was put right meanwhile
+    hall.desk.record_reading(later, ReadingKind.RISE, 1.4)
+    assert hall.entries() == there
 
 
 def test_news_from_a_clock_that_is_behind_is_kept(hall: Hall) -> None:

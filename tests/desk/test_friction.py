@@ -20,6 +20,7 @@ from pointage.desk.now.friction import learned_friction, seen_warming
 from pointage.desk.opening import take_in
 from pointage.desk.plans import write_plan
 from pointage.kitchen.read import read_kitchen
+from pointage.timetable.plan import Plan
 
 MINUTE = timedelta(minutes=1)
 MIXERS = """
@@ -88,11 +89,12 @@ def test_the_next_plan_goes_by_what_was_learned(store: Store) -> None:
     first = planned("harbour-loaf", SATURDAY)
     text = demonstration_formulas()["harbour-loaf"]
     for number in range(4):
-        key = str(uuid4())
-        wished = Wished(text, demonstration_text(), NOW, Fraction(900))
-        body = write_plan(first, wished)
-        store.append(Entry(key, record.id, EntryKind.PLAN, NOW, NOW, "baker", body))
-        _tell(desk, key, above_k=2.0 + 0.1 * number)
+        # One a week: a culture of 120 g cannot be woken for four of them in one night.
+        key, earlier = str(uuid4()), number * timedelta(days=7)
+        plan, at = planned("harbour-loaf", SATURDAY - earlier, now=NOW - earlier), NOW - earlier
+        body = write_plan(plan, Wished(text, demonstration_text(), at, Fraction(900)))
+        store.append(Entry(key, record.id, EntryKind.PLAN, at, at, "baker", body))
+        _tell(desk, key, plan, above_k=2.0 + 0.1 * number)
     mix = desk.water.mix("harbour-loaf")
     learned = desk.water.friction_of(mix)
     assert learned.doughs == 4
@@ -103,8 +105,8 @@ def test_the_next_plan_goes_by_what_was_learned(store: Store) -> None:
     assert colder > 1.5  # 2 °C less to be brought by water that is half of the dough's heat
 
 
-def _tell(desk: StoredDesk, key: str, above_k: float) -> None:
-    mix = next(step for step in planned("harbour-loaf", SATURDAY).steps if step.key == "mix")
+def _tell(desk: StoredDesk, key: str, plan: Plan, above_k: float) -> None:
+    mix = next(step for step in plan.steps if step.key == "mix")
     assert mix.mixture_temperature_c is not None
 
     def telling(step: str, at: datetime) -> Telling:

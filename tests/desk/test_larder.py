@@ -29,8 +29,6 @@ from pointage.timetable.plan import Ladder, Plan, Status, StepKind
 
 MINUTE = timedelta(minutes=1)
 LATER = SATURDAY + timedelta(days=1)
-KEPT_G = Fraction(60)
-"""White flour into what a levain leaves of Plover: 1 / (0.4 + 1 + 0.6) of 120 g, by its file."""
 
 
 @dataclass
@@ -70,7 +68,20 @@ class Hall:
 
         Who has mixed the dough has woken the culture, built the levain and fed what was left.
         """
-        return self.poured("feed-1", "wheat-white") + self.poured("build-2", "wheat-white") + KEPT_G
+        kept = self.kept("wheat-white", 60)  # 1 / (0.4 + 1 + 0.6) of 120 g, by Plover's file
+        return self.poured("feed-1", "wheat-white") + self.poured("build-2", "wheat-white") + kept
+
+    def kept(self, name: str, about: float) -> Fraction:
+        """Grams in the feed that keeps the culture after the build, which are about so many.
+
+        The rounded pours of the waking feed leave the culture a little wetter or drier than its
+        file says; this feed puts that right.
+        """
+        (keep,) = [step.keep for step in self.plan.steps if step.keep is not None]
+        assert keep.ladder is not None
+        grams = sum(Fraction(str(p.grams)) for p in keep.ladder.pours if p.name == name)
+        assert grams == pytest.approx(about, abs=0.1)
+        return Fraction(grams)
 
 
 @pytest.fixture
@@ -232,7 +243,7 @@ def test_a_levain_pours_off_what_its_culture_does_not_keep(hall: Hall) -> None:
                 fresh += Fraction(str(pour.grams))
             elif step.kind == "build" and culture:
                 seed += Fraction(str(pour.grams))
-    carried = Fraction(120) * Fraction("0.4") / 2  # 0.4 / (0.4 + 1 + 0.6) of 120 g
+    carried = hall.kept("Plover", 24)  # 0.4 / (0.4 + 1 + 0.6) of 120 g
     poured = {each.discard.culture: each.discard.grams for each in hall.look().coming}
     assert poured["Plover"] == 120 + fresh - seed - carried
 

@@ -9,10 +9,11 @@ from uuid import uuid4
 import pytest
 from tests.web.stored_desk import NOW, hall
 
-from pointage.daybook.entry import EntryKind
+from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Telling
 from pointage.desk.desk import StoredDesk
 from pointage.desk.now.lives import takes
+from pointage.errors import InputError
 from pointage.timetable.plan import StepKind
 
 
@@ -73,8 +74,17 @@ def test_split_renamed_and_retired(desk: StoredDesk) -> None:
     assert {life.name: life.state for life in desk.lives()}["Skua"] == "retired"
 
 
-def test_more_poured_off_than_there_is_is_an_oddity_not_an_error(desk: StoredDesk) -> None:
-    record(desk, EntryKind.POURED_OFF, 3, culture="Plover", grams=500)
+def test_more_poured_off_than_there_is_is_refused_at_the_door_and_set_aside_if_stored(
+    desk: StoredDesk,
+) -> None:
+    said, at = {"culture": "Plover", "grams": 500.0}, NOW - timedelta(hours=3)
+    with pytest.raises(InputError, match="grams: 500 g will not do; give at most the 120 g"):
+        record(desk, EntryKind.POURED_OFF, 3, **said)
+    assert desk.records.lines() == []
+    entry = Entry(str(uuid4()), desk._id, EntryKind.POURED_OFF, at, at, "Orla", said)
+    desk._store.append(entry)  # as an import would
+    assert desk.kitchen().culture("Plover").mass_g == 120
+    assert desk.present().reasons[entry.id].field == "grams"
     plover = next(life for life in desk.lives() if life.name == "Plover")
     (odd,) = plover.oddities
     assert (odd.field, odd.value) == ("grams", "500 g")

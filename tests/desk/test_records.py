@@ -10,6 +10,7 @@ from tests.desk.test_bakes import Hall, hall  # noqa: F401
 from tests.timetable.hall import NOW
 
 from pointage.daybook.entry import EntryKind
+from pointage.daybook.errors import EntryClashError
 from pointage.daybook.readings import Reading, ReadingKind
 from pointage.desk.answers import NotThere
 from pointage.errors import InputError
@@ -87,6 +88,44 @@ def test_record_correct_and_look_back(hall: Hall) -> None:  # noqa: F811
     assert [each.id for each in line.amendments] == [fix]
     assert records.lines(since=NOW - HOUR, kinds={EntryKind.MEASURED}) == []
     assert records.lines(until=NOW - HOUR, kinds={EntryKind.MEASURED}) == [line]
+
+
+def test_what_puts_right_has_the_word_whatever_the_clock_says(hall: Hall) -> None:  # noqa: F811
+    records = hall.desk.records
+    hall.now = NOW
+    first = records.record(str(uuid4()), EntryKind.MEASURED, NOW - HOUR, {"rise": 1.2}).entry.id
+
+    def rise() -> float | None:
+        line = records.line(first)
+        return None if line.now is None else line.now.body["rise"]
+
+    records.correct(str(uuid4()), first, {"rise": 1.3})
+    for step in (-HOUR, -2 * HOUR, HOUR, -3 * HOUR):  # the clock is put back, and on, and back
+        hall.now = NOW + step
+        fix, value = str(uuid4()), round(2 + hall.entries() / 100, 2)
+        for _ in range(2):
+            records.correct(fix, first, {"rise": value})
+            assert rise() == value
+        gone = str(uuid4())
+        records.withdraw(gone, first)
+        assert rise() is None
+        hall.now -= HOUR
+        records.withdraw(str(uuid4()), gone)
+        assert rise() == value
+    texts = [each.body.get("after") for each in records.line(first).amendments]
+    assert texts[0] is None
+    assert all(texts[1:3])
+
+
+def test_an_entry_sent_again_is_there_however_much_later(hall: Hall) -> None:  # noqa: F811
+    records, new = hall.desk.records, str(uuid4())
+    assert records.record(new, EntryKind.NOTE, NOW, {"text": "x"}).new
+    hall.now = NOW + 5 * HOUR
+    assert not records.record(new, EntryKind.NOTE, hall.now, {"text": "x"}).new
+    hall.now = NOW - 5 * HOUR
+    assert not records.record(new, EntryKind.NOTE, NOW, {"text": "x"}).new
+    with pytest.raises(EntryClashError):
+        records.record(new, EntryKind.NOTE, hall.now, {"text": "y"})
 
 
 def test_what_will_not_do_is_refused_and_not_kept(hall: Hall) -> None:  # noqa: F811

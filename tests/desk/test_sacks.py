@@ -122,10 +122,28 @@ def test_a_formula_s_own_figures_stand_before_the_sack_s(desk: StoredDesk) -> No
 @pytest.mark.parametrize(
     ("field", "text", "line"),
     [
-        ("ash", "12", "ash: 12 will not do; give percent of the dry matter, 0.2 to 4"),
-        ("falling_number", "20", "falling_number: 20 will not do; give seconds, 62 to 600"),
-        ("moisture", "60", "moisture: 60 will not do; give percent of the flour as bought, 4 to"),
-        ("protein", "much", "protein: 'much' will not do; give percent of the flour as bought"),
+        (
+            "ash",
+            "12",
+            "ash: 12 will not do; give an ash in percent of the dry matter, from 0.2 to 4",
+        ),
+        (
+            "falling_number",
+            "20",
+            "falling_number: 20 will not do; give a falling number from 62 to 600 s",
+        ),
+        (
+            "moisture",
+            "60",
+            "moisture: 60 will not do; "
+            "give a moisture in percent of the flour as bought, from 4 to 20",
+        ),
+        (
+            "protein",
+            "much",
+            "protein: 'much' will not do; "
+            "give a protein in percent of the flour as bought, from 3 to 40",
+        ),
     ],
 )
 def test_what_no_flour_has_is_refused_in_one_line(
@@ -149,7 +167,10 @@ def test_a_stored_figure_that_cannot_be_shuts_no_screen(desk: StoredDesk) -> Non
     desk._store.append(entry)
     assert desk.kitchen().flours == {}
     assert desk.present().reasons[entry.id].field == "ash"
-    assert desk.larder.look(NOW).shelves
+    assert desk.larder.look(NOW).shelves == ()  # a purchase with such a figure counts for nothing
+    buy(desk, mass="2kg")
+    (shelf,) = desk.larder.look(NOW).shelves
+    assert shelf.stock_g == 2000
 
 
 def test_a_body_says_them_and_comes_back_the_same() -> None:

@@ -214,9 +214,18 @@ def test_a_damper_flour_brings_water() -> None:
 @pytest.mark.parametrize(
     ("figure", "value", "line"),
     [
-        ("ash", 12, "ash: 12 will not do; give percent of the dry matter, 0.2 to 4"),
-        ("falling_number", 20, "falling_number: 20 will not do; give seconds, 62 to 600"),
-        ("moisture", 60, "moisture: 60 will not do; give percent of the flour as bought, 4 to 20"),
+        ("ash", 12, "ash: 12 will not do; give an ash in percent of the dry matter, from 0.2 to 4"),
+        (
+            "falling_number",
+            20,
+            "falling_number: 20 will not do; give a falling number from 62 to 600 s",
+        ),
+        (
+            "moisture",
+            60,
+            "moisture: 60 will not do; "
+            "give a moisture in percent of the flour as bought, from 4 to 20",
+        ),
     ],
 )
 def test_what_no_flour_has_is_refused_in_one_line(figure: str, value: float, line: str) -> None:

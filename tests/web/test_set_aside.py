@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -63,7 +63,7 @@ ODD = (
     Odd("baked-none", K.BAKED, {"bake": BAKE, "pieces": 0}, "pieces"),
     Odd("weighed-none", K.WEIGHED, {"bake": BAKE, "grams": 900, "pieces": 0}, "pieces"),
     Odd("weighed-nothing", K.WEIGHED, {}, "grams"),
-    Odd("rise-of-90", K.MEASURED, {"culture": "Gannet", "mm": 900, "band_mm": 10}, "mm and band"),
+    Odd("rise-of-90", K.MEASURED, {"culture": "Gannet", "mm": 900, "band_mm": 10}, "body"),
     Odd("rise-in-words", K.MEASURED, {"culture": "Gannet", "rise": "high"}, "rise"),
     Odd("split-100-kg", K.CULTURE,
         {"event": "split", "culture": "Big", "origin": "Gannet", "grams": 100_000}, "grams"),
@@ -106,6 +106,16 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
     return made
 
 
+@pytest.fixture(autouse=True)
+def tidy(request: pytest.FixtureRequest) -> Iterator[None]:
+    """What a test that failed left aside is withdrawn for the next one."""
+    yield
+    if "desk" in request.fixturenames:
+        kitchen: StoredDesk = request.getfixturevalue("desk")
+        for entry in kitchen.present().reasons:
+            kitchen.records.withdraw(str(uuid4()), entry)
+
+
 def get(desk: StoredDesk, path: str) -> httpx.Response:
     return ask(create_app(desk, lambda: NOW), "GET", ORIGIN + path)
 
@@ -139,7 +149,8 @@ def broken(desk: StoredDesk, entry: str = NOWHERE) -> dict[str, int]:
 
 def lay(desk: StoredDesk, kind: EntryKind, body: dict[str, Any], at: datetime = EARLIER) -> str:
     """Lay an entry into the store past the door."""
-    entry = Entry(str(uuid4()), desk._id, kind, at, NOW, "baker", body)
+    arrived = min(max(at, EARLIER), NOW) - timedelta(minutes=1)
+    entry = Entry(str(uuid4()), desk._id, kind, at, arrived, "baker", body)
     assert desk._store.append(entry)
     return entry.id
 
@@ -206,10 +217,15 @@ def test_a_correction_to_nothing_is_set_aside_and_put_right_again(tmp_path: Path
 @pytest.mark.parametrize("body", ["[1, 2]", "7", "null", '{"rise": 1e999}', '{"rise": NaN}', '""'])
 def test_a_body_that_no_program_of_ours_wrote(tmp_path: Path, body: str) -> None:
     desk = hall(tmp_path)
-    entry = lay(desk, K.MEASURED, {"rise": 1.5})
+    lay(desk, K.MEASURED, {"rise": 1.5})
+    entry = NOWHERE
     with desk._store.writing(desk._id) as connection:
         connection.execute(
-            text("UPDATE entry SET body = :body WHERE id = :id"), {"body": body, "id": entry}
+            text(
+                "INSERT INTO entry SELECT :id, kitchen, kind, happened, arrived, author, :body,"
+                " number FROM entry"
+            ),
+            {"body": body, "id": entry},
         )
     again = StoredDesk(desk._store, desk._id, since=NOW, clock=lambda: NOW)
     assert broken(again, entry) == {}
@@ -257,7 +273,7 @@ def test_a_formula_that_cannot_be_read_is_listed_and_mended(tmp_path: Path) -> N
     page = get(desk, "/formulas").text
     assert 'href="/formulas/import?for=harbour-loaf"' in page
     assert "2 formulas are set aside" in page
-    assert "sawdust" in page
+    assert "Set aside" in page
     assert get(desk, "/formulas/harbour-loaf").headers["location"].endswith("for=harbour-loaf")
     form = get(desk, "/formulas/import?for=harbour-loaf").text
     assert "name = [" in form
@@ -283,7 +299,8 @@ def test_a_kitchen_whose_text_cannot_be_read_opens_on_its_text(tmp_path: Path, w
     assert "<textarea" in page.text
     assert 'role="alert"' in page.text
     assert "The kitchen&#39;s text cannot be read" in page.text
-    assert post(desk, "/kitchen/place/0", name="Hall").status_code == 422 or not wrong
+    for stale in ("/kitchen/place/0", "/kitchen/place/0/remove"):
+        assert post(desk, stale, name="Hall").headers["location"] == "/kitchen"
     assert post(desk, "/kitchen/file", text=record.text).status_code == 303
     assert desk.present().set_asides == ()
 

@@ -1,41 +1,37 @@
 """The same figure by page and by command: they have one source, so they are equal.
 
-`pointage cultures --json` answers {"cultures": [{"name", "state", "grams", "place", "fed"}]}, and
-`pointage larder --json` {"shelves": [{"ingredient", "grams"}]}.
+`pointage now --json` shows the kitchen as it stands: docs/now.md.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import datetime
+from typing import Any
 
 from tests.whole.figures import grams_of, page, place_of, stock_of
 from tests.whole.hall import Hall, command
 
-from pointage.cli.app import app
 
-
-def known_commands() -> set[str]:
-    return {str(each.name) for each in app.registered_commands}
+def now_said(hall: Hall) -> Mapping[str, Any]:
+    """What `pointage now` says at the hall's own instant."""
+    said = command(hall.url, "now", "--now", hall.now.isoformat(), "--json")
+    assert said.status == 0, said.err
+    found: Mapping[str, Any] = json.loads(said.out)
+    return found
 
 
 def disagreements(hall: Hall) -> Iterator[str]:
-    """What a page says otherwise than the command that shows it, a line each."""
-    known = known_commands()
-    if "cultures" in known:
-        yield from _cultures(hall)
-    if "larder" in known:
-        yield from _larder(hall)
+    """What a page says otherwise than the command, a line each."""
+    said = now_said(hall)
+    yield from _cultures(hall, said)
+    yield from _larder(hall, said)
 
 
-def _cultures(hall: Hall) -> Iterator[str]:
-    said = command(hall.url, "cultures", "--json")
-    if said.status != 0:
-        yield f"pointage cultures: exit {said.status}: {said.err}"
-        return
+def _cultures(hall: Hall, said: Mapping[str, Any]) -> Iterator[str]:
     zone = hall.desk.kitchen().zone
-    for row in json.loads(said.out)["cultures"]:
+    for row in said["cultures"]:
         name = row["name"]
         if row["state"] != "living" or row["fed"] is None or "/" in name:
             continue
@@ -49,12 +45,8 @@ def _cultures(hall: Hall) -> Iterator[str]:
             yield f"{name}: fed at {fed} by the command, which its page does not say"
 
 
-def _larder(hall: Hall) -> Iterator[str]:
-    said = command(hall.url, "larder", "--json")
-    if said.status != 0:
-        yield f"pointage larder: exit {said.status}: {said.err}"
-        return
-    for row in json.loads(said.out)["shelves"]:
+def _larder(hall: Hall, said: Mapping[str, Any]) -> Iterator[str]:
+    for row in said["stock"]:
         there = stock_of(hall, row["ingredient"])
         if abs(there - row["grams"]) > 0.1:
             yield f"{row['ingredient']}: {row['grams']} g by the command, {there} g by the page"

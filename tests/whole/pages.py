@@ -102,6 +102,7 @@ FILLERS: Mapping[str, Filler] = {
     "/water": _one("/water"),
     "/oven": _one("/oven"),
     "/alive": _one("/alive"),
+    "/jobs": _one("/jobs"),
     "/worker.js": _one("/worker.js"),
     "/static/{name}": _one("/static/icon.svg"),
 }

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator
 from uuid import uuid4
 
 import pytest
-from tests.whole.agreement import disagreements, known_commands
+from tests.whole.agreement import disagreements, now_said
 from tests.whole.figures import grams_of
 from tests.whole.hall import Hall, command
 from tests.whole.journey import begin
@@ -20,18 +19,13 @@ def hall(new_url: Callable[[], str]) -> Iterator[Hall]:
         yield hall
 
 
-def test_there_are_commands_that_show_what_the_pages_show() -> None:
-    assert {"cultures", "larder"} <= known_commands()
-
-
 def test_they_agree_before_and_after_a_feed(hall: Hall) -> None:
     assert list(disagreements(hall)) == []
     fields = {"entry": str(uuid4()), "flour": "rye-whole", "place": "Hall",
               "seed_g": "20", "flour_g": "60", "water_g": "50"}  # fmt: skip
     assert hall.post("/cultures/Gannet/fed", fields).status_code == 303
     assert list(disagreements(hall)) == []
-    said = json.loads(command(hall.url, "cultures", "--json").out)
-    told = {each["name"]: each["grams"] for each in said["cultures"]}
+    told = {each["name"]: each["grams"] for each in now_said(hall)["cultures"]}
     assert told["Gannet"] == grams_of(hall, "Gannet") == 130
 
 

@@ -266,7 +266,8 @@ class CultureEvent(Body):
 class Corrected(BaseModel):
     """entry: what is put right, itself a correction or not. body: the whole of what is right.
 
-    happened: when it really was; left out, that stays. why: a word on it.
+    happened: when it really was; left out, that stays. why: a word on it. after: the last amendment
+    of that entry which its writer knew of.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -275,15 +276,20 @@ class Corrected(BaseModel):
     body: dict[str, Any]
     happened: e.Instant | None = None
     why: e.Remark | None = None
+    after: e.EntryId | None = None
 
 
 class Withdrawn(BaseModel):
-    """entry: what does not hold, which may be a correction or another withdrawal."""
+    """entry: what does not hold, which may be a correction or another withdrawal.
+
+    after: as of a correction.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     entry: e.EntryId
     why: e.Remark | None = None
+    after: e.EntryId | None = None
 
 
 BODIES: Mapping[EntryKind, type[BaseModel]] = {
@@ -342,7 +348,7 @@ def usable(entry: Entry) -> None:
 
 def checked_body(entry: Entry) -> None:
     """Raises InputError for a body that this version cannot read, naming the field."""
-    # A withdrawal that stands names no entry: it takes back a step or gives up a bake.
+    # "Not done after all" and "given up" are withdrawals that name a step or a bake, not an entry.
     of_a_bake = entry.kind is EntryKind.WITHDRAWN and "entry" not in entry.body
     if entry.kind in BODIES and not of_a_bake:
         checked(entry.kind, entry.body)

@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Row, select
 
 from pointage.daybook import tables
 from pointage.daybook.database import Database
-from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.entry import Entry, EntryKind, says_the_same
 from pointage.daybook.errors import EntryClashError
 from pointage.daybook.replay import in_order
 
@@ -20,8 +20,8 @@ class Entries(Database):
     def append(self, entry: Entry) -> bool:
         """Write an entry for good: True when it is new, False when it was there already.
 
-        Raises EntryClashError when its id is there with another content. The time of arrival is no
-        part of that: the same entry may well arrive twice.
+        Raises EntryClashError when its id is there in another kitchen, of another kind or with
+        another body. Its times are no part of that: the same entry may well be sent twice.
         """
         insert = self._insert(tables.entry)
         with self.changing(entry.kitchen) as (connection, number):
@@ -31,7 +31,8 @@ class Entries(Database):
             if not new:
                 query = select(tables.entry).where(tables.entry.c.id == entry.id)
                 there = _entry(connection.execute(query).one())
-                if _content(there) != _content(entry):
+                same = says_the_same(there, entry.kind, entry.body)
+                if there.kitchen != entry.kitchen or not same:
                     raise EntryClashError(self.url, entry.id)
         return new
 
@@ -100,7 +101,3 @@ def _entry(row: Row[tuple[object, ...]]) -> Entry:
     if not isinstance(row.body, dict):  # no program of ours wrote it
         object.__setattr__(entry, "body", {})
     return entry
-
-
-def _content(entry: Entry) -> tuple[object, ...]:
-    return entry.kitchen, entry.kind, entry.happened, entry.author, entry.body

@@ -95,6 +95,24 @@ class Entry:
         object.__setattr__(self, "body", json.loads(body_text(self.body)))
 
 
+SEEN = ("after", "done")
+"""What an amendment says of those before it, as its writer knew them: no part of what it says."""
+
+
+def says_the_same(entry: Entry, kind: EntryKind, body: Mapping[str, Any]) -> bool:
+    """Whether an entry already says this: then one sent with its identifier is there already.
+
+    Neither instant is part of it, for a form sent again derives them again.
+    """
+    if kind not in (EntryKind.CORRECTED, EntryKind.WITHDRAWN):
+        return (entry.kind, entry.body) == (kind, body)
+    said, told = (
+        {name: value for name, value in each.items() if name not in SEEN}
+        for each in (entry.body, body)
+    )
+    return entry.kind is kind and said == told
+
+
 def body_text(body: Mapping[str, Any]) -> str:
     """`body` as JSON text. Raises InputError for what JSON has no word for, such as NaN."""
     try:

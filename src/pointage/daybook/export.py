@@ -16,7 +16,7 @@ from typing import IO, Any
 from urllib.parse import quote
 from uuid import uuid4
 
-from sqlalchemy import Column, Connection, Select, select
+from sqlalchemy import Column, Connection, Select, func, select
 
 from pointage import __version__, data
 from pointage.daybook import manifest as m
@@ -178,8 +178,10 @@ def _samples(archive: ArchiveWriter, connection: Connection, sensor: int, path: 
 
 def _entries(archive: ArchiveWriter, connection: Connection) -> dict[str, int]:
     columns = tables.entry.c
-    said = [columns[name] for name in m.EntryLine.model_fields]
-    query = select(*said).order_by(
+    # As places and not as they are: a restored store, whose changes count anew, gives the same.
+    number = func.dense_rank().over(partition_by=columns.kitchen, order_by=columns.number)
+    said = [columns[name] for name in m.EntryLine.model_fields if name != "number"]
+    query = select(*said, number.label("number")).order_by(
         _by_bytes(connection, columns.kitchen),
         columns.happened,
         columns.arrived,

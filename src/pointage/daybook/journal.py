@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from pointage.daybook.entry import Entry
-from pointage.daybook.replay import Line, amended, in_order, line_of
+from pointage.daybook.replay import Line, amended, in_order, in_turn, line_of
 
 Place = tuple[datetime, datetime, str]
 
@@ -55,7 +55,7 @@ class Journal:
             every[entry.id] = entry
             target = amended(entry)
             if target is not None:
-                about[target] = tuple(sorted((*about.get(target, ()), entry), key=_arrival))
+                about[target] = tuple(in_turn((*about.get(target, ()), entry)))
         for entry in new:
             touched[_root(entry, every)] = None
         lines, places, moved = dict(self.lines), list(self.places), dict(self.moved)
@@ -107,7 +107,3 @@ def _root(entry: Entry, every: Mapping[str, Entry]) -> str:
             return target
         entry = every[target]
     return entry.id
-
-
-def _arrival(entry: Entry) -> tuple[datetime, str]:
-    return entry.arrived, entry.id

@@ -23,7 +23,7 @@ from pydantic import (
 from pointage.daybook.sensors import SensorKind
 
 FORMAT = "pointage-archive"
-VERSION = 2
+VERSION = 3
 """Goes up whenever an older reader would lose something: a new kind of entry, a new field."""
 
 LISTS = ("kitchens.jsonl", "formulas.jsonl", "photos.jsonl", "sensors.jsonl", "entries.jsonl")
@@ -60,6 +60,7 @@ Instant = Annotated[
 ]
 Count = Annotated[int, Field(ge=0, strict=True)]
 Revision = Annotated[int, Field(ge=1, le=2**31 - 1, strict=True)]
+Number = Annotated[int, Field(ge=1, le=2**31 - 1, strict=True)]
 Id = Annotated[str, Field(min_length=1)]
 Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Path = Annotated[str, Field(pattern=r"^[A-Za-z0-9._%~-]+(/[A-Za-z0-9._%~-]+)*$")]
@@ -146,7 +147,12 @@ class SensorLine(Line):
 
 
 class EntryLine(Line):
-    """kind: also one that this version does not know, which is kept and set aside."""
+    """kind: also one that this version does not know, which is kept and set aside.
+
+    number: its place in the order in which the store wrote the kitchen's entries, from 1.
+
+    What was written together has one number. 0 where an archive says none: a version before 3.
+    """
 
     id: Annotated[str, Field(pattern=r"^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$")]
     kitchen: Id
@@ -155,6 +161,7 @@ class EntryLine(Line):
     arrived: Instant
     author: str
     body: dict[str, Any]
+    number: Number = 0
 
 
 def line_text(record: Line) -> bytes:

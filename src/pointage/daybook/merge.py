@@ -126,7 +126,7 @@ class _Merge:
             self._connection.execute(insert(table).values(kitchen))
 
     def _counted(self, kitchen: str) -> int:
-        """The number of this import among the kitchen's changes."""
+        """The first number of this import among the kitchen's changes."""
         table = tables.kitchen
         count = update(table).where(table.c.id == kitchen).values(changes=table.c.changes + 1)
         return int(self._connection.execute(count.returning(table.c.changes)).scalar_one())
@@ -220,6 +220,7 @@ class _Merge:
 
     def _take_entries(self) -> None:
         path, table = "entries.jsonl", tables.entry
+        last = dict(self._numbers)
         for part in _parts(self._lines(path, m.EntryLine)):
             for number, line in part:
                 self._belongs(path, number, line.kitchen)
@@ -229,7 +230,9 @@ class _Merge:
             for _, line in part:
                 known = there.get(line.id)
                 if known is None:
-                    number = self._numbers[line.kitchen]
+                    # After all that is here, and among themselves as they were.
+                    number = self._numbers[line.kitchen] + line.number
+                    last[line.kitchen] = max(last[line.kitchen], number)
                     rows.append(line.model_dump() | {"number": number})
                     there[line.id] = _content(line)
                 else:
@@ -238,6 +241,10 @@ class _Merge:
                 self._connection.execute(insert(table), rows)
             self._found["entries"] += len(part)
             self.new["entries"] += len(rows)
+        kitchen = tables.kitchen
+        for name, number in last.items():
+            counted = update(kitchen).where(kitchen.c.id == name).values(changes=number)
+            self._connection.execute(counted)
 
     def _lines(self, path: str, kind: type[LineOf]) -> Iterator[tuple[int, LineOf]]:
         for number, line in self._archive.lines(path):

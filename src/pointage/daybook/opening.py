@@ -7,6 +7,7 @@ import sqlite3
 import threading
 from datetime import UTC, datetime
 from functools import partial
+from math import isfinite
 from pathlib import Path
 from time import monotonic, sleep
 from typing import Any
@@ -78,7 +79,7 @@ def _read_url(url: str) -> URL:
 def _sqlite(url: URL) -> Engine:
     Path(url.database or "").parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     waits = {"timeout": WAIT_S}
-    engine = create_engine(url, connect_args=waits, json_serializer=_dumps, **POOL)
+    engine = create_engine(url, connect_args=waits, **JSON, **POOL)
 
     @event.listens_for(engine, "connect")
     def be_durable(connection: Any, _record: object) -> None:
@@ -113,7 +114,7 @@ def _write_ahead(cursor: Any) -> None:
 
 
 def _postgresql(url: URL) -> Engine:
-    return create_engine(url, json_serializer=_dumps, pool_pre_ping=True, **POOL)
+    return create_engine(url, pool_pre_ping=True, **JSON, **POOL)
 
 
 def first_line(error: DBAPIError) -> str:
@@ -121,7 +122,16 @@ def first_line(error: DBAPIError) -> str:
     return (str(error.orig).strip().splitlines() or [type(error).__name__])[0]
 
 
-_dumps = partial(json.dumps, ensure_ascii=False, allow_nan=False)
+def _number(text: str) -> float | str:
+    """A number out of a body; one that is none, such as 1e999, stays the text that it is."""
+    number = float(text)
+    return number if isfinite(number) else text
+
+
+JSON: dict[str, Any] = {
+    "json_serializer": partial(json.dumps, ensure_ascii=False, allow_nan=False),
+    "json_deserializer": partial(json.loads, parse_float=_number, parse_constant=str),
+}
 
 
 def _revision(connection: Connection) -> str | None:

@@ -1,9 +1,11 @@
 """What holds now: the append-only list with its corrections and withdrawals applied.
 
 An amendment (a correction or a withdrawal) names the entry it is about. Of all amendments of an
-entry, the last to arrive that still stands itself has the word. A correction may be corrected and a
-withdrawal withdrawn: amendments are entries too. So the outcome hangs on the set of entries and on
-when each arrived, never on the order in which the list is read.
+entry, the last that still stands itself has the word. A correction may be corrected and a
+withdrawal withdrawn: amendments are entries too. Which one is last is said by the amendment each
+follows (`after`), then by the order in which the store wrote them; the clocks of those who wrote
+them decide only where neither is known. So the outcome hangs on the set of entries, never on the
+order in which the list is read.
 """
 
 from __future__ import annotations
@@ -12,6 +14,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from heapq import heapify, heappop, heappush
 from typing import Any
 from uuid import UUID
 
@@ -29,7 +32,7 @@ def in_order(entry: Entry) -> tuple[datetime, datetime, str]:
 class Line:
     """One entry through time. written: as it was first; now: as it reads now, None if withdrawn.
 
-    amendments: all that was said of it and of that, in the order of arrival.
+    amendments: all that was said of it and of that, each after what it amends or follows.
     """
 
     written: Entry
@@ -56,10 +59,9 @@ def replay(entries: Iterable[Entry]) -> list[Line]:
             roots.append(entry)
         else:
             about[target].append(entry)
-    for amendments in about.values():
-        amendments.sort(key=_arrival)
+    ordered = {target: in_turn(amendments) for target, amendments in about.items()}
     roots.sort(key=in_order)
-    return [line_of(root, about) for root in roots]
+    return [line_of(root, ordered) for root in roots]
 
 
 def amended(entry: Entry) -> str | None:
@@ -68,13 +70,46 @@ def amended(entry: Entry) -> str | None:
     "Not done after all" and "given up" are withdrawn too, but name a step or a bake: they are told
     of it in their turn, and are entries that hold.
     """
-    if entry.kind not in AMENDMENTS or "entry" not in entry.body:
-        return None
-    named = entry.body["entry"]
-    try:
-        return str(UUID(named))
-    except (ValueError, AttributeError, TypeError):
-        return str(named)
+    return _named(entry, "entry") if entry.kind in AMENDMENTS else None
+
+
+def in_turn(amendments: Iterable[Entry]) -> list[Entry]:
+    """Amendments in their order: each after the one it follows and the one it amends.
+
+    What that leaves open is settled by the order in which the store wrote them, then by arrival and
+    id. Amendments that follow each other in a ring are taken as if the first of them by that order
+    followed none.
+    """
+    ordered = sorted(amendments, key=written)
+    place = {entry.id: at for at, entry in enumerate(ordered)}
+    behind: defaultdict[int, list[int]] = defaultdict(list)
+    open_: list[int] = []
+    left = [0] * len(ordered)
+    for at, entry in enumerate(ordered):
+        for name in {_named(entry, "after"), _named(entry, "entry")} & place.keys() - {entry.id}:
+            assert name is not None
+            behind[place[name]].append(at)
+            left[at] += 1
+        if not left[at]:
+            open_.append(at)
+    heapify(open_)
+    found: dict[int, Entry] = {}
+    first = 0
+    while len(found) < len(ordered):
+        if open_:
+            at = heappop(open_)
+        else:
+            while first in found:
+                first += 1
+            at = first
+        if at in found:
+            continue
+        found[at] = ordered[at]
+        for each in behind[at]:
+            left[each] -= 1
+            if not left[each]:
+                heappush(open_, each)
+    return list(found.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +121,7 @@ class _Says:
 
 
 def line_of(root: Entry, about: Mapping[str, Sequence[Entry]]) -> Line:
-    """An entry through time. about: amendments by what they amend, each in order of arrival."""
+    """An entry through time. about: amendments by what they amend, each `in_turn`."""
     if root.id not in about:
         return Line(root, root)
     below = [root]
@@ -96,7 +131,7 @@ def line_of(root: Entry, about: Mapping[str, Sequence[Entry]]) -> Line:
     said: dict[str, _Says | None] = {}
     for entry in reversed(below):
         said[entry.id] = _said(entry, entry is root, about.get(entry.id, ()), said)
-    amendments = tuple(sorted(below[1:], key=_arrival))
+    amendments = tuple(in_turn(below[1:]))
     end = said[root.id]
     if end is None:
         return Line(root, None, amendments)
@@ -137,5 +172,17 @@ def _instant(said: object) -> datetime | None:
     return None if found is None or found.tzinfo is None else found.astimezone(UTC)
 
 
-def _arrival(entry: Entry) -> tuple[datetime, str]:
-    return entry.arrived, entry.id
+def _named(entry: Entry, field: str) -> str | None:
+    """The id that a field of an amendment's body names, as ids are written; None without it."""
+    if field not in entry.body:
+        return None
+    named = entry.body[field]
+    try:
+        return str(UUID(named))
+    except (ValueError, AttributeError, TypeError):
+        return str(named)
+
+
+def written(entry: Entry) -> tuple[int, datetime, str]:
+    """Entries were written in this order: by their change, else by arrival, then by id."""
+    return entry.number, entry.arrived, entry.id

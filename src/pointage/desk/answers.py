@@ -44,7 +44,8 @@ class Telling:
     """That something was done or seen of a step.
 
     entry: a UUID made where it was written, so that telling it twice changes nothing. happened:
-    when it took place, which may be long before it arrived. sure: it need not be asked about.
+    when it took place, which may be long before it arrived. sure: it need not be asked about. done:
+    of a taking back, the entry that says the step was done, where the teller knew it.
     """
 
     entry: str
@@ -52,20 +53,23 @@ class Telling:
     step: str
     happened: datetime
     sure: bool = True
+    done: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class StepNews:
     """What was done and seen of one step.
 
-    poured: what the display said after each pour so far, in grams. ladder: the plan's ladder with
-    the pours still to come corrected for `poured`; None when nothing had to change. keep: what that
-    correction keeps, the batch's ratios or its total. remark: one
-    sentence on what that makes of the batch, or empty. ahead: by how much it is now sooner ripe
-    than planned, below zero when it is behind; None when nothing was learned of it.
+    done_by: the last entry to say that it was done, or empty. poured: what the display said after
+    each pour so far, in grams. ladder: the plan's ladder with the pours still to come corrected for
+    `poured`; None when nothing had to change. keep: what that correction keeps, the batch's ratios
+    or its total. remark: one sentence on what that makes of the batch, or empty. ahead: by how much
+    it is now sooner ripe than planned, below zero when it is behind; None when nothing was learned
+    of it.
     """
 
     done: datetime | None = None
+    done_by: str = ""
     poured: tuple[float, ...] = ()
     ladder: Ladder | None = None
     keep: Keep = "ratios"

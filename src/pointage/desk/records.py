@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from pointage.daybook.bodies import BODIES, checked, doubts_of
-from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.entry import Entry, EntryKind, says_the_same
 from pointage.daybook.errors import StoreError
 from pointage.daybook.journal import Journal
-from pointage.daybook.replay import AMENDMENTS, Line
+from pointage.daybook.replay import AMENDMENTS, Line, amended
 from pointage.daybook.store import Store
 from pointage.desk.answers import AskFirst, NotThere
 from pointage.desk.now.counts import uncounted
@@ -24,9 +24,6 @@ log = logging.getLogger(__name__)
 
 SKEW = timedelta(minutes=5)
 """How far another clock may be ahead of ours."""
-
-TWICE = timedelta(minutes=10)
-"""Within this a second sending of one entry means the same instant."""
 
 USUAL_LOSS = (0.03, 0.30)
 """Share of the dough that bakes and cools off: common practice, no source."""
@@ -102,13 +99,14 @@ class RecordDesk:
         if line.written.kind not in BODIES:
             raise InputError("entry", line.written.kind.value, "one to be withdrawn instead")
         right = checked(line.written.kind, body)
-        if happened is not None:
-            self._refuse_future(happened)
+        if happened is not None and happened.tzinfo is None:
+            raise InputError("happened", happened.isoformat(), "a time with its offset")
         said = {
             "entry": wrong,
             "body": right,
             "happened": None if happened is None else happened.astimezone(UTC).isoformat(),
             "why": why or None,
+            "after": _last(line, wrong),
         }
         told = checked(EntryKind.CORRECTED, said)
         return self._write(
@@ -119,12 +117,13 @@ class RecordDesk:
             author=author,
             sure=sure,
             right=(line.written, right),
+            really=happened,
         )
 
     def withdraw(self, entry: str, wrong: str, why: str = "", author: str = AUTHOR) -> Told:
         """Say that entry `wrong` does not hold; it may be an amendment itself. Raises NotThere."""
-        self.line(wrong)
-        told = checked(EntryKind.WITHDRAWN, {"entry": wrong, "why": why or None})
+        said = {"entry": wrong, "why": why or None, "after": _last(self.line(wrong), wrong)}
+        told = checked(EntryKind.WITHDRAWN, said)
         return self._write(entry, EntryKind.WITHDRAWN, self._clock(), told, author=author)
 
     def lines(
@@ -180,6 +179,10 @@ class RecordDesk:
             return picture.replayed.journal
         return Journal().with_new(self._store.entries(self._kitchen), 0)[0]
 
+    def has(self, entry: str) -> bool:
+        """Whether the store has an entry of this identifier: what is sent again may be so."""
+        return self._store.entry(self._kitchen, entry) is not None
+
     def _write(
         self,
         entry: str,
@@ -190,16 +193,15 @@ class RecordDesk:
         author: str,
         sure: bool = True,
         right: tuple[Entry, dict[str, Any]] | None = None,
+        really: datetime | None = None,
     ) -> Told:
-        """right: the entry that is corrected, and what it should have said."""
+        """right: the entry that is corrected, and what it should have said; really: and when."""
         there = self._store.entry(self._kitchen, entry)
-        same = there is not None and (there.kind, there.body) == (kind, body)
-        if there is not None and same:
-            # A form sent twice says "now" twice: it happened when we first heard of it.
-            soon = abs(happened - there.happened) <= TWICE
-            if soon or kind in AMENDMENTS:
-                return Told(there, False)
+        if there is not None and says_the_same(there, kind, body):
+            return Told(there, False)
         self._refuse_future(happened)
+        if really is not None:
+            self._refuse_future(really)
         new = Entry(entry, self._kitchen, kind, happened, self._clock(), author, body)
         questions: list[str] = []
         if kind is not EntryKind.WITHDRAWN:
@@ -225,8 +227,9 @@ class RecordDesk:
         name = said.get("culture")
         if line.kind is not EntryKind.CULTURE and name and replayed.lives.state.named(name) is None:
             raise InputError("culture", repr(name), "a culture of this kitchen")
+        number = replayed.journal.change + 1  # as the store will count it: after all that is here
         with uncounted():
-            after = replayed.with_new([new], replayed.journal.change)
+            after = replayed.with_new([replace(new, number=number)], number)
         known = {each.name for each in replayed.set_asides}
         for each in after.set_asides:
             if each.name == line.id and not each.counts:
@@ -253,3 +256,9 @@ class RecordDesk:
             raise InputError("happened", happened.isoformat(), "a time with its offset")
         if not LONG_AGO <= happened <= self._clock() + SKEW:
             raise InputError("happened", happened.isoformat(), "a time that is not still to come")
+
+
+def _last(line: Line, wrong: str) -> str | None:
+    """The last amendment of an entry that is here; None where it has none."""
+    of = [each.id for each in line.amendments if amended(each) == wrong.lower()]
+    return of[-1] if of else None

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from pointage.bounds import DISPLAY_G
-from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.entry import Entry, EntryKind, says_the_same
 from pointage.daybook.readings import KINDS, ReadingKind
 from pointage.daybook.store import Store
 from pointage.daybook.typed import check_typed
@@ -22,7 +22,11 @@ MUCH = 2.0
 
 
 class Teller:
-    """Writes news of bakes. `now` is when it arrives."""
+    """Writes news of bakes. `now` is when it arrives.
+
+    What is in the store already, under its own identifier, is not tried against the present again:
+    it was recorded, and its teller has only not heard so.
+    """
 
     def __init__(self, store: Store, kitchen_id: str, bakes: Mapping[str, Bake], now: datetime):
         self._store = store
@@ -32,13 +36,17 @@ class Teller:
 
     def done(self, told: Telling) -> None:
         """The step was done."""
-        step_of(self._bake(told.bake), told.step)
-        self._write(EntryKind.DONE, told, {})
+        if not self._is_there(EntryKind.DONE, told, {}):
+            step_of(self._bake(told.bake), told.step)
+            self._write(EntryKind.DONE, told, {})
 
     def not_done(self, told: Telling) -> None:
-        """The step was not done after all."""
-        step_of(self._bake(told.bake), told.step)
-        self._write(EntryKind.WITHDRAWN, told, {})
+        """The step was not done after all; which entry said that it was is written with it."""
+        if not self._is_there(EntryKind.WITHDRAWN, told, {}):
+            bake = self._bake(told.bake)
+            step = step_of(bake, told.step)
+            done = self._done(told) if told.done else bake.told(step.key).done_by
+            self._write(EntryKind.WITHDRAWN, told, {"done": done or None})
 
     def poured(
         self, told: Telling, pour: int, display_g: Fraction, keep: Keep | None = None
@@ -47,15 +55,18 @@ class Teller:
 
         keep: what the rest of the ladder then keeps; None for what was said last.
         """
+        display = DISPLAY_G.check(display_g, "display")
+        body: dict[str, Any] = {"pour": pour, "display_g": display}
+        body |= {} if keep is None else {"keep": keep}
+        if self._is_there(EntryKind.READING, told, body):
+            return
         bake = self._bake(told.bake)
-        news, display = bake.told(told.step), DISPLAY_G.check(display_g, "display")
-        step = step_of(bake, told.step)
+        step, news = step_of(bake, told.step), bake.told(told.step)
         pours(step, news.poured, pour, display, keep=kept(news, keep))
         last_g = step.ladder.pours[-1].display_g if step.ladder is not None else display
         if not told.sure and display > MUCH * last_g:
             raise AskFirst([f"the display at {display:g} g, where all of it comes to {last_g:g} g"])
-        body: dict[str, Any] = {"pour": pour, "display_g": display}
-        self._write(EntryKind.READING, told, body if keep is None else {**body, "keep": keep})
+        self._write(EntryKind.READING, told, body)
 
     def seen(
         self,
@@ -68,27 +79,40 @@ class Teller:
 
         Raises InputError, field "value", for what cannot be and for what was not typed so.
         """
-        step_of(self._bake(told.bake), told.step)
         body: dict[str, Any] = {"reading": kind.value, "value": None}
+        doubt: str | None = None
         if (bound := KINDS[kind].bound) is not None:
             body["value"] = bound.check(value, "value")
             doubt = bound.doubt(body["value"])
-            if doubt and not told.sure:
-                raise AskFirst([doubt])
             if typed is not None:
                 body["typed"] = check_typed(typed, value, bound, "value")
+        if self._is_there(EntryKind.READING, told, body):
+            return
+        step_of(self._bake(told.bake), told.step)
+        if doubt and not told.sure:
+            raise AskFirst([doubt])
         self._write(EntryKind.READING, told, body)
 
     def given_up(self, entry: str, bake: str, happened: datetime) -> None:
         """The bake will not be."""
-        if bake not in self._bakes and self._is_told(entry):
-            return
-        self._bake(bake)
-        told = Telling(entry, bake, "", happened)
-        self._append(EntryKind.WITHDRAWN, told, {"bake": bake})
+        there = self._store.entry(self._kitchen, entry)
+        if there is None or not says_the_same(there, EntryKind.WITHDRAWN, {"bake": bake}):
+            self._bake(bake)
+            told = Telling(entry, bake, "", happened)
+            self._append(EntryKind.WITHDRAWN, told, {"bake": bake})
 
-    def _is_told(self, entry: str) -> bool:
-        return any(each.id == entry for each in self._store.entries(self._kitchen))
+    def _done(self, told: Telling) -> str:
+        """The entry that a taking back names. Raises NotThere unless it says the step was done."""
+        entry = self._store.entry(self._kitchen, told.done.lower())
+        about = {"bake": told.bake, "step": told.step}
+        if entry is None or not says_the_same(entry, EntryKind.DONE, about):
+            raise NotThere("entry", told.done)
+        return entry.id
+
+    def _is_there(self, kind: EntryKind, told: Telling, body: dict[str, Any]) -> bool:
+        there = self._store.entry(self._kitchen, told.entry)
+        said = {"bake": told.bake, "step": told.step, **body}
+        return there is not None and says_the_same(there, kind, said)
 
     def _bake(self, key: str) -> Bake:
         if key not in self._bakes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from starlette.responses import Response
@@ -41,7 +42,7 @@ def done(visit: Visit) -> Response:
 
 
 def take_back(visit: Visit) -> Response:
-    visit.desk.take_back(visit.telling())
+    visit.desk.take_back(replace(visit.telling(), done=visit.fields.get("done", "")))
     return _heard(visit)
 
 

@@ -94,13 +94,16 @@ def corrected(visit: Visit) -> Response:
 
 def withdrawn(visit: Visit) -> Response:
     """A line does not hold; or, withdrawn again, its withdrawal does not."""
-    line = _line(visit)
+    line, entry = _line(visit), visit.entry()
     wrong = line.written.id
-    if line.now is None:
+    there = next((each for each in line.amendments if each.id == entry), None)
+    if there is not None:  # sent again: it says what it said, whatever that has changed
+        wrong = str(there.body["entry"])
+    elif line.now is None:
         wrong = next(
             each.id for each in reversed(line.amendments) if each.kind is EntryKind.WITHDRAWN
         )
-    visit.desk.records.withdraw(visit.entry(), wrong, _why(visit))
+    visit.desk.records.withdraw(entry, wrong, _why(visit))
     return visit.go(visit.request.url.path.removesuffix("/withdrawn"))
 
 
@@ -116,6 +119,7 @@ def about(visit: Visit) -> dict[str, Any]:
 def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Response:
     bakes = _bakes(visit)
     none: list[str] = []
+    no_formulas: Sequence[FormulaSummary] = ()
     cultures = visit.if_possible(lambda: [life.name for life in visit.present.lives], none)
     reasons = visit.if_possible(lambda: visit.present.reasons, NO_REASONS)
     chosen = f"bake={key}" if (key := visit.fields.get("bake", "")) else ""
@@ -134,11 +138,9 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
         lines, filters = [], _filters(visit, bakes, cultures)
         filters = asked.with_errors(filters, {}, {refused.field: under_field(refused)})
         error, above = refused, str(refused)
-    page = _page_number(visit)
-    count = len(lines)
+    page, count = _page_number(visit), len(lines)
     here = lines[max(0, count - PAGE * page) : max(0, count - PAGE * (page - 1))][::-1]
     found = f"{count} {'line' if count == 1 else 'lines'}"
-    no_formulas: Sequence[FormulaSummary] = ()
     kept = visit.if_possible(visit.desk.formulas, no_formulas)
     shown = DaybookPage(
         frame=visit.frame("daybook"),

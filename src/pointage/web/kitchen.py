@@ -38,6 +38,8 @@ def kitchen(visit: Visit) -> Response:
 
 def put(visit: Visit) -> Response:
     """A table as it was typed; the form again when it will not do."""
+    if kitchen_aside(visit.present):
+        return visit.go("/kitchen")
     kind, number = _which(visit)
     told = {key.name: visit.fields.get(key.name, "").strip()[:500] for key in keys(kind)}
     try:
@@ -48,6 +50,8 @@ def put(visit: Visit) -> Response:
 
 
 def remove(visit: Visit) -> Response:
+    if kitchen_aside(visit.present):
+        return visit.go("/kitchen")
     kind, number = _which(visit)
     try:
         visit.desk.kitchen_file.remove(kind, number or 0)

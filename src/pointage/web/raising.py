@@ -35,14 +35,12 @@ def plan(visit: Visit) -> Response:
 def begin(visit: Visit) -> Response:
     """Begin it: two entries, whose ids follow from the form's own, so that twice is once."""
     try:
-        name = visit.field("name")
-        if "/" in name or name.casefold() in {
-            each.casefold() for life in visit.desk.lives() for each in life.names
-        }:
+        name, entry = visit.field("name"), visit.entry()
+        taken = {each.casefold() for life in visit.desk.lives() for each in life.names}
+        if "/" in name or (name.casefold() in taken and not visit.desk.records.has(entry)):
             raise InputError("name", repr(name), "a name that no culture has had")
         flour, daily = visit.field("flour"), parse_mass(visit.field("daily"), "daily")
         place = visit.kitchen.place(visit.field("place")).name
-        entry = visit.entry()
         body = {
             "culture": name,
             "seed_g": 0.0,

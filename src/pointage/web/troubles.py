@@ -19,6 +19,9 @@ from pointage.web.visit import Visit
 
 log = logging.getLogger(__name__)
 
+RETRY_AFTER_S = "20"
+"""When a store that cannot be used may be worth another try (RFC 9110, 10.2.3)."""
+
 
 def _page(request: Request, status: int, title: str, sentence: str) -> Response:
     visit = Visit.of(request)
@@ -40,7 +43,12 @@ def unavailable(request: Request, error: StoreError) -> Response:
     sentence = "The store cannot be reached just now. What was recorded before is kept."
     if isinstance(error, NewerStoreError):
         sentence = "A newer Pointage has written the store. Update this one to read it."
-    return _page(request, 503, "Not to be had", sentence)
+    try:
+        answer = _page(request, 503, "Not to be had", sentence)
+    except Exception:  # the frame is made from what is in the store
+        answer = Response(sentence + "\n", 503, media_type="text/plain")
+    answer.headers["Retry-After"] = RETRY_AFTER_S
+    return answer
 
 
 def sent_before(request: Request, error: EntryClashError) -> Response:

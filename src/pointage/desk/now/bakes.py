@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import READ_FROM, readings_of
+from pointage.daybook.replay import written
 from pointage.desk.answers import Bake, NotThere, StepNews
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.plans import read_plan
@@ -27,11 +28,40 @@ NEWS = frozenset({EntryKind.DONE, EntryKind.WITHDRAWN}) | READ_FROM
 
 
 @dataclass(frozen=True, slots=True)
+class Ticks:
+    """That a step was done, and what took that back, as far as it was gone through.
+
+    A taking back names the entry that said the step was done (`done`), and takes back that and
+    whatever the store wrote before it, whatever the clocks say. One of an old release names none,
+    and takes back what happened before it.
+    """
+
+    done: tuple[Entry, ...] = ()
+    taken: frozenset[str] = frozenset()
+
+    def after(self, entry: Entry) -> Ticks:
+        """With one more entry: "done", or "not done after all"."""
+        if entry.kind is EntryKind.DONE:
+            return replace(self, done=(*self.done, entry))
+        if "done" not in entry.body:
+            return replace(self, done=())
+        return replace(self, taken=self.taken | {str(entry.body["done"])})
+
+    @property
+    def standing(self) -> list[Entry]:
+        """What says that the step was done, in the order in which the store wrote it."""
+        ordered = sorted(self.done, key=written)
+        taken = [at for at, entry in enumerate(ordered) if entry.id in self.taken]
+        return ordered[max(taken, default=-1) + 1 :]
+
+
+@dataclass(frozen=True, slots=True)
 class BakeState:
     """A bake after some of its entries, and those of them that cannot be used."""
 
     bake: Bake
     aside: tuple[SetAside, ...] = ()
+    ticks: Mapping[str, Ticks] = field(default_factory=dict)
 
 
 def planned_bake(entry: Entry) -> BakeState:
@@ -47,7 +77,12 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
         if gives_up(entry):
             return replace(state, bake=replace(bake, given_up=True))
         step = step_of(bake, str(entry.body.get("step")))
-        news = _news(bake.told(step.key), step, entry)
+        if entry.kind in (EntryKind.DONE, EntryKind.WITHDRAWN):
+            ticks = state.ticks.get(step.key, Ticks()).after(entry)
+            state = replace(state, ticks={**state.ticks, step.key: ticks})
+            news = _ticked(bake.told(step.key), ticks.standing)
+        else:
+            news = _news(bake.told(step.key), step, entry)
     except NotThere as error:
         refused = InputError(error.what, repr(error.name), f"a {error.what} of the plan")
         return replace(state, aside=(*state.aside, set_aside("entry", entry.id, refused)))
@@ -188,14 +223,15 @@ def kept(news: StepNews, said: object) -> Keep:
 
 
 def _news(old: StepNews, step: Step, entry: Entry) -> StepNews:
-    body = entry.body
-    if entry.kind is EntryKind.DONE:
-        return replace(old, done=entry.happened)
-    if entry.kind is EntryKind.WITHDRAWN:
-        return replace(old, done=None)
-    if entry.kind is EntryKind.READING and "pour" in body:
-        return _poured(old, step, body)
+    if entry.kind is EntryKind.READING and "pour" in entry.body:
+        return _poured(old, step, entry.body)
     return replace(old, readings=(*old.readings, *readings_of(entry)))
+
+
+def _ticked(old: StepNews, standing: list[Entry]) -> StepNews:
+    if not standing:
+        return replace(old, done=None, done_by="")
+    return replace(old, done=max(e.happened for e in standing), done_by=standing[-1].id)
 
 
 def _poured(old: StepNews, step: Step, body: Mapping[str, Any]) -> StepNews:

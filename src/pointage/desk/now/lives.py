@@ -116,7 +116,7 @@ def with_event(lives: Lives, told: CultureEvent) -> Lives:
         if known is None or known.state == "retired" or known.is_empty:
             return lives.with_life(begun(_out_of(lives, event)))
     elif known is None:
-        if not isinstance(event, Fed):
+        if not isinstance(event, Fed) or event.for_bake:
             return _strayed(lives, event.at, event.source, told.name)
         known = begun(Began(event.at, told.name, source=event.source))  # brought from elsewhere
     return lives.with_life(after(known, event))

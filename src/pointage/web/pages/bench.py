@@ -73,12 +73,13 @@ class Action:
 
 @dataclass(frozen=True, slots=True)
 class LastDone:
-    """The step done last, for taking it back."""
+    """The step done last, for taking it back. done: the entry that says so, or empty."""
 
     bake: str
     step: str
     title: str
     at: Moment
+    done: str = ""
 
 
 @dataclass(frozen=True, slots=True)

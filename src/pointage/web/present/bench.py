@@ -72,7 +72,8 @@ def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
     if not done:
         return None
     at, bake, step = max(done, key=lambda each: (each[0], each[2].start))
-    return LastDone(bake.key, step.key, title(step), clock.moment(at))
+    done_by = bake.told(step.key).done_by
+    return LastDone(bake.key, step.key, title(step), clock.moment(at), done_by)
 
 
 def _idle(pending: Sequence[Pending], clock: Clock) -> str:

@@ -1,7 +1,7 @@
 // The live Bench: it keeps itself fresh, and what is told without a network waits in the outbox.
 
 import { checkNetwork, freshId, undisturbed } from "./page.js";
-import { deliver, put, remove, waiting } from "./outbox.js";
+import { deliver, put, reason, remove, verdict, waiting } from "./outbox.js";
 import { possible, strike } from "./ladder.js";
 
 const REFRESH_MS = 60_000;
@@ -28,7 +28,20 @@ for (const failure of ["htmx:sendError", "htmx:timeout"]) {
   });
 }
 
-async function tellLater(form) {
+// An answer that does not name the entry has not stored it: it waits, or stands with its reason.
+// What will not do in a field of the page (422) is shown beside that field, by the page itself.
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const { xhr, requestConfig } = event.detail;
+  const form = requestConfig.elt?.closest?.("[data-telling]");
+  if (!form || requestConfig.verb !== "post") return;
+  const header = (name) => xhr.getResponseHeader(name);
+  const found = verdict(xhr.status, header, requestConfig.parameters.entry);
+  if (found === "stored" || (found === "refused" && xhr.status === 422)) return;
+  event.detail.shouldSwap = false;
+  tellLater(form, found === "later" ? {} : { refused: reason(xhr.responseText), clash: found === "clash" });
+});
+
+async function tellLater(form, found = {}) {
   const fields = Object.fromEntries(new FormData(form));
   if (touched.get(form)) fields.touch = touched.get(form);
   const path = form.getAttribute("action");
@@ -37,7 +50,11 @@ async function tellLater(form) {
     complain(form, "The display says more than before the pour, and no more than a total that is kept.");
     return;
   }
-  await put({ id: fields.entry, path, fields, words: wordsFor(form, path, fields) });
+  await put({ id: fields.entry, path, fields, words: wordsFor(form, path, fields), ...found });
+  if (found.refused) {
+    await showWaiting();
+    return;
+  }
   if (path === "/bench/reading" || path === "/bench/noted") {
     form.closest("details")?.removeAttribute("open");
     form.reset();
@@ -95,27 +112,76 @@ function finish(step) {
 }
 
 async function showWaiting() {
+  if (notice.querySelector("form")?.contains(document.activeElement)) return; // it is being mended
   const entries = await waiting();
   notice.hidden = entries.length === 0;
   notice.replaceChildren(...entries.map(line));
 }
 
+// The fields that a person typed, and what they are called.
+const TYPED = { display: "The display says", value: "Value", text: "Words", touch: "Smells of" };
+
 function line(entry) {
-  const row = document.createElement("p");
-  row.textContent = entry.refused
-    ? `Refused: ${entry.words}. ${entry.refused} `
+  const row = document.createElement("div");
+  const words = document.createElement("p");
+  row.append(words);
+  words.textContent = entry.refused
+    ? `Refused: ${entry.words}. ${entry.refused}`
     : `Waiting to be sent: ${entry.words}`;
-  if (entry.refused) {
-    const button = document.createElement("button");
-    button.className = "plain-button";
-    button.textContent = "Throw away";
-    button.addEventListener("click", async () => {
-      await remove(entry.order);
-      await showWaiting();
-    });
-    row.append(button);
-  }
+  if (!entry.refused) return row;
+  const typed = Object.keys(TYPED).filter((name) => entry.fields[name]);
+  if (typed.length) row.append(button("Mend it", () => mend(row, entry, typed)));
+  else row.append(button("Send again", () => sendAgain(entry, entry.fields)));
+  row.append(button("Throw away", async () => {
+    await remove(entry.order);
+    await showWaiting();
+  }));
   return row;
+}
+
+function button(text, act) {
+  const made = document.createElement("button");
+  made.className = "plain-button";
+  made.type = "button";
+  made.textContent = text;
+  made.addEventListener("click", act);
+  return made;
+}
+
+// What was typed, to be put right where the reason stands: the page may no longer have its form.
+function mend(row, entry, typed) {
+  const form = document.createElement("form");
+  for (const name of typed) {
+    const label = document.createElement("label");
+    const field = document.createElement("input");
+    field.name = name;
+    field.value = entry.fields[name];
+    field.required = true;
+    field.autocomplete = "off";
+    label.append(`${TYPED[name]} `, field);
+    form.append(label);
+  }
+  const send = button("Send again", () => form.requestSubmit());
+  form.append(send);
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    send.focus();
+    row.replaceChildren();
+    sendAgain(entry, { ...entry.fields, ...Object.fromEntries(new FormData(form)) });
+  });
+  row.querySelector("button").replaceWith(form);
+  form.querySelector("input").focus();
+}
+
+// Under its own identifier, or under another where that one stands for what was recorded before.
+async function sendAgain(entry, fields) {
+  const id = entry.clash ? freshId() : entry.id;
+  let words = entry.words;
+  for (const name of Object.keys(TYPED)) {
+    if (fields[name]) words = words.replace(entry.fields[name], () => fields[name]);
+  }
+  await put({ ...entry, id, fields: { ...fields, entry: id }, words, refused: "", clash: false });
+  await sendWaiting();
 }
 
 async function refresh() {

@@ -1,0 +1,65 @@
+"""Every writing route under faults, thousands of times: `scripts/faults.py --rounds N`.
+
+Prints one JSON object: how many rounds of each fault there were, how they were answered, and what
+was wrong. Ends with 1 when anything was. The store is a fresh SQLite file, or --store, which must
+be empty.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import tempfile
+from collections import Counter, defaultdict
+from pathlib import Path
+from random import Random
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from tests.faults.injector import FAULTS, apply, begun, sqlite_url
+from tests.faults.killed import SLOW, one_round
+from tests.faults.writing import CASES
+from tests.timetable.hall import NOW
+from tests.whole.hall import Hall
+
+KILLED = "server killed"
+PER_STORE = 200
+"""Rounds before a fresh store is begun: the daybook of a real one does not hold so many bakes."""
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--rounds", type=int, default=1000)
+    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--store", help="the URL of an empty store; only one is used then")
+    asked = parser.parse_args()
+    chance = Random(asked.seed)
+    answers: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    wrong: list[dict[str, object]] = []
+    paths = sorted(set(CASES) - SLOW)
+    with tempfile.TemporaryDirectory() as folder:
+        url = ""
+        for number in range(asked.rounds):
+            if not url or (number % PER_STORE == 0 and not asked.store):
+                url = begun(asked.store or sqlite_url(Path(folder), str(number)))
+            # A plan takes seconds: it has its turn, but not one in twenty-five.
+            path = chance.choice(sorted(SLOW) if chance.random() < 0.005 else paths)
+            fault = chance.choice([*FAULTS, KILLED])
+            if fault == KILLED and path not in SLOW:
+                answer, what = one_round(url, CASES[path], chance)
+            else:
+                fault = "none" if fault == KILLED else fault
+                with Hall(url, NOW) as hall:
+                    outcome = apply(hall, CASES[path], fault)
+                answer, what = outcome.answer, outcome.wrong
+            answers[fault][answer] += 1
+            if what:
+                wrong.append({"round": number, "route": path, "fault": fault, "wrong": what})
+    rounds = {fault: sum(each.values()) for fault, each in sorted(answers.items())}
+    print(json.dumps({"rounds": rounds, "answers": answers, "wrong": wrong}, indent=1))
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

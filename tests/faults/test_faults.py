@@ -1,0 +1,86 @@
+"""Every writing route under every fault, on both stores: `scripts/faults.py` runs many more."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+from random import Random
+
+import pytest
+from starlette.routing import Route
+from tests.conftest import PostgreSQL
+from tests.faults.injector import FAULTS, Outcome, apply, begun, refused_while, stopped
+from tests.faults.writing import CASES, WRITES_NOTHING
+from tests.timetable.hall import NOW
+from tests.whole.hall import Hall
+
+from pointage.daybook.entry import EntryKind
+
+ROOT = Path(__file__).parents[2]
+HARMLESS = {"GET", "HEAD", "OPTIONS"}
+SLOW = {"/week/wish"}
+"""Making a plan takes seconds: the first two faults here, all of them by the script."""
+
+
+@pytest.fixture
+def kitchen(url: str) -> Iterator[Hall]:
+    with Hall(begun(url), NOW) as hall:
+        yield hall
+
+
+def test_every_writing_route_has_its_fault_cases(kitchen: Hall) -> None:
+    writing = {
+        each.path
+        for each in kitchen.app.routes
+        if isinstance(each, Route) and (each.methods or set()) - HARMLESS
+    }
+    assert writing == set(CASES) | WRITES_NOTHING
+    assert not set(CASES) & WRITES_NOTHING
+
+
+def test_what_was_acknowledged_is_there_once_and_in_effect(kitchen: Hall) -> None:
+    chance = Random(12)
+    rounds = [
+        (path, fault) for path in CASES for fault in (list(FAULTS)[:2] if path in SLOW else FAULTS)
+    ]
+    chance.shuffle(rounds)
+    wrong: list[tuple[str, str, Outcome]] = []
+    for path, fault in rounds:
+        outcome = apply(kitchen, CASES[path], fault)
+        if outcome.wrong:
+            wrong.append((path, fault, outcome))
+    assert wrong == []
+
+
+@pytest.mark.postgresql
+def test_postgresql_stopped_and_started_again(own_postgresql: PostgreSQL) -> None:
+    away = refused_while(lambda hall: stopped(own_postgresql))
+    with Hall(begun(own_postgresql.new_database()), NOW) as hall:
+        for path in ("/bench/done", "/daybook/told/{key}", "/kitchen/file", "/larder/buy"):
+            assert away(hall, CASES[path](hall)) == Outcome("503"), path
+
+
+def test_a_finger_that_comes_down_twice_without_a_script_says_it_once(kitchen: Hall) -> None:
+    form = CASES["/bench/done"](kitchen)
+    answers = []
+    for second in (0, 1):
+        kitchen.now = NOW + timedelta(seconds=second)
+        answers.append(kitchen.post(form.path, form.fields).status_code)
+    assert answers == [303, 303]
+    said = kitchen.store.entries(kitchen.kitchen, {EntryKind.DONE})
+    assert [each.happened for each in said] == [NOW]
+
+
+def test_a_server_killed_during_a_write(url: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.faults.killed", "--rounds", "30", "--seed", "3", url],
+        cwd=ROOT, capture_output=True, text=True, timeout=300, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr[-2000:]
+    told = json.loads(done.stdout)
+    assert told["wrong"] == []
+    assert sum(told["counts"].values()) == 30

@@ -1,0 +1,377 @@
+"""Every form that writes: how it is sent, and how it is seen that it took effect.
+
+A route that writes and stands neither in CASES nor in WRITES_NOTHING fails a test.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import timedelta
+from html import unescape
+from typing import Any
+from uuid import uuid4
+
+from tests.timetable.hall import SATURDAY
+from tests.whole.hall import Hall
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.formula.read import read_formula
+from pointage.formula.write import write_formula
+
+PNG = (
+    b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\1\0\0\0\1\x08\0\0\0\0:~\x9bU"
+    b"\0\0\0\nIDATx\x9cc`\0\0\0\2\0\1H\xaf\xa4q\0\0\0\0IEND\xaeB`\x82"
+)
+WRITES_NOTHING = {"/theme", "/jobs/cancel", "/jobs/start"}
+"""A cookie of the browser, and work that can be done again: nothing of them is in the store."""
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A form as it is sent, again with the same fields if need be.
+
+    took_effect: whether what it says holds. adds: how many records of each sort it makes. again:
+    the answers that also say that it is there already, to a form without an identifier.
+    """
+
+    path: str
+    fields: Mapping[str, str]
+    took_effect: Callable[[Hall], bool]
+    adds: Mapping[str, int] = field(default_factory=lambda: {"entry": 1})
+    files: Mapping[str, tuple[str, bytes]] | None = None
+    headers: Mapping[str, str] = field(default_factory=dict)
+    again: frozenset[int] = frozenset()
+
+
+Case = Callable[[Hall], Form]
+
+
+@dataclass(frozen=True, slots=True)
+class Ids:
+    """The kitchen's bake of a round, and an identifier for its form."""
+
+    bake: str
+    entry: str
+
+    @staticmethod
+    def of(hall: Hall) -> Ids:
+        """A plan of its own: what was said of another bake must not look like an effect."""
+        plans = hall.store.entries(hall.kitchen, {EntryKind.PLAN})
+        now, key = hall.now, str(uuid4())
+        body = plans[0].body
+        hall.store.append(Entry(key, hall.kitchen, EntryKind.PLAN, now, now, "baker", body))
+        return Ids(key, str(uuid4()))
+
+    def of_step(self, step: str, **rest: str) -> dict[str, str]:
+        return {"entry": self.entry, "bake": self.bake, "step": step, **rest}
+
+
+def _news(hall: Hall, ids: Ids, step: str) -> Any:
+    return hall.desk.present().every_bake[ids.bake].told(step)
+
+
+def _holds(entry: str) -> Callable[[Hall], bool]:
+    def look(hall: Hall) -> bool:
+        line = hall.desk.present().replayed.journal.line(entry)
+        return line is not None and line.now is not None
+
+    return look
+
+
+def done(hall: Hall) -> Form:
+    ids = Ids.of(hall)
+    said = ids.of_step("mix")
+    return Form("/bench/done", said, lambda hall: _news(hall, ids, "mix").done is not None)
+
+
+def take_back(hall: Hall) -> Form:
+    ids = Ids.of(hall)
+    hall.post("/bench/done", ids.of_step("mix") | {"entry": str(uuid4())})
+    assert _news(hall, ids, "mix").done is not None
+    said = ids.of_step("mix")
+    return Form("/bench/take-back", said, lambda hall: _news(hall, ids, "mix").done is None)
+
+
+def poured(hall: Hall) -> Form:
+    ids = Ids.of(hall)
+    plan = hall.desk.present().every_bake[ids.bake].plan
+    step = next(each for each in plan.steps if each.key == "mix")
+    assert step.ladder is not None
+    display = step.ladder.pours[0].display_g + 5
+    said = ids.of_step("mix", pour="0", display=f"{display:g}")
+    return Form("/bench/poured", said, lambda hall: _news(hall, ids, "mix").poured == (display,))
+
+
+def reading(hall: Hall) -> Form:
+    ids = Ids.of(hall)
+    said = ids.of_step("bulk", kind="rise", value="1.3")
+    return Form(
+        "/bench/reading",
+        said,
+        lambda hall: [each.value for each in _news(hall, ids, "bulk").readings] == [1.3],
+    )
+
+
+def noted(hall: Hall) -> Form:
+    ids = Ids.of(hall)
+    said = ids.of_step("bulk", kind="note", text="slack")
+    return Form("/bench/noted", said, _holds(ids.entry))
+
+
+def give_up(hall: Hall) -> Form:
+    ids = Ids.of(hall)
+    return Form(
+        "/week/give-up",
+        {"entry": ids.entry, "bake": ids.bake},
+        lambda hall: hall.desk.present().replayed.bakes[ids.bake].bake.given_up,
+    )
+
+
+def wish(hall: Hall) -> Form:
+    entry, day = str(uuid4()), SATURDAY + timedelta(days=7)
+    for bake in hall.desk.bakes():  # nothing else is to be at the oven then
+        hall.desk.give_up(str(uuid4()), bake.key, hall.now)
+    fields = {"entry": entry, "formula": "harbour-loaf", "pieces": "8", "day": f"{day:%Y-%m-%d}"}
+    fields |= {"clock": "09:00"}
+    return Form("/week/wish", fields, lambda hall: entry in hall.desk.present().every_bake)
+
+
+def kitchen_file(hall: Hall) -> Form:
+    text = f"# {uuid4()}\n{hall.desk.kitchen_file.text}"
+    return Form(
+        "/kitchen/file",
+        {"text": text},
+        lambda hall: hall.desk.kitchen_file.text == text,
+        {"kitchen_text": 1},
+    )
+
+
+def kitchen_log(hall: Hall) -> Form:
+    before = hall.desk.kitchen_file.text
+    warm = round(14 + uuid4().int % 500 / 100, 2)
+    rows = [
+        f"2026-11-{day:02}T{hour:02}:00;{warm + (hour > 9) * 3:.2f}"
+        for day in range(1, 15)
+        for hour in range(0, 24, 3)
+    ]
+    log = "\n".join(("time;temp (C)", *rows)).encode()
+    return Form(
+        "/kitchen/log/Hall",
+        {"do": "take"},
+        lambda hall: hall.desk.kitchen_file.text != before,
+        {"kitchen_text": 1},
+        {"log": ("hall.csv", log)},
+    )
+
+
+def kitchen_table(hall: Hall) -> Form:
+    name = f"Porch {uuid4().hex[:8]}"
+    fields = {"name": name, "kind": "room", "temperature": "9C"}
+    return Form(
+        "/kitchen/place/new",
+        fields,
+        lambda hall: [e.name for e in hall.desk.kitchen().places].count(name) == 1,
+        {"kitchen_text": 1},
+        again=frozenset({422}),  # another place has that name
+    )
+
+
+def kitchen_remove(hall: Hall) -> Form:
+    name = f"Porch {uuid4().hex[:8]}"
+    hall.post("/kitchen/place/new", {"name": name, "kind": "room", "temperature": "9C"})
+    places = hall.desk.kitchen_file.tables("place")
+    number = [each["name"] for each in places].index(name)
+    return Form(
+        f"/kitchen/place/{number}/remove",
+        {},
+        lambda hall: name not in [each.name for each in hall.desk.kitchen().places],
+        {"kitchen_text": 1},
+        again=frozenset({422}),  # it is the last one, and no more there
+    )
+
+
+def begin(hall: Hall) -> Form:
+    name = f"Skua {uuid4().hex[:8]}"
+    fields = {"entry": str(uuid4()), "name": name, "flour": "rye-whole", "daily": "50g"}
+    fields |= {"place": hall.desk.kitchen().places[0].name, "vessel": ""}
+    return Form(
+        "/cultures/raise",
+        fields,
+        lambda hall: len(hall.desk.present().life(name).stands) == 1,
+        {"entry": 2},
+    )
+
+
+def culture(hall: Hall) -> Form:
+    entry = str(uuid4())
+    return Form("/cultures/Gannet/measured", {"entry": entry, "rise": "1.2"}, _holds(entry))
+
+
+def photo(hall: Hall) -> Form:
+    entry = str(uuid4())
+    return Form(
+        "/daybook/photo",
+        {"entry": entry},
+        _holds(entry),
+        files={"photo": ("x.png", PNG + uuid4().bytes)},
+        adds={"entry": 1, "photo": 1},
+    )
+
+
+def told(hall: Hall) -> Form:
+    entry = str(uuid4())
+    return Form("/daybook/told/note", {"entry": entry, "text": "A gale."}, _holds(entry))
+
+
+def _written(hall: Hall) -> str:
+    entry = str(uuid4())
+    body = {"text": "A gale."}
+    hall.desk.records.record(entry, EntryKind.NOTE, hall.now, body)
+    return entry
+
+
+def corrected(hall: Hall) -> Form:
+    wrong, text = _written(hall), f"A calm, {uuid4()}."
+
+    def says(hall: Hall) -> bool:
+        now = hall.desk.records.line(wrong).now
+        return now is not None and now.body["text"] == text
+
+    fields = {"entry": str(uuid4()), "text": text}
+    return Form(f"/daybook/entry/{wrong}/corrected", fields, says)
+
+
+def withdrawn(hall: Hall) -> Form:
+    wrong = _written(hall)
+    return Form(
+        f"/daybook/entry/{wrong}/withdrawn",
+        {"entry": str(uuid4())},
+        lambda hall: hall.desk.records.line(wrong).now is None,
+    )
+
+
+def _formula(hall: Hall, name: str) -> str:
+    text = hall.desk.book.revision("harbour-loaf").text
+    return re.sub(r'(?m)^name = ".*"', f'name = "{name}"', text, count=1)
+
+
+def formula_import(hall: Hall) -> Form:
+    name = f"Quay loaf {uuid4().hex[:8]}"
+    text = _formula(hall, name)
+    slug = read_formula(text, "file").slug
+    return Form(
+        "/formulas/import",
+        {"text": text},
+        lambda hall: hall.desk.book.revision(slug).text == text,
+        {"formula": 1},
+        again=frozenset({422}),  # it is there: whether to keep it again is asked
+    )
+
+
+def _sent(html: str) -> dict[str, str]:
+    """The fields of a formula's page, as a browser without scripts sends them back."""
+    form = html[html.index('<form class="edit"') : html.index("<footer")]
+    found = {}
+    for tag in re.findall(r"<input[^>]*>", form):
+        fields = dict(re.findall(r'([\w-]+)="([^"]*)"', tag))
+        if "name" in fields:
+            found[fields["name"]] = unescape(fields["value"])
+    for name, body in re.findall(r'<select[^>]*name="([^"]+)"[^>]*>(.*?)</select>', form, re.S):
+        chosen = re.search(r'value="([^"]*)" selected', body)
+        found[name] = unescape(chosen[1]) if chosen else ""
+    for name, body in re.findall(r'<textarea[^>]*name="([^"]+)"[^>]*>(.*?)</textarea>', form, re.S):
+        found[name] = unescape(body)
+    return found
+
+
+def formula_new(hall: Hall) -> Form:
+    name = f"Pier loaf {uuid4().hex[:8]}"
+    fields = _sent(hall.get("/formulas/new").text) | {"name": name, "do": "keep"}
+    slug = name.lower().replace(" ", "-")
+    return Form(
+        "/formulas/new",
+        fields,
+        lambda hall: slug in hall.desk.book.latest(),
+        {"formula": 1},
+        again=frozenset({422}),  # another formula has that name
+    )
+
+
+def formula_edit(hall: Hall) -> Form:
+    path = "/formulas/harbour-loaf/edit"
+    name = f"Harbour loaf {uuid4().hex[:8]}"
+    fields = _sent(hall.get(path).text) | {"name": name, "do": "keep"}
+    return Form(
+        path,
+        fields,
+        lambda hall: f'"{name}"' in write_formula(hall.desk.book.formula("harbour-loaf")),
+        {"formula": 1},
+    )
+
+
+def _larder(form: str, **fields: str) -> Case:
+    def case(hall: Hall) -> Form:
+        entry = str(uuid4())
+        said = {"entry": entry, "item": "rye-whole", "mass": "5kg", **fields}
+        return Form(f"/larder/{form}", said, _holds(entry))
+
+    return case
+
+
+def larder_back(hall: Hall) -> Form:
+    wrong = str(uuid4())
+    hall.post("/larder/count", {"entry": wrong, "item": "salt", "mass": "1kg"})
+    return Form(
+        "/larder/take-back",
+        {"entry": str(uuid4()), "wrong": wrong},
+        lambda hall: hall.desk.records.line(wrong).now is None,
+    )
+
+
+def probe(hall: Hall) -> Form:
+    made = hall.desk.sensors.add(f"Tubs {uuid4().hex[:8]}", "temperature", "Hall")
+    at = (hall.now - timedelta(hours=2)).isoformat()  # past, by a clock an hour back too
+
+    def measured(hall: Hall) -> bool:
+        since, until = hall.now - timedelta(days=1), hall.now + timedelta(days=1)
+        rows = hall.store.samples(made.sensor, since, until, 9999).rows
+        return [row.mean for row in rows] == [21.5]
+
+    return Form(
+        "/probe",
+        {"at": at, "temperature": "21.5"},
+        measured,
+        {"sample": 1},
+        headers={"Authorization": f"Bearer {made.token}"},
+    )
+
+
+CASES: dict[str, Case] = {
+    "/bench/done": done,
+    "/bench/take-back": take_back,
+    "/bench/poured": poured,
+    "/bench/noted": noted,
+    "/bench/reading": reading,
+    "/week/give-up": give_up,
+    "/week/wish": wish,
+    "/kitchen/file": kitchen_file,
+    "/kitchen/log/{place}": kitchen_log,
+    "/kitchen/{kind}/{number}": kitchen_table,
+    "/kitchen/{kind}/{number}/remove": kitchen_remove,
+    "/cultures/raise": begin,
+    "/cultures/{name}/{action}": culture,
+    "/daybook/photo": photo,
+    "/daybook/told/{key}": told,
+    "/daybook/entry/{entry}/corrected": corrected,
+    "/daybook/entry/{entry}/withdrawn": withdrawn,
+    "/formulas/new": formula_new,
+    "/formulas/{slug}/edit": formula_edit,
+    "/formulas/import": formula_import,
+    "/larder/buy": _larder("buy", per="all", price="9", packs="1"),
+    "/larder/count": _larder("count"),
+    "/larder/use": _larder("use"),
+    "/larder/take-back": larder_back,
+    "/probe": probe,
+}
