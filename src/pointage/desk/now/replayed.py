@@ -50,6 +50,7 @@ from pointage.larder.stock import Shelf, flours_in_use, stock_of
 from pointage.mixture.flours import Flours
 
 Event = TypeVar("Event")
+NEVER = datetime.min.replace(tzinfo=UTC)
 OF_A_BAKE = ledger.MIX_KINDS | MEASURED
 Said = Mapping[str, Entry]
 """Standing entries by id."""
