@@ -25,6 +25,7 @@ LOOPBACK = "127.0.0.1"
 EVERY_ADDRESS = "0.0.0.0"
 ADDRESSES = f"an address that this machine has, or {EVERY_ADDRESS} for all of them"
 MOST_PORT = 65535
+SWITCH_S = 0.001
 
 
 def serve(
@@ -68,6 +69,8 @@ def serve(
         trouble=lambda: desk.exchange.trouble,
     )
     desk.work.warm_up(now)
+    # What is worked out beside the pages holds the interpreter for so long at most while one waits.
+    sys.setswitchinterval(SWITCH_S)
     server = uvicorn.Server(
         uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off")
     )
