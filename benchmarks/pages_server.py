@@ -27,6 +27,7 @@ from pointage.web.app import create_app
 from pointage.web.listening import LOOPBACK, listen_on
 from pointage.web.pages import ErrorPage, Frame, Moment
 from pointage.web.render import render
+from pointage.web.serve import SWITCH_S
 
 EMPTY, INSERT = "/benchmark/empty", "/benchmark/insert"
 SINCE = datetime(2026, 12, 2, 12, 0, tzinfo=UTC)
@@ -102,6 +103,7 @@ def main() -> None:
     listening = listen_on(LOOPBACK, 0)
     listening.listen(512)
     print(listening.getsockname()[1], flush=True)
+    sys.setswitchinterval(SWITCH_S)
     server.run(sockets=[listening])
 
 

@@ -16,7 +16,7 @@ from pointage.daybook.store import Store
 from pointage.desk.answers import Bake, StepNews, Telling, Wished
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchens import demonstration_formulas, demonstration_text
-from pointage.desk.now.friction import learned_friction, seen_warming
+from pointage.desk.now.friction import learned_friction, seen_warming, seen_warmings
 from pointage.desk.opening import take_in
 from pointage.desk.plans import write_plan
 from pointage.kitchen.read import read_kitchen
@@ -65,11 +65,11 @@ def test_only_what_is_told_at_the_mix_counts() -> None:
 def test_six_doughs_teach_and_one_wild_reading_does_not() -> None:
     kitchen = read_kitchen(demonstration_text(), NOW)
     doughs = [bake(above) for above in (0.9, 1.3, 1.0, 1.2, 1.4, 0.8)]
-    learned = learned_friction(doughs, kitchen, 15.0, 7.0)
+    learned = learned_friction(seen_warmings(doughs, kitchen), kitchen, 15.0, 7.0)
     assert learned.doughs == 6
     assert learned.kelvin == pytest.approx(3.1, abs=0.2)
     assert learned.spread_k < 0.6
-    wild = learned_friction([*doughs, bake(15.0)], kitchen, 15.0, 7.0)
+    wild = learned_friction(seen_warmings([*doughs, bake(15.0)], kitchen), kitchen, 15.0, 7.0)
     assert wild.kelvin == pytest.approx(learned.kelvin, abs=0.2)
 
 
@@ -79,8 +79,8 @@ def test_each_way_of_mixing_learns_for_itself() -> None:
     spiral = read_kitchen(text, NOW)
     assert spiral.gained_k(10.0, 7.0) == 5.0
     doughs = [bake(1.1) for _ in range(4)]
-    assert learned_friction(doughs, by_hand, 15.0, 7.0).doughs == 4
-    assert learned_friction(doughs, spiral, 15.0, 7.0).kelvin == 5.0
+    assert learned_friction(seen_warmings(doughs, by_hand), by_hand, 15.0, 7.0).doughs == 4
+    assert learned_friction(seen_warmings(doughs, spiral), spiral, 15.0, 7.0).kelvin == 5.0
 
 
 def test_the_next_plan_goes_by_what_was_learned(store: Store) -> None:

@@ -10,6 +10,7 @@ from tests.timetable.hall import DUBLIN, NOW, SATURDAY, SLUGS, of_kind, planned
 from tests.timetable.promises import keeps_its_promises
 
 from pointage.desk.wording import conflict_name, conflict_words
+from pointage.errors import InputError
 from pointage.kitchen.capacity import HANDS
 from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import Plan, Status
@@ -47,6 +48,15 @@ def test_bread_in_five_hours(slug: str) -> None:
     keeps_its_promises(kept, slug)
     assert of_kind(kept, "bake")[-1].end == later
     assert planned(slug, later - timedelta(minutes=30)).status is Status.IMPOSSIBLE
+
+
+def test_more_than_the_oven_can_ever_bake_is_refused_before_anything_is_searched() -> None:
+    """A load is 8 loaves, in, baked and out again: by hand from the plan of one load."""
+    one = of_kind(planned("harbour-loaf", pieces=8), "bake")[0]
+    a_load = one.end - one.start + timedelta(minutes=5)
+    most = 8 * ((timedelta(hours=96) + timedelta(minutes=5)) // a_load)
+    with pytest.raises(InputError, match=f"^pieces: {most + 1} .*at most {most},"):
+        planned("harbour-loaf", pieces=most + 1)
 
 
 def test_it_says_when_it_would_have_had_to_begin() -> None:

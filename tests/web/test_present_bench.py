@@ -97,6 +97,18 @@ def test_the_ripe_window_is_said_and_then_said_to_be_over() -> None:
     assert (after.ripe, after.past) == ("", "was ripe until 14:41, 19\u00a0min ago")
 
 
+def test_a_reading_stands_there_at_once_and_the_forecast_is_said_to_follow() -> None:
+    desk, clock = friday_desk(), Clock(fixture.skerry_hall().zone, friday("12:40"))
+    behind = [replace(bake, under_way=True) for bake in desk.bakes()]
+    pages = [
+        bench_page(fixture.skerry_hall(), bakes, clock, FRAME) for bakes in (desk.bakes(), behind)
+    ]
+    drifts = [[each.drift for each in page.working] for page in pages]
+    assert drifts[0]
+    assert "the forecast follows" not in drifts[0]
+    assert set(drifts[1]) == {"the forecast follows"}
+
+
 def test_next_has_steps_and_nights_in_the_order_in_which_they_come() -> None:
     lines = [
         (line.at.text, line.title, line.quiet)

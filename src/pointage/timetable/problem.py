@@ -38,7 +38,9 @@ from pointage.timetable.occupied import Occupied, Span
 from pointage.timetable.oven import bake_minutes, load_of, oven_bake, ovens_for, reaches
 from pointage.timetable.stands import Stands
 
+_HOUR, _MINUTE = timedelta(hours=1), timedelta(minutes=1)
 HORIZON = timedelta(hours=96)
+TURN_MINUTES = 5.0  # from one load out to the next one in
 COLDEST_WORK_C = 8.0  # "none below 8 °C" for the yeast: rules of thumb of 1998
 FLOUR_SINCE_H = 12.0
 MEMBERS = 160
@@ -353,6 +355,24 @@ class Problem:
         if not reaches(self.oven, process):
             expected = f"at most {self.oven.hottest_c:g}C, which is the most of {self.oven.name}"
             raise InputError(f"{slug}, process, oven", f"{process.oven.celsius:g}C", expected)
+
+    def check_pieces(self) -> None:
+        """Refuse more pieces than any of its ovens could bake however it is planned.
+
+        Raises InputError.
+        """
+        most = max(self.baked_in(each.name).most_pieces for each in self.ovens)
+        if self.pieces > most:
+            expected = (
+                f"at most {most}, which is what the oven can bake in {HORIZON // _HOUR} hours"
+            )
+            raise InputError("pieces", self.pieces, expected)
+
+    @property
+    def most_pieces(self) -> int:
+        """What the oven bakes, load after load, in all the time that is planned for."""
+        each = self.process.load_minutes + self.bake_minutes + TURN_MINUTES
+        return int((HORIZON / _MINUTE + TURN_MINUTES) // each) * load_of(self.oven, self.process)
 
     def check_warmth(self) -> None:
         """Refuse a kitchen colder than the culture can work in. Raises InputError."""

@@ -16,13 +16,12 @@ from pointage.kitchen.kitchen import Oven
 from pointage.timetable.calendar import GRID, Calendar, calendar_of, floor_to_grid
 from pointage.timetable.doughs import Way, dough_ways, hands_on
 from pointage.timetable.levains import ripe_levains
-from pointage.timetable.problem import HORIZON, Problem
+from pointage.timetable.problem import HORIZON, TURN_MINUTES, Problem
 from pointage.timetable.shortage import fridge_is_full
 
 EARLY_STEPS = 12  # bread may be out up to three hours before it is wanted
 EACH_EARLY_HOUR = 1.0
 EACH_HOUR_LONG = 0.03  # penalty for each hour from the first feed to the oven
-TURN_MINUTES = 5.0  # from one load out to the next one in
 LIGHT_MINUTES = 5.0  # to light the oven
 OTHER_OVEN = 0.1  # penalty for each oven passed over: a cook keeps to the first that will do (ours)
 

@@ -34,6 +34,7 @@ def plan(problem: Problem) -> Plan:
         raise InputError("pieces", problem.pieces, "at least one piece with a mass")
     problem.check_warmth()
     problem.check_oven()
+    problem.check_pieces()
     found = search(problem)
     if found.choice is None:
         clash = conflicts(problem, found)

@@ -19,6 +19,8 @@ from pointage.web.connections import server_of
 from pointage.web.guard import LOOPBACK as OWN_NAMES
 from pointage.web.listening import LOOPBACK, listen_on, names_of, reached_at
 
+SWITCH_S = 0.001
+
 
 def serve(
     port: int,
@@ -65,6 +67,8 @@ def serve(
         trouble=lambda: desk.exchange.trouble,
     )
     desk.work.warm_up(now)
+    # What is worked out beside the pages holds the interpreter for so long at most while one waits.
+    sys.setswitchinterval(SWITCH_S)
     server_of(app).run(sockets=[listening])
 
 

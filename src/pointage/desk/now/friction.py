@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 
 from pointage.daybook.readings import ReadingKind
@@ -18,21 +18,25 @@ AFTER = timedelta(minutes=20)
 
 
 def learned_friction(
-    bakes: Iterable[Bake], kitchen: Kitchen, minutes: float, dough_kg: float
+    seen: Sequence[float], kitchen: Kitchen, minutes: float, dough_kg: float
 ) -> Friction:
     """Belief about what the kitchen's usual way of mixing warms such a dough by.
 
     It begins with what the kitchen's file says, and every dough mixed that way moves it.
+    seen: of these doughs, as `seen_warmings`.
     """
-    told = kitchen.gained_k(minutes, dough_kg)
-    seen = [
+    return learn_friction(before_any_dough(kitchen.gained_k(minutes, dough_kg)), seen)
+
+
+def seen_warmings(bakes: Iterable[Bake], kitchen: Kitchen) -> list[float]:
+    """By how much each dough mixed the kitchen's way came out above its balance, K."""
+    return [
         warming
         for bake in bakes
         if bake.wished is not None
         and kitchen_of(bake.wished.kitchen).mixed_in == kitchen.mixed_in
         and (warming := seen_warming(bake)) is not None
     ]
-    return learn_friction(before_any_dough(told), seen)
 
 
 def seen_warming(bake: Bake) -> float | None:

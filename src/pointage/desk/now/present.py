@@ -22,7 +22,7 @@ from pointage.desk.now import ledger as stores
 from pointage.desk.now.bakes import KEPT_AFTER
 from pointage.desk.now.cultures import Courses, courses, culture_now, spans_of, young_now
 from pointage.desk.now.earlier import Earlier
-from pointage.desk.now.friction import learned_friction
+from pointage.desk.now.friction import learned_friction, seen_warmings
 from pointage.desk.now.jobs import Jobs, Subject
 from pointage.desk.now.learning import OF_BAKES, OF_OVENS, Learning
 from pointage.desk.now.lives import at_hand
@@ -253,7 +253,11 @@ class Present:
 
     def friction(self, minutes: float, dough_kg: float) -> Friction:
         """What mixing such a dough warms it by, as the file says and its doughs teach."""
-        return learned_friction(self.every_bake.values(), self.file, minutes, dough_kg)
+        return learned_friction(self._warmings, self.file, minutes, dough_kg)
+
+    @cached_property
+    def _warmings(self) -> list[float]:
+        return seen_warmings(self.every_bake.values(), self.file)
 
     def ledger(self, now: datetime) -> stores.Ledger:
         """What came into the stores, went out of them and is reserved."""
