@@ -68,6 +68,7 @@ def test_the_journal_before_stays_as_it_was(entries: list[Entry], data: st.DataO
 def test_since_gives_the_lines_that_read_as_of_then_or_later(
     entries: list[Entry], minutes: int
 ) -> None:
+    """One that a correction moved counts by its new time, one that was withdrawn by its own."""
     journal, _ = Journal().with_new(entries, 1)
     at = NOON + minutes * MINUTE
     later = [line for line in replay(entries) if (line.now or line.written).happened >= at]
