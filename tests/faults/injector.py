@@ -6,6 +6,7 @@ absent, or its answer was lost, and sending it again acknowledges it.
 
 from __future__ import annotations
 
+import resource
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -103,11 +104,13 @@ def _on_each_connection(hall: Hall, statement: str, back: str) -> Iterator[None]
 
 @contextmanager
 def full_disk(hall: Hall) -> Iterator[None]:
-    """SQLite may take no further page: it says that the disk is full, as it does on a full one."""
-    with _on_each_connection(
-        hall, "PRAGMA max_page_count = 1", "PRAGMA max_page_count = 1073741823"
-    ):
+    """No file of this process takes another byte, as on a disk that is full."""
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (0, hard))
+    try:
         yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
 
 
 @contextmanager
