@@ -107,7 +107,9 @@ def test_it_is_refused_in_its_form_with_the_field_marked(
 
 
 def test_all_of_it_poured_off_is_an_empty_jar_that_is_begun_again(desk: StoredDesk) -> None:
-    assert post(desk, "/cultures/Gannet/poured-off", grams="150").status_code == 303
+    noon = "2026-12-03T12:00"
+    poured = post(desk, "/cultures/Gannet/poured-off", grams="150", happened=noon)
+    assert poured.status_code == 303
     page = get(desk, "/cultures/Gannet")
     assert page.status_code == 200
     assert "Nothing is left in it." in page.text

@@ -117,7 +117,7 @@ def test_absurd_news_comes_back_as_typed_and_nothing_is_written(
 
 
 def test_a_rare_reading_is_kept_and_asked_about(desk: StoredDesk) -> None:
-    post(desk, "/daybook/told/rise", rise="7.5")
+    post(desk, "/daybook/told/rise", rise="7.5", sure="yes")
     assert "Look again: a rise of 7.5 is rare" in get(desk, "/daybook").text
 
 
@@ -248,7 +248,7 @@ def test_what_there_is_not(desk: StoredDesk) -> None:
 def test_in_a_browser(
     width: int, theme: str, desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
 ) -> None:
-    post(desk, "/daybook/told/rise", rise="7.5", about="culture=Gannet")
+    post(desk, "/daybook/told/rise", rise="7.5", about="culture=Gannet", sure="yes")
     send_photo(desk, PIXEL, caption="The crumb")
     post(desk, "/daybook/told/note", text="A wish-for-a-hyphen" * 20)
     line = desk.records.lines()[0].written.id
