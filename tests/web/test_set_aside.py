@@ -306,14 +306,14 @@ def test_a_kitchen_whose_text_cannot_be_read_opens_on_its_text(tmp_path: Path, w
 
 
 def test_the_daybook_opens_when_nothing_else_can_be_made(
-    desk: StoredDesk, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    desk = hall(tmp_path)
     entry = lay(desk, K.NOTE, {"text": "the one that breaks it"})
 
     def breaks(self: Keeper) -> None:
         raise ZeroDivisionError
 
-    blind = StoredDesk(desk._store, desk._id, since=NOW, clock=lambda: NOW)
     path = f"/daybook/entry/{entry}"
     with monkeypatch.context() as patched:
         patched.setattr(Keeper, "look", breaks)
