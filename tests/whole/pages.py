@@ -103,6 +103,7 @@ FILLERS: Mapping[str, Filler] = {
     "/oven": _one("/oven"),
     "/alive": _one("/alive"),
     "/jobs": _one("/jobs"),
+    "/licences": _one("/licences"),
     "/worker.js": _one("/worker.js"),
     "/static/{name}": _one("/static/icon.svg"),
 }
