@@ -118,12 +118,13 @@ def figures(hall: Hall) -> dict[str, Any]:
 
 
 def cultures(hall: Hall) -> Mapping[str, Mapping[str, Any]]:
+    """Where it is and its last feed are of a living culture: 0.1.0 forgot both of a retired one."""
     return {
         life.name: {
             "state": life.state,
             "grams": round(life.mass_g, 1),
-            "place": life.place,
-            "fed": life.last_fed and life.last_fed.at.isoformat(),
+            "place": life.place if (living := life.state == "living") else None,
+            "fed": life.last_fed.at.isoformat() if living and life.last_fed else None,
         }
         for life in hall.desk.lives()
     }

@@ -10,6 +10,8 @@ from tests.whole.pages import words
 
 STANDS = re.compile(r"Stands ([\d.]+) (k?g), (.+?) (?:Now|Cold|Next|Vigour|Planned|Tell)")
 
+EMPTY = "Nothing is left in it."
+
 
 def page(hall: Hall, name: str) -> str:
     """What the page of a culture says."""
@@ -29,7 +31,10 @@ def place_of(hall: Hall, name: str) -> str:
 
 
 def _stands(hall: Hall, name: str) -> tuple[float, str]:
-    found = STANDS.search(page(hall, name))
+    said = page(hall, name)
+    if EMPTY in said:
+        return 0.0, ""
+    found = STANDS.search(said)
     assert found is not None, f"the page of {name} does not say how much there is and where"
     return float(found[1]) * (1000 if found[2] == "kg" else 1), found[3].casefold()
 

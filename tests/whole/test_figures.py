@@ -148,18 +148,27 @@ def test_after_its_build_a_culture_is_fed_up_to_what_is_kept(hall: Hall) -> None
     assert grams_of(hall, "Gannet") == 150
 
 
-@pytest.mark.parametrize(("rise", "status"), [("9.9", 303), ("10.5", WRONG), ("0.2", WRONG)])
-def test_a_rise_that_cannot_be_comes_back(hall: Hall, rise: str, status: int) -> None:
-    fields = {"rise": rise, "about": "culture=Gannet"}
+RISES = [
+    ("5.9", "", TAKEN),
+    ("9.9", "", WRONG),  # rare: asked about first
+    ("9.9", "yes", TAKEN),
+    ("10.5", "yes", WRONG),
+    ("0.2", "yes", WRONG),
+]
+
+
+@pytest.mark.parametrize(("rise", "sure", "status"), RISES)
+def test_a_rise_that_cannot_be_comes_back(hall: Hall, rise: str, sure: str, status: int) -> None:
+    fields = {"rise": rise, "sure": sure, "about": "culture=Gannet"}
     assert sent(hall, "/daybook/told/rise", **fields)[1] == status
 
 
-@pytest.mark.parametrize(("rise", "status"), [("7.9", 303), ("9", WRONG), ("0.4", WRONG)])
-def test_a_rise_at_the_bench_that_cannot_be_comes_back(hall: Hall, rise: str, status: int) -> None:
+@pytest.mark.parametrize(("rise", "sure", "status"), RISES)
+def test_a_rise_at_the_bench_comes_back(hall: Hall, rise: str, sure: str, status: int) -> None:
     bake = hall.desk.bakes()[0]
     step = next(each for each in bake.plan.steps if each.mixture)
     named = {"bake": bake.key, "step": step.key}
-    fields = {**named, "kind": "rise", "value": rise}
+    fields = {**named, "kind": "rise", "value": rise, "sure": sure}
     assert sent(hall, "/bench/reading", **fields)[1] == status
 
 

@@ -414,12 +414,19 @@ def _kept_on(life: Life, built: Built) -> Life:
 
 
 def fed_back(life: Life, kept: Stand, at: datetime) -> Fed:
-    """The feed that brings what is left of it back to how it was kept."""
-    parts = {kind: _exact(share) for kind, share in life.flours.items()}
+    """The feed that brings what is left of it back to how it was kept.
+
+    Its flour and water are in the shares of the feed it was kept by; where that had no flour, in
+    those of the culture.
+    """
+    flours, hydration = life.flours, life.hydration
+    if kept.fed.flour_g > 0:
+        flours, hydration = kept.fed.flours_g, kept.fed.water_g / kept.fed.flour_g
+    parts = {kind: _exact(part) for kind, part in flours.items()}
     whole = sum(parts.values(), Fraction())
     found = feed_back(
         {kind: part / whole for kind, part in parts.items()},
-        _exact(life.hydration),
+        _exact(hydration),
         _exact(kept.fed.mass_g),
         _exact(life.seed_share),
         _exact(life.mass_g),
