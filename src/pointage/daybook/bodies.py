@@ -324,11 +324,16 @@ def checked(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
     """
     if kind not in BODIES:
         raise InputError("kind", repr(kind.value), f"one of {', '.join(BODIES)}")
+    return _read(kind, body, "forbid").model_dump(mode="json", exclude_none=True)
+
+
+def _read(
+    kind: EntryKind, body: Mapping[str, Any], extra: Literal["ignore", "forbid"]
+) -> BaseModel:
     try:
-        found = BODIES[kind].model_validate(body)
+        return BODIES[kind].model_validate(body, extra=extra)
     except ValidationError as error:
         raise _line(error) from None
-    return found.model_dump(mode="json", exclude_none=True)
 
 
 def usable(entry: Entry) -> None:
@@ -347,11 +352,14 @@ def usable(entry: Entry) -> None:
 
 
 def checked_body(entry: Entry) -> None:
-    """Raises InputError for a body that this version cannot read, naming the field."""
+    """Raises InputError for a body that this version cannot read, naming the field.
+
+    Words that it does not know stand beside those that it does: a later version wrote them.
+    """
     # "Not done after all" and "given up" are withdrawals that name a step or a bake, not an entry.
     of_a_bake = entry.kind is EntryKind.WITHDRAWN and "entry" not in entry.body
     if entry.kind in BODIES and not of_a_bake:
-        checked(entry.kind, entry.body)
+        _read(entry.kind, entry.body, "ignore")
     elif entry.kind is not EntryKind.PLAN and not isinstance(entry.body.get("bake"), str):
         raise InputError("bake", "nothing", "the bake it is about")
     pour = entry.body.get("pour") if entry.kind is EntryKind.READING else None
