@@ -86,7 +86,7 @@ ODD = (
     Odd("seen-a-number", K.SEEN, {"signs": 5}, "signs"),
     Odd("photo-of-a-number", K.PHOTO, {"sha256": 5}, "sha256"),
     Odd("bought-garbage", K.BOUGHT, {"item": 5, "grams": "x", "price": "y"}, "item"),
-    Odd("bought-nothing-known", K.BOUGHT, {"item": "sawdust", "grams": 5, "then": 1}, "then"),
+    Odd("bought-nothing-known", K.BOUGHT, {"item": "sawdust", "grams": 5, "then": 1}, "item"),
     Odd("held-nowhere", K.HELD, {"culture": "Gannet"}, "place"),
     Odd("tasted-endless", K.TASTED, {"crust": 1e308, "words": ["a"]}, "crust"),
     Odd("done-of-no-step", K.DONE, {"bake": BAKE, "step": "nosuch"}, "step"),

@@ -6,6 +6,7 @@ Every number expected here is added up by hand from what is typed, on the newest
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from pathlib import Path
 from uuid import uuid4
 
@@ -69,6 +70,7 @@ def test_more_than_there_is_is_refused_and_all_of_it_leaves_an_empty_jar(hall: H
     assert grams_of(hall, "Gannet") == before
     tell(hall, "/cultures/Gannet/poured-off", grams=f"{before:g}")
     assert grams_of(hall, "Gannet") == 0
+    hall.now += timedelta(minutes=1)
     feed(hall, "0", "50", "50")
     assert grams_of(hall, "Gannet") == 100
 
