@@ -9,13 +9,13 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
-from html import unescape
 from io import BytesIO
 from typing import Any
 from uuid import uuid4
 
 from PIL import Image
 from tests.timetable.hall import SATURDAY
+from tests.web.formula_form import sent
 from tests.whole.hall import Hall
 
 from pointage.daybook.entry import Entry, EntryKind
@@ -275,25 +275,9 @@ def formula_import(hall: Hall) -> Form:
     )
 
 
-def _sent(html: str) -> dict[str, str]:
-    """The fields of a formula's page, as a browser without scripts sends them back."""
-    form = html[html.index('<form class="edit"') : html.index("<footer")]
-    found = {}
-    for tag in re.findall(r"<input[^>]*>", form):
-        fields = dict(re.findall(r'([\w-]+)="([^"]*)"', tag))
-        if "name" in fields:
-            found[fields["name"]] = unescape(fields["value"])
-    for name, body in re.findall(r'<select[^>]*name="([^"]+)"[^>]*>(.*?)</select>', form, re.S):
-        chosen = re.search(r'value="([^"]*)" selected', body)
-        found[name] = unescape(chosen[1]) if chosen else ""
-    for name, body in re.findall(r'<textarea[^>]*name="([^"]+)"[^>]*>(.*?)</textarea>', form, re.S):
-        found[name] = unescape(body)
-    return found
-
-
 def formula_new(hall: Hall) -> Form:
     name = f"Pier loaf {uuid4().hex[:8]}"
-    fields = _sent(hall.get("/formulas/new").text) | {"name": name, "do": "keep"}
+    fields = sent(hall.get("/formulas/new").text) | {"name": name, "do": "keep"}
     slug = name.lower().replace(" ", "-")
     return Form(
         "/formulas/new",
@@ -307,7 +291,7 @@ def formula_new(hall: Hall) -> Form:
 def formula_edit(hall: Hall) -> Form:
     path = "/formulas/harbour-loaf/edit"
     name = f"Harbour loaf {uuid4().hex[:8]}"
-    fields = _sent(hall.get(path).text) | {"name": name, "do": "keep"}
+    fields = sent(hall.get(path).text) | {"name": name, "do": "keep"}
     return Form(
         path,
         fields,

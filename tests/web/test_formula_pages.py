@@ -10,6 +10,7 @@ from urllib.parse import parse_qs, urlsplit
 import httpx
 import pytest
 from tests.web.conftest import ORIGIN, ask
+from tests.web.formula_form import sent
 from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.desk import StoredDesk
@@ -30,22 +31,6 @@ def desk(tmp_path: Path) -> StoredDesk:
 
 def get(desk: StoredDesk, path: str, **query: str) -> httpx.Response:
     return ask(create_app(desk, lambda: NOW), "GET", ORIGIN + path, params=query)
-
-
-def sent(html: str) -> dict[str, str]:
-    """Every field of the form as a browser without scripts would send it back."""
-    form = html[html.index('<form class="edit"') : html.index("<footer")]
-    found = {}
-    for tag in re.findall(r"<input[^>]*>", form):
-        fields = dict(re.findall(r'([\w-]+)="([^"]*)"', tag))
-        if "name" in fields:
-            found[fields["name"]] = unescape(fields["value"])
-    for name, body in re.findall(r'<select[^>]*name="([^"]+)"[^>]*>(.*?)</select>', form, re.S):
-        chosen = re.search(r'value="([^"]*)" selected', body)
-        found[name] = unescape(chosen[1]) if chosen else ""
-    for name, body in re.findall(r'<textarea[^>]*name="([^"]+)"[^>]*>(.*?)</textarea>', form, re.S):
-        found[name] = unescape(body)
-    return found
 
 
 def press(
