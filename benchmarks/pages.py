@@ -26,7 +26,7 @@ import tempfile
 import threading
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import closing, contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -123,7 +123,10 @@ def lengthened(past: Past, months: int, store: Path) -> int:
 
 
 def told_again(entries: Sequence[Entry], times: int) -> Iterator[Entry]:
-    """What is over and done with, told once more so many times twelve weeks earlier."""
+    """What is over and done with, told once more so many times twelve weeks earlier.
+
+    What was bought then is used up by the end of it: nobody keeps five years of honey.
+    """
     baked = {entry.body["bake"] for entry in entries if entry.kind is EntryKind.BAKED}
     over = [
         entry
@@ -145,6 +148,10 @@ def told_again(entries: Sequence[Entry], times: int) -> Iterator[Entry]:
                 entry.author,
                 _moved(entry.body, ids, earlier),
             )
+        for item in sorted({e.body["item"] for e in over if e.kind is EntryKind.BOUGHT}):
+            name, end = str(uuid5(NAMESPACE_URL, f"{turn} {item}")), over[-1].happened - earlier
+            body = {"item": item, "grams": 0}
+            yield Entry(name, over[-1].kitchen, EntryKind.COUNTED, end, end, "baker", body)
 
 
 def _moved(told: Any, ids: Mapping[str, str], earlier: timedelta) -> Any:
@@ -326,26 +333,32 @@ def serve(store: Path, moment: datetime) -> Iterator[Server]:
 # The measuring.
 
 
+def views() -> dict[str, Ask]:
+    """The pages, by name, and an empty one beside them."""
+    return {name: Ask(path) for name, path in {"empty": EMPTY, **PAGES}.items()}
+
+
+def entries(past: Past) -> dict[str, Ask]:
+    """What is written down, by name, and a bare insert beside it."""
+    step = {"bake": past.bake, "step": past.step}
+    rise = {"kind": "rise", "value": "1.9"}
+    return {
+        "insert": Ask(INSERT, fields=lambda: {"entry": str(uuid4())}),
+        "done": Ask("/bench/done", fields=lambda: {"entry": str(uuid4()), **step}),
+        "reading": Ask("/bench/reading", fields=lambda: {"entry": str(uuid4()), **rise, **step}),
+    }
+
+
 def measure(past: Past, store: Path, effort: Effort) -> dict[str, Any]:
     """Everything, on one store."""
-    step = {"bake": past.bake, "step": past.step}
-    insert = Ask(INSERT, fields=lambda: {"entry": str(uuid4())})
-    done = Ask("/bench/done", fields=lambda: {"entry": str(uuid4()), **step})
-    rise = {"kind": "rise", "value": "1.9"}
-    reading = Ask("/bench/reading", fields=lambda: {"entry": str(uuid4()), **rise, **step})
+    told = entries(past)
     with serve(store, past.moment) as server:
         found: dict[str, Any] = {"memory_mb": {"before": server.memory_mb()}}
-        found["views"] = {
-            name: _view(server, Ask(path), effort)
-            for name, path in {"empty": EMPTY, **PAGES}.items()
-        }
+        found["views"] = {name: _view(server, ask, effort) for name, ask in views().items()}
         found["unchanged"] = _unchanged(server, PAGES["bench"], effort)
-        found["entries"] = {
-            "insert": _both(server, insert, effort),
-            "done": _both(server, done, effort),
-        }
-        found["bench_after_an_entry"] = _after(server, reading, effort)
-        found["entries"]["reading"] = _both(server, reading, effort)
+        found["entries"] = {name: _both(server, told[name], effort) for name in ("insert", "done")}
+        found["bench_after_an_entry"] = _after(server, told["reading"], effort)
+        found["entries"]["reading"] = _both(server, told["reading"], effort)
         found["memory_mb"]["after"] = server.memory_mb()
     return found
 
@@ -392,17 +405,32 @@ def _after(server: Server, told: Ask, effort: Effort) -> dict[str, Any]:
     return found.one()
 
 
-def growth(found: Mapping[str, Any], least: str, other: str) -> dict[str, Any]:
-    """How many times as long the server took for the median view or entry as on the least store."""
+def growth(past: Past, stores: Mapping[str, Path], effort: Effort) -> dict[str, dict[str, float]]:
+    """How many times as much the server works for the median view or entry as on the first store.
 
-    def median(months: str, kind: str, name: str) -> float:
-        return max(0.01, float(found[months][kind][name]["alone"]["server"]["p50"]))
-
-    return {
-        name: round(median(other, kind, name) / median(least, kind, name), 2)
-        for kind in ("views", "entries")
-        for name in found[least][kind]
-    }
+    The stores take turns, ask by ask, so that what else the machine does meets them all alike.
+    """
+    least, *others = stores
+    grown: dict[str, dict[str, float]] = {f"{each}/{least}": {} for each in others}
+    if not others:
+        return grown
+    with ExitStack() as opened:
+        servers = {
+            name: opened.enter_context(serve(store, past.moment)) for name, store in stores.items()
+        }
+        for what, ask in {**views(), **entries(past)}.items():
+            found = {name: Answers() for name in servers}
+            for server in servers.values():
+                server.settle(PAGES["bench"] if what in entries(past) else ask.path)
+            for _ in range(2 * effort.alone):
+                for name, server in servers.items():
+                    connection = server.connect()
+                    server.answer(connection, ask, found[name])
+                    connection.close()
+            work = {name: statistics.median(each.worked) for name, each in found.items()}
+            for each in others:
+                grown[f"{each}/{least}"][what] = round(work[each] / work[least], 2)
+    return grown
 
 
 def run(months: Sequence[int], effort: Effort) -> dict[str, Any]:
@@ -410,13 +438,15 @@ def run(months: Sequence[int], effort: Effort) -> dict[str, Any]:
     found: dict[str, Any] = {}
     with tempfile.TemporaryDirectory() as name:
         past = tell_a_past(Path(name))
-        for each in months:
-            store = Path(name) / f"{each}.sqlite3"
-            number = lengthened(past, each, store)
-            found[str(each)] = {"entries_told": number, **measure(past, store, effort)}
-    least, *others = found
+        stores = {str(each): Path(name) / f"{each}.sqlite3" for each in months}
+        told = {str(each): lengthened(past, each, stores[str(each)]) for each in months}
+        for each, store in stores.items():
+            found[each] = {"entries_told": told[each], **measure(past, store, effort)}
+        for length in months:  # afresh: what a crowd told is no daybook
+            stores[str(length)].unlink()
+            lengthened(past, length, stores[str(length)])
+        grown = growth(past, stores, effort)
     machine = {"cores": os.cpu_count(), "load": os.getloadavg(), "clients": CLIENTS}
-    grown = {f"{each}/{least}": growth(found, least, each) for each in others}
     return {"machine": machine, "months": found, "growth": grown}
 
 

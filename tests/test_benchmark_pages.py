@@ -35,8 +35,14 @@ def test_what_is_told_again_is_earlier_and_names_the_entries_of_then() -> None:
         entry(EntryKind.DONE, bake=OPEN, step="mix"),
     ]
     again = list(pages.told_again(told, 2))
-    assert [each.kind for each in again] == 2 * [EntryKind.PLAN, EntryKind.BAKED, EntryKind.BOUGHT]
-    plan, baked, bought = again[3:]
+    assert [each.kind for each in again] == 2 * [
+        EntryKind.PLAN,
+        EntryKind.BAKED,
+        EntryKind.BOUGHT,
+        EntryKind.COUNTED,
+    ]
+    plan, baked, bought, used_up = again[4:]
+    assert used_up.body == {"item": "rye-whole", "grams": 0}
     assert len({each.id for each in (*told, *again)}) == len(told) + len(again)
     assert plan.happened == SINCE - timedelta(weeks=24)
     steps = plan.body["plan"]["steps"]

@@ -59,7 +59,7 @@ def test_what_will_not_do_comes_back_with_what_was_typed(desk: StoredDesk) -> No
     assert 'value="61"' in answer.text
     assert 'role="alert"' in answer.text
     assert desk.kitchen().culture("Gannet") == before
-    assert desk.records.lines() == []
+    assert not desk.records.lines()
 
 
 @pytest.mark.parametrize(
@@ -81,7 +81,7 @@ def test_absurd_news_is_refused_and_nothing_is_written(
     answer = post(desk, f"/cultures/Gannet/{path}", **fields)
     assert answer.status_code == 422
     assert "Traceback" not in answer.text
-    assert desk.records.lines() == []
+    assert not desk.records.lines()
 
 
 def test_sent_twice_it_is_told_once(desk: StoredDesk) -> None:

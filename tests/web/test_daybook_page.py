@@ -113,7 +113,7 @@ def test_absurd_news_comes_back_as_typed_and_nothing_is_written(
     assert not field or f'id="log-{key}-{field}-error"' in answer.text
     for value in fields.values():
         assert value in answer.text
-    assert desk.records.lines() == []
+    assert not desk.records.lines()
 
 
 def test_a_rare_reading_is_kept_and_asked_about(desk: StoredDesk) -> None:
@@ -233,7 +233,7 @@ def test_what_is_no_photograph_or_too_much_is_refused(desk: StoredDesk) -> None:
     assert large.status_code == 422
     assert "8 MB" in large.text
     assert send_photo(desk, PIXEL + b"\0" * (LARGEST_BYTES + 200_000)).status_code == 413
-    assert desk.records.lines() == []
+    assert not desk.records.lines()
 
 
 def test_what_there_is_not(desk: StoredDesk) -> None:

@@ -8,13 +8,22 @@ from contextlib import AbstractContextManager, contextmanager, nullcontext
 from types import TracebackType
 from typing import Self
 
-from sqlalchemy import URL, Connection, Engine, exc, select, update
+from sqlalchemy import URL, Connection, Engine, bindparam, exc, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from pointage.daybook import tables
 from pointage.daybook.errors import StoreError
 from pointage.daybook.opening import WRITES, first_line
 from pointage.errors import InputError
+
+_KITCHEN = tables.kitchen
+_CHANGES = select(_KITCHEN.c.changes).where(_KITCHEN.c.id == bindparam("of"))
+_COUNT = (
+    update(_KITCHEN)
+    .where(_KITCHEN.c.id == bindparam("of"))
+    .values(changes=_KITCHEN.c.changes + 1)
+    .returning(_KITCHEN.c.changes)
+)
 
 
 class Database:
@@ -89,24 +98,16 @@ class Database:
         The kitchen's row is held until the end: changes are on the disk in the order of their
         numbers, and no two writers take the same one.
         """
-        table = tables.kitchen
-        count = (
-            update(table)
-            .where(table.c.id == kitchen)
-            .values(changes=table.c.changes + 1)
-            .returning(table.c.changes)
-        )
         with self.writing(kitchen) as connection:
-            number = connection.scalar(count)
+            number = connection.scalar(_COUNT, {"of": kitchen})
             if number is None:
                 raise InputError("kitchen", repr(kitchen), "one that is in the store")
             yield connection, number
 
     def changes(self, kitchen: str) -> int:
         """How often anything of a kitchen was written; 0 for one that is not there."""
-        query = select(tables.kitchen.c.changes).where(tables.kitchen.c.id == kitchen)
         with self.reading() as connection:
-            return connection.scalar(query) or 0
+            return connection.scalar(_CHANGES, {"of": kitchen}) or 0
 
     @contextmanager
     def _told(self) -> Iterator[None]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from datetime import datetime
 
-from sqlalchemy import Connection, Row, select
+from sqlalchemy import Connection, Engine, Row, bindparam, select
 
 from pointage.daybook import tables
 from pointage.daybook.database import Database
@@ -13,9 +13,19 @@ from pointage.daybook.entry import Entry, EntryKind, says_the_same
 from pointage.daybook.errors import EntryClashError
 from pointage.daybook.replay import in_order
 
+# Making a statement takes longer than running it, so those of every entry are made once.
+_TABLE = tables.entry
+_BY_ID = select(_TABLE).where(_TABLE.c.id == bindparam("name"))
+_OF_KITCHEN = select(_TABLE).where(_TABLE.c.kitchen == bindparam("of"))
+_SINCE = _OF_KITCHEN.where(_TABLE.c.number > bindparam("change"))
+
 
 class Entries(Database):
     """The store's entries."""
+
+    def __init__(self, engine: Engine) -> None:
+        super().__init__(engine)
+        self._if_new = self._insert(_TABLE).on_conflict_do_nothing().returning(_TABLE.c.id)
 
     def append(self, entry: Entry) -> bool:
         """Write an entry for good: True when it is new, False when it was there already.
@@ -23,14 +33,10 @@ class Entries(Database):
         Raises EntryClashError when its id is there in another kitchen, of another kind or with
         another body. Its times are no part of that: the same entry may well be sent twice.
         """
-        insert = self._insert(tables.entry)
         with self.changing(entry.kitchen) as (connection, number):
-            values = insert.values(_row(entry, number))
-            written = values.on_conflict_do_nothing().returning(tables.entry.c.id)
-            new = connection.scalar(written) is not None
+            new = connection.scalar(self._if_new, _row(entry, number)) is not None
             if not new:
-                query = select(tables.entry).where(tables.entry.c.id == entry.id)
-                there = _entry(connection.execute(query).one())
+                there = _entry(connection.execute(_BY_ID, {"name": entry.id}).one())
                 same = says_the_same(there, entry.kind, entry.body)
                 if there.kitchen != entry.kitchen or not same:
                     raise EntryClashError(self.url, entry.id)
@@ -45,11 +51,9 @@ class Entries(Database):
 
     def entry(self, kitchen: str, name: str) -> Entry | None:
         """The entry with this id, or None."""
-        table = tables.entry
-        query = select(table).where(table.c.kitchen == kitchen, table.c.id == name)
         with self.reading() as connection:
-            row = connection.execute(query).one_or_none()
-        return None if row is None else _entry(row)
+            row = connection.execute(_BY_ID, {"name": name}).one_or_none()
+        return _entry(row) if row is not None and row.kitchen == kitchen else None
 
     def entries(
         self,
@@ -61,22 +65,21 @@ class Entries(Database):
 
         kinds: only these; since: only what happened then or later.
         """
-        table = tables.entry
-        query = select(table).where(table.c.kitchen == kitchen)
+        query = _OF_KITCHEN
         if kinds is not None:
-            query = query.where(table.c.kind.in_([kind.value for kind in kinds]))
+            query = query.where(_TABLE.c.kind.in_([kind.value for kind in kinds]))
         if since is not None:
-            query = query.where(table.c.happened >= since)
+            query = query.where(_TABLE.c.happened >= since)
         with self.reading() as connection:
-            return sorted(map(_entry, connection.execute(query)), key=in_order)
+            return sorted(map(_entry, connection.execute(query, {"of": kitchen})), key=in_order)
 
     def after(self, connection: Connection, kitchen: str, change: int | None) -> list[Entry]:
         """The entries that later changes of a kitchen than this one wrote; None: every entry."""
-        table = tables.entry
-        query = select(table).where(table.c.kitchen == kitchen)
-        if change is not None:
-            query = query.where(table.c.number > change)
-        return [_entry(row) for row in connection.execute(query)]
+        if change is None:
+            rows = connection.execute(_OF_KITCHEN, {"of": kitchen})
+        else:
+            rows = connection.execute(_SINCE, {"of": kitchen, "change": change})
+        return [_entry(row) for row in rows]
 
 
 def _row(entry: Entry, number: int) -> dict[str, object]:

@@ -163,13 +163,14 @@ class FormulaRecord:
 class Snapshot:
     """A kitchen's records of one moment.
 
-    change: the last change that is in them. revision, kept: of the kitchen's text. entries: those
-    that were asked for, in no order.
+    change: the last change that is in them. revision, kept: of the kitchen's text. formula_texts:
+    how many its formulas have had. entries: those that were asked for, in no order.
     """
 
     change: int
     kitchen: KitchenRecord
     revision: int
     kept: datetime | None
+    formula_texts: int
     formulas: list[FormulaRecord]
     entries: list[Entry]

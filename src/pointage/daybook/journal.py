@@ -9,6 +9,7 @@ from bisect import bisect_left, insort
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import overload
 
 from pointage.daybook.entry import Entry
 from pointage.daybook.replay import Line, amended, in_order, in_turn, line_of
@@ -75,9 +76,9 @@ class Journal:
                 turned.append(Turned(before, now))
         return Journal(change, every, about, lines, places, moved), turned
 
-    def in_order(self) -> list[Line]:
-        """Every line in the order in which it was written."""
-        return [self.lines[name] for _, _, name in self.places]
+    def in_order(self) -> Sequence[Line]:
+        """Every line in the order in which it was written; looked up as they are asked for."""
+        return _InOrder(self)
 
     def standing(self) -> list[Entry]:
         """The entries that hold, as they read now, in the order in which they happened."""
@@ -96,6 +97,28 @@ class Journal:
         earlier = sorted(place for place in self.moved.values() if place[0] < at)
         found = [self.lines[name] for _, _, name in (*earlier, *self.places[first:])]
         return [line for line in found if (line.now or line.written).happened >= at]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _InOrder(Sequence[Line]):
+    """The lines of a journal in order. A page shows forty of years of them."""
+
+    journal: Journal
+
+    def __len__(self) -> int:
+        return len(self.journal.places)
+
+    @overload
+    def __getitem__(self, at: int) -> Line: ...
+
+    @overload
+    def __getitem__(self, at: slice) -> list[Line]: ...
+
+    def __getitem__(self, at: int | slice) -> Line | list[Line]:
+        lines, places = self.journal.lines, self.journal.places
+        if isinstance(at, slice):
+            return [lines[name] for _, _, name in places[at]]
+        return lines[places[at][2]]
 
 
 def _root(entry: Entry, every: Mapping[str, Entry]) -> str:

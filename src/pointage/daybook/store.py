@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, bindparam, func, select
 
 from pointage.daybook import tables
 from pointage.daybook.entries import Entries
@@ -21,6 +21,29 @@ from pointage.daybook.opening import open_engine
 from pointage.daybook.photos import Photos
 from pointage.daybook.sensors import Sensors
 from pointage.errors import InputError
+
+_TEXT = tables.kitchen_text
+_LAST_TEXT = select(func.max(_TEXT.c.revision)).where(_TEXT.c.kitchen == bindparam("of"))
+_STANDS = (
+    select(
+        tables.kitchen,
+        _TEXT.c.revision,
+        _TEXT.c.kept,
+        # Texts of formulas are only ever added, so their number says whether there is a new one.
+        select(func.count())
+        .select_from(tables.formula)
+        .where(tables.formula.c.kitchen == bindparam("of"))
+        .scalar_subquery()
+        .label("formula_texts"),
+    )
+    .outerjoin(
+        _TEXT,
+        (_TEXT.c.kitchen == tables.kitchen.c.id)
+        & (_TEXT.c.revision == _LAST_TEXT.scalar_subquery()),
+    )
+    .where(tables.kitchen.c.id == bindparam("of"))
+)
+"""A kitchen, its last text's number, and how many texts its formulas have had."""
 
 
 def open_store(url: str) -> Store:
@@ -65,30 +88,28 @@ class Store(Entries, Photos, Sensors):
                     )
                 )
 
-    def snapshot(self, kitchen: str, change: int | None = None) -> Snapshot:
-        """A kitchen's last text, its formulas, and what was written since `change`, of one moment.
+    def snapshot(self, kitchen: str, known: Snapshot | None = None) -> Snapshot:
+        """A kitchen's last text, its formulas, and what was written since `known`, of one moment.
 
-        change: None for every entry. Raises InputError for a kitchen that is not there.
+        known: an earlier snapshot; None for every entry. Raises InputError for a kitchen that is
+        not there.
         """
-        table, texts = tables.kitchen, tables.kitchen_text
-        last = (
-            select(texts.c.revision, texts.c.kept)
-            .where(texts.c.kitchen == kitchen)
-            .order_by(texts.c.revision.desc())
-            .limit(1)
-        )
         with self.reading() as connection:
-            row = connection.execute(select(table).where(table.c.id == kitchen)).one_or_none()
+            row = connection.execute(_STANDS, {"of": kitchen}).one_or_none()
             if row is None:
                 raise InputError("kitchen", repr(kitchen), "one that is in the store")
-            text = connection.execute(last).one_or_none()
+            if known is not None and known.formula_texts == row.formula_texts:
+                formulas = known.formulas
+            else:
+                formulas = self._latest_formulas(connection, kitchen)
             return Snapshot(
                 change=row.changes,
                 kitchen=KitchenRecord(row.id, row.name, row.zone, row.text),
-                revision=0 if text is None else text.revision,
-                kept=None if text is None else text.kept,
-                formulas=self._latest_formulas(connection, kitchen),
-                entries=self.after(connection, kitchen, change),
+                revision=row.revision or 0,
+                kept=row.kept,
+                formula_texts=row.formula_texts,
+                formulas=formulas,
+                entries=self.after(connection, kitchen, None if known is None else known.change),
             )
 
     def kitchen_texts(self, kitchen: str) -> list[KitchenText]:

@@ -174,4 +174,4 @@ class StoredDesk:
         self._teller().seen(told, kind, value, typed)
 
     def _teller(self) -> Teller:
-        return Teller(self._store, self._id, self.present().every_bake, self._clock())
+        return Teller(self._store, self._id, self.present(), self._clock())

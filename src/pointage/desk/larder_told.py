@@ -92,8 +92,7 @@ def taken(fields: Mapping[str, str], stock: Stock, *, counted: bool) -> dict[str
     body: dict[str, Any] = {"item": name, "grams": float(_mass(fields, "mass", none=counted))}
     key = fields.get("lot", "").strip()
     if key:
-        lot = stock.lots.get(key)
-        if lot is None or lot.ingredient != name:
+        if key not in stock.shelf(name).lots:
             label = ingredients()[name].label
             raise InputError("lot", "the lot chosen", f"a lot of {label}, or none in particular")
         body["lot"] = key

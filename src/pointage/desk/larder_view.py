@@ -46,7 +46,7 @@ class View:
         """Each ingredient that was ever here or is asked for, flours first."""
         stock = self.ledger.stock
         wanted = added(mix.grams for batch in self.ledger.batches for mix in batch.needs)
-        here = {lot.ingredient for lot in stock.lots.values()} | set(stock.short)
+        here = {name for name, shelf in stock.shelves.items() if shelf.lots or shelf.short}
         found = []
         for name, it in ingredients().items():
             if (name not in here and not wanted.get(name)) or not is_stocked(name):
@@ -62,8 +62,8 @@ class View:
                     best_before=min(
                         (lot.best_before for lot in lots if lot.best_before), default=None
                     ),
-                    short_g=stock.short.get(name, NONE),
-                    lots=tuple((lot, stock.left[lot.key]) for lot in lots),
+                    short_g=stock.shelf(name).short,
+                    lots=tuple((lot, stock.shelf(name).left[lot.key]) for lot in lots),
                 )
             )
         return tuple(found)
@@ -188,6 +188,11 @@ class View:
         return found
 
     @cached_property
+    def _batches(self) -> dict[tuple[str, int, Fraction], Scaled]:
+        """What was scaled for this look; costs and offers ask for the same batches."""
+        return {}
+
+    @cached_property
     def _kwh(self) -> Mapping[str, Fraction]:
         bakes: list[Bake] = [batch.bake for batch in self.ledger.batches if batch.in_hand]
         return energy_kwh(bakes, self.kitchen)
@@ -195,12 +200,12 @@ class View:
     def _bake_cost(self, batch: Batch) -> BatchCost:
         plan, ahead = batch.bake.plan, self.ledger.ahead
         taken = {mix.step: set(mix.grams) for mix in batch.takings.mixes}
-        taken[KEPT] = set(ahead.tallies)  # which flours, the culture's life says
+        taken[KEPT] = set(ahead.shelves)  # which flours, the culture's life says
         costs = [
             cost_of_draws(name, draws, ahead, self.kitchen.currency)
             for step, names in taken.items()
             for name in sorted(names)
-            if (draws := ahead.draws.get(f"{batch.bake.key}/{step}/{name}")) is not None
+            if (draws := ahead.shelf(name).draws.get(f"{batch.bake.key}/{step}/{name}")) is not None
         ]
         kwh = self._kwh.get(batch.bake.key)
         return BatchCost(plan.formula, plan.pieces, total(costs), self._priced(kwh))
@@ -228,8 +233,11 @@ class View:
         )
 
     def _scaled(self, formula: Formula, pieces: int, piece_g: Fraction) -> Scaled:
-        step = self.kitchen.scale_for(float(pieces * piece_g)).step_g
-        return scale(formula, pieces, piece_g, step)
+        asked = formula.slug, pieces, piece_g
+        if asked not in self._batches:
+            step = self.kitchen.scale_for(float(pieces * piece_g)).step_g
+            self._batches[asked] = scale(formula, pieces, piece_g, step)
+        return self._batches[asked]
 
 
 def _needs(grams: Mapping[str, Fraction], at: datetime, what: str) -> list[Need]:

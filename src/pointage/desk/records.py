@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -133,7 +133,7 @@ class RecordDesk:
         since: datetime | None = None,
         until: datetime | None = None,
         kinds: Collection[EntryKind] | None = None,
-    ) -> list[Line]:
+    ) -> Sequence[Line]:
         """What was written, with what became of it, the oldest first.
 
         since, until: by the time at which it happened as it now reads, `until` left out; kinds: of
@@ -142,7 +142,7 @@ class RecordDesk:
         journal = self._journal()
         lines = journal.in_order() if since is None else journal.since(since)
         if kinds is None and until is None:
-            return list(lines)
+            return lines
         return [
             line
             for line in lines

@@ -14,6 +14,7 @@ from pointage.daybook.store import Store
 from pointage.daybook.typed import check_typed
 from pointage.desk.answers import AskFirst, Bake, NotThere, Telling
 from pointage.desk.now.bakes import kept, pours, step_of
+from pointage.desk.now.present import Present
 from pointage.desk.wish import AUTHOR
 from pointage.formula.ladder import Keep
 
@@ -28,10 +29,11 @@ class Teller:
     it was recorded, and its teller has only not heard so.
     """
 
-    def __init__(self, store: Store, kitchen_id: str, bakes: Mapping[str, Bake], now: datetime):
+    def __init__(self, store: Store, kitchen_id: str, present: Present, now: datetime):
         self._store = store
         self._kitchen = kitchen_id
-        self._bakes = bakes
+        self._bakes = present.every_bake
+        self._written = present.replayed.journal.entries
         self._now = now
 
     def done(self, told: Telling) -> None:
@@ -95,7 +97,7 @@ class Teller:
 
     def given_up(self, entry: str, bake: str, happened: datetime) -> None:
         """The bake will not be."""
-        there = self._store.entry(self._kitchen, entry)
+        there = self._written.get(entry)
         if there is None or not says_the_same(there, EntryKind.WITHDRAWN, {"bake": bake}):
             self._bake(bake)
             told = Telling(entry, bake, "", happened)
@@ -103,14 +105,14 @@ class Teller:
 
     def _done(self, told: Telling) -> str:
         """The entry that a taking back names. Raises NotThere unless it says the step was done."""
-        entry = self._store.entry(self._kitchen, told.done.lower())
+        entry = self._written.get(told.done.lower())
         about = {"bake": told.bake, "step": told.step}
         if entry is None or not says_the_same(entry, EntryKind.DONE, about):
             raise NotThere("entry", told.done)
         return entry.id
 
     def _is_there(self, kind: EntryKind, told: Telling, body: dict[str, Any]) -> bool:
-        there = self._store.entry(self._kitchen, told.entry)
+        there = self._written.get(told.entry)
         said = {"bake": told.bake, "step": told.step, **body}
         return there is not None and says_the_same(there, kind, said)
 

@@ -50,7 +50,7 @@ def cost_of_draws(name: str, draws: Iterable[Draw], stock: Stock, currency: str)
     last = None if newest is None else newest.price_per_g
     amount, unpriced = NONE, False
     for draw in draws:
-        lot = stock.lots[draw.lot] if draw.lot is not None else None
+        lot = stock.shelf(name).lots[draw.lot] if draw.lot is not None else None
         own = lot.price_per_g if lot is not None and lot.currency == currency else None
         price = last if own is None else own
         if price is None:

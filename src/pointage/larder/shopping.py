@@ -63,7 +63,7 @@ def _line(
 ) -> ShoppingLine:
     there = stock.grams(name)
     lacking = max(needed - there, NONE)
-    lots = [lot for lot in stock.lots.values() if lot.ingredient == name and lot.grams]
+    lots = [lot for lot in stock.shelf(name).lots.values() if lot.grams]
     pack = max(lots, key=lambda lot: (lot.at, lot.key)).pack_g if lots else None
     packs = ceil(lacking / pack) if pack else None
     buy = packs * pack if pack and packs is not None else Fraction(ceil(lacking))
@@ -77,7 +77,8 @@ def past_best(stock: Stock, by: date) -> list[Lot]:
     """Lots of which something is left and whose best-before day lies before `by`, soonest first."""
     past = [
         lot
-        for lot in stock.lots.values()
-        if lot.best_before is not None and lot.best_before < by and stock.left[lot.key] > 0
+        for name in stock.shelves
+        for lot in stock.lots_of(name)
+        if lot.best_before is not None and lot.best_before < by
     ]
     return sorted(past, key=lambda lot: (lot.best_before or by, lot.key))

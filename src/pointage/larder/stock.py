@@ -94,72 +94,14 @@ class Tally:
         return self.bought + self.found + self.short - self.used - self.missing
 
 
-@dataclass(frozen=True)
-class Stock:
-    """The stores after everything that happened.
-
-    lots: every lot, the oldest first, also the empty ones, for their prices. left: grams by lot.
-    draws: by the key of each use, what it took. short: by ingredient, what was used since the last
-    count beyond what was there.
-    """
-
-    lots: Mapping[str, Lot] = field(default_factory=dict)
-    left: Mapping[str, Fraction] = field(default_factory=dict)
-    draws: Mapping[str, tuple[Draw, ...]] = field(default_factory=dict)
-    short: Mapping[str, Fraction] = field(default_factory=dict)
-    tallies: Mapping[str, Tally] = field(default_factory=dict)
-
-    def lots_of(self, ingredient: str) -> list[Lot]:
-        """The lots of an ingredient of which something is left, the oldest first."""
-        return [
-            lot
-            for lot in self.lots.values()
-            if lot.ingredient == ingredient and self.left[lot.key] > 0
-        ]
-
-    def grams(self, ingredient: str) -> Fraction:
-        """What is there of an ingredient."""
-        return sum((self.left[lot.key] for lot in self.lots_of(ingredient)), NONE)
-
-    def last_bought(self, ingredient: str, currency: str) -> Lot | None:
-        """The newest lot of an ingredient that has a price in this currency, empty or not."""
-        priced = (
-            lot
-            for lot in self.lots.values()
-            if lot.ingredient == ingredient
-            and lot.currency == currency
-            and lot.price_per_g is not None
-        )
-        return max(priced, key=lambda lot: (lot.at, lot.key), default=None)
-
-    def draw(self, ingredient: str, grams: Fraction) -> tuple[Draw, ...]:
-        """What a use of `grams` would take now, without taking it."""
-        found, wanting = [], grams
-        for lot in self.lots_of(ingredient):
-            taken = min(self.left[lot.key], wanting)
-            if taken:
-                found.append(Draw(lot.key, taken))
-                wanting -= taken
-        return (*found, Draw(None, wanting)) if wanting else tuple(found)
-
-
-def flours_in_use(stock: Stock) -> dict[str, FlourFigures]:
-    """The figures of the flour in use: of each, those of the lot that the next use draws on.
-
-    A flour whose oldest lot with something left has none is not in it: a younger sack's figures are
-    not those of what is poured.
-    """
-    found: dict[str, FlourFigures] = {}
-    for name in sorted({lot.ingredient for lot in stock.lots.values()}):
-        lots = stock.lots_of(name)
-        if lots and lots[0].flour:
-            found[name] = lots[0].flour
-    return found
-
-
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """All there is of one ingredient, and all that ever happened to it. Fields as in `Stock`."""
+    """All there is of one ingredient, and all that ever happened to it.
+
+    lots: every lot, the oldest first, also the empty ones, for their prices. left: grams by lot.
+    draws: by the key of each use, what it took. short: what was used since the last count beyond
+    what was there.
+    """
 
     lots: Mapping[str, Lot] = field(default_factory=dict)
     left: Mapping[str, Fraction] = field(default_factory=dict)
@@ -228,21 +170,62 @@ class Shelf:
         return [key for key in self.lots if event.lot is None or key == event.lot]
 
 
+NOTHING = Shelf()
+
+
+@dataclass(frozen=True)
+class Stock:
+    """The stores after everything that happened: the shelf of each ingredient that was ever here.
+
+    Years of lots and uses lie on the shelves, so they are looked up there and not gone through.
+    """
+
+    shelves: Mapping[str, Shelf] = field(default_factory=dict)
+
+    def shelf(self, ingredient: str) -> Shelf:
+        """The shelf of an ingredient; an empty one where there never was any."""
+        return self.shelves.get(ingredient, NOTHING)
+
+    def lots_of(self, ingredient: str) -> list[Lot]:
+        """The lots of an ingredient of which something is left, the oldest first."""
+        shelf = self.shelf(ingredient)
+        return [lot for key, lot in shelf.lots.items() if shelf.left[key] > 0]
+
+    def grams(self, ingredient: str) -> Fraction:
+        """What is there of an ingredient."""
+        return sum(filter(None, self.shelf(ingredient).left.values()), NONE)
+
+    def last_bought(self, ingredient: str, currency: str) -> Lot | None:
+        """The newest lot of an ingredient that has a price in this currency, empty or not."""
+        newest_first = reversed(list(self.shelf(ingredient).lots.values()))
+        mine = (lot for lot in newest_first if lot.currency == currency)
+        return next((lot for lot in mine if lot.price_per_g is not None), None)
+
+    def draw(self, ingredient: str, grams: Fraction) -> tuple[Draw, ...]:
+        """What a use of `grams` would take now, without taking it."""
+        shelf = self.shelf(ingredient)
+        _, found = _take(shelf.left, shelf.lots, grams)
+        wanting = grams - sum((draw.grams for draw in found), NONE)
+        return (*found, Draw(None, wanting)) if wanting else found
+
+
+def flours_in_use(stock: Stock) -> dict[str, FlourFigures]:
+    """The figures of the flour in use: of each, those of the lot that the next use draws on.
+
+    A flour whose oldest lot with something left has none is not in it: a younger sack's figures are
+    not those of what is poured.
+    """
+    found: dict[str, FlourFigures] = {}
+    for name in sorted(stock.shelves):
+        lots = stock.lots_of(name)
+        if lots and lots[0].flour:
+            found[name] = lots[0].flour
+    return found
+
+
 def rank(event: Event) -> int:
     """At one instant purchases come before uses and uses before counts."""
     return {Lot: 0, Used: 1, Counted: 2}[type(event)]
-
-
-def stock_of(shelves: Mapping[str, Shelf]) -> Stock:
-    """The stores whose shelves are these, by ingredient."""
-    lots = [lot for shelf in shelves.values() for lot in shelf.lots.values()]
-    return Stock(
-        lots={lot.key: lot for lot in sorted(lots, key=lambda lot: (lot.at, lot.key))},
-        left={key: grams for shelf in shelves.values() for key, grams in shelf.left.items()},
-        draws={key: draws for shelf in shelves.values() for key, draws in shelf.draws.items()},
-        short={name: shelf.short for name, shelf in shelves.items() if shelf.short},
-        tallies={name: shelf.tally for name, shelf in shelves.items()},
-    )
 
 
 def replay(events: Iterable[Event]) -> Stock:
@@ -256,7 +239,7 @@ def replay(events: Iterable[Event]) -> Stock:
     for event in sorted(events, key=lambda each: (each.at, rank(each), each.key)):
         shelf = shelves.get(event.ingredient, Shelf())
         shelves[event.ingredient] = shelf.after(event)
-    return stock_of(shelves)
+    return Stock(shelves)
 
 
 def _take(

@@ -167,7 +167,7 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
 
 def _found(
     visit: Visit, bakes: Mapping[str, Bake], cultures: list[str]
-) -> tuple[list[Line], tuple[Field, ...]]:
+) -> tuple[Sequence[Line], tuple[Field, ...]]:
     """The lines that the filters leave, the oldest first. Raises InputError."""
     query = visit.request.query_params
     since, until = (_day(visit, name) for name in ("from", "until"))

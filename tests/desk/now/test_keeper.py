@@ -144,7 +144,7 @@ def test_from_many_threads_each_look_has_all_that_was_written_before_it(
     assert len(every) == 16
     for found in looked:
         then = [each for each in every if each.number <= found.change]
-        assert found.replayed.journal.in_order() == replay(then)
+        assert list(found.replayed.journal.in_order()) == replay(then)
         assert found.ledger(NOON).stock.grams("rye-whole") == 100 * len(then)
     by_change = {found.change: found for found in looked}
     assert all(found is by_change[found.change] for found in looked)  # made once for them all

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from dataclasses import replace
 from datetime import datetime
 
 from pointage.daybook.entry import Snapshot
@@ -31,6 +32,7 @@ class Keeper:
         self._jobs = jobs
         self._turn = threading.Lock()
         self._held: Present | None = None
+        self._known: Snapshot | None = None
 
     def look(self) -> Present:
         """The present. Raises StoreError where the store cannot be reached."""
@@ -39,9 +41,10 @@ class Keeper:
             return held
         with self._turn:
             held = self._held
-            snapshot = self._store.snapshot(self._id, None if held is None else held.change)
+            snapshot = self._store.snapshot(self._id, self._known)
             if held is None or held.change != snapshot.change:
                 self._held = held = self._next(held, snapshot)
+            self._known = replace(snapshot, entries=[])
             return held
 
     def _next(self, held: Present | None, snapshot: Snapshot) -> Present:

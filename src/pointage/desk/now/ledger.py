@@ -15,7 +15,7 @@ from pointage.desk.larder_told import exact, item
 from pointage.desk.now.bakes import KEPT_AFTER
 from pointage.desk.now.fold import Key
 from pointage.desk.now.takings import KEPT, Mixed, Takings, added, uses
-from pointage.larder.stock import Counted, Event, Lot, Shelf, Stock, Used, rank, stock_of
+from pointage.larder.stock import Counted, Event, Lot, Shelf, Stock, Used, rank
 from pointage.larder.upkeep import Discard
 from pointage.mixture.flours import FIGURES, FlourFigures
 from pointage.timetable.plan import StepKind
@@ -100,7 +100,7 @@ def ledger(
 
     said: the standing entries about stock.
     """
-    found = Ledger(now, stock_of(shelves), lives=lives)
+    found = Ledger(now, Stock(shelves), lives=lives)
     to_come: list[Event] = []
     for bake, takings, end in bakes:
         batch = Batch(bake, takings, not bake.given_up and end + KEPT_AFTER > now)
@@ -111,7 +111,7 @@ def ledger(
     ahead = dict(shelves)
     for event in sorted(to_come, key=lambda each: (each.at, each.key)):
         ahead[event.ingredient] = ahead.get(event.ingredient, Shelf()).after(event)
-    found.ahead = stock_of(ahead)
+    found.ahead = Stock(ahead)
     found.said = sorted(said, key=lambda entry: (entry.arrived, entry.id), reverse=True)
     return found
 

@@ -46,7 +46,7 @@ from pointage.desk.now.takings import Mixed, Takings, takings
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.larder.stock import Event as StockEvent
-from pointage.larder.stock import Shelf, flours_in_use, stock_of
+from pointage.larder.stock import Shelf, Stock, flours_in_use
 from pointage.mixture.flours import Flours
 
 Event = TypeVar("Event")
@@ -192,7 +192,7 @@ class _Turning:
             again += more
         flours = self._before.flours
         if self._took:
-            flours = flours_in_use(stock_of({name: each.state for name, each in shelves.items()}))
+            flours = flours_in_use(Stock({name: each.state for name, each in shelves.items()}))
         counts.entries += again
         return replace(
             self._before,
