@@ -31,10 +31,10 @@ import httpx
 from tests.conftest import server as postgresql
 
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.sensors import EPOCH, MS, Sensor
-from pointage.daybook.store import Store, open_store
+from pointage.daybook.store.sensors import EPOCH, MS, Sensor
+from pointage.daybook.store.store import Store, open_store
 from pointage.desk.desk import StoredDesk
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.opening import next_saturday, take_in
 
 QUICK = "--quick" in sys.argv
@@ -51,7 +51,7 @@ SERVE = """
 import sys
 from datetime import UTC, datetime
 import uvicorn
-from pointage.daybook.store import open_store
+from pointage.daybook.store.store import open_store
 from pointage.desk.desk import StoredDesk
 from pointage.web.app import create_app
 

@@ -22,15 +22,15 @@ from numpy.typing import NDArray
 
 from pointage.culture.mature import feed, mature
 from pointage.mixture.hold import hold
-from pointage.mixture.learning import NAMES, Watched, learn
-from pointage.mixture.observation import (
+from pointage.mixture.learning.observation import (
     Acidity,
     MixtureTemperature,
     Observation,
     PeakedAt,
     Rise,
 )
-from pointage.mixture.surface import STRAY_ERRORS, STRAYS
+from pointage.mixture.learning.surface import STRAY_ERRORS, STRAYS
+from pointage.mixture.learning.update import NAMES, Watched, learn
 from pointage.mixture.surroundings import Daily, Straying
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 

@@ -34,7 +34,7 @@ from numpy.typing import NDArray
 from pointage.culture.mature import feed, mature
 from pointage.data import load
 from pointage.mixture.hold import hold
-from pointage.mixture.surface import systematic
+from pointage.mixture.learning.surface import systematic
 from pointage.mixture.surroundings import Constant
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 

@@ -37,7 +37,7 @@ from uuid import NAMESPACE_URL, uuid4, uuid5
 from benchmarks.pages_server import EMPTY, INSERT, SINCE
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import ReadingKind
-from pointage.daybook.store import open_store
+from pointage.daybook.store.store import open_store
 from pointage.desk.answers import Telling
 from pointage.desk.opening import open_demonstration
 from pointage.timetable.plan import StepKind

@@ -20,13 +20,14 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
-from pointage.daybook.store import Store, open_store
+from pointage.daybook.store.store import Store, open_store
 from pointage.desk.desk import StoredDesk
 from pointage.desk.now.jobs import Jobs
 from pointage.web.app import create_app
-from pointage.web.listening import LOOPBACK, listen_on
-from pointage.web.pages import ErrorPage, Frame, Moment
+from pointage.web.door.listening import LOOPBACK, listen_on
+from pointage.web.frame import Frame, Moment
 from pointage.web.render import render
+from pointage.web.screens.error.page import ErrorPage
 from pointage.web.serve import SWITCH_S
 
 EMPTY, INSERT = "/benchmark/empty", "/benchmark/insert"

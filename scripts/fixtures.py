@@ -26,10 +26,10 @@ from uuid import UUID, uuid5
 import httpx
 
 from pointage import __version__
-from pointage.daybook.store import open_store
-from pointage.desk.demonstration import demonstration_entries
+from pointage.daybook.store.store import open_store
 from pointage.desk.desk import StoredDesk
-from pointage.desk.kitchens import (
+from pointage.desk.kitchen.demonstration import demonstration_entries
+from pointage.desk.kitchen.kitchens import (
     demonstration_formulas,
     demonstration_larder,
     demonstration_text,

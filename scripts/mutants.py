@@ -100,7 +100,7 @@ MUTANTS = (
     ),
     Mutant(
         "the door lets in what is set aside",
-        "desk/records.py",
+        "desk/records/records.py",
         "                raise each.error()\n",
         "                continue\n",
         (WHOLE, DOORS),
@@ -113,7 +113,7 @@ MUTANTS = (
     ),
     Mutant(
         "a write that is no change",
-        "daybook/database.py",
+        "daybook/store/database.py",
         "            .values(changes=table.c.changes + 1)\n",
         "            .values(changes=table.c.changes)\n",
         ("tests/daybook/test_store.py",),
@@ -170,19 +170,19 @@ MUTANTS = (
     ),
     Mutant(
         "a time still to come accepted",
-        "desk/records.py",
+        "desk/records/records.py",
         "        if not LONG_AGO <= happened <= self._clock() + SKEW:\n",
         "        if not LONG_AGO <= happened:\n",
     ),
     Mutant(
         "an export without what was withdrawn",
-        "daybook/export.py",
+        "daybook/archive/export.py",
         "    query = select(*said).order_by(\n",
         '    query = select(*said).where(columns.kind != "withdrawn").order_by(\n',
     ),
     Mutant(
         "an export without earlier formulas",
-        "daybook/export.py",
+        "daybook/archive/export.py",
         "    for row in sorted(rows, key=lambda row: (row.kitchen, row.slug, row.revision)):\n",
         "    for row in sorted(rows, key=lambda row: (row.kitchen, row.slug, row.revision))[:5]:\n",
         (WHOLE, EARLIER),

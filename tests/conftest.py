@@ -18,7 +18,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 from sqlalchemy import create_engine, text
 
-from pointage.daybook.store import Store, open_store
+from pointage.daybook.store.store import Store, open_store
 
 settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("house")

@@ -86,11 +86,23 @@ def test_what_is_no_rise_says_what_one_is(text: str) -> None:
 
 
 THEIRS = (
-    "daybook/edges.py", "daybook/bodies.py", "daybook/readings.py", "daybook/sensors.py",
-    "daybook/merge_samples.py", "desk/tell.py", "desk/bake.py", "desk/forecast.py",
-    "desk/water.py", "desk/larder_told.py", "kitchen/oven.py", "kitchen/mixer.py",
-    "mixture/observation.py", "web/bench.py", "web/culture.py", "web/present/asked.py",
-)  # fmt: skip
+    "daybook/edges.py",
+    "daybook/bodies.py",
+    "daybook/readings.py",
+    "daybook/store/sensors.py",
+    "daybook/archive/merge_samples.py",
+    "desk/bakes/tell.py",
+    "desk/calculators/bake.py",
+    "desk/calculators/forecast.py",
+    "desk/calculators/water.py",
+    "desk/larder/told.py",
+    "kitchen/file/oven.py",
+    "kitchen/file/mixer.py",
+    "mixture/learning/observation.py",
+    "web/screens/bench/routes.py",
+    "web/screens/culture/routes.py",
+    "web/words/asked.py",
+)
 COMPARED = re.compile(r"<=? *\w+(\.\w+)* *<=? *-?\d*[1-9]|= \(-?\d[\d_.]*, -?\d[\d_.]*\)")
 
 

@@ -9,7 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.errors import InputError
-from pointage.money import parse_currency, parse_money, print_money, round_money
+from pointage.money import (
+    parse_currency,
+    parse_money,
+    print_money,
+    round_money,
+)
 
 
 @pytest.mark.parametrize(

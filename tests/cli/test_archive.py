@@ -14,8 +14,8 @@ import pytest
 from tests.daybook.archives import NOON, exported, fill, records
 
 from pointage.cli.app import run
-from pointage.daybook.backup import back_up
-from pointage.daybook.store import open_store
+from pointage.daybook.archive.backup import back_up
+from pointage.daybook.store.store import open_store
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ import json
 import pytest
 
 from pointage.cli.app import run
-from pointage.desk.bake import bake_for
+from pointage.desk.calculators.bake import bake_for
 from pointage.errors import InputError
 
 LOAF = ("bake", "--mass", "900g", "--shape", "boule", "--oven", "240C", "--from", "24C")

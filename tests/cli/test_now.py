@@ -13,8 +13,8 @@ from tests.web.stored_desk import NOW
 
 from pointage.cli.app import run
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.store import open_store
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.daybook.store.store import open_store
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.opening import take_in
 
 AT = ("--now", "2026-12-03T17:00")

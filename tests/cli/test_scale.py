@@ -10,7 +10,7 @@ from types import SimpleNamespace
 import pytest
 
 from pointage.cli.app import run
-from pointage.desk.scale import Wants
+from pointage.desk.formulas.scale import Wants
 
 ANSWER = {
     "ingredients": [
@@ -39,7 +39,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[tuple[object, ...]]:
         calls.append((*arguments, wants))
         return SimpleNamespace(as_json=lambda: ANSWER, warnings=("Too little salt to weigh",))
 
-    monkeypatch.setattr("pointage.desk.scale.scale_formula", scale_formula)
+    monkeypatch.setattr("pointage.desk.formulas.scale.scale_formula", scale_formula)
     return calls
 
 

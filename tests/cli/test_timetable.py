@@ -17,7 +17,12 @@ from pointage.timetable.plan import (
     Step,
     StepKind,
 )
-from pointage.timetable.remark import Argument, ConflictName, Remark, RemarkCode
+from pointage.timetable.remark import (
+    Argument,
+    ConflictName,
+    Remark,
+    RemarkCode,
+)
 
 # Summer time in Dublin, UTC+1: the printed clock is an hour ahead of these.
 EVENING = datetime(2026, 6, 5, 19, 30, tzinfo=UTC)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.cli.app import run
-from pointage.desk.water import water_for
+from pointage.desk.calculators.water import water_for
 from pointage.errors import InputError
 from pointage.mixture.mixture import raw
 from pointage.mixture.temper import temper

@@ -8,7 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pointage.culture.change import Made, change, feeds_until, remaining
+from pointage.culture.change import (
+    Made,
+    change,
+    feeds_until,
+    remaining,
+)
 from pointage.errors import InputError
 
 RYE = Made({"rye-whole": Fraction(1)}, Fraction(1))

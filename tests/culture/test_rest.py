@@ -12,8 +12,19 @@ from hypothesis import strategies as st
 
 from pointage.culture.mature import feed, mature
 from pointage.culture.rest import longest, rests, waking
-from pointage.culture.upkeep import Rhythm, Upkeep, kept, upkeep
-from pointage.culture.weeks import Chore, ChoreKind, Keeping, Use, chores
+from pointage.culture.upkeep import (
+    Rhythm,
+    Upkeep,
+    kept,
+    upkeep,
+)
+from pointage.culture.weeks import (
+    Chore,
+    ChoreKind,
+    Keeping,
+    Use,
+    chores,
+)
 from pointage.errors import InputError
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import Fresh, OutOfReach

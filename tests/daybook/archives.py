@@ -13,11 +13,11 @@ from zipfile import ZIP_DEFLATED, ZipFile
 
 from sqlalchemy import select
 
-from pointage.daybook import tables
+from pointage.daybook.archive.export import export_to
 from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
-from pointage.daybook.export import export_to
-from pointage.daybook.sensors import Sensor, SensorKind
-from pointage.daybook.store import Store
+from pointage.daybook.store import tables
+from pointage.daybook.store.sensors import Sensor, SensorKind
+from pointage.daybook.store.store import Store
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 JPEG = b"\xff\xd8\xff\xe0 a loaf \xff\xd9"

@@ -17,14 +17,20 @@ from tests.conftest import PostgreSQL
 from tests.daybook.archives import NOON, TOKEN, entry, fill, records
 from tests.daybook.test_migrations import STORES, made_at_0001
 
-from pointage.daybook import backup
-from pointage.daybook.backup import Backup, back_up, backups, is_due, kept
+from pointage.daybook.archive import backup
+from pointage.daybook.archive.backup import (
+    Backup,
+    back_up,
+    backups,
+    is_due,
+    kept,
+)
+from pointage.daybook.archive.merge import import_from
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.errors import BackupError
-from pointage.daybook.merge import import_from
-from pointage.daybook.store import Store, open_store
-from pointage.daybook.tables import REVISION
-from pointage.desk.exchange import ExchangeDesk
+from pointage.daybook.store.store import Store, open_store
+from pointage.daybook.store.tables import REVISION
+from pointage.desk.records.exchange import ExchangeDesk
 
 DAY = timedelta(days=1)
 

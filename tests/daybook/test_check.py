@@ -11,10 +11,10 @@ from sqlalchemy import create_engine, text
 from tests.daybook.archives import NOON, entry, fill, records
 
 from pointage.daybook import check
+from pointage.daybook.archive.manifest import counted
 from pointage.daybook.entry import EntryKind
-from pointage.daybook.manifest import counted
-from pointage.daybook.store import Store, open_store
-from pointage.desk.exchange import ExchangeDesk
+from pointage.daybook.store.store import Store, open_store
+from pointage.desk.records.exchange import ExchangeDesk
 
 
 @pytest.fixture

@@ -16,10 +16,10 @@ from jsonschema import Draft202012Validator
 from tests.daybook.archives import exported, fill, records, rewritten
 
 from pointage import data
-from pointage.daybook import manifest as m
+from pointage.daybook.archive import manifest as m
+from pointage.daybook.archive.merge import import_from
 from pointage.daybook.errors import ArchiveError, NewerArchiveError, StoreError
-from pointage.daybook.merge import import_from
-from pointage.daybook.store import Store, open_store
+from pointage.daybook.store.store import Store, open_store
 
 FILLED = "entries.jsonl"
 HALL_CSV = "samples/00000000-0000-0000-0000-000000000065.csv"

@@ -16,13 +16,13 @@ from jsonschema import Draft202012Validator
 from tests.conftest import PostgreSQL
 from tests.daybook.archives import HALL, NOON, TOKEN, entry, exported, fill, records
 
+from pointage.daybook.archive.export import export_to
+from pointage.daybook.archive.manifest import Counts, counted
+from pointage.daybook.archive.merge import import_from
 from pointage.daybook.entry import EntryKind, KitchenRecord
 from pointage.daybook.errors import MergeError
-from pointage.daybook.export import export_to
-from pointage.daybook.manifest import Counts, counted
-from pointage.daybook.merge import import_from
-from pointage.daybook.store import Store, open_store
-from pointage.desk.exchange import ExchangeDesk
+from pointage.daybook.store.store import Store, open_store
+from pointage.desk.records.exchange import ExchangeDesk
 from pointage.errors import InputError
 
 ALL = Counts(

@@ -17,10 +17,16 @@ from alembic.config import Config
 from sqlalchemy import create_engine, text
 from sqlalchemy.exc import DBAPIError
 
-from pointage.daybook.entry import Entry, EntryKind, FormulaRecord, KitchenRecord, KitchenText
-from pointage.daybook.opening import MIGRATIONS
-from pointage.daybook.sensors import Sensor, SensorKind
-from pointage.daybook.store import Store, open_store
+from pointage.daybook.entry import (
+    Entry,
+    EntryKind,
+    FormulaRecord,
+    KitchenRecord,
+    KitchenText,
+)
+from pointage.daybook.store.opening import MIGRATIONS
+from pointage.daybook.store.sensors import Sensor, SensorKind
+from pointage.daybook.store.store import Store, open_store
 
 STORES = Path(__file__).parent / "stores"
 KITCHEN = KitchenRecord("k1", "Skerry Hall", "Europe/Dublin", 'name = "Skerry Hall"\n')

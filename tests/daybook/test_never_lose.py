@@ -22,7 +22,7 @@ from tests.conftest import PostgreSQL
 
 from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
 from pointage.daybook.errors import StoreError
-from pointage.daybook.store import Store, open_store
+from pointage.daybook.store.store import Store, open_store
 
 ROOT = Path(__file__).parents[2]
 SKERRY = KitchenRecord("k1", "Skerry Hall", "Europe/Dublin", "")

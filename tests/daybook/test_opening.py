@@ -15,11 +15,11 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import create_engine, text
 
-from pointage.daybook import tables
 from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.errors import NewerStoreError, StoreError
-from pointage.daybook.opening import MIGRATIONS
-from pointage.daybook.store import open_store
+from pointage.daybook.store import tables
+from pointage.daybook.store.opening import MIGRATIONS
+from pointage.daybook.store.store import open_store
 from pointage.daybook.whereabouts import demonstration_url, store_url
 from pointage.errors import InputError, PointageError
 
@@ -30,7 +30,7 @@ import sys
 from datetime import UTC, datetime
 from uuid import uuid4
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.store import open_store
+from pointage.daybook.store.store import open_store
 
 store = open_store(sys.argv[1])
 while True:

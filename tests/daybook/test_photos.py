@@ -7,8 +7,8 @@ from hashlib import sha256
 import pytest
 
 from pointage.daybook.entry import KitchenRecord
-from pointage.daybook.photos import LARGEST_BYTES, PhotoRecord
-from pointage.daybook.store import Store
+from pointage.daybook.store.photos import LARGEST_BYTES, PhotoRecord
+from pointage.daybook.store.store import Store
 from pointage.errors import InputError
 
 JPEG = b"\xff\xd8\xff\xe0 a loaf \xff\xd9"

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image, ImageCms, PngImagePlugin
 
-from pointage.daybook.pictures import MOST_PIXELS, without_metadata
+from pointage.daybook.store.pictures import MOST_PIXELS, without_metadata
 from pointage.errors import InputError
 
 ORIENTATION, GPS, MAKER, TAKEN = 0x0112, 0x8825, 0x010F, 0x0132

@@ -16,9 +16,14 @@ from pointage.daybook import readings
 from pointage.daybook.bodies import BODIES, checked
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import KINDS, MEASURED, ReadingKind
-from pointage.mixture.observation import Fallen, MixtureTemperature, Rise
-from pointage.web.present.asked import ASKED, fields, read, read_every
-from pointage.web.present.daybook import LOGS
+from pointage.mixture.learning.observation import Fallen, MixtureTemperature, Rise
+from pointage.web.screens.daybook.view import LOGS
+from pointage.web.words.asked import (
+    ASKED,
+    fields,
+    read,
+    read_every,
+)
 
 AT = datetime(2026, 12, 3, 18, 0, tzinfo=UTC)
 BAKE = str(uuid4())

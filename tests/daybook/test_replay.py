@@ -13,8 +13,13 @@ from hypothesis import strategies as st
 
 from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
 from pointage.daybook.journal import Journal
-from pointage.daybook.replay import amended, in_turn, replay, standing
-from pointage.daybook.store import Store
+from pointage.daybook.replay import (
+    amended,
+    in_turn,
+    replay,
+    standing,
+)
+from pointage.daybook.store.store import Store
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)
 MINUTE = timedelta(minutes=1)

@@ -13,8 +13,8 @@ from uuid import uuid4
 import pytest
 
 from pointage.daybook.entry import KitchenRecord
-from pointage.daybook.sensors import SampleRow, Sensor, SensorKind
-from pointage.daybook.store import Store
+from pointage.daybook.store.sensors import SampleRow, Sensor, SensorKind
+from pointage.daybook.store.store import Store
 from pointage.errors import InputError
 
 NOON = datetime(2026, 11, 25, 12, tzinfo=UTC)

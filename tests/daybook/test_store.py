@@ -14,9 +14,14 @@ import pytest
 from sqlalchemy import create_engine, text
 from sqlalchemy.exc import DBAPIError
 
-from pointage.daybook.entry import Entry, EntryKind, FormulaRecord, KitchenRecord
+from pointage.daybook.entry import (
+    Entry,
+    EntryKind,
+    FormulaRecord,
+    KitchenRecord,
+)
 from pointage.daybook.errors import EntryClashError
-from pointage.daybook.store import Store, open_store
+from pointage.daybook.store.store import Store, open_store
 from pointage.errors import InputError
 
 SKERRY = KitchenRecord("k1", "Skerry Hall", "Europe/Dublin", 'name = "Skerry Hall"\n')

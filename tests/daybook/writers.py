@@ -19,8 +19,8 @@ from uuid import uuid4
 from sqlalchemy import text
 
 from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
-from pointage.daybook.sensors import Sensor, SensorKind
-from pointage.daybook.store import Store, open_store
+from pointage.daybook.store.sensors import Sensor, SensorKind
+from pointage.daybook.store.store import Store, open_store
 
 WRITERS = 2
 LONGEST_S = 0.06

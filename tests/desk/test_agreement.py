@@ -18,17 +18,17 @@ from tests.web.stored_desk import NOW
 
 from pointage.cli.app import run
 from pointage.daybook.entry import EntryKind
-from pointage.daybook.store import Store, open_store
+from pointage.daybook.store.store import Store, open_store
 from pointage.desk.answers import Telling
+from pointage.desk.bakes.plan import plan_json
+from pointage.desk.calculators.forecast import forecast
 from pointage.desk.desk import StoredDesk
-from pointage.desk.forecast import forecast
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.opening import take_in
-from pointage.desk.plan import plan_json
 from pointage.timetable.plan import StepKind
 from pointage.web.app import create_app
-from pointage.web.present.clock import Clock
-from pointage.web.present.words import mass, percent
+from pointage.web.words.clock import Clock
+from pointage.web.words.words import mass, percent
 
 LATER = NOW + timedelta(hours=60)
 """The moment at which everything is looked at: some of it has happened by then."""

@@ -12,10 +12,16 @@ from tests.timetable.hall import NOW, SATURDAY, planned
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import ReadingKind
-from pointage.daybook.store import Store
-from pointage.desk.answers import Bake, NotThere, StepNews, Telling, Wished
+from pointage.daybook.store.store import Store
+from pointage.desk.answers import (
+    Bake,
+    NotThere,
+    StepNews,
+    Telling,
+    Wished,
+)
 from pointage.desk.desk import StoredDesk
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.opening import take_in
 from pointage.desk.plans import write_plan
 from pointage.errors import InputError

@@ -12,21 +12,21 @@ from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.answers import NotThere
 from pointage.desk.desk import StoredDesk
-from pointage.desk.formula_draft import Draft, Entered
-from pointage.desk.kitchens import (
+from pointage.desk.formulas.draft import Draft, Entered
+from pointage.desk.formulas.scale import Wants
+from pointage.desk.formulas.what_if import Wish, what_if
+from pointage.desk.kitchen.kitchens import (
     demonstration_formulas,
     demonstration_larder,
     demonstration_text,
 )
 from pointage.desk.opening import stock_up
-from pointage.desk.scale import Wants
-from pointage.desk.what_if import Wish, what_if
 from pointage.errors import InputError
 from pointage.formula.compare import Reading
+from pointage.formula.file.read import read_formula
+from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
-from pointage.formula.read import read_formula
-from pointage.formula.write import write_formula
-from pointage.kitchen.read import read_kitchen
+from pointage.kitchen.file.read import read_kitchen
 
 LOAF = read_formula(demonstration_formulas()["harbour-loaf"])
 KITCHEN = read_kitchen(demonstration_text(), NOW)

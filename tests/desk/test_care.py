@@ -11,7 +11,7 @@ from tests.web.stored_desk import NOW, hall
 
 from pointage.culture.upkeep import Upkeep
 from pointage.culture.weeks import ChoreKind, Use
-from pointage.desk.care import Care
+from pointage.desk.cultures.care import Care
 from pointage.errors import InputError
 
 

@@ -11,10 +11,10 @@ import pytest
 
 from pointage.daybook.bodies import BODIES, checked
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.store import Store, open_store
-from pointage.desk.demonstration import demonstration_entries
+from pointage.daybook.store.store import Store, open_store
 from pointage.desk.desk import StoredDesk
-from pointage.desk.kitchens import (
+from pointage.desk.kitchen.demonstration import demonstration_entries
+from pointage.desk.kitchen.kitchens import (
     demonstration_formulas,
     demonstration_past,
     demonstration_text,

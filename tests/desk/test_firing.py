@@ -9,8 +9,13 @@ import pytest
 from tests.timetable.hall import NOW, formula, kitchen
 
 from pointage.desk.answers import Bake
-from pointage.desk.firing import energy_kwh, formula_kwh
-from pointage.timetable.plan import Plan, Status, Step, StepKind
+from pointage.desk.calculators.firing import energy_kwh, formula_kwh
+from pointage.timetable.plan import (
+    Plan,
+    Status,
+    Step,
+    StepKind,
+)
 
 SIX = datetime(2026, 11, 28, 6, tzinfo=UTC)
 MINUTE = timedelta(minutes=1)

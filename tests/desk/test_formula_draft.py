@@ -6,18 +6,18 @@ from fractions import Fraction
 
 import pytest
 
-from pointage.desk.formula_changes import (
+from pointage.desk.formulas.changes import (
     moved,
     with_hydration,
     with_new_stage,
     without_ingredient,
     without_stage,
 )
-from pointage.desk.formula_draft import Draft, Entered
-from pointage.desk.kitchens import demonstration_formulas
+from pointage.desk.formulas.draft import Draft, Entered
+from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
-from pointage.formula.read import read_formula
 
 FORMULAS = {slug: read_formula(text, slug) for slug, text in demonstration_formulas().items()}
 LOAF = FORMULAS["harbour-loaf"]  # 72 % water, 18 % of the flour in a levain of 60 %

@@ -12,14 +12,19 @@ from tests.timetable.hall import NOW, SATURDAY, planned
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import Reading, ReadingKind
-from pointage.daybook.store import Store
-from pointage.desk.answers import Bake, StepNews, Telling, Wished
+from pointage.daybook.store.store import Store
+from pointage.desk.answers import (
+    Bake,
+    StepNews,
+    Telling,
+    Wished,
+)
 from pointage.desk.desk import StoredDesk
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
-from pointage.desk.now.friction import learned_friction, seen_warming, seen_warmings
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.now.learned.friction import learned_friction, seen_warming, seen_warmings
 from pointage.desk.opening import take_in
 from pointage.desk.plans import write_plan
-from pointage.kitchen.read import read_kitchen
+from pointage.kitchen.file.read import read_kitchen
 from pointage.timetable.plan import Plan
 
 MINUTE = timedelta(minutes=1)

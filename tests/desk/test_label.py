@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from pointage.cli.app import run
-from pointage.desk.label import NOT_SAFE, LabelAnswer, label_formula
+from pointage.desk.formulas.label import NOT_SAFE, LabelAnswer, label_formula
 from pointage.errors import InputError
 
 FOLDER = Path(__file__).parents[2] / "examples" / "formulas"

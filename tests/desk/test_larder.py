@@ -13,19 +13,29 @@ from tests.timetable.hall import NOW, SATURDAY, planned
 from tests.web import stored_desk
 
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.desk.answers import Bake, NotThere, Telling, Wished
+from pointage.desk.answers import (
+    Bake,
+    NotThere,
+    Telling,
+    Wished,
+)
 from pointage.desk.desk import StoredDesk
-from pointage.desk.kitchens import (
+from pointage.desk.kitchen.kitchens import (
     demonstration_formulas,
     demonstration_larder,
     demonstration_text,
 )
-from pointage.desk.larder_answers import LarderNow, Shelf
+from pointage.desk.larder.answers import LarderNow, Shelf
 from pointage.desk.now.takings import takings
 from pointage.desk.opening import stock_up
 from pointage.desk.plans import write_plan
 from pointage.errors import InputError
-from pointage.timetable.plan import Ladder, Plan, Status, StepKind
+from pointage.timetable.plan import (
+    Ladder,
+    Plan,
+    Status,
+    StepKind,
+)
 
 MINUTE = timedelta(minutes=1)
 LATER = SATURDAY + timedelta(days=1)

@@ -15,7 +15,12 @@ from tests.timetable.hall import NOW, kitchen
 
 from pointage.culture.life import Fed, Life, Stand
 from pointage.culture.raising import FeedDone, Raising, raise_days
-from pointage.culture.weeks import LONGEST, Keeping, Use, chores
+from pointage.culture.weeks import (
+    LONGEST,
+    Keeping,
+    Use,
+    chores,
+)
 from pointage.desk.now.cultures import courses, culture_now, spans_of
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.kitchen.standing import standing

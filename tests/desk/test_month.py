@@ -18,9 +18,9 @@ import pytest
 from pointage.culture.rest import waking
 from pointage.culture.weeks import ChoreKind, Use
 from pointage.daybook.entry import EntryKind
-from pointage.daybook.store import Store, open_store
+from pointage.daybook.store.store import Store, open_store
 from pointage.desk.desk import StoredDesk
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.opening import take_in
 from pointage.kitchen.standing import standing
 from pointage.mixture.traits import draw_traits

@@ -11,9 +11,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.timetable.hall import NOW
 
-from pointage.daybook.store import Store
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
-from pointage.desk.opening import next_saturday, open_demonstration, open_own, take_in
+from pointage.daybook.store.store import Store
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.opening import (
+    next_saturday,
+    open_demonstration,
+    open_own,
+    take_in,
+)
 from pointage.errors import InputError
 from pointage.timetable.plan import Status
 

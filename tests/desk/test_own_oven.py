@@ -12,7 +12,7 @@ from tests.web.stored_desk import NOW, hall
 
 from pointage.daybook.entry import EntryKind
 from pointage.desk.desk import StoredDesk
-from pointage.desk.now.own_oven import measured
+from pointage.desk.now.learned.own_oven import measured
 from pointage.heat.baking import baked_for
 
 HOTTER_K = 15.0

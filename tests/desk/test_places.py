@@ -12,13 +12,13 @@ from tests.web.stored_desk import hall
 
 from pointage.cli.files import read_kitchen_text
 from pointage.desk.desk import StoredDesk
-from pointage.desk.kitchens import demonstration_text
+from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.errors import InputError
+from pointage.kitchen.file.place_from_readings import ClockReading, PlaceHistory
+from pointage.kitchen.file.read import read_kitchen
+from pointage.kitchen.file.write_place import with_history
 from pointage.kitchen.kitchen import Kitchen, PlaceKind
-from pointage.kitchen.log import LogOptions
-from pointage.kitchen.place_from_readings import ClockReading, PlaceHistory
-from pointage.kitchen.read import read_kitchen
-from pointage.kitchen.write_place import with_history
+from pointage.kitchen.log.read import LogOptions
 from pointage.mixture.surroundings import Straying
 
 NOW = datetime(2026, 12, 3, 17, tzinfo=UTC)

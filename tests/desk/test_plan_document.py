@@ -18,11 +18,17 @@ from jsonschema import Draft202012Validator
 from tests.timetable.hall import DUBLIN, NOW, SATURDAY, SLUGS, kitchen, planned, step
 
 from pointage import data
-from pointage.culture.life import Began, Fed, Moved, Taken, lived
+from pointage.culture.life import (
+    Began,
+    Fed,
+    Moved,
+    Taken,
+    lived,
+)
 from pointage.desk.answers import Bake, Wished
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.bakes.plan import plan_json
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.now.takings import takings
-from pointage.desk.plan import plan_json
 from pointage.desk.plans import read_plan, write_plan
 from pointage.desk.wording import (
     cautions,
@@ -36,7 +42,7 @@ from pointage.desk.wording import (
 from pointage.errors import InputError
 from pointage.formula import ingredients as book
 from pointage.formula.ladder import PourKind
-from pointage.kitchen.read import read_kitchen
+from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.standing import REMEMBERED, remembered
 from pointage.timetable.plan import Plan
 from pointage.timetable.remark import (

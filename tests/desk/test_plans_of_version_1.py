@@ -15,7 +15,13 @@ from pointage.cli.timetable import plan_lines
 from pointage.desk.answers import Bake
 from pointage.desk.now.takings import takings
 from pointage.desk.plans import read_plan, write_plan
-from pointage.desk.wording import caution, cautions, note, pour_label, title
+from pointage.desk.wording import (
+    caution,
+    cautions,
+    note,
+    pour_label,
+    title,
+)
 from pointage.formula.ladder import PourKind
 from pointage.kitchen.standing import remembered
 

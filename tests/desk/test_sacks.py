@@ -15,8 +15,8 @@ from tests.web.stored_desk import NOW, hall
 from pointage.daybook.bodies import Bought
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Wished
-from pointage.desk.compare import planned
 from pointage.desk.desk import StoredDesk
+from pointage.desk.formulas.compare import planned
 from pointage.desk.plans.wished import WishedShape
 from pointage.errors import InputError
 from pointage.kitchen.standing import standing

@@ -13,7 +13,7 @@ from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Bake, Telling
 from pointage.desk.desk import StoredDesk
 from pointage.desk.now.watch import histories
-from pointage.mixture.learning import Posterior, learn
+from pointage.mixture.learning.update import Posterior, learn
 from pointage.timetable.plan import Standing, Step, StepKind
 
 WEDNESDAY = datetime(2026, 12, 2, 12, 0, tzinfo=UTC)

@@ -23,11 +23,11 @@ from tests.faults.writing import Form
 from tests.timetable.hall import NOW, SATURDAY, planned
 from tests.whole.hall import ORIGIN, Hall
 
-from pointage.daybook import tables
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.store import open_store
+from pointage.daybook.store import tables
+from pointage.daybook.store.store import open_store
 from pointage.desk.answers import Wished
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.opening import take_in
 from pointage.desk.plans import write_plan
 

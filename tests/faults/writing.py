@@ -19,8 +19,8 @@ from tests.web.formula_form import sent
 from tests.whole.hall import Hall
 
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.formula.read import read_formula
-from pointage.formula.write import write_formula
+from pointage.formula.file.read import read_formula
+from pointage.formula.file.write import write_formula
 
 WRITES_NOTHING = {"/theme", "/jobs/cancel", "/jobs/start"}
 """A cookie of the browser, and work that can be done again: nothing of them is in the store."""

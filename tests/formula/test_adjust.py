@@ -19,8 +19,8 @@ from pointage.formula.adjust import (
     with_ripening,
     with_salt,
 )
+from pointage.formula.file.read import read_formula
 from pointage.formula.ingredients import ingredient
-from pointage.formula.read import read_formula
 from pointage.formula.swap import swap_flour, takes_up
 from pointage.mixture.course import ripe_windows
 from pointage.mixture.hold import hold

@@ -12,7 +12,7 @@ import pytest
 from pointage.cli.app import run
 from pointage.formula.adjust import with_salt
 from pointage.formula.compare import Asked, compare
-from pointage.formula.read import read_formula
+from pointage.formula.file.read import read_formula
 
 FOLDER = Path(__file__).parents[2] / "examples" / "formulas"
 TEXT = (FOLDER / "harbour-loaf.toml").read_text(encoding="utf-8")

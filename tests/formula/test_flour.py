@@ -8,9 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.errors import InputError, RangeError
-from pointage.formula.flour import Sheet, blend, share_for
-from pointage.formula.flour_types import flour_type, flour_types, types_of_ash
-from pointage.science.flour_analysis import falling_number, liquefaction, on_basis, protein_of
+from pointage.formula.flour.sheet import Sheet, blend, share_for
+from pointage.formula.flour.types import flour_type, flour_types, types_of_ash
+from pointage.science.flour_analysis import (
+    falling_number,
+    liquefaction,
+    on_basis,
+    protein_of,
+)
 
 
 def test_moisture_bases() -> None:

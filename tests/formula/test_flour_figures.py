@@ -11,20 +11,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pointage.desk.compare import comparison_json
-from pointage.desk.formula_draft import Draft, Entered
-from pointage.desk.label import label
-from pointage.desk.water import water_for
-from pointage.desk.water_page import Warmths, dough_mix, question
+from pointage.desk.calculators.water import water_for
+from pointage.desk.calculators.water_page import Warmths, dough_mix, question
+from pointage.desk.formulas.compare import comparison_json
+from pointage.desk.formulas.draft import Draft, Entered
+from pointage.desk.formulas.label import label
 from pointage.errors import InputError
 from pointage.formula.adjust import with_salt
 from pointage.formula.compare import compare
-from pointage.formula.flour_figures import more_water, read_figures, with_figures
+from pointage.formula.file.read import read_formula
+from pointage.formula.file.write import write_formula
+from pointage.formula.flour.figures import more_water, read_figures, with_figures
 from pointage.formula.ingredients import Ingredient, ingredient, ingredients
-from pointage.formula.nutrition import contents
-from pointage.formula.read import read_formula
+from pointage.formula.label.nutrition import contents
 from pointage.formula.water import answer
-from pointage.formula.write import write_formula
 from pointage.mixture.flours import FlourFigures, figures_of
 
 FILE = Path(__file__).parents[2] / "examples" / "formulas" / "harbour-loaf.toml"

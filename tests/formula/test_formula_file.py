@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
+from pointage.formula.file.shape import FormulaTable, ProcessTable, StageTable
 from pointage.formula.formula import StageKind
-from pointage.formula.read import read_formula
-from pointage.formula.shape import FormulaTable, ProcessTable, StageTable
 from pointage.quantities import Temperature
 from pointage.toml import Shape
 

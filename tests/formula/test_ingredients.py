@@ -10,7 +10,13 @@ import pytest
 
 from pointage.data import load
 from pointage.errors import InputError
-from pointage.formula.ingredients import KINDS, Ingredient, ingredient, ingredients, split
+from pointage.formula.ingredients import (
+    KINDS,
+    Ingredient,
+    ingredient,
+    ingredients,
+    split,
+)
 from pointage.mixture.flours import flour_kinds, flour_record
 from pointage.mixture.mixture import raw
 

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from pointage.data import load
 from pointage.errors import RangeError
-from pointage.formula.label_rounding import Style, label_lines, round_for_label
-from pointage.formula.nutrition import UNITS
+from pointage.formula.label.nutrition import UNITS
+from pointage.formula.label.rounding import Style, label_lines, round_for_label
 
 # 21 CFR 101.9(c), as in the FDA's inspection guide to nutrition labelling, attachment 7 (seen):
 # amount, what is printed; just under, at and just over each boundary, and at each half step.

@@ -10,7 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.errors import InputError
-from pointage.formula.ladder import Ladder, Pour, PourKind, corrected, ladder
+from pointage.formula.ladder import (
+    Ladder,
+    Pour,
+    PourKind,
+    corrected,
+    ladder,
+)
 
 INGREDIENT = PourKind.INGREDIENT
 INGREDIENT = PourKind.INGREDIENT

@@ -10,7 +10,12 @@ from hypothesis import strategies as st
 
 from pointage.errors import InputError
 from pointage.formula.ingredients import ingredients
-from pointage.formula.nutrition import baked, contents, usual_loss, with_eu_energy
+from pointage.formula.label.nutrition import (
+    baked,
+    contents,
+    usual_loss,
+    with_eu_energy,
+)
 
 # By hand, from USDA SR28: 1000 g of whole wheat flour (20080), 700 g of water, 20 g of salt
 # (02047), 1720 g of dough that loses 12 %, 206.4 g, and leaves 1513.6 g of bread.

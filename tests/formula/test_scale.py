@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pointage.desk.scale import scale_formula
+from pointage.desk.formulas.scale import scale_formula
 from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
-from pointage.formula.read import read_formula
 from pointage.formula.scale import SEED, Scaled, scale
 
 FOLDER = Path(__file__).parents[2] / "examples" / "formulas"

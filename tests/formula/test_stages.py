@@ -7,8 +7,8 @@ from fractions import Fraction
 import pytest
 
 from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
 from pointage.formula.formula import StageKind
-from pointage.formula.read import read_formula
 from pointage.formula.scale import AS_THE_LEVAIN, FineScale, scale
 
 TWO_BUILDS = """

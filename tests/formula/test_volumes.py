@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.errors import InputError, UnitError
+from pointage.formula.file.measures import WRITTEN, Spoken, read_amount
 from pointage.formula.ingredients import ingredients
-from pointage.formula.measures import WRITTEN, Spoken, read_amount
 from pointage.formula.volumes import grams_per_cup, in_grams, in_measures
 
 

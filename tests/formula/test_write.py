@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pointage.formula.file.read import read_formula
+from pointage.formula.file.write import Side, write_formula
 from pointage.formula.formula import Formula, Stage, StageKind
 from pointage.formula.ingredients import ingredients
-from pointage.formula.read import read_formula
-from pointage.formula.write import Side, write_formula
 from pointage.quantities import Temperature
 
 FOLDER = Path(__file__).parents[2] / "examples" / "formulas"

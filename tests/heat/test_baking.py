@@ -10,7 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pointage.errors import RangeError
-from pointage.heat.baking import Bake, Stands, bake, baked_for, done_at
+from pointage.heat.baking import (
+    Bake,
+    Stands,
+    bake,
+    baked_for,
+    done_at,
+)
 from pointage.heat.loaf import BreadType, LoafShape
 
 LOAF = Bake(0.9, LoafShape.BOULE, 240.0, 24.0)

@@ -13,7 +13,15 @@ from hypothesis import strategies as st
 from pointage.errors import RangeError
 from pointage.heat.conduction import Conductor, warm
 from pointage.heat.materials import materials
-from pointage.heat.vessel import Air, Around, Filling, Form, Lid, Shell, follow
+from pointage.heat.vessel import (
+    Air,
+    Around,
+    Filling,
+    Form,
+    Lid,
+    Shell,
+    follow,
+)
 
 TUB = Shell(Form.TUB, 2.0, "plastic", 0.236, Lid.LOOSE)
 LEVAIN = Filling(litres=0.7, heat_capacity=1550.0, conductivity=0.37)

@@ -18,9 +18,14 @@ from pointage.kitchen.capacity import (
     capacities,
     capacity_called,
 )
-from pointage.kitchen.edit import changed, keys, values, without
+from pointage.kitchen.file.edit import (
+    changed,
+    keys,
+    values,
+    without,
+)
+from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
-from pointage.kitchen.read import read_kitchen
 
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
 OLD = sorted((Path(__file__).parents[1] / "fixtures" / "kitchens").glob("*/*.toml"))

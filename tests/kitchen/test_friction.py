@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.errors import InputError
+from pointage.kitchen.file.mixer import Mixer, read_mixers
+from pointage.kitchen.file.shape import MixerTable
 from pointage.kitchen.friction import Friction, before_any_dough, learn_friction
-from pointage.kitchen.mixer import Mixer, read_mixers
-from pointage.kitchen.shape import MixerTable
 
 frictions = st.floats(0.0, 15.0)
 readings = st.lists(st.floats(-3.0, 20.0), min_size=1, max_size=12)

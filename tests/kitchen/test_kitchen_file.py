@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from pointage.errors import InputError
+from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen, PlaceKind
-from pointage.kitchen.read import read_kitchen
 from pointage.mixture.surroundings import Straying
 
 EXAMPLE = (Path(__file__).parents[2] / "examples" / "kitchen.toml").read_text(encoding="utf-8")

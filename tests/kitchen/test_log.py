@@ -13,8 +13,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pointage.errors import InputError
-from pointage.kitchen.log import Log, LogOptions, decode_log, read_log, told_gaps
-from pointage.kitchen.log_clock import DateOrder, parse_clock
+from pointage.kitchen.log.clock import DateOrder, parse_clock
+from pointage.kitchen.log.read import (
+    Log,
+    LogOptions,
+    decode_log,
+    read_log,
+    told_gaps,
+)
 
 DUBLIN = ZoneInfo("Europe/Dublin")
 KOLKATA = ZoneInfo("Asia/Kolkata")

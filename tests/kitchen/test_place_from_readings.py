@@ -12,8 +12,7 @@ from hypothesis import strategies as st
 
 from pointage.data import load
 from pointage.errors import InputError
-from pointage.kitchen.kitchen import PlaceKind
-from pointage.kitchen.place_from_readings import (
+from pointage.kitchen.file.place_from_readings import (
     ClockReading,
     PlaceHistory,
     is_warm_place,
@@ -21,6 +20,7 @@ from pointage.kitchen.place_from_readings import (
     place_from_readings,
     usual_spread,
 )
+from pointage.kitchen.kitchen import PlaceKind
 
 DUBLIN = ZoneInfo("Europe/Dublin")
 KINDS = st.sampled_from(list(PlaceKind))

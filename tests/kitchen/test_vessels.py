@@ -11,9 +11,9 @@ from tests.timetable.hall import kitchen
 from pointage.errors import InputError
 from pointage.heat.materials import materials
 from pointage.heat.vessel import Air, Lid
+from pointage.kitchen.file.read import read_kitchen
+from pointage.kitchen.file.shape import PlaceTable, VesselTable
 from pointage.kitchen.kitchen import Kitchen, VesselUse
-from pointage.kitchen.read import read_kitchen
-from pointage.kitchen.shape import PlaceTable, VesselTable
 
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
 TUB = 'name = "Tub 2"\ntare = "412g"\nvolume = "5l"\nmaterial = "plastic"\nuse = "tub"\n'

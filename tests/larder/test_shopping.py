@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.timetable.hall import NOW, kitchen
 
 from pointage.errors import RangeError
-from pointage.kitchen.heater import Heater
+from pointage.kitchen.file.heater import Heater
 from pointage.larder.energy import Load, firing_kwh, shares
 from pointage.larder.shopping import Need, past_best, shopping
 from pointage.larder.stock import Lot, replay

@@ -11,7 +11,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.larder.cost import cost_of, cost_of_draws, worth
-from pointage.larder.stock import Counted, Draw, Event, Lot, Used, flours_in_use, replay
+from pointage.larder.stock import (
+    Counted,
+    Draw,
+    Event,
+    Lot,
+    Used,
+    flours_in_use,
+    replay,
+)
 from pointage.mixture.flours import FlourFigures
 
 START = datetime(2026, 11, 1, 12, tzinfo=UTC)

@@ -14,7 +14,7 @@ import pointage.data
 from pointage.culture.mature import mature
 from pointage.data import listed, load
 from pointage.errors import InputError
-from pointage.formula.flour_types import flour_type
+from pointage.formula.flour.types import flour_type
 from pointage.mixture.course import Course
 from pointage.mixture.flours import (
     FlourFigures,
@@ -25,7 +25,12 @@ from pointage.mixture.flours import (
     flour_record,
 )
 from pointage.mixture.hold import hold
-from pointage.mixture.mixture import Mixture, buffering, mix, raw
+from pointage.mixture.mixture import (
+    Mixture,
+    buffering,
+    mix,
+    raw,
+)
 from pointage.mixture.state import S
 from pointage.mixture.surroundings import Constant
 from pointage.mixture.traits import median_traits

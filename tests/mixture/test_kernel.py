@@ -15,7 +15,15 @@ from scipy.integrate import solve_ivp
 
 from pointage.culture.mature import feed, mature
 from pointage.mixture.hold import run, settings_for
-from pointage.mixture.kernel import AIR, LANES, MOLAR, NEUTRAL, hold_few, hold_many, rates_of_one
+from pointage.mixture.kernel import (
+    AIR,
+    LANES,
+    MOLAR,
+    NEUTRAL,
+    hold_few,
+    hold_many,
+    rates_of_one,
+)
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.response import tables
 from pointage.mixture.state import P, S

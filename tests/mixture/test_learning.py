@@ -11,8 +11,7 @@ import pytest
 from pointage.culture.mature import feed, mature
 from pointage.errors import InputError
 from pointage.mixture.hold import hold
-from pointage.mixture.learning import Watched, learn
-from pointage.mixture.observation import (
+from pointage.mixture.learning.observation import (
     Acidity,
     Fallen,
     MixtureTemperature,
@@ -23,7 +22,8 @@ from pointage.mixture.observation import (
     TitratableAcidity,
     Titration,
 )
-from pointage.mixture.scores import scores
+from pointage.mixture.learning.scores import scores
+from pointage.mixture.learning.update import Watched, learn
 from pointage.mixture.surroundings import Constant, Straying, Surroundings
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 

@@ -10,7 +10,13 @@ from functools import cache, partial
 import numpy as np
 from tests.outside.case import Case, Topic
 
-from pointage.heat.baking import Bake, Baked, Stands, bake, baked_for
+from pointage.heat.baking import (
+    Bake,
+    Baked,
+    Stands,
+    bake,
+    baked_for,
+)
 from pointage.heat.crumb import crumb_conductivity
 from pointage.heat.loaf import BreadType, LoafShape
 

@@ -10,9 +10,9 @@ from tests.outside.case import Case, Topic
 
 from pointage.culture.mature import feed, mature
 from pointage.culture.young import YoungDay, gate, raise_course
-from pointage.desk.kitchens import demonstration_text
+from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.desk.now.cultures import courses, culture_now
-from pointage.kitchen.read import read_kitchen
+from pointage.kitchen.file.read import read_kitchen
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import raw

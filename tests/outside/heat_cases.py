@@ -18,7 +18,12 @@ from pointage.science.composition import (
     food_density,
     food_heat_capacity,
 )
-from pointage.science.conduction import CYLINDER, SLAB, SPHERE, terms
+from pointage.science.conduction import (
+    CYLINDER,
+    SLAB,
+    SPHERE,
+    terms,
+)
 from pointage.science.factor_method import factor_water_temperature, rule_of_ice
 from pointage.science.heat_balance import (
     HEAT_CAPACITY,

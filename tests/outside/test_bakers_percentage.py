@@ -12,9 +12,9 @@ from fractions import Fraction
 
 import pytest
 
-from pointage.formula.read import read_formula
+from pointage.formula.file.read import read_formula
+from pointage.formula.file.write import Side, write_formula
 from pointage.formula.scale import scale
-from pointage.formula.write import Side, write_formula
 
 POOLISH = """
 name = "Poolish bread"

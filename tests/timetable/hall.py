@@ -8,12 +8,12 @@ from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
-from pointage.desk.plan import plan_bake
+from pointage.desk.bakes.plan import plan_bake
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
+from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
-from pointage.formula.read import read_formula
+from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
-from pointage.kitchen.read import read_kitchen
 from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import Plan, Step
 

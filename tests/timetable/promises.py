@@ -16,7 +16,12 @@ import pytest
 from tests.timetable.hall import DUBLIN, minutes, of_kind, step, written
 
 from pointage.formula.ingredients import ingredient, ingredients
-from pointage.timetable.plan import Ladder, Plan, Status, Step
+from pointage.timetable.plan import (
+    Ladder,
+    Plan,
+    Status,
+    Step,
+)
 
 MINUTE = timedelta(minutes=1)
 UP, DOWN = time(6), time(22, 30)

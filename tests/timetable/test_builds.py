@@ -8,11 +8,11 @@ from itertools import pairwise
 import pytest
 from tests.timetable.hall import NOW, SATURDAY, kitchen, of_kind, step
 
-from pointage.desk.kitchens import demonstration_formulas
-from pointage.desk.plan import plan_bake
+from pointage.desk.bakes.plan import plan_bake
+from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.desk.wording import title
 from pointage.errors import InputError
-from pointage.formula.read import read_formula
+from pointage.formula.file.read import read_formula
 from pointage.timetable.plan import Plan, Status
 from pointage.timetable.remark import RemarkCode
 

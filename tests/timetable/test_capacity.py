@@ -9,12 +9,12 @@ from zoneinfo import ZoneInfo
 import pytest
 from tests.timetable.hall import NOW, SATURDAY, formula, kitchen, of_kind, planned, step
 
-from pointage.desk.plan import plan_bake, plan_json, shortage_words
+from pointage.desk.bakes.plan import plan_bake, plan_json, shortage_words
 from pointage.desk.wording import conflict_words
 from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
+from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Process
-from pointage.formula.read import read_formula
-from pointage.formula.write import write_formula
 from pointage.kitchen.capacity import HANDS, CapacityKind
 from pointage.kitchen.kitchen import Oven
 from pointage.timetable.occupied import Occupied, occupied_by

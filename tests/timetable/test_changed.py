@@ -8,9 +8,9 @@ from datetime import timedelta
 import pytest
 from tests.timetable.hall import NOW
 
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
-from pointage.formula.read import read_formula
-from pointage.kitchen.read import read_kitchen
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
+from pointage.formula.file.read import read_formula
+from pointage.kitchen.file.read import read_kitchen
 from pointage.timetable.changed import Difference, Worked, compare
 from pointage.timetable.plan import Feed, Thread
 from pointage.timetable.problem import Problem

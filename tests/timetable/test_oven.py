@@ -7,17 +7,22 @@ from datetime import UTC, datetime
 
 import pytest
 
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.wording import remark_words
 from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
+from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula, Process
-from pointage.formula.read import read_formula
-from pointage.formula.write import write_formula
 from pointage.heat.baking import bake
 from pointage.heat.loaf import BreadType
-from pointage.kitchen.read import read_kitchen
+from pointage.kitchen.file.read import read_kitchen
 from pointage.quantities import Temperature
-from pointage.timetable.oven import bake_minutes, baked_through, bread_type, oven_bake
+from pointage.timetable.oven import (
+    bake_minutes,
+    baked_through,
+    bread_type,
+    oven_bake,
+)
 
 HALL = read_kitchen(demonstration_text(), datetime(2026, 11, 25, tzinfo=UTC))
 TEXTS = demonstration_formulas()

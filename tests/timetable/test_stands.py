@@ -16,11 +16,11 @@ from pointage.kitchen.vessel import VesselUse
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import raw
 from pointage.mixture.traits import draw_traits
-from pointage.timetable.amounts import amounts
-from pointage.timetable.bands import run_thread
 from pointage.timetable.plan import Plan, Standing
 from pointage.timetable.problem import Problem
 from pointage.timetable.timetable import plan
+from pointage.timetable.ways.amounts import amounts
+from pointage.timetable.ways.bands import run_thread
 
 BOWL = 'volume = "12l"'
 

@@ -6,10 +6,17 @@ from datetime import UTC, datetime
 
 from tests.web import fixture_plan as fixture
 
-from pointage.culture.life import Began, Fed, Taken, lived
-from pointage.web.pages import AdvicePage, Choice, CulturePage, Field, Frame, Page, Table, TellForm
-from pointage.web.present.clock import Clock
-from pointage.web.present.culture import culture_page
+from pointage.culture.life import (
+    Began,
+    Fed,
+    Taken,
+    lived,
+)
+from pointage.web.frame import Frame, Page
+from pointage.web.screens.culture.page import AdvicePage, CulturePage, Field, Table, TellForm
+from pointage.web.screens.culture.view import culture_page
+from pointage.web.screens.week.page import Choice
+from pointage.web.words.clock import Clock
 
 AT = datetime(2026, 12, 1, 8, tzinfo=UTC)
 FIELDS = (

@@ -12,16 +12,30 @@ from tests.web.fake_desk import friday_desk
 from pointage.culture.vigour import WINDOW, Vigour, Window
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import replay
-from pointage.desk.changed import WhatChanged
-from pointage.desk.past_culture import Change, CulturePast, Foretold, SeenCourse, Wasted
-from pointage.desk.past_formula import FormulaPast, PastBake
+from pointage.desk.past.changed import WhatChanged
+from pointage.desk.past.culture import (
+    Change,
+    CulturePast,
+    Foretold,
+    SeenCourse,
+    Wasted,
+)
+from pointage.desk.past.formula import FormulaPast, PastBake
 from pointage.mixture.course import Band
 from pointage.timetable.changed import Difference
-from pointage.web.pages import Choice, DaybookPage, EntryPage, Field, Frame, Page
-from pointage.web.present import asked
-from pointage.web.present.clock import Clock
-from pointage.web.present.daybook import about_field, days_of, line_of, log_forms
-from pointage.web.present.past import compare_page, culture_past_page, formula_past_page
+from pointage.web.frame import Frame, Page
+from pointage.web.screens.culture.page import Field
+from pointage.web.screens.daybook.page import DaybookPage, EntryPage
+from pointage.web.screens.daybook.view import (
+    about_field,
+    days_of,
+    line_of,
+    log_forms,
+)
+from pointage.web.screens.past.view import compare_page, culture_past_page, formula_past_page
+from pointage.web.screens.week.page import Choice
+from pointage.web.words import asked
+from pointage.web.words.clock import Clock
 
 CLOCK = Clock(fixture.skerry_hall().zone, fixture.NOW)
 

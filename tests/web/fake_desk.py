@@ -26,25 +26,30 @@ from pointage.desk.answers import (
     StepNews,
     Telling,
 )
-from pointage.desk.book import BookDesk
-from pointage.desk.care import Care
-from pointage.desk.exchange import ExchangeDesk
-from pointage.desk.kitchen_file import KitchenFileDesk
-from pointage.desk.kitchens import demonstration_formulas
-from pointage.desk.label import LabelAnswer, label_formula
-from pointage.desk.labels import LabelDesk
-from pointage.desk.larder import LarderDesk
-from pointage.desk.larder_answers import BatchCost
+from pointage.desk.calculators.water_page import (
+    Mix,
+    Warmths,
+    WaterDesk,
+    dough_mix,
+)
+from pointage.desk.cultures.care import Care
+from pointage.desk.formulas.book import BookDesk
+from pointage.desk.formulas.label import LabelAnswer, label_formula
+from pointage.desk.formulas.labels import LabelDesk
+from pointage.desk.kitchen.file import KitchenFileDesk
+from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.desk.kitchen.places import PlacesDesk
+from pointage.desk.larder.answers import BatchCost
+from pointage.desk.larder.larder import LarderDesk
 from pointage.desk.now.present import Present, present_of
-from pointage.desk.past import PastDesk
-from pointage.desk.places import PlacesDesk
-from pointage.desk.records import RecordDesk, Told
-from pointage.desk.sensors import SensorDesk
-from pointage.desk.water_page import Mix, Warmths, WaterDesk, dough_mix
+from pointage.desk.past.look import PastDesk
+from pointage.desk.records.exchange import ExchangeDesk
+from pointage.desk.records.records import RecordDesk, Told
+from pointage.desk.records.sensors import SensorDesk
 from pointage.desk.work import Work, WorkDesk
 from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
 from pointage.formula.ladder import Keep, corrected
-from pointage.formula.read import read_formula
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import Kitchen
 from pointage.larder.cost import Cost

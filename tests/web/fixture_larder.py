@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from tests.web.fixture_plan import NOW
 
-from pointage.desk.larder_answers import (
+from pointage.desk.larder.answers import (
     BakeCost,
     BatchCost,
     FormulaCost,

@@ -10,11 +10,11 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from pointage.desk.kitchens import demonstration_text
+from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.formula.ingredients import ingredients
 from pointage.formula.ladder import PourKind, PourState
+from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
-from pointage.kitchen.read import read_kitchen
 from pointage.timetable.plan import (
     CourseRow,
     Ladder,
@@ -26,7 +26,12 @@ from pointage.timetable.plan import (
     Step,
     StepKind,
 )
-from pointage.timetable.remark import Conflict, ConflictName, Remark, RemarkCode
+from pointage.timetable.remark import (
+    Conflict,
+    ConflictName,
+    Remark,
+    RemarkCode,
+)
 
 ZONE = ZoneInfo("Europe/Dublin")
 THURSDAY, FRIDAY, SATURDAY, SUNDAY = (datetime(2026, 12, day, tzinfo=UTC) for day in (3, 4, 5, 6))

@@ -5,16 +5,17 @@ from __future__ import annotations
 from tests.web import fixture_plan as fixture
 
 from pointage.daybook.entry import FormulaRecord
-from pointage.desk.compare import compare_formulas
-from pointage.desk.formula_draft import Draft, Entered
-from pointage.desk.kitchens import demonstration_formulas
-from pointage.desk.what_if import Changed, Wish
-from pointage.formula.read import read_formula
-from pointage.formula.write import write_formula
-from pointage.web.pages import Frame, ImportPage, Page
-from pointage.web.present.clock import Clock
-from pointage.web.present.formula_book import revisions_page, side_by_side_page, what_if_page
-from pointage.web.present.formula_edit import edit_page
+from pointage.desk.formulas.compare import compare_formulas
+from pointage.desk.formulas.draft import Draft, Entered
+from pointage.desk.formulas.what_if import Changed, Wish
+from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.formula.file.read import read_formula
+from pointage.formula.file.write import write_formula
+from pointage.web.frame import Frame, Page
+from pointage.web.screens.formula_book.page import ImportPage
+from pointage.web.screens.formula_book.view import revisions_page, side_by_side_page, what_if_page
+from pointage.web.screens.formula_edit.view import edit_page
+from pointage.web.words.clock import Clock
 
 SPELT = read_formula(demonstration_formulas()["sunday-spelt"])
 RECORDS = [

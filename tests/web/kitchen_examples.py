@@ -5,18 +5,16 @@ from __future__ import annotations
 from markupsafe import Markup
 from tests.web.culture_examples import FORM
 
-from pointage.web.pages import (
-    Choice,
-    Drawing,
-    Frame,
+from pointage.web.frame import Drawing, Frame, Page
+from pointage.web.screens.culture.page import Table
+from pointage.web.screens.kitchen.page import (
     KitchenFilePage,
     KitchenPage,
-    Page,
     PlaceLogPage,
     Row,
     Section,
-    Table,
 )
+from pointage.web.screens.week.page import Choice
 
 
 def kitchen_examples(frame: Frame) -> list[Page]:

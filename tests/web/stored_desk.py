@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from pathlib import Path
 
-from pointage.daybook.store import open_store
+from pointage.daybook.store.store import open_store
 from pointage.desk.desk import StoredDesk
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.now.jobs import Jobs
 from pointage.desk.opening import take_in
 

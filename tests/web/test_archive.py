@@ -12,8 +12,8 @@ from tests.daybook.archives import records
 from tests.web.conftest import ORIGIN, ask
 from tests.web.stored_desk import NOW, hall
 
-from pointage.daybook.merge import import_from
-from pointage.daybook.store import open_store
+from pointage.daybook.archive.merge import import_from
+from pointage.daybook.store.store import open_store
 from pointage.web.app import create_app
 from pointage.web.serve import keep_backups
 

@@ -15,7 +15,7 @@ from tests.web.conftest import ORIGIN, ask
 from tests.web.fake_desk import friday_desk
 
 from pointage.web.app import create_app
-from pointage.web.bodies import MOST
+from pointage.web.door.bodies import MOST
 
 BOUNDARY = {"Content-Type": "multipart/form-data; boundary=b", "Origin": ORIGIN}
 HEAD = b'--b\r\nContent-Disposition: form-data; name="log"; filename="a.csv"\r\n\r\n'

@@ -10,9 +10,9 @@ import pytest
 from tests.web import fixture_plan as fixture
 
 from pointage.timetable.plan import Standing
-from pointage.web.charts import Seen, rise_chart
-from pointage.web.present.clock import Clock
-from pointage.web.svg import element
+from pointage.web.drawing.charts import Seen, rise_chart
+from pointage.web.drawing.svg import element
+from pointage.web.words.clock import Clock
 
 START = fixture.at(fixture.THURSDAY, "18:40")
 Drawn = dict[str, list[ET.Element]]

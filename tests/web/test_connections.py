@@ -13,10 +13,10 @@ import pytest
 from tests.web import fixture_plan as fixture
 from tests.web.fake_desk import friday_desk
 
-from pointage.web import connections
 from pointage.web.app import create_app
-from pointage.web.connections import MOST_CONNECTIONS, server_of
-from pointage.web.listening import LOOPBACK, listen_on
+from pointage.web.door import connections
+from pointage.web.door.connections import MOST_CONNECTIONS, server_of
+from pointage.web.door.listening import LOOPBACK, listen_on
 
 MANY = 300
 UNFINISHED = b"GET /alive HTTP/1.1\r\nHost: 127.0.0.1\r\n"

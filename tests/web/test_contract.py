@@ -5,6 +5,8 @@ from __future__ import annotations
 import dataclasses
 import re
 from datetime import timedelta
+from importlib import import_module
+from typing import Any
 
 import pytest
 from markupsafe import Markup
@@ -16,28 +18,32 @@ from tests.web.fake_desk import FakeDesk, friday_desk
 from tests.web.formula_examples import formula_examples
 from tests.web.kitchen_examples import kitchen_examples
 
-from pointage.desk.bake import bake_for
-from pointage.desk.flour import blend_two, convert, types
-from pointage.desk.kitchens import demonstration_formulas
-from pointage.desk.label import label_formula
-from pointage.desk.water_page import USUAL_G, Warmths, plain_mix
+from pointage.desk.calculators.bake import bake_for
+from pointage.desk.calculators.flour import blend_two, convert, types
+from pointage.desk.calculators.water_page import USUAL_G, Warmths, plain_mix
+from pointage.desk.formulas.label import label_formula
+from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.kitchen.friction import Friction
-from pointage.web import oven as oven_room
-from pointage.web import pages
-from pointage.web.flour import FIRST
-from pointage.web.pages import AskPage, ErrorPage, Frame, Page
-from pointage.web.present.bench import bench_page
-from pointage.web.present.clock import Clock
-from pointage.web.present.cultures import cultures_page
-from pointage.web.present.flour import flour_page
-from pointage.web.present.formulas import formula_page, formulas_page
-from pointage.web.present.label import label_page
-from pointage.web.present.larder import larder_page, shopping_page
-from pointage.web.present.oven import oven_page
-from pointage.web.present.slip import Slip
-from pointage.web.present.water import water_page
-from pointage.web.present.week import week_page
+from pointage.web import frame as frames
+from pointage.web.assets import SCREENS
+from pointage.web.frame import Frame, Page
 from pointage.web.render import environment, render, render_block
+from pointage.web.screens.ask.page import AskPage
+from pointage.web.screens.bench.slip import Slip
+from pointage.web.screens.bench.view import bench_page
+from pointage.web.screens.cultures.view import cultures_page
+from pointage.web.screens.error.page import ErrorPage
+from pointage.web.screens.flour.routes import FIRST
+from pointage.web.screens.flour.view import flour_page
+from pointage.web.screens.formulas.view import formula_page, formulas_page
+from pointage.web.screens.label.view import label_page
+from pointage.web.screens.larder.view import larder_page, shopping_page
+from pointage.web.screens.oven import routes as oven_room
+from pointage.web.screens.oven.view import oven_page
+from pointage.web.screens.water.view import water_page
+from pointage.web.screens.week.page import Choice, WishPage
+from pointage.web.screens.week.view import week_page
+from pointage.web.words.clock import Clock
 
 KITCHEN = fixture.skerry_hall()
 CLOCK = Clock(KITCHEN.zone, fixture.NOW)
@@ -63,8 +69,8 @@ def examples() -> list[Page]:
     late = Clock(KITCHEN.zone, fixture.NOW + timedelta(hours=30))
     sheet = busy.formula("harbour-loaf", None, None)
     careful = dataclasses.replace(sheet, cautions=("Mind.",))
-    choices = (pages.Choice("harbour-loaf", "Harbour loaf"),)
-    wish = pages.WishPage(
+    choices = (Choice("harbour-loaf", "Harbour loaf"),)
+    wish = WishPage(
         frame("week"), choices, "harbour-loaf", "12", "2026-12-05", "09:00", "Europe/Dublin", {}, ()
     )
     wrong = dict.fromkeys(("form", "formula", "pieces", "ready"), "will not do")
@@ -198,23 +204,33 @@ def test_no_two_elements_of_a_page_share_an_id(page: Page) -> None:
     assert len(found) == len(set(found))
 
 
+def contexts() -> set[type[Any]]:
+    """Every dataclass that a template is given: those of each screen's page, and of the frame."""
+    names = [
+        f"pointage.web.screens.{each.name}.page" for each in SCREENS if (each / "page.py").exists()
+    ]
+    return {
+        each
+        for module in (frames, *map(import_module, names))
+        for each in vars(module).values()
+        if isinstance(each, type) and dataclasses.is_dataclass(each)
+    }
+
+
 def test_every_kind_of_page_has_an_example() -> None:
-    assert {type(page) for page in examples()} == set(Page.__args__)
+    pages = {each for each in contexts() if "template" in vars(each)} - {frames.WorkBlock}
+    assert len(pages) > 25
+    assert {type(page) for page in examples()} == pages
 
 
 def test_every_field_of_a_context_is_printed_somewhere() -> None:
     env = environment()
     assert env.loader is not None
     source = " ".join(env.loader.get_source(env, name)[0] for name in env.list_templates())
-    contexts = [
-        each
-        for each in vars(pages).values()
-        if isinstance(each, type) and dataclasses.is_dataclass(each)
-    ]
-    assert len(contexts) > 15
+    assert len(contexts()) > 60
     idle = [
         f"{context.__name__}.{field.name}"
-        for context in contexts
+        for context in contexts()
         for field in dataclasses.fields(context)
         if not re.search(rf"\.{field.name}\b", source)
     ]

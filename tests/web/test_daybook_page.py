@@ -18,11 +18,11 @@ from tests.web.stored_desk import NOW, hall
 
 from pointage.daybook.bodies import BODIES, Body
 from pointage.daybook.entry import EntryKind
-from pointage.daybook.photos import LARGEST_BYTES
+from pointage.daybook.store.photos import LARGEST_BYTES
 from pointage.desk.desk import StoredDesk
 from pointage.web.app import create_app
-from pointage.web.present.asked import ASKED, every_field, read_every
-from pointage.web.present.daybook import LOGS
+from pointage.web.screens.daybook.view import LOGS
+from pointage.web.words.asked import ASKED, every_field, read_every
 
 _OUT = BytesIO()
 Image.new("RGB", (1, 1), "white").save(_OUT, "JPEG")

@@ -14,12 +14,12 @@ from tests.web.formula_form import sent
 from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.desk import StoredDesk
-from pointage.desk.kitchens import demonstration_formulas
+from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
-from pointage.formula.read import read_formula
 from pointage.web.app import create_app
-from pointage.web.packed import LONGEST, pack, unpack
+from pointage.web.screens.formula_edit.packed import LONGEST, pack, unpack
 
 EDIT = "/formulas/harbour-loaf/edit"
 

@@ -8,7 +8,7 @@ from tests.web.conftest import ORIGIN, Door, ask
 from tests.web.fake_desk import friday_desk
 
 from pointage.web.app import create_app
-from pointage.web.guard import host_of
+from pointage.web.door.guard import host_of
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ from tests.web.stored_desk import NOW, hall
 from tests.web.test_every_page_in_a_browser import SIZES, THUMB, opened
 
 from pointage.desk.desk import StoredDesk
-from pointage.desk.kitchens import demonstration_larder
+from pointage.desk.kitchen.kitchens import demonstration_larder
 from pointage.desk.opening import stock_up
 from pointage.web.app import create_app
 

@@ -16,7 +16,13 @@ from threading import Thread
 import pytest
 
 from pointage.errors import InputError
-from pointage.web.listening import LOOPBACK, listen_on, names_of, own_addresses, reached_at
+from pointage.web.door.listening import (
+    LOOPBACK,
+    listen_on,
+    names_of,
+    own_addresses,
+    reached_at,
+)
 
 
 def test_an_answer_is_not_held_back_for_an_acknowledgement() -> None:

@@ -14,7 +14,7 @@ from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.fake_desk import FakeDesk, friday_desk
 from tests.web.stored_desk import NOW, hall
 
-from pointage.desk.bake import bake_for
+from pointage.desk.calculators.bake import bake_for
 from pointage.web.app import create_app
 
 Get = Callable[..., httpx.Response]

@@ -13,11 +13,12 @@ from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Telling
 from pointage.desk.now.bakes import steps_left
 from pointage.timetable.plan import Status
-from pointage.web.charts import rise_at
-from pointage.web.pages import BenchPage, Frame, Moment
-from pointage.web.present.bench import bench_page
-from pointage.web.present.clock import Clock
-from pointage.web.present.level import level_words
+from pointage.web.drawing.charts import rise_at
+from pointage.web.frame import Frame, Moment
+from pointage.web.screens.bench.level import level_words
+from pointage.web.screens.bench.page import BenchPage
+from pointage.web.screens.bench.view import bench_page
+from pointage.web.words.clock import Clock
 
 KITCHEN = fixture.skerry_hall()
 FRAME = Frame("Skerry Hall", "bench", "auto", Moment("12:40", "2026-12-04T12:40+00:00"), "/")

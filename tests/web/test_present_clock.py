@@ -11,9 +11,9 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from pointage.web.present.clock import Clock, quiet_spans
-from pointage.web.present.hours import HourLine
-from pointage.web.present.week_drawing import Day
+from pointage.web.drawing.hours import HourLine
+from pointage.web.screens.week.drawing import Day
+from pointage.web.words.clock import Clock, quiet_spans
 
 DUBLIN = ZoneInfo("Europe/Dublin")
 FRIDAY = datetime(2026, 12, 4, 12, 40, tzinfo=UTC)

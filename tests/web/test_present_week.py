@@ -11,11 +11,11 @@ from tests.web import fixture_plan as fixture
 from tests.web.fake_desk import friday_desk
 
 from pointage.timetable.plan import StepKind
-from pointage.web.pages import Frame, Moment
-from pointage.web.present.clock import Clock
-from pointage.web.present.lanes import Wanted, lay_out
-from pointage.web.present.thread import beads, oven_loads, stretches
-from pointage.web.present.week import shown_days, week_page
+from pointage.web.drawing.thread import beads, oven_loads, stretches
+from pointage.web.frame import Frame, Moment
+from pointage.web.screens.week.lanes import Wanted, lay_out
+from pointage.web.screens.week.view import shown_days, week_page
+from pointage.web.words.clock import Clock
 
 KITCHEN = fixture.skerry_hall()
 CLOCK = Clock(KITCHEN.zone, fixture.NOW)

@@ -19,7 +19,7 @@ from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.answers import NotThere
 from pointage.desk.desk import StoredDesk
-from pointage.desk.sensors import MOST_AT_ONCE
+from pointage.desk.records.sensors import MOST_AT_ONCE
 from pointage.errors import InputError
 from pointage.web.app import create_app
 
@@ -221,7 +221,7 @@ def test_another_address_must_be_one_of_this_machine(tmp_path: Path, address: st
 
 
 def test_unless_told_the_server_is_on_the_loopback_address_alone() -> None:
-    from pointage.web.listening import LOOPBACK, listen_on
+    from pointage.web.door.listening import LOOPBACK, listen_on
 
     listening = listen_on(LOOPBACK, 0)
     assert listening.getsockname()[0] == "127.0.0.1"

@@ -28,9 +28,9 @@ from pointage.desk.desk import StoredDesk
 from pointage.desk.now.keeper import Keeper
 from pointage.errors import InputError
 from pointage.web.app import create_app
-from pointage.web.present.asked import every_field, read_every
-from pointage.web.present.clock import Clock
-from pointage.web.present.daybook import line_of
+from pointage.web.screens.daybook.view import line_of
+from pointage.web.words.asked import every_field, read_every
+from pointage.web.words.clock import Clock
 
 K = EntryKind
 EARLIER = NOW - timedelta(hours=2)

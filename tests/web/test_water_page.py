@@ -15,7 +15,7 @@ from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.fake_desk import FakeDesk, friday_desk
 from tests.web.stored_desk import NOW, hall
 
-from pointage.desk.water_page import Warmths, question
+from pointage.desk.calculators.water_page import Warmths, question
 from pointage.formula.water import answer
 from pointage.web.app import create_app
 

@@ -17,7 +17,7 @@ import httpx
 from starlette.applications import Starlette
 
 from pointage.cli.app import run
-from pointage.daybook.store import Store, open_store
+from pointage.daybook.store.store import Store, open_store
 from pointage.desk.desk import StoredDesk
 from pointage.web.app import create_app
 

@@ -26,7 +26,7 @@ from tests.whole.moves import Move
 from tests.whole.pages import BROKEN, CORE, addresses, fits, words
 
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.store import open_store
+from pointage.daybook.store.store import open_store
 
 FIXTURE = sorted((Path(__file__).parents[1] / "fixtures").glob("*/shown.json"))[-1].parent
 NAMES = UUID("0b7f3a56-61f2-4c0f-8a33-7b0f4b1d9c11")

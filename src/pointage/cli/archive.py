@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 from typer import Argument, Option
 
 if TYPE_CHECKING:
-    from pointage.daybook.manifest import Counts
+    from pointage.daybook.archive.manifest import Counts
 
 Store = Annotated[
     str | None,
@@ -32,7 +32,7 @@ def export(
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
     from pointage.desk.desk import utc_now
-    from pointage.desk.named_store import open_whole
+    from pointage.desk.records.named_store import open_whole
 
     with as_options(store=store):
         counts = open_whole(utc_now, store).export_to(Path(path), replace)
@@ -59,7 +59,7 @@ def import_(
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
     from pointage.desk.desk import utc_now
-    from pointage.desk.named_store import open_to_fill
+    from pointage.desk.records.named_store import open_to_fill
 
     with as_options(store=store):
         found, new = open_to_fill(utc_now, store).import_from(Path(path))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 from typer import Option
 
 if TYPE_CHECKING:
-    from pointage.desk.bake import BakeAnswer
+    from pointage.desk.calculators.bake import BakeAnswer
 
 ROWS = 8  # of the printed course; --json has every minute
 
@@ -63,7 +63,7 @@ def bake(
     """Say how long a loaf bakes, how hot its core gets, what it loses and when to cut it."""
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
-    from pointage.desk.bake import bake_for, own_oven
+    from pointage.desk.calculators.bake import bake_for, own_oven
 
     given = {
         "mass": mass, "shape": shape, "oven": oven, "from": start, "altitude": altitude,
@@ -94,7 +94,7 @@ def bake(
 
 def _print(answer: BakeAnswer) -> None:
     from pointage.cli.table import table
-    from pointage.desk.bake import SCALDS
+    from pointage.desk.calculators.bake import SCALDS
     from pointage.quantities import print_number
 
     baked = answer.baked

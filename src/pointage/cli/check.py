@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from pointage.cli.archive import Json, Store
 
 if TYPE_CHECKING:
-    from pointage.desk.exchange import Checked
+    from pointage.desk.records.exchange import Checked
 
 NOT_WHOLE = 1
 
@@ -22,9 +22,9 @@ def check(*, store: Store = None, json: Json = False) -> int:
     from pointage.cli.archive import in_words
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
-    from pointage.daybook.manifest import instant_text
+    from pointage.daybook.archive.manifest import instant_text
     from pointage.desk.desk import utc_now
-    from pointage.desk.named_store import open_whole
+    from pointage.desk.records.named_store import open_whole
 
     with as_options(store=store):
         found = open_whole(utc_now, store).checked()

@@ -29,7 +29,7 @@ def compare(
     texts = read_text(before, "BEFORE.toml"), read_text(after, "AFTER.toml")
     kitchen_text = None if kitchen is None else read_kitchen_text(kitchen, "--kitchen")
     from pointage.desk.at_hand import at_hand
-    from pointage.desk.compare import compare_texts, comparison_json
+    from pointage.desk.formulas.compare import compare_texts, comparison_json
 
     now = datetime.now(UTC)
     found = compare_texts(texts, (before, after), at_hand(now, kitchen_text, kitchen).kitchen, now)

@@ -20,7 +20,7 @@ def read_kitchen_text(path: str, field: str) -> str:
     text = read_text(path, field)
     if "log" not in text:
         return text
-    from pointage.desk.places import settle_logs
+    from pointage.desk.kitchen.places import settle_logs
 
     def beside(name: str, named_in: str) -> bytes:
         if Path(name).name != name:
@@ -32,7 +32,7 @@ def read_kitchen_text(path: str, field: str) -> str:
 
 def read_log_text(path: str, field: str) -> str:
     """The text of a thermometer's log, in whatever code it is. Raises InputError."""
-    from pointage.kitchen.log import decode_log
+    from pointage.kitchen.log.read import decode_log
 
     return decode_log(read_bytes(path, field))
 

@@ -68,7 +68,7 @@ def forecast(
     length = parse_duration(hours, "--hours")
     series = None if temperatures is None else read_log_text(temperatures, "--temperatures")
     log = as_log_options(log_column, log_unit, log_dates, skip_bad_rows=skip_bad_rows)
-    from pointage.desk.forecast import forecast as ask  # the engine, once all is read
+    from pointage.desk.calculators.forecast import forecast as ask  # the engine, once all is read
 
     given = {"ash": ash, "falling_number": falling_number, "moisture": moisture}
     answer = ask(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 from typer import Argument, Option
 
 if TYPE_CHECKING:
-    from pointage.desk.label import LabelAnswer
+    from pointage.desk.formulas.label import LabelAnswer
 
 
 def label(
@@ -40,7 +40,7 @@ def label(
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
     from pointage.desk.at_hand import at_hand
-    from pointage.desk.label import label_formula
+    from pointage.desk.formulas.label import label_formula
     from pointage.quantities import parse_count
 
     count = None if pieces is None else parse_count(pieces, "--pieces")
@@ -63,7 +63,7 @@ def label(
 
 def _print(found: LabelAnswer) -> None:
     from pointage.cli.table import table
-    from pointage.desk.label import percent_text
+    from pointage.desk.formulas.label import percent_text
     from pointage.quantities import print_number
 
     def grams(value: float) -> str:

@@ -22,7 +22,7 @@ def now(
     """Show the kitchen as it stands: cultures, bakes in hand, stock, places, what is set aside."""
     from pointage.cli.table import print_json
     from pointage.desk.at_hand import at_hand_at
-    from pointage.desk.kitchen_now import now_json
+    from pointage.desk.kitchen.figures import now_json
 
     answer = now_json(*at_hand_at(at))
     if json:

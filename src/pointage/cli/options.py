@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from pointage.errors import InputError
 
 if TYPE_CHECKING:
-    from pointage.kitchen.log import LogOptions
+    from pointage.kitchen.log.read import LogOptions
 
 
 @contextmanager
@@ -30,8 +30,8 @@ def as_log_options(
     column: str | None, unit: str | None, dates: str | None, *, skip_bad_rows: bool
 ) -> LogOptions:
     """What a person says of a log with --log-column, --log-unit and --log-dates."""
-    from pointage.kitchen.log import LogOptions
-    from pointage.kitchen.log_clock import DateOrder
+    from pointage.kitchen.log.clock import DateOrder
+    from pointage.kitchen.log.read import LogOptions
 
     if unit is not None and unit.upper() not in ("C", "F"):
         raise InputError("--log-unit", repr(unit), "C or F")

@@ -39,7 +39,7 @@ def plan(
     piece_g = None if piece is None else parse_mass(piece, "--piece")
     text = read_text(formula, "FORMULA.toml")
     kitchen_text = None if kitchen is None else read_kitchen_text(kitchen, "--kitchen")
-    from pointage.desk.plan import plan_json, plan_text  # the engine, once the files are read
+    from pointage.desk.bakes.plan import plan_json, plan_text  # the engine, once the files are read
 
     with as_options(ready=ready, pieces=pieces, piece=piece):
         answer = plan_text(

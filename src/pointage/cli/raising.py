@@ -10,7 +10,7 @@ from typer import Option
 
 if TYPE_CHECKING:
     from pointage.culture.raising import RaisedDay, Sign
-    from pointage.desk.raising import RaisingAnswer
+    from pointage.desk.cultures.raising import RaisingAnswer
 
 
 def raise_culture(
@@ -50,8 +50,8 @@ def raise_culture(
     room_c = None if room is None else ROOM_C.read(room, "--room")
     step_g = parse_mass(step, "--step")
     wet = Fraction(str(HYDRATION.read(hydration, "--hydration"))) / 100
-    from pointage.desk.raising import Tub  # the engine, once all is read
-    from pointage.desk.raising import raise_culture as ask
+    from pointage.desk.cultures.raising import Tub  # the engine, once all is read
+    from pointage.desk.cultures.raising import raise_culture as ask
 
     answer = ask(
         kind=flour_kind,
@@ -83,7 +83,7 @@ def _sign(text: str) -> Sign:
 
 
 def _print(answer: RaisingAnswer) -> None:
-    from pointage.desk.raising import CAUTIONS, TARE_UNKNOWN
+    from pointage.desk.cultures.raising import CAUTIONS, TARE_UNKNOWN
 
     before: RaisedDay | None = None
     for day in answer.days:
@@ -128,7 +128,7 @@ def _doing(answer: RaisingAnswer, day: RaisedDay) -> list[str]:
 
 def _expecting(day: RaisedDay, before: RaisedDay | None) -> list[str]:
     """What should be seen by the next feed; signs that are yesterday's are not told again."""
-    from pointage.desk.raising import lid
+    from pointage.desk.cultures.raising import lid
     from pointage.quantities import print_number
 
     signs, lines = day.signs(), []

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 from typer import Argument, Option
 
 if TYPE_CHECKING:
-    from pointage.desk.scale import ScaleAnswer
-    from pointage.desk.volumes import MeasuredRow
+    from pointage.desk.formulas.scale import ScaleAnswer
+    from pointage.desk.formulas.volumes import MeasuredRow
 
 MOST_LOADS = 100
 
@@ -78,7 +78,10 @@ def scale(
     text = read_text(formula, "FORMULA.toml")
     kitchen_text = None if kitchen is None else read_kitchen_text(kitchen, "--kitchen")
     from pointage.desk.at_hand import at_hand
-    from pointage.desk.scale import Wants, scale_formula  # the engine, once the files are read
+    from pointage.desk.formulas.scale import (  # the engine, once the files are read
+        Wants,
+        scale_formula,
+    )
     from pointage.formula.scale import FineScale
 
     here = at_hand(datetime.now(UTC), kitchen_text, kitchen)
@@ -124,14 +127,14 @@ def scale(
 
 
 def _measured(found: ScaleAnswer) -> tuple[MeasuredRow, ...]:
-    from pointage.desk.volumes import measured
+    from pointage.desk.formulas.volumes import measured
 
     return measured({row.name: row.grams for row in found.batch.rows})
 
 
 def _print_measured(rows: Sequence[MeasuredRow]) -> None:
     from pointage.cli.table import table
-    from pointage.desk.volumes import TRUTH
+    from pointage.desk.formulas.volumes import TRUTH
 
     if rows:
         cells = [

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 from typer import Argument, Option, Typer
 
 if TYPE_CHECKING:
-    from pointage.desk.sensors import NewSensor, SensorDesk
+    from pointage.desk.records.sensors import NewSensor, SensorDesk
 
 sensor = Typer(
     help="Probes that post what they measure.", no_args_is_help=True, rich_markup_mode=None

@@ -6,10 +6,21 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from pointage.cli.table import table
-from pointage.desk.plan import shortage_words
-from pointage.desk.wording import cautions, conflict_words, note, pour_label, title
+from pointage.desk.bakes.plan import shortage_words
+from pointage.desk.wording import (
+    cautions,
+    conflict_words,
+    note,
+    pour_label,
+    title,
+)
 from pointage.quantities import Temperature, print_number, print_temperature
-from pointage.timetable.plan import Ladder, Plan, Status, Step
+from pointage.timetable.plan import (
+    Ladder,
+    Plan,
+    Status,
+    Step,
+)
 
 INDENT = " " * 4
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 from typer import Option
 
 if TYPE_CHECKING:
-    from pointage.desk.water import WaterAnswer
+    from pointage.desk.calculators.water import WaterAnswer
 
 
 def water(
@@ -71,7 +71,7 @@ def water(
 ) -> None:
     """Find the water temperature that brings a mix to the one you want."""
     from pointage.cli.table import print_json
-    from pointage.desk.water import water_for
+    from pointage.desk.calculators.water import water_for
 
     answer = water_for(
         target,

@@ -12,7 +12,12 @@ from pointage.culture.mature import mature
 from pointage.errors import InputError
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
-from pointage.mixture.inverse import Answer, Fresh, OutOfReach, seed_share
+from pointage.mixture.inverse import (
+    Answer,
+    Fresh,
+    OutOfReach,
+    seed_share,
+)
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.surroundings import Surroundings
 from pointage.mixture.traits import Traits

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from pointage.mixture.course import Band, band
-from pointage.mixture.learning import Watched, learn
+from pointage.mixture.learning.update import Watched, learn
 
 WINDOW = timedelta(weeks=4)
 EVERY = timedelta(weeks=2)

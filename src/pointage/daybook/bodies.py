@@ -15,7 +15,12 @@ from pointage import bounds
 from pointage.bounds import Bound
 from pointage.daybook import edges as e
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.readings import MEASURED, check_readings, check_rises, rare
+from pointage.daybook.readings import (
+    MEASURED,
+    check_readings,
+    check_rises,
+    rare,
+)
 from pointage.daybook.typed import check_typed
 from pointage.errors import InputError
 from pointage.money import MOST_MONEY

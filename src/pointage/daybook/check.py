@@ -14,13 +14,13 @@ from typing import Any
 from sqlalchemy import Connection, func, select, text
 from sqlalchemy.exc import StatementError
 
-from pointage.daybook import tables
-from pointage.daybook.database import Database
+from pointage.daybook.archive.manifest import Counts, counted
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.errors import StoreError
-from pointage.daybook.manifest import Counts, counted
-from pointage.daybook.photos import media_type
-from pointage.daybook.summing import DAY_MS, HOUR_MS
+from pointage.daybook.store import tables
+from pointage.daybook.store.database import Database
+from pointage.daybook.store.photos import media_type
+from pointage.daybook.store.summing import DAY_MS, HOUR_MS
 from pointage.errors import InputError
 
 AT_ONCE = 500

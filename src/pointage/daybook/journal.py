@@ -12,7 +12,13 @@ from datetime import datetime
 from typing import overload
 
 from pointage.daybook.entry import Entry
-from pointage.daybook.replay import Line, amended, in_order, in_turn, line_of
+from pointage.daybook.replay import (
+    Line,
+    amended,
+    in_order,
+    in_turn,
+    line_of,
+)
 
 Place = tuple[datetime, datetime, str]
 

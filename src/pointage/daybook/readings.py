@@ -20,7 +20,7 @@ from pointage.errors import InputError
 from pointage.quantities import Temperature, print_number, print_temperature
 
 if TYPE_CHECKING:
-    from pointage.mixture.observation import Observation
+    from pointage.mixture.learning.observation import Observation
 
 READ_FROM = frozenset({EntryKind.READING, EntryKind.MEASURED, EntryKind.SEEN})
 """The kinds of entry that may carry readings."""
@@ -86,37 +86,37 @@ class KindOfReading:
 
 
 def _rise(at: datetime, value: float) -> Observation:
-    from pointage.mixture.observation import Rise
+    from pointage.mixture.learning.observation import Rise
 
     return Rise(at, value)
 
 
 def _temperature(at: datetime, value: float) -> Observation:
-    from pointage.mixture.observation import MixtureTemperature
+    from pointage.mixture.learning.observation import MixtureTemperature
 
     return MixtureTemperature(at, value)
 
 
 def _ph(at: datetime, value: float) -> Observation:
-    from pointage.mixture.observation import Acidity
+    from pointage.mixture.learning.observation import Acidity
 
     return Acidity(at, value)
 
 
 def _acidity(at: datetime, value: float) -> Observation:
-    from pointage.mixture.observation import TitratableAcidity
+    from pointage.mixture.learning.observation import TitratableAcidity
 
     return TitratableAcidity(at, value)  # 10 g to pH 8.5, as the daybook asks for it
 
 
 def _ripe(at: datetime, value: float) -> Observation:
-    from pointage.mixture.observation import RipeNow
+    from pointage.mixture.learning.observation import RipeNow
 
     return RipeNow(at)
 
 
 def _fallen(at: datetime, value: float) -> Observation:
-    from pointage.mixture.observation import Fallen
+    from pointage.mixture.learning.observation import Fallen
 
     return Fallen(at)
 

@@ -14,9 +14,14 @@ from pointage.formula.formula import StageKind
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.flours import Flours
-from pointage.mixture.scores import Scores
+from pointage.mixture.learning.scores import Scores
 from pointage.quantities import Temperature
-from pointage.timetable.plan import CourseRow, Ladder, Plan, Standing
+from pointage.timetable.plan import (
+    CourseRow,
+    Ladder,
+    Plan,
+    Standing,
+)
 
 
 class NotThere(PointageError):  # noqa: N818

@@ -9,17 +9,17 @@ from zoneinfo import ZoneInfo
 
 from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.whereabouts import store_url
-from pointage.desk.kitchens import demonstration_text
+from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.desk.now.jobs import Jobs
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.now.texts import kitchen_of
 from pointage.errors import InputError
+from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
-from pointage.kitchen.read import read_kitchen
 from pointage.quantities import parse_instant, parse_zone
 
 if TYPE_CHECKING:
-    from pointage.daybook.store import Store
+    from pointage.daybook.store.store import Store
 
 FIRST_YEAR, LAST_YEAR = 2000, 2199
 
@@ -86,7 +86,7 @@ def _store() -> Store | None:
     url = store_url()
     if url.startswith("sqlite:///") and not Path(url.removeprefix("sqlite:///")).is_file():
         return None  # asking leaves nothing behind
-    from pointage.daybook.store import open_store
+    from pointage.daybook.store.store import open_store
 
     return open_store(url)
 

@@ -10,7 +10,7 @@ from fractions import Fraction
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
 from pointage.daybook.readings import ReadingKind
-from pointage.daybook.store import Store
+from pointage.daybook.store.store import Store
 from pointage.desk.answers import (
     Bake,
     CultureNow,
@@ -18,23 +18,23 @@ from pointage.desk.answers import (
     FormulaSummary,
     Telling,
 )
-from pointage.desk.book import BookDesk
-from pointage.desk.care import Care, care_of
-from pointage.desk.exchange import ExchangeDesk
-from pointage.desk.kitchen_file import KitchenFileDesk
-from pointage.desk.labels import LabelDesk
-from pointage.desk.larder import LarderDesk
+from pointage.desk.bakes.tell import Teller
+from pointage.desk.bakes.wish import wish
+from pointage.desk.calculators.water_page import WaterDesk
+from pointage.desk.cultures.care import Care, care_of
+from pointage.desk.formulas.book import BookDesk
+from pointage.desk.formulas.labels import LabelDesk
+from pointage.desk.formulas.sheets import sheet, summary
+from pointage.desk.kitchen.file import KitchenFileDesk
+from pointage.desk.kitchen.places import PlacesDesk
+from pointage.desk.larder.larder import LarderDesk
 from pointage.desk.now.jobs import Jobs
 from pointage.desk.now.keeper import Keeper
 from pointage.desk.now.watch import SEED
-from pointage.desk.past import PastDesk
-from pointage.desk.places import PlacesDesk
-from pointage.desk.records import RecordDesk
-from pointage.desk.sensors import SensorDesk
-from pointage.desk.sheets import sheet, summary
-from pointage.desk.tell import Teller
-from pointage.desk.water_page import WaterDesk
-from pointage.desk.wish import wish
+from pointage.desk.past.look import PastDesk
+from pointage.desk.records.exchange import ExchangeDesk
+from pointage.desk.records.records import RecordDesk
+from pointage.desk.records.sensors import SensorDesk
 from pointage.desk.work import WorkDesk
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen

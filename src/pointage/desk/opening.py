@@ -8,19 +8,19 @@ from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from pointage.daybook.entry import EntryKind, KitchenRecord
-from pointage.daybook.store import Store, open_store
+from pointage.daybook.store.store import Store, open_store
 from pointage.daybook.whereabouts import demonstration_url, store_url
-from pointage.desk.demonstration import demonstration_entries
 from pointage.desk.desk import StoredDesk, utc_now
-from pointage.desk.kitchens import (
+from pointage.desk.kitchen.demonstration import demonstration_entries
+from pointage.desk.kitchen.kitchens import (
     demonstration_formulas,
     demonstration_larder,
     demonstration_text,
 )
-from pointage.desk.larder_file import read_larder
+from pointage.desk.larder.file import read_larder
 from pointage.desk.now.jobs import Jobs
-from pointage.formula.read import read_formula
-from pointage.kitchen.read import read_kitchen
+from pointage.formula.file.read import read_formula
+from pointage.kitchen.file.read import read_kitchen
 
 DEMONSTRATION_FORMULA = "harbour-loaf"
 READY_HOUR = 9

@@ -8,7 +8,7 @@ from datetime import datetime
 from threading import Thread
 
 from pointage.desk.now.jobs import Jobs, Subject
-from pointage.desk.now.learning import OF_BAKES
+from pointage.desk.now.learned.learning import OF_BAKES
 from pointage.desk.now.present import Present
 from pointage.desk.wording.jobs import work_words
 

@@ -7,7 +7,12 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from pointage.errors import InputError
-from pointage.formula.final_water import WATER, more_water, with_part, with_stage
+from pointage.formula.final_water import (
+    WATER,
+    more_water,
+    with_part,
+    with_stage,
+)
 from pointage.formula.formula import Formula, Stage
 from pointage.formula.ingredients import split
 from pointage.mixture.flours import FlourRecord

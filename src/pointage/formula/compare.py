@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pointage.formula.flour_figures import figures_words
+from pointage.formula.flour.figures import figures_words
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient
 

@@ -8,7 +8,13 @@ from fractions import Fraction
 from typing import Literal
 
 from pointage.errors import InputError
-from pointage.formula.formula import MOST_PIECE_G, MOST_PIECES, Formula, Stage, StageKind
+from pointage.formula.formula import (
+    MOST_PIECE_G,
+    MOST_PIECES,
+    Formula,
+    Stage,
+    StageKind,
+)
 from pointage.formula.ingredients import ingredient, split
 from pointage.quantities import print_number
 from pointage.rounding import round_to_step, round_to_total

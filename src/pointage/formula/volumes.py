@@ -7,8 +7,8 @@ from fractions import Fraction
 from math import floor
 
 from pointage.errors import InputError
+from pointage.formula.file.measures import ML_PER, Spoken
 from pointage.formula.ingredients import Ingredient, Volume, ingredient
-from pointage.formula.measures import ML_PER, Spoken
 
 # A cup has quarters and thirds, a spoon quarters: what a set of measures holds.
 CUP_PARTS = (Fraction(0), Fraction(1, 4), Fraction(1, 3), Fraction(1, 2), Fraction(2, 3),

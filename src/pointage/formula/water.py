@@ -6,7 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from pointage.formula.warmth import WATER, heat_of_wetting_flour, is_flour, part
+from pointage.formula.warmth import (
+    WATER,
+    heat_of_wetting_flour,
+    is_flour,
+    part,
+)
 from pointage.science.factor_method import factor_water_temperature
 from pointage.science.heat_balance import (
     LATENT_HEAT_OF_ICE,

@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from pointage.culture.life import Life
 from pointage.errors import InputError
 from pointage.heat.vessel import Air
-from pointage.kitchen.heater import Heater
-from pointage.kitchen.mixer import Mixer
+from pointage.kitchen.file.heater import Heater
+from pointage.kitchen.file.mixer import Mixer
 from pointage.kitchen.vessel import Vessel as Vessel  # noqa: PLC0414
 from pointage.kitchen.vessel import VesselUse as VesselUse  # noqa: PLC0414
 from pointage.mixture.flours import FlourRecord, Flours, blend

@@ -6,9 +6,21 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from pointage.culture.life import Began, Fed, Life, Stand, Stated, lived
+from pointage.culture.life import (
+    Began,
+    Fed,
+    Life,
+    Stand,
+    Stated,
+    lived,
+)
 from pointage.culture.mature import feed, mature
-from pointage.kitchen.kitchen import CultureAtHand, Kitchen, Place, PlaceKind
+from pointage.kitchen.kitchen import (
+    CultureAtHand,
+    Kitchen,
+    Place,
+    PlaceKind,
+)
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.surroundings import Stepped, Surroundings, alike

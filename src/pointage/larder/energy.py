@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pointage.errors import RangeError
-from pointage.kitchen.heater import Heater
+from pointage.kitchen.file.heater import Heater
 
 
 @dataclass(frozen=True, slots=True)

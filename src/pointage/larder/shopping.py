@@ -9,7 +9,12 @@ from fractions import Fraction
 from math import ceil
 
 from pointage.larder.cost import Cost, cost_of_draws, is_stocked
-from pointage.larder.stock import NONE, Draw, Lot, Stock
+from pointage.larder.stock import (
+    NONE,
+    Draw,
+    Lot,
+    Stock,
+)
 
 
 @dataclass(frozen=True, slots=True)

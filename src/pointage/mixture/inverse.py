@@ -18,10 +18,20 @@ from numpy.typing import NDArray
 from pointage.errors import InputError
 from pointage.mixture.course import first_crossing, ripe_windows, rise_of
 from pointage.mixture.flours import FlourRecord
-from pointage.mixture.hold import STEP_MIN, TEMPERATURE_RANGE, run, settings_for
+from pointage.mixture.hold import (
+    STEP_MIN,
+    TEMPERATURE_RANGE,
+    run,
+    settings_for,
+)
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import P
-from pointage.mixture.surroundings import Constant, Later, Surroundings, straying
+from pointage.mixture.surroundings import (
+    Constant,
+    Later,
+    Surroundings,
+    straying,
+)
 from pointage.mixture.traits import Traits
 
 Floats = NDArray[np.float64]

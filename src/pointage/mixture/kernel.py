@@ -30,7 +30,12 @@ from numpy.typing import NDArray
 from pointage.data import load
 from pointage.mixture.compiled import prepare_cache
 from pointage.mixture.response import COLDEST_C, STEP_K
-from pointage.mixture.state import SETTING_SIZE, STATE_SIZE, P, S
+from pointage.mixture.state import (
+    SETTING_SIZE,
+    STATE_SIZE,
+    P,
+    S,
+)
 from pointage.science import acid_base, carbon_dioxide, ph_response
 
 prepare_cache()

@@ -5,7 +5,14 @@ from __future__ import annotations
 from functools import cache, lru_cache
 
 from pointage.data import load
-from pointage.heat.vessel import Filling, Follow, Form, Lid, Shell, follow
+from pointage.heat.vessel import (
+    Filling,
+    Follow,
+    Form,
+    Lid,
+    Shell,
+    follow,
+)
 from pointage.mixture.mixture import Mixture
 from pointage.science.composition import Composition, foam_conductivity, food_conductivity
 

@@ -22,10 +22,10 @@ from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
 from pointage.mixture.surroundings import Surroundings
 from pointage.quantities import print_duration, print_number
-from pointage.timetable.amounts import amounts
-from pointage.timetable.bands import Run, run_thread
 from pointage.timetable.plan import Feed, Thread
 from pointage.timetable.problem import Problem
+from pointage.timetable.ways.amounts import amounts
+from pointage.timetable.ways.bands import Run, run_thread
 
 LONGEST_H = 24.0
 HOUR = timedelta(hours=1)

@@ -10,13 +10,24 @@ from dataclasses import replace
 from datetime import timedelta
 
 from pointage.timetable.calendar import GRID, ceil_to_grid, sleep_spans
-from pointage.timetable.doughs import SOAK_MINUTES, hands_on
-from pointage.timetable.levains import FEED_MINUTES
 from pointage.timetable.plan import Conflict, StepKind
 from pointage.timetable.problem import HORIZON, Problem
-from pointage.timetable.remark import Argument, ConflictName, litres, number
+from pointage.timetable.remark import (
+    Argument,
+    ConflictName,
+    litres,
+    number,
+)
 from pointage.timetable.shortage import shortages
-from pointage.timetable.solve import LIGHT_MINUTES, Choice, Found, choose, search
+from pointage.timetable.solve import (
+    LIGHT_MINUTES,
+    Choice,
+    Found,
+    choose,
+    search,
+)
+from pointage.timetable.ways.doughs import SOAK_MINUTES, hands_on
+from pointage.timetable.ways.levains import FEED_MINUTES
 
 LATEST = timedelta(hours=48)
 

@@ -4,19 +4,30 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from pointage.culture.life import PUT_BACK, Built, Fed, Life, after
+from pointage.culture.life import (
+    PUT_BACK,
+    Built,
+    Fed,
+    Life,
+    after,
+)
 from pointage.formula.ingredients import ingredient
-from pointage.formula.ladder import Ladder, Pour, PourKind, PourState
+from pointage.formula.ladder import (
+    Ladder,
+    Pour,
+    PourKind,
+    PourState,
+)
 from pointage.kitchen.standing import life_of, place_of
 from pointage.kitchen.vessel import Vessel, VesselUse
 from pointage.mixture.mixture import raw
 from pointage.mixture.temper import Tempered, temper
-from pointage.timetable import bands
-from pointage.timetable.amounts import Amounts, pouring, seed_grams
-from pointage.timetable.levains import FEED_MINUTES
 from pointage.timetable.plan import Keeping
 from pointage.timetable.problem import Problem, wanted_c
-from pointage.timetable.stands import CULTURE_GROWS
+from pointage.timetable.ways import bands
+from pointage.timetable.ways.amounts import Amounts, pouring, seed_grams
+from pointage.timetable.ways.levains import FEED_MINUTES
+from pointage.timetable.ways.stands import CULTURE_GROWS
 
 IN_JAR = (VesselUse.JAR, VesselUse.TUB)
 

@@ -10,7 +10,7 @@ from pointage.kitchen.capacity import HANDS, CapacityKind, capacity_called
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.vessel import VesselUse
 from pointage.timetable.plan import Plan, Step, StepKind
-from pointage.timetable.stands import litres_on_shelf
+from pointage.timetable.ways.stands import litres_on_shelf
 
 Span = tuple[datetime, datetime]
 

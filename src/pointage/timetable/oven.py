@@ -9,10 +9,22 @@ from fractions import Fraction
 from pointage.errors import InputError, RangeError
 from pointage.formula.formula import Formula, Process
 from pointage.formula.ingredients import ingredient, split
-from pointage.heat.baking import Bake, Stands, bake, baked_for, done_at
+from pointage.heat.baking import (
+    Bake,
+    Stands,
+    bake,
+    baked_for,
+    done_at,
+)
 from pointage.heat.loaf import BreadType, LoafShape
 from pointage.kitchen.kitchen import Kitchen, Oven
-from pointage.timetable.remark import Quantity, Remark, RemarkCode, Unit, celsius
+from pointage.timetable.remark import (
+    Quantity,
+    Remark,
+    RemarkCode,
+    Unit,
+    celsius,
+)
 
 FRIDGE_C = 5.0  # a retarded loaf as it goes in
 RICH = 6.0  # percent of fat and sweetener from which a dough is enriched (ours)

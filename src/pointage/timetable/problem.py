@@ -16,7 +16,13 @@ from pointage.errors import InputError
 from pointage.formula.formula import Formula, Process, Stage
 from pointage.formula.ingredients import split
 from pointage.heat.baking import Bake
-from pointage.kitchen.kitchen import CultureAtHand, Kitchen, Oven, Place, PlaceKind
+from pointage.kitchen.kitchen import (
+    CultureAtHand,
+    Kitchen,
+    Oven,
+    Place,
+    PlaceKind,
+)
 from pointage.kitchen.standing import standing
 from pointage.mixture.flours import FlourRecord, Flours, blend
 from pointage.mixture.many import hold_from, stacked
@@ -24,19 +30,25 @@ from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
 from pointage.mixture.temper import Tempered, temper
 from pointage.mixture.traits import Traits, draw_traits, median_traits
-from pointage.timetable.builds import planned_builds, seed_shares, without_levain
 from pointage.timetable.calendar import Calendar
-from pointage.timetable.doughs import DoughSearch
-from pointage.timetable.levains import (
+from pointage.timetable.occupied import Occupied, Span
+from pointage.timetable.oven import (
+    bake_minutes,
+    load_of,
+    oven_bake,
+    ovens_for,
+    reaches,
+)
+from pointage.timetable.ways.builds import planned_builds, seed_shares, without_levain
+from pointage.timetable.ways.doughs import DoughSearch
+from pointage.timetable.ways.levains import (
     LONGEST_HOLD_H,
     Build,
     LevainSearch,
     Recipe,
     Taken,
 )
-from pointage.timetable.occupied import Occupied, Span
-from pointage.timetable.oven import bake_minutes, load_of, oven_bake, ovens_for, reaches
-from pointage.timetable.stands import Stands
+from pointage.timetable.ways.stands import Stands
 
 _HOUR, _MINUTE = timedelta(hours=1), timedelta(minutes=1)
 HORIZON = timedelta(hours=96)

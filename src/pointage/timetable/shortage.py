@@ -13,7 +13,7 @@ from pointage.kitchen.capacity import Capacity, CapacityKind, capacity_called
 from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import Shortage
 from pointage.timetable.problem import Problem
-from pointage.timetable.stands import litres_on_shelf
+from pointage.timetable.ways.stands import litres_on_shelf
 
 COUNTED = (CapacityKind.BASKET, CapacityKind.TIN)
 

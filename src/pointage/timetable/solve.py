@@ -13,11 +13,16 @@ from datetime import datetime, timedelta
 
 from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.kitchen import Oven
-from pointage.timetable.calendar import GRID, Calendar, calendar_of, floor_to_grid
-from pointage.timetable.doughs import Way, dough_ways, hands_on
-from pointage.timetable.levains import ripe_levains
+from pointage.timetable.calendar import (
+    GRID,
+    Calendar,
+    calendar_of,
+    floor_to_grid,
+)
 from pointage.timetable.problem import HORIZON, TURN_MINUTES, Problem
 from pointage.timetable.shortage import fridge_is_full
+from pointage.timetable.ways.doughs import Way, dough_ways, hands_on
+from pointage.timetable.ways.levains import ripe_levains
 
 EARLY_STEPS = 12  # bread may be out up to three hours before it is wanted
 EACH_EARLY_HOUR = 1.0

@@ -8,24 +8,38 @@ from datetime import datetime, timedelta
 from pointage.formula.formula import Stage, StageKind
 from pointage.formula.ladder import Pour
 from pointage.kitchen.vessel import Lid
-from pointage.timetable.amounts import Amounts, poured_g, pouring
-from pointage.timetable.bands import Fed, Run, standing_in
-from pointage.timetable.doughs import SOAK_MINUTES, fold_times
 from pointage.timetable.keeping import keeping
-from pointage.timetable.levains import FEED_MINUTES
 from pointage.timetable.oven import baked_through, load_of
-from pointage.timetable.plan import Ladder, Manner, Remark, Standing, Step, StepKind, Thread
-from pointage.timetable.pours import (
+from pointage.timetable.plan import (
+    Ladder,
+    Manner,
+    Remark,
+    Standing,
+    Step,
+    StepKind,
+    Thread,
+)
+from pointage.timetable.problem import Problem
+from pointage.timetable.remark import (
+    Argument,
+    RemarkCode,
+    celsius,
+    grams,
+    number,
+)
+from pointage.timetable.solve import LIGHT_MINUTES
+from pointage.timetable.ways.amounts import Amounts, poured_g, pouring
+from pointage.timetable.ways.bands import Fed, Run, standing_in
+from pointage.timetable.ways.doughs import SOAK_MINUTES, fold_times
+from pointage.timetable.ways.levains import FEED_MINUTES
+from pointage.timetable.ways.pours import (
     addition_pours,
     build_pours,
     dough_pours,
     feed_pours,
     soak_pours,
 )
-from pointage.timetable.problem import Problem
-from pointage.timetable.remark import Argument, RemarkCode, celsius, grams, number
-from pointage.timetable.solve import LIGHT_MINUTES
-from pointage.timetable.stands import IN_TUB
+from pointage.timetable.ways.stands import IN_TUB
 
 
 def steps_of(problem: Problem, thread: Thread, amounts: Amounts, run: Run) -> tuple[Step, ...]:

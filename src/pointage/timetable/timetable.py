@@ -5,15 +5,22 @@ from __future__ import annotations
 from dataclasses import replace
 
 from pointage.errors import InputError
-from pointage.timetable.amounts import amounts
-from pointage.timetable.bands import run_thread
 from pointage.timetable.explain import conflicts
-from pointage.timetable.plan import Conflict, Feed, Plan, Status, Step, Thread
+from pointage.timetable.plan import (
+    Conflict,
+    Feed,
+    Plan,
+    Status,
+    Step,
+    Thread,
+)
 from pointage.timetable.problem import Problem
 from pointage.timetable.remark import Remark, RemarkCode
 from pointage.timetable.shortage import shortages
 from pointage.timetable.solve import Choice, search
 from pointage.timetable.steps import steps_of
+from pointage.timetable.ways.amounts import amounts
+from pointage.timetable.ways.bands import run_thread
 
 CAUTIONS = (Remark(RemarkCode.MOULD), Remark(RemarkCode.GLUTEN))
 

@@ -15,36 +15,36 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.web import (
-    advice,
     archive,
     assets,
-    bench,
-    culture,
-    cultures,
-    daybook,
-    flour,
-    formula_book,
-    formula_edit,
-    formulas,
-    jobs,
-    kitchen,
-    labels,
-    larder,
     licences,
-    oven,
-    past,
     photos,
     probe,
-    raising,
     theme,
     troubles,
-    water,
-    week,
-    wish,
 )
-from pointage.web.bodies import Bodies
-from pointage.web.guard import LOOPBACK, Guard
+from pointage.web.door.bodies import Bodies
+from pointage.web.door.guard import LOOPBACK, Guard
 from pointage.web.port import Desk
+from pointage.web.screens.advice import routes as advice
+from pointage.web.screens.bench import routes as bench
+from pointage.web.screens.culture import routes as culture
+from pointage.web.screens.cultures import routes as cultures
+from pointage.web.screens.daybook import routes as daybook
+from pointage.web.screens.flour import routes as flour
+from pointage.web.screens.formula_book import routes as formula_book
+from pointage.web.screens.formula_edit import routes as formula_edit
+from pointage.web.screens.formulas import routes as formulas
+from pointage.web.screens.jobs import routes as jobs
+from pointage.web.screens.kitchen import routes as kitchen
+from pointage.web.screens.label import routes as labels
+from pointage.web.screens.larder import routes as larder
+from pointage.web.screens.oven import routes as oven
+from pointage.web.screens.past import routes as past
+from pointage.web.screens.raising import routes as raising
+from pointage.web.screens.water import routes as water
+from pointage.web.screens.week import routes as week
+from pointage.web.screens.week import wish
 
 READERS = 8
 """How many pages are made at the same time: more only take turns at the same two hands."""

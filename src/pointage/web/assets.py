@@ -17,6 +17,12 @@ from starlette.responses import FileResponse, Response
 
 FONTS = ("SourceSerifPro-Regular.ttf", "SourceSerifPro-Semibold.ttf", "SourceSerifPro-It.ttf")
 
+WEB = Path(__file__).parent
+SCREENS = sorted(folder for folder in (WEB / "screens").iterdir() if folder.is_dir())
+"""A screen's template, style and script lie beside its routes; every name is there once."""
+
+OURS = (".css", ".js", ".svg", ".json")
+
 KEPT = "public, max-age=31536000, immutable"
 FOR_A_WEEK = "public, max-age=604800"  # the stylesheet names its fonts without a fingerprint
 ASKED_AGAIN = "no-cache"
@@ -25,12 +31,16 @@ ASKED_AGAIN = "no-cache"
 @cache
 def paths() -> dict[str, Path]:
     """Every file by its name on the web. Nothing else is ever served from the disk."""
-    own = {each.name: each for each in (files("pointage.web") / "static").iterdir()}
+    own = {
+        each.name: each
+        for folder in (WEB / "static", *SCREENS)
+        for each in folder.iterdir()
+        if each.suffix in OURS
+    }
     fonts = files("font_source_serif_pro") / "files"
-    htmx = files("js_lib_htmx") / "static" / "htmx"
-    found = own | {name: fonts / name for name in FONTS}
-    found["htmx.min.js"] = htmx / "htmx.min.js"
-    return {name: Path(str(path)) for name, path in found.items()}
+    htmx = files("js_lib_htmx") / "static" / "htmx" / "htmx.min.js"
+    others = {name: fonts / name for name in FONTS} | {"htmx.min.js": htmx}
+    return own | {name: Path(str(path)) for name, path in others.items()}
 
 
 @cache

@@ -24,18 +24,18 @@ from pointage.desk.answers import (
     FormulaSummary,
     Telling,
 )
-from pointage.desk.book import BookDesk
-from pointage.desk.care import Care
-from pointage.desk.exchange import ExchangeDesk
-from pointage.desk.kitchen_file import KitchenFileDesk
-from pointage.desk.labels import LabelDesk
-from pointage.desk.larder import LarderDesk
+from pointage.desk.calculators.water_page import WaterDesk
+from pointage.desk.cultures.care import Care
+from pointage.desk.formulas.book import BookDesk
+from pointage.desk.formulas.labels import LabelDesk
+from pointage.desk.kitchen.file import KitchenFileDesk
+from pointage.desk.kitchen.places import PlacesDesk
+from pointage.desk.larder.larder import LarderDesk
 from pointage.desk.now.present import Present
-from pointage.desk.past import PastDesk
-from pointage.desk.places import PlacesDesk
-from pointage.desk.records import RecordDesk
-from pointage.desk.sensors import SensorDesk
-from pointage.desk.water_page import WaterDesk
+from pointage.desk.past.look import PastDesk
+from pointage.desk.records.exchange import ExchangeDesk
+from pointage.desk.records.records import RecordDesk
+from pointage.desk.records.sensors import SensorDesk
 from pointage.desk.work import WorkDesk
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen

@@ -12,9 +12,9 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
-from pointage.desk.sensors import UnknownTokenError
+from pointage.desk.records.sensors import UnknownTokenError
 from pointage.errors import InputError
-from pointage.web.guard import PROBE
+from pointage.web.door.guard import PROBE
 from pointage.web.port import Desk
 
 FORM = "application/x-www-form-urlencoded"

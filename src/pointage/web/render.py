@@ -7,21 +7,21 @@ from os import urandom
 from random import Random
 from uuid import UUID
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from pointage.daybook.photos import LARGEST_BYTES
-from pointage.web.assets import asset
-from pointage.web.pages import Page, WorkBlock
-from pointage.web.present.daybook import SMELLS
-from pointage.web.present.past_drawings import bar
-from pointage.web.screens import FIRST, FURTHER
+from pointage.daybook.store.photos import LARGEST_BYTES
+from pointage.web.assets import SCREENS, WEB, asset
+from pointage.web.frame import Page
+from pointage.web.menu import FIRST, FURTHER
+from pointage.web.screens.daybook.view import SMELLS
+from pointage.web.screens.past.drawings import bar
 
 
 @cache
 def environment() -> Environment:
     """One Jinja environment: everything is escaped, and a name that is not there is an error."""
     made = Environment(
-        loader=PackageLoader("pointage.web", "templates"),
+        loader=FileSystemLoader([WEB / "templates", *SCREENS]),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
@@ -49,11 +49,11 @@ def new_entry() -> str:
     return str(UUID(int=_numbers.getrandbits(128), version=4))
 
 
-def render(page: Page | WorkBlock) -> str:
+def render(page: Page) -> str:
     return environment().get_template(page.template).render(page=page)
 
 
-def render_block(page: Page | WorkBlock, name: str) -> str:
+def render_block(page: Page, name: str) -> str:
     """One block of a page's template, for a page that is already open."""
     template = environment().get_template(page.template)
     return "".join(template.blocks[name](template.new_context({"page": page})))

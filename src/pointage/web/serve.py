@@ -9,15 +9,20 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from ipaddress import ip_address
 
-from pointage.desk.exchange import ExchangeDesk
 from pointage.desk.now.jobs import Jobs
 from pointage.desk.opening import open_demonstration, open_own
+from pointage.desk.records.exchange import ExchangeDesk
 from pointage.mixture.compiled import is_compiled
 from pointage.mixture.warm import warm
 from pointage.web.app import create_app
-from pointage.web.connections import server_of
-from pointage.web.guard import LOOPBACK as OWN_NAMES
-from pointage.web.listening import LOOPBACK, listen_on, names_of, reached_at
+from pointage.web.door.connections import server_of
+from pointage.web.door.guard import LOOPBACK as OWN_NAMES
+from pointage.web.door.listening import (
+    LOOPBACK,
+    listen_on,
+    names_of,
+    reached_at,
+)
 
 SWITCH_S = 0.001
 

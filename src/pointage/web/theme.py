@@ -5,8 +5,13 @@ from __future__ import annotations
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.web.guard import own_path
-from pointage.web.visit import THEME_COOKIE, THEMES, Visit, tells
+from pointage.web.door.guard import own_path
+from pointage.web.visit import (
+    THEME_COOKIE,
+    THEMES,
+    Visit,
+    tells,
+)
 
 YEAR_S = 365 * 24 * 3600
 

@@ -13,8 +13,8 @@ from starlette.responses import Response
 from pointage.daybook.errors import EntryClashError, NewerStoreError, StoreError
 from pointage.desk.answers import NotThere
 from pointage.errors import PointageError
-from pointage.web.guard import HEADERS
-from pointage.web.pages import ErrorPage
+from pointage.web.door.guard import HEADERS
+from pointage.web.screens.error.page import ErrorPage
 from pointage.web.visit import Visit
 
 log = logging.getLogger(__name__)

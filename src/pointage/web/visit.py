@@ -20,13 +20,20 @@ from pointage.desk.answers import AskFirst, Telling
 from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
-from pointage.web.pages import AskPage, Frame, Page, WorkBlock, WorkNow
+from pointage.web.door.unchanged import (
+    VARY,
+    headers_of,
+    is_known,
+    tag_of,
+    unchanged,
+)
+from pointage.web.frame import Frame, Page, WorkNow
 from pointage.web.port import Desk
-from pointage.web.present.aside import NOT_WORKED_OUT, left_out
-from pointage.web.present.clock import Clock
-from pointage.web.present.work import work_now
 from pointage.web.render import render, render_block
-from pointage.web.unchanged import VARY, headers_of, is_known, tag_of, unchanged
+from pointage.web.screens.ask.page import AskPage
+from pointage.web.screens.jobs.view import work_now
+from pointage.web.words.aside import NOT_WORKED_OUT, left_out
+from pointage.web.words.clock import Clock
 
 THEMES = ("light", "dark")
 THEME_COOKIE = "theme"
@@ -125,7 +132,7 @@ class Visit:
             aside=aside or (),
         )
 
-    def show(self, page: Page | WorkBlock, status: int = 200, block: str = "") -> Response:
+    def show(self, page: Page, status: int = 200, block: str = "") -> Response:
         """The page; or only its `block` when htmx asks for that from a page already open."""
         alone = bool(block) and self.request.headers.get("HX-Request") == "true"
         html = render_block(page, block) if alone else render(page)

@@ -8,7 +8,12 @@ from tests.desk.now.histories import MINUTE, NOON, NOT_HERE, amended, batches, e
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.journal import Journal
-from pointage.daybook.replay import Line, in_order, replay, standing
+from pointage.daybook.replay import (
+    Line,
+    in_order,
+    replay,
+    standing,
+)
 
 
 @st.composite

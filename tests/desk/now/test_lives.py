@@ -14,13 +14,29 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.web.stored_desk import NOW, hall
 
-from pointage.culture.life import Built, Event, Life, Moved, Renamed, Taken, after
+from pointage.culture.life import (
+    Built,
+    Event,
+    Life,
+    Moved,
+    Renamed,
+    Taken,
+    after,
+)
 from pointage.culture.life import Fed as FedEvent
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import Bake, Telling
 from pointage.desk.desk import StoredDesk
 from pointage.desk.now.fold import Fold, Key
-from pointage.desk.now.lives import CultureEvent, Lives, Split, is_of, of_file, takes, with_event
+from pointage.desk.now.lives import (
+    CultureEvent,
+    Lives,
+    Split,
+    is_of,
+    of_file,
+    takes,
+    with_event,
+)
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Plan, StepKind
 

@@ -20,8 +20,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.desk.now.histories import NOT_HERE, amended, batches, numbers
 
-from pointage.daybook.entry import Entry, EntryKind, FormulaRecord, KitchenRecord
-from pointage.desk.kitchens import demonstration_formulas, demonstration_text
+from pointage.daybook.entry import (
+    Entry,
+    EntryKind,
+    FormulaRecord,
+    KitchenRecord,
+)
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.now.replayed import Replayed, opened
 from pointage.desk.now.texts import kitchen_of

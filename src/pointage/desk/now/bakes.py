@@ -16,7 +16,13 @@ from pointage.desk.plans import read_plan
 from pointage.desk.wording import pour_label
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep, corrected
-from pointage.timetable.plan import Ladder, Plan, Pour, Step, StepKind
+from pointage.timetable.plan import (
+    Ladder,
+    Plan,
+    Pour,
+    Step,
+    StepKind,
+)
 
 KEPT_AFTER = timedelta(hours=12)
 """How long a bake stays in hand once its last step is over, so that it can still be ticked off."""

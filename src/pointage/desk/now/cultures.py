@@ -14,14 +14,19 @@ from pointage.culture.rest import holds_h
 from pointage.culture.young import Floats
 from pointage.desk.answers import CultureNow
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
-from pointage.kitchen.standing import LONGEST, fed_last, place_of, surroundings_of
+from pointage.kitchen.standing import (
+    LONGEST,
+    fed_last,
+    place_of,
+    surroundings_of,
+)
 from pointage.mixture.course import Course, band
 from pointage.mixture.hold import hold
-from pointage.mixture.learning import Posterior
-from pointage.mixture.scores import Scores
+from pointage.mixture.learning.scores import Scores
+from pointage.mixture.learning.update import Posterior
 from pointage.mixture.traits import Traits, draw_traits
-from pointage.timetable.bands import standing_of
 from pointage.timetable.plan import Standing
+from pointage.timetable.ways.bands import standing_of
 
 MEMBERS = 60
 SEED = 20261125

@@ -7,8 +7,8 @@ from dataclasses import replace
 from datetime import datetime
 
 from pointage.daybook.entry import Snapshot
-from pointage.daybook.store import Store
-from pointage.desk.kitchens import BARE
+from pointage.daybook.store.store import Store
+from pointage.desk.kitchen.kitchens import BARE
 from pointage.desk.now.earlier import Earlier
 from pointage.desk.now.jobs import Jobs
 from pointage.desk.now.present import Present

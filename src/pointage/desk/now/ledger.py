@@ -11,11 +11,25 @@ from typing import Any
 from pointage.culture.life import Fed, Life
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake
-from pointage.desk.larder_told import exact, item
+from pointage.desk.larder.told import exact, item
 from pointage.desk.now.bakes import KEPT_AFTER
 from pointage.desk.now.fold import Key
-from pointage.desk.now.takings import KEPT, Mixed, Takings, added, uses
-from pointage.larder.stock import Counted, Event, Lot, Shelf, Stock, Used, rank
+from pointage.desk.now.takings import (
+    KEPT,
+    Mixed,
+    Takings,
+    added,
+    uses,
+)
+from pointage.larder.stock import (
+    Counted,
+    Event,
+    Lot,
+    Shelf,
+    Stock,
+    Used,
+    rank,
+)
 from pointage.larder.upkeep import Discard
 from pointage.mixture.flours import FIGURES, FlourFigures
 from pointage.timetable.plan import StepKind

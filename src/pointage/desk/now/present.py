@@ -20,13 +20,19 @@ from pointage.daybook.replay import in_order
 from pointage.desk.answers import Bake, CultureNow, NotThere
 from pointage.desk.now import ledger as stores
 from pointage.desk.now.bakes import KEPT_AFTER
-from pointage.desk.now.cultures import Courses, courses, culture_now, spans_of, young_now
+from pointage.desk.now.cultures import (
+    Courses,
+    courses,
+    culture_now,
+    spans_of,
+    young_now,
+)
 from pointage.desk.now.earlier import Earlier
-from pointage.desk.now.friction import learned_friction, seen_warmings
 from pointage.desk.now.jobs import Jobs, Subject
-from pointage.desk.now.learning import OF_BAKES, OF_OVENS, Learning
+from pointage.desk.now.learned.friction import learned_friction, seen_warmings
+from pointage.desk.now.learned.learning import OF_BAKES, OF_OVENS, Learning
+from pointage.desk.now.learned.own_oven import said_of_oven
 from pointage.desk.now.lives import at_hand
-from pointage.desk.now.own_oven import said_of_oven
 from pointage.desk.now.replayed import BakeRecord, Replayed
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.now.texts import formula_of

@@ -10,11 +10,16 @@ from datetime import datetime, timedelta
 from pointage.culture.life import Life, Stand
 from pointage.culture.rest import LONGEST_D
 from pointage.daybook.entry import Entry
-from pointage.daybook.readings import READ_FROM, Reading, observation, readings_of
+from pointage.daybook.readings import (
+    READ_FROM,
+    Reading,
+    observation,
+    readings_of,
+)
 from pointage.desk.now.young import GROWN_AT, is_raised
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.standing import fed_last, place_of, surroundings_of
-from pointage.mixture.learning import Watched
+from pointage.mixture.learning.update import Watched
 from pointage.mixture.traits import median_traits
 
 TEACHES = timedelta(days=LONGEST_D)

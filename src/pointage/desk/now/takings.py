@@ -8,7 +8,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from pointage.desk.answers import Bake
-from pointage.desk.larder_told import exact
+from pointage.desk.larder.told import exact
 from pointage.desk.now.bakes import done_at
 from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import CultureAtHand

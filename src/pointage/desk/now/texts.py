@@ -10,10 +10,10 @@ from typing import Generic, TypeVar
 
 from pointage.desk.now.counts import counts
 from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
-from pointage.formula.read import read_formula
+from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
-from pointage.kitchen.read import read_kitchen
 
 Read = TypeVar("Read")
 

@@ -16,12 +16,18 @@ from pointage.desk.answers import Bake, StepNews
 from pointage.desk.now.texts import formula_of, kitchen_of
 from pointage.kitchen.stand import Stand
 from pointage.mixture.course import Course
-from pointage.mixture.learning import Posterior, Watched, learn
+from pointage.mixture.learning.update import Posterior, Watched, learn
 from pointage.mixture.mixture import Mixture
-from pointage.timetable.amounts import amounts
-from pointage.timetable.bands import Run, run_thread, standing_in
-from pointage.timetable.plan import Feed, Standing, Step, StepKind, Thread
+from pointage.timetable.plan import (
+    Feed,
+    Standing,
+    Step,
+    StepKind,
+    Thread,
+)
 from pointage.timetable.problem import Problem
+from pointage.timetable.ways.amounts import amounts
+from pointage.timetable.ways.bands import Run, run_thread, standing_in
 
 SEED = 1
 NOTICED = timedelta(minutes=5)

@@ -9,7 +9,13 @@ from fractions import Fraction
 import numpy as np
 
 from pointage.culture.life import Life, Stand
-from pointage.culture.raising import FeedDone, RaisedDay, Raising, Sign, raise_days
+from pointage.culture.raising import (
+    FeedDone,
+    RaisedDay,
+    Raising,
+    Sign,
+    raise_days,
+)
 from pointage.daybook.entry import Entry
 from pointage.daybook.readings import Reading, ReadingKind, readings_of
 from pointage.errors import InputError

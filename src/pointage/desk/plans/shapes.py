@@ -11,8 +11,20 @@ from typing import Any, Self
 
 from pydantic import Field, FiniteFloat, model_validator
 
-from pointage.desk.plans.edges import About, Grams, Instant, Name, Shape, Zone
-from pointage.formula.ladder import Ladder, Pour, PourKind, PourState
+from pointage.desk.plans.edges import (
+    About,
+    Grams,
+    Instant,
+    Name,
+    Shape,
+    Zone,
+)
+from pointage.formula.ladder import (
+    Ladder,
+    Pour,
+    PourKind,
+    PourState,
+)
 from pointage.kitchen.capacity import CapacityKind
 from pointage.timetable.plan import (
     CourseRow,
@@ -28,7 +40,12 @@ from pointage.timetable.plan import (
     StepKind,
     Thread,
 )
-from pointage.timetable.remark import Conflict, ConflictName, Remark, RemarkCode
+from pointage.timetable.remark import (
+    Conflict,
+    ConflictName,
+    Remark,
+    RemarkCode,
+)
 
 MINUTE = timedelta(minutes=1)
 COLUMNS = ("temperature_c", "rise", "rise_p10", "rise_p90", "ph")

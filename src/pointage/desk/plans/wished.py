@@ -10,7 +10,12 @@ from pydantic import Field, FiniteFloat, model_validator
 
 from pointage.culture.life import Fed, Life, Stand
 from pointage.desk.answers import Wished
-from pointage.desk.plans.edges import Grams, Instant, Name, Shape
+from pointage.desk.plans.edges import (
+    Grams,
+    Instant,
+    Name,
+    Shape,
+)
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.kitchen.standing import remembered
 from pointage.mixture.flours import FlourFigures

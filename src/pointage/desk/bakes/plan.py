@@ -1,0 +1,290 @@
+"""Plan a bake: from texts and wishes as a person gives them to a timetable."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+from fractions import Fraction
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.desk.at_hand import at_hand_at
+from pointage.desk.calculators.water_page import friction_of
+from pointage.desk.now.present import Present
+from pointage.desk.wording import (
+    caution,
+    cautions,
+    conflict_name,
+    conflict_words,
+    note,
+    pour_label,
+    title,
+)
+from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
+from pointage.formula.formula import MOST_PIECE_G, Formula
+from pointage.formula.ladder import PourKind
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.mixture.traits import Traits
+from pointage.quantities import parse_instant, parse_zone, print_number
+from pointage.timetable.occupied import Occupied, occupied_by
+from pointage.timetable.plan import (
+    Ladder,
+    Plan,
+    Quantiles,
+    Shortage,
+    Standing,
+    Step,
+)
+from pointage.timetable.problem import Problem
+from pointage.timetable.timetable import plan
+
+MOST_PIECES = 2000
+MOST_AHEAD = timedelta(days=365)
+
+
+def plan_text(
+    formula_text: str,
+    source: str,
+    ready: str,
+    *,
+    zone: str | None = None,
+    kitchen_text: str | None = None,
+    kitchen_source: str | None = None,
+    pieces: int | None = None,
+    piece_g: Fraction | None = None,
+    now: str | None = None,
+) -> Plan:
+    """The plan for a formula's text, with bread out of the oven at the local clock time `ready`.
+
+    zone: of that clock, else the kitchen's. Raises InputError, one line, for what cannot be used.
+    """
+    formula = read_formula(formula_text, source)
+    local = parse_zone(zone, "--zone") if zone is not None else None
+    present, actual = at_hand_at(now, local, kitchen_text, kitchen_source)
+    wanted = parse_instant(ready, local or present.file.zone, "--ready")
+    return plan_here(present, formula, wanted, actual, pieces=pieces, piece_g=piece_g)
+
+
+def plan_here(
+    present: Present,
+    formula: Formula,
+    ready: datetime,
+    now: datetime,
+    *,
+    pieces: int | None = None,
+    piece_g: Fraction | None = None,
+) -> Plan:
+    """The plan for a formula in a kitchen as it stands: every page and command plans by it.
+
+    It leaves to the bakes in hand what they occupy, and goes by what is believed of the culture and
+    of what mixing warms a dough by. Raises InputError.
+    """
+    kitchen = present.kitchen
+    culture = culture_for(formula, kitchen)
+    believed = present.learning.beliefs_now(culture.name)
+    wanted = _pieces(formula, pieces)
+    each_g = _piece_g(formula, piece_g)
+    return plan_bake(
+        formula,
+        kitchen.that_gains(friction_of(present, formula, wanted, each_g).kelvin),
+        ready,
+        now,
+        pieces=wanted,
+        piece_g=each_g,
+        occupied=tuple(
+            each for bake in present.in_hand(now) for each in occupied_by(bake.plan, kitchen)
+        ),
+        believed=None if believed is None else believed.traits,
+        warming=None if believed is None else believed.warming,
+    )
+
+
+def culture_for(formula: Formula, kitchen: Kitchen) -> CultureAtHand:
+    """The culture whose levain a formula is made with: its own, else the kitchen's first."""
+    if not kitchen.cultures:
+        raise InputError(f"{kitchen.name}, culture", "none", "a [[culture]] to build a levain from")
+    name = formula.culture or kitchen.cultures[0].name
+    return kitchen.culture(name, f"{formula.slug}, culture")
+
+
+def plan_bake(
+    formula: Formula,
+    kitchen: Kitchen,
+    ready: datetime,
+    now: datetime,
+    *,
+    pieces: int | None = None,
+    piece_g: Fraction | None = None,
+    occupied: tuple[Occupied, ...] = (),
+    believed: Traits | None = None,
+    warming: Mapping[str, NDArray[np.float64]] | None = None,
+) -> Plan:
+    """The plan for a formula in a kitchen; pieces and their mass are the formula's unless given.
+
+    occupied: what of the kitchen's capacities is at other bakes. believed: what has been learned of
+    the culture; warming: of vessels in places, with it (`Problem`).
+    """
+    culture = culture_for(formula, kitchen)
+    wanted, each_g = _pieces(formula, pieces), _piece_g(formula, piece_g)
+    if ready - now > MOST_AHEAD:
+        raise InputError("ready", f"{ready:%Y-%m-%d}", "a time within a year from now")
+    problem = Problem(
+        formula=formula,
+        kitchen=kitchen,
+        culture=culture,
+        now=now,
+        ready=ready,
+        pieces=wanted,
+        piece_g=each_g,
+        occupied=occupied,
+        believed=believed,
+        warming=warming or {},
+    )
+    return plan(problem)
+
+
+def _pieces(formula: Formula, pieces: int | None) -> int:
+    wanted = formula.pieces if pieces is None else pieces
+    if not 1 <= wanted <= MOST_PIECES:
+        raise InputError("pieces", wanted, f"a whole number from 1 to {MOST_PIECES}")
+    return wanted
+
+
+def _piece_g(formula: Formula, piece_g: Fraction | None) -> Fraction:
+    if piece_g is None:
+        return formula.piece_g
+    if not 0 < piece_g <= MOST_PIECE_G:
+        expected = "the mass of a piece, such as 900g, up to 50kg"
+        raise InputError("piece", f"{float(piece_g):g} g", expected)
+    return piece_g
+
+
+def plan_json(found: Plan) -> dict[str, Any]:
+    """A plan as the JSON object of `pointage plan`: instants are ISO 8601 in the plan's zone."""
+    zone = ZoneInfo(found.zone)
+    return {
+        "formula": found.formula,
+        "culture": found.culture,
+        "ready": _iso(found.ready, zone),
+        "zone": found.zone,
+        "pieces": found.pieces,
+        "piece_g": found.piece_g,
+        "status": found.status.value,
+        "penalty": found.penalty,
+        "bound": found.bound,
+        "conflicts": [
+            dict(zip(("name", "sentence", "relaxed"), told, strict=True))
+            for each in found.conflicts
+            for told in [(conflict_name(each), *conflict_words(each, zone))]
+        ],
+        "steps": [_step(step, zone) for step in found.steps],
+        "cautions": list(cautions(found)),
+        "shortages": [_shortage(each, zone) for each in found.shortages],
+    }
+
+
+def shortage_words(lacks: Shortage) -> str:
+    """A shortage in a sentence."""
+    needed, free = print_number(lacks.needed), print_number(lacks.free)
+    if lacks.unit == "l":
+        return f"{lacks.capacity}: {needed} l are needed at once and {free} are free."
+    return f"{lacks.capacity}: {needed} are needed at once and {free} are free."
+
+
+def _shortage(lacks: Shortage, zone: ZoneInfo) -> dict[str, Any]:
+    return {
+        "name": lacks.name,
+        "capacity": lacks.capacity,
+        "needed": lacks.needed,
+        "free": lacks.free,
+        "unit": lacks.unit,
+        "start": _iso(lacks.start, zone),
+        "end": _iso(lacks.end, zone),
+        "free_from": None if lacks.free_from is None else _iso(lacks.free_from, zone),
+        "most_pieces": lacks.most_pieces,
+    }
+
+
+def _step(step: Step, zone: ZoneInfo) -> dict[str, Any]:
+    return {
+        "key": step.key,
+        "start": _iso(step.start, zone),
+        "end": _iso(step.end, zone),
+        "kind": step.kind.value,
+        "title": title(step),
+        "hands": step.hands,
+        "place": step.place,
+        "mixture": step.mixture,
+        "grams": step.grams,
+        "pieces": step.pieces,
+        "ladder": None if step.ladder is None else _ladder(step.ladder),
+        "temperatures": {
+            "water_c": step.water_temperature_c,
+            "mixture_c": step.mixture_temperature_c,
+            "oven_c": step.oven_temperature_c,
+        },
+        "ripe_odds": step.ripe_odds,
+        "note": note(step, zone),
+        **_window(step.standing, zone),
+        **({} if step.keep is None else {"keep": _step(step.keep, zone)}),
+    }
+
+
+def _ladder(ladder: Ladder) -> dict[str, Any]:
+    return {
+        "vessel": ladder.vessel,
+        "tare_g": ladder.tare_g,
+        "step_g": ladder.step_g,
+        "pours": [
+            {
+                "name": pour_label(pour),
+                "kind": pour.kind.value,
+                "ingredient": pour.name if pour.kind is PourKind.INGREDIENT else None,
+                "grams": pour.grams,
+                "display_g": pour.display_g,
+                "temperature_c": pour.temperature_c,
+            }
+            for pour in ladder.pours
+        ],
+    }
+
+
+def _window(standing: Standing | None, zone: ZoneInfo) -> dict[str, Any]:
+    if standing is None:
+        return {}
+    return {
+        "ripe_from": _quantiles(standing.ripe_from, zone),
+        "ripe_until": _quantiles(standing.ripe_until, zone),
+        "peak": _quantiles(standing.peak, zone),
+        "rise_at_end": standing.rise_at_end,
+        "ph_at_end": standing.ph_at_end,
+        "vessel": standing.vessel,
+        "full": standing.full,
+        "core_lag_h": standing.core_lag_h,
+        "caution": caution(standing, zone),
+        "course": [
+            {
+                "at": _iso(row.at, zone),
+                "temperature_c": row.temperature_c,
+                "rise": row.rise,
+                "rise_p10": row.rise_p10,
+                "rise_p90": row.rise_p90,
+                "ph": row.ph,
+            }
+            for row in standing.rows
+        ],
+    }
+
+
+def _quantiles(found: Quantiles | None, zone: ZoneInfo) -> dict[str, str] | None:
+    if found is None:
+        return None
+    return {name: _iso(getattr(found, name), zone) for name in ("p10", "p50", "p90")}
+
+
+def _iso(at: datetime, zone: ZoneInfo) -> str:
+    return at.astimezone(zone).isoformat(timespec="minutes")

@@ -1,0 +1,134 @@
+"""Tell the daybook what was done and seen at the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from fractions import Fraction
+from typing import Any
+
+from pointage.bounds import DISPLAY_G
+from pointage.daybook.entry import Entry, EntryKind, says_the_same
+from pointage.daybook.readings import KINDS, ReadingKind
+from pointage.daybook.store.store import Store
+from pointage.daybook.typed import check_typed
+from pointage.desk.answers import (
+    AskFirst,
+    Bake,
+    NotThere,
+    Telling,
+)
+from pointage.desk.bakes.wish import AUTHOR
+from pointage.desk.now.bakes import kept, pours, step_of
+from pointage.desk.now.present import Present
+from pointage.formula.ladder import Keep
+
+MUCH = 2.0
+"""So many times the whole batch is poured by nobody: it is asked about."""
+
+
+class Teller:
+    """Writes news of bakes. `now` is when it arrives.
+
+    What is in the store already, under its own identifier, is not tried against the present again:
+    it was recorded, and its teller has only not heard so.
+    """
+
+    def __init__(self, store: Store, kitchen_id: str, present: Present, now: datetime):
+        self._store = store
+        self._kitchen = kitchen_id
+        self._bakes = present.every_bake
+        self._written = present.replayed.journal.entries
+        self._now = now
+
+    def done(self, told: Telling) -> None:
+        """The step was done."""
+        if not self._is_there(EntryKind.DONE, told, {}):
+            step_of(self._bake(told.bake), told.step)
+            self._write(EntryKind.DONE, told, {})
+
+    def not_done(self, told: Telling) -> None:
+        """The step was not done after all; which entry said that it was is written with it."""
+        if not self._is_there(EntryKind.WITHDRAWN, told, {}):
+            bake = self._bake(told.bake)
+            step = step_of(bake, told.step)
+            done = self._done(told) if told.done else bake.told(step.key).done_by
+            self._write(EntryKind.WITHDRAWN, told, {"done": done or None})
+
+    def poured(
+        self, told: Telling, pour: int, display_g: Fraction, keep: Keep | None = None
+    ) -> None:
+        """After pour number `pour` the display said `display_g`. Raises InputError, NotThere.
+
+        keep: what the rest of the ladder then keeps; None for what was said last.
+        """
+        display = DISPLAY_G.check(display_g, "display")
+        body: dict[str, Any] = {"pour": pour, "display_g": display}
+        body |= {} if keep is None else {"keep": keep}
+        if self._is_there(EntryKind.READING, told, body):
+            return
+        bake = self._bake(told.bake)
+        step, news = step_of(bake, told.step), bake.told(told.step)
+        pours(step, news.poured, pour, display, keep=kept(news, keep))
+        last_g = step.ladder.pours[-1].display_g if step.ladder is not None else display
+        if not told.sure and display > MUCH * last_g:
+            raise AskFirst([f"the display at {display:g} g, where all of it comes to {last_g:g} g"])
+        self._write(EntryKind.READING, told, body)
+
+    def seen(
+        self,
+        told: Telling,
+        kind: ReadingKind,
+        value: float | None,
+        typed: Mapping[str, str] | None = None,
+    ) -> None:
+        """Something was seen. typed: the value and unit as they were typed.
+
+        Raises InputError, field "value", for what cannot be and for what was not typed so.
+        """
+        body: dict[str, Any] = {"reading": kind.value, "value": None}
+        doubt: str | None = None
+        if (bound := KINDS[kind].bound) is not None:
+            body["value"] = bound.check(value, "value")
+            doubt = bound.doubt(body["value"])
+            if typed is not None:
+                body["typed"] = check_typed(typed, value, bound, "value")
+        if self._is_there(EntryKind.READING, told, body):
+            return
+        step_of(self._bake(told.bake), told.step)
+        if doubt and not told.sure:
+            raise AskFirst([doubt])
+        self._write(EntryKind.READING, told, body)
+
+    def given_up(self, entry: str, bake: str, happened: datetime) -> None:
+        """The bake will not be."""
+        there = self._written.get(entry)
+        if there is None or not says_the_same(there, EntryKind.WITHDRAWN, {"bake": bake}):
+            self._bake(bake)
+            told = Telling(entry, bake, "", happened)
+            self._append(EntryKind.WITHDRAWN, told, {"bake": bake})
+
+    def _done(self, told: Telling) -> str:
+        """The entry that a taking back names. Raises NotThere unless it says the step was done."""
+        entry = self._written.get(told.done.lower())
+        about = {"bake": told.bake, "step": told.step}
+        if entry is None or not says_the_same(entry, EntryKind.DONE, about):
+            raise NotThere("entry", told.done)
+        return entry.id
+
+    def _is_there(self, kind: EntryKind, told: Telling, body: dict[str, Any]) -> bool:
+        there = self._written.get(told.entry)
+        said = {"bake": told.bake, "step": told.step, **body}
+        return there is not None and says_the_same(there, kind, said)
+
+    def _bake(self, key: str) -> Bake:
+        if key not in self._bakes:
+            raise NotThere("bake", key)
+        return self._bakes[key]
+
+    def _write(self, kind: EntryKind, told: Telling, body: dict[str, Any]) -> None:
+        self._append(kind, told, {"bake": told.bake, "step": told.step, **body})
+
+    def _append(self, kind: EntryKind, told: Telling, body: dict[str, Any]) -> None:
+        entry = Entry(told.entry, self._kitchen, kind, told.happened, self._now, AUTHOR, body)
+        self._store.append(entry)

@@ -1,0 +1,53 @@
+"""Wish for bread: make a plan around the bakes in hand, and put it in the daybook."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.store.store import Store
+from pointage.desk.answers import Wished
+from pointage.desk.bakes.plan import culture_for, plan_here
+from pointage.desk.calculators.water_page import friction_of
+from pointage.desk.now.present import Present
+from pointage.desk.plans import write_plan
+from pointage.timetable.plan import Plan, Status
+
+AUTHOR = "baker"
+
+
+def wish(
+    store: Store,
+    kitchen_id: str,
+    present: Present,
+    slug: str,
+    since: datetime,
+    *,
+    entry: str,
+    pieces: int,
+    ready: datetime,
+    now: datetime,
+) -> Plan:
+    """Plan a bake of the formula called `slug` (`plan_here`).
+
+    A plan that keeps every wish is written down under `entry`, which then names the bake; the same
+    entry wished twice is one bake. An impossible one is answered and not kept.
+    """
+    for bake in present.in_hand(now):
+        if bake.key == entry:
+            return bake.plan
+    formula = present.formula(slug)
+    plan = plan_here(present, formula, ready, now, pieces=pieces)
+    if plan.status is not Status.IMPOSSIBLE:
+        wished = Wished(
+            present.records[slug].text,
+            present.record.text,
+            since,
+            formula.piece_g,
+            culture_for(formula, present.kitchen),
+            friction_of(present, formula, pieces).kelvin,
+            present.flours,
+        )
+        body = write_plan(plan, wished)
+        store.append(Entry(entry, kitchen_id, EntryKind.PLAN, now, now, AUTHOR, body))
+    return plan

@@ -1,0 +1,168 @@
+"""How long a loaf bakes, what its core must reach, what it loses, and when it may be cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from difflib import get_close_matches
+from enum import StrEnum
+from typing import TypeVar
+
+from pointage.bounds import (
+    ALTITUDE_M,
+    DOUGH_TO_BAKE_C,
+    LOAF_G,
+    OVEN_C,
+    OVEN_OFFSET_K,
+    STEAM_MIN,
+)
+from pointage.desk.at_hand import stored
+from pointage.errors import InputError, RangeError
+from pointage.heat.baking import (
+    Bake,
+    Baked,
+    Stands,
+    bake,
+    done_at,
+)
+from pointage.heat.loaf import BreadType, LoafShape
+from pointage.quantities import parse_count, parse_temperature, print_number
+from pointage.science.boiling_point import boiling_point
+
+SCALDS = "Oven, stone and pot burn; stand aside as you open door or lid: steam scalds."
+
+MOST_LOAVES = 200
+
+# How long there is steam when nothing is said; common practice, no source. In a pot it is the lid.
+STEAM_MINUTES = {Stands.STONE: 10.0, Stands.SHEET: 10.0, Stands.POT: 20.0, Stands.TIN: 0.0}
+
+Word = TypeVar("Word", bound=StrEnum)
+
+
+@dataclass(frozen=True, slots=True)
+class BakeAnswer:
+    """What was asked, and the oven's answer."""
+
+    asked: Bake
+    baked: Baked
+
+    @property
+    def baked_g(self) -> float:
+        """What the loaf weighs when it comes out, grams."""
+        return 1000 * self.asked.mass_kg * (1 - self.baked.loss)
+
+    def as_json(self) -> dict[str, object]:
+        """One JSON object; minutes and °C to a tenth."""
+        baked = self.baked
+        cut = baked.cut_after_minutes
+        return {
+            "minutes": round(baked.minutes, 1),
+            "core": [
+                {"minute": round(minute, 2), "temperature_c": round(celsius, 1)}
+                for minute, celsius in zip(baked.course.minutes, baked.course.core_c, strict=True)
+            ],
+            "bake_loss_fraction": round(baked.loss, 4),
+            "baked_g": round(self.baked_g, 1),
+            "done_core_c": round(baked.done_c, 1),
+            "boiling_point_c": round(baked.boils_c, 2),
+            "crust_c": round(baked.crust_c, 1),
+            "cut_after_minutes": None if cut is None else round(cut),
+            "warnings": list(baked.flags),
+            "caution": SCALDS,
+        }
+
+
+def own_oven(now: datetime) -> tuple[str, str]:
+    """The height of your kitchen, and how much hotter its first oven bakes than it says.
+
+    As a person writes them; sea level and nothing where no kitchen is stored.
+    """
+    found = stored(now)
+    if found is None:
+        return "0m", "0C"
+    kitchen = found.kitchen
+    offset = kitchen.ovens[0].offset_k if kitchen.ovens else 0.0
+    return f"{print_number(kitchen.altitude_m)}m", f"{print_number(offset)}C"
+
+
+def bake_for(
+    mass: str,
+    shape: str,
+    oven: str,
+    start: str,
+    *,
+    altitude: str = "0m",
+    core: str | None = None,
+    steam: str | None = None,
+    on: str | None = None,
+    loaves: str = "1",
+    offset: str = "0C",
+    bread: str = "lean",
+) -> BakeAnswer:
+    """The bake of a loaf, each quantity as a person writes it ("900g", "boule", "240C").
+
+    Raises InputError whose field is "mass", "shape", "oven", "from", "altitude", "core", "steam",
+    "on", "loaves", "offset" or "type": one that cannot be read, is out of its range, or with which
+    the loaf would never be done.
+    """
+    loaf = _word(LoafShape, shape, "shape")
+    stands = _word(Stands, on, "on") if on else _usual_stand(loaf)
+    asked = Bake(
+        mass_kg=LOAF_G.read(mass, "mass") / 1000,
+        shape=loaf,
+        oven_c=OVEN_C.read(oven, "oven"),
+        start_c=DOUGH_TO_BAKE_C.read(start, "from"),
+        bread=_word(BreadType, bread, "type"),
+        stands=stands,
+        altitude_m=ALTITUDE_M.read(altitude, "altitude"),
+        steam_minutes=STEAM_MINUTES[stands] if steam is None else STEAM_MIN.read(steam, "steam"),
+        loaves=parse_count(loaves, "loaves", MOST_LOAVES),
+        offset_k=OVEN_OFFSET_K.read(offset, "offset"),
+        core_c=None if core is None else parse_temperature(core, "core").celsius,
+    )
+    _refuse_never_done(asked, oven, core)
+    try:
+        return BakeAnswer(asked, bake(asked))
+    except RangeError as error:
+        raise InputError(
+            "mass", mass, f"a lighter loaf or a hotter oven: {_never(asked, error)}"
+        ) from None
+
+
+def _refuse_never_done(asked: Bake, oven: str, core: str | None) -> None:
+    boils, done = boiling_point(asked.altitude_m), done_at(asked)
+    here = f"water boils at {boils:.1f} °C at {print_number(asked.altitude_m)} m"
+    if core is not None and not asked.start_c < done <= boils - 1.0:
+        raise InputError(
+            "core",
+            core,
+            f"more than the dough has and at most {print_number(boils - 1.0)}C: {here}, and "
+            "the core gets no hotter",
+        )
+    if asked.oven_c + asked.offset_k < done + 20.0:
+        raise InputError(
+            "oven",
+            oven,
+            f"{print_number(done + 20.0 - asked.offset_k, 0)}C or more: the core is done at "
+            f"{print_number(done)} °C, and in a cooler oven it never is",
+        )
+
+
+def _never(asked: Bake, error: RangeError) -> str:
+    return f"in 6 h its core comes to {error.high:g} °C, and it is done at {done_at(asked):g} °C"
+
+
+def _usual_stand(loaf: LoafShape) -> Stands:
+    return Stands.TIN if loaf is LoafShape.TIN else Stands.STONE
+
+
+def _word(words: type[Word], text: str, field: str) -> Word:
+    wanted = text.strip().casefold()
+    known: Iterable[str] = [each.value for each in words]
+    for each in words:
+        if wanted in (each.value, each.value.replace("â", "a")):
+            return each
+    near = get_close_matches(wanted, known, 1, 0.6)
+    perhaps = f"; {near[0]!r} perhaps" if near else ""
+    raise InputError(field, repr(text), f"one of {', '.join(known)}{perhaps}")

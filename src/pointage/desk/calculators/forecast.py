@@ -1,0 +1,203 @@
+"""Forecast one mixture: seed, flour and water at a temperature, for so many hours."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from math import isnan
+from typing import Any
+
+import numpy as np
+
+from pointage.bounds import (
+    FORECAST_H,
+    MIXTURE_C,
+    PART_G,
+    WEIGHED_G,
+)
+from pointage.culture.mature import mature
+from pointage.desk.at_hand import at_hand, zone_at_hand
+from pointage.desk.kitchen.figures import culture_json
+from pointage.desk.now.cultures import ensemble
+from pointage.formula.flour.figures import read_figures
+from pointage.kitchen.log.read import (
+    Log,
+    LogOptions,
+    read_log,
+    told_gaps,
+)
+from pointage.kitchen.standing import standing
+from pointage.mixture.course import (
+    DOUBLED,
+    Band,
+    Course,
+    band,
+)
+from pointage.mixture.flours import flour_record
+from pointage.mixture.hold import hold
+from pointage.mixture.mixture import Mixture, mix, raw
+from pointage.mixture.surroundings import Constant, Surroundings
+from pointage.mixture.traits import Traits, draw_traits
+
+MEMBERS = 400
+SEED = 20261125
+ROW_MIN = 30
+LESS = 0.85
+
+
+@dataclass(frozen=True, eq=False)
+class ForecastAnswer:
+    """The course of a mixture with its bands; hours are from mixing."""
+
+    course: Course
+    peak: Band
+    ripe_from: Band
+    ripe_until: Band
+    doubled: Band
+    soured: Band
+    notes: tuple[str, ...] = ()
+    culture: Mapping[str, Any] | None = None
+
+    def as_json(self) -> dict[str, Any]:
+        """The JSON object of `pointage forecast`; None stands for "not within the hours asked"."""
+        course = self.course
+        low, middle, high = np.percentile(course.rise, (10, 50, 90), axis=0)
+        columns = {
+            "temperature_c": np.median(course.temperature, axis=0),
+            "rise": middle,
+            "rise_p10": low,
+            "rise_p90": high,
+            "ph": np.median(course.ph, axis=0),
+            "yeast_per_g": np.median(course.yeast, axis=0),
+            "lab_per_g": np.median(course.bacteria, axis=0),
+        }
+        return {
+            "peak_h": _json(self.peak),
+            "ripe_from_h": _json(self.ripe_from),
+            "ripe_until_h": _json(self.ripe_until),
+            "doubled_h": _json(self.doubled),
+            "ph_4_2_h": _json(self.soured),
+            "rise_at_peak": float(np.median(course.rise.max(axis=1))),
+            "warnings": list(course.flags),
+            "notes": list(self.notes),
+            "culture": None if self.culture is None else dict(self.culture),
+            "course": [
+                {"h": float(h), **{name: float(values[i]) for name, values in columns.items()}}
+                for i, h in enumerate(course.hours)
+            ],
+        }
+
+
+def forecast(
+    *,
+    seed_g: float,
+    flour_g: float,
+    water_g: float,
+    celsius: float,
+    hours: float,
+    flour_kind: str = "wheat-white",
+    figures: Mapping[str, str] | None = None,
+    salt_g: float = 0.0,
+    series: str | None = None,
+    log: LogOptions | None = None,
+    culture: str | None = None,
+    now: datetime | None = None,
+) -> ForecastAnswer:
+    """Forecast a mixture of ripe seed, flour, water and salt.
+
+    figures: what the sack says of the flour, as it is typed (`read_figures`); the tables say the
+    rest. The seed is fed with the same flour.
+
+    The seed is the named culture of the kitchen as it stands now, by the members that its page goes
+    by (`desk.now.cultures.ensemble`); else one in its prime on the same flour at 100 % hydration,
+    by MEMBERS drawn from the priors. The mixture stands at `celsius`, or in a logged `series` (CSV
+    text, read as `log` says), which starts at mixing. Raises InputError for what cannot be used.
+    """
+    _check(seed_g, flour_g, water_g, celsius, hours)
+    WEIGHED_G.check(salt_g, "--salt", f"{salt_g:g} g")
+    flour_record(flour_kind, field="--flour-kind")
+    own = read_figures(figures or {}, flour_kind, _option)
+    record = flour_record(flour_kind, own)
+    now = now or datetime.now(UTC)
+    around: Surroundings = Constant(celsius)
+    start = now
+    told: tuple[str, ...] = ()
+    if series is not None:
+        found, told = _logged(series, now, hours, log)
+        around, start = found.surroundings(found.first, hours), found.first
+        celsius = float(found.celsius[0])
+    about: Mapping[str, Any] | None = None
+    if culture is None:
+        traits = draw_traits(MEMBERS, SEED)
+        seed = mature({flour_kind: 1.0}, 1.0, traits, record)
+    else:
+        traits, seed, about = _of_kitchen(culture, now)
+    flour = raw({flour_kind: flour_g}, water_g, salt_g, celsius=celsius, record=record)
+    mixed = mix([seed.scaled(seed_g).at_temperature(celsius), flour])
+    course = hold(mixed, around, start, hours, traits, every_min=ROW_MIN)
+    ripe_from, ripe_until = course.ripe()
+    return ForecastAnswer(
+        course=course,
+        peak=band(course.peak_h()),
+        ripe_from=band(ripe_from),
+        ripe_until=band(ripe_until),
+        doubled=band(course.reaches(DOUBLED)),
+        soured=band(course.sour_h()),
+        notes=(*_notes(flour_kind), *told),
+        culture=about,
+    )
+
+
+def _option(figure: str) -> str:
+    return f"--{figure.replace('_', '-')}"
+
+
+def _notes(flour_kind: str) -> tuple[str, ...]:
+    """What to know of a flour that rises less than white wheat."""
+    white, this = flour_record("wheat-white").retention, flour_record(flour_kind).retention
+    if this > LESS * white:
+        return ()
+    return (
+        f"{flour_kind} holds about {this / white:.0%} of the gas that white wheat holds: "
+        "it rises less and is ripe without doubling",
+    )
+
+
+def _logged(
+    series: str, now: datetime, hours: float, options: LogOptions | None
+) -> tuple[Log, tuple[str, ...]]:
+    """The log, and what to know of it. Raises InputError for one that cannot be used."""
+    zone = zone_at_hand(now)
+    options = options or LogOptions()
+    log = read_log(series, zone, "--temperatures", options, start=now)
+    log = log.taken("--temperatures", skip_bad_rows=options.skip_bad_rows)
+    end = log.first + timedelta(hours=hours)
+    notes = [f"the log has {gap}" for gap in told_gaps([g for g in log.gaps if g[0] < end], zone)]
+    if log.last < end:
+        logged_h = (log.last - log.first).total_seconds() / 3600
+        notes.append(f"the log ends after {logged_h:.1f} h, and its last reading is taken to stay")
+    if log.left:
+        notes.append(f"{log.left} bad rows of the log were left out")
+    return log, (*(f"in the log {each}" for each in log.notes), *notes)
+
+
+def _of_kitchen(culture: str, now: datetime) -> tuple[Traits, Mixture, Mapping[str, Any]]:
+    """The members and the state of a culture of the kitchen, and what is known of it now."""
+    present = at_hand(now)
+    kitchen = present.kitchen
+    found = kitchen.culture(culture, "--culture")
+    traits = ensemble(present.learning.beliefs_now(found.name))
+    return traits, standing(found, kitchen, now, traits), culture_json(present, found.name, now)
+
+
+def _check(seed_g: float, flour_g: float, water_g: float, celsius: float, hours: float) -> None:
+    for field, grams in (("--seed", seed_g), ("--flour", flour_g), ("--water", water_g)):
+        PART_G.check(grams, field, f"{grams:g} g")
+    FORECAST_H.check(hours, "--hours", f"{hours:g}")
+    MIXTURE_C.check(celsius, "--at", f"{celsius:g} °C")
+
+
+def _json(found: Band) -> dict[str, float | None]:
+    values = {"p10": found.p10, "p50": found.p50, "p90": found.p90}
+    return {name: None if isnan(value) else value for name, value in values.items()}

@@ -1,0 +1,309 @@
+"""Which water makes a mix the wanted temperature: by heat balance, and by the trade's factors."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from fractions import Fraction
+from math import ceil, floor
+
+from pointage.bounds import (
+    ALTITUDE_M,
+    FRICTION_K,
+    INGREDIENT_C,
+    MIX_WANTED_C,
+    PART_G,
+    ROOM_C,
+    VESSEL_C,
+    WATER_C,
+    Bound,
+)
+from pointage.errors import InputError
+from pointage.formula.warmth import (
+    ICE,
+    freezable,
+    hydration_of,
+    is_alive,
+    is_flour,
+    kinds,
+)
+from pointage.formula.water import (
+    PREFERMENTS,
+    STOP_C,
+    WARM_C,
+    Answer,
+    Ingoing,
+    Question,
+    Working,
+    answer,
+)
+from pointage.heat.materials import heat_capacities
+from pointage.mixture.flours import LIMITS, checked_figure
+from pointage.quantities import parse_duration, print_number, split_number
+from pointage.science.boiling_point import boiling_point
+from pointage.science.heat_balance import Part
+from pointage.science.mixing_work import LONGEST_MIN, MIXING_WORK
+
+COLD_TAP_C = 4.0
+SCALDS_C = 50.0  # of skin, within a minute: common practice, no source
+AGREE_K = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class WaterAnswer:
+    """The water's temperature in °C by both methods, the ice in grams, and what to know of them.
+
+    water_g: all of it, ice and water. factor_method_c is None without flour among the parts; ice_g
+    is 0 when no tap is named. friction_k: what working warms the mix by; wetting_k: what wetting
+    the flour would, which is in friction_k when that was reckoned from the way of mixing. `why`
+    says in a sentence how the methods come to differ.
+    """
+
+    water_g: Fraction
+    water_temperature_c: float
+    factor_method_c: float | None
+    ice_g: float
+    friction_k: float
+    wetting_k: float
+    warnings: tuple[str, ...]
+    why: str
+
+    def as_json(self) -> dict[str, object]:
+        """One JSON object; temperatures to 0.01 °C and ice to 0.1 g."""
+        factor = self.factor_method_c
+        return {
+            "water_temperature_c": round(self.water_temperature_c, 2),
+            "factor_method_c": None if factor is None else round(factor, 2),
+            "ice_g": round(self.ice_g, 1),
+            "warnings": list(self.warnings),
+            "why": self.why,
+            "liquid_g": round(float(self.water_g) - self.ice_g, 1),
+            "friction_k": round(self.friction_k, 2),
+            "wetting_k": round(self.wetting_k, 2),
+        }
+
+
+def water_for(
+    target: str,
+    water: str,
+    parts: Sequence[str],
+    *,
+    vessel: str | None = None,
+    friction: str | None = None,
+    mixing: Sequence[str] = (),
+    tap: str | None = None,
+    room: str | None = None,
+    scald: bool = False,
+    altitude: str = "0m",
+    moisture: str | None = None,
+) -> WaterAnswer:
+    """The water for a mix, each quantity as a person writes it ("25C", "600g", "flour:600g@18C").
+
+    scald: there is no yeast in it, so that the water may be up to boiling at that altitude.
+    moisture: of the flour among the parts, percent; None for what the tables have.
+
+    Raises InputError naming the option when a quantity cannot be read, is out of its range, or when
+    no water makes the target; then it says which target can be reached.
+    """
+    boils_c = boils(altitude)
+    wanted_c = _to_boiling(MIX_WANTED_C, target, "--target", boils_c)
+    water_g = PART_G.grams(water, "--water")
+    if not parts:
+        raise InputError("--part", "none", "at least one, such as flour:600g@18C")
+    given = tuple(_part(text, boils_c) for text in parts)
+    if moisture is not None:
+        damp = _moisture(moisture)
+        given = tuple(replace(p, moisture=damp) if is_flour(p.kind) else p for p in given)
+    if scald and (alive := next((each.name for each in given if is_alive(each.kind)), "")):
+        raise InputError("--scald", f"with a {alive}", "it without: a scald kills yeast")
+    question = Question(
+        wanted_c=wanted_c,
+        water_kg=float(water_g) / 1000,
+        parts=given,
+        vessel=None if vessel is None else _vessel(vessel),
+        friction=_friction(friction, mixing),
+        room_c=None if room is None else ROOM_C.read(room, "--room"),
+        tap_c=None if tap is None else _to_boiling(WATER_C, tap, "--tap", boils_c),
+        stop_c=boils_c if scald else STOP_C,
+    )
+    found = answer(question)
+    if found.nearest_c is not None:
+        raise InputError("--target", target, unreachable(question, found, "C", "; or --scald"))
+    return WaterAnswer(
+        water_g=water_g,
+        water_temperature_c=found.water_c,
+        factor_method_c=found.factor_c,
+        ice_g=1000 * found.ice_kg,
+        friction_k=question.gained_k,
+        wetting_k=question.wetting_k,
+        warnings=warnings(question, found),
+        why=f"{why(question, found)} {wetting(question)}".strip(),
+    )
+
+
+def unreachable(question: Question, found: Answer, unit: str = " °C", otherwise: str = "") -> str:
+    """What can be had instead of a mix that no water makes, and why, as the end of a sentence.
+
+    otherwise: how to have hotter water all the same, where there is no yeast in it.
+    """
+    assert found.nearest_c is not None
+    if found.water_c > question.stop_c:
+        nearest = print_number(floor(found.nearest_c * 10) / 10)
+        way = f"{nearest}{unit} or less, or more water"
+        if question.stop_c == STOP_C:
+            alive = any(is_alive(each.kind) for each in question.parts)
+            limit = f"{STOP_C:.0f} °C is the stop, for yeast dies from about there"
+            limit += "" if alive or not otherwise else f"{otherwise}, if there is no yeast in it"
+        else:
+            limit = f"it boils at {print_number(question.stop_c)} °C"
+        return f"{way}: it would take water at {found.water_c:.0f} °C, and {limit}"
+    nearest = print_number(ceil(found.nearest_c * 10) / 10)
+    return f"{nearest}{unit} or more, or colder parts: it would take more ice than there is water"
+
+
+def warnings(question: Question, found: Answer) -> tuple[str, ...]:
+    """What to take care of, a sentence each without its end."""
+    told = []
+    scald = question.stop_c > STOP_C
+    if scald and found.water_c > SCALDS_C:
+        told.append("hot water scalds hands: pour it away from you and stir with a long spoon")
+    elif found.water_c > WARM_C:
+        told.append(
+            f"water above {WARM_C:.0f} °C harms yeast where it meets it (common practice): "
+            "mix it with the flour first, or warm the flour"
+        )
+    if found.water_c < COLD_TAP_C and question.tap_c is None:
+        told.append(f"water below {COLD_TAP_C:.0f} °C wants ice: give --tap to have it weighed")
+    if found.water_c < 0.0:
+        told.append(
+            "no water is below 0 °C: the figure stands for water and ice together, and all of the "
+            "ice must melt in the mix"
+        )
+    for each in question.parts:
+        if each.celsius < 0.0 and each.kind != ICE and freezable(each.kind) > 0.0:
+            told.append(
+                f"the {each.name} is taken as frozen through: break it small, so that it thaws"
+            )
+    return tuple(told)
+
+
+def why(question: Question, found: Answer) -> str:
+    """How the two methods come to differ, in a sentence."""
+    if question.stop_c > STOP_C:
+        return "The factor method is for doughs; a scald has only the heat balance."
+    if found.factor_c is None:
+        return "The factor method needs flour among the parts, so there is only the heat balance."
+    same, warmer, colder = why_sentences(question)
+    gap = found.water_c - found.factor_c
+    if abs(gap) < AGREE_K:
+        return same
+    return (warmer if gap > 0 else colder).format(gap=f"{abs(gap):.1f}")
+
+
+def why_sentences(question: Question) -> tuple[str, str, str]:
+    """The sentence when both agree, and when the balance is the warmer or the colder by {gap} K."""
+    levain = ", the levain" if any(g.name in PREFERMENTS for g in question.parts) else ""
+    also = " and the vessel" if question.vessel is not None else ""
+    both = (
+        f"The factor method counts the flour, the room{levain} and friction as alike; the heat "
+        f"balance weighs each part{also} by mass and heat capacity and leaves out the room"
+    )
+    return (
+        f"{both}; here they agree within {AGREE_K:g} °C.",
+        f"{both}, which makes the water {{gap}} °C warmer here.",
+        f"{both}, which makes the water {{gap}} °C colder here.",
+    )
+
+
+def wetting(question: Question) -> str:
+    """What the flour's heat of wetting does here, and whether it is counted; empty if nothing."""
+    if question.wetting_k < 0.05:
+        return ""
+    by = f"{question.wetting_k:.1f} °C"
+    if isinstance(question.friction, Working):
+        return f"Wetting the flour warms the mix by {by}, which is counted."
+    if question.friction:
+        return f"Wetting the flour warms the mix by about {by}, which friction as measured has."
+    return f"Wetting the flour may warm the mix by up to {by} more: count it as friction."
+
+
+def boils(altitude: str) -> float:
+    """Where water boils at such a height ("1500m"), to a tenth of a degree. Raises InputError."""
+    return round(boiling_point(ALTITUDE_M.read(altitude, "--altitude")), 1)
+
+
+def _part(text: str, boils_c: float) -> Ingoing:
+    kind, grams, rest = _split(text, "--part", "flour:600g@18C")
+    name = kind.partition("/")[0]
+    known = kinds()
+    if name not in known:
+        raise InputError("--part", repr(text), _kind_near(name, known))
+    hydration_of(kind, "--part")
+    hottest = boils_c if kind == "water" else INGREDIENT_C.high
+    celsius = _to_boiling(INGREDIENT_C, rest, "--part", hottest)
+    if kind == ICE and celsius > 0.0:
+        raise InputError("--part", repr(text), "ice at 0C or below")
+    if kind == "water" and celsius < 0.0:
+        raise InputError("--part", repr(text), f"it as ice, such as ice:200g@{rest.strip()}")
+    return Ingoing(kind, float(grams) / 1000, celsius)
+
+
+def _moisture(text: str) -> float:
+    expected = LIMITS["moisture"].expected
+    number, unit = split_number(text, "--moisture", expected)
+    if unit not in ("", "%"):
+        raise InputError("--moisture", repr(text), expected)
+    return checked_figure("moisture", float(number), "--moisture")
+
+
+def _vessel(text: str) -> Part:
+    kind, grams, rest = _split(text, "--vessel", "glass:900g@18C")
+    known = heat_capacities()
+    if kind not in known:
+        raise InputError("--vessel", repr(text), _kind_near(kind, known))
+    celsius = VESSEL_C.read(rest, "--vessel")
+    return Part(float(grams) / 1000, known[kind], celsius)
+
+
+def _split(text: str, field: str, example: str) -> tuple[str, Fraction, str]:
+    kind, colon, rest = text.partition(":")
+    mass, at, temperature = rest.partition("@")
+    if not (colon and at):
+        raise InputError(field, repr(text), f"kind, mass and temperature, such as {example}")
+    return kind.strip().lower(), PART_G.grams(mass, field), temperature
+
+
+def _kind_near(kind: str, known: Collection[str]) -> str:
+    near = get_close_matches(kind, known, n=3) or list(known)
+    return "a kind such as " + ", ".join(near)
+
+
+def _friction(friction: str | None, mixing: Sequence[str]) -> float | Working:
+    if mixing:
+        if friction is not None:
+            expected = "either it or --mixing: friction is all that mixing warms the dough by"
+            raise InputError("--friction", repr(friction), expected)
+        return Working(tuple(_spell(text) for text in mixing))
+    if friction is None:
+        return 0.0
+    return FRICTION_K.read(friction, "--friction")
+
+
+def _spell(text: str) -> tuple[str, float]:
+    method, _, duration = text.partition(":")
+    method = method.strip().lower()
+    if method not in MIXING_WORK or not duration:
+        known = ", ".join(MIXING_WORK)
+        raise InputError("--mixing", repr(text), f"a way and its time, such as hand:10min: {known}")
+    minutes = parse_duration(duration, "--mixing", bare="min").total_seconds() / 60
+    if minutes > LONGEST_MIN:
+        raise InputError("--mixing", repr(text), f"at most {LONGEST_MIN:g} minutes")
+    return method, minutes
+
+
+def _to_boiling(bound: Bound, text: str, field: str, boils_c: float) -> float:
+    celsius = bound.read(text, field)
+    if celsius > boils_c:
+        raise InputError(field, repr(text), f"at most {print_number(boils_c)}C, where water boils")
+    return celsius

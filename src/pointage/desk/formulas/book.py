@@ -1,0 +1,114 @@
+"""The formula book: every revision of every formula, what a draft comes to, and what is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from datetime import datetime
+from fractions import Fraction
+
+from pointage.daybook.entry import FormulaRecord
+from pointage.daybook.store.store import Store
+from pointage.desk.answers import FormulaSheet, NotThere
+from pointage.desk.formulas.compare import compare_formulas
+from pointage.desk.formulas.scale import Wants
+from pointage.desk.formulas.sheets import sheet
+from pointage.desk.larder.larder import LarderDesk
+from pointage.desk.now.present import Present
+from pointage.desk.now.texts import formula_of as text_as_formula
+from pointage.errors import InputError
+from pointage.formula.compare import Comparison
+from pointage.formula.file.read import read_formula
+from pointage.formula.formula import Formula
+
+TAKEN_WORDS = ("new", "compare", "import")
+"""Words that stand where a formula's name does in an address."""
+
+
+class BookDesk:
+    """The formulas of one stored kitchen, with all their revisions, which count from 1."""
+
+    def __init__(
+        self,
+        store: Store,
+        kitchen_id: str,
+        clock: Callable[[], datetime],
+        present: Callable[[], Present],
+        larder: LarderDesk,
+    ) -> None:
+        self._store = store
+        self._id = kitchen_id
+        self._clock = clock
+        self._present = present
+        self._larder = larder
+
+    def latest(self) -> Mapping[str, FormulaRecord]:
+        """The last revision of every formula, by slug."""
+        return {each.slug: each for each in self._store.formulas(self._id)}
+
+    def revisions(self, slug: str) -> list[FormulaRecord]:
+        """Every revision of a formula, the first first. Raises NotThere."""
+        found = self._store.formula_texts(self._id, slug)
+        if not found:
+            raise NotThere("formula", slug)
+        return found
+
+    def revision(self, slug: str, number: int | None = None) -> FormulaRecord:
+        """One revision, the last where no number is given. Raises NotThere."""
+        found = self.revisions(slug)
+        if number is None:
+            return found[-1]
+        for each in found:
+            if each.revision == number:
+                return each
+        raise NotThere("revision", f"{slug}@{number}")
+
+    def formula(self, slug: str, number: int | None = None) -> Formula:
+        """The formula of a revision. Raises NotThere."""
+        return formula_of(self.revision(slug, number))
+
+    def sheet(
+        self, slug: str, pieces: int | None, piece_g: Fraction | None, wants: Wants
+    ) -> FormulaSheet:
+        """The table of a formula made to what is wanted. Raises NotThere, InputError."""
+        return sheet(self.formula(slug), self._present().kitchen, pieces, piece_g, wants)
+
+    def keep(self, text: str, slug: str = "", after: int = 0) -> FormulaRecord:
+        """Keep a text: as a new formula, or as the next revision of `slug`, whose last is `after`.
+
+        What says the same as the last revision makes no new one. Raises InputError: for a text that
+        is no formula; field "name" for a name that another formula has; field "form" when a
+        revision was kept meanwhile.
+        """
+        formula = read_formula(text, "formula")
+        if not slug:
+            name = formula.slug
+            if name in self.latest():
+                raise InputError("name", repr(formula.name), "a name that no other formula has")
+            if name in TAKEN_WORDS:
+                raise InputError("name", repr(formula.name), "another name: pages have this one")
+            return self._store.put_formula(self._id, name, text, self._clock())
+        last = self.revision(slug)
+        if last.text == text:
+            return last
+        if last.revision != after:
+            raise InputError(
+                "form",
+                f"a draft of revision {after}",
+                f"it once more, to come after revision {last.revision}, which was kept meanwhile",
+            )
+        return self._store.put_formula(self._id, slug, text, self._clock())
+
+    def compare(self, before: Formula, after: Formula) -> Comparison:
+        """Two formulas side by side, with what the engine and the stores say follows."""
+        return compare_formulas(before, after, self._present().kitchen, self._clock(), self._price)
+
+    def _price(self, formula: Formula) -> float | None:
+        """What a piece costs; None where something has no price, for then dear may seem cheap."""
+        found = self._larder.cost_of(formula, formula.pieces, formula.piece_g).each
+        return None if found.unpriced else round(float(found.amount), 2)
+
+
+def formula_of(record: FormulaRecord) -> Formula:
+    """The formula of a revision under the name that it is kept by, whatever it is called now."""
+    return replace(text_as_formula(record.text, f"{record.slug}.toml"), slug=record.slug)

@@ -1,0 +1,162 @@
+"""What changes the shape of a formula: stages and ingredients that come, go and move."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from pointage.desk.formulas.draft import (
+    SOURCE,
+    TOTAL,
+    Draft,
+    Entered,
+    cell,
+)
+from pointage.errors import InputError
+from pointage.formula.adjust import with_dough_yield, with_levain_hydration
+from pointage.formula.file.figures import number
+from pointage.formula.formula import Formula, StageKind
+from pointage.formula.ingredients import (
+    Ingredient,
+    ingredient,
+    ingredients,
+    split,
+)
+from pointage.toml import nearest
+
+NEW_STAGE = ("name", "kind", "flour", "flours", "water", "takes", "parts_of", "seed", "place")
+
+
+def find_ingredient(text: str, field: str) -> Ingredient:
+    """The ingredient of a name or label, capitals or not. Raises InputError with the nearest."""
+    words = text.strip().casefold()
+    for each in ingredients().values():
+        if words in (each.name, each.label.casefold()):
+            return each
+    return ingredient(words.replace(" ", "-"), field)
+
+
+def with_new_stage(formula: Formula, told: Mapping[str, str]) -> Formula:
+    """The formula with one more stage; what it takes of the total the final dough has less.
+
+    told: the fields of NEW_STAGE. flour, takes: percent of all flour; water: of the stage's own;
+    flours, takes and parts_of are lists such as "rye-whole 60, wheat-white 40". An ingredient that
+    the formula has none of yet is added to the total. Raises InputError, its field "new-flour" …
+    """
+    given = {key: told.get(key, "").strip() for key in NEW_STAGE}
+    stage: dict[str, Any] = {key: text for key, text in given.items() if text}
+    for key in ("flours", "takes"):
+        if key in stage:
+            stage[key] = _amounts(given[key], f"new-{key}")
+    if "parts_of" in stage:
+        stage["parts_of"] = _shares(formula, given["parts_of"])
+    table = Draft(formula, Entered.TOTAL).table({})
+    for name, amount in stage.get("takes", {}).items():
+        if not split(name).flour:
+            table[TOTAL].setdefault(name, amount)
+    at = next(i for i, each in enumerate(formula.stages) if each is formula.dough)
+    table["stage"].insert(at, stage)
+    try:
+        return Draft.of_table(table)
+    except InputError as error:
+        field = _of_new(error.field, at, given["name"])
+        raise InputError(field, error.value, error.expected) from None
+
+
+def without_stage(formula: Formula, i: int) -> Formula:
+    """The formula without a stage; what was in it goes into the final dough. Raises InputError."""
+    gone = _stage(formula, i)
+    if gone is formula.dough:
+        raise InputError(f"stage-{i}", gone.name, "another stage: every formula has its dough")
+    table = Draft(formula, Entered.TOTAL).table({})
+    del table["stage"][i]
+    for each in table["stage"]:
+        each.get("parts_of", {}).pop(gone.name, None)
+        if not each.get("parts_of", True):
+            del each["parts_of"]
+    return Draft.of_table(table)
+
+
+def moved(formula: Formula, i: int, by: int) -> Formula:
+    """The formula with a stage mixed earlier or later. Raises InputError where it cannot be."""
+    stage = _stage(formula, i)
+    table = Draft(formula, Entered.TOTAL).table({})
+    stages = table["stage"]
+    j = min(max(i + by, 0), len(stages) - 1)
+    stages[i], stages[j] = stages[j], stages[i]
+    found = Draft.of_table(table)
+    if found.stages == formula.stages:
+        raise InputError(
+            f"stage-{i}", stage.name, "another: each is mixed before those that take from it"
+        )
+    return found
+
+
+def without_ingredient(formula: Formula, name: str) -> Formula:
+    """The formula without an ingredient, its percents reckoned anew. Raises InputError."""
+    draft = Draft(formula, Entered.STAGES_GRAMS)
+    blank = {cell(column, name): "" for column in draft.columns[1:]}
+    return replace(draft.read(blank), piece_g=formula.piece_g)
+
+
+def with_hydration(formula: Formula, i: int, text: str) -> Formula:
+    """The formula with another hydration, percent, of a levain or of the whole.
+
+    Raises InputError, field "stage-2-hydration".
+    """
+    field, stage = f"stage-{i}-hydration", _stage(formula, i)
+    wanted = number(text, field, "percent of its flour, such as 60")
+    try:
+        if stage is formula.dough:
+            return with_dough_yield(formula, 100 + wanted)
+        return with_levain_hydration(formula, stage.name, wanted / 100)
+    except InputError as error:
+        raise InputError(field, error.value, error.expected) from None
+
+
+def has_hydration(formula: Formula, i: int) -> bool:
+    """Whether that can be asked of a stage."""
+    return formula.stages[i].kind in (StageKind.LEVAIN, StageKind.DOUGH)
+
+
+def _stage(formula: Formula, i: int) -> Any:
+    if not 0 <= i < len(formula.stages):
+        raise InputError("form", f"stage {i + 1}", "a stage of the formula")
+    return formula.stages[i]
+
+
+def _amounts(text: str, field: str) -> dict[str, str]:
+    """ "oats 10, water 20" by name."""
+    found = {}
+    for part in text.split(","):
+        name, _, amount = part.strip().rpartition(" ")
+        if not name:
+            name, amount = part, "100"  # a single flour is all of it
+        found[find_ingredient(name, field).name] = amount
+    return found
+
+
+def _shares(formula: Formula, text: str) -> dict[str, str]:
+    """ "First build 100" by the name of a stage; all of it where no number is given."""
+    names = {each.name.casefold(): each.name for each in formula.stages}
+    found = {}
+    for part in text.split(","):
+        name, _, amount = part.strip().rpartition(" ")
+        if part.strip().casefold() in names:
+            name, amount = part.strip(), "100"
+        if name.casefold() not in names:
+            known = [each.name for each in formula.stages]
+            raise InputError("new-parts_of", repr(part.strip()), nearest(part.strip(), known))
+        found[names[name.casefold()]] = amount
+    return found
+
+
+def _of_new(field: str, at: int, name: str) -> str:
+    """The field of the new stage's form that the reader's error is about."""
+    for label in (f"stage {at + 1}", f"stage {name!r}"):
+        rest = field.removeprefix(f"{SOURCE}, ").removeprefix(label)
+        if rest != field.removeprefix(f"{SOURCE}, "):
+            key = rest.removeprefix(", ").partition(", ")[0]
+            return f"new-{key}" if key in NEW_STAGE else "new-name"
+    return "new-name" if not name else "new-form"

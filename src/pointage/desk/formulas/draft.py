@@ -1,0 +1,304 @@
+"""A formula on its way: the fields of its table as they are typed, and the formula they make.
+
+Nothing is reckoned here that the formula's reader does not reckon: what was typed becomes a file,
+and the reader's errors find their way back to the fields.
+"""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from enum import StrEnum
+from fractions import Fraction
+from functools import cached_property
+from typing import Any
+
+from pointage.errors import InputError
+from pointage.formula.file.figures import exact, mass
+from pointage.formula.file.read import read_formula
+from pointage.formula.file.write import Side, write_formula
+from pointage.formula.formula import Formula, StageKind
+from pointage.formula.ingredients import split
+from pointage.quantities import print_number
+from pointage.toml import place_of
+
+SOURCE = "formula"
+TOTAL = "total"
+HEAD = ("name", "about", "culture", "pieces", "piece")
+STAGE = ("name", "kind", "seed", "temperature", "place", "least", "most", "when")
+RISES = ("bulk_rise", "proof_rise", "retard_rise")
+PROCESS = (
+    "mix", "dough_temperature", "bulk_place", "bulk_rise", "folds", "fold_every", "fold", "divide",
+    "bench_rest", "shaping", "shape_keeps", "proof_place", "proof_rise", "retard_place",
+    "retard_rise", "oven", "oven_name", "bake", "load", "cool", "shape", "bake_note",
+)  # fmt: skip
+
+
+class Entered(StrEnum):
+    """Which cells are typed; the others follow."""
+
+    TOTAL = "total"  # the total and the stages in percent of all flour; the dough has the rest
+    TOTAL_GRAMS = "total-grams"
+    STAGES_GRAMS = "grams"  # every stage; the total follows
+    STAGES = "percent"  # every stage in percent of its own flour
+
+
+class Draft:
+    """The table of a formula as it is entered from one side.
+
+    Columns are "total" and the numbers of the stages from 0; rows are ingredients, then "@0", "@1"
+    … for what a column takes of those stages. `extra` are rows that hold nothing yet.
+    """
+
+    def __init__(self, formula: Formula, side: Entered, extra: Sequence[str] = ()) -> None:
+        self.formula = formula
+        self.side = side
+        self.extra = tuple(name for name in dict.fromkeys(extra) if name not in formula.total)
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        return (TOTAL, *(str(i) for i in range(len(self.formula.stages))))
+
+    @property
+    def rows(self) -> tuple[str, ...]:
+        """Ingredients, then all stages but the dough, which is in no other."""
+        dough = self.formula.dough
+        taken = (f"@{i}" for i, each in enumerate(self.formula.stages) if each is not dough)
+        return (*self.formula.total, *self.extra, *taken)
+
+    @property
+    def in_grams(self) -> bool:
+        return self.side in (Entered.TOTAL_GRAMS, Entered.STAGES_GRAMS)
+
+    def is_open(self, column: str, row: str) -> bool:
+        """Whether the cell is typed, not reckoned."""
+        if column == TOTAL:
+            total = self.side in (Entered.TOTAL, Entered.TOTAL_GRAMS)
+            return total and not row.startswith("@")
+        if row == f"@{column}":
+            return False
+        dough = self.formula.stages[int(column)] is self.formula.dough
+        added = row.startswith("@") and self.formula.stages[int(row[1:])].kind is StageKind.ADDITION
+        if added and not dough:
+            return False  # what goes in after the mix goes into the dough alone
+        if self.side is Entered.STAGES_GRAMS:
+            return not (dough and row.startswith("@"))
+        return not dough or self.side is Entered.STAGES
+
+    @cached_property
+    def amounts(self) -> dict[tuple[str, str], Fraction]:
+        """What is in the cells, by column and row, where there is something."""
+        formula, found = self.formula, {}
+        unit = gram_of(formula) if self.in_grams else Fraction(1)
+        for name, part in formula.total.items():
+            found[TOTAL, name] = part * unit
+        number = {each.name: f"@{i}" for i, each in enumerate(formula.stages)}
+        for column, stage in enumerate(formula.stages):
+            for name, part in stage.ingredients.items():
+                found[str(column), name] = part * unit
+            for name, share in stage.parts_of.items():
+                found[str(column), number[name]] = 100 * share
+        if self.side is Entered.STAGES:
+            for column, table in enumerate(_tables(formula, Side.PERCENT)["stage"]):
+                for name, text in table["percent"].items():
+                    value = exact(str(text), name, "a percentage")[0]
+                    found[str(column), number.get(name, name)] = value
+        return found
+
+    @cached_property
+    def fields(self) -> dict[str, str]:
+        """Every field of the form, as it is shown before anything is typed."""
+        tables = _tables(self.formula, Side.GRAMS)
+        found = {name: str(tables.get(name, "")) for name in HEAD}
+        found["piece"] = f"{print_number(float(self.formula.piece_g), 2)}g"
+        found["cautions"] = "\n".join(self.formula.cautions)
+        found["may_contain"] = ", ".join(self.formula.may_contain)
+        for i, table in enumerate(tables["stage"]):
+            found |= {f"stage-{i}-{key}": str(table.get(key, "")) for key in STAGE}
+        for key in PROCESS:
+            value = tables.get("process", {}).get(key, "")
+            parts = value if isinstance(value, list) else [value]
+            found[f"process-{key}"] = ", ".join(map(str, parts))
+        for column in self.columns:
+            for row in self.rows:
+                if self.is_open(column, row):
+                    found[cell(column, row)] = shown(self.amounts.get((column, row)))
+        return found
+
+    def read(self, typed: Mapping[str, str]) -> Formula:
+        """The formula with what was typed; a field left as it was shown keeps its exact value.
+
+        Raises InputError, its field the name of a field of the form, "stage-2", "total" or "form".
+        """
+        try:
+            return self.of_table(self.table(typed))
+        except InputError as error:
+            raise InputError(self._field(error, typed), error.value, error.expected) from None
+
+    @staticmethod
+    def of_table(table: Mapping[str, Any]) -> Formula:
+        """The formula of a file's tables. Raises the reader's own InputError."""
+        return read_formula(_toml(table), SOURCE)
+
+    def table(self, typed: Mapping[str, str]) -> dict[str, Any]:
+        """The tables of a file that says what was typed."""
+        now = self.fields | {name: text.strip() for name, text in typed.items()}
+        table: dict[str, Any] = {key: now[key] for key in HEAD if now[key]}
+        table["pieces"] = _whole(now["pieces"])
+        if self.in_grams:
+            table.pop("piece", None)  # it follows from the grams
+        elif now["piece"] == self.fields["piece"]:
+            table["piece"] = as_text(self.formula.piece_g)
+        if "piece" in table and "/" not in table["piece"] and table["piece"][-1:].isdecimal():
+            table["piece"] += "g"
+        table["cautions"] = _listed(now["cautions"].splitlines())
+        table["may_contain"] = _listed(now["may_contain"].split(","))
+        names = [now[f"stage-{i}-name"] for i in range(len(self.formula.stages))]
+        if self.side in (Entered.TOTAL, Entered.TOTAL_GRAMS):
+            table["total"] = self._column(TOTAL, now, names)
+        table["stage"] = [self._stage(i, now, names) for i in range(len(names))]
+        if self.side is Entered.TOTAL_GRAMS:
+            table["piece"] = self._out_of_grams(table)
+        if self.formula.flours:
+            table["flour"] = _tables(self.formula, Side.GRAMS)["flour"]
+        process = {key: now[f"process-{key}"] for key in PROCESS if now[f"process-{key}"]}
+        if process:
+            table["process"] = {key: _process_value(key, text) for key, text in process.items()}
+        return table
+
+    def _stage(self, i: int, now: Mapping[str, str], names: Sequence[str]) -> dict[str, Any]:
+        table: dict[str, Any] = {
+            key: now[f"stage-{i}-{key}"] for key in STAGE if now[f"stage-{i}-{key}"]
+        }
+        column = self._column(str(i), now, names)
+        if self.side is Entered.STAGES:
+            return table | {"percent": column}
+        own = {name: text for name, text in column.items() if name not in names}
+        taken = {name: text for name, text in column.items() if name in names}
+        key = "grams" if self.side is Entered.STAGES_GRAMS else "takes"
+        return table | ({"parts_of": taken} if taken else {}) | ({key: own} if own else {})
+
+    def _column(self, column: str, now: Mapping[str, str], names: Sequence[str]) -> dict[str, str]:
+        """The open cells of a column that hold something, as texts of a formula file."""
+        found = {}
+        for row in self.rows:
+            name = cell(column, row)
+            if not self.is_open(column, row) or not now.get(name):
+                continue
+            text = now[name]
+            is_mass = self.in_grams and not row.startswith("@")
+            if text == self.fields[name]:
+                text = as_text(self.amounts[column, row])
+            elif is_mass and text[-1:].isdecimal():
+                text += "g"
+            found[names[int(row[1:])] if row.startswith("@") else row] = text
+        return found
+
+    def _out_of_grams(self, table: dict[str, Any]) -> str:
+        """Make percents of a total and stages in grams; the mass of a piece that they come to."""
+        grams = {
+            name: mass(text, place_of(SOURCE, TOTAL, name)) for name, text in table["total"].items()
+        }
+        flour = sum((each for name, each in grams.items() if split(name).flour), Fraction())
+        if not flour:
+            raise InputError(place_of(SOURCE, TOTAL), "no flour", "some flour")
+        table["total"] = {name: as_text(100 * each / flour) for name, each in grams.items()}
+        for i, stage in enumerate(table["stage"]):
+            here = place_of(SOURCE, f"stage {i + 1}", "takes")
+            if "takes" in stage:
+                stage["takes"] = {
+                    name: as_text(100 * mass(text, place_of(here, name)) / flour)
+                    for name, text in stage["takes"].items()
+                }
+        pieces = table["pieces"]
+        if not isinstance(pieces, int) or pieces < 1:
+            return as_text(self.formula.piece_g)  # the reader will say what is wrong with it
+        return as_text(sum(grams.values(), Fraction()) / pieces)
+
+    def _field(self, error: InputError, typed: Mapping[str, str]) -> str:
+        """The form's field for the reader's."""
+        count = len(self.formula.stages)
+        now = self.fields | dict(typed)
+        names = [now[f"stage-{i}-name"].strip() for i in range(count)]
+        rows = {name: f"@{i}" for i, name in enumerate(names)}
+        at = error.field.removeprefix(f"{SOURCE}, ")
+        for i, name in enumerate(names):
+            for label in (f"stage {i + 1}", f"stage {name!r}"):
+                if at == label:
+                    return f"stage-{i}"
+                if at.startswith(f"{label}, "):
+                    key, _, rest = at.removeprefix(f"{label}, ").partition(", ")
+                    if rest:
+                        return self._known(cell(str(i), rows.get(rest, rest)), f"stage-{i}")
+                    return self._known(f"stage-{i}-{key}", f"stage-{i}")
+        key, _, rest = at.partition(", ")
+        if key == TOTAL and not rest:
+            return TOTAL
+        return self._known(cell(TOTAL, rest or key), self._known(at.replace(", ", "-"), "form"))
+
+    def _known(self, field: str, otherwise: str) -> str:
+        return field if field in self.fields else otherwise
+
+
+def cell(column: str, row: str) -> str:
+    """The name of a cell's field."""
+    return f"cell-{column}-{row}"
+
+
+def shown(value: Fraction | None) -> str:
+    """An amount as a cell shows it."""
+    return "" if value is None else print_number(float(value), 2)
+
+
+def as_text(value: Fraction) -> str:
+    """An amount as a formula file takes it, exact: "34 4/19".
+
+    "34 0/1" where it is whole: with a fraction a mass needs no unit.
+    """
+    whole, rest = divmod(value, 1)
+    return f"{whole} {rest.numerator}/{rest.denominator}"
+
+
+def gram_of(formula: Formula) -> Fraction:
+    """Grams for each percent of the flour, in the batch that the formula is usually made for."""
+    return formula.pieces * formula.piece_g / sum(formula.total.values(), Fraction())
+
+
+def _tables(formula: Formula, side: Side) -> dict[str, Any]:
+    """The tables of the formula's own file, its numbers as they are written."""
+    return tomllib.loads(write_formula(formula, side), parse_float=str)
+
+
+def _listed(parts: Iterable[str]) -> list[str]:
+    return [part.strip() for part in parts if part.strip()]
+
+
+def _whole(text: str) -> int | str:
+    return int(text) if text.isdecimal() and len(text) < 10 else text
+
+
+def _process_value(key: str, text: str) -> Any:
+    try:
+        if key in RISES:
+            return [float(each) for each in text.split(",")]
+        if key == "shape_keeps":
+            return float(text)
+    except ValueError:
+        return text  # the reader will say what is wrong with it
+    return _whole(text) if key == "folds" else text
+
+
+def _toml(table: Mapping[str, Any]) -> str:
+    """Tables as the text of a file; those within tables stand on one line."""
+    return "\n".join(f"{key} = {_value(value)}" for key, value in table.items()) + "\n"
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, Mapping):
+        return "{ " + ", ".join(f"{_value(key)} = {_value(it)}" for key, it in value.items()) + " }"
+    if isinstance(value, Iterable) and not isinstance(value, str):
+        return "[" + ", ".join(map(_value, value)) + "]"
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    return repr(value)

@@ -1,0 +1,186 @@
+"""A formula for so many pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Any
+
+from pointage.errors import InputError
+from pointage.formula.aim import (
+    OVEN_LOSS,
+    Aim,
+    Limit,
+    aim,
+    before_baking,
+    from_flour,
+    from_vessel,
+)
+from pointage.formula.file.read import read_formula
+from pointage.formula.flour.figures import water_words
+from pointage.formula.formula import MOST_PIECES, Formula
+from pointage.formula.scale import (
+    AS_THE_LEVAIN,
+    FineScale,
+    Scaled,
+    ScaledRow,
+    scale,
+)
+from pointage.kitchen.kitchen import Oven
+from pointage.mixture.flours import Flours
+from pointage.quantities import parse_mass, print_number
+from pointage.timetable.oven import load_of, ovens_for
+
+
+@dataclass(frozen=True, slots=True)
+class Wants:
+    """What a batch is made to, beside pieces and their mass.
+
+    baked_g: wanted mass of a piece out of the oven, which loses oven_loss of it. bowl_loss: share
+    that sticks. flour_on_hand: "5kg", or "rye-whole:2kg" for a kind. vessel_l: litres that the
+    dough may fill at `rise` times its volume, the most of the bulk when that is None. loads: of
+    the one of `ovens` that the formula is for, if there are any. fine: a second scale, for small
+    amounts.
+    """
+
+    baked_g: Fraction | None = None
+    oven_loss: Fraction = OVEN_LOSS
+    bowl_loss: Fraction = Fraction()
+    flour_on_hand: tuple[str, ...] = ()
+    vessel_l: Fraction | None = None
+    rise: float | None = None
+    ovens: tuple[Oven, ...] = ()
+    loads: int = 1
+    fine: FineScale | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ScaleAnswer:
+    """A batch, weighed.
+
+    warnings: what is too little for the scale, and the water that the flours' own figures ask for,
+    a sentence each.
+    """
+
+    batch: Scaled
+    formula: Formula
+    wants: Wants
+    flours: Flours = field(default_factory=dict)
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        grams = {row.name: row.grams for row in self.batch.rows}
+        return (*self.batch.lost, *water_words(grams, {**self.flours, **self.formula.flours}))
+
+    def as_json(self) -> dict[str, Any]:
+        """Grams; percent of the total flour; hydration and prefermented flour as fractions."""
+        batch, water = self.batch, self.formula.hydrations
+        return {
+            "ingredients": [_row(row) for row in batch.rows],
+            "stages": [
+                {
+                    "name": stage.name,
+                    "kind": stage.kind.value,
+                    "rows": [_row(row) for row in stage.rows],
+                    "takes": [
+                        {"name": name, "grams": _number(grams)}
+                        for name, grams in stage.takes.items()
+                    ],
+                    "total_g": _number(stage.total_g),
+                    "whole_g": _number(stage.whole_g),
+                    "hydration": _number(stage.hydration),
+                }
+                for stage in batch.stages
+            ],
+            "pieces": batch.pieces,
+            "piece_g": _number(batch.piece_g),
+            "baked_g": _number(batch.piece_g * (1 - self.wants.oven_loss)),
+            "total_g": _number(batch.total_g),
+            "drift_g": _number(batch.drift_g),
+            "hydration": _number(batch.hydration),
+            "hydration_as_poured": _number(water.poured),
+            "hydration_without_soaked": _number(water.loose),
+            "prefermented_flour": _number(batch.prefermented_flour),
+            "dough_yield": _number(batch.dough_yield),
+        }
+
+
+def scale_formula(
+    text: str,
+    source: str,
+    pieces: int | None,
+    piece_g: Fraction | None,
+    step_g: Fraction,
+    *,
+    wants: Wants | None = None,
+    flours: Flours | None = None,
+) -> ScaleAnswer:
+    """The formula in `text` for `pieces` pieces of `piece_g` grams, in steps of `step_g` grams.
+
+    Pieces left out are as many as `wants` allows; a mass left out is the formula's own, or follows
+    from what is wanted. A seed that the formula fixes is weighed apart, from a culture as wet as
+    the levain it goes into; one that the plan is to fit stays in the levain's flour and water.
+    source: the file's name, for errors. flours: figures of the sacks in use; the formula's own
+    stand before them. Raises InputError.
+    """
+    wants = wants or Wants()
+    formula = read_formula(text, source)
+    wanted = aimed(formula, pieces, piece_g, wants)
+    batch = scale(
+        formula,
+        wanted.pieces,
+        wanted.piece_g,
+        step_g,
+        culture_hydration=AS_THE_LEVAIN,
+        bowl_loss=wants.bowl_loss,
+        fine=wants.fine,
+    )
+    return ScaleAnswer(batch, formula, wants, flours or {})
+
+
+def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants: Wants) -> Aim:
+    """Pieces and their mass, as `scale_formula` makes them. Raises InputError."""
+    if wants.baked_g is not None:
+        if piece_g is not None:
+            raise InputError("baked", f"{float(wants.baked_g):g} g", "either that or the piece")
+        piece_g = before_baking(wants.baked_g, wants.oven_loss)
+    limits: list[Limit] = []
+    if wants.flour_on_hand:
+        limits.append(_flour(formula, wants.flour_on_hand))
+    if wants.vessel_l is not None:
+        rise = wants.rise
+        if rise is None:
+            rise = formula.process.bulk_rise[2] if formula.process is not None else 2.0
+        given = f"{print_number(float(wants.vessel_l), 2)} l at a rise of {rise:g}"
+        limits.append(from_vessel(formula, wants.vessel_l, rise, given))
+    most = MOST_PIECES
+    if wants.ovens:
+        oven = ovens_for(wants.ovens, formula.process)[0]
+        most = wants.loads * load_of(oven, formula.process)
+    return aim(
+        limits, pieces, piece_g, formula.piece_g, bowl_loss=wants.bowl_loss, most_pieces=most
+    )
+
+
+def _flour(formula: Formula, given: Sequence[str]) -> Limit:
+    """The limit of "5kg", or of "wheat-white:4kg" and "rye-whole:1kg"."""
+    words = " and ".join(given)
+    field = "flour-on-hand"
+    if len(given) == 1 and ":" not in given[0]:
+        return from_flour(formula, parse_mass(given[0], field), words)
+    kinds: dict[str, Fraction] = {}
+    for each in given:
+        kind, colon, mass = each.partition(":")
+        if not colon:
+            raise InputError(field, repr(each), "a kind with its mass, such as rye-whole:2kg")
+        kinds[kind.strip()] = parse_mass(mass, field)
+    return from_flour(formula, kinds, words)
+
+
+def _row(row: ScaledRow) -> dict[str, Any]:
+    return {"name": row.name, "grams": _number(row.grams), "percent": _number(row.percent)}
+
+
+def _number(value: Fraction) -> float:
+    return round(float(value), 6)

@@ -1,0 +1,122 @@
+"""Formulas as the trade's table, and in a line each."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from fractions import Fraction
+
+from pointage.desk.answers import (
+    FormulaSheet,
+    FormulaSummary,
+    NotThere,
+    SheetRow,
+    StageColumn,
+)
+from pointage.desk.formulas.scale import Wants, aimed
+from pointage.errors import InputError
+from pointage.formula.flour.figures import OWN_SOURCE, figures_words, water_words
+from pointage.formula.formula import Formula, Stage, StageKind
+from pointage.formula.ingredients import ingredient
+from pointage.formula.scale import ScaledStage, scale
+from pointage.kitchen.kitchen import Kitchen
+
+MOST_PIECES = 2000
+MOST_PIECE_G = 10_000
+
+
+def summary(formula: Formula) -> FormulaSummary:
+    """A formula in a line."""
+    return FormulaSummary(
+        slug=formula.slug,
+        name=formula.name,
+        hydration=float(formula.hydration),
+        prefermented=float(formula.prefermented_flour),
+        dough_yield=float(formula.dough_yield),
+        pieces=formula.pieces,
+        piece_g=formula.piece_g,
+    )
+
+
+def named(formulas: Mapping[str, Formula], slug: str) -> Formula:
+    """The formula called `slug`. Raises NotThere."""
+    if slug not in formulas:
+        raise NotThere("formula", slug)
+    return formulas[slug]
+
+
+def sheet(
+    formula: Formula,
+    kitchen: Kitchen,
+    pieces: int | None,
+    piece_g: Fraction | None,
+    wants: Wants | None = None,
+) -> FormulaSheet:
+    """The table of `formula`, rounded to the step of the scale that carries the batch.
+
+    Without wants the formula's own pieces and their mass stand for what is left out. Raises
+    InputError, field "pieces" or "piece", for a batch that is none; and those of
+    desk/formulas/scale.py.
+    """
+    if wants is not None:
+        aim = aimed(formula, pieces, piece_g, wants)
+        pieces, piece_g = aim.pieces, aim.piece_g
+    wants = wants or Wants()
+    pieces = formula.pieces if pieces is None else pieces
+    piece_g = formula.piece_g if piece_g is None else piece_g
+    if not 1 <= pieces <= MOST_PIECES:
+        raise InputError("pieces", pieces, f"a whole number from 1 to {MOST_PIECES}")
+    if not 1 <= piece_g <= MOST_PIECE_G:
+        raise InputError("piece", f"{float(piece_g):g} g", f"a mass from 1 g to {MOST_PIECE_G} g")
+    step = kitchen.scale_for(float(pieces * piece_g)).step_g
+    batch = scale(formula, pieces, piece_g, step, bowl_loss=wants.bowl_loss, fine=wants.fine)
+    cells = {(row.name, stage.name): row.grams for stage in batch.stages for row in stage.rows}
+    rows = [
+        SheetRow(
+            name=ingredient(row.name).label,
+            percent=row.percent,
+            total_g=row.grams,
+            in_stage=tuple(cells.get((row.name, stage.name)) for stage in batch.stages),
+            ingredient=row.name,
+        )
+        for row in batch.rows
+    ]
+    for stage in batch.stages:
+        if stage.kind is not StageKind.DOUGH:
+            into = tuple(each.takes.get(stage.name) for each in batch.stages)
+            rows.append(SheetRow(stage.name, None, None, into))
+    return FormulaSheet(
+        summary=replace(summary(formula), pieces=pieces, piece_g=piece_g),
+        stages=tuple(_column(formula.stage(each.name), each) for each in batch.stages),
+        rows=tuple(rows),
+        total_percent=sum((row.percent for row in batch.rows), Fraction()),
+        total_g=batch.total_g,
+        cautions=formula.cautions,
+        drift_g=batch.drift_g,
+        step_g=step,
+        lost=batch.lost,
+        flours=_flours(formula, kitchen, {row.name: row.grams for row in batch.rows}),
+    )
+
+
+def _flours(formula: Formula, kitchen: Kitchen, grams: Mapping[str, Fraction]) -> tuple[str, ...]:
+    """What is known of the flours: their own figures, and the water that they ask for."""
+    known = {**kitchen.flours, **formula.flours}
+    own = {name: known[name] for name in grams if name in known}
+    told = (
+        f"{ingredient(name).label} goes by {each.label or OWN_SOURCE}: {figures_words(each)}."
+        for name, each in own.items()
+    )
+    return (*told, *(f"{each}." for each in water_words(grams, own)))
+
+
+def _column(stage: Stage, scaled: ScaledStage) -> StageColumn:
+    return StageColumn(
+        stage.name,
+        scaled.whole_g,
+        stage.kind,
+        scaled.hydration,
+        stage.seed,
+        stage.temperature,
+        stage.place,
+    )

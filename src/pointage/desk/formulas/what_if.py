@@ -1,0 +1,128 @@
+"""What if: another flour, yield, salt, levain or ripening time, asked of a formula in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from fractions import Fraction
+
+from pointage.desk.formulas.changes import find_ingredient
+from pointage.desk.formulas.compare import planned
+from pointage.errors import InputError
+from pointage.formula.adjust import (
+    with_dough_yield,
+    with_levain_hydration,
+    with_ripening,
+    with_salt,
+)
+from pointage.formula.file.figures import number
+from pointage.formula.formula import Formula
+from pointage.formula.swap import swap_flour
+from pointage.kitchen.kitchen import Kitchen
+from pointage.quantities import parse_duration, parse_percent, print_number
+
+
+class Wish(StrEnum):
+    """What may be asked."""
+
+    FLOUR = "flour"
+    YIELD = "yield"
+    SALT = "salt"
+    LEVAIN = "levain"
+    RIPE = "ripe"
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """The formula as it would be, and what was assumed, a sentence each."""
+
+    formula: Formula
+    notes: tuple[str, ...] = ()
+
+
+def what_if(
+    formula: Formula, wish: Wish, told: Mapping[str, str], kitchen: Kitchen, now: datetime
+) -> Changed:
+    """The formula as it would be.
+
+    told: for FLOUR old, new, share and keep ("yes" leaves the water alone); for YIELD yield; for
+    SALT salt; for LEVAIN stage and hydration; for RIPE hours. Raises InputError by those names, or
+    "wish" for what none of them can mend.
+    """
+    try:
+        return _ASKED[wish](formula, told, kitchen, now)
+    except InputError as error:
+        words = error.field.casefold()
+        field = next((each for each in _FIELDS[wish] if each in words), "wish")
+        field = {"ripe after": "hours", "seed": "hours"}.get(error.field, field)
+        raise InputError(field, error.value, error.expected) from None
+
+
+def _flour(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: datetime) -> Changed:
+    old = find_ingredient(told.get("old", ""), "old").name
+    new = find_ingredient(told.get("new", ""), "new").name
+    share = parse_percent(told["share"], "share") if told.get("share") else Fraction(1)
+    found = swap_flour(formula, old, new, share, keep_water=told.get("keep") == "yes")
+    if told.get("keep") == "yes":
+        return Changed(found.formula, ("The water stays as it was.", *found.notes))
+    more = "more" if found.water >= 0 else "less"
+    water = print_number(abs(float(found.water)), 2)
+    assumed = f"{water} % of the flour {more} water in the final dough, by {found.by}."
+    return Changed(found.formula, (assumed, *found.notes))
+
+
+def _yield(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: datetime) -> Changed:
+    wanted = number(told.get("yield", ""), "yield", "flour and water for 100 of flour, such as 172")
+    return Changed(with_dough_yield(formula, wanted))
+
+
+def _salt(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: datetime) -> Changed:
+    return Changed(with_salt(formula, number(told.get("salt", ""), "salt", "percent, such as 2")))
+
+
+def _levain(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: datetime) -> Changed:
+    wanted = number(told.get("hydration", ""), "hydration", "percent of its flour, such as 60")
+    found = with_levain_hydration(formula, told.get("stage", ""), wanted / 100)
+    return Changed(found, ("The total stays: the final dough gives or takes the water.",))
+
+
+def _ripe(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: datetime) -> Changed:
+    hours = parse_duration(told.get("hours", ""), "hours").total_seconds() / 3600
+    problem = planned(formula, kitchen, now)
+    if problem is None:
+        raise InputError("wish", formula.name, "a formula with [process] and a levain to plan with")
+    stage, culture = problem.build_stages[0], problem.culture
+    found = with_ripening(
+        formula,
+        problem.prime(culture, problem.traits),
+        problem.build_place(stage).surroundings,
+        start=now,
+        hours=hours,
+        celsius=problem.builds[0].wanted_c,
+        traits=problem.traits,
+        record=problem.builds[0].record,
+    )
+    assumed = (
+        f"{stage.name} is ripe {print_number(hours, 1)} h after mixing with a seed of "
+        f"{print_number(100 * float(found.seed), 1)} % of its flour, by {culture.name} in its "
+        f"prime, {problem.build_place(stage).name}, from now on: odds {found.odds:.0%}."
+    )
+    return Changed(found.formula, (assumed,))
+
+
+_ASKED = {
+    Wish.FLOUR: _flour,
+    Wish.YIELD: _yield,
+    Wish.SALT: _salt,
+    Wish.LEVAIN: _levain,
+    Wish.RIPE: _ripe,
+}
+_FIELDS = {
+    Wish.FLOUR: ("old", "new", "share"),
+    Wish.YIELD: ("yield",),
+    Wish.SALT: ("salt",),
+    Wish.LEVAIN: ("hydration", "stage"),
+    Wish.RIPE: ("hours",),
+}

@@ -1,0 +1,125 @@
+"""The larder: buy, count, use, take back; and see what is there, what it costs, what is lacking."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from pointage.daybook.entry import EntryKind
+from pointage.desk.answers import NotThere
+from pointage.desk.formulas.sheets import named
+from pointage.desk.larder import told as larder_told
+from pointage.desk.larder.answers import BatchCost, Heard, LarderNow
+from pointage.desk.larder.view import View
+from pointage.desk.now.ledger import STOCK_KINDS, Ledger
+from pointage.desk.now.present import Present
+from pointage.desk.records.records import RecordDesk, Told
+from pointage.formula.formula import Formula
+from pointage.formula.ingredients import ingredients
+
+WEEK = timedelta(days=7)
+HEARD = 6
+
+
+class LarderDesk:
+    """The larder of one kitchen. Times are aware; what is recorded stays, once.
+
+    sure: as in `RecordDesk.record`.
+    """
+
+    def __init__(
+        self,
+        clock: Callable[[], datetime],
+        present: Callable[[], Present],
+        records: RecordDesk,
+    ) -> None:
+        self._clock = clock
+        self._present = present
+        self._records = records
+
+    def buy(
+        self, entry: str, fields: Mapping[str, str], now: datetime, *, sure: bool = True
+    ) -> Told:
+        """Stock came in: the fields of `larder_told.bought`. Raises InputError by their names."""
+        happened, body = larder_told.bought(fields, self._present().kitchen, now)
+        return self._records.record(entry, EntryKind.BOUGHT, happened, body, sure=sure)
+
+    def count(
+        self, entry: str, fields: Mapping[str, str], now: datetime, *, sure: bool = True
+    ) -> Told:
+        """A stock-take of one ingredient or lot: item, mass, lot. Raises InputError."""
+        body = larder_told.taken(fields, self._present().ledger(now).stock, counted=True)
+        return self._records.record(entry, EntryKind.COUNTED, now, body, sure=sure)
+
+    def use(
+        self, entry: str, fields: Mapping[str, str], now: datetime, *, sure: bool = True
+    ) -> Told:
+        """Stock went out for something no bake tells of: item, mass, lot, remark.
+
+        Raises InputError.
+        """
+        body = larder_told.taken(fields, self._present().ledger(now).stock, counted=False)
+        return self._records.record(entry, EntryKind.USED, now, body, sure=sure)
+
+    def take_back(self, entry: str, wrong: str) -> Told:
+        """What entry `wrong` said of the larder does not hold. Raises NotThere."""
+        if self._records.line(wrong).written.kind not in STOCK_KINDS:
+            raise NotThere("entry of the larder", wrong)
+        return self._records.withdraw(entry, wrong)
+
+    def look(
+        self, now: datetime, days: int = WEEK.days, also: Sequence[tuple[str, int]] = ()
+    ) -> LarderNow:
+        """The larder at `now`, and the days to come.
+
+        also: formulas by slug with pieces that may be baked besides what is planned; they are
+        shopped for. Raises NotThere for a formula, InputError for a batch that is none.
+        """
+        present = self._present()
+        kitchen, formulas = present.kitchen, present.formulas
+        ledger = present.ledger(now)
+        view = View(ledger, kitchen, formulas, now + timedelta(days=days))
+        wanted = [(named(formulas, slug), pieces) for slug, pieces in also]
+        week, week_energy = view.week()
+        coming = view.coming()
+        return LarderNow(
+            now=now,
+            until=view.until,
+            currency=kitchen.currency,
+            shelves=view.shelves(),
+            shopping=view.shopping(wanted),
+            past=view.past(),
+            formulas=view.formula_costs(),
+            bakes=view.bake_costs(),
+            week=week,
+            week_energy=week_energy,
+            coming=coming,
+            gone=view.gone(now - timedelta(days=days)),
+            offers=view.offers(coming),
+            heard=self._heard(ledger),
+            flags=tuple(dict.fromkeys(ledger.flags)),
+        )
+
+    def formula_cost(self, slug: str, pieces: int, piece_g: Fraction) -> BatchCost:
+        """What a batch of a formula would cost out of the stock of now. Raises NotThere."""
+        return self.cost_of(named(self._present().formulas, slug), pieces, piece_g)
+
+    def cost_of(self, formula: Formula, pieces: int, piece_g: Fraction) -> BatchCost:
+        """The same of one that need not be kept."""
+        now, present = self._clock(), self._present()
+        view = View(present.ledger(now), present.kitchen, {}, now + WEEK)
+        return view.batch_cost(formula, pieces, piece_g)
+
+    def _heard(self, ledger: Ledger) -> tuple[Heard, ...]:
+        known = ingredients()
+        return tuple(
+            Heard(
+                entry.id,
+                entry.kind.value,
+                entry.happened,
+                known[name].label if (name := str(entry.body["item"])) in known else name,
+                larder_told.exact(entry.body["grams"]),
+            )
+            for entry in ledger.said[:HEARD]
+        )

@@ -1,0 +1,210 @@
+"""What the daybook teaches: of cultures over their mixes, of each bake, of the oven."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from itertools import islice
+from typing import Any
+
+from pointage.culture.vigour import (
+    Vigour,
+    Window,
+    vigour_in,
+    windows,
+)
+from pointage.desk.answers import Bake
+from pointage.desk.now.jobs import Answer, Job, Jobs
+from pointage.desk.now.learned.own_oven import measured
+from pointage.desk.now.lives import at_hand_of
+from pointage.desk.now.replayed import BakeRecord, Replayed
+from pointage.desk.now.stood import Stood, history_of, stood
+from pointage.desk.now.watch import (
+    SEED,
+    as_done,
+    histories,
+    watched,
+)
+from pointage.heat.own_oven import OwnOven, own_oven
+from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.standing import REMEMBERED
+from pointage.mixture.learning.scores import Scores, scores
+from pointage.mixture.learning.update import Posterior, Watched, learn
+
+Seen = BakeRecord | Stood
+OF_BAKES = frozenset({"watch", "beliefs beside"})
+OF_OVENS = frozenset({"heat"})
+"""Kinds of jobs named by the key of a bake and by an oven; all others are named by a culture."""
+
+LATEST = 12
+"""So many bakes with something seen are learned from, the latest: a culture changes over months."""
+
+
+@dataclass(frozen=True, eq=False)
+class Learning:
+    """What is learned from one picture of the daybook. Each answer says whether it is fresh.
+
+    through: the kitchen with its places as they were since an instant.
+    """
+
+    picture: Replayed
+    jobs: Jobs
+    through: Callable[[datetime], Kitchen]
+    _known: dict[tuple[str, str], tuple[list[Seen], Hashable]] = field(
+        default_factory=dict, repr=False
+    )
+
+    def beliefs(self, culture: str) -> Answer[Posterior | None]:
+        """What is believed of a culture; None: nothing was ever seen of it."""
+        seen, stamp = self._seen(culture)
+        if not seen:
+            return Answer(None, True)
+        return self.jobs.ask(
+            ("beliefs", culture), stamp, lambda job: self._learn(seen, job.reached)
+        )
+
+    def beliefs_now(self, culture: str) -> Posterior | None:
+        """The same, however long it takes."""
+        seen, stamp = self._seen(culture)
+        if not seen:
+            return None
+        return self.jobs.at_once(("beliefs", culture), stamp, lambda _: self._learn(seen))
+
+    def watched(self, record: BakeRecord) -> Answer[Bake]:
+        """A bake with its courses run again for what was done and seen; see `watch.watched`."""
+        bake = record.bake
+        seen = any(news.readings for news in bake.news.values())
+        thread = as_done(bake)
+        if thread is None or bake.wished is None or (thread == bake.plan.thread and not seen):
+            return Answer(bake, True)
+        others, stamp = self._seen(bake.plan.culture, but=bake.key)
+
+        def work(job: Job) -> Bake:
+            subject = ("beliefs beside", bake.key)
+            believed = None
+            if others:
+                believed = self.jobs.at_once(
+                    subject,
+                    stamp,
+                    lambda _: self._learn(others, lambda share: job.reached(share / 2)),
+                )
+            job.reached(0.5)
+            return watched(bake, believed, lambda share: job.reached((1 + share) / 2))
+
+        found = self.jobs.ask(("watch", bake.key), (record.stamp, stamp), work)
+        if found.fresh and found.found is not None:
+            return found
+        # Until then what was done and seen stands beside the courses as they were.
+        shown = bake if found.found is None else _with_news(found.found, bake)
+        return Answer(shown, False, waits=found.waits)
+
+    def scores(self, culture: str) -> Answer[Scores | None]:
+        """How good the forecasts of a culture's mixes were, each from those before."""
+        seen, stamp = self._seen(culture)
+        if not seen:
+            return Answer(None, True)
+
+        def work(job: Job) -> Scores:
+            return scores(self._watched(seen), SEED, reached=job.reached)
+
+        return self.jobs.ask(("forecast accuracy", culture), stamp, work)
+
+    def vigour(self, culture: str) -> Answer[tuple[Vigour, ...]]:
+        """What each few weeks of its mixes say of a culture by themselves."""
+        seen = self._seen_of(culture)
+        if not seen:
+            return Answer((), True)
+
+        def work(job: Job) -> tuple[Vigour, ...]:
+            begun = [_began(each) for each in seen]
+            every = windows(min(begun), max(begun))
+            found = []
+            for number, window in enumerate(every):
+                job.reached(number / len(every))
+                near = [e for e, at in zip(seen, begun, strict=True) if _near(window, at)]
+                vigour = vigour_in(window, self._watched(near), SEED)
+                found += [] if vigour is None else [vigour]
+            return tuple(found)
+
+        return self.jobs.ask(("vigour", culture), _stamp(seen), work)
+
+    def oven(self, oven: str, said: Mapping[str, Mapping[str, Any]]) -> Answer[OwnOven | None]:
+        """How much hotter an oven bakes than it says, by what was said of its bakes."""
+        if not said:
+            return Answer(None, True)
+
+        def work(job: Job) -> OwnOven | None:
+            found = measured(self.picture, said)
+            return own_oven(found) if found else None
+
+        return self.jobs.ask(("heat", oven), said, work)
+
+    def _seen(self, culture: str, but: str = "") -> tuple[list[Seen], Hashable]:
+        """The latest of which something was seen, and its stamp: looked for once in a picture."""
+        if (culture, but) not in self._known:
+            seen = self._seen_of(culture, but, LATEST)
+            self._known[culture, but] = seen, _stamp(seen)
+        return self._known[culture, but]
+
+    def _seen_of(self, culture: str, but: str = "", most: int | None = None) -> list[Seen]:
+        """What something was seen of: bakes of a culture and its own stands, in time."""
+        life = self.picture.lives.state.named(culture)
+        names = () if life is None else {name.casefold() for name in life.names}
+        places = sorted(place for name in names for place in self.picture.read.get(name, ()))
+        keys = [key for _, key in places if key != but]
+        keys = keys if most is None else keys[-most:]
+        found: list[Seen] = [self.picture.bakes[key] for key in keys]
+        if life is not None:
+            said = [
+                entry
+                for name in life.names
+                for entry in self.picture.about_culture.get(name.casefold(), {}).values()
+            ]
+            found += islice(stood(life, said), most)
+        found.sort(key=_when)
+        return found if most is None else found[-most:]
+
+    def _learn(
+        self, seen: Sequence[Seen], reached: Callable[[float], None] | None = None
+    ) -> Posterior | None:
+        watched = self._watched(seen)
+        return learn(None, watched, SEED, reached) if watched else None
+
+    def _watched(self, seen: Sequence[Seen]) -> list[Watched]:
+        found: list[Watched] = []
+        for each in seen:
+            if isinstance(each, BakeRecord):
+                found += histories(each.bake)
+            else:
+                culture = at_hand_of(each.life)
+                since = each.life.stands[max(each.number - 2 * REMEMBERED, 0)].fed.at
+                found.append(history_of(each, culture, self.through(since)))
+        return found
+
+
+def _when(seen: Seen) -> datetime:
+    return seen.bake.plan.ready if isinstance(seen, BakeRecord) else seen.at
+
+
+def _began(seen: Seen) -> datetime:
+    if isinstance(seen, BakeRecord):
+        return min(step.start for step in seen.bake.plan.steps)
+    return seen.at
+
+
+def _stamp(seen: Sequence[Seen]) -> Hashable:
+    return tuple(
+        (each.bake.key, each.stamp) if isinstance(each, BakeRecord) else each.stamp for each in seen
+    )
+
+
+def _near(window: Window, first: datetime) -> bool:
+    """Whether mixes of what begins then may fall into the window."""
+    return window.since - timedelta(days=3) <= first < window.until
+
+
+def _with_news(before: Bake, bake: Bake) -> Bake:
+    """A bake as it was watched before, with what was done and seen since."""
+    news = {key: replace(each, ahead=before.told(key).ahead) for key, each in bake.news.items()}
+    return replace(bake, plan=before.plan, news=news)

@@ -1,0 +1,48 @@
+"""Looking back: what was baked and kept, how it went, and what changed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from pointage.desk.answers import Bake, NotThere
+from pointage.desk.now.present import Present
+from pointage.desk.past.changed import WhatChanged, what_changed
+from pointage.desk.past.culture import CulturePast, culture_past
+from pointage.desk.past.formula import FormulaPast, formula_past
+
+
+class PastDesk:
+    """The past of one kitchen."""
+
+    def __init__(self, present: Callable[[], Present]) -> None:
+        self._present = present
+
+    def bakes(self) -> Mapping[str, Bake]:
+        """Every bake that was not given up, by key, over or not."""
+        return self._present().every_bake
+
+    def culture(self, name: str) -> CulturePast:
+        """A culture's past. Raises NotThere."""
+        present = self._present()
+        life = present.life(name)
+        return culture_past(
+            life,
+            present.every_bake.values(),
+            present.about_culture(life),
+            present.learning.vigour(life.name),
+            present.file.zone,
+        )
+
+    def formula(self, name: str) -> FormulaPast:
+        """The past of the formula called `name`, empty when it was never baked."""
+        present = self._present()
+        return formula_past(name, present.every_bake.values(), present.about_bake)
+
+    def changed(self, first: str, second: str) -> WhatChanged:
+        """What changed from one bake to another, by key. Raises NotThere."""
+        present = self._present()
+        for key in (first, second):
+            if key not in present.every_bake:
+                raise NotThere("bake", key)
+        before, after = present.every_bake[first], present.every_bake[second]
+        return what_changed(before, after, present.about_bake)

@@ -1,0 +1,270 @@
+"""Write down what was done and seen; put it right; read it back."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from pointage.daybook.bodies import BODIES, checked, doubts_of
+from pointage.daybook.entry import Entry, EntryKind, says_the_same
+from pointage.daybook.errors import StoreError
+from pointage.daybook.journal import Journal
+from pointage.daybook.replay import AMENDMENTS, Line, amended
+from pointage.daybook.store.photos import media_type
+from pointage.daybook.store.pictures import without_metadata
+from pointage.daybook.store.store import Store
+from pointage.desk.answers import AskFirst, NotThere
+from pointage.desk.bakes.wish import AUTHOR
+from pointage.desk.now.counts import uncounted
+from pointage.desk.now.present import Present
+from pointage.errors import InputError
+
+log = logging.getLogger(__name__)
+
+SKEW = timedelta(minutes=5)
+"""How far another clock may be ahead of ours."""
+
+USUAL_LOSS = (0.03, 0.30)
+"""Share of the dough that bakes and cools off: common practice, no source."""
+
+LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What became of something told. new: False when it was there already. doubts: lines to ask."""
+
+    entry: Entry
+    new: bool
+    doubts: tuple[str, ...] = ()
+
+
+class RecordDesk:
+    """The daybook of one kitchen: append, correct, withdraw, look back. Times are aware."""
+
+    def __init__(
+        self,
+        store: Store,
+        kitchen_id: str,
+        clock: Callable[[], datetime],
+        present: Callable[[], Present],
+    ) -> None:
+        self._store = store
+        self._kitchen = kitchen_id
+        self._clock = clock
+        self._present = present
+
+    def record(
+        self,
+        entry: str,
+        kind: EntryKind,
+        happened: datetime,
+        body: Mapping[str, Any],
+        author: str = AUTHOR,
+        *,
+        sure: bool = True,
+    ) -> Told:
+        """Write an entry of any kind in `bodies.BODIES` that is no amendment, for good.
+
+        entry: a UUID made where it was written; sent twice it is recorded once. sure: False to be
+        asked, by AskFirst, about what can be and is hardly ever meant. Raises InputError for a body
+        that cannot be used, by itself or after what was recorded before, and for a time still to
+        come; NotThere for a photograph that the store has not been given.
+        """
+        if kind in AMENDMENTS:
+            raise InputError("kind", kind.value, "a correction or withdrawal of its own")
+        if kind is EntryKind.PHOTO:
+            sha256 = str(body.get("sha256"))
+            if self._store.photo(self._kitchen, sha256) is None:
+                raise NotThere("photograph", sha256)
+        return self._write(entry, kind, happened, checked(kind, body), author=author, sure=sure)
+
+    def correct(
+        self,
+        entry: str,
+        wrong: str,
+        body: Mapping[str, Any],
+        *,
+        happened: datetime | None = None,
+        why: str = "",
+        author: str = AUTHOR,
+        sure: bool = True,
+    ) -> Told:
+        """Say what entry `wrong`, or the correction of that id, should have said, as a whole body.
+
+        happened: when it really was; None leaves it. Raises NotThere, InputError.
+        """
+        line = self.line(wrong)
+        if line.written.kind not in BODIES:
+            raise InputError("entry", line.written.kind.value, "one to be withdrawn instead")
+        right = checked(line.written.kind, body)
+        if happened is not None and happened.tzinfo is None:
+            raise InputError("happened", happened.isoformat(), "a time with its offset")
+        said = {
+            "entry": wrong,
+            "body": right,
+            "happened": None if happened is None else happened.astimezone(UTC).isoformat(),
+            "why": why or None,
+            "after": _last(line, wrong),
+        }
+        told = checked(EntryKind.CORRECTED, said)
+        return self._write(
+            entry,
+            EntryKind.CORRECTED,
+            self._clock(),
+            told,
+            author=author,
+            sure=sure,
+            right=(line.written, right),
+            really=happened,
+        )
+
+    def withdraw(self, entry: str, wrong: str, why: str = "", author: str = AUTHOR) -> Told:
+        """Say that entry `wrong` does not hold; it may be an amendment itself. Raises NotThere."""
+        said = {"entry": wrong, "why": why or None, "after": _last(self.line(wrong), wrong)}
+        told = checked(EntryKind.WITHDRAWN, said)
+        return self._write(entry, EntryKind.WITHDRAWN, self._clock(), told, author=author)
+
+    def lines(
+        self,
+        since: datetime | None = None,
+        until: datetime | None = None,
+        kinds: Collection[EntryKind] | None = None,
+    ) -> Sequence[Line]:
+        """What was written, with what became of it, the oldest first.
+
+        since, until: by the time at which it happened as it now reads, `until` left out; kinds: of
+        the entry as it was written.
+        """
+        journal = self._journal()
+        lines = journal.in_order() if since is None else journal.since(since)
+        if kinds is None and until is None:
+            return lines
+        return [
+            line
+            for line in lines
+            if (kinds is None or line.written.kind in kinds)
+            and (until is None or (line.now or line.written).happened < until)
+        ]
+
+    def keep_photo(self, content: bytes) -> str:
+        """Keep a photograph, so that an entry may name it: its SHA-256.
+
+        It is kept without its metadata, but for the orientation. Raises InputError.
+        """
+        picture = without_metadata(content, media_type(content))
+        return self._store.put_photo(self._kitchen, picture).sha256
+
+    def photo(self, sha256: str) -> bytes | None:
+        """The content of a photograph; None when it is not there."""
+        return self._store.photo(self._kitchen, sha256)
+
+    def line(self, entry: str) -> Line:
+        """The line that `entry` began or amends. Raises NotThere."""
+        found = self._journal().line(entry.lower())
+        if found is None:
+            raise NotThere("entry", entry)
+        return found
+
+    def _picture(self) -> Present | None:
+        """The present; None where it cannot be made: what is at fault is put right here."""
+        try:
+            return self._present()
+        except StoreError:
+            raise
+        except Exception:
+            log.exception("the present cannot be made")
+            return None
+
+    def _journal(self) -> Journal:
+        picture = self._picture()
+        if picture is not None:
+            return picture.replayed.journal
+        return Journal().with_new(self._store.entries(self._kitchen), 0)[0]
+
+    def has(self, entry: str) -> bool:
+        """Whether the store has an entry of this identifier: what is sent again may be so."""
+        return self._store.entry(self._kitchen, entry) is not None
+
+    def _write(
+        self,
+        entry: str,
+        kind: EntryKind,
+        happened: datetime,
+        body: dict[str, Any],
+        *,
+        author: str,
+        sure: bool = True,
+        right: tuple[Entry, dict[str, Any]] | None = None,
+        really: datetime | None = None,
+    ) -> Told:
+        """right: the entry that is corrected, and what it should have said; really: and when."""
+        there = self._store.entry(self._kitchen, entry)
+        if there is not None and says_the_same(there, kind, body):
+            return Told(there, False)
+        self._refuse_future(happened)
+        if really is not None:
+            self._refuse_future(really)
+        new = Entry(entry, self._kitchen, kind, happened, self._clock(), author, body)
+        questions: list[str] = []
+        if kind is not EntryKind.WITHDRAWN:
+            line, said = (new, body) if right is None else right
+            questions = [
+                *doubts_of(line.kind, said),
+                *self._doubts(said),
+                *self._tried(new, line, said),
+            ]
+        if questions and not sure:
+            raise AskFirst(questions)
+        return Told(new, self._store.append(new), tuple(questions))
+
+    def _tried(self, new: Entry, line: Entry, said: Mapping[str, Any]) -> Iterator[str]:
+        """Refuse what would be set aside as soon as it was written, and say what it upsets.
+
+        line: the entry that it is, or corrects; said: its body then. Raises InputError.
+        """
+        picture = self._picture()
+        if picture is None:
+            return
+        replayed = picture.replayed
+        name = said.get("culture")
+        if line.kind is not EntryKind.CULTURE and name and replayed.lives.state.named(name) is None:
+            raise InputError("culture", repr(name), "a culture of this kitchen")
+        number = replayed.journal.change + 1  # as the store will count it: after all that is here
+        with uncounted():
+            after = replayed.with_new([replace(new, number=number)], number)
+        known = {each.name for each in replayed.set_asides}
+        for each in after.set_asides:
+            if each.name == line.id and not each.counts:
+                raise each.error()
+            if each.name == line.id:
+                yield f"{each.value}, where {each.expected} was expected"
+            elif each.name not in known:
+                yield f"with it an entry that was recorded later cannot be: {each.reason}"
+
+    def _doubts(self, body: Mapping[str, Any]) -> Iterator[str]:
+        """What is odd about a weight after baking."""
+        picture = self._picture()
+        bake = None if picture is None else picture.every_bake.get(str(body.get("bake")))
+        if bake is None or body.get("when") not in ("baked", "cooled"):
+            return
+        dough_g = bake.plan.piece_g * body.get("pieces", 1.0)
+        lost = 1 - body.get("grams", dough_g) / dough_g if dough_g else 0.0
+        low, high = USUAL_LOSS
+        if not low <= lost <= high:
+            yield f"a bread that weighs {lost:.0%} less than its dough"
+
+    def _refuse_future(self, happened: datetime) -> None:
+        if happened.tzinfo is None:
+            raise InputError("happened", happened.isoformat(), "a time with its offset")
+        if not LONG_AGO <= happened <= self._clock() + SKEW:
+            raise InputError("happened", happened.isoformat(), "a time that is not still to come")
+
+
+def _last(line: Line, wrong: str) -> str | None:
+    """The last amendment of an entry that is here; None where it has none."""
+    of = [each.id for each in line.amendments if amended(each) == wrong.lower()]
+    return of[-1] if of else None

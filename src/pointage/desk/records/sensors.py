@@ -1,0 +1,161 @@
+"""Sensors: make one and its token, hear what it measured, and look back."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from hashlib import sha256
+from typing import Any
+from uuid import uuid4
+
+from pointage.daybook.store.sensors import Samples, Sensor, SensorKind
+from pointage.daybook.store.store import Store
+from pointage.desk.answers import NotThere
+from pointage.desk.records.records import SKEW
+from pointage.errors import InputError, PointageError
+from pointage.kitchen.kitchen import Kitchen
+from pointage.quantities import parse_temperature, split_number
+
+MOST_AT_ONCE = 1000
+LONGEST_NAME = 80
+HEIGHTS = "a height in mm such as 62, or 6.2cm"
+IN_MM = {"": 1, "mm": 1, "cm": 10}
+
+
+class UnknownTokenError(PointageError):
+    """A probe gave no token of ours."""
+
+    def __init__(self) -> None:
+        super().__init__("the token is not one of a sensor; make one with pointage sensor add")
+
+
+@dataclass(frozen=True, slots=True)
+class NewSensor:
+    """A sensor and its token, which is told this once: the store keeps only its hash."""
+
+    sensor: Sensor
+    token: str
+
+
+class SensorDesk:
+    """The sensors of one kitchen."""
+
+    def __init__(
+        self,
+        store: Store,
+        kitchen_id: str,
+        clock: Callable[[], datetime],
+        kitchen: Callable[[], Kitchen],
+    ) -> None:
+        self._store = store
+        self._id = kitchen_id
+        self._clock = clock
+        self._kitchen = kitchen
+
+    def add(self, name: str, kind: str, place: str) -> NewSensor:
+        """Make a sensor that stands at a place of the kitchen. Raises InputError."""
+        name = name.strip()
+        if not 0 < len(name) <= LONGEST_NAME or not name.isprintable():
+            raise InputError("name", repr(name[:20]), f"a name of 1 to {LONGEST_NAME} characters")
+        if kind not in set(SensorKind):
+            raise InputError("kind", repr(kind), " or ".join(SensorKind))
+        where = self._kitchen().place(place).name
+        return self._keep(Sensor(str(uuid4()), self._id, name, SensorKind(kind), where))
+
+    def renew(self, name: str) -> NewSensor:
+        """Give a sensor another token; the one it had is worth nothing then. Raises NotThere."""
+        return self._keep(self.named(name))
+
+    def named(self, name: str) -> Sensor:
+        """The sensor called `name`, capitals or not. Raises NotThere."""
+        for sensor in self.all():
+            if sensor.name.casefold() == name.casefold():
+                return sensor
+        raise NotThere("sensor", name)
+
+    def all(self) -> list[Sensor]:
+        """Every sensor, by name."""
+        return self._store.sensors(self._id)
+
+    def heard(self, token: str, told: Any) -> int:
+        """Keep what a probe measured: how many samples were new.
+
+        told: a mapping with "temperature" or "height", as the sensor's kind has it, and "at" if it
+        was not just now; or {"samples": [such mappings]}. A bare number is °C or mm. All are kept
+        or, when one will not do, none. Raises UnknownTokenError and InputError.
+        """
+        sensor = self._store.sensor_of_token(_hash(token))
+        if sensor is None or sensor.kitchen != self._id:
+            raise UnknownTokenError
+        now = self._clock()
+        rows = [_sample(sensor.kind, each, now) for each in _each(told)]
+        return self._store.append_samples(sensor, rows)
+
+    def samples(self, name: str, since: datetime, until: datetime, at_most: int = 2000) -> Samples:
+        """What a sensor measured; see `Store.samples`. Raises NotThere."""
+        return self._store.samples(self.named(name), since, until, at_most)
+
+    def _keep(self, sensor: Sensor) -> NewSensor:
+        token = secrets.token_urlsafe(32)
+        self._store.put_sensor(sensor, _hash(token))
+        return NewSensor(sensor, token)
+
+
+def _hash(token: str) -> str:
+    """A token has 256 bits of chance, so a plain hash of it is enough."""
+    return sha256(token.encode(errors="replace")).hexdigest()
+
+
+def _each(told: Any) -> list[Any]:
+    if isinstance(told, Mapping) and set(told) == {"samples"}:
+        samples = told["samples"]
+        if not isinstance(samples, list) or not 0 < len(samples) <= MOST_AT_ONCE:
+            raise InputError("samples", "that", f"a list of 1 to {MOST_AT_ONCE} samples")
+        return samples
+    return [told]
+
+
+def _sample(kind: SensorKind, told: Any, now: datetime) -> tuple[datetime, float]:
+    if not isinstance(told, Mapping):
+        raise InputError("sample", "that", f'such as {{"{kind}": 20}}')
+    known = {kind.value, "at"}
+    strange = next((name for name in told if name not in known), None)
+    if strange is not None:
+        raise InputError(str(strange)[:40], "this field", f"{kind} and, if need be, at")
+    if kind.value not in told:
+        raise InputError(kind.value, "nothing", "what was measured")
+    at = told.get("at")
+    return now if at is None else _instant(at, now), _value(kind, told[kind.value])
+
+
+def _value(kind: SensorKind, given: Any) -> float:
+    field = kind.value
+    if isinstance(given, int | float) and not isinstance(given, bool) and abs(given) < 1e6:
+        return float(given)
+    if not isinstance(given, str):
+        raise InputError(field, str(given)[:40], "a number of this world")
+    if kind is SensorKind.TEMPERATURE:
+        return parse_temperature(given, field).celsius
+    number, unit = split_number(given, field, HEIGHTS)
+    if unit not in IN_MM:
+        raise InputError(field, repr(given), HEIGHTS)
+    return float(number * IN_MM[unit])
+
+
+def _instant(given: Any, now: datetime) -> datetime:
+    """An ISO 8601 instant with its offset, or seconds since 1970; not one still to come."""
+    expected = "an instant such as 2026-11-25T12:00:00Z, or seconds since 1970, that is past"
+    try:
+        if isinstance(given, bool):
+            raise TypeError
+        if isinstance(given, int | float):
+            at = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=given)
+        else:
+            at = datetime.fromisoformat(given)
+        if at.tzinfo is None or at > now + SKEW:
+            raise ValueError
+    except (ValueError, TypeError, OverflowError):
+        raise InputError("at", repr(given)[:40], expected) from None
+    return at.astimezone(UTC)

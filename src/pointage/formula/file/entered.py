@@ -1,0 +1,316 @@
+"""What is in each stage, from the side it was entered: the total, grams, or each stage's percents.
+
+All come to the same: percent of the total flour of what is put to each stage itself, and the share
+it takes of others. docs/formulas.md describes the three.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pointage.errors import InputError
+from pointage.formula.file import shape
+from pointage.formula.file.figures import (
+    MOST_PERCENT,
+    exact,
+    mass,
+    number,
+    percent,
+)
+from pointage.formula.formula import StageKind
+from pointage.formula.graph import Shares
+from pointage.formula.ingredients import ingredient, split
+from pointage.toml import place_of
+
+MOST_OF_A_STAGE = 100_000  # of another stage: a spoon of fresh flour may go into a tub of levain
+AMOUNTS = ("flour", "flours", "water", "takes", "grams", "percent")
+
+Parts = dict[str, Fraction]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A stage as entered. label: "stage 2", by its place in the file."""
+
+    table: shape.StageTable
+    label: str
+    parts_of: Shares
+
+    @property
+    def is_dough(self) -> bool:
+        return self.table.kind == "dough"
+
+
+@dataclass(frozen=True, slots=True)
+class Entered:
+    """Percent of the total flour in each stage; the shares it takes; grams of all, if known."""
+
+    parts: list[Parts]
+    parts_of: list[Shares]
+    mass_g: Fraction | None
+
+
+def from_total(total: Mapping[str, str], entries: Sequence[Entry], source: str) -> Entered:
+    """What each stage has of the total formula; the dough has the rest.
+
+    The total may be in percent or in masses. entries: in mixing order. Raises InputError.
+    """
+    whole, flour_g = _whole(total, place_of(source, "total"))
+    flours = {name: part for name, part in whole.items() if split(name).flour}
+    sum_of_flours = sum(flours.values(), Fraction())
+    if sum_of_flours != 100:
+        raise InputError(
+            place_of(source, "total"),
+            f"{percent(sum_of_flours)} of flour",
+            "flours that come to 100 % together",
+        )
+    own: dict[str, Parts] = {}
+    inside: dict[str, Parts] = {}
+    for entry in entries:
+        name = entry.table.name
+        if entry.is_dough:
+            _refuse(
+                entry,
+                AMOUNTS,
+                "an amount beside [total]",
+                "none: it has what the others leave",
+                source,
+            )
+            continue
+        brought = _sum([_times(inside[other], part) for other, part in entry.parts_of.items()])
+        own[name] = _taken(entry, whole, flour_g, brought, source)
+        inside[name] = _sum([own[name], brought])
+    rest = _sum([whole, *(_times(parts, Fraction(-1)) for parts in own.values())])
+    _check_rest(rest, whole, entries, own, source)
+    dough = {name: left for name, left in rest.items() if left > 0}
+    return Entered(
+        [own.get(each.table.name, dough) for each in entries],
+        [each.parts_of for each in entries],
+        None if flour_g is None else sum(whole.values(), Fraction()) * flour_g / 100,
+    )
+
+
+def from_grams(entries: Sequence[Entry], source: str) -> Entered:
+    """Each stage in percent of the flour of all. Raises InputError."""
+    found: list[Parts] = []
+    for entry in entries:
+        here = place_of(source, entry.label)
+        if entry.table.grams is None and not entry.parts_of:
+            raise InputError(
+                place_of(here, "grams"), "nothing", "grams in every stage, or a table [total]"
+            )
+        _refuse(entry, AMOUNTS[:4], "a percent beside grams", "either percents or grams", source)
+        _refuse(entry, ("percent",), "a percent beside grams", "either percents or grams", source)
+        grams = {
+            name: mass(text, place_of(here, "grams", name))
+            for name, text in (entry.table.grams or {}).items()
+        }
+        for name in grams:
+            ingredient(name, place_of(here, "grams"))
+        found.append({name: each for name, each in grams.items() if each})
+    mass_g = sum((g for parts in found for g in parts.values()), Fraction())
+    return Entered(_of_flour(found, source), [each.parts_of for each in entries], mass_g)
+
+
+def from_percents(entries: Sequence[Entry], source: str) -> Entered:
+    """Each stage in percent of its own fresh flour, with what it takes of others as well.
+
+    A stage is made as large as those that take from it want. entries: in mixing order, the
+    additions last. Raises InputError.
+    """
+    names = {each.table.name for each in entries}
+    own: dict[str, Parts] = {}
+    wanted: dict[str, Parts] = {name: {} for name in names}  # of each stage, by who takes it
+    dough = next(i for i, each in enumerate(entries) if each.is_dough)
+    for entry in (*entries[dough:], *reversed(entries[:dough])):
+        name = entry.table.name
+        here = place_of(source, entry.label)
+        _refuse(entry, (*AMOUNTS[:5], "parts_of"), "beside percent", "percents alone", source)
+        parts = _own_percents(entry, names, here)
+        size = Fraction(1)
+        if not entry.is_dough:
+            size = sum(wanted[name].values(), Fraction()) / sum(parts.values(), Fraction())
+            if not size:
+                raise InputError(
+                    here, f"{name!r} in no other stage", "how much of it another one takes"
+                )
+        for other in parts.keys() & names:
+            wanted[other][name] = size * parts[other]
+        own[name] = {each: size * part for each, part in parts.items() if each not in names}
+    shares: dict[str, Shares] = {name: {} for name in names}
+    for other, takers in wanted.items():
+        for taker, taken in takers.items():
+            shares[taker][other] = taken / sum(takers.values(), Fraction())
+    parts_of = [shares[each.table.name] for each in entries]
+    return Entered(_of_flour([own[e.table.name] for e in entries], source), parts_of, None)
+
+
+def _own_percents(entry: Entry, names: set[str], here: str) -> Parts:
+    here = place_of(here, "percent")
+    if not entry.table.percent:
+        raise InputError(here, "nothing", "percents in every stage, or a table [total]")
+    parts: Parts = {}
+    for name, text in entry.table.percent.items():
+        most = MOST_OF_A_STAGE
+        if name not in names:
+            ingredient(name, here)
+            most = MOST_PERCENT
+        expected = f"a percentage of the stage's flour, 0 to {most}"
+        if part := number(text, place_of(here, name), expected, most):
+            parts[name] = part
+    flour = sum(
+        (part for name, part in parts.items() if name not in names and split(name).flour),
+        Fraction(),
+    )
+    if flour not in (0, 100) or not parts:
+        raise InputError(here, f"{percent(flour)} of flour", "flours that come to 100 %")
+    return parts
+
+
+def percents(table: Mapping[str, str], here: str) -> Parts:
+    """A table of percentages by ingredient."""
+    for name in table:
+        ingredient(name, here)
+    expected = f"a percentage of the flour, 0 to {MOST_PERCENT}"
+    return {name: number(text, place_of(here, name), expected) for name, text in table.items()}
+
+
+def _whole(total: Mapping[str, str], here: str) -> tuple[Parts, Fraction | None]:
+    """The total in percent of its flour, and grams of flour where it was given in masses."""
+    for name in total:
+        ingredient(name, here)
+    units = {
+        name: exact(text, place_of(here, name), "a percentage")[1] for name, text in total.items()
+    }
+    bare = [name for name, unit in units.items() if unit in ("", "%")]
+    if bare:
+        return percents(total, here), None
+    masses = {name: mass(text, place_of(here, name)) for name, text in total.items()}
+    flour_g = sum((g for name, g in masses.items() if split(name).flour), Fraction())
+    if not flour_g:
+        raise InputError(here, "no flour", "some flour")
+    return _times(masses, 100 / flour_g), flour_g
+
+
+def _taken(
+    entry: Entry, whole: Parts, flour_g: Fraction | None, brought: Parts, source: str
+) -> Parts:
+    """What is put to a stage itself, percent of the total flour; `brought` comes from others."""
+    table, here = entry.table, place_of(source, entry.label)
+    for key in ("grams", "percent"):
+        if getattr(table, key) is not None:
+            raise InputError(
+                place_of(here, key), f"{key} beside [total]", "either percents or grams, not both"
+            )
+    parts: Parts = {}
+    if table.flour is not None:
+        flour = _amount(table.flour, place_of(here, "flour"), flour_g, 100)
+        if (
+            StageKind(table.kind) is StageKind.OLD_DOUGH
+            and table.flours is None
+            and table.water is None
+        ):
+            parts = _times(whole, flour / 100)
+        else:
+            parts = _flours_and_water(entry, flour, whole, brought, here)
+    elif table.water is not None or table.flours is not None:
+        raise InputError(
+            place_of(here, "flour"), "nothing", "how much of the total flour it takes, such as 18"
+        )
+    for name, text in table.takes.items():
+        ingredient(name, place_of(here, "takes"))
+        more = _amount(text, place_of(here, "takes", name), flour_g)
+        parts[name] = parts.get(name, Fraction()) + more
+    parts = {name: part for name, part in parts.items() if part}
+    if not parts and not entry.parts_of:
+        raise InputError(here, "nothing in it", "flour and water, or what it takes")
+    return parts
+
+
+def _flours_and_water(
+    entry: Entry, flour: Fraction, whole: Parts, brought: Parts, here: str
+) -> Parts:
+    """Fresh flour and water for a stage of `flour`, that in what it takes from others counted."""
+    table = entry.table
+    blend = {name: part for name, part in whole.items() if split(name).flour}
+    if table.flours is not None:
+        blend = percents(table.flours, place_of(here, "flours"))
+        for name in blend:
+            if not split(name).flour:
+                raise InputError(place_of(here, "flours"), repr(name), "kinds of flour alone")
+        if sum(blend.values()) != 100:
+            given = percent(sum(blend.values(), Fraction()))
+            raise InputError(place_of(here, "flours"), given, "flours that come to 100 %")
+    others = " and ".join(entry.parts_of)
+    has = sum((part for name, part in brought.items() if split(name).flour), Fraction())
+    if has > flour:
+        expected = f"at least {percent(has)}, which {others} brings"
+        raise InputError(place_of(here, "flour"), percent(flour), expected)
+    parts = _times(blend, (flour - has) / 100)
+    if table.water is not None:
+        hydration = number(table.water, place_of(here, "water"), "percent of the stage's flour")
+        water = flour * hydration / 100 - brought.get("water", Fraction())
+        if water < 0:
+            least = percent(100 * brought["water"] / flour)
+            expected = f"at least {least}, for {others} brings that much water"
+            raise InputError(place_of(here, "water"), percent(hydration), expected)
+        parts["water"] = water
+    return parts
+
+
+def _amount(text: str, field: str, flour_g: Fraction | None, most: int = MOST_PERCENT) -> Fraction:
+    """Percent of the total flour, from a percentage or, where its grams are known, a mass."""
+    expected = f"a percentage of the total flour, 0 to {most}"
+    if flour_g is not None and exact(text, field, expected)[1] not in ("", "%"):
+        return 100 * mass(text, field) / flour_g
+    return number(text, field, expected, most)
+
+
+def _check_rest(
+    rest: Parts, whole: Parts, entries: Sequence[Entry], own: Mapping[str, Parts], source: str
+) -> None:
+    for name, left in rest.items():
+        if left >= 0:
+            continue
+        takers = [
+            f"{each.label} ({each.table.name})"
+            for each in entries
+            if name in own.get(each.table.name, {})
+        ]
+        takes = "takes" if len(takers) == 1 else "take"
+        given = whole.get(name, Fraction())
+        raise InputError(
+            place_of(source, name),
+            percent(given),
+            f"at least {percent(given - left)}, for {' and '.join(takers)} {takes} that much",
+        )
+
+
+def _refuse(entry: Entry, keys: Sequence[str], given: str, expected: str, source: str) -> None:
+    place = f"stage {entry.table.name!r}" if entry.is_dough and "total" in given else entry.label
+    for key in keys:
+        if getattr(entry.table, key):
+            raise InputError(place_of(source, place, key), given, expected)
+
+
+def _of_flour(found: Sequence[Parts], source: str) -> list[Parts]:
+    flour = sum(
+        (part for parts in found for name, part in parts.items() if split(name).flour), Fraction()
+    )
+    if not flour:
+        raise InputError(place_of(source, "stage"), "no flour", "flour in one stage at least")
+    return [_times(parts, 100 / flour) for parts in found]
+
+
+def _sum(all_parts: Sequence[Parts]) -> Parts:
+    sums: Parts = {}
+    for parts in all_parts:
+        for name, part in parts.items():
+            sums[name] = sums.get(name, Fraction()) + part
+    return sums
+
+
+def _times(parts: Mapping[str, Fraction], factor: Fraction) -> Parts:
+    return {name: factor * part for name, part in parts.items()}

@@ -1,0 +1,243 @@
+"""Write a formula down as a formula file; `read_formula` gives the same formula back.
+
+Numbers are written exactly: as decimals where they end, else as "34 4/19". Which side the amounts
+are written from is chosen by which reads best, unless it is asked for.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Mapping
+from enum import StrEnum
+from fractions import Fraction
+
+from pointage.formula.formula import (
+    Contents,
+    Formula,
+    Process,
+    Stage,
+    StageKind,
+)
+from pointage.formula.ingredients import ingredients, split
+from pointage.mixture.flours import FIGURES, FlourFigures
+
+NEAT_DECIMALS = 3
+MOST_DECIMALS = 12
+
+Parts = Mapping[str, Fraction]
+
+
+class Side(StrEnum):
+    """From which side a formula's amounts are written: docs/formulas.md."""
+
+    TOTAL = "total"
+    GRAMS = "grams"
+    PERCENT = "percent"
+
+
+def write_formula(formula: Formula, side: Side | None = None) -> str:
+    """The text of `formula` as a formula file, and always the same text for the same formula.
+
+    side: the total formula in percent, grams in every stage, or each stage in percent of its own
+    flour; None for the total unless only grams are round. For every side
+    `read_formula(write_formula(f)) == f`, for a formula within the bounds of what is read.
+    """
+    side = side or _best(formula)
+    lines = [_line("name", _text(formula.name))]
+    if formula.about:
+        lines.append(_line("about", _text(formula.about)))
+    if formula.culture is not None:
+        lines.append(_line("culture", _text(formula.culture)))
+    lines += [_line("pieces", str(formula.pieces)), _line("piece", _grams(formula.piece_g))]
+    if formula.cautions:
+        lines.append(_line("cautions", f"[{', '.join(map(_text, formula.cautions))}]"))
+    if formula.may_contain:
+        lines.append(_line("may_contain", f"[{', '.join(map(_text, formula.may_contain))}]"))
+    if side is Side.TOTAL:
+        lines += ["", "[total]"]
+        lines += [_line(name, _number(formula.total[name])) for name in _sorted(formula.total)]
+    for stage in formula.stages:
+        lines += ["", "[[stage]]", *_stage(formula, stage, side)]
+    for name in sorted(formula.flours):
+        lines += ["", "[[flour]]", *_flour(name, formula.flours[name])]
+    if formula.process is not None:
+        lines += ["", "[process]", *_process(formula.process)]
+    return "\n".join(lines) + "\n"
+
+
+def _best(formula: Formula) -> Side:
+    numbers = [part for stage in formula.stages for part in stage.ingredients.values()]
+    gram = _gram(formula)
+    if any(not _neat(part) for part in numbers) and all(_neat(part * gram) for part in numbers):
+        return Side.GRAMS
+    return Side.TOTAL
+
+
+def _stage(formula: Formula, stage: Stage, side: Side) -> list[str]:
+    lines = [_line("name", _text(stage.name)), _line("kind", _text(stage.kind.value))]
+    is_dough = stage.kind is StageKind.DOUGH
+    if stage.parts_of and not is_dough and side is not Side.PERCENT:
+        parts = {name: 100 * share for name, share in stage.parts_of.items()}
+        lines.append(_line("parts_of", _table(parts)))
+    if side is Side.GRAMS:
+        gram = _gram(formula)
+        lines.append(_line("grams", _table({n: p * gram for n, p in stage.ingredients.items()})))
+    elif side is Side.PERCENT:
+        lines.append(_line("percent", _table(_own_percents(formula, stage))))
+    elif not is_dough:
+        lines += _of_total(formula, stage)
+    if stage.seed is not None:
+        lines.append(_line("seed", _number(100 * stage.seed)))
+    elif stage.kind is StageKind.LEVAIN and stage in formula.builds[:1]:
+        lines.append(_line("seed", _text("fit")))
+    if stage.temperature is not None:
+        lines.append(_line("temperature", _text(f"{_float(stage.temperature.celsius)}C")))
+    if stage.place is not None:
+        lines.append(_line("place", _text(stage.place)))
+    if stage.least_hours:
+        lines.append(_line("least", _text(f"{_float(stage.least_hours)}h")))
+    if stage.most_hours != stage.least_hours:
+        lines.append(_line("most", _text(f"{_float(stage.most_hours)}h")))
+    if stage.kind is StageKind.ADDITION:
+        lines.append(_line("when", _text(f"fold {stage.fold}" if stage.fold else "mix")))
+    return lines
+
+
+def _of_total(formula: Formula, stage: Stage) -> list[str]:
+    """What a stage takes of the total formula: in the trade's way where that comes out round."""
+    whole = formula.whole(stage)
+    if stage.kind is StageKind.OLD_DOUGH and not stage.parts_of:
+        piece = {name: part * whole.flour / 100 for name, part in formula.total.items()}
+        if dict(stage.ingredients) == piece:
+            return [_line("flour", _number(whole.flour))]
+    flours = {name: part for name, part in stage.ingredients.items() if split(name).flour}
+    fresh = sum(flours.values(), Fraction())
+    loose = {name: part for name, part in stage.ingredients.items() if name not in flours}
+    if fresh:
+        blend = {name: 100 * part / fresh for name, part in flours.items()}
+        hydration = 100 * whole.ingredients.get("water", Fraction()) / whole.flour
+        if all(map(_neat, (whole.flour, hydration, *blend.values()))):
+            lines = [_line("flour", _number(whole.flour)), _line("flours", _table(blend))]
+            if loose.pop("water", None):
+                lines.append(_line("water", _number(hydration)))
+            return [*lines, _line("takes", _table(loose))] if loose else lines
+    return [_line("takes", _table(stage.ingredients))] if stage.ingredients else []
+
+
+def _own_percents(formula: Formula, stage: Stage) -> dict[str, Fraction]:
+    """A stage in percent of its own fresh flour, or of all of it where it has none."""
+    masses = dict(stage.ingredients)
+    for name, share in stage.parts_of.items():
+        masses[name] = share * formula.whole(formula.stage(name)).mass
+    per = Contents(stage.ingredients).flour or sum(masses.values(), Fraction())
+    return {name: 100 * mass / per for name, mass in masses.items()}
+
+
+def _flour(name: str, own: FlourFigures) -> Iterable[str]:
+    yield _line("ingredient", _text(name))
+    for figure in FIGURES:
+        if (value := getattr(own, figure)) is not None:
+            yield _line(figure, _float(value))
+    if own.label:
+        yield _line("label", _text(own.label))
+
+
+def _process(process: Process) -> Iterable[str]:
+    yield _line("mix", _minutes(process.mix_minutes))
+    yield _line("dough_temperature", _text(f"{_float(process.dough_temperature.celsius)}C"))
+    yield _line("bulk_place", _text(process.bulk_place))
+    yield _line("bulk_rise", str(list(process.bulk_rise)))
+    yield _line("folds", str(process.folds))
+    yield _line("fold_every", _minutes(process.fold_every_minutes))
+    yield _line("fold", _minutes(process.fold_minutes))
+    yield _line("divide", _minutes(process.divide_minutes))
+    yield _line("bench_rest", _minutes(process.bench_rest_minutes))
+    yield _line("shaping", _minutes(process.shape_minutes))
+    yield _line("shape_keeps", _float(process.shape_keeps))
+    yield _line("proof_place", _text(process.proof_place))
+    yield _line("proof_rise", str(list(process.proof_rise)))
+    if process.retard_place is not None and process.retard_rise is not None:
+        yield _line("retard_place", _text(process.retard_place))
+        yield _line("retard_rise", str(list(process.retard_rise)))
+    yield _line("oven", _text(f"{_float(process.oven.celsius)}C"))
+    if process.oven_name:
+        yield _line("oven_name", _text(process.oven_name))
+    if process.bake_minutes is not None:
+        yield _line("bake", _minutes(process.bake_minutes))
+    yield _line("load", _minutes(process.load_minutes))
+    yield _line("cool", _minutes(process.cool_minutes))
+    yield _line("shape", _text(process.shape))
+    if process.bake_note:
+        yield _line("bake_note", _text(process.bake_note))
+
+
+def _line(key: str, value: str) -> str:
+    return f"{key} = {value}"
+
+
+def _table(parts: Parts) -> str:
+    rows = ", ".join(f"{_key(name)} = {_number(parts[name])}" for name in _sorted(parts))
+    return f"{{ {rows} }}"
+
+
+def _sorted(parts: Parts) -> list[str]:
+    """Flours first, then what there is most of: the same order however a formula came about."""
+
+    def place(name: str) -> tuple[bool, Fraction, str]:
+        is_flour = name in ingredients() and bool(split(name).flour)
+        return not is_flour, -parts[name], name
+
+    return sorted(parts, key=place)
+
+
+def _key(name: str) -> str:
+    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _text(name)
+
+
+def _text(words: str) -> str:
+    # JSON's escapes are TOML's, but that TOML wants the delete character escaped as well.
+    return json.dumps(words, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _decimals(number: Fraction) -> int | None:
+    """How many decimals it takes to write `number`, None where they do not end soon."""
+    return next((n for n in range(MOST_DECIMALS + 1) if (number * 10**n).denominator == 1), None)
+
+
+def _neat(number: Fraction) -> bool:
+    decimals = _decimals(number)
+    return decimals is not None and decimals <= NEAT_DECIMALS
+
+
+def _plain(number: Fraction) -> str:
+    """Exact text of a number that is not negative."""
+    decimals = _decimals(number)
+    if decimals is None:
+        whole, rest = divmod(number, 1)
+        return f"{whole} {rest}" if whole else f"{rest}"
+    digits = str(int(number * 10**decimals)).zfill(decimals + 1)
+    return f"{digits[:-decimals]}.{digits[-decimals:]}" if decimals else digits
+
+
+def _number(number: Fraction) -> str:
+    plain = _plain(number)
+    return _text(plain) if "/" in plain else plain
+
+
+def _grams(number: Fraction) -> str:
+    plain = _plain(number)
+    return _text(plain) if "/" in plain else _text(f"{plain}g")
+
+
+def _minutes(minutes: float) -> str:
+    return _text(f"{_float(minutes)}min")
+
+
+def _float(number: float) -> str:
+    return str(int(number)) if number == int(number) else repr(number)
+
+
+def _gram(formula: Formula) -> Fraction:
+    """Grams for each percent of the flour, in the batch the formula is usually made for."""
+    return formula.pieces * formula.piece_g / sum(formula.total.values(), Fraction())

@@ -1,0 +1,47 @@
+"""Allergens of a bread, by the words of data/label/allergens.toml, as each law groups them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+from pointage.data import load
+from pointage.errors import InputError
+from pointage.formula.ingredients import ingredient
+from pointage.formula.label.rounding import Style
+
+GLUTEN = "cereals containing gluten"
+
+
+def allergens_of(names: Iterable[str]) -> tuple[str, ...]:
+    """The words for what the ingredients called `names` bring, in the table's order."""
+    brought = {word for name in names for word in ingredient(name).allergens}
+    return tuple(word for word in load("label/allergens.toml") if word in brought)
+
+
+def checked(words: Iterable[str], field: str) -> tuple[str, ...]:
+    """`words` as the table has them. Raises InputError with the nearest for one it has not."""
+    table = load("label/allergens.toml")
+    for word in words:
+        if word not in table:
+            near = get_close_matches(word.casefold(), table, n=3, cutoff=0.5) or list(table)
+            raise InputError(field, repr(word), "an allergen such as " + " or ".join(near))
+    return tuple(word for word in table if word in set(words))
+
+
+def declared(words: Iterable[str], style: Style) -> tuple[str, ...]:
+    """What the law of `style` wants named for `words`: "wheat (spelt)", "milk"; each once."""
+    table = load("label/allergens.toml")
+    return tuple(dict.fromkeys(table[word]["name"] for word in words if style in table[word]))
+
+
+def named(words: Iterable[str]) -> tuple[str, ...]:
+    """The names of `words`, whatever the law wants: for what the baker states unasked."""
+    table = load("label/allergens.toml")
+    return tuple(dict.fromkeys(table[word]["name"] for word in words))
+
+
+def with_gluten(words: Iterable[str]) -> bool:
+    """Whether a cereal containing gluten is among them; oats count, as European law has it."""
+    table = load("label/allergens.toml")
+    return any(table[word].get("eu") == GLUTEN for word in words)

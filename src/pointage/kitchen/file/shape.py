@@ -1,0 +1,188 @@
+"""The tables of a kitchen file, as they are written. docs/kitchen.md says the same in prose."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field
+
+from pointage.kitchen.log.clock import DateOrder
+from pointage.toml import Quantity, Shape
+
+NAME = "a name"
+
+
+class ReadingTable(Shape):
+    """A thermometer's reading in a place, by the clock."""
+
+    at: Quantity = Field(description="a clock time such as 07:00")
+    temperature: Quantity = Field(description="a temperature such as 16C")
+
+
+class LogTable(Shape):
+    """A thermometer's log beside the kitchen's file, and what its owner says of it."""
+
+    file: str = Field(min_length=1, description="the name of a log beside this file")
+    column: str | None = Field(None, description="the name of a column of temperatures")
+    unit: Literal["C", "F"] | None = Field(None, description="C or F")
+    dates: DateOrder | None = Field(None, description="day-first, month-first or year-first")
+    skip_bad_rows: bool = Field(False, description="true or false")
+
+
+def _file_alone(value: object) -> object:
+    return {"file": value} if isinstance(value, str) else value
+
+
+Log = Annotated[LogTable, BeforeValidator(_file_alone)]
+
+
+class PlaceTable(Shape):
+    """[[place]]: somewhere a mixture can stand."""
+
+    name: str = Field(min_length=1, description=NAME)
+    kind: Literal["room", "warm", "box", "fridge", "outdoors"] = Field(
+        description="room, warm, box, fridge or outdoors"
+    )
+    temperature: Quantity | None = Field(None, description="a temperature such as 17C")
+    swing: Quantity | None = Field(None, description="a difference of temperature such as 2C")
+    warmest: Quantity | None = Field(None, description="a clock time such as 15:00")
+    yearly: Quantity | None = Field(None, description="a difference of temperature such as 3C")
+    warmest_day: Quantity | None = Field(None, description="a month and day such as 08-05")
+    spread: Quantity | None = Field(None, description="a difference of temperature such as 1C")
+    readings: list[ReadingTable] = Field(
+        [], description='readings such as { at = "07:00", temperature = "16C" }'
+    )
+    log: Log | None = Field(None, description="the name of a log beside this file")
+    air: Literal["still", "moving", "fan", "water"] | None = Field(
+        None, description="still, moving, fan or water"
+    )
+    room: Quantity | None = Field(None, description="litres free for dough in a fridge such as 40l")
+
+
+class VesselTable(Shape):
+    """[[vessel]]: what a mixture can stand in."""
+
+    name: str = Field(min_length=1, description=NAME)
+    tare: Quantity = Field(description="a mass such as 412g")
+    volume: Quantity = Field(description="a volume such as 2l or 750ml")
+    material: str = Field(min_length=1, description="a material such as glass")
+    use: Literal["jar", "tub", "bowl", "tin", "basket", "tray"] = Field(
+        description="what it is for: jar, tub, bowl, tin, basket or tray"
+    )
+    lid: Literal["none", "loose", "tight"] | None = Field(None, description="none, loose or tight")
+    wall: Quantity | None = Field(None, description="the thickness of its wall such as 2mm")
+    height: Quantity | None = Field(None, description="its height inside such as 12cm")
+    width: Quantity | None = Field(None, description="its width inside such as 10cm")
+    diameter: Quantity | None = Field(None, description="its width inside if round, such as 18cm")
+    most: Quantity | None = Field(None, description="the most it can take, a mass such as 4kg")
+    count: int = Field(1, ge=1, le=1000, description="how many there are of it, such as 8")
+
+
+class ScaleTable(Shape):
+    """[[scale]]: the step of its display and the most it can carry."""
+
+    name: str = Field(min_length=1, description=NAME)
+    step: Quantity = Field(description="a mass such as 1g")
+    capacity: Quantity = Field(description="a mass such as 10kg")
+
+
+MixingWay = Literal[
+    "hand", "hand-folds", "spiral-slow", "spiral-fast", "planetary", "food-processor"
+]
+
+
+class MixerTable(Shape):
+    """[[mixer]]: what a dough is mixed in, and what that warms it by."""
+
+    name: str = Field(min_length=1, description=NAME)
+    way: MixingWay = Field(description="a way of mixing such as spiral-slow or planetary")
+    friction: Quantity | None = Field(None, description="a difference of temperature such as 5C")
+    power: Quantity | None = Field(None, description="a power such as 250W")
+
+
+class OvenTable(Shape):
+    """[oven], or [[oven]] for each of several: what one load holds, how long it takes to heat."""
+
+    name: str = Field(min_length=1, description=NAME)
+    loaves: int = Field(ge=1, description="a whole number of loaves to a load, such as 8")
+    rolls: int = Field(ge=1, description="a whole number of rolls to a load, such as 48")
+    preheat: Quantity = Field(description="a duration such as 60min")
+    cooling: Quantity | None = Field(None, description="a duration such as 30min")
+    hottest: Quantity | None = Field(None, description="a temperature such as 250C")
+    power: Quantity | None = Field(None, description="a power such as 9kW")
+    heating_duty: Quantity = Field("100", description="a percentage from 0 to 100")
+    baking_duty: Quantity = Field("50", description="a percentage from 0 to 100")
+    surface: Literal["stone", "sheet"] = Field("stone", description="stone or sheet")
+    offset: Quantity = Field("0C", description="a difference of temperature such as 5C or -10C")
+    steam: Quantity | None = Field(None, description="a duration such as 10min; 0min for none")
+
+
+def _alone(value: object) -> object:
+    return [value] if isinstance(value, dict) else value
+
+
+Ovens = Annotated[list[OvenTable], BeforeValidator(_alone)]
+
+
+class EnergyTable(Shape):
+    """[energy]: what the oven's energy costs."""
+
+    price: Quantity = Field(description="the price of a kWh, such as 0.34")
+
+
+class AwayTable(Shape):
+    """A spell in which nobody is there."""
+
+    start: Quantity = Field(alias="from", description="a date and time such as 2026-12-05T09:00")
+    until: Quantity = Field(description="a date and time such as 2026-12-05T17:00")
+
+
+def _one_or_more(value: object) -> object:
+    return [value] if isinstance(value, str) else value
+
+
+Spans = Annotated[list[str], BeforeValidator(_one_or_more)]
+
+
+class HoursTable(Shape):
+    """[hours]: when no hand can be asked for."""
+
+    sleep: Spans = Field([], description='a span of the clock such as "22:30-06:00"')
+    away: list[AwayTable] = Field([], description='spells such as { from = "…", until = "…" }')
+
+
+class CultureTable(Shape):
+    """[[culture]]: a culture as it was last fed and where it stands."""
+
+    name: str = Field(min_length=1, description=NAME)
+    flours: dict[str, float] = Field(
+        min_length=1, description="the kinds of flour with their parts, such as { rye-whole = 100 }"
+    )
+    hydration: Quantity = Field(description="water in percent of flour, such as 100")
+    seed: Quantity = Field(description="seed in percent of the new flour of its last feed")
+    mass: Quantity = Field(description="a mass such as 60g")
+    fed: Quantity | None = Field(None, description="a date and time such as 2026-11-21T18:00")
+    fed_days_ago: float | None = Field(None, ge=0, description="a number of days such as 4")
+    stood: Quantity = Field(description="a duration such as 3h")
+    stood_in: str = Field(description="the name of a place")
+    place: str = Field(description="the name of a place")
+
+
+class KitchenTable(Shape):
+    """The whole file."""
+
+    name: str = Field(min_length=1, description=NAME)
+    zone: str = Field(description="a zone name such as Europe/Dublin")
+    tap: Quantity = Field(description="a temperature such as 10C")
+    friction: Quantity = Field("0C", description="a difference of temperature such as 2C")
+    mixed_in: str | None = Field(None, description="the name of a mixer")
+    altitude: Quantity = Field("0m", description="a height above the sea such as 12m")
+    hours: HoursTable = Field(HoursTable.model_validate({}), description="a table of hours")
+    place: list[PlaceTable] = Field(description="a [[place]] of kind fridge and one that is not")
+    vessel: list[VesselTable] = Field(description="at least one [[vessel]]", min_length=1)
+    mixer: list[MixerTable] = Field([], description="[[mixer]] tables")
+    scale: list[ScaleTable] = Field(description="at least one [[scale]]", min_length=1)
+    oven: Ovens = Field(description="a table [oven], or several [[oven]]", min_length=1)
+    energy: EnergyTable | None = Field(None, description="a table [energy]")
+    currency: str = Field("EUR", description="three letters such as EUR")
+    culture: list[CultureTable] = Field([], description="[[culture]] tables")

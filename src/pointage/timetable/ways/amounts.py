@@ -1,0 +1,83 @@
+"""Grams for every mix of a plan: feeds as small as the next allows, the batch to the step."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pointage.formula.ladder import Ladder, Pour, ladder
+from pointage.formula.scale import Scaled, ScaledStage, scale
+from pointage.kitchen.kitchen import Kitchen, Vessel
+from pointage.rounding import round_to_total
+from pointage.timetable.plan import Feed
+from pointage.timetable.problem import Problem
+from pointage.timetable.ways.levains import STICKS
+from pointage.timetable.ways.stands import tub_for
+
+
+@dataclass(frozen=True)
+class Amounts:
+    """The batch to the scale's step, and the grams of each feed before it (seed, then fresh)."""
+
+    batch: Scaled
+    feeds: tuple[dict[str, Fraction], ...]  # waking feeds: "seed", "water" and flours by kind
+    builds: tuple[ScaledStage, ...]
+
+    @property
+    def masses(self) -> list[float]:
+        """Grams in all of each feed, the levain last."""
+        waking = [float(sum(feed.values())) for feed in self.feeds]
+        return [*waking, *(float(build.whole_g) for build in self.builds)]
+
+
+def amounts(problem: Problem, chain: Sequence[Feed]) -> Amounts:
+    """The grams of a chain of feeds, the builds last, worked back from the batch."""
+    first = len(chain) - len(problem.build_stages)
+    batch = scale(
+        problem.formula,
+        problem.pieces,
+        problem.piece_g,
+        problem.kitchen.scale_for(float(problem.pieces * problem.piece_g)).step_g,
+        seed=_fraction(chain[first].seed_share, 1000),
+        culture_hydration=_fraction(problem.culture.hydration, 1000),
+    )
+    builds = tuple(batch.stage(each.name) for each in problem.build_stages)
+    needed = float(seed_grams(builds[0]))
+    keep = problem.culture.mass_g
+    feeds: list[dict[str, Fraction]] = []
+    for feed in reversed(chain[:first]):
+        total = STICKS * needed + keep
+        keep = 0.0
+        recipe = problem.waking
+        flour = total / (1.0 + recipe.hydration)
+        needed = feed.seed_share * flour
+        fresh = flour - needed / (1.0 + recipe.hydration)
+        exact = {"seed": _fraction(needed)}
+        exact |= {kind: _fraction(fresh * part) for kind, part in recipe.flours.items()}
+        exact["water"] = _fraction(total) - sum(exact.values())
+        tub = tub_for(problem.kitchen, total, last=False)
+        step = problem.kitchen.scale_for(total + tub.tare_g).step_g
+        feeds.append(round_to_total(exact, step))
+    return Amounts(batch, tuple(reversed(feeds)), builds)
+
+
+def _fraction(value: float, denominator: int = 10**6) -> Fraction:
+    return Fraction(value).limit_denominator(denominator)
+
+
+def seed_grams(stage: ScaledStage) -> Fraction:
+    """Grams of seed in a stage."""
+    return next((row.grams for row in stage.rows if row.name == "seed"), Fraction(0))
+
+
+def pouring(kitchen: Kitchen, vessel: Vessel, pours: Sequence[Pour]) -> Ladder:
+    """A ladder in a vessel, on the scale for it."""
+    weighed = kitchen.scale_for(poured_g(pours) + vessel.tare_g)
+    named = [pour for pour in pours if pour.grams]
+    return ladder(vessel.name, vessel.tare_g, float(weighed.step_g), named)
+
+
+def poured_g(pours: Sequence[Pour]) -> float:
+    """Grams of all pours together."""
+    return float(sum(Fraction(str(pour.grams)) for pour in pours))

@@ -1,0 +1,184 @@
+"""The chosen plan run again with the whole ensemble: every course with its band and its odds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from math import isnan
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.kitchen.stand import Stand
+from pointage.kitchen.standing import standing
+from pointage.mixture.course import Course, band
+from pointage.mixture.hold import STEP_MIN, hold
+from pointage.mixture.mixture import Mixture, raw
+from pointage.mixture.temper import Tempered, temper
+from pointage.mixture.traits import Traits
+from pointage.timetable.plan import (
+    CourseRow,
+    Feed,
+    Quantiles,
+    Standing,
+    Thread,
+)
+from pointage.timetable.problem import Problem
+from pointage.timetable.ways.levains import LONGEST_HOLD_H, Recipe
+from pointage.timetable.ways.stands import Stands
+
+
+@dataclass(frozen=True, eq=False)
+class Fed:
+    """A feed of the plan with its course; the next mix takes from it at `taken`."""
+
+    at: datetime
+    recipe: Recipe
+    mixed: Tempered
+    stand: Stand
+    course: Course
+    taken: datetime
+
+    @property
+    def odds(self) -> float:
+        """The share of members that are ripe when the next mix takes from it."""
+        ripe_from, ripe_until = self.course.ripe()
+        hours = _hours(self.at, self.taken)
+        return float(np.mean((ripe_from <= hours) & ~(ripe_until < hours)))
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """All courses of a plan's thread. left: the culture as the first build takes from it."""
+
+    feeds: tuple[Fed, ...]
+    left: Mixture
+    dough: Tempered
+    bulk_stand: Stand
+    bulk: Course
+    proof_stand: Stand
+    proof: Course
+
+
+def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequence[float]) -> Run:
+    """Run a thread with an ensemble of a culture's traits.
+
+    feed_g: the mass of each feed, so that each stands in its own tub.
+    """
+    mixture = left = standing(problem.culture, problem.kitchen, thread.feeds[0].at, traits)
+    feeds = []
+    recipes = problem.recipes(len(thread.feeds))
+    for i, (feed, taken) in enumerate(taken_at(thread)):
+        recipe = recipes[i]
+        if i == len(recipes) - len(problem.builds):
+            left = mixture
+        mixed = _mixed(problem, mixture, feed, recipe, feed_g[i])
+        last = i >= len(recipes) - len(problem.builds)
+        here = problem.stands.fed(mixed.mixture, recipe.place, last=last)
+        course = _held(mixed.mixture, here, feed.at, LONGEST_HOLD_H + 6, traits)
+        feeds.append(Fed(feed.at, recipe, mixed, here, course, taken))
+        mixture = course.after(_hours(feed.at, taken))
+    dough = problem.dough(mixture, problem.room_c(thread.mix))
+    bulk_stand = problem.stands.bulk(dough.mixture, problem.bulk_place)
+    bulk = _held(dough.mixture, bulk_stand, thread.mix, _hours(thread.mix, thread.shaped), traits)
+    last_place = problem.last_place(retarded=thread.retarded)
+    piece = dough.mixture.scaled(float(problem.piece_g))
+    proof_stand = problem.stands.piece(piece, problem.pieces, last_place)
+    shaped = bulk.final.handled(problem.process.shape_keeps)
+    hours = max(_hours(thread.shaped, thread.loads[-1]), STEP_MIN / 60)
+    proof = _held(shaped, proof_stand, thread.shaped, hours, traits)
+    return Run(tuple(feeds), left, dough, bulk_stand, bulk, proof_stand, proof)
+
+
+def _held(mixture: Mixture, here: Stand, start: datetime, hours: float, traits: Traits) -> Course:
+    """A mixture held where it stands."""
+    return hold(
+        mixture,
+        here.place.surroundings,
+        start,
+        hours,
+        here.traits(traits),
+        follow_h=here.follow.hours,
+    )
+
+
+def taken_at(thread: Thread) -> Iterator[tuple[Feed, datetime]]:
+    """Each feed with the instant at which the next feed, or the mix, takes from it."""
+    return zip(thread.feeds, [*(feed.at for feed in thread.feeds[1:]), thread.mix], strict=True)
+
+
+def _mixed(
+    problem: Problem, culture: Mixture, feed: Feed, recipe: Recipe, mass_g: float
+) -> Tempered:
+    flour_g = mass_g / (1.0 + recipe.hydration)
+    seed = culture.scaled(feed.seed_share * flour_g)
+    fresh = recipe.fresh(seed, flour_g)
+    assert fresh is not None, "the search has weighed this feed"
+    flours, water = fresh
+    dry = raw(flours, celsius=problem.room_c(feed.at), record=recipe.record)
+    return temper([seed, dry], water, recipe.wanted_c)
+
+
+def standing_in(
+    stands: Stands, here: Stand, course: Course, until: datetime, *, ripe: bool
+) -> Standing:
+    """`standing_of` with what its vessel makes of it: level, core, and whether it will hold it."""
+    return replace(
+        standing_of(course, until, ripe=ripe),
+        vessel=here.vessel.name,
+        full=here.full,
+        core_lag_h=here.follow.core_lag_h,
+        caution=stands.over_the_brim(course, here, _hours(course.start, until)),
+    )
+
+
+def standing_of(course: Course, until: datetime, *, ripe: bool) -> Standing:
+    """A course as rows for people, up to `until` and a little beyond; `ripe`: with its window.
+
+    Rounded once, to 0.01 °C, 0.0001 of the rise and 0.001 of the pH: finer than anyone reads them.
+    """
+    end = _hours(course.start, until)
+    shown = min(float(course.hours[-1]), end + (3.0 if ripe else 0.0))
+    last = int(np.searchsorted(course.hours, shown + 1e-9))
+    low, middle, high = np.percentile(course.rise, (10, 50, 90), axis=0)
+    temperature = np.median(course.temperature, axis=0)
+    ph = np.median(course.ph, axis=0)
+    rows = tuple(
+        CourseRow(
+            at=course.at(float(course.hours[i])),
+            temperature_c=round(float(temperature[i]), 2),
+            rise=round(float(middle[i]), 4),
+            rise_p10=round(float(low[i]), 4),
+            rise_p90=round(float(high[i]), 4),
+            ph=round(float(ph[i]), 3),
+        )
+        for i in range(min(last + 1, len(course.hours)))
+    )
+    at_end = int(np.abs(course.hours - end).argmin())
+    ripe_from, ripe_until = course.ripe() if ripe else (None, None)
+    return Standing(
+        rows=rows,
+        ripe_from=_quantiles(course, ripe_from),
+        ripe_until=_quantiles(course, ripe_until),
+        peak=_quantiles(course, course.peak_h()) if ripe else None,
+        rise_at_end=round(float(middle[at_end]), 4),
+        ph_at_end=round(float(ph[at_end]), 3),
+    )
+
+
+def _quantiles(course: Course, hours: NDArray[np.float64] | None) -> Quantiles | None:
+    """Instants of 10, 50 and 90 %; later than the course counts as its end."""
+    if hours is None:
+        return None
+    found = band(hours)
+    end = float(course.hours[-1])
+    instants = [
+        course.start + timedelta(minutes=round(60 * (end if isnan(h) else h)))
+        for h in (found.p10, found.p50, found.p90)
+    ]
+    return Quantiles(*instants)
+
+
+def _hours(start: datetime, end: datetime) -> float:
+    return (end - start).total_seconds() / 3600

@@ -1,0 +1,75 @@
+"""A formula as the timetable takes it: a chain of builds, and what else goes into the dough."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from pointage.errors import InputError
+from pointage.formula.formula import (
+    Contents,
+    Formula,
+    Stage,
+    StageKind,
+)
+from pointage.quantities import print_number
+from pointage.timetable.ways.levains import SEED_SHARES
+
+
+def planned_builds(formula: Formula) -> tuple[Stage, ...]:
+    """The builds of the formula's levain, first first, once it is known that they can be planned.
+
+    That is one levain, each build taking the whole of the one before and nothing else of other
+    stages. Raises InputError, one line.
+    """
+    builds = formula.builds
+    field = f"{formula.name}, stage"
+    if not builds:
+        raise InputError(field, "no levain", "a stage of kind levain to plan for")
+    if len(builds) < len(formula.levains):
+        names = " and ".join(repr(each.name) for each in formula.levains)
+        expected = "one levain, in as many builds as it takes, for a plan ripens but one"
+        raise InputError(field, names, expected)
+    for before, stage in pairwise([None, *builds, formula.dough]):
+        assert stage is not None
+        taken = dict(stage.parts_of)
+        whole = before is None or taken.pop(before.name, None) == 1
+        if not whole or (taken and stage.kind is StageKind.LEVAIN):
+            parts = (
+                f"{print_number(float(100 * n))} % of {x!r}" for x, n in stage.parts_of.items()
+            )
+            raise InputError(
+                f"{formula.name}, stage {stage.name}, parts_of",
+                " and ".join(parts),
+                "the whole of the build before and nothing else, for a bake that is planned",
+            )
+        if stage.kind is StageKind.LEVAIN and not (stage.flour and stage.water):
+            raise InputError(
+                f"{formula.name}, stage {stage.name}",
+                "no fresh flour or water",
+                "some of both to feed the build before, for a bake that is planned",
+            )
+    return builds
+
+
+def seed_shares(formula: Formula) -> list[tuple[float, ...]]:
+    """Seed over flour that may be tried in each build: of the first any, unless it is told."""
+    builds = planned_builds(formula)
+    first = builds[0].seed
+    found: list[tuple[float, ...]] = [SEED_SHARES if first is None else (float(first),)]
+    for before, stage in pairwise(builds):
+        found.append((float(formula.whole(before).mass / formula.whole(stage).flour),))
+    return found
+
+
+def without_levain(formula: Formula) -> tuple[Contents, Contents]:
+    """What is in the dough besides the levain: what is mixed at once, and what is added later."""
+    levain = planned_builds(formula)[-1]
+    at_once = Contents(formula.dough.ingredients)
+    late = Contents({})
+    for name, share in formula.dough.parts_of.items():
+        stage = formula.stage(name)
+        if stage.kind is StageKind.ADDITION:
+            late = late.plus(formula.whole(stage))
+        elif stage is not levain:
+            at_once = at_once.plus(formula.whole(stage).times(share))
+    return at_once, late

@@ -1,0 +1,249 @@
+"""From a levain in hand to loaves that may go into the oven: every way, weighed by the engine.
+
+For each instant at which a mix could begin, the dough's course in its bulk place says when it may
+be divided; from each such instant its course in the proof place, and in the fridge, says when it
+may be baked. What is left for the timetable is to choose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.formula.formula import Process
+from pointage.kitchen.kitchen import Place
+from pointage.mixture.many import Courses, hold_from, stacked
+from pointage.mixture.mixture import Mixture
+from pointage.mixture.state import S
+from pointage.mixture.traits import Traits
+from pointage.timetable.calendar import GRID_MIN, Calendar
+from pointage.timetable.ways.levains import FEED_MINUTES, Taken
+from pointage.timetable.ways.stands import Stands
+
+LONGEST_BULK_H = 14.0
+LONGEST_PROOF_H = 12.0
+LONGEST_RETARD_H = 30.0
+LEAST_RETARD_H = 4.0  # the core is near the fridge's temperature by then
+WEAKEST = 0.4  # least strength of a dough that still holds in the oven (ours)
+SOAK_MINUTES = 10  # to put a soaker to soak
+OFF_RISE = 1.0  # penalty hours for baking or dividing at the very edge of the wanted rise
+
+
+@dataclass(frozen=True, eq=False)
+class DoughSearch:
+    """Everything the search needs to know. `mixed` makes a dough from each of some levains."""
+
+    process: Process
+    bulk_place: Place
+    proof_place: Place
+    retard_place: Place | None
+    mixed: Callable[[Sequence[Taken]], Mixture]
+    stands: Stands
+    pieces: int
+    piece_g: float
+    traits: Traits
+    calendar: Calendar
+    soaks: Sequence[tuple[float, float]] = ()  # least and most hours before the mix
+
+    def handling_minutes(self) -> float:
+        """From the start of dividing to the end of shaping."""
+        p = self.process
+        return p.divide_minutes + p.bench_rest_minutes + p.shape_minutes
+
+
+@dataclass(frozen=True, eq=False)
+class Way:
+    """A dough as far as the proof: mixed, divided and shaped at given instants, then left.
+
+    bakeable: the rises of the course on grid instants after `shaped`, from which `wait_penalty`
+    tells whether and how gladly it is baked then.
+    """
+
+    levain: Taken
+    mix: datetime
+    soaks: tuple[datetime, ...]
+    divide: datetime
+    shaped: datetime
+    retarded: bool
+    penalty: float
+    wanted: tuple[float, float, float]
+    rise: NDArray[np.float64]
+    last_fit: int
+
+    def wait_penalty(self, bake: datetime) -> float | None:
+        """The penalty for baking at an instant, or None when the dough is not fit then."""
+        row = round((bake - self.shaped) / timedelta(minutes=GRID_MIN))
+        if not 0 <= row < len(self.rise) or row > self.last_fit:
+            return None
+        if self.retarded and row * GRID_MIN < LEAST_RETARD_H * 60:
+            return None
+        return rise_penalty(float(self.rise[row]), self.wanted)
+
+
+def rise_penalty(rise: float, wanted: tuple[float, float, float]) -> float | None:
+    """OFF_RISE times the squared distance from the wanted rise, None outside least and most."""
+    least, best, most = wanted
+    if not least <= rise <= most:
+        return None
+    span = (best - least) if rise < best else (most - best)
+    return OFF_RISE * ((rise - best) / span) ** 2 if span > 0 else 0.0
+
+
+def dough_ways(search: DoughSearch, levains: Mapping[datetime, Taken]) -> list[Way]:
+    """Every way from a levain in hand to shaped pieces that are waiting."""
+    starts = [
+        (at, levain, soaks)
+        for at, levain in sorted(levains.items())
+        if search.calendar.free(at, search.process.mix_minutes)
+        and (soaks := _soaks(search, levain)) is not None
+    ]
+    if not starts:
+        return []
+    doughs = search.mixed([levain for _, levain, _ in starts])
+    here = search.stands.bulk(doughs, search.bulk_place)
+    bulk = hold_from(
+        doughs,
+        search.bulk_place.surroundings,
+        [at for at, _, _ in starts],
+        LONGEST_BULK_H,
+        here.traits(search.traits),
+        follow_h=here.follow.hours,
+    )
+    shaped = [
+        (i, at, levain, soaks, row, penalty)
+        for i, (at, levain, soaks) in enumerate(starts)
+        for row, penalty in _divisions(search, at, bulk.rise[i])
+    ]
+    ways = []
+    for retarded in (False, True):
+        ways += _left(search, bulk, shaped, retarded=retarded)
+    return ways
+
+
+def _soaks(search: DoughSearch, levain: Taken) -> tuple[datetime, ...] | None:
+    """When each soaker is put to soak, as late as may be; None when hands are never free."""
+    if not search.soaks:
+        return ()
+    feeds = [(each.at, each.at + timedelta(minutes=FEED_MINUTES)) for each in levain.feedings()]
+    calendar = search.calendar.also(feeds)
+    found = []
+    for least, most in search.soaks:
+        hours = least
+        while not calendar.free(levain.at - timedelta(hours=hours), SOAK_MINUTES):
+            hours += GRID_MIN / 60
+            if hours > most:
+                return None
+        at = levain.at - timedelta(hours=hours)
+        if at < calendar.first:
+            return None
+        calendar = calendar.also([(at, at + timedelta(minutes=SOAK_MINUTES))])
+        found.append(at)
+    return tuple(found)
+
+
+def _divisions(
+    search: DoughSearch, mix: datetime, rise: NDArray[np.float64]
+) -> list[tuple[int, float]]:
+    """Rows of the bulk course at which the dough may be divided, with their penalties."""
+    process = search.process
+    if not all(search.calendar.free(at, process.fold_minutes) for at in fold_times(process, mix)):
+        return []
+    worked = process.mix_minutes + process.folds * process.fold_every_minutes
+    if process.folds:
+        worked += process.fold_minutes
+    least_rows = int(worked // GRID_MIN + 1)
+    handling = search.handling_minutes()
+    found = []
+    for row in range(least_rows, int(rise.argmax()) + 1):
+        penalty = rise_penalty(float(rise[row]), process.bulk_rise)
+        divide = mix + timedelta(minutes=row * GRID_MIN)
+        end_row = row + round(
+            handling / GRID_MIN
+        )  # while it is handled it stands in the bulk place
+        if penalty is not None and end_row < len(rise) and search.calendar.free(divide, handling):
+            found.append((row, penalty))
+    return found
+
+
+def fold_times(process: Process, mix: datetime) -> list[datetime]:
+    """When the dough is folded: at even spells after the mix."""
+    end = mix + timedelta(minutes=process.mix_minutes)
+    return [
+        end + timedelta(minutes=(i + 1) * process.fold_every_minutes) for i in range(process.folds)
+    ]
+
+
+def hands_on(process: Process, way: Way) -> list[tuple[datetime, datetime]]:
+    """When hands are at the dough of a way, from the mix to the shaped pieces."""
+    divided = way.divide + timedelta(minutes=process.divide_minutes)
+    folded = timedelta(minutes=process.fold_minutes)
+    return [
+        (way.mix, way.mix + timedelta(minutes=process.mix_minutes)),
+        *((at, at + folded) for at in fold_times(process, way.mix)),
+        (way.divide, divided),
+        (divided + timedelta(minutes=process.bench_rest_minutes), way.shaped),
+    ]
+
+
+def _left(
+    search: DoughSearch,
+    bulk: Courses,
+    shaped: Sequence[tuple[int, datetime, Taken, tuple[datetime, ...], int, float]],
+    *,
+    retarded: bool,
+) -> list[Way]:
+    """The shaped pieces left to proof, or in the fridge."""
+    process = search.process
+    place = search.retard_place if retarded else search.proof_place
+    wanted = process.retard_rise if retarded else process.proof_rise
+    if place is None or wanted is None or not shaped:
+        return []
+    pieces, starts = [], []
+    for i, mix, _, _, row, _ in shaped:
+        minutes = row * GRID_MIN + search.handling_minutes()
+        pieces.append(bulk.after(i, minutes / 60))
+        starts.append(mix + timedelta(minutes=minutes))
+    piece = bulk.held.scaled(search.piece_g)
+    here = search.stands.piece(piece, search.pieces, place)
+    courses = hold_from(
+        stacked(pieces).handled(process.shape_keeps),
+        place.surroundings,
+        starts,
+        LONGEST_RETARD_H if retarded else LONGEST_PROOF_H,
+        here.traits(search.traits),
+        follow_h=here.follow.hours,
+    )
+    ways = []
+    for k, (_, mix, levain, soaks, row, penalty) in enumerate(shaped):
+        rise = courses.rise[k]
+        ways.append(
+            Way(
+                levain=levain,
+                mix=mix,
+                soaks=soaks,
+                divide=mix + timedelta(minutes=row * GRID_MIN),
+                shaped=starts[k],
+                retarded=retarded,
+                penalty=levain.penalty + penalty,
+                wanted=wanted,
+                rise=rise,
+                last_fit=_last_fit(rise, courses.states[k, :, S.STRENGTH], retarded=retarded),
+            )
+        )
+    return ways
+
+
+def _last_fit(rise: NDArray[np.float64], strength: NDArray[np.float64], *, retarded: bool) -> int:
+    """The last row at which the dough still stands.
+
+    In the warm that is its highest point. In the fridge it shrinks as it cools without harm, and
+    only its strength tells of a dough past its time.
+    """
+    if not retarded:
+        return int(rise.argmax())
+    weak = np.flatnonzero(strength < WEAKEST)
+    return int(weak[0]) - 1 if len(weak) else len(rise) - 1

@@ -1,0 +1,90 @@
+"""Where the pages are listened for, and the addresses by which this machine can be asked."""
+
+from __future__ import annotations
+
+import errno
+import socket
+from collections.abc import Sequence
+from ipaddress import IPv4Address, IPv6Address, ip_address
+
+from pointage.errors import InputError
+from pointage.web.door.guard import MOST_PORT, host_of
+
+LOOPBACK = "127.0.0.1"
+EVERY_ADDRESS = ("0.0.0.0", "::")
+ADDRESSES = "an address that this machine has, or 0.0.0.0 for all of them (:: for IPv6 as well)"
+
+
+def listen_on(address: str, port: int) -> socket.socket:
+    """A socket that listens there, for `::` on IPv4 too.
+
+    Raises InputError for an address that is not this machine's and for a port that is taken.
+    """
+    if not 0 <= port <= MOST_PORT:
+        raise InputError("--port", port, f"a port from 0 to {MOST_PORT}")
+    if not address.strip():  # which a socket would take for all
+        raise InputError("--listen", "nothing", ADDRESSES)
+    try:
+        family, *_, where = socket.getaddrinfo(address, port, type=socket.SOCK_STREAM)[0]
+        # Only of a socket that says it is TCP does asyncio let small packets go at once; else the
+        # body of an answer waits some 40 ms for the browser to acknowledge its head.
+        listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
+    except (OSError, UnicodeError):
+        raise InputError("--listen", address, ADDRESSES) from None
+    try:
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        if family == socket.AF_INET6:
+            listening.setsockopt(socket.IPPROTO_IPV6, socket.IPV6_V6ONLY, address != "::")
+        listening.bind(where)
+    except OSError as error:
+        listening.close()
+        if error.errno == errno.EADDRNOTAVAIL:
+            raise InputError("--listen", address, ADDRESSES) from None
+        raise InputError("--port", port, "a port that is free, or 0 for any") from None
+    return listening
+
+
+def reached_at(bound: str) -> tuple[str, ...]:
+    """The names, as a Host header has them, of what is bound there: its own, or all addresses.
+
+    Those that only this machine can use are not among the latter, nor link-local ones of IPv6,
+    which no browser takes.
+    """
+    if bound not in EVERY_ADDRESS:
+        return (_as_host(ip_address(bound)),)
+    own = own_addresses()
+    return tuple(_as_host(each) for each in own if each.version == 4 or bound == "::")
+
+
+def own_addresses() -> list[IPv4Address | IPv6Address]:
+    """The addresses of this machine's interfaces as the system lists them, IPv4 first."""
+    import psutil
+
+    listed = [each for every in psutil.net_if_addrs().values() for each in every]
+    found = {
+        ip_address(each.address.partition("%")[0])
+        for each in listed
+        if each.family in (socket.AF_INET, socket.AF_INET6)
+    }
+    others = (
+        each
+        for each in found
+        if not each.is_loopback and not (each.version == 6 and each.is_link_local)
+    )
+    return sorted(others, key=lambda each: (each.version, int(each)))
+
+
+def names_of(called: Sequence[str]) -> tuple[str, ...]:
+    """Names by which this machine may be asked. Raises InputError for one that is none."""
+    found = []
+    for each in called:
+        name = host_of(each)
+        if name is None or name[1] is not None:
+            expected = "a name or address alone, such as kitchen.local or [2001:db8::7]"
+            raise InputError("--called", repr(each), expected)
+        found.append(name[0])
+    return tuple(found)
+
+
+def _as_host(address: IPv4Address | IPv6Address) -> str:
+    return f"[{address}]" if address.version == 6 else str(address)

@@ -1,1 +1,0 @@
-"""Plans and kitchens turned into the words and drawings of a page. Pure: now is always given."""

@@ -1,0 +1,111 @@
+"""One step for hands, in full: when, where, how much, how warm, and its ladder."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from zoneinfo import ZoneInfo
+
+from pointage.desk.answers import Bake, StepNews
+from pointage.desk.wording import note, pour_label, title
+from pointage.timetable.plan import Ladder, Step, StepKind
+from pointage.web.screens.bench.page import Action, LadderTable, PourRow
+from pointage.web.screens.bench.slip import Slip
+from pointage.web.words.clock import Clock
+from pointage.web.words.words import (
+    count,
+    grams,
+    length,
+    lower_first,
+    mass,
+    warmth,
+)
+
+SOON = timedelta(hours=24)  # what lies further off is named by its day alone
+LATE_AFTER = timedelta(minutes=5)  # nobody is told off for less
+
+COUNTED = frozenset({StepKind.DIVIDE, StepKind.SHAPE, StepKind.BAKE, StepKind.COOL})
+
+
+def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Action:
+    """A step as the Bench prints it; `slip` if it is about this step's display."""
+    news = bake.told(step.key)
+    ladder = news.ladder or step.ladder
+    begun = step.start <= clock.now
+    overdue = clock.now - step.end
+    mine = slip if slip and slip.concerns(bake, step, "display") else None
+    return Action(
+        bake=bake.key,
+        step=step.key,
+        title=title(step),
+        what_for=bake.plan.formula,
+        due_word="by" if begun else "at",
+        due=clock.moment(step.end if begun else step.start),
+        away="" if begun or step.start - clock.now > SOON else clock.ahead(step.start),
+        late=f"{length(overdue)} late" if overdue >= LATE_AFTER else "",
+        place=lower_first(step.place),
+        amount=_amount(bake, step),
+        temperatures=_temperatures(step, ladder),
+        ripe=_ripe(step),
+        note=note(step, ZoneInfo(bake.plan.zone)),
+        ladder=_table(ladder, news, mine) if ladder else None,
+        keep=action(bake, step.keep, clock, slip) if step.keep else None,
+    )
+
+
+def _amount(bake: Bake, step: Step) -> str:
+    if step.kind in COUNTED and step.pieces:
+        pieces = count(step.pieces, "piece")
+        return f"{pieces} of {mass(bake.plan.piece_g)}" if step.kind is StepKind.DIVIDE else pieces
+    return mass(step.grams) if step.grams and not step.ladder else ""
+
+
+def _temperatures(step: Step, ladder: Ladder | None) -> tuple[str, ...]:
+    """What the thermometer must say; the water's stands in the ladder when there is one."""
+    poured = ladder is not None and any(pour.temperature_c is not None for pour in ladder.pours)
+    named = (
+        ("water", None if poured else step.water_temperature_c),
+        ("aim for", step.mixture_temperature_c),
+        ("oven", step.oven_temperature_c),
+    )
+    return tuple(f"{name} {warmth(value)}" for name, value in named if value is not None)
+
+
+def _ripe(step: Step) -> str:
+    if step.ripe_odds is None:
+        return ""
+    what = "Levain ripe by then" if step.kind is StepKind.MIX else "Ripe when it is wanted"
+    return f"{what}: {step.ripe_odds * 100:.0f} in 100"
+
+
+def _table(ladder: Ladder, news: StepNews, slip: Slip | None) -> LadderTable:
+    step, poured = ladder.step_g, news.poured
+    rows = []
+    for number, pour in enumerate(ladder.pours):
+        done = number < len(poured)
+        display = poured[number] if done else pour.display_g
+        state = "done" if done else "here" if number == len(poured) else "ahead"
+        rows.append(
+            PourRow(
+                number=number,
+                name=pour_label(pour),
+                temperature="" if pour.temperature_c is None else warmth(pour.temperature_c),
+                grams=grams(pour.grams, step),
+                display=grams(display, step),
+                state=state,
+                exact_grams=f"{pour.grams:.6g}",
+                exact_display=f"{display:.6g}",
+            )
+        )
+    return LadderTable(
+        vessel=ladder.vessel,
+        tare=grams(ladder.tare_g, step),
+        exact_tare=f"{ladder.tare_g:.6g}",
+        step=f"{ladder.step_g:g}",
+        pours=tuple(rows),
+        last=len(poured) - 1 if poured else None,
+        keep=news.keep,
+        remark=news.remark,
+        wrong=slip.pour if slip else None,
+        said=slip.typed if slip else "",
+        error=slip.error if slip else "",
+    )

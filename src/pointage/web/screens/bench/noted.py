@@ -1,0 +1,42 @@
+"""What was noted of a mixture that stands, beside its readings on the Bench."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import timedelta
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.replay import Line
+from pointage.web.screens.bench.page import BenchPage, Working
+from pointage.web.words.clock import Clock
+
+SINCE = timedelta(days=3)
+"""So far back the Bench looks: no mixture stands on it for longer."""
+
+
+def with_noted(page: BenchPage, lines: Sequence[Line], clock: Clock) -> BenchPage:
+    """The page with smells, notes and photographs told of what is working."""
+    entries = [line.now for line in lines if line.now is not None]
+    return replace(page, working=tuple(_with(each, entries, clock) for each in page.working))
+
+
+def _with(working: Working, entries: Sequence[Entry], clock: Clock) -> Working:
+    told = tuple(
+        f"{words} at {clock.text(entry.happened)}"
+        for entry in entries
+        if (entry.body.get("bake"), entry.body.get("step")) == (working.bake, working.step)
+        and (words := _words(entry))
+    )
+    return replace(working, readings=(*working.readings, *told))
+
+
+def _words(entry: Entry) -> str:
+    match entry.kind:
+        case EntryKind.SMELLED:
+            return "smells of " + ", ".join(entry.body["signs"])
+        case EntryKind.NOTE:
+            return f"“{entry.body['text']}”"
+        case EntryKind.PHOTO:
+            return "a photograph"
+    return ""

@@ -1,0 +1,165 @@
+"""The Bench."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from pointage.web.frame import (
+    ConflictNote,
+    Drawing,
+    Frame,
+    Moment,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PourRow:
+    """One pour. state: "done", "here" (the one to pour now) or "ahead".
+
+    exact_* and target are plain numbers for the form and for the bench without a network.
+    """
+
+    number: int
+    name: str
+    temperature: str
+    grams: str
+    display: str
+    state: str
+    exact_grams: str
+    exact_display: str
+
+
+@dataclass(frozen=True, slots=True)
+class LadderTable:
+    """The readings of one mix.
+
+    last: the number of the pour made last, or None. remark: what a correction made of the batch;
+    keep: whether it kept the "ratios" or the "total".
+    wrong: the number of the pour whose reading will not do, with what was typed and why.
+    """
+
+    vessel: str
+    tare: str
+    exact_tare: str
+    step: str
+    pours: tuple[PourRow, ...]
+    last: int | None
+    remark: str
+    keep: str = "ratios"
+    wrong: int | None = None
+    said: str = ""
+    error: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """A step for hands, in full: due "at" its start, or "by" its end once it has begun.
+
+    keep: the keeping feed of the culture that is done with it, if there is one.
+    """
+
+    bake: str
+    step: str
+    title: str
+    what_for: str
+    due_word: str
+    due: Moment
+    away: str
+    late: str
+    place: str
+    amount: str
+    temperatures: tuple[str, ...]
+    ripe: str
+    note: str
+    ladder: LadderTable | None
+    keep: Action | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LastDone:
+    """The step done last, for taking it back. done: the entry that says so, or empty."""
+
+    bake: str
+    step: str
+    title: str
+    at: Moment
+    done: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CourseLine:
+    """One line of a course as a table."""
+
+    at: str
+    rise: str
+    band: str
+    temperature: str
+    ph: str
+
+
+@dataclass(frozen=True, slots=True)
+class Touch:
+    """Something that can be said of a mixture. numbered: with a number; main: it is asked for."""
+
+    kind: str
+    title: str
+    prompt: str
+    example: str
+    numbered: bool
+    main: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Working:
+    """A mixture at work. ripe: "ripe 20:50 to 23:10"; past: when it was; either may be empty.
+
+    drift: "about 40 min ahead of the plan", or empty. touches: what can be said of it. told_kind,
+    told and error are set when a reading was typed that is not valid. level: how full its vessel
+    is, or empty; caution: when it may pass the brim, or empty.
+    """
+
+    bake: str
+    step: str
+    title: str
+    where: str
+    note: str
+    ripe: str
+    past: str
+    chart: Drawing
+    course: tuple[CourseLine, ...]
+    readings: tuple[str, ...]
+    level: str = ""
+    caution: str = ""
+    drift: str = ""
+    touches: tuple[Touch, ...] = ()
+    told_kind: str = ""
+    told: str = ""
+    error: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """A line of Next. quiet: a night. action: the step in full when it asks for hands."""
+
+    at: Moment
+    title: str
+    rest: str
+    quiet: bool
+    action: Action | None
+
+
+@dataclass(frozen=True, slots=True)
+class BenchPage:
+    """The Bench: now, rise, next. `now` is None when nothing is planned or all is done."""
+
+    template: ClassVar[str] = "bench.html"
+    frame: Frame
+    now: Action | None
+    last: LastDone | None
+    idle: str
+    conflicts: tuple[ConflictNote, ...]
+    working: tuple[Working, ...]
+    hours: Drawing | None
+    coming: tuple[Coming, ...]
+    cautions: tuple[str, ...]

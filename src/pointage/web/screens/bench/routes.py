@@ -1,0 +1,153 @@
+"""The Bench: read it, and tell it what was done and seen."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.daybook.entry import EntryKind
+from pointage.daybook.readings import KINDS, ReadingKind
+from pointage.daybook.typed import as_typed
+from pointage.desk.answers import Telling
+from pointage.errors import InputError
+from pointage.formula.ladder import KEEPS, Keep
+from pointage.quantities import parse_mass
+from pointage.web.screens.bench.noted import SINCE, with_noted
+from pointage.web.screens.bench.slip import Slip
+from pointage.web.screens.bench.view import bench_page
+from pointage.web.visit import (
+    ENTRY_HEADER,
+    Visit,
+    reads,
+    tells,
+    under_field,
+)
+from pointage.web.words.aside import entries_aside
+
+BLOCK = "bench"
+
+
+def bench(visit: Visit, slip: Slip | None = None) -> Response:
+    page = bench_page(visit.kitchen, visit.desk.bakes(), visit.clock, visit.frame("bench"), slip)
+    aside = entries_aside(visit.present)
+    lines = [
+        line
+        for line in visit.desk.records.lines(since=visit.now - SINCE)
+        if line.written.id not in aside
+    ]
+    page = with_noted(page, lines, visit.clock)
+    return visit.show(page, 422 if slip else 200, BLOCK)
+
+
+def done(visit: Visit) -> Response:
+    visit.desk.mark_done(visit.telling())
+    return _heard(visit)
+
+
+def take_back(visit: Visit) -> Response:
+    visit.desk.take_back(replace(visit.telling(), done=visit.fields.get("done", "")))
+    return _heard(visit)
+
+
+def poured(visit: Visit) -> Response:
+    """A pour as aimed for, or with another reading typed in."""
+    told = visit.telling()
+    try:
+        visit.desk.record_pour(told, _pour(visit), _display(visit), _keep(visit))
+    except InputError as error:
+        if error.field != "display":
+            raise
+        return bench(visit, _slip(visit, told, "display", error))
+    return _heard(visit)
+
+
+def reading(visit: Visit) -> Response:
+    told, kind = visit.telling(), _kind(visit)
+    try:
+        value, typed = None, None
+        if (bound := KINDS[kind].bound) is not None:
+            text = visit.field("value")
+            value, typed = bound.read(text, "value"), as_typed(text, bound)
+        visit.desk.record_reading(told, kind, value, typed)
+    except InputError as error:
+        if error.field != "value":
+            raise
+        return bench(visit, _slip(visit, told, kind, error))
+    return _heard(visit)
+
+
+def noted(visit: Visit) -> Response:
+    """A smell, in a touch or in words, or a note on what stands."""
+    told = visit.telling()
+    smelled = visit.fields.get("kind") == "smelled"
+    text = visit.fields.get("touch", "") if smelled else ""
+    text = text or visit.fields.get("text", "").strip()
+    said = {"signs": [each.strip() for each in text.split(",")]} if smelled else {"text": text}
+    kind = EntryKind.SMELLED if smelled else EntryKind.NOTE
+    try:
+        body = {"bake": told.bake, "step": told.step, **said}
+        visit.desk.records.record(told.entry, kind, told.happened, body, sure=visit.sure)
+    except InputError as error:
+        if error.field.split(",")[0] not in said:
+            raise
+        slip = Slip(told.bake, told.step, kind.value, text, under_field(error))
+        return bench(visit, slip)
+    return _heard(visit)
+
+
+def _heard(visit: Visit) -> Response:
+    """The page again; its header names the entry, so that an outbox knows it has arrived."""
+    partial = visit.request.headers.get("HX-Request") == "true"
+    response = bench(visit) if partial else visit.go("/")
+    response.headers[ENTRY_HEADER] = visit.entry()
+    return response
+
+
+def _slip(visit: Visit, told: Telling, field: str, error: InputError) -> Slip:
+    shown = field == "display"
+    typed = visit.fields.get("display" if shown else "value", "")
+    pour = _pour(visit) if shown else 0
+    return Slip(told.bake, told.step, field, typed, under_field(error), pour)
+
+
+def _pour(visit: Visit) -> int:
+    text = visit.field("pour")
+    if not text.isdecimal():
+        raise InputError("pour", repr(text), "the number of a pour")
+    return int(text)
+
+
+def _keep(visit: Visit) -> Keep | None:
+    """What the correction keeps; nothing is said of a pour that came out as aimed for."""
+    text = visit.fields.get("keep")
+    if text is not None and text not in KEEPS:
+        raise InputError("keep", repr(text), "ratios or total")
+    return next((keep for keep in KEEPS if keep == text), None)
+
+
+def _display(visit: Visit) -> Fraction:
+    expected = "the reading of the display, such as 1042"
+    try:
+        return parse_mass(visit.field("display"), "display")
+    except InputError as error:
+        raise InputError("display", error.value, expected) from None
+
+
+def _kind(visit: Visit) -> ReadingKind:
+    text = visit.field("kind")
+    if text not in set(ReadingKind):
+        raise InputError("kind", repr(text), f"one of {', '.join(ReadingKind)}")
+    return ReadingKind(text)
+
+
+ROUTES = [
+    Route("/", reads(bench)),
+    Route("/bench/done", tells(done), methods=["POST"]),
+    Route("/bench/take-back", tells(take_back), methods=["POST"]),
+    Route("/bench/poured", tells(poured), methods=["POST"]),
+    Route("/bench/noted", tells(noted), methods=["POST"]),
+    Route("/bench/reading", tells(reading), methods=["POST"]),
+]

@@ -1,0 +1,127 @@
+"""The Bench: the one next action, what is working, what comes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from pointage.desk.answers import Bake
+from pointage.desk.bakes.plan import shortage_words
+from pointage.desk.now.bakes import steps_left
+from pointage.desk.wording import cautions, title
+from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.plan import Step
+from pointage.web.drawing.coming import Line, hours_drawing, standing_rest
+from pointage.web.frame import Frame, Moment
+from pointage.web.screens.bench.action import action
+from pointage.web.screens.bench.page import BenchPage, Coming, LastDone
+from pointage.web.screens.bench.slip import Slip
+from pointage.web.screens.bench.working import working
+from pointage.web.words.clock import Clock, quiet_spans
+from pointage.web.words.conflicts import conflict_notes
+from pointage.web.words.words import lower_first
+
+AHEAD = timedelta(hours=24)
+FEWEST, MOST = 4, 14
+TAKE_BACK_FOR = timedelta(hours=2)
+
+
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """A step of a bake that is still to be done."""
+
+    bake: Bake
+    step: Step
+
+
+def bench_page(
+    kitchen: Kitchen, bakes: Sequence[Bake], clock: Clock, frame: Frame, slip: Slip | None = None
+) -> BenchPage:
+    """The page for now. slip: something typed that will not do, to be shown again."""
+    pending = sorted(
+        (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
+        key=lambda each: (each.step.start, each.step.end),
+    )
+    hands = [each for each in pending if each.step.hands]
+    first = hands[0] if hands else None
+    lines = _coming(kitchen, pending, first, clock)
+    return BenchPage(
+        frame=frame,
+        now=action(first.bake, first.step, clock, slip) if first else None,
+        last=_last_done(bakes, clock),
+        idle="" if first else _idle(pending, clock),
+        conflicts=tuple(note for bake in bakes for note in conflict_notes(bake.plan)),
+        working=working(bakes, clock, slip),
+        hours=hours_drawing([each.step for each in pending], kitchen, clock) if pending else None,
+        coming=tuple(lines),
+        cautions=tuple(dict.fromkeys(text for bake in bakes for text in _cautions(bake))),
+    )
+
+
+def _cautions(bake: Bake) -> tuple[str, ...]:
+    return (*(shortage_words(each) for each in bake.plan.shortages), *cautions(bake.plan))
+
+
+def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
+    done = [
+        (at, bake, step)
+        for bake in bakes
+        for step in bake.plan.steps
+        if (at := bake.told(step.key).done) is not None and clock.now - at <= TAKE_BACK_FOR
+    ]
+    if not done:
+        return None
+    at, bake, step = max(done, key=lambda each: (each[0], each[2].start))
+    done_by = bake.told(step.key).done_by
+    return LastDone(bake.key, step.key, title(step), clock.moment(at), done_by)
+
+
+def _idle(pending: Sequence[Pending], clock: Clock) -> str:
+    if not pending:
+        return "Nothing is planned."
+    step = pending[-1].step
+    return f"Nothing more for hands. {title(step)} until {clock.text(step.end)}."
+
+
+def _coming(
+    kitchen: Kitchen, pending: Sequence[Pending], first: Pending | None, clock: Clock
+) -> list[Coming]:
+    """The lines of Next: steps and nights in the order in which they come."""
+    later = [each for each in pending if each is not first and each.step.end > clock.now]
+    several = len({each.bake.key for each in pending}) > 1
+    until = clock.now + AHEAD
+    near = [each for each in later if each.step.start < until]
+    shown = (near if len(near) >= FEWEST else later[:FEWEST])[:MOST]
+    lines = [
+        Line(
+            each.step.start,
+            Coming(
+                at=clock.moment(each.step.start),
+                title=title(each.step),
+                rest=_rest(each, several=several),
+                quiet=False,
+                action=action(each.bake, each.step, clock) if each.step.hands else None,
+            ),
+        )
+        for each in shown
+        if each.step.hands or each.step.start >= clock.now
+    ]
+    end = max((line.at for line in lines), default=clock.now)
+    nights = quiet_spans(kitchen.hours.sleep, clock, clock.now, max(end, until))
+    lines += [
+        Line(low, _night(clock.moment(low), clock, high)) for low, high in nights if low <= end
+    ]
+    return [line.coming for line in sorted(lines, key=lambda line: line.at)]
+
+
+def _rest(pending: Pending, *, several: bool) -> str:
+    """How long it stands and where; which bake it is for, when there are several."""
+    parts = [] if pending.step.hands else [standing_rest(pending.step)]
+    if several:
+        parts.append(f"for {lower_first(pending.bake.plan.formula)}")
+    return ", ".join(parts)
+
+
+def _night(at: Moment, clock: Clock, until: datetime) -> Coming:
+    return Coming(at, "Asleep", f"until {clock.text(until)}", True, None)

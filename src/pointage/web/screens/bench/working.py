@@ -1,0 +1,168 @@
+"""What is working now: the course of each mixture that stands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import timedelta
+from zoneinfo import ZoneInfo
+
+from pointage.daybook.readings import KINDS, ReadingKind, reading_words
+from pointage.desk.answers import Bake
+from pointage.desk.now.learned.friction import AFTER
+from pointage.desk.wording import caution, note, title
+from pointage.quantities import print_duration
+from pointage.timetable.plan import (
+    CourseRow,
+    Standing,
+    Step,
+    StepKind,
+)
+from pointage.web.drawing.charts import Seen, rise_at, rise_chart
+from pointage.web.screens.bench.level import level_words
+from pointage.web.screens.bench.page import CourseLine, Touch, Working
+from pointage.web.screens.bench.slip import Slip
+from pointage.web.words.clock import Clock
+from pointage.web.words.ripeness import past_words, ripe_words
+from pointage.web.words.words import FIXED, lower_first, warmth
+
+TABLE_LINES = 10
+ON_TIME = timedelta(minutes=15)
+FOLLOWS = "the forecast follows"
+DOUBT = ", which does not fit the rest: look again"
+# The steps that end whatever stood until then.
+USE_UP = frozenset(
+    {StepKind.FEED, StepKind.BUILD, StepKind.MIX, StepKind.DIVIDE, StepKind.SHAPE, StepKind.BAKE}
+)
+
+
+def working(bakes: Sequence[Bake], clock: Clock, slip: Slip | None) -> tuple[Working, ...]:
+    """Every mixture that stands now, the one that began last first."""
+    found = [
+        (step, standing, bake)
+        for bake in bakes
+        for step in bake.plan.steps
+        if (standing := step.standing) is not None and _stands(bake, step, standing, clock)
+    ]
+    found.sort(key=lambda each: each[0].start, reverse=True)
+    return tuple(_working(bake, step, standing, clock, slip) for step, standing, bake in found)
+
+
+def _stands(bake: Bake, step: Step, standing: Standing, clock: Clock) -> bool:
+    """Within its course; every hand that had to come before has come, none has used it up."""
+    rows = standing.rows
+    if len(rows) < 2 or not rows[0].at <= clock.now <= rows[-1].at:
+        return False
+    hands = [each for each in bake.plan.steps if each.hands]
+    done = [each for each in hands if bake.told(each.key).done]
+    needed = [each.start for each in hands if each.start < step.start or each is step]
+    come = not needed or any(each.start >= max(needed) for each in done)
+    used = any(each.start > step.start and each.kind in USE_UP for each in done)
+    return come and not used
+
+
+def _working(
+    bake: Bake, step: Step, standing: Standing, clock: Clock, slip: Slip | None
+) -> Working:
+    ripe, past = ripe_words(standing, clock), past_words(standing, clock)
+    name = step.mixture or title(step)
+    readings, zone = bake.told(step.key).readings, ZoneInfo(bake.plan.zone)
+    seen = [
+        Seen(each.at, each.value)
+        for each in readings
+        if each.kind is ReadingKind.RISE and each.value is not None
+    ]
+    mine = slip if slip and slip.concerns(bake, step, *ReadingKind, "note") else None
+    return Working(
+        bake=bake.key,
+        step=step.key,
+        title=name,
+        where=f"{lower_first(step.place)}, since {clock.text(standing.rows[0].at)}",
+        note=note(step, zone) if not step.hands else "",
+        level=level_words(standing, clock),
+        caution=caution(standing, zone),
+        ripe=ripe,
+        past=past,
+        chart=rise_chart(standing, clock, seen, _words(name, standing, ripe or past, clock)),
+        course=course_lines(standing.rows, clock),
+        readings=tuple(
+            f"{reading_words(each).replace(' °', f'{FIXED}°')} at {clock.text(each.at)}"
+            + (DOUBT if each.questioned else "")
+            for each in readings
+        ),
+        touches=_touches(asks=_asks(bake, step, clock)),
+        drift=FOLLOWS if bake.under_way else drift_words(bake.told(step.key).ahead),
+        told_kind=mine.field if mine else "",
+        told=mine.typed if mine else "",
+        error=mine.error if mine else "",
+    )
+
+
+def _touches(*, asks: bool) -> tuple[Touch, ...]:
+    """What can be said of it in a touch, the dough's temperature first when that is asked for."""
+    found = [
+        Touch(
+            kind=kind.value,
+            title=known.title,
+            prompt=known.prompt,
+            example="" if known.bound is None else known.bound.example,
+            numbered=known.bound is not None,
+        )
+        for kind, known in KINDS.items()
+        if known.prompt
+    ]
+    if asks:
+        temperature = next(each for each in found if each.kind == ReadingKind.TEMPERATURE)
+        found.remove(temperature)
+        found.insert(0, replace(temperature, title="Dough temperature", main=True))
+    return tuple(found)
+
+
+def _asks(bake: Bake, step: Step, clock: Clock) -> bool:
+    """A dough mixed a moment ago whose temperature nobody has told yet."""
+    if step.kind not in (StepKind.MIX, StepKind.BULK):
+        return False
+    told = any(each.kind is ReadingKind.TEMPERATURE for each in bake.told(step.key).readings)
+    mixes = [each.key for each in bake.plan.steps if each.kind is StepKind.MIX]
+    mixed = next((done for key in mixes if (done := bake.told(key).done)), None)
+    return not told and mixed is not None and clock.now <= mixed + AFTER
+
+
+def drift_words(ahead: timedelta | None) -> str:
+    """ "about 40 min ahead of the plan", or nothing when it is on time to a quarter of an hour."""
+    if ahead is None or abs(ahead) < ON_TIME:
+        return ""
+    rounded = timedelta(minutes=5 * round(abs(ahead) / timedelta(minutes=5)))
+    side = "ahead of" if ahead > timedelta() else "behind"
+    return f"about {print_duration(rounded)} {side} the plan"
+
+
+def _words(name: str, standing: Standing, ripe: str, clock: Clock) -> str:
+    """What the chart shows, in a sentence."""
+    rise = rise_at(standing.rows, clock.now)
+    now = "" if rise is None else f" Now {rise:.1f}."
+    last = standing.rows[-1]
+    return (
+        f"Rise of {name} from {clock.text(standing.rows[0].at)} to {clock.text(last.at)}, "
+        f"from {standing.rows[0].rise:.1f} to {last.rise:.1f}.{now}"
+        + (f" {ripe[:1].upper()}{ripe[1:]}." if ripe else "")
+    )
+
+
+def course_lines(rows: Sequence[CourseRow], clock: Clock) -> tuple[CourseLine, ...]:
+    """The course as a short table, evenly spaced, first and last row included."""
+    if len(rows) <= TABLE_LINES:
+        chosen = list(rows)
+    else:
+        last = len(rows) - 1
+        chosen = [rows[round(n * last / (TABLE_LINES - 1))] for n in range(TABLE_LINES)]
+    return tuple(
+        CourseLine(
+            at=clock.text(row.at),
+            rise=f"{row.rise:.1f}",
+            band=f"{row.rise_p10:.1f} to {row.rise_p90:.1f}",
+            temperature=warmth(row.temperature_c),
+            ph=f"{row.ph:.1f}",
+        )
+        for row in chosen
+    )

@@ -1,0 +1,97 @@
+"""One culture: what it is and was, what can be told of it, and advice that is asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from markupsafe import Markup
+
+from pointage.web.frame import Drawing, Frame
+from pointage.web.screens.week.page import Choice
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A field of a form.
+
+    kind: "text", "long", "decimal", "date", "datetime-local" or "select" (with choices).
+    """
+
+    name: str
+    label: str
+    value: str
+    kind: str = "text"
+    choices: tuple[Choice, ...] = ()
+    hint: str = ""
+    error: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TellForm:
+    """Something that can be told of a culture: folded until its title is pressed."""
+
+    action: str
+    title: str
+    button: str
+    fields: tuple[Field, ...]
+    opened: bool = False
+    caution: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A small table: its name, headings and rows of ready text."""
+
+    caption: str
+    headings: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Oddity:
+    """What was recorded and cannot be so. path: of the entry that says it, "" where none does."""
+
+    words: str
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class CulturePage:
+    """One culture. advice: addresses and words of what may be asked. happened: when, for all
+    forms; it is now where it is left empty. oddities: what was recorded and cannot be, and where it
+    is put right."""
+
+    template: ClassVar[str] = "culture.html"
+    frame: Frame
+    name: str
+    jar: Markup
+    jar_words: str
+    made_of: str
+    facts: tuple[tuple[str, str], ...]
+    chart: Drawing | None
+    oddities: tuple[Oddity, ...]
+    advice: tuple[Choice, ...]
+    tells: tuple[TellForm, ...]
+    family: tuple[tuple[str, str], ...]
+    history: tuple[tuple[str, str], ...]
+    error: str
+
+
+@dataclass(frozen=True, slots=True)
+class AdvicePage:
+    """An answer to one question about a culture; path: where its form is sent."""
+
+    template: ClassVar[str] = "advice.html"
+    frame: Frame
+    back: Choice | None
+    path: str
+    title: str
+    lead: str
+    fields: tuple[Field, ...]
+    button: str
+    error: str
+    tables: tuple[Table, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    begin: TellForm | None = None

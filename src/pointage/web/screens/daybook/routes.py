@@ -1,0 +1,333 @@
+"""The daybook: write down what was done and seen, look back, put right."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import Any
+from urllib.parse import urlencode
+
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.daybook.entry import EntryKind
+from pointage.daybook.replay import Line
+from pointage.desk.answers import Bake, FormulaSummary, NotThere
+from pointage.errors import InputError
+from pointage.quantities import parse_instant
+from pointage.web.photos import photographed
+from pointage.web.screens.culture.page import Field
+from pointage.web.screens.culture.view import WHEN
+from pointage.web.screens.daybook.page import DaybookPage, EntryPage
+from pointage.web.screens.daybook.view import (
+    LOGS,
+    NO_REASONS,
+    SIZES,
+    about_field,
+    can_correct,
+    days_of,
+    line_of,
+    log_forms,
+)
+from pointage.web.screens.week.page import Choice
+from pointage.web.visit import (
+    Visit,
+    reads,
+    tells,
+    under_field,
+)
+from pointage.web.words import asked
+from pointage.web.words.aside import entries_aside
+from pointage.web.words.told import KIND_WORDS, kind_words
+
+PAGE = 40
+NONE_ASIDE: frozenset[str] = frozenset()
+
+
+def daybook(visit: Visit) -> Response:
+    return _shown(visit)
+
+
+def told(visit: Visit) -> Response:
+    """One of the log's forms, sent."""
+    key = visit.request.path_params["key"]
+    if key not in LOGS or LOGS[key].kind is EntryKind.PHOTO:
+        raise NotThere("form", key)
+    log = LOGS[key]
+    try:
+        body = asked.read(log.names, visit.fields)
+        if touched := visit.fields.get("touch", ""):
+            body["signs"] = [touched]
+        body |= about(visit)
+        visit.desk.records.record(visit.entry(), log.kind, _happened(visit), body, sure=visit.sure)
+    except InputError as error:
+        return _shown(visit, key, error)
+    return visit.go("/daybook")
+
+
+def photo(visit: Visit, content: bytes) -> Response:
+    """A photograph, with its caption."""
+    try:
+        body = asked.read(("caption",), visit.fields) | about(visit)
+        happened = _happened(visit)
+        body["sha256"] = visit.desk.records.keep_photo(content)
+        visit.desk.records.record(visit.entry(), EntryKind.PHOTO, happened, body)
+    except InputError as error:
+        return _shown(visit, "photo", error)
+    return visit.go("/" if visit.fields.get("back") == "bench" else "/daybook")
+
+
+def entry(visit: Visit) -> Response:
+    return _one(visit, _line(visit))
+
+
+def corrected(visit: Visit) -> Response:
+    """What a line should have said."""
+    line = _line(visit)
+    old = line.now or line.written
+    try:
+        body = asked.read_every(old.kind, old.body, visit.fields)
+        text = visit.fields.get("happened", "").strip()
+        happened = parse_instant(text, visit.clock.zone, "happened") if text else None
+        visit.desk.records.correct(
+            visit.entry(), line.written.id, body, happened=happened, why=_why(visit),
+            sure=visit.sure,
+        )  # fmt: skip
+    except InputError as error:
+        return _one(visit, line, error)
+    return visit.go(visit.request.url.path.removesuffix("/corrected"))
+
+
+def withdrawn(visit: Visit) -> Response:
+    """A line does not hold; or, withdrawn again, its withdrawal does not."""
+    line, entry = _line(visit), visit.entry()
+    wrong = line.written.id
+    there = next((each for each in line.amendments if each.id == entry), None)
+    if there is not None:  # sent again: it says what it said, whatever that has changed
+        wrong = str(there.body["entry"])
+    elif line.now is None:
+        wrong = next(
+            each.id for each in reversed(line.amendments) if each.kind is EntryKind.WITHDRAWN
+        )
+    visit.desk.records.withdraw(entry, wrong, _why(visit))
+    return visit.go(visit.request.url.path.removesuffix("/withdrawn"))
+
+
+def about(visit: Visit) -> dict[str, Any]:
+    """The culture, or the bake and its step, that a form names."""
+    word, _, name = visit.fields.get("about", "").partition("=")
+    if word in ("culture", "bake") and name:
+        return {word: name}
+    named = {key: visit.fields.get(key, "").strip() for key in ("bake", "step")}
+    return {key: text for key, text in named.items() if text}
+
+
+def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Response:
+    bakes = _bakes(visit)
+    none: list[str] = []
+    no_formulas: Sequence[FormulaSummary] = ()
+    cultures = visit.if_possible(lambda: [life.name for life in visit.present.lives], none)
+    reasons = visit.if_possible(lambda: visit.present.reasons, NO_REASONS)
+    chosen = f"bake={key}" if (key := visit.fields.get("bake", "")) else ""
+    about = about_field(cultures, list(bakes.values()), visit.clock, chosen)
+    errors, above = {}, ""
+    if error is not None:
+        name = _name(error)
+        if name in ("culture", "bake"):
+            name = "about"
+        known = {*LOGS[wrong].names, "happened", "photo", "about"}
+        above = "" if name in known and name != "photo" else str(error)
+        errors = {name: under_field(error)}
+    try:
+        lines, filters = _found(visit, bakes, cultures)
+    except InputError as refused:
+        lines, filters = [], _filters(visit, bakes, cultures)
+        filters = asked.with_errors(filters, {}, {refused.field: under_field(refused)})
+        error, above = refused, str(refused)
+    page, count = _page_number(visit), len(lines)
+    here = lines[max(0, count - PAGE * page) : max(0, count - PAGE * (page - 1))][::-1]
+    found = f"{count} {'line' if count == 1 else 'lines'}"
+    kept = visit.if_possible(visit.desk.formulas, no_formulas)
+    shown = DaybookPage(
+        frame=visit.frame("daybook"),
+        forms=log_forms(about, wrong, visit.fields, errors),
+        error=above,
+        sizes=SIZES,
+        filters=filters,
+        found=found if count <= PAGE else f"{found}, page {page} of {-(-count // PAGE)}",
+        days=days_of(here, bakes, visit.clock, reasons),
+        newer=_turned(visit, page - 1) if page > 1 else "",
+        older=_turned(visit, page + 1) if count > PAGE * page else "",
+        histories=(
+            *(Choice(f"/daybook/culture/{name}", name) for name in cultures),
+            *(
+                Choice(f"/daybook/formula/{each.slug}", each.name)
+                for each in kept
+                if each.name in {bake.plan.formula for bake in bakes.values()}
+            ),
+            *((Choice("/daybook/compare", "What changed"),) if len(bakes) > 1 else ()),
+        ),
+    )
+    return visit.show(shown, 200 if error is None else 422)
+
+
+def _found(
+    visit: Visit, bakes: Mapping[str, Bake], cultures: list[str]
+) -> tuple[Sequence[Line], tuple[Field, ...]]:
+    """The lines that the filters leave, the oldest first. Raises InputError."""
+    query = visit.request.query_params
+    since, until = (_day(visit, name) for name in ("from", "until"))
+    kinds = [kind for kind in EntryKind if kind.value == query.get("kind")] or None
+    if until is not None:
+        until += timedelta(days=1)
+    lines = visit.desk.records.lines(since, until, kinds)
+    if query.get("aside"):
+        aside = visit.if_possible(lambda: entries_aside(visit.present), NONE_ASIDE)
+        lines = [line for line in lines if line.now is not None and line.now.id in aside]
+    culture, bake = query.get("culture", ""), query.get("bake", "")
+    if culture:
+        lines = [line for line in lines if _concerns_culture(line, culture, bakes)]
+    if bake:
+        wanted = {key for key, each in bakes.items() if bake in (key, each.plan.formula)}
+        lines = [
+            line
+            for line in lines
+            if str((line.now or line.written).body.get("bake")) in wanted
+            or line.written.id in wanted
+        ]
+    return lines, _filters(visit, bakes, cultures)
+
+
+def _concerns_culture(line: Line, culture: str, bakes: Mapping[str, Bake]) -> bool:
+    body = (line.now or line.written).body
+    parts = body.get("parts")
+    names = [body.get("culture"), body.get("origin")]
+    names += [each.get("culture") for each in parts or () if isinstance(each, dict)]
+    bake = bakes.get(str(body.get("bake")))
+    step = str(body.get("step", ""))
+    fed = bake is not None and bake.plan.culture == culture and step.startswith(("feed", "build"))
+    return culture in names or fed
+
+
+def _filters(visit: Visit, bakes: Mapping[str, Bake], cultures: list[str]) -> tuple[Field, ...]:
+    query = visit.request.query_params
+    formulas = sorted({bake.plan.formula for bake in bakes.values()})
+    latest = sorted(bakes.values(), key=lambda bake: bake.plan.ready, reverse=True)[:PAGE]
+    several = (
+        *(Choice(name, f"every {name}") for name in formulas),
+        *(
+            Choice(bake.key, f"{bake.plan.formula}, {visit.clock.text(bake.plan.ready)}")
+            for bake in latest
+        ),
+    )
+    every = Choice("", "any")
+    kinds = tuple(Choice(kind.value, word) for kind, word in KIND_WORDS.items())
+    number = visit.if_possible(lambda: len(entries_aside(visit.present)), 0)
+    aside = (every, Choice("1", f"only what is set aside ({number})"))
+    asked = query.get("aside", "")
+    return (
+        Field(
+            "culture", "Culture", query.get("culture", ""), "select",
+            (every, *(Choice(name, name) for name in cultures)),
+        ),
+        Field("bake", "Bake", query.get("bake", ""), "select", (every, *several)),
+        Field("kind", "Kind", query.get("kind", ""), "select", (every, *kinds)),
+        Field("from", "From", query.get("from", ""), "date"),
+        Field("until", "Until", query.get("until", ""), "date"),
+        *((Field("aside", "Set aside", asked, "select", aside),) if number else ()),
+    )  # fmt: skip
+
+
+def _day(visit: Visit, name: str) -> datetime | None:
+    text = visit.request.query_params.get(name, "").strip()
+    if not text:
+        return None
+    try:
+        return parse_instant(f"{text}T00:00", visit.clock.zone, name)
+    except InputError:
+        raise InputError(name, repr(text), "a day such as 2026-12-05") from None
+
+
+def _page_number(visit: Visit) -> int:
+    text = visit.request.query_params.get("page", "1")
+    return max(1, int(text)) if text.isdecimal() and len(text) < 7 else 1
+
+
+def _turned(visit: Visit, page: int) -> str:
+    kept = {k: v for k, v in visit.request.query_params.items() if v and k != "page"}
+    return "/daybook?" + urlencode(kept | {"page": str(page)}) + "#lines"
+
+
+def _one(visit: Visit, line: Line, error: InputError | None = None) -> Response:
+    bakes = _bakes(visit)
+    reasons = visit.if_possible(lambda: visit.present.reasons, NO_REASONS)
+    now = line.now or line.written
+    fields: tuple[Field, ...] = ()
+    if can_correct(line) and line.now is not None:
+        local = visit.clock.local(now.happened)
+        when = replace(WHEN, value=f"{local:%Y-%m-%dT%H:%M}", hint="as it was")
+        fields = (*asked.every_field(now.kind, now.body), when)
+    above = ""
+    if error is not None:
+        name = _name(error)
+        names = [each.name for each in fields]
+        if name == "flour" and name not in names:
+            name = next((each for each in names if each.startswith("parts-")), name)
+        above = "" if name in names else str(error)
+        fields = asked.with_errors(fields, visit.fields, {name: under_field(error)})
+    history = tuple(
+        (
+            visit.clock.moment(each.arrived),
+            kind_words(each.kind) + (f": {each.body['why']}" if each.body.get("why") else ""),
+        )
+        for each in line.amendments
+    )
+    page = EntryPage(
+        frame=visit.frame("daybook"),
+        line=line_of(line, bakes, visit.clock, reasons),
+        history=history,
+        path=f"/daybook/entry/{line.written.id}",
+        fields=fields,
+        why=visit.fields.get("why", ""),
+        again=line.now is None,
+        error=above,
+    )
+    return visit.show(page, 200 if error is None else 422)
+
+
+def _line(visit: Visit) -> Line:
+    return visit.desk.records.line(visit.request.path_params["entry"])
+
+
+def _bakes(visit: Visit) -> dict[str, Bake]:
+    """Every bake by key; those in hand with what does not fit marked."""
+
+    def every() -> dict[str, Bake]:
+        present = visit.present
+        return {**present.every_bake, **{bake.key: bake for bake in present.in_hand(visit.now)}}
+
+    return visit.if_possible(every, {})
+
+
+def _name(error: InputError) -> str:
+    return error.field.replace(", ", "-")
+
+
+def _why(visit: Visit) -> str:
+    return visit.fields.get("why", "").strip()
+
+
+def _happened(visit: Visit) -> datetime:
+    text = visit.fields.get("happened", "").strip()
+    return parse_instant(text, visit.clock.zone, "happened") if text else visit.now
+
+
+ROUTES = [
+    Route("/daybook", reads(daybook), methods=["GET"]),
+    Route("/daybook/photo", photographed(photo), methods=["POST"]),
+    Route("/daybook/told/{key}", tells(told), methods=["POST"]),
+    Route("/daybook/entry/{entry}", reads(entry), methods=["GET"]),
+    Route("/daybook/entry/{entry}/corrected", tells(corrected), methods=["POST"]),
+    Route("/daybook/entry/{entry}/withdrawn", tells(withdrawn), methods=["POST"]),
+]

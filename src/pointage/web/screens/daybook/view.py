@@ -1,0 +1,193 @@
+"""The daybook as pages: what can be logged, the lines by day, one line to be put right."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+
+from pointage.daybook import readings
+from pointage.daybook.bodies import BODIES, doubts_of, usable
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.replay import Line
+from pointage.daybook.store.photos import LARGEST_BYTES
+from pointage.desk.answers import Bake
+from pointage.desk.now.set_aside import SetAside
+from pointage.errors import InputError
+from pointage.web.screens.culture.page import Field
+from pointage.web.screens.culture.view import WHEN
+from pointage.web.screens.daybook.page import DaybookLine, DayOfLines, LogForm
+from pointage.web.screens.week.page import Choice
+from pointage.web.words import asked
+from pointage.web.words.clock import Clock
+from pointage.web.words.told import about_words, entry_words, kind_words
+from pointage.web.words.words import lower_first
+
+LATEST_BAKES = 12
+SIZES = f"A JPEG, PNG or WebP of at most {LARGEST_BYTES / 1e6:g} MB."
+SMELLS = ("flour", "sour milk", "yoghurt", "apples", "yeast", "vinegar", "nail varnish", "cheese")
+SIGNS = ("bubbles", "domed", "flat", "fallen", "liquid on top", "skin")
+"""What a nose and an eye say most often, in the trade's words (common practice, no source)."""
+NO_REASONS: Mapping[str, SetAside] = {}
+DISCARD = "Mould, or pink or orange streaks: throw all of it away and start from a backup."
+
+
+@dataclass(frozen=True, slots=True)
+class Log:
+    """Something to write down: its title, its kind of entry, and the words it asks for."""
+
+    title: str
+    kind: EntryKind
+    names: tuple[str, ...]
+    touches: tuple[str, ...] = ()
+
+
+LOGS: Mapping[str, Log] = {
+    "note": Log("Note", EntryKind.NOTE, ("text",)),
+    **{
+        key: Log(
+            ", ".join([kinds[0].title, *(lower_first(each.title) for each in kinds[1:])]),
+            EntryKind.MEASURED,
+            readings.fields_of(kinds),
+        )
+        for key, kinds in readings.LOGS.items()
+    },
+    "smelled": Log("Smells of …", EntryKind.SMELLED, ("signs",), SMELLS),
+    "seen": Log("Looks …", EntryKind.SEEN, ("signs",), SIGNS),
+    "photo": Log("Photo", EntryKind.PHOTO, ("caption",)),
+    "tasted": Log(
+        "Tasted", EntryKind.TASTED, ("crust", "crumb", "flavour", "sour", "keeping", "words")
+    ),
+    "weighed": Log("Weighed", EntryKind.WEIGHED, ("grams", "pieces", "when")),
+    "baked": Log("Baked", EntryKind.BAKED, ("pieces", "minutes", "oven_c", "core_c", "steam")),
+    "poured-off": Log("Poured off", EntryKind.POURED_OFF, ("grams", "to")),
+}
+
+
+def log_forms(
+    about: Field,
+    opened: str = "",
+    typed: Mapping[str, str] | None = None,
+    errors: Mapping[str, str] | None = None,
+) -> tuple[LogForm, ...]:
+    """Every form; the one called `opened` with what was typed and why it will not do."""
+    forms = []
+    for key, log in LOGS.items():
+        own = asked.fields(log.names)
+        more: tuple[Field, ...] = (about, WHEN)
+        if key == opened:
+            own = asked.with_errors(own, typed or {}, errors or {})
+            more = asked.with_errors(more, typed or {}, errors or {})
+        forms.append(
+            LogForm(
+                key, log.title, own, more, log.touches, log.kind is EntryKind.PHOTO, key == opened
+            )
+        )
+    return tuple(forms)
+
+
+def about_field(
+    cultures: Sequence[str], bakes: Sequence[Bake], clock: Clock, value: str = ""
+) -> Field:
+    """What it is about: nothing, a culture or one of the latest bakes."""
+    latest = sorted(bakes, key=lambda bake: bake.plan.ready, reverse=True)[:LATEST_BAKES]
+    choices = (
+        Choice("", "nothing in particular"),
+        *(Choice(f"culture={name}", name) for name in cultures),
+        *(
+            Choice(f"bake={bake.key}", f"{bake.plan.formula} for {clock.text(bake.plan.ready)}")
+            for bake in latest
+        ),
+    )
+    return Field("about", "About", value, "select", choices)
+
+
+def days_of(
+    lines: Sequence[Line],
+    bakes: Mapping[str, Bake],
+    clock: Clock,
+    reasons: Mapping[str, SetAside] = NO_REASONS,
+) -> tuple[DayOfLines, ...]:
+    """The lines under their days, the latest first. reasons: by entry, why it is set aside."""
+    ordered = sorted(lines, key=lambda line: _at(line).happened, reverse=True)
+    return tuple(
+        DayOfLines(clock.day(day), tuple(line_of(line, bakes, clock, reasons) for line in group))
+        for day, group in groupby(ordered, key=lambda line: clock.local(_at(line).happened).date())
+    )
+
+
+def line_of(
+    line: Line,
+    bakes: Mapping[str, Bake],
+    clock: Clock,
+    reasons: Mapping[str, SetAside] = NO_REASONS,
+) -> DaybookLine:
+    """One line in words, with what became of it and why it is set aside, if it is."""
+    shown = _at(line)
+    words = entry_words(shown, bakes, clock)
+    first = entry_words(line.written, bakes, clock)
+    moved = shown.happened != line.written.happened
+    was = first if first != words else ""
+    if moved:
+        was = f"{was or first} ({clock.text(line.written.happened)})"
+    body = shown.body
+    photo = f"/photos/{body.get('sha256')}" if shown.kind is EntryKind.PHOTO else ""
+    aside, doubt = _reason(shown, bakes, reasons)
+    return DaybookLine(
+        at=replace(clock.moment(shown.happened), text=clock.time(shown.happened)),
+        kind=kind_words(shown.kind),
+        about="" if shown.kind is EntryKind.PLAN else about_words(body, bakes, clock),
+        words=words,
+        was=was,
+        gone=line.now is None,
+        fate=_fate(line, clock),
+        aside=aside,
+        doubt=doubt,
+        photo="" if aside else photo,
+        path=f"/daybook/entry/{line.written.id}",
+    )
+
+
+def can_correct(line: Line) -> bool:
+    """Whether there is a form for it; what the bench wrote can only be withdrawn."""
+    return line.written.kind in BODIES
+
+
+def _at(line: Line) -> Entry:
+    return line.now or line.written
+
+
+def _fate(line: Line, clock: Clock) -> str:
+    """ "Corrected Sat 10:05: the scale was not tared", or nothing."""
+    if not line.amendments:
+        return ""
+    last = line.amendments[-1]
+    standing = line.now is not None
+    unchanged = standing and line.now == line.written
+    word = "Withdrawn" if not standing else "Brought back" if unchanged else "Corrected"
+    why = last.body.get("why")
+    return f"{word} {clock.text(last.arrived)}" + (f": {why}" if why else "")
+
+
+def _reason(
+    entry: Entry, bakes: Mapping[str, Bake], reasons: Mapping[str, SetAside]
+) -> tuple[str, str]:
+    """Why it is set aside, or else why it is asked about."""
+    known = reasons.get(entry.id)
+    if known is not None:
+        return ("", known.reason) if known.counts else (known.reason, "")
+    try:
+        usable(entry)
+    except InputError as error:
+        return str(error), ""
+    return "", _doubt(entry, bakes)
+
+
+def _doubt(entry: Entry, bakes: Mapping[str, Bake]) -> str:
+    unusual = "; ".join(doubts_of(entry.kind, entry.body))
+    if unusual or entry.kind not in readings.READ_FROM:
+        return unusual
+    bake = bakes.get(str(entry.body.get("bake")))
+    news = bake.told(str(entry.body.get("step"))).readings if bake else ()
+    odd = any(each.questioned and each.at == entry.happened for each in news)
+    return "it does not fit with the rest" if odd else ""

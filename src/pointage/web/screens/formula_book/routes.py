@@ -1,0 +1,165 @@
+"""The formula book: revisions, files in and out, two side by side, and what if."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.desk.formulas.book import formula_of
+from pointage.desk.formulas.what_if import Wish, what_if
+from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
+from pointage.formula.formula import Formula
+from pointage.web.screens.formula_book.page import ImportPage
+from pointage.web.screens.formula_book.view import (
+    can_be_read,
+    revisions_page,
+    side_by_side_page,
+    what_if_page,
+)
+from pointage.web.screens.formula_edit.packed import LONGEST, unpack
+from pointage.web.visit import (
+    LONGEST_FIELD,
+    Visit,
+    reads,
+    under_field,
+)
+from pointage.web.words.aside import formulas_aside
+
+
+def revisions(visit: Visit) -> Response:
+    records = visit.desk.book.revisions(visit.request.path_params["slug"])
+    return visit.show(revisions_page(records, visit.clock, visit.frame("formulas")))
+
+
+def file(visit: Visit) -> Response:
+    """The exact text of a revision."""
+    record = visit.desk.book.revision(visit.request.path_params["slug"], _asked_revision(visit))
+    name = f'attachment; filename="{record.slug}.toml"'
+    headers = {"Content-Disposition": name, "Cache-Control": "no-store"}
+    return Response(record.text, media_type="application/toml", headers=headers)
+
+
+def compare(visit: Visit) -> Response:
+    """Two of the book, each "slug@revision", or the last revision where that is left out."""
+    book, query = visit.desk.book, visit.request.query_params
+    asked = [query.get(name, "").strip()[:LONGEST_FIELD] for name in "ab"]
+    choices, errors, chosen = _choices(visit), {}, []
+    for name, text in zip("ab", asked, strict=True):
+        slug, _, number = text.partition("@")
+        last = book.latest().get(slug)
+        text = f"{slug}@{number or (last.revision if last else '')}"  # noqa: PLW2901
+        if any(text == known for known, _ in choices):
+            chosen.append(text)
+        elif slug:
+            errors[name] = f"{text!r} will not do; give a formula of the book with its revision"
+    found = None
+    if len(chosen) == len(asked):
+        before, after = (_formula(visit, text) for text in chosen)
+        found = book.compare(before, after)
+        asked = chosen
+    page = side_by_side_page((asked[0], asked[1]), errors, choices, found, visit.frame("formulas"))
+    return visit.show(page, 422 if errors else 200)
+
+
+def _choices(visit: Visit) -> list[tuple[str, str]]:
+    """Every revision of every formula, the last of each first."""
+    book = visit.desk.book
+    return [
+        (f"{slug}@{each.revision}", f"{formula_of(each).name}, revision {each.revision}")
+        for slug in book.latest()
+        for each in reversed(book.revisions(slug))
+        if can_be_read(each)
+    ]
+
+
+def _formula(visit: Visit, text: str) -> Formula:
+    slug, _, number = text.partition("@")
+    return visit.desk.book.formula(slug, int(number))
+
+
+def wonder(visit: Visit) -> Response:
+    """What if: of a draft, or of the last revision where there is none."""
+    slug, query = visit.request.path_params["slug"], visit.request.query_params
+    record = visit.desk.book.revision(slug)
+    draft, after = query.get("draft", ""), query.get("after", "")
+    formula = read_formula(unpack(draft), "draft") if draft else formula_of(record)
+    number = int(after) if after.isdecimal() and len(after) < 7 else record.revision
+    frame = visit.frame("formulas")
+    if query.get("wish") not in set(Wish):
+        return visit.show(what_if_page(formula, slug, number, frame))
+    wish = Wish(query["wish"])
+    typed = {name: text.strip()[:LONGEST_FIELD] for name, text in query.items()}
+    try:
+        answer = what_if(formula, wish, typed, visit.kitchen, visit.now)
+    except InputError as error:
+        told = error.field, under_field(error)
+        page = what_if_page(formula, slug, number, frame, wish=wish, typed=typed, error=told)
+        return visit.show(page, 422)
+    found = visit.desk.book.compare(formula, answer.formula)
+    page = what_if_page(
+        formula, slug, number, frame, wish=wish, typed=typed, answer=answer, found=found
+    )
+    return visit.show(page)
+
+
+def bring(visit: Visit) -> Response:
+    """An empty form; or the text of a formula that cannot be read, for its next revision."""
+    slug = visit.request.query_params.get("for", "")
+    if slug not in visit.desk.book.latest():
+        return visit.show(ImportPage(visit.frame("formulas"), "", "", "", ""))
+    text = visit.desk.book.revision(slug).text
+    reason = formulas_aside(visit.present).get(slug, "")
+    return visit.show(ImportPage(visit.frame("formulas"), text, reason, "", slug))
+
+
+async def brought(request: Request) -> Response:
+    """A formula's file, typed or sent along, kept as it is when it can be read."""
+    fields: dict[str, str] = {}
+    async with request.form(max_files=1, max_fields=4) as form:
+        for key, value in form.items():
+            if not isinstance(value, UploadFile):
+                fields.setdefault(key, value)
+            elif content := await value.read():
+                fields["text"] = content.decode("utf-8", errors="replace")
+    return await run_in_threadpool(lambda: _bring(Visit.of(request, fields), fields))
+
+
+def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
+    text = fields.get("text", "").replace("\r\n", "\n")
+    book, again, mended = visit.desk.book, "", fields.get("for", "")
+    try:
+        if len(text.encode()) > LONGEST:
+            raise InputError("file", f"{len(text)} characters", f"{LONGEST} at most")
+        slug = mended or read_formula(text, "file").slug
+        last = book.latest().get(slug)
+        if last is not None and not mended and fields.get("again") != f"{slug}@{last.revision}":
+            again = f"{slug}@{last.revision}"
+            raise InputError(
+                "file", repr(slug),
+                f"another name, or keep it as revision {last.revision + 1} of what is there",
+            )  # fmt: skip
+        kept = book.keep(text, slug if last else "", last.revision if last else 0)
+    except InputError as error:
+        return visit.show(ImportPage(visit.frame("formulas"), text, str(error), again, mended), 422)
+    return visit.go(f"/formulas/{kept.slug}")
+
+
+def _asked_revision(visit: Visit) -> int | None:
+    text = visit.request.query_params.get("revision", "")
+    return int(text) if text.isdecimal() and len(text) < 7 else None
+
+
+ROUTES = [
+    Route("/formulas/import", reads(bring)),
+    Route("/formulas/import", brought, methods=["POST"]),
+    Route("/formulas/compare", reads(compare)),
+    Route("/formulas/{slug}.toml", reads(file)),
+    Route("/formulas/{slug}/revisions", reads(revisions)),
+    Route("/formulas/{slug}/what-if", reads(wonder)),
+]

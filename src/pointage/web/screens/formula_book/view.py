@@ -1,0 +1,227 @@
+"""Revisions, two formulas side by side, and what if, as pages."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
+from urllib.parse import urlencode
+
+from pointage.daybook.entry import FormulaRecord
+from pointage.desk.formulas.book import formula_of
+from pointage.desk.formulas.what_if import Changed, Wish
+from pointage.errors import InputError
+from pointage.formula.compare import Change, Comparison, compare
+from pointage.formula.file.write import write_formula
+from pointage.formula.formula import Formula
+from pointage.formula.ingredients import ingredient, ingredients, split
+from pointage.web.frame import Frame, Moment
+from pointage.web.screens.culture.page import Field, Table
+from pointage.web.screens.formula_book.page import (
+    RevisionLine,
+    RevisionsPage,
+    SideBySidePage,
+    WhatIfPage,
+    WishForm,
+)
+from pointage.web.screens.formula_edit.outcomes import amount, changed, outcomes
+from pointage.web.screens.formula_edit.packed import pack
+from pointage.web.screens.week.page import Choice
+from pointage.web.words.clock import Clock
+
+MOST_TOLD = 4
+TITLES = {
+    Wish.FLOUR: "Another flour",
+    Wish.YIELD: "A dough yield",
+    Wish.SALT: "Other salt",
+    Wish.LEVAIN: "A levain of another hydration",
+    Wish.RIPE: "Ripe after so long",
+}
+
+
+def revisions_page(records: Sequence[FormulaRecord], clock: Clock, frame: Frame) -> RevisionsPage:
+    """records: the first first."""
+    slug = records[-1].slug
+    lines = []
+    for i, record in enumerate(records):
+        before = records[i - 1] if i else None
+        lines.append(_revision(record, before, clock))
+    name = next((formula_of(each).name for each in reversed(records) if can_be_read(each)), slug)
+    return RevisionsPage(frame, slug, name, tuple(reversed(lines)))
+
+
+def can_be_read(record: FormulaRecord) -> bool:
+    """Whether its text is a formula."""
+    return not _unread(record)
+
+
+def _unread(record: FormulaRecord) -> str:
+    try:
+        formula_of(record)
+    except InputError as error:
+        return str(error)
+    return ""
+
+
+def _what(record: FormulaRecord, before: FormulaRecord | None) -> str:
+    """What a revision changed, or why it cannot be read."""
+    if reason := _unread(record):
+        return f"Set aside: {reason}."
+    if before is None:
+        return "The first."
+    if not can_be_read(before):
+        return "The one before cannot be read."
+    return _summary(formula_of(before), formula_of(record))
+
+
+def _revision(record: FormulaRecord, before: FormulaRecord | None, clock: Clock) -> RevisionLine:
+    at = f"/formulas/{record.slug}"
+    number = record.revision
+    both = before is not None and can_be_read(before) and can_be_read(record)
+    query = urlencode({"a": f"{record.slug}@{number - 1}", "b": f"{record.slug}@{number}"})
+    return RevisionLine(
+        str(number),
+        None if record.kept is None else _kept(record.kept, clock),
+        _what(record, before),
+        f"{at}/edit?revision={number}"
+        if can_be_read(record)
+        else f"/formulas/import?for={record.slug}",
+        f"{at}.toml?revision={number}",
+        f"/formulas/compare?{query}" if both else "",
+    )
+
+
+def _kept(at: datetime, clock: Clock) -> Moment:
+    """With its year, for a book is old one day."""
+    day = clock.local(at).date()
+    return replace(clock.moment(at), text=f"{clock.day(day)} {day.year}, {clock.time(at)}")
+
+
+def _summary(before: Formula, after: Formula) -> str:
+    """What changed in a line: "water 72 to 74, salt 2 to 2.2"."""
+    found = compare(before, after)
+    told = [each for each in found.total if each.difference]
+    told = told or list(found.stages)
+    words = [
+        f"{ingredient(each.name).label}{f' in the {each.stage}' if each.stage else ''} "
+        f"{amount(each.before)} to {amount(each.after)}"
+        for each in told[:MOST_TOLD]
+    ]
+    if len(told) > MOST_TOLD:
+        words.append("and more")
+    if words:
+        return f"{', '.join(words)}."
+    other = [each.name for each in found.consequences if each.is_changed]
+    return f"Another {', '.join(other)}." if other else "Words, pieces or how it is worked."
+
+
+def side_by_side_page(
+    asked: tuple[str, str],
+    errors: Mapping[str, str],
+    choices: Sequence[tuple[str, str]],
+    found: Comparison | None,
+    frame: Frame,
+) -> SideBySidePage:
+    """asked: two of the choices, each "slug@revision" with its words."""
+    options = (Choice("", "–"), *(Choice(*each) for each in choices))
+    sides = tuple(
+        Field(name, label, value, "select", options, "", errors.get(name, ""))
+        for name, label, value in zip("ab", ("This", "beside that"), asked, strict=True)
+    )
+    (slug, _, number), (other, _, _) = (each.partition("@") for each in asked)
+    tables = [] if found is None else [_whole(found.total)]
+    if found is not None and found.stages:
+        tables.append(changed(found.stages, "Stage by stage, what is put to each"))
+    return SideBySidePage(
+        frame,
+        "Two side by side" if found is None else f"{found.before} and {found.after}"
+        if slug != other else found.after,
+        sides,
+        () if found is None else outcomes(found.consequences),
+        tuple(tables),
+        f"/formulas/{slug}/edit?revision={number}" if found and slug == other and number else "",
+        "They are the same." if found is not None and found.is_same else "",
+    )  # fmt: skip
+
+
+def _whole(total: Sequence[Change]) -> Table:
+    rows = tuple(
+        (
+            ingredient(each.name).label,
+            amount(each.before),
+            amount(each.after),
+            f"{float(each.difference):+.2f}" if each.difference else "",
+        )
+        for each in total
+    )
+    return Table("The total, in percent of all flour", ("", "this", "that", "more"), rows)
+
+
+def what_if_page(
+    formula: Formula,
+    slug: str,
+    after: int,
+    frame: Frame,
+    *,
+    wish: Wish | None = None,
+    typed: Mapping[str, str] | None = None,
+    error: tuple[str, str] | None = None,
+    answer: Changed | None = None,
+    found: Comparison | None = None,
+) -> WhatIfPage:
+    """found: the formula beside the answer."""
+    typed, told = typed or {}, dict([error] if error else [])
+    take = ""
+    if answer is not None:
+        query = {"draft": pack(write_formula(answer.formula)), "after": after}
+        take = f"/formulas/{slug}/edit?{urlencode(query)}"
+    return WhatIfPage(
+        frame=frame,
+        slug=slug,
+        name=formula.name,
+        draft=pack(write_formula(formula)),
+        after=str(after),
+        wishes=tuple(
+            WishForm(each.value, TITLES[each], _fields(each, formula, typed, told), each is wish)
+            for each in Wish
+            if formula.levains or each not in (Wish.LEVAIN, Wish.RIPE)
+        ),
+        error=told.get("wish", ""),
+        outcomes=() if found is None else outcomes(found.consequences),
+        changed=None
+        if found is None
+        else changed((*found.total, *found.stages), "Changed, in percent of all flour"),
+        notes=() if answer is None else answer.notes,
+        take=take,
+    )
+
+
+def _fields(
+    wish: Wish, formula: Formula, typed: Mapping[str, str], told: Mapping[str, str]
+) -> tuple[Field, ...]:
+    def field(name: str, label: str, hint: str = "", choices: Sequence[Choice] = ()) -> Field:
+        kind = "select" if choices else "text"
+        value = typed.get(name, "")
+        return Field(name, label, value, kind, tuple(choices), hint, told.get(name, ""))
+
+    match wish:
+        case Wish.FLOUR:
+            mine = [name for name in formula.total if split(name).flour]
+            flours = [each for each in ingredients().values() if each.kind == "flour"]
+            return (
+                field("old", "Of this", choices=[Choice(n, ingredient(n).label) for n in mine]),
+                field("share", "so much", "all of it unless told, such as 50 %"),
+                field("new", "becomes", choices=[Choice(each.name, each.label) for each in flours]),
+                field("keep", "The water", choices=[Choice("", "follows"), Choice("yes", "stays")]),
+            )
+        case Wish.YIELD:
+            return (field("yield", "Dough yield", "flour and water for 100 of flour"),)
+        case Wish.SALT:
+            return (field("salt", "Salt", "percent of the flour"),)
+        case Wish.LEVAIN:
+            names = [Choice(each.name, each.name) for each in formula.levains]
+            return (
+                field("stage", "Levain", choices=names),
+                field("hydration", "Hydration", "percent of its flour"),
+            )
+    return (field("hours", "Ripe after", "such as 8h; the seed follows"),)

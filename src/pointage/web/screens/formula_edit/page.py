@@ -1,0 +1,99 @@
+"""A formula as it is edited: its table with cells to type in, and what follows from them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from pointage.web.frame import Frame
+from pointage.web.screens.culture.page import Field, Table
+from pointage.web.screens.week.page import Choice
+
+
+@dataclass(frozen=True, slots=True)
+class EditCell:
+    """A cell. field: the name it is sent by, empty where it is reckoned; here: of the column that
+    a phone shows."""
+
+    key: str
+    field: str
+    text: str
+    label: str
+    error: str
+    here: bool
+
+
+@dataclass(frozen=True, slots=True)
+class EditRow:
+    """A row: an ingredient by its name, or what is taken of a stage, which has none."""
+
+    label: str
+    ingredient: str
+    cells: tuple[EditCell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class EditColumn:
+    """A column: the total, or a stage by its number."""
+
+    key: str
+    name: str
+    unit: str
+    facts: str
+    sum: str
+    here: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StageForm:
+    """What is said of a stage beside its amounts. is_dough: it stays."""
+
+    key: str
+    name: str
+    facts: str
+    fields: tuple[Field, ...]
+    error: str
+    here: bool
+    is_dough: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """Something that follows; before: what it was, empty where it stayed."""
+
+    name: str
+    now: str
+    before: str
+
+
+@dataclass(frozen=True, slots=True)
+class EditPage:
+    """A draft. draft, side, extra, column and after are sent along with every change."""
+
+    template: ClassVar[str] = "formula_edit.html"
+    frame: Frame
+    path: str
+    title: str
+    back: str
+    what_if: str
+    draft: str
+    side: Field
+    extra: str
+    column: str
+    after: str
+    keep: str
+    columns: tuple[EditColumn, ...]
+    rows: tuple[EditRow, ...]
+    stages: tuple[StageForm, ...]
+    total_error: str
+    outcomes: tuple[Outcome, ...]
+    further: tuple[Outcome, ...]
+    changed: Table | None
+    head: tuple[Field, ...]
+    words: tuple[Field, ...]
+    process: tuple[Field, ...]
+    new_stage: tuple[Field, ...]
+    ingredient: Field
+    known: tuple[Choice, ...]
+    opened: str
+    error: str

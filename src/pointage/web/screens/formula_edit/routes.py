@@ -1,0 +1,210 @@
+"""Edit a formula in place: a draft that lives in the page's address until it is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from urllib.parse import urlencode
+
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.desk.formulas.changes import (
+    find_ingredient,
+    moved,
+    with_hydration,
+    with_new_stage,
+    without_ingredient,
+    without_stage,
+)
+from pointage.desk.formulas.draft import TOTAL, Draft, Entered
+from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
+from pointage.formula.file.write import write_formula
+from pointage.formula.formula import Formula
+from pointage.web.screens.formula_edit.packed import pack, unpack
+from pointage.web.screens.formula_edit.view import edit_page
+from pointage.web.visit import (
+    Visit,
+    reads,
+    tells,
+    under_field,
+)
+
+MOST_FIELDS = 4000  # forty stages of as many ingredients, and what else is said of them
+LONGEST = 2000
+
+BLANK = """
+name = "New formula"
+pieces = 2
+piece = "900g"
+[total]
+wheat-white = 100
+water = 70
+salt = 2
+[[stage]]
+name = "Levain"
+kind = "levain"
+flour = 15
+water = 100
+seed = "fit"
+[[stage]]
+name = "Dough"
+kind = "dough"
+"""
+
+
+@dataclass(frozen=True)
+class State:
+    """A draft and how it is looked at. slug, after: the formula and its last revision, if any."""
+
+    slug: str
+    after: int
+    formula: Formula
+    side: Entered
+    extra: tuple[str, ...]
+    column: str
+
+    @property
+    def draft(self) -> Draft:
+        return Draft(self.formula, self.side, self.extra)
+
+    @property
+    def path(self) -> str:
+        return f"/formulas/{self.slug}/edit" if self.slug else "/formulas/new"
+
+    @property
+    def address(self) -> str:
+        """Where this draft is found again."""
+        return f"{self.path}?" + urlencode(
+            {
+                "draft": pack(write_formula(self.formula)),
+                "side": self.side.value,
+                "extra": " ".join(self.extra),
+                "column": self.column,
+                "after": self.after,
+            }
+        )
+
+
+def edit(visit: Visit) -> Response:
+    """The draft of the address; the last revision, or the one asked for, where there is none."""
+    return _show(visit, _state(visit, visit.request.query_params))
+
+
+def change(visit: Visit) -> Response:
+    """What was typed and pressed; then the changed draft at its own address."""
+    state = _state(visit, visit.fields)
+    typed = {name: text for name, text in visit.fields.items() if name not in _SENT_ALONG}
+    try:
+        for name, text in typed.items():
+            if len(text) > LONGEST:
+                raise InputError(name, text[:20] + "…", f"at most {LONGEST} characters")
+        formula = state.draft.read(typed)
+        for i in range(len(state.formula.stages)):
+            if wanted := typed.get(f"stage-{i}-hydration", "").strip():
+                formula = with_hydration(formula, i, wanted)
+        state = replace(state, formula=formula, side=_side(visit.fields.get("enter", "")))
+        pressed, _, what = visit.fields.get("do", "").partition(":")
+        if pressed == "keep":
+            text = write_formula(formula)
+            kept = visit.desk.book.keep(text, state.slug, state.after)
+            return visit.go(f"/formulas/{kept.slug}")
+        state = _pressed(state, pressed, what, typed)
+    except InputError as error:
+        return _show(visit, _state(visit, visit.fields), typed, error)
+    return visit.go(state.address)
+
+
+def _pressed(state: State, pressed: str, what: str, typed: Mapping[str, str]) -> State:
+    """The draft after a button beside "Reckon"."""
+    formula = state.formula
+    match pressed:
+        case "column":
+            state = replace(state, column=what)
+        case "row":
+            name = find_ingredient(typed.get("row", ""), "row").name
+            state = replace(state, extra=(*state.extra, name))
+        case "drop":
+            extra = tuple(each for each in state.extra if each != what)
+            if what in formula.total:
+                formula = without_ingredient(formula, what)
+            state = replace(state, formula=formula, extra=extra)
+        case "stage":
+            told = {name.removeprefix("new-"): text for name, text in typed.items()}
+            formula = with_new_stage(formula, told)
+            names = [each.name for each in formula.stages]
+            column = str(names.index(told["name"].strip()))
+            state = replace(state, formula=formula, column=column)
+        case "drop-stage":
+            state = replace(state, formula=without_stage(formula, _number(what)), column=TOTAL)
+        case "earlier" | "later":
+            by = -1 if pressed == "earlier" else 1
+            column = str(_number(what) + by)
+            state = replace(state, formula=moved(formula, _number(what), by), column=column)
+    return state
+
+
+def _state(visit: Visit, fields: Mapping[str, str]) -> State:
+    slug = visit.request.path_params.get("slug", "")
+    after = visit.desk.book.revision(slug).revision if slug else 0
+    if fields.get("draft"):
+        formula = read_formula(unpack(fields["draft"]), "draft")
+        after = int(fields["after"]) if fields.get("after", "").isdecimal() else after
+    elif slug:
+        asked = fields.get("revision", "")
+        formula = visit.desk.book.formula(slug, _number(asked) if asked else None)
+    elif fields.get("like"):
+        formula = visit.desk.book.formula(fields["like"])
+        formula = replace(formula, name=f"{formula.name}, another")
+    else:
+        formula = read_formula(BLANK, "new")
+    side = _side(fields.get("side", ""))
+    extra = tuple(find_ingredient(each, "extra").name for each in fields.get("extra", "").split())
+    return State(slug, after, formula, side, extra, fields.get("column", TOTAL))
+
+
+def _show(
+    visit: Visit,
+    state: State,
+    typed: Mapping[str, str] | None = None,
+    error: InputError | None = None,
+) -> Response:
+    kept = visit.desk.book.formula(state.slug) if state.slug else state.formula
+    page = edit_page(
+        state.draft,
+        visit.desk.book.compare(kept, state.formula),
+        write_formula(state.formula),
+        visit.kitchen,
+        visit.frame("formulas"),
+        path=state.path,
+        after=_last(visit, state) if error and error.field == "form" else state.after,
+        column=state.column,
+        typed=typed,
+        error=None if error is None else (error.field, under_field(error)),
+        is_kept=bool(state.slug) and replace(kept, slug="") == replace(state.formula, slug=""),
+    )
+    return visit.show(page, 200 if error is None else 422)
+
+
+def _last(visit: Visit, state: State) -> int:
+    return visit.desk.book.revision(state.slug).revision if state.slug else 0
+
+
+def _side(text: str) -> Entered:
+    return Entered(text) if text in set(Entered) else Entered.TOTAL
+
+
+def _number(text: str) -> int:
+    if not text.isdecimal() or len(text) > 6:
+        raise InputError("form", repr(text), "a number")
+    return int(text)
+
+
+_SENT_ALONG = ("draft", "side", "enter", "extra", "column", "after", "do")
+ROUTES = [
+    Route("/formulas/new", reads(edit)),
+    Route("/formulas/new", tells(change, MOST_FIELDS), methods=["POST"]),
+    Route("/formulas/{slug}/edit", reads(edit)),
+    Route("/formulas/{slug}/edit", tells(change, MOST_FIELDS), methods=["POST"]),
+]

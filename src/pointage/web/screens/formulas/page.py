@@ -1,0 +1,74 @@
+"""The formulas."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from pointage.web.frame import Frame
+from pointage.web.screens.culture.page import Field
+
+
+@dataclass(frozen=True, slots=True)
+class FormulaLine:
+    """A formula in the list."""
+
+    slug: str
+    name: str
+    facts: str
+
+
+@dataclass(frozen=True, slots=True)
+class FormulasPage:
+    """Every formula of the kitchen. aside: those whose text cannot be read, with the reason."""
+
+    template: ClassVar[str] = "formulas.html"
+    frame: Frame
+    formulas: tuple[FormulaLine, ...]
+    aside: tuple[FormulaLine, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SheetLine:
+    """An ingredient's row: its name, percent and total, then grams by stage.
+
+    measure: the total in cups and spoons, for those who ask.
+    """
+
+    name: str
+    percent: str
+    total: str
+    in_stage: tuple[str, ...]
+    measure: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StageCard:
+    """A stage by itself, as a phone shows it: what goes in, each with its mass."""
+
+    name: str
+    facts: str
+    rows: tuple[tuple[str, str], ...]
+    total: str
+
+
+@dataclass(frozen=True, slots=True)
+class FormulaPage:
+    """One formula as the trade's table."""
+
+    template: ClassVar[str] = "formula.html"
+    frame: Frame
+    slug: str
+    name: str
+    pieces: str
+    piece: str
+    wants: tuple[Field, ...]
+    errors: dict[str, str]
+    facts: tuple[tuple[str, str], ...]
+    stages: tuple[tuple[str, str], ...]
+    cards: tuple[StageCard, ...]
+    rows: tuple[SheetLine, ...]
+    totals: SheetLine
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    volumes: str

@@ -1,0 +1,140 @@
+"""The formulas: the list, and each as the trade's table for so many pieces of such a mass."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any
+
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.desk.formulas.scale import Wants
+from pointage.errors import InputError
+from pointage.formula.scale import FineScale
+from pointage.kitchen.kitchen import Kitchen
+from pointage.quantities import (
+    parse_count,
+    parse_mass,
+    parse_percent,
+    parse_volume,
+    split_number,
+)
+from pointage.web.screens.formulas.view import formula_page, formulas_page
+from pointage.web.screens.larder.view import piece_words
+from pointage.web.visit import (
+    LONGEST_FIELD,
+    Visit,
+    reads,
+    under_field,
+)
+from pointage.web.words.aside import formulas_aside
+
+BLOCK = "sheet"
+WANTS = ("baked", "oven-loss", "bowl-loss", "flour-on-hand", "vessel", "rise", "loads", "fine-step")
+FIELDS = {"pieces", "piece", "volumes", *WANTS}
+MOST_LOADS = 50
+FINE_CARRIES_G = Fraction(500)  # of a fine scale that the kitchen's file has not
+
+
+def formulas(visit: Visit) -> Response:
+    page = formulas_page(
+        visit.desk.formulas(), visit.frame("formulas"), formulas_aside(visit.present)
+    )
+    return visit.show(page)
+
+
+def formula(visit: Visit) -> Response:
+    """The sheet as asked for; as the formula's own, with the errors, when that will not do."""
+    slug = visit.request.path_params["slug"]
+    if slug in formulas_aside(visit.present):
+        return visit.go(f"/formulas/import?for={slug}")
+    typed = {
+        name: text.strip()[:LONGEST_FIELD]
+        for name, text in visit.request.query_params.items()
+        if name in FIELDS
+    }
+    try:
+        pieces, piece_g, wants = _pieces(typed), _piece(typed), _wants(typed, visit.kitchen)
+        if wants is None:
+            sheet = visit.desk.formula(slug, pieces, piece_g)
+        else:
+            sheet = visit.desk.book.sheet(slug, pieces, piece_g, wants)
+    except InputError as error:
+        own = visit.desk.formula(slug, None, None)
+        errors = {error.field: under_field(error)}
+        page = formula_page(own, typed, errors, visit.frame("formulas"), kitchen=visit.kitchen)
+        return visit.show(page, 422, BLOCK)
+    batch = visit.desk.larder.formula_cost(slug, sheet.summary.pieces, sheet.summary.piece_g)
+    page = formula_page(
+        sheet,
+        {name: text for name, text in typed.items() if text},
+        {},
+        visit.frame("formulas"),
+        cost=piece_words(batch, visit.kitchen.currency),
+        kitchen=visit.kitchen,
+    )
+    return visit.show(page, 200, BLOCK)
+
+
+def _wants(typed: Mapping[str, str], kitchen: Kitchen) -> Wants | None:
+    """What the batch is made to beside pieces; None when nothing of that was typed."""
+    told = {name: typed[name] for name in WANTS if typed.get(name)}
+    if not told:
+        return None
+    found = Wants()
+    for name, text in told.items():
+        found = replace(found, **_want(name, text, kitchen))
+    return found
+
+
+def _want(name: str, text: str, kitchen: Kitchen) -> dict[str, Any]:
+    """The field of `Wants` that a field of the form fills."""
+    match name:
+        case "baked":
+            found: dict[str, Any] = {"baked_g": parse_mass(text, name)}
+        case "oven-loss" | "bowl-loss":
+            found = {name.replace("-", "_"): parse_percent(text, name)}
+        case "flour-on-hand":
+            found = {"flour_on_hand": tuple(each.strip() for each in text.split(","))}
+        case "vessel":
+            found = {"vessel_l": parse_volume(text, name)}
+        case "rise":
+            found = {"rise": float(split_number(text, name, "a rise such as 1.8")[0])}
+        case "loads":
+            found = {"ovens": kitchen.ovens, "loads": parse_count(text, name, MOST_LOADS)}
+        case _:
+            found = {"fine": _fine(text, name, kitchen)}
+    return found
+
+
+def _fine(text: str, name: str, kitchen: Kitchen) -> FineScale:
+    step = parse_mass(f"{text}g" if text[-1:].isdecimal() else text, name)
+    carries = [each.capacity_g for each in kitchen.scales if each.step_g == step]
+    return FineScale(step, max(carries, default=FINE_CARRIES_G))
+
+
+def _pieces(typed: Mapping[str, str]) -> int | None:
+    text = typed.get("pieces", "")
+    if not text:
+        return None
+    if not text.isdecimal() or not int(text):
+        raise InputError("pieces", repr(text), "a whole number, such as 12")
+    return int(text)
+
+
+def _piece(typed: Mapping[str, str]) -> Fraction | None:
+    text = typed.get("piece", "")
+    if not text:
+        return None
+    grams = parse_mass(text, "piece")
+    if not grams:
+        raise InputError("piece", repr(text), "more than nothing, such as 850g")
+    return grams
+
+
+ROUTES = [
+    Route("/formulas", reads(formulas)),
+    Route("/formulas/{slug}", reads(formula)),
+]

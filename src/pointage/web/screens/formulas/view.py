@@ -1,0 +1,198 @@
+"""Formulas in the trade's table."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+
+from pointage.desk.answers import (
+    FormulaSheet,
+    FormulaSummary,
+    SheetRow,
+    StageColumn,
+)
+from pointage.desk.formulas.volumes import TRUTH, MeasuredRow, measured
+from pointage.formula.formula import StageKind
+from pointage.kitchen.kitchen import Kitchen
+from pointage.quantities import print_number
+from pointage.web.frame import Frame
+from pointage.web.screens.culture.page import Field
+from pointage.web.screens.formulas.page import (
+    FormulaLine,
+    FormulaPage,
+    FormulasPage,
+    SheetLine,
+    StageCard,
+)
+from pointage.web.screens.week.page import Choice
+from pointage.web.words.words import (
+    FIXED,
+    count,
+    mass,
+    percent,
+    warmth,
+)
+
+NOTHING = "–"
+
+
+def formulas_page(
+    formulas: Sequence[FormulaSummary], frame: Frame, aside: Mapping[str, str] | None = None
+) -> FormulasPage:
+    """aside: by slug, why a formula cannot be read."""
+    return FormulasPage(
+        frame,
+        tuple(
+            FormulaLine(
+                each.slug,
+                each.name,
+                f"{count(each.pieces, 'piece')} of {mass(each.piece_g)}; "
+                f"water {percent(each.hydration)}; "
+                f"{percent(each.prefermented)} of the flour prefermented",
+            )
+            for each in formulas
+        ),
+        tuple(FormulaLine(slug, slug, reason) for slug, reason in (aside or {}).items()),
+    )
+
+
+def formula_page(
+    sheet: FormulaSheet,
+    typed: Mapping[str, str],
+    errors: Mapping[str, str],
+    frame: Frame,
+    *,
+    cost: str = "",
+    kitchen: Kitchen | None = None,
+) -> FormulaPage:
+    """typed: the form's fields as they were typed, shown again beside their errors.
+
+    cost: of one piece, in words. kitchen: whose vessels and scales may be chosen.
+    """
+    summary = sheet.summary
+    asked = bool(typed.get("volumes"))
+    cups = _measured(sheet) if asked else {}
+    return FormulaPage(
+        frame=frame,
+        slug=summary.slug,
+        name=summary.name,
+        pieces=typed.get("pieces", str(summary.pieces)),
+        piece=typed.get("piece", f"{print_number(float(summary.piece_g), 1)}g"),
+        wants=_wants(typed, errors, kitchen),
+        errors=dict(errors),
+        facts=(
+            ("Dough", mass(sheet.total_g)),
+            ("Hydration", percent(summary.hydration)),
+            ("Dough yield", print_number(summary.dough_yield, 0)),
+            ("Flour prefermented", percent(summary.prefermented, 1)),
+            *((("A piece costs", cost),) if cost else ()),
+        ),
+        stages=tuple((stage.name, _stage_facts(stage)) for stage in sheet.stages),
+        cards=tuple(_card(sheet, i) for i in range(len(sheet.stages))),
+        rows=tuple(_line(row, cups) for row in sheet.rows),
+        totals=SheetLine(
+            "Total",
+            _percent(sheet.total_percent),
+            _grams(sheet.total_g),
+            tuple(_grams(stage.total_g) for stage in sheet.stages),
+        ),
+        notes=_notes(sheet, typed, cups),
+        cautions=sheet.cautions,
+        volumes="yes" if asked else "",
+    )
+
+
+def _wants(
+    typed: Mapping[str, str], errors: Mapping[str, str], kitchen: Kitchen | None
+) -> tuple[Field, ...]:
+    scales = [] if kitchen is None else sorted({each.step_g for each in kitchen.scales})[:-1]
+    fine = tuple(Choice(str(float(step)), f"in {float(step):g} g") for step in scales)
+    words = {
+        "baked": ("Baked mass", "out of the oven, such as 800g"),
+        "oven-loss": ("Oven takes", "12 % unless told"),
+        "bowl-loss": ("Bowl keeps", "such as 1 %"),
+        "flour-on-hand": ("Flour there is", "5kg, or rye-whole:2kg, wheat-white:4kg"),
+        "vessel": ("Vessel", "litres, such as 12l"),
+        "rise": ("It rises to", "the most of the bulk unless told"),
+        "loads": ("Loads of the oven", "a number"),
+        "fine-step": ("Second scale", "for what is little"),
+    }
+    return tuple(
+        Field(
+            name, label, typed.get(name, ""), "select" if name == "fine-step" and fine else "text",
+            (Choice("", "–"), *fine) if name == "fine-step" and fine else (), hint,
+            errors.get(name, ""),
+        )
+        for name, (label, hint) in words.items()
+    )  # fmt: skip
+
+
+def _stage_facts(stage: StageColumn) -> str:
+    """ "levain, hydration 60 %, seed 20 %, 25 °C, Boiler cupboard"."""
+    told = [stage.kind.value] if stage.kind is not StageKind.DOUGH else []
+    if stage.hydration:
+        told.append(f"hydration {percent(stage.hydration)}")
+    if stage.seed is not None:
+        told.append(f"seed {percent(stage.seed)}")
+    if stage.temperature is not None:
+        told.append(warmth(stage.temperature.celsius))
+    if stage.place is not None:
+        told.append(stage.place)
+    return ", ".join(told)
+
+
+def _card(sheet: FormulaSheet, i: int) -> StageCard:
+    stage = sheet.stages[i]
+    rows = ((row.name, row.in_stage[i]) for row in sheet.rows)
+    return StageCard(
+        stage.name,
+        _stage_facts(stage),
+        tuple((name, _grams(grams)) for name, grams in rows if grams is not None),
+        _grams(stage.total_g),
+    )
+
+
+def _measured(sheet: FormulaSheet) -> dict[str, MeasuredRow]:
+    grams = {row.ingredient: row.total_g for row in sheet.rows if row.total_g and row.ingredient}
+    return {row.name: row for row in measured(grams)}
+
+
+def _notes(
+    sheet: FormulaSheet, typed: Mapping[str, str], cups: Mapping[str, MeasuredRow]
+) -> tuple[str, ...]:
+    """What rounding did, what is too little to weigh, and how good the measures are."""
+    step = f"{float(sheet.step_g):g}"
+    also = f", what is little in {typed['fine-step']} g" if typed.get("fine-step") else ""
+    drift = float(sheet.drift_g)
+    made = f"rounding makes it {drift:+.2f} g" if drift else "rounding adds nothing"
+    notes = [f"Weighed in {step} g{also}: {made}."]
+    notes += [f"{each[0].upper()}{each[1:]}." for each in sheet.lost]
+    notes += sheet.flours
+    if cups:
+        notes.append(TRUTH)
+        sources = dict.fromkeys(row.source for row in cups.values() if row.source)
+        notes += [f"Density: {each}." for each in sources]
+    return tuple(notes)
+
+
+def _line(row: SheetRow, cups: Mapping[str, MeasuredRow]) -> SheetLine:
+    found = cups.get(row.ingredient)
+    measure = ""
+    if found is not None:
+        off = f", off by {print_number(found.off, 0)}{FIXED}% at most" if found.off else ""
+        measure = f"{found.measure}{off}" if found.measure else "weigh it"
+    return SheetLine(
+        row.name,
+        _percent(row.percent),
+        _grams(row.total_g),
+        tuple(_grams(grams) for grams in row.in_stage),
+        measure,
+    )
+
+
+def _percent(value: Fraction | None) -> str:
+    return NOTHING if value is None else print_number(float(value), 1 if value < 100 else 0)
+
+
+def _grams(value: Fraction | None) -> str:
+    return NOTHING if value is None else print_number(float(value), 1)

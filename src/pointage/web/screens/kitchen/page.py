@@ -1,0 +1,70 @@
+"""The kitchen: what is in it, table by table, and its whole file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from pointage.web.frame import Drawing, Frame
+from pointage.web.screens.culture.page import Table, TellForm
+from pointage.web.screens.week.page import Choice
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One table of the file in a line, and the form that changes it. remove: where to, or empty."""
+
+    name: str
+    facts: str
+    form: TellForm
+    remove: str
+    more: Choice | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """All tables of one kind, and the form for a new one where there may be several."""
+
+    title: str
+    lead: str
+    rows: tuple[Row, ...]
+    new: TellForm | None
+
+
+@dataclass(frozen=True, slots=True)
+class KitchenPage:
+    """The kitchen. error: what a change would have made of it, where no field is to blame."""
+
+    template: ClassVar[str] = "kitchen.html"
+    frame: Frame
+    name: str
+    error: str
+    sections: tuple[Section, ...]
+    links: tuple[Choice, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class KitchenFilePage:
+    """The whole file, to read and to change, and the texts it has had."""
+
+    template: ClassVar[str] = "kitchen_file.html"
+    frame: Frame
+    text: str
+    error: str
+    texts: tuple[Choice, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceLogPage:
+    """A thermometer's log looked at for a place. taken: whether the place has its history now."""
+
+    template: ClassVar[str] = "place_log.html"
+    frame: Frame
+    path: str
+    place: str
+    error: str
+    facts: tuple[tuple[str, str], ...]
+    troubles: tuple[str, ...]
+    chart: Drawing | None
+    hours: Table | None
+    taken: bool

@@ -1,0 +1,122 @@
+"""The kitchen in words: each table of its file in a line, with the form that changes it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from pointage.desk.kitchen.places import LogLook
+from pointage.kitchen.file.edit import Key, keys
+from pointage.quantities import print_number
+from pointage.web.screens.culture.page import Field, Table, TellForm
+from pointage.web.screens.kitchen.page import Row, Section
+from pointage.web.screens.week.page import Choice
+from pointage.web.words.clock import Clock
+from pointage.web.words.words import count, warmth
+
+Told = Mapping[str, str]
+KINDS: Mapping[str, tuple[str, str, str]] = {
+    "kitchen": ("The kitchen", "", ""),
+    "hours": ("Hours", "When no hand can be asked for.", ""),
+    "place": ("Places", "Where a mixture can stand.", "Another place"),
+    "vessel": ("Vessels", "With what each weighs empty.", "Another vessel"),
+    "scale": ("Scales", "", "Another scale"),
+    "mixer": ("Mixers", "What a dough is mixed in, if not by hand.", "Another mixer"),
+    "oven": ("Ovens", "What one load holds, and how long each takes to heat.", "Another oven"),
+    "energy": ("Energy", "", ""),
+}
+EVER = ("place", "vessel", "scale", "mixer", "oven")
+
+
+def section(kind: str, tables: Sequence[Told]) -> Section:
+    title, lead, another = KINDS[kind]
+    shown = tables if tables or kind in EVER else [{}]
+    rows = tuple(_row(kind, number, told) for number, told in enumerate(shown))
+    new = None
+    if another:
+        new = TellForm(f"/kitchen/{kind}/new", another, "Add it", fields(kind, {}))
+    return Section(title, lead, rows, new)
+
+
+def fields(kind: str, told: Told) -> tuple[Field, ...]:
+    """The fields of a table's form; what is wrong with them is put in by the route."""
+    return tuple(_field(key, told.get(key.name, "")) for key in keys(kind))
+
+
+def _field(key: Key, value: str) -> Field:
+    label = key.name.replace("_", " ").capitalize()
+    hint = key.expected if key.needed else f"{key.expected}, or nothing"
+    if key.choices:
+        choices = tuple(Choice(each, each) for each in key.choices)
+        if not key.needed:
+            choices = (Choice("", "–"), *choices)
+        return Field(key.name, label, value, "select", choices)
+    return Field(key.name, label, value, hint=hint)
+
+
+def _row(kind: str, number: int, told: Told) -> Row:
+    name = told.get("name") or KINDS[kind][0]
+    form = TellForm(f"/kitchen/{kind}/{number}", "Change", "Keep it", fields(kind, told))
+    more = None
+    if kind == "place":
+        more = Choice(f"/kitchen/log/{told.get('name', '')}", "From a log")
+    remove = f"/kitchen/{kind}/{number}/remove" if kind in EVER else ""
+    return Row(name, _FACTS.get(kind, _all)(told), form, remove, more)
+
+
+def _all(told: Told) -> str:
+    return ", ".join(f"{key.replace('_', ' ')} {value}" for key, value in told.items()
+                     if key != "name")  # fmt: skip
+
+
+def _place(told: Told) -> str:
+    parts = [told.get("kind", ""), told.get("temperature", "from readings")]
+    if "swing" in told:
+        parts.append(f"{told['swing']} either way, warmest at {told.get('warmest', '')}")
+    if "yearly" in told:
+        parts.append(f"{told['yearly']} either way over the year")
+    if "spread" in told:
+        parts.append(f"strays by {told['spread']}")
+    if "room" in told:
+        parts.append(f"{told['room']} free for dough")
+    return ", ".join(parts)
+
+
+def _vessel(told: Told) -> str:
+    return f"{told.get('use', '')}, {told.get('volume', '')}, {told.get('tare', '')} empty, " + (
+        told.get("material", "")
+    )
+
+
+_FACTS: Mapping[str, Callable[[Told], str]] = {"place": _place, "vessel": _vessel}
+
+
+def log_facts(look: LogLook, clock: Clock) -> tuple[tuple[str, str], ...]:
+    """What a log says, in a few lines."""
+    history = look.history
+    found = [
+        ("Read", f"{count(look.rows, 'reading')} of {look.column}, in °{look.unit}"),
+        ("From", f"{clock.text(look.first)} to {clock.text(look.last)}"),
+        ("Mean", warmth(history.mean_c)),
+        ("By the day", f"{print_number(history.swing_k)} °C either way"),
+        ("Strays by", f"{print_number(history.spread_k, 2)} °C"),
+    ]
+    if look.warm:
+        found.append(("It is", "a warm place, as bakers have it (21 to 32 °C)"))
+    if look.left:
+        found.append(("Left out", count(look.left, "row")))
+    return tuple(found)
+
+
+def log_hours(look: LogLook) -> Table:
+    """What was read by the hour of the clock, beside the history made of it."""
+    return Table(
+        "By the clock, °C",
+        ("hour", "10 %", "middle", "90 %", "as kept"),
+        tuple(
+            (
+                f"{each.hour:02}:00",
+                *(f"{value:.1f}" for value in (each.low, each.middle, each.high, each.history)),
+            )
+            for each in look.by_hour
+        ),
+    )

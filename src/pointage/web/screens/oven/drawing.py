@@ -1,0 +1,70 @@
+"""Core and crust against the minutes, under the ceiling that boiling sets."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from markupsafe import Markup
+
+from pointage.heat.baking import Baked
+from pointage.web.drawing.svg import drawing, element
+from pointage.web.frame import Drawing
+
+NARROW, WIDE = 350, 560
+HEIGHT = 240
+LEFT, RIGHT, TOP, FOOT = 34, 8, 12, 30
+STEPS = (1, 2, 5, 10, 15, 20, 30, 60)  # minutes between labels
+LABEL = 54  # room that a label wants
+
+
+def oven_curve(baked: Baked) -> Drawing:
+    """The course of a bake in both widths."""
+    words = (
+        f"The core rises from {baked.course.core_c[0]:.0f} to {baked.done_c:.0f} °C in "
+        f"{baked.minutes:.0f} minutes; the crust ends at {baked.crust_c:.0f} °C."
+    )
+    narrow, wide = (_drawn(baked, width) for width in (NARROW, WIDE))
+    return Drawing(narrow, wide, words)
+
+
+def _drawn(baked: Baked, width: int) -> Markup:
+    course = baked.course
+    top = 50.0 * -(-max(course.surface_c) // 50)
+    end = max(course.minutes[-1], 1.0)
+
+    def x(minute: float) -> float:
+        return round(LEFT + minute / end * (width - LEFT - RIGHT), 1)
+
+    def y(celsius: float) -> float:
+        return round(HEIGHT - FOOT - celsius / top * (HEIGHT - FOOT - TOP), 1)
+
+    def line(values: Sequence[float], class_: str) -> Markup:
+        points = " ".join(f"{x(m)},{y(c)}" for m, c in zip(course.minutes, values, strict=True))
+        return element("polyline", class_=class_, points=points)
+
+    every = next((s for s in STEPS if end / s * LABEL < width - LEFT), STEPS[-1])
+    parts = []
+    for celsius in range(0, int(top) + 1, 50):
+        parts.append(
+            element("line", class_="rule", x1=LEFT, x2=width - RIGHT, y1=y(celsius), y2=y(celsius))
+        )
+        parts.append(element("text", str(celsius), class_="hour end", x=LEFT - 7, y=y(celsius) + 5))
+    for minute in range(0, int(end) + 1, every):
+        parts.append(element("text", str(minute), class_="hour middle", x=x(minute), y=HEIGHT - 8))
+    ceiling = y(baked.boils_c)
+    parts += [
+        element("line", class_="boils", x1=LEFT, x2=width - RIGHT, y1=ceiling, y2=ceiling),
+        line(course.surface_c, "crust"),
+        line(course.core_c, "core"),
+        element("circle", class_="done", cx=x(course.minutes[-1]), cy=y(baked.done_c), r=5),
+    ]
+    crust_at = len(course.minutes) // 3
+    core_at = next(i for i, c in enumerate(course.core_c) if c > (baked.done_c + 20) / 2)
+    parts += [
+        element("text", "crust", class_="name", x=x(course.minutes[crust_at]),
+                y=y(course.surface_c[crust_at]) - 9),
+        element("text", "core", class_="name core-name", x=x(course.minutes[core_at]) + 10,
+                y=y(course.core_c[core_at]) + 8),
+        element("text", "boiling", class_="hour end", x=width - RIGHT, y=ceiling - 6),
+    ]  # fmt: skip
+    return drawing(width, HEIGHT, parts, "oven-curve")

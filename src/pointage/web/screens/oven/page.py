@@ -1,0 +1,51 @@
+"""A loaf in the oven."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from pointage.web.frame import Drawing, Frame
+from pointage.web.screens.week.page import Choice
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A field of the form; one with choices is chosen from, any other is typed."""
+
+    name: str
+    label: str
+    value: str
+    rest: str = ""
+    choices: tuple[Choice, ...] = ()
+    error: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BakedAnswer:
+    """What the oven does. rows: minute, core, crust and weight, ready to print."""
+
+    minutes: str
+    until: str
+    facts: tuple[tuple[str, str], ...]
+    curve: Drawing
+    rows: tuple[tuple[str, str, str, str], ...]
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OvenPage:
+    """The form and its answer. wrong: what will not do, a line each; then there is no answer.
+
+    first, others: the fields that every bake wants, and those that have a usual value.
+    """
+
+    template: ClassVar[str] = "oven.html"
+    frame: Frame
+    first: tuple[Asked, ...]
+    others: tuple[Asked, ...]
+    opened: bool
+    where: str
+    wrong: tuple[str, ...]
+    baked: BakedAnswer | None
+    caution: str

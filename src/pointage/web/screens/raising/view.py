@@ -1,0 +1,172 @@
+"""The days of a culture that is raised, in small tables and sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from fractions import Fraction
+
+import numpy as np
+
+from pointage.culture.life import Life
+from pointage.culture.raising import EVERY, RaisedDay
+from pointage.desk.cultures.raising import RaisingAnswer, lid
+from pointage.desk.now.young import fed_days
+from pointage.kitchen.kitchen import (
+    Kitchen,
+    Place,
+    PlaceKind,
+    Vessel,
+)
+from pointage.quantities import print_number
+from pointage.web.screens.culture.page import Table
+from pointage.web.screens.cultures.view import flour_words
+from pointage.web.words.clock import Clock
+from pointage.web.words.words import (
+    length,
+    lower_first,
+    percent,
+    warmth,
+)
+
+
+def amounts(days: Sequence[RaisedDay], tare: Fraction) -> Table:
+    """What is done each day; the display counts the tare where it is known."""
+    rows = []
+    for day in days:
+        if day.feeds:
+            display = f"{_g(tare + day.keep_g)} → {_g(tare + day.total_g)}"
+            rows.append((
+                f"{day.number}", _g(day.pour_off_g) if day.pour_off_g else "–",
+                f"{_g(day.water_g)} at {warmth(day.water_c)}", _g(day.flour_g), display,
+            ))  # fmt: skip
+        else:
+            rows.append((f"{day.number}", "–", "stir and wait", "–", _g(tare + day.total_g)))
+    headings = ("day", "pour off", "water", "flour", "display, kept → full")
+    return Table("Each day, in grams", headings, tuple(rows))
+
+
+def signs_table(days: Sequence[RaisedDay]) -> Table:
+    """What should be seen by the next feed."""
+    return Table(
+        "By the next feed",
+        ("day", "rise", "pH", "it is", "trust it"),
+        tuple(
+            (
+                f"{day.number}",
+                f"{_one(day.rise()[0])} to {_one(day.rise()[2])}",
+                f"{day.ph()[1]:.1f}",
+                day.signs()["title"].lower(),
+                percent(day.ready) if day.ready else "no",
+            )
+            for day in days
+        ),
+    )
+
+
+def sizes(answer: RaisingAnswer) -> Table:
+    """What other sizes would take and waste."""
+    days = len(answer.days)
+    return Table(
+        f"Other sizes, over {days} days",
+        ("flour a day, g", "flour, g", "poured off, g", "vessel, l"),
+        tuple(
+            (
+                print_number(each["daily_flour_g"], 0),
+                print_number(each["flour_total_g"], 0),
+                print_number(each["discard_total_g"], 0),
+                print_number(each["vessel_l"]),
+            )
+            for each in answer.as_json()["sizes"]
+        ),
+    )
+
+
+def plan_notes(answer: RaisingAnswer, vessel: Vessel) -> tuple[str, ...]:
+    """When it may be trusted, how the lid lies, and what the readings count."""
+    ready = answer.ready_day
+    when = "not within three weeks as it is kept here" if ready is None else f"from day {ready} on"
+    first, last = answer.days[0], answer.days[-1]
+    return (
+        "It may be trusted once pH has been below 4.2 and it has risen fully at three feeds in a "
+        f"row, after seven days at least (our own rule): at even odds {when}.",
+        f"Lid: at first {lid(first)}; later {lid(last)}.",
+        f"The readings count the {vessel.name}’s tare of {print_number(vessel.tare_g)} g.",
+        *answer.warnings,
+    )
+
+
+def done(life: Life, days: Sequence[RaisedDay], clock: Clock) -> Table:
+    """Each day as it was fed and weighed, where it stood and what was seen, the latest first."""
+    rows = []
+    for day, stand in zip(days, fed_days(life), strict=False):
+        fed = stand.fed
+        gone = sum(each.grams for each in life.wasted if each.at == fed.at)
+        flours = ", ".join(f"{_one(grams)} {flour_words(k)}" for k, grams in fed.flours_g.items())
+        places = ", then ".join(lower_first(name) for _, name in stand.places)
+        rows.append((
+            f"{day.number}", clock.text(fed.at), _one(fed.seed_g) if fed.seed_g else "–",
+            _one(gone) if gone else "–", flours, _one(fed.water_g), places,
+            _seen(day) or "–", day.signs()["title"].lower(),
+        ))  # fmt: skip
+    headings = ("day", "fed", "kept, g", "discarded, g", "flour, g", "water, g", "stood", "seen",
+                "it was")  # fmt: skip
+    return Table("What was done", headings, tuple(rows[::-1]))
+
+
+def _seen(day: RaisedDay) -> str:
+    """ "rise 1.6, pH 4.3": the highest rise, and the pH seen last."""
+    rises = [sign.rise for sign in day.seen if sign.rise is not None]
+    phs = [sign.ph for sign in day.seen if sign.ph is not None]
+    said = [f"rise {_one(max(rises))}"] if rises else []
+    return ", ".join([*said, f"pH {_one(phs[-1])}"] if phs else said)
+
+
+def due(life: Life, day: RaisedDay, clock: Clock) -> str:
+    """When it is fed next, and by how much that is late."""
+    at = fed_days(life)[-1].fed.at + EVERY
+    what = f"the feed of day {day.number}" if day.feeds else "stir it, and wait with the feed"
+    if at >= clock.now:
+        return f"Next: {what}, {clock.text(at)}, {clock.ahead(at)}."
+    return f"Next: {what}, now; it was due {clock.text(at)}, {length(clock.now - at)} ago."
+
+
+def lead(day: RaisedDay, days: Sequence[RaisedDay]) -> str:
+    """Where it stands, and when it may be trusted."""
+    title = day.signs()["title"]
+    ready = next((each.number for each in days if each.ready >= 0.5), None)
+    when = f"At even odds it may be trusted from day {ready} on." if ready else (
+        "It is too early to say when it may be trusted."
+    )  # fmt: skip
+    return f"{title}. {when}"
+
+
+def signs(day: RaisedDay) -> tuple[str, ...]:
+    """What to see, smell and feel, and what it means if not."""
+    words = day.signs()
+    return (
+        f"Look: {words['see']}",
+        f"Smell: {words['smell']}",
+        f"Stir: {words['feel']}",
+        f"If not: {words['unless']}",
+        f"Lid: {lid(day)}.",
+    )
+
+
+def mean_c(place: Place, at: datetime) -> float:
+    """The place's mean over a day, to a tenth."""
+    return round(float(place.surroundings.temperatures(at, np.linspace(0, 24, 25)).mean()), 1)
+
+
+def room(kitchen: Kitchen) -> Place:
+    """Where the flour stands."""
+    rooms = [place for place in kitchen.places if place.kind is PlaceKind.ROOM]
+    return (rooms or list(kitchen.places))[0]
+
+
+def _g(grams: Fraction) -> str:
+    return print_number(float(grams), 1)
+
+
+def _one(value: float) -> str:
+    return print_number(value, 1)

@@ -1,0 +1,115 @@
+"""The water for a mix: which temperature, how much of it as ice, and what the factors say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.bounds import PART_G, WEIGHED_G
+from pointage.desk.calculators.water_page import (
+    USUAL_G,
+    Mix,
+    Warmths,
+    plain_mix,
+)
+from pointage.errors import InputError
+from pointage.quantities import parse_difference, parse_temperature
+from pointage.web.screens.water.view import (
+    DIALS,
+    MASSES,
+    limits,
+    water_page,
+)
+from pointage.web.visit import (
+    LONGEST_FIELD,
+    Visit,
+    reads,
+    under_field,
+)
+
+FIELDS = ("formula", "pieces", *(f"{each[0]}_c" for each in DIALS), *(each[0] for each in MASSES))
+BLOCK = "water"
+
+
+def water(visit: Visit) -> Response:
+    """The page for what was asked; with the usual values, and the errors, where it will not do."""
+    query = visit.request.query_params
+    typed = {name: query[name].strip()[:LONGEST_FIELD] for name in FIELDS if name in query}
+    formulas = visit.desk.formulas()
+    if "formula" not in typed and formulas:
+        typed["formula"] = formulas[0].slug
+    errors: dict[str, str] = {}
+    mix = _mix(visit, typed, errors)
+    usual = visit.desk.water.warmths(mix)
+    warmths = _warmths(usual, typed, errors)
+    friction = visit.desk.water.friction_of(mix)
+    frame = visit.frame("water")
+    page = water_page(mix, warmths, friction, formulas, typed=typed, errors=errors, frame=frame)
+    return visit.show(page, 422 if errors else 200, BLOCK)
+
+
+def _mix(visit: Visit, typed: dict[str, str], errors: dict[str, str]) -> Mix:
+    slug = typed.get("formula", "")
+    if not slug:
+        return _plain(typed, errors)
+    try:
+        return visit.desk.water.mix(slug, _pieces(typed))
+    except InputError as error:
+        errors[error.field if error.field == "pieces" else "formula"] = under_field(error)
+    try:
+        return visit.desk.water.mix(slug)
+    except InputError:  # this formula's dough has no water of its own
+        typed["formula"] = ""
+        return _plain(typed, {})
+
+
+def _pieces(typed: Mapping[str, str]) -> int | None:
+    text = typed.get("pieces", "")
+    if not text:
+        return None
+    if not text.isdecimal() or not int(text):
+        raise InputError("pieces", repr(text), "a whole number, such as 12")
+    return int(text)
+
+
+def _plain(typed: dict[str, str], errors: dict[str, str]) -> Mix:
+    grams = dict(USUAL_G)
+    for field, _ in MASSES:
+        name = field.removesuffix("_g")
+        typed.setdefault(field, f"{USUAL_G[name]:g}")
+        try:
+            grams[name] = (WEIGHED_G if name == "levain" else PART_G).read(typed[field], field)
+        except InputError as error:
+            errors[field] = under_field(error)
+    return plain_mix(grams)
+
+
+def _warmths(usual: Warmths, typed: Mapping[str, str], errors: dict[str, str]) -> Warmths:
+    """The usual temperatures with those that were typed in their place."""
+    found = {}
+    for name in (each[0] for each in DIALS):
+        text = typed.get(f"{name}_c", "")
+        if not text:
+            continue
+        try:
+            found[name] = _degrees(name, text)
+        except InputError as error:
+            errors[f"{name}_c"] = under_field(error)
+    return replace(usual, **found)
+
+
+def _degrees(name: str, text: str) -> float:
+    least, most = limits(name)
+    if name == "friction":
+        value = parse_difference(text, name).kelvin
+    else:
+        value = parse_temperature(text, name).celsius
+    if not least <= value <= most:
+        raise InputError(name, repr(text), f"a number from {least:g} to {most:g}, in °C")
+    return value
+
+
+ROUTES = [Route("/water", reads(water))]

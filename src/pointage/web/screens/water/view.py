@@ -1,0 +1,208 @@
+"""The water of a mix as a page. Number by number the phone does the same (static/water.js)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import ceil, floor
+
+from pointage.bounds import FRICTION_K
+from pointage.desk.answers import FormulaSummary
+from pointage.desk.calculators.water import AGREE_K, why_sentences
+from pointage.desk.calculators.water_page import (
+    FLOUR,
+    LEVAIN,
+    Group,
+    Mix,
+    Warmths,
+    question,
+)
+from pointage.formula.warmth import WATER, heat_capacity_curve
+from pointage.formula.water import (
+    STOP_C,
+    WARM_C,
+    Answer,
+    answer,
+)
+from pointage.kitchen.friction import Friction
+from pointage.quantities import print_number
+from pointage.science.heat_balance import LATENT_HEAT_OF_ICE
+from pointage.web.frame import Frame
+from pointage.web.screens.water.page import Dial, HeatLine, WaterPage, WaterTerms
+from pointage.web.screens.week.page import Choice
+from pointage.web.words.words import FIXED, count, mass
+
+# name, label, unit, least and most of the slider, its step; the field of the same name is on
+# Warmths.
+DIALS = (
+    ("wanted", "Dough wanted", "°C", 15.0, 35.0, 0.5),
+    ("flour", "Flour", "°C", 0.0, 35.0, 0.5),
+    ("levain", "Levain", "°C", 0.0, 35.0, 0.5),
+    ("room", "Room", "°C", 5.0, 35.0, 0.5),
+    ("friction", "Mixing warms it by", "°C", 0.0, 15.0, 0.1),
+    ("tap", "Tap", "°C", 1.0, 35.0, 0.5),
+)
+LIMITS = {"wanted": (5.0, 40.0), "friction": (FRICTION_K.low, FRICTION_K.high), "tap": (0.0, 40.0)}
+OTHERWISE = (0.0, 50.0)
+MASSES = (("flour_g", "Flour"), ("water_g", "Water"), ("levain_g", "Levain, half water"))
+
+ICED = "{ice} g of it as ice, {liquid} g from the tap."
+WARM = (
+    f"Water above {WARM_C:.0f} °C harms yeast where it meets it (common practice): mix it with the "
+    "flour first, or warm the flour."
+)
+TOO_HOT = (
+    f"Not reachable: it would take water at {{water}} °C, and {STOP_C:.0f} °C is the stop, for "
+    "yeast dies from about there. The warmest this mix can be is {nearest} °C."
+)
+TOO_COLD = (
+    "Not reachable: it would take more ice than there is water. The coldest this mix can be is "
+    "{nearest} °C."
+)
+
+
+def limits(name: str) -> tuple[float, float]:
+    """What a temperature may be, °C, or the friction, K."""
+    return LIMITS.get(name, OTHERWISE)
+
+
+def water_page(
+    mix: Mix,
+    warmths: Warmths,
+    friction: Friction,
+    formulas: Sequence[FormulaSummary],
+    *,
+    typed: Mapping[str, str],
+    errors: Mapping[str, str],
+    frame: Frame,
+) -> WaterPage:
+    """typed: fields as they were typed, shown again beside their errors."""
+    asked = question(mix, warmths)
+    found = answer(asked)
+    same, warmer, colder = why_sentences(asked)
+    names = {each.slug: each.name for each in formulas}
+    reachable = found.nearest_c is None
+    pieces = typed.get("pieces", str(mix.pieces or ""))
+    return WaterPage(
+        frame=frame,
+        choices=(
+            *(Choice(each.slug, each.name) for each in formulas),
+            Choice("", "A mix by masses"),
+        ),
+        formula=mix.formula,
+        pieces=pieces,
+        asked=_asked(mix, names),
+        water=tenth(found.water_c) if reachable else "–",
+        mass=f"{mass(1000 * mix.water_kg)} of water",
+        ice=_ice(mix, found) if reachable and found.ice_kg else "",
+        unreachable="" if reachable else _unreachable(found),
+        harms=reachable and found.water_c > WARM_C,
+        factor="" if found.factor_c is None else tenth(found.factor_c),
+        why=_why(found, same, warmer, colder),
+        advice=tuple(f"{each}." for each in mix.advice),
+        masses=() if mix.formula else _masses(typed, errors),
+        dials=tuple(_dials(mix, warmths, friction, typed, errors)),
+        lines=tuple(_line(group, mix) for group in mix.groups),
+        terms=WaterTerms(
+            water_kg=repr(mix.water_kg),
+            water_heat=repr(WATER),
+            latent_heat=repr(LATENT_HEAT_OF_ICE),
+            stop=repr(STOP_C),
+            warm=repr(WARM_C),
+            agree=repr(AGREE_K),
+            same=same,
+            warmer=warmer,
+            colder=colder,
+            iced=ICED,
+            too_hot=TOO_HOT,
+            too_cold=TOO_COLD,
+            care=WARM,
+        ),
+        errors={name: text for name, text in errors.items() if name in {"formula", "pieces", ""}},
+    )
+
+
+def tenth(value: float) -> str:
+    """One decimal, halves upward, as the phone's `tenth` does; Python's own rounding is to even."""
+    return f"{floor(value * 10 + 0.5) / 10:.1f}".replace("-", "−")
+
+
+def _asked(mix: Mix, names: Mapping[str, str]) -> str:
+    if not mix.formula:
+        return "A mix by masses"
+    return f"{names.get(mix.formula, mix.formula)}, {count(mix.pieces, 'piece')}"
+
+
+def _ice(mix: Mix, found: Answer) -> str:
+    ice = floor(1000 * found.ice_kg + 0.5)
+    return ICED.format(ice=ice, liquid=floor(1000 * mix.water_kg + 0.5) - ice)
+
+
+def _unreachable(found: Answer) -> str:
+    assert found.nearest_c is not None
+    if found.water_c > STOP_C:
+        nearest = floor(found.nearest_c * 10) / 10
+        return TOO_HOT.format(water=floor(found.water_c + 0.5), nearest=f"{nearest:.1f}")
+    return TOO_COLD.format(nearest=f"{ceil(found.nearest_c * 10) / 10:.1f}")
+
+
+def _why(found: Answer, same: str, warmer: str, colder: str) -> str:
+    assert found.factor_c is not None, "a mix of this page has flour"
+    gap = found.water_c - found.factor_c
+    if abs(gap) < AGREE_K:
+        return same
+    return (warmer if gap > 0 else colder).format(gap=tenth(abs(gap)))
+
+
+def _dials(
+    mix: Mix,
+    warmths: Warmths,
+    friction: Friction,
+    typed: Mapping[str, str],
+    errors: Mapping[str, str],
+) -> list[Dial]:
+    dials = []
+    for name, label, unit, least, most, step in DIALS:
+        if name in (FLOUR, LEVAIN) and mix.group(name) is None:
+            continue
+        field = f"{name}_c"
+        dials.append(
+            Dial(
+                name=field,
+                label=label,
+                unit=unit,
+                value=typed.get(field, print_number(getattr(warmths, name))),
+                least=print_number(least),
+                most=print_number(most),
+                step=print_number(step),
+                note=friction_words(friction) if name == "friction" else "",
+                error=errors.get(field, ""),
+            )
+        )
+    return dials
+
+
+def friction_words(friction: Friction) -> str:
+    """ "learned from 6 doughs: 3.1 ± 0.6 °C", or that nothing has been learned yet."""
+    if not friction.doughs:
+        return "the kitchen’s own figure; no dough has been told yet"
+    doughs = count(friction.doughs, "dough")
+    spread = print_number(friction.spread_k)
+    return f"learned from {doughs}: {print_number(friction.kelvin)} ± {spread}{FIXED}°C"
+
+
+def _masses(typed: Mapping[str, str], errors: Mapping[str, str]) -> tuple[Dial, ...]:
+    return tuple(
+        Dial(name, label, "g", typed.get(name, ""), "0", "0", "1", error=errors.get(name, ""))
+        for name, label in MASSES
+    )
+
+
+def _line(group: Group, mix: Mix) -> HeatLine:
+    sums = [0.0, 0.0, 0.0]
+    for kind, kilograms in group.kilograms.items():
+        for power, coefficient in enumerate(heat_capacity_curve(kind, mix.moisture(kind))):
+            sums[power] += kilograms * coefficient
+    words = {FLOUR: "flour", LEVAIN: "levain"}.get(group.warmth, "of the rest")
+    return HeatLine(
+        f"{group.warmth}_c", " ".join(map(repr, sums)), f"{mass(1000 * group.total_kg)} {words}"
+    )

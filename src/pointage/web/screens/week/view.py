@@ -1,0 +1,105 @@
+"""The Week: a sentence, the drawing, each bake in words, and the list of every day."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from pointage.desk.answers import Bake
+from pointage.desk.now.bakes import steps_left
+from pointage.desk.wording import title
+from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.plan import Step, StepKind
+from pointage.web.drawing.coming import standing_rest
+from pointage.web.frame import Frame
+from pointage.web.screens.week.drawing import day_strip, week_drawing
+from pointage.web.screens.week.page import AgendaLine, BakeNote, DayRow, WeekPage
+from pointage.web.words.clock import Clock
+from pointage.web.words.conflicts import conflict_notes
+from pointage.web.words.words import count, length, lower_first
+
+SHOWN = 7
+NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine")
+
+
+def week_page(kitchen: Kitchen, bakes: Sequence[Bake], clock: Clock, frame: Frame) -> WeekPage:
+    ordered = sorted(bakes, key=lambda bake: bake.plan.ready)
+    days = shown_days(ordered, clock)
+    return WeekPage(
+        frame=frame,
+        sentence=_sentence(ordered, clock),
+        drawing=week_drawing(ordered, days, kitchen, clock) if ordered else None,
+        drawing_words="The week as a drawing; the same is listed day by day below.",
+        bakes=tuple(_bake_note(bake, clock) for bake in ordered),
+        days=tuple(_day(day, ordered, kitchen, clock) for day in days) if ordered else (),
+    )
+
+
+def shown_days(bakes: Sequence[Bake], clock: Clock) -> list[date]:
+    """Seven days or more: from today, or from the first step of a bake in hand, to the last."""
+    steps = [step for bake in bakes for step in bake.plan.steps]
+    first = min([clock.today, *(clock.local(step.start).date() for step in steps)])
+    last = max([first + timedelta(days=SHOWN - 1), *(clock.local(s.end).date() for s in steps)])
+    return [first + timedelta(days=n) for n in range((last - first).days + 1)]
+
+
+def _sentence(bakes: Sequence[Bake], clock: Clock) -> str:
+    if not bakes:
+        return "Nothing is planned"
+    if len(bakes) == 1:
+        plan = bakes[0].plan
+        return f"{plan.formula}, {plan.pieces}, out of the oven {clock.dated(plan.ready).text}"
+    many = NUMBERS[len(bakes)] if len(bakes) < len(NUMBERS) else str(len(bakes))
+    return f"{many} bakes, the first out {clock.dated(bakes[0].plan.ready).text}"
+
+
+def _bake_note(bake: Bake, clock: Clock) -> BakeNote:
+    hands = [step for step in bake.plan.steps if step.hands]
+    facts = []
+    odds = [
+        step.ripe_odds for step in hands if step.ripe_odds is not None and step.kind is StepKind.MIX
+    ]
+    if odds:
+        facts.append(f"levain ripe at the mix: {min(odds) * 100:.0f} in 100")
+    if hands:
+        work = sum((step.end - step.start for step in hands), timedelta(0))
+        left = [step for step in steps_left(bake) if step.hands]
+        facts.append(f"{count(len(left), 'step')} left for hands")
+        facts.append(f"{length(work)} of work in all")
+    return BakeNote(
+        key=bake.key,
+        title=f"{bake.plan.formula}, {count(bake.plan.pieces, 'piece')}",
+        ready=clock.dated(bake.plan.ready),
+        facts=tuple(facts),
+        conflicts=conflict_notes(bake.plan),
+    )
+
+
+def _day(day: date, bakes: Sequence[Bake], kitchen: Kitchen, clock: Clock) -> DayRow:
+    found = sorted(
+        (
+            (step, bake)
+            for bake in bakes
+            for step in bake.plan.steps
+            if clock.local(step.start).date() == day
+        ),
+        key=lambda each: (each[0].start, each[0].end),
+    )
+    name = clock.day(day) + (", today" if day == clock.today else "")
+    return DayRow(
+        name=name,
+        strip=day_strip(bakes, day, kitchen, clock),
+        lines=tuple(_line(step, bake, clock, len(bakes) > 1) for step, bake in found),
+    )
+
+
+def _line(step: Step, bake: Bake, clock: Clock, several: bool) -> AgendaLine:
+    rest = lower_first(step.place) if step.hands else standing_rest(step)
+    moment = clock.moment(step.start)
+    return AgendaLine(
+        at=type(moment)(clock.time(step.start), moment.iso),
+        title=title(step),
+        rest=f"{rest}; {lower_first(bake.plan.formula)}" if several else rest,
+        hands=step.hands,
+        done=step.hands and step not in steps_left(bake),
+    )

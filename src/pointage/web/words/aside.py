@@ -1,0 +1,46 @@
+"""What is set aside, in words: how much the figures of a page leave out, and where it is shown."""
+
+from __future__ import annotations
+
+from pointage.desk.now.present import Present
+from pointage.web.words.words import count
+
+NOT_WORKED_OUT = (
+    "what the daybook comes to cannot be worked out; withdraw in it what was recorded last"
+)
+ONLY_ASIDE = "/daybook?aside=1#lines"
+
+
+def entries_aside(present: Present) -> frozenset[str]:
+    """The entries that count for nothing."""
+    return frozenset(
+        each.name for each in present.set_asides if each.what == "entry" and not each.counts
+    )
+
+
+def formulas_aside(present: Present) -> dict[str, str]:
+    """By slug, why a formula cannot be read."""
+    return {each.name: each.reason for each in present.set_asides if each.what == "formula"}
+
+
+def kitchen_aside(present: Present) -> str:
+    """Why the kitchen's last text cannot be read; empty where it can."""
+    return next((each.reason for each in present.set_asides if each.what == "kitchen"), "")
+
+
+def left_out(present: Present) -> tuple[tuple[str, str], ...]:
+    """What the figures of every page leave out: a few words each, and where more is said."""
+    entries, formulas = len(entries_aside(present)), len(formulas_aside(present))
+    found = []
+    if kitchen_aside(present):
+        found.append(("The kitchen's text cannot be read", "/kitchen/file"))
+    if formulas:
+        found.append((f"{count(formulas, 'formula')} {_are(formulas)} set aside", "/formulas"))
+    if entries:
+        words = f"{count(entries, 'entry', 'entries')} {_are(entries)} set aside"
+        found.append((words, ONLY_ASIDE))
+    return tuple(found)
+
+
+def _are(number: int) -> str:
+    return "is" if number == 1 else "are"

@@ -1,0 +1,96 @@
+"""Instants as a baker reads them, in the kitchen's zone, seen from a given now."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from pointage.web.frame import Moment
+from pointage.web.words.words import length
+
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+Span = tuple[datetime, datetime]
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """The kitchen's zone and the instant at which the page is made."""
+
+    zone: ZoneInfo
+    now: datetime
+
+    def local(self, instant: datetime) -> datetime:
+        try:
+            return instant.astimezone(self.zone)
+        except OverflowError:  # the first and the last day of the calendar have no neighbours
+            return instant
+
+    @property
+    def today(self) -> date:
+        return self.local(self.now).date()
+
+    def time(self, instant: datetime) -> str:
+        """ "09:00"; with the zone's letters where the clocks go back and 01:30 comes twice."""
+        local = self.local(instant)
+        twice = local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset()
+        return f"{local:%H:%M} {local.tzname()}" if twice else f"{local:%H:%M}"
+
+    def day(self, day: date) -> str:
+        """ "Sat 5 Dec"."""
+        return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+
+    def text(self, instant: datetime) -> str:
+        """ "13:00" today, "Sat 09:00" within six days either way, else "Sat 5 Dec 09:00"."""
+        day = self.local(instant).date()
+        away = abs((day - self.today).days)
+        if away == 0:
+            return self.time(instant)
+        name = DAYS[day.weekday()] if away < 7 else self.day(day)
+        return f"{name} {self.time(instant)}"
+
+    def moment(self, instant: datetime) -> Moment:
+        return Moment(self.text(instant), instant.astimezone(UTC).isoformat(timespec="minutes"))
+
+    def dated(self, instant: datetime) -> Moment:
+        """Always with its day: what is written down must not change its meaning at midnight."""
+        day = DAYS[self.local(instant).weekday()]
+        return Moment(f"{day} {self.time(instant)}", self.moment(instant).iso)
+
+    def span(self, start: datetime, end: datetime) -> str:
+        """ "20:50 to 23:10", "Sat 22:00 to Sun 06:00"."""
+        if self.local(start).date() == self.local(end).date():
+            return f"{self.text(start)} to {self.time(end)}"
+        return f"{self.text(start)} to {self.text(end)}"
+
+    def ahead(self, instant: datetime) -> str:
+        """How far off: "in 35 min", "now", "20 min ago"."""
+        away = instant - self.now
+        if abs(away) < timedelta(minutes=1):
+            return "now"
+        text = length(abs(away))
+        return f"in {text}" if away > timedelta(0) else f"{text} ago"
+
+    def midnight(self, day: date) -> datetime:
+        """The first instant of a day of the kitchen."""
+        return datetime.combine(day, time(0), self.zone).astimezone(UTC)
+
+
+def quiet_spans(
+    sleep: Sequence[tuple[time, time]], clock: Clock, start: datetime, end: datetime
+) -> list[Span]:
+    """The sleeping hours of the kitchen that fall between two instants, clipped to them."""
+    spans: list[Span] = []
+    day = clock.local(start).date() - timedelta(days=1)
+    while clock.midnight(day) < end:
+        for begins, ends in sleep:
+            wakes = day if ends > begins else day + timedelta(days=1)
+            low = datetime.combine(day, begins, clock.zone).astimezone(UTC)
+            high = datetime.combine(wakes, ends, clock.zone).astimezone(UTC)
+            if low < end and high > start:
+                spans.append((max(low, start), min(high, end)))
+        day += timedelta(days=1)
+    return spans

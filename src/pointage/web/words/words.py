@@ -1,0 +1,56 @@
+"""Masses, shares and counts as words."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from decimal import Decimal
+from fractions import Fraction
+
+from pointage.quantities import (
+    Temperature,
+    print_duration,
+    print_number,
+    print_temperature,
+)
+
+FIXED = "\u00a0"  # a space at which no line ends
+
+
+def grams(value: float | Fraction, step: float | Fraction = 1) -> str:
+    """A mass in the very digits of a scale with that step: "1612", "0.4", "10457"."""
+    decimals = Decimal(str(float(step))).normalize().as_tuple().exponent
+    places = max(0, -decimals) if isinstance(decimals, int) else 0
+    return f"{float(value):.{places}f}"
+
+
+def percent(share: float | Fraction, places: int = 0) -> str:
+    """A fraction as "72 %"; with `places` decimals at most."""
+    return f"{print_number(float(share) * 100, places)}{FIXED}%"
+
+
+def count(number: int, one: str, many: str | None = None) -> str:
+    """ "1 piece", "12 pieces"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def mass(value: float | Fraction) -> str:
+    """A mass to be read, not weighed: "850 g", "10.8 kg"."""
+    number = float(value)
+    if number >= 1000:
+        return f"{number / 1000:.2f}".rstrip("0").rstrip(".") + f"{FIXED}kg"
+    return f"{number:.0f}{FIXED}g"
+
+
+def lower_first(text: str) -> str:
+    """A name within a sentence: "Boiler cupboard" becomes "boiler cupboard"."""
+    return text[:1].lower() + text[1:]
+
+
+def warmth(celsius: float) -> str:
+    """ "34.5 °C"."""
+    return print_temperature(Temperature(round(celsius, 1))).replace(" ", FIXED)
+
+
+def length(duration: timedelta) -> str:
+    """ "1 h 35", kept on one line."""
+    return print_duration(duration).replace(" ", FIXED)
