@@ -10,6 +10,7 @@ from dataclasses import fields, replace
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from hypothesis import given
@@ -25,9 +26,11 @@ from pointage.culture.life import (
     Taken,
     lived,
 )
+from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake, Wished
 from pointage.desk.bakes.plan import plan_json
 from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.now.bakes import planned_bake
 from pointage.desk.now.takings import takings
 from pointage.desk.plans import read_plan, write_plan
 from pointage.desk.wording import (
@@ -296,7 +299,10 @@ def changed(path: tuple[Any, ...], value: Any) -> dict[str, Any]:
         (changed(("plan", "steps", 0, "ladder", "pours"), []), "plan, steps, 1, ladder, pours: "),
         (changed(("plan", "steps", 0, "standing", "course", "ph"), [5.0]), "plan, steps, 1, stand"),
         (changed(("plan", "piece_g"), float("nan")), "plan, piece_g: nan "),
+        (changed(("plan", "piece_g"), 1e300), "plan, piece_g: "),
+        (changed(("plan", "pieces"), 10**9), "plan, pieces: "),
         (changed(("wished", "piece_g"), "0"), "wished, piece_g: "),
+        (changed(("wished", "piece_g"), "1" + 300 * "0"), "wished, piece_g: "),
         (changed(("wished", "piece_g"), "1/0"), "wished, piece_g: "),
         (changed(("wished",), None), "wished: None "),
         ({}, "plan: this "),
@@ -318,3 +324,14 @@ def test_titles_and_notes_are_as_the_plan_has_them() -> None:
     assert title(step(plan, "soak-1")) == "Pour boiling water on the scald"
     assert len(cautions(plan)) == 2
     assert {pour.kind for pour in mix(plan)} == {PourKind.INGREDIENT, PourKind.STAGE}
+
+
+def test_a_bake_whose_formula_of_then_cannot_be_read_stands_as_it_was_planned() -> None:
+    body = changed(("wished", "formula"), 'name = "Half a')
+    at = datetime(2026, 12, 1, tzinfo=UTC)
+    found = planned_bake(Entry(str(uuid4()), "k1", EntryKind.PLAN, at, at, "baker", body))
+    assert found.bake.plan.steps == read_plan(BODY)[0].steps
+    assert found.bake.wished is None
+    (aside,) = found.aside
+    assert aside.counts
+    assert "formula" in aside.field

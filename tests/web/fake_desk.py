@@ -21,10 +21,12 @@ from pointage.desk.answers import (
     FormulaSheet,
     FormulaSummary,
     NotThere,
+    Planning,
     SheetRow,
     StageColumn,
     StepNews,
     Telling,
+    Wish,
 )
 from pointage.desk.calculators.water_page import (
     Mix,
@@ -154,6 +156,7 @@ class FakeDesk:
     plans: dict[str, Plan] = field(default_factory=lambda: {"harbour": fixture.harbour_loaf()})
     news: dict[tuple[str, str], StepNews] = field(default_factory=dict)
     entries: list[str] = field(default_factory=list)
+    begun: dict[str, Planning] = field(default_factory=dict)
     told: list[Entry] = field(default_factory=list)
 
     @property
@@ -269,6 +272,15 @@ class FakeDesk:
             Fraction("169.9"),
             total,
         )
+
+    def wish_beside(self, entry: str, asked: Wish, now: datetime) -> Planning:
+        self.begun[entry] = Planning(
+            asked, self.wish(entry, asked.formula, asked.pieces, asked.ready, now)
+        )
+        return self.begun[entry]
+
+    def planning(self, entry: str) -> Planning | None:
+        return self.begun.get(entry)
 
     def wish(self, entry: str, formula: str, pieces: int, ready: datetime, now: datetime) -> Plan:
         if pieces > 500:

@@ -245,9 +245,9 @@ def test_nothing_planned_leads_to_a_wish(
     page = phone.new_page()
     page.goto(site.url)
     expect(page.get_by_role("heading", level=1)).to_have_text("Nothing is planned.")
-    page.get_by_role("link", name="Wish for bread").click()
+    page.get_by_role("link", name="Plan a bake").click()
     page.get_by_label("Day").fill("2026-12-05")
-    page.get_by_role("button", name="Reckon it back").click()
+    page.get_by_role("button", name="Plan it").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("Sat 09:00")
 
 

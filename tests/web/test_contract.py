@@ -41,7 +41,7 @@ from pointage.web.screens.larder.view import larder_page, shopping_page
 from pointage.web.screens.oven import routes as oven_room
 from pointage.web.screens.oven.view import oven_page
 from pointage.web.screens.water.view import water_page
-from pointage.web.screens.week.page import Choice, WishPage
+from pointage.web.screens.week.page import Choice, PlanningPage, WishPage
 from pointage.web.screens.week.view import week_page
 from pointage.web.words.clock import Clock
 
@@ -84,6 +84,7 @@ def examples() -> list[Page]:
         week_page(KITCHEN, [], CLOCK, frame("week")),
         wish,
         dataclasses.replace(wish, errors=wrong, conflicts=conflicts),
+        PlanningPage(frame("week"), "Harbour loaf", "12 pieces, Sat 5 Dec 09:00"),
         cultures_page(busy.cultures(CLOCK.now), busy.bakes(), CLOCK, frame("cultures")),
         cultures_page((), (), CLOCK, frame("cultures")),
         *culture_examples(frame("cultures")),

@@ -11,6 +11,7 @@ from tests.web import fixture_plan as fixture
 from tests.web.conftest import Door
 from tests.web.fake_desk import FakeDesk
 
+from pointage.desk.answers import Planning, Wish
 from pointage.web.assets import paths
 
 HTMX = {"HX-Request": "true"}
@@ -159,13 +160,36 @@ def test_a_wish_that_can_be_kept_is_in_hand(door: Door) -> None:
 
 
 def test_a_wish_without_a_number_is_for_the_formulas_own(door: Door) -> None:
-    asked: list[int] = []
-    kept = door.desk.wish
-    door.desk.wish = lambda entry, formula, pieces, ready, now: (  # type: ignore[method-assign]
-        asked.append(pieces) or kept(entry, formula, pieces, ready, now)  # type: ignore[func-returns-value]
+    wanted: list[int] = []
+    kept = door.desk.wish_beside
+    door.desk.wish_beside = lambda entry, asked, now: (  # type: ignore[method-assign]
+        wanted.append(asked.pieces) or kept(entry, asked, now)  # type: ignore[func-returns-value]
     )
     door.post("/week/wish", WISH | {"entry": str(uuid4()), "pieces": ""})
-    assert asked == [12]
+    assert wanted == [12]
+
+
+def test_a_plan_that_takes_longer_says_how_far_it_is_and_may_be_stopped(door: Door) -> None:
+    door.desk = FakeDesk(plans={})
+    entry = str(uuid4())
+    asked = Wish("harbour-loaf", 7, datetime(2026, 12, 12, 9, tzinfo=UTC))
+    door.desk.wish_beside = lambda entry, asked, now: (  # type: ignore[method-assign]
+        door.desk.begun.setdefault(entry, Planning(asked, waits=True))
+    )
+    answer = door.post("/week/wish", WISH | {"entry": entry, "pieces": "7"})
+    assert (answer.status_code, answer.headers["Location"]) == (303, f"/week/wish/{entry}")
+    page = door.get(f"/week/wish/{entry}").text
+    assert "Planning Harbour loaf" in page
+    assert 'http-equiv="refresh"' in page
+    door.desk.begun[entry] = Planning(asked)  # stopped
+    page = door.get(f"/week/wish/{entry}").text
+    assert "nothing was kept" in page
+    assert 'value="7"' in page
+    door.desk.begun[entry] = Planning(asked, fixture.impossible())
+    assert "This cannot be kept" in door.get(f"/week/wish/{entry}").text
+    door.desk.begun[entry] = Planning(asked, fixture.harbour_loaf())
+    assert door.get(f"/week/wish/{entry}").headers["Location"] == "/week"
+    assert door.get(f"/week/wish/{uuid4()}").headers["Location"] == "/week/wish"
 
 
 @pytest.mark.parametrize(

@@ -67,6 +67,7 @@ FILLERS: Mapping[str, Filler] = {
     "/": _one("/"),
     "/week": _one("/week"),
     "/week/wish": _one("/week/wish"),
+    "/week/wish/{entry}": _each("/week/wish/", lambda there: there.entries),
     "/cultures": _one("/cultures"),
     "/cultures/raise": _one("/cultures/raise"),
     "/cultures/{name}": _each("/cultures/", _cultures),

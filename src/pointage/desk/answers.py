@@ -87,6 +87,27 @@ NO_NEWS = StepNews()
 
 
 @dataclass(frozen=True, slots=True)
+class Wish:
+    """Bread that is asked for: which formula (its slug), how many pieces, when out of the oven."""
+
+    formula: str
+    pieces: int
+    ready: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Planning:
+    """How the planning of a bake stands: its plan once there is one, or that it goes on.
+
+    With neither it was stopped, and nothing was kept.
+    """
+
+    asked: Wish
+    plan: Plan | None = None
+    waits: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Wished:
     """What a bake was wished with: the texts of its formula and kitchen as they were then.
 

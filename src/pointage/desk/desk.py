@@ -16,7 +16,9 @@ from pointage.desk.answers import (
     CultureNow,
     FormulaSheet,
     FormulaSummary,
+    Planning,
     Telling,
+    Wish,
 )
 from pointage.desk.bakes.tell import Teller
 from pointage.desk.bakes.wish import wish
@@ -28,7 +30,7 @@ from pointage.desk.formulas.sheets import sheet, summary
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
-from pointage.desk.now.jobs import Jobs
+from pointage.desk.now.jobs import PLAN, Answer, Job, Jobs
 from pointage.desk.now.keeper import Keeper
 from pointage.desk.now.watch import SEED
 from pointage.desk.past.look import PastDesk
@@ -36,6 +38,7 @@ from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk
 from pointage.desk.records.sensors import SensorDesk
 from pointage.desk.work import WorkDesk
+from pointage.errors import PointageError
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.traits import Traits, draw_traits
@@ -47,6 +50,10 @@ CARE_MEMBERS = 64
 def utc_now() -> datetime:
     """The time, aware and in UTC."""
     return datetime.now(UTC)
+
+
+PATIENCE_S = 0.8
+"""So long the answer to a form waits for a plan, before it shows how far that is."""
 
 
 class StoredDesk:
@@ -130,7 +137,16 @@ class StoredDesk:
         present = self.present()
         return sheet(present.formula(slug), present.kitchen, pieces, piece_g)
 
-    def wish(self, entry: str, formula: str, pieces: int, ready: datetime, now: datetime) -> Plan:
+    def wish(
+        self,
+        entry: str,
+        formula: str,
+        pieces: int,
+        ready: datetime,
+        now: datetime,
+        *,
+        reached: Callable[[float], None] = lambda share: None,
+    ) -> Plan:
         """Make a plan; one at a time, so that two do not take the same hands."""
         with self._planning:
             return wish(
@@ -143,7 +159,27 @@ class StoredDesk:
                 pieces=pieces,
                 ready=ready,
                 now=now,
+                reached=reached,
             )
+
+    def wish_beside(
+        self, entry: str, asked: Wish, now: datetime, seconds: float = PATIENCE_S
+    ) -> Planning:
+        """As `wish`, beside the pages: how it stands after so many seconds. Raises as it does."""
+
+        def work(job: Job) -> Plan | PointageError:
+            wanted = asked.formula, asked.pieces, asked.ready
+            try:
+                return self.wish(entry, *wanted, now, reached=job.reached)
+            except PointageError as error:
+                return error  # it is for who asked, and no fault of ours
+
+        return _planning(self.jobs.within(seconds, (PLAN, entry), asked, work))
+
+    def planning(self, entry: str) -> Planning | None:
+        """How a wish stands that was asked for; None for one that nobody knows of."""
+        found = self.jobs.look((PLAN, entry))
+        return None if found is None else _planning(found)
 
     def give_up(self, entry: str, bake: str, happened: datetime) -> None:
         """The bake will not be."""
@@ -175,3 +211,11 @@ class StoredDesk:
 
     def _teller(self) -> Teller:
         return Teller(self._store, self._id, self.present(), self._clock())
+
+
+def _planning(answer: Answer[Plan | PointageError]) -> Planning:
+    if isinstance(answer.found, PointageError):
+        raise answer.found
+    if not isinstance(answer.stamp, Wish):
+        raise TypeError("planning is asked for by a wish")
+    return Planning(answer.stamp, answer.found, answer.waits)

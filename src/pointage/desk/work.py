@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from threading import Thread
 
-from pointage.desk.now.jobs import Jobs, Subject
+from pointage.desk.now.jobs import PLAN, Jobs, Subject
 from pointage.desk.now.learned.learning import OF_BAKES
 from pointage.desk.now.present import Present
 from pointage.desk.wording.jobs import work_words
@@ -42,7 +42,11 @@ class WorkDesk:
     def all(self) -> list[Work]:
         """What is being worked out, in the order in which it will be, and what was stopped."""
         running = [self._of(job.subject, share=job.share) for job in self._jobs.under_way()]
-        stopped = [self._of(subject, stopped=True) for subject in self._jobs.stopped()]
+        stopped = [
+            self._of(subject, stopped=True)
+            for subject in self._jobs.stopped()
+            if subject[0] != PLAN  # its own page asks whether it is still wanted
+        ]
         return [each for each in (*running, *stopped) if each.words]
 
     def stop(self, kind: str, name: str) -> None:

@@ -7,7 +7,7 @@ least penalty of any levain plus the least of any dough, which no plan can under
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -29,6 +29,9 @@ EACH_EARLY_HOUR = 1.0
 EACH_HOUR_LONG = 0.03  # penalty for each hour from the first feed to the oven
 LIGHT_MINUTES = 5.0  # to light the oven
 OTHER_OVEN = 0.1  # penalty for each oven passed over: a cook keeps to the first that will do (ours)
+
+LEVAINS, DOUGHS, SEARCHED = 0.3, 0.6, 0.7
+"""How much of the work on a plan is done once the levains, the doughs and the choice are."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,14 +55,25 @@ class Found:
     bound: float | None
 
 
-def search(problem: Problem, *, sleepless: bool = False, later: timedelta = timedelta()) -> Found:
-    """Search for the best plan. `later` widens the horizon beyond the wanted time."""
+def search(
+    problem: Problem,
+    reached: Callable[[float], None] = lambda share: None,
+    *,
+    sleepless: bool = False,
+    later: timedelta = timedelta(),
+) -> Found:
+    """Search for the best plan. `later` widens the horizon beyond the wanted time.
+
+    reached: hears how much of a whole plan is done.
+    """
     last = problem.ready + later
     first = max(problem.now, problem.ready - HORIZON)
     hands = problem.occupied_spans(HANDS)
     calendar = calendar_of(problem.kitchen, first, last, hands, sleepless=sleepless)
     levains = ripe_levains(problem.levain_search(calendar))
+    reached(LEVAINS)
     ways = dough_ways(problem.dough_search(calendar), levains)
+    reached(DOUGHS)
     choice = choose(problem, calendar, ways, problem.ready)
     return Found(calendar, ways, choice, _bound(ways))
 

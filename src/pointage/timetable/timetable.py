@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from pointage.errors import InputError
@@ -17,7 +18,7 @@ from pointage.timetable.plan import (
 from pointage.timetable.problem import Problem
 from pointage.timetable.remark import Remark, RemarkCode
 from pointage.timetable.shortage import shortages
-from pointage.timetable.solve import Choice, search
+from pointage.timetable.solve import SEARCHED, Choice, search
 from pointage.timetable.steps import steps_of
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import run_thread
@@ -25,10 +26,10 @@ from pointage.timetable.ways.bands import run_thread
 CAUTIONS = (Remark(RemarkCode.MOULD), Remark(RemarkCode.GLUTEN))
 
 
-def plan(problem: Problem) -> Plan:
+def plan(problem: Problem, reached: Callable[[float], None] = lambda share: None) -> Plan:
     """The plan for one bake: least penalty, or IMPOSSIBLE with the conflicting wishes.
 
-    Raises InputError for a wish that is no wish: a
+    reached: hears how much is done, from 0 to 1, and may raise to stop it. Raises InputError for a
     ready time that is past, a kitchen too cold, a place or culture that is not there.
     """
     if problem.ready <= problem.now:
@@ -42,10 +43,11 @@ def plan(problem: Problem) -> Plan:
     problem.check_warmth()
     problem.check_oven()
     problem.check_pieces()
-    found = search(problem)
+    found = search(problem, reached)
     if found.choice is None:
         clash = conflicts(problem, found)
         return _plan(problem, Status.IMPOSSIBLE, bound=found.bound, conflicts=clash)
+    reached(SEARCHED)
     done = planned(problem, _thread(found.choice))
     return replace(done, penalty=found.choice.penalty, bound=found.bound)
 

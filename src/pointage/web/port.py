@@ -22,7 +22,9 @@ from pointage.desk.answers import (
     CultureNow,
     FormulaSheet,
     FormulaSummary,
+    Planning,
     Telling,
+    Wish,
 )
 from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care
@@ -39,7 +41,6 @@ from pointage.desk.records.sensors import SensorDesk
 from pointage.desk.work import WorkDesk
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen
-from pointage.timetable.plan import Plan
 
 
 class Desk(Protocol):
@@ -134,8 +135,12 @@ class Desk(Protocol):
         """The sheet of a formula; its own pieces and piece mass where None is given."""
         ...
 
-    def wish(self, entry: str, formula: str, pieces: int, ready: datetime, now: datetime) -> Plan:
-        """Make a plan. It is in hand when its status is not IMPOSSIBLE."""
+    def wish_beside(self, entry: str, asked: Wish, now: datetime) -> Planning:
+        """Make a plan, or begin to. It is in hand when its status is not IMPOSSIBLE."""
+        ...
+
+    def planning(self, entry: str) -> Planning | None:
+        """How a plan that was begun stands; None for one that nobody knows of."""
         ...
 
     def give_up(self, entry: str, bake: str, happened: datetime) -> None: ...

@@ -15,6 +15,7 @@ from pointage.desk.now.jobs import MOST_KEPT, Job, Jobs
 PATIENCE_S = 20.0
 PLOVER = ("beliefs", "Plover")
 GANNET = ("beliefs", "Gannet")
+PLAN_OF = ("plan", "a bake to be")
 
 
 class Gate:
@@ -100,6 +101,38 @@ def test_how_far_it_is_is_known_while_it_runs() -> None:
     assert [job.share for job in jobs.under_way()] == [0.5]
     end.set()
     assert jobs.wait(PATIENCE_S)
+
+
+def test_what_somebody_waits_for_comes_before_what_is_queued_and_is_worked_out_anew() -> None:
+    jobs, first, urgent = Jobs(), Gate("first"), Gate("urgent")
+    jobs.ask(PLOVER, 1, first)
+    jobs.ask(GANNET, 1, giving("later"))
+    waiting = jobs.within(0.01, PLAN_OF, "asked", urgent)
+    assert (waiting.found, waiting.waits, waiting.stamp) == (None, True, "asked")
+    assert [job.subject for job in jobs.under_way()] == [PLOVER, PLAN_OF, GANNET]
+    assert jobs.within(0.01, PLAN_OF, "asked", never).waits  # sent twice: it is under way
+    first.let.set()
+    urgent.let.set()
+    assert jobs.wait(PATIENCE_S)
+    known = jobs.look(PLAN_OF)
+    assert known is not None
+    assert (known.found, known.fresh) == ("urgent", True)
+    again = jobs.within(PATIENCE_S, PLAN_OF, "asked", giving("anew"))
+    assert (again.found, again.waits) == ("anew", False)
+
+
+def test_what_was_stopped_while_somebody_waits_is_known_as_stopped_and_can_be_asked_again() -> None:
+    jobs, gate = Jobs(), Gate("never heard")
+    jobs.within(0.01, PLAN_OF, "asked", gate)
+    assert gate.begun.wait(PATIENCE_S)
+    jobs.cancel(PLAN_OF)
+    gate.let.set()
+    assert jobs.wait(PATIENCE_S)
+    stopped = jobs.look(PLAN_OF)
+    assert stopped is not None
+    assert (stopped.found, stopped.waits, stopped.stamp) == (None, False, "asked")
+    assert jobs.within(PATIENCE_S, PLAN_OF, "asked", giving("found")).found == "found"
+    assert jobs.look(("plan", "another")) is None
 
 
 def test_what_was_cancelled_is_not_begun_again_until_something_is_new() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Any
@@ -77,6 +77,7 @@ def plan_here(
     *,
     pieces: int | None = None,
     piece_g: Fraction | None = None,
+    reached: Callable[[float], None] = lambda share: None,
 ) -> Plan:
     """The plan for a formula in a kitchen as it stands: every page and command plans by it.
 
@@ -100,6 +101,7 @@ def plan_here(
         ),
         believed=None if believed is None else believed.traits,
         warming=None if believed is None else believed.warming,
+        reached=reached,
     )
 
 
@@ -122,11 +124,12 @@ def plan_bake(
     occupied: tuple[Occupied, ...] = (),
     believed: Traits | None = None,
     warming: Mapping[str, NDArray[np.float64]] | None = None,
+    reached: Callable[[float], None] = lambda share: None,
 ) -> Plan:
     """The plan for a formula in a kitchen; pieces and their mass are the formula's unless given.
 
     occupied: what of the kitchen's capacities is at other bakes. believed: what has been learned of
-    the culture; warming: of vessels in places, with it (`Problem`).
+    the culture; warming: of vessels in places, with it (`Problem`). reached: as `timetable.plan`.
     """
     culture = culture_for(formula, kitchen)
     wanted, each_g = _pieces(formula, pieces), _piece_g(formula, piece_g)
@@ -144,7 +147,7 @@ def plan_bake(
         believed=believed,
         warming=warming or {},
     )
-    return plan(problem)
+    return plan(problem, reached)
 
 
 def _pieces(formula: Formula, pieces: int | None) -> int:

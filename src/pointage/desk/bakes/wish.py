@@ -1,7 +1,8 @@
-"""Wish for bread: make a plan around the bakes in hand, and put it in the daybook."""
+"""Plan a bake around the bakes in hand, and put it in the daybook."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 
 from pointage.daybook.entry import Entry, EntryKind
@@ -27,17 +28,20 @@ def wish(
     pieces: int,
     ready: datetime,
     now: datetime,
+    reached: Callable[[float], None] = lambda share: None,
 ) -> Plan:
     """Plan a bake of the formula called `slug` (`plan_here`).
 
     A plan that keeps every wish is written down under `entry`, which then names the bake; the same
-    entry wished twice is one bake. An impossible one is answered and not kept.
+    entry sent twice is one bake. An impossible one is answered and not kept. reached: hears how
+    much is done, last before it is written, and may raise to stop it.
     """
     for bake in present.in_hand(now):
         if bake.key == entry:
             return bake.plan
     formula = present.formula(slug)
-    plan = plan_here(present, formula, ready, now, pieces=pieces)
+    plan = plan_here(present, formula, ready, now, pieces=pieces, reached=reached)
+    reached(1.0)
     if plan.status is not Status.IMPOSSIBLE:
         wished = Wished(
             present.records[slug].text,

@@ -23,6 +23,9 @@ MOST_KEPT = 200
 Subject = tuple[str, str]
 """What sort of work, and of what: ("beliefs", "Plover")."""
 
+PLAN = "plan"
+"""The sort of work that plans a bake which nobody has yet: its subject names the bake to be."""
+
 
 class CancelledError(Exception):
     """Somebody no longer wants it."""
@@ -106,6 +109,31 @@ class Jobs:
             found, of = (None, None) if kept is None else (kept[1], kept[0])
             return Answer(found, False, of, waits)
 
+    def within(
+        self, seconds: float, subject: Subject, stamp: object, work: Callable[[Job], Found]
+    ) -> Answer[Found]:
+        """Its answer, worked out anew and before all that waits; after so long, that it waits.
+
+        Work on this stamp that is under way is not begun again. Without a thread of its own, raises
+        what the work raises.
+        """
+        with self._turn:
+            if not self._awaits(subject, stamp):
+                for known in (self._kept, self._cancelled, self._failed):
+                    known.pop(subject, None)
+            if self._beside:
+                self._queue(subject, stamp, work)
+                if subject in self._queued:
+                    self._queued.move_to_end(subject, last=False)
+                self._turn.wait_for(lambda: not self._awaits(subject, stamp), seconds)
+                return self._look(subject) or Answer(None, False, stamp)
+        return Answer(self.at_once(subject, stamp, work), True, stamp)
+
+    def look(self, subject: Subject) -> Answer[Any] | None:
+        """How a question stands that was asked: answered, under way or stopped; None for none."""
+        with self._turn:
+            return self._look(subject)
+
     def at_once(self, subject: Subject, stamp: object, work: Callable[[Job], Found]) -> Found:
         """The answer to this stamp, worked out here and now unless it is known.
 
@@ -172,6 +200,26 @@ class Jobs:
     def _is_known(self, subject: Subject, stamp: object) -> bool:
         kept = self._kept.get(subject)
         return kept is not None and kept[0] == stamp
+
+    def _awaits(self, subject: Subject, stamp: object) -> bool:
+        waiting = self._waiting(subject)
+        return waiting is not None and waiting.stamp == stamp
+
+    def _waiting(self, subject: Subject) -> Job | None:
+        jobs = (self._queued.get(subject), self._running)
+        mine = (job for job in jobs if job is not None and job.subject == subject)
+        return next((job for job in mine if not job.cancelled), None)
+
+    def _look(self, subject: Subject) -> Answer[Any] | None:
+        waiting = self._waiting(subject)
+        if waiting is not None:
+            return Answer(None, False, waiting.stamp, True)
+        if subject in self._kept:
+            stamp, found = self._kept[subject]
+            return Answer(found, True, stamp)
+        if subject in self._cancelled:
+            return Answer(None, False, self._cancelled[subject])
+        return None
 
     def _is_free(self, subject: Subject) -> bool:
         return subject not in self._busy

@@ -28,7 +28,7 @@ from pointage.desk.now.cultures import (
     young_now,
 )
 from pointage.desk.now.earlier import Earlier
-from pointage.desk.now.jobs import Jobs, Subject
+from pointage.desk.now.jobs import PLAN, Jobs, Subject
 from pointage.desk.now.learned.friction import learned_friction, seen_warmings
 from pointage.desk.now.learned.learning import OF_BAKES, OF_OVENS, Learning
 from pointage.desk.now.learned.own_oven import said_of_oven
@@ -198,6 +198,8 @@ class Present:
     def is_subject(self, subject: Subject) -> bool:
         """Whether what a job is about is still here: a bake, an oven, a culture."""
         kind, name = subject
+        if kind == PLAN:
+            return True  # of what is still to come
         if kind in OF_BAKES:
             record = self.replayed.bakes.get(name)
             return record is not None and not record.bake.given_up

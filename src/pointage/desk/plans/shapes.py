@@ -19,6 +19,7 @@ from pointage.desk.plans.edges import (
     Shape,
     Zone,
 )
+from pointage.formula.formula import MOST_PIECE_G, MOST_PIECES
 from pointage.formula.ladder import (
     Ladder,
     Pour,
@@ -256,8 +257,8 @@ class PlanShape(Shape):
     culture: str
     ready: Instant
     zone: Zone
-    pieces: int = Field(ge=0)
-    piece_g: Grams
+    pieces: int = Field(ge=0, le=MOST_PIECES)
+    piece_g: Grams = Field(le=MOST_PIECE_G)
     steps: tuple[StepShape, ...]
     status: Status
     penalty: FiniteFloat | None = None

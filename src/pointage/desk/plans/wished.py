@@ -16,6 +16,7 @@ from pointage.desk.plans.edges import (
     Name,
     Shape,
 )
+from pointage.formula.formula import MOST_PIECE_G
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.kitchen.standing import remembered
 from pointage.mixture.flours import FlourFigures
@@ -103,7 +104,7 @@ class WishedShape(Shape):
     formula: str
     kitchen: str
     since: Instant
-    piece_g: Fraction = Field(gt=0)
+    piece_g: Fraction = Field(gt=0, le=MOST_PIECE_G)
     culture: CultureShape | None = None
     friction_k: FiniteFloat | None = None
     flours: dict[str, FiguresShape] = Field(default_factory=dict)

@@ -14,6 +14,7 @@ OF_NAMES = {
     "heat": "how hot {} bakes",
     "course": "the course of {}",
     "raising": "how {} comes on",
+    "plan": "a plan",
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
@@ -26,6 +27,7 @@ from pointage.desk.now.watch import (
     histories,
     watched,
 )
+from pointage.errors import PointageError
 from pointage.heat.own_oven import OwnOven, own_oven
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.standing import REMEMBERED
@@ -39,6 +41,8 @@ OF_OVENS = frozenset({"heat"})
 
 LATEST = 12
 """So many bakes with something seen are learned from, the latest: a culture changes over months."""
+
+log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,7 +94,11 @@ class Learning:
                     lambda _: self._learn(others, lambda share: job.reached(share / 2)),
                 )
             job.reached(0.5)
-            return watched(bake, believed, lambda share: job.reached((1 + share) / 2))
+            try:
+                return watched(bake, believed, lambda share: job.reached((1 + share) / 2))
+            except PointageError as error:  # what is stored shuts no screen: as it was planned
+                log.warning("the courses of bake %s stay as planned: %s", bake.key, error)
+                return bake
 
         found = self.jobs.ask(("watch", bake.key), (record.stamp, stamp), work)
         if found.fresh and found.found is not None:
@@ -175,7 +183,10 @@ class Learning:
         found: list[Watched] = []
         for each in seen:
             if isinstance(each, BakeRecord):
-                found += histories(each.bake)
+                try:
+                    found += histories(each.bake)
+                except PointageError as error:
+                    log.warning("nothing is learned of bake %s: %s", each.bake.key, error)
             else:
                 culture = at_hand_of(each.life)
                 since = each.life.stands[max(each.number - 2 * REMEMBERED, 0)].fed.at

@@ -1,4 +1,4 @@
-"""The Week, and a wish for bread."""
+"""The Week, and a bake to be planned."""
 
 from __future__ import annotations
 
@@ -63,8 +63,18 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
+class PlanningPage:
+    """A plan that is being worked out: of which formula; how many pieces and when, in words."""
+
+    template: ClassVar[str] = "planning.html"
+    frame: Frame
+    formula: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class WishPage:
-    """A wish for bread. The fields hold what was typed; errors are by the field's name."""
+    """A bake to be planned. The fields hold what was typed; errors are by the field's name."""
 
     template: ClassVar[str] = "wish.html"
     frame: Frame

@@ -1,4 +1,4 @@
-"""A wish for bread: which formula, how many pieces, when out of the oven."""
+"""Plan a bake: which formula, how many pieces, when out of the oven; and how far its plan is."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from datetime import datetime, timedelta
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.desk.answers import NotThere
+from pointage.desk.answers import NotThere, Wish
 from pointage.errors import InputError
 from pointage.quantities import parse_instant
 from pointage.timetable.plan import Plan, Status
-from pointage.web.screens.week.page import Choice, WishPage
+from pointage.web.screens.week.page import Choice, PlanningPage, WishPage
 from pointage.web.visit import (
     Visit,
     reads,
@@ -25,6 +25,7 @@ from pointage.web.words.words import count, mass
 FIELDS = frozenset({"formula", "pieces", "ready"})
 FAR_ENOUGH = timedelta(days=2)  # a first guess at the form, which a wish may come under
 BREAKFAST = "09:00"
+STOPPED = "Planning was stopped, and nothing was kept. Send it again to plan it."
 
 
 def blank(visit: Visit) -> Response:
@@ -44,16 +45,59 @@ def blank(visit: Visit) -> Response:
 
 
 def sent(visit: Visit) -> Response:
+    """The Week with the new bake; or how far its plan is, where that takes longer than a moment."""
     try:
         slug = visit.field("formula")
-        plan = visit.desk.wish(visit.entry(), slug, _pieces(visit, slug), _ready(visit), visit.now)
+        asked = Wish(slug, _pieces(visit, slug), _ready(visit))
+        planning = visit.desk.wish_beside(visit.entry(), asked, visit.now)
     except InputError as error:
-        place = error.field if error.field in FIELDS else "form"
-        line = str(error) if place == "form" else under_field(error)
-        return visit.show(_page(visit, visit.fields, {place: line}), 422)
-    if plan.status is Status.IMPOSSIBLE:
-        return visit.show(_page(visit, visit.fields, plan=plan), 422)
+        return _refused(visit, visit.fields, error)
+    if planning.plan is None:
+        return visit.go(f"/week/wish/{visit.entry()}")
+    if planning.plan.status is Status.IMPOSSIBLE:
+        return visit.show(_page(visit, visit.fields, plan=planning.plan), 422)
     return visit.go("/week")
+
+
+def begun(visit: Visit) -> Response:
+    """How a plan stands that was begun: it goes on, is in hand, cannot be, or was stopped."""
+    entry = visit.request.path_params["entry"]
+    try:
+        planning = visit.desk.planning(entry)
+    except InputError as error:
+        return _refused(visit, {}, error)
+    if planning is None:  # this run of the program knows nothing of it, but it may be in hand
+        known = any(bake.key == entry for bake in visit.desk.bakes())
+        return visit.go("/week" if known else "/week/wish")
+    if planning.plan and planning.plan.status is not Status.IMPOSSIBLE:
+        return visit.go("/week")
+    typed = _as_typed(planning.asked, visit)
+    if planning.waits:
+        formula = _choice(visit, planning.asked.formula)
+        words = f"{count(planning.asked.pieces, 'piece')}, {visit.clock.text(planning.asked.ready)}"
+        return visit.show(PlanningPage(visit.frame("week"), formula, words))
+    errors = {} if planning.plan else {"form": STOPPED}
+    return visit.show(_page(visit, typed, errors, planning.plan))
+
+
+def _refused(visit: Visit, typed: Mapping[str, str], error: InputError) -> Response:
+    place = error.field if error.field in FIELDS else "form"
+    line = str(error) if place == "form" else under_field(error)
+    return visit.show(_page(visit, typed, {place: line}), 422)
+
+
+def _choice(visit: Visit, slug: str) -> str:
+    return next((each.name for each in visit.desk.formulas() if each.slug == slug), slug)
+
+
+def _as_typed(asked: Wish, visit: Visit) -> dict[str, str]:
+    local = visit.clock.local(asked.ready)
+    return {
+        "formula": asked.formula,
+        "pieces": str(asked.pieces),
+        "day": local.date().isoformat(),
+        "clock": f"{local:%H:%M}",
+    }
 
 
 def _page(
@@ -102,4 +146,6 @@ def _ready(visit: Visit) -> datetime:
 ROUTES = [
     Route("/week/wish", reads(blank), methods=["GET"]),
     Route("/week/wish", tells(sent), methods=["POST"]),
+    # Made anew each time it is asked for: work goes on while the store stays as it is.
+    Route("/week/wish/{entry}", tells(begun), methods=["GET"]),
 ]
