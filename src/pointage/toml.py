@@ -15,7 +15,15 @@ from datetime import date, datetime, time
 from difflib import get_close_matches
 from typing import Annotated, Any, TypeVar, get_args
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, PlainValidator, ValidationError
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    PlainValidator,
+    ValidationError,
+    ValidationInfo,
+)
 from pydantic_core import ErrorDetails, PydanticCustomError
 
 from pointage.errors import At, Faults, InputError
@@ -58,7 +66,7 @@ def read_toml(shape: type[S], text: str, source: str) -> S:
     except tomllib.TOMLDecodeError as error:
         raise _not_toml(error, text, source) from None
     try:
-        return shape.model_validate(table)
+        return shape.model_validate(table, context=table)
     except ValidationError as error:
         found = [
             (each, _explain(each, shape, table, source)) for each in error.errors(include_url=False)
@@ -72,19 +80,35 @@ def read_toml(shape: type[S], text: str, source: str) -> S:
     raise AssertionError("what is no such shape has a fault")
 
 
-def reads(read: Callable[[str, str], Any]) -> PlainValidator:
-    """For a value that `read(text, field)` makes of a text, or of TOML's own number or time."""
+def reads(read: Callable[..., Any], *beside: Callable[[ValidationInfo], Any]) -> PlainValidator:
+    """For a value that `read(text, field)` makes of a text, or of TOML's own number or time.
 
-    def value(given: object) -> object:
+    beside: what else it is asked with, out of the same table (`data`) and the file (`context`).
+    """
+
+    def value(given: object, info: ValidationInfo) -> object:
         text = _as_text(given)
         if not isinstance(text, str):
             raise PydanticCustomError("no_text", "no text")
         try:
-            return read(text, "")
+            return read(text, "", *(each(info) for each in beside))
         except InputError as error:
             raise refused(error) from None
 
     return PlainValidator(value)
+
+
+def checks(check: Callable[[Any], object]) -> AfterValidator:
+    """For a value that `check` is content with; it raises InputError, its field empty, if not."""
+
+    def checked(value: object) -> object:
+        try:
+            check(value)
+        except InputError as error:
+            raise refused(error) from None
+        return value
+
+    return AfterValidator(checked)
 
 
 def refused(error: InputError) -> PydanticCustomError:
