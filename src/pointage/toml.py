@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, time
 from difflib import get_close_matches
 from typing import Annotated, Any, TypeVar, get_args
@@ -46,6 +46,7 @@ def _as_text(value: object) -> object:
 
 
 S = TypeVar("S", bound=Shape)
+RowsCheck = Callable[[Mapping[str, Any], str], None]
 
 UNKNOWN = "extra_forbidden"
 REFUSED = "refused"
@@ -54,9 +55,11 @@ Quantity = Annotated[str, BeforeValidator(_as_text)]
 """Text with a unit ("17C"), or TOML's own number or time, kept as text until it is parsed."""
 
 
-def read_toml(shape: type[S], text: str, source: str) -> S:
+def read_toml(shape: type[S], text: str, source: str, *rows: RowsCheck) -> S:
     """`text` as a `shape`; `source` is the file's name as a person knows it.
 
+    rows: what is checked of several tables together, whatever is wrong within one of them; each is
+    asked with the tables as they are written, and `source`.
     Raises InputError for text that is not TOML (with its line), an unknown key (with the nearest
     known one), a missing key and a value of the wrong sort, all of them at once.
     """
@@ -65,8 +68,10 @@ def read_toml(shape: type[S], text: str, source: str) -> S:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise _not_toml(error, text, source) from None
+    for check in rows:
+        faults.take(check, table, source)
     try:
-        return shape.model_validate(table, context=table)
+        read = shape.model_validate(table, context=table)
     except ValidationError as error:
         found = [
             (each, _explain(each, shape, table, source)) for each in error.errors(include_url=False)
@@ -77,7 +82,20 @@ def read_toml(shape: type[S], text: str, source: str) -> S:
             if each["type"] != "missing" or fault.path not in meant:
                 faults.found += fault.faults
     faults.check()
-    raise AssertionError("what is no such shape has a fault")
+    return read
+
+
+def rows_of(table: Mapping[str, Any], key: str) -> list[dict[str, Any]]:
+    """The tables `key` of a file as they are written; none where it has something else there."""
+    rows = table.get(key)
+    return (
+        [each if isinstance(each, dict) else {} for each in rows] if isinstance(rows, list) else []
+    )
+
+
+def names_of(table: Mapping[str, Any], key: str) -> list[str]:
+    """The names of those tables, "" for one without."""
+    return [str(each.get("name", "")) for each in rows_of(table, key)]
 
 
 def reads(read: Callable[..., Any], *beside: Callable[[ValidationInfo], Any]) -> PlainValidator:

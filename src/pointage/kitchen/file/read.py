@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from typing import Any, TypeVar
 
@@ -14,7 +14,7 @@ from pointage.kitchen.file.read_place import check_kinds, read_place
 from pointage.kitchen.file.read_vessel import read_vessel
 from pointage.kitchen.kitchen import CultureAtHand, Hours, Kitchen, Scale
 from pointage.quantities import print_number
-from pointage.toml import place_of, read_toml, row_of
+from pointage.toml import names_of, place_of, read_toml, row_of
 
 T = TypeVar("T")
 
@@ -26,7 +26,7 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
     errors. Raises InputError, a line with file and field for each value that cannot be used; where
     each can, a line for each two that cannot both be.
     """
-    table = read_toml(shape.KitchenTable, text, source)
+    table = read_toml(shape.KitchenTable, text, source, _check_names, check_kinds)
     faults = Faults()
 
     def every(kind: str, read: Callable[[Any, str], T]) -> tuple[T, ...]:
@@ -39,9 +39,6 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
             for i, each in enumerate(tables)
         )
 
-    faults.take(check_kinds, table.place, source)
-    for kind in ("place", "oven", "vessel", "scale", "culture", "mixer"):
-        faults.take(_refuse_twins, kind, [each.name for each in getattr(table, kind)], source)
     kitchen = Kitchen(
         name=table.name,
         zone=table.zone,
@@ -113,13 +110,15 @@ def _fed(table: shape.CultureTable, now: datetime, here: str) -> datetime:
     return table.fed
 
 
-def _refuse_twins(kind: str, names: Sequence[str], source: str) -> None:
-    seen: set[str] = set()
-    for number, name in enumerate(names):
-        if name.casefold() in seen:
-            raise InputError(
-                row_of(source, kind, number, name),
-                f"a name that two {kind}s have",
-                "each its own name; names must be unique",
-            )
-        seen.add(name.casefold())
+def _check_names(table: Mapping[str, Any], source: str) -> None:
+    """Raises InputError for each second place, oven, vessel … of a name."""
+    faults = Faults()
+    for kind in ("place", "oven", "vessel", "scale", "culture", "mixer"):
+        seen: set[str] = set()
+        for number, name in enumerate(names_of(table, kind)):
+            if name and name.casefold() in seen:
+                field, given = row_of(source, kind, number, name), f"a name that two {kind}s have"
+                expected = "each its own name; names must be unique"
+                faults.found.append(InputError(field, given, expected))
+            seen.add(name.casefold())
+    faults.check()

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from pointage.errors import At, Faults, InputError
@@ -15,15 +16,17 @@ from pointage.kitchen.file.place_from_readings import (
     usual_spread,
 )
 from pointage.kitchen.kitchen import Place, PlaceKind
-from pointage.toml import place_of, row_of
+from pointage.toml import place_of, row_of, rows_of
 
 MOST_ROOM_L = 50_000.0  # a cold room
 NONE_FOR_DOUGH = ("fridge", "outdoors")
 
 
-def check_kinds(tables: Sequence[shape.PlaceTable], source: str) -> None:
-    """Raises InputError unless one place is a fridge and one is for dough."""
-    kinds = {each.kind for each in tables}
+def check_kinds(table: Mapping[str, Any], source: str) -> None:
+    """Raises InputError unless one place of a kitchen file is a fridge and one is for dough."""
+    kinds = {str(each.get("kind")) for each in rows_of(table, "place")}
+    if not kinds:
+        return  # the file's shape says so itself
     if "fridge" not in kinds:
         raise InputError(place_of(source, "place"), "no fridge", "one [[place]] of kind fridge")
     if not kinds.difference(NONE_FOR_DOUGH):
@@ -62,7 +65,9 @@ def _from_readings(table: shape.PlaceTable, kind: PlaceKind, here: str) -> Place
     for key in ("temperature", "swing", "warmest", "yearly", "warmest_day"):
         if getattr(table, key) is not None:
             expected = "either it or readings, which tell the same"
-            faults.found.append(InputError(place_of(here, key), "it beside readings", expected))
+            faults.found.append(
+                InputError(place_of(here, key), "a value beside readings", expected)
+            )
     readings = []
     for number, each in enumerate(table.readings):
         field = At(f"{here}, reading {number + 1}", row_of(here, "readings", number).path)

@@ -14,7 +14,7 @@ from pydantic import ValidationInfo
 
 from pointage.errors import InputError, UnitError
 from pointage.mixture.flours import flour_record
-from pointage.money import parse_money
+from pointage.money import parse_currency, parse_money
 from pointage.quantities import (
     parse_clock,
     parse_difference,
@@ -27,7 +27,7 @@ from pointage.quantities import (
     parse_zone,
     split_number,
 )
-from pointage.toml import nearest
+from pointage.toml import names_of, nearest
 
 # What a kitchen can be, common practice with no source: outside these a unit was mistaken.
 PLACE_C = (-5.0, 50.0)
@@ -221,18 +221,20 @@ def mixers_of_file(info: ValidationInfo) -> list[str]:
 
 
 def _names(info: ValidationInfo, kind: str) -> list[str]:
-    tables = info.context.get(kind) if info.context else None
-    tables = tables if isinstance(tables, list) else []
-    return [str(each["name"]) for each in tables if isinstance(each, dict) and "name" in each]
+    return [name for name in names_of(info.context or {}, kind) if name]
 
 
 def currency_of_file(info: ValidationInfo) -> str:
-    return str(info.context.get("currency", CURRENCY)) if info.context else CURRENCY
+    """The kitchen's currency; the usual one where that is at fault itself."""
+    try:
+        return parse_currency(str((info.context or {}).get("currency", CURRENCY)))
+    except InputError:
+        return CURRENCY
 
 
 def zone_of_file(info: ValidationInfo) -> ZoneInfo:
     """The zone of the file; UTC where that is at fault itself."""
     try:
-        return parse_zone(str(info.context.get("zone")) if info.context else "UTC")
+        return parse_zone(str((info.context or {}).get("zone")))
     except InputError:
         return ZoneInfo("UTC")
