@@ -35,7 +35,8 @@ class Shape(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, hide_input_in_errors=True)
 
 
-def _as_text(value: object) -> object:
+def as_text(value: object) -> object:
+    """TOML's own numbers and times as text; anything else as it is."""
     if isinstance(value, bool):
         return value
     if isinstance(value, int | float):
@@ -51,7 +52,7 @@ RowsCheck = Callable[[Mapping[str, Any], str], None]
 UNKNOWN = "extra_forbidden"
 REFUSED = "refused"
 
-Quantity = Annotated[str, BeforeValidator(_as_text)]
+Quantity = Annotated[str, BeforeValidator(as_text)]
 """Text with a unit ("17C"), or TOML's own number or time, kept as text until it is parsed."""
 
 
@@ -105,7 +106,7 @@ def reads(read: Callable[..., Any], *beside: Callable[[ValidationInfo], Any]) ->
     """
 
     def value(given: object, info: ValidationInfo) -> object:
-        text = _as_text(given)
+        text = as_text(given)
         if not isinstance(text, str):
             raise PydanticCustomError("no_text", "no text")
         try:

@@ -9,6 +9,7 @@ from pointage.desk.formulas.compare import compare_formulas
 from pointage.desk.formulas.draft import Draft, Entered
 from pointage.desk.formulas.what_if import Changed, Wish
 from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.web.frame import Frame, Page
@@ -69,7 +70,8 @@ def formula_examples(frame: Frame) -> list[Page]:
         *(
             edit_page(
                 Draft(SPELT, side), found, text, kitchen, frame,
-                path="/formulas/new", column="1", typed={name: "x"}, error=(name, "will not do"),
+                path="/formulas/new", column="1", typed={name: "x"},
+                error=InputError(name, "x", "another"),
             )
             for side in Entered
             for name in WRONG

@@ -27,6 +27,7 @@ from pointage.web.door.unchanged import (
     tag_of,
     unchanged,
 )
+from pointage.web.forms.faults import ChangedMind
 from pointage.web.frame import Frame, Page, WorkNow
 from pointage.web.port import Desk
 from pointage.web.render import render, render_block
@@ -45,16 +46,6 @@ NAMELESS = "Kitchen"
 
 Told = TypeVar("Told")
 log = logging.getLogger(__name__)
-
-
-class ChangedMind(InputError):  # noqa: N818
-    """What was typed is to be changed before it is recorded; the form is shown with it again."""
-
-    def __init__(self) -> None:
-        super().__init__("form", "nothing", "")
-
-    def __str__(self) -> str:
-        return "Nothing was recorded. Change what you typed and send it again"
 
 
 @dataclass(frozen=True)
@@ -196,11 +187,6 @@ class Visit:
         if instant.tzinfo is None:
             raise InputError("happened", text, "an instant with its offset")
         return min(instant.astimezone(UTC), self.now)
-
-
-def under_field(error: InputError) -> str:
-    """An error as the line under its field, whose label already names it."""
-    return f"{error.value!s} will not do; give {error.expected}"
 
 
 Screen = Callable[[Visit], Response]

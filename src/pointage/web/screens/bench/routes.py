@@ -15,6 +15,7 @@ from pointage.desk.answers import Telling
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
 from pointage.quantities import parse_mass
+from pointage.web.forms.faults import under_field
 from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.view import bench_page
@@ -23,7 +24,6 @@ from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 from pointage.web.words.aside import entries_aside
 

@@ -18,6 +18,7 @@ from pointage.desk.answers import NotThere
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import parse_instant
+from pointage.web.forms.faults import under_field
 from pointage.web.screens.culture.page import Field, TellForm
 from pointage.web.screens.culture.view import (
     WHEN,
@@ -30,7 +31,6 @@ from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 from pointage.web.words import asked
 from pointage.web.words.asked import flour_choices

@@ -16,6 +16,7 @@ from pointage.daybook.replay import Line
 from pointage.desk.answers import Bake, FormulaSummary, NotThere
 from pointage.errors import InputError
 from pointage.quantities import parse_instant
+from pointage.web.forms.faults import under_field
 from pointage.web.photos import photographed
 from pointage.web.screens.culture.page import Field
 from pointage.web.screens.culture.view import WHEN
@@ -35,7 +36,6 @@ from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 from pointage.web.words import asked
 from pointage.web.words.aside import entries_aside

@@ -15,6 +15,7 @@ from pointage.desk.formulas.what_if import Wish, what_if
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
+from pointage.web.forms.faults import under_field
 from pointage.web.screens.formula_book.page import ImportPage
 from pointage.web.screens.formula_book.view import (
     can_be_read,
@@ -27,7 +28,6 @@ from pointage.web.visit import (
     LONGEST_FIELD,
     Visit,
     reads,
-    under_field,
 )
 from pointage.web.words.aside import formulas_aside
 

@@ -21,13 +21,13 @@ from pointage.quantities import (
     parse_volume,
     split_number,
 )
+from pointage.web.forms.faults import under_field
 from pointage.web.screens.formulas.view import formula_page, formulas_page
 from pointage.web.screens.larder.view import piece_words
 from pointage.web.visit import (
     LONGEST_FIELD,
     Visit,
     reads,
-    under_field,
 )
 from pointage.web.words.aside import formulas_aside
 

@@ -15,6 +15,7 @@ from pointage.errors import InputError
 from pointage.kitchen.file.edit import ROWS, SINGLE, keys
 from pointage.kitchen.log.clock import DateOrder
 from pointage.kitchen.log.read import LogOptions
+from pointage.web.forms.faults import under_field
 from pointage.web.frame import Drawing
 from pointage.web.screens.culture.view import filled
 from pointage.web.screens.kitchen import view as words
@@ -24,7 +25,6 @@ from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 from pointage.web.words.aside import kitchen_aside
 

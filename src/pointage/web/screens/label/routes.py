@@ -6,12 +6,12 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.errors import InputError
+from pointage.web.forms.faults import under_field
 from pointage.web.screens.label.view import label_page
 from pointage.web.visit import (
     LONGEST_FIELD,
     Visit,
     reads,
-    under_field,
 )
 
 FIELDS = ("style", "serving", "loss", "may-contain")

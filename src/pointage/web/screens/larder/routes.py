@@ -12,6 +12,7 @@ from pointage.desk.larder.answers import LarderNow
 from pointage.errors import InputError
 from pointage.mixture.flours import FIGURES
 from pointage.quantities import parse_count
+from pointage.web.forms.faults import under_field
 from pointage.web.screens.larder.view import larder_page, shopping_page
 from pointage.web.visit import (
     LONGEST_FIELD,
@@ -19,7 +20,6 @@ from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 
 FIELDS = {

@@ -9,6 +9,7 @@ from pointage.desk.calculators.bake import BakeAnswer, bake_for
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen, Oven
 from pointage.quantities import print_number
+from pointage.web.forms.faults import under_field
 from pointage.web.screens.oven.view import (
     FIRST,
     OTHERS,
@@ -19,7 +20,6 @@ from pointage.web.visit import (
     LONGEST_FIELD,
     Visit,
     reads,
-    under_field,
 )
 
 BLOCK = "answer"

@@ -19,6 +19,7 @@ from pointage.kitchen.kitchen import (
     VesselUse,
 )
 from pointage.quantities import parse_mass
+from pointage.web.forms.faults import under_field
 from pointage.web.screens.culture.page import AdvicePage, Field, Table, TellForm
 from pointage.web.screens.culture.routes import life_of
 from pointage.web.screens.culture.view import place_choices
@@ -28,7 +29,6 @@ from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 from pointage.web.words.asked import flour_choices
 

@@ -12,12 +12,12 @@ from pointage.desk.answers import NotThere
 from pointage.errors import InputError
 from pointage.quantities import parse_instant
 from pointage.timetable.plan import Plan, Status
+from pointage.web.forms.faults import under_field
 from pointage.web.screens.week.page import Choice, WishPage
 from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 from pointage.web.words.conflicts import conflict_notes
 from pointage.web.words.words import count, mass
