@@ -26,6 +26,7 @@ from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.kitchen.friction import Friction
 from pointage.web import frame as frames
 from pointage.web.assets import SCREENS
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame, Page
 from pointage.web.render import environment, render, render_block
 from pointage.web.screens.ask.page import AskPage
@@ -41,7 +42,7 @@ from pointage.web.screens.larder.view import larder_page, shopping_page
 from pointage.web.screens.oven import routes as oven_room
 from pointage.web.screens.oven.view import oven_page
 from pointage.web.screens.water.view import water_page
-from pointage.web.screens.week.page import Choice, WishPage
+from pointage.web.screens.week.page import WishPage
 from pointage.web.screens.week.view import week_page
 from pointage.web.words.clock import Clock
 

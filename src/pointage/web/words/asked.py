@@ -14,8 +14,7 @@ from pointage.daybook.typed import as_typed, given_back
 from pointage.errors import InputError
 from pointage.formula.ingredients import ingredients
 from pointage.quantities import print_number, split_number
-from pointage.web.screens.culture.page import Field
-from pointage.web.screens.week.page import Choice
+from pointage.web.forms.field import Choice, Field
 
 Reader = Callable[[str, str], Any]
 

@@ -18,10 +18,10 @@ from pointage.errors import InputError
 from pointage.formula.ingredients import ingredient
 from pointage.quantities import parse_instant, split_number
 from pointage.web.forms.faults import under_field
+from pointage.web.forms.field import Choice, Field
 from pointage.web.screens.advice import view as words
-from pointage.web.screens.culture.page import AdvicePage, Field, Table
+from pointage.web.screens.culture.page import AdvicePage, Table
 from pointage.web.screens.culture.routes import life_of
-from pointage.web.screens.week.page import Choice
 from pointage.web.visit import Visit, reads
 from pointage.web.words.asked import flour_choices
 

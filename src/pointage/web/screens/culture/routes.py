@@ -19,14 +19,14 @@ from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import parse_instant
 from pointage.web.forms.faults import under_field
-from pointage.web.screens.culture.page import Field, TellForm
+from pointage.web.forms.field import Choice, Field
+from pointage.web.screens.culture.page import TellForm
 from pointage.web.screens.culture.view import (
     WHEN,
     culture_page,
     filled,
     place_choices,
 )
-from pointage.web.screens.week.page import Choice
 from pointage.web.visit import (
     Visit,
     reads,

@@ -17,8 +17,8 @@ from pointage.desk.answers import Bake, FormulaSummary, NotThere
 from pointage.errors import InputError
 from pointage.quantities import parse_instant
 from pointage.web.forms.faults import under_field
+from pointage.web.forms.field import Choice, Field
 from pointage.web.photos import photographed
-from pointage.web.screens.culture.page import Field
 from pointage.web.screens.culture.view import WHEN
 from pointage.web.screens.daybook.page import DaybookPage, EntryPage
 from pointage.web.screens.daybook.view import (
@@ -31,7 +31,6 @@ from pointage.web.screens.daybook.view import (
     line_of,
     log_forms,
 )
-from pointage.web.screens.week.page import Choice
 from pointage.web.visit import (
     Visit,
     reads,

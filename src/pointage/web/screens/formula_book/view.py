@@ -15,8 +15,9 @@ from pointage.formula.compare import Change, Comparison, compare
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients, split
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame, Moment
-from pointage.web.screens.culture.page import Field, Table
+from pointage.web.screens.culture.page import Table
 from pointage.web.screens.formula_book.page import (
     RevisionLine,
     RevisionsPage,
@@ -26,7 +27,6 @@ from pointage.web.screens.formula_book.page import (
 )
 from pointage.web.screens.formula_edit.outcomes import amount, changed, outcomes
 from pointage.web.screens.formula_edit.packed import pack
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.clock import Clock
 
 MOST_TOLD = 4

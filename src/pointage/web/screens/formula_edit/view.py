@@ -22,8 +22,9 @@ from pointage.formula.ingredients import ingredient, ingredients
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import print_number
 from pointage.web.forms.faults import by_field
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
-from pointage.web.screens.culture.page import Field, Table
+from pointage.web.screens.culture.page import Table
 from pointage.web.screens.formula_edit.choices import (
     choices,
     may_have,
@@ -41,7 +42,6 @@ from pointage.web.screens.formula_edit.page import (
     Outcome,
     StageForm,
 )
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.words import mass, percent
 
 SIDES = {

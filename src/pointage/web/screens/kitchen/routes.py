@@ -16,11 +16,11 @@ from pointage.kitchen.file.edit import ROWS, SINGLE, keys
 from pointage.kitchen.log.clock import DateOrder
 from pointage.kitchen.log.read import LogOptions
 from pointage.web.forms.faults import under_field
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Drawing
 from pointage.web.screens.culture.view import filled
 from pointage.web.screens.kitchen import view as words
 from pointage.web.screens.kitchen.page import KitchenFilePage, KitchenPage, PlaceLogPage, Section
-from pointage.web.screens.week.page import Choice
 from pointage.web.visit import (
     Visit,
     reads,

@@ -9,10 +9,10 @@ from pointage.heat.baking import Stands
 from pointage.heat.loaf import BreadType, LoafShape
 from pointage.kitchen.kitchen import Kitchen, Oven
 from pointage.quantities import print_number
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame
 from pointage.web.screens.oven.drawing import oven_curve
 from pointage.web.screens.oven.page import Asked, BakedAnswer, OvenPage
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.words import (
     FIXED,
     mass,

@@ -20,11 +20,11 @@ from pointage.kitchen.kitchen import (
 )
 from pointage.quantities import parse_mass
 from pointage.web.forms.faults import under_field
-from pointage.web.screens.culture.page import AdvicePage, Field, Table, TellForm
+from pointage.web.forms.field import Choice, Field
+from pointage.web.screens.culture.page import AdvicePage, Table, TellForm
 from pointage.web.screens.culture.routes import life_of
 from pointage.web.screens.culture.view import place_choices
 from pointage.web.screens.raising import view as words
-from pointage.web.screens.week.page import Choice
 from pointage.web.visit import (
     Visit,
     reads,

@@ -13,7 +13,8 @@ from pointage.errors import InputError
 from pointage.quantities import parse_instant
 from pointage.timetable.plan import Plan, Status
 from pointage.web.forms.faults import under_field
-from pointage.web.screens.week.page import Choice, WishPage
+from pointage.web.forms.field import Choice
+from pointage.web.screens.week.page import WishPage
 from pointage.web.visit import (
     Visit,
     reads,
