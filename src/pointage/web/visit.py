@@ -28,6 +28,7 @@ from pointage.web.door.unchanged import (
     unchanged,
 )
 from pointage.web.forms.faults import ChangedMind
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.frame import Frame, Page, WorkNow
 from pointage.web.port import Desk
 from pointage.web.render import render, render_block
@@ -39,7 +40,7 @@ from pointage.web.words.clock import Clock
 THEMES = ("light", "dark")
 THEME_COOKIE = "theme"
 ENTRY_HEADER = "Pointage-Entry"
-LONGEST_FIELD = 200
+
 SURE, BACK = "sure", "change"
 """Fields of the page that asks first: it is so, and back to the form."""
 NAMELESS = "Kitchen"

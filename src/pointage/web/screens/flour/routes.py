@@ -11,9 +11,9 @@ from starlette.routing import Route
 from pointage.desk.calculators.flour import blend_two, convert, types
 from pointage.errors import InputError, RangeError
 from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.flour.view import flour_page
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Visit,
     reads,
 )

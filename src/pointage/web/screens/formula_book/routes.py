@@ -16,6 +16,7 @@ from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.formula_book.page import ImportPage
 from pointage.web.screens.formula_book.view import (
     can_be_read,
@@ -25,7 +26,6 @@ from pointage.web.screens.formula_book.view import (
 )
 from pointage.web.screens.formula_edit.packed import LONGEST, unpack
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Visit,
     reads,
 )

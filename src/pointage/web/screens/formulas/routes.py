@@ -22,10 +22,10 @@ from pointage.quantities import (
     split_number,
 )
 from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.formulas.view import formula_page, formulas_page
 from pointage.web.screens.larder.view import piece_words
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Visit,
     reads,
 )

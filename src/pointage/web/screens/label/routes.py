@@ -7,9 +7,9 @@ from starlette.routing import Route
 
 from pointage.errors import InputError
 from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.label.view import label_page
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Visit,
     reads,
 )

@@ -13,9 +13,9 @@ from pointage.errors import InputError
 from pointage.mixture.flours import FIGURES
 from pointage.quantities import parse_count
 from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.larder.view import larder_page, shopping_page
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Screen,
     Visit,
     reads,

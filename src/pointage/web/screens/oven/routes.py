@@ -10,6 +10,7 @@ from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen, Oven
 from pointage.quantities import print_number
 from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.oven.view import (
     FIRST,
     OTHERS,
@@ -17,7 +18,6 @@ from pointage.web.screens.oven.view import (
     oven_page,
 )
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Visit,
     reads,
 )

@@ -18,6 +18,7 @@ from pointage.desk.calculators.water_page import (
 from pointage.errors import InputError
 from pointage.quantities import parse_difference, parse_temperature
 from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.water.view import (
     DIALS,
     MASSES,
@@ -25,7 +26,6 @@ from pointage.web.screens.water.view import (
     water_page,
 )
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Visit,
     reads,
 )
