@@ -40,7 +40,9 @@ def book_pages(frame: Frame) -> list[Page]:
     clock = Clock(kitchen.zone, fixture.NOW)
     wrong = {"a": "will not do"}
     wishes = (
-        what_if_page(SPELT, "sunday-spelt", 2, frame, wish=wish, error=(field, "will not do"))
+        what_if_page(
+            SPELT, "sunday-spelt", 2, frame, wish=wish, error=InputError(field, "x", "another")
+        )
         for wish, field in ((Wish.FLOUR, "share"), (Wish.RIPE, "hours"), (Wish.SALT, "wish"))
     )
     return [

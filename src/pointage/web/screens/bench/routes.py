@@ -91,7 +91,7 @@ def noted(visit: Visit) -> Response:
         body = {"bake": told.bake, "step": told.step, **said}
         visit.desk.records.record(told.entry, kind, told.happened, body, sure=visit.sure)
     except InputError as error:
-        if error.field.split(",")[0] not in said:
+        if error.path[0] not in said:
             raise
         slip = Slip(told.bake, told.step, kind.value, text, under_field(error))
         return bench(visit, slip)

@@ -52,7 +52,7 @@ def _tried(
     try:
         return sum_of(typed)
     except InputError as error:
-        errors[error.field] = under_field(error)
+        errors |= {each.field: under_field(each) for each in error.faults}
     except RangeError as error:
         errors[form] = str(error)
     return None

@@ -15,6 +15,7 @@ from pointage.formula.compare import Change, Comparison, compare
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients, split
+from pointage.web.forms.faults import under_field
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.culture.page import Table
@@ -165,12 +166,13 @@ def what_if_page(
     *,
     wish: Wish | None = None,
     typed: Mapping[str, str] | None = None,
-    error: tuple[str, str] | None = None,
+    error: InputError | None = None,
     answer: Changed | None = None,
     found: Comparison | None = None,
 ) -> WhatIfPage:
     """found: the formula beside the answer."""
-    typed, told = typed or {}, dict([error] if error else [])
+    typed = typed or {}
+    told = {each.field: under_field(each) for each in error.faults} if error else {}
     take = ""
     if answer is not None:
         query = {"draft": pack(write_formula(answer.formula)), "after": after}

@@ -34,7 +34,7 @@ def label(visit: Visit) -> Response:
         )
     except InputError as error:
         usual = visit.desk.labels.label(slug, style="us", serving=None, loss=None, may_contain=())
-        errors = {error.field: under_field(error)}
+        errors = {each.field: under_field(each) for each in error.faults}
         return visit.show(label_page(usual, typed, errors, visit.frame("formulas")), 422, BLOCK)
     return visit.show(label_page(found, typed, {}, visit.frame("formulas")), 200, BLOCK)
 

@@ -40,11 +40,11 @@ def oven(visit: Visit) -> Response:
     if not typed["on"]:
         typed["on"] = "tin" if typed["shape"] == "tin" else which.surface
     answer: BakeAnswer | None = None
-    errors = {}
+    errors: dict[str, str] = {}
     try:
         answer = _bake(kitchen, which, typed)
     except InputError as error:
-        errors[error.field] = under_field(error)
+        errors |= {each.field: under_field(each) for each in error.faults}
     page = oven_page(typed, answer, errors, kitchen, visit.frame("oven"))
     return visit.show(page, 422 if errors else 200, BLOCK)
 

@@ -9,10 +9,10 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.desk.answers import NotThere
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.quantities import parse_instant
 from pointage.timetable.plan import Plan, Status
-from pointage.web.forms.faults import under_field
+from pointage.web.forms.faults import FORM, by_field
 from pointage.web.forms.field import Choice
 from pointage.web.screens.week.page import WishPage
 from pointage.web.visit import (
@@ -46,12 +46,16 @@ def blank(visit: Visit) -> Response:
 
 def sent(visit: Visit) -> Response:
     try:
-        slug = visit.field("formula")
-        plan = visit.desk.wish(visit.entry(), slug, _pieces(visit, slug), _ready(visit), visit.now)
+        faults = Faults()
+        slug = faults.take(visit.field, "formula")
+        pieces = faults.take(_pieces, visit)
+        ready = faults.take(_ready, visit)
+        faults.check()
+        plan = visit.desk.wish(visit.entry(), slug, pieces, ready, visit.now)
     except InputError as error:
-        place = error.field if error.field in FIELDS else "form"
-        line = str(error) if place == "form" else under_field(error)
-        return visit.show(_page(visit, visit.fields, {place: line}), 422)
+        errors, above = by_field(error, FIELDS)
+        errors |= {FORM: above} if above else {}
+        return visit.show(_page(visit, visit.fields, errors), 422)
     if plan.status is Status.IMPOSSIBLE:
         return visit.show(_page(visit, visit.fields, plan=plan), 422)
     return visit.go("/week")
@@ -79,10 +83,11 @@ def _page(
     )
 
 
-def _pieces(visit: Visit, slug: str) -> int:
+def _pieces(visit: Visit) -> int:
     """As many as were typed; those of the formula itself when the field was left empty."""
     text = visit.fields.get("pieces", "").strip()
     if not text:
+        slug = visit.field("formula")
         own = next((each for each in visit.desk.formulas() if each.slug == slug), None)
         if own is None:
             raise NotThere("formula", slug)
