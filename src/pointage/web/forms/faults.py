@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Callable, Container
 
 from pointage.errors import InputError
 
@@ -15,6 +15,9 @@ class ChangedMind(InputError):  # noqa: N818
 
     def __init__(self) -> None:
         super().__init__("form", "nothing", "")
+
+    def at(self, name: Callable[[InputError], str]) -> ChangedMind:
+        return self
 
     def __str__(self) -> str:
         return "Nothing was recorded. Change what you typed and send it again"

@@ -68,7 +68,7 @@ class Form:
 
     def typed(self, given: Mapping[str, str]) -> dict[str, str]:
         """What stands in each field: what was given of it, else what is usual."""
-        return {each.name: given.get(each.name, "").strip() or each.usual for each in self.asked}
+        return {a.name: given.get(a.name, "").strip() or a.usual for a in self.asked}
 
     def fields(
         self, given: Mapping[str, str] = NOTHING, error: InputError | None = None

@@ -272,8 +272,8 @@ def _one(visit: Visit, line: Line, error: InputError | None = None) -> Response:
     above = ""
     if error is not None:
         names = [each.name for each in fields]
-        first = next((name for name in names if name.startswith("parts-")), "flour_g")
-        flour = "flour_g" if "flour_g" in names else first
+        first = next((name for name in names if name.startswith("parts-")), "flour")
+        flour = "flour" if "flour" in names else first
         error = error.at(lambda it: flour if it.path == ("flour_g",) else it.field)
         errors, above = by_field(error, names)
         fields = asked.with_errors(fields, visit.fields, errors)
