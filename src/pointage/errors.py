@@ -2,33 +2,124 @@
 
     PointageError
     ├── InputError          what a person gave cannot be used: field, value, what would be right
+    │   ├── InputErrors     several such faults of one file, form or command line
     │   └── UnitError       a quantity whose unit cannot be read
     └── RangeError          a number outside the range in which a model may be used
 
-Each holds its fields, and `str(error)` is the one line a person is shown. They are caught once, at
-the edge: the command line prints the line and exits 2, the web shows the form again.
+Each holds its fields, and `str(error)` is the line a person is shown, or a line for each fault.
+They are caught once, at the edge: the command line prints the lines and exits 2, the web shows the
+form again with each fault under its own field.
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from types import TracebackType
+from typing import Any, ParamSpec, TypeVar
+
+P = ParamSpec("P")
+T = TypeVar("T")
 
 
 class PointageError(Exception):
     """The root of every error that this package raises on purpose."""
 
 
+class At(str):
+    """A field's name as a person is shown it, which also knows its path.
+
+    path: keys, and the numbers of rows from 0, from the outermost: ("place", 2, "temperature").
+    """
+
+    path: tuple[str | int, ...]
+
+    def __new__(cls, text: str, path: tuple[str | int, ...]) -> At:
+        made = super().__new__(cls, text)
+        made.path = path
+        return made
+
+
 class InputError(PointageError):
     """Something a person gave cannot be used.
 
     field: the name of the field as the person knows it ("--target", "stage 2, water").
+    path: where that is, for code: of an `At` its own, else the field's name alone.
     value: what they gave, as they gave it.
     expected: what would be right, as the end of a sentence ("a mass such as 600g").
     """
 
     def __init__(self, field: str, value: object, expected: str) -> None:
         self.field = field
+        self.path = field.path if isinstance(field, At) else (field,)
         self.value = value
         self.expected = expected
         super().__init__(f"{field}: {value!s} will not do; give {expected}")
+
+    @property
+    def faults(self) -> tuple[InputError, ...]:
+        """Each fault alone."""
+        return (self,)
+
+    def at(self, name: Callable[[InputError], str]) -> InputError:
+        """The same faults, each of the field that `name` says."""
+        return type(self)(name(self), self.value, self.expected)
+
+
+class InputErrors(InputError):  # noqa: N818
+    """Several faults at once, in the order of what was given. As one error it is the first."""
+
+    def __init__(self, faults: Sequence[InputError]) -> None:
+        super().__init__(faults[0].field, faults[0].value, faults[0].expected)
+        self.path = faults[0].path
+        self._faults = tuple(faults)
+
+    def __str__(self) -> str:
+        return "\n".join(map(str, self._faults))
+
+    @property
+    def faults(self) -> tuple[InputError, ...]:
+        return self._faults
+
+    def at(self, name: Callable[[InputError], str]) -> InputError:
+        return InputErrors([each.at(name) for each in self._faults])
+
+
+class Faults:
+    """What is wrong in one thing that was given, collected so that it is said all at once.
+
+    Inside `with faults:` an InputError is kept and the block left; so it is with `take`. `check`
+    raises what was kept. Nothing that was read may be used before that.
+    """
+
+    _NOTHING: Any = object()
+
+    def __init__(self) -> None:
+        self.found: list[InputError] = []
+
+    def take(self, read: Callable[P, T], *args: P.args, **given: P.kwargs) -> T:
+        """What `read` gives; at a fault, or of what was itself at fault, a mark for nothing."""
+        if not any(each is self._NOTHING for each in (*args, *given.values())):
+            with self:
+                return read(*args, **given)
+        nothing: T = self._NOTHING
+        return nothing
+
+    def check(self) -> None:
+        """Raises the one InputError there was, or all as InputErrors."""
+        if len(self.found) == 1:
+            raise self.found[0]
+        if self.found:
+            raise InputErrors(self.found)
+
+    def __enter__(self) -> None:
+        pass
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, _: TracebackType | None
+    ) -> bool:
+        if isinstance(error, InputError):
+            self.found += error.faults
+        return isinstance(error, InputError)
 
 
 class UnitError(InputError):

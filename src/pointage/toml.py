@@ -1,23 +1,32 @@
-"""Read TOML text into a pydantic shape, with every fault told as one InputError.
+"""Read TOML text into a pydantic shape, with every fault an InputError at its place, all at once.
 
 A shape is a pydantic model whose fields carry a description of what would be right ("a temperature
 such as 17C"); that description ends the line a person is shown. A fault is placed by the file, then
-by the table's own name where it has one: `kitchen.toml, place 'Hall', temperature`.
+by the table's own name where it has one: `kitchen.toml, place 'Hall', temperature`, whose path is
+("place", 2, "temperature").
 """
 
 from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, time
 from difflib import get_close_matches
 from typing import Annotated, Any, TypeVar, get_args
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError
-from pydantic_core import ErrorDetails
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    PlainValidator,
+    ValidationError,
+    ValidationInfo,
+)
+from pydantic_core import ErrorDetails, PydanticCustomError
 
-from pointage.errors import InputError
+from pointage.errors import At, Faults, InputError
 
 
 class Shape(BaseModel):
@@ -26,7 +35,8 @@ class Shape(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, hide_input_in_errors=True)
 
 
-def _as_text(value: object) -> object:
+def as_text(value: object) -> object:
+    """TOML's own numbers and times as text; anything else as it is."""
     if isinstance(value, bool):
         return value
     if isinstance(value, int | float):
@@ -37,43 +47,119 @@ def _as_text(value: object) -> object:
 
 
 S = TypeVar("S", bound=Shape)
+RowsCheck = Callable[[Mapping[str, Any], str], None]
 
-Quantity = Annotated[str, BeforeValidator(_as_text)]
+UNKNOWN = "extra_forbidden"
+REFUSED = "refused"
+
+Quantity = Annotated[str, BeforeValidator(as_text)]
 """Text with a unit ("17C"), or TOML's own number or time, kept as text until it is parsed."""
 
 
-def read_toml(shape: type[S], text: str, source: str) -> S:
+def read_toml(shape: type[S], text: str, source: str, *rows: RowsCheck) -> S:
     """`text` as a `shape`; `source` is the file's name as a person knows it.
 
+    rows: what is checked of several tables together, whatever is wrong within one of them; each is
+    asked with the tables as they are written, and `source`.
     Raises InputError for text that is not TOML (with its line), an unknown key (with the nearest
-    known one), a missing key and a value of the wrong sort.
+    known one), a missing key and a value of the wrong sort, all of them at once.
     """
+    faults = Faults()
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise _not_toml(error, text, source) from None
+    for check in rows:
+        faults.take(check, table, source)
     try:
-        return shape.model_validate(table)
+        read = shape.model_validate(table, context=table)
     except ValidationError as error:
-        faults = error.errors(include_url=False, include_context=False)
+        found = [
+            (each, _explain(each, shape, table, source)) for each in error.errors(include_url=False)
+        ]
+        meant = {fault.path for each, fault in found if each["type"] == UNKNOWN}
         # A misspelt key is also a missing one: the misspelling is the better news.
-        fault = min(faults, key=lambda each: each["type"] != "extra_forbidden")
-        raise _explain(fault, shape, table, source) from None
+        for each, fault in sorted(found, key=lambda it: it[0]["type"] != UNKNOWN):
+            if each["type"] != "missing" or fault.path not in meant:
+                faults.found += fault.faults
+    faults.check()
+    return read
 
 
-def place_of(source: str, *parts: str) -> str:
+def rows_of(table: Mapping[str, Any], key: str) -> list[dict[str, Any]]:
+    """The tables `key` of a file as they are written; none where it has something else there."""
+    rows = table.get(key)
+    return (
+        [each if isinstance(each, dict) else {} for each in rows] if isinstance(rows, list) else []
+    )
+
+
+def names_of(table: Mapping[str, Any], key: str) -> list[str]:
+    """The names of those tables, "" for one without."""
+    return [str(each.get("name", "")) for each in rows_of(table, key)]
+
+
+def reads(read: Callable[..., Any], *beside: Callable[[ValidationInfo], Any]) -> PlainValidator:
+    """For a value that `read(text, field)` makes of a text, or of TOML's own number or time.
+
+    beside: what else it is asked with, out of the same table (`data`) and the file (`context`).
+    """
+
+    def value(given: object, info: ValidationInfo) -> object:
+        text = as_text(given)
+        if not isinstance(text, str):
+            raise PydanticCustomError("no_text", "no text")
+        try:
+            return read(text, "", *(each(info) for each in beside))
+        except InputError as error:
+            raise refused(error) from None
+
+    return PlainValidator(value)
+
+
+def checks(check: Callable[[Any], object]) -> AfterValidator:
+    """For a value that `check` is content with; it raises InputError, its field empty, if not."""
+
+    def checked(value: object) -> object:
+        try:
+            check(value)
+        except InputError as error:
+            raise refused(error) from None
+        return value
+
+    return AfterValidator(checked)
+
+
+def refused(error: InputError) -> PydanticCustomError:
+    """What a validator of a shape raises: `error`, its field one of the table's, or empty."""
+    return PydanticCustomError(REFUSED, "refused", {"error": error})
+
+
+def place_of(source: str, *parts: str) -> At:
     """The field's whole name in an error: file, table and key, with commas between."""
-    return ", ".join((source, *parts))
+    return At(", ".join((source, *parts)), (*_path(source), *parts))
+
+
+def row_of(source: str, key: str, number: int, name: object = None) -> At:
+    """One of several tables `key`, `number` from 0: by its name, else by its number from 1."""
+    label = repr(name) if isinstance(name, str) else str(number + 1)
+    return At(f"{source}, {key} {label}", (*_path(source), key, number))
+
+
+def _path(source: str) -> tuple[str | int, ...]:
+    return source.path if isinstance(source, At) else ()
 
 
 def nearest(wrong: str, known: Sequence[str]) -> str:
     """What would be right instead of `wrong`: the known names, and which of them is near."""
-    near = get_close_matches(wrong.casefold(), [name.casefold() for name in known], 1, 0.6)
+    near = _near(wrong, known)
     all_of_them = f"one of {', '.join(known)}"
-    if not near:
-        return all_of_them
-    name = next(each for each in known if each.casefold() == near[0])
-    return f"{all_of_them}; {name!r} perhaps"
+    return f"{all_of_them}; {near!r} perhaps" if near else all_of_them
+
+
+def _near(wrong: str, known: Sequence[str]) -> str | None:
+    near = get_close_matches(wrong.casefold(), [name.casefold() for name in known], 1, 0.6)
+    return next((each for each in known if near and each.casefold() == near[0]), None)
 
 
 def _not_toml(error: tomllib.TOMLDecodeError, text: str, source: str) -> InputError:
@@ -89,7 +175,7 @@ def _not_toml(error: tomllib.TOMLDecodeError, text: str, source: str) -> InputEr
 def _explain(
     fault: ErrorDetails, shape: type[Shape], table: dict[str, Any], source: str
 ) -> InputError:
-    where: list[str] = []
+    above = here = At(source, ())
     model: type[BaseModel] | None = shape
     value: Any = table
     expected = "something else"
@@ -99,17 +185,20 @@ def _explain(
                 continue  # one table where several may be: it was read as a list of one
             value = value[part]
             name = value.get("name") if isinstance(value, dict) else None
-            label = repr(name) if isinstance(name, str) else str(part + 1)
-            where[-1] = f"{where[-1]} {label}"
+            here = row_of(above, str(here.path[-1]), part, name)
             continue
-        if fault["type"] == "extra_forbidden" and part == fault["loc"][-1]:
-            return InputError(place_of(source, *where), repr(part), nearest(part, _keys(model)))
+        if fault["type"] == UNKNOWN and part == fault["loc"][-1]:
+            known = _keys(model)
+            meant = At(here, (*here.path, _near(part, known) or part))
+            return InputError(meant, repr(part), nearest(part, known))
         value = value.get(part) if isinstance(value, dict) else None
-        where.append(part)
+        above, here = here, place_of(here, part)
         model, described = _step(model, part)
         expected = described or expected
-    given = "nothing" if fault["type"] == "missing" else repr(value)
-    return InputError(place_of(source, *where), given, expected)
+    if fault["type"] == REFUSED:
+        error: InputError = fault["ctx"]["error"]
+        return error.at(lambda it: place_of(here, it.field) if it.field else here)
+    return InputError(here, "nothing" if fault["type"] == "missing" else repr(value), expected)
 
 
 def _keys(model: type[BaseModel] | None) -> list[str]:

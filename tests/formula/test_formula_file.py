@@ -226,3 +226,37 @@ def test_no_flour_at_all_is_refused() -> None:
     """
     with pytest.raises(InputError, match="no flour will not do; give flour in one stage"):
         read_formula(text)
+
+
+def test_every_fault_of_a_file_is_said_at_once_in_its_place() -> None:
+    text = ROLLS
+    for old, new in (
+        ("salt = 2.2", 'salt = "a bit"'),
+        ('least = "2h"', 'least = "20h"\nhold = "1h"'),
+        ('seed = "fit"', "seed = 0"),
+        ("pieces = 48", "pieces = 0"),
+    ):
+        assert old in text
+        text = text.replace(old, new, 1)
+    with pytest.raises(InputError) as caught:
+        read_formula(text, "rolls.toml")
+    assert {each.path for each in caught.value.faults} == {
+        ("total", "salt"),
+        ("stage", 1, "hold"),
+        ("stage", 0, "seed"),
+        ("pieces",),
+    }
+    assert len(str(caught.value).splitlines()) == 4
+
+
+def test_what_does_not_fit_together_is_said_at_once() -> None:
+    text = ROLLS
+    for old, new in (
+        ('least = "2h"', 'least = "20h"'),
+        ("salt = 2.2", "salt = 2.2\nrye-whole = 7"),
+    ):
+        assert old in text
+        text = text.replace(old, new, 1)
+    with pytest.raises(InputError) as caught:
+        read_formula(text, "rolls.toml")
+    assert [each.path for each in caught.value.faults] == [("stage", 1, "most"), ("total",)]

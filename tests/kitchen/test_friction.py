@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import random
+from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.errors import InputError
-from pointage.kitchen.file.mixer import Mixer, read_mixers
-from pointage.kitchen.file.shape import MixerTable
+from pointage.kitchen.file.mixer import Mixer
+from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.friction import Friction, before_any_dough, learn_friction
 
 frictions = st.floats(0.0, 15.0)
 readings = st.lists(st.floats(-3.0, 20.0), min_size=1, max_size=12)
+
+EXAMPLE = (Path(__file__).parents[2] / "examples" / "kitchen.toml").read_text(encoding="utf-8")
 
 
 @given(frictions, readings)
@@ -98,6 +102,8 @@ def test_a_mixer_warms_as_told_or_by_its_power_or_by_its_way() -> None:
 def test_a_mixer_that_cannot_be_is_refused(
     friction: str | None, power: str | None, named: str
 ) -> None:
-    table = MixerTable(name="Spiral", way="spiral-slow", friction=friction, power=power)
-    with pytest.raises(InputError, match=f"k.toml, mixer 'Spiral', {named}"):
-        read_mixers([table], "k.toml")
+    said = {"friction": friction, "power": power}
+    lines = [f'{key} = "{text}"' for key, text in said.items() if text]
+    table = "\n".join(['[[mixer]]\nname = "Spiral"\nway = "spiral-slow"', *lines])
+    with pytest.raises(InputError, match=f"kitchen.toml, mixer 'Spiral', {named}"):
+        read_kitchen(f"{EXAMPLE}\n{table}\n", datetime(2026, 11, 26, tzinfo=UTC))

@@ -215,7 +215,7 @@ def test_a_fault_is_one_line_with_its_field(old: str, new: str, field: str, expe
         read(changed(old, new))
     assert caught.value.field.startswith(field)
     assert expected in caught.value.expected
-    assert "\n" not in str(caught.value)
+    assert all("\n" not in str(each) for each in caught.value.faults)
 
 
 @pytest.mark.parametrize("text", ["", 'name = """', "[[place]]", "place = 3", "\x00", "name = ["])
@@ -223,4 +223,51 @@ def test_what_is_no_kitchen_at_all(text: str) -> None:
     with pytest.raises(InputError) as caught:
         read(text)
     assert caught.value.field.startswith("kitchen.toml")
-    assert "\n" not in str(caught.value)
+    assert all("\n" not in str(each) for each in caught.value.faults)
+
+
+CULTURE = """
+[[culture]]
+name = "Dunlin"
+flour = { wheat-white = 100 }
+hydration = "wet"
+mass = "0g"
+stood_in = "Cellar"
+place = "Fridge"
+
+[[culture]]"""
+
+
+def test_every_fault_of_a_file_is_said_at_once_in_its_place() -> None:
+    text = changed("\n[[culture]]", CULTURE)
+    for old, new in (
+        ('"17C"', '"warmish"'),
+        ('"4.5C"', '"17C"'),
+        ('"60min"', '"1h"\nsteam = "2h"'),
+    ):
+        text = text.replace(old, new, 1)
+    text = text.replace('name = "Tub 2"', 'name = "Tub 1"', 1)
+    with pytest.raises(InputError) as caught:
+        read(text)
+    assert [each.path for each in caught.value.faults] == [
+        ("vessel", 2),
+        ("culture", 0, "flours"),
+        ("place", 0, "temperature"),
+        ("place", 2, "temperature"),
+        ("oven", "steam"),
+        *(("culture", 0, key) for key in ("hydration", "seed", "mass", "stood", "stood_in")),
+    ]
+    lines = str(caught.value).splitlines()
+    assert len(lines) == len(caught.value.faults)
+    assert "'flour' will not do" in lines[1]
+    assert "'flours' perhaps" in lines[1]
+
+
+def test_what_does_not_fit_together_is_said_at_once() -> None:
+    text = changed('"15kg"', '"1g"').replace('warmest = "15:00"', "", 1)
+    with pytest.raises(InputError) as caught:
+        read(text)
+    assert {each.field for each in caught.value.faults} == {
+        "kitchen.toml, place 'Hall', warmest",
+        "kitchen.toml, scale 'Bench scale', capacity",
+    }

@@ -12,10 +12,10 @@ from pointage.culture.life import (
     Taken,
     lived,
 )
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame, Page
-from pointage.web.screens.culture.page import AdvicePage, CulturePage, Field, Table, TellForm
+from pointage.web.screens.culture.page import AdvicePage, CulturePage, Table, TellForm
 from pointage.web.screens.culture.view import culture_page
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.clock import Clock
 
 AT = datetime(2026, 12, 1, 8, tzinfo=UTC)

@@ -23,8 +23,8 @@ from pointage.desk.past.culture import (
 from pointage.desk.past.formula import FormulaPast, PastBake
 from pointage.mixture.course import Band
 from pointage.timetable.changed import Difference
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame, Page
-from pointage.web.screens.culture.page import Field
 from pointage.web.screens.daybook.page import DaybookPage, EntryPage
 from pointage.web.screens.daybook.view import (
     about_field,
@@ -33,7 +33,6 @@ from pointage.web.screens.daybook.view import (
     log_forms,
 )
 from pointage.web.screens.past.view import compare_page, culture_past_page, formula_past_page
-from pointage.web.screens.week.page import Choice
 from pointage.web.words import asked
 from pointage.web.words.clock import Clock
 

@@ -9,6 +9,7 @@ from pointage.desk.formulas.compare import compare_formulas
 from pointage.desk.formulas.draft import Draft, Entered
 from pointage.desk.formulas.what_if import Changed, Wish
 from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.web.frame import Frame, Page
@@ -39,7 +40,9 @@ def book_pages(frame: Frame) -> list[Page]:
     clock = Clock(kitchen.zone, fixture.NOW)
     wrong = {"a": "will not do"}
     wishes = (
-        what_if_page(SPELT, "sunday-spelt", 2, frame, wish=wish, error=(field, "will not do"))
+        what_if_page(
+            SPELT, "sunday-spelt", 2, frame, wish=wish, error=InputError(field, "x", "another")
+        )
         for wish, field in ((Wish.FLOUR, "share"), (Wish.RIPE, "hours"), (Wish.SALT, "wish"))
     )
     return [
@@ -69,7 +72,8 @@ def formula_examples(frame: Frame) -> list[Page]:
         *(
             edit_page(
                 Draft(SPELT, side), found, text, kitchen, frame,
-                path="/formulas/new", column="1", typed={name: "x"}, error=(name, "will not do"),
+                path="/formulas/new", column="1", typed={name: "x"},
+                error=InputError(name, "x", "another"),
             )
             for side in Entered
             for name in WRONG

@@ -5,6 +5,7 @@ from __future__ import annotations
 from markupsafe import Markup
 from tests.web.culture_examples import FORM
 
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Drawing, Frame, Page
 from pointage.web.screens.culture.page import Table
 from pointage.web.screens.kitchen.page import (
@@ -14,7 +15,6 @@ from pointage.web.screens.kitchen.page import (
     Row,
     Section,
 )
-from pointage.web.screens.week.page import Choice
 
 
 def kitchen_examples(frame: Frame) -> list[Page]:

@@ -23,9 +23,11 @@ from pointage.desk.calculators.flour import blend_two, convert, types
 from pointage.desk.calculators.water_page import USUAL_G, Warmths, plain_mix
 from pointage.desk.formulas.label import label_formula
 from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.errors import InputError, InputErrors
 from pointage.kitchen.friction import Friction
 from pointage.web import frame as frames
 from pointage.web.assets import SCREENS
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame, Page
 from pointage.web.render import environment, render, render_block
 from pointage.web.screens.ask.page import AskPage
@@ -38,10 +40,10 @@ from pointage.web.screens.flour.view import flour_page
 from pointage.web.screens.formulas.view import formula_page, formulas_page
 from pointage.web.screens.label.view import label_page
 from pointage.web.screens.larder.view import larder_page, shopping_page
-from pointage.web.screens.oven import routes as oven_room
+from pointage.web.screens.oven import view as oven_room
 from pointage.web.screens.oven.view import oven_page
 from pointage.web.screens.water.view import water_page
-from pointage.web.screens.week.page import Choice, PlanningPage, WishPage
+from pointage.web.screens.week.page import PlanningPage, WishPage
 from pointage.web.screens.week.view import week_page
 from pointage.web.words.clock import Clock
 
@@ -154,12 +156,12 @@ def water_pages() -> list[Page]:
 
 def oven_pages() -> list[Page]:
     """A loaf that will do, one that will be dark, and one that will not do."""
-    typed = dict(oven_room.USUAL)
+    typed = oven_room.FIRST.typed({}) | oven_room.OTHERS.typed({})
     loaf, dark = (bake_for("900g", "boule", oven, "24C") for oven in ("240C", "280C"))
-    wrong = dict.fromkeys(("mass", "core"), "will not do")
+    wrong = InputErrors([InputError(name, "x", "another") for name in ("mass", "core")])
     return [
-        oven_page(typed, loaf, {}, KITCHEN, frame("oven")),
-        oven_page(typed, dark, {}, KITCHEN, frame("oven")),
+        oven_page(typed, loaf, None, KITCHEN, frame("oven")),
+        oven_page(typed, dark, None, KITCHEN, frame("oven")),
         oven_page(typed, None, wrong, KITCHEN, frame("oven")),
     ]
 

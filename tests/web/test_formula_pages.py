@@ -103,6 +103,26 @@ def test_what_will_not_do_comes_back_as_typed_with_the_error_at_its_place(
     assert len(desk.book.revisions("harbour-loaf")) == 1
 
 
+def test_every_field_that_will_not_do_has_its_own_line(desk: StoredDesk) -> None:
+    typed = {
+        "cell-0-water": "wet",
+        "stage-0-seed": "lots",
+        "stage-1-hydration": "900",
+        "name": "",
+        "process-oven": "hot",
+        "process-bulk_rise": "2, 1",
+    }
+    answer = press(desk, get(desk, EDIT), "keep", typed)
+    assert answer.status_code == 422
+    for name, text in typed.items():
+        assert sent(answer.text)[name] == text
+        field = re.search(rf'<(?:input|textarea)[^>]* name="{name}"[^>]*>', answer.text)
+        assert field is not None
+        described = re.search(r'aria-describedby="([^"]+)"', field[0])
+        assert described is not None, name
+        assert f'id="{described[1]}"' in answer.text
+
+
 def test_a_revision_that_was_kept_meanwhile_is_told_before_another_follows(
     desk: StoredDesk,
 ) -> None:

@@ -26,7 +26,7 @@ from pointage.cli import (
     serve,
     water,
 )
-from pointage.errors import PointageError
+from pointage.errors import InputError, PointageError
 
 BAD_INPUT = 2
 INTERRUPTED = 130  # 128 + SIGINT, as shells have it
@@ -79,7 +79,7 @@ def run(arguments: Sequence[str]) -> int:
         )
         sys.stdout.flush()
     except PointageError as error:
-        return _refuse(str(error))
+        return _refuse(*map(str, error.faults if isinstance(error, InputError) else (error,)))
     except typer.TyperException as error:
         return _refuse(error.format_message())
     except OverflowError:
@@ -93,8 +93,9 @@ def run(arguments: Sequence[str]) -> int:
     return status if isinstance(status, int) else 0
 
 
-def _refuse(message: str) -> int:
-    print("pointage: " + " ".join(message.split()), file=sys.stderr)
+def _refuse(*messages: str) -> int:
+    for message in messages:
+        print("pointage: " + " ".join(message.split()), file=sys.stderr)
     return BAD_INPUT
 
 

@@ -21,9 +21,8 @@ def as_options(**given: object) -> Iterator[None]:
     try:
         yield
     except InputError as error:
-        if given.get(error.field) is None:
-            raise
-        raise type(error)(f"--{error.field}", error.value, error.expected) from None
+        known = {name for name, value in given.items() if value is not None}
+        raise error.at(lambda it: f"--{it.field}" if it.field in known else it.field) from None
 
 
 def as_log_options(

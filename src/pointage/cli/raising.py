@@ -40,30 +40,40 @@ def raise_culture(
 ) -> None:
     """Raise a culture from flour and water: what to do each day, and what should be seen."""
     from pointage.bounds import HYDRATION, ROOM_C, TARE_G
+    from pointage.cli.options import as_options
     from pointage.cli.table import print_json
+    from pointage.errors import Faults
+    from pointage.mixture.flours import flour_record
     from pointage.quantities import parse_mass, parse_temperature, parse_volume
 
-    litres = parse_volume(vessel, "--vessel")
-    celsius = parse_temperature(at, "--at").celsius
-    flour_g = parse_mass(daily_flour, "--daily-flour")
-    tare_g = None if tare is None else TARE_G.grams(tare, "--tare")
-    room_c = None if room is None else ROOM_C.read(room, "--room")
-    step_g = parse_mass(step, "--step")
-    wet = Fraction(str(HYDRATION.read(hydration, "--hydration"))) / 100
+    faults = Faults()
+    take = faults.take
+    litres = take(parse_volume, vessel, "--vessel")
+    place = take(parse_temperature, at, "--at")
+    flour_g = take(parse_mass, daily_flour, "--daily-flour")
+    tare_g = None if tare is None else take(TARE_G.grams, tare, "--tare")
+    room_c = None if room is None else take(ROOM_C.read, room, "--room")
+    step_g = take(parse_mass, step, "--step")
+    wet = take(HYDRATION.read, hydration, "--hydration")
+    signs = [take(_sign, each) for each in saw or []]
+    take(flour_record, flour_kind, field="--flour-kind")
+    faults.check()
     from pointage.desk.cultures.raising import Tub  # the engine, once all is read
     from pointage.desk.cultures.raising import raise_culture as ask
 
-    answer = ask(
-        kind=flour_kind,
-        tub=Tub(float(litres), tare_g),
-        celsius=celsius,
-        days=days,
-        daily_flour_g=flour_g,
-        hydration=wet,
-        room_c=room_c,
-        step_g=step_g,
-        signs=[_sign(each) for each in saw or []],
-    )
+    given = {"flour-kind": flour_kind, "daily-flour": daily_flour}
+    with as_options(vessel=vessel, at=at, days=days, hydration=hydration, **given):
+        answer = ask(
+            kind=flour_kind,
+            tub=Tub(float(litres), tare_g),
+            celsius=place.celsius,
+            days=days,
+            daily_flour_g=flour_g,
+            hydration=Fraction(str(wet)) / 100,
+            room_c=room_c,
+            step_g=step_g,
+            signs=signs,
+        )
     if json:
         print_json(answer.as_json())
     else:

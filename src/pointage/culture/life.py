@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from pointage.culture.keeping import feed_back
-from pointage.errors import InputError
+from pointage.errors import At, InputError
 
 SLACK_G = 1.0
 """A scale's step: so much more than there was is no mistake."""
@@ -301,7 +301,9 @@ def _after(life: Life, event: Event) -> Life:  # noqa: PLR0911, one line for eac
 
 def _fed(life: Life, event: Fed) -> Life:
     if event.flour_g <= 0:
-        raise InputError("flour", "no fresh flour", "the grams of fresh flour in the feed")
+        raise InputError(
+            At("flour", ("flour_g",)), "no fresh flour", "the grams of fresh flour in the feed"
+        )
     if life.unfed is not None and not event.for_bake:
         before, built = life.unfed
         soon = event.at - built.at <= BY_HAND_WITHIN + PUT_BACK

@@ -100,7 +100,7 @@ class Raising:
             raise InputError("hydration", f"{float(self.hydration):.0%}", expected)
         if self.fresh_flour_g <= 0:
             expected = f"at least {float(self.step_g):g} g, the step of the scale"
-            raise InputError("daily flour", f"{float(self.daily_flour_g):g} g", expected)
+            raise InputError("daily-flour", f"{float(self.daily_flour_g):g} g", expected)
 
     @property
     def fresh_flour_g(self) -> Fraction:

@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, create_model, model_validator
+from pydantic_core import ErrorDetails
 
 from pointage import bounds
 from pointage.bounds import Bound
@@ -22,7 +23,7 @@ from pointage.daybook.readings import (
     rare,
 )
 from pointage.daybook.typed import check_typed
-from pointage.errors import InputError
+from pointage.errors import At, InputError, InputErrors
 from pointage.money import MOST_MONEY
 
 BOUND_OF: Mapping[str, Bound] = {
@@ -325,7 +326,7 @@ EARLIEST, LATEST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo
 def checked(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
     """`body` as it will be kept: its values tidied, what is not told left out.
 
-    Raises InputError naming the first field that will not do, and what would be right.
+    Raises InputError naming each field that will not do, and what would be right.
     """
     if kind not in BODIES:
         raise InputError("kind", repr(kind.value), f"one of {', '.join(BODIES)}")
@@ -338,7 +339,7 @@ def _read(
     try:
         return BODIES[kind].model_validate(body, extra=extra)
     except ValidationError as error:
-        raise _line(error) from None
+        raise _refusal(error) from None
 
 
 def usable(entry: Entry) -> None:
@@ -382,20 +383,25 @@ def doubts_of(kind: EntryKind, body: Mapping[str, Any]) -> list[str]:
     return found
 
 
-def _line(error: ValidationError) -> InputError:
-    first = error.errors()[0]
-    places = [str(at + 1) if isinstance(at, int) else at for at in first["loc"]]
-    field = ", ".join(places) or "body"
-    match first["type"]:
+def _refusal(error: ValidationError) -> InputError:
+    """Every fault of a body, by its field."""
+    faults = [_fault(each) for each in error.errors()]
+    return InputErrors(faults) if len(faults) > 1 else faults[0]
+
+
+def _fault(found: ErrorDetails) -> InputError:
+    places = [str(at + 1) if isinstance(at, int) else at for at in found["loc"]]
+    match found["type"]:
         case "expected":
-            expected, value = first["msg"], first["input"]
+            expected, value = found["msg"], found["input"]
         case "missing":
             expected, value = "something in this field", "nothing"
         case "extra_forbidden":
             expected, value = "only what this kind of entry has a word for", "this field"
         case _:
-            expected, value = f"another one ({first['msg'].lower()})", first["input"]
+            expected, value = f"another one ({found['msg'].lower()})", found["input"]
     if isinstance(value, BaseModel | Mapping):
         value = "this"
     shown = str(value)
+    field = At(", ".join(places) or "body", found["loc"] or ("body",))
     return InputError(field, shown if len(shown) <= 60 else shown[:60] + "…", expected)

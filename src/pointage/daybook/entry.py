@@ -14,7 +14,7 @@ from enum import StrEnum
 from typing import Any
 from uuid import UUID
 
-from pointage.errors import InputError
+from pointage.errors import At, InputError
 
 
 class EntryKind(StrEnum):
@@ -85,11 +85,12 @@ class Entry:
         try:
             object.__setattr__(self, "id", str(UUID(self.id)))
         except ValueError:
-            raise InputError("entry, id", repr(self.id), "a UUID") from None
+            raise InputError(At("entry, id", ("id",)), repr(self.id), "a UUID") from None
         for name in ("happened", "arrived"):
             instant: datetime = getattr(self, name)
             if instant.tzinfo is None:
-                raise InputError(f"entry, {name}", instant.isoformat(), "a time with its offset")
+                field = At(f"entry, {name}", (name,))
+                raise InputError(field, instant.isoformat(), "a time with its offset")
             object.__setattr__(self, name, instant.astimezone(UTC))
         # What comes out of a store must equal what went in: tuples become lists here, not later.
         object.__setattr__(self, "body", json.loads(body_text(self.body)))
@@ -119,7 +120,8 @@ def body_text(body: Mapping[str, Any]) -> str:
         text = json.dumps(body, ensure_ascii=False, allow_nan=False)
         text.encode()  # half of a surrogate pair has no bytes
     except (TypeError, ValueError) as error:
-        raise InputError("entry, body", f"it ({error})", "a JSON object") from None
+        field = At("entry, body", ("body",))
+        raise InputError(field, f"it ({error})", "a JSON object") from None
     return text
 
 

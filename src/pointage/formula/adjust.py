@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-from pointage.errors import InputError
+from pointage.errors import At, InputError
 from pointage.formula.final_water import (
     WATER,
     more_water,
@@ -80,7 +80,7 @@ def with_levain_hydration(formula: Formula, name: str, hydration: Fraction) -> F
     if stage is None:
         names = ", ".join(each.name for each in formula.levains) or "a levain first of all"
         raise InputError("stage", repr(name), f"a levain of the formula: {names}")
-    field = f"stage {name}, hydration"
+    field = At(f"stage {name}, hydration", ("stage", name, "hydration"))
     whole = formula.whole(stage)
     added = hydration * whole.flour - whole.water
     own = stage.ingredients.get(WATER, Fraction()) + added

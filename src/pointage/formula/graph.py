@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pointage.errors import InputError
+from pointage.errors import At, Faults, InputError
 from pointage.formula.formula import StageKind
 from pointage.quantities import print_number
-from pointage.toml import nearest, place_of
+from pointage.toml import nearest, place_of, row_of
 
 Shares = dict[str, Fraction]
 
@@ -30,16 +30,20 @@ def mixing_order(nodes: Sequence[Node], source: str) -> list[int]:
     one that takes from the dough, and for a loop, which it names.
     """
     index = {node.name: i for i, node in enumerate(nodes)}
-    for node in nodes:
-        here = place_of(source, f"stage {node.name!r}")
+    faults = Faults()
+    for i, node in enumerate(nodes):
+        shown = row_of(source, "stage", i, node.name)
         for name in node.parts_of:
+            here = At(shown, (*shown.path, "parts_of", name))
+            late = _rank(nodes[index[name]].kind) if name in index else 0
             if name not in index:
                 others = [each for each in index if each != node.name]
-                raise InputError(here, repr(name), "a stage, " + nearest(name, others))
-            late = _rank(nodes[index[name]].kind)
-            if late == 1 or (late == 2 and node.kind is not StageKind.DOUGH):
+                expected = "a stage, " + nearest(name, others)
+                faults.found.append(InputError(here, repr(name), expected))
+            elif late == 1 or (late == 2 and node.kind is not StageKind.DOUGH):
                 expected = "a stage that is there before the dough; of the last batch, an old dough"
-                raise InputError(here, repr(name), expected)
+                faults.found.append(InputError(here, repr(name), expected))
+    faults.check()
     order: list[int] = []
     for i in range(len(nodes)):
         _visit(nodes, index, [i], order, source)
@@ -55,13 +59,14 @@ def all_taken(nodes: Sequence[Node], source: str) -> list[Shares]:
     for node in nodes:
         for name, share in node.parts_of.items():
             taken[name] = taken.get(name, Fraction()) + share
-    for name, share in taken.items():
-        if share > 1:
-            raise InputError(
-                place_of(source, f"stage {name!r}"),
-                f"{print_number(float(100 * share))} % of it taken",
-                "100 % at most, in all that is taken of it",
-            )
+    faults = Faults()
+    for i, name in enumerate(node.name for node in nodes):
+        if (share := taken.get(name, Fraction())) > 1:
+            given = f"{print_number(float(100 * share))} % of it taken"
+            expected = "100 % at most, in all that is taken of it"
+            here = row_of(source, "stage", i, name)
+            faults.found.append(InputError(here, given, expected))
+    faults.check()
     found = [{name: share for name, share in node.parts_of.items() if share} for node in nodes]
     dough = next(i for i, node in enumerate(nodes) if node.kind is StageKind.DOUGH)
     for node in nodes:

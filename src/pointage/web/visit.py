@@ -27,6 +27,8 @@ from pointage.web.door.unchanged import (
     tag_of,
     unchanged,
 )
+from pointage.web.forms.faults import ChangedMind
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.frame import Frame, Page, WorkNow
 from pointage.web.port import Desk
 from pointage.web.render import render, render_block
@@ -38,23 +40,13 @@ from pointage.web.words.clock import Clock
 THEMES = ("light", "dark")
 THEME_COOKIE = "theme"
 ENTRY_HEADER = "Pointage-Entry"
-LONGEST_FIELD = 200
+
 SURE, BACK = "sure", "change"
 """Fields of the page that asks first: it is so, and back to the form."""
 NAMELESS = "Kitchen"
 
 Told = TypeVar("Told")
 log = logging.getLogger(__name__)
-
-
-class ChangedMind(InputError):  # noqa: N818
-    """What was typed is to be changed before it is recorded; the form is shown with it again."""
-
-    def __init__(self) -> None:
-        super().__init__("form", "nothing", "")
-
-    def __str__(self) -> str:
-        return "Nothing was recorded. Change what you typed and send it again"
 
 
 @dataclass(frozen=True)
@@ -196,11 +188,6 @@ class Visit:
         if instant.tzinfo is None:
             raise InputError("happened", text, "an instant with its offset")
         return min(instant.astimezone(UTC), self.now)
-
-
-def under_field(error: InputError) -> str:
-    """An error as the line under its field, whose label already names it."""
-    return f"{error.value!s} will not do; give {error.expected}"
 
 
 Screen = Callable[[Visit], Response]

@@ -18,7 +18,7 @@ from pointage.bounds import (
     STEAM_MIN,
 )
 from pointage.desk.at_hand import stored
-from pointage.errors import InputError, RangeError
+from pointage.errors import Faults, InputError, RangeError
 from pointage.heat.baking import (
     Bake,
     Baked,
@@ -103,23 +103,34 @@ def bake_for(
     """The bake of a loaf, each quantity as a person writes it ("900g", "boule", "240C").
 
     Raises InputError whose field is "mass", "shape", "oven", "from", "altitude", "core", "steam",
-    "on", "loaves", "offset" or "type": one that cannot be read, is out of its range, or with which
-    the loaf would never be done.
+    "on", "loaves", "offset" or "type": each that cannot be read or is
+    out of its range; where none is, one with which the loaf would never be done.
     """
-    loaf = _word(LoafShape, shape, "shape")
-    stands = _word(Stands, on, "on") if on else _usual_stand(loaf)
+    faults = Faults()
+    take = faults.take
+    loaf = take(_word, LoafShape, shape, "shape")
+    stands = take(_word, Stands, on, "on") if on else take(_usual_stand, loaf)
+    grams = take(LOAF_G.read, mass, "mass")
+    oven_c, start_c = take(OVEN_C.read, oven, "oven"), take(DOUGH_TO_BAKE_C.read, start, "from")
+    kind = take(_word, BreadType, bread, "type")
+    altitude_m = take(ALTITUDE_M.read, altitude, "altitude")
+    steam_minutes = None if steam is None else take(STEAM_MIN.read, steam, "steam")
+    number = take(parse_count, loaves, "loaves", MOST_LOAVES)
+    offset_k = take(OVEN_OFFSET_K.read, offset, "offset")
+    wanted = None if core is None else take(parse_temperature, core, "core")
+    faults.check()
     asked = Bake(
-        mass_kg=LOAF_G.read(mass, "mass") / 1000,
+        mass_kg=grams / 1000,
         shape=loaf,
-        oven_c=OVEN_C.read(oven, "oven"),
-        start_c=DOUGH_TO_BAKE_C.read(start, "from"),
-        bread=_word(BreadType, bread, "type"),
+        oven_c=oven_c,
+        start_c=start_c,
+        bread=kind,
         stands=stands,
-        altitude_m=ALTITUDE_M.read(altitude, "altitude"),
-        steam_minutes=STEAM_MINUTES[stands] if steam is None else STEAM_MIN.read(steam, "steam"),
-        loaves=parse_count(loaves, "loaves", MOST_LOAVES),
-        offset_k=OVEN_OFFSET_K.read(offset, "offset"),
-        core_c=None if core is None else parse_temperature(core, "core").celsius,
+        altitude_m=altitude_m,
+        steam_minutes=STEAM_MINUTES[stands] if steam_minutes is None else steam_minutes,
+        loaves=number,
+        offset_k=offset_k,
+        core_c=None if wanted is None else wanted.celsius,
     )
     _refuse_never_done(asked, oven, core)
     try:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.flour.sheet import (
     Blend,
     Sheet,
@@ -45,10 +45,11 @@ def blend_two(typed: Mapping[str, str]) -> BlendAnswer:
     figure (ash, protein or falling): the shares are found for that, and the grams keep their sum.
     Raises InputError and RangeError.
     """
-    sheets = {which: _sheet(typed, which) for which in ("one", "two")}
-    grams = {which: _number(typed, f"{which}-grams", MOST_GRAMS) for which in sheets}
-    one, two = (_needed(grams[which], f"{which}-grams") for which in sheets)
-    wanted = _number(typed, "wanted", 1000)
+    faults = Faults()
+    sheets = {which: faults.take(_sheet, typed, which) for which in ("one", "two")}
+    one, two = (faults.take(_needed, typed, f"{which}-grams", MOST_GRAMS) for which in sheets)
+    wanted = faults.take(_number, typed, "wanted", 1000)
+    faults.check()
     share = None
     if wanted is not None:
         share = _share(sheets["one"], sheets["two"], typed.get("figure", "ash"), wanted)
@@ -68,9 +69,10 @@ class Converted:
 
 def convert(typed: Mapping[str, str]) -> Converted:
     """Fields value, from and to: a percent at one moisture, told at another."""
-    value = _needed(_number(typed, "value", 100), "value")
-    moisture = _number(typed, "from", 40)
-    wanted = _number(typed, "to", 40)
+    faults = Faults()
+    value = faults.take(_needed, typed, "value", 100)
+    moisture, wanted = (faults.take(_number, typed, each, 40) for each in ("from", "to"))
+    faults.check()
     to = AS_IS_14 if wanted is None else wanted
     return Converted(on_basis(value, DRY if moisture is None else moisture, to), to)
 
@@ -96,13 +98,13 @@ def types(typed: Mapping[str, str]) -> tuple[FlourType, ...]:
 
 
 def _sheet(typed: Mapping[str, str], which: str) -> Sheet:
-    moisture = _number(typed, f"{which}-moisture", 40)
-    return Sheet(
-        moisture=AS_IS_14 if moisture is None else moisture,
-        ash=_number(typed, f"{which}-ash", 5),
-        protein=_number(typed, f"{which}-protein", 90),
-        falling_s=_number(typed, f"{which}-falling", 900),
+    faults = Faults()
+    moisture, ash, protein, falling = (
+        faults.take(_number, typed, f"{which}-{figure}", most)
+        for figure, most in (("moisture", 40), ("ash", 5), ("protein", 90), ("falling", 900))
     )
+    faults.check()
+    return Sheet(AS_IS_14 if moisture is None else moisture, ash, protein, falling)
 
 
 def _share(one: Sheet, two: Sheet, figure: str, wanted: float) -> float:
@@ -110,19 +112,26 @@ def _share(one: Sheet, two: Sheet, figure: str, wanted: float) -> float:
     if figure not in FIGURES:
         raise InputError("figure", repr(figure), "ash, protein or falling")
     if figure == "falling":
-        first, second = (_needed(each.falling_s, "wanted") for each in (one, two))
+        first, second = (_known(each.falling_s) for each in (one, two))
         low, high = sorted((first, second))
         if not low <= wanted <= high:
             raise InputError("wanted", f"{wanted:g} s", f"between the two, {low:g} and {high:g} s")
         wanted, first, second = map(liquefaction, (wanted, first, second))
         return share_for(wanted, first, second, "wanted")
-    first, second = (_needed(getattr(each, figure), "wanted") for each in (one, two))
+    first, second = (_known(getattr(each, figure)) for each in (one, two))
     dry = share_for(wanted, first, second, "wanted")
     mass_one, mass_two = dry / (100 - one.moisture), (1 - dry) / (100 - two.moisture)
     return mass_one / (mass_one + mass_two)
 
 
-def _needed(value: float | None, field: str) -> float:
+def _known(value: float | None) -> float:
+    if value is None:
+        raise InputError("wanted", "nothing", "a number")
+    return value
+
+
+def _needed(typed: Mapping[str, str], field: str, most: float) -> float:
+    value = _number(typed, field, most)
     if value is None:
         raise InputError(field, "nothing", "a number")
     return value

@@ -19,7 +19,7 @@ from pointage.bounds import (
     WATER_C,
     Bound,
 )
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.warmth import (
     ICE,
     freezable,
@@ -103,17 +103,25 @@ def water_for(
     scald: there is no yeast in it, so that the water may be up to boiling at that altitude.
     moisture: of the flour among the parts, percent; None for what the tables have.
 
-    Raises InputError naming the option when a quantity cannot be read, is out of its range, or when
-    no water makes the target; then it says which target can be reached.
+    Raises InputError naming each option whose quantity cannot be read or is out of its range; where
+    all can, the target that no water makes, with which can be reached.
     """
-    boils_c = boils(altitude)
-    wanted_c = _to_boiling(MIX_WANTED_C, target, "--target", boils_c)
-    water_g = PART_G.grams(water, "--water")
+    faults = Faults()
+    take = faults.take
+    boils_c = take(boils, altitude)
+    wanted_c = take(_to_boiling, MIX_WANTED_C, target, "--target", boils_c)
+    water_g = take(PART_G.grams, water, "--water")
     if not parts:
-        raise InputError("--part", "none", "at least one, such as flour:600g@18C")
-    given = tuple(_part(text, boils_c) for text in parts)
-    if moisture is not None:
-        damp = _moisture(moisture)
+        expected = "at least one, such as flour:600g@18C"
+        faults.found.append(InputError("--part", "none", expected))
+    given = tuple(take(_part, text, boils_c) for text in parts)
+    damp = None if moisture is None else take(_moisture, moisture)
+    pot = None if vessel is None else take(_vessel, vessel)
+    gained = take(_friction, friction, mixing)
+    room_c = None if room is None else take(ROOM_C.read, room, "--room")
+    tap_c = None if tap is None else take(_to_boiling, WATER_C, tap, "--tap", boils_c)
+    faults.check()
+    if damp is not None:
         given = tuple(replace(p, moisture=damp) if is_flour(p.kind) else p for p in given)
     if scald and (alive := next((each.name for each in given if is_alive(each.kind)), "")):
         raise InputError("--scald", f"with a {alive}", "it without: a scald kills yeast")
@@ -121,10 +129,10 @@ def water_for(
         wanted_c=wanted_c,
         water_kg=float(water_g) / 1000,
         parts=given,
-        vessel=None if vessel is None else _vessel(vessel),
-        friction=_friction(friction, mixing),
-        room_c=None if room is None else ROOM_C.read(room, "--room"),
-        tap_c=None if tap is None else _to_boiling(WATER_C, tap, "--tap", boils_c),
+        vessel=pot,
+        friction=gained,
+        room_c=room_c,
+        tap_c=tap_c,
         stop_c=boils_c if scald else STOP_C,
     )
     found = answer(question)

@@ -18,7 +18,7 @@ from pointage.culture.raising import (
     flour_total_g,
     raise_days,
 )
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.mixture.flours import flour_record
 from pointage.mixture.hold import TEMPERATURE_RANGE
 from pointage.mixture.surroundings import Constant
@@ -151,20 +151,25 @@ def raise_culture(
 ) -> RaisingAnswer:
     """How to raise a culture on `kind` in a tub that stands at `celsius`.
 
-    room_c: of the flour, the place's own when not given. Raises InputError naming the option for
-    what cannot be used; a tub that is too small is told the flour that it can take.
+    room_c: of the flour, the place's own when not given. Raises InputError with every fault, its
+    field "flour-kind", "at", "daily-flour", "days", "hydration" or "vessel"; a tub that is too
+    small is told the flour that it can take.
     """
-    flour_record(kind, field="--flour-kind")
+    faults = Faults()
+    faults.take(flour_record, kind, field="flour-kind")
     low, high = TEMPERATURE_RANGE
-    if not low <= celsius <= high:
-        raise InputError("--at", f"{celsius:g} °C", f"a temperature of {low:g} to {high:g} °C")
-    if not 0 < daily_flour_g <= MOST_FLOUR_G:
-        expected = f"a mass above nothing, up to {MOST_FLOUR_G // 1000} kg"
-        raise InputError("--daily-flour", f"{float(daily_flour_g):g} g", expected)
-    if not 1 <= days <= MOST_DAYS:
-        raise InputError("--days", days, f"1 to {MOST_DAYS} days")
-    if not 0.05 <= tub.volume_l <= 200.0:
-        raise InputError("--vessel", f"{tub.volume_l:g} l", "a volume of 0.05 to 200 litres")
+    for field, holds, given, expected in (
+        ("at", low <= celsius <= high, f"{celsius:g} °C",
+         f"a temperature of {low:g} to {high:g} °C"),
+        ("daily-flour", 0 < daily_flour_g <= MOST_FLOUR_G, f"{float(daily_flour_g):g} g",
+         f"a mass above nothing, up to {MOST_FLOUR_G // 1000} kg"),
+        ("days", 1 <= days <= MOST_DAYS, days, f"1 to {MOST_DAYS} days"),
+        ("vessel", 0.05 <= tub.volume_l <= 200.0, f"{tub.volume_l:g} l",
+         "a volume of 0.05 to 200 litres"),
+    ):  # fmt: skip
+        if not holds:
+            faults.found.append(InputError(field, given, expected))
+    faults.check()
     wish = Raising(
         flours={kind: 1.0},
         hydration=hydration,
@@ -192,7 +197,7 @@ def _check_room(days: Sequence[RaisedDay], tub: Tub, wish: Raising) -> None:
     fits = floor(float(wish.daily_flour_g) * tub.volume_l / needed / float(wish.step_g))
     most = fits * wish.step_g
     raise InputError(
-        "--vessel",
+        "vessel",
         f"{tub.volume_l:g} l",
         f"{ceil(needed * 10) / 10:g} l or more for what it rises to, or at most "
         f"{float(most):g} g of flour a day",

@@ -7,13 +7,12 @@ from dataclasses import replace
 from typing import Any
 
 from pointage.desk.formulas.draft import (
-    SOURCE,
     TOTAL,
     Draft,
     Entered,
     cell,
 )
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.adjust import with_dough_yield, with_levain_hydration
 from pointage.formula.file.figures import number
 from pointage.formula.formula import Formula, StageKind
@@ -46,11 +45,13 @@ def with_new_stage(formula: Formula, told: Mapping[str, str]) -> Formula:
     """
     given = {key: told.get(key, "").strip() for key in NEW_STAGE}
     stage: dict[str, Any] = {key: text for key, text in given.items() if text}
+    faults = Faults()
     for key in ("flours", "takes"):
         if key in stage:
-            stage[key] = _amounts(given[key], f"new-{key}")
+            stage[key] = faults.take(_amounts, given[key], f"new-{key}")
     if "parts_of" in stage:
-        stage["parts_of"] = _shares(formula, given["parts_of"])
+        stage["parts_of"] = faults.take(_shares, formula, given["parts_of"])
+    faults.check()
     table = Draft(formula, Entered.TOTAL).table({})
     for name, amount in stage.get("takes", {}).items():
         if not split(name).flour:
@@ -60,8 +61,7 @@ def with_new_stage(formula: Formula, told: Mapping[str, str]) -> Formula:
     try:
         return Draft.of_table(table)
     except InputError as error:
-        field = _of_new(error.field, at, given["name"])
-        raise InputError(field, error.value, error.expected) from None
+        raise error.at(lambda fault: _of_new(fault, at)) from None
 
 
 def without_stage(formula: Formula, i: int) -> Formula:
@@ -112,7 +112,7 @@ def with_hydration(formula: Formula, i: int, text: str) -> Formula:
             return with_dough_yield(formula, 100 + wanted)
         return with_levain_hydration(formula, stage.name, wanted / 100)
     except InputError as error:
-        raise InputError(field, error.value, error.expected) from None
+        raise error.at(lambda _: field) from None
 
 
 def has_hydration(formula: Formula, i: int) -> bool:
@@ -152,11 +152,11 @@ def _shares(formula: Formula, text: str) -> dict[str, str]:
     return found
 
 
-def _of_new(field: str, at: int, name: str) -> str:
-    """The field of the new stage's form that the reader's error is about."""
-    for label in (f"stage {at + 1}", f"stage {name!r}"):
-        rest = field.removeprefix(f"{SOURCE}, ").removeprefix(label)
-        if rest != field.removeprefix(f"{SOURCE}, "):
-            key = rest.removeprefix(", ").partition(", ")[0]
-            return f"new-{key}" if key in NEW_STAGE else "new-name"
-    return "new-name" if not name else "new-form"
+def _of_new(fault: InputError, at: int) -> str:
+    """The field of the new stage's form that the reader's fault is about."""
+    match fault.path:
+        case ("stage", number, key, *_) if number == at and key in NEW_STAGE:
+            return f"new-{key}"
+        case ("stage", number, *_) if number == at:
+            return "new-name"
+    return "new-form"

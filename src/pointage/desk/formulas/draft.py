@@ -14,14 +14,14 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.file.figures import exact, mass
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import Side, write_formula
 from pointage.formula.formula import Formula, StageKind
 from pointage.formula.ingredients import split
 from pointage.quantities import print_number
-from pointage.toml import place_of
+from pointage.toml import place_of, row_of
 
 SOURCE = "formula"
 TOTAL = "total"
@@ -134,7 +134,9 @@ class Draft:
         try:
             return self.of_table(self.table(typed))
         except InputError as error:
-            raise InputError(self._field(error, typed), error.value, error.expected) from None
+            now = self.fields | dict(typed)
+            names = [now[f"stage-{i}-name"].strip() for i in range(len(self.formula.stages))]
+            raise error.at(lambda fault: self._field(fault, names)) from None
 
     @staticmethod
     def of_table(table: Mapping[str, Any]) -> Formula:
@@ -197,45 +199,46 @@ class Draft:
 
     def _out_of_grams(self, table: dict[str, Any]) -> str:
         """Make percents of a total and stages in grams; the mass of a piece that they come to."""
+        faults = Faults()
         grams = {
-            name: mass(text, place_of(SOURCE, TOTAL, name)) for name, text in table["total"].items()
+            name: faults.take(mass, text, place_of(SOURCE, TOTAL, name))
+            for name, text in table["total"].items()
         }
+        taken = [
+            {
+                name: faults.take(mass, text, place_of(row_of(SOURCE, "stage", i), "takes", name))
+                for name, text in stage.get("takes", {}).items()
+            }
+            for i, stage in enumerate(table["stage"])
+        ]
+        faults.check()
         flour = sum((each for name, each in grams.items() if split(name).flour), Fraction())
         if not flour:
             raise InputError(place_of(SOURCE, TOTAL), "no flour", "some flour")
         table["total"] = {name: as_text(100 * each / flour) for name, each in grams.items()}
-        for i, stage in enumerate(table["stage"]):
-            here = place_of(SOURCE, f"stage {i + 1}", "takes")
-            if "takes" in stage:
-                stage["takes"] = {
-                    name: as_text(100 * mass(text, place_of(here, name)) / flour)
-                    for name, text in stage["takes"].items()
-                }
+        for stage, masses in zip(table["stage"], taken, strict=True):
+            if masses:
+                stage["takes"] = {name: as_text(100 * g / flour) for name, g in masses.items()}
         pieces = table["pieces"]
         if not isinstance(pieces, int) or pieces < 1:
             return as_text(self.formula.piece_g)  # the reader will say what is wrong with it
         return as_text(sum(grams.values(), Fraction()) / pieces)
 
-    def _field(self, error: InputError, typed: Mapping[str, str]) -> str:
-        """The form's field for the reader's."""
-        count = len(self.formula.stages)
-        now = self.fields | dict(typed)
-        names = [now[f"stage-{i}-name"].strip() for i in range(count)]
-        rows = {name: f"@{i}" for i, name in enumerate(names)}
-        at = error.field.removeprefix(f"{SOURCE}, ")
-        for i, name in enumerate(names):
-            for label in (f"stage {i + 1}", f"stage {name!r}"):
-                if at == label:
-                    return f"stage-{i}"
-                if at.startswith(f"{label}, "):
-                    key, _, rest = at.removeprefix(f"{label}, ").partition(", ")
-                    if rest:
-                        return self._known(cell(str(i), rows.get(rest, rest)), f"stage-{i}")
-                    return self._known(f"stage-{i}-{key}", f"stage-{i}")
-        key, _, rest = at.partition(", ")
-        if key == TOTAL and not rest:
-            return TOTAL
-        return self._known(cell(TOTAL, rest or key), self._known(at.replace(", ", "-"), "form"))
+    def _field(self, fault: InputError, names: Sequence[str]) -> str:
+        """The form's field for the reader's; names: of the stages."""
+        match fault.path:
+            case ("stage", int(i), str(key)):
+                return self._known(f"stage-{i}-{key}", f"stage-{i}")
+            case ("stage", int(i), _, str(name)):
+                row = f"@{names.index(name)}" if name in names else name
+                return self._known(cell(str(i), row), f"stage-{i}")
+            case ("stage", int(i), *_):
+                return f"stage-{i}"
+            case ("total",):
+                return TOTAL
+            case ("total", str(name)):
+                return self._known(cell(TOTAL, name), TOTAL)
+        return self._known("-".join(map(str, fault.path)), "form")
 
     def _known(self, field: str, otherwise: str) -> str:
         return field if field in self.fields else otherwise

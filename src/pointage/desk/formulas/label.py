@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from pointage.data import load
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.flour.figures import OWN_SOURCE, figures_words
 from pointage.formula.formula import Formula
@@ -176,12 +176,16 @@ def label(
     of the sacks in use; the formula's own stand before them.
     Raises InputError, fields "style", "serving", "loss", "piece" and "may-contain".
     """
-    whose = _style(style)
-    piece_g = formula.piece_g if piece is None else _mass(piece, "piece", 50_000)
-    told = None if loss is None or not loss.strip() else _share(loss)
+    faults = Faults()
+    take = faults.take
+    whose = take(_style, style)
+    piece_g = formula.piece_g if piece is None else take(_mass, piece, "piece", 50_000)
+    told = None if loss is None or not loss.strip() else take(_share, loss)
+    serving_g = take(_serving, serving, whose)
+    barred = take(checked, may_contain, "may-contain")
+    faults.check()
     shape = "boule" if formula.process is None else formula.process.shape
     lost = usual_loss(shape, piece_g) if told is None else told
-    serving_g = _mass(serving or load(f"label/{whose}.toml")["serving"], "serving", MOST_SERVING_G)
 
     own = {**(flours or {}), **formula.flours}
     bread = baked(contents(formula.total, own), lost)
@@ -189,7 +193,7 @@ def label(
         bread = with_eu_energy(bread)
     per_100, per_serving = bread.per(HUNDRED), bread.per(serving_g)
     words = allergens_of(formula.total)
-    spoken = (*formula.may_contain, *checked(may_contain, "may-contain"))
+    spoken = (*formula.may_contain, *barred)
     return LabelAnswer(
         name=formula.name,
         slug=formula.slug,
@@ -214,6 +218,10 @@ def _style(text: str) -> Style:
         return Style(text.strip().casefold())
     except ValueError:
         raise InputError("style", repr(text), "us or eu") from None
+
+
+def _serving(text: str | None, style: Style) -> Fraction:
+    return _mass(text or load(f"label/{style.value}.toml")["serving"], "serving", MOST_SERVING_G)
 
 
 def _mass(text: str, field: str, most: int) -> Fraction:

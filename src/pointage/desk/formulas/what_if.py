@@ -6,11 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
-from fractions import Fraction
 
 from pointage.desk.formulas.changes import find_ingredient
 from pointage.desk.formulas.compare import planned
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.adjust import (
     with_dough_yield,
     with_levain_hydration,
@@ -54,17 +53,22 @@ def what_if(
     try:
         return _ASKED[wish](formula, told, kitchen, now)
     except InputError as error:
-        words = error.field.casefold()
-        field = next((each for each in _FIELDS[wish] if each in words), "wish")
-        field = {"ripe after": "hours", "seed": "hours"}.get(error.field, field)
-        raise InputError(field, error.value, error.expected) from None
+        raise error.at(lambda fault: _field(fault, wish)) from None
+
+
+def _field(fault: InputError, wish: Wish) -> str:
+    name = str(fault.path[-1])
+    name = _ASKED_AS.get(name, name)
+    return name if name in _FIELDS[wish] else "wish"
 
 
 def _flour(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: datetime) -> Changed:
-    old = find_ingredient(told.get("old", ""), "old").name
-    new = find_ingredient(told.get("new", ""), "new").name
-    share = parse_percent(told["share"], "share") if told.get("share") else Fraction(1)
-    found = swap_flour(formula, old, new, share, keep_water=told.get("keep") == "yes")
+    faults = Faults()
+    old = faults.take(find_ingredient, told.get("old", ""), "old")
+    new = faults.take(find_ingredient, told.get("new", ""), "new")
+    share = faults.take(parse_percent, told.get("share") or "100", "share")
+    faults.check()
+    found = swap_flour(formula, old.name, new.name, share, keep_water=told.get("keep") == "yes")
     if told.get("keep") == "yes":
         return Changed(found.formula, ("The water stays as it was.", *found.notes))
     more = "more" if found.water >= 0 else "less"
@@ -118,6 +122,13 @@ _ASKED = {
     Wish.SALT: _salt,
     Wish.LEVAIN: _levain,
     Wish.RIPE: _ripe,
+}
+_ASKED_AS = {
+    "old flour": "old",
+    "new flour": "new",
+    "dough yield": "yield",
+    "ripe after": "hours",
+    "seed": "hours",
 }
 _FIELDS = {
     Wish.FLOUR: ("old", "new", "share"),

@@ -32,8 +32,8 @@ from pointage.kitchen.log.read import (
     read_log,
     told_gaps,
 )
-from pointage.quantities import parse_difference, parse_zone
-from pointage.toml import place_of, read_toml
+from pointage.quantities import parse_zone
+from pointage.toml import place_of, read_toml, row_of
 
 TOLD = 10
 """So many bad rows are told one by one."""
@@ -150,20 +150,18 @@ def settle_logs(text: str, source: str, read: Callable[[str, str], bytes]) -> st
     InputError for a log that cannot be used, and for a bad row unless it is to be skipped.
     """
     table = read_toml(shape.KitchenTable, text, source)
-    zone = parse_zone(table.zone, place_of(source, "zone"))
-    for place in table.place:
+    for number, place in enumerate(table.place):
         if place.log is None:
             continue
-        field = place_of(source, f"place {place.name!r}", "log")
+        field = place_of(row_of(source, "place", number, place.name), "log")
         if place.temperature is not None or place.readings:
             raise InputError(field, repr(place.log.file), "either it or temperatures, not both")
         options = LogOptions(place.log.column, place.log.unit, place.log.dates)
-        log = read_log(decode_log(read(place.log.file, field)), zone, field, options)
+        log = read_log(decode_log(read(place.log.file, field)), table.zone, field, options)
         log = log.taken(field, skip_bad_rows=place.log.skip_bad_rows)
-        history = place_from_log(log.seconds, log.celsius, zone, PlaceKind(place.kind))
+        history = place_from_log(log.seconds, log.celsius, table.zone, PlaceKind(place.kind))
         if place.spread is not None:
-            told = parse_difference(place.spread, place_of(source, place.name, "spread"))
-            history = replace(history, spread_k=told.kelvin)
+            history = replace(history, spread_k=place.spread)
         text = with_history(text, place.name, history)
     return text
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from pointage.bounds import WEIGHED_G
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.flour.figures import read_figures
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Kitchen
@@ -53,22 +53,40 @@ def bought(
     bought and best_before as dates, place, supplier and label; of a flour also what its mill's
     sheet says (formula/flour/figures.py). Raises InputError by those names.
     """
-    name = item(_text(fields, "item"))
-    each = _mass(fields, "mass")
+    faults = Faults()
+    take = faults.take
+    name = take(_item, fields)
+    each = take(_mass, fields, "mass")
     packs = fields.get("packs", "").strip()
-    grams = each * parse_count(packs, "packs", MOST_PACKS) if packs else each
-    WEIGHED_G.check(grams, "mass", f"{print_number(float(grams / 1000))} kg")
-    body: dict[str, Any] = {"item": name, "grams": float(grams)}
-    if packs:
+    number = take(parse_count, packs, "packs", MOST_PACKS) if packs else None
+    grams = take(_grams, each, number)
+    body: dict[str, Any] = {"item": name}
+    if fields.get("price", "").strip():
+        price = take(parse_money, fields["price"], "price", kitchen.currency)
+        paid = take(_in_all, price, fields.get("per", WHOLE), grams, number)
+    if fields.get("best_before", "").strip():
+        day = take(_day, fields["best_before"], "best_before")
+    body |= {key: text for key in WORDS if (text := fields.get(key, "").strip())}
+    sheet = take(_sheet, name, fields)
+    when = take(_when, fields.get("bought", ""), kitchen, now)
+    faults.check()
+    if number:
         body["pack_g"] = float(each)
     if fields.get("price", "").strip():
-        price, body["currency"] = parse_money(fields["price"], "price", kitchen.currency)
-        body["price"] = float(_in_all(price, fields.get("per", WHOLE), grams, packs and each))
+        body |= {"price": float(paid), "currency": price[1]}
     if fields.get("best_before", "").strip():
-        body["best_before"] = _day(fields["best_before"], "best_before").isoformat()
-    body |= {key: text for key in WORDS if (text := fields.get(key, "").strip())}
-    body |= _sheet(name, fields)
-    return _when(fields.get("bought", ""), kitchen, now), body
+        body["best_before"] = day.isoformat()
+    return when, body | {"grams": float(grams)} | sheet
+
+
+def _item(fields: Mapping[str, str]) -> str:
+    return item(_text(fields, "item"))
+
+
+def _grams(each: Fraction, packs: int | None) -> Fraction:
+    grams = each * (packs or 1)
+    WEIGHED_G.check(grams, "mass", f"{print_number(float(grams / 1000))} kg")
+    return grams
 
 
 def _sheet(name: str, fields: Mapping[str, str]) -> dict[str, float]:
@@ -88,8 +106,11 @@ def taken(fields: Mapping[str, str], stock: Stock, *, counted: bool) -> dict[str
 
     A count may find nothing; a use of nothing is none. Raises InputError.
     """
-    name = item(_text(fields, "item"))
-    body: dict[str, Any] = {"item": name, "grams": float(_mass(fields, "mass", none=counted))}
+    faults = Faults()
+    name = faults.take(_item, fields)
+    grams = faults.take(_mass, fields, "mass", none=counted)
+    faults.check()
+    body: dict[str, Any] = {"item": name, "grams": float(grams)}
     key = fields.get("lot", "").strip()
     if key:
         if key not in stock.shelf(name).lots:
@@ -121,16 +142,16 @@ def _mass(fields: Mapping[str, str], field: str, *, none: bool = False) -> Fract
     return grams
 
 
-def _in_all(price: Fraction, per: str, grams: Fraction, pack: Fraction | str) -> Fraction:
+def _in_all(price: tuple[Fraction, str], per: str, grams: Fraction, packs: int | None) -> Fraction:
     if per == KILOGRAM:
-        return price * grams / 1000
+        return price[0] * grams / 1000
     if per == PACK:
-        if isinstance(pack, str):
+        if packs is None:
             raise InputError("packs", "nothing", "how many packs, for a price by the pack")
-        return price * grams / pack
+        return price[0] * packs
     if per != WHOLE:
         raise InputError("per", repr(per), f"one of {WHOLE}, {KILOGRAM}, {PACK}")
-    return price
+    return price[0]
 
 
 def _day(text: str, field: str) -> date:

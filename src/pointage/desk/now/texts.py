@@ -46,7 +46,7 @@ class _Parsed(Generic[Read]):
             else:
                 self._known.move_to_end(key)
         if isinstance(found, InputError):
-            raise type(found)(found.field, found.value, found.expected)
+            raise found.at(lambda fault: fault.field)
         return found
 
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
-from pointage.errors import InputError
+from pointage.errors import At, Faults, InputError
 from pointage.formula.file import shape
 from pointage.formula.file.figures import (
     MOST_PERCENT,
@@ -22,21 +23,62 @@ from pointage.formula.file.figures import (
 from pointage.formula.formula import StageKind
 from pointage.formula.graph import Shares
 from pointage.formula.ingredients import ingredient, split
-from pointage.toml import place_of
+from pointage.toml import as_text, names_of, place_of, row_of, rows_of
 
 MOST_OF_A_STAGE = 100_000  # of another stage: a spoon of fresh flour may go into a tub of levain
 AMOUNTS = ("flour", "flours", "water", "takes", "grams", "percent")
 
 Parts = dict[str, Fraction]
 
+_PERCENT_OF: Mapping[str | int, str] = {
+    "total": f"a percentage of the flour, 0 to {MOST_PERCENT}",
+    "flours": f"a percentage of the flour, 0 to {MOST_PERCENT}",
+    "takes": f"a percentage of the total flour, 0 to {MOST_PERCENT}",
+    "percent": "a percentage of the stage's flour",
+}
+
+
+def check_amounts(table: Mapping[str, Any], source: str) -> None:
+    """Raises InputError for each ingredient of a file that there is not, and each amount that is
+    no number."""
+    faults, stages = Faults(), names_of(table, "stage")
+    places = [(place_of(source, "total"), table.get("total"))]
+    places += [
+        (place_of(row_of(source, "stage", number), key), stage.get(key))
+        for number, stage in enumerate(rows_of(table, "stage"))
+        for key in ("flours", "takes", "grams", "percent")
+    ]
+    for here, amounts in places:
+        for name, given in amounts.items() if isinstance(amounts, Mapping) else ():
+            if here.path[-1] != "percent" or name not in stages:
+                faults.take(ingredient, name, At(here, (*here.path, name)))
+            if isinstance(text := as_text(given), str):
+                faults.take(_amount_of, text, place_of(here, name))
+    faults.check()
+
+
+def _amount_of(text: str, field: At) -> None:
+    if "grams" in field.path:
+        mass(text, field)
+    else:
+        exact(text, field, next(_PERCENT_OF[key] for key in field.path if key in _PERCENT_OF))
+
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A stage as entered. label: "stage 2", by its place in the file."""
+    """A stage as entered. number: its place in the file, from 0."""
 
     table: shape.StageTable
-    label: str
+    number: int
     parts_of: Shares
+
+    @property
+    def label(self) -> str:
+        return f"stage {self.number + 1}"
+
+    def here(self, source: str) -> At:
+        """Its place in errors."""
+        return row_of(source, "stage", self.number)
 
     @property
     def is_dough(self) -> bool:
@@ -68,20 +110,20 @@ def from_total(total: Mapping[str, str], entries: Sequence[Entry], source: str) 
         )
     own: dict[str, Parts] = {}
     inside: dict[str, Parts] = {}
+    faults = Faults()
     for entry in entries:
         name = entry.table.name
         if entry.is_dough:
-            _refuse(
-                entry,
-                AMOUNTS,
-                "an amount beside [total]",
-                "none: it has what the others leave",
-                source,
-            )
+            expected = "none: it has what the others leave"
+            faults.take(_refuse, entry, AMOUNTS, "an amount beside [total]", expected, source)
             continue
+        if not entry.parts_of.keys() <= inside.keys():
+            continue  # it takes of one that is at fault
         brought = _sum([_times(inside[other], part) for other, part in entry.parts_of.items()])
-        own[name] = _taken(entry, whole, flour_g, brought, source)
-        inside[name] = _sum([own[name], brought])
+        with faults:
+            own[name] = _taken(entry, whole, flour_g, brought, source)
+            inside[name] = _sum([own[name], brought])
+    faults.check()
     rest = _sum([whole, *(_times(parts, Fraction(-1)) for parts in own.values())])
     _check_rest(rest, whole, entries, own, source)
     dough = {name: left for name, left in rest.items() if left > 0}
@@ -94,24 +136,24 @@ def from_total(total: Mapping[str, str], entries: Sequence[Entry], source: str) 
 
 def from_grams(entries: Sequence[Entry], source: str) -> Entered:
     """Each stage in percent of the flour of all. Raises InputError."""
-    found: list[Parts] = []
-    for entry in entries:
-        here = place_of(source, entry.label)
-        if entry.table.grams is None and not entry.parts_of:
-            raise InputError(
-                place_of(here, "grams"), "nothing", "grams in every stage, or a table [total]"
-            )
-        _refuse(entry, AMOUNTS[:4], "a percent beside grams", "either percents or grams", source)
-        _refuse(entry, ("percent",), "a percent beside grams", "either percents or grams", source)
-        grams = {
-            name: mass(text, place_of(here, "grams", name))
-            for name, text in (entry.table.grams or {}).items()
-        }
-        for name in grams:
-            ingredient(name, place_of(here, "grams"))
-        found.append({name: each for name, each in grams.items() if each})
+    faults = Faults()
+    found = [faults.take(_grams, entry, entry.here(source), source) for entry in entries]
+    faults.check()
     mass_g = sum((g for parts in found for g in parts.values()), Fraction())
     return Entered(_of_flour(found, source), [each.parts_of for each in entries], mass_g)
+
+
+def _grams(entry: Entry, here: At, source: str) -> Parts:
+    if entry.table.grams is None and not entry.parts_of:
+        expected = "grams in every stage, or a table [total]"
+        raise InputError(place_of(here, "grams"), "nothing", expected)
+    beside = (*AMOUNTS[:4], "percent")
+    _refuse(entry, beside, "a percent beside grams", "either percents or grams", source)
+    grams = {
+        name: mass(text, place_of(here, "grams", name))
+        for name, text in (entry.table.grams or {}).items()
+    }
+    return {name: each for name, each in grams.items() if each}
 
 
 def from_percents(entries: Sequence[Entry], source: str) -> Entered:
@@ -124,11 +166,11 @@ def from_percents(entries: Sequence[Entry], source: str) -> Entered:
     own: dict[str, Parts] = {}
     wanted: dict[str, Parts] = {name: {} for name in names}  # of each stage, by who takes it
     dough = next(i for i, each in enumerate(entries) if each.is_dough)
+    faults = Faults()
+    every = {each.number: faults.take(_own_percents, each, names, source) for each in entries}
+    faults.check()
     for entry in (*entries[dough:], *reversed(entries[:dough])):
-        name = entry.table.name
-        here = place_of(source, entry.label)
-        _refuse(entry, (*AMOUNTS[:5], "parts_of"), "beside percent", "percents alone", source)
-        parts = _own_percents(entry, names, here)
+        name, parts, here = entry.table.name, every[entry.number], entry.here(source)
         size = Fraction(1)
         if not entry.is_dough:
             size = sum(wanted[name].values(), Fraction()) / sum(parts.values(), Fraction())
@@ -147,15 +189,15 @@ def from_percents(entries: Sequence[Entry], source: str) -> Entered:
     return Entered(_of_flour([own[e.table.name] for e in entries], source), parts_of, None)
 
 
-def _own_percents(entry: Entry, names: set[str], here: str) -> Parts:
-    here = place_of(here, "percent")
+def _own_percents(entry: Entry, names: set[str], source: str) -> Parts:
+    here = place_of(entry.here(source), "percent")
+    _refuse(entry, (*AMOUNTS[:5], "parts_of"), "beside percent", "percents alone", source)
     if not entry.table.percent:
         raise InputError(here, "nothing", "percents in every stage, or a table [total]")
     parts: Parts = {}
     for name, text in entry.table.percent.items():
         most = MOST_OF_A_STAGE
         if name not in names:
-            ingredient(name, here)
             most = MOST_PERCENT
         expected = f"a percentage of the stage's flour, 0 to {most}"
         if part := number(text, place_of(here, name), expected, most):
@@ -171,16 +213,18 @@ def _own_percents(entry: Entry, names: set[str], here: str) -> Parts:
 
 def percents(table: Mapping[str, str], here: str) -> Parts:
     """A table of percentages by ingredient."""
-    for name in table:
-        ingredient(name, here)
     expected = f"a percentage of the flour, 0 to {MOST_PERCENT}"
-    return {name: number(text, place_of(here, name), expected) for name, text in table.items()}
+    faults = Faults()
+    found = {
+        name: faults.take(number, text, place_of(here, name), expected)
+        for name, text in table.items()
+    }
+    faults.check()
+    return found
 
 
 def _whole(total: Mapping[str, str], here: str) -> tuple[Parts, Fraction | None]:
     """The total in percent of its flour, and grams of flour where it was given in masses."""
-    for name in total:
-        ingredient(name, here)
     units = {
         name: exact(text, place_of(here, name), "a percentage")[1] for name, text in total.items()
     }
@@ -198,7 +242,7 @@ def _taken(
     entry: Entry, whole: Parts, flour_g: Fraction | None, brought: Parts, source: str
 ) -> Parts:
     """What is put to a stage itself, percent of the total flour; `brought` comes from others."""
-    table, here = entry.table, place_of(source, entry.label)
+    table, here = entry.table, entry.here(source)
     for key in ("grams", "percent"):
         if getattr(table, key) is not None:
             raise InputError(
@@ -220,7 +264,6 @@ def _taken(
             place_of(here, "flour"), "nothing", "how much of the total flour it takes, such as 18"
         )
     for name, text in table.takes.items():
-        ingredient(name, place_of(here, "takes"))
         more = _amount(text, place_of(here, "takes", name), flour_g)
         parts[name] = parts.get(name, Fraction()) + more
     parts = {name: part for name, part in parts.items() if part}
@@ -271,6 +314,7 @@ def _amount(text: str, field: str, flour_g: Fraction | None, most: int = MOST_PE
 def _check_rest(
     rest: Parts, whole: Parts, entries: Sequence[Entry], own: Mapping[str, Parts], source: str
 ) -> None:
+    faults = Faults()
     for name, left in rest.items():
         if left >= 0:
             continue
@@ -281,18 +325,22 @@ def _check_rest(
         ]
         takes = "takes" if len(takers) == 1 else "take"
         given = whole.get(name, Fraction())
-        raise InputError(
-            place_of(source, name),
-            percent(given),
-            f"at least {percent(given - left)}, for {' and '.join(takers)} {takes} that much",
+        faults.found.append(
+            InputError(
+                At(f"{source}, {name}", ("total", name)),
+                percent(given),
+                f"at least {percent(given - left)}, for {' and '.join(takers)} {takes} that much",
+            )
         )
+    faults.check()
 
 
 def _refuse(entry: Entry, keys: Sequence[str], given: str, expected: str, source: str) -> None:
-    place = f"stage {entry.table.name!r}" if entry.is_dough and "total" in given else entry.label
+    name = entry.table.name if entry.is_dough and "total" in given else None
     for key in keys:
         if getattr(entry.table, key):
-            raise InputError(place_of(source, place, key), given, expected)
+            here = row_of(source, "stage", entry.number, name)
+            raise InputError(place_of(here, key), given, expected)
 
 
 def _of_flour(found: Sequence[Parts], source: str) -> list[Parts]:

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from fractions import Fraction
+from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, PlainValidator
 
-from pointage.formula.formula import MOST_PIECES
-from pointage.toml import Quantity, Shape
+from pointage.bounds import MIX_WANTED_C, OVEN_C
+from pointage.formula.file import values
+from pointage.formula.formula import MOST_PIECES, Rise
+from pointage.quantities import Temperature, parse_temperature
+from pointage.toml import Quantity, Shape, checks, reads
 
 DURATION = "a duration such as 20min"
+Minutes = Annotated[float, reads(values.minutes)]
+Hours = Annotated[float, reads(values.hours)]
 RISE = "least, wanted and most rise, such as [1.4, 1.55, 1.75]"
+
+Rises = Annotated[Rise, PlainValidator(values.rise)]
 
 
 class StageTable(Shape):
@@ -37,37 +45,47 @@ class StageTable(Shape):
     percent: dict[str, Quantity] | None = Field(
         None, description="percents of the stage's own flour, such as { wheat-white = 100 }"
     )
-    when: str | None = Field(None, description='"mix", or a fold such as "fold 2"')
-    seed: Quantity | None = Field(None, description='percent of the stage\'s flour, or "fit"')
-    temperature: Quantity | None = Field(None, description="a temperature such as 25C")
+    when: Annotated[int, reads(values.fold)] | None = Field(
+        None, description='"mix", or a fold such as "fold 2"'
+    )
+    seed: Annotated[Fraction, reads(values.seed)] | None = Field(
+        None, description='percent of the stage\'s flour, or "fit"'
+    )
+    temperature: Annotated[Temperature, reads(parse_temperature)] | None = Field(
+        None, description="a temperature such as 25C"
+    )
     place: str | None = Field(None, description="the name of a place in the kitchen")
-    least: Quantity | None = Field(None, description="a duration such as 2h")
-    most: Quantity | None = Field(None, description="a duration such as 16h")
+    least: Hours | None = Field(None, description="a duration such as 2h")
+    most: Hours | None = Field(None, description="a duration such as 16h")
 
 
 class ProcessTable(Shape):
     """[process]: how the dough is worked."""
 
-    mix: Quantity = Field(description=DURATION)
-    dough_temperature: Quantity = Field(description="a temperature such as 25C")
+    mix: Minutes = Field(description=DURATION)
+    dough_temperature: Annotated[Temperature, reads(values.usual(MIX_WANTED_C))] = Field(
+        description="a temperature such as 25C"
+    )
     bulk_place: str = Field(description="the name of a place in the kitchen")
-    bulk_rise: list[float] = Field(min_length=3, max_length=3, description=RISE)
+    bulk_rise: Rises = Field(description=RISE)
     folds: int = Field(0, ge=0, le=12, description="a whole number of folds, 0 to 12")
-    fold_every: Quantity = Field("30min", description=DURATION)
-    fold: Quantity = Field("5min", description=DURATION)
-    divide: Quantity = Field(description=DURATION)
-    bench_rest: Quantity = Field("0min", description=DURATION)
-    shaping: Quantity = Field(description=DURATION)
+    fold_every: Minutes = Field(30.0, description=DURATION)
+    fold: Minutes = Field(5.0, description=DURATION)
+    divide: Minutes = Field(description=DURATION)
+    bench_rest: Minutes = Field(0.0, description=DURATION)
+    shaping: Minutes = Field(description=DURATION)
     shape_keeps: float = Field(ge=0, le=1, description="a share from 0 to 1, such as 0.75")
     proof_place: str = Field(description="the name of a place in the kitchen")
-    proof_rise: list[float] = Field(min_length=3, max_length=3, description=RISE)
+    proof_rise: Rises = Field(description=RISE)
     retard_place: str | None = Field(None, description="the name of a fridge in the kitchen")
-    retard_rise: list[float] | None = Field(None, min_length=3, max_length=3, description=RISE)
-    oven: Quantity = Field(description="a temperature such as 240C")
+    retard_rise: Rises | None = Field(None, description=RISE)
+    oven: Annotated[Temperature, reads(values.usual(OVEN_C))] = Field(
+        description="a temperature such as 240C"
+    )
     oven_name: str | None = Field(None, description="the name of an oven in the kitchen")
-    bake: Quantity | None = Field(None, description=DURATION)
-    load: Quantity = Field(description=DURATION)
-    cool: Quantity = Field(description=DURATION)
+    bake: Minutes | None = Field(None, description=DURATION)
+    load: Minutes = Field(description=DURATION)
+    cool: Minutes = Field(description=DURATION)
     shape: Literal["boule", "bâtard", "tin", "roll", "flat"] = Field(
         description="boule, bâtard, tin, roll or flat"
     )
@@ -93,9 +111,13 @@ class FormulaTable(Shape):
     about: str = Field("", description="a sentence")
     culture: str | None = Field(None, description="the name of a culture")
     pieces: int = Field(ge=1, le=MOST_PIECES, description="a whole number of pieces, such as 8")
-    piece: Quantity | None = Field(None, description="the mass of a piece of dough, such as 900g")
+    piece: Annotated[Fraction, reads(values.piece)] | None = Field(
+        None, description="the mass of a piece of dough, such as 900g"
+    )
     cautions: list[str] = Field([], description="a list of sentences")
-    may_contain: list[str] = Field([], description='allergens such as ["nuts", "sesame"]')
+    may_contain: Annotated[list[str], checks(values.allergens)] = Field(
+        [], description='allergens such as ["nuts", "sesame"]'
+    )
     total: dict[str, Quantity] | None = Field(
         None, description="percents of the flour, or masses, such as { wheat-white = 100 }"
     )

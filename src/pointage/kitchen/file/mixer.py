@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import get_args
 
-from pointage.bounds import FRICTION_K, MOTOR_W
 from pointage.errors import InputError
 from pointage.kitchen.file.shape import MixerTable, MixingWay
 from pointage.science.mixing_work import LONGEST_MIN, mixing_heat
 from pointage.science.wetting import heat_of_wetting
-from pointage.toml import nearest, place_of
+from pointage.toml import place_of
 
 WAYS: tuple[str, ...] = get_args(MixingWay)
 
@@ -42,35 +40,8 @@ class Mixer:
         return (work + DOUGH_WETTING) / DOUGH_HEAT
 
 
-def read_mixers(tables: Sequence[MixerTable], source: str) -> tuple[Mixer, ...]:
-    """The [[mixer]] tables of a kitchen file. Raises InputError."""
-    return tuple(_mixer(each, source) for each in tables)
-
-
-def read_mixed_in(name: str | None, mixers: Sequence[Mixer], source: str) -> str:
-    """The mixer that doughs are mixed in, "" for none. Raises InputError with the names known."""
-    known = [each.name for each in mixers]
-    if name is not None and name not in known:
-        expected = nearest(name, known) if known else "a [[mixer]] of that name"
-        raise InputError(place_of(source, "mixed_in"), repr(name), expected)
-    return name or ""
-
-
-def _mixer(table: MixerTable, source: str) -> Mixer:
-    here = place_of(source, f"mixer {table.name!r}")
+def read_mixer(table: MixerTable, here: str) -> Mixer:
+    """The mixer that `table` describes. Raises InputError with `here`, its place."""
     if table.friction is not None and table.power is not None:
-        raise InputError(place_of(here, "power"), repr(table.power), "either it or friction")
-    return Mixer(table.name, table.way, _friction(table.friction, here), _power(table.power, here))
-
-
-def _friction(text: str | None, here: str) -> float | None:
-    if text is None:
-        return None
-    field = place_of(here, "friction")
-    return FRICTION_K.read(text, field)
-
-
-def _power(text: str | None, here: str) -> float | None:
-    if text is None:
-        return None
-    return MOTOR_W.read(text, place_of(here, "power"))
+        raise InputError(place_of(here, "power"), f"{table.power:g} W", "either it or friction")
+    return Mixer(table.name, table.way, table.friction, table.power)

@@ -2,14 +2,38 @@
 
 from __future__ import annotations
 
+from datetime import datetime, time
+from fractions import Fraction
 from typing import Annotated, Literal
+from zoneinfo import ZoneInfo
 
 from pydantic import BeforeValidator, Field
 
+from pointage.bounds import (
+    ALTITUDE_M,
+    COOLING_MIN,
+    FRICTION_K,
+    HOTTEST_C,
+    HYDRATION,
+    MOTOR_W,
+    OVEN_OFFSET_K,
+    STEAM_MIN,
+    TARE_G,
+)
+from pointage.heat.materials import materials
+from pointage.kitchen.file import values
 from pointage.kitchen.log.clock import DateOrder
-from pointage.toml import Quantity, Shape
+from pointage.money import parse_currency
+from pointage.quantities import parse_percent, parse_zone
+from pointage.toml import Quantity, Shape, checks, reads
 
 NAME = "a name"
+Swing = Annotated[float, reads(values.swing)]
+Inside = Annotated[float, reads(values.inside)]
+Mass = Annotated[Fraction, reads(values.some_mass)]
+Percent = Annotated[Fraction, reads(parse_percent)]
+Instant = Annotated[datetime, reads(values.instant, values.zone_of_file)]
+InThere = Annotated[str, reads(values.one_of, values.places_of_file)]
 
 
 class ReadingTable(Shape):
@@ -43,12 +67,20 @@ class PlaceTable(Shape):
     kind: Literal["room", "warm", "box", "fridge", "outdoors"] = Field(
         description="room, warm, box, fridge or outdoors"
     )
-    temperature: Quantity | None = Field(None, description="a temperature such as 17C")
-    swing: Quantity | None = Field(None, description="a difference of temperature such as 2C")
-    warmest: Quantity | None = Field(None, description="a clock time such as 15:00")
-    yearly: Quantity | None = Field(None, description="a difference of temperature such as 3C")
-    warmest_day: Quantity | None = Field(None, description="a month and day such as 08-05")
-    spread: Quantity | None = Field(None, description="a difference of temperature such as 1C")
+    temperature: Annotated[float, reads(values.celsius, values.kind_beside)] | None = Field(
+        None, description="a temperature such as 17C"
+    )
+    swing: Swing | None = Field(None, description="a difference of temperature such as 2C")
+    warmest: Annotated[float, reads(values.hour)] | None = Field(
+        None, description="a clock time such as 15:00"
+    )
+    yearly: Swing | None = Field(None, description="a difference of temperature such as 3C")
+    warmest_day: Annotated[float, reads(values.day)] | None = Field(
+        None, description="a month and day such as 08-05"
+    )
+    spread: Annotated[float, reads(values.spread)] | None = Field(
+        None, description="a difference of temperature such as 1C"
+    )
     readings: list[ReadingTable] = Field(
         [], description='readings such as { at = "07:00", temperature = "16C" }'
     )
@@ -56,25 +88,33 @@ class PlaceTable(Shape):
     air: Literal["still", "moving", "fan", "water"] | None = Field(
         None, description="still, moving, fan or water"
     )
-    room: Quantity | None = Field(None, description="litres free for dough in a fridge such as 40l")
+    room: Annotated[float, reads(values.litres)] | None = Field(
+        None, description="litres free for dough in a fridge such as 40l"
+    )
 
 
 class VesselTable(Shape):
     """[[vessel]]: what a mixture can stand in."""
 
     name: str = Field(min_length=1, description=NAME)
-    tare: Quantity = Field(description="a mass such as 412g")
-    volume: Quantity = Field(description="a volume such as 2l or 750ml")
-    material: str = Field(min_length=1, description="a material such as glass")
+    tare: Annotated[float, reads(TARE_G.read)] = Field(description="a mass such as 412g")
+    volume: Annotated[float, reads(values.litres)] = Field(
+        description="a volume such as 2l or 750ml"
+    )
+    material: Annotated[str, reads(values.one_of, lambda _: list(materials()))] = Field(
+        description="a material such as glass"
+    )
     use: Literal["jar", "tub", "bowl", "tin", "basket", "tray"] = Field(
         description="what it is for: jar, tub, bowl, tin, basket or tray"
     )
     lid: Literal["none", "loose", "tight"] | None = Field(None, description="none, loose or tight")
-    wall: Quantity | None = Field(None, description="the thickness of its wall such as 2mm")
-    height: Quantity | None = Field(None, description="its height inside such as 12cm")
-    width: Quantity | None = Field(None, description="its width inside such as 10cm")
-    diameter: Quantity | None = Field(None, description="its width inside if round, such as 18cm")
-    most: Quantity | None = Field(None, description="the most it can take, a mass such as 4kg")
+    wall: Annotated[float, reads(values.wall)] | None = Field(
+        None, description="the thickness of its wall such as 2mm"
+    )
+    height: Inside | None = Field(None, description="its height inside such as 12cm")
+    width: Inside | None = Field(None, description="its width inside such as 10cm")
+    diameter: Inside | None = Field(None, description="its width inside if round, such as 18cm")
+    most: Mass | None = Field(None, description="the most it can take, a mass such as 4kg")
     count: int = Field(1, ge=1, le=1000, description="how many there are of it, such as 8")
 
 
@@ -82,8 +122,8 @@ class ScaleTable(Shape):
     """[[scale]]: the step of its display and the most it can carry."""
 
     name: str = Field(min_length=1, description=NAME)
-    step: Quantity = Field(description="a mass such as 1g")
-    capacity: Quantity = Field(description="a mass such as 10kg")
+    step: Mass = Field(description="a mass such as 1g")
+    capacity: Mass = Field(description="a mass such as 10kg")
 
 
 MixingWay = Literal[
@@ -96,8 +136,12 @@ class MixerTable(Shape):
 
     name: str = Field(min_length=1, description=NAME)
     way: MixingWay = Field(description="a way of mixing such as spiral-slow or planetary")
-    friction: Quantity | None = Field(None, description="a difference of temperature such as 5C")
-    power: Quantity | None = Field(None, description="a power such as 250W")
+    friction: Annotated[float, reads(FRICTION_K.read)] | None = Field(
+        None, description="a difference of temperature such as 5C"
+    )
+    power: Annotated[float, reads(MOTOR_W.read)] | None = Field(
+        None, description="a power such as 250W"
+    )
 
 
 class OvenTable(Shape):
@@ -106,15 +150,25 @@ class OvenTable(Shape):
     name: str = Field(min_length=1, description=NAME)
     loaves: int = Field(ge=1, description="a whole number of loaves to a load, such as 8")
     rolls: int = Field(ge=1, description="a whole number of rolls to a load, such as 48")
-    preheat: Quantity = Field(description="a duration such as 60min")
-    cooling: Quantity | None = Field(None, description="a duration such as 30min")
-    hottest: Quantity | None = Field(None, description="a temperature such as 250C")
-    power: Quantity | None = Field(None, description="a power such as 9kW")
-    heating_duty: Quantity = Field("100", description="a percentage from 0 to 100")
-    baking_duty: Quantity = Field("50", description="a percentage from 0 to 100")
+    preheat: Annotated[float, reads(values.minutes)] = Field(description="a duration such as 60min")
+    cooling: Annotated[float, reads(COOLING_MIN.read)] | None = Field(
+        None, description="a duration such as 30min"
+    )
+    hottest: Annotated[float, reads(HOTTEST_C.read)] | None = Field(
+        None, description="a temperature such as 250C"
+    )
+    power: Annotated[Fraction, reads(values.power)] | None = Field(
+        None, description="a power such as 9kW"
+    )
+    heating_duty: Percent = Field(Fraction(1), description="a percentage from 0 to 100")
+    baking_duty: Percent = Field(Fraction(1, 2), description="a percentage from 0 to 100")
     surface: Literal["stone", "sheet"] = Field("stone", description="stone or sheet")
-    offset: Quantity = Field("0C", description="a difference of temperature such as 5C or -10C")
-    steam: Quantity | None = Field(None, description="a duration such as 10min; 0min for none")
+    offset: Annotated[float, reads(OVEN_OFFSET_K.read)] = Field(
+        0.0, description="a difference of temperature such as 5C or -10C"
+    )
+    steam: Annotated[float, reads(STEAM_MIN.read)] | None = Field(
+        None, description="a duration such as 10min; 0min for none"
+    )
 
 
 def _alone(value: object) -> object:
@@ -127,21 +181,25 @@ Ovens = Annotated[list[OvenTable], BeforeValidator(_alone)]
 class EnergyTable(Shape):
     """[energy]: what the oven's energy costs."""
 
-    price: Quantity = Field(description="the price of a kWh, such as 0.34")
+    price: Annotated[Fraction, reads(values.price, values.currency_of_file)] = Field(
+        description="the price of a kWh, such as 0.34"
+    )
 
 
 class AwayTable(Shape):
     """A spell in which nobody is there."""
 
-    start: Quantity = Field(alias="from", description="a date and time such as 2026-12-05T09:00")
-    until: Quantity = Field(description="a date and time such as 2026-12-05T17:00")
+    start: Instant = Field(alias="from", description="a date and time such as 2026-12-05T09:00")
+    until: Instant = Field(description="a date and time such as 2026-12-05T17:00")
 
 
 def _one_or_more(value: object) -> object:
     return [value] if isinstance(value, str) else value
 
 
-Spans = Annotated[list[str], BeforeValidator(_one_or_more)]
+Spans = Annotated[
+    list[Annotated[tuple[time, time], reads(values.span)]], BeforeValidator(_one_or_more)
+]
 
 
 class HoursTable(Shape):
@@ -155,28 +213,40 @@ class CultureTable(Shape):
     """[[culture]]: a culture as it was last fed and where it stands."""
 
     name: str = Field(min_length=1, description=NAME)
-    flours: dict[str, float] = Field(
+    flours: Annotated[dict[str, float], checks(values.flours)] = Field(
         min_length=1, description="the kinds of flour with their parts, such as { rye-whole = 100 }"
     )
-    hydration: Quantity = Field(description="water in percent of flour, such as 100")
-    seed: Quantity = Field(description="seed in percent of the new flour of its last feed")
-    mass: Quantity = Field(description="a mass such as 60g")
-    fed: Quantity | None = Field(None, description="a date and time such as 2026-11-21T18:00")
+    hydration: Annotated[float, reads(HYDRATION.read)] = Field(
+        description="water in percent of flour, such as 100"
+    )
+    seed: Annotated[float, reads(values.seed)] = Field(
+        description="seed in percent of the new flour of its last feed"
+    )
+    mass: Mass = Field(description="a mass such as 60g")
+    fed: Instant | None = Field(None, description="a date and time such as 2026-11-21T18:00")
     fed_days_ago: float | None = Field(None, ge=0, description="a number of days such as 4")
-    stood: Quantity = Field(description="a duration such as 3h")
-    stood_in: str = Field(description="the name of a place")
-    place: str = Field(description="the name of a place")
+    stood: Annotated[float, reads(values.hours)] = Field(description="a duration such as 3h")
+    stood_in: InThere = Field(description="the name of a place")
+    place: InThere = Field(description="the name of a place")
 
 
 class KitchenTable(Shape):
     """The whole file."""
 
     name: str = Field(min_length=1, description=NAME)
-    zone: str = Field(description="a zone name such as Europe/Dublin")
-    tap: Quantity = Field(description="a temperature such as 10C")
-    friction: Quantity = Field("0C", description="a difference of temperature such as 2C")
-    mixed_in: str | None = Field(None, description="the name of a mixer")
-    altitude: Quantity = Field("0m", description="a height above the sea such as 12m")
+    zone: Annotated[ZoneInfo, reads(parse_zone)] = Field(
+        description="a zone name such as Europe/Dublin"
+    )
+    tap: Annotated[float, reads(values.tap)] = Field(description="a temperature such as 10C")
+    friction: Annotated[float, reads(values.kelvin)] = Field(
+        0.0, description="a difference of temperature such as 2C"
+    )
+    mixed_in: Annotated[str, reads(values.mixer, values.mixers_of_file)] | None = Field(
+        None, description="the name of a mixer"
+    )
+    altitude: Annotated[float, reads(ALTITUDE_M.read)] = Field(
+        0.0, description="a height above the sea such as 12m"
+    )
     hours: HoursTable = Field(HoursTable.model_validate({}), description="a table of hours")
     place: list[PlaceTable] = Field(description="a [[place]] of kind fridge and one that is not")
     vessel: list[VesselTable] = Field(description="at least one [[vessel]]", min_length=1)
@@ -184,5 +254,7 @@ class KitchenTable(Shape):
     scale: list[ScaleTable] = Field(description="at least one [[scale]]", min_length=1)
     oven: Ovens = Field(description="a table [oven], or several [[oven]]", min_length=1)
     energy: EnergyTable | None = Field(None, description="a table [energy]")
-    currency: str = Field("EUR", description="three letters such as EUR")
+    currency: Annotated[str, reads(parse_currency)] = Field(
+        "EUR", description="three letters such as EUR"
+    )
     culture: list[CultureTable] = Field([], description="[[culture]] tables")

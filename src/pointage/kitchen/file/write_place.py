@@ -9,7 +9,7 @@ from tomlkit.items import AbstractTable
 
 from pointage.errors import InputError
 from pointage.kitchen.file.place_from_readings import PlaceHistory
-from pointage.kitchen.file.read_place import ANY_YEAR
+from pointage.kitchen.file.values import ANY_YEAR
 from pointage.quantities import print_number
 
 REPLACED = ("readings", "log", "temperature", "swing", "warmest", "yearly", "warmest_day", "spread")

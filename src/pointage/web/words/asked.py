@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from pointage.bounds import WEIGHED_G
@@ -11,13 +11,11 @@ from pointage.daybook.bodies import BODIES, BOUND_OF
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import MEASURED
 from pointage.daybook.typed import as_typed, given_back
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.ingredients import ingredients
 from pointage.quantities import print_number, split_number
-from pointage.web.screens.culture.page import Field
-from pointage.web.screens.week.page import Choice
-
-Reader = Callable[[str, str], Any]
+from pointage.web.forms.field import Choice, Field
+from pointage.web.forms.form import Asked, several
 
 
 def _number(text: str, field: str) -> float:
@@ -31,87 +29,68 @@ def _bare(text: str, field: str) -> float:
     return float(number)
 
 
-def _words(text: str, field: str) -> str:
-    return text
-
-
-def _several(text: str, field: str) -> list[str]:
-    return [each.strip() for each in text.split(",") if each.strip()]
-
-
-def _yes(text: str, field: str) -> bool:
+def _yes(text: str, _: str) -> bool:
     return text == "yes"
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """How one word of a body is asked for and read. choices: for one of a few."""
-
-    label: str
-    hint: str = ""
-    read: Reader = _number
-    choices: tuple[str, ...] = ()
-    kind: str = "decimal"
-
-    def field(self, name: str, value: object, typed: Mapping[str, Any] | None = None) -> Field:
-        """The field, with a value out of a body or None; as it was typed, if that is known."""
-        kind = self.kind
-        choices: tuple[Choice, ...] = ()
-        if self.choices:
-            kind = "select"
-            choices = (Choice("", "–"), *(Choice(each, each) for each in self.choices))
-        shown = given_back(typed, BOUND_OF[name]) if typed else _shown(value)
-        return Field(name, self.label, shown, kind, choices, self.hint)
+def _amount(name: str, label: str, hint: str = "") -> Asked:
+    return Asked(name, label, hint, _number, "decimal", needed=False)
 
 
-def _text(label: str, hint: str = "", kind: str = "text") -> Asked:
-    return Asked(label, hint, _words, kind=kind)
+def _text(name: str, label: str, hint: str = "", kind: str = "text") -> Asked:
+    return Asked(name, label, hint, kind=kind, needed=False)
+
+
+def _one_of(name: str, label: str, *words: str) -> Asked:
+    choices = (Choice("", "–"), *(Choice(each, each) for each in words))
+    return Asked(name, label, choices=choices, needed=False)
 
 
 MARKS = "1 poor, 5 as good as it gets"
-ASKED: Mapping[str, Asked] = {
-    "text": _text("Note", kind="long"),
-    **{name: Asked(each.label, each.hint) for name, each in MEASURED.items()},
-    "signs": Asked("In your words", "several with commas between", _several, kind="text"),
-    "sha256": _text("Photograph", "the name under which it is kept"),
-    "caption": _text("What it shows"),
-    "crust": Asked("Crust", MARKS),
-    "crumb": Asked("Crumb", "1 to 5"),
-    "flavour": Asked("Flavour", "1 to 5"),
-    "sour": Asked("Sourness as wished", "1 to 5"),
-    "keeping": Asked("Keeping", "1 to 5"),
-    "words": _text("In words", kind="long"),
-    "grams": Asked("How much", "grams"),
-    "pieces": Asked("Pieces"),
-    "when": Asked("When", "", _words, ("mixed", "divided", "baked", "cooled")),
-    "to": Asked("Where it went", "", _words, ("waste", "kitchen", "given")),
-    "minutes": Asked("Minutes in the oven"),
-    "oven_c": Asked("The oven stood at", "°C"),
-    "core_c": Asked("Inside a loaf at the end", "°C"),
-    "steam": Asked("Steam", "", _yes, ("yes", "no")),
-    "seed_g": Asked("Kept of it", "grams"),
-    "place": _text("Place"),
-    "until": _text("Until", "2026-12-05T09:00+00:00"),
-    "into": _text("Vessel"),
-    "tare_g": Asked("Its tare", "grams"),
-    "lid": Asked("Lid", "", _words, ("open", "loose", "tight")),
-    "event": Asked("What", "", _words, ("began", "split", "renamed", "retired", "dried")),
-    "origin": _text("Out of, or called before"),
-    "item": _text("Item"),
-    "lot": _text("Lot", "the entry that bought it"),
-    "price": Asked("Price of it all"),
-    "currency": _text("Currency", "three letters"),
-    "pack_g": Asked("Each pack", "grams"),
-    "supplier": _text("From"),
-    "label": _text("On the sack"),
-    "best_before": _text("Best before", "2027-03-01"),
-    "moisture": Asked("Moisture of the flour", "percent as bought"),
-    "protein": Asked("Its protein", "percent as bought"),
-    "ash": Asked("Its ash", "percent of the dry matter"),
-    "falling_number": Asked("Its falling number", "seconds"),
-    "absorption": Asked("Its absorption", "percent of water at 14 % moisture"),
-}
-REMARK = _text("Remark", "if there is one")
+_EVERY = (
+    _text("text", "Note", kind="long"),
+    *(_amount(name, each.label, each.hint) for name, each in MEASURED.items()),
+    Asked("signs", "In your words", "several with commas between", several, needed=False),
+    _text("sha256", "Photograph", "the name under which it is kept"),
+    _text("caption", "What it shows"),
+    _amount("crust", "Crust", MARKS),
+    _amount("crumb", "Crumb", "1 to 5"),
+    _amount("flavour", "Flavour", "1 to 5"),
+    _amount("sour", "Sourness as wished", "1 to 5"),
+    _amount("keeping", "Keeping", "1 to 5"),
+    _text("words", "In words", kind="long"),
+    _amount("grams", "How much", "grams"),
+    _amount("pieces", "Pieces"),
+    _one_of("when", "When", "mixed", "divided", "baked", "cooled"),
+    _one_of("to", "Where it went", "waste", "kitchen", "given"),
+    _amount("minutes", "Minutes in the oven"),
+    _amount("oven_c", "The oven stood at", "°C"),
+    _amount("core_c", "Inside a loaf at the end", "°C"),
+    replace(_one_of("steam", "Steam", "yes", "no"), read=_yes),
+    _amount("seed_g", "Kept of it", "grams"),
+    _text("place", "Place"),
+    _text("until", "Until", "2026-12-05T09:00+00:00"),
+    _text("into", "Vessel"),
+    _amount("tare_g", "Its tare", "grams"),
+    _one_of("lid", "Lid", "open", "loose", "tight"),
+    _one_of("event", "What", "began", "split", "renamed", "retired", "dried"),
+    _text("origin", "Out of, or called before"),
+    _text("item", "Item"),
+    _text("lot", "Lot", "the entry that bought it"),
+    _amount("price", "Price of it all"),
+    _text("currency", "Currency", "three letters"),
+    _amount("pack_g", "Each pack", "grams"),
+    _text("supplier", "From"),
+    _text("label", "On the sack"),
+    _text("best_before", "Best before", "2027-03-01"),
+    _amount("moisture", "Moisture of the flour", "percent as bought"),
+    _amount("protein", "Its protein", "percent as bought"),
+    _amount("ash", "Its ash", "percent of the dry matter"),
+    _amount("falling_number", "Its falling number", "seconds"),
+    _amount("absorption", "Its absorption", "percent of water at 14 % moisture"),
+)
+ASKED: Mapping[str, Asked] = {each.name: each for each in _EVERY}
+REMARK = _text("remark", "Remark", "if there is one")
 PART = "parts-{}-grams"
 GRAMS_OF = {"flour_g": "", "water_g": "water"}
 """Fields for the grams of what a feed lacks, and the ingredient, where it is not asked for."""
@@ -120,7 +99,7 @@ GRAMS_OF = {"flour_g": "", "water_g": "water"}
 def fields(names: Sequence[str], body: Mapping[str, Any] | None = None) -> tuple[Field, ...]:
     """A field for each of these words, with what `body` says."""
     said = body or {}
-    return tuple(ASKED[name].field(name, said.get(name), _typed(said, name)) for name in names)
+    return tuple(ASKED[name].field(_text_of(said, name)) for name in names)
 
 
 def every_field(kind: EntryKind, body: Mapping[str, Any]) -> tuple[Field, ...]:
@@ -132,54 +111,60 @@ def every_field(kind: EntryKind, body: Mapping[str, Any]) -> tuple[Field, ...]:
     )
     if kind is EntryKind.FED:
         parts += _lacking(body)
-    culture = _text("Culture").field("culture", body.get("culture"))
+    culture = _text("culture", "Culture").field(_shown(body.get("culture")))
     return (
         *parts,
         *fields(names, body),
         *((culture,) if EntryKind.CULTURE is not kind else ()),
-        REMARK.field("remark", body.get("remark")),
+        REMARK.field(_shown(body.get("remark"))),
     )
 
 
 def read(names: Sequence[str], typed: Mapping[str, str]) -> dict[str, Any]:
     """The body that was typed, quantities also as they were typed; what was left empty is left out.
 
-    Raises InputError by its name.
+    Raises InputError by their names.
     """
+    faults = Faults()
     found: dict[str, Any] = {}
     for name in names:
         if text := typed.get(name, "").strip():
-            found[name] = ASKED[name].read(text, name)
+            found[name] = faults.take(ASKED[name].read, text, name)
             if name in BOUND_OF:
                 found.setdefault("typed", {})[name] = as_typed(text, BOUND_OF[name])
+    faults.check()
     return found
 
 
 def read_every(kind: EntryKind, old: Mapping[str, Any], typed: Mapping[str, str]) -> dict[str, Any]:
     """`old` with what was typed over it; what was emptied goes, what was left as shown stays.
 
-    Raises InputError by its name.
+    Raises InputError by their names.
     """
     shown = {each.name: each.value for each in every_field(kind, old)}
     names = [name for name in BODIES[kind].model_fields if name in ASKED and name in shown]
     left = {name for name in names if name in old and typed.get(name, "").strip() == shown[name]}
     unshown = {*BODIES[kind].model_fields} - {*shown, "typed", "parts"}
     kept = {name: value for name, value in old.items() if name in left or name in unshown}
-    found = kept | read([name for name in names if name not in left], typed)
+    faults = Faults()
+    changed = faults.take(read, [name for name in names if name not in left], typed)
+    found = kept | ({} if faults.found else changed)
     as_before = {name: pair for name in left if (pair := _typed(old, name))}
     if as_before:
         found["typed"] = as_before | found.get("typed", {})
     for name in ("culture", "remark"):
         if name in shown and (text := typed.get(name, "").strip()):
             found[name] = text
-    parts = [
-        {**part, "grams": WEIGHED_G.read(typed.get(PART.format(n), ""), PART.format(n))}
-        for n, part in enumerate(_parts(old), 1)
-    ]
+    parts = []
+    for n, part in enumerate(_parts(old), 1):
+        grams = faults.take(WEIGHED_G.read, typed.get(PART.format(n), ""), PART.format(n))
+        parts.append({**part, "grams": grams})
     for each in _lacking(old) if kind is EntryKind.FED else ():
         if each.name in GRAMS_OF and (text := typed.get(each.name, "").strip()):
             ingredient = GRAMS_OF[each.name] or typed.get("flour", "")
-            parts.append({"ingredient": ingredient, "grams": WEIGHED_G.read(text, each.name)})
+            grams = faults.take(WEIGHED_G.read, text, each.name)
+            parts.append({"ingredient": ingredient, "grams": grams})
+    faults.check()
     if parts or "parts" in old:
         found["parts"] = parts
     return found
@@ -238,6 +223,12 @@ def _typed(body: Mapping[str, Any], name: str) -> Mapping[str, Any] | None:
     every = body.get("typed")
     pair = every.get(name) if isinstance(every, dict) else None
     return pair if isinstance(pair, dict) and name in BOUND_OF else None
+
+
+def _text_of(body: Mapping[str, Any], name: str) -> str:
+    """What a field holds: a quantity as it was typed, if that is known."""
+    typed = _typed(body, name)
+    return given_back(typed, BOUND_OF[name]) if typed else _shown(body.get(name))
 
 
 def _part_name(part: Mapping[str, Any]) -> str:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
-from datetime import datetime, timedelta
+from collections.abc import Callable, Mapping
+from datetime import timedelta
 from fractions import Fraction
+from typing import Any
 
 from starlette.responses import Response
 from starlette.routing import Route
@@ -14,122 +14,110 @@ from pointage.bounds import WEIGHED_G
 from pointage.culture.trouble import questions
 from pointage.culture.weeks import Use
 from pointage.desk.cultures.care import Care
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.ingredients import ingredient
-from pointage.quantities import parse_instant, split_number
+from pointage.quantities import parse_clock, parse_instant, split_number
+from pointage.web.forms.field import Choice
+from pointage.web.forms.form import Asked, Form, several
 from pointage.web.screens.advice import view as words
-from pointage.web.screens.culture.page import AdvicePage, Field, Table
+from pointage.web.screens.culture.page import AdvicePage, Table
 from pointage.web.screens.culture.routes import life_of
-from pointage.web.screens.week.page import Choice
-from pointage.web.visit import Visit, reads, under_field
+from pointage.web.visit import Visit, reads
 from pointage.web.words.asked import flour_choices
 
 UNKNOWN = Choice("", "I cannot say")
+Said = Mapping[str, Any]
+"""What was asked, by field."""
 Answer = tuple[tuple[Table, ...], tuple[str, ...], tuple[str, ...]]
 """Tables, notes and cautions."""
 
 
 def keep(visit: Visit) -> Response:
     """The seed and the amounts for each place and rhythm."""
-    needed = _typed(visit, "needed") or "100"
-    fields = (Field("needed", "Builds take at most", needed, "decimal", hint="grams at once"),)
 
-    def answer(care: Care) -> Answer:
-        choices = care.choices(_grams(needed, "needed"))
+    def answer(care: Care, said: Said) -> Answer:
+        choices = care.choices(said["needed"])
         return (words.keeping(choices),), words.keeping_notes(choices), ()
 
-    return _answered(visit, "keep", words.KEEP, fields, answer, asked=True)
+    return _answered(visit, "keep", words.KEEP, KEEP, answer)
 
 
 def rest(visit: Visit) -> Response:
     """When to chill it, until when it holds, and what wakes it."""
 
-    def answer(care: Care) -> Answer:
+    def answer(care: Care, said: Said) -> Answer:
         advice = care.rest()
         return words.resting(advice), words.resting_notes(advice), (words.TIGHT,)
 
-    return _answered(visit, "rest", words.REST, (), answer, asked=True)
+    return _answered(visit, "rest", words.REST, Form(()), answer)
 
 
 def weeks(visit: Visit) -> Response:
     """Bake days as dates; what is to be done on which day."""
-    days, grams = _typed(visit, "days"), _typed(visit, "grams") or "100"
-    clock = _typed(visit, "clock") or "08:00"
-    fields = (
-        Field("days", "Bake days", days, hint="dates with commas: 2026-12-05, 2026-12-19"),
-        Field("clock", "Levain is built at", clock),
-        Field("grams", "Each build takes", grams, "decimal", hint="grams of culture"),
-    )
 
-    def answer(care: Care) -> Answer:
-        each = _grams(grams, "grams")
-        uses = [Use(_build_at(visit, day, clock), each) for day in days.split(",") if day.strip()]
+    def answer(care: Care, said: Said) -> Answer:
+        faults = Faults()
+        uses = [faults.take(_use, visit, each, said) for each in said["days"]]
+        faults.check()
         found = care.weeks(uses)
         return (words.chores(found, visit.clock),), words.chores_notes(found), (words.TIGHT,)
 
-    return _answered(visit, "weeks", words.WEEKS, fields, answer, asked=bool(days))
+    return _answered(visit, "weeks", words.WEEKS, WEEKS, answer, "days")
 
 
 def change(visit: Visit) -> Response:
     """To another flour or hydration, with how much of the old is left."""
-    flour, wet = _typed(visit, "flour"), _typed(visit, "hydration") or "100"
-    kept = _typed(visit, "kept") or "20"
-    fields = (
-        Field("flour", "To", flour or "wheat-white", "select", flour_choices()),
-        Field("hydration", "Water", wet, "decimal", hint="percent of the flour"),
-        Field("kept", "Kept at each feed", kept, "decimal", hint="percent of the whole"),
-    )
 
-    def answer(care: Care) -> Answer:
-        feeds = care.change(
-            {ingredient(flour, "flour").name: Fraction(1)},
-            _percent(wet, "hydration", 50, 200),
-            _percent(kept, "kept", 1, 90),
-        )
+    def answer(care: Care, said: Said) -> Answer:
+        feeds = care.change({said["flour"].name: Fraction(1)}, said["hydration"], said["kept"])
         return (words.changing(feeds),), words.changing_notes(feeds), ()
 
-    return _answered(visit, "change", words.CHANGE, fields, answer, asked=bool(flour))
+    return _answered(visit, "change", words.CHANGE, _change(), answer, "flour")
 
 
 def trouble(visit: Visit) -> Response:
     """A short set of questions, and the causes they point to."""
-    asked = questions()
-    given = {each.key: _typed(visit, each.key) for each in asked}
-    fields = tuple(
-        Field(
-            each.key, each.asks, given[each.key], "select",
-            (UNKNOWN, *(Choice(key, text) for key, text in each.answers.items())),
+    form = Form(
+        tuple(
+            Asked(
+                each.key, each.asks, needed=False,
+                choices=(UNKNOWN, *(Choice(key, text) for key, text in each.answers.items())),
+            )
+            for each in questions()
         )
-        for each in asked
     )  # fmt: skip
 
-    def answer(care: Care) -> Answer:
-        found = care.trouble({key: text for key, text in given.items() if text})
+    def answer(care: Care, said: Said) -> Answer:
+        found = care.trouble({key: text for key, text in said.items() if text})
         return words.troubles(found), words.trouble_notes(found), words.trouble_cautions(found)
 
-    return _answered(visit, "trouble", words.TROUBLE, fields, answer, asked=any(given.values()))
+    return _answered(visit, "trouble", words.TROUBLE, form, answer, *(a.name for a in form.asked))
 
 
 def _answered(
     visit: Visit,
     path: str,
     said: words.Said,
-    fields: tuple[Field, ...],
-    answer: Callable[[Care], Answer],
-    *,
-    asked: bool,
+    form: Form,
+    answer: Callable[[Care, Said], Answer],
+    *starts: str,
 ) -> Response:
-    """The page with its answer, or with what is wrong with the question."""
+    """The page with its answer, or with what is wrong with the question.
+
+    starts: the fields of which one must be given for an answer; none where all have a usual value.
+    """
     care = visit.desk.care(life_of(visit).name)
+    given = visit.request.query_params
     tables: tuple[Table, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
-    error, status = "", 200
-    if asked:
+    wrong: InputError | None = None
+    if not starts or any(given.get(name, "").strip() for name in starts):
         try:
-            tables, notes, cautions = answer(care)
-        except InputError as wrong:
-            fields, error, status = *_marked(fields, wrong), 422
+            tables, notes, cautions = answer(care, form.read(given))
+        except InputError as error:
+            wrong = error
+    fields, above = form.fields(given, wrong)
     name = care.culture.name
     page = AdvicePage(
         frame=visit.frame("cultures"),
@@ -139,44 +127,52 @@ def _answered(
         lead=said.lead,
         fields=fields,
         button=said.button,
-        error=error,
+        error=above,
         tables=tables,
         notes=notes,
         cautions=cautions,
     )
-    return visit.show(page, status)
+    return visit.show(page, 200 if wrong is None else 422)
 
 
-def _marked(fields: tuple[Field, ...], wrong: InputError) -> tuple[tuple[Field, ...], str]:
-    """The fields with the error under its own; an error of no field stands above them all."""
-    line = under_field(wrong)
-    marked = tuple(
-        replace(each, error=line) if each.name == wrong.field else each for each in fields
-    )
-    return marked, "" if marked != fields else str(wrong)
+def _percent(low: int, high: int) -> Callable[[str, str], Fraction]:
+    def read(text: str, field: str) -> Fraction:
+        expected = f"a percentage from {low} to {high}"
+        number, unit = split_number(text, field, expected)
+        if unit not in ("", "%") or not low <= number <= high:
+            raise InputError(field, repr(text), expected)
+        return number / 100
+
+    return read
 
 
-def _typed(visit: Visit, name: str) -> str:
-    return visit.request.query_params.get(name, "").strip()[:200]
-
-
-def _grams(text: str, field: str) -> Fraction:
-    return WEIGHED_G.grams(text, field)
-
-
-def _percent(text: str, field: str, low: int, high: int) -> Fraction:
-    expected = f"a percentage from {low} to {high}"
-    number, unit = split_number(text, field, expected)
-    if unit not in ("", "%") or not low <= number <= high:
-        raise InputError(field, repr(text), expected)
-    return number / 100
-
-
-def _build_at(visit: Visit, day: str, clock: str) -> datetime:
-    at = parse_instant(f"{day.strip()}T{clock}", visit.kitchen.zone, "days")
+def _use(visit: Visit, day: str, said: Said) -> Use:
+    at = parse_instant(f"{day}T{said['clock']:%H:%M}", visit.kitchen.zone, "days")
     if not visit.now < at < visit.now + timedelta(days=400):
-        raise InputError("days", repr(day.strip()), "a date still to come, within a year")
-    return at
+        raise InputError("days", repr(day), "a date still to come, within a year")
+    return Use(at, said["grams"])
+
+
+KEEP = Form((
+    Asked("needed", "Builds take at most", "grams at once", WEIGHED_G.grams, "decimal",
+          usual="100"),
+))  # fmt: skip
+WEEKS = Form((
+    Asked("days", "Bake days", "dates with commas: 2026-12-05, 2026-12-19", several),
+    Asked("clock", "Levain is built at", "", parse_clock, usual="08:00"),
+    Asked("grams", "Each build takes", "grams of culture", WEIGHED_G.grams, "decimal",
+          usual="100"),
+))  # fmt: skip
+
+
+def _change() -> Form:
+    return Form((
+        Asked("flour", "To", "", ingredient, choices=flour_choices(), usual="wheat-white"),
+        Asked("hydration", "Water", "percent of the flour", _percent(50, 200), "decimal",
+              usual="100"),
+        Asked("kept", "Kept at each feed", "percent of the whole", _percent(1, 90), "decimal",
+              usual="20"),
+    ))  # fmt: skip
 
 
 ROUTES = [

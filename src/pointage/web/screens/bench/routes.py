@@ -15,6 +15,7 @@ from pointage.desk.answers import Telling
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
 from pointage.quantities import parse_mass
+from pointage.web.forms.faults import under_field
 from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.view import bench_page
@@ -23,7 +24,6 @@ from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 from pointage.web.words.aside import entries_aside
 
@@ -91,7 +91,7 @@ def noted(visit: Visit) -> Response:
         body = {"bake": told.bake, "step": told.step, **said}
         visit.desk.records.record(told.entry, kind, told.happened, body, sure=visit.sure)
     except InputError as error:
-        if error.field.split(",")[0] not in said:
+        if error.path[0] not in said:
             raise
         slip = Slip(told.bake, told.step, kind.value, text, under_field(error))
         return bench(visit, slip)

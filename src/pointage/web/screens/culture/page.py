@@ -7,24 +7,8 @@ from typing import ClassVar
 
 from markupsafe import Markup
 
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Drawing, Frame
-from pointage.web.screens.week.page import Choice
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """A field of a form.
-
-    kind: "text", "long", "decimal", "date", "datetime-local" or "select" (with choices).
-    """
-
-    name: str
-    label: str
-    value: str
-    kind: str = "text"
-    choices: tuple[Choice, ...] = ()
-    hint: str = ""
-    error: str = ""
 
 
 @dataclass(frozen=True, slots=True)

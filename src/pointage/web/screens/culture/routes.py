@@ -2,35 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.bounds import MIXTURE_C, WEIGHED_G
+from pointage.bounds import WEIGHED_G
 from pointage.culture.life import Life
 from pointage.daybook.entry import EntryKind
-from pointage.daybook.typed import as_typed
 from pointage.desk.answers import NotThere
 from pointage.errors import InputError
-from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import parse_instant
-from pointage.web.screens.culture.page import Field, TellForm
+from pointage.web.forms.field import Choice
+from pointage.web.forms.form import Asked, Form
+from pointage.web.screens.culture.page import TellForm
 from pointage.web.screens.culture.view import (
     WHEN,
     culture_page,
-    filled,
     place_choices,
 )
-from pointage.web.screens.week.page import Choice
 from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 from pointage.web.words import asked
 from pointage.web.words.asked import flour_choices
@@ -44,9 +41,13 @@ class _Told:
     title: str
     button: str
     kind: EntryKind
-    fields: Callable[[Kitchen, Life], tuple[Field, ...]]
-    body: Callable[[Visit, str], dict[str, Any]]
+    asked: Callable[[Visit, Life], tuple[Asked, ...]]
+    body: Callable[[Mapping[str, Any], str], dict[str, Any]]
     caution: str = ""
+
+    def form(self, visit: Visit, life: Life) -> Form:
+        """Its fields, and when it was."""
+        return Form((*self.asked(visit, life), _when(visit)))
 
 
 def culture(visit: Visit) -> Response:
@@ -60,8 +61,8 @@ def told(visit: Visit) -> Response:
         raise NotThere("form", action)
     what = TOLD[action]
     try:
-        happened = _happened(visit)
-        body = what.body(visit, life.name)
+        said = what.form(visit, life).read(visit.fields)
+        happened, body = said["happened"] or visit.now, what.body(said, life.name)
         visit.desk.records.record(visit.entry(), what.kind, happened, body, sure=visit.sure)
     except InputError as error:
         return _shown(visit, life, action, error)
@@ -72,17 +73,14 @@ def told(visit: Visit) -> Response:
 def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None = None) -> Response:
     asked_for = {key: TOLD[key] for key in TOLD if (key in OF_EMPTY) == life.is_empty}
     asked_for |= {"retired": TOLD["retired"]} | ({wrong: TOLD[wrong]} if wrong else {})
-    forms = [_form(key, each, visit, life) for key, each in asked_for.items()]
-    above = ""
-    if error is not None:
-        names = {each.name for each in TOLD[wrong].fields(visit.kitchen, life)} | {"happened"}
-        field = _field_of(error, names)
-        above = "" if field in names else str(error)
-        typed, errors = dict(visit.fields), {field: under_field(error)}
-        forms = [
-            filled(form, typed, errors) if form.action.endswith(f"/{wrong}") else form
-            for form in forms
-        ]
+    forms, above = [], ""
+    for key, what in asked_for.items():
+        form, given = what.form(visit, life), visit.fields if key == wrong else {}
+        faults = error.at(_own(form)) if error is not None and key == wrong else None
+        fields, lines = form.fields(given, faults)
+        above += lines
+        action = f"/cultures/{life.name}/{key}"
+        forms.append(TellForm(action, what.title, what.button, fields, key == wrong, what.caution))
     lives = visit.present.lives
     now = next((n for n in visit.desk.cultures(visit.now) if n.culture.name == life.name), None)
     page = culture_page(
@@ -92,14 +90,22 @@ def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None =
     return visit.show(page, 200 if error is None else 422)
 
 
-def _field_of(error: InputError, names: Collection[str]) -> str:
-    """The field of the form that an error of the door is about."""
-    field = error.field.split(",")[-1].strip()
-    if field == "flour" and error.value == "no fresh flour":
-        field = "flour_g"
-    elif field == "culture":
-        field = "new_name" if "new_name" in names else "origin"
-    return field
+def _own(form: Form) -> Callable[[InputError], str]:
+    """The field of a form that a fault of the entry it makes is about."""
+
+    def name(fault: InputError) -> str:
+        match fault.path:
+            case ("culture",):
+                return "new_name" if "new_name" in form else "origin"
+            case ("parts", 0 | 1 as part, "grams"):
+                return "water_g" if part else "flour_g"
+            case ("parts", 0, "ingredient"):
+                return "flour"
+            case ("flour_g",):
+                return "flour_g"
+        return fault.field
+
+    return name
 
 
 def life_of(visit: Visit) -> Life:
@@ -110,101 +116,82 @@ def life_of(visit: Visit) -> Life:
     raise NotThere("culture", name)
 
 
-def _form(key: str, what: _Told, visit: Visit, life: Life) -> TellForm:
-    fields = (*what.fields(visit.kitchen, life), WHEN)
-    action = f"/cultures/{life.name}/{key}"
-    return TellForm(action, what.title, what.button, fields, caution=what.caution)
+def _when(visit: Visit) -> Asked:
+    def read(text: str, field: str) -> datetime:
+        return parse_instant(text, visit.kitchen.zone, field)
+
+    return Asked(WHEN.name, WHEN.label, WHEN.hint, read, WHEN.kind, needed=False)
 
 
-def _happened(visit: Visit) -> datetime:
-    text = visit.fields.get("happened", "").strip()
-    return parse_instant(text, visit.kitchen.zone, "happened") if text else visit.now
+def _grams(name: str, label: str, hint: str = "grams") -> Asked:
+    return Asked(name, label, hint, WEIGHED_G.read, "decimal")
 
 
-def _grams(visit: Visit, name: str) -> float:
-    return WEIGHED_G.read(visit.field(name), name)
+def _place(visit: Visit, life: Life, label: str) -> Asked:
+    def read(text: str, field: str) -> str:
+        return visit.kitchen.place(text, field).name
+
+    choices = place_choices(visit.kitchen)
+    return Asked("place", label, "", read, choices=choices, usual=life.place or "")
 
 
-def _fed_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
+def _flour(text: str, field: str) -> str:
+    if text not in {each.value for each in flour_choices()}:
+        raise InputError(field, repr(text), "one of the flours")
+    return text
+
+
+def _fed_asked(visit: Visit, life: Life) -> tuple[Asked, ...]:
     flour = max(life.flours, key=lambda kind: life.flours[kind]) if life.flours else "rye-whole"
     return (
-        Field("seed_g", "Kept", "", "decimal", hint="grams of the old"),
-        Field("flour", "Flour", flour, "select", flour_choices()),
-        Field("flour_g", "Fresh flour", "", "decimal", hint="grams"),
-        Field("water_g", "Water", "", "decimal", hint="grams"),
-        Field("temperature_c", "Temperature after", "", "decimal", hint="°C, if taken"),
-        Field("place", "Stands", life.place or "", "select", place_choices(kitchen)),
-    )
+        _grams("seed_g", "Kept", "grams of the old"),
+        Asked("flour", "Flour", "", _flour, choices=flour_choices(), usual=flour),
+        _grams("flour_g", "Fresh flour"),
+        _grams("water_g", "Water"),
+        Asked("temperature_c", "Temperature after", "°C, if taken", _part, "decimal",
+              needed=False),
+        _place(visit, life, "Stands"),
+    )  # fmt: skip
 
 
-def _fed_body(visit: Visit, name: str) -> dict[str, Any]:
-    kind = visit.field("flour")
-    if kind not in {each.value for each in flour_choices()}:
-        raise InputError("flour", repr(kind), "one of the flours")
-    flour = {"ingredient": kind, "grams": _grams(visit, "flour_g")}
-    water = {"ingredient": "water", "grams": _grams(visit, "water_g")}
-    warmth = visit.fields.get("temperature_c", "").strip()
-    body: dict[str, Any] = {
+def _fed_body(said: Mapping[str, Any], name: str) -> dict[str, Any]:
+    return {
         "culture": name,
-        "seed_g": _grams(visit, "seed_g"),
-        "parts": [flour, water],
-        "place": visit.kitchen.place(visit.field("place")).name,
+        "seed_g": said["seed_g"],
+        "parts": [
+            {"ingredient": said["flour"], "grams": said["flour_g"]},
+            {"ingredient": "water", "grams": said["water_g"]},
+        ],
+        "place": said["place"],
+        **(said["temperature_c"] or {}),
     }
-    if warmth:
-        body["temperature_c"] = MIXTURE_C.read(warmth, "temperature_c")
-        body["typed"] = {"temperature_c": as_typed(warmth, MIXTURE_C)}
-    return body
 
 
-def _moved_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
-    return (Field("place", "To", life.place or "", "select", place_choices(kitchen)),)
-
-
-def _moved_body(visit: Visit, name: str) -> dict[str, Any]:
-    return {"culture": name, "place": visit.kitchen.place(visit.field("place")).name}
-
-
-def _grams_field(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
-    return (Field("grams", "How much", "", "decimal", hint="grams"),)
-
-
-def _split_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
-    return (
-        Field("new_name", "Name of the new one", ""),
-        Field("grams", "How much goes into it", "", "decimal", hint="grams"),
-    )
-
-
-def _again_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
+def _again_asked(visit: Visit, life: Life) -> tuple[Asked, ...]:
     others = tuple(
-        Choice(each.name, f"{each.name}, {mass(each.mass_g)}") for each in kitchen.cultures
+        Choice(each.name, f"{each.name}, {mass(each.mass_g)}") for each in visit.kitchen.cultures
     )
-    return (
-        Field("origin", "From", "", "select", others),
-        Field("grams", "How much of it", "", "decimal", hint="grams"),
-    )
+    return (Asked("origin", "From", choices=others), _grams("grams", "How much of it"))
 
 
-def _name_field(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
-    return (Field("new_name", "New name", ""),)
+def _new_name(visit: Visit, label: str) -> Asked:
+    def read(name: str, field: str) -> str:
+        if "/" in name:
+            raise InputError(field, repr(name), "a name without a slash")
+        taken = {each.casefold() for life in visit.desk.lives() for each in life.names}
+        if name.casefold() in taken:
+            raise InputError(field, repr(name), "a name that no culture has had")
+        return name
+
+    return Asked("new_name", label, "", read)
 
 
-def _none(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
+def _none(visit: Visit, life: Life) -> tuple[Asked, ...]:
     return ()
 
 
-def _new_name(visit: Visit) -> str:
-    name = visit.field("new_name")
-    if "/" in name:
-        raise InputError("new_name", repr(name), "a name without a slash")
-    taken = {each.casefold() for life in visit.desk.lives() for each in life.names}
-    if name.casefold() in taken:
-        raise InputError("new_name", repr(name), "a name that no culture has had")
-    return name
-
-
-def _event(event: str) -> Callable[[Visit, str], dict[str, Any]]:
-    return lambda visit, name: {"event": event, "culture": name}
+def _event(event: str) -> Callable[[Mapping[str, Any], str], dict[str, Any]]:
+    return lambda said, name: {"event": event, "culture": name}
 
 
 OF_EMPTY = frozenset({"begun-again"})
@@ -212,67 +199,77 @@ OF_EMPTY = frozenset({"begun-again"})
 SEEN = ("rise", "temperature_c", "ph")
 
 
-def _measured_fields(kitchen: Kitchen, life: Life) -> tuple[Field, ...]:
-    return asked.fields(SEEN)
+def _measured_asked(visit: Visit, life: Life) -> tuple[Asked, ...]:
+    return tuple(replace(asked.ASKED[name], read=_part) for name in SEEN)
 
 
-def _measured_body(visit: Visit, name: str) -> dict[str, Any]:
-    body = asked.read(SEEN, visit.fields)
-    if not body:
+def _part(text: str, field: str) -> dict[str, Any]:
+    """What one quantity of a body says, also as it was typed."""
+    return asked.read((field,), {field: text})
+
+
+def _measured_body(said: Mapping[str, Any], name: str) -> dict[str, Any]:
+    parts = [said[each] for each in SEEN if said[each]]
+    if not parts:
         raise InputError("rise", "nothing", "a rise, a temperature or a pH")
-    return {"culture": name, **body}
+    typed = {key: pair for part in parts for key, pair in part.get("typed", {}).items()}
+    body = {key: value for part in parts for key, value in part.items()}
+    return {"culture": name, **body} | ({"typed": typed} if typed else {})
 
 
 TOLD: Mapping[str, _Told] = {
     "measured": _Told(
-        "What I see", "Write it down", EntryKind.MEASURED, _measured_fields, _measured_body
+        "What I see", "Write it down", EntryKind.MEASURED, _measured_asked, _measured_body
     ),
-    "fed": _Told("It was fed", "Write the feed down", EntryKind.FED, _fed_fields, _fed_body),
+    "fed": _Told("It was fed", "Write the feed down", EntryKind.FED, _fed_asked, _fed_body),
     "moved": _Told(
         "It was moved",
         "Write it down",
         EntryKind.HELD,
-        _moved_fields,
-        _moved_body,
+        lambda visit, life: (_place(visit, life, "To"),),
+        lambda said, name: {"culture": name, "place": said["place"]},
         "In a jar with its lid shut tight the gas of a live culture can burst the glass.",
     ),
     "poured-off": _Told(
         "Some was poured off",
         "Write it down",
         EntryKind.POURED_OFF,
-        _grams_field,
-        lambda visit, name: {"culture": name, "grams": _grams(visit, "grams")},
+        lambda visit, life: (_grams("grams", "How much"),),
+        lambda said, name: {"culture": name, "grams": said["grams"]},
     ),
     "split": _Told(
         "Split it",
         "Split it",
         EntryKind.CULTURE,
-        _split_fields,
-        lambda visit, name: {
+        lambda visit, life: (
+            _new_name(visit, "Name of the new one"),
+            _grams("grams", "How much goes into it"),
+        ),
+        lambda said, name: {
             "event": "split",
-            "culture": _new_name(visit),
+            "culture": said["new_name"],
             "origin": name,
-            "grams": _grams(visit, "grams"),
+            "grams": said["grams"],
         },
     ),
     "begun-again": _Told(
         "Begin it again",
         "It is in the jar",
         EntryKind.CULTURE,
-        _again_fields,
-        lambda visit, name: {
+        _again_asked,
+        lambda said, name: {
             "event": "split",
             "culture": name,
-            "origin": visit.field("origin"),
-            "grams": _grams(visit, "grams"),
+            "origin": said["origin"],
+            "grams": said["grams"],
         },
     ),
     "renamed": _Told(
         "Rename it",
         "Rename it",
         EntryKind.CULTURE,
-        _name_field,
-        lambda visit, name: {"event": "renamed", "culture": _new_name(visit), "origin": name},
+        lambda visit, life: (_new_name(visit, "New name"),),
+        lambda said, name: {"event": "renamed", "culture": said["new_name"], "origin": name},
     ),
     "dried": _Told(
         "It was dried",

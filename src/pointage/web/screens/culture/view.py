@@ -17,15 +17,15 @@ from pointage.desk.now.lives import takes
 from pointage.desk.now.young import is_young
 from pointage.kitchen.kitchen import Kitchen
 from pointage.web.drawing.jar import jar
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
-from pointage.web.screens.culture.page import CulturePage, Field, Oddity, TellForm
+from pointage.web.screens.culture.page import CulturePage, Oddity, TellForm
 from pointage.web.screens.cultures.view import (
     NOTHING_LEFT,
     cultures_page,
     flour_words,
     jar_words,
 )
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import lower_first, mass, percent
 

@@ -7,8 +7,8 @@ from typing import ClassVar
 
 from markupsafe import Markup
 
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Drawing, Frame
-from pointage.web.screens.week.page import Choice
 
 
 @dataclass(frozen=True, slots=True)

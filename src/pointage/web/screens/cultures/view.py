@@ -16,9 +16,9 @@ from pointage.quantities import print_number
 from pointage.timetable.plan import CourseRow, StepKind
 from pointage.web.drawing.charts import rise_chart
 from pointage.web.drawing.jar import jar
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame
 from pointage.web.screens.cultures.page import CultureNote, CulturesPage
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.clock import Clock
 from pointage.web.words.ripeness import past_words, ripe_words
 from pointage.web.words.words import (

@@ -14,10 +14,11 @@ from starlette.routing import Route
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.replay import Line
 from pointage.desk.answers import Bake, FormulaSummary, NotThere
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.quantities import parse_instant
+from pointage.web.forms.faults import by_field
+from pointage.web.forms.field import Choice, Field
 from pointage.web.photos import photographed
-from pointage.web.screens.culture.page import Field
 from pointage.web.screens.culture.view import WHEN
 from pointage.web.screens.daybook.page import DaybookPage, EntryPage
 from pointage.web.screens.daybook.view import (
@@ -30,12 +31,10 @@ from pointage.web.screens.daybook.view import (
     line_of,
     log_forms,
 )
-from pointage.web.screens.week.page import Choice
 from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 from pointage.web.words import asked
 from pointage.web.words.aside import entries_aside
@@ -56,11 +55,14 @@ def told(visit: Visit) -> Response:
         raise NotThere("form", key)
     log = LOGS[key]
     try:
-        body = asked.read(log.names, visit.fields)
+        faults = Faults()
+        body = faults.take(asked.read, log.names, visit.fields)
+        happened = faults.take(_happened, visit)
+        faults.check()
         if touched := visit.fields.get("touch", ""):
             body["signs"] = [touched]
         body |= about(visit)
-        visit.desk.records.record(visit.entry(), log.kind, _happened(visit), body, sure=visit.sure)
+        visit.desk.records.record(visit.entry(), log.kind, happened, body, sure=visit.sure)
     except InputError as error:
         return _shown(visit, key, error)
     return visit.go("/daybook")
@@ -87,11 +89,13 @@ def corrected(visit: Visit) -> Response:
     line = _line(visit)
     old = line.now or line.written
     try:
-        body = asked.read_every(old.kind, old.body, visit.fields)
-        text = visit.fields.get("happened", "").strip()
-        happened = parse_instant(text, visit.clock.zone, "happened") if text else None
+        faults = Faults()
+        body = faults.take(asked.read_every, old.kind, old.body, visit.fields)
+        happened = faults.take(_happened, visit)
+        faults.check()
         visit.desk.records.correct(
-            visit.entry(), line.written.id, body, happened=happened, why=_why(visit),
+            visit.entry(), line.written.id, body, why=_why(visit),
+            happened=happened if visit.fields.get("happened", "").strip() else None,
             sure=visit.sure,
         )  # fmt: skip
     except InputError as error:
@@ -131,19 +135,14 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
     reasons = visit.if_possible(lambda: visit.present.reasons, NO_REASONS)
     chosen = f"bake={key}" if (key := visit.fields.get("bake", "")) else ""
     about = about_field(cultures, list(bakes.values()), visit.clock, chosen)
-    errors, above = {}, ""
-    if error is not None:
-        name = _name(error)
-        if name in ("culture", "bake"):
-            name = "about"
-        known = {*LOGS[wrong].names, "happened", "photo", "about"}
-        above = "" if name in known and name != "photo" else str(error)
-        errors = {name: under_field(error)}
+    known = {*(LOGS[wrong].names if wrong else ()), "happened", "about"}
+    errors, above = by_field(error and error.at(_about), known)
     try:
         lines, filters = _found(visit, bakes, cultures)
     except InputError as refused:
         lines, filters = [], _filters(visit, bakes, cultures)
-        filters = asked.with_errors(filters, {}, {refused.field: under_field(refused)})
+        wrong_days, _ = by_field(refused, ("from", "until"))
+        filters = asked.with_errors(filters, {}, wrong_days)
         error, above = refused, str(refused)
     page, count = _page_number(visit), len(lines)
     here = lines[max(0, count - PAGE * page) : max(0, count - PAGE * (page - 1))][::-1]
@@ -177,7 +176,9 @@ def _found(
 ) -> tuple[Sequence[Line], tuple[Field, ...]]:
     """The lines that the filters leave, the oldest first. Raises InputError."""
     query = visit.request.query_params
-    since, until = (_day(visit, name) for name in ("from", "until"))
+    faults = Faults()
+    since, until = (faults.take(_day, visit, name) for name in ("from", "until"))
+    faults.check()
     kinds = [kind for kind in EntryKind if kind.value == query.get("kind")] or None
     if until is not None:
         until += timedelta(days=1)
@@ -270,12 +271,12 @@ def _one(visit: Visit, line: Line, error: InputError | None = None) -> Response:
         fields = (*asked.every_field(now.kind, now.body), when)
     above = ""
     if error is not None:
-        name = _name(error)
         names = [each.name for each in fields]
-        if name == "flour" and name not in names:
-            name = next((each for each in names if each.startswith("parts-")), name)
-        above = "" if name in names else str(error)
-        fields = asked.with_errors(fields, visit.fields, {name: under_field(error)})
+        first = next((name for name in names if name.startswith("parts-")), "flour")
+        flour = "flour" if "flour" in names else first
+        error = error.at(lambda it: flour if it.path == ("flour_g",) else it.field)
+        errors, above = by_field(error, names)
+        fields = asked.with_errors(fields, visit.fields, errors)
     history = tuple(
         (
             visit.clock.moment(each.arrived),
@@ -310,8 +311,8 @@ def _bakes(visit: Visit) -> dict[str, Bake]:
     return visit.if_possible(every, {})
 
 
-def _name(error: InputError) -> str:
-    return error.field.replace(", ", "-")
+def _about(fault: InputError) -> str:
+    return "about" if fault.path in (("culture",), ("bake",)) else fault.field
 
 
 def _why(visit: Visit) -> str:

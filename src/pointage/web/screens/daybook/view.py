@@ -14,10 +14,9 @@ from pointage.daybook.store.photos import LARGEST_BYTES
 from pointage.desk.answers import Bake
 from pointage.desk.now.set_aside import SetAside
 from pointage.errors import InputError
-from pointage.web.screens.culture.page import Field
+from pointage.web.forms.field import Choice, Field
 from pointage.web.screens.culture.view import WHEN
 from pointage.web.screens.daybook.page import DaybookLine, DayOfLines, LogForm
-from pointage.web.screens.week.page import Choice
 from pointage.web.words import asked
 from pointage.web.words.clock import Clock
 from pointage.web.words.told import about_words, entry_words, kind_words

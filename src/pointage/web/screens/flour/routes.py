@@ -10,12 +10,12 @@ from starlette.routing import Route
 
 from pointage.desk.calculators.flour import blend_two, convert, types
 from pointage.errors import InputError, RangeError
+from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.flour.view import flour_page
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Visit,
     reads,
-    under_field,
 )
 
 T = TypeVar("T")
@@ -52,7 +52,7 @@ def _tried(
     try:
         return sum_of(typed)
     except InputError as error:
-        errors[error.field] = under_field(error)
+        errors |= {each.field: under_field(each) for each in error.faults}
     except RangeError as error:
         errors[form] = str(error)
     return None

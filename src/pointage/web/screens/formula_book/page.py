@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.forms.field import Field
 from pointage.web.frame import Frame, Moment
-from pointage.web.screens.culture.page import Field, Table
+from pointage.web.screens.culture.page import Table
 from pointage.web.screens.formula_edit.page import Outcome
 
 

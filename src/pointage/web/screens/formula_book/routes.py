@@ -15,6 +15,7 @@ from pointage.desk.formulas.what_if import Wish, what_if
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.formula_book.page import ImportPage
 from pointage.web.screens.formula_book.view import (
     can_be_read,
@@ -24,10 +25,8 @@ from pointage.web.screens.formula_book.view import (
 )
 from pointage.web.screens.formula_edit.packed import LONGEST, unpack
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Visit,
     reads,
-    under_field,
 )
 from pointage.web.words.aside import formulas_aside
 
@@ -98,8 +97,7 @@ def wonder(visit: Visit) -> Response:
     try:
         answer = what_if(formula, wish, typed, visit.kitchen, visit.now)
     except InputError as error:
-        told = error.field, under_field(error)
-        page = what_if_page(formula, slug, number, frame, wish=wish, typed=typed, error=told)
+        page = what_if_page(formula, slug, number, frame, wish=wish, typed=typed, error=error)
         return visit.show(page, 422)
     found = visit.desk.book.compare(formula, answer.formula)
     page = what_if_page(

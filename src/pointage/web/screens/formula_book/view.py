@@ -15,8 +15,10 @@ from pointage.formula.compare import Change, Comparison, compare
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients, split
+from pointage.web.forms.faults import under_field
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame, Moment
-from pointage.web.screens.culture.page import Field, Table
+from pointage.web.screens.culture.page import Table
 from pointage.web.screens.formula_book.page import (
     RevisionLine,
     RevisionsPage,
@@ -26,7 +28,6 @@ from pointage.web.screens.formula_book.page import (
 )
 from pointage.web.screens.formula_edit.outcomes import amount, changed, outcomes
 from pointage.web.screens.formula_edit.packed import pack
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.clock import Clock
 
 MOST_TOLD = 4
@@ -165,12 +166,13 @@ def what_if_page(
     *,
     wish: Wish | None = None,
     typed: Mapping[str, str] | None = None,
-    error: tuple[str, str] | None = None,
+    error: InputError | None = None,
     answer: Changed | None = None,
     found: Comparison | None = None,
 ) -> WhatIfPage:
     """found: the formula beside the answer."""
-    typed, told = typed or {}, dict([error] if error else [])
+    typed = typed or {}
+    told = {each.field: under_field(each) for each in error.faults} if error else {}
     take = ""
     if answer is not None:
         query = {"draft": pack(write_formula(answer.formula)), "after": after}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pointage.desk.formulas.draft import Draft
 from pointage.formula.formula import StageKind
 from pointage.kitchen.kitchen import Kitchen
-from pointage.web.screens.week.page import Choice
+from pointage.web.forms.field import Choice
 
 
 def may_have(kind: StageKind, key: str) -> bool:

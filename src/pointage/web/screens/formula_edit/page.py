@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
-from pointage.web.screens.culture.page import Field, Table
-from pointage.web.screens.week.page import Choice
+from pointage.web.screens.culture.page import Table
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from pointage.desk.formulas.changes import (
     without_stage,
 )
 from pointage.desk.formulas.draft import TOTAL, Draft, Entered
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
@@ -28,7 +28,6 @@ from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 
 MOST_FIELDS = 4000  # forty stages of as many ingredients, and what else is said of them
@@ -97,13 +96,18 @@ def change(visit: Visit) -> Response:
     state = _state(visit, visit.fields)
     typed = {name: text for name, text in visit.fields.items() if name not in _SENT_ALONG}
     try:
+        faults = Faults()
         for name, text in typed.items():
             if len(text) > LONGEST:
-                raise InputError(name, text[:20] + "…", f"at most {LONGEST} characters")
-        formula = state.draft.read(typed)
+                expected = f"at most {LONGEST} characters"
+                faults.found.append(InputError(name, text[:20] + "…", expected))
+        read = faults.take(state.draft.read, typed)
+        formula = state.formula if faults.found else read
         for i in range(len(state.formula.stages)):
             if wanted := typed.get(f"stage-{i}-hydration", "").strip():
-                formula = with_hydration(formula, i, wanted)
+                with faults:
+                    formula = with_hydration(formula, i, wanted)
+        faults.check()
         state = replace(state, formula=formula, side=_side(visit.fields.get("enter", "")))
         pressed, _, what = visit.fields.get("do", "").partition(":")
         if pressed == "keep":
@@ -181,7 +185,7 @@ def _show(
         after=_last(visit, state) if error and error.field == "form" else state.after,
         column=state.column,
         typed=typed,
-        error=None if error is None else (error.field, under_field(error)),
+        error=error,
         is_kept=bool(state.slug) and replace(kept, slug="") == replace(state.formula, slug=""),
     )
     return visit.show(page, 200 if error is None else 422)

@@ -15,13 +15,16 @@ from pointage.desk.formulas.draft import (
     cell,
     shown,
 )
+from pointage.errors import InputError
 from pointage.formula.compare import Comparison
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import print_number
+from pointage.web.forms.faults import by_field
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
-from pointage.web.screens.culture.page import Field, Table
+from pointage.web.screens.culture.page import Table
 from pointage.web.screens.formula_edit.choices import (
     choices,
     may_have,
@@ -39,7 +42,6 @@ from pointage.web.screens.formula_edit.page import (
     Outcome,
     StageForm,
 )
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.words import mass, percent
 
 SIDES = {
@@ -80,22 +82,19 @@ def edit_page(
     after: int = 0,
     column: str = TOTAL,
     typed: Mapping[str, str] | None = None,
-    error: tuple[str, str] | None = None,
+    error: InputError | None = None,
     is_kept: bool = False,
 ) -> EditPage:
     """text: of the draft's file. found: what was kept, beside the draft. typed: what came back with
-    an error, which is a field and its line. is_kept: there is nothing to keep."""
-    typed, told = typed or {}, dict([error] if error else [])
+    an error. is_kept: there is nothing to keep."""
+    typed = typed or {}
     column = column if column in draft.columns else TOTAL
-    fields = _Fields(draft, typed, told)
     cells = {cell(c, r) for c in draft.columns for r in draft.rows if draft.is_open(c, r)}
     near = {f"stage-{c}" for c in draft.columns} | {TOTAL, "row"}
     beside = cells | near | set(draft.fields) | {f"new-{key}" for key in NEW_STAGE}
     beside |= {f"stage-{c}-hydration" for c in draft.columns}
-    stray = next(
-        (line if name == "form" else f"{name}: {line}" for name, line in told.items()
-         if name not in beside), "",
-    )  # fmt: skip
+    told, stray = by_field(error, beside)
+    fields = _Fields(draft, typed, told)
     own = draft.formula
     return EditPage(
         frame=frame,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.forms.field import Field
 from pointage.web.frame import Frame
-from pointage.web.screens.culture.page import Field
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.desk.formulas.scale import Wants
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.scale import FineScale
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import (
@@ -21,13 +21,13 @@ from pointage.quantities import (
     parse_volume,
     split_number,
 )
+from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.formulas.view import formula_page, formulas_page
 from pointage.web.screens.larder.view import piece_words
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Visit,
     reads,
-    under_field,
 )
 from pointage.web.words.aside import formulas_aside
 
@@ -56,14 +56,17 @@ def formula(visit: Visit) -> Response:
         if name in FIELDS
     }
     try:
-        pieces, piece_g, wants = _pieces(typed), _piece(typed), _wants(typed, visit.kitchen)
+        faults = Faults()
+        pieces, piece_g = faults.take(_pieces, typed), faults.take(_piece, typed)
+        wants = faults.take(_wants, typed, visit.kitchen)
+        faults.check()
         if wants is None:
             sheet = visit.desk.formula(slug, pieces, piece_g)
         else:
             sheet = visit.desk.book.sheet(slug, pieces, piece_g, wants)
     except InputError as error:
         own = visit.desk.formula(slug, None, None)
-        errors = {error.field: under_field(error)}
+        errors = {each.field: under_field(each) for each in error.faults}
         page = formula_page(own, typed, errors, visit.frame("formulas"), kitchen=visit.kitchen)
         return visit.show(page, 422, BLOCK)
     batch = visit.desk.larder.formula_cost(slug, sheet.summary.pieces, sheet.summary.piece_g)
@@ -83,9 +86,11 @@ def _wants(typed: Mapping[str, str], kitchen: Kitchen) -> Wants | None:
     told = {name: typed[name] for name in WANTS if typed.get(name)}
     if not told:
         return None
-    found = Wants()
+    found, faults = Wants(), Faults()
     for name, text in told.items():
-        found = replace(found, **_want(name, text, kitchen))
+        with faults:
+            found = replace(found, **_want(name, text, kitchen))
+    faults.check()
     return found
 
 

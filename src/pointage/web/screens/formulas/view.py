@@ -15,8 +15,8 @@ from pointage.desk.formulas.volumes import TRUTH, MeasuredRow, measured
 from pointage.formula.formula import StageKind
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import print_number
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
-from pointage.web.screens.culture.page import Field
 from pointage.web.screens.formulas.page import (
     FormulaLine,
     FormulaPage,
@@ -24,7 +24,6 @@ from pointage.web.screens.formulas.page import (
     SheetLine,
     StageCard,
 )
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.words import (
     FIXED,
     count,

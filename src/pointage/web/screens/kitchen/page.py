@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Drawing, Frame
 from pointage.web.screens.culture.page import Table, TellForm
-from pointage.web.screens.week.page import Choice
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,16 +15,16 @@ from pointage.errors import InputError
 from pointage.kitchen.file.edit import ROWS, SINGLE, keys
 from pointage.kitchen.log.clock import DateOrder
 from pointage.kitchen.log.read import LogOptions
+from pointage.web.forms.faults import by_field
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Drawing
 from pointage.web.screens.culture.view import filled
 from pointage.web.screens.kitchen import view as words
 from pointage.web.screens.kitchen.page import KitchenFilePage, KitchenPage, PlaceLogPage, Section
-from pointage.web.screens.week.page import Choice
 from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 from pointage.web.words.aside import kitchen_aside
 
@@ -148,12 +148,22 @@ def _page(
     sections = [words.section(each, desk.tables(each)) for each in words.KINDS]
     above = ""
     if error is not None:
-        field = error.field.split(",")[-1].strip()
-        above = "" if field in {key.name for key in keys(kind)} else str(error)
-        errors = {field: under_field(error)}
+        row = len(desk.tables(kind)) if number is None else number
+        names = {key.name for key in keys(kind)}
+        errors, above = by_field(error.at(lambda fault: _key(fault, kind, row)), names)
         place = list(words.KINDS).index(kind)
         sections[place] = _marked(sections[place], number, told or {}, errors)
     return KitchenPage(visit.frame("kitchen"), visit.kitchen.name, above, tuple(sections), LINKS)
+
+
+def _key(fault: InputError, kind: str, row: int) -> str:
+    """The key of this very table that a fault of the file is about; else the field as it is."""
+    path = fault.path
+    if path == (kind, row):
+        return "name"
+    if kind != "kitchen":
+        path = path[2:] if path[:2] == (kind, row) else path[1:] if path[:1] == (kind,) else ()
+    return path[0] if path and isinstance(path[0], str) else fault.field
 
 
 def _marked(

@@ -7,9 +7,9 @@ from collections.abc import Callable, Mapping, Sequence
 from pointage.desk.kitchen.places import LogLook
 from pointage.kitchen.file.edit import Key, keys
 from pointage.quantities import print_number
-from pointage.web.screens.culture.page import Field, Table, TellForm
+from pointage.web.forms.field import Choice, Field
+from pointage.web.screens.culture.page import Table, TellForm
 from pointage.web.screens.kitchen.page import Row, Section
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import count, warmth
 

@@ -6,12 +6,12 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.errors import InputError
+from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.label.view import label_page
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Visit,
     reads,
-    under_field,
 )
 
 FIELDS = ("style", "serving", "loss", "may-contain")
@@ -34,7 +34,7 @@ def label(visit: Visit) -> Response:
         )
     except InputError as error:
         usual = visit.desk.labels.label(slug, style="us", serving=None, loss=None, may_contain=())
-        errors = {error.field: under_field(error)}
+        errors = {each.field: under_field(each) for each in error.faults}
         return visit.show(label_page(usual, typed, errors, visit.frame("formulas")), 422, BLOCK)
     return visit.show(label_page(found, typed, {}, visit.frame("formulas")), 200, BLOCK)
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame, Moment
-from pointage.web.screens.week.page import Choice
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,17 +9,17 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.desk.larder.answers import LarderNow
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.mixture.flours import FIGURES
 from pointage.quantities import parse_count
+from pointage.web.forms.faults import FORM, by_field
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.larder.view import larder_page, shopping_page
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Screen,
     Visit,
     reads,
     tells,
-    under_field,
 )
 
 FIELDS = {
@@ -67,9 +67,12 @@ def _told(visit: Visit, form: str, tell: Callable[..., object]) -> Response:
     """Tell the desk; or the form again, as it was typed, with what will not do."""
     fields = {name: visit.fields.get(name, "").strip() for name in FIELDS[form]}
     try:
+        faults = Faults()
         for name, text in fields.items():
             if len(text) > LONGEST_FIELD:
-                raise InputError(name, text[:20] + "…", f"at most {LONGEST_FIELD} characters")
+                expected = f"at most {LONGEST_FIELD} characters"
+                faults.found.append(InputError(name, text[:20] + "…", expected))
+        faults.check()
         tell(visit.entry(), fields, visit.now, sure=visit.sure)
     except InputError as error:
         return _again(visit, form, fields, error)
@@ -77,8 +80,9 @@ def _told(visit: Visit, form: str, tell: Callable[..., object]) -> Response:
 
 
 def _again(visit: Visit, form: str, typed: dict[str, str], error: InputError) -> Response:
-    field = "mass" if error.field == "grams" else error.field
-    errors = {field: under_field(error)} if field in FIELDS[form] else {"form": str(error)}
+    error = error.at(lambda fault: "mass" if fault.path == ("grams",) else fault.field)
+    errors, above = by_field(error, FIELDS[form])
+    errors |= {FORM: above} if above else {}
     found = visit.desk.larder.look(visit.now, DAYS)
     page = larder_page(
         found, visit.desk.formulas(), visit.clock, visit.frame("larder"),

@@ -22,6 +22,7 @@ from pointage.larder.shopping import ShoppingLine
 from pointage.larder.stock import Lot
 from pointage.mixture.flours import FIGURES
 from pointage.money import print_money
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame
 from pointage.web.screens.larder.page import (
     BuyLine,
@@ -34,7 +35,6 @@ from pointage.web.screens.larder.page import (
     ShoppingPage,
     StoreLine,
 )
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import count, mass
 

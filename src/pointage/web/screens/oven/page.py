@@ -5,20 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.forms.field import Field
 from pointage.web.frame import Drawing, Frame
-from pointage.web.screens.week.page import Choice
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """A field of the form; one with choices is chosen from, any other is typed."""
-
-    name: str
-    label: str
-    value: str
-    rest: str = ""
-    choices: tuple[Choice, ...] = ()
-    error: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +30,8 @@ class OvenPage:
 
     template: ClassVar[str] = "oven.html"
     frame: Frame
-    first: tuple[Asked, ...]
-    others: tuple[Asked, ...]
+    first: tuple[Field, ...]
+    others: tuple[Field, ...]
     opened: bool
     where: str
     wrong: tuple[str, ...]

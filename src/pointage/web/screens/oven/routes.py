@@ -9,6 +9,7 @@ from pointage.desk.calculators.bake import BakeAnswer, bake_for
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen, Oven
 from pointage.quantities import print_number
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.oven.view import (
     FIRST,
     OTHERS,
@@ -16,37 +17,30 @@ from pointage.web.screens.oven.view import (
     oven_page,
 )
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Visit,
     reads,
-    under_field,
 )
 
 BLOCK = "answer"
-USUAL = {
-    "mass": "900g", "shape": "boule", "oven": "240C", "from": "24C", "type": "lean", "on": "",
-    "loaves": "1", "steam": "", "core": "", "in": "",
-}  # fmt: skip
 
 
 def oven(visit: Visit) -> Response:
     """The page for what was asked, the usual loaf where nothing was; its errors in its place."""
-    query = visit.request.query_params
-    asked = (each for each in (*FIRST, *OTHERS, WHICH) if each in query)
-    typed = USUAL | {name: query[name].strip()[:LONGEST_FIELD] for name in asked}
+    query = {name: text[:LONGEST_FIELD] for name, text in visit.request.query_params.items()}
+    typed = FIRST.typed(query) | OTHERS.typed(query)
     kitchen = visit.kitchen
-    which = kitchen.oven_called(typed["in"]) or kitchen.oven
-    typed["in"] = which.name
+    which = kitchen.oven_called(query.get(WHICH, "")) or kitchen.oven
+    typed[WHICH] = which.name
     if not typed["on"]:
         typed["on"] = "tin" if typed["shape"] == "tin" else which.surface
     answer: BakeAnswer | None = None
-    errors = {}
+    wrong: InputError | None = None
     try:
         answer = _bake(kitchen, which, typed)
     except InputError as error:
-        errors[error.field] = under_field(error)
-    page = oven_page(typed, answer, errors, kitchen, visit.frame("oven"))
-    return visit.show(page, 422 if errors else 200, BLOCK)
+        wrong = error
+    page = oven_page(typed, answer, wrong, kitchen, visit.frame("oven"))
+    return visit.show(page, 422 if wrong else 200, BLOCK)
 
 
 def _bake(kitchen: Kitchen, which: Oven, typed: dict[str, str]) -> BakeAnswer:

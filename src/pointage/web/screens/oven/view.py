@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from pointage.desk.calculators.bake import SCALDS, BakeAnswer
+from pointage.errors import InputError
 from pointage.heat.baking import Stands
 from pointage.heat.loaf import BreadType, LoafShape
 from pointage.kitchen.kitchen import Kitchen, Oven
 from pointage.quantities import print_number
+from pointage.web.forms.faults import under_field
+from pointage.web.forms.field import Choice, Field
+from pointage.web.forms.form import Asked, Form
 from pointage.web.frame import Frame
 from pointage.web.screens.oven.drawing import oven_curve
-from pointage.web.screens.oven.page import Asked, BakedAnswer, OvenPage
-from pointage.web.screens.week.page import Choice
+from pointage.web.screens.oven.page import BakedAnswer, OvenPage
 from pointage.web.words.words import (
     FIXED,
     mass,
@@ -21,72 +24,67 @@ from pointage.web.words.words import (
 )
 
 ROWS = 10
-FIRST = ("mass", "shape", "oven", "from")
-OTHERS = ("type", "on", "loaves", "steam", "core")
+FIRST = Form((
+    Asked("mass", "Dough", "for one loaf", usual="900g"),
+    Asked("shape", "Shape", usual="boule",
+          choices=tuple(Choice(each, each.capitalize()) for each in LoafShape)),
+    Asked("oven", "Oven", "as set", usual="240C"),
+    Asked("from", "Dough at", "as it goes in", usual="24C"),
+))  # fmt: skip
+BREADS = (
+    Choice(BreadType.LEAN, "Lean wheat"),
+    Choice(BreadType.SOFT, "Soft, enriched"),
+    Choice(BreadType.RYE, "Rye, whole grain"),
+)
+STANDS = (
+    Choice(Stands.STONE, "Stone"),
+    Choice(Stands.SHEET, "Steel sheet"),
+    Choice(Stands.POT, "Hot pot with a lid"),
+    Choice(Stands.TIN, "Tin"),
+)
+OTHERS = Form(
+    (
+        Asked("type", "Bread", choices=BREADS, usual="lean"),
+        Asked("on", "Stands on", choices=STANDS),
+        Asked("loaves", "Together", "loaves in one load", usual="1"),
+        Asked("steam", "Steam", "in a pot: with its lid"),
+        Asked("core", "Core", "if other than usual"),
+    )
+)
 WHICH = "in"
 """Asked only in a kitchen with several ovens."""
-
-LABELS = {
-    "mass": ("Dough", "for one loaf"),
-    "shape": ("Shape", ""),
-    "oven": ("Oven", "as set"),
-    "from": ("Dough at", "as it goes in"),
-    "type": ("Bread", ""),
-    "on": ("Stands on", ""),
-    "loaves": ("Together", "loaves in one load"),
-    "steam": ("Steam", "in a pot: with its lid"),
-    "core": ("Core", "if other than usual"),
-}
-CHOICES = {
-    "shape": tuple(Choice(each, each.capitalize()) for each in LoafShape),
-    "type": (
-        Choice(BreadType.LEAN, "Lean wheat"),
-        Choice(BreadType.SOFT, "Soft, enriched"),
-        Choice(BreadType.RYE, "Rye, whole grain"),
-    ),
-    "on": (
-        Choice(Stands.STONE, "Stone"),
-        Choice(Stands.SHEET, "Steel sheet"),
-        Choice(Stands.POT, "Hot pot with a lid"),
-        Choice(Stands.TIN, "Tin"),
-    ),
-}
 
 
 def oven_page(
     typed: Mapping[str, str],
     answer: BakeAnswer | None,
-    errors: Mapping[str, str],
+    error: InputError | None,
     kitchen: Kitchen,
     frame: Frame,
 ) -> OvenPage:
-    """typed: every field as it stands in the form. errors: the line under each that will not do."""
+    """typed: every field as it stands in the form. error: what will not do of them."""
+    first, others = (form.fields(typed, error)[0] for form in (FIRST, OTHERS))
+    labels = {each.name: each.label for each in (*first, *others)}
     return OvenPage(
         frame=frame,
-        first=(*(_asked(name, typed, errors) for name in FIRST), *_which(kitchen, typed)),
-        others=tuple(_asked(name, typed, errors) for name in OTHERS),
-        opened=any(name in errors for name in OTHERS),
+        first=(*first, *_which(kitchen, typed)),
+        others=others,
+        opened=any(each.error for each in others),
         where=_where(kitchen, kitchen.oven_called(typed.get(WHICH, "")) or kitchen.oven),
         wrong=tuple(
-            f"{LABELS[name][0] if name in LABELS else name}: {line}"
-            for name, line in errors.items()
+            f"{labels.get(each.field, each.field)}: {under_field(each)}"
+            for each in (error.faults if error else ())
         ),
         baked=None if answer is None else _baked(answer),
         caution=SCALDS,
     )
 
 
-def _asked(name: str, typed: Mapping[str, str], errors: Mapping[str, str]) -> Asked:
-    label, rest = LABELS[name]
-    value, choices = typed.get(name, ""), CHOICES.get(name, ())
-    return Asked(name, label, value, rest, choices, errors.get(name, ""))
-
-
-def _which(kitchen: Kitchen, typed: Mapping[str, str]) -> tuple[Asked, ...]:
+def _which(kitchen: Kitchen, typed: Mapping[str, str]) -> tuple[Field, ...]:
     if len(kitchen.ovens) == 1:
         return ()
     choices = tuple(Choice(each.name, each.name) for each in kitchen.ovens)
-    return (Asked(WHICH, "In", typed.get(WHICH, ""), "which oven", choices, ""),)
+    return (Field(WHICH, "In", typed.get(WHICH, ""), "select", choices, "which oven"),)
 
 
 def _where(kitchen: Kitchen, oven: Oven) -> str:

@@ -10,11 +10,11 @@ from pointage.desk.past.changed import WhatChanged
 from pointage.desk.past.culture import CulturePast, SeenCourse
 from pointage.desk.past.formula import FormulaPast
 from pointage.quantities import print_number
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
-from pointage.web.screens.culture.page import Field, Table
+from pointage.web.screens.culture.page import Table
 from pointage.web.screens.past import drawings as draw
 from pointage.web.screens.past.page import ChangedLine, ComparePage, PastPage, Picture
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.clock import MONTHS, Clock
 from pointage.web.words.words import (
     count,

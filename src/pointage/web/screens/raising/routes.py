@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 from uuid import NAMESPACE_URL, uuid5
 
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.bounds import PART_G
 from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.raising import CAUTIONS, Tub, raise_culture
 from pointage.desk.now.young import fed_days
@@ -19,54 +21,51 @@ from pointage.kitchen.kitchen import (
     VesselUse,
 )
 from pointage.quantities import parse_mass
-from pointage.web.screens.culture.page import AdvicePage, Field, Table, TellForm
+from pointage.web.forms.field import Choice, Field
+from pointage.web.forms.form import Asked, Form
+from pointage.web.screens.culture.page import AdvicePage, Table, TellForm
 from pointage.web.screens.culture.routes import life_of
 from pointage.web.screens.culture.view import place_choices
 from pointage.web.screens.raising import view as words
-from pointage.web.screens.week.page import Choice
 from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 from pointage.web.words.asked import flour_choices
 
 PATH = "/cultures/raise"
 USES = (VesselUse.TUB, VesselUse.JAR)
 DAYS = 9
-NAMES = {"flour": "--flour-kind", "vessel": "--vessel", "daily": "--daily-flour"}
+NAMES = {"flour-kind": "flour", "daily-flour": "daily", "at": "place"}
 
 
 def plan(visit: Visit) -> Response:
     """The days of a culture that is yet to be begun."""
-    return _plan(visit, dict(visit.request.query_params))
+    return _plan(visit, visit.request.query_params)
 
 
 def begin(visit: Visit) -> Response:
     """Begin it: two entries, whose ids follow from the form's own, so that twice is once."""
     try:
-        name, entry = visit.field("name"), visit.entry()
-        taken = {each.casefold() for life in visit.desk.lives() for each in life.names}
-        if "/" in name or (name.casefold() in taken and not visit.desk.records.has(entry)):
-            raise InputError("name", repr(name), "a name that no culture has had")
-        flour, daily = visit.field("flour"), parse_mass(visit.field("daily"), "daily")
-        place = visit.kitchen.place(visit.field("place")).name
+        entry = visit.entry()
+        said = _begun(visit, entry).read(visit.fields)
+        name = said["name"]
         body = {
             "culture": name,
             "seed_g": 0.0,
             "parts": [
-                {"ingredient": flour, "grams": float(daily)},
-                {"ingredient": "water", "grams": float(daily)},
+                {"ingredient": said["flour"], "grams": said["daily"]},
+                {"ingredient": "water", "grams": said["daily"]},
             ],
-            "place": place,
+            "place": said["place"].name,
         }
         records = visit.desk.records
         began = {"event": "began", "culture": name}
         records.record(entry, EntryKind.CULTURE, visit.now, began, sure=visit.sure)
         records.record(str(uuid5(NAMESPACE_URL, entry)), EntryKind.FED, visit.now, body, sure=True)
     except InputError as error:
-        return _plan(visit, dict(visit.fields), error)
+        return _plan(visit, visit.fields, error)
     return visit.go(f"/cultures/{name}/raising")
 
 
@@ -97,22 +96,21 @@ def on_its_way(visit: Visit) -> Response:
     return visit.show(page)
 
 
-def _plan(visit: Visit, typed: dict[str, str], error: InputError | None = None) -> Response:
-    kitchen = visit.kitchen
-    typed = _defaults(kitchen) | {key: text.strip() for key, text in typed.items() if text.strip()}
+def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = None) -> Response:
+    """wrong: what will not do of the form that begins it, which then is there with its errors."""
+    kitchen, form = visit.kitchen, _asked(visit.kitchen)
     tables: tuple[Table, ...] = ()
     notes: tuple[str, ...] = ()
-    status, begun = 200 if error is None else 422, None
-    errors: dict[str, str] = {}
+    refused: InputError | None = None
     try:
-        vessel = _vessel(kitchen, typed["vessel"])
-        place = kitchen.place(typed["place"])
+        said = form.read(given)
+        vessel = said["vessel"]
         answer = raise_culture(
-            kind=typed["flour"],
+            kind=said["flour"],
             tub=Tub(vessel.volume_l, Fraction(vessel.tare_g).limit_denominator(10)),
-            celsius=words.mean_c(place, visit.now),
+            celsius=words.mean_c(said["place"], visit.now),
             days=DAYS,
-            daily_flour_g=parse_mass(typed["daily"], "--daily-flour"),
+            daily_flour_g=said["daily"],
             room_c=words.mean_c(words.room(kitchen), visit.now),
             start=visit.now,
         )
@@ -122,77 +120,72 @@ def _plan(visit: Visit, typed: dict[str, str], error: InputError | None = None) 
             words.sizes(answer),
         )
         notes = words.plan_notes(answer, vessel)
-        begun = _begin_form(typed, error)
-    except InputError as refused:
-        status = 422
-        field = next((key for key, option in NAMES.items() if option == refused.field), "")
-        errors[field or "flour"] = under_field(refused)
+    except InputError as error:
+        refused = error.at(lambda fault: NAMES.get(fault.field, fault.field))
+    fields, above = form.fields(given, None if wrong else refused)
+    begun: TellForm | None = None
+    if wrong or not refused:
+        begin_fields, above = _begun(visit).fields(form.typed(given) | dict(given), wrong)
+        begun = TellForm(PATH, "Begin it now", "It is mixed", begin_fields, opened=bool(wrong))
     page = AdvicePage(
         frame=visit.frame("cultures"),
         back=Choice("/cultures", "All cultures"),
         path=PATH,
         title="Raise a culture",
         lead="From flour and water, in a week or two, by signs rather than by the calendar.",
-        fields=tuple(_fields(kitchen, typed, errors)),
+        fields=fields,
         button="Show the days",
-        error="" if error is None or begun is None or _marked(begun) else str(error),
+        error=above,
         tables=tables,
         notes=notes,
         cautions=CAUTIONS,
         begin=begun,
     )
-    return visit.show(page, status)
+    return visit.show(page, 422 if wrong or refused else 200)
 
 
-def _defaults(kitchen: Kitchen) -> dict[str, str]:
-    vessel = min(
-        (each for each in kitchen.vessels if each.use in USES), key=lambda each: each.volume_l,
-        default=kitchen.vessels[0],
-    )  # fmt: skip
-    return {
-        "flour": "wheat-whole",
-        "vessel": vessel.name,
-        "place": kitchen.warmest_place.name,
-        "daily": "50",
-    }
-
-
-def _fields(kitchen: Kitchen, typed: dict[str, str], errors: dict[str, str]) -> list[Field]:
-    vessels = tuple(
-        Choice(each.name, f"{each.name}, {each.volume_l:g} l")
-        for each in kitchen.vessels
-        if each.use in USES
-    )
+def _asked(kitchen: Kitchen) -> Form:
+    """What the days follow from."""
+    tubs = [each for each in kitchen.vessels if each.use in USES] or list(kitchen.vessels)
+    vessels = tuple(Choice(each.name, f"{each.name}, {each.volume_l:g} l") for each in tubs)
     warm = tuple(
         each
         for each in place_choices(kitchen)
         if kitchen.place(each.value).kind is not PlaceKind.FRIDGE
     )
-    return [
-        Field("flour", "Flour", typed["flour"], "select", flour_choices(),
-              error=errors.get("flour", "")),
-        Field("vessel", "In", typed["vessel"], "select", vessels, error=errors.get("vessel", "")),
-        Field("place", "Stands", typed["place"], "select", warm),
-        Field("daily", "Fresh flour a day", typed["daily"], "decimal", hint="grams",
-              error=errors.get("daily", "")),
-    ]  # fmt: skip
+    smallest = min(tubs, key=lambda each: each.volume_l).name
+
+    def vessel(text: str, field: str) -> Vessel:
+        known = ", ".join(each.name for each in kitchen.vessels)
+        found = next((each for each in kitchen.vessels if each.name == text), None)
+        if found is None:
+            raise InputError(field, repr(text), f"one of {known}")
+        return found
+
+    return Form((
+        Asked("flour", "Flour", choices=flour_choices(), usual="wheat-whole"),
+        Asked("vessel", "In", "", vessel, choices=vessels, usual=smallest),
+        Asked("place", "Stands", "", kitchen.place, choices=warm, usual=kitchen.warmest_place.name),
+        Asked("daily", "Fresh flour a day", "grams", parse_mass, "decimal", usual="50"),
+    ))  # fmt: skip
 
 
-def _marked(form: TellForm) -> bool:
-    return any(each.error for each in form.fields)
+def _begun(visit: Visit, entry: str = "") -> Form:
+    """What begins it; the name may be there already where the very `entry` gave it."""
 
+    def name(text: str, field: str) -> str:
+        taken = {each.casefold() for life in visit.desk.lives() for each in life.names}
+        there = text.casefold() in taken and not visit.desk.records.has(entry)
+        if "/" in text or there:
+            raise InputError(field, repr(text), "a name that no culture has had")
+        return text
 
-def _begin_form(typed: dict[str, str], error: InputError | None) -> TellForm:
-    errors = {} if error is None else {error.field: under_field(error)}
-    fields = (
-        Field("name", "Its name", typed.get("name", ""), error=errors.get("name", "")),
-        Field("flour", "Flour", typed["flour"], "select", flour_choices(),
-              error=errors.get("flour", "")),
-        Field("daily", "Flour, and as much water", typed["daily"], "decimal", hint="grams",
-              error=errors.get("daily", "")),
-        Field("place", "Stands", typed["place"], error=errors.get("place", "")),
-    )  # fmt: skip
-    return TellForm(PATH, "Begin it now", "It is mixed", fields, opened=bool(errors))
+    return Form((
+        Asked("name", "Its name", "", name),
+        Asked("flour", "Flour", choices=flour_choices()),
+        Asked("daily", "Flour, and as much water", "grams", PART_G.read, "decimal"),
+        Asked("place", "Stands", "", visit.kitchen.place),
+    ))  # fmt: skip
 
 
 def _saw(name: str) -> TellForm:
@@ -201,14 +194,6 @@ def _saw(name: str) -> TellForm:
         Field("ph", "pH", "", "decimal", hint="if taken"),
     )
     return TellForm(f"/cultures/{name}/measured", "Tell what you see", "Write it down", fields)
-
-
-def _vessel(kitchen: Kitchen, name: str) -> Vessel:
-    for each in kitchen.vessels:
-        if each.name == name:
-            return each
-    known = ", ".join(each.name for each in kitchen.vessels)
-    raise InputError("--vessel", repr(name), f"one of {known}")
 
 
 ROUTES = [

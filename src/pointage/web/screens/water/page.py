@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame
-from pointage.web.screens.week.page import Choice
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,8 @@ from pointage.desk.calculators.water_page import (
 )
 from pointage.errors import InputError
 from pointage.quantities import parse_difference, parse_temperature
+from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.water.view import (
     DIALS,
     MASSES,
@@ -24,10 +26,8 @@ from pointage.web.screens.water.view import (
     water_page,
 )
 from pointage.web.visit import (
-    LONGEST_FIELD,
     Visit,
     reads,
-    under_field,
 )
 
 FIELDS = ("formula", "pieces", *(f"{each[0]}_c" for each in DIALS), *(each[0] for each in MASSES))

@@ -26,9 +26,9 @@ from pointage.formula.water import (
 from pointage.kitchen.friction import Friction
 from pointage.quantities import print_number
 from pointage.science.heat_balance import LATENT_HEAT_OF_ICE
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame
 from pointage.web.screens.water.page import Dial, HeatLine, WaterPage, WaterTerms
-from pointage.web.screens.week.page import Choice
 from pointage.web.words.words import FIXED, count, mass
 
 # name, label, unit, least and most of the slider, its step; the field of the same name is on

@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from markupsafe import Markup
 
+from pointage.web.forms.field import Choice
 from pointage.web.frame import ConflictNote, Frame, Moment
 
 
@@ -52,14 +53,6 @@ class WeekPage:
     drawing_words: str
     bakes: tuple[BakeNote, ...]
     days: tuple[DayRow, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """One option of a select."""
-
-    value: str
-    text: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,15 +9,16 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.desk.answers import NotThere, Wish
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.quantities import parse_instant
 from pointage.timetable.plan import Plan, Status
-from pointage.web.screens.week.page import Choice, PlanningPage, WishPage
+from pointage.web.forms.faults import FORM, by_field
+from pointage.web.forms.field import Choice
+from pointage.web.screens.week.page import PlanningPage, WishPage
 from pointage.web.visit import (
     Visit,
     reads,
     tells,
-    under_field,
 )
 from pointage.web.words.conflicts import conflict_notes
 from pointage.web.words.words import count, mass
@@ -47,9 +48,12 @@ def blank(visit: Visit) -> Response:
 def sent(visit: Visit) -> Response:
     """The Week with the new bake; or how far its plan is, where that takes longer than a moment."""
     try:
-        slug = visit.field("formula")
-        asked = Wish(slug, _pieces(visit, slug), _ready(visit))
-        planning = visit.desk.wish_beside(visit.entry(), asked, visit.now)
+        faults = Faults()
+        slug = faults.take(visit.field, "formula")
+        pieces = faults.take(_pieces, visit)
+        ready = faults.take(_ready, visit)
+        faults.check()
+        planning = visit.desk.wish_beside(visit.entry(), Wish(slug, pieces, ready), visit.now)
     except InputError as error:
         return _refused(visit, visit.fields, error)
     if planning.plan is None:
@@ -81,9 +85,9 @@ def begun(visit: Visit) -> Response:
 
 
 def _refused(visit: Visit, typed: Mapping[str, str], error: InputError) -> Response:
-    place = error.field if error.field in FIELDS else "form"
-    line = str(error) if place == "form" else under_field(error)
-    return visit.show(_page(visit, typed, {place: line}), 422)
+    errors, above = by_field(error, FIELDS)
+    errors |= {FORM: above} if above else {}
+    return visit.show(_page(visit, typed, errors), 422)
 
 
 def _choice(visit: Visit, slug: str) -> str:
@@ -122,10 +126,11 @@ def _page(
     )
 
 
-def _pieces(visit: Visit, slug: str) -> int:
+def _pieces(visit: Visit) -> int:
     """As many as were typed; those of the formula itself when the field was left empty."""
     text = visit.fields.get("pieces", "").strip()
     if not text:
+        slug = visit.field("formula")
         own = next((each for each in visit.desk.formulas() if each.slug == slug), None)
         if own is None:
             raise NotThere("formula", slug)

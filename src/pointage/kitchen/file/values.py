@@ -1,0 +1,240 @@
+"""What the single values of a kitchen file can be, read as they stand in its tables."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, time
+from fractions import Fraction
+from math import isfinite
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from pydantic import ValidationInfo
+
+from pointage.errors import InputError, UnitError
+from pointage.mixture.flours import flour_record
+from pointage.money import parse_currency, parse_money
+from pointage.quantities import (
+    parse_clock,
+    parse_difference,
+    parse_duration,
+    parse_instant,
+    parse_length,
+    parse_mass,
+    parse_temperature,
+    parse_volume,
+    parse_zone,
+    split_number,
+)
+from pointage.toml import names_of, nearest
+
+# What a kitchen can be, common practice with no source: outside these a unit was mistaken.
+PLACE_C = (-5.0, 50.0)
+FRIDGE_C = (0.0, 12.0)
+OUTDOORS_C = (-40.0, 50.0)
+WIDEST_K = 15.0
+INSIDE_MM = (20.0, 2000.0)
+WALL_MM = (0.05, 100.0)
+POWER_KW = (Fraction(1, 2), Fraction(500))
+KILOWATTS_PER = {"kw": Fraction(1), "w": Fraction(1, 1000)}
+CURRENCY = "EUR"
+ANY_YEAR = 2026  # one without a leap day
+
+
+def celsius(text: str, field: str, kind: object) -> float:
+    """The temperature of a place of this kind; of one whose kind is not known, of any."""
+    found = parse_temperature(text, field).celsius
+    (low, high), what = {
+        "fridge": (FRIDGE_C, "a fridge"),
+        "outdoors": (OUTDOORS_C, "the open air"),
+        None: (OUTDOORS_C, "a place"),
+    }.get(kind, (PLACE_C, "a place for dough"))  # type: ignore[call-overload]
+    if not low <= found <= high:
+        raise InputError(field, repr(text), f"the temperature of {what}, {low:g} to {high:g} °C")
+    return found
+
+
+def tap(text: str, field: str) -> float:
+    """Degrees Celsius of the cold tap."""
+    found = parse_temperature(text, field).celsius
+    if not 0 < found < 40:
+        raise InputError(field, repr(text), "cold tap water, 0 to 40 °C")
+    return found
+
+
+def swing(text: str, field: str) -> float:
+    """Kelvin of half the way from coldest to warmest."""
+    return _kelvin(text, field, "half the way from coldest to warmest")
+
+
+def spread(text: str, field: str) -> float:
+    """Kelvin that a day strays."""
+    expected = f"how far a day strays, a difference from 0C to {WIDEST_K:g}C"
+    return _kelvin(text, field, expected)
+
+
+def _kelvin(text: str, field: str, expected: str) -> float:
+    found = parse_difference(text, field).kelvin
+    if not 0 <= found <= WIDEST_K:
+        raise InputError(field, repr(text), expected)
+    return found
+
+
+def kelvin(text: str, field: str) -> float:
+    return parse_difference(text, field).kelvin
+
+
+def hour(text: str, field: str) -> float:
+    """The hour of the clock: 7.5 for half past seven."""
+    clock = parse_clock(text, field)
+    return clock.hour + clock.minute / 60
+
+
+def day(text: str, field: str) -> float:
+    """Days from 1 January of a date such as 08-05."""
+    month, _, number = text.strip().partition("-")
+    try:
+        return float(date(ANY_YEAR, int(month), int(number)).timetuple().tm_yday - 1)
+    except ValueError:
+        raise UnitError(field, repr(text), "a month and day such as 08-05") from None
+
+
+def litres(text: str, field: str) -> float:
+    return float(parse_volume(text, field))
+
+
+def wall(text: str, field: str) -> float:
+    return _length(text, field, WALL_MM)
+
+
+def inside(text: str, field: str) -> float:
+    return _length(text, field, INSIDE_MM)
+
+
+def _length(text: str, field: str, limits: tuple[float, float]) -> float:
+    found = float(parse_length(text, field))
+    low, high = limits
+    if not low <= found <= high:
+        raise InputError(field, repr(text), f"a length of {low:g} to {high:g} mm")
+    return found
+
+
+def some_mass(text: str, field: str) -> Fraction:
+    """Exact grams above nothing."""
+    grams = parse_mass(text, field)
+    if grams == 0:
+        raise InputError(field, repr(text), "a mass above nothing")
+    return grams
+
+
+def minutes(text: str, field: str) -> float:
+    return parse_duration(text, field, bare="min").total_seconds() / 60
+
+
+def hours(text: str, field: str) -> float:
+    return parse_duration(text, field).total_seconds() / 3600
+
+
+def power(text: str, field: str) -> Fraction:
+    """Kilowatts of an oven."""
+    expected = "a power such as 9kW, from 0.5 to 500 kW"
+    number, unit = split_number(text, field, expected)
+    found = number * KILOWATTS_PER.get(unit.lower() or "kw", Fraction())
+    if not POWER_KW[0] <= found <= POWER_KW[1]:
+        raise UnitError(field, repr(text), expected)
+    return found
+
+
+def seed(text: str, field: str) -> float:
+    """The share that a percentage above nothing is."""
+    expected = "a percentage such as 100"
+    number, unit = split_number(text, field, expected)
+    if unit not in ("", "%"):
+        raise UnitError(field, repr(text), expected)
+    if number <= 0:
+        raise InputError(field, repr(text), "a percentage above nothing")
+    return float(number) / 100
+
+
+def span(text: str, field: str) -> tuple[time, time]:
+    """Both ends of "22:30-06:00"; a span whose end is the earlier clock time passes midnight."""
+    ends = re.split(r"\s*[-–]\s*", text.strip())
+    expected = "a span of the clock such as 22:30-06:00"
+    if len(ends) != 2:
+        raise UnitError(field, repr(text), expected)
+    try:
+        start, end = (parse_clock(each, field) for each in ends)
+    except UnitError:
+        raise UnitError(field, repr(text), expected) from None
+    if start == end:
+        raise InputError(field, repr(text), "a span with two different ends")
+    return start, end
+
+
+def instant(text: str, field: str, zone: ZoneInfo) -> datetime:
+    return parse_instant(text, zone, field)
+
+
+def one_of(text: str, field: str, known: Sequence[str]) -> str:
+    """One of these names. Raises InputError with the nearest."""
+    if text not in known:
+        raise InputError(field, repr(text), nearest(text, known))
+    return text
+
+
+def mixer(text: str, field: str, known: Sequence[str]) -> str:
+    """The mixer that doughs are mixed in."""
+    if not known:
+        raise InputError(field, repr(text), "a [[mixer]] of that name")
+    return one_of(text, field, known)
+
+
+def price(text: str, field: str, currency: str) -> Fraction:
+    """The price of a kWh, in the kitchen's currency."""
+    found, named = parse_money(text, field, currency)
+    if named != currency:
+        raise InputError(field, repr(text), f"a price in {currency}, the kitchen's currency")
+    return found
+
+
+def flours(parts: Mapping[str, float]) -> None:
+    """Raises InputError for parts that are nothing, or of no flour."""
+    if not all(isfinite(part) and part > 0 for part in parts.values()):
+        raise InputError("", repr(dict(parts)), "parts of flour that are above nothing")
+    for kind in parts:
+        flour_record(kind, field="")
+
+
+def kind_beside(info: ValidationInfo) -> Any:
+    """The kind of the same table; None where that is at fault itself."""
+    return info.data.get("kind")
+
+
+def places_of_file(info: ValidationInfo) -> list[str]:
+    """The names of the places in the file, also of those that are at fault."""
+    return _names(info, "place")
+
+
+def mixers_of_file(info: ValidationInfo) -> list[str]:
+    return _names(info, "mixer")
+
+
+def _names(info: ValidationInfo, kind: str) -> list[str]:
+    return [name for name in names_of(info.context or {}, kind) if name]
+
+
+def currency_of_file(info: ValidationInfo) -> str:
+    """The kitchen's currency; the usual one where that is at fault itself."""
+    try:
+        return parse_currency(str((info.context or {}).get("currency", CURRENCY)))
+    except InputError:
+        return CURRENCY
+
+
+def zone_of_file(info: ValidationInfo) -> ZoneInfo:
+    """The zone of the file; UTC where that is at fault itself."""
+    try:
+        return parse_zone(str((info.context or {}).get("zone")))
+    except InputError:
+        return ZoneInfo("UTC")

@@ -1,0 +1,29 @@
+"""The fields of a form as they are printed (templates/fields.html)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One option of a select."""
+
+    value: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A field of a form.
+
+    kind: "text", "long", "decimal", "date", "datetime-local" or "select" (with choices).
+    """
+
+    name: str
+    label: str
+    value: str
+    kind: str = "text"
+    choices: tuple[Choice, ...] = ()
+    hint: str = ""
+    error: str = ""
