@@ -13,15 +13,17 @@ from zipfile import ZipFile
 
 import pytest
 from jsonschema import Draft202012Validator
+from sqlalchemy import Connection
 from tests.conftest import PostgreSQL
 from tests.daybook.archives import HALL, NOON, TOKEN, entry, exported, fill, records
 
 from pointage.daybook.archive.export import export_to
 from pointage.daybook.archive.manifest import Counts, counted
-from pointage.daybook.archive.merge import import_from
+from pointage.daybook.archive.merge import Places, import_from
 from pointage.daybook.entry import EntryKind, KitchenRecord
 from pointage.daybook.errors import MergeError
 from pointage.daybook.store.store import Store, open_store
+from pointage.desk.now.keeper import Keeper
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.errors import InputError
 
@@ -70,6 +72,37 @@ def test_an_entry_of_a_kind_not_known_here_comes_back_as_it_was_and_is_set_aside
         f"entry {later.id}: kind: 'kneaded-again' will not do; "
         "give a kind of entry that this version knows"
     ]
+
+
+def test_a_trial_sees_what_would_be_there_and_its_failure_undoes_all(
+    store: Store, other: Store, tmp_path: Path
+) -> None:
+    fill(store)
+    path = exported(store, tmp_path / "a.zip")
+    before = records(other)
+
+    def trial(connection: Connection, places: Places) -> None:
+        assert records(other.within(connection)) == records(store)
+        assert places["entry", str(UUID(int=3))] == ("entries.jsonl", 3)
+        assert places["kitchen", "2"] == ("kitchens.jsonl", 2)
+        raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        import_from(other, path, trial=trial)
+    assert records(other) == before
+    assert import_from(other, path) == (ALL, ALL)
+
+
+def test_what_cannot_be_gone_through_is_refused_in_a_line(
+    store: Store, other: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fill(store)
+    path = exported(store, tmp_path / "a.zip")
+    before = records(other)
+    monkeypatch.setattr(Keeper, "look", lambda _: 1 / 0)
+    with pytest.raises(MergeError, match="could not go through it"):
+        ExchangeDesk(other, lambda: NOON).import_from(path)
+    assert records(other) == before
 
 
 @pytest.mark.postgresql

@@ -5,8 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -18,6 +17,7 @@ from hypothesis import strategies as st
 from playwright.sync_api import Browser
 from sqlalchemy import text
 from tests.web.conftest import ORIGIN, Site, ask
+from tests.web.odd_entries import BAKE, EARLIER, NOWHERE, ODD, WATER, K, Odd, fed
 from tests.web.stored_desk import NOW, hall
 
 from pointage.daybook.bodies import BODIES
@@ -32,67 +32,6 @@ from pointage.web.screens.daybook.view import line_of
 from pointage.web.words.asked import every_field, read_every
 from pointage.web.words.clock import Clock
 
-K = EntryKind
-EARLIER = NOW - timedelta(hours=2)
-BAKE = "0c8cf9d3-4eb4-49b4-a51b-8ad53a6ad001"
-NOWHERE = "0c8cf9d3-4eb4-49b4-a51b-8ad53a6ad002"
-WATER = {"ingredient": "water", "grams": 50}
-
-
-@dataclass(frozen=True)
-class Odd:
-    """An entry as it may lie in a store, and the first word of why it is set aside."""
-
-    name: str
-    kind: EntryKind
-    body: dict[str, Any]
-    field: str
-    happened: datetime = EARLIER
-
-
-def fed(*parts: object, **more: object) -> dict[str, Any]:
-    return {"culture": "Gannet", "seed_g": 20, "parts": list(parts), **more}
-
-
-ODD = (
-    Odd("fed-no-flour", K.FED, fed({"ingredient": "rye-whole", "grams": 0}, WATER), "flour"),
-    Odd("fed-water-as-flour", K.FED, fed(WATER), "flour"),
-    Odd("fed-nothing", K.FED, {"culture": "Gannet"}, "parts"),
-    Odd("fed-garbage", K.FED, fed("a", None, {"grams": "y"}, typed=5, remark={}), "remark"),
-    Odd("fed-no-name", K.FED, {"culture": [7], "seed_g": 1, "parts": 5}, "culture"),
-    Odd("baked-none", K.BAKED, {"bake": BAKE, "pieces": 0}, "pieces"),
-    Odd("weighed-none", K.WEIGHED, {"bake": BAKE, "grams": 900, "pieces": 0}, "pieces"),
-    Odd("weighed-nothing", K.WEIGHED, {}, "grams"),
-    Odd("rise-of-90", K.MEASURED, {"culture": "Gannet", "mm": 900, "band_mm": 10}, "body"),
-    Odd("rise-in-words", K.MEASURED, {"culture": "Gannet", "rise": "high"}, "rise"),
-    Odd("split-100-kg", K.CULTURE,
-        {"event": "split", "culture": "Big", "origin": "Gannet", "grams": 100_000}, "grams"),
-    Odd("culture-of-nothing", K.CULTURE, {"event": 3}, "culture"),
-    Odd("poured-off-1-kg", K.POURED_OFF, {"culture": "Gannet", "grams": 1000}, "grams"),
-    Odd("unknown-kind", K("sung"), {"x": 1}, "kind"),
-    Odd("plan-in-words", K.PLAN, {"plan": {"formula": 3, "pieces": "q"}}, "plan"),
-    Odd("plan-as-list", K.PLAN, {"plan": [1, 2]}, "plan"),
-    Odd("year-1", K.NOTE, {"text": "old"}, "happened", datetime(1, 1, 1, tzinfo=UTC)),
-    Odd("year-9999", K.NOTE, {"text": "far"}, "happened", datetime(9999, 12, 31, 23, tzinfo=UTC)),
-    Odd("reading-of-no-bake", K.READING,
-        {"bake": NOWHERE, "step": "mix", "reading": "rise", "value": 1.5}, "bake"),
-    Odd("reading-of-a-song", K.READING,
-        {"bake": BAKE, "step": "mix", "reading": "song", "value": 1}, "reading"),
-    Odd("pour-in-words", K.READING,
-        {"bake": BAKE, "step": "mix", "pour": "a", "display_g": 1}, "pour"),
-    Odd("reading-of-nothing", K.READING, {}, "bake"),
-    Odd("note-of-nothing", K.NOTE, {"bake": BAKE, "step": "mix"}, "text"),
-    Odd("smelled-nothing", K.SMELLED, {"bake": BAKE, "step": "mix"}, "signs"),
-    Odd("seen-a-number", K.SEEN, {"signs": 5}, "signs"),
-    Odd("photo-of-a-number", K.PHOTO, {"sha256": 5}, "sha256"),
-    Odd("bought-garbage", K.BOUGHT, {"item": 5, "grams": "x", "price": "y"}, "item"),
-    Odd("bought-nothing-known", K.BOUGHT, {"item": "sawdust", "grams": 5, "then": 1}, "item"),
-    Odd("held-nowhere", K.HELD, {"culture": "Gannet"}, "place"),
-    Odd("tasted-endless", K.TASTED, {"crust": 1e308, "words": ["a"]}, "crust"),
-    Odd("done-of-no-step", K.DONE, {"bake": BAKE, "step": "nosuch"}, "step"),
-    Odd("done-of-no-bake", K.DONE, {"bake": 7, "step": [1]}, "bake"),
-    Odd("withdrawn-nothing", K.WITHDRAWN, {}, "bake"),
-)  # fmt: skip
 NAMES = {
     "{slug}": "harbour-loaf", "{place}": "Hall", "{sha256}": "0" * 64, "{name}": "Gannet",
 }  # fmt: skip
@@ -205,8 +144,7 @@ def test_a_correction_to_nothing_is_set_aside_and_put_right_again(tmp_path: Path
     entry = lay(desk, K.FED, fed({"ingredient": "rye-whole", "grams": 50}, WATER))
     worse = fed({"ingredient": "rye-whole", "grams": 0}, WATER)
     lay(desk, K.CORRECTED, {"entry": entry, "body": worse}, NOW)
-    lay(desk, K.CORRECTED, {"entry": {}, "body": 5}, NOW)
-    lay(desk, K.WITHDRAWN, {"entry": 5}, NOW)
+    lay(desk, K.CORRECTED, {"entry": entry, "body": 5}, NOW)
     assert broken(desk, entry) == {}
     assert desk.present().reasons[entry].field == "flour"
     fields = {"culture": "Gannet", "seed_g": "20", "parts-1-grams": "60", "parts-2-grams": "50"}

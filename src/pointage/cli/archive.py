@@ -9,6 +9,9 @@ from typer import Argument, Option
 if TYPE_CHECKING:
     from pointage.daybook.archive.manifest import Counts
 
+SAID_OF = ("what", "name", "field", "value", "expected")
+"""What `import --json` says of each thing set aside, besides its place, kind and sentence."""
+
 Store = Annotated[
     str | None,
     Option(metavar="STORE", help="Another store than your own: a URL, or an SQLite file."),
@@ -49,8 +52,9 @@ def import_(
     store: Store = None,
     json: Json = False,
 ) -> None:
-    """Take an archive into your store, all of it or, when anything is wrong with it, nothing.
+    """Take an archive into your store: all of it or, when its form is broken, nothing.
 
+    What is in form and cannot be used is taken in, set aside, and named with its line and reason.
     What is there already stays; taking in an archive twice is harmless. A sensor needs another
     token afterwards, for its token is not in the archive.
     """
@@ -62,12 +66,28 @@ def import_(
     from pointage.desk.records.named_store import open_to_fill
 
     with as_options(store=store):
-        found, new = open_to_fill(utc_now, store).import_from(Path(path))
+        done = open_to_fill(utc_now, store).import_from(Path(path))
+    found, new = done.found, done.new
     if json:
-        print_json({"path": path, "counts": found.model_dump(), "new": new.model_dump()})
+        aside = [
+            {
+                "file": each.file,
+                "line": each.line,
+                "kind": each.kind,
+                **{name: getattr(each.found, name) for name in SAID_OF},
+                "said": str(each),
+            }
+            for each in done.set_aside
+        ]
+        counts = {"counts": found.model_dump(), "new": new.model_dump()}
+        print_json({"path": path, **counts, "set_aside": aside})
     else:
         print(f"{path} holds {in_words(found)}.")
         print(f"New of that: {in_words(new)}." if any(dict(new).values()) else "Nothing was new.")
+        for each in done.set_aside:
+            print(f"Set aside: {each.place}: {each}")
+        if done.set_aside:
+            print("What is set aside is kept until it is put right.")
 
 
 def in_words(counts: Counts) -> str:

@@ -368,6 +368,8 @@ def checked_body(entry: Entry) -> None:
         _read(entry.kind, entry.body, "ignore")
     elif entry.kind is not EntryKind.PLAN and not isinstance(entry.body.get("bake"), str):
         raise InputError("bake", "nothing", "the bake it is about")
+    elif entry.kind in (EntryKind.DONE, EntryKind.READING) and "step" not in entry.body:
+        raise InputError("step", "nothing", "the step of the bake")
     pour = entry.body.get("pour") if entry.kind is EntryKind.READING else None
     if pour is not None and (isinstance(pour, bool) or not isinstance(pour, int)):
         raise InputError("pour", repr(pour), "the number of a pour")

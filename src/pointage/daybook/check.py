@@ -5,8 +5,9 @@ Nothing is changed and nothing mended. Each trouble is one line that names its r
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from hashlib import sha256
 from math import isclose
 from typing import Any
@@ -24,6 +25,8 @@ from pointage.daybook.store.summing import DAY_MS, HOUR_MS
 from pointage.errors import InputError
 
 AT_ONCE = 500
+LOST = "its photograph is not in the store"
+SHA256 = re.compile("[0-9a-f]{64}")
 UNREADABLE = (InputError, StatementError, ValueError, TypeError)
 """What is raised by a row that cannot be made a record."""
 
@@ -38,6 +41,16 @@ def troubles(store: Database) -> Iterator[str]:
                 yield from look(connection)
         except StoreError as error:
             yield error.reason
+
+
+def lost_photos(store: Database) -> dict[str, str]:
+    """The SHA-256 of each photograph that an entry names and the store has not, by entry."""
+    table = tables.entry
+    query = select(table.c.id, table.c.kitchen, table.c.body).where(table.c.kind == "photo")
+    with store.reading() as connection:
+        there = {tuple(row) for row in connection.execute(select(*_photo_key()))}
+        found = {row.id: (row.kitchen, _named(row.body)) for row in connection.execute(query)}
+    return {name: key[1] for name, key in found.items() if key[1] and key not in there}
 
 
 def counts(store: Database) -> Counts:
@@ -108,9 +121,9 @@ def _entries(connection: Connection) -> Iterator[str]:
                 except UNREADABLE as error:
                     yield f"entry {each}: it cannot be read ({_short(error)})"
         for entry in found:
-            photo = (entry.kitchen, entry.body.get("sha256"))
-            if entry.kind is EntryKind.PHOTO and photo not in photos:
-                yield f"entry {entry.id}: its photograph is not in the store"
+            named = _named(entry.body) if entry.kind is EntryKind.PHOTO else ""
+            if named and (entry.kitchen, named) not in photos:
+                yield f"entry {entry.id}: {LOST}"
 
 
 def _read(connection: Connection, ids: Any) -> list[Entry]:
@@ -132,6 +145,12 @@ def _photos(connection: Connection) -> Iterator[str]:
             yield f"photograph {name}: its content has another hash"
         elif (media, len(row.content)) != (row.media_type, row.size):
             yield f"photograph {name}: it is {media} of {len(row.content)} bytes"
+
+
+def _named(body: Any) -> str:
+    """The photograph that a body names; what is no name at all is set aside, and no damage."""
+    named = body.get("sha256") if isinstance(body, Mapping) else None
+    return named if isinstance(named, str) and SHA256.fullmatch(named) else ""
 
 
 def _photo_key() -> tuple[Any, Any]:

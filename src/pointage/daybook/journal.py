@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, insort
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import overload
 
@@ -96,6 +96,38 @@ class Journal:
         """The line that the entry called so began or amends; None where there is none."""
         entry = self.entries.get(name)
         return None if entry is None else self.lines.get(_root(entry, self.entries))
+
+    def waiting(self) -> list[Line]:
+        """What amends an entry that is not here, or amends in a ring: a line of its own each.
+
+        It changes nothing, unless what it names comes. Withdrawn, it reads as nothing.
+        """
+        rings = {name for name in self.about if self._in_ring(name)}
+        first = [
+            each
+            for target, said in self.about.items()
+            if target in rings or target not in self.entries
+            for each in said
+            if target not in rings or each.id in rings  # else it amends one that waits
+        ]
+        if not first:
+            return []
+        about = {
+            target: tuple(each for each in said if each.id not in rings)
+            for target, said in self.about.items()
+        }
+        lines = [line_of(each, about) for each in first]
+        return [replace(line, now=line.now and line.written) for line in lines]
+
+    def _in_ring(self, name: str) -> bool:
+        passed = {name}
+        entry = self.entries.get(name)
+        while entry is not None and (target := amended(entry)) is not None:
+            if target in passed:
+                return target == name
+            passed.add(target)
+            entry = self.entries.get(target)
+        return False
 
     def since(self, at: datetime) -> list[Line]:
         """The lines that read as of `at` or later, in the order in which they were written."""

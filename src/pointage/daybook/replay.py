@@ -19,6 +19,7 @@ from typing import Any
 from uuid import UUID
 
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.errors import InputError
 
 AMENDMENTS = frozenset({EntryKind.CORRECTED, EntryKind.WITHDRAWN})
 
@@ -143,6 +144,7 @@ def _said(
     entry: Entry, root: bool, amendments: Iterable[Entry], said: dict[str, _Says | None]
 ) -> _Says | None:
     """What `entry` says once its amendments have been heard; None when it does not hold."""
+    own: _Says | None
     own = _Says(None, None) if root or entry.kind is EntryKind.WITHDRAWN else _own(entry)
     standing = [each for each in amendments if said[each.id] is not None]
     if not standing:
@@ -152,16 +154,31 @@ def _said(
         return None
     told = said[last.id]
     assert told is not None
-    return _Says(told.body, told.happened or own.happened)
+    return _Says(told.body, told.happened or (None if own is None else own.happened))
 
 
-def _own(correction: Entry) -> _Says:
-    """What a correction says; what it says in no form we know, it does not say."""
+def _own(correction: Entry) -> _Says | None:
+    """What a correction says; nothing where its body has no form we know (`unheard`)."""
     body = correction.body.get("body")
-    return _Says(
-        dict(body) if isinstance(body, dict) else None,
-        _instant(correction.body.get("happened")),
-    )
+    happened = _instant(correction.body.get("happened"))
+    return _Says(dict(body), happened) if isinstance(body, dict) else None
+
+
+def unheard(amendment: Entry) -> InputError | None:
+    """What of a correction was not heard, for it has no form that is known here."""
+    if amendment.kind is not EntryKind.CORRECTED:
+        return None
+    body, happened = amendment.body.get("body"), amendment.body.get("happened")
+    if not isinstance(body, dict):
+        return InputError("body", repr(body)[:60], "the whole of what is right")
+    if happened and _instant(happened) is None:
+        return InputError("happened", repr(happened)[:60], "a time with its offset")
+    return None
+
+
+def holds(amendment: Entry, about: Mapping[str, Sequence[Entry]]) -> bool:
+    """Whether nothing that amends this amendment withdraws it."""
+    return line_of(amendment, about).now is not None
 
 
 def _instant(said: object) -> datetime | None:

@@ -26,6 +26,7 @@ from pointage.daybook.entry import (
     FormulaRecord,
     KitchenRecord,
 )
+from pointage.daybook.replay import Line
 from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.now.replayed import Replayed, opened
@@ -245,7 +246,8 @@ def test_an_entry_withdrawn_leaves_the_picture_without_it(
     lines = [line for line in before.journal.in_order() if line.now is not None]
     if not lines:
         return
-    gone = data.draw(st.sampled_from(lines)).written
+    line = data.draw(st.sampled_from(lines))
+    gone = line.written
     last = Entry(
         str(UUID(int=2**100)),
         "k1",
@@ -255,13 +257,15 @@ def test_an_entry_withdrawn_leaves_the_picture_without_it(
         "Orla",
         {"entry": gone.id},
     )
-    after, without = picture(before.with_new([last], 2)), picture(of(_less(entries, gone)).replayed)
+    after, without = picture(before.with_new([last], 2)), picture(of(_less(entries, line)).replayed)
     assert after["lines"].pop(gone.id).now is None
     assert differences(after, without) == {}
 
 
-def _less(entries: Sequence[Entry], gone: Entry) -> list[Entry]:
-    return [each for each in entries if each.id != gone.id]
+def _less(entries: Sequence[Entry], line: Line) -> list[Entry]:
+    """Without that line: what amends it would wait for it."""
+    gone = {line.written.id, *(each.id for each in line.amendments)}
+    return [each for each in entries if each.id not in gone]
 
 
 @settings(max_examples=40)
@@ -285,6 +289,7 @@ def test_nothing_that_is_stored_shuts_a_screen(entries: list[Entry]) -> None:
         assert each.reason
         assert "\n" not in each.reason
     ids = {entry.id for entry in present.replayed.journal.standing()}
+    ids |= {line.now.id for line in present.replayed.journal.waiting() if line.now is not None}
     assert set(present.reasons) <= ids
     used = set(present.replayed.bakes) | {
         entry.id for said in (*present.replayed.about_bake.values(),

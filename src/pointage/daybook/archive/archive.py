@@ -158,9 +158,12 @@ class ArchiveReader:
     def text(self, path: str) -> str:
         """The content of a member as text."""
         try:
-            return self.read(path).decode()
+            found = self.read(path).decode()
         except UnicodeDecodeError as error:
             raise self.error(path, f"it is not UTF-8 (at byte {error.start})") from None
+        if "\0" in found:
+            raise self.error(path, "it is no text: it has a zero byte")
+        return found
 
     def lines(self, path: str) -> Iterator[tuple[int, bytes]]:
         """The lines of a member with their numbers, from 1, without what ends them."""

@@ -9,7 +9,8 @@ import json
 import re
 from collections.abc import Mapping
 from datetime import UTC, datetime
-from typing import Annotated, Any, Literal, TypeVar
+from math import isfinite
+from typing import Annotated, Any, Literal, NoReturn, TypeVar
 
 from pydantic import (
     BaseModel,
@@ -18,6 +19,7 @@ from pydantic import (
     Field,
     PlainSerializer,
     ValidationError,
+    field_validator,
 )
 
 from pointage.daybook.store.sensors import SensorKind
@@ -31,6 +33,9 @@ SCHEMAS = ("manifest", "kitchen", "formula", "photo", "sensor", "entry")
 BODY_SCHEMAS = ("plan",)
 """Of what an entry's body may be; the store keeps one as it came."""
 EXTENSIONS = {"image/jpeg": "jpg", "image/png": "png", "image/webp": "webp"}
+
+DEEPEST = 100
+"""How deep the values of a line may lie in each other; what lies deeper, no page could print."""
 
 INSTANT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{6})?Z", re.ASCII)
 
@@ -70,6 +75,13 @@ class Line(BaseModel):
     """A record of an archive."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+    @field_validator("*")
+    @classmethod
+    def _is_text(cls, value: Any) -> Any:
+        if isinstance(value, str) and "\0" in value:  # which PostgreSQL keeps in no text
+            raise ValueError("a text has no zero byte")
+        return value
 
 
 LineOf = TypeVar("LineOf", bound=Line)
@@ -177,7 +189,12 @@ def json_text(value: Mapping[str, Any]) -> bytes:
 def read_json(text: bytes) -> dict[str, Any]:
     """The object that `text` holds. Raises Malformed."""
     try:
-        found = json.loads(text.decode(), parse_constant=_no_number, object_pairs_hook=_once)
+        found = json.loads(
+            text.decode(),
+            parse_float=_number,
+            parse_constant=_no_number,
+            object_pairs_hook=_once,
+        )
         if b"\\u" in text:
             json.dumps(found, ensure_ascii=False).encode()  # half of a surrogate pair has no bytes
     except UnicodeError:
@@ -188,6 +205,8 @@ def read_json(text: bytes) -> dict[str, Any]:
         raise Malformed(f"it is not JSON ({error})") from None
     if not isinstance(found, dict):
         raise Malformed("it is no JSON object")
+    if text.count(b"{") + text.count(b"[") > DEEPEST and _depth(found) > DEEPEST:
+        raise Malformed(f"its values lie more than {DEEPEST} deep in each other")
     return found
 
 
@@ -202,8 +221,22 @@ def read_line(kind: type[LineOf], found: Mapping[str, Any]) -> LineOf:
         raise Malformed(f"{field}: {what[:1].lower()}{what[1:]}") from None
 
 
-def _no_number(name: str) -> object:
+def _number(text: str) -> float:
+    found = float(text)
+    return found if isfinite(found) else _no_number(text)
+
+
+def _no_number(name: str) -> NoReturn:
     raise ValueError(f"{name} is no number")
+
+
+def _depth(value: Any) -> int:
+    depth, level = 0, [value]
+    while level:
+        depth += 1
+        inner = (each.values() if isinstance(each, dict) else each for each in level)
+        level = [value for each in inner for value in each if isinstance(value, dict | list)]
+    return depth
 
 
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

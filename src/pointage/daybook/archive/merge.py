@@ -7,7 +7,7 @@ has already stays as it is when the archive says the same; when it does not, all
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import islice
 from pathlib import Path
 from typing import Any, TypeVar
@@ -30,13 +30,21 @@ LOCKED = ("kitchen", "kitchen_text", "formula", "entry", "photo", "sensor", "sam
 
 LineOf = TypeVar("LineOf", bound=m.Line)
 
+Places = Mapping[tuple[str, str], tuple[str, int]]
+"""Where the archive has a record, its member and line, by sort and name: an entry by its id, a
+formula's last revision by its slug, a kitchen's text by its revision."""
+
+Trial = Callable[[Connection, Places], object]
+"""Looks at what the store would hold, through the transaction that is to be ended."""
+
 
 def import_from(
-    store: Database, path: Path, one_kitchen: bool = False
+    store: Database, path: Path, one_kitchen: bool = False, trial: Trial | None = None
 ) -> tuple[m.Counts, m.Counts]:
     """Take the archive at `path` into a store: what it holds, and how much of that was new.
 
     one_kitchen: refuse, by a MergeError, what would leave the store with more than one.
+    trial: asked before anything is on the disk; whatever it raises, nothing is imported.
 
     Raises ArchiveError for an archive that is damaged or says what cannot be, NewerArchiveError,
     MergeError for one that says otherwise than the store, StoreError. After each the store is as
@@ -54,6 +62,8 @@ def import_from(
             merge.all()
             if one_kitchen:
                 _refuse_two(connection)
+            if trial is not None:
+                trial(connection, merge.places)
             return archive.manifest.counts, m.counted(merge.new)
 
 
@@ -68,6 +78,7 @@ class _Merge:
         self._numbers: dict[str, int] = {}
         self._found: Counter[str] = Counter()
         self.new: Counter[str] = Counter()
+        self.places: dict[tuple[str, str], tuple[str, int]] = {}
 
     def all(self) -> None:
         """Take in everything, and see that it was all."""
@@ -94,6 +105,7 @@ class _Merge:
             before = last.get(line.kitchen)
             self._next(path, number, line.revision, before.revision if before else 0)
             last[line.kitchen] = line
+            self.places["kitchen", str(line.revision)] = path, number
             row = {
                 "kitchen": line.kitchen,
                 "revision": line.revision,
@@ -140,6 +152,7 @@ class _Merge:
             self._belongs(path, number, line.kitchen)
             self._next(path, number, line.revision, last.get(key, 0))
             last[key] = line.revision
+            self.places["formula", line.slug] = path, number
             words = self._archive.text(self._member(path, number, line.file))
             known = there.get((*key, line.revision))
             if known is None:
@@ -224,6 +237,7 @@ class _Merge:
         for part in _parts(self._lines(path, m.EntryLine)):
             for number, line in part:
                 self._belongs(path, number, line.kitchen)
+                self.places["entry", line.id] = path, number
             query = select(table).where(table.c.id.in_([line.id for _, line in part]))
             there = {row.id: _content(row) for row in self._connection.execute(query)}
             rows = []

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from contextlib import contextmanager
+from copy import copy
 from types import TracebackType
 from typing import Self
 
@@ -12,7 +13,7 @@ from sqlalchemy import URL, Connection, Engine, bindparam, exc, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from pointage.daybook.errors import StoreError
-from pointage.daybook.store import tables
+from pointage.daybook.store import opening, tables
 from pointage.daybook.store.opening import WRITES, first_line
 from pointage.errors import InputError
 
@@ -31,14 +32,13 @@ class Database:
 
     def __init__(self, engine: Engine) -> None:
         self._engine = engine
+        self._within: Connection | None = None
         on_sqlite = engine.dialect.name == "sqlite"
         self._insert = sqlite.insert if on_sqlite else postgresql.insert
         self._one_moment = {} if on_sqlite else {"isolation_level": "REPEATABLE READ"}
         # SQLite has one writer at a time. Its own waiting is by naps, which a crowd of threads
         # makes long and unfair; so they queue here, and only other processes are waited for so.
-        self._turn: AbstractContextManager[object] = (
-            threading.Lock() if on_sqlite else nullcontext()
-        )
+        self._turn = threading.Lock() if on_sqlite else None
 
     def __enter__(self) -> Self:
         return self
@@ -65,9 +65,18 @@ class Database:
         """Where it is, with what opens it: not to be shown."""
         return self._engine.url
 
+    def within(self, connection: Connection) -> Self:
+        """The store as this transaction of it leaves it, to be read before that is on the disk."""
+        seen = copy(self)
+        seen._within = connection
+        return seen
+
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """A transaction that only reads, all of it from the same moment. Raises StoreError."""
+        if self._within is not None:
+            yield self._within
+            return
         with (
             self._told(),
             self._engine.connect().execution_options(**self._one_moment) as connection,
@@ -81,7 +90,7 @@ class Database:
         Raises InputError for a kitchen that is not in the store, and StoreError.
         """
         with (
-            self._turn,
+            self._queued(),
             self._told(),
             self._engine.connect().execution_options(**WRITES) as connection,
             connection.begin(),
@@ -108,6 +117,19 @@ class Database:
         """How often anything of a kitchen was written; 0 for one that is not there."""
         with self.reading() as connection:
             return connection.scalar(_CHANGES, {"of": kitchen}) or 0
+
+    @contextmanager
+    def _queued(self) -> Iterator[None]:
+        """Wait for the other writers of this process, no longer than for those of another."""
+        if self._turn is None:
+            yield
+            return
+        if not self._turn.acquire(timeout=opening.WAIT_S):
+            raise StoreError(self.url, "another is writing; try again")
+        try:
+            yield
+        finally:
+            self._turn.release()
 
     @contextmanager
     def _told(self) -> Iterator[None]:

@@ -114,7 +114,16 @@ def _write_ahead(cursor: Any) -> None:
 
 
 def _postgresql(url: URL) -> Engine:
-    return create_engine(url, pool_pre_ping=True, **JSON, **POOL)
+    engine = create_engine(url, pool_pre_ping=True, **JSON, **POOL)
+
+    @event.listens_for(engine, "connect")
+    def be_plain(connection: Any, _record: object) -> None:
+        # In another zone than UTC the first and last hours of the calendar have no date.
+        connection.execute("SET timezone = 'UTC'")
+        connection.execute(f"SET lock_timeout = '{WAIT_S}s'")
+        connection.commit()
+
+    return engine
 
 
 def first_line(error: DBAPIError) -> str:
@@ -147,6 +156,7 @@ def _migrate(connection: Connection, shown: str) -> None:
     from alembic.script import ScriptDirectory
 
     if connection.dialect.name == "postgresql":
+        connection.execute(text("SET LOCAL lock_timeout = 0"))  # a copy may be made first
         connection.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))

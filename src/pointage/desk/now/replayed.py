@@ -17,7 +17,7 @@ from pointage.culture.life import Life
 from pointage.daybook.bodies import usable
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.journal import Journal, Turned
-from pointage.daybook.replay import in_order
+from pointage.daybook.replay import Line, amended, holds, in_order, unheard
 from pointage.desk.answers import Bake
 from pointage.desk.now import ledger
 from pointage.desk.now.bakes import (
@@ -64,6 +64,7 @@ Upkept = Mapping[ledger.Feed, ledger.Upkeep]
 
 
 LONG_AGO = datetime.min.replace(tzinfo=UTC)
+A_BAKE = "a bake that was planned here"
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,15 +133,40 @@ class Replayed:
     def set_asides(self) -> Iterator[SetAside]:
         """All that cannot be used, whether it counts for nothing or only in part."""
         yield from self.aside.values()
+        for line in self.journal.waiting():
+            if line.now is not None:
+                name = amended(line.now)
+                here = name in self.journal.entries
+                expected = "one that does not amend this one" if here else "one of this daybook"
+                error = InputError("entry", repr(name), expected)
+                yield set_aside("entry", line.now.id, error)
+        yield from self._about_nothing()
         for record in self.bakes.values():
             yield from record.fold.state.aside
         for key, said in self.waiting.items():
             for entry in said.values():
-                error = InputError("bake", repr(key), "a bake that was planned here")
+                error = InputError("bake", repr(key), A_BAKE)
                 yield set_aside("entry", entry.id, error)
         for odd in self.lives.state.oddities:
             if odd.source:
                 yield SetAside("entry", odd.source, odd.field, odd.value, odd.expected, odd.counts)
+
+    def _about_nothing(self) -> Iterator[SetAside]:
+        """What was recorded of a culture or a bake that is not here, and is no news of a bake."""
+        for name, said in self.about_culture.items():
+            if self.lives.state.named(name) is None:
+                known = ", ".join(life.name for life in self.lives.state.lives.values())
+                for entry in said.values():
+                    if entry.kind not in LIVES_OF:
+                        culture = repr(entry.body["culture"])
+                        expected = f"a culture of this kitchen: {known or 'none is kept yet'}"
+                        yield SetAside("entry", entry.id, "culture", culture, expected)
+        for key, said in self.about_bake.items():
+            if key not in self.bakes:
+                for entry in said.values():
+                    if news_of(entry) is None:
+                        counts = entry.kind not in MEASURED  # a note is read all the same
+                        yield SetAside("entry", entry.id, "bake", repr(key), A_BAKE, counts)
 
 
 def opened(file: Kitchen) -> Replayed:
@@ -176,6 +202,11 @@ class _Turning:
         old = [line.before.now for line in lines if line.before and line.before.now]
         for entry in sorted(old, key=lambda entry: entry.kind is not EntryKind.PLAN):
             self._out(entry)
+        for line in lines:
+            for each in line.before.amendments if line.before else ():
+                self._aside.pop(each.id, None)
+            if line.now.now is not None:
+                self._aside |= {each.name: each for each in _unheard(line.now, self._journal.about)}
         # Plans come first: the clock of what was done may be a little behind that of the plan.
         new = [line.now.now for line in lines if line.now.now is not None]
         for entry in sorted(new, key=lambda entry: entry.kind is not EntryKind.PLAN):
@@ -366,6 +397,18 @@ class _Turning:
             )
             upkept[first] = came
         return upkept
+
+
+def _unheard(line: Line, about: Mapping[str, Sequence[Entry]]) -> Iterator[SetAside]:
+    """The corrections after the last one that was heard, which takes the place of those before."""
+    for each in reversed(line.amendments):
+        error = unheard(each)
+        if not holds(each, about):
+            continue
+        if error is None:
+            return
+        # Of one whose time cannot be read, the rest holds.
+        yield replace(set_aside("entry", each.id, error), counts=error.field == "happened")
 
 
 def _culture_read(record: BakeRecord) -> str | None:

@@ -12,7 +12,7 @@ from pointage.daybook.bodies import BODIES, checked, doubts_of
 from pointage.daybook.entry import Entry, EntryKind, says_the_same
 from pointage.daybook.errors import StoreError
 from pointage.daybook.journal import Journal
-from pointage.daybook.replay import AMENDMENTS, Line, amended
+from pointage.daybook.replay import AMENDMENTS, Line, amended, in_order
 from pointage.daybook.store.photos import media_type
 from pointage.daybook.store.pictures import without_metadata
 from pointage.daybook.store.store import Store
@@ -98,7 +98,7 @@ class RecordDesk:
         happened: when it really was; None leaves it. Raises NotThere, InputError.
         """
         line = self.line(wrong)
-        if line.written.kind not in BODIES:
+        if line.written.kind not in BODIES.keys() - AMENDMENTS:
             raise InputError("entry", line.written.kind.value, "one to be withdrawn instead")
         right = checked(line.written.kind, body)
         if happened is not None and happened.tzinfo is None:
@@ -141,6 +141,9 @@ class RecordDesk:
         """
         journal = self._journal()
         lines = journal.in_order() if since is None else journal.since(since)
+        if waiting := journal.waiting():
+            waiting = [each for each in waiting if since is None or each.written.happened >= since]
+            lines = sorted((*lines, *waiting), key=lambda line: in_order(line.written))
         if kinds is None and until is None:
             return lines
         return [
@@ -164,7 +167,11 @@ class RecordDesk:
 
     def line(self, entry: str) -> Line:
         """The line that `entry` began or amends. Raises NotThere."""
-        found = self._journal().line(entry.lower())
+        journal, name = self._journal(), entry.lower()
+        found = journal.line(name)
+        for each in () if found is not None else journal.waiting():
+            if name in {said.id for said in (each.written, *each.amendments)}:
+                return each
         if found is None:
             raise NotThere("entry", entry)
         return found

@@ -185,7 +185,7 @@ def _found(
     lines = visit.desk.records.lines(since, until, kinds)
     if query.get("aside"):
         aside = visit.if_possible(lambda: entries_aside(visit.present), NONE_ASIDE)
-        lines = [line for line in lines if line.now is not None and line.now.id in aside]
+        lines = [line for line in lines if line.now is not None and aside & _ids(line)]
     culture, bake = query.get("culture", ""), query.get("bake", "")
     if culture:
         lines = [line for line in lines if _concerns_culture(line, culture, bakes)]
@@ -200,11 +200,16 @@ def _found(
     return lines, _filters(visit, bakes, cultures)
 
 
+def _ids(line: Line) -> set[str]:
+    return {line.written.id, *(each.id for each in line.amendments)}
+
+
 def _concerns_culture(line: Line, culture: str, bakes: Mapping[str, Bake]) -> bool:
     body = (line.now or line.written).body
     parts = body.get("parts")
     names = [body.get("culture"), body.get("origin")]
-    names += [each.get("culture") for each in parts or () if isinstance(each, dict)]
+    listed = parts if isinstance(parts, list) else ()
+    names += [each.get("culture") for each in listed if isinstance(each, dict)]
     bake = bakes.get(str(body.get("bake")))
     step = str(body.get("step", ""))
     fed = bake is not None and bake.plan.culture == culture and step.startswith(("feed", "build"))

@@ -9,7 +9,7 @@ from itertools import groupby
 from pointage.daybook import readings
 from pointage.daybook.bodies import BODIES, doubts_of, usable
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.replay import Line
+from pointage.daybook.replay import AMENDMENTS, Line
 from pointage.daybook.store.photos import LARGEST_BYTES
 from pointage.desk.answers import Bake
 from pointage.desk.now.set_aside import SetAside
@@ -131,7 +131,7 @@ def line_of(
         was = f"{was or first} ({clock.text(line.written.happened)})"
     body = shown.body
     photo = f"/photos/{body.get('sha256')}" if shown.kind is EntryKind.PHOTO else ""
-    aside, doubt = _reason(shown, bakes, reasons)
+    aside, doubt = _reason(line, bakes, reasons)
     return DaybookLine(
         at=replace(clock.moment(shown.happened), text=clock.time(shown.happened)),
         kind=kind_words(shown.kind),
@@ -149,7 +149,7 @@ def line_of(
 
 def can_correct(line: Line) -> bool:
     """Whether there is a form for it; what the bench wrote can only be withdrawn."""
-    return line.written.kind in BODIES
+    return line.written.kind in BODIES.keys() - AMENDMENTS
 
 
 def _at(line: Line) -> Entry:
@@ -169,10 +169,12 @@ def _fate(line: Line, clock: Clock) -> str:
 
 
 def _reason(
-    entry: Entry, bakes: Mapping[str, Bake], reasons: Mapping[str, SetAside]
+    line: Line, bakes: Mapping[str, Bake], reasons: Mapping[str, SetAside]
 ) -> tuple[str, str]:
-    """Why it is set aside, or else why it is asked about."""
-    known = reasons.get(entry.id)
+    """Why it, or what corrects it, is set aside, or else why it is asked about."""
+    entry = _at(line)
+    ids = (entry.id, *(each.id for each in line.amendments))
+    known = next((reasons[each] for each in ids if each in reasons), None)
     if known is not None:
         return ("", known.reason) if known.counts else (known.reason, "")
     try:
