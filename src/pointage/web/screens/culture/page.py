@@ -29,7 +29,11 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class TellForm:
-    """Something that can be told of a culture: folded until its title is pressed."""
+    """Something that can be told of a culture: folded until its title is pressed.
+
+    sent: what goes along with its fields. key: tells its fields' ids from those of other forms with
+    the same action.
+    """
 
     action: str
     title: str
@@ -37,6 +41,8 @@ class TellForm:
     fields: tuple[Field, ...]
     opened: bool = False
     caution: str = ""
+    sent: tuple[tuple[str, str], ...] = ()
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)

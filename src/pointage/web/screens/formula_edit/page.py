@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from pointage.web.frame import Frame
+from pointage.web.frame import Frame, Side
 from pointage.web.screens.culture.page import Field, Table
 from pointage.web.screens.week.page import Choice
 
@@ -68,7 +68,10 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class EditPage:
-    """A draft. draft, side, extra, column and after are sent along with every change."""
+    """A draft. draft, side, extra, column and after are sent along with every change.
+
+    both: the revision that was kept meanwhile, and the draft.
+    """
 
     template: ClassVar[str] = "formula_edit.html"
     frame: Frame
@@ -97,3 +100,4 @@ class EditPage:
     known: tuple[Choice, ...]
     opened: str
     error: str
+    both: tuple[Side, ...] = ()
