@@ -117,8 +117,9 @@ def _fill(told: Told) -> None:
 
 def _kitchen_and_formulas(told: Told) -> None:
     """A second text of the kitchen; a second and third of one formula, and a formula of its own."""
-    text = told.store.kitchens()[0].text
-    told.post("/kitchen/file", {"text": text.replace('tap = "10C"', 'tap = "9C"')})
+    last = told.desk.kitchen_file.last
+    text = last.text.replace('tap = "10C"', 'tap = "9C"')
+    told.post("/kitchen/file", {"text": text, "revision": str(last.revision)})
     book = told.desk.book
     loaf = demonstration_formulas()["harbour-loaf"]
     for number, name in ((1, "Harbour loaf, wetter"), (2, "Harbour loaf")):

@@ -42,9 +42,10 @@ def entry(number: int, kind: EntryKind, body: Mapping[str, Any]) -> Entry:
 def fill(store: Store) -> None:
     """One of everything, and what is awkward: quotes, other scripts, long and tiny numbers."""
     store.put_kitchen(KitchenRecord("k1", "Skerry Hall", "Europe/Dublin", 'name = "Hall"\n'))
-    store.put_kitchen(KitchenRecord("k1", "Skerry Hall", "Europe/Dublin", "# Tá fáilte\r\n"), NOON)
+    greeting = KitchenRecord("k1", "Skerry Hall", "Europe/Dublin", "# Tá fáilte\r\n")
+    store.put_kitchen(greeting, NOON, after=1)
     store.put_formula("k1", "harbour-loaf", "one\n")
-    store.put_formula("k1", "harbour-loaf", "", NOON)
+    store.put_formula("k1", "harbour-loaf", "", NOON, after=1)
     store.put_formula("k1", "Séan's rye/50 %", "rye = 100\n")
     store.put_formula("k1", "harbour-Loaf", "another")
     for content in (JPEG, PNG):

@@ -145,8 +145,8 @@ def test_twice_is_harmless_and_what_is_new_is_added(
     assert records(other) == before
 
     store.append(entry(90, EntryKind.NOTE, {"text": "later"}))
-    store.put_formula("k1", "harbour-loaf", "three")
-    store.put_kitchen(KitchenRecord("k1", "A new hall", "Europe/Dublin", ""), NOON)
+    store.put_formula("k1", "harbour-loaf", "three", after=2)
+    store.put_kitchen(KitchenRecord("k1", "A new hall", "Europe/Dublin", ""), NOON, after=2)
     store.append_samples(HALL, [(NOON + timedelta(days=30), 17.5)])
     other.append(entry(80, EntryKind.NOTE, {"text": "its own"}))
     new = import_from(other, exported(store, path))[1]

@@ -121,12 +121,12 @@ def test_a_store_of_the_first_version_keeps_every_record(old: str) -> None:
 
 def test_it_takes_all_that_is_new(old: str) -> None:
     with open_store(old) as store:
-        store.put_kitchen(KitchenRecord("k1", "A Hall", "Europe/Dublin", ""), NOON)
+        store.put_kitchen(KitchenRecord("k1", "A Hall", "Europe/Dublin", ""), NOON, after=1)
         assert [each.name for each in store.kitchen_texts("k1")] == ["Skerry Hall", "A Hall"]
         sensor = Sensor("s", "k1", "Tubs", SensorKind.TEMPERATURE, "Hall")
         store.put_sensor(sensor)
         assert store.append_samples(sensor, [(NOON, 18.0)]) == 1
-        assert store.put_formula("k1", "harbour-loaf", "three").revision == 3
+        assert store.put_formula("k1", "harbour-loaf", "three", after=2).revision == 3
 
 
 @pytest.mark.parametrize("table", ["kitchen_text", "formula", "photo", "sample"])

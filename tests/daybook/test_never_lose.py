@@ -185,18 +185,27 @@ def test_a_server_that_stops_at_once_has_what_it_acknowledged(own_postgresql: Po
 WRITES = """
 import sys, threading
 from datetime import datetime, timedelta
+from pointage.daybook.errors import StaleRevisionError
 from tests.daybook.test_never_lose import note, open_store
 
 url, author, start = sys.argv[1:]
 store = open_store(url)
 failures = []
 
+def put(text, last):
+    while True:
+        try:
+            return store.put_formula("k1", "harbour-loaf", text, after=last).revision
+        except StaleRevisionError as stale:
+            last = stale.last
+
 def write(thread):
+    last = 0
     try:
         for number in range(25):
             happened = datetime.fromisoformat(start) + timedelta(seconds=number)
             store.append(note(str(number), f"{author}.{thread}", happened))
-            store.put_formula("k1", "harbour-loaf", f"{author}.{thread}.{number}")
+            last = put(f"{author}.{thread}.{number}", last)
     except BaseException as error:
         failures.append(error)
 

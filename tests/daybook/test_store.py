@@ -20,7 +20,7 @@ from pointage.daybook.entry import (
     FormulaRecord,
     KitchenRecord,
 )
-from pointage.daybook.errors import EntryClashError
+from pointage.daybook.errors import EntryClashError, StaleRevisionError
 from pointage.daybook.store.store import Store, open_store
 from pointage.errors import InputError
 
@@ -46,14 +46,14 @@ def test_a_kitchen_comes_back_and_is_replaced_by_its_id(store: Store) -> None:
     store.put_kitchen(KitchenRecord("k2", "Another", "UTC", ""))
     assert store.kitchens() == [KitchenRecord("k2", "Another", "UTC", ""), SKERRY]
     renamed = replace(SKERRY, name="A Hall")
-    store.put_kitchen(renamed)
+    assert store.put_kitchen(renamed, after=1) == 2
     assert [each.name for each in store.kitchens()] == ["A Hall", "Another"]
 
 
 def test_a_formula_keeps_its_revisions_and_shows_the_last(store: Store) -> None:
     store.put_kitchen(SKERRY)
     assert store.put_formula("k1", "harbour-loaf", "one").revision == 1
-    assert store.put_formula("k1", "harbour-loaf", "two").revision == 2
+    assert store.put_formula("k1", "harbour-loaf", "two", after=1).revision == 2
     store.put_formula("k1", "a-rye", "three")
     assert store.formulas("k1") == [
         FormulaRecord("k1", "a-rye", 1, "three"),
@@ -67,8 +67,15 @@ def test_two_writers_never_take_the_same_revision(store: Store) -> None:
     taken: list[int] = []
 
     def write() -> None:
+        last = 0
         for _ in range(10):
-            taken.append(store.put_formula("k1", "harbour-loaf", "text").revision)
+            kept = None
+            while kept is None:
+                try:
+                    kept = store.put_formula("k1", "harbour-loaf", str(uuid4()), after=last)
+                except StaleRevisionError as stale:
+                    last = stale.last
+            taken.append(kept.revision)
 
     writers = [threading.Thread(target=write) for _ in range(3)]
     for each in writers:
@@ -246,8 +253,8 @@ def test_a_kitchen_keeps_every_text_it_has_had(store: Store) -> None:
     store.put_kitchen(SKERRY, NOON)
     store.put_kitchen(SKERRY, NOON + timedelta(days=1))  # nothing is new
     moved = replace(SKERRY, name="A Hall", text='name = "A Hall"\n')
-    store.put_kitchen(moved, NOON + timedelta(days=2))
-    store.put_kitchen(SKERRY)
+    store.put_kitchen(moved, NOON + timedelta(days=2), after=1)
+    store.put_kitchen(SKERRY, after=2)
     texts = store.kitchen_texts("k1")
     assert [(each.revision, each.name) for each in texts] == [
         (1, "Skerry Hall"),
@@ -286,7 +293,7 @@ def test_every_write_is_a_change_of_its_kitchen(store: Store) -> None:
         lambda: store.append(reading()),
         lambda: store.put_formula("k1", "loaf", "a text"),
         lambda: store.put_photo("k1", b"\xff\xd8\xff" + bytes(20)),
-        lambda: store.put_kitchen(replace(SKERRY, text="another")),
+        lambda: store.put_kitchen(replace(SKERRY, text="another"), after=1),
     ]
     for write in writes:
         write()

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from tests.web.stored_desk import NOW, hall
 
+from pointage.daybook.errors import StaleRevisionError
 from pointage.desk.answers import NotThere
 from pointage.desk.desk import StoredDesk
 from pointage.desk.formulas.draft import Draft, Entered
@@ -59,7 +60,7 @@ def test_the_same_again_is_no_revision(desk: StoredDesk) -> None:
 
 def test_a_draft_of_an_older_revision_is_not_kept_over_a_newer(desk: StoredDesk) -> None:
     desk.book.keep(wetter(), "harbour-loaf", 1)
-    with pytest.raises(InputError, match="revision 2, which was kept meanwhile"):
+    with pytest.raises(StaleRevisionError, match="1 of formula 'harbour-loaf'"):
         desk.book.keep(wetter("76"), "harbour-loaf", 1)
     assert len(desk.book.revisions("harbour-loaf")) == 2
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
@@ -237,7 +237,7 @@ def test_energy_without_a_price_is_told_and_not_zero(tmp_path: Path) -> None:
     desk = stored_desk.hall(tmp_path, NOW)
     (record,) = desk._store.kitchens()
     text = record.text.replace('[energy]\nprice = "0.34"', "")
-    desk._store.put_kitchen(type(record)(record.id, record.name, record.zone, text))
+    desk._store.put_kitchen(replace(record, text=text), after=1)
     assert all(each.batch.energy is None for each in desk.larder.look(NOW).formulas)
 
 

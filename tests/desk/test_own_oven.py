@@ -49,15 +49,15 @@ def test_what_is_learned_belongs_to_the_oven_it_was_measured_in(baked: StoredDes
     """A second has no offset. Renamed, the only oven keeps its own, and one of two does not."""
     learned = baked.present().own_ovens()["Deck oven"]
     text = baked.kitchen_file.text
-    baked.kitchen_file.put_text(text.replace('"Deck oven"', '"Hearth"'))
+    baked.kitchen_file.put_text(text.replace('"Deck oven"', '"Hearth"'), 1)
     assert baked.kitchen().oven.offset_k == learned.offset_k
-    baked.kitchen_file.put_text(text)
+    baked.kitchen_file.put_text(text, 2)
     small = {"name": "Small oven", "loaves": "2", "rolls": "12", "preheat": "30min"}
-    baked.kitchen_file.put("oven", None, small)
+    baked.kitchen_file.add("oven", small, 3)
     deck, second = baked.kitchen().ovens
     assert (deck.offset_k, second.offset_k) == (learned.offset_k, 0.0)
     two = baked.kitchen_file.text
-    baked.kitchen_file.put_text(two.replace('"Deck oven"', '"Hearth"'))
+    baked.kitchen_file.put_text(two.replace('"Deck oven"', '"Hearth"'), 4)
     assert [each.offset_k for each in baked.kitchen().ovens] == [0.0, 0.0]
 
 

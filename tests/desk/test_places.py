@@ -92,9 +92,9 @@ def test_bad_rows_are_shown_and_refused_as_a_whole(tmp_path: Path) -> None:
     assert look.troubles[0].startswith("line 7: 'ERR'")
     assert look.troubles[1].startswith("line 11: 'soon'")
     with pytest.raises(InputError, match="log, line 7"):
-        desk.places.take("Hall", log(rows))
+        desk.places.take("Hall", log(rows), 1)
     assert text_of(desk) == before
-    taken = desk.places.take("Hall", log(rows), LogOptions(skip_bad_rows=True))
+    taken = desk.places.take("Hall", log(rows), 1, LogOptions(skip_bad_rows=True))
     assert taken.rows == len(rows) - 2
     assert text_of(desk) != before
 
@@ -102,7 +102,7 @@ def test_bad_rows_are_shown_and_refused_as_a_whole(tmp_path: Path) -> None:
 def test_a_log_that_is_taken_changes_its_place_alone(tmp_path: Path) -> None:
     desk = hall(tmp_path)
     before = text_of(desk).splitlines()
-    look = desk.places.take("Hall", log(week()))
+    look = desk.places.take("Hall", log(week()), 1)
     after = text_of(desk).splitlines()
     gone = [line for line in before if line not in after]
     assert all(line.split()[0] in {"temperature", "swing", "warmest", "yearly", "warmest_day"}
@@ -122,8 +122,8 @@ def test_a_log_that_is_taken_changes_its_place_alone(tmp_path: Path) -> None:
 def test_a_fridge_that_is_none_is_refused(tmp_path: Path) -> None:
     desk = hall(tmp_path)
     with pytest.raises(InputError, match=r"place 'Fridge', temperature.*0 to 12 °C"):
-        desk.places.take("Fridge", log(week(18.0)))
-    cold = desk.places.take("Fridge", log(week(5.0)))
+        desk.places.take("Fridge", log(week(18.0)), 1)
+    cold = desk.places.take("Fridge", log(week(5.0)), 1)
     assert cold.history.mean_c == pytest.approx(5.0, abs=0.1)
     assert desk.kitchen().place("Fridge").kind is PlaceKind.FRIDGE
 
@@ -146,7 +146,7 @@ def test_what_cannot_be_looked_at_is_one_line(tmp_path: Path) -> None:
 
 def test_a_few_readings_make_a_place(tmp_path: Path) -> None:
     desk = hall(tmp_path)
-    found = desk.places.take_readings("Boiler cupboard", [ClockReading(7.0, 24.0)])
+    found = desk.places.take_readings("Boiler cupboard", [ClockReading(7.0, 24.0)], 1)
     cupboard = desk.kitchen().place("Boiler cupboard").surroundings
     at_7 = datetime(2026, 12, 3, 7, tzinfo=UTC)
     assert cupboard.temperatures(at_7, AT_ONCE)[0] == pytest.approx(24.0, abs=0.1)

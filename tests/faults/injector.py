@@ -8,12 +8,15 @@ from __future__ import annotations
 
 import resource
 from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import timedelta
 from fractions import Fraction
 from functools import cache
+from html import unescape
 from pathlib import Path
+from threading import Barrier
 from typing import Any
 
 import httpx
@@ -32,6 +35,8 @@ from pointage.desk.opening import take_in
 from pointage.desk.plans import write_plan
 
 HOUR = timedelta(hours=1)
+SHOWN_AGAIN = {"text", "name", "temperature", "tare", "about"}
+"""What a person types into the forms that write a document."""
 COUNTED = ("entry", "kitchen_text", "formula", "photo", "sample")
 
 
@@ -236,6 +241,62 @@ def two_servers(hall: Hall, form: Form) -> Outcome:
         return wrong
 
 
+def two_tabs(hall: Hall, form: Form) -> Outcome:
+    """Another tab was first, with something else in the document: both are in effect."""
+    other = form.beside
+    if other is None:
+        return Outcome("not tried")
+    send(hall, other)
+    if not other.took_effect(hall):
+        return Outcome("not tried", "the other tab is not in effect")
+    mine = none(hall, form)
+    return mine if mine.wrong or other.took_effect(hall) else Outcome(mine.answer, "theirs is gone")
+
+
+def tabs_against(hall: Hall, form: Form) -> Outcome:
+    """Another tab was first with the same: the second is refused, and shown what it typed."""
+    other = form.against
+    if other is None:
+        return Outcome("not tried")
+    send(hall, other)
+    if not other.took_effect(hall):
+        return Outcome("not tried", "the other tab is not in effect")
+    before = counts(hall)
+    answer = send(hall, form)
+    said = "broke off" if answer is None else str(answer.status_code)
+    if answer is None or answer.status_code != form.refused:
+        return Outcome(said, "the second tab is not refused by name")
+    if counts(hall) != before or not other.took_effect(hall):
+        return Outcome(said, "refused, and written all the same")
+    page = unescape(answer.text)
+    lost = [key for key, text in form.fields.items() if key in SHOWN_AGAIN and text not in page]
+    return Outcome(said, f"typed, and not shown again: {lost}" if lost else "")
+
+
+def at_once(hall: Hall, form: Form) -> Outcome:
+    """Two tabs of two servers press in the same moment: one is kept, and that one alone."""
+    other = form.against
+    if other is None:
+        return Outcome("not tried")
+    with Hall(hall.url, hall.now) as second, ThreadPoolExecutor(2) as pool:
+        second.desk.present()
+        together = Barrier(2)
+
+        def press(where: Hall, what: Form) -> httpx.Response | None:
+            together.wait()
+            return send(where, what)
+
+        answers = list(pool.map(press, (hall, second), (form, other)))
+    said = ", ".join(
+        sorted("nothing" if each is None else str(each.status_code) for each in answers)
+    )
+    kept = [each is not None and each.status_code < 400 for each in answers]
+    if sum(kept) != 1:
+        return Outcome(said, f"{sum(kept)} were acknowledged")
+    winner = form if kept[0] else other
+    return Outcome(said, "" if winner.took_effect(hall) else "acknowledged, and not in effect")
+
+
 def none(hall: Hall, form: Form) -> Outcome:
     """No fault: what is acknowledged takes effect."""
     before = counts(hall)
@@ -269,6 +330,9 @@ FAULTS: dict[str, Fault] = {
     "none": none,
     "answer lost": lost,
     "two servers": two_servers,
+    "two tabs": two_tabs,
+    "two tabs for the same": tabs_against,
+    "two tabs at once": at_once,
     "server an hour back": _clock(-HOUR, -HOUR),
     "server stepped back between": _clock(timedelta(0), -HOUR),
     "server stepped on between": _clock(timedelta(0), HOUR),

@@ -42,6 +42,30 @@ def test_every_writing_route_has_its_fault_cases(kitchen: Hall) -> None:
     assert not set(CASES) & WRITES_NOTHING
 
 
+TABS = ("two tabs", "two tabs for the same", "two tabs at once")
+
+
+def test_two_tabs_of_one_document_lose_nothing(kitchen: Hall) -> None:
+    """Each route that writes a document, by what its form adds; see the faults' own words."""
+    tried: set[str] = set()
+    wrong: list[tuple[str, str, Outcome]] = []
+    for path, case in CASES.items():
+        form = None if path in SLOW else case(kitchen)
+        if form is None or not form.writes_a_document:
+            continue
+        assert form.against is not None, f"{path} writes a document: say what two tabs do to it"
+        tried.add(path)
+        for fault in TABS:
+            outcome = apply(kitchen, case, fault)
+            if outcome.wrong:
+                wrong.append((path, fault, outcome))
+    assert wrong == []
+    assert tried == {
+        "/kitchen/file", "/kitchen/log", "/kitchen/{kind}/add", "/kitchen/{kind}/change",
+        "/kitchen/{kind}/remove", "/formulas/new", "/formulas/{slug}/edit", "/formulas/import",
+    }  # fmt: skip
+
+
 def test_what_was_acknowledged_is_there_once_and_in_effect(kitchen: Hall) -> None:
     """Each route under three faults, so that each fault meets many: a minute's worth."""
     faults = list(FAULTS)

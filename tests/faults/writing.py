@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from io import BytesIO
 from typing import Any
@@ -21,6 +21,7 @@ from tests.whole.hall import Hall
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
+from pointage.kitchen.file.edit import table
 
 WRITES_NOTHING = {"/theme", "/jobs/cancel", "/jobs/start"}
 """A cookie of the browser, and work that can be done again: nothing of them is in the store."""
@@ -32,6 +33,10 @@ class Form:
 
     took_effect: whether what it says holds. adds: how many records of each sort it makes. again:
     the answers that also say that it is there already, to a form without an identifier.
+
+    Of a form that writes a document: beside, a form of another tab from the same revision, for
+    something else in it; against, one for the same, so that only one of the two can hold; refused:
+    how the second of these is answered.
     """
 
     path: str
@@ -41,6 +46,13 @@ class Form:
     files: Mapping[str, tuple[str, bytes]] | None = None
     headers: Mapping[str, str] = field(default_factory=dict)
     again: frozenset[int] = frozenset()
+    beside: Form | None = None
+    against: Form | None = None
+    refused: int = 409
+
+    @property
+    def writes_a_document(self) -> bool:
+        return not {"kitchen_text", "formula"}.isdisjoint(self.adds)
 
 
 Case = Callable[[Hall], Form]
@@ -137,17 +149,23 @@ def wish(hall: Hall) -> Form:
 
 
 def kitchen_file(hall: Hall) -> Form:
-    text = f"# {uuid4()}\n{hall.desk.kitchen_file.text}"
-    return Form(
-        "/kitchen/file",
-        {"text": text},
-        lambda hall: hall.desk.kitchen_file.text == text,
-        {"kitchen_text": 1},
-    )
+    last = hall.desk.kitchen_file.last
+
+    def of(text: str, **more: Any) -> Form:
+        return Form(
+            "/kitchen/file",
+            {"text": text, "revision": str(last.revision)},
+            lambda hall: hall.desk.kitchen_file.text == text,
+            {"kitchen_text": 1},
+            **more,
+        )
+
+    mine, theirs = (f"# {uuid4()}\n{last.text}" for _ in range(2))
+    return of(mine, against=of(theirs))
 
 
 def kitchen_log(hall: Hall) -> Form:
-    before = hall.desk.kitchen_file.text
+    before = hall.desk.kitchen_file.last
     warm = round(14 + uuid4().int % 500 / 100, 2)
     rows = [
         f"2026-11-{day:02}T{hour:02}:00;{warm + (hour > 9) * 3:.2f}"
@@ -156,37 +174,81 @@ def kitchen_log(hall: Hall) -> Form:
     ]
     log = "\n".join(("time;temp (C)", *rows)).encode()
     return Form(
-        "/kitchen/log/Hall",
-        {"do": "take"},
-        lambda hall: hall.desk.kitchen_file.text != before,
+        "/kitchen/log?place=Hall",
+        {"do": "take", "revision": str(before.revision)},
+        lambda hall: _row(hall, "place", "Hall") != table(before.text, "place", "Hall"),
         {"kitchen_text": 1},
         {"log": ("hall.csv", log)},
+        beside=_changed(hall, "vessel", "Tub 1", tare=f"{200 + uuid4().int % 99}g"),
+        against=_changed(hall, "place", "Hall", spread=f"{1 + uuid4().int % 99 / 100}C"),
     )
 
 
-def kitchen_table(hall: Hall) -> Form:
-    name = f"Porch {uuid4().hex[:8]}"
-    fields = {"name": name, "kind": "room", "temperature": "9C"}
+def _row(hall: Hall, kind: str, name: str) -> Any:
+    return table(hall.desk.kitchen_file.text, kind, name)
+
+
+def _changed(hall: Hall, kind: str, name: str, **said: str) -> Form:
+    """A row of the kitchen's file with something changed, as of what stands now."""
+    last = hall.desk.kitchen_file.last
+    was = next(each for each in last.tables(kind) if each["name"] == name)
     return Form(
-        "/kitchen/place/new",
-        fields,
-        lambda hall: [e.name for e in hall.desk.kitchen().places].count(name) == 1,
+        f"/kitchen/{kind}/change",
+        {"row": name, "revision": str(last.revision), **was, **said},
+        lambda hall: said.items() <= (_row(hall, kind, name) or {}).items(),
         {"kitchen_text": 1},
-        again=frozenset({422}),  # another place has that name
+    )
+
+
+def _added(hall: Hall, name: str, temperature: str, **more: Any) -> Form:
+    """A place more, as of what stands now."""
+    fields = {"name": name, "kind": "room", "temperature": temperature}
+    return Form(
+        "/kitchen/place/add",
+        fields | {"revision": str(hall.desk.kitchen_file.last.revision)},
+        lambda hall: _row(hall, "place", name) == fields,
+        {"kitchen_text": 1},
+        **more,
+    )
+
+
+def _porch(hall: Hall) -> str:
+    """The name of a place that the kitchen has of now."""
+    name = f"Porch {uuid4().hex[:8]}"
+    form = _added(hall, name, "9C")
+    hall.post(form.path, form.fields)
+    return name
+
+
+def kitchen_add(hall: Hall) -> Form:
+    name, other = (f"Porch {uuid4().hex[:8]}" for _ in range(2))
+    theirs = _added(hall, other, "8C"), _added(hall, name, "10C")
+    return _added(hall, name, "9C", beside=theirs[0], against=theirs[1])
+
+
+def kitchen_change(hall: Hall) -> Form:
+    name = _porch(hall)
+    return replace(
+        _changed(hall, "place", name, temperature="11C"),
+        beside=_changed(hall, "vessel", "Tub 1", tare=f"{200 + uuid4().int % 99}g"),
+        against=_changed(hall, "place", name, temperature="12C"),
     )
 
 
 def kitchen_remove(hall: Hall) -> Form:
-    name = f"Porch {uuid4().hex[:8]}"
-    hall.post("/kitchen/place/new", {"name": name, "kind": "room", "temperature": "9C"})
-    places = hall.desk.kitchen_file.tables("place")
-    number = [each["name"] for each in places].index(name)
+    name, other = _porch(hall), _porch(hall)
+    fields = {"row": name, "revision": str(hall.desk.kitchen_file.last.revision)}
     return Form(
-        f"/kitchen/place/{number}/remove",
-        {},
-        lambda hall: name not in [each.name for each in hall.desk.kitchen().places],
+        "/kitchen/place/remove",
+        fields,
+        lambda hall: _row(hall, "place", name) is None and _row(hall, "place", "Hall") is not None,
         {"kitchen_text": 1},
-        again=frozenset({422}),  # it is the last one, and no more there
+        beside=Form(
+            "/kitchen/place/remove",
+            fields | {"row": other},
+            lambda hall: _row(hall, "place", other) is None,
+        ),
+        against=_changed(hall, "place", name, temperature="12C"),
     )
 
 
@@ -264,40 +326,55 @@ def _formula(hall: Hall, name: str) -> str:
 
 def formula_import(hall: Hall) -> Form:
     name = f"Quay loaf {uuid4().hex[:8]}"
-    text = _formula(hall, name)
-    slug = read_formula(text, "file").slug
-    return Form(
-        "/formulas/import",
-        {"text": text},
-        lambda hall: hall.desk.book.revision(slug).text == text,
-        {"formula": 1},
-        again=frozenset({422}),  # it is there: whether to keep it again is asked
-    )
+    own = _formula(hall, name)
+    slug = read_formula(own, "file").slug
+
+    def of(text: str, **more: Any) -> Form:
+        return Form(
+            "/formulas/import",
+            {"text": text},
+            lambda hall: hall.desk.book.revision(slug).text == text,
+            {"formula": 1},
+            again=frozenset({422}),  # it is there: whether to keep it again is asked
+            **more,
+        )
+
+    return of(own, against=of(f"# Theirs.\n{own}"), refused=422)
 
 
 def formula_new(hall: Hall) -> Form:
     name = f"Pier loaf {uuid4().hex[:8]}"
-    fields = sent(hall.get("/formulas/new").text) | {"name": name, "do": "keep"}
     slug = name.lower().replace(" ", "-")
-    return Form(
-        "/formulas/new",
-        fields,
-        lambda hall: slug in hall.desk.book.latest(),
-        {"formula": 1},
-        again=frozenset({422}),  # another formula has that name
-    )
+    blank = sent(hall.get("/formulas/new").text)
+
+    def of(about: str, **more: Any) -> Form:
+        return Form(
+            "/formulas/new",
+            blank | {"name": name, "about": about, "do": "keep"},
+            lambda hall: slug in (there := hall.desk.book.latest()) and about in there[slug].text,
+            {"formula": 1},
+            again=frozenset({422}),  # another formula has that name
+            **more,
+        )
+
+    return of("Of mine.", against=of("Of theirs."), refused=422)
 
 
 def formula_edit(hall: Hall) -> Form:
     path = "/formulas/harbour-loaf/edit"
-    name = f"Harbour loaf {uuid4().hex[:8]}"
-    fields = sent(hall.get(path).text) | {"name": name, "do": "keep"}
-    return Form(
-        path,
-        fields,
-        lambda hall: f'"{name}"' in write_formula(hall.desk.book.formula("harbour-loaf")),
-        {"formula": 1},
-    )
+    shown = sent(hall.get(path).text)
+
+    def of(name: str, **more: Any) -> Form:
+        return Form(
+            path,
+            shown | {"name": name, "do": "keep"},
+            lambda hall: f'"{name}"' in write_formula(hall.desk.book.formula("harbour-loaf")),
+            {"formula": 1},
+            **more,
+        )
+
+    mine, theirs = (f"Harbour loaf {uuid4().hex[:8]}" for _ in range(2))
+    return of(mine, against=of(theirs))
 
 
 def _larder(form: str, **fields: str) -> Case:
@@ -346,9 +423,10 @@ CASES: dict[str, Case] = {
     "/week/give-up": give_up,
     "/week/wish": wish,
     "/kitchen/file": kitchen_file,
-    "/kitchen/log/{place}": kitchen_log,
-    "/kitchen/{kind}/{number}": kitchen_table,
-    "/kitchen/{kind}/{number}/remove": kitchen_remove,
+    "/kitchen/log": kitchen_log,
+    "/kitchen/{kind}/add": kitchen_add,
+    "/kitchen/{kind}/change": kitchen_change,
+    "/kitchen/{kind}/remove": kitchen_remove,
     "/cultures/raise": begin,
     "/cultures/{name}/{action}": culture,
     "/daybook/photo": photo,

@@ -184,18 +184,18 @@ def test_a_second_oven_is_added_to_any_file_and_taken_out_again(file: Path) -> N
     assert [each for each in text.splitlines() if "#" in each] == [
         each for each in two.splitlines() if "#" in each
     ]
-    one = without(two, "oven", 1)
+    one = without(two, "oven", "Small oven")
     assert read(one).ovens == before.ovens
     assert tomllib.loads(one) | {"oven": 0} == tomllib.loads(text) | {"oven": 0}
-    assert read(without(two, "oven", 0)).oven.name == "Small oven"
+    assert read(without(two, "oven", said[0]["name"])).oven.name == "Small oven"
 
 
 def test_an_oven_alone_is_changed_where_it_stands() -> None:
     text = OLD[1].read_text(encoding="utf-8")
     said = values(text, "oven")[0] | {"loaves": "9"}
-    assert changed(text, "oven", 0, said) == text.replace("loaves = 8", "loaves = 9")
+    assert changed(text, "oven", said["name"], said) == text.replace("loaves = 8", "loaves = 9")
     with pytest.raises(InputError):
-        changed(text, "oven", 1, said)
+        changed(text, "oven", "Another", said)
 
 
 def test_the_form_asks_for_all_of_it() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from tests.web import fixture_plan as fixture
 
 from pointage.daybook.entry import FormulaRecord
@@ -12,7 +14,7 @@ from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
-from pointage.web.frame import Frame, Page
+from pointage.web.frame import Frame, Page, Side
 from pointage.web.screens.formula_book.page import ImportPage
 from pointage.web.screens.formula_book.view import revisions_page, side_by_side_page, what_if_page
 from pointage.web.screens.formula_edit.view import edit_page
@@ -23,6 +25,7 @@ RECORDS = [
     FormulaRecord("k", "sunday-spelt", 1, demonstration_formulas()["sunday-spelt"]),
     FormulaRecord("k", "sunday-spelt", 2, write_formula(SPELT), fixture.NOW),
 ]
+SIDES = Side("Revision 2, as it stands now", (("a", True),)), Side("Your draft", (("b", True),))
 WRONG = (
     "form", "total", "name", "cell-0-water", "stage-0", "stage-1-seed", "process-mix", "new-flour",
     "row", "about",
@@ -54,7 +57,8 @@ def book_pages(frame: Frame) -> list[Page]:
         what_if_page(SPELT, "x", 2, frame, wish=Wish.YIELD, answer=wetter, found=found),
         *wishes,
         ImportPage(frame, "", "", "", ""),
-        ImportPage(frame, "name = 1", "it cannot be read", "", "sunday-spelt"),
+        ImportPage(frame, "name = 1", "it cannot be read", "", "sunday-spelt", "1"),
+        ImportPage(frame, "name = 1", "No.", "", "sunday-spelt", "2", SIDES),
         ImportPage(frame, "name = 1", "will not do", "sunday-spelt@2", ""),
     ]
 
@@ -67,7 +71,10 @@ def formula_examples(frame: Frame) -> list[Page]:
     text = write_formula(SPELT)
     return [
         *book_pages(frame),
-        edit_page(draft, found, text, kitchen, frame, path="/formulas/x/edit", after=3),
+        replace(
+            edit_page(draft, found, text, kitchen, frame, path="/formulas/x/edit", after=3),
+            both=SIDES,
+        ),
         edit_page(draft, found, text, kitchen, frame, path="/formulas/new", is_kept=True),
         *(
             edit_page(

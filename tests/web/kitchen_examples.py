@@ -6,9 +6,10 @@ from markupsafe import Markup
 from tests.web.culture_examples import FORM
 
 from pointage.web.forms.field import Choice
-from pointage.web.frame import Drawing, Frame, Page
-from pointage.web.screens.culture.page import Table
+from pointage.web.frame import Drawing, Frame, Page, Side
+from pointage.web.screens.culture.page import Table, TellForm
 from pointage.web.screens.kitchen.page import (
+    KitchenChangedPage,
     KitchenFilePage,
     KitchenPage,
     PlaceLogPage,
@@ -18,20 +19,25 @@ from pointage.web.screens.kitchen.page import (
 
 
 def kitchen_examples(frame: Frame) -> list[Page]:
-    row = Row(
-        "Hall", "room, 17C", FORM, "/kitchen/place/0/remove", Choice("/kitchen/log/Hall", "Log")
-    )
+    sent = (("row", "Hall"), ("revision", "1"))
+    remove = TellForm("/kitchen/place/remove", "Take out", "Yes", (), sent=sent)
+    sides = Side("As it stands now", (("a", True), ("b", False))), Side("As you typed it", ())
+    row = Row("Hall", "room, 17C", FORM, remove, Choice("/kitchen/log?place=Hall", "Log"))
     sections = (
         Section("Places", "Where it stands.", (row,), None),
         Section("Oven", "", (), None),
     )
     drawing = Drawing(Markup("<svg></svg>"), Markup("<svg></svg>"), "A drawing")
     hours = Table("By the clock", ("hour", "°C"), (("07:00", "16.0"),))
-    log = ("/kitchen/log/Hall", "Hall")
+    log = ("/kitchen/log?place=Hall", "Hall", "1")
+    texts = (Choice("/kitchen/file?revision=1", "1"),)
     return [
         KitchenPage(frame, "Skerry Hall", "", sections, (Choice("/kitchen/file", "File"),)),
         KitchenPage(frame, "Skerry Hall", "No.", (), ()),
-        KitchenFilePage(frame, 'name = "x"', "No.", (Choice("/kitchen/file?revision=1", "1"),)),
+        KitchenFilePage(frame, 'name = "x"', "1", "No.", texts),
+        KitchenFilePage(frame, 'name = "x"', "2", "No.", texts, sides),
+        KitchenChangedPage(frame, "Hall", "No.", sides, FORM),
         PlaceLogPage(frame, *log, "No.", (), (), None, None, taken=False),
+        PlaceLogPage(frame, *log, "No.", (), (), None, None, taken=False, both=sides),
         PlaceLogPage(frame, *log, "", (("Read", "9"),), ("Line 3.",), drawing, hours, taken=True),
     ]

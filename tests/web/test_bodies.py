@@ -20,7 +20,7 @@ from pointage.web.door.bodies import MOST
 BOUNDARY = {"Content-Type": "multipart/form-data; boundary=b", "Origin": ORIGIN}
 HEAD = b'--b\r\nContent-Disposition: form-data; name="log"; filename="a.csv"\r\n\r\n'
 PATHS = {
-    "/kitchen/log/Hall": "at most 100 MB",
+    "/kitchen/log": "at most 100 MB",
     "/daybook/photo": "at most 8 MB",
     "/bench/done": "at most 2 MB",
     "/formulas/import": "at most 2 MB",
@@ -64,7 +64,7 @@ from tests.web.test_bodies import endless, send
 def peak(): return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 send("/bench/done", endless(3), {})
 before = peak()
-status = send("/kitchen/log/Hall", endless(500), {}).status_code
+status = send("/kitchen/log", endless(500), {}).status_code
 print(json.dumps([status, peak() - before]))
 """
 

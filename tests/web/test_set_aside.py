@@ -205,7 +205,7 @@ def test_whatever_a_body_says_has_words_and_a_form(kind: EntryKind, body: dict[s
 def test_a_formula_that_cannot_be_read_is_listed_and_mended(tmp_path: Path) -> None:
     desk = hall(tmp_path)
     good = desk.book.revision("harbour-loaf").text
-    desk._store.put_formula(desk._id, "harbour-loaf", "name = [", NOW)
+    desk._store.put_formula(desk._id, "harbour-loaf", "name = [", NOW, after=1)
     desk._store.put_formula(desk._id, "wood", 'name = "Wood"\n[total]\nsawdust = 100\n', NOW)
     assert broken(desk) == {}
     page = get(desk, "/formulas").text
@@ -219,7 +219,7 @@ def test_a_formula_that_cannot_be_read_is_listed_and_mended(tmp_path: Path) -> N
     revisions = get(desk, "/formulas/harbour-loaf/revisions").text
     assert "Set aside: " in revisions
     assert "The first." in revisions
-    mended = {"for": "harbour-loaf", "text": good}
+    mended = {"for": "harbour-loaf", "after": "2", "text": good}
     assert post(desk, "/formulas/import", **(mended | {"text": "name = {"})).status_code == 422
     assert post(desk, "/formulas/import", **mended).status_code == 303
     assert desk.book.revision("harbour-loaf").revision == 3
@@ -230,16 +230,16 @@ def test_a_formula_that_cannot_be_read_is_listed_and_mended(tmp_path: Path) -> N
 def test_a_kitchen_whose_text_cannot_be_read_opens_on_its_text(tmp_path: Path, wrong: str) -> None:
     desk = hall(tmp_path)
     record = desk.present().record
-    desk._store.put_kitchen(type(record)(record.id, record.name, record.zone, wrong), NOW)
+    desk._store.put_kitchen(type(record)(record.id, record.name, record.zone, wrong), NOW, after=1)
     assert broken(desk) == {}
     page = get(desk, "/kitchen")
     assert page.status_code == 200
     assert "<textarea" in page.text
     assert 'role="alert"' in page.text
     assert "The kitchen&#39;s text cannot be read" in page.text
-    for stale in ("/kitchen/place/0", "/kitchen/place/0/remove"):
+    for stale in ("/kitchen/place/change", "/kitchen/place/remove"):
         assert post(desk, stale, name="Hall").headers["location"] == "/kitchen"
-    assert post(desk, "/kitchen/file", text=record.text).status_code == 303
+    assert post(desk, "/kitchen/file", text=record.text, revision="2").status_code == 303
     assert desk.present().set_asides == ()
 
 

@@ -70,11 +70,15 @@ def _start() -> tuple[Path, Path, datetime]:
         open_store(f"sqlite:///{kept}") as lean,
     ):
         (kitchen,) = whole.kitchens()
+        last = 0
         for text in whole.kitchen_texts(kitchen.id):
-            lean.put_kitchen(replace(kitchen, text=text.text), text.kept)
+            last = lean.put_kitchen(replace(kitchen, text=text.text), text.kept, after=last)
         for formula in whole.formulas(kitchen.id):
+            revision = 0
             for each in whole.formula_texts(kitchen.id, formula.slug):
-                lean.put_formula(kitchen.id, each.slug, each.text, each.kept)
+                revision = lean.put_formula(
+                    kitchen.id, each.slug, each.text, each.kept, after=revision
+                ).revision
         entries = whole.entries(kitchen.id)
         for entry in entries:
             if entry.kind is EntryKind.PHOTO:
@@ -247,8 +251,9 @@ class Journey:
         self._append("plan", -1.0, body)
 
     def _kitchen(self, before: str, after: str) -> None:
-        text = self.hall.store.kitchens()[0].text.replace(before, after)
-        self._post("/kitchen/file", {"text": text})
+        last = self.hall.desk.kitchen_file.last
+        text = last.text.replace(before, after)
+        self._post("/kitchen/file", {"text": text, "revision": str(last.revision)})
 
     def _formula(self, slug: str, before: str, after: str) -> None:
         there = {each.slug: each for each in self.hall.store.formulas(self.hall.kitchen)}

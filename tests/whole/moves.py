@@ -15,9 +15,9 @@ A move is a list whose first word says what it is:
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from html.parser import HTMLParser
 from typing import Any
 
+from tests.web.forms import forms
 from tests.whole.hall import Hall
 from tests.whole.odd import Picker, odd_entry, odd_plan
 from tests.whole.pages import There, what_is_there
@@ -166,50 +166,13 @@ def log(pick: Picker, hall: Hall) -> Move:
     return ["post", f"/daybook/told/{key}", fields | {"about": about} | _now(pick)]
 
 
-class _Form(HTMLParser):
-    """The fields of the form that is sent to `action`, as a browser would send them back."""
-
-    def __init__(self, action: str) -> None:
-        super().__init__()
-        self.fields: dict[str, str] = {}
-        self._action = action
-        self._inside = False
-        self._open = ""
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        given = {name: value or "" for name, value in attrs}
-        name = given.get("name", "")
-        if tag == "form":
-            self._inside = given.get("action") == self._action
-        if not self._inside:
-            return
-        if tag == "input" and name:
-            self.fields[name] = given.get("value", "")
-        elif tag in ("select", "textarea") and name:
-            self._open = name
-            self.fields[name] = ""
-        elif tag == "option" and self._open and "selected" in given:
-            self.fields[self._open] = given.get("value", "")
-
-    def handle_data(self, data: str) -> None:
-        if self._inside and self._open and self.lasttag == "textarea":
-            self.fields[self._open] += data
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag in ("select", "textarea"):
-            self._open = ""
-        if tag == "form":
-            self._inside = False
-
-
 def correct(pick: Picker, hall: Hall) -> Move:
     """A line put right: its own form with one field changed, to nonsense as well."""
     lines = [line for line in hall.desk.records.lines() if line.written.kind in BODIES]
     line = pick(lines[-12:])
     path = f"/daybook/entry/{line.written.id}"
-    form = _Form(f"{path}/corrected")
-    form.feed(hall.get(path).text)
-    fields = {name: value for name, value in form.fields.items() if name != "entry"}
+    there = forms(hall.get(path).text, f"{path}/corrected")
+    fields = {name: value for each in there for name, value in each.items() if name != "entry"}
     if fields:
         values = (*GRAMS[:6], *RISES, *NAMES[:4], *FLOURS[:5], *INSTANTS[3:])
         fields[pick(sorted(fields))] = pick(values)
@@ -252,8 +215,10 @@ def edit_kitchen(pick: Picker, hall: Hall) -> Move:
     if kind == "text":
         before, after = pick(KITCHEN_EDITS)
         return ["kitchen", *pick(((before, after), (after, before)))]
-    table, number = pick(("place", "vessel", "scale", "culture")), pick(("0", "1", "2", "99", "x"))
-    return ["post", f"/kitchen/{table}/{number}/remove", {}]
+    kind, last = pick(("place", "vessel", "scale", "culture")), hall.desk.kitchen_file.last
+    fields = {"row": pick(("Hall", "Fridge", "Tub 1", "Bench scale", "Gannet", "x", "")),
+              "revision": pick((str(last.revision), "1", "99999", "x"))}  # fmt: skip
+    return ["post", f"/kitchen/{kind}/remove", fields]
 
 
 FORMULA_EDITS = (

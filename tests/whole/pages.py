@@ -79,7 +79,7 @@ FILLERS: Mapping[str, Filler] = {
     "/cultures/{name}/raising": _each("/cultures/", _cultures, "/raising"),
     "/kitchen": _one("/kitchen"),
     "/kitchen/file": _one("/kitchen/file"),
-    "/kitchen/log/{place}": _each("/kitchen/log/", lambda there: there.places),
+    "/kitchen/log": _each("/kitchen/log?place=", lambda there: there.places),
     "/daybook": _daybook,
     "/daybook/entry/{entry}": _each("/daybook/entry/", lambda there: there.entries),
     "/daybook/culture/{name}": _each("/daybook/culture/", _cultures),
@@ -113,7 +113,7 @@ FILLERS: Mapping[str, Filler] = {
 BROKEN = 500
 OF_WHAT_IS_THERE = (
     "/cultures/{name}", "/daybook/entry/{entry}", "/daybook/culture/{name}", "/formulas/{slug}",
-    "/formulas/{slug}.toml", "/formulas/{slug}/revisions", "/kitchen/log/{place}",
+    "/formulas/{slug}.toml", "/formulas/{slug}/revisions", "/kitchen/log",
 )  # fmt: skip
 CORE = ("/", "/week", "/cultures", "/daybook", "/larder")
 """What everybody opens first, and what every entry has a hand in."""

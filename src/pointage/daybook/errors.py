@@ -7,6 +7,8 @@ PointageError
 ├── ArchiveError        an archive is damaged, or says what cannot be
 │   └── NewerArchiveError    it was written by a newer Pointage
 ├── MergeError          an archive says otherwise than the store it is to be merged into
+├── InputError
+│   └── StaleRevisionError   a document was changed from a revision that is not its last
 └── BackupError         a backup could not be made
 """
 
@@ -14,7 +16,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from pointage.errors import PointageError
+from pointage.errors import InputError, PointageError
 
 
 class StoreError(PointageError):
@@ -45,6 +47,20 @@ class EntryClashError(StoreError):
     def __init__(self, url: str, entry: str) -> None:
         self.entry = entry
         super().__init__(url, f"entry {entry} is already there with another content")
+
+
+class StaleRevisionError(InputError):
+    """A document was changed from a revision that is no longer its last; nothing was written.
+
+    document: the kitchen's or the formula's name; after: the revision that the change was made
+    from; last: the one that stands now.
+    """
+
+    def __init__(self, document: str, after: int, last: int) -> None:
+        self.document = document
+        self.after = after
+        self.last = last
+        super().__init__("revision", f"{after} of {document}", f"{last}, which stands now")
 
 
 class ArchiveError(PointageError):

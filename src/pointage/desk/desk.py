@@ -81,7 +81,7 @@ class StoredDesk:
         self.present = Keeper(store, kitchen_id, since, self.jobs).look
         self.labels = LabelDesk(self.present)
         self.kitchen_file = KitchenFileDesk(store, clock, self.present)
-        self.places = PlacesDesk(store, clock, self.present)
+        self.places = PlacesDesk(self.kitchen_file, self.present)
         self.records = RecordDesk(store, kitchen_id, clock, self.present)
         self.past = PastDesk(self.present)
         self.exchange = ExchangeDesk(store, clock)

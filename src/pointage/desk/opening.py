@@ -95,7 +95,8 @@ def take_in(
         known[0].id if known else str(uuid4()), kitchen.name, kitchen.zone.key, kitchen_text
     )
     if record not in known:
-        store.put_kitchen(record, now)
+        texts = store.kitchen_texts(record.id) if known else []
+        store.put_kitchen(record, now, after=texts[-1].revision if texts else 0)
     _take_formulas(store, record.id, formulas, now)
     return record
 
@@ -108,10 +109,11 @@ def _check(formulas: Mapping[str, str]) -> None:
 def _take_formulas(
     store: Store, kitchen_id: str, formulas: Mapping[str, str], now: datetime
 ) -> None:
-    kept = {each.slug: each.text for each in store.formulas(kitchen_id)}
+    kept = {each.slug: each for each in store.formulas(kitchen_id)}
     for slug, text in formulas.items():
-        if kept.get(slug) != text:
-            store.put_formula(kitchen_id, slug, text, now)
+        last = kept.get(slug)
+        if last is None or last.text != text:
+            store.put_formula(kitchen_id, slug, text, now, after=last.revision if last else 0)
 
 
 def stock_up(desk: StoredDesk, text: str, now: datetime) -> None:

@@ -65,6 +65,14 @@ class Frame:
     aside: tuple[tuple[str, str], ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One of two texts of a document. lines: those near a difference, and whether each differs."""
+
+    title: str
+    lines: tuple[tuple[str, bool], ...]
+
+
 class Page(Protocol):
     """What a screen prints: a frozen dataclass (`page.py` of the screen), all of it printed.
 

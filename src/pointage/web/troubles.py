@@ -10,7 +10,12 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from pointage.daybook.errors import EntryClashError, NewerStoreError, StoreError
+from pointage.daybook.errors import (
+    EntryClashError,
+    NewerStoreError,
+    StaleRevisionError,
+    StoreError,
+)
 from pointage.desk.answers import NotThere
 from pointage.errors import PointageError
 from pointage.web.door.guard import HEADERS
@@ -60,6 +65,11 @@ def sent_before(request: Request, error: EntryClashError) -> Response:
     return _page(request, 409, "Sent before", sentence)
 
 
+def stale(request: Request, error: StaleRevisionError) -> Response:
+    """A document was kept by another meanwhile; pages that can show both texts do so themselves."""
+    return _page(request, 409, "Kept meanwhile", f"{error}.")
+
+
 def of_http(request: Request, error: HTTPException) -> Response:
     if error.status_code == 404:
         return _page(request, 404, "Not here", "There is no page at this address.")
@@ -80,6 +90,7 @@ def broken(request: Request, error: Exception) -> Response:
 HANDLERS: dict[Any, Callable[[Request, Any], Response]] = {
     NotThere: not_there,
     EntryClashError: sent_before,
+    StaleRevisionError: stale,
     StoreError: unavailable,
     PointageError: cannot_use,
     HTTPException: of_http,

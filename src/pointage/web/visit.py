@@ -153,6 +153,10 @@ class Visit:
             raise InputError(name, text[:20] + "…", f"at most {LONGEST_FIELD} characters")
         return text
 
+    def revision(self, name: str = "revision") -> int:
+        """The revision that a change of a document was made from. Raises InputError."""
+        return read_revision(self.fields.get(name, ""))
+
     @property
     def sure(self) -> bool:
         """Whether it was asked about and is so."""
@@ -188,6 +192,13 @@ class Visit:
         if instant.tzinfo is None:
             raise InputError("happened", text, "an instant with its offset")
         return min(instant.astimezone(UTC), self.now)
+
+
+def read_revision(text: str) -> int:
+    """The number of a revision as a form sends it along. Raises InputError, field "revision"."""
+    if not text.isdecimal() or len(text) > 6:
+        raise InputError("revision", repr(text[:20]), "the number of the revision that was changed")
+    return int(text)
 
 
 Screen = Callable[[Visit], Response]

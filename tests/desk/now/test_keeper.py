@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import uuid4
@@ -92,9 +93,10 @@ def test_two_keepers_see_what_the_other_writes(hall: Store, second: Store, text:
     assert ids(mine.look()) == ids(theirs.look()) == {first.id, later.id}
     assert mine.look().kitchen.culture("Gannet").mass_g == 150.0
     assert mine.look().kitchen == theirs.look().kitchen
-    second.put_formula(HALL, "harbour-loaf", UNREADABLE)
+    second.put_formula(HALL, "harbour-loaf", UNREADABLE, after=1)
     assert "harbour-loaf" not in mine.look().formulas
-    hall.put_kitchen(KitchenRecord(HALL, "A warmer hall", "Europe/Dublin", f"{text}#\n"), NOON)
+    warmer = KitchenRecord(HALL, "A warmer hall", "Europe/Dublin", f"{text}#\n")
+    hall.put_kitchen(warmer, NOON, after=1)
     assert theirs.look().record.name == "A warmer hall"
     assert theirs.look().revision == mine.look().revision == 2
 
@@ -167,9 +169,9 @@ def test_it_comes_to_what_its_records_alone_come_to(hall: Store) -> None:
 def test_a_text_that_cannot_be_read_leaves_the_last_one_that_can(hall: Store, text: str) -> None:
     kept = keeper(hall)
     assert kept.look().set_asides == ()
-    for name in ("half", "half of it"):
+    for after, name in enumerate(("half", "half of it"), start=1):
         record = KitchenRecord(HALL, name, "Europe/Dublin", f"{UNREADABLE} {name}")
-        hall.put_kitchen(record, NOON + HOUR)
+        hall.put_kitchen(record, NOON + HOUR, after=after)
     found = kept.look()
     assert found.record.text == f"{UNREADABLE} half of it"
     assert found.file == kitchen_of(text, NOON, "Skerry Hall")
@@ -177,7 +179,7 @@ def test_a_text_that_cannot_be_read_leaves_the_last_one_that_can(hall: Store, te
     assert (aside.what, aside.name) == ("kitchen", "3")
     assert "\n" not in aside.reason
     assert keeper(hall).look().kitchen == found.kitchen  # one that comes later sees the same
-    hall.put_kitchen(KitchenRecord(HALL, "Skerry Hall", "Europe/Dublin", text), NOON)
+    hall.put_kitchen(KitchenRecord(HALL, "Skerry Hall", "Europe/Dublin", text), NOON, after=3)
     assert kept.look().set_asides == ()
 
 
@@ -191,7 +193,7 @@ def test_where_no_text_can_be_read_a_bare_kitchen_stands_in(store: Store) -> Non
 
 
 def test_a_formula_that_cannot_be_read_is_set_aside_and_the_others_are_there(hall: Store) -> None:
-    hall.put_formula(HALL, "tinned-rye", UNREADABLE)
+    hall.put_formula(HALL, "tinned-rye", UNREADABLE, after=1)
     found = keeper(hall).look()
     assert set(found.formulas) == set(demonstration_formulas()) - {"tinned-rye"}
     assert [(each.what, each.name) for each in found.set_asides] == [("formula", "tinned-rye")]
@@ -235,10 +237,11 @@ def test_each_text_is_parsed_once(hall: Store, text: str) -> None:
         assert len(kept.look().formulas) == 4
     keeper(hall).look().set_asides  # noqa: B018
     assert counts.texts - before == 5
-    hall.put_kitchen(KitchenRecord(HALL, "Skerry Hall", "Europe/Dublin", f"{text}# more\n"), NOON)
+    first = KitchenRecord(HALL, "Skerry Hall", "Europe/Dublin", text)
+    hall.put_kitchen(replace(first, text=f"{text}# more\n"), NOON, after=1)
     kept.look()
     assert counts.texts - before == 6
-    hall.put_kitchen(KitchenRecord(HALL, "Skerry Hall", "Europe/Dublin", text), NOON)
+    hall.put_kitchen(first, NOON, after=2)
     kept.look()
     assert counts.texts - before == 6  # that one was parsed before
 

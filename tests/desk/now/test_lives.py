@@ -78,10 +78,10 @@ class Clocked:
         """A harbour loaf from that culture."""
         slug = "harbour-loaf"
         store, kitchen_id = self.desk._store, self.desk._id
-        (text,) = [each.text for each in store.formulas(kitchen_id) if each.slug == slug]
-        own = text.replace('culture = "Plover"', f'culture = "{name}"')
-        assert own != text
-        store.put_formula(kitchen_id, slug, own, self.now)
+        (last,) = [each for each in store.formulas(kitchen_id) if each.slug == slug]
+        own = last.text.replace('culture = "Plover"', f'culture = "{name}"')
+        assert own != last.text
+        store.put_formula(kitchen_id, slug, own, self.now, after=last.revision)
         key = str(uuid4())
         plan = self.desk.wish(key, slug, 8, NOW + 3 * DAY, self.now)
         assert plan.steps, "there is a way"
@@ -267,7 +267,7 @@ def test_a_move_and_a_changed_room_change_only_what_follows(kitchen: Clocked) ->
     kitchen.now = NOW + DAY + 2 * HOUR
     record = kitchen.desk.present().record
     colder = changed_cupboard(record.text)
-    kitchen.desk._store.put_kitchen(replace(record, text=colder), kitchen.now)
+    kitchen.desk._store.put_kitchen(replace(record, text=colder), kitchen.now, after=1)
     present = kitchen.desk.present()
     then = warmth(present.kitchen_at(NOW), NOW)
     assert warmth(present.kitchen_at(NOW - 30 * DAY), NOW) == then

@@ -15,6 +15,7 @@ from pointage.daybook.entry import (
     KitchenText,
     Snapshot,
 )
+from pointage.daybook.errors import StaleRevisionError
 from pointage.daybook.store import tables
 from pointage.daybook.store.entries import Entries
 from pointage.daybook.store.opening import open_engine
@@ -61,10 +62,14 @@ class Store(Entries, Photos, Sensors):
             rows = connection.execute(select(table).order_by(table.c.name, table.c.id))
             return [KitchenRecord(row.id, row.name, row.zone, row.text) for row in rows]
 
-    def put_kitchen(self, kitchen: KitchenRecord, kept: datetime | None = None) -> None:
-        """Keep this kitchen in the place of one with the same id, whose text stays as a revision.
+    def put_kitchen(
+        self, kitchen: KitchenRecord, kept: datetime | None = None, *, after: int = 0
+    ) -> int:
+        """Keep this kitchen as the revision that follows `after`: the number of what stands now.
 
-        kept: when that was, if it is to be told. What is there already makes no new revision.
+        after: the revision it was made from, 0 for a new kitchen. kept: when it was, where that is
+        known. What says the same as the last revision makes no new one. Raises StaleRevisionError
+        where another revision followed `after`.
         """
         said = {"name": kitchen.name, "zone": kitchen.zone, "text": kitchen.text}
         insert = self._insert(tables.kitchen).values(id=kitchen.id, changes=1, **said)
@@ -80,13 +85,17 @@ class Store(Entries, Photos, Sensors):
             # The kitchen's row is held from here on, so two writers cannot take the same number.
             connection.execute(insert.on_conflict_do_update(index_elements=["id"], set_=values))
             there = connection.execute(last).one_or_none()
-            if there is None or any(there._mapping[name] != text for name, text in said.items()):
-                number = 1 if there is None else there.revision + 1
-                connection.execute(
-                    self._insert(texts).values(
-                        kitchen=kitchen.id, revision=number, kept=kept, **said
-                    )
+            number = 0 if there is None else int(there.revision)
+            if there and all(there._mapping[name] == text for name, text in said.items()):
+                return number
+            if number != after:
+                raise StaleRevisionError(f"kitchen {kitchen.name!r}", after, number)
+            connection.execute(
+                self._insert(texts).values(
+                    kitchen=kitchen.id, revision=number + 1, kept=kept, **said
                 )
+            )
+            return number + 1
 
     def snapshot(self, kitchen: str, known: Snapshot | None = None) -> Snapshot:
         """A kitchen's last text, its formulas, and what was written since `known`, of one moment.
@@ -164,20 +173,29 @@ class Store(Entries, Photos, Sensors):
             ]
 
     def put_formula(
-        self, kitchen: str, slug: str, text: str, kept: datetime | None = None
+        self, kitchen: str, slug: str, text: str, kept: datetime | None = None, *, after: int = 0
     ) -> FormulaRecord:
-        """Keep this text as the formula's next revision; earlier ones stay.
+        """Keep this text as the formula's revision that follows `after`; earlier ones stay.
 
-        kept: when that was, if it is to be told.
+        after: the revision it was made from, 0 for a new formula. kept: when it was, where that is
+        known. What says the same as the last revision makes no new one. Raises StaleRevisionError
+        where another revision followed `after`.
         """
         table = tables.formula
+        latest = (
+            select(table)
+            .where(table.c.kitchen == kitchen, table.c.slug == slug)
+            .order_by(table.c.revision.desc())
+            .limit(1)
+        )
         with self.changing(kitchen) as (connection, _):
-            last = connection.scalar(
-                select(func.max(table.c.revision)).where(
-                    table.c.kitchen == kitchen, table.c.slug == slug
-                )
-            )
-            record = FormulaRecord(kitchen, slug, (last or 0) + 1, text, kept)
+            there = connection.execute(latest).one_or_none()
+            last = 0 if there is None else int(there.revision)
+            if there and there.text == text:
+                return FormulaRecord(kitchen, slug, last, text, there.kept)
+            if last != after:
+                raise StaleRevisionError(f"formula {slug!r}", after, last)
+            record = FormulaRecord(kitchen, slug, last + 1, text, kept)
             connection.execute(
                 self._insert(table).values(
                     kitchen=kitchen, slug=slug, revision=record.revision, text=text, kept=kept

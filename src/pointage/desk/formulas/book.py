@@ -8,6 +8,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from pointage.daybook.entry import FormulaRecord
+from pointage.daybook.errors import StaleRevisionError
 from pointage.daybook.store.store import Store
 from pointage.desk.answers import FormulaSheet, NotThere
 from pointage.desk.formulas.compare import compare_formulas
@@ -74,30 +75,25 @@ class BookDesk:
         return sheet(self.formula(slug), self._present().kitchen, pieces, piece_g, wants)
 
     def keep(self, text: str, slug: str = "", after: int = 0) -> FormulaRecord:
-        """Keep a text: as a new formula, or as the next revision of `slug`, whose last is `after`.
+        """Keep a text: as a new formula, or as the next revision of `slug`, made from `after`.
 
         What says the same as the last revision makes no new one. Raises InputError: for a text that
-        is no formula; field "name" for a name that another formula has; field "form" when a
-        revision was kept meanwhile.
+        is no formula, and field "name" for a name that another formula has. Raises NotThere, and
+        StaleRevisionError when another revision was kept meanwhile.
         """
         formula = read_formula(text, "formula")
         if not slug:
-            name = formula.slug
-            if name in self.latest():
-                raise InputError("name", repr(formula.name), "a name that no other formula has")
+            name, taken = formula.slug, "a name that no other formula has"
             if name in TAKEN_WORDS:
                 raise InputError("name", repr(formula.name), "another name: pages have this one")
-            return self._store.put_formula(self._id, name, text, self._clock())
-        last = self.revision(slug)
-        if last.text == text:
-            return last
-        if last.revision != after:
-            raise InputError(
-                "form",
-                f"a draft of revision {after}",
-                f"it once more, to come after revision {last.revision}, which was kept meanwhile",
-            )
-        return self._store.put_formula(self._id, slug, text, self._clock())
+            if name in self.latest():
+                raise InputError("name", repr(formula.name), taken)
+            try:
+                return self._store.put_formula(self._id, name, text, self._clock())
+            except StaleRevisionError:  # another has it since we looked
+                raise InputError("name", repr(formula.name), taken) from None
+        self.revision(slug)
+        return self._store.put_formula(self._id, slug, text, self._clock(), after=after)
 
     def compare(self, before: Formula, after: Formula) -> Comparison:
         """Two formulas side by side, with what the engine and the stores say follows."""

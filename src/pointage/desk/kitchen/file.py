@@ -7,13 +7,17 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from pointage.daybook.errors import StaleRevisionError
 from pointage.daybook.store.store import Store
 from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.kitchen.file.edit import changed, values, without
+from pointage.kitchen.file.merge import on_latest
 from pointage.kitchen.file.read import read_kitchen
 
 SOURCE = "kitchen.toml"
+TRIES = 50
+"""So often a change is made anew on a text that another writer has just kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +28,23 @@ class Kept:
     kept: datetime | None
 
 
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A text of the file and the number of its revision."""
+
+    text: str
+    revision: int
+
+    def tables(self, kind: str) -> list[dict[str, str]]:
+        """What each table of a kind says, by key."""
+        return values(self.text, kind)
+
+
 class KitchenFileDesk:
-    """The file of one stored kitchen. Nothing is kept that could not be read as a kitchen."""
+    """The file of one stored kitchen. Nothing is kept that could not be read as a kitchen.
+
+    after: the revision that a change was made from, which whoever makes it has seen.
+    """
 
     def __init__(
         self, store: Store, clock: Callable[[], datetime], present: Callable[[], Present]
@@ -35,9 +54,14 @@ class KitchenFileDesk:
         self._present = present
 
     @property
+    def last(self) -> Text:
+        """The file as it stands."""
+        present = self._present()
+        return Text(present.record.text, present.revision)
+
+    @property
     def text(self) -> str:
-        """The file as it is."""
-        return self._present().record.text
+        return self.last.text
 
     def sign(self) -> tuple[str, ZoneInfo]:
         """The kitchen's name and zone as they were kept beside the file, which need not be read."""
@@ -46,24 +70,56 @@ class KitchenFileDesk:
 
     def tables(self, kind: str) -> list[dict[str, str]]:
         """What each table of a kind says, by key."""
-        return values(self.text, kind)
+        return self.last.tables(kind)
 
-    def put(self, kind: str, number: int | None, told: Mapping[str, str]) -> None:
-        """Change a table, or add one where number is None. Raises InputError."""
-        self.put_text(changed(self.text, kind, number, told))
+    def add(self, kind: str, told: Mapping[str, str], after: int) -> None:
+        """Add a table. Raises InputError; RowChangedError where another has its name meanwhile."""
+        name = told.get("name", "").strip()
+        self.edit(kind, name, lambda text: changed(text, kind, None, told), after)
 
-    def remove(self, kind: str, number: int) -> None:
-        """Take a table out. Raises InputError, also where the kitchen cannot do without it."""
-        self.put_text(without(self.text, kind, number))
+    def put(self, kind: str, name: str, told: Mapping[str, str], after: int) -> None:
+        """Change the table called so. Raises InputError; RowChangedError as `edit` does."""
+        renamed = told.get("name", "").strip()
+        self.edit(kind, name, lambda text: changed(text, kind, name, told), after, renamed=renamed)
 
-    def put_text(self, text: str) -> None:
-        """Keep a whole new text; the one before stays in the store. Raises InputError."""
+    def remove(self, kind: str, name: str, after: int) -> None:
+        """Take the table called so out. Raises InputError, also where the kitchen cannot do without
+        it; RowChangedError as `edit` does."""
+        self.edit(kind, name, lambda text: without(text, kind, name), after)
+
+    def edit(
+        self,
+        kind: str,
+        name: str,
+        change: Callable[[str], str],
+        after: int,
+        *,
+        renamed: str | None = None,
+    ) -> None:
+        """Change one table on the text that stands now, whatever became of the others.
+
+        Raises InputError, and RowChangedError where that table is another than in `after`.
+        """
+        base = self.text_of(after)
+        for left in reversed(range(TRIES)):
+            last = self.last
+            text = on_latest(base, last.text, kind, name, change, renamed=renamed)
+            try:
+                self.put_text(text, last.revision)
+                break
+            except StaleRevisionError:
+                if not left:
+                    raise
+
+    def put_text(self, text: str, after: int) -> None:
+        """Keep a whole new text; the one before stays in the store. Raises InputError, and
+        StaleRevisionError where `after` is not the last revision."""
         kitchen = read_kitchen(text, self._clock(), SOURCE)
         record = self._present().record
         if text == record.text:
             return
         new = replace(record, name=kitchen.name, zone=kitchen.zone.key, text=text)
-        self._store.put_kitchen(new, self._clock())
+        self._store.put_kitchen(new, self._clock(), after=after)
 
     def texts(self) -> list[Kept]:
         """Every text it has had, the newest first."""

@@ -9,8 +9,7 @@ from datetime import UTC, date, datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from pointage.daybook.entry import KitchenRecord
-from pointage.daybook.store.store import Store
+from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.kitchen.file import shape
@@ -21,7 +20,6 @@ from pointage.kitchen.file.place_from_readings import (
     place_from_log,
     place_from_readings,
 )
-from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.file.write_place import with_history
 from pointage.kitchen.kitchen import Place, PlaceKind
 from pointage.kitchen.log.clock import from_utc
@@ -90,57 +88,56 @@ class LogLook:
 
 
 class PlacesDesk:
-    """The places of one stored kitchen. Raises InputError, one line, for what cannot be used."""
+    """The places of one stored kitchen. Raises InputError, one line, for what cannot be used.
 
-    def __init__(
-        self, store: Store, clock: Callable[[], datetime], present: Callable[[], Present]
-    ) -> None:
-        self._store = store
-        self._clock = clock
+    after: the revision of the kitchen's file in which the place was seen; RowChangedError is raised
+    where it is another since.
+    """
+
+    def __init__(self, file: KitchenFileDesk, present: Callable[[], Present]) -> None:
+        self._file = file
         self._present = present
 
     def look(self, place: str, data: bytes, options: LogOptions | None = None) -> LogLook:
         """What a log's file tells of the place called so, its bad rows too; nothing is kept."""
-        _, there, log = self._read(place, data, options)
-        return _look(there, log, self._present().file.zone.key)
+        there, log, zone = self._read(place, data, options)
+        return _look(there, log, zone)
 
-    def take(self, place: str, data: bytes, options: LogOptions | None = None) -> LogLook:
+    def take(
+        self, place: str, data: bytes, after: int, options: LogOptions | None = None
+    ) -> LogLook:
         """Give the place the history of its log, in the kitchen's file; the whole or nothing.
 
         A log with bad rows is refused unless options.skip_bad_rows.
         """
-        record, there, log = self._read(place, data, options)
+        there, log, zone = self._read(place, data, options)
         log.taken("log", skip_bad_rows=options is not None and options.skip_bad_rows)
-        look = _look(there, log, record.zone)
-        self._keep(record, there, look.history)
+        look = _look(there, log, zone)
+        self._keep(there, look.history, after)
         return look
 
-    def take_readings(self, place: str, readings: Sequence[ClockReading]) -> PlaceHistory:
+    def take_readings(
+        self, place: str, readings: Sequence[ClockReading], after: int
+    ) -> PlaceHistory:
         """Give the place the history that a few readings by the clock make of it."""
-        present = self._present()
-        there = present.file.place(place)
+        there = self._present().file.place(place)
         history = place_from_readings(readings, there.kind)
-        self._keep(present.record, there, history)
+        self._keep(there, history, after)
         return history
 
-    def _read(
-        self, place: str, data: bytes, options: LogOptions | None
-    ) -> tuple[KitchenRecord, Place, Log]:
+    def _read(self, place: str, data: bytes, options: LogOptions | None) -> tuple[Place, Log, str]:
         if len(data) > LARGEST_MB * 1_000_000:
             given = f"{len(data) / 1e6:.0f} MB"
             raise InputError("log", given, f"a file of at most {LARGEST_MB} MB")
-        present = self._present()
-        kitchen = present.file
+        kitchen = self._present().file
         log = read_log(decode_log(data), kitchen.zone, "log", options)
         if not len(log.seconds):
             log.taken("log")
-        return present.record, kitchen.place(place), log
+        return kitchen.place(place), log, kitchen.zone.key
 
-    def _keep(self, record: KitchenRecord, place: Place, history: PlaceHistory) -> None:
-        """Put the changed file in the store, once it has been read as a kitchen again."""
-        text = with_history(record.text, place.name, history)
-        read_kitchen(text, self._clock(), record.name)
-        self._store.put_kitchen(replace(record, text=text), self._clock())
+    def _keep(self, place: Place, history: PlaceHistory, after: int) -> None:
+        name = place.name
+        self._file.edit("place", name, lambda text: with_history(text, name, history), after)
 
 
 def settle_logs(text: str, source: str, read: Callable[[str, str], bytes]) -> str:

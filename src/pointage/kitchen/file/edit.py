@@ -6,7 +6,7 @@ What may be said in a table, and what of it is a plain value, follows from the f
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, get_args, get_origin
 
@@ -29,6 +29,7 @@ ROWS: Mapping[str, type[Shape]] = {
 }
 """Tables of which there may be several, by the word for one."""
 SINGLE: Mapping[str, type[Shape]] = {"energy": shape.EnergyTable}
+NAMES = ("name", "mixed_in")
 TOP = ("name", "zone", "tap", "friction", "mixed_in", "altitude", "currency")
 
 
@@ -73,27 +74,43 @@ def values(text: str, kind: str) -> list[dict[str, str]]:
     return [{name: _said(table[name]) for name in plain if name in table} for table in tables]
 
 
-def changed(text: str, kind: str, number: int | None, told: Mapping[str, str]) -> str:
-    """The text with these values in table `number` (from 0) of a kind, or in a new one (None).
+def table(text: str, kind: str, name: str = "") -> dict[str, Any] | None:
+    """All that one table says, lists and inner tables too; None where the file has none such.
 
-    A key told as nothing is taken out. Raises InputError where there is no such table.
+    name: of its row, where there may be several. Raises InputError where two are called so.
     """
-    document = _parsed(text) if number == 0 else _with_rows(text, kind)
+    document = _parsed(text).unwrap()
+    if kind == "kitchen":
+        return {key: document[key] for key in TOP if key in document}
+    found = document.get(kind)
+    if kind not in ROWS:
+        return found
+    rows = found if isinstance(found, list) else [] if found is None else [found]
+    numbers = _called(rows, kind, name)
+    return rows[numbers[0]] if numbers else None
+
+
+def changed(text: str, kind: str, name: str | None, told: Mapping[str, str]) -> str:
+    """The text with these values in the table of a kind called `name`, or in a new one (None).
+
+    A key told as nothing is taken out. Raises InputError where no table, or two, are called so.
+    """
+    document = _with_rows(text, kind) if name is None else _parsed(text)
     table: Any
     apart = False
     if kind == "kitchen":
         table = document
-    elif number == 0 and isinstance(document.get(kind), dict):
-        table = document[kind]
-    elif kind in ROWS:
-        rows: AoT | Array = document.setdefault(kind, tomlkit.aot())
-        if number is None:
-            apart = isinstance(rows, AoT)
-            rows.append(tomlkit.table() if apart else tomlkit.inline_table())
-            number = len(rows) - 1
-        table = _row(rows, kind, number)
-    else:
+    elif kind not in ROWS:
         table = document.setdefault(kind, tomlkit.table())
+    elif name is None:
+        rows: AoT | Array = document.setdefault(kind, tomlkit.aot())
+        apart = isinstance(rows, AoT)
+        rows.append(tomlkit.table() if apart else tomlkit.inline_table())
+        table = rows[-1]
+    else:
+        there = document.get(kind, [])
+        named = [there] if isinstance(there, dict) else there
+        table = named[_place_of(named, kind, name)]
     for key in keys(kind):
         value = told.get(key.name, "").strip()
         if value:
@@ -106,12 +123,11 @@ def changed(text: str, kind: str, number: int | None, told: Mapping[str, str]) -
     return tomlkit.dumps(document)
 
 
-def without(text: str, kind: str, number: int) -> str:
-    """The text without table `number` of a kind. Raises InputError where there is none."""
+def without(text: str, kind: str, name: str) -> str:
+    """The text without the table of a kind called `name`. Raises InputError as `changed` does."""
     document = _with_rows(text, kind)
     rows: AoT | Array = document.get(kind, tomlkit.aot())
-    _row(rows, kind, number)
-    del rows[number]
+    del rows[_place_of(rows, kind, name)]
     return tomlkit.dumps(document)
 
 
@@ -137,10 +153,18 @@ def _with_rows(text: str, kind: str) -> TOMLDocument:
     return tomlkit.parse(header.sub(rf"\1[[{kind}]]", text, count=1))
 
 
-def _row(rows: AoT | Array, kind: str, number: int) -> Any:
-    if not 0 <= number < len(rows):
-        raise InputError(kind, str(number + 1), f"one of the {len(rows)} there are")
-    return rows[number]
+def _called(rows: Sequence[Any], kind: str, name: str) -> list[int]:
+    numbers = [i for i, row in enumerate(rows) if str(row.get("name", "")) == name]
+    if len(numbers) > 1:
+        raise InputError(kind, repr(name), "a name that one alone has, in the whole file")
+    return numbers
+
+
+def _place_of(rows: Sequence[Any], kind: str, name: str) -> int:
+    numbers = _called(rows, kind, name)
+    if not numbers:
+        raise InputError(kind, repr(name), "the name of one that the file has")
+    return numbers[0]
 
 
 def _key(name: str, field: FieldInfo) -> Key:
@@ -165,8 +189,9 @@ def _said(value: object) -> str:
 
 
 def _written(name: str, value: str) -> object:
-    """Whole numbers as such, spans of sleep as a list, all else as text."""
+    """Whole numbers as such where they are no names, spans of sleep as a list, else text."""
     if name == "sleep":
         spans = [each.strip() for each in value.split(",") if each.strip()]
         return spans[0] if len(spans) == 1 else spans
-    return int(value) if value.isdecimal() and len(value) < 6 else value
+    is_number = value.isdecimal() and len(value) < 6 and name not in NAMES
+    return int(value) if is_number else value

@@ -29,11 +29,11 @@ def with_history(text: str, name: str, history: PlaceHistory) -> str:
     ]
     if not found:
         raise InputError("place", repr(name), "a place of the kitchen's file")
-    _put(found[0], _keys(history))
+    _put(found[0], history_keys(history))
     return tomlkit.dumps(document)
 
 
-def _keys(history: PlaceHistory) -> dict[str, str]:
+def history_keys(history: PlaceHistory) -> dict[str, str]:
     """The keys that say the same, rounded as a file would have it."""
     keys = {"temperature": f"{print_number(history.mean_c)}C"}
     if round(history.swing_k, 1):

@@ -18,7 +18,7 @@ MOST = {
         LARGEST_BYTES + AROUND,
         f"A photograph may have at most {LARGEST_BYTES / 1e6:g} MB",
     ),
-    "/kitchen/log/": (
+    "/kitchen/log": (
         LARGEST_MB * 1_000_000 + AROUND,
         f"A log may have at most {LARGEST_MB} MB",
     ),

@@ -13,7 +13,11 @@ from pointage.web.frame import Drawing, Frame
 
 @dataclass(frozen=True, slots=True)
 class TellForm:
-    """Something that can be told of a culture: folded until its title is pressed."""
+    """Something that can be told of a culture: folded until its title is pressed.
+
+    sent: what goes along with its fields. key: tells its fields' ids from those of other forms with
+    the same action.
+    """
 
     action: str
     title: str
@@ -21,6 +25,8 @@ class TellForm:
     fields: tuple[Field, ...]
     opened: bool = False
     caution: str = ""
+    sent: tuple[tuple[str, str], ...] = ()
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from pointage.web.forms.field import Field
-from pointage.web.frame import Frame, Moment
+from pointage.web.frame import Frame, Moment, Side
 from pointage.web.screens.culture.page import Table
 from pointage.web.screens.formula_edit.page import Outcome
 
@@ -82,7 +82,8 @@ class WhatIfPage:
 class ImportPage:
     """A formula from a file. again: says that it is the next revision of what is there.
 
-    mended: the slug of the formula whose text it is to replace, or empty.
+    mended: the slug of the formula whose text it is to replace, or empty; after: the revision of it
+    that was shown. both: the revision kept meanwhile, shown at `leave`, and what was typed.
     """
 
     template: ClassVar[str] = "formula_import.html"
@@ -91,3 +92,6 @@ class ImportPage:
     error: str
     again: str
     mended: str
+    after: str = ""
+    both: tuple[Side, ...] = ()
+    leave: str = ""

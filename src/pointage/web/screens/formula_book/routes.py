@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
@@ -10,6 +11,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.daybook.entry import FormulaRecord
+from pointage.daybook.errors import StaleRevisionError
 from pointage.desk.formulas.book import formula_of
 from pointage.desk.formulas.what_if import Wish, what_if
 from pointage.errors import InputError
@@ -26,9 +29,11 @@ from pointage.web.screens.formula_book.view import (
 from pointage.web.screens.formula_edit.packed import LONGEST, unpack
 from pointage.web.visit import (
     Visit,
+    read_revision,
     reads,
 )
 from pointage.web.words.aside import formulas_aside
+from pointage.web.words.both import both
 
 
 def revisions(visit: Visit) -> Response:
@@ -111,15 +116,16 @@ def bring(visit: Visit) -> Response:
     slug = visit.request.query_params.get("for", "")
     if slug not in visit.desk.book.latest():
         return visit.show(ImportPage(visit.frame("formulas"), "", "", "", ""))
-    text = visit.desk.book.revision(slug).text
+    last = visit.desk.book.revision(slug)
     reason = formulas_aside(visit.present).get(slug, "")
-    return visit.show(ImportPage(visit.frame("formulas"), text, reason, "", slug))
+    page = ImportPage(visit.frame("formulas"), last.text, reason, "", slug, str(last.revision))
+    return visit.show(page)
 
 
 async def brought(request: Request) -> Response:
     """A formula's file, typed or sent along, kept as it is when it can be read."""
     fields: dict[str, str] = {}
-    async with request.form(max_files=1, max_fields=4) as form:
+    async with request.form(max_files=1, max_fields=5) as form:
         for key, value in form.items():
             if not isinstance(value, UploadFile):
                 fields.setdefault(key, value)
@@ -130,22 +136,43 @@ async def brought(request: Request) -> Response:
 
 def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
     text = fields.get("text", "").replace("\r\n", "\n")
-    book, again, mended = visit.desk.book, "", fields.get("for", "")
+    book, again, slug = visit.desk.book, "", fields.get("for", "")
+    page = ImportPage(visit.frame("formulas"), text, "", "", slug, fields.get("after", ""))
     try:
         if len(text.encode()) > LONGEST:
             raise InputError("file", f"{len(text)} characters", f"{LONGEST} at most")
-        slug = mended or read_formula(text, "file").slug
-        last = book.latest().get(slug)
-        if last is not None and not mended and fields.get("again") != f"{slug}@{last.revision}":
-            again = f"{slug}@{last.revision}"
-            raise InputError(
-                "file", repr(slug),
-                f"another name, or keep it as revision {last.revision + 1} of what is there",
-            )  # fmt: skip
-        kept = book.keep(text, slug if last else "", last.revision if last else 0)
+        if slug:
+            kept = book.keep(text, slug, visit.revision("after"))
+        else:
+            slug = read_formula(text, "file").slug
+            named, _, number = fields.get("again", "").partition("@")
+            last = book.latest().get(slug)
+            if last is not None and named != slug:
+                again = f"{slug}@{last.revision}"
+                raise InputError(
+                    "file", repr(slug),
+                    f"another name, or keep it as revision {last.revision + 1} of what is there",
+                )  # fmt: skip
+            kept = book.keep(text, slug, read_revision(number)) if last else book.keep(text)
+    except StaleRevisionError:
+        return visit.show(_beside_the_last(page, book.revision(slug)), 409)
     except InputError as error:
-        return visit.show(ImportPage(visit.frame("formulas"), text, str(error), again, mended), 422)
+        return visit.show(replace(page, error=str(error), again=again), 422)
     return visit.go(f"/formulas/{kept.slug}")
+
+
+def _beside_the_last(page: ImportPage, last: FormulaRecord) -> ImportPage:
+    """The page with the revision that was kept meanwhile beside what was typed."""
+    number = str(last.revision)
+    titles = f"Revision {number}, as it stands now", "As you typed it"
+    return replace(
+        page,
+        error="Another revision was kept meanwhile. Nothing of yours was kept yet: below are both.",
+        both=both(last.text.splitlines(), page.text.splitlines(), titles),
+        after=number,
+        leave=f"/formulas/{last.slug}",
+        again="" if page.mended else f"{last.slug}@{number}",
+    )
 
 
 def _asked_revision(visit: Visit) -> int | None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from pointage.web.forms.field import Choice, Field
-from pointage.web.frame import Frame
+from pointage.web.frame import Frame, Side
 from pointage.web.screens.culture.page import Table
 
 
@@ -68,7 +68,10 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class EditPage:
-    """A draft. draft, side, extra, column and after are sent along with every change."""
+    """A draft. draft, side, extra, column and after are sent along with every change.
+
+    both: the revision that was kept meanwhile, and the draft.
+    """
 
     template: ClassVar[str] = "formula_edit.html"
     frame: Frame
@@ -97,3 +100,4 @@ class EditPage:
     known: tuple[Choice, ...]
     opened: str
     error: str
+    both: tuple[Side, ...] = ()

@@ -9,6 +9,8 @@ from urllib.parse import urlencode
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.daybook.errors import StaleRevisionError
+from pointage.desk.formulas.book import formula_of
 from pointage.desk.formulas.changes import (
     find_ingredient,
     moved,
@@ -23,12 +25,15 @@ from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
 from pointage.web.screens.formula_edit.packed import pack, unpack
+from pointage.web.screens.formula_edit.page import EditPage
 from pointage.web.screens.formula_edit.view import edit_page
 from pointage.web.visit import (
     Visit,
+    read_revision,
     reads,
     tells,
 )
+from pointage.web.words.both import both
 
 MOST_FIELDS = 4000  # forty stages of as many ingredients, and what else is said of them
 LONGEST = 2000
@@ -115,6 +120,8 @@ def change(visit: Visit) -> Response:
             kept = visit.desk.book.keep(text, state.slug, state.after)
             return visit.go(f"/formulas/{kept.slug}")
         state = _pressed(state, pressed, what, typed)
+    except StaleRevisionError:
+        return _show_both(visit, state, typed)
     except InputError as error:
         return _show(visit, _state(visit, visit.fields), typed, error)
     return visit.go(state.address)
@@ -151,13 +158,14 @@ def _pressed(state: State, pressed: str, what: str, typed: Mapping[str, str]) ->
 
 def _state(visit: Visit, fields: Mapping[str, str]) -> State:
     slug = visit.request.path_params.get("slug", "")
-    after = visit.desk.book.revision(slug).revision if slug else 0
+    after = 0
     if fields.get("draft"):
         formula = read_formula(unpack(fields["draft"]), "draft")
-        after = int(fields["after"]) if fields.get("after", "").isdecimal() else after
+        after = read_revision(fields.get("after", "")) if slug else 0
     elif slug:
-        asked = fields.get("revision", "")
-        formula = visit.desk.book.formula(slug, _number(asked) if asked else None)
+        last, asked = visit.desk.book.revision(slug), fields.get("revision", "")
+        after = last.revision
+        formula = visit.desk.book.formula(slug, _number(asked)) if asked else formula_of(last)
     elif fields.get("like"):
         formula = visit.desk.book.formula(fields["like"])
         formula = replace(formula, name=f"{formula.name}, another")
@@ -174,25 +182,39 @@ def _show(
     typed: Mapping[str, str] | None = None,
     error: InputError | None = None,
 ) -> Response:
+    return visit.show(_page(visit, state, typed, error), 200 if error is None else 422)
+
+
+def _show_both(visit: Visit, state: State, typed: Mapping[str, str]) -> Response:
+    """The draft beside the revision that was kept meanwhile, to be kept after it or left."""
+    last = visit.desk.book.revision(state.slug)
+    now = write_formula(formula_of(last)).splitlines()
+    titles = f"Revision {last.revision}, as it stands now", "Your draft"
+    sides = both(now, write_formula(state.formula).splitlines(), titles)
+    page = _page(visit, replace(state, after=last.revision), typed)
+    return visit.show(replace(page, both=sides), 409)
+
+
+def _page(
+    visit: Visit,
+    state: State,
+    typed: Mapping[str, str] | None = None,
+    error: InputError | None = None,
+) -> EditPage:
     kept = visit.desk.book.formula(state.slug) if state.slug else state.formula
-    page = edit_page(
+    return edit_page(
         state.draft,
         visit.desk.book.compare(kept, state.formula),
         write_formula(state.formula),
         visit.kitchen,
         visit.frame("formulas"),
         path=state.path,
-        after=_last(visit, state) if error and error.field == "form" else state.after,
+        after=state.after,
         column=state.column,
         typed=typed,
         error=error,
         is_kept=bool(state.slug) and replace(kept, slug="") == replace(state.formula, slug=""),
     )
-    return visit.show(page, 200 if error is None else 422)
-
-
-def _last(visit: Visit, state: State) -> int:
-    return visit.desk.book.revision(state.slug).revision if state.slug else 0
 
 
 def _side(text: str) -> Entered:

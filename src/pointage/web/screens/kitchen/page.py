@@ -6,18 +6,18 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from pointage.web.forms.field import Choice
-from pointage.web.frame import Drawing, Frame
+from pointage.web.frame import Drawing, Frame, Side
 from pointage.web.screens.culture.page import Table, TellForm
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One table of the file in a line, and the form that changes it. remove: where to, or empty."""
+    """One table of the file in a line, and the forms that change it and take it out."""
 
     name: str
     facts: str
     form: TellForm
-    remove: str
+    remove: TellForm | None
     more: Choice | None = None
 
 
@@ -45,26 +45,50 @@ class KitchenPage:
 
 @dataclass(frozen=True, slots=True)
 class KitchenFilePage:
-    """The whole file, to read and to change, and the texts it has had."""
+    """The whole file, to read and to change, and the texts it has had.
+
+    revision: of the text that the change is made from. both: what was kept meanwhile, and what was
+    typed.
+    """
 
     template: ClassVar[str] = "kitchen_file.html"
     frame: Frame
     text: str
+    revision: str
     error: str
     texts: tuple[Choice, ...]
+    both: tuple[Side, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class KitchenChangedPage:
+    """A table that another has changed meanwhile, beside what was typed; form: to keep that."""
+
+    template: ClassVar[str] = "kitchen_changed.html"
+    frame: Frame
+    title: str
+    error: str
+    both: tuple[Side, ...]
+    form: TellForm
 
 
 @dataclass(frozen=True, slots=True)
 class PlaceLogPage:
-    """A thermometer's log looked at for a place. taken: whether the place has its history now."""
+    """A thermometer's log looked at for a place. taken: whether the place has its history now.
+
+    revision: of the file in which the place was seen. both: the place as it was changed meanwhile,
+    and as the log has it.
+    """
 
     template: ClassVar[str] = "place_log.html"
     frame: Frame
     path: str
     place: str
+    revision: str
     error: str
     facts: tuple[tuple[str, str], ...]
     troubles: tuple[str, ...]
     chart: Drawing | None
     hours: Table | None
     taken: bool
+    both: tuple[Side, ...] = ()

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
+from urllib.parse import urlencode
 
+from pointage.desk.kitchen.file import Text
 from pointage.desk.kitchen.places import LogLook
 from pointage.kitchen.file.edit import Key, keys
 from pointage.quantities import print_number
@@ -27,14 +29,46 @@ KINDS: Mapping[str, tuple[str, str, str]] = {
 EVER = ("place", "vessel", "scale", "mixer", "oven")
 
 
-def section(kind: str, tables: Sequence[Told]) -> Section:
+def section(kind: str, text: Text) -> Section:
     title, lead, another = KINDS[kind]
+    tables: list[dict[str, str]] = text.tables(kind)
     shown = tables if tables or kind in EVER else [{}]
-    rows = tuple(_row(kind, number, told) for number, told in enumerate(shown))
-    new = None
-    if another:
-        new = TellForm(f"/kitchen/{kind}/new", another, "Add it", fields(kind, {}))
+    rows = tuple(_row(kind, number, told, text.revision) for number, told in enumerate(shown))
+    new = add_form(kind, another, {}, text.revision) if another else None
     return Section(title, lead, rows, new)
+
+
+def add_form(kind: str, title: str, told: Told, revision: int) -> TellForm:
+    sent = (("revision", str(revision)),)
+    return TellForm(f"/kitchen/{kind}/add", title, "Add it", fields(kind, told), sent=sent)
+
+
+def change_form(kind: str, name: str, told: Told, revision: int, key: str = "") -> TellForm:
+    """What changes the table called `name`, and was shown as of a revision of the file."""
+    sent = (("row", name), ("revision", str(revision)))
+    path = f"/kitchen/{kind}/change"
+    return TellForm(path, "Change", "Keep it", fields(kind, told), sent=sent, key=key)
+
+
+def remove_form(kind: str, name: str, revision: int) -> TellForm:
+    sent = (("row", name), ("revision", str(revision)))
+    button = f"Yes, take {name} out"
+    return TellForm(f"/kitchen/{kind}/remove", "Take out", button, (), sent=sent)
+
+
+def lines(kind: str, table: Mapping[str, object] | None) -> list[str]:
+    """What a table says, a line for each key."""
+    if table is None:
+        return ["It is not there any more."]
+    order = [key.name for key in keys(kind)]
+    names = [*(name for name in order if name in table), *(n for n in table if n not in order)]
+    return [f"{name.replace('_', ' ')}: {_plainly(table[name])}" for name in names if table[name]]
+
+
+def _plainly(value: object) -> str:
+    if isinstance(value, Mapping):
+        return " ".join(map(_plainly, value.values()))
+    return ", ".join(map(_plainly, value)) if isinstance(value, list) else str(value)
 
 
 def fields(kind: str, told: Told) -> tuple[Field, ...]:
@@ -53,14 +87,18 @@ def _field(key: Key, value: str) -> Field:
     return Field(key.name, label, value, hint=hint)
 
 
-def _row(kind: str, number: int, told: Told) -> Row:
-    name = told.get("name") or KINDS[kind][0]
-    form = TellForm(f"/kitchen/{kind}/{number}", "Change", "Keep it", fields(kind, told))
-    more = None
-    if kind == "place":
-        more = Choice(f"/kitchen/log/{told.get('name', '')}", "From a log")
-    remove = f"/kitchen/{kind}/{number}/remove" if kind in EVER else ""
-    return Row(name, _FACTS.get(kind, _all)(told), form, remove, more)
+def _row(kind: str, number: int, told: Told, revision: int) -> Row:
+    name = told.get("name", "") if kind in EVER else ""
+    form = change_form(kind, name, told, revision, f"{kind}-{number}")
+    more = Choice(log_path(name), "From a log") if kind == "place" else None
+    remove = remove_form(kind, name, revision) if kind in EVER else None
+    facts = _FACTS.get(kind, _all)(told)
+    return Row(told.get("name") or KINDS[kind][0], facts, form, remove, more)
+
+
+def log_path(place: str) -> str:
+    """Where a place takes a log; a name may have any letter in it, so it is no part of the path."""
+    return "/kitchen/log?" + urlencode({"place": place})
 
 
 def _all(told: Told) -> str:
