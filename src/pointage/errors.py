@@ -11,6 +11,9 @@ the edge: the command line prints the line and exits 2, the web shows the form a
 
 from __future__ import annotations
 
+LONGEST_SHOWN = 200
+"""Characters of a value that a line shows: what was pasted by mistake need not be read again."""
+
 
 class PointageError(Exception):
     """The root of every error that this package raises on purpose."""
@@ -28,7 +31,16 @@ class InputError(PointageError):
         self.field = field
         self.value = value
         self.expected = expected
-        super().__init__(f"{field}: {value!s} will not do; give {expected}")
+        super().__init__(f"{field}: {_shortly(value)} will not do; give {expected}")
+
+
+def _shortly(value: object) -> str:
+    """`value` in one line that can be read, whatever it is."""
+    try:
+        text = " ".join(str(value).splitlines())
+    except ValueError:  # thousands of digits
+        return "that number"
+    return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…"
 
 
 class UnitError(InputError):

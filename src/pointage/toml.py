@@ -17,7 +17,10 @@ from typing import Annotated, Any, TypeVar, get_args
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError
 from pydantic_core import ErrorDetails
 
-from pointage.errors import InputError
+from pointage.errors import LONGEST_SHOWN, InputError
+from pointage.quantities import MOST_DIGITS, with_a_point
+
+_ENDLESS = re.compile(r"[\d_]{4300}")  # digits: sys.int_info.default_max_str_digits
 
 
 class Shape(BaseModel):
@@ -29,11 +32,22 @@ class Shape(BaseModel):
 def _as_text(value: object) -> object:
     if isinstance(value, bool):
         return value
+    if isinstance(value, str):
+        return with_a_point(value)
     if isinstance(value, int | float):
-        return str(value)
+        return with_a_point(_shown(value))
     if isinstance(value, datetime | date | time):
         return value.isoformat()
     return value
+
+
+def _shown(value: object) -> str:
+    """A value in an error or as text: not all of it when it is endless."""
+    try:
+        text = repr(value)
+    except (RecursionError, ValueError):  # nested too deep, or thousands of digits in hexadecimal
+        return "that"
+    return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…"
 
 
 S = TypeVar("S", bound=Shape)
@@ -52,6 +66,13 @@ def read_toml(shape: type[S], text: str, source: str) -> S:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise _not_toml(error, text, source) from None
+    except RecursionError:
+        raise InputError(source, "brackets in brackets", "tables and lists a few deep") from None
+    except ValueError:  # a number of more digits than Python reads
+        lines = text.splitlines()
+        number = 1 + next((i for i, line in enumerate(lines) if _ENDLESS.search(line)), 0)
+        expected = f"numbers of {MOST_DIGITS} digits at most"
+        raise InputError(place_of(source, f"line {number}"), "that number", expected) from None
     try:
         return shape.model_validate(table)
     except ValidationError as error:
@@ -108,7 +129,7 @@ def _explain(
         where.append(part)
         model, described = _step(model, part)
         expected = described or expected
-    given = "nothing" if fault["type"] == "missing" else repr(value)
+    given = "nothing" if fault["type"] == "missing" else _shown(value)
     return InputError(place_of(source, *where), given, expected)
 
 

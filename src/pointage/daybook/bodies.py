@@ -23,7 +23,6 @@ from pointage.daybook.readings import (
 )
 from pointage.daybook.typed import check_typed
 from pointage.errors import InputError
-from pointage.money import MOST_MONEY
 
 BOUND_OF: Mapping[str, Bound] = {
     **{name: written.bound for name, written in MEASURED.items()},
@@ -52,7 +51,7 @@ CoreC = Annotated[float, e.within(bounds.CORE_C)]
 Minutes = Annotated[float, e.within(bounds.BAKING_MIN)]
 Pieces = Annotated[float, e.within(bounds.PIECES)]
 Mark = Annotated[float, e.within(bounds.MARK)]
-Price = Annotated[float, e.within(Bound("a price", "", 0.0, MOST_MONEY))]
+Price = Annotated[float, e.within(bounds.PRICE)]
 
 
 class Body(BaseModel):

@@ -11,8 +11,10 @@ from typing import TypeVar
 
 from pointage.bounds import (
     ALTITUDE_M,
+    DONE_C,
     DOUGH_TO_BAKE_C,
     LOAF_G,
+    LOAVES_AT_ONCE,
     OVEN_C,
     OVEN_OFFSET_K,
     STEAM_MIN,
@@ -27,12 +29,10 @@ from pointage.heat.baking import (
     done_at,
 )
 from pointage.heat.loaf import BreadType, LoafShape
-from pointage.quantities import parse_count, parse_temperature, print_number
+from pointage.quantities import print_number
 from pointage.science.boiling_point import boiling_point
 
 SCALDS = "Oven, stone and pot burn; stand aside as you open door or lid: steam scalds."
-
-MOST_LOAVES = 200
 
 # How long there is steam when nothing is said; common practice, no source. In a pot it is the lid.
 STEAM_MINUTES = {Stands.STONE: 10.0, Stands.SHEET: 10.0, Stands.POT: 20.0, Stands.TIN: 0.0}
@@ -117,9 +117,9 @@ def bake_for(
         stands=stands,
         altitude_m=ALTITUDE_M.read(altitude, "altitude"),
         steam_minutes=STEAM_MINUTES[stands] if steam is None else STEAM_MIN.read(steam, "steam"),
-        loaves=parse_count(loaves, "loaves", MOST_LOAVES),
+        loaves=LOAVES_AT_ONCE.count(loaves, "loaves"),
         offset_k=OVEN_OFFSET_K.read(offset, "offset"),
-        core_c=None if core is None else parse_temperature(core, "core").celsius,
+        core_c=None if core is None else DONE_C.read(core, "core"),
     )
     _refuse_never_done(asked, oven, core)
     try:
@@ -133,12 +133,11 @@ def bake_for(
 def _refuse_never_done(asked: Bake, oven: str, core: str | None) -> None:
     boils, done = boiling_point(asked.altitude_m), done_at(asked)
     here = f"water boils at {boils:.1f} °C at {print_number(asked.altitude_m)} m"
-    if core is not None and not asked.start_c < done <= boils - 1.0:
+    if core is not None and done > boils - 1.0:
         raise InputError(
             "core",
             core,
-            f"more than the dough has and at most {print_number(boils - 1.0)}C: {here}, and "
-            "the core gets no hotter",
+            f"at most {print_number(boils - 1.0)}C: {here}, and the core gets no hotter",
         )
     if asked.oven_c + asked.offset_k < done + 20.0:
         raise InputError(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from pointage.bounds import HEAVIEST_G
 from pointage.errors import InputError
 from pointage.formula.flour.sheet import (
     Blend,
@@ -22,7 +23,6 @@ from pointage.science.flour_analysis import (
 )
 
 FIGURES = ("ash", "protein", "falling")
-MOST_GRAMS = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ def blend_two(typed: Mapping[str, str]) -> BlendAnswer:
     Raises InputError and RangeError.
     """
     sheets = {which: _sheet(typed, which) for which in ("one", "two")}
-    grams = {which: _number(typed, f"{which}-grams", MOST_GRAMS) for which in sheets}
+    grams = {which: _number(typed, f"{which}-grams", HEAVIEST_G) for which in sheets}
     one, two = (_needed(grams[which], f"{which}-grams") for which in sheets)
     wanted = _number(typed, "wanted", 1000)
     share = None

@@ -112,6 +112,7 @@ def water_for(
     if not parts:
         raise InputError("--part", "none", "at least one, such as flour:600g@18C")
     given = tuple(_part(text, boils_c) for text in parts)
+    _refuse_idle(given, moisture, room, scald)
     if moisture is not None:
         damp = _moisture(moisture)
         given = tuple(replace(p, moisture=damp) if is_flour(p.kind) else p for p in given)
@@ -140,6 +141,21 @@ def water_for(
         warnings=warnings(question, found),
         why=f"{why(question, found)} {wetting(question)}".strip(),
     )
+
+
+def _refuse_idle(
+    parts: Sequence[Ingoing], moisture: str | None, room: str | None, scald: bool
+) -> None:
+    """Refuse what is given and has no effect on such a mix."""
+    if any(is_flour(each.kind) for each in parts):
+        if room is not None and scald:
+            expected = "it without --scald: the room counts in the factor method, for doughs alone"
+            raise InputError("--room", repr(room), expected)
+        return
+    for field, value in (("--room", room), ("--moisture", moisture)):
+        if value is not None:
+            expected = "a flour among the --part with it: it has no effect without"
+            raise InputError(field, repr(value), expected)
 
 
 def unreachable(question: Question, found: Answer, unit: str = " °C", otherwise: str = "") -> str:

@@ -9,8 +9,8 @@ from fractions import Fraction
 from math import ceil, floor, isnan
 from typing import Any
 
+from pointage.bounds import DAILY_FLOUR_G, RAISED_IN_L, RAISING_DAYS, STEP_G
 from pointage.culture.raising import (
-    MOST_DAYS,
     RaisedDay,
     Raising,
     Sign,
@@ -29,7 +29,6 @@ SIZES_G = (25, 50, 100, 250, 600)
 """Daily flour of the sizes told beside the one asked for; the last is the classic amount."""
 WARM_PLACE = (21.0, 32.0)
 """A warm place, for raising: common practice, no source."""
-MOST_FLOUR_G = 20_000
 BRIM = 0.95  # of a tub's volume may be used: ours
 OPEN = "laid on loosely, so that air gets in"
 CLOSED = "closed against drying and flies, but never tight: the gas must get out"
@@ -158,13 +157,13 @@ def raise_culture(
     low, high = TEMPERATURE_RANGE
     if not low <= celsius <= high:
         raise InputError("--at", f"{celsius:g} °C", f"a temperature of {low:g} to {high:g} °C")
-    if not 0 < daily_flour_g <= MOST_FLOUR_G:
-        expected = f"a mass above nothing, up to {MOST_FLOUR_G // 1000} kg"
-        raise InputError("--daily-flour", f"{float(daily_flour_g):g} g", expected)
-    if not 1 <= days <= MOST_DAYS:
-        raise InputError("--days", days, f"1 to {MOST_DAYS} days")
-    if not 0.05 <= tub.volume_l <= 200.0:
-        raise InputError("--vessel", f"{tub.volume_l:g} l", "a volume of 0.05 to 200 litres")
+    DAILY_FLOUR_G.check(daily_flour_g, "--daily-flour", f"{float(daily_flour_g):g} g")
+    RAISING_DAYS.check(days, "--days")
+    RAISED_IN_L.check(tub.volume_l, "--vessel", f"{tub.volume_l:g} l")
+    STEP_G.check(step_g, "--step", f"{float(step_g):g} g")
+    late = next((each for each in signs if each.day > days), None)
+    if late is not None:
+        raise InputError("--saw", f"day {late.day}", f"one of the {days} days of --days")
     wish = Raising(
         flours={kind: 1.0},
         hydration=hydration,

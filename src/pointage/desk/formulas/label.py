@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from pointage.bounds import PIECE_G, SERVING_G
 from pointage.data import load
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
@@ -36,10 +37,9 @@ from pointage.formula.label.rounding import (
     round_for_label,
 )
 from pointage.mixture.flours import FlourFigures, Flours
-from pointage.quantities import parse_mass, print_number, split_number
+from pointage.quantities import print_number, split_number
 
 HUNDRED = Fraction(100)
-MOST_SERVING_G = 5000
 
 NOT_SAFE = "Fermenting does not make gluten grains safe: not for people with coeliac disease."
 FOOD_LAW = (
@@ -177,11 +177,11 @@ def label(
     Raises InputError, fields "style", "serving", "loss", "piece" and "may-contain".
     """
     whose = _style(style)
-    piece_g = formula.piece_g if piece is None else _mass(piece, "piece", 50_000)
+    piece_g = formula.piece_g if piece is None else PIECE_G.grams(piece, "piece")
     told = None if loss is None or not loss.strip() else _share(loss)
     shape = "boule" if formula.process is None else formula.process.shape
     lost = usual_loss(shape, piece_g) if told is None else told
-    serving_g = _mass(serving or load(f"label/{whose}.toml")["serving"], "serving", MOST_SERVING_G)
+    serving_g = SERVING_G.grams(serving or load(f"label/{whose}.toml")["serving"], "serving")
 
     own = {**(flours or {}), **formula.flours}
     bread = baked(contents(formula.total, own), lost)
@@ -214,13 +214,6 @@ def _style(text: str) -> Style:
         return Style(text.strip().casefold())
     except ValueError:
         raise InputError("style", repr(text), "us or eu") from None
-
-
-def _mass(text: str, field: str, most: int) -> Fraction:
-    grams = parse_mass(text, field)
-    if not 0 < grams <= most:
-        raise InputError(field, repr(text), f"a mass above nothing, up to {most} g")
-    return grams
 
 
 def _share(text: str) -> Fraction:

@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any
 
-from pointage.bounds import WEIGHED_G
+from pointage.bounds import PACKS, WEIGHED_G
 from pointage.errors import InputError
 from pointage.formula.flour.figures import read_figures
 from pointage.formula.ingredients import ingredients
@@ -17,9 +17,8 @@ from pointage.larder.cost import is_stocked
 from pointage.larder.stock import Stock
 from pointage.mixture.flours import FIGURES
 from pointage.money import parse_money
-from pointage.quantities import parse_count, print_number
+from pointage.quantities import print_number
 
-MOST_PACKS = 1000
 NOON = time(12)
 WHOLE, KILOGRAM, PACK = "all", "kg", "pack"
 WORDS = ("place", "supplier", "label")
@@ -56,7 +55,7 @@ def bought(
     name = item(_text(fields, "item"))
     each = _mass(fields, "mass")
     packs = fields.get("packs", "").strip()
-    grams = each * parse_count(packs, "packs", MOST_PACKS) if packs else each
+    grams = each * PACKS.count(packs, "packs") if packs else each
     WEIGHED_G.check(grams, "mass", f"{print_number(float(grams / 1000))} kg")
     body: dict[str, Any] = {"item": name, "grams": float(grams)}
     if packs:

@@ -43,6 +43,6 @@ def _is_there(url: str) -> bool:
     """Whether an SQLite file exists. Of a database on a server, the server will tell."""
     try:
         parsed = make_url(url)
-    except ArgumentError:
+    except (ArgumentError, ValueError):
         return True  # which opening it will say more about
     return parsed.get_backend_name() != "sqlite" or Path(parsed.database or "").is_file()

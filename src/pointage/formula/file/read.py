@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import partial
 
+from pointage.bounds import PIECE_G
 from pointage.errors import InputError
 from pointage.formula.file import shape
 from pointage.formula.file.entered import (
@@ -25,7 +26,6 @@ from pointage.formula.file.process import read_process
 from pointage.formula.flour.figures import read_figures
 from pointage.formula.formula import (
     FERMENTED,
-    MOST_PIECE_G,
     STANDS,
     Formula,
     Process,
@@ -249,8 +249,7 @@ def _check_contents(formula: Formula, entries: Sequence[Entry], source: str) -> 
 def _piece(text: str, source: str) -> Fraction:
     field = place_of(source, "piece")
     grams = mass(text, field)
-    if not 0 < grams <= MOST_PIECE_G:
-        raise InputError(field, repr(text), "the mass of a piece, above nothing and up to 50kg")
+    PIECE_G.check(grams, field, repr(text))
     return grams
 
 

@@ -13,7 +13,6 @@ from starlette.routing import Route
 
 from pointage.errors import InputError
 from pointage.kitchen.file.edit import ROWS, SINGLE, keys
-from pointage.kitchen.log.clock import DateOrder
 from pointage.kitchen.log.read import LogOptions
 from pointage.web.frame import Drawing
 from pointage.web.screens.culture.view import filled
@@ -105,12 +104,10 @@ def _logged(visit: Visit, data: bytes) -> Response:
     place = visit.kitchen.place(visit.request.path_params["place"])
     page = _log_page(visit, place.name)
     do = visit.fields.get("do", "look")
-    options = LogOptions(
-        unit=visit.fields.get("unit") or None,
-        order=cast("DateOrder | None", visit.fields.get("dates") or None),
-        skip_bad_rows=do == "skip",
-    )
     try:
+        options = LogOptions.said(
+            None, visit.fields.get("unit"), visit.fields.get("dates"), skip_bad_rows=do == "skip"
+        )
         desk = visit.desk.places
         look = (desk.look if do == "look" else desk.take)(place.name, data, options)
     except InputError as error:
