@@ -183,7 +183,7 @@ WEIGHED_G = Bound(
 )  # fmt: skip
 PART_G = Bound("a mass", "g", 0.0, HEAVIEST_G, above=True)
 LOAF_G = Bound("a mass", "g", 1.0, 10_000, example="900g")
-PIECE_G = Bound("a mass of a piece", "g", 0.0, 50_000, above=True, example="900g")
+PIECE_G = Bound("a mass of a piece", "g", 1.0, 50_000, example="900g")
 SERVING_G = Bound("a mass of a serving", "g", 0.0, 5000, above=True, example="50g")
 STEP_G = Bound("a step of a scale", "g", 0.001, 1000.0, example="1g")
 DAILY_FLOUR_G = Bound("a mass of flour a day", "g", 0.0, 20_000, above=True, example="50g")

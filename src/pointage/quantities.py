@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
 from typing import overload
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -34,6 +34,9 @@ MILLIMETRES_PER = {
 }
 SECONDS_PER = {"s": 1, "min": 60, "h": 3600, "d": 86400}
 LONGEST_DATE = len("2026-12-05")
+YEARS = (1900, 2199)
+"""Of every date that is typed: far from both ends of the calendar, where no sum can be made."""
+LONGEST_ZONE = 60
 
 MOST_DIGITS = 30  # a number that takes more was not meant
 
@@ -219,9 +222,27 @@ def parse_clock(text: str, field: str = "time") -> time:
 def parse_zone(text: str, field: str = "zone") -> ZoneInfo:
     """A zone of the tz database, such as Europe/Dublin."""
     try:
+        if len(text) > LONGEST_ZONE:  # a path without end, to who looks it up
+            raise ValueError
         return ZoneInfo(text)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         raise InputError(field, repr(text), "a zone name such as Europe/Dublin") from None
+
+
+def parse_day(text: str, field: str = "day") -> date:
+    """A day such as "2026-12-05", of a year within YEARS. Raises UnitError."""
+    try:
+        day = date.fromisoformat(text.strip())
+    except ValueError:
+        raise UnitError(field, repr(text), "a date such as 2026-12-05") from None
+    _check_year(day, text, field)
+    return day
+
+
+def _check_year(day: date, text: str, field: str) -> None:
+    first, last = YEARS
+    if not first <= day.year <= last:
+        raise UnitError(field, text, f"a time from {first} to {last}")
 
 
 def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
@@ -229,20 +250,21 @@ def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
 
     A time with its own offset ("…+01:00", "…Z") is taken as it is. A clock time that a change of
     the clocks skips, or that happens twice, is refused, for it names no instant or two; and so is
-    a date without a time.
+    a date without a time, and a year outside YEARS.
     """
     expected = "a date and time such as 2026-12-05T09:00"
     if len(text.strip()) <= LONGEST_DATE:  # Python would take it for midnight
         raise UnitError(field, repr(text), expected)
     try:
         local = datetime.fromisoformat(text.strip())
+        _check_year(local, text, field)
         if local.tzinfo is not None:
             return local.astimezone(UTC)
         early = local.replace(tzinfo=zone, fold=0)
         late = local.replace(tzinfo=zone, fold=1)
         instant = early.astimezone(UTC)
         back = instant.astimezone(zone).replace(tzinfo=None)
-    except (ValueError, OverflowError):  # no date at all, or one at either end of the calendar
+    except ValueError:
         raise UnitError(field, repr(text), expected) from None
     if back != local:
         raise InputError(

@@ -35,7 +35,7 @@ def test_json_says_the_same_afterwards(text: str) -> None:
 
 def test_a_stream_is_as_it_was_but_for_that() -> None:
     stream = io.StringIO()
-    print("a\x1bb", 3, file=Harmless(stream))  # type: ignore[call-overload]
+    print("a\x1bb", 3, file=Harmless(stream))
     assert stream.getvalue() == "a\\u001bb 3\n"
     assert Harmless(stream).isatty() is False
 

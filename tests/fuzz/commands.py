@@ -121,6 +121,8 @@ class Lines:
         for name, text in (FILES | spoiled).items():
             (self._folder / name).write_bytes(text.encode("utf-8", "surrogateescape"))
         if line[:1] in (["sensor"], ["import"]):
+            for log in self._folder.glob("store.sqlite3-*"):
+                log.unlink()
             (self._folder / "store.sqlite3").write_bytes(self._kept)
         before = Path.cwd()
         os.chdir(self._folder)
@@ -165,4 +167,4 @@ def _listen(port: int, *_: object, listen: str, called: Sequence[str] = (), **__
 
 def readers() -> Iterator[Reader]:
     lines = Lines()
-    yield Reader("command", 2, lines.make, lines.run, lines.close)
+    yield Reader("command", 0.6, lines.make, lines.run, lines.close)

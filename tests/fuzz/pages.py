@@ -97,7 +97,7 @@ class Site:
         for path, route in self.pages.items():
             self._learn(route, path)
         self._add_what_no_page_sends()
-        self._names = sorted(_query_names() | {n for each in self.queries.values() for n in each})
+        self.names = sorted(_query_names() | {n for each in self.queries.values() for n in each})
         self._token = self.hall.desk.sensors.add("Fuzzy", "temperature", "Hall").token
 
     def close(self) -> None:
@@ -114,7 +114,7 @@ class Site:
             path = f"{head}/{quote(spoil.text(rng, last), safe='')}"
         fields = dict(parse_qsl(asked))
         for _ in range(rng.choice((1, 1, 2, 3))):
-            names = own if own and rng.random() < 0.8 else self._names
+            names = own if own and rng.random() < 0.8 else self.names
             name = rng.choice(names)
             fields[name] = spoil.text(rng, fields.get(name) or rng.choice(PLAIN))
         return f"{path}?{urlencode(fields)}"
@@ -246,6 +246,6 @@ def _query_names() -> set[str]:
 
 def readers() -> Iterator[Reader]:
     site = Site()
-    yield Reader("page", 2, site.query, site.get)
-    yield Reader("form", 2, site.form, site.post)
-    yield Reader("probe", 1, site.message, site.tell, site.close)
+    yield Reader("page", 0.8, site.query, site.get)
+    yield Reader("form", 0.6, site.form, site.post)
+    yield Reader("probe", 0.5, site.message, site.tell, site.close)

@@ -224,3 +224,11 @@ def test_what_is_no_kitchen_at_all(text: str) -> None:
         read(text)
     assert caught.value.field.startswith("kitchen.toml")
     assert "\n" not in str(caught.value)
+
+
+def test_a_month_of_many_digits_is_one_line() -> None:
+    text = (Path(__file__).parents[2] / "examples/kitchen.toml").read_text(encoding="utf-8")
+    text, before = text.replace('"08-05"', '"' + "9" * 30 + '-05"'), text
+    assert text != before
+    with pytest.raises(InputError, match="a month and day such as 08-05"):
+        read_kitchen(text, NOW)

@@ -328,7 +328,11 @@ def checked(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
     """
     if kind not in BODIES:
         raise InputError("kind", repr(kind.value), f"one of {', '.join(BODIES)}")
-    return _read(kind, body, "forbid").model_dump(mode="json", exclude_none=True)
+    found = _read(kind, body, "forbid")
+    try:
+        return found.model_dump(mode="json", exclude_none=True)
+    except ValueError:  # what corrects another entry has a body of its own
+        raise InputError("body", "brackets in brackets", "values a few deep") from None
 
 
 def _read(

@@ -167,9 +167,9 @@ def _own(correction: Entry) -> _Says:
 def _instant(said: object) -> datetime | None:
     try:
         found = datetime.fromisoformat(str(said)) if said else None
-    except ValueError:
+        return None if found is None or found.tzinfo is None else found.astimezone(UTC)
+    except (ValueError, OverflowError):
         return None
-    return None if found is None or found.tzinfo is None else found.astimezone(UTC)
 
 
 def _named(entry: Entry, field: str) -> str | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, date, datetime, time
+from datetime import UTC, datetime, time
 from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any
@@ -17,9 +17,10 @@ from pointage.larder.cost import is_stocked
 from pointage.larder.stock import Stock
 from pointage.mixture.flours import FIGURES
 from pointage.money import parse_money
-from pointage.quantities import print_number
+from pointage.quantities import parse_day, print_number
 
 NOON = time(12)
+FIRST_YEAR = 2000
 WHOLE, KILOGRAM, PACK = "all", "kg", "pack"
 WORDS = ("place", "supplier", "label")
 
@@ -64,7 +65,7 @@ def bought(
         price, body["currency"] = parse_money(fields["price"], "price", kitchen.currency)
         body["price"] = float(_in_all(price, fields.get("per", WHOLE), grams, packs and each))
     if fields.get("best_before", "").strip():
-        body["best_before"] = _day(fields["best_before"], "best_before").isoformat()
+        body["best_before"] = parse_day(fields["best_before"], "best_before").isoformat()
     body |= {key: text for key in WORDS if (text := fields.get(key, "").strip())}
     body |= _sheet(name, fields)
     return _when(fields.get("bought", ""), kitchen, now), body
@@ -132,21 +133,14 @@ def _in_all(price: Fraction, per: str, grams: Fraction, pack: Fraction | str) ->
     return price
 
 
-def _day(text: str, field: str) -> date:
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        raise InputError(field, repr(text), "a date such as 2026-12-05") from None
-
-
 def _when(text: str, kitchen: Kitchen, now: datetime) -> datetime:
     """Now for today; noon of a day that is past, which nobody knows the hour of."""
     today = now.astimezone(kitchen.zone).date()
-    day = _day(text, "bought") if text.strip() else today
+    day = parse_day(text, "bought") if text.strip() else today
     if day > today:
         raise InputError("bought", repr(text), "today or a day that is past")
     if day == today:
         return now
-    if day.year < 2000:
-        raise InputError("bought", repr(text), "a day since the year 2000")
+    if day.year < FIRST_YEAR:
+        raise InputError("bought", repr(text), f"a day since the year {FIRST_YEAR}")
     return datetime.combine(day, NOON, kitchen.zone).astimezone(UTC)

@@ -156,6 +156,6 @@ def _instant(given: Any, now: datetime) -> datetime:
             at = datetime.fromisoformat(given)
         if at.tzinfo is None or at > now + SKEW:
             raise ValueError
+        return at.astimezone(UTC)
     except (ValueError, TypeError, OverflowError):
         raise InputError("at", repr(given)[:40], expected) from None
-    return at.astimezone(UTC)

@@ -166,5 +166,5 @@ def _day(text: str, field: str) -> float:
     month, _, day = text.strip().partition("-")
     try:
         return float(date(ANY_YEAR, int(month), int(day)).timetuple().tm_yday - 1)
-    except ValueError:
+    except (ValueError, OverflowError):
         raise UnitError(field, repr(text), "a month and day such as 08-05") from None

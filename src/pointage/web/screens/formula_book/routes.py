@@ -28,6 +28,7 @@ from pointage.web.visit import (
     Visit,
     reads,
     under_field,
+    whole,
 )
 from pointage.web.words.aside import formulas_aside
 
@@ -89,7 +90,8 @@ def wonder(visit: Visit) -> Response:
     record = visit.desk.book.revision(slug)
     draft, after = query.get("draft", ""), query.get("after", "")
     formula = read_formula(unpack(draft), "draft") if draft else formula_of(record)
-    number = int(after) if after.isdecimal() and len(after) < 7 else record.revision
+    sent = whole(after)
+    number = record.revision if sent is None else sent
     frame = visit.frame("formulas")
     if query.get("wish") not in set(Wish):
         return visit.show(what_if_page(formula, slug, number, frame))
@@ -151,8 +153,7 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
 
 
 def _asked_revision(visit: Visit) -> int | None:
-    text = visit.request.query_params.get("revision", "")
-    return int(text) if text.isdecimal() and len(text) < 7 else None
+    return whole(visit.request.query_params.get("revision", ""))
 
 
 ROUTES = [

@@ -29,6 +29,7 @@ from pointage.web.visit import (
     reads,
     tells,
     under_field,
+    whole,
 )
 
 MOST_FIELDS = 4000  # forty stages of as many ingredients, and what else is said of them
@@ -150,7 +151,8 @@ def _state(visit: Visit, fields: Mapping[str, str]) -> State:
     after = visit.desk.book.revision(slug).revision if slug else 0
     if fields.get("draft"):
         formula = read_formula(unpack(fields["draft"]), "draft")
-        after = int(fields["after"]) if fields.get("after", "").isdecimal() else after
+        sent = whole(fields.get("after", ""))
+        after = after if sent is None else sent
     elif slug:
         asked = fields.get("revision", "")
         formula = visit.desk.book.formula(slug, _number(asked) if asked else None)
@@ -196,9 +198,9 @@ def _side(text: str) -> Entered:
 
 
 def _number(text: str) -> int:
-    if not text.isdecimal() or len(text) > 6:
+    if (number := whole(text)) is None:
         raise InputError("form", repr(text), "a number")
-    return int(text)
+    return number
 
 
 _SENT_ALONG = ("draft", "side", "enter", "extra", "column", "after", "do")

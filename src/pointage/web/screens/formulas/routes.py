@@ -10,7 +10,7 @@ from typing import Any
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.bounds import LOADS
+from pointage.bounds import LOADS, PIECES_MADE
 from pointage.desk.formulas.scale import Wants
 from pointage.errors import InputError
 from pointage.formula.scale import FineScale
@@ -118,9 +118,7 @@ def _pieces(typed: Mapping[str, str]) -> int | None:
     text = typed.get("pieces", "")
     if not text:
         return None
-    if not text.isdecimal() or not int(text):
-        raise InputError("pieces", repr(text), "a whole number, such as 12")
-    return int(text)
+    return PIECES_MADE.count(text, "pieces")
 
 
 def _piece(typed: Mapping[str, str]) -> Fraction | None:

@@ -24,6 +24,7 @@ from pointage.web.visit import (
     reads,
     tells,
     under_field,
+    whole,
 )
 from pointage.web.words.aside import kitchen_aside
 
@@ -69,9 +70,9 @@ def remove(visit: Visit) -> Response:
 def file(visit: Visit) -> Response:
     """The whole file, or an earlier text of it to take over."""
     desk = visit.desk.kitchen_file
-    earlier = visit.request.query_params.get("revision", "")
-    if earlier.isdecimal():
-        return visit.show(_file_page(visit, desk.text_of(int(earlier))))
+    earlier = whole(visit.request.query_params.get("revision", ""))
+    if earlier is not None:
+        return visit.show(_file_page(visit, desk.text_of(earlier)))
     return visit.show(_file_page(visit, desk.text, kitchen_aside(visit.present)))
 
 
@@ -128,9 +129,9 @@ def _which(visit: Visit) -> tuple[str, int | None]:
         raise InputError("table", repr(kind), "one of the kitchen's file")
     if number == "new":
         return kind, None
-    if not number.isdecimal():
+    if (which := whole(number)) is None:
         raise InputError("table", repr(number), "a number")
-    return kind, int(number)
+    return kind, which
 
 
 def _page(

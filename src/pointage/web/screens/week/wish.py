@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.bounds import PIECES_MADE
 from pointage.desk.answers import NotThere
 from pointage.errors import InputError
 from pointage.quantities import parse_instant
@@ -86,9 +87,7 @@ def _pieces(visit: Visit, slug: str) -> int:
         if own is None:
             raise NotThere("formula", slug)
         return own.pieces
-    if not text.isdecimal() or not int(text):
-        raise InputError("pieces", repr(text), "a whole number, such as 12")
-    return int(text)
+    return PIECES_MADE.count(text, "pieces")
 
 
 def _ready(visit: Visit) -> datetime:
