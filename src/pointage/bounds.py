@@ -15,6 +15,7 @@ from typing import TypeGuard
 from pointage.errors import InputError
 from pointage.quantities import (
     LITRES_PER,
+    parse_count,
     parse_difference,
     parse_duration,
     parse_length,
@@ -58,7 +59,7 @@ class Bound:
     def expected(self) -> str:
         """What would be right, as the end of a sentence: "a rise from 0.3 to 10"."""
         unit, low, high = self.unit, self.low, self.high
-        if unit == "g" and high >= 1000:
+        if unit == "g" and high >= 1000 and (low == 0 or low >= 1):
             unit, low, high = "kg", low / 1000, high / 1000
         span = f"above {_number(low)} and up to" if self.above else f"from {_number(low)} to"
         return f"{self.what} {span} {_number(high)}{UNIT_WORDS.get(unit, f' {unit}')}"
@@ -93,6 +94,10 @@ class Bound:
         self.check(found, field, repr(text))
         return found
 
+    def count(self, text: str, field: str) -> int:
+        """The whole number that was typed, from 1. Raises UnitError."""
+        return parse_count(text, field, int(self.high))
+
     def doubt(self, value: object) -> str | None:
         """The line that asks about a value that is possible and unusual; None for any other."""
         if not self.holds(value) or self.usual_low <= value <= self.usual_high:
@@ -112,7 +117,7 @@ class Bound:
             case "min" | "h":
                 seconds = parse_duration(text, field, bare=self.unit).total_seconds()
                 return seconds / (60 if self.unit == "min" else 3600)
-        number, unit = split_number(text, field, self._such())
+        number, unit = split_number(text, field, self._such(), self.unit)
         known = {self.unit.lower(): Fraction(1), "": Fraction(1)} | OTHER_UNITS.get(self.unit, {})
         if unit.lower() not in known:
             raise InputError(field, repr(text), self._such())
@@ -155,6 +160,10 @@ CORE_C = Bound(
     "a temperature inside a loaf", "°C", -10.0, 105.0, 80.0, 101.0,
     "{} °C is unusual inside a loaf that is done", example="97",
 )  # fmt: skip
+DONE_C = Bound(
+    "a temperature inside a loaf that is done", "°C", 60.0, 105.0, example="97C",
+    source="ours: below it starch has not set, and there is no crumb",
+)  # fmt: skip
 OVEN_C = Bound(
     "a temperature of an oven", "°C", 20.0, 500.0, 120.0, 320.0, "{} °C is unusual for an oven",
     example="240",
@@ -173,7 +182,11 @@ WEIGHED_G = Bound(
     example="850",
 )  # fmt: skip
 PART_G = Bound("a mass", "g", 0.0, HEAVIEST_G, above=True)
-LOAF_G = Bound("a mass", "g", 0.0, 10_000, above=True, example="900g")
+LOAF_G = Bound("a mass", "g", 1.0, 10_000, example="900g")
+PIECE_G = Bound("a mass of a piece", "g", 1.0, 50_000, example="900g")
+SERVING_G = Bound("a mass of a serving", "g", 0.0, 5000, above=True, example="50g")
+STEP_G = Bound("a step of a scale", "g", 0.001, 1000.0, example="1g")
+DAILY_FLOUR_G = Bound("a mass of flour a day", "g", 0.0, 20_000, above=True, example="50g")
 TARE_G = Bound("a tare", "g", 0.0, 100_000, example="236")
 DISPLAY_G = Bound("a reading of the display", "g", 0.0, HEAVIEST_G + TARE_G.high, example="1042")
 HEIGHT_MM = Bound("a height", "mm", 0.0, 2000.0)
@@ -184,8 +197,14 @@ BAKING_MIN = Bound(
 )  # fmt: skip
 STEAM_MIN = Bound("a time with steam", "min", 0.0, 60.0)
 COOLING_MIN = Bound("a time to cool", "min", 0.0, 24 * 60.0)
-FORECAST_H = Bound("a time", "h", 0.0, 24.0 * 60, above=True)
+FORECAST_H = Bound("a time", "h", 0.5, 24.0 * 60, example="24h")
 PIECES = Bound("a number of pieces", "", 0.0, 10_000.0, above=True, example="8")
+PIECES_MADE = Bound("a number of pieces", "", 1.0, 2000.0, example="8")
+LOADS = Bound("a number of loads", "", 1.0, 100.0, example="2")
+LOAVES_AT_ONCE = Bound("a number of loaves", "", 1.0, 200.0, example="4")
+PACKS = Bound("a number of packs", "", 1.0, 1000.0, example="4")
+RAISING_DAYS = Bound("a number of days", "", 1.0, 30.0, example="7")
+PRICE = Bound("a price", "", 0.0, 1_000_000.0, example="9.50")
 MARK = Bound("a mark", "", 1.0, 5.0)
 ALTITUDE_M = Bound(
     "a height above the sea", "m", -450.0, 6000.0, example="1500m",
@@ -199,6 +218,9 @@ FALLING_NUMBER = Bound(
     source="62 s is the instrument's own stirring; above 600 s none is told from another",
 )  # fmt: skip
 ABSORPTION = Bound("an absorption in percent of the flour at 14 % moisture,", "", 40.0, 120.0)
+RAISED_IN_L = Bound("a volume", "l", 0.05, 200.0, example="2l")
+DOUGH_LOSS = Bound("a loss in percent of the dough,", "%", 0.0, 50.0, example="12%")
+SALT = Bound("salt in percent of the flour,", "%", 0.0, 5.0, example="2")
 HYDRATION = Bound("water in percent of the flour", "%", 30.0, 300.0, 50.0, 200.0, example="100")
 
 TABLE: tuple[Bound, ...] = tuple(each for each in list(globals().values()) if type(each) is Bound)

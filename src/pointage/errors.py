@@ -19,6 +19,8 @@ from typing import Any, ParamSpec, TypeVar
 
 P = ParamSpec("P")
 T = TypeVar("T")
+LONGEST_SHOWN = 200
+"""Characters of a value that a line shows: what was pasted by mistake need not be read again."""
 
 
 class PointageError(Exception):
@@ -53,7 +55,7 @@ class InputError(PointageError):
         self.path = field.path if isinstance(field, At) else (field,)
         self.value = value
         self.expected = expected
-        super().__init__(f"{field}: {value!s} will not do; give {expected}")
+        super().__init__(f"{field}: {_shortly(value)} will not do; give {expected}")
 
     @property
     def faults(self) -> tuple[InputError, ...]:
@@ -63,6 +65,15 @@ class InputError(PointageError):
     def at(self, name: Callable[[InputError], str]) -> InputError:
         """The same faults, each of the field that `name` says."""
         return type(self)(name(self), self.value, self.expected)
+
+
+def _shortly(value: object) -> str:
+    """`value` in one line that can be read, whatever it is."""
+    try:
+        text = " ".join(str(value).splitlines())
+    except ValueError:  # thousands of digits
+        return "that number"
+    return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…"
 
 
 class InputErrors(InputError):  # noqa: N818

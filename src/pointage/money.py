@@ -6,6 +6,7 @@ import re
 from fractions import Fraction
 from math import floor
 
+from pointage.bounds import PRICE
 from pointage.errors import InputError, UnitError
 from pointage.quantities import split_number
 
@@ -16,7 +17,6 @@ DECIMALS = {
 }
 USUAL_DECIMALS = 2
 SYMBOLS = {"EUR": "€", "GBP": "£", "USD": "$"}
-MOST_MONEY = 1_000_000
 SPACE = "\u00a0"  # no line ends between a sum and its currency
 
 
@@ -39,8 +39,7 @@ def parse_money(text: str, field: str, currency: str) -> tuple[Fraction, str]:
     found = known.get(unit, unit.upper()) or currency
     if not re.fullmatch(r"[A-Z]{3}", found):
         raise UnitError(field, repr(text), expected)
-    if not 0 <= number <= MOST_MONEY:
-        raise InputError(field, repr(text), f"a price from 0 to {MOST_MONEY}")
+    PRICE.check(number, field, repr(text))
     return number, found
 
 

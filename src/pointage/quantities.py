@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
 from typing import overload
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -34,11 +34,17 @@ MILLIMETRES_PER = {
 }
 SECONDS_PER = {"s": 1, "min": 60, "h": 3600, "d": 86400}
 LONGEST_DATE = len("2026-12-05")
+YEARS = (1900, 2199)
+"""Of every date that is typed: far from both ends of the calendar, where no sum can be made."""
+LONGEST_ZONE = 60
 
 MOST_DIGITS = 30  # a number that takes more was not meant
 
 _NUMBER = re.compile(r"^\s*([+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\d\s].*?)?\s*$")
-_THOUSANDS_PERHAPS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
+_THOUSANDS_PERHAPS = re.compile(r"([+-]?[1-9]\d{0,2})([.,])(\d{3})")
+_A_POINT = re.compile(r"(?<![\d.,])([1-9]\d{0,2}\.\d{3})(?!\d|[.,]\d)")
+COUNTED_IN_THOUSANDS = {"g", "mg", "ml", "mm", "m", "ft", "w", "s", "min", "pieces"}
+"""Units in which a point before three digits may be meant for thousands too; see split_number."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -85,27 +91,44 @@ class Temperature:
         return NotImplemented
 
 
-def split_number(text: str, field: str, expected: str) -> tuple[Fraction, str]:
-    """The number and the unit of "1.2kg"; the unit is "" for a bare number.
+def split_number(text: str, field: str, expected: str, bare: str = "") -> tuple[Fraction, str]:
+    """The number and the unit of "1.2kg"; the unit is "" for a bare number, which is in `bare`.
 
     A comma stands for the point, but "1,200" is 1.2 to one reader and 1200 to another, so a comma
-    before three digits is refused. Raises UnitError naming the field, also when there is no number
-    or one of far too many digits.
+    before three digits is refused. "1.200 g" is as doubtful and is refused as well, but only in
+    units that are counted in thousands: 1.250 kg is what a scale shows, and 66.667 % is a third.
+    Raises UnitError naming the field, also when there is no number or one of far too many digits.
     """
     match = _NUMBER.match(text)
     if match is None:
         raise UnitError(field, repr(text), expected)
     if len(match[1]) > MOST_DIGITS:
         raise UnitError(field, f"{match[1][:12]}…", f"{expected}, of {MOST_DIGITS} digits at most")
-    if _THOUSANDS_PERHAPS.fullmatch(match[1]):
-        raise UnitError(field, repr(text), f"{expected}, with no comma that might mean thousands")
-    return Fraction(match[1].replace(",", ".")), (match[2] or "").strip()
+    unit = (match[2] or "").strip()
+    doubtful = _THOUSANDS_PERHAPS.fullmatch(match[1])
+    if doubtful and (doubtful[2] == "," or (unit or bare).lower() in COUNTED_IN_THOUSANDS):
+        mark = "comma" if doubtful[2] == "," else "point"
+        part = doubtful[3].rstrip("0")
+        part = f"{part}0" if len(part) == len(doubtful[3]) else part or "0"
+        sure = f"{doubtful[1]}{doubtful[3]}{unit} or {doubtful[1]}.{part}{unit}"
+        raise UnitError(
+            field, repr(text), f"{expected}, with no {mark} that might mean thousands: {sure}"
+        )
+    return Fraction(match[1].replace(",", ".")), unit
+
+
+def with_a_point(text: str) -> str:
+    """`text` from a file or a program, where a point is a decimal point: never in doubt.
+
+    "954.545g" becomes "954.5450g", which split_number reads.
+    """
+    return _A_POINT.sub(r"\g<1>0", text)
 
 
 def parse_mass(text: str, field: str = "mass") -> Fraction:
     """Exact grams of "600g", "1.2kg", "8oz" or "600" (grams). Raises UnitError."""
     expected = "a mass such as 600g or 1.2kg"
-    number, unit = split_number(text, field, expected)
+    number, unit = split_number(text, field, expected, "g")
     factor = GRAMS_PER.get(unit.lower() or "g")
     if factor is None:
         raise UnitError(field, repr(text), expected)
@@ -127,7 +150,7 @@ def parse_volume(text: str, field: str = "volume") -> Fraction:
 def parse_length(text: str, field: str = "length") -> Fraction:
     """Millimetres of "12cm", "5in" or "120" (millimetres), above nothing. Raises UnitError."""
     expected = "a length such as 120mm or 12cm"
-    number, unit = split_number(text, field, expected)
+    number, unit = split_number(text, field, expected, "mm")
     length = number * MILLIMETRES_PER.get(unit.lower() or "mm", Fraction(0))
     if length <= 0:
         raise UnitError(field, repr(text), expected)
@@ -160,7 +183,7 @@ def parse_difference(text: str, field: str = "difference") -> TemperatureDiffere
 def parse_duration(text: str, field: str = "duration", bare: str = "h") -> timedelta:
     """A duration from "90min", "1.5h", "2d"; a bare number is in the unit `bare`."""
     expected = "a duration such as 90min or 1.5h"
-    number, unit = split_number(text, field, expected)
+    number, unit = split_number(text, field, expected, bare)
     seconds = SECONDS_PER.get(unit.lower() or bare)
     if seconds is None or number < 0:
         raise UnitError(field, repr(text), expected)
@@ -173,7 +196,7 @@ def parse_duration(text: str, field: str = "duration", bare: str = "h") -> timed
 def parse_count(text: str, field: str = "count", most: int = 10_000) -> int:
     """A whole number from 1 to `most`, such as "12". Raises UnitError."""
     expected = f"a whole number from 1 to {most}"
-    number, unit = split_number(text, field, expected)
+    number, unit = split_number(text, field, expected, "pieces")
     if unit or number.denominator != 1 or not 1 <= number <= most:
         raise UnitError(field, repr(text), expected)
     return int(number)
@@ -199,9 +222,27 @@ def parse_clock(text: str, field: str = "time") -> time:
 def parse_zone(text: str, field: str = "zone") -> ZoneInfo:
     """A zone of the tz database, such as Europe/Dublin."""
     try:
+        if len(text) > LONGEST_ZONE:  # a path without end, to who looks it up
+            raise ValueError
         return ZoneInfo(text)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         raise InputError(field, repr(text), "a zone name such as Europe/Dublin") from None
+
+
+def parse_day(text: str, field: str = "day") -> date:
+    """A day such as "2026-12-05", of a year within YEARS. Raises UnitError."""
+    try:
+        day = date.fromisoformat(text.strip())
+    except ValueError:
+        raise UnitError(field, repr(text), "a date such as 2026-12-05") from None
+    _check_year(day, text, field)
+    return day
+
+
+def _check_year(day: date, text: str, field: str) -> None:
+    first, last = YEARS
+    if not first <= day.year <= last:
+        raise UnitError(field, text, f"a time from {first} to {last}")
 
 
 def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
@@ -209,20 +250,21 @@ def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
 
     A time with its own offset ("…+01:00", "…Z") is taken as it is. A clock time that a change of
     the clocks skips, or that happens twice, is refused, for it names no instant or two; and so is
-    a date without a time.
+    a date without a time, and a year outside YEARS.
     """
     expected = "a date and time such as 2026-12-05T09:00"
     if len(text.strip()) <= LONGEST_DATE:  # Python would take it for midnight
         raise UnitError(field, repr(text), expected)
     try:
         local = datetime.fromisoformat(text.strip())
+        _check_year(local, text, field)
         if local.tzinfo is not None:
             return local.astimezone(UTC)
         early = local.replace(tzinfo=zone, fold=0)
         late = local.replace(tzinfo=zone, fold=1)
         instant = early.astimezone(UTC)
         back = instant.astimezone(zone).replace(tzinfo=None)
-    except (ValueError, OverflowError):  # no date at all, or one at either end of the calendar
+    except ValueError:
         raise UnitError(field, repr(text), expected) from None
     if back != local:
         raise InputError(

@@ -26,7 +26,10 @@ from pydantic import (
 )
 from pydantic_core import ErrorDetails, PydanticCustomError
 
-from pointage.errors import At, Faults, InputError
+from pointage.errors import LONGEST_SHOWN, At, Faults, InputError
+from pointage.quantities import MOST_DIGITS, with_a_point
+
+_ENDLESS = re.compile(r"[\d_]{4300}")  # digits: sys.int_info.default_max_str_digits
 
 
 class Shape(BaseModel):
@@ -39,11 +42,22 @@ def as_text(value: object) -> object:
     """TOML's own numbers and times as text; anything else as it is."""
     if isinstance(value, bool):
         return value
+    if isinstance(value, str):
+        return with_a_point(value)
     if isinstance(value, int | float):
-        return str(value)
+        return with_a_point(_shown(value))
     if isinstance(value, datetime | date | time):
         return value.isoformat()
     return value
+
+
+def _shown(value: object) -> str:
+    """A value in an error or as text: not all of it when it is endless."""
+    try:
+        text = repr(value)
+    except (RecursionError, ValueError):  # nested too deep, or thousands of digits in hexadecimal
+        return "that"
+    return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…"
 
 
 S = TypeVar("S", bound=Shape)
@@ -69,6 +83,13 @@ def read_toml(shape: type[S], text: str, source: str, *rows: RowsCheck) -> S:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise _not_toml(error, text, source) from None
+    except RecursionError:
+        raise InputError(source, "brackets in brackets", "tables and lists a few deep") from None
+    except ValueError:  # a number of more digits than Python reads
+        lines = text.splitlines()
+        number = 1 + next((i for i, line in enumerate(lines) if _ENDLESS.search(line)), 0)
+        expected = f"numbers of {MOST_DIGITS} digits at most"
+        raise InputError(place_of(source, f"line {number}"), "that number", expected) from None
     for check in rows:
         faults.take(check, table, source)
     try:
@@ -198,7 +219,7 @@ def _explain(
     if fault["type"] == REFUSED:
         error: InputError = fault["ctx"]["error"]
         return error.at(lambda it: place_of(here, it.field) if it.field else here)
-    return InputError(here, "nothing" if fault["type"] == "missing" else repr(value), expected)
+    return InputError(here, "nothing" if fault["type"] == "missing" else _shown(value), expected)
 
 
 def _keys(model: type[BaseModel] | None) -> list[str]:

@@ -69,6 +69,7 @@ PLAN = ("plan", LOAF, "--now", "2026-11-25T09:00", "--ready", "2026-11-28T09:00"
         pytest.param((*FORECAST, "--flour", "9" * 29), "--flour: 1e+29", id="far too much flour"),
         pytest.param((*FORECAST, "--salt", "-2g"), "--salt: '-2g'", id="less than no salt"),
         pytest.param((*FORECAST, "--hours", "0"), "--hours: 0", id="no time"),
+        pytest.param((*FORECAST, "--hours", "0.0000001h"), "--hours: 1e-07", id="hardly any time"),
         pytest.param((*FORECAST, "--hours", "9" * 20), "--hours: ", id="time without end"),
         pytest.param((*FORECAST, "--flour-kind", "sand"), "--flour-kind: 'sand'", id="no flour"),
         pytest.param((*FORECAST, "--culture", "Puffin"), "--culture: 'Puffin'", id="no culture"),
@@ -261,3 +262,95 @@ def test_away_all_the_time_is_told_as_such(
     assert run([*PLAN, "--kitchen", str(file)]) == 0
     out = capsys.readouterr().out
     assert "away Wed 25 Nov 09:00 to Sat 28 Nov 12:00" in out
+
+
+DEEP = "a = " + "[" * 20_000 + "]" * 20_000
+TABLES = "a = " + "{a = " * 20_000 + "1" + "}" * 20_000
+DOTTED = "name = 'x'\npieces" + ".a" * 20_000 + " = 1"
+DIGITS = "name = 'x'\npieces = " + "9" * 5000
+SIXTEENS = "name = 0x" + "f" * 5000 + "\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        pytest.param(DEEP, "brackets in brackets", id="lists in lists"),
+        pytest.param(TABLES, "brackets in brackets", id="tables in tables"),
+        pytest.param(DOTTED, "pieces", id="keys under keys"),
+        pytest.param(DIGITS, "line 2: that number", id="5000 digits"),
+        pytest.param(SIXTEENS, "name", id="5000 digits in hexadecimal"),
+        pytest.param("name = 'x'\npieces = " + "9" * 4000, "pieces: 999", id="4000 digits"),
+    ],
+)
+@pytest.mark.parametrize("kitchen", [False, True], ids=["formula", "kitchen"])
+def test_a_file_without_end_is_one_short_line(
+    *, capsys: pytest.CaptureFixture[str], tmp_path: Path, text: str, named: str, kitchen: bool
+) -> None:
+    file = tmp_path / "endless.toml"
+    file.write_text(text, encoding="utf-8")
+    command = [*PLAN, "--kitchen", str(file)] if kitchen else ["scale", str(file), *SCALE]
+    assert run(command) == 2
+    outcome = capsys.readouterr()
+    assert outcome.err.count("\n") == 1
+    assert len(outcome.err) < 1000
+    if not kitchen:  # which has other keys
+        assert named in outcome.err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "both"),
+    [
+        ((*FORECAST, "--log-unit", "C"), ("--log-unit", "--temperatures")),
+        ((*FORECAST, "--log-column", "Hall"), ("--log-column", "--temperatures")),
+        ((*FORECAST, "--log-dates", "day-first"), ("--log-dates", "--temperatures")),
+        ((*FORECAST, "--skip-bad-rows"), ("--skip-bad-rows", "--temperatures")),
+        (("scale", LOAF, *SCALE, "--rise", "1.8"), ("--rise", "--vessel")),
+        (("scale", LOAF, *SCALE, "--fine-capacity", "9g"), ("--fine-capacity", "--fine-step")),
+        (("scale", LOAF, *SCALE, "--oven-loss", "9%"), ("--oven-loss", "--baked")),
+        ((*WATER[:5], "--part", "seed:9g@18C", "--room", "20C"), ("--room", "flour")),
+        ((*WATER[:5], "--part", "seed:9g@18C", "--moisture", "15"), ("--moisture", "--part")),
+        ((*WATER, "--scald", "--room", "20C"), ("--room", "--scald")),
+        (("raise", "--flour-kind", "rye-whole", "--vessel", "2l", "--at", "24C", "--days", "3",
+          "--saw", "4:1.2"), ("--saw", "--days")),
+    ],
+)  # fmt: skip
+def test_an_option_without_effect_is_refused_and_both_are_named(
+    capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...], both: tuple[str, str]
+) -> None:
+    assert run(arguments) == 2
+    outcome = capsys.readouterr()
+    assert outcome.out == ""
+    for name in both:
+        assert name in outcome.err
+
+
+@pytest.mark.parametrize("path", [".", "/", "", "..", "a\0b"])
+def test_an_archive_goes_to_a_file(
+    capsys: pytest.CaptureFixture[str], path: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("POINTAGE_STORE", f"sqlite:///{tmp_path}/own.sqlite3")
+    monkeypatch.chdir(tmp_path)
+    assert run(["export", path, "--replace"]) == 2
+    assert capsys.readouterr().err.startswith("pointage: PATH: ")
+
+
+@pytest.mark.parametrize(
+    "url",
+    ["://", "sqlite+nope:///x", "postgresql://u:p@localhost:abc/x", "mysql://x/y", "a\0b",
+     "sqlite:///\udc80", "postgresql://127.0.0.1:99999/x", "/", ".", "x" * 5000],
+)  # fmt: skip
+@pytest.mark.parametrize("command", ["check", "import x.zip", "export x.zip"])
+def test_a_broken_address_of_a_store_is_one_line(
+    *, capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+    url: str, command: str,
+) -> None:  # fmt: skip
+    monkeypatch.chdir(tmp_path)
+    assert run([*command.split(), "--store", url]) == 2
+    err = capsys.readouterr().err
+    assert err.startswith("pointage: ")
+    assert err.count("\n") == 1
+    if "\0" in url:  # which no variable can hold
+        return
+    monkeypatch.setenv("POINTAGE_STORE", url)
+    assert run([*command.split()]) == 2
+    assert capsys.readouterr().err.count("\n") == 1

@@ -60,7 +60,7 @@ def test_in_words(capsys: pytest.CaptureFixture[str]) -> None:
     [
         (["--vessel", "0.2l"], "--vessel", "or at most 3"),
         (["--vessel", "-2l"], "--vessel", "a volume such as 2l"),
-        (["--daily-flour", "0g"], "--daily-flour", "above nothing"),
+        (["--daily-flour", "0g"], "--daily-flour", "above 0"),
         (["--flour-kind", "sawdust"], "--flour-kind", ""),
         (["--at", "80C"], "--at", "2 to 40"),
         (["--days", "90"], "--days", "1 to 30"),
@@ -69,7 +69,13 @@ def test_in_words(capsys: pytest.CaptureFixture[str]) -> None:
         (["--tare", "1000kg"], "--tare", "0 to 100 kg"),
         (["--room", "90C"], "--room", "−30 to 60 °C"),
         (["--saw", "2:1.2@9"], "pH", "2.5 to 8"),
-        (["--saw", "two:1"], "--saw", "2:1.8"),
+        (["--saw", "two:1"], "--saw", "a whole number"),
+        (["--saw", "2:"], "--saw", "2:1.8"),
+        (["--saw", "2:1.2.3"], "--saw", "a rise from 0.3 to 10"),
+        (["--saw", "2:."], "--saw", "a rise from 0.3 to 10"),
+        (["--saw", "8:1.2"], "--saw: day 8", "one of the 7 days of --days"),
+        (["--step", "0g"], "--step", "from 0.001"),
+        (["--tare", "1" + 30 * "0"], "--tare", "a mass such as"),
         (["--saw", "2:40"], "rise", "0.3 to 10"),
     ],
 )

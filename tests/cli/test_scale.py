@@ -119,7 +119,10 @@ def test_to_the_vessel(capsys: pytest.CaptureFixture[str]) -> None:
         (("--flour-on-hand", "100g"), "--flour-on-hand: 100g will not do; give enough for the 900"),
         (("--flour-on-hand", "1kg", "--pieces", "9", "--piece", "1kg"), "--flour-on-hand: 1kg"),
         (("--flour-on-hand", "rye-whole:1kg"), "--flour-on-hand: 'rye-whole' will not do; give a"),
-        (("--pieces", "1", "--bowl-loss", "60%"), "--bowl-loss: 60 % will not do; give a share"),
+        (
+            ("--pieces", "1", "--bowl-loss", "60%"),
+            "--bowl-loss: 60 % will not do; give a loss",
+        ),
         (("--pieces", "1", "--baked", "1kg", "--oven-loss", "60%"), "--oven-loss: 60 % will"),
         (("--pieces", "1", "--fine-step", "1g"), "--fine-step: 1 g will not do; give a step from"),
         (("--pieces", "1", "--baked", "1kg", "--piece", "1kg"), "--baked: 1000 g will not do"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
 
@@ -118,3 +118,12 @@ def test_what_is_possible_but_rare_is_asked_about() -> None:
         "200000 g at once is more than is usual"
     ]
     assert doubts_of(EntryKind.NOTE, {"text": "all well"}) == []
+
+
+def test_a_correction_nested_without_end_is_one_line() -> None:
+    deep: object = 1
+    for _ in range(900):
+        deep = {"a": [deep]}
+    told = {"entry": str(UUID(int=1)), "body": {"grams": deep}}
+    with pytest.raises(InputError, match="body: brackets in brackets"):
+        checked(EntryKind.CORRECTED, told)

@@ -386,3 +386,8 @@ def test_the_program_and_the_published_schema_refuse_the_same(path: Path, name: 
         verdicts.add(ours)
     assert verdicts == {True, False}
     assert set(m.SCHEMAS) == set(LINES)
+
+
+def test_a_member_with_a_line_in_its_name_is_one_line() -> None:
+    error = ArchiveError(Path("all.zip"), "two\nlines", "there is\r\nno such")
+    assert str(error) == "all.zip, two lines: there is no such; nothing was imported"

@@ -60,6 +60,17 @@ def test_ones_own_store_starts_with_a_copy_whose_cultures_do_age() -> None:
     assert NOW - fed["Plover"] == timedelta(days=3)
 
 
+@pytest.mark.parametrize("days", ["4  # since the weekend", "1e400", "nan", '"nonsense"', "9e9"])
+def test_a_kitchen_whose_feeds_cannot_be_dated_is_read_or_refused_in_a_line(days: str) -> None:
+    text = demonstration_text().replace("fed_days_ago = 4", f"fed_days_ago = {days}", 1)
+    assert text != demonstration_text()
+    if "#" in days:
+        assert open_own(NOW, text, {}).kitchen().name == "Skerry Hall"
+        return
+    with pytest.raises(InputError, match="fed_days_ago"):
+        open_own(NOW, text, {})
+
+
 def test_ones_own_kitchen_takes_the_place_of_the_copy() -> None:
     open_own(NOW)
     mine = demonstration_text().replace("Skerry Hall", "Tern Cottage")

@@ -137,7 +137,7 @@ def test_what_cannot_be_met_is_one_line() -> None:
         InputError, match=r"stage Levain, hydration: 10 % will not do; give 20 % or"
     ):
         with_levain_hydration(SPELT, "Levain", Fraction(1, 10))
-    with pytest.raises(InputError, match=r"salt: 9 % will not do; give percent of the flour"):
+    with pytest.raises(InputError, match=r"salt: 9 % will not do; give salt in percent"):
         with_salt(HARBOUR, Fraction(9))
     with pytest.raises(
         InputError, match=r"old flour: 'rye-whole' will not do; give a flour of the"

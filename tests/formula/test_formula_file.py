@@ -162,7 +162,7 @@ def test_grams_and_percents_say_the_same() -> None:
         ('least = "2h"', 'least = "20h"', "rolls.toml, stage 'Soaker', most: '16h' will not do"),
         ("pieces = 48", "pieces = 0", "rolls.toml, pieces: 0 will not do; give a whole number"),
         ('piece = "90g"', 'piece = "90 ells"', "rolls.toml, piece: '90 ells' will not do; give a"),
-        ('piece = "90g"', "piece = 0", "rolls.toml, piece: '0' will not do; give the mass"),
+        ('piece = "90g"', "piece = 0", "rolls.toml, piece: '0' will not do; give a mass"),
         ("bake_note", "bake_notes", "rolls.toml, process: 'bake_notes' will not do; give one of"),
         (
             "bulk_rise = [1.35, 1.5, 1.7]",

@@ -271,3 +271,11 @@ def test_what_does_not_fit_together_is_said_at_once() -> None:
         "kitchen.toml, place 'Hall', warmest",
         "kitchen.toml, scale 'Bench scale', capacity",
     }
+
+
+def test_a_month_of_many_digits_is_one_line() -> None:
+    text = (Path(__file__).parents[2] / "examples/kitchen.toml").read_text(encoding="utf-8")
+    text, before = text.replace('"08-05"', '"' + "9" * 30 + '-05"'), text
+    assert text != before
+    with pytest.raises(InputError, match="a month and day such as 08-05"):
+        read_kitchen(text, NOW)

@@ -401,3 +401,17 @@ def test_a_million_rows_are_all_read() -> None:
     log = whole("Date;Time;Temp °C\n" + "\n".join(rows), zone=ZoneInfo("UTC"))
     assert len(log.seconds) == 695 * 1440 == 1_000_800
     assert log.last - log.first == timedelta(days=695, minutes=-1)
+
+
+@pytest.mark.parametrize("far", ["956025600600000", "99999999999", "1" + "0" * 300])
+def test_seconds_in_a_year_of_no_log_are_bad_rows(far: str) -> None:
+    text = "epoch,temp C\n1795600000,20\n1795600600,21\n" + f"{far},20\n"
+    with pytest.raises(InputError, match=r"line 4: .* a time from 1990 to 2100"):
+        read_log(text, DUBLIN).taken("log")
+    assert len(read_log(text, DUBLIN).seconds) == 2
+
+
+def test_a_column_of_odd_digits_is_no_count_of_the_rows() -> None:
+    for odd in ("²", "9" * 5000):
+        with pytest.raises(InputError):
+            read_log(f"{odd},20\n{odd},21\n{odd},22\n", DUBLIN).taken("log")

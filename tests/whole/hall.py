@@ -59,6 +59,10 @@ class Hall:
         """A form, as one of our own pages would send it."""
         return self._ask("POST", path, data=fields, headers={"Origin": ORIGIN}, **rest)
 
+    def send(self, path: str, content: bytes, headers: Mapping[str, str]) -> httpx.Response:
+        """A message that is no form, as a probe would post it."""
+        return self._ask("POST", path, content=content, headers=dict(headers))
+
     def _ask(self, method: str, path: str, **rest: Any) -> httpx.Response:
         def asked() -> httpx.Response:
             return self._loop.run_until_complete(self._client.request(method, path, **rest))

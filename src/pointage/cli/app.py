@@ -26,6 +26,7 @@ from pointage.cli import (
     serve,
     water,
 )
+from pointage.cli.terminal import harmless_streams
 from pointage.errors import InputError, PointageError
 
 BAD_INPUT = 2
@@ -73,6 +74,11 @@ def _pointage(
 
 def run(arguments: Sequence[str]) -> int:
     """Carry out a command line, and answer with the exit status."""
+    with harmless_streams(sys.stdout, sys.stderr):
+        return _run(arguments)
+
+
+def _run(arguments: Sequence[str]) -> int:
     try:
         status = app(
             args=list(arguments) or ["--help"], prog_name="pointage", standalone_mode=False

@@ -22,6 +22,7 @@ def check(*, store: Store = None, json: Json = False) -> int:
     from pointage.cli.archive import in_words
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
+    from pointage.cli.terminal import harmless
     from pointage.daybook.archive.manifest import instant_text
     from pointage.desk.desk import utc_now
     from pointage.desk.records.named_store import open_whole
@@ -46,9 +47,9 @@ def check(*, store: Store = None, json: Json = False) -> int:
             print(f"holds {in_words(found.counts)}.")
         print(f"Its last good backup is of {last}." if last else "It has no backup yet.")
         for trouble in found.troubles:
-            print(f"- {trouble}")
+            print(f"- {harmless(trouble)}")
         for aside in found.set_aside:
-            print(f"Set aside: {aside}")
+            print(f"Set aside: {harmless(aside)}")
         print(_verdict(found))
     return NOT_WHOLE if found.troubles else 0
 

@@ -51,7 +51,7 @@ def forecast(
 ) -> None:
     """Forecast the rise, acidity and ripe window of a mixture, with 10, 50 and 90 % odds."""
     from pointage.cli.files import read_log_text
-    from pointage.cli.options import as_log_options
+    from pointage.cli.options import refuse_idle
     from pointage.cli.table import print_json
     from pointage.quantities import parse_duration, parse_mass, parse_temperature
 
@@ -66,9 +66,21 @@ def forecast(
     )
     celsius = parse_temperature(at, "--at").celsius
     length = parse_duration(hours, "--hours")
+    if temperatures is None:
+        refuse_idle(
+            "--temperatures",
+            log_column=log_column,
+            log_unit=log_unit,
+            log_dates=log_dates,
+            skip_bad_rows=skip_bad_rows,
+        )
     series = None if temperatures is None else read_log_text(temperatures, "--temperatures")
-    log = as_log_options(log_column, log_unit, log_dates, skip_bad_rows=skip_bad_rows)
     from pointage.desk.calculators.forecast import forecast as ask  # the engine, once all is read
+    from pointage.kitchen.log.read import LogOptions
+
+    log = LogOptions.said(
+        log_column, log_unit, log_dates, skip_bad_rows=skip_bad_rows, field="--log-{}"
+    )
 
     given = {"ash": ash, "falling_number": falling_number, "moisture": moisture}
     answer = ask(

@@ -63,6 +63,7 @@ def label(
 
 def _print(found: LabelAnswer) -> None:
     from pointage.cli.table import table
+    from pointage.cli.terminal import harmless
     from pointage.desk.formulas.label import percent_text
     from pointage.quantities import print_number
 
@@ -72,8 +73,8 @@ def _print(found: LabelAnswer) -> None:
     lost = percent_text(found.loss)
     usual = "" if found.loss_told else ", as is usual for such a piece"
     print(
-        f"{found.name}, {found.pieces} of {grams(float(found.piece_g))}: a piece of bread is "
-        f"{grams(float(found.bread_g))} when the oven takes {lost}{usual}\n"
+        f"{harmless(found.name)}, {found.pieces} of {grams(float(found.piece_g))}: a piece of "
+        f"bread is {grams(float(found.bread_g))} when the oven takes {lost}{usual}\n"
     )
     shares = any(row.share for row in found.panel)
     heads = ["", "in 100 g", f"in {grams(float(found.serving_g))}"]

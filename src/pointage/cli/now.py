@@ -33,15 +33,16 @@ def now(
 
 def _print(answer: dict[str, Any]) -> None:
     from pointage.cli.table import table
+    from pointage.cli.terminal import harmless
 
-    print(f"{answer['kitchen']}, {_clock(answer['now'])}, {answer['zone']}")
+    print(f"{harmless(answer['kitchen'])}, {_clock(answer['now'])}, {answer['zone']}")
     for words, headings, rows in _tables(answer):
         if rows:
             print(f"\n{table(headings, rows, words)}")
     if answer["set_aside"]:
         print()
     for each in answer["set_aside"]:
-        print(f"Set aside: {each['what']} {each['id']}: {each['reason']}")
+        print(harmless(f"Set aside: {each['what']} {each['id']}: {each['reason']}"))
 
 
 def _tables(answer: dict[str, Any]) -> Iterator[tuple[int, Line, list[Line]]]:

@@ -4,12 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
 
 from pointage.errors import InputError
-
-if TYPE_CHECKING:
-    from pointage.kitchen.log.read import LogOptions
 
 
 @contextmanager
@@ -25,20 +21,13 @@ def as_options(**given: object) -> Iterator[None]:
         raise error.at(lambda it: f"--{it.field}" if it.field in known else it.field) from None
 
 
-def as_log_options(
-    column: str | None, unit: str | None, dates: str | None, *, skip_bad_rows: bool
-) -> LogOptions:
-    """What a person says of a log with --log-column, --log-unit and --log-dates."""
-    from pointage.kitchen.log.clock import DateOrder
-    from pointage.kitchen.log.read import LogOptions
+def refuse_idle(needed: str, **options: object) -> None:
+    """Refuse every option that was given and has no effect without `needed`, which was not.
 
-    if unit is not None and unit.upper() not in ("C", "F"):
-        raise InputError("--log-unit", repr(unit), "C or F")
-    if dates is not None and dates not in list(DateOrder):
-        raise InputError("--log-dates", repr(dates), f"one of {', '.join(DateOrder)}")
-    return LogOptions(
-        column=column,
-        unit=unit and unit.upper(),
-        order=None if dates is None else DateOrder(dates),
-        skip_bad_rows=skip_bad_rows,
-    )
+    Raises InputError that names both.
+    """
+    for name, value in options.items():
+        if value not in (None, False):
+            field = f"--{name.replace('_', '-')}"
+            said = "it" if value is True else repr(value)
+            raise InputError(field, said, f"{needed} with it: it has no effect without")

@@ -6,8 +6,6 @@ from typing import Annotated
 
 from typer import Argument, Option
 
-MOST_PIECES = 2000
-
 
 def plan(
     formula: Annotated[str, Argument(metavar="FORMULA.toml", help="The formula's file.")],
@@ -29,13 +27,14 @@ def plan(
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Work out a timetable: feeds, levain, mix, proof and bake, back from when bread is ready."""
+    from pointage.bounds import PIECES_MADE
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
     from pointage.cli.timetable import print_plan
-    from pointage.quantities import parse_count, parse_mass
+    from pointage.quantities import parse_mass
 
-    count = None if pieces is None else parse_count(pieces, "--pieces", MOST_PIECES)
+    count = None if pieces is None else PIECES_MADE.count(pieces, "--pieces")
     piece_g = None if piece is None else parse_mass(piece, "--piece")
     text = read_text(formula, "FORMULA.toml")
     kitchen_text = None if kitchen is None else read_kitchen_text(kitchen, "--kitchen")

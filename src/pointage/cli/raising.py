@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated
 
@@ -81,15 +80,20 @@ def raise_culture(
 
 
 def _sign(text: str) -> Sign:
+    from pointage.bounds import PH, RAISING_DAYS, RISE
     from pointage.culture.raising import Sign
     from pointage.errors import InputError
 
-    match = re.fullmatch(r"\s*(\d+)\s*:\s*([\d.]+)?\s*(?:@\s*([\d.]+))?\s*", text)
-    if match is None or (match[2] is None and match[3] is None):
+    day, _, rest = text.partition(":")
+    rise, _, ph = (part.strip() for part in rest.partition("@"))
+    if not rise and not ph:
         expected = "a day and a rise, a pH or both, such as 2:1.8 or 3:1.2@4.1"
         raise InputError("--saw", repr(text), expected)
-    rise, ph = (None if part is None else float(part) for part in match.group(2, 3))
-    return Sign(int(match[1]), rise, ph)
+    return Sign(
+        RAISING_DAYS.count(day, "--saw"),
+        RISE.read(rise, "--saw") if rise else None,
+        PH.read(ph, "--saw") if ph else None,
+    )
 
 
 def _print(answer: RaisingAnswer) -> None:

@@ -12,8 +12,6 @@ if TYPE_CHECKING:
     from pointage.desk.formulas.scale import ScaleAnswer
     from pointage.desk.formulas.volumes import MeasuredRow
 
-MOST_LOADS = 100
-
 
 def scale(
     formula: Annotated[str, Argument(metavar="FORMULA.toml", help="The formula's file.")],
@@ -30,8 +28,9 @@ def scale(
         str | None, Option(help="The mass of a piece out of the oven, such as 800g.")
     ] = None,
     oven_loss: Annotated[
-        str, Option(help="What a piece loses in the oven, of its dough.", metavar="PERCENT")
-    ] = "12%",
+        str | None,
+        Option(help="What a piece loses in the oven, of its dough; else 12%.", metavar="PERCENT"),
+    ] = None,
     bowl_loss: Annotated[
         str, Option(help="What sticks to bowl and hands, of the dough.", metavar="PERCENT")
     ] = "0%",
@@ -55,13 +54,16 @@ def scale(
     fine_step: Annotated[
         str | None, Option(help="The step of a finer scale for small amounts, such as 0.1g.")
     ] = None,
-    fine_capacity: Annotated[str, Option(help="The most that the finer scale carries.")] = "500g",
+    fine_capacity: Annotated[
+        str | None, Option(help="The most that the finer scale carries; else 500g.")
+    ] = None,
     volumes: Annotated[bool, Option("--volumes", help="Tell cups and spoons too.")] = False,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Work out the grams of a formula for so many pieces, rounded once to the scale's step."""
+    from pointage.bounds import LOADS
     from pointage.cli.files import read_kitchen_text, read_text
-    from pointage.cli.options import as_options
+    from pointage.cli.options import as_options, refuse_idle
     from pointage.cli.table import print_json
     from pointage.quantities import (
         parse_count,
@@ -71,10 +73,16 @@ def scale(
         split_number,
     )
 
+    if vessel is None:
+        refuse_idle("--vessel", rise=rise)
+    if fine_step is None:
+        refuse_idle("--fine-step", fine_capacity=fine_capacity)
+    if baked is None and not json:
+        refuse_idle("--baked or --json", oven_loss=oven_loss)
     count = None if pieces is None else parse_count(pieces, "--pieces")
     piece_g = None if piece is None else parse_mass(piece, "--piece")
     step_g = parse_mass(step, "--step")
-    loads = None if oven_loads is None else parse_count(oven_loads, "--oven-loads", MOST_LOADS)
+    loads = None if oven_loads is None else LOADS.count(oven_loads, "--oven-loads")
     text = read_text(formula, "FORMULA.toml")
     kitchen_text = None if kitchen is None else read_kitchen_text(kitchen, "--kitchen")
     from pointage.desk.at_hand import at_hand
@@ -82,6 +90,7 @@ def scale(
         Wants,
         scale_formula,
     )
+    from pointage.formula.aim import OVEN_LOSS
     from pointage.formula.scale import FineScale
 
     here = at_hand(datetime.now(UTC), kitchen_text, kitchen)
@@ -90,11 +99,11 @@ def scale(
         grown = float(split_number(rise, "--rise", "a rise such as 1.8")[0])
     fine = None
     if fine_step is not None:
-        carries_g = parse_mass(fine_capacity, "--fine-capacity")
+        carries_g = parse_mass(fine_capacity or "500g", "--fine-capacity")
         fine = FineScale(parse_mass(fine_step, "--fine-step"), carries_g)
     wants = Wants(
         baked_g=None if baked is None else parse_mass(baked, "--baked"),
-        oven_loss=parse_percent(oven_loss, "--oven-loss"),
+        oven_loss=OVEN_LOSS if oven_loss is None else parse_percent(oven_loss, "--oven-loss"),
         bowl_loss=parse_percent(bowl_loss, "--bowl-loss"),
         flour_on_hand=tuple(flour_on_hand or ()),
         vessel_l=None if vessel is None else parse_volume(vessel, "--vessel"),

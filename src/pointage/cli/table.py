@@ -5,10 +5,12 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 
+from pointage.cli.terminal import harmless
+
 
 def table(headings: Sequence[str], rows: Sequence[Sequence[str]], words: int = 1) -> str:
     """Rows under headings: so many columns of words to the left, the numbers after to the right."""
-    lines = [headings, *rows]
+    lines = [[harmless(cell) for cell in line] for line in (headings, *rows)]
     widths = [max(len(line[column]) for line in lines) for column in range(len(headings))]
     return "\n".join(
         "  ".join(

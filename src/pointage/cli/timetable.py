@@ -6,6 +6,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from pointage.cli.table import table
+from pointage.cli.terminal import harmless
 from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.wording import (
     cautions,
@@ -28,7 +29,7 @@ INDENT = " " * 4
 def print_plan(plan: Plan) -> None:
     """The timetable with its ladders, ripe windows and cautions, or why there is none."""
     for line in plan_lines(plan):
-        print(line)
+        print(harmless(line))
 
 
 def plan_lines(plan: Plan) -> list[str]:

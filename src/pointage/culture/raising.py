@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from pointage.bounds import HYDRATION, PH, RISE
+from pointage.bounds import HYDRATION, PH, RAISING_DAYS, RISE
 from pointage.culture.young import (
     FEEDS_IN_A_ROW,
     FULL_DAYS,
@@ -49,7 +49,6 @@ EVERY = EVERY_H * HOUR
 LONGEST_WAIT = timedelta(days=60)
 """A young culture left longer than this is looked at no further: nothing of it is left."""
 COARSE_H = 48.0  # a longer day is kept by the hour
-MOST_DAYS = 30
 TURNED_PH = 5.0
 """Sour enough that the early flora has lost: it is hardly seen to grow below (kinetics.toml)."""
 RISE_SPREAD = 0.15  # of the logarithm of (rise − 1) + a tenth, as read off a tub: ours
@@ -198,8 +197,7 @@ def raise_days(
     not counted. Raises InputError for days outside 1 to 30, or a
     sign that no culture gives.
     """
-    if not 1 <= days <= MOST_DAYS:
-        raise InputError("days", days, f"1 to {MOST_DAYS}")
+    RAISING_DAYS.check(days, "days")
     for sign in signs:
         _check(sign)
     chances = draw_chances(members, SEED + 1)

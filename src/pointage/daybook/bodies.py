@@ -24,7 +24,6 @@ from pointage.daybook.readings import (
 )
 from pointage.daybook.typed import check_typed
 from pointage.errors import At, InputError, InputErrors
-from pointage.money import MOST_MONEY
 
 BOUND_OF: Mapping[str, Bound] = {
     **{name: written.bound for name, written in MEASURED.items()},
@@ -53,7 +52,7 @@ CoreC = Annotated[float, e.within(bounds.CORE_C)]
 Minutes = Annotated[float, e.within(bounds.BAKING_MIN)]
 Pieces = Annotated[float, e.within(bounds.PIECES)]
 Mark = Annotated[float, e.within(bounds.MARK)]
-Price = Annotated[float, e.within(Bound("a price", "", 0.0, MOST_MONEY))]
+Price = Annotated[float, e.within(bounds.PRICE)]
 
 
 class Body(BaseModel):
@@ -330,7 +329,11 @@ def checked(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
     """
     if kind not in BODIES:
         raise InputError("kind", repr(kind.value), f"one of {', '.join(BODIES)}")
-    return _read(kind, body, "forbid").model_dump(mode="json", exclude_none=True)
+    found = _read(kind, body, "forbid")
+    try:
+        return found.model_dump(mode="json", exclude_none=True)
+    except ValueError:  # what corrects another entry has a body of its own
+        raise InputError("body", "brackets in brackets", "values a few deep") from None
 
 
 def _read(

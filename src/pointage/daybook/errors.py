@@ -75,7 +75,8 @@ class ArchiveError(PointageError):
         self.reason = reason
         self.line = line
         place = [str(path)] + ([member] if member else []) + ([f"line {line}"] if line else [])
-        super().__init__(f"{', '.join(place)}: {reason}; nothing was imported")
+        message = f"{', '.join(place)}: {reason}; nothing was imported"
+        super().__init__(" ".join(message.splitlines()))  # a member's name may have any sign
 
 
 class NewerArchiveError(ArchiveError):

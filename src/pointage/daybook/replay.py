@@ -184,9 +184,9 @@ def holds(amendment: Entry, about: Mapping[str, Sequence[Entry]]) -> bool:
 def _instant(said: object) -> datetime | None:
     try:
         found = datetime.fromisoformat(str(said)) if said else None
-    except ValueError:
+        return None if found is None or found.tzinfo is None else found.astimezone(UTC)
+    except (ValueError, OverflowError):
         return None
-    return None if found is None or found.tzinfo is None else found.astimezone(UTC)
 
 
 def _named(entry: Entry, field: str) -> str | None:

@@ -13,6 +13,7 @@ from typing import Any
 
 from pointage.bounds import Bound
 from pointage.errors import InputError
+from pointage.quantities import with_a_point
 
 LONGEST = 40
 _PARTS = re.compile(r"\s*([+-]?[\d.,]+)\s*(.*?)\s*$", re.DOTALL)
@@ -44,7 +45,7 @@ def check_typed(typed: object, value: object, bound: Bound, field: str) -> dict[
     if not all(isinstance(each, str) and len(each) <= LONGEST for each in found.values()):
         raise InputError(field, "this", expected)
     text = f"{found['value']}{found['unit']}"
-    meant = bound.read(text, field)
+    meant = bound.read(with_a_point(text), field)  # the value beside it says what was meant
     near = NEAR_K if bound.unit in BARE else 0.0
     if not bound.holds(value) or not isclose(meant, value, rel_tol=1e-9, abs_tol=near):
         said = f"{value:g}" if isinstance(value, int | float) else "nothing"

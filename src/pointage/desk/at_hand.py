@@ -16,12 +16,12 @@ from pointage.desk.now.texts import kitchen_of
 from pointage.errors import InputError
 from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
-from pointage.quantities import parse_instant, parse_zone
+from pointage.quantities import YEARS, parse_instant, parse_zone
 
 if TYPE_CHECKING:
     from pointage.daybook.store.store import Store
 
-FIRST_YEAR, LAST_YEAR = 2000, 2199
+FIRST_YEAR = 2000
 
 
 def at_hand(now: datetime, text: str | None = None, source: str | None = None) -> Present:
@@ -53,8 +53,8 @@ def at_hand_at(
         return at_hand(now, text, source), now
     # The kitchen's zone is not known before its file is read, and reading it needs an instant.
     now = parse_instant(said, zone or ZoneInfo("UTC"), "--now")
-    if not FIRST_YEAR <= now.year <= LAST_YEAR:
-        raise InputError("--now", said, f"a time from {FIRST_YEAR} to {LAST_YEAR}")
+    if not FIRST_YEAR <= now.year <= YEARS[1]:
+        raise InputError("--now", said, f"a time from {FIRST_YEAR} to {YEARS[1]}")
     present = at_hand(now, text, source)
     return present, now if zone else parse_instant(said, present.file.zone, "--now")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from uuid import uuid4
 from zoneinfo import ZoneInfo
@@ -150,7 +151,8 @@ def _dated(text: str, now: datetime) -> str:
     for line in text.splitlines():
         key, _, value = line.partition("=")
         if key.strip() == "fed_days_ago":
-            fed = now - timedelta(days=float(value))
-            line = f'fed = "{fed.astimezone(UTC).isoformat(timespec="minutes")}"'  # noqa: PLW2901
+            with suppress(ValueError, OverflowError):  # reading it will say what is wrong
+                fed = now - timedelta(days=float(value.partition("#")[0]))
+                line = f'fed = "{fed.astimezone(UTC).isoformat(timespec="minutes")}"'  # noqa: PLW2901
         lines.append(line)
     return "\n".join(lines) + "\n"

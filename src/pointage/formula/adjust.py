@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 
+from pointage import bounds
 from pointage.errors import At, InputError
 from pointage.formula.final_water import (
     WATER,
@@ -23,7 +24,6 @@ from pointage.mixture.traits import Traits
 from pointage.quantities import print_number
 
 SALT = "salt"
-MOST_SALT = 5  # percent of the flour: beyond it a unit was mistaken
 YIELDS = (120, 300)
 ROUNDS = 4  # the fresh water hangs on the seed, and the seed on the water: it settles in two
 FINEST = 10_000
@@ -43,8 +43,7 @@ def with_salt(formula: Formula, percent: Fraction) -> Formula:
 
     Range: 0 to 5 %. Raises InputError, field "salt", beyond it and for less than other stages hold.
     """
-    if not 0 <= percent <= MOST_SALT:
-        raise InputError("salt", _percent(percent), f"percent of the flour, 0 to {MOST_SALT}")
+    bounds.SALT.check(percent, "salt", _percent(percent))
     holders = [each for each in formula.stages if SALT in each.ingredients]
     stage = formula.dough
     if holders and stage not in holders:

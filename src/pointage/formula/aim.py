@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
 
+from pointage.bounds import DOUGH_LOSS
 from pointage.errors import InputError
 from pointage.formula.formula import MOST_PIECES, Contents, Formula
 from pointage.formula.ingredients import ingredient, split
@@ -15,7 +16,6 @@ from pointage.quantities import print_number
 
 OVEN_LOSS = Fraction(12, 100)
 """Share of the dough that a loaf loses in the oven: 8 to 15 %, small ones more; from memory."""
-MOST_LOSS = Fraction(1, 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,9 +40,7 @@ def before_baking(baked_g: Fraction, loss: Fraction = OVEN_LOSS) -> Fraction:
 
     Units: grams; loss as a share of the dough, 0 to 0.5. Raises InputError, field "oven-loss".
     """
-    if not 0 <= loss <= MOST_LOSS:
-        expected = "a share of the dough, such as 12%, up to 50%"
-        raise InputError("oven-loss", f"{float(100 * loss):g} %", expected)
+    DOUGH_LOSS.check(100 * loss, "oven-loss", f"{float(100 * loss):g} %")
     return baked_g / (1 - loss)
 
 

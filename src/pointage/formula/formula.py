@@ -11,13 +11,12 @@ from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
 
+from pointage.bounds import PIECES
 from pointage.formula.ingredients import ingredient, ingredients, split
 from pointage.mixture.flours import Flours
 from pointage.quantities import Temperature
 
-# Beyond these a unit was mistaken.
-MOST_PIECES = 10_000
-MOST_PIECE_G = 50_000
+MOST_PIECES = int(PIECES.high)
 
 Rise = tuple[float, float, float]
 """Least, wanted and most: volume over the volume just after mixing."""

@@ -7,10 +7,9 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Literal
 
+from pointage.bounds import DOUGH_LOSS, PIECE_G, PIECES, STEP_G
 from pointage.errors import InputError
 from pointage.formula.formula import (
-    MOST_PIECE_G,
-    MOST_PIECES,
     Formula,
     Stage,
     StageKind,
@@ -25,8 +24,6 @@ Cell = tuple[str, str]
 
 SEED = "seed"
 AS_THE_LEVAIN: Literal["as the levain"] = "as the levain"
-LEAST_STEP_G = Fraction(1, 1000)
-MOST_LOSS = Fraction(1, 2)
 SMALL_STEPS = 100
 """Less than so many steps of the bench scale is weighed on the finer one (ours): half a step is
 then never more than half a percent."""
@@ -200,22 +197,15 @@ def scale(
 def _check(
     pieces: int, piece_g: Fraction, step_g: Fraction, loss: Fraction, fine: FineScale | None
 ) -> None:
-    if not 1 <= pieces <= MOST_PIECES:
-        raise InputError("pieces", pieces, f"from 1 to {MOST_PIECES} pieces")
-    if not 0 < piece_g <= MOST_PIECE_G:
-        expected = "the mass of a piece, such as 900g, up to 50kg"
-        raise InputError("piece", f"{float(piece_g):g} g", expected)
-    if step_g < LEAST_STEP_G:
-        expected = "the step of the scale, such as 1g, from 0.001g"
-        raise InputError("step", f"{float(step_g):g} g", expected)
+    PIECES.check(pieces, "pieces")
+    PIECE_G.check(piece_g, "piece", f"{float(piece_g):g} g")
+    STEP_G.check(step_g, "step", f"{float(step_g):g} g")
     if step_g > pieces * piece_g:
         raise InputError(
             "step", f"{float(step_g):g} g", f"less than the batch, {float(pieces * piece_g):g} g"
         )
-    if not 0 <= loss <= MOST_LOSS:
-        expected = "a share of the dough, such as 1%, up to 50%"
-        raise InputError("bowl-loss", f"{float(100 * loss):g} %", expected)
-    if fine is not None and not LEAST_STEP_G <= fine.step_g <= step_g / 2:
+    DOUGH_LOSS.check(100 * loss, "bowl-loss", f"{float(100 * loss):g} %")
+    if fine is not None and not (STEP_G.holds(fine.step_g) and fine.step_g <= step_g / 2):
         raise InputError(
             "fine-step",
             f"{float(fine.step_g):g} g",

@@ -40,7 +40,7 @@ from pointage.web.words.clock import Clock
 THEMES = ("light", "dark")
 THEME_COOKIE = "theme"
 ENTRY_HEADER = "Pointage-Entry"
-
+LONGEST_WHOLE = 9
 SURE, BACK = "sure", "change"
 """Fields of the page that asks first: it is so, and back to the form."""
 NAMELESS = "Kitchen"
@@ -187,11 +187,16 @@ class Visit:
             return self.now
         try:
             instant = datetime.fromisoformat(text)
-        except ValueError:
+            if instant.tzinfo is None:
+                raise InputError("happened", text, "an instant with its offset")
+            return min(instant.astimezone(UTC), self.now)
+        except (ValueError, OverflowError):
             raise InputError("happened", repr(text), "an ISO 8601 instant") from None
-        if instant.tzinfo is None:
-            raise InputError("happened", text, "an instant with its offset")
-        return min(instant.astimezone(UTC), self.now)
+
+
+def whole(text: str) -> int | None:
+    """The whole number that an address or a hidden field has; None where it has none."""
+    return int(text) if text.isdecimal() and len(text) <= LONGEST_WHOLE else None
 
 
 def read_revision(text: str) -> int:

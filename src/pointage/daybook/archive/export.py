@@ -223,7 +223,9 @@ def _part(name: str) -> str:
 @contextmanager
 def whole(path: Path, replace: bool, field: str) -> Iterator[IO[bytes]]:
     """A file to be written, which is at `path` only when all of it is on the disk."""
-    part = path.with_name(f".{uuid4().hex}.part")
+    if "\0" in str(path):
+        raise InputError(field, repr(str(path)), "a name that a file can have")
+    part = path.parent / f".{uuid4().hex}.part"
     try:
         if path.is_dir():
             raise InputError(field, path, "a file: this is a folder")

@@ -65,13 +65,16 @@ def open_engine(url: str) -> Engine:
 def _read_url(url: str) -> URL:
     expected = "a URL such as sqlite:////home/me/daybook.sqlite3 or postgresql://me@host/daybook"
     try:
+        url.encode()  # a sign that no file's name can have came from the command line
         parsed = make_url(url)
         backend = parsed.get_backend_name()
-    except (ArgumentError, NoSuchModuleError, ValueError):
+        parsed.get_dialect()
+    except (ArgumentError, NoSuchModuleError, ModuleNotFoundError, ValueError):
         raise InputError("store", "that address", expected) from None
     if backend == "postgresql":
         return parsed.set(drivername="postgresql+psycopg")
-    if backend != "sqlite" or not parsed.database or parsed.database == ":memory:":
+    is_file = parsed.database and parsed.database != ":memory:" and "\0" not in parsed.database
+    if backend != "sqlite" or not is_file:
         raise InputError("store", parsed.render_as_string(hide_password=True), expected)
     return parsed
 

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
+from pointage.bounds import PIECE_G, PIECES_MADE
 from pointage.desk.at_hand import at_hand_at
 from pointage.desk.calculators.water_page import friction_of
 from pointage.desk.now.present import Present
@@ -25,7 +26,7 @@ from pointage.desk.wording import (
 )
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
-from pointage.formula.formula import MOST_PIECE_G, Formula
+from pointage.formula.formula import Formula
 from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.mixture.traits import Traits
@@ -42,7 +43,6 @@ from pointage.timetable.plan import (
 from pointage.timetable.problem import Problem
 from pointage.timetable.timetable import plan
 
-MOST_PIECES = 2000
 MOST_AHEAD = timedelta(days=365)
 
 
@@ -152,17 +152,14 @@ def plan_bake(
 
 def _pieces(formula: Formula, pieces: int | None) -> int:
     wanted = formula.pieces if pieces is None else pieces
-    if not 1 <= wanted <= MOST_PIECES:
-        raise InputError("pieces", wanted, f"a whole number from 1 to {MOST_PIECES}")
+    PIECES_MADE.check(wanted, "pieces")
     return wanted
 
 
 def _piece_g(formula: Formula, piece_g: Fraction | None) -> Fraction:
     if piece_g is None:
         return formula.piece_g
-    if not 0 < piece_g <= MOST_PIECE_G:
-        expected = "the mass of a piece, such as 900g, up to 50kg"
-        raise InputError("piece", f"{float(piece_g):g} g", expected)
+    PIECE_G.check(piece_g, "piece", f"{float(piece_g):g} g")
     return piece_g
 
 

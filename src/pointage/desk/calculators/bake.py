@@ -11,8 +11,10 @@ from typing import TypeVar
 
 from pointage.bounds import (
     ALTITUDE_M,
+    DONE_C,
     DOUGH_TO_BAKE_C,
     LOAF_G,
+    LOAVES_AT_ONCE,
     OVEN_C,
     OVEN_OFFSET_K,
     STEAM_MIN,
@@ -27,12 +29,10 @@ from pointage.heat.baking import (
     done_at,
 )
 from pointage.heat.loaf import BreadType, LoafShape
-from pointage.quantities import parse_count, parse_temperature, print_number
+from pointage.quantities import print_number
 from pointage.science.boiling_point import boiling_point
 
 SCALDS = "Oven, stone and pot burn; stand aside as you open door or lid: steam scalds."
-
-MOST_LOAVES = 200
 
 # How long there is steam when nothing is said; common practice, no source. In a pot it is the lid.
 STEAM_MINUTES = {Stands.STONE: 10.0, Stands.SHEET: 10.0, Stands.POT: 20.0, Stands.TIN: 0.0}
@@ -115,9 +115,9 @@ def bake_for(
     kind = take(_word, BreadType, bread, "type")
     altitude_m = take(ALTITUDE_M.read, altitude, "altitude")
     steam_minutes = None if steam is None else take(STEAM_MIN.read, steam, "steam")
-    number = take(parse_count, loaves, "loaves", MOST_LOAVES)
+    number = take(LOAVES_AT_ONCE.count, loaves, "loaves")
     offset_k = take(OVEN_OFFSET_K.read, offset, "offset")
-    wanted = None if core is None else take(parse_temperature, core, "core")
+    wanted_c = None if core is None else take(DONE_C.read, core, "core")
     faults.check()
     asked = Bake(
         mass_kg=grams / 1000,
@@ -130,7 +130,7 @@ def bake_for(
         steam_minutes=STEAM_MINUTES[stands] if steam_minutes is None else steam_minutes,
         loaves=number,
         offset_k=offset_k,
-        core_c=None if wanted is None else wanted.celsius,
+        core_c=wanted_c,
     )
     _refuse_never_done(asked, oven, core)
     try:
@@ -144,12 +144,11 @@ def bake_for(
 def _refuse_never_done(asked: Bake, oven: str, core: str | None) -> None:
     boils, done = boiling_point(asked.altitude_m), done_at(asked)
     here = f"water boils at {boils:.1f} °C at {print_number(asked.altitude_m)} m"
-    if core is not None and not asked.start_c < done <= boils - 1.0:
+    if core is not None and done > boils - 1.0:
         raise InputError(
             "core",
             core,
-            f"more than the dough has and at most {print_number(boils - 1.0)}C: {here}, and "
-            "the core gets no hotter",
+            f"at most {print_number(boils - 1.0)}C: {here}, and the core gets no hotter",
         )
     if asked.oven_c + asked.offset_k < done + 20.0:
         raise InputError(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from pointage.bounds import HEAVIEST_G
 from pointage.errors import Faults, InputError
 from pointage.formula.flour.sheet import (
     Blend,
@@ -22,7 +23,6 @@ from pointage.science.flour_analysis import (
 )
 
 FIGURES = ("ash", "protein", "falling")
-MOST_GRAMS = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +46,10 @@ def blend_two(typed: Mapping[str, str]) -> BlendAnswer:
     Raises InputError and RangeError.
     """
     faults = Faults()
-    sheets = {which: faults.take(_sheet, typed, which) for which in ("one", "two")}
-    one, two = (faults.take(_needed, typed, f"{which}-grams", MOST_GRAMS) for which in sheets)
-    wanted = faults.take(_number, typed, "wanted", 1000)
+    take = faults.take
+    sheets = {which: take(_sheet, typed, which) for which in ("one", "two")}
+    one, two = (take(_needed, typed, f"{which}-grams", HEAVIEST_G) for which in sheets)
+    wanted = take(_number, typed, "wanted", 1000)
     faults.check()
     share = None
     if wanted is not None:

@@ -121,6 +121,7 @@ def water_for(
     room_c = None if room is None else take(ROOM_C.read, room, "--room")
     tap_c = None if tap is None else take(_to_boiling, WATER_C, tap, "--tap", boils_c)
     faults.check()
+    _refuse_idle(given, moisture, room, scald)
     if damp is not None:
         given = tuple(replace(p, moisture=damp) if is_flour(p.kind) else p for p in given)
     if scald and (alive := next((each.name for each in given if is_alive(each.kind)), "")):
@@ -148,6 +149,21 @@ def water_for(
         warnings=warnings(question, found),
         why=f"{why(question, found)} {wetting(question)}".strip(),
     )
+
+
+def _refuse_idle(
+    parts: Sequence[Ingoing], moisture: str | None, room: str | None, scald: bool
+) -> None:
+    """Refuse what is given and has no effect on such a mix."""
+    if any(is_flour(each.kind) for each in parts):
+        if room is not None and scald:
+            expected = "it without --scald: the room counts in the factor method, for doughs alone"
+            raise InputError("--room", repr(room), expected)
+        return
+    for field, value in (("--room", room), ("--moisture", moisture)):
+        if value is not None:
+            expected = "a flour among the --part with it: it has no effect without"
+            raise InputError(field, repr(value), expected)
 
 
 def unreachable(question: Question, found: Answer, unit: str = " °C", otherwise: str = "") -> str:

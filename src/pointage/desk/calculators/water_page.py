@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from fractions import Fraction
 
+from pointage.bounds import PIECES_MADE
 from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.formula.flour.figures import water_words
@@ -24,7 +25,6 @@ in the room."""
 SINCE_H = 12
 USUAL_C = 25.0
 USUAL_G = {FLOUR: 1000.0, "water": 650.0, LEVAIN: 200.0}
-MOST_PIECES = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,8 +143,8 @@ class WaterDesk:
     def mix(self, slug: str, pieces: int | None = None) -> Mix:
         """The dough of a formula, for its own pieces or so many. Raises NotThere, InputError."""
         formula = self._present().formula(slug)
-        if pieces is not None and not 1 <= pieces <= MOST_PIECES:
-            raise InputError("pieces", pieces, f"a whole number from 1 to {MOST_PIECES}")
+        if pieces is not None:
+            PIECES_MADE.check(pieces, "pieces")
         return dough_mix(formula, pieces or formula.pieces, self._present().flours)
 
     def warmths(self, mix: Mix) -> Warmths:

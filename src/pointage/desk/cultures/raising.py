@@ -9,8 +9,8 @@ from fractions import Fraction
 from math import ceil, floor, isnan
 from typing import Any
 
+from pointage.bounds import DAILY_FLOUR_G, RAISED_IN_L, RAISING_DAYS, STEP_G
 from pointage.culture.raising import (
-    MOST_DAYS,
     RaisedDay,
     Raising,
     Sign,
@@ -29,7 +29,6 @@ SIZES_G = (25, 50, 100, 250, 600)
 """Daily flour of the sizes told beside the one asked for; the last is the classic amount."""
 WARM_PLACE = (21.0, 32.0)
 """A warm place, for raising: common practice, no source."""
-MOST_FLOUR_G = 20_000
 BRIM = 0.95  # of a tub's volume may be used: ours
 OPEN = "laid on loosely, so that air gets in"
 CLOSED = "closed against drying and flies, but never tight: the gas must get out"
@@ -156,19 +155,21 @@ def raise_culture(
     small is told the flour that it can take.
     """
     faults = Faults()
-    faults.take(flour_record, kind, field="flour-kind")
+    take = faults.take
+    take(flour_record, kind, field="flour-kind")
     low, high = TEMPERATURE_RANGE
+    late = next((each for each in signs if each.day > days), None)
     for field, holds, given, expected in (
         ("at", low <= celsius <= high, f"{celsius:g} °C",
          f"a temperature of {low:g} to {high:g} °C"),
-        ("daily-flour", 0 < daily_flour_g <= MOST_FLOUR_G, f"{float(daily_flour_g):g} g",
-         f"a mass above nothing, up to {MOST_FLOUR_G // 1000} kg"),
-        ("days", 1 <= days <= MOST_DAYS, days, f"1 to {MOST_DAYS} days"),
-        ("vessel", 0.05 <= tub.volume_l <= 200.0, f"{tub.volume_l:g} l",
-         "a volume of 0.05 to 200 litres"),
+        ("saw", late is None, f"day {late.day if late else 0}", f"one of the {days} --days"),
     ):  # fmt: skip
         if not holds:
             faults.found.append(InputError(field, given, expected))
+    take(DAILY_FLOUR_G.check, daily_flour_g, "daily-flour", f"{float(daily_flour_g):g} g")
+    take(RAISING_DAYS.check, days, "days")
+    take(RAISED_IN_L.check, tub.volume_l, "vessel", f"{tub.volume_l:g} l")
+    take(STEP_G.check, step_g, "step", f"{float(step_g):g} g")
     faults.check()
     wish = Raising(
         flours={kind: 1.0},

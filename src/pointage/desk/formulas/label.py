@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from pointage.bounds import PIECE_G, SERVING_G
 from pointage.data import load
 from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
@@ -36,10 +37,9 @@ from pointage.formula.label.rounding import (
     round_for_label,
 )
 from pointage.mixture.flours import FlourFigures, Flours
-from pointage.quantities import parse_mass, print_number, split_number
+from pointage.quantities import print_number, split_number
 
 HUNDRED = Fraction(100)
-MOST_SERVING_G = 5000
 
 NOT_SAFE = "Fermenting does not make gluten grains safe: not for people with coeliac disease."
 FOOD_LAW = (
@@ -179,7 +179,7 @@ def label(
     faults = Faults()
     take = faults.take
     whose = take(_style, style)
-    piece_g = formula.piece_g if piece is None else take(_mass, piece, "piece", 50_000)
+    piece_g = formula.piece_g if piece is None else take(PIECE_G.grams, piece, "piece")
     told = None if loss is None or not loss.strip() else take(_share, loss)
     serving_g = take(_serving, serving, whose)
     barred = take(checked, may_contain, "may-contain")
@@ -221,14 +221,7 @@ def _style(text: str) -> Style:
 
 
 def _serving(text: str | None, style: Style) -> Fraction:
-    return _mass(text or load(f"label/{style.value}.toml")["serving"], "serving", MOST_SERVING_G)
-
-
-def _mass(text: str, field: str, most: int) -> Fraction:
-    grams = parse_mass(text, field)
-    if not 0 < grams <= most:
-        raise InputError(field, repr(text), f"a mass above nothing, up to {most} g")
-    return grams
+    return SERVING_G.grams(text or load(f"label/{style.value}.toml")["serving"], "serving")
 
 
 def _share(text: str) -> Fraction:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
+from pointage.bounds import LOAF_G, PIECES_MADE
 from pointage.desk.answers import (
     FormulaSheet,
     FormulaSummary,
@@ -14,15 +15,11 @@ from pointage.desk.answers import (
     StageColumn,
 )
 from pointage.desk.formulas.scale import Wants, aimed
-from pointage.errors import InputError
 from pointage.formula.flour.figures import OWN_SOURCE, figures_words, water_words
 from pointage.formula.formula import Formula, Stage, StageKind
 from pointage.formula.ingredients import ingredient
 from pointage.formula.scale import ScaledStage, scale
 from pointage.kitchen.kitchen import Kitchen
-
-MOST_PIECES = 2000
-MOST_PIECE_G = 10_000
 
 
 def summary(formula: Formula) -> FormulaSummary:
@@ -64,10 +61,8 @@ def sheet(
     wants = wants or Wants()
     pieces = formula.pieces if pieces is None else pieces
     piece_g = formula.piece_g if piece_g is None else piece_g
-    if not 1 <= pieces <= MOST_PIECES:
-        raise InputError("pieces", pieces, f"a whole number from 1 to {MOST_PIECES}")
-    if not 1 <= piece_g <= MOST_PIECE_G:
-        raise InputError("piece", f"{float(piece_g):g} g", f"a mass from 1 g to {MOST_PIECE_G} g")
+    PIECES_MADE.check(pieces, "pieces")
+    LOAF_G.check(piece_g, "piece", f"{float(piece_g):g} g")
     step = kitchen.scale_for(float(pieces * piece_g)).step_g
     batch = scale(formula, pieces, piece_g, step, bowl_loss=wants.bowl_loss, fine=wants.fine)
     cells = {(row.name, stage.name): row.grams for stage in batch.stages for row in stage.rows}

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, date, datetime, time
+from datetime import UTC, datetime, time
 from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any
 
-from pointage.bounds import WEIGHED_G
+from pointage.bounds import PACKS, WEIGHED_G
 from pointage.errors import Faults, InputError
 from pointage.formula.flour.figures import read_figures
 from pointage.formula.ingredients import ingredients
@@ -17,10 +17,10 @@ from pointage.larder.cost import is_stocked
 from pointage.larder.stock import Stock
 from pointage.mixture.flours import FIGURES
 from pointage.money import parse_money
-from pointage.quantities import parse_count, print_number
+from pointage.quantities import parse_day, print_number
 
-MOST_PACKS = 1000
 NOON = time(12)
+FIRST_YEAR = 2000
 WHOLE, KILOGRAM, PACK = "all", "kg", "pack"
 WORDS = ("place", "supplier", "label")
 
@@ -58,14 +58,14 @@ def bought(
     name = take(_item, fields)
     each = take(_mass, fields, "mass")
     packs = fields.get("packs", "").strip()
-    number = take(parse_count, packs, "packs", MOST_PACKS) if packs else None
+    number = take(PACKS.count, packs, "packs") if packs else None
     grams = take(_grams, each, number)
     body: dict[str, Any] = {"item": name}
     if fields.get("price", "").strip():
         price = take(parse_money, fields["price"], "price", kitchen.currency)
         paid = take(_in_all, price, fields.get("per", WHOLE), grams, number)
     if fields.get("best_before", "").strip():
-        day = take(_day, fields["best_before"], "best_before")
+        day = take(parse_day, fields["best_before"], "best_before")
     body |= {key: text for key in WORDS if (text := fields.get(key, "").strip())}
     sheet = take(_sheet, name, fields)
     when = take(_when, fields.get("bought", ""), kitchen, now)
@@ -154,21 +154,14 @@ def _in_all(price: tuple[Fraction, str], per: str, grams: Fraction, packs: int |
     return price[0]
 
 
-def _day(text: str, field: str) -> date:
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        raise InputError(field, repr(text), "a date such as 2026-12-05") from None
-
-
 def _when(text: str, kitchen: Kitchen, now: datetime) -> datetime:
     """Now for today; noon of a day that is past, which nobody knows the hour of."""
     today = now.astimezone(kitchen.zone).date()
-    day = _day(text, "bought") if text.strip() else today
+    day = parse_day(text, "bought") if text.strip() else today
     if day > today:
         raise InputError("bought", repr(text), "today or a day that is past")
     if day == today:
         return now
-    if day.year < 2000:
-        raise InputError("bought", repr(text), "a day since the year 2000")
+    if day.year < FIRST_YEAR:
+        raise InputError("bought", repr(text), f"a day since the year {FIRST_YEAR}")
     return datetime.combine(day, NOON, kitchen.zone).astimezone(UTC)

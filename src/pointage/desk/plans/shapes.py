@@ -11,6 +11,7 @@ from typing import Any, Self
 
 from pydantic import Field, FiniteFloat, model_validator
 
+from pointage.bounds import PIECE_G, PIECES
 from pointage.desk.plans.edges import (
     About,
     Grams,
@@ -19,7 +20,6 @@ from pointage.desk.plans.edges import (
     Shape,
     Zone,
 )
-from pointage.formula.formula import MOST_PIECE_G, MOST_PIECES
 from pointage.formula.ladder import (
     Ladder,
     Pour,
@@ -257,8 +257,8 @@ class PlanShape(Shape):
     culture: str
     ready: Instant
     zone: Zone
-    pieces: int = Field(ge=0, le=MOST_PIECES)
-    piece_g: Grams = Field(le=MOST_PIECE_G)
+    pieces: int = Field(ge=0, le=PIECES.high)
+    piece_g: Grams = Field(le=PIECE_G.high)
     steps: tuple[StepShape, ...]
     status: Status
     penalty: FiniteFloat | None = None

@@ -8,6 +8,7 @@ from typing import Any
 
 from pydantic import Field, FiniteFloat, model_validator
 
+from pointage.bounds import PIECE_G
 from pointage.culture.life import Fed, Life, Stand
 from pointage.desk.answers import Wished
 from pointage.desk.plans.edges import (
@@ -16,7 +17,6 @@ from pointage.desk.plans.edges import (
     Name,
     Shape,
 )
-from pointage.formula.formula import MOST_PIECE_G
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.kitchen.standing import remembered
 from pointage.mixture.flours import FlourFigures
@@ -104,7 +104,7 @@ class WishedShape(Shape):
     formula: str
     kitchen: str
     since: Instant
-    piece_g: Fraction = Field(gt=0, le=MOST_PIECE_G)
+    piece_g: Fraction = Field(gt=0, le=int(PIECE_G.high))
     culture: CultureShape | None = None
     friction_k: FiniteFloat | None = None
     flours: dict[str, FiguresShape] = Field(default_factory=dict)

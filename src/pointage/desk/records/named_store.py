@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from sqlalchemy import make_url
-from sqlalchemy.exc import ArgumentError
+from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from pointage.daybook.store.store import open_store
 from pointage.daybook.whereabouts import store_url
@@ -43,6 +43,8 @@ def _is_there(url: str) -> bool:
     """Whether an SQLite file exists. Of a database on a server, the server will tell."""
     try:
         parsed = make_url(url)
-    except ArgumentError:
+        return parsed.get_backend_name() != "sqlite" or Path(parsed.database or "").is_file()
+    except (ArgumentError, NoSuchModuleError, ValueError):
         return True  # which opening it will say more about
-    return parsed.get_backend_name() != "sqlite" or Path(parsed.database or "").is_file()
+    except OSError:  # a name that is too long
+        return False

@@ -16,7 +16,7 @@ from pointage.desk.answers import NotThere
 from pointage.desk.records.records import SKEW
 from pointage.errors import InputError, PointageError
 from pointage.kitchen.kitchen import Kitchen
-from pointage.quantities import parse_temperature, split_number
+from pointage.quantities import parse_temperature, split_number, with_a_point
 
 MOST_AT_ONCE = 1000
 LONGEST_NAME = 80
@@ -138,7 +138,7 @@ def _value(kind: SensorKind, given: Any) -> float:
         raise InputError(field, str(given)[:40], "a number of this world")
     if kind is SensorKind.TEMPERATURE:
         return parse_temperature(given, field).celsius
-    number, unit = split_number(given, field, HEIGHTS)
+    number, unit = split_number(with_a_point(given), field, HEIGHTS)
     if unit not in IN_MM:
         raise InputError(field, repr(given), HEIGHTS)
     return float(number * IN_MM[unit])
@@ -156,6 +156,6 @@ def _instant(given: Any, now: datetime) -> datetime:
             at = datetime.fromisoformat(given)
         if at.tzinfo is None or at > now + SKEW:
             raise ValueError
+        return at.astimezone(UTC)
     except (ValueError, TypeError, OverflowError):
         raise InputError("at", repr(given)[:40], expected) from None
-    return at.astimezone(UTC)

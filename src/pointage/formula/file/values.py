@@ -8,10 +8,10 @@ from fractions import Fraction
 
 from pydantic_core import PydanticCustomError
 
-from pointage.bounds import Bound
+from pointage.bounds import PIECE_G, Bound
 from pointage.errors import InputError
 from pointage.formula.file.figures import mass, number
-from pointage.formula.formula import MOST_PIECE_G, Rise
+from pointage.formula.formula import Rise
 from pointage.formula.label.allergens import checked
 from pointage.quantities import Temperature, parse_duration, parse_temperature
 from pointage.toml import refused
@@ -71,8 +71,7 @@ def fold(text: str, field: str) -> int:
 def piece(text: str, field: str) -> Fraction:
     """Grams of a piece of dough."""
     grams = mass(text, field)
-    if not 0 < grams <= MOST_PIECE_G:
-        raise InputError(field, repr(text), "the mass of a piece, above nothing and up to 50kg")
+    PIECE_G.check(grams, field, repr(text))
     return grams
 
 

@@ -96,7 +96,7 @@ def day(text: str, field: str) -> float:
     month, _, number = text.strip().partition("-")
     try:
         return float(date(ANY_YEAR, int(month), int(number)).timetuple().tm_yday - 1)
-    except ValueError:
+    except (ValueError, OverflowError):
         raise UnitError(field, repr(text), "a month and day such as 08-05") from None
 
 

@@ -6,7 +6,7 @@ import csv
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 from math import nan
 
 import numpy as np
@@ -231,6 +231,7 @@ def _count(cells: Cells, table: Table, running: int, source: str, start: datetim
     usual = float(np.nanmedian(cells.local)) if np.isfinite(cells.local).any() else 0.0
     if usual >= EPOCH_FROM:
         cells.local /= 1000.0 if usual >= 1000 * EPOCH_FROM else 1.0
+        _refuse_far(cells)
         return
     if start is None:
         raise InputError(source, "hours from a start", "a date and time to each reading")
@@ -241,3 +242,13 @@ def _count(cells: Cells, table: Table, running: int, source: str, start: datetim
     elif re.search(r"sec|\bs\b", name, re.I):
         unit_s = 1.0
     cells.local[:] = start.timestamp() + unit_s * cells.local
+    _refuse_far(cells)
+
+
+def _refuse_far(cells: Cells) -> None:
+    """Refuse rows in years that no log is of: the end of the calendar is not far from some."""
+    first, last = log_clock.YEARS
+    low, high = (datetime(year, 1, 1, tzinfo=UTC).timestamp() for year in (first, last + 1))
+    for row in np.flatnonzero((cells.local < low) | (cells.local >= high)).tolist():
+        cells.refuse(row, "the time", f"a time from {first} to {last}")
+        cells.local[row] = nan

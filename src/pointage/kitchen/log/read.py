@@ -46,6 +46,26 @@ class LogOptions:
     order: DateOrder | None = None
     skip_bad_rows: bool = False
 
+    @staticmethod
+    def said(
+        column: str | None,
+        unit: str | None,
+        dates: str | None,
+        *,
+        skip_bad_rows: bool,
+        field: str = "{}",
+    ) -> LogOptions:
+        """The options as a person gives them. field: how the fields are named, "--log-{}" perhaps.
+
+        Raises InputError, fields "unit" and "dates".
+        """
+        if unit and unit.upper() not in ("C", "F"):
+            raise InputError(field.format("unit"), repr(unit), "C or F")
+        if dates and dates not in list(DateOrder):
+            raise InputError(field.format("dates"), repr(dates), f"one of {', '.join(DateOrder)}")
+        order = DateOrder(dates) if dates else None
+        return LogOptions(column, unit.upper() if unit else None, order, skip_bad_rows)
+
 
 @dataclass(frozen=True, eq=False)
 class Log:

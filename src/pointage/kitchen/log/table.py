@@ -215,11 +215,15 @@ def _heading(rows: Sequence[list[str]], first: int) -> tuple[tuple[str, ...], bo
     return tuple(cell or f"column {i + 1}" for i, cell in enumerate(head)), True
 
 
+def _is_count(cell: str) -> bool:
+    return cell.isdecimal() and len(cell) < 10
+
+
 def _counts(table: Table, column: int) -> bool:
     """Whether a column only numbers the rows."""
     if table.headed:
         return _COUNT.fullmatch(table.names[column].strip()) is not None
     cells = [row[column].strip() for row in table.sample[:50] if column < len(row)]
-    if len(cells) < 3 or not all(cell.isdigit() for cell in cells):
+    if len(cells) < 3 or not all(_is_count(cell) for cell in cells):
         return False
     return all(int(b) - int(a) == 1 for a, b in pairwise(cells))

@@ -24,6 +24,7 @@ from pointage.web.visit import (
     Visit,
     reads,
     tells,
+    whole,
 )
 from pointage.web.words.aside import entries_aside
 
@@ -115,9 +116,9 @@ def _slip(visit: Visit, told: Telling, field: str, error: InputError) -> Slip:
 
 def _pour(visit: Visit) -> int:
     text = visit.field("pour")
-    if not text.isdecimal():
+    if (number := whole(text)) is None:
         raise InputError("pour", repr(text), "the number of a pour")
-    return int(text)
+    return number
 
 
 def _keep(visit: Visit) -> Keep | None:

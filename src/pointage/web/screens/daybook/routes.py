@@ -35,6 +35,7 @@ from pointage.web.visit import (
     Visit,
     reads,
     tells,
+    whole,
 )
 from pointage.web.words import asked
 from pointage.web.words.aside import entries_aside
@@ -256,8 +257,7 @@ def _day(visit: Visit, name: str) -> datetime | None:
 
 
 def _page_number(visit: Visit) -> int:
-    text = visit.request.query_params.get("page", "1")
-    return max(1, int(text)) if text.isdecimal() and len(text) < 7 else 1
+    return max(1, whole(visit.request.query_params.get("page", "1")) or 1)
 
 
 def _turned(visit: Visit, page: int) -> str:

@@ -31,6 +31,7 @@ from pointage.web.visit import (
     Visit,
     read_revision,
     reads,
+    whole,
 )
 from pointage.web.words.aside import formulas_aside
 from pointage.web.words.both import both
@@ -93,7 +94,8 @@ def wonder(visit: Visit) -> Response:
     record = visit.desk.book.revision(slug)
     draft, after = query.get("draft", ""), query.get("after", "")
     formula = read_formula(unpack(draft), "draft") if draft else formula_of(record)
-    number = int(after) if after.isdecimal() and len(after) < 7 else record.revision
+    sent = whole(after)
+    number = record.revision if sent is None else sent
     frame = visit.frame("formulas")
     if query.get("wish") not in set(Wish):
         return visit.show(what_if_page(formula, slug, number, frame))
@@ -176,8 +178,7 @@ def _beside_the_last(page: ImportPage, last: FormulaRecord) -> ImportPage:
 
 
 def _asked_revision(visit: Visit) -> int | None:
-    text = visit.request.query_params.get("revision", "")
-    return int(text) if text.isdecimal() and len(text) < 7 else None
+    return whole(visit.request.query_params.get("revision", ""))
 
 
 ROUTES = [

@@ -32,6 +32,7 @@ from pointage.web.visit import (
     read_revision,
     reads,
     tells,
+    whole,
 )
 from pointage.web.words.both import both
 
@@ -222,9 +223,9 @@ def _side(text: str) -> Entered:
 
 
 def _number(text: str) -> int:
-    if not text.isdecimal() or len(text) > 6:
+    if (number := whole(text)) is None:
         raise InputError("form", repr(text), "a number")
-    return int(text)
+    return number
 
 
 _SENT_ALONG = ("draft", "side", "enter", "extra", "column", "after", "do")

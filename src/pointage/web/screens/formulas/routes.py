@@ -10,12 +10,12 @@ from typing import Any
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.bounds import LOADS, PIECES_MADE
 from pointage.desk.formulas.scale import Wants
 from pointage.errors import Faults, InputError
 from pointage.formula.scale import FineScale
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import (
-    parse_count,
     parse_mass,
     parse_percent,
     parse_volume,
@@ -34,7 +34,6 @@ from pointage.web.words.aside import formulas_aside
 BLOCK = "sheet"
 WANTS = ("baked", "oven-loss", "bowl-loss", "flour-on-hand", "vessel", "rise", "loads", "fine-step")
 FIELDS = {"pieces", "piece", "volumes", *WANTS}
-MOST_LOADS = 50
 FINE_CARRIES_G = Fraction(500)  # of a fine scale that the kitchen's file has not
 
 
@@ -108,7 +107,7 @@ def _want(name: str, text: str, kitchen: Kitchen) -> dict[str, Any]:
         case "rise":
             found = {"rise": float(split_number(text, name, "a rise such as 1.8")[0])}
         case "loads":
-            found = {"ovens": kitchen.ovens, "loads": parse_count(text, name, MOST_LOADS)}
+            found = {"ovens": kitchen.ovens, "loads": LOADS.count(text, name)}
         case _:
             found = {"fine": _fine(text, name, kitchen)}
     return found
@@ -124,9 +123,7 @@ def _pieces(typed: Mapping[str, str]) -> int | None:
     text = typed.get("pieces", "")
     if not text:
         return None
-    if not text.isdecimal() or not int(text):
-        raise InputError("pieces", repr(text), "a whole number, such as 12")
-    return int(text)
+    return PIECES_MADE.count(text, "pieces")
 
 
 def _piece(typed: Mapping[str, str]) -> Fraction | None:

@@ -10,7 +10,7 @@ from starlette.routing import Route
 from pointage.web.door.guard import own_path
 from pointage.web.frame import WorkBlock
 from pointage.web.screens.jobs.view import work_now
-from pointage.web.visit import Visit, tells
+from pointage.web.visit import Visit, tells, whole
 
 ENDED = "work-ended"
 """The event by which a page learns that the last of the work has ended since it was made."""
@@ -20,7 +20,7 @@ def block(visit: Visit) -> Response:
     """The block alone, for the page at `path`, which shows what was known at `since`."""
     asked = visit.request.query_params
     known = asked.get("since", "")
-    work = work_now(visit.desk.work, int(known) if known.isdecimal() else None)
+    work = work_now(visit.desk.work, whole(known))
     path = own_path(asked.get("path", "/"))
     frame = replace(visit.frame(""), path=path, work=lambda: work)
     response = visit.show(WorkBlock(frame))

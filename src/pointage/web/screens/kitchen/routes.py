@@ -16,7 +16,6 @@ from pointage.errors import InputError
 from pointage.kitchen.file.edit import ROWS, SINGLE, keys, table
 from pointage.kitchen.file.merge import RowChangedError
 from pointage.kitchen.file.write_place import REPLACED, history_keys
-from pointage.kitchen.log.clock import DateOrder
 from pointage.kitchen.log.read import LogOptions
 from pointage.web.forms.faults import by_field
 from pointage.web.forms.field import Choice
@@ -34,6 +33,7 @@ from pointage.web.visit import (
     Visit,
     reads,
     tells,
+    whole,
 )
 from pointage.web.words.aside import kitchen_aside
 from pointage.web.words.both import both
@@ -131,9 +131,9 @@ def file(visit: Visit) -> Response:
     """The whole file, or an earlier text of it to take over."""
     desk = visit.desk.kitchen_file
     last = desk.last
-    earlier = visit.request.query_params.get("revision", "")
-    if earlier.isdecimal():
-        return visit.show(_file_page(visit, desk.text_of(int(earlier)), last.revision))
+    earlier = whole(visit.request.query_params.get("revision", ""))
+    if earlier is not None:
+        return visit.show(_file_page(visit, desk.text_of(earlier), last.revision))
     aside = kitchen_aside(visit.present)
     return visit.show(_file_page(visit, last.text, last.revision, aside))
 
@@ -178,13 +178,11 @@ def _logged(visit: Visit, data: bytes) -> Response:
     place, after = visit.kitchen.place(_place_asked(visit)), visit.revision()
     page = _log_page(visit, place.name, after)
     do = visit.fields.get("do", "look")
-    options = LogOptions(
-        unit=visit.fields.get("unit") or None,
-        order=cast("DateOrder | None", visit.fields.get("dates") or None),
-        skip_bad_rows=do == "skip",
-    )
     desk = visit.desk.places
     try:
+        options = LogOptions.said(
+            None, visit.fields.get("unit"), visit.fields.get("dates"), skip_bad_rows=do == "skip"
+        )
         if do == "look":
             look = desk.look(place.name, data, options)
         else:

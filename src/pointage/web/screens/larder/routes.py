@@ -8,10 +8,10 @@ from urllib.parse import urlencode
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.bounds import PIECES_MADE
 from pointage.desk.larder.answers import LarderNow
 from pointage.errors import Faults, InputError
 from pointage.mixture.flours import FIGURES
-from pointage.quantities import parse_count
 from pointage.web.forms.faults import FORM, by_field
 from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.larder.view import larder_page, shopping_page
@@ -30,7 +30,6 @@ FIELDS = {
     "also": ("formula", "pieces"),
 }  # fmt: skip
 DAYS = 7
-MOST_PIECES = 2000
 
 
 def larder(visit: Visit) -> Response:
@@ -106,7 +105,7 @@ def _with_also(visit: Visit, show: Callable[[LarderNow, str], Response]) -> Resp
 
 def _pieces(visit: Visit, typed: dict[str, str]) -> int:
     if typed["pieces"]:
-        return parse_count(typed["pieces"], "pieces", MOST_PIECES)
+        return PIECES_MADE.count(typed["pieces"], "pieces")
     own = [each.pieces for each in visit.desk.formulas() if each.slug == typed["formula"]]
     return own[0] if own else 1
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.bounds import PART_G, WEIGHED_G
+from pointage.bounds import PART_G, PIECES_MADE, WEIGHED_G
 from pointage.desk.calculators.water_page import (
     USUAL_G,
     Mix,
@@ -70,9 +70,7 @@ def _pieces(typed: Mapping[str, str]) -> int | None:
     text = typed.get("pieces", "")
     if not text:
         return None
-    if not text.isdecimal() or not int(text):
-        raise InputError("pieces", repr(text), "a whole number, such as 12")
-    return int(text)
+    return PIECES_MADE.count(text, "pieces")
 
 
 def _plain(typed: dict[str, str], errors: dict[str, str]) -> Mix:

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.bounds import PIECES_MADE
 from pointage.desk.answers import NotThere, Wish
 from pointage.errors import Faults, InputError
 from pointage.quantities import parse_instant
@@ -135,9 +136,7 @@ def _pieces(visit: Visit) -> int:
         if own is None:
             raise NotThere("formula", slug)
         return own.pieces
-    if not text.isdecimal() or not int(text):
-        raise InputError("pieces", repr(text), "a whole number, such as 12")
-    return int(text)
+    return PIECES_MADE.count(text, "pieces")
 
 
 def _ready(visit: Visit) -> datetime:
