@@ -283,7 +283,7 @@ SIXTEENS = "name = 0x" + "f" * 5000 + "\n"
     ],
 )
 @pytest.mark.parametrize("kitchen", [False, True], ids=["formula", "kitchen"])
-def test_a_file_without_end_is_one_short_line(
+def test_a_file_without_end_is_short_lines(
     *, capsys: pytest.CaptureFixture[str], tmp_path: Path, text: str, named: str, kitchen: bool
 ) -> None:
     file = tmp_path / "endless.toml"
@@ -291,8 +291,9 @@ def test_a_file_without_end_is_one_short_line(
     command = [*PLAN, "--kitchen", str(file)] if kitchen else ["scale", str(file), *SCALE]
     assert run(command) == 2
     outcome = capsys.readouterr()
-    assert outcome.err.count("\n") == 1
-    assert len(outcome.err) < 1000
+    lines = outcome.err.splitlines()  # one for each thing that is wrong
+    assert len(set(lines)) == len(lines) < 10
+    assert all(len(line) < 1000 for line in lines)
     if not kitchen:  # which has other keys
         assert named in outcome.err
 

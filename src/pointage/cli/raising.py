@@ -60,7 +60,7 @@ def raise_culture(
     from pointage.desk.cultures.raising import Tub  # the engine, once all is read
     from pointage.desk.cultures.raising import raise_culture as ask
 
-    given = {"flour-kind": flour_kind, "daily-flour": daily_flour}
+    given = {"flour-kind": flour_kind, "daily-flour": daily_flour, "saw": saw, "step": step}
     with as_options(vessel=vessel, at=at, days=days, hydration=hydration, **given):
         answer = ask(
             kind=flour_kind,

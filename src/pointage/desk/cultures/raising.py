@@ -151,8 +151,8 @@ def raise_culture(
     """How to raise a culture on `kind` in a tub that stands at `celsius`.
 
     room_c: of the flour, the place's own when not given. Raises InputError with every fault, its
-    field "flour-kind", "at", "daily-flour", "days", "hydration" or "vessel"; a tub that is too
-    small is told the flour that it can take.
+    field "flour-kind", "at", "daily-flour", "days", "hydration", "saw", "step" or "vessel"; of a
+    tub that is too small it says the flour that it can take.
     """
     faults = Faults()
     take = faults.take
@@ -162,7 +162,8 @@ def raise_culture(
     for field, holds, given, expected in (
         ("at", low <= celsius <= high, f"{celsius:g} °C",
          f"a temperature of {low:g} to {high:g} °C"),
-        ("saw", late is None, f"day {late.day if late else 0}", f"one of the {days} --days"),
+        ("saw", late is None, f"day {late.day if late else 0}",
+         f"one of the {days} days of --days"),
     ):  # fmt: skip
         if not holds:
             faults.found.append(InputError(field, given, expected))
