@@ -18,6 +18,7 @@ from pointage.daybook.replay import (
     in_turn,
     replay,
     standing,
+    unheard,
 )
 from pointage.daybook.store.store import Store
 
@@ -263,3 +264,22 @@ def test_a_store_gives_them_back_for_replay(store: Store) -> None:
     for each in (second, first, second):  # late and twice
         store.append(each)
     assert rises(*store.entries("k1")) == [1.8]
+
+
+def test_a_correction_without_a_form_changes_nothing_and_the_one_before_it_holds() -> None:
+    first = measured(1.6)
+    good = corrected(first, 1.8, 1)
+    bad = entry(EntryKind.CORRECTED, {"entry": first.id, "body": 5}, 2)
+    late = entry(
+        EntryKind.CORRECTED, {"entry": first.id, "body": {"rise": 2.0}, "happened": "late"}, 3
+    )
+    assert [each.body for each in standing([first, good, bad])] == [{"rise": 1.8}]
+    assert [each.body for each in standing([first, bad])] == [{"rise": 1.6}]
+    (line,) = replay([first, good, bad, late])
+    assert line.now is not None
+    assert line.now.body == {"rise": 2.0}
+    assert [error and error.field for error in map(unheard, (good, bad, late))] == [
+        None, "body", "happened",
+    ]  # fmt: skip
+    mended = entry(EntryKind.CORRECTED, {"entry": bad.id, "body": {"rise": 1.9}}, 4)
+    assert [each.body for each in standing([first, good, bad, mended])] == [{"rise": 1.9}]

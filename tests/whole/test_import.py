@@ -25,7 +25,7 @@ from tests.whole.pages import addresses, fits
 
 from pointage.daybook.archive.manifest import instant_text
 from pointage.daybook.store import opening
-from pointage.daybook.store.store import open_store
+from pointage.daybook.store.store import Store, open_store
 from pointage.desk.records.exchange import Aside, ExchangeDesk
 
 FED = fed({"ingredient": "rye-whole", "grams": 50}, WATER)
@@ -223,8 +223,8 @@ def killed(url: str, archive: Path, after_s: float | None) -> None:
         try:
             whole = ExchangeDesk._set_aside
 
-            def slowly(desk: ExchangeDesk, store: Any) -> Iterator[Aside]:
-                yield from whole(desk, store)
+            def slowly(self: ExchangeDesk, store: Store) -> Iterator[Aside]:
+                yield from whole(self, store)
                 if after_s is None:
                     os.write(writes, b"x")
                     time.sleep(60)

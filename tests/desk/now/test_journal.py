@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from hypothesis import given
 from hypothesis import strategies as st
 from tests.desk.now.histories import MINUTE, NOON, NOT_HERE, amended, batches, entry, numbers
@@ -90,6 +92,9 @@ def test_every_amendment_finds_the_line_it_is_of(entries: list[Entry]) -> None:
     for each in entries:
         if each.id not in of_a_line:  # in a ring, or waiting for what is not here
             assert journal.line(each.id) is None
+    waiting = [{said.id for said in (line.written, *line.amendments)} for line in journal.waiting()]
+    assert set[str]().union(*waiting) == {each.id for each in entries} - of_a_line
+    assert sum(map(len, waiting)) == len(entries) - len(of_a_line)  # each in one of them
     assert journal.line(NOT_HERE) is None
 
 
@@ -108,6 +113,22 @@ def test_an_amendment_of_what_is_not_here_turns_its_line_when_that_comes() -> No
     (back,) = turned
     assert back.before == came.now
     assert back.now == Line(first, first, (wrong, gone))
+
+
+def test_what_waits_is_a_line_of_its_own_until_it_is_withdrawn_or_its_entry_comes() -> None:
+    first = entry(1, EntryKind.MEASURED, {"rise": 1.6}, 0, 9)
+    wrong = entry(2, EntryKind.CORRECTED, {"entry": first.id, "body": {"rise": 1.8}}, 0, 1)
+    gone = entry(3, EntryKind.WITHDRAWN, {"entry": wrong.id}, 0, 2)
+    journal, _ = Journal().with_new([wrong], 1)
+    assert journal.waiting() == [Line(wrong, wrong)]
+    withdrawn, _ = journal.with_new([gone], 2)
+    assert withdrawn.waiting() == [Line(wrong, None, (gone,))]
+    assert withdrawn.with_new([first], 3)[0].waiting() == []
+    one = entry(4, EntryKind.CORRECTED, {"entry": gone.id, "body": {}}, 0, 1)
+    ring = [replace(gone, body={"entry": one.id}), one]
+    assert {line.written.id for line in journal.with_new(ring, 2)[0].waiting()} == {
+        gone.id, one.id, wrong.id,
+    }  # fmt: skip
 
 
 def test_an_entry_sent_again_turns_nothing() -> None:

@@ -9,6 +9,7 @@ from typing import Any
 from pointage.daybook.bodies import checked_body
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import measured_words, reading_words, readings_of
+from pointage.daybook.replay import amended
 from pointage.desk.answers import Bake
 from pointage.desk.wording import title
 from pointage.errors import InputError
@@ -63,6 +64,8 @@ def entry_words(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
     try:
         checked_body(entry)
     except InputError:
+        return raw_words(body)
+    if amended(entry) is not None:  # it waits for what it amends
         return raw_words(body)
     tell = _WORDS.get(entry.kind)
     if entry.kind in (EntryKind.PLAN, EntryKind.DONE, EntryKind.READING, EntryKind.WITHDRAWN):
