@@ -137,8 +137,10 @@ def _tried(reader: Reader, given: Any, most_s: float, report: Report) -> tuple[s
             sign = f"{type(error).__name__} of more than a line"
     except _Hangs:
         sign = f"no answer in {HANGS_S} s"
-    except Exception as error:
-        sign = f"{type(error).__name__}: {_short(str(error))} [{_place(error)}]"
+    except Wrong as error:
+        sign = str(error)
+    except Exception as error:  # its words may have the input in them
+        sign = f"{type(error).__name__} [{_place(error)}]"
     took, grew = time.process_time() - begun, _peak_mb() - before
     report.seconds += took
     report.worst_s, report.worst_mb = max(report.worst_s, took), max(report.worst_mb, grew)
@@ -153,10 +155,6 @@ def _tried(reader: Reader, given: Any, most_s: float, report: Report) -> tuple[s
     if grew > MOST_MB / 4:
         _forget_peak()
     return sign, refused
-
-
-def _short(message: str) -> str:
-    return message if len(message) <= 80 else message[:80] + "…"
 
 
 def _place(error: BaseException) -> str:

@@ -93,7 +93,14 @@ class Site:
         self.hall = self._new_hall()
         self.forms: list[Form] = []
         self.queries: dict[str, set[str]] = {}
-        self.pages = addresses(self.hall)
+        # One page of each route, but every line: which forms it has depends on its kind.
+        every = addresses(self.hall)
+        first = {route: path for path, route in reversed(every.items())}
+        self.pages = {
+            path: route
+            for path, route in every.items()
+            if path == first[route] or "entry" in route or "?" in path
+        }
         for path, route in self.pages.items():
             self._learn(route, path)
         self._add_what_no_page_sends()
