@@ -166,9 +166,10 @@ def kitchen_file(hall: Hall) -> Form:
 
 def kitchen_log(hall: Hall) -> Form:
     before = hall.desk.kitchen_file.last
-    warm = round(14 + uuid4().int % 500 / 100, 2)
+    # Unlike any log before it: one that says the same changes nothing, and makes no revision.
+    warm, swing = 14 + uuid4().int % 500 / 100, 2 + uuid4().int % 300 / 100
     rows = [
-        f"2026-11-{day:02}T{hour:02}:00;{warm + (hour > 9) * 3:.2f}"
+        f"2026-11-{day:02}T{hour:02}:00;{warm + (hour > 9) * swing:.2f}"
         for day in range(1, 15)
         for hour in range(0, 24, 3)
     ]
