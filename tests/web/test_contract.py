@@ -23,6 +23,7 @@ from pointage.desk.calculators.flour import blend_two, convert, types
 from pointage.desk.calculators.water_page import USUAL_G, Warmths, plain_mix
 from pointage.desk.formulas.label import label_formula
 from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.errors import InputError, InputErrors
 from pointage.kitchen.friction import Friction
 from pointage.web import frame as frames
 from pointage.web.assets import SCREENS
@@ -170,8 +171,9 @@ def label_pages() -> list[Page]:
         label_formula(text, "rolls.toml", style=style, may_contain=more)
         for style, more in (("us", ()), ("eu", ("nuts",)))
     ]
-    wrong = dict.fromkeys(("style", "serving", "loss", "may-contain", "flour"), "will not do")
-    plain = [label_page(each, {}, {}, frame("formulas")) for each in found]
+    names = ("style", "serving", "loss", "may-contain", "flour")
+    wrong = InputErrors([InputError(name, "x", "another") for name in names])
+    plain = [label_page(each, {}, None, frame("formulas")) for each in found]
     return [*plain, label_page(found[0], {"loss": "x"}, wrong, frame("formulas"))]
 
 
