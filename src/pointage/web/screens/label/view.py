@@ -18,7 +18,7 @@ FORM = Form((
           choices=(Choice("us", "United States"), Choice("eu", "European Union"))),
     Asked("serving", "Serving"),
     Asked("loss", "Oven takes"),
-    Asked("may-contain", "May contain", "such as nuts, sesame"),
+    Asked("may-contain", "May contain", "such as nuts"),
 ))  # fmt: skip
 
 
