@@ -88,3 +88,18 @@ def test_bad_input_is_one_line(
     assert said.err.count("\n") == 1
     assert field in said.err
     assert right in said.err
+
+
+def test_every_option_that_will_not_do_is_a_line(capsys: pytest.CaptureFixture[str]) -> None:
+    wrong = ["--flour-kind", "wheat-hole", "--vessel", "a hat", "--at", "warm", "--saw", "2"]
+    assert run(["raise", *wrong, "--daily-flour", "-5g"]) == 2
+    out, err = capsys.readouterr()
+    assert not out
+    named = [line.removeprefix("pointage: ").split(":")[0] for line in err.splitlines()]
+    assert sorted(named) == sorted(["--vessel", "--at", "--daily-flour", "--saw", "--flour-kind"])
+
+
+def test_every_option_out_of_its_range_is_a_line(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run([*PLAIN[:-1], "90C", "--days", "99", "--daily-flour", "0g"]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    assert [line.split(":")[1].strip() for line in lines] == ["--at", "--daily-flour", "--days"]

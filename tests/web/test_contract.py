@@ -172,8 +172,9 @@ def label_pages() -> list[Page]:
         label_formula(text, "rolls.toml", style=style, may_contain=more)
         for style, more in (("us", ()), ("eu", ("nuts",)))
     ]
-    wrong = dict.fromkeys(("style", "serving", "loss", "may-contain", "flour"), "will not do")
-    plain = [label_page(each, {}, {}, frame("formulas")) for each in found]
+    names = ("style", "serving", "loss", "may-contain", "flour")
+    wrong = InputErrors([InputError(name, "x", "another") for name in names])
+    plain = [label_page(each, {}, None, frame("formulas")) for each in found]
     return [*plain, label_page(found[0], {"loss": "x"}, wrong, frame("formulas"))]
 
 

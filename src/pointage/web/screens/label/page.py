@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.forms.field import Field
 from pointage.web.frame import Frame
 
 
@@ -30,16 +31,15 @@ class ListedPart:
 
 @dataclass(frozen=True, slots=True)
 class LabelPage:
-    """What a bread contains. styles: value and word of each law; typed: the form as it was sent."""
+    """What a bread contains. error: what will not do and is of no field."""
 
     template: ClassVar[str] = "label.html"
     frame: Frame
     slug: str
     name: str
     facts: tuple[tuple[str, str], ...]
-    styles: tuple[tuple[str, str], ...]
-    typed: dict[str, str]
-    errors: dict[str, str]
+    fields: tuple[Field, ...]
+    error: str
     portion_head: str
     with_daily: bool
     panel: tuple[PanelLine, ...]

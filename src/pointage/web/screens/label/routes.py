@@ -6,15 +6,13 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.errors import InputError
-from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import LONGEST_FIELD
-from pointage.web.screens.label.view import label_page
+from pointage.web.screens.label.view import FORM, label_page
 from pointage.web.visit import (
     Visit,
     reads,
 )
 
-FIELDS = ("style", "serving", "loss", "may-contain")
 BLOCK = "label"
 
 
@@ -22,7 +20,7 @@ def label(visit: Visit) -> Response:
     """The label as asked for; the usual one, with the errors, when that will not do."""
     slug = visit.request.path_params["slug"]
     query = visit.request.query_params
-    typed = {name: query[name].strip()[:LONGEST_FIELD] for name in FIELDS if name in query}
+    typed = {name: query[name].strip()[:LONGEST_FIELD] for name in query if name in FORM}
     words = [word.strip() for word in typed.get("may-contain", "").split(",")]
     try:
         found = visit.desk.labels.label(
@@ -34,9 +32,8 @@ def label(visit: Visit) -> Response:
         )
     except InputError as error:
         usual = visit.desk.labels.label(slug, style="us", serving=None, loss=None, may_contain=())
-        errors = {each.field: under_field(each) for each in error.faults}
-        return visit.show(label_page(usual, typed, errors, visit.frame("formulas")), 422, BLOCK)
-    return visit.show(label_page(found, typed, {}, visit.frame("formulas")), 200, BLOCK)
+        return visit.show(label_page(usual, typed, error, visit.frame("formulas")), 422, BLOCK)
+    return visit.show(label_page(found, typed, None, visit.frame("formulas")), 200, BLOCK)
 
 
 ROUTES = [Route("/formulas/{slug}/label", reads(label))]

@@ -5,24 +5,33 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from pointage.desk.formulas.label import LabelAnswer
+from pointage.errors import InputError
 from pointage.quantities import print_number
+from pointage.web.forms.field import Choice
+from pointage.web.forms.form import Asked, Form
 from pointage.web.frame import Frame
 from pointage.web.screens.label.page import LabelPage, ListedPart, PanelLine
 from pointage.web.words.words import mass, percent
 
-STYLES = (("us", "United States"), ("eu", "European Union"))
+FORM = Form((
+    Asked("style", "By the rules of",
+          choices=(Choice("us", "United States"), Choice("eu", "European Union"))),
+    Asked("serving", "Serving"),
+    Asked("loss", "Oven takes"),
+    Asked("may-contain", "May contain", "such as nuts"),
+))  # fmt: skip
 
 
 def label_page(
-    label: LabelAnswer, typed: Mapping[str, str], errors: Mapping[str, str], frame: Frame
+    label: LabelAnswer, typed: Mapping[str, str], error: InputError | None, frame: Frame
 ) -> LabelPage:
     """typed: the form's fields as they were typed, shown again beside their errors."""
     shown = {
         "style": label.style.value,
         "serving": f"{print_number(float(label.serving_g))}g",
         "loss": f"{print_number(float(100 * label.loss))}%",
-        "may-contain": "",
     }
+    fields, above = FORM.fields(shown | dict(typed), error)
     usual = "" if label.loss_told else ", as is usual"
     return LabelPage(
         frame=frame,
@@ -34,9 +43,8 @@ def label_page(
             ("Lost in the oven", percent(float(label.loss)) + usual),
             ("Servings in a piece", f"about {label.servings}"),
         ),
-        styles=STYLES,
-        typed=shown | dict(typed),
-        errors=dict(errors),
+        fields=fields,
+        error=above,
         portion_head=mass(label.serving_g),
         with_daily=any(row.share is not None for row in label.panel),
         panel=tuple(

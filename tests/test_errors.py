@@ -1,0 +1,44 @@
+"""Several faults as one error: collected, placed and named again, and none lost."""
+
+from __future__ import annotations
+
+import pytest
+
+from pointage.errors import At, Faults, InputError, InputErrors, UnitError
+from pointage.quantities import parse_mass
+
+
+def test_faults_are_raised_together_in_their_order() -> None:
+    faults = Faults()
+    assert faults.take(parse_mass, "20g", "salt") == 20
+    wrong = faults.take(parse_mass, "much", "flour")
+    assert faults.take(lambda grams: 2 * grams, wrong) is wrong  # what was at fault is not read on
+    with faults:
+        raise InputErrors([InputError("a", "x", "y"), InputError("b", "x", "y")])
+    with pytest.raises(InputError) as caught:
+        faults.check()
+    assert [each.field for each in caught.value.faults] == ["flour", "a", "b"]
+    assert caught.value.field == "flour"
+    assert str(caught.value).splitlines() == [str(each) for each in caught.value.faults]
+
+
+def test_one_fault_is_raised_as_itself_and_none_not_at_all() -> None:
+    faults = Faults()
+    faults.check()
+    faults.take(parse_mass, "much", "flour")
+    with pytest.raises(UnitError):
+        faults.check()
+
+
+def test_what_is_no_fault_of_the_input_goes_through() -> None:
+    with pytest.raises(ZeroDivisionError), Faults():
+        _ = 1 / 0
+
+
+def test_a_path_goes_with_its_field_and_each_fault_is_named_anew() -> None:
+    place = At("kitchen.toml, place 'Hall', temperature", ("place", 0, "temperature"))
+    error = InputErrors([UnitError(place, "x", "y"), InputError("zone", "x", "y")])
+    assert [each.path for each in error.faults] == [("place", 0, "temperature"), ("zone",)]
+    again = error.at(lambda fault: str(fault.path[-1]))
+    assert [each.field for each in again.faults] == ["temperature", "zone"]
+    assert isinstance(again.faults[0], UnitError)
