@@ -2,7 +2,7 @@
 
 `python -m benchmarks.honesty [REPLICATES [SPREAD]]` prints one JSON object. In each replicate the
 true traits are drawn from the priors; a few feeds at various temperatures are read with errors, now
-and then grossly wrong ones; the first feeds are learned from, and the rise of the next foretold.
+and then grossly wrong ones; the first feeds are learned from, and the rise of the next forecast.
 Asked is how often the true course lies in the 80 % band of the forecast (75 to 85 % is honest), how
 far its middle is off, and whether the true traits' ranks among the posterior members are uniform
 (simulation-based calibration; `rank_chance` is the chance of so uneven a histogram by luck).
@@ -38,7 +38,7 @@ Floats = NDArray[np.float64]
 
 START = datetime(2026, 1, 5, 7, 0, tzinfo=UTC)
 FEED_EVERY_H = 12.0
-FORETOLD_H = (2.0, 4.0, 6.0, 8.0, 10.0, 12.0)
+FORECAST_H = (2.0, 4.0, 6.0, 8.0, 10.0, 12.0)
 BINS = 10
 
 
@@ -112,7 +112,7 @@ def _seen(
 
 
 def replicate(seed: int, feeds: int = 5, readings: int = 4, spread_k: float = 0.0) -> Outcome:
-    """Write a daybook, learn from all but its last feed, foretell that."""
+    """Write a daybook, learn from all but its last feed, forecast that."""
     book = write_daybook(seed, feeds, readings, spread_k)
     believed = learn(None, book.feeds[:-1], seed)
     last = book.feeds[-1]
@@ -133,9 +133,9 @@ def replicate(seed: int, feeds: int = 5, readings: int = 4, spread_k: float = 0.
 
 
 def _rises(of: Watched, traits: Traits) -> Floats:
-    hours = max(FORETOLD_H)
+    hours = max(FORECAST_H)
     course = hold(of.mixture, of.surroundings, of.start, hours, traits, every_min=30)
-    rows = [int(np.abs(course.hours - each).argmin()) for each in FORETOLD_H]
+    rows = [int(np.abs(course.hours - each).argmin()) for each in FORECAST_H]
     return course.rise[:, rows]
 
 

@@ -1,9 +1,9 @@
-"""Foretell the rest of real tubes of dough from their first part.
+"""Forecast the rest of real tubes of dough from their first part.
 
 `python -m benchmarks.learning FILE.csv`
 
 The file has the columns tube, dough, hours, height_px (change of height since the start). Each tube
-is foretold from its own first points alone, its length not being told, by three methods: ours,
+is forecast from its own first points alone, its length not being told, by three methods: ours,
 persistence of the last slope, and a modified Gompertz curve by least squares (Zwietering 1990,
 Appl Environ Microbiol 56:1875-1881). One JSON object is printed: the median over tubes of the mean
 absolute error over the rest of the tube, in px, and the share of the rest inside our 80 % band.
@@ -88,7 +88,7 @@ class Pool:
 
 
 @dataclass(frozen=True, eq=False)
-class Foretold:
+class Forecast:
     """The middle and the edges of the 80 % band, px."""
 
     low: Floats
@@ -129,7 +129,7 @@ def _cultures(population: Population, drawn: Traits) -> Traits:
     return Traits(**dict(columns))
 
 
-def foretell(
+def forecast(
     courses: Pool,
     believed: Population,
     hours: Floats,
@@ -137,7 +137,7 @@ def foretell(
     wanted: Floats,
     *,
     seed: int = 2,
-) -> Foretold:
+) -> Forecast:
     """Heights at `wanted` hours from the readings so far, with an 80 % band."""
     rng = np.random.default_rng(seed)
     offset, now = believed.offset, hours[-1]
@@ -165,7 +165,7 @@ def foretell(
     drawn = (height[-1] + offset) * ratio - offset + believed.walk * np.cumsum(steps, axis=1)
     drawn = np.maximum(drawn, believed.keeps**2 * height.max())
     bands = np.percentile(drawn, (10, 50, 90), axis=0)
-    return Foretold(*(np.interp(wanted, ahead, each) for each in bands))
+    return Forecast(*(np.interp(wanted, ahead, each) for each in bands))
 
 
 def _thinned(hours: Floats) -> NDArray[np.intp]:
@@ -226,7 +226,7 @@ def compare(
         for hours, height in found.values():
             cut = max(len(hours) // part, 2)
             known, rest, truth = (hours[:cut], height[:cut]), hours[cut:], height[cut:]
-            ours = foretell(courses, population, *known, rest)
+            ours = forecast(courses, population, *known, rest)
             for method, guess in (
                 ("ours", ours.middle),
                 ("slope", slope(*known, rest)),

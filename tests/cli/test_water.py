@@ -188,7 +188,7 @@ def test_a_frozen_levain_must_be_thawed() -> None:
     assert cold.warnings == ()
 
 
-def test_mixing_is_reckoned_as_work_and_wetting() -> None:
+def test_mixing_is_calculated_as_work_and_wetting() -> None:
     """By hand, 1.6 kg of dough for 10 min at 0.1 kJ/kg a minute and 10.59 kJ of wetting."""
     worked = water_for("25C", "600g", ["flour:1kg@18C"], mixing=["hand:10min"])
     capacity = 1.84 + 0.6 * 4.18

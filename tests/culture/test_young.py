@@ -95,7 +95,7 @@ def test_shares_of_the_gas_are_one_in_all_and_none_is_below_nothing() -> None:
 
 
 def test_the_early_share_is_what_is_missing_without_the_early_flora() -> None:
-    """An independent reckoning: the same two days from a flour without early flora."""
+    """An independent calculation: the same two days from a flour without early flora."""
     without = median_chances()
     without.early_brought[:] = 0.0
     bare, whole = (

@@ -117,5 +117,5 @@ def test_vigour_shows_when_gannet_became_quicker(desk: StoredDesk) -> None:
     assert last.doubling_h.p10 <= 1.55 <= last.doubling_h.p90
     assert last.doubling_h.p50 < first.doubling_h.p50 - 0.1
     assert any("new sack" in change.words for change in past.changes)
-    assert len(past.foretold) >= 10
+    assert len(past.forecasts) >= 10
     assert sum(week.grams for week in past.waste) > 0

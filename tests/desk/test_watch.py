@@ -92,7 +92,7 @@ def test_a_feed_done_late_is_ripe_late(friday: StoredDesk) -> None:
 
 
 def test_a_vessel_in_a_place_is_learned(friday: StoredDesk) -> None:
-    """Loaves in the fridge that are warmer than foretold: their baskets cool more slowly there."""
+    """Loaves in the fridge that are warmer than forecast: their baskets cool more slowly there."""
     (cold,) = (each for each in bake(friday).plan.steps if each.kind is StepKind.RETARD)
     name = f"{standing(cold).vessel} in {cold.place}"
     assert name == "Basket in Fridge"

@@ -34,7 +34,7 @@ READ = {
 }
 
 # kcal per g of protein, fat and carbohydrate by difference: Merrill & Watt, USDA Agriculture
-# Handbook 74, table 13; from memory. The tables' energies are reckoned with these.
+# Handbook 74, table 13; from memory. The tables' energies are calculated with these.
 SPECIFIC = {
     "wheat-whole": (3.59, 8.37, 3.78),
     "wheat-white": (4.05, 8.37, 4.12),

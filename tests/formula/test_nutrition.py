@@ -1,4 +1,4 @@
-"""What bread contains: against a case reckoned by hand, and what holds of any sum."""
+"""What bread contains: against a case calculated by hand, and what holds of any sum."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ PER_100_G = {
 LOSS = Fraction(12, 100)
 
 
-def test_it_is_what_a_hand_reckons() -> None:
+def test_it_is_what_a_hand_calculates() -> None:
     bread = baked(contents(HAND), LOSS).per(Fraction(100))
     for figure, expected in PER_100_G.items():
         assert float(bread.amounts[figure].known) == pytest.approx(expected, rel=2e-5)

@@ -199,7 +199,7 @@ def test_a_stage_in_two_parts() -> None:
     assert batch.stage("Dough").whole_g == batch.total_g
 
 
-def test_water_reckoned_three_ways() -> None:
+def test_water_calculated_three_ways() -> None:
     # By hand: 700 water, 100 milk of 88.13 % water, 50 on seeds, over 1000 of flour.
     formula = read_formula("""
     name = "Milk loaf"

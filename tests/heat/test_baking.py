@@ -130,7 +130,7 @@ def test_a_room_as_warm_as_the_core_may_be_cut_at_cools_nothing() -> None:
     assert bake(replace(LOAF, room_c=29.0)).cut_after_minutes is None
 
 
-def test_the_same_bake_is_reckoned_once() -> None:
+def test_the_same_bake_is_calculated_once() -> None:
     before = bake.cache_info().hits
     assert bake(replace(LOAF)) is bake(replace(LOAF))
     assert bake.cache_info().hits > before

@@ -31,7 +31,7 @@ def test_ranks_of_the_true_traits_are_level(outcomes: list[Outcome]) -> None:
     assert abs(ranks.mean() - 0.5) < 3 * np.sqrt(1 / 12 / len(ranks))
 
 
-def test_what_was_learned_foretells_better(outcomes: list[Outcome]) -> None:
+def test_what_was_learned_forecasts_better(outcomes: list[Outcome]) -> None:
     taught = np.mean([each.error for each in outcomes])
     assert taught < 0.7 * np.mean([each.error_untaught for each in outcomes])
 
@@ -62,7 +62,7 @@ def test_the_baselines_find_the_curve_they_assume() -> None:
     assert line == pytest.approx(3.0 * HOURS[80:])
 
 
-def test_simulated_tubes_are_foretold(
+def test_simulated_tubes_are_forecast(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Tubes of other draws than the pool's, read with errors, in the file's format."""

@@ -84,7 +84,7 @@ def water_for_a_warm_start(mix_c: float) -> float:
 TOPICS = (
     Topic(
         "Heat capacity of water",
-        "IAPWS-IF97, reckoned by another program, kJ/(kg·K)",
+        "IAPWS-IF97, calculated by another program, kJ/(kg·K)",
         "The curve's own standard error for water is 0.4 % (Choi & Okos, from memory): twice that. "
         "The constant is to be within 0.7 % wherever bakers use it.",
         (
@@ -152,7 +152,7 @@ TOPICS = (
     ),
     Topic(
         "Density and conductivity of water",
-        "IAPWS-IF97 and the IAPWS formulation of conductivity, reckoned by another program, kg/m³ "
+        "IAPWS-IF97 and the IAPWS formulation of conductivity, by another program, kg/m³ "
         "and W/(m·K)",
         "A baker needs neither nearer than 2.5 %. The curve of conductivity runs high in the cold: "
         "2 % at 5 °C, 1 % at 20 °C. Density is within 0.6 %.",

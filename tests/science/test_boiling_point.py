@@ -28,7 +28,7 @@ def test_the_heat_of_vaporisation_is_that_of_the_steam_tables(celsius: float) ->
     assert heat_of_vaporisation(celsius) == pytest.approx(steam.h - water.h, rel=0.002)
 
 
-# ISO 2533 with IAPWS-IF97, reckoned by another program: m, Pa, °C.
+# ISO 2533 with IAPWS-IF97, calculated by another program: m, Pa, °C.
 @pytest.mark.parametrize(
     ("altitude", "pascal", "celsius"),
     [

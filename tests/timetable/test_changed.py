@@ -97,7 +97,7 @@ def test_a_formula_with_less_levain_is_slower_and_says_what_was_changed() -> Non
     assert found.sooner < -timedelta(minutes=10)
 
 
-def test_the_strongest_comes_first_and_what_is_not_reckoned_last() -> None:
+def test_the_strongest_comes_first_and_what_is_not_calculated_last() -> None:
     thread = worked().thread
     shifted = replace(
         thread,

@@ -50,9 +50,9 @@ def test_given_minutes_stand() -> None:
 
 @pytest.mark.parametrize("slug", sorted(TEXTS))
 def test_without_them_the_oven_tells_about_what_a_baker_wrote(slug: str) -> None:
-    reckoned = minutes(slug, bake=False)
-    assert reckoned == int(reckoned)
-    assert reckoned == pytest.approx(minutes(slug, bake=True), rel=0.35)
+    calculated = minutes(slug, bake=False)
+    assert calculated == int(calculated)
+    assert calculated == pytest.approx(minutes(slug, bake=True), rel=0.35)
 
 
 def test_they_are_enough_for_the_core() -> None:

@@ -1,4 +1,4 @@
-"""Vessels of a bake: which is taken, how it follows, and what is foretold of its brim."""
+"""Vessels of a bake: which is taken, how it follows, and what is forecast of its brim."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def test_a_dough_that_will_fit_is_not_spoken_of() -> None:
     assert bulk.full == pytest.approx(5.4 * 0.87 / 12, rel=0.05)
 
 
-def test_a_dough_that_will_pass_the_brim_is_foretold_where_it_is_mixed() -> None:
+def test_a_dough_that_will_pass_the_brim_is_forecast_where_it_is_mixed() -> None:
     """10.8 kg in 12 l: full at 1.27 times its volume, and it is wanted at 1.6."""
     found = planned("harbour-loaf", pieces=12)
     said, bulk = note(step(found, "mix"), DUBLIN), stood(found, "bulk")

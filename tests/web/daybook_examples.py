@@ -16,7 +16,7 @@ from pointage.desk.past.changed import WhatChanged
 from pointage.desk.past.culture import (
     Change,
     CulturePast,
-    Foretold,
+    RipeForecast,
     SeenCourse,
     Wasted,
 )
@@ -73,7 +73,7 @@ def daybook_examples(frame: Frame) -> list[Page]:
     window = Window(one_day - WINDOW, one_day)
     past = CulturePast(
         "Gannet", (course, course), (Vigour(window, Band(1.4, 1.6, 1.8), 3),), True,
-        (Foretold("Fed", one_day, -1.0, 2.0, 0.5),), (Wasted(one_day.date(), 60.0),),
+        (RipeForecast("Fed", one_day, -1.0, 2.0, 0.5),), (Wasted(one_day.date(), 60.0),),
         (Change(window.middle, "Another sack"),),
     )  # fmt: skip
     bare = CulturePast("Tern", (), (), False, (), (), ())

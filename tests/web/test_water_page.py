@@ -1,4 +1,4 @@
-"""The water page: what the server reckons, in words and in time, and what the phone reckons."""
+"""The water page: what the server calculates, in words and in time, and what the phone does."""
 
 from __future__ import annotations
 
@@ -105,7 +105,7 @@ def test_pieces_that_are_none(get: Get) -> None:
     assert get("/water", formula="no-such").status_code == 404
 
 
-def test_the_server_reckons_in_a_few_milliseconds(tmp_path: Path) -> None:
+def test_the_server_calculates_in_a_few_milliseconds(tmp_path: Path) -> None:
     desk = hall(tmp_path)
     mix, warmths = desk.water.mix("seeded-rolls"), Warmths(25.0, 17.0, 23.0, 17.0, 10.0, 2.0)
     answer(question(mix, warmths))
@@ -148,7 +148,7 @@ def lines(page: Page) -> dict[str, str]:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("formula", ["seeded-rolls", "harbour-loaf", ""])
-def test_the_phone_reckons_as_the_server_does_also_without_a_network(
+def test_the_phone_calculates_as_the_server_does_also_without_a_network(
     phone: BrowserContext, serve: Callable[[FakeDesk], Site], formula: str
 ) -> None:
     site = serve(friday_desk())

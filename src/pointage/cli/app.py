@@ -89,7 +89,7 @@ def _run(arguments: Sequence[str]) -> int:
     except typer.TyperException as error:
         return _refuse(error.format_message())
     except OverflowError:
-        return _refuse("a number is too large to reckon with; give a smaller one")
+        return _refuse("a number is too large to calculate with; give a smaller one")
     except (KeyboardInterrupt, typer.Abort):
         return INTERRUPTED
     except BrokenPipeError:

@@ -182,7 +182,7 @@ def _roll_ups(connection: Connection) -> Iterator[str]:
 
 
 def _hours_of_samples(connection: Connection, sensor: int) -> Sums:
-    """What the hours come to, reckoned from the samples by a query of its own."""
+    """What the hours come to, calculated from the samples by a query of its own."""
     query = text(
         "SELECT hour, count(*), sum(value), min(value), max(value) FROM "
         "(SELECT at_ms - at_ms % :span AS hour, value FROM sample WHERE sensor = :sensor) AS each "

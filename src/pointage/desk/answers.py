@@ -149,7 +149,7 @@ class CultureNow:
     """A culture at hand and what the engine says of it.
 
     standing: its course since its last feed. holds_until: when its cold rest ends, after which it
-    needs more than one feed to wake. doubling_h: its vigour, as hours to double at 25 °C. foretold:
+    needs more than one feed to wake. doubling_h: its vigour, as hours to double at 25 °C. accuracy:
     how good forecasts of its mixes have been. under_way: what it teaches is being worked out.
     young: of one that is still being raised, the day it is in; there is then no ripe window, no
     cold rest and no vigour to tell. left_since: where its course ends, if it was left for longer
@@ -160,7 +160,7 @@ class CultureNow:
     standing: Standing | None = None
     holds_until: datetime | None = None
     doubling_h: float | None = None
-    foretold: Scores | None = None
+    accuracy: Scores | None = None
     under_way: bool = False
     young: RaisedDay | None = None
     left_since: datetime | None = None

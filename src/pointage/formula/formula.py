@@ -138,7 +138,7 @@ class Process:
 
 @dataclass(frozen=True, slots=True)
 class Hydrations:
-    """Water over flour, reckoned three ways.
+    """Water over flour, calculated three ways.
 
     poured: water alone, the soakers' with it. counted: with the water in milk, egg and the like;
     this is the formula's `hydration`. loose: as counted, without what was poured on soakers that

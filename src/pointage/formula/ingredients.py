@@ -149,7 +149,7 @@ def split(name: str) -> Split:
     """How the mass of an ingredient divides into flour, water, salt and other.
 
     Flour is flour, its own moisture with it. The water of liquids (milk, egg) counts as water; what
-    little there is in oats, butter or honey does not, as bakers reckon. Raises InputError.
+    little there is in oats, butter or honey does not, as bakers count. Raises InputError.
     """
     it = ingredient(name)
     whole, none = Fraction(1), Fraction(0)

@@ -68,7 +68,7 @@ def swap_flour(
 
 
 def takes_up(was: Ingredient, will: Ingredient) -> tuple[Fraction, str]:
-    """Water that one part of flour takes up more than another, and by what it was reckoned.
+    """Water that one part of flour takes up more than another, and by what it was calculated.
 
     By farinograph absorption where it is known of both, else by protein and fibre. Units: g/g.
     """

@@ -65,7 +65,7 @@ class Question:
     """Which water makes a mix wanted_c?
 
     vessel: what it is mixed in, at its own temperature. friction: K by which working it warms the
-    whole, as a thermometer says; or the way it is worked, from which it is reckoned. room_c: for
+    whole, as a thermometer says; or the way it is worked, from which it is calculated. room_c: for
     the factor method; the flour's temperature stands for it where it is None. tap_c: None when ice
     is no matter. stop_c: the warmest water there may be.
     """
@@ -142,7 +142,7 @@ def answer(question: Question) -> Answer:
 
 
 def _by_factors(q: Question) -> float | None:
-    """The trade's way. Its friction counts in a mean of three or four, so what is reckoned as
+    """The trade's way. Its friction counts in a mean of three or four, so what is calculated as
     kelvins of the whole counts three or four times; one that was given is taken off as given."""
     flour_c = _mean([each for each in q.parts if is_flour(each.kind)])
     if flour_c is None or q.stop_c > STOP_C:

@@ -214,7 +214,7 @@ def _cool(front: Front, room_c: float) -> float | None:
     """Minutes on a rack until the core may be cut; the same solver, with nothing left to boil.
 
     Crust is taken to conduct as crumb: it softens again, and the vapour that leaves through it
-    carries heat that is not reckoned by itself. The two are set off against each other (ours).
+    carries heat that is not calculated by itself. The two are set off against each other (ours).
     """
     from dataclasses import replace
 
@@ -249,7 +249,7 @@ def _flags(what: Bake, course: Course, below_boiling: float) -> tuple[str, ...]:
         if not low <= value <= high:
             found.append(
                 f"{name} {value * scale:.4g} {unit} is outside {low * scale:g} to "
-                f"{high * scale:g} {unit}, where this reckoning was tried: take it as a guess"
+                f"{high * scale:g} {unit}, where this calculation was tried: take it as a guess"
             )
     if below_boiling > tried["raw_below_boiling"]:
         found.append(

@@ -12,7 +12,7 @@ PRIOR_SD_K = 15.0  # ovens are off by some 10 to 20 K either way: common practic
 CORE_SD_K = 2.0  # a probe that is not quite in the core, and the model there (ours)
 LOSS_SD = 0.012  # of the dough's mass: the scale is exact, the model is not (ours)
 FARTHEST_K = 60.0
-COARSE = 13  # offsets that are reckoned; between them the course is smooth
+COARSE = 13  # offsets that are calculated; between them the course is smooth
 FINE = 481
 
 
@@ -54,8 +54,8 @@ def own_oven(measured: Sequence[Measured]) -> OwnOven:
         told = [baked_for(replace(each.what, offset_k=float(k)), each.minutes) for k in coarse]
         for seen, spread, index in ((each.core_c, CORE_SD_K, 0), (each.loss, LOSS_SD, 1)):
             if seen is not None:
-                foretold = np.interp(fine, coarse, [row[index] for row in told])
-                misfit = misfit + ((foretold - seen) / spread) ** 2
+                expected = np.interp(fine, coarse, [row[index] for row in told])
+                misfit = misfit + ((expected - seen) / spread) ** 2
     weight = np.exp(-0.5 * (misfit - misfit.min()))
     weight /= weight.sum()
     offset = float(weight @ fine)

@@ -10,7 +10,7 @@ left out.
     bacteria   hexose → lactic acid + CO2 + (acetic acid or ethanol)      (heterofermentative)
 
 What makes it quick: arrays hold a quantity of all members of a block side by side, s[row, member],
-so that the processor reckons with several members at once. For that `rates` has no branch but a
+so that the processor works on several members at once. For that `rates` has no branch but a
 choice of two values, no library call and few divisions (one costs ten multiplications): what
 changes only with the temperature is in `climate`, and what never changes is turned over in `fix`.
 """
@@ -210,7 +210,7 @@ def rates(s: Floats, p: Floats, c: Floats, d: Floats) -> None:
         lactic_early = PER_KG * early * growth * E_ACID
         gas_early = PER_KG * early * growth * E_GAS
 
-        # Sugar and its products. Early gas is reckoned as hexose → 2 CO2 + 2 ethanol.
+        # Sugar and its products. Early gas is calculated as hexose → 2 CO2 + 2 ethanol.
         freed = p[P.ENZYMES, j] * c[C.ENZYMES, j] * s[S.MALTOSE, j]
         hetero = lactic + lactic_early
         made = gas_yeast + gas_early + hetero
@@ -247,7 +247,7 @@ def rates_of_one(
 ) -> Floats:
     """The rates of a single member at `hour`, for any other way of integrating them.
 
-    around: °C every dt hours, straight lines between. The temperature is reckoned in.
+    around: °C every dt hours, straight lines between. The temperature is included.
     """
     s, d = state.copy().reshape(STATE_SIZE, 1), np.zeros((STATE_SIZE, 1))
     p, c = setting.copy().reshape(SETTING_SIZE, 1), np.empty((CLIMATE_SIZE, 1))

@@ -34,13 +34,13 @@ class S(IntEnum):
 class P(IntEnum):
     """Columns of a setting."""
 
-    YEAST_RATE = 0  # 1/h at 25 °C, salt reckoned in
+    YEAST_RATE = 0  # 1/h at 25 °C, salt included
     BACTERIA_RATE = 1
     EARLY_RATE = 2
     YEAST_MOST = 3  # cells per g
     BACTERIA_MOST = 4
     EARLY_MOST = 5
-    YEAST_GAS = 6  # mol per cell and gram basis, trait reckoned in
+    YEAST_GAS = 6  # mol per cell and gram basis, trait included
     YEAST_GAS_IDLE = 7
     ACID = 8
     ACID_IDLE = 9

@@ -66,7 +66,7 @@ def _conductivity(water: float) -> float:
 
 @lru_cache(maxsize=512)
 def _in_a_tub(kilograms: float, litres: float, heat: float, conductivity: float) -> Follow:
-    """By the kilogram and rounded, so that much the same mixture is reckoned once."""
+    """By the kilogram and rounded, so that much the same mixture is calculated once."""
     tub = USUAL_LITRES * kilograms
     shell = Shell(Form.TUB, tub, "plastic", USUAL_TARE * tub, Lid.LOOSE)
     return follow(shell, Filling(litres * kilograms, 1000 * heat * kilograms, conductivity))

@@ -1,8 +1,8 @@
 """What changed between two bakes, and what each change by itself did to the bulk.
 
 The later bake is run again with one thing as it was in the earlier one. By how much it then comes
-sooner or later to its wanted rise is the effect of that one thing. What the engine does not reckon
-is told without an effect, after the rest.
+sooner or later to its wanted rise is the effect of that one thing. What the engine cannot tell
+comes without an effect, after the rest.
 """
 
 from __future__ import annotations
@@ -76,7 +76,7 @@ class Worked:
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """One thing that changed. sooner: by how much it brought the bulk on; None: not reckoned."""
+    """One thing that changed. sooner: by how much it brought the bulk on; None: not calculated."""
 
     key: str
     sentence: str
@@ -249,7 +249,7 @@ def _warmth(worked: Worked) -> float:
 
 
 def _told(before: Worked, after: Worked) -> list[Difference]:
-    """What followed from the rest or came after the bulk: no effect on it is reckoned."""
+    """What followed from the rest or came after the bulk: no effect on it is calculated."""
     found = []
     apart = timedelta(hours=after.bulk_h - before.bulk_h)
     if abs(apart) >= NOTICED:

@@ -281,7 +281,7 @@ class Problem:
         )
         if not late.ingredients:
             return mixed
-        # They go in within the hour, at the dough's temperature: reckoned as in it from the start.
+        # They go in within the hour, at the dough's temperature: as if in it from the start.
         warm = mixed.mixture.states[:, S.TEMPERATURE]
         added = _raw(late.ingredients, grams, warm, self.flours)
         return replace(mixed, mixture=mix([mixed.mixture, added]))

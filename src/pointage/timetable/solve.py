@@ -1,7 +1,7 @@
 """Choose: of every levain and every dough that the engine knows, the plan with the least penalty.
 
 The search is complete over its grid and its list of alternatives, but for one thing: of all ways to
-a levain in hand at an instant only the best is carried on. `bound` is therefore reckoned apart: the
+a levain in hand at an instant only the best is carried on. `bound` is therefore found apart: the
 least penalty of any levain plus the least of any dough, which no plan can undercut.
 """
 

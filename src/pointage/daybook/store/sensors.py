@@ -1,6 +1,6 @@
 """Sensors and their samples: every one is kept, and hours and days are summed up beside them.
 
-A roll-up is always reckoned anew from the samples of its hour, and a day from its hours, so that
+A roll-up is always calculated anew from the samples of its hour, and a day from its hours, so that
 it cannot drift from them, whatever comes late, twice or in whatever order.
 """
 

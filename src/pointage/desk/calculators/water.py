@@ -56,7 +56,7 @@ class WaterAnswer:
 
     water_g: all of it, ice and water. factor_method_c is None without flour among the parts; ice_g
     is 0 when no tap is named. friction_k: what working warms the mix by; wetting_k: what wetting
-    the flour would, which is in friction_k when that was reckoned from the way of mixing. `why`
+    the flour would, which is in friction_k when that was calculated from the way of mixing. `why`
     says in a sentence how the methods come to differ.
     """
 

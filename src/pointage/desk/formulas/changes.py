@@ -94,7 +94,7 @@ def moved(formula: Formula, i: int, by: int) -> Formula:
 
 
 def without_ingredient(formula: Formula, name: str) -> Formula:
-    """The formula without an ingredient, its percents reckoned anew. Raises InputError."""
+    """The formula without an ingredient, its percents calculated anew. Raises InputError."""
     draft = Draft(formula, Entered.STAGES_GRAMS)
     blank = {cell(column, name): "" for column in draft.columns[1:]}
     return replace(draft.read(blank), piece_g=formula.piece_g)

@@ -1,7 +1,7 @@
 """A formula on its way: the fields of its table as they are typed, and the formula they make.
 
-Nothing is reckoned here that the formula's reader does not reckon: what was typed becomes a file,
-and the reader's errors find their way back to the fields.
+Nothing is calculated here that the formula's reader does not calculate: what was typed becomes a
+file, and the reader's errors find their way back to the fields.
 """
 
 from __future__ import annotations
@@ -72,7 +72,7 @@ class Draft:
         return self.side in (Entered.TOTAL_GRAMS, Entered.STAGES_GRAMS)
 
     def is_open(self, column: str, row: str) -> bool:
-        """Whether the cell is typed, not reckoned."""
+        """Whether the cell is typed, not calculated."""
         if column == TOTAL:
             total = self.side in (Entered.TOTAL, Entered.TOTAL_GRAMS)
             return total and not row.startswith("@")

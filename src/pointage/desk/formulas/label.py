@@ -43,8 +43,8 @@ HUNDRED = Fraction(100)
 
 NOT_SAFE = "Fermenting does not make gluten grains safe: not for people with coeliac disease."
 FOOD_LAW = (
-    "Reckoned from tables, not measured. Before you sell it, follow the food law of where you are: "
-    "it decides what a label must say."
+    "Calculated from tables, not measured. Before you sell it, follow the food law of where you "
+    "are: it decides what a label must say."
 )
 NOT_EATEN = (
     "What the culture eats is not taken off, so sugars and energy are a little too high; salt is "
@@ -112,7 +112,7 @@ class LabelAnswer:
         return self.per_100_g.per(self.bread_g)
 
     def as_json(self) -> dict[str, Any]:
-        """Figures as they are reckoned, by name and unit; the panel as it is printed."""
+        """Figures as they are calculated, by name and unit; the panel as it is printed."""
         return {
             "name": self.name,
             "style": self.style.value,

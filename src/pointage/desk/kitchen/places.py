@@ -172,7 +172,7 @@ def _look(place: Place, log: Log, zone_key: str) -> LogLook:
     local = from_utc(log.seconds, zone)
     shown = history.surroundings(zone, place.name)
     hours = (log.seconds - log.seconds[0]) / 3600
-    foretold = shown.temperatures(log.first, hours)
+    expected = shown.temperatures(log.first, hours)
     return LogLook(
         place=place.name,
         kind=place.kind,
@@ -188,8 +188,8 @@ def _look(place: Place, log: Log, zone_key: str) -> LogLook:
         notes=log.notes,
         history=history,
         warm=is_warm_place(history.mean_c),
-        by_hour=_by_hour(local, log.celsius, foretold),
-        by_day=_by_day(local, log.celsius, foretold),
+        by_hour=_by_hour(local, log.celsius, expected),
+        by_day=_by_day(local, log.celsius, expected),
     )
 
 
@@ -210,9 +210,9 @@ def _by_day(
 ) -> tuple[DayRead, ...]:
     days, place = np.unique(np.floor(local / 86400), return_inverse=True)
     times = np.bincount(place)
-    means, foretold = (np.bincount(place, each) / times for each in (celsius, history))
+    means, expected = (np.bincount(place, each) / times for each in (celsius, history))
     begun = datetime(1970, 1, 1, tzinfo=UTC)
     return tuple(
         DayRead((begun + timedelta(days=int(day))).date(), float(mean), float(usual))
-        for day, mean, usual in list(zip(days, means, foretold, strict=True))[-MOST_DAYS:]
+        for day, mean, usual in list(zip(days, means, expected, strict=True))[-MOST_DAYS:]
     )

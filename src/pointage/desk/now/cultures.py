@@ -107,7 +107,7 @@ def culture_now(
         standing=found.at(now),
         holds_until=found.holds_until,
         doubling_h=found.doubling_h,
-        foretold=forecasts,
+        accuracy=forecasts,
         under_way=under_way,
         left_since=found.ends if found.ends < now else None,
     )

@@ -30,8 +30,8 @@ class SeenCourse:
 
 
 @dataclass(frozen=True, slots=True)
-class Foretold:
-    """A mixture that was foretold to be ripe, and when it was seen to be; hours from `ripe_from`.
+class RipeForecast:
+    """A mixture that was forecast to be ripe, and when it was seen to be; hours from `ripe_from`.
 
     early_h, until_h: the 10 % edge of its beginning and the middle of its end.
     """
@@ -72,7 +72,7 @@ class CulturePast:
     courses: tuple[SeenCourse, ...]
     vigour: tuple[Vigour, ...]
     under_way: bool
-    foretold: tuple[Foretold, ...]
+    forecasts: tuple[RipeForecast, ...]
     waste: tuple[Wasted, ...]
     changes: tuple[Change, ...]
 
@@ -97,7 +97,7 @@ def culture_past(
         courses=tuple(sorted(courses, key=lambda each: each.at)),
         vigour=vigour.found or (),
         under_way=vigour.waits,
-        foretold=tuple(foretold(own)),
+        forecasts=tuple(forecasts(own)),
         waste=tuple(_waste(life, zone)),
         changes=tuple(_changes(entries)),
     )
@@ -152,8 +152,8 @@ def _of_feeds(told: Sequence[Entry]) -> list[SeenCourse]:
     return found
 
 
-def foretold(bakes: Iterable[Bake]) -> list[Foretold]:
-    """Every mixture that was foretold to be ripe and then seen to be, the oldest first."""
+def forecasts(bakes: Iterable[Bake]) -> list[RipeForecast]:
+    """Every mixture that was forecast to be ripe and then seen to be, the oldest first."""
     found = []
     for bake in bakes:
         for step in bake.plan.steps:
@@ -165,7 +165,7 @@ def foretold(bakes: Iterable[Bake]) -> list[Foretold]:
                 shift = began_at(bake, step) - step.start  # mixed later, it is ripe later
                 start = standing.ripe_from.p50 + shift
                 found.append(
-                    Foretold(
+                    RipeForecast(
                         f"{title(step)} for {bake.plan.formula}",
                         min(ripe),
                         (standing.ripe_from.p10 + shift - start) / HOUR,

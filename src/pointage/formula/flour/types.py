@@ -26,7 +26,7 @@ class FlourType:
 
     @property
     def middle(self) -> float:
-        """An ash to reckon with: the middle, or the one end that there is."""
+        """An ash to calculate with: the middle, or the one end that there is."""
         ends = [end for end in (self.least, self.most) if end is not None]
         return sum(ends) / len(ends)
 

@@ -31,7 +31,7 @@ SALT_OF_SODIUM = Fraction(5, 2)  # Regulation (EU) No 1169/2011, Annex I
 KJ_PER_KCAL = Fraction("4.184")
 
 # Loss in the oven, percent of the dough, by the mass of a piece: common practice, no source, within
-# the 8 to 15 % that the trade reckons with; a tin shelters its loaf. An oven model knows better.
+# the 8 to 15 % that the trade allows; a tin shelters its loaf. An oven model knows better.
 USUAL_LOSS = ((150, 15), (500, 13), (1000, 12), (2000, 10))
 LEAST_LOSS = 9
 TIN_LOSES_LESS = 1

@@ -1,7 +1,7 @@
-"""How good forecasts have been: each mix foretold from what was seen before it, then compared.
+"""How good forecasts have been: each mix forecast from what was seen before it, then compared.
 
 A rolling origin: the origin is the instant of each mix in turn. What was seen of the mixes before
-it is learned from; its own readings of rise are foretold and only then learned from too.
+it is learned from; its own readings of rise are forecast and only then learned from too.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ class Scores:
 
     @property
     def readings(self) -> int:
-        """How many readings of rise were foretold."""
+        """How many readings of rise were forecast."""
         return sum(score.readings for score in self.each)
 
     @property
@@ -61,9 +61,9 @@ def scores(
     prior: Traits | Posterior | None = None,
     reached: Callable[[float], None] | None = None,
 ) -> Scores:
-    """Foretell the readings of rise of each history from those before it.
+    """Forecast the readings of rise of each history from those before it.
 
-    The band is that of a reading, its error reckoned in. Histories are taken in the order of their
+    The band is that of a reading, its error included. Histories are taken in the order of their
     starts; one without a reading of rise is learned from but has no score.
     reached: is called before each history with the share of them that is over; what it raises ends
     the work.

@@ -137,12 +137,12 @@ def _facts(
     if now.doubling_h is not None:
         doubling = length(timedelta(hours=now.doubling_h))
         facts.append(("Vigour", f"doubles in {doubling} at {warmth(25)}"))
-    if now.foretold is not None and now.foretold.readings:
-        facts.append(("Foretold", _foretold(now.foretold)))
+    if now.accuracy is not None and now.accuracy.readings:
+        facts.append(("Forecasts", _accuracy(now.accuracy)))
     return facts
 
 
-def _foretold(scores: Scores) -> str:
+def _accuracy(scores: Scores) -> str:
     """ "13 of 16 rises within the band meant for 8 in 10, off by 0.11 in the mean"."""
     inside = sum(score.inside for score in scores.each)
     return (

@@ -39,7 +39,7 @@ function take(page, sent) {
   }
 }
 
-async function reckon() {
+async function calculate() {
   const mine = ++asked;
   const sent = new Map(typedIn(document).map((each) => [each.id, each.value]));
   const body = new URLSearchParams(new FormData(form));
@@ -62,14 +62,14 @@ async function reckon() {
 
 form.addEventListener("change", (event) => {
   if (/^(new-|row$)/.test(event.target.name)) return; // these wait for their button
-  reckon();
+  calculate();
 });
 
 form.addEventListener("submit", (event) => {
   const pressed = event.submitter?.value ?? "";
   if (pressed === "look") {
     event.preventDefault();
-    reckon();
+    calculate();
   } else if (pressed.startsWith("column:")) {
     event.preventDefault();
     columnShown(pressed.slice("column:".length));

@@ -12,7 +12,7 @@ from pointage.web.screens.culture.page import Table
 
 @dataclass(frozen=True, slots=True)
 class EditCell:
-    """A cell. field: the name it is sent by, empty where it is reckoned; here: of the column that
+    """A cell. field: the name it is sent by, empty where it is calculated; here: of the column that
     a phone shows."""
 
     key: str

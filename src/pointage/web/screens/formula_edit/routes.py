@@ -129,7 +129,7 @@ def change(visit: Visit) -> Response:
 
 
 def _pressed(state: State, pressed: str, what: str, typed: Mapping[str, str]) -> State:
-    """The draft after a button beside "Reckon"."""
+    """The draft after a button beside "Calculate"."""
     formula = state.formula
     match pressed:
         case "column":

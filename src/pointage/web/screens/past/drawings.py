@@ -11,7 +11,7 @@ from markupsafe import Markup
 from pointage.culture.vigour import Vigour
 from pointage.desk.past.culture import (
     Change,
-    Foretold,
+    RipeForecast,
     SeenCourse,
     Wasted,
 )
@@ -97,8 +97,8 @@ def vigour(points: Sequence[Vigour], changes: Sequence[Change], clock: Clock) ->
     return _both(draw, f"Hours to double at 25 °C over the months, the oldest first: {values}.")
 
 
-def foretold(points: Sequence[Foretold], clock: Clock) -> Drawing:
-    """The window foretold as a bar about the hour foretold, and when it was seen ripe as a dot."""
+def forecasts(points: Sequence[RipeForecast], clock: Clock) -> Drawing:
+    """The forecast window as a bar about the forecast hour, and when it was seen ripe as a dot."""
     first, last = points[0].at - timedelta(days=4), points[-1].at + timedelta(days=4)
     low = min(-1.0, *(min(each.early_h, each.seen_h) for each in points)) - 0.3
     high = max(1.0, *(max(each.until_h, each.seen_h) for each in points)) + 0.3

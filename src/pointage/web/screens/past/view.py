@@ -34,7 +34,7 @@ def culture_past_page(past: CulturePast, clock: Clock, frame: Frame) -> PastPage
         if past.courses
         else None,
         _vigour(past, clock) if past.vigour else None,
-        _foretold(past, clock) if past.foretold else None,
+        _forecasts(past, clock) if past.forecasts else None,
         _waste(past) if past.waste else None,
     ]
     return PastPage(
@@ -189,22 +189,22 @@ def _vigour(past: CulturePast, clock: Clock) -> Picture:
     )
 
 
-def _foretold(past: CulturePast, clock: Clock) -> Picture:
-    kept = sum(each.kept for each in past.foretold)
+def _forecasts(past: CulturePast, clock: Clock) -> Picture:
+    kept = sum(each.kept for each in past.forecasts)
     rows = tuple(
         (
             f"{_day(each.at, clock)}, {each.title.lower()}",
             _signed(each.seen_h),
             "within" if each.kept else "outside",
         )
-        for each in past.foretold
+        for each in past.forecasts
     )
     return Picture(
         "Forecasts, and what was seen",
-        f"{kept} of {len(past.foretold)} were seen ripe within the window foretold. The line is "
-        "the hour foretold, the bar the window, the dot when it was seen ripe.",
-        draw.foretold(past.foretold, clock),
-        Table("Seen ripe, against the hour foretold", ("", "Seen", "Window"), rows),
+        f"{kept} of {len(past.forecasts)} were seen ripe within the forecast window. The line is "
+        "the forecast hour, the bar the window, the dot when it was seen ripe.",
+        draw.forecasts(past.forecasts, clock),
+        Table("Seen ripe, against the forecast hour", ("", "Seen", "Window"), rows),
     )
 
 

@@ -40,7 +40,7 @@ class HeatLine:
 
 @dataclass(frozen=True, slots=True)
 class WaterTerms:
-    """What the phone reckons with, so that it needs no network; plain numbers and sentences.
+    """What the phone calculates with, so that it needs no network; plain numbers and sentences.
 
     In a sentence {water}, {gap}, {ice}, {liquid} and {nearest} stand for numbers.
     """

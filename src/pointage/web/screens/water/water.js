@@ -1,5 +1,5 @@
 // The water without asking anyone: the balance is linear in what each part lacks, so the phone
-// reckons it as the dial moves. formula/water.py and present/water.py do the same on the server.
+// calculates it as the dial moves. formula/water.py and present/water.py do the same on the server.
 
 const form = document.querySelector(".dials");
 const answer = document.getElementById("answer");
@@ -10,7 +10,7 @@ const parts = [...answer.querySelectorAll("[data-heat]")].map((each) => ({
   curve: each.dataset.capacity.split(" ").map(Number),
 }));
 
-export function reckon(terms, parts, at) {
+export function calculate(terms, parts, at) {
   const { waterKg, waterHeat, latentHeat, stop } = terms;
   const own = waterKg * waterHeat;
   const warm = at.wanted_c - at.friction_c;
@@ -49,7 +49,7 @@ function say(id, text) {
 function show() {
   const at = Object.fromEntries(dials.map((each) => [each.name, Number(each.value.replace(",", "."))]));
   if (!Object.values(at).every(Number.isFinite)) return;
-  const found = reckon(terms, parts, at);
+  const found = calculate(terms, parts, at);
   const ices = document.getElementById("ice").dataset.says;
   const beyond = document.getElementById("unreachable").dataset;
   const why = document.getElementById("why");
