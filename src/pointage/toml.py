@@ -95,8 +95,12 @@ def read_toml(shape: type[S], text: str, source: str, *rows: RowsCheck) -> S:
     try:
         read = shape.model_validate(table, context=table)
     except ValidationError as error:
+        raw = error.errors(include_url=False)
+        # A list is also too short for want of what is wrong in it: that says enough.
         found = [
-            (each, _explain(each, shape, table, source)) for each in error.errors(include_url=False)
+            (each, _explain(each, shape, table, source))
+            for each in raw
+            if not has_deeper(each["loc"], raw)
         ]
         meant = {fault.path for each, fault in found if each["type"] == UNKNOWN}
         # A misspelt key is also a missing one: the misspelling is the better news.
@@ -118,6 +122,11 @@ def rows_of(table: Mapping[str, Any], key: str) -> list[dict[str, Any]]:
 def names_of(table: Mapping[str, Any], key: str) -> list[str]:
     """The names of those tables, "" for one without."""
     return [str(each.get("name", "")) for each in rows_of(table, key)]
+
+
+def has_deeper(loc: tuple[int | str, ...], faults: Sequence[ErrorDetails]) -> bool:
+    """Whether something within `loc` is at fault as well."""
+    return any(len(each["loc"]) > len(loc) and each["loc"][: len(loc)] == loc for each in faults)
 
 
 def reads(read: Callable[..., Any], *beside: Callable[[ValidationInfo], Any]) -> PlainValidator:

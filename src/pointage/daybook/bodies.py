@@ -24,6 +24,7 @@ from pointage.daybook.readings import (
 )
 from pointage.daybook.typed import check_typed
 from pointage.errors import At, InputError, InputErrors
+from pointage.toml import has_deeper
 
 BOUND_OF: Mapping[str, Bound] = {
     **{name: written.bound for name, written in MEASURED.items()},
@@ -390,7 +391,9 @@ def doubts_of(kind: EntryKind, body: Mapping[str, Any]) -> list[str]:
 
 def _refusal(error: ValidationError) -> InputError:
     """Every fault of a body, by its field."""
-    faults = [_fault(each) for each in error.errors()]
+    found = error.errors()
+    # A list is also too short for want of what is wrong in it: that says enough.
+    faults = [_fault(each) for each in found if not has_deeper(each["loc"], found)]
     return InputErrors(faults) if len(faults) > 1 else faults[0]
 
 
