@@ -19,6 +19,7 @@ from tests.web.formula_form import sent
 from tests.whole.hall import Hall
 
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.kitchen.file.edit import table
@@ -143,6 +144,8 @@ def wish(hall: Hall) -> Form:
     entry, day = str(uuid4()), SATURDAY + timedelta(days=7)
     for bake in hall.desk.bakes():  # nothing else is to be at the oven then
         hall.desk.give_up(str(uuid4()), bake.key, hall.now)
+    file = hall.desk.kitchen_file  # other rounds may have left no kitchen to bake in
+    file.put_text(f"# {entry}\n{demonstration_text()}", file.last.revision)
     fields = {"entry": entry, "formula": "harbour-loaf", "pieces": "8", "day": f"{day:%Y-%m-%d}"}
     fields |= {"clock": "09:00"}
     return Form("/week/wish", fields, lambda hall: entry in hall.desk.present().every_bake)
