@@ -6,12 +6,11 @@ in what it says now; only what that touches is gone through again.
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from functools import cached_property
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from pointage.culture.life import Life
 from pointage.daybook.bodies import usable
@@ -20,13 +19,12 @@ from pointage.daybook.journal import Journal, Turned
 from pointage.daybook.replay import Line, amended, holds, in_order, unheard
 from pointage.desk.answers import Bake
 from pointage.desk.now import ledger
+from pointage.desk.now.bake_record import BakeRecord, Ready, placed
 from pointage.desk.now.bakes import (
     MEASURED,
-    BakeState,
     ends,
     measured_of,
     news_of,
-    oven_of,
     planned_bake,
     with_news,
 )
@@ -42,7 +40,7 @@ from pointage.desk.now.lives import (
     with_event,
 )
 from pointage.desk.now.set_aside import SetAside, set_aside
-from pointage.desk.now.takings import Mixed, Takings, takings
+from pointage.desk.now.takings import Mixed, takings
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.larder.stock import Event as StockEvent
@@ -56,36 +54,11 @@ Said = Mapping[str, Entry]
 """Standing entries by id."""
 
 
-Ready = tuple[datetime, str]
-"""When a bake is ready, and its key."""
-
 Upkept = Mapping[ledger.Feed, ledger.Upkeep]
 """What the feeds of a culture took that nobody recorded, feed by feed."""
 
 
-LONG_AGO = datetime.min.replace(tzinfo=UTC)
 A_BAKE = "a bake that was planned here"
-
-
-@dataclass(frozen=True, slots=True)
-class BakeRecord:
-    """A bake with what was said of it.
-
-    stamp: the kitchen's change at which its plan or its news was another last. ends: when its last
-    step is over. measured: what was measured of its baking.
-    """
-
-    fold: Fold[BakeState, Entry]
-    stamp: int = 0
-    takings: Takings = field(default_factory=Takings)
-    lived: tuple[tuple[Key, CultureEvent], ...] = ()
-    took: tuple[tuple[Key, StockEvent], ...] = ()
-    ends: datetime = LONG_AGO
-    measured: Mapping[str, Any] = field(default_factory=dict)
-
-    @property
-    def bake(self) -> Bake:
-        return self.fold.state.bake
 
 
 @dataclass(frozen=True, eq=False)
@@ -254,7 +227,7 @@ class _Turning:
                 self._waiting[entry.id] = said
                 self._lives(record.lived, ())
                 self._stores(record.took, ())
-                self._place(record, None)
+                placed(self._read, self._measured, record, None)
             return
         if (key := news_of(entry)) is not None:
             self._waiting.get(key, {}).pop(entry.id, None)
@@ -352,22 +325,7 @@ class _Turning:
             measured_of(sorted(self._about_bake.get(key, {}).values(), key=in_order)),
         )
         self._bakes[key] = now
-        self._place(record, now)
-
-    def _place(self, before: BakeRecord | None, now: BakeRecord | None) -> None:
-        """Note a bake under its culture and its oven, or no longer."""
-        for index, of in ((self._read, _culture_read), (self._measured, _oven_measured)):
-            for record, there in ((before, False), (now, True)):
-                if record is None or (name := of(record)) is None:
-                    continue
-                places = list(index.get(name, ()))
-                place = record.bake.plan.ready, record.bake.key
-                at = bisect_left(places, place)
-                if at < len(places) and places[at] == place:
-                    del places[at]
-                if there:
-                    places.insert(at, place)
-                index[name] = places
+        placed(self._read, self._measured, record, now)
 
     def _mixed(self, bake: str) -> dict[str, Mixed]:
         """By step, what the daybook says went into the mixes of a bake."""
@@ -409,18 +367,6 @@ def _unheard(line: Line, about: Mapping[str, Sequence[Entry]]) -> Iterator[SetAs
             return
         # Of one whose time cannot be read, the rest holds.
         yield replace(set_aside("entry", each.id, error), counts=error.field == "happened")
-
-
-def _culture_read(record: BakeRecord) -> str | None:
-    """The culture that is learned of from a bake."""
-    bake = record.bake
-    read = any(news.readings for news in bake.news.values())
-    return bake.plan.culture.casefold() if read and not bake.given_up else None
-
-
-def _oven_measured(record: BakeRecord) -> str | None:
-    """The oven that is learned of from a bake."""
-    return oven_of(record.bake) if record.measured and not record.bake.given_up else None
 
 
 def _differing(

@@ -16,10 +16,11 @@ from pointage.culture.vigour import (
     windows,
 )
 from pointage.desk.answers import Bake
+from pointage.desk.now.bake_record import BakeRecord
 from pointage.desk.now.jobs import Answer, Job, Jobs
 from pointage.desk.now.learned.own_oven import measured
 from pointage.desk.now.lives import at_hand_of
-from pointage.desk.now.replayed import BakeRecord, Replayed
+from pointage.desk.now.replayed import Replayed
 from pointage.desk.now.stood import Stood, history_of, stood
 from pointage.desk.now.watch import (
     SEED,
