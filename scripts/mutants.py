@@ -114,8 +114,8 @@ MUTANTS = (
     Mutant(
         "a write that is no change",
         "daybook/store/database.py",
-        "            .values(changes=table.c.changes + 1)\n",
-        "            .values(changes=table.c.changes)\n",
+        "    .values(changes=_KITCHEN.c.changes + 1)\n",
+        "    .values(changes=_KITCHEN.c.changes)\n",
         ("tests/daybook/test_store.py",),
     ),
     Mutant(
@@ -134,8 +134,8 @@ MUTANTS = (
     Mutant(
         "an over-pour read as planned",
         "desk/now/lives.py",
-        "    ladder = bake.told(step.key).ladder or step.ladder\n",
-        "    ladder = step.ladder\n",
+        "    return bake.told(step.key).ladder or step.ladder\n",
+        "    return step.ladder\n",
     ),
     Mutant(
         "a culture that stays when it is retired",
@@ -177,8 +177,10 @@ MUTANTS = (
     Mutant(
         "an export without what was withdrawn",
         "daybook/archive/export.py",
-        "    query = select(*said).order_by(\n",
-        '    query = select(*said).where(columns.kind != "withdrawn").order_by(\n',
+        '    query = select(*said, number.label("number")).order_by(\n',
+        '    query = select(*said, number.label("number")).where(\n'
+        '        columns.kind != "withdrawn"\n'
+        "    ).order_by(\n",
     ),
     Mutant(
         "an export without earlier formulas",
@@ -190,8 +192,8 @@ MUTANTS = (
     Mutant(
         "a kitchen whose cultures are as its file says",
         "desk/now/present.py",
-        "replace(self.replayed.kitchen, cultures=at_hand(self.replayed.lives.state))",
-        "self.replayed.kitchen",
+        "replace(self.kitchen_through(since), cultures=cultures)",
+        "self.kitchen_through(since)",
     ),
     Mutant(
         "a plan's course written without its last row",
