@@ -77,7 +77,9 @@ def examples() -> list[Page]:
     )
     wrong = dict.fromkeys(("form", "formula", "pieces", "ready"), "will not do")
     choices_of = busy.formulas()
-    wrong_there = dict.fromkeys(("form", "item", "mass", "lot", "pieces"), "will not do")
+    wrong_there = InputErrors(
+        [InputError(name, "x", "another") for name in ("form", "item", "mass", "lot", "pieces")]
+    )
     return [
         *(bench_page(KITCHEN, busy.bakes(), CLOCK, frame(), slip) for slip in SLIPS),
         bench_page(KITCHEN, empty.bakes(), CLOCK, frame()),
@@ -109,7 +111,7 @@ def examples() -> list[Page]:
             kitchen=KITCHEN,
         ),
         *(
-            larder_page(each, choices_of, CLOCK, frame("larder"), opened=form, errors=wrong_there)
+            larder_page(each, choices_of, CLOCK, frame("larder"), opened=form, error=wrong_there)
             for each in (fixture_larder.busy(), fixture_larder.bare())
             for form in ("", "buy", "count", "use", "also")
         ),
