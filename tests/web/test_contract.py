@@ -28,6 +28,7 @@ from pointage.kitchen.friction import Friction
 from pointage.web import frame as frames
 from pointage.web.assets import SCREENS
 from pointage.web.forms.field import Choice
+from pointage.web.forms.form import Asked
 from pointage.web.frame import Frame, Page
 from pointage.web.render import environment, render, render_block
 from pointage.web.screens.ask.page import AskPage
@@ -72,10 +73,12 @@ def examples() -> list[Page]:
     sheet = busy.formula("harbour-loaf", None, None)
     careful = dataclasses.replace(sheet, cautions=("Mind.",))
     choices = (Choice("harbour-loaf", "Harbour loaf"),)
-    wish = WishPage(
-        frame("week"), choices, "harbour-loaf", "12", "2026-12-05", "09:00", "Europe/Dublin", {}, ()
-    )
-    wrong = dict.fromkeys(("form", "formula", "pieces", "ready"), "will not do")
+    formula, ready = Asked("formula", "Formula", choices=choices), Asked("ready", "Out of the oven")
+    right, wrong = (
+        WishPage(frame("week"), (formula.field("harbour-loaf", error),), ready.field("", error),
+                 "2026-12-05", "09:00", error, ())
+        for error in ("", "will not do")
+    )  # fmt: skip
     choices_of = busy.formulas()
     wrong_there = InputErrors(
         [InputError(name, "x", "another") for name in ("form", "item", "mass", "lot", "pieces")]
@@ -86,8 +89,8 @@ def examples() -> list[Page]:
         bench_page(KITCHEN, busy.bakes(), late, frame()),
         week_page(KITCHEN, busy.bakes(), CLOCK, frame("week")),
         week_page(KITCHEN, [], CLOCK, frame("week")),
-        wish,
-        dataclasses.replace(wish, errors=wrong, conflicts=conflicts),
+        right,
+        dataclasses.replace(wrong, conflicts=conflicts),
         PlanningPage(frame("week"), "Harbour loaf", "12 pieces, Sat 5 Dec 09:00"),
         cultures_page(busy.cultures(CLOCK.now), busy.bakes(), CLOCK, frame("cultures")),
         cultures_page((), (), CLOCK, frame("cultures")),
