@@ -28,6 +28,7 @@ from pointage.kitchen.friction import Friction
 from pointage.web import frame as frames
 from pointage.web.assets import SCREENS
 from pointage.web.forms.field import Choice
+from pointage.web.forms.form import Asked
 from pointage.web.frame import Frame, Page
 from pointage.web.render import environment, render, render_block
 from pointage.web.screens.ask.page import AskPage
@@ -72,20 +73,24 @@ def examples() -> list[Page]:
     sheet = busy.formula("harbour-loaf", None, None)
     careful = dataclasses.replace(sheet, cautions=("Mind.",))
     choices = (Choice("harbour-loaf", "Harbour loaf"),)
-    wish = WishPage(
-        frame("week"), choices, "harbour-loaf", "12", "2026-12-05", "09:00", "Europe/Dublin", {}, ()
-    )
-    wrong = dict.fromkeys(("form", "formula", "pieces", "ready"), "will not do")
+    formula, ready = Asked("formula", "Formula", choices=choices), Asked("ready", "Out of the oven")
+    right, wrong = (
+        WishPage(frame("week"), (formula.field("harbour-loaf", error),), ready.field("", error),
+                 "2026-12-05", "09:00", error, ())
+        for error in ("", "will not do")
+    )  # fmt: skip
     choices_of = busy.formulas()
-    wrong_there = dict.fromkeys(("form", "item", "mass", "lot", "pieces"), "will not do")
+    wrong_there = InputErrors(
+        [InputError(name, "x", "another") for name in ("form", "item", "mass", "lot", "pieces")]
+    )
     return [
         *(bench_page(KITCHEN, busy.bakes(), CLOCK, frame(), slip) for slip in SLIPS),
         bench_page(KITCHEN, empty.bakes(), CLOCK, frame()),
         bench_page(KITCHEN, busy.bakes(), late, frame()),
         week_page(KITCHEN, busy.bakes(), CLOCK, frame("week")),
         week_page(KITCHEN, [], CLOCK, frame("week")),
-        wish,
-        dataclasses.replace(wish, errors=wrong, conflicts=conflicts),
+        right,
+        dataclasses.replace(wrong, conflicts=conflicts),
         PlanningPage(frame("week"), "Harbour loaf", "12 pieces, Sat 5 Dec 09:00"),
         cultures_page(busy.cultures(CLOCK.now), busy.bakes(), CLOCK, frame("cultures")),
         cultures_page((), (), CLOCK, frame("cultures")),
@@ -109,7 +114,7 @@ def examples() -> list[Page]:
             kitchen=KITCHEN,
         ),
         *(
-            larder_page(each, choices_of, CLOCK, frame("larder"), opened=form, errors=wrong_there)
+            larder_page(each, choices_of, CLOCK, frame("larder"), opened=form, error=wrong_there)
             for each in (fixture_larder.busy(), fixture_larder.bare())
             for form in ("", "buy", "count", "use", "also")
         ),

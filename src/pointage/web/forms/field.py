@@ -17,7 +17,8 @@ class Choice:
 class Field:
     """A field of a form.
 
-    kind: "text", "long", "decimal", "date", "datetime-local" or "select" (with choices).
+    kind: "text", "long", "decimal", "numeric", "date", "datetime-local" or "select" (with choices).
+    among: the id of a list on the page that proposes values, or empty.
     """
 
     name: str
@@ -27,3 +28,4 @@ class Field:
     choices: tuple[Choice, ...] = ()
     hint: str = ""
     error: str = ""
+    among: str = ""

@@ -29,8 +29,8 @@ class Asked:
     """A field of a form: how it is asked for, and how what is typed is read.
 
     read: makes the value of the text and the field's name, and raises InputError; a bound's `read`
-    where it is a quantity. kind: as of a Field. usual: what stands there before anything is typed.
-    needed: whether it may not be left empty.
+    where it is a quantity. kind, among: as of a Field. usual: what stands there before
+    anything is typed. needed: whether it may not be left empty.
     """
 
     name: str
@@ -41,11 +41,12 @@ class Asked:
     choices: tuple[Choice, ...] = ()
     usual: str = ""
     needed: bool = True
+    among: str = ""
 
     def field(self, text: str, error: str = "") -> Field:
         """The field with this in it."""
         kind = "select" if self.choices else self.kind
-        return Field(self.name, self.label, text, kind, self.choices, self.hint, error)
+        return Field(self.name, self.label, text, kind, self.choices, self.hint, error, self.among)
 
     def value(self, text: str) -> Any:
         """What was typed, read; None for nothing. Raises InputError."""

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.forms.field import Field
 from pointage.web.frame import Frame
 
 
@@ -19,12 +21,15 @@ class TypeLine:
 
 @dataclass(frozen=True, slots=True)
 class FlourPage:
-    """typed and errors: by field. blended, converted: lines of an answer, name and value."""
+    """fields: by name. beyond: why no blend can be calculated, or empty.
+
+    blended, converted: lines of an answer, name and value.
+    """
 
     template: ClassVar[str] = "flour.html"
     frame: Frame
-    typed: dict[str, str]
-    errors: dict[str, str]
+    fields: Mapping[str, Field]
+    beyond: str
     blended: tuple[tuple[str, str], ...]
     blend_types: tuple[TypeLine, ...]
     converted: str

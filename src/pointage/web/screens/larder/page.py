@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
-from pointage.web.forms.field import Choice
+from pointage.web.forms.field import Field
 from pointage.web.frame import Frame, Moment
 
 
@@ -92,9 +92,10 @@ class HeardLine:
 
 @dataclass(frozen=True, slots=True)
 class LarderPage:
-    """The larder. opened: the form with errors ("buy", "count", "use", "also"), or empty.
+    """The larder. forms: "buy", "count", "use" and "also", the fields of each by name.
 
-    typed and errors are of that form, by the field's name.
+    opened: the form that will not do as it is, or empty; above: a line on the whole of it.
+    sheet: something is said of a flour's figures.
     """
 
     template: ClassVar[str] = "larder.html"
@@ -104,15 +105,11 @@ class LarderPage:
     worth: str
     shopping: ShoppingNote
     query: str
-    formulas: tuple[Choice, ...]
     items: tuple[str, ...]
-    lots: tuple[Choice, ...]
-    currency: str
-    today: str
+    forms: Mapping[str, Mapping[str, Field]]
     opened: str
-    typed: Mapping[str, str]
+    above: str
     sheet: bool
-    errors: Mapping[str, str]
     bakes: tuple[CostLine, ...]
     recipes: tuple[CostLine, ...]
     week: str

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from urllib.parse import urlencode
 
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.bounds import PIECES_MADE
 from pointage.desk.larder.answers import LarderNow
-from pointage.errors import Faults, InputError
-from pointage.mixture.flours import FIGURES
-from pointage.web.forms.faults import FORM, by_field
-from pointage.web.forms.form import LONGEST_FIELD
+from pointage.errors import InputError
+from pointage.web.forms.form import NOTHING
+from pointage.web.screens.larder.forms import ALSO, forms
 from pointage.web.screens.larder.view import larder_page, shopping_page
 from pointage.web.visit import (
     Screen,
@@ -22,19 +20,14 @@ from pointage.web.visit import (
     tells,
 )
 
-FIELDS = {
-    "buy": ("item", "mass", "packs", "price", "per", "bought", "best_before", "place", "supplier",
-            "label", *FIGURES),
-    "count": ("item", "mass", "lot"),
-    "use": ("item", "mass", "lot", "remark"),
-    "also": ("formula", "pieces"),
-}  # fmt: skip
+READ = forms()
 DAYS = 7
 
 
 def larder(visit: Visit) -> Response:
     """The larder; with a formula that may be baked besides, when one is asked for."""
-    return _with_also(visit, lambda found, query: _show(visit, found, query=query))
+    given = visit.request.query_params
+    return _with_also(visit, lambda found, query: _show(visit, found, query=query, given=given))
 
 
 def paper(visit: Visit) -> Response:
@@ -64,59 +57,48 @@ def take_back(visit: Visit) -> Response:
 
 def _told(visit: Visit, form: str, tell: Callable[..., object]) -> Response:
     """Tell the desk; or the form again, as it was typed, with what will not do."""
-    fields = {name: visit.fields.get(name, "").strip() for name in FIELDS[form]}
     try:
-        faults = Faults()
-        for name, text in fields.items():
-            if len(text) > LONGEST_FIELD:
-                expected = f"at most {LONGEST_FIELD} characters"
-                faults.found.append(InputError(name, text[:20] + "…", expected))
-        faults.check()
-        tell(visit.entry(), fields, visit.now, sure=visit.sure)
+        READ[form].read(visit.fields)
+        tell(visit.entry(), READ[form].typed(visit.fields), visit.now, sure=visit.sure)
     except InputError as error:
-        return _again(visit, form, fields, error)
+        return _again(visit, form, visit.fields, error)
     return visit.go("/larder")
 
 
-def _again(visit: Visit, form: str, typed: dict[str, str], error: InputError) -> Response:
+def _again(visit: Visit, form: str, given: Mapping[str, str], error: InputError) -> Response:
     error = error.at(lambda fault: "mass" if fault.path == ("grams",) else fault.field)
-    errors, above = by_field(error, FIELDS[form])
-    errors |= {FORM: above} if above else {}
     found = visit.desk.larder.look(visit.now, DAYS)
-    page = larder_page(
-        found, visit.desk.formulas(), visit.clock, visit.frame("larder"),
-        opened=form, typed=typed, errors=errors,
-    )  # fmt: skip
-    return visit.show(page, 422)
+    return _show(visit, found, form=form, given=given, error=error)
 
 
 def _with_also(visit: Visit, show: Callable[[LarderNow, str], Response]) -> Response:
     query = visit.request.query_params
-    typed = {name: query.get(name, "").strip()[:LONGEST_FIELD] for name in FIELDS["also"]}
-    if not typed["formula"]:
+    if not query.get("formula", "").strip():
         return show(visit.desk.larder.look(visit.now, DAYS), "")
     try:
-        pieces = _pieces(visit, typed)
-        found = visit.desk.larder.look(visit.now, DAYS, [(typed["formula"], pieces)])
+        said = READ[ALSO].read(query)
+        own = (each.pieces for each in visit.desk.formulas() if each.slug == said["formula"])
+        pieces = said["pieces"] or next(own, 1)
+        found = visit.desk.larder.look(visit.now, DAYS, [(said["formula"], pieces)])
     except InputError as error:
-        return _again(visit, "also", typed, error)
-    return show(found, urlencode({"formula": typed["formula"], "pieces": pieces}))
+        return _again(visit, ALSO, query, error)
+    return show(found, urlencode({"formula": said["formula"], "pieces": pieces}))
 
 
-def _pieces(visit: Visit, typed: dict[str, str]) -> int:
-    if typed["pieces"]:
-        return PIECES_MADE.count(typed["pieces"], "pieces")
-    own = [each.pieces for each in visit.desk.formulas() if each.slug == typed["formula"]]
-    return own[0] if own else 1
-
-
-def _show(visit: Visit, found: LarderNow, query: str) -> Response:
-    asked = visit.request.query_params
+def _show(
+    visit: Visit,
+    found: LarderNow,
+    *,
+    query: str = "",
+    form: str = "",
+    given: Mapping[str, str] = NOTHING,
+    error: InputError | None = None,
+) -> Response:
     page = larder_page(
         found, visit.desk.formulas(), visit.clock, visit.frame("larder"),
-        query=query, typed={name: asked.get(name, "") for name in FIELDS["also"]},
+        query=query, opened=form, given=given, error=error,
     )  # fmt: skip
-    return visit.show(page)
+    return visit.show(page, 422 if error else 200)
 
 
 FORMS: tuple[tuple[str, Screen], ...] = (

@@ -15,6 +15,7 @@ from pointage.desk.larder.answers import (
     PouredOff,
     Shelf,
 )
+from pointage.errors import InputError
 from pointage.formula.flour.figures import figures_words
 from pointage.formula.ingredients import ingredient, ingredients
 from pointage.larder.cost import Cost, is_stocked, total
@@ -23,7 +24,9 @@ from pointage.larder.stock import Lot
 from pointage.mixture.flours import FIGURES
 from pointage.money import print_money
 from pointage.web.forms.field import Choice
+from pointage.web.forms.form import NOTHING
 from pointage.web.frame import Frame
+from pointage.web.screens.larder.forms import ALSO, forms
 from pointage.web.screens.larder.page import (
     BuyLine,
     CostLine,
@@ -50,11 +53,26 @@ def larder_page(
     *,
     query: str = "",
     opened: str = "",
-    typed: Mapping[str, str] | None = None,
-    errors: Mapping[str, str] | None = None,
+    given: Mapping[str, str] = NOTHING,
+    error: InputError | None = None,
 ) -> LarderPage:
-    """query: of the list for paper. opened, typed, errors: a form that will not do as it is."""
+    """query: of the list for paper. opened, error: the form that will not do as it is, and why.
+
+    given: what stands in that form, or in the question what else might be baked.
+    """
     money = larder.currency
+    asked = forms(
+        [Choice(each.slug, each.name) for each in formulas],
+        [
+            Choice(lot.key, f"{shelf.label}: {_lot(lot, left, clock)}")
+            for shelf in larder.shelves
+            for lot, left in shelf.lots
+        ],
+        money,
+        clock.today.isoformat(),
+    )
+    fields = {name: form.fields()[0] for name, form in asked.items()}
+    fields[opened or ALSO], above = asked[opened or ALSO].fields(given, error)
     poured = (*larder.coming, *larder.gone)
     return LarderPage(
         frame=frame,
@@ -63,19 +81,11 @@ def larder_page(
         worth=cost_words(total(shelf.worth for shelf in larder.shelves), money),
         shopping=shopping_note(larder, clock),
         query=query,
-        formulas=tuple(Choice(each.slug, each.name) for each in formulas),
         items=tuple(it.label for name, it in ingredients().items() if is_stocked(name)),
-        lots=tuple(
-            Choice(lot.key, f"{shelf.label}: {_lot(lot, left, clock)}")
-            for shelf in larder.shelves
-            for lot, left in shelf.lots
-        ),
-        currency=money,
-        today=clock.today.isoformat(),
+        forms={name: {each.name: each for each in those} for name, those in fields.items()},
         opened=opened,
-        typed=dict(typed or {}),
-        sheet=any((typed or {}).get(figure) for figure in FIGURES),
-        errors=dict(errors or {}),
+        above=above,
+        sheet=any(each.value for each in fields["buy"] if each.name in FIGURES),
         bakes=tuple(_cost(each.batch, money) for each in larder.bakes),
         recipes=tuple(_cost(each.batch, money) for each in larder.formulas),
         week=_week(larder),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from pointage.web.forms.field import Choice
+from pointage.web.forms.field import Field
 from pointage.web.frame import Frame
 
 
@@ -65,13 +65,14 @@ class WaterPage:
     """The water, its ice and the factor method. Empty strings are lines that do not apply now.
 
     water: the big numeral, in °C. mass: how much of it. asked: a line on the mix. harms: it is so
-    warm that yeast is harmed where it meets it. formula, pieces: as typed, "" and "" for a mix by
-    its masses, whose dials are `masses`. advice: on the amount of water, by the flours' figures.
+    warm that yeast is harmed where it meets it. mix: the fields of what it is for. formula, pieces:
+    as typed, "" and "" for a mix by its `masses`. advice: on the amount of water, by the flours'
+    figures.
     """
 
     template: ClassVar[str] = "water.html"
     frame: Frame
-    choices: tuple[Choice, ...]
+    mix: tuple[Field, ...]
     formula: str
     pieces: str
     asked: str
@@ -83,8 +84,7 @@ class WaterPage:
     factor: str
     why: str
     advice: tuple[str, ...]
-    masses: tuple[Dial, ...]
+    masses: tuple[Field, ...]
     dials: tuple[Dial, ...]
     lines: tuple[HeatLine, ...]
     terms: WaterTerms
-    errors: dict[str, str]

@@ -8,7 +8,7 @@ from dataclasses import replace
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.bounds import PART_G, PIECES_MADE, WEIGHED_G
+from pointage.bounds import MIXED_IN_C
 from pointage.desk.calculators.water_page import (
     USUAL_G,
     Mix,
@@ -16,13 +16,13 @@ from pointage.desk.calculators.water_page import (
     plain_mix,
 )
 from pointage.errors import InputError
-from pointage.quantities import parse_difference, parse_temperature
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.water.view import (
+    BOUNDS,
     DIALS,
     MASSES,
-    limits,
+    PIECES,
     water_page,
 )
 from pointage.web.visit import (
@@ -30,7 +30,7 @@ from pointage.web.visit import (
     reads,
 )
 
-FIELDS = ("formula", "pieces", *(f"{each[0]}_c" for each in DIALS), *(each[0] for each in MASSES))
+FIELDS = ("formula", "pieces", *(f"{each[0]}_c" for each in DIALS), *(each.name for each in MASSES))
 BLOCK = "water"
 
 
@@ -56,7 +56,7 @@ def _mix(visit: Visit, typed: dict[str, str], errors: dict[str, str]) -> Mix:
     if not slug:
         return _plain(typed, errors)
     try:
-        return visit.desk.water.mix(slug, _pieces(typed))
+        return visit.desk.water.mix(slug, PIECES.value(typed.get("pieces", "")))
     except InputError as error:
         errors[error.field if error.field == "pieces" else "formula"] = under_field(error)
     try:
@@ -66,22 +66,15 @@ def _mix(visit: Visit, typed: dict[str, str], errors: dict[str, str]) -> Mix:
         return _plain(typed, {})
 
 
-def _pieces(typed: Mapping[str, str]) -> int | None:
-    text = typed.get("pieces", "")
-    if not text:
-        return None
-    return PIECES_MADE.count(text, "pieces")
-
-
 def _plain(typed: dict[str, str], errors: dict[str, str]) -> Mix:
     grams = dict(USUAL_G)
-    for field, _ in MASSES:
-        name = field.removesuffix("_g")
-        typed.setdefault(field, f"{USUAL_G[name]:g}")
+    for each in MASSES:
+        name = each.name.removesuffix("_g")
+        text = typed.setdefault(each.name, f"{USUAL_G[name]:g}")
         try:
-            grams[name] = (WEIGHED_G if name == "levain" else PART_G).read(typed[field], field)
+            grams[name] = each.value(text)
         except InputError as error:
-            errors[field] = under_field(error)
+            errors[each.name] = under_field(error)
     return plain_mix(grams)
 
 
@@ -93,21 +86,10 @@ def _warmths(usual: Warmths, typed: Mapping[str, str], errors: dict[str, str]) -
         if not text:
             continue
         try:
-            found[name] = _degrees(name, text)
+            found[name] = BOUNDS.get(name, MIXED_IN_C).read(text, f"{name}_c")
         except InputError as error:
             errors[f"{name}_c"] = under_field(error)
     return replace(usual, **found)
-
-
-def _degrees(name: str, text: str) -> float:
-    least, most = limits(name)
-    if name == "friction":
-        value = parse_difference(text, name).kelvin
-    else:
-        value = parse_temperature(text, name).celsius
-    if not least <= value <= most:
-        raise InputError(name, repr(text), f"a number from {least:g} to {most:g}, in °C")
-    return value
 
 
 ROUTES = [Route("/water", reads(water))]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from math import ceil, floor
 
-from pointage.bounds import FRICTION_K
+from pointage.bounds import DOUGH_WANTED_C, FRICTION_K, PART_G, PIECES_MADE, TAP_C, WEIGHED_G
 from pointage.desk.answers import FormulaSummary
 from pointage.desk.calculators.water import AGREE_K, why_sentences
 from pointage.desk.calculators.water_page import (
@@ -27,6 +27,7 @@ from pointage.kitchen.friction import Friction
 from pointage.quantities import print_number
 from pointage.science.heat_balance import LATENT_HEAT_OF_ICE
 from pointage.web.forms.field import Choice
+from pointage.web.forms.form import Asked
 from pointage.web.frame import Frame
 from pointage.web.screens.water.page import Dial, HeatLine, WaterPage, WaterTerms
 from pointage.web.words.words import FIXED, count, mass
@@ -41,9 +42,14 @@ DIALS = (
     ("friction", "Mixing warms it by", "°C", 0.0, 15.0, 0.1),
     ("tap", "Tap", "°C", 1.0, 35.0, 0.5),
 )
-LIMITS = {"wanted": (5.0, 40.0), "friction": (FRICTION_K.low, FRICTION_K.high), "tap": (0.0, 40.0)}
-OTHERWISE = (0.0, 50.0)
-MASSES = (("flour_g", "Flour"), ("water_g", "Water"), ("levain_g", "Levain, half water"))
+BOUNDS = {"wanted": DOUGH_WANTED_C, "friction": FRICTION_K, "tap": TAP_C}
+"""Of the dials; MIXED_IN_C of the others."""
+MASSES = (
+    Asked("flour_g", "Flour", "g", PART_G.read, "decimal"),
+    Asked("water_g", "Water", "g", PART_G.read, "decimal"),
+    Asked("levain_g", "Levain, half water", "g", WEIGHED_G.read, "decimal"),
+)
+PIECES = Asked("pieces", "Pieces", read=PIECES_MADE.count, kind="numeric", needed=False)
 
 ICED = "{ice} g of it as ice, {liquid} g from the tap."
 WARM = (
@@ -58,11 +64,6 @@ TOO_COLD = (
     "Not reachable: it would take more ice than there is water. The coldest this mix can be is "
     "{nearest} °C."
 )
-
-
-def limits(name: str) -> tuple[float, float]:
-    """What a temperature may be, °C, or the friction, K."""
-    return LIMITS.get(name, OTHERWISE)
 
 
 def water_page(
@@ -82,11 +83,12 @@ def water_page(
     names = {each.slug: each.name for each in formulas}
     reachable = found.nearest_c is None
     pieces = typed.get("pieces", str(mix.pieces or ""))
+    choices = (*(Choice(each.slug, each.name) for each in formulas), Choice("", "A mix by masses"))
     return WaterPage(
         frame=frame,
-        choices=(
-            *(Choice(each.slug, each.name) for each in formulas),
-            Choice("", "A mix by masses"),
+        mix=(
+            Asked("formula", "For", choices=choices).field(mix.formula, errors.get("formula", "")),
+            PIECES.field(pieces, errors.get("pieces", "")),
         ),
         formula=mix.formula,
         pieces=pieces,
@@ -99,7 +101,9 @@ def water_page(
         factor="" if found.factor_c is None else tenth(found.factor_c),
         why=_why(found, same, warmer, colder),
         advice=tuple(f"{each}." for each in mix.advice),
-        masses=() if mix.formula else _masses(typed, errors),
+        masses=()
+        if mix.formula
+        else tuple(it.field(typed.get(it.name, ""), errors.get(it.name, "")) for it in MASSES),
         dials=tuple(_dials(mix, warmths, friction, typed, errors)),
         lines=tuple(_line(group, mix) for group in mix.groups),
         terms=WaterTerms(
@@ -117,7 +121,6 @@ def water_page(
             too_cold=TOO_COLD,
             care=WARM,
         ),
-        errors={name: text for name, text in errors.items() if name in {"formula", "pieces", ""}},
     )
 
 
@@ -188,13 +191,6 @@ def friction_words(friction: Friction) -> str:
     doughs = count(friction.doughs, "dough")
     spread = print_number(friction.spread_k)
     return f"learned from {doughs}: {print_number(friction.kelvin)} ± {spread}{FIXED}°C"
-
-
-def _masses(typed: Mapping[str, str], errors: Mapping[str, str]) -> tuple[Dial, ...]:
-    return tuple(
-        Dial(name, label, "g", typed.get(name, ""), "0", "0", "1", error=errors.get(name, ""))
-        for name, label in MASSES
-    )
 
 
 def _line(group: Group, mix: Mix) -> HeatLine:

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from markupsafe import Markup
 
-from pointage.web.forms.field import Choice
+from pointage.web.forms.field import Field
 from pointage.web.frame import ConflictNote, Frame, Moment
 
 
@@ -67,15 +67,16 @@ class PlanningPage:
 
 @dataclass(frozen=True, slots=True)
 class WishPage:
-    """A bake to be planned. The fields hold what was typed; errors are by the field's name."""
+    """A bake to be planned. above: a line on the whole form, or empty.
+
+    ready: when, asked for as `day` and `clock`.
+    """
 
     template: ClassVar[str] = "wish.html"
     frame: Frame
-    choices: tuple[Choice, ...]
-    formula: str
-    pieces: str
+    fields: tuple[Field, ...]
+    ready: Field
     day: str
     clock: str
-    zone: str
-    errors: dict[str, str]
+    above: str
     conflicts: tuple[ConflictNote, ...]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from starlette.responses import Response
@@ -10,11 +11,11 @@ from starlette.routing import Route
 
 from pointage.bounds import PIECES_MADE
 from pointage.desk.answers import NotThere, Wish
-from pointage.errors import Faults, InputError
+from pointage.errors import InputError
 from pointage.quantities import parse_instant
 from pointage.timetable.plan import Plan, Status
-from pointage.web.forms.faults import FORM, by_field
 from pointage.web.forms.field import Choice
+from pointage.web.forms.form import Asked, Form
 from pointage.web.screens.week.page import PlanningPage, WishPage
 from pointage.web.visit import (
     Visit,
@@ -24,7 +25,6 @@ from pointage.web.visit import (
 from pointage.web.words.conflicts import conflict_notes
 from pointage.web.words.words import count, mass
 
-FIELDS = frozenset({"formula", "pieces", "ready"})
 FAR_ENOUGH = timedelta(days=2)  # a first guess at the form, which a wish may come under
 BREAKFAST = "09:00"
 STOPPED = "Planning was stopped, and nothing was kept. Send it again to plan it."
@@ -49,14 +49,12 @@ def blank(visit: Visit) -> Response:
 def sent(visit: Visit) -> Response:
     """The Week with the new bake; or how far its plan is, where that takes longer than a moment."""
     try:
-        faults = Faults()
-        slug = faults.take(visit.field, "formula")
-        pieces = faults.take(_pieces, visit)
-        ready = faults.take(_ready, visit)
-        faults.check()
-        planning = visit.desk.wish_beside(visit.entry(), Wish(slug, pieces, ready), visit.now)
+        said = _form(visit).read(_with_ready(visit.fields))
+        pieces = said["pieces"] or _own_pieces(visit, said["formula"])
+        asked = Wish(said["formula"], pieces, said["ready"])
+        planning = visit.desk.wish_beside(visit.entry(), asked, visit.now)
     except InputError as error:
-        return _refused(visit, visit.fields, error)
+        return visit.show(_page(visit, visit.fields, error), 422)
     if planning.plan is None:
         return visit.go(f"/week/wish/{visit.entry()}")
     if planning.plan.status is Status.IMPOSSIBLE:
@@ -70,7 +68,7 @@ def begun(visit: Visit) -> Response:
     try:
         planning = visit.desk.planning(entry)
     except InputError as error:
-        return _refused(visit, {}, error)
+        return visit.show(_page(visit, {}, error), 422)
     if planning is None:  # this run of the program knows nothing of it, but it may be in hand
         known = any(bake.key == entry for bake in visit.desk.bakes())
         return visit.go("/week" if known else "/week/wish")
@@ -81,14 +79,8 @@ def begun(visit: Visit) -> Response:
         formula = _choice(visit, planning.asked.formula)
         words = f"{count(planning.asked.pieces, 'piece')}, {visit.clock.text(planning.asked.ready)}"
         return visit.show(PlanningPage(visit.frame("week"), formula, words))
-    errors = {} if planning.plan else {"form": STOPPED}
-    return visit.show(_page(visit, typed, errors, planning.plan))
-
-
-def _refused(visit: Visit, typed: Mapping[str, str], error: InputError) -> Response:
-    errors, above = by_field(error, FIELDS)
-    errors |= {FORM: above} if above else {}
-    return visit.show(_page(visit, typed, errors), 422)
+    page = _page(visit, typed, plan=planning.plan)
+    return visit.show(page if planning.plan else replace(page, above=STOPPED))
 
 
 def _choice(visit: Visit, slug: str) -> str:
@@ -108,43 +100,53 @@ def _as_typed(asked: Wish, visit: Visit) -> dict[str, str]:
 def _page(
     visit: Visit,
     typed: Mapping[str, str],
-    errors: Mapping[str, str] | None = None,
+    error: InputError | None = None,
     plan: Plan | None = None,
 ) -> WishPage:
+    (*fields, ready), above = _form(visit).fields(typed, error)
     return WishPage(
         frame=visit.frame("week"),
-        choices=tuple(
-            Choice(each.slug, f"{each.name}, {count(each.pieces, 'piece')} of {mass(each.piece_g)}")
-            for each in visit.desk.formulas()
-        ),
-        formula=typed.get("formula", ""),
-        pieces=typed.get("pieces", ""),
+        fields=tuple(fields),
+        ready=ready,
         day=typed.get("day", ""),
         clock=typed.get("clock", ""),
-        zone=visit.kitchen.zone.key,
-        errors=dict(errors or {}),
+        above=above,
         conflicts=conflict_notes(plan) if plan else (),
     )
 
 
-def _pieces(visit: Visit) -> int:
-    """As many as were typed; those of the formula itself when the field was left empty."""
-    text = visit.fields.get("pieces", "").strip()
-    if not text:
-        slug = visit.field("formula")
-        own = next((each for each in visit.desk.formulas() if each.slug == slug), None)
-        if own is None:
-            raise NotThere("formula", slug)
-        return own.pieces
-    return PIECES_MADE.count(text, "pieces")
+def _form(visit: Visit) -> Form:
+    zone = visit.kitchen.zone
+
+    def ready(text: str, field: str) -> datetime:
+        instant = parse_instant(text, zone, field)
+        if instant <= visit.now:
+            raise InputError(field, visit.clock.text(instant), "a time still to come")
+        return instant
+
+    formulas = tuple(
+        Choice(each.slug, f"{each.name}, {count(each.pieces, 'piece')} of {mass(each.piece_g)}")
+        for each in visit.desk.formulas()
+    )
+    return Form((
+        Asked("formula", "Formula", kind="select", choices=formulas),
+        Asked("pieces", "Pieces", "if other than the formula’s own", PIECES_MADE.count, "numeric",
+              needed=False),
+        Asked("ready", "Out of the oven", f"clock of {zone.key}", ready),
+    ))  # fmt: skip
 
 
-def _ready(visit: Visit) -> datetime:
-    text = f"{visit.fields.get('day', '').strip()}T{visit.fields.get('clock', '').strip()}"
-    ready = parse_instant(text, visit.kitchen.zone, "ready")
-    if ready <= visit.now:
-        raise InputError("ready", visit.clock.text(ready), "a time still to come")
-    return ready
+def _with_ready(typed: Mapping[str, str]) -> dict[str, str]:
+    """What was typed, its day and its time also as one."""
+    day, clock = (typed.get(name, "").strip() for name in ("day", "clock"))
+    return {**typed, "ready": f"{day}T{clock}"}
+
+
+def _own_pieces(visit: Visit, slug: str) -> int:
+    for each in visit.desk.formulas():
+        if each.slug == slug:
+            return each.pieces
+    raise NotThere("formula", slug)
 
 
 ROUTES = [
