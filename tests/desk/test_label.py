@@ -78,7 +78,7 @@ def test_a_figure_that_is_missing_is_told() -> None:
     ("option", "value", "line"),
     [
         ("--style", "uk", "--style: 'uk' will not do; give us or eu"),
-        ("--serving", "0g", "--serving: '0g' will not do; give a mass above nothing"),
+        ("--serving", "0g", "--serving: '0g' will not do; give a mass of a serving above 0"),
         ("--loss", "120%", "--loss: '120%' will not do; give what the oven takes"),
         ("--loss", "80%", "loss: 80 % will not do; give from 0 to the 50 % of water in the dough"),
         ("--piece", "nine", "--piece: 'nine' will not do; give a mass such as"),

@@ -133,8 +133,8 @@ def _tried(reader: Reader, given: Any, most_s: float, report: Report) -> tuple[s
             reader.read(given)
     except PointageError as error:
         refused = True
-        if "\n" in str(error):
-            sign = f"{type(error).__name__} of more than a line"
+        if any("\n" in str(each) for each in getattr(error, "faults", (error,))):
+            sign = f"{type(error).__name__} of more than a line for a fault"
     except _Hangs:
         sign = f"no answer in {HANGS_S} s"
     except Wrong as error:

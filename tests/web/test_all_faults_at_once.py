@@ -30,9 +30,11 @@ POSTED = [
     ("/daybook/told/weighed", {}, {"grams": "-1", "pieces": "0"}),
     ("/week/wish", {"formula": "harbour-loaf", "day": "2026-12-01", "clock": "09:00"},
      {"pieces": "few", "day": "2026-12-01"}),
-    ("/kitchen/place/0", {"name": "Hall", "kind": "room"}, {"temperature": "warm", "spread": "99"}),
-    ("/kitchen/vessel/new", {"use": "tub"}, {"tare": "x", "volume": "y", "material": "jelly"}),
-    ("/kitchen/kitchen/0", {"name": "Hall", "tap": "10C"}, {"zone": "Skerry", "altitude": "high"}),
+    ("/kitchen/place/change", {"row": "Hall", "name": "Hall", "kind": "room"},
+     {"temperature": "warm", "spread": "99"}),
+    ("/kitchen/vessel/add", {"use": "tub"}, {"tare": "x", "volume": "y", "material": "jelly"}),
+    ("/kitchen/kitchen/change", {"name": "Hall", "tap": "10C"},
+     {"zone": "Skerry", "altitude": "high"}),
 ]  # fmt: skip
 ASKED = [
     ("/cultures/raise", {"daily": "no", "vessel": "hat"}),
@@ -76,7 +78,7 @@ def each_has_its_line(answer: httpx.Response, wrong: dict[str, str]) -> None:
 def test_a_form_that_was_sent(
     desk: StoredDesk, path: str, right: dict[str, str], wrong: dict[str, str]
 ) -> None:
-    told = {"entry": str(uuid4())} | right | wrong
+    told = {"entry": str(uuid4()), "revision": "1"} | right | wrong
     app = create_app(desk, lambda: NOW + timedelta(minutes=1))
     each_has_its_line(ask(app, "POST", ORIGIN + path, data=told, headers={"Origin": ORIGIN}), wrong)
 

@@ -56,7 +56,7 @@ def test_a_page_asked_for_with_nonsense(desk: StoredDesk, path: str, status: int
                           "happened": "0001-01-01T00:00+14:00"}),
         ("/larder/buy", {"item": "salt", "mass": "1kg", "bought": "0001-01-01"}),
         ("/larder/buy", {"item": "salt", "mass": "1kg", "best_before": "9999-12-31"}),
-        (f"/kitchen/place/{DIGITS}", {"name": "Hall"}),
+        ("/kitchen/place/change", {"row": DIGITS, "name": "Hall", "revision": DIGITS}),
     ],
     ids=lambda each: str(each)[:60],
 )  # fmt: skip
@@ -67,7 +67,13 @@ def test_a_form_sent_with_nonsense(desk: StoredDesk, path: str, fields: dict[str
 @pytest.mark.parametrize("field", ["dates", "unit"])
 def test_a_log_with_a_choice_that_is_none(desk: StoredDesk, field: str) -> None:
     log = ("hall.csv", b"time;temp C\n2026-11-25 09:00;19.5\n2026-11-25 10:00;19.6\n")
-    answer = _ask(desk, "POST", "/kitchen/log/Hall", data={field: "nonsense"}, files={"log": log})
+    answer = _ask(
+        desk,
+        "POST",
+        "/kitchen/log?place=Hall",
+        data={field: "nonsense", "revision": "1"},
+        files={"log": log},
+    )
     assert answer.status_code == 422
     assert "&#39;nonsense&#39; will not do; give" in answer.text
 

@@ -43,9 +43,10 @@ COMMANDS: Sequence[Line] = (
 
 
 def fits_command(name: str, said: Said) -> bool:
-    """Exit 0, or 2 with one line on standard error; `check` may also find the store not whole."""
+    """Exit 0, or 2 with a line for each fault; `check` may also find the store not whole."""
     if "Traceback" in said.err:
         return False
     if said.status == BAD_INPUT:
-        return said.err.startswith("pointage: ") and said.err.count("\n") == 1
+        lines = said.err.splitlines()
+        return bool(lines) and all(line.startswith("pointage: ") for line in lines)
     return said.status == GOOD or (name == "check" and said.status == NOT_WHOLE)

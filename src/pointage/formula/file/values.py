@@ -80,11 +80,11 @@ def rise(given: object) -> Rise:
     numbers = [each for each in given if _is_number(each)] if isinstance(given, list) else []
     if not isinstance(given, list) or not len(numbers) == len(given) == 3:
         raise PydanticCustomError("no_rise", "no rise")
-    least, wanted, most = map(float, numbers)
+    least, wanted, most = numbers  # compared as they are: an endless whole number is no float
     if not 1.0 <= least <= wanted <= most <= MOST_RISE:
         expected = f"least, wanted and most in that order, between 1 and {MOST_RISE:g}"
-        raise refused(InputError("", repr([least, wanted, most]), expected))
-    return least, wanted, most
+        raise refused(InputError("", repr(numbers), expected))
+    return float(least), float(wanted), float(most)
 
 
 def _is_number(value: object) -> bool:
