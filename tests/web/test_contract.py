@@ -235,7 +235,9 @@ def test_every_kind_of_page_has_an_example() -> None:
 def test_every_field_of_a_context_is_printed_somewhere() -> None:
     env = environment()
     assert env.loader is not None
-    source = " ".join(env.loader.get_source(env, name)[0] for name in env.list_templates(extensions=["html"]))
+    source = " ".join(
+        env.loader.get_source(env, name)[0] for name in env.list_templates(extensions=["html"])
+    )
     assert len(contexts()) > 60
     idle = [
         f"{context.__name__}.{field.name}"

@@ -12,7 +12,6 @@ from pointage.daybook.readings import READ_FROM, readings_of
 from pointage.daybook.replay import written
 from pointage.desk.answers import Bake, NotThere, StepNews
 from pointage.desk.now.set_aside import SetAside, set_aside
-from pointage.desk.now.texts import formula_of, kitchen_of
 from pointage.desk.plans import read_plan
 from pointage.desk.wording import pour_label
 from pointage.errors import InputError
@@ -72,18 +71,8 @@ class BakeState:
 
 
 def planned_bake(entry: Entry) -> BakeState:
-    """The bake of a plan. Raises InputError for a plan that cannot be read.
-
-    One whose formula or kitchen of then cannot be read stands as it was planned.
-    """
+    """The bake of a plan. Raises InputError for a plan that cannot be read."""
     plan, wished = read_plan(entry.body)
-    try:
-        if wished is not None:
-            formula_of(wished.formula)
-            kitchen_of(wished.kitchen, wished.since)
-    except InputError as error:
-        aside = replace(set_aside("entry", entry.id, error), counts=True)
-        return BakeState(Bake(entry.id, plan), aside=(aside,))
     return BakeState(Bake(entry.id, plan, wished=wished))
 
 

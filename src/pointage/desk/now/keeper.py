@@ -78,7 +78,9 @@ class Keeper:
 
     def _file(self, snapshot: Snapshot) -> tuple[Kitchen, tuple[SetAside, ...]]:
         """The kitchen of its last text, else of the last one that can be read."""
-        record = snapshot.kitchen
+        record, held = snapshot.kitchen, self._held
+        if held is not None and (held.revision, held.record) == (snapshot.revision, record):
+            return held.file, held.aside
         try:
             return kitchen_of(record.text, snapshot.kept or self._since, record.name), ()
         except InputError as error:
