@@ -326,7 +326,7 @@ EARLIEST, LATEST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo
 def checked(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
     """`body` as it will be kept: its values tidied, what is not told left out.
 
-    Raises InputError naming each field that will not do, and what would be right.
+    Raises InputError naming each field that cannot be used, and what would be right.
     """
     if kind not in BODIES:
         raise InputError("kind", repr(kind.value), f"one of {', '.join(BODIES)}")

@@ -21,7 +21,7 @@ FORM = "application/x-www-form-urlencoded"
 
 
 async def probe(request: Request) -> Response:
-    """204 when it is kept; 401 without a token of ours; 413 and 422 for what will not do."""
+    """204 when it is kept; 401 without a token of ours; 413 and 422 for what cannot be used."""
     desk: Desk = request.app.state.desk
     scheme, _, token = request.headers.get("authorization", "").partition(" ")
     if scheme.lower() != "bearer":

@@ -38,7 +38,7 @@ def export_to(
     """Write the archive of a store to `path`, which has it whole or not at all.
 
     replace: whether a file that is there may go. Raises InputError naming `field` for a path that
-    will not do and for a disk that is full, StoreError.
+    cannot be used and for a disk that is full, StoreError.
     """
     with whole(path, replace, field) as file:
         return write(store, file, made)

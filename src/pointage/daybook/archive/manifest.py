@@ -211,7 +211,7 @@ def read_json(text: bytes) -> dict[str, Any]:
 
 
 def read_line(kind: type[LineOf], found: Mapping[str, Any]) -> LineOf:
-    """The record that JSON says. Raises Malformed, naming the first field that will not do."""
+    """The record that JSON says. Raises Malformed, naming the first field that cannot be used."""
     try:
         return kind.model_validate(found)
     except ValidationError as error:

@@ -84,7 +84,7 @@ class SensorDesk:
 
         told: a mapping with "temperature" or "height", as the sensor's kind has it, and "at" if it
         was not just now; or {"samples": [such mappings]}. A bare number is °C or mm. All are kept
-        or, when one will not do, none. Raises UnknownTokenError and InputError.
+        or, when one cannot be used, none. Raises UnknownTokenError and InputError.
         """
         sensor = self._store.sensor_of_token(_hash(token))
         if sensor is None or sensor.kitchen != self._id:

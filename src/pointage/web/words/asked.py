@@ -173,7 +173,7 @@ def read_every(kind: EntryKind, old: Mapping[str, Any], typed: Mapping[str, str]
 def with_errors(
     found: Sequence[Field], typed: Mapping[str, str], errors: Mapping[str, str]
 ) -> tuple[Field, ...]:
-    """Fields as they came back: with what was typed, and why it will not do."""
+    """Fields as they came back: with what was typed, and why it cannot be used."""
     return tuple(
         replace(each, value=typed.get(each.name, each.value), error=errors.get(each.name, ""))
         for each in found

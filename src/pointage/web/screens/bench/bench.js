@@ -29,7 +29,7 @@ for (const failure of ["htmx:sendError", "htmx:timeout"]) {
 }
 
 // An answer that does not name the entry has not stored it: it waits, or stands with its reason.
-// What will not do in a field of the page (422) is shown beside that field, by the page itself.
+// What cannot be used in a field of the page (422) is shown beside that field, by the page itself.
 document.addEventListener("htmx:beforeSwap", (event) => {
   const { xhr, requestConfig } = event.detail;
   const form = requestConfig.elt?.closest?.("[data-telling]");
@@ -199,7 +199,7 @@ async function sendWaiting() {
 document.addEventListener("htmx:afterSwap", (event) => {
   document.body.dataset.made = main.querySelector("[data-made]")?.dataset.made ?? document.body.dataset.made;
   if (event.detail.requestConfig.verb === "get") return;
-  // After a telling the eye and the ear belong on what comes next, or on what will not do.
+  // After a telling the eye and the ear belong on what comes next, or on what cannot be used.
   const head = document.getElementById("now-head") ?? main.querySelector("h1");
   (main.querySelector("[aria-invalid=true]") ?? head)?.focus();
   if (head) document.title = document.title.replace(/^.* · /, `${head.textContent} · `);

@@ -36,7 +36,7 @@ class LadderTable:
 
     last: the number of the pour made last, or None. remark: what a correction made of the batch;
     keep: whether it kept the "ratios" or the "total".
-    wrong: the number of the pour whose reading will not do, with what was typed and why.
+    wrong: the number of the pour whose reading cannot be used, with what was typed and why.
     """
 
     vessel: str

@@ -1,4 +1,4 @@
-"""Something typed on the Bench that will not do, so that it can be shown again where it was."""
+"""Something typed on the Bench that cannot be used, so that it can be shown again where it was."""
 
 from __future__ import annotations
 

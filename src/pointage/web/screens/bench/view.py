@@ -38,7 +38,7 @@ class Pending:
 def bench_page(
     kitchen: Kitchen, bakes: Sequence[Bake], clock: Clock, frame: Frame, slip: Slip | None = None
 ) -> BenchPage:
-    """The page for now. slip: something typed that will not do, to be shown again."""
+    """The page for now. slip: something typed that cannot be used, to be shown again."""
     pending = sorted(
         (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
         key=lambda each: (each.step.start, each.step.end),

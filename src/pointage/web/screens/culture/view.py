@@ -83,7 +83,7 @@ def place_choices(kitchen: Kitchen) -> tuple[Choice, ...]:
 
 
 def filled(form: TellForm, typed: dict[str, str], errors: dict[str, str]) -> TellForm:
-    """A form that was sent and will not do: with what was typed, and why."""
+    """A form that was sent and cannot be used: with what was typed, and why."""
     fields = tuple(
         replace(each, value=typed.get(each.name, ""), error=errors.get(each.name, ""))
         for each in form.fields

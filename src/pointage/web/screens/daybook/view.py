@@ -69,7 +69,7 @@ def log_forms(
     typed: Mapping[str, str] | None = None,
     errors: Mapping[str, str] | None = None,
 ) -> tuple[LogForm, ...]:
-    """Every form; the one called `opened` with what was typed and why it will not do."""
+    """Every form; the one called `opened` with what was typed and why it cannot be used."""
     forms = []
     for key, log in LOGS.items():
         own = asked.fields(log.names)

@@ -30,7 +30,7 @@ FIRST = {
 
 
 def flour(visit: Visit) -> Response:
-    """The page, with what each form came to; a form that will not do keeps what was typed."""
+    """The page, with what each form came to; a form that cannot be used keeps what was typed."""
     sent = {name: text[:LONGEST_FIELD] for name, text in visit.request.query_params.items()}
     typed = FIRST | sent
     errors: dict[str, str] = {}

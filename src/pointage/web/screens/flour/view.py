@@ -43,7 +43,7 @@ def flour_page(
     converted: Converted | None = None,
     types: Sequence[FlourType] = (),
 ) -> FlourPage:
-    """An answer is None, or empty, where its form was not sent or will not do."""
+    """An answer is None, or empty, where its form was not sent or cannot be used."""
     return FlourPage(
         frame=frame,
         fields={it.name: it.field(typed[it.name], errors.get(it.name, "")) for it in ASKED},

@@ -45,7 +45,7 @@ def formulas(visit: Visit) -> Response:
 
 
 def formula(visit: Visit) -> Response:
-    """The sheet as asked for; as the formula's own, with the errors, when that will not do."""
+    """The sheet as asked for; as the formula's own, with the errors, when that cannot be used."""
     slug = visit.request.path_params["slug"]
     if slug in formulas_aside(visit.present):
         return visit.go(f"/formulas/import?for={slug}")

@@ -226,7 +226,7 @@ def _page(
     told: dict[str, str] | None = None,
     error: InputError | None = None,
 ) -> KitchenPage:
-    """The kitchen; where a form will not do, that form is open with what was typed in it."""
+    """The kitchen; where a form cannot be used, that form is open with what was typed in it."""
     last = visit.desk.kitchen_file.last
     sections = [words.section(each, last) for each in words.KINDS]
     above = ""

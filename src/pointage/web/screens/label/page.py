@@ -31,7 +31,7 @@ class ListedPart:
 
 @dataclass(frozen=True, slots=True)
 class LabelPage:
-    """What a bread contains. error: what will not do and is of no field."""
+    """What a bread contains. error: what cannot be used and is of no field."""
 
     template: ClassVar[str] = "label.html"
     frame: Frame

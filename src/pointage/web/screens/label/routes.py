@@ -17,7 +17,7 @@ BLOCK = "label"
 
 
 def label(visit: Visit) -> Response:
-    """The label as asked for; the usual one, with the errors, when that will not do."""
+    """The label as asked for; the usual one, with the errors, when that cannot be used."""
     slug = visit.request.path_params["slug"]
     query = visit.request.query_params
     typed = {name: query[name].strip()[:LONGEST_FIELD] for name in query if name in FORM}

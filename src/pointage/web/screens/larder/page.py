@@ -94,7 +94,7 @@ class HeardLine:
 class LarderPage:
     """The larder. forms: "buy", "count", "use" and "also", the fields of each by name.
 
-    opened: the form that will not do as it is, or empty; above: a line on the whole of it.
+    opened: the form that cannot be used as it is, or empty; above: a line on the whole of it.
     sheet: something is said of a flour's figures.
     """
 

@@ -56,7 +56,7 @@ def take_back(visit: Visit) -> Response:
 
 
 def _told(visit: Visit, form: str, tell: Callable[..., object]) -> Response:
-    """Tell the desk; or the form again, as it was typed, with what will not do."""
+    """Tell the desk; or the form again, as it was typed, with what cannot be used."""
     try:
         READ[form].read(visit.fields)
         tell(visit.entry(), READ[form].typed(visit.fields), visit.now, sure=visit.sure)

@@ -56,7 +56,7 @@ def larder_page(
     given: Mapping[str, str] = NOTHING,
     error: InputError | None = None,
 ) -> LarderPage:
-    """query: of the list for paper. opened, error: the form that will not do as it is, and why.
+    """query: of the list for paper. opened, error: the form that cannot be used as it is, and why.
 
     given: what stands in that form, or in the question what else might be baked.
     """

@@ -23,7 +23,7 @@ class BakedAnswer:
 
 @dataclass(frozen=True, slots=True)
 class OvenPage:
-    """The form and its answer. wrong: what will not do, a line each; then there is no answer.
+    """The form and its answer. wrong: what cannot be used, a line each; then there is no answer.
 
     first, others: the fields that every bake wants, and those that have a usual value.
     """

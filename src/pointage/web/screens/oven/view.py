@@ -62,7 +62,7 @@ def oven_page(
     kitchen: Kitchen,
     frame: Frame,
 ) -> OvenPage:
-    """typed: every field as it stands in the form. error: what will not do of them."""
+    """typed: every field as it stands in the form. error: what of them cannot be used."""
     first, others = (form.fields(typed, error)[0] for form in (FIRST, OTHERS))
     labels = {each.name: each.label for each in (*first, *others)}
     return OvenPage(

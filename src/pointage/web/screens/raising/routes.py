@@ -97,7 +97,7 @@ def on_its_way(visit: Visit) -> Response:
 
 
 def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = None) -> Response:
-    """wrong: what will not do of the form that begins it, which then is there with its errors."""
+    """wrong: what cannot be used of the form that begins it, which is then shown with it."""
     kitchen, form = visit.kitchen, _asked(visit.kitchen)
     tables: tuple[Table, ...] = ()
     notes: tuple[str, ...] = ()

@@ -35,7 +35,7 @@ BLOCK = "water"
 
 
 def water(visit: Visit) -> Response:
-    """The page for what was asked; with the usual values, and the errors, where it will not do."""
+    """The page for what was asked; where that cannot be used, the usual values and the errors."""
     query = visit.request.query_params
     typed = {name: query[name].strip()[:LONGEST_FIELD] for name in FIELDS if name in query}
     formulas = visit.desk.formulas()
