@@ -12,7 +12,7 @@ from pointage.errors import InputError
 def as_options(**given: object) -> Iterator[None]:
     """Errors inside that name a field of `given` name its option: "pieces" becomes "--pieces".
 
-    A field whose value is None was not given, so it is not the option that cannot be used.
+    A field whose value is None was not given, so it is not the option at fault.
     """
     try:
         yield

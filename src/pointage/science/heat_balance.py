@@ -81,7 +81,7 @@ def ice_needed(water_kg: float, tap_c: float, wanted_c: float, water_heat_capaci
     Units: kg, °C and kJ/(kg·K) in; kg out.
     Range: tap_c from 0 to 100 °C; all of the ice melts, so the mix must end above 0 °C. wanted_c
     may be below 0; at −L/c, about −80 °C, all of the water is ice, and an answer above water_kg
-    says that even that cannot be used.
+    says that even that is not enough.
     Source: conservation of enthalpy, L = 333.6 kJ/kg (IAPWS formulation for ice, 333.4 to 333.6).
     """
     if wanted_c >= tap_c:
