@@ -90,6 +90,7 @@ def _mature(
     culture.states[:, S.BACTERIA] = FIRST_BACTERIA
     culture.states[:, [S.YEAST_READY, S.BACTERIA_READY]] = 2.0
     culture.states[:, S.EARLY] = 0.0
+    culture.states[:, S.GASSING] = 1.0
     culture.states[:, S.LACTIC] = 0.04
     culture.states[:, S.ACETIC] = 0.009
     for _ in range(FEEDS):

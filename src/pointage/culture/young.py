@@ -202,19 +202,17 @@ def bringing(plain: Mixture, traits: Traits, chances: Chances) -> Mixture:
 def whose_gas(course: Course) -> tuple[Floats, Floats, Floats]:
     """Shares of early flora, bacteria and yeast in the carbon dioxide made, one a member.
 
-    The early flora's follows from its new cells (in this model it gases only in growing and dies
-    only when it no longer grows), the bacteria's is one mole to each of their lactic acid, and the
-    yeast's is the rest.
+    The yeast's is counted by the engine; the early flora's follows from its new cells (in this model
+    it gases only in growing and dies only when it no longer grows); the bacteria's is the rest.
     """
     early = load("parameters/kinetics.toml")["early"]
     states = course.states
     cells = np.maximum(np.diff(states[:, :, S.EARLY], axis=1), 0.0).sum(axis=1) * 1000.0
     change = states[:, -1] - states[:, 0]
     made = np.maximum(change[:, S.GAS] + change[:, S.ESCAPED], 1e-12)
-    from_early = cells * (early["gas_growing"] + early["acid_growing"])
-    from_bacteria = change[:, S.LACTIC] - cells * early["acid_growing"]
-    shares = from_early / made, from_bacteria / made
-    return *shares, 1.0 - shares[0] - shares[1]
+    from_early = cells * (early["gas_growing"] + early["acid_growing"]) / made
+    from_yeast = change[:, S.LEAVENED] / made
+    return from_early, 1.0 - from_early - from_yeast, from_yeast
 
 
 def wanted_rise(day: YoungDay, traits: Traits, keep_share: float) -> float:

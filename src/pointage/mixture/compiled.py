@@ -21,6 +21,7 @@ SOURCES = (
     "science/acid_base.py",
     "science/carbon_dioxide.py",
     "science/ph_response.py",
+    "science/thermal_death.py",
     "data/parameters/kinetics.toml",
 )
 """Every file with code or constants that are compiled into it."""

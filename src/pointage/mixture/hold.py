@@ -43,26 +43,28 @@ def settings_for(
     water = mixture.free_water
     brine = 100 * mixture.salt / mixture.mass / water
     hydration = mixture.hydration
+    thin = water_effect(hydration)
     spread = 0.9 if hydration < kind.best_hydration else 0.7
     stretch = exp(-(((hydration - kind.best_hydration) / spread) ** 2))
 
     rows = np.empty((len(traits), SETTING_SIZE))
-    rows[:, P.YEAST_RATE] = LN_2 / traits.yeast_doubling_h * linear_stop(brine, yeast["salt_stop"])
-    rows[:, P.BACTERIA_RATE] = (
-        LN_2 / traits.bacteria_doubling_h * linear_stop(brine, bacteria["salt_stop"])
-    )
-    rows[:, P.EARLY_RATE] = LN_2 / early["doubling_h"]
+    unsalted = {kind: linear_stop(brine, kinetics[kind]["salt_stop"]) for kind in ("yeast", "bacteria")}
+    rows[:, P.YEAST_RATE] = LN_2 / traits.yeast_doubling_h * unsalted["yeast"] * thin
+    rows[:, P.BACTERIA_RATE] = LN_2 / traits.bacteria_doubling_h * unsalted["bacteria"] * thin
+    rows[:, P.EARLY_RATE] = LN_2 / early["doubling_h"] * thin
     rows[:, P.YEAST_MOST] = yeast["most"] * flour
     rows[:, P.BACTERIA_MOST] = bacteria["most"] * flour
     rows[:, P.EARLY_MOST] = early["most"] * flour
     rows[:, P.YEAST_GAS] = yeast["gas_growing"] * traits.yeast_gas
-    rows[:, P.YEAST_GAS_IDLE] = yeast["gas_idle"] * traits.yeast_gas
+    rows[:, P.YEAST_GAS_IDLE] = yeast["gas_idle"] * traits.yeast_gas * thin
     rows[:, P.ACID] = bacteria["acid_growing"] * traits.acid
-    rows[:, P.ACID_IDLE] = bacteria["acid_idle"] * traits.acid
+    rows[:, P.ACID_IDLE] = bacteria["acid_idle"] * traits.acid * thin
     rows[:, P.READY_MOST] = traits.wakefulness
     rows[:, P.DROWSE_YEAST] = yeast["drowse"] * traits.drowsing
     rows[:, P.DROWSE_BACTERIA] = bacteria["drowse"] * traits.drowsing
-    rows[:, P.DIE_YEAST] = yeast["die"] * traits.dying
+    rows[:, P.STARVE] = hydration ** kinetics["dough"]["starve_power"]
+    rows[:, P.DIE_YEAST] = yeast["die"] * traits.dying * rows[:, P.STARVE]
+    rows[:, P.BEARING] = traits.heat_bearing
     rows[:, P.ENZYMES] = kind.enzymes
     rows[:, P.WATER] = water
     rows[:, P.BUFFER] = buffering(mixture)
@@ -72,6 +74,16 @@ def settings_for(
     follow = usual_follow(mixture).hours if follow_h is None else follow_h
     rows[:, P.FOLLOW] = np.maximum(follow * traits.warming, QUICKEST_FOLLOW_H)
     return rows
+
+
+def water_effect(hydration: float) -> float:
+    """The rate of all cells in a mixture of this hydration, over that at 100 %.
+
+    h/(h + k)·(1 + k): stiff doughs work slower, since less water moves less sugar and acid. Form and
+    k are ours (kinetics.toml, thick); common practice has the direction.
+    """
+    thick = float(load("parameters/kinetics.toml")["dough"]["thick"])
+    return hydration / (hydration + thick) * (1.0 + thick)
 
 
 def run(

@@ -8,6 +8,7 @@ left out.
 
     yeast      hexose → 2 ethanol + 2 CO2
     bacteria   hexose → lactic acid + CO2 + (acetic acid or ethanol)      (heterofermentative)
+               hexose → 2 lactic acid                  (homofermentative: most of a young flora)
 
 What makes it quick: arrays hold a quantity of all members of a block side by side, s[row, member],
 so that the processor works on several members at once. For that `rates` has no branch but a
@@ -36,7 +37,7 @@ from pointage.mixture.state import (
     P,
     S,
 )
-from pointage.science import acid_base, carbon_dioxide, ph_response
+from pointage.science import acid_base, carbon_dioxide, ph_response, thermal_death
 
 prepare_cache()
 
@@ -52,6 +53,7 @@ _protons = inlined(acid_base.protons)
 _both_dissociated = inlined(acid_base.both_dissociated)
 _ph_by_charge = compiled(acid_base.ph_by_charge)
 _bubbles = inlined(carbon_dioxide.in_bubbles)
+_surviving = compiled(thermal_death.surviving)
 
 _Y, _B, _E, _D = (
     load("parameters/kinetics.toml")[k] for k in ("yeast", "bacteria", "early", "dough")
@@ -61,9 +63,13 @@ _Y, _B, _E, _D = (
 Y_HALF, Y_ACETIC, Y_PH_LOW, Y_PH_FREE, Y_SOUR = (
     _Y["sugar_half"], _Y["acetic_stop"], _Y["ph_low"], _Y["ph_free"], _Y["die_sour"]
 )  # fmt: skip
+Y_D, Y_D_AT, Y_Z = _Y["heat_d_min"], _Y["heat_d_at"], _Y["heat_z"]
+B_D, B_D_AT, B_Z = _B["heat_d_min"], _B["heat_d_at"], _B["heat_z"]
 B_HALF, B_STOP, B_BEST, B_TOP = _B["sugar_half"], _B["ph_stop"], _B["ph_best"], _B["ph_top"]
 B_ACID_STOP, B_ACID_FREE, B_ACETIC = _B["acid_stop"], _B["acid_free"], _B["acetic_per_lactic"]
-B_DIE, B_SOUR = _B["die"], _B["die_sour"]
+B_DIE, B_SOUR, B_SUCCEED = _B["die"], _B["die_sour"], _B["succeed"]
+ASLEEP = _D["asleep"]
+HEAT_FROM_C = 35.0  # below it heat kills less than a hundredth in an hour
 E_GAS, E_ACID, E_STOP, E_BEST, E_TOP, E_SOUR = (
     _E["gas_growing"], _E["acid_growing"], _E["ph_stop"], _E["ph_best"], _E["ph_top"],
     _E["die_sour"],
@@ -90,17 +96,18 @@ class C(IntEnum):
     WEAKEN = 3
     ENZYMES = 4
     IDLE = 5
-    HELD = 6  # CO2 the mixture's water holds, mol per kg
-    YEAST_BUSY = 7  # how far warmth lets cells be busy, 0 to 1
-    BACTERIA_BUSY = 8
-    SWELL = 9  # volumes of the fresh mixture in a mol of gas per kg
-    AIR = 10  # mol per kg
-    PER_YEAST_MOST = 11  # one over the setting of that name
-    PER_BACTERIA_MOST = 12
-    PER_EARLY_MOST = 13
-    PER_READY_MOST = 14
-    PER_WATER = 15
-    PER_VOLUME = 16
+    BEARING = 6  # yeast of the heat-bearing kind
+    HELD = 7  # CO2 the mixture's water holds, mol per kg
+    YEAST_BUSY = 8  # how far warmth lets cells be busy, 0 to 1
+    BACTERIA_BUSY = 9
+    SWELL = 10  # volumes of the fresh mixture in a mol of gas per kg
+    AIR = 11  # mol per kg
+    PER_YEAST_MOST = 12  # one over the setting of that name
+    PER_BACTERIA_MOST = 13
+    PER_EARLY_MOST = 14
+    PER_READY_MOST = 15
+    PER_WATER = 16
+    PER_VOLUME = 17
 
 
 STATE_SPAN = STATE_SIZE * LANES
@@ -135,6 +142,7 @@ def climate(s: Floats, p: Floats, table: Floats, c: Floats) -> None:
             c[i, j] = table[i, k] * (1.0 - part) + table[i, k + 1] * part
     for j in range(s.shape[1]):
         c[C.HELD, j] *= p[P.WATER, j]
+        c[C.YEAST, j] += p[P.BEARING, j] * (c[C.BEARING, j] - c[C.YEAST, j])
         c[C.YEAST_BUSY, j] = c[C.YEAST, j] / (c[C.YEAST, j] + 0.1)
         c[C.BACTERIA_BUSY, j] = c[C.BACTERIA, j] / (c[C.BACTERIA, j] + 0.1)
         c[C.SWELL, j] = MOLAR * (s[S.TEMPERATURE, j] + 273.15) * c[C.PER_VOLUME, j]
@@ -151,6 +159,7 @@ def rates(s: Floats, p: Floats, c: Floats, d: Floats) -> None:
         yeast, bacteria, early = s[S.YEAST, j], s[S.BACTERIA, j], s[S.EARLY, j]
         sugar = max(s[S.SUGAR, j], 0.0)
         idle = c[C.IDLE, j]
+        starve = idle * p[P.STARVE, j]
         fed_yeast = sugar / (sugar + Y_HALF)
         fed_bacteria = sugar / (sugar + B_HALF)
 
@@ -176,10 +185,11 @@ def rates(s: Floats, p: Floats, c: Floats, d: Floats) -> None:
         growth = rate * ready / (1.0 + ready) * room
         restless = 1.0 - free * fed_yeast * room * c[C.YEAST_BUSY, j]
         strained = 1.0 - _ramp(ph, 3.4, 3.9)
-        d[S.YEAST, j] = yeast * (growth - (p[P.DIE_YEAST, j] + Y_SOUR * idle * strained) * restless)
-        d[S.YEAST_READY, j] = ready * (
-            rate * room * (1.0 - ready * c[C.PER_READY_MOST, j])
-            - p[P.DROWSE_YEAST, j] * idle * restless
+        lost = p[P.DIE_YEAST, j] + Y_SOUR * starve * idle * strained
+        d[S.YEAST, j] = yeast * (growth - lost * restless)
+        d[S.YEAST_READY, j] = (
+            ready * rate * room * (1.0 - ready * c[C.PER_READY_MOST, j])
+            - max(ready - ASLEEP, 0.0) * p[P.DROWSE_YEAST, j] * starve * restless
         )
         gas_yeast = p[P.YEAST_GAS, j] * growth + p[P.YEAST_GAS_IDLE, j] * warm * fed_yeast * free
         gas_yeast *= PER_KG * yeast
@@ -193,10 +203,14 @@ def rates(s: Floats, p: Floats, c: Floats, d: Floats) -> None:
         growth = rate * ready / (1.0 + ready) * room
         restless = 1.0 - min(good * 2.0, 1.0) * fed_bacteria * room * c[C.BACTERIA_BUSY, j]
         d[S.BACTERIA, j] = bacteria * (growth - (B_DIE + B_SOUR * idle * strained) * restless)
-        d[S.BACTERIA_READY, j] = ready * (
-            rate * room * (1.0 - ready * c[C.PER_READY_MOST, j])
-            - p[P.DROWSE_BACTERIA, j] * idle * restless
+        d[S.BACTERIA_READY, j] = (
+            ready * rate * room * (1.0 - ready * c[C.PER_READY_MOST, j])
+            - max(ready - ASLEEP, 0.0) * p[P.DROWSE_BACTERIA, j] * starve * restless
         )
+        # Those that bear acid, and make gas, take over with each generation in the sour.
+        sour = proton * proton / (proton * proton + SOUR_SQUARED)
+        gassing = s[S.GASSING, j]
+        d[S.GASSING, j] = B_SUCCEED * growth * sour * gassing * (1.0 - gassing)
         sour_free = _ramp(ph, B_ACID_STOP, B_ACID_FREE)
         lactic = p[P.ACID, j] * growth + p[P.ACID_IDLE, j] * warm * sour_free
         lactic *= PER_KG * bacteria * fed_bacteria
@@ -212,14 +226,16 @@ def rates(s: Floats, p: Floats, c: Floats, d: Floats) -> None:
 
         # Sugar and its products. Early gas is calculated as hexose → 2 CO2 + 2 ethanol.
         freed = p[P.ENZYMES, j] * c[C.ENZYMES, j] * s[S.MALTOSE, j]
-        hetero = lactic + lactic_early
+        hetero = lactic * gassing + lactic_early
+        homo = lactic * (1.0 - gassing)
         made = gas_yeast + gas_early + hetero
-        d[S.SUGAR, j] = freed - hetero - 0.5 * (gas_yeast + gas_early)
+        d[S.SUGAR, j] = freed - hetero - 0.5 * (gas_yeast + gas_early + homo)
         d[S.MALTOSE, j] = -freed
-        d[S.LACTIC, j] = hetero
+        d[S.LACTIC, j] = hetero + homo
         d[S.ACETIC, j] = hetero * B_ACETIC
         d[S.ETHANOL, j] = made - hetero * B_ACETIC
-        d[S.PH, j] = -hetero * (lactate + B_ACETIC * acetate) * per_charge
+        d[S.PH, j] = -((hetero + homo) * lactate + hetero * B_ACETIC * acetate) * per_charge
+        d[S.LEAVENED, j] = gas_yeast
 
         # Gas: some in the water, some in the bubbles (at once in balance), the rest gone. Of what
         # comes to the bubbles a share is lost, more the nearer they are to what the dough can hold.
@@ -231,12 +247,11 @@ def rates(s: Floats, p: Floats, c: Floats, d: Floats) -> None:
         reach = (bubbles + air) * (bubbles + air)
         burst = BURST * min(max(full - 1.0, 0.0), 3.0)
         lost = made * reach * strain / ((reach + held * air) * (1.0 + strain))
-        lost += (SEEP + burst) * bubbles
+        lost += (SEEP * idle + burst) * bubbles
         d[S.GAS, j] = made - lost
         d[S.ESCAPED, j] = lost
 
         # Strength: 1/(1 + 100^(pH − SOUR_PH)) of the weakening that acid can do.
-        sour = proton * proton / (proton * proton + SOUR_SQUARED)
         weakening = p[P.WEAKEN, j] * c[C.WEAKEN, j] * (WEAKEN + WEAKEN_SOUR * sour)
         d[S.STRENGTH, j] = -s[S.STRENGTH, j] * weakening
 
@@ -259,6 +274,18 @@ def rates_of_one(
     outside = around[k] * (1.0 - part) + around[k + 1] * part
     d[S.TEMPERATURE, 0] = (outside - state[S.TEMPERATURE]) / setting[P.FOLLOW]
     return d[:, 0].copy()
+
+
+@compiled
+def heated(s: Floats, j: int, dt: float) -> None:
+    """Take from lane `j` what dt hours of its heat kill.
+
+    Apart from `rates`, since at 60 °C a step is many decimal reductions long.
+    """
+    s[S.YEAST, j] *= _surviving(s[S.TEMPERATURE, j], dt, Y_D, Y_D_AT, Y_Z)
+    left = _surviving(s[S.TEMPERATURE, j], dt, B_D, B_D_AT, B_Z)
+    s[S.BACTERIA, j] *= left
+    s[S.EARLY, j] *= left
 
 
 @compiled
@@ -337,8 +364,11 @@ def hold_block(
         else:
             for i in range(STATE_SPAN):
                 start[i] += dt / 6.0 * (total[i] + slope[i])
-                ahead[i] = start[i]
                 total[i] = 0.0
+            for j in range(LANES):
+                if s[S.TEMPERATURE, j] > HEAT_FROM_C:
+                    heated(s, j, dt)
+            at[:] = s
     for j in range(members):
         for i in range(STATE_SIZE):
             states[first + j, i] = s[i, j]

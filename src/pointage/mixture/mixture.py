@@ -28,7 +28,7 @@ SALT_RANGE = (0.0, 0.03)
 
 _EXTENSIVE = [
     S.YEAST, S.BACTERIA, S.EARLY, S.SUGAR, S.MALTOSE, S.LACTIC, S.ACETIC, S.ETHANOL,
-    S.GAS, S.BUBBLES, S.ESCAPED,
+    S.GAS, S.BUBBLES, S.ESCAPED, S.LEAVENED,
 ]  # fmt: skip
 
 
@@ -172,6 +172,7 @@ def raw(
     state[S.PH] = _neutral()
     # Cells of raw flour are long asleep: a lag of several hours before them.
     state[S.YEAST_READY] = state[S.BACTERIA_READY] = 0.02
+    state[S.GASSING] = float(load("parameters/kinetics.toml")["bacteria"]["gassing_raw"])
     known = (record or blend(flours)) if flours else None
     if known is not None:
         share = sum(flours.values()) / mass
@@ -191,7 +192,8 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
     """Put mixtures together: mass, water, salt, ash, sugars, acids, cells and gas add up.
 
     Heat adds up by heat capacity, T = Σ mᵢcᵢTᵢ / Σ mᵢcᵢ + gained_k, where gained_k is what working
-    it adds in kelvin. Readiness is averaged over the cells, strength over the flour. The bubbles of
+    it adds in kelvin. Readiness and the share of bacteria that make gas are averaged over the
+    cells, strength over the flour. The bubbles of
     the parts are worked out and the air worked in takes its share of the gas: rise is 1 again.
     """
     present = [part for part in parts if part.mass > 0]
@@ -200,7 +202,12 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
     total = masses.sum()
     states = np.zeros((members, STATE_SIZE))
     heat = np.zeros(members)
-    ready = {S.YEAST: np.zeros(members), S.BACTERIA: np.zeros(members)}
+    of_cells = {
+        S.YEAST_READY: S.YEAST,
+        S.BACTERIA_READY: S.BACTERIA,
+        S.GASSING: S.BACTERIA,
+    }
+    sums = {column: np.zeros(members) for column in of_cells}
     strength = np.zeros(members)
     flours: dict[str, float] = {}
     for part, mass in zip(present, masses, strict=True):
@@ -209,8 +216,8 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
         states[:, _EXTENSIVE] += part.states[:, _EXTENSIVE] * mass / total
         heat += part.states[:, S.TEMPERATURE] * part.heat_capacity
         strength += part.states[:, S.STRENGTH] * part.flour
-        for cells in ready:
-            ready[cells] += part.states[:, cells] * part.states[:, cells + 1] * mass / total
+        for column, cells in of_cells.items():
+            sums[column] += part.states[:, cells] * part.states[:, column] * mass / total
     records = [(part.record, part.flour) for part in present if part.record is not None]
     whole = Mixture(
         flours,
@@ -221,8 +228,8 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
         blended(records) if records else None,
     )
     states[:, S.TEMPERATURE] = heat / whole.heat_capacity + gained_k
-    for cells, sum_ in ready.items():
-        states[:, cells + 1] = sum_ / np.maximum(states[:, cells], 1e-30)
+    for column, cells in of_cells.items():
+        states[:, column] = sums[column] / np.maximum(states[:, cells], 1e-30)
     states[:, S.STRENGTH] = strength / max(whole.flour, 1e-30)
     states[:, S.ESCAPED] += states[:, S.BUBBLES]
     states[:, S.GAS] -= states[:, S.BUBBLES]

@@ -29,6 +29,8 @@ class S(IntEnum):
     STRENGTH = 14  # 1 fresh, 0 none
     PH = 15  # follows from the acids; kept as the next guess
     AT_MIX = 16  # CO2 in the bubbles just after mixing, from which rise counts; constant
+    GASSING = 17  # share of the bacteria that make gas (heterofermentative), 0 to 1
+    LEAVENED = 18  # CO2 that yeast has made, mol per kg
 
 
 class P(IntEnum):
@@ -47,7 +49,7 @@ class P(IntEnum):
     READY_MOST = 10
     DROWSE_YEAST = 11  # 1/h at 25 °C
     DROWSE_BACTERIA = 12
-    DIE_YEAST = 13  # 1/h, cold
+    DIE_YEAST = 13  # 1/h, idle, whatever the warmth
     ENZYMES = 14  # 1/h at 25 °C
     WATER = 15  # kg per kg
     BUFFER = 16  # mol per kg and pH unit
@@ -55,6 +57,8 @@ class P(IntEnum):
     HOLD = 18  # rise above 1 that full strength can hold
     WEAKEN = 19  # trait
     FOLLOW = 20  # h, time constant toward the surroundings
+    BEARING = 21  # share of the yeast that answers to heat as the heat-bearing kind does
+    STARVE = 22  # how fast idle cells are lost in this water, against 100 % hydration
 
 
 STATE_SIZE = len(S)

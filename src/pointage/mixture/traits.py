@@ -28,6 +28,12 @@ class Traits:
     drowsing: Floats
     dying: Floats
     warming: Floats
+    heat_odds: Floats
+
+    @property
+    def heat_bearing(self) -> Floats:
+        """The share of the yeast that answers to heat as the heat-bearing kind does, 0 to 1."""
+        return self.heat_odds / (1.0 + self.heat_odds)
 
     def __len__(self) -> int:
         return len(self.yeast_gas)

@@ -6,31 +6,24 @@ from math import exp, sqrt
 
 GAS_CONSTANT = 8.314462618  # J/(mol·K), exact in the SI of 2019
 ATMOSPHERE = 101325.0  # Pa, exact by definition
-SOLUBILITY_25C = 3.35e-4  # mol/(m³·Pa), middle of the range in Sander 2023
-SOLUBILITY_SLOPE = 2350.0  # K, d ln H / d(1/T), middle of the range in Sander 2023
-
-
-def solubility(celsius: float) -> float:
-    """Henry solubility of CO₂ in water, H(T) = H₂₅·exp(B·(1/T − 1/298.15 K)).
-
-    Units: °C in; mol/(m³·Pa) out.
-    Range: 0 to 40 °C.
-    Source: Sander 2023, Atmos Chem Phys 23:10901, entry for carbon dioxide (3.3 to 3.4e-4,
-    2300 to 2400 K).
-    """
-    return SOLUBILITY_25C * exp(SOLUBILITY_SLOPE * (1.0 / (celsius + 273.15) - 1.0 / 298.15))
+WATER_KG_PER_MOL = 0.0180153
 
 
 def saturation(celsius: float) -> float:
     """CO₂ held by one kilogram of water under pure CO₂ at one atmosphere.
 
-    c = H(T)·p, with a litre of water taken as a kilogram.
+    x = p/H with ln(H/MPa) = −6.8346 + 1.2817e4/T − 3.7668e6/T² + 2.997e8/T³ (T in kelvin), the
+    mole fraction; x/(1 − x)/M of it in a kilogram of water of molar mass M.
 
     Units: °C in; mol/kg out.
-    Range: 0 to 40 °C.
-    Source: Henry's law with `solubility`.
+    Range: 0 to 80 °C at low pressure.
+    Source: Carroll, Slupsky & Mather 1991, J Phys Chem Ref Data 20:1201-1209, equation 4
+    (constants seen as quoted).
     """
-    return solubility(celsius) * ATMOSPHERE / 1000.0
+    t = celsius + 273.15
+    log_h = -6.8346 + 1.2817e4 / t - 3.7668e6 / (t * t) + 2.997e8 / (t * t * t)
+    share = ATMOSPHERE / 1e6 * exp(-log_h)
+    return share / (1.0 - share) / WATER_KG_PER_MOL
 
 
 def molar_volume(celsius: float) -> float:

@@ -1,4 +1,4 @@
-"""How fast a microbe grows at one temperature against another: three published forms.
+"""How fast a microbe grows at one temperature against another: published forms.
 
 Each returns a rate relative to that at the organism's optimum, so 1.0 at best and 0.0 where there
 is no growth. Ratios between temperatures carry over from the laboratory to dough; absolute rates do
@@ -7,7 +7,10 @@ not, and are a trait of the culture (mixture/traits.py).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import cache
 from math import exp
+from typing import Any
 
 
 def power_exponential(celsius: float, maximum: float, b: float, c: float) -> float:
@@ -42,6 +45,31 @@ def cardinal(celsius: float, minimum: float, optimum: float, maximum: float) -> 
     span = optimum - minimum
     bracket = span * (celsius - optimum) - (optimum - maximum) * (optimum + minimum - 2 * celsius)
     return (celsius - maximum) * (celsius - minimum) ** 2 / (span * bracket)
+
+
+def through_points(celsius: float, points: Sequence[tuple[float, float]]) -> float:
+    """Relative growth rate by a monotone cubic curve through published points.
+
+    A piecewise cubic Hermite curve whose slopes keep it from overshooting: no rate above a
+    published maximum, none below nought; 0 outside the first and last point.
+
+    Units: °C and dimensionless shares of the highest rate, in order of temperature.
+    Range: from the first point to the last.
+    Source: Fritsch & Carlson 1980, SIAM J Numer Anal 17:238-246; the points come from the parameter
+    set.
+    """
+    from scipy.interpolate import PchipInterpolator  # slow to import, and seldom wanted
+
+    low, high = points[0][0], points[-1][0]
+    if not low < celsius < high:
+        return 0.0
+    curve = _curve(tuple((float(t), float(share)) for t, share in points), PchipInterpolator)
+    return float(curve(celsius))
+
+
+@cache
+def _curve(points: tuple[tuple[float, float], ...], kind: Any) -> Any:
+    return kind(*zip(*points, strict=True))
 
 
 def cold_stop(celsius: float, half: float, width: float) -> float:
