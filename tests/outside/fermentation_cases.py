@@ -66,6 +66,7 @@ def wheat_case() -> Course:
     leaven.states[:, S.LACTIC] = RIPE["lactic"] / 1e3
     leaven.states[:, S.ACETIC] = RIPE["acetic"] / 1e3
     leaven.states[:, S.EARLY] = 0.0
+    leaven.states[:, S.GASSING] = 1.0
     seed = 160.0 * LEAVEN_SHARE / (1 - LEAVEN_SHARE)
     mixed = feed(leaven, seed, {"wheat-white": 100.0}, 60.0, 30.0)
     return hold(mixed, Constant(30.0), START, 24.0, median_traits())

@@ -20,7 +20,6 @@ from pointage.culture.young import (
     FEEDS_IN_A_ROW,
     FULL_DAYS,
     RISES,
-    SOUR_ENOUGH_PH,
     Chances,
     Floats,
     YoungDay,
@@ -29,6 +28,7 @@ from pointage.culture.young import (
     wanted_rise,
     whose_gas,
 )
+from pointage.culture.young import strong as is_strong
 from pointage.data import load
 from pointage.errors import InputError
 from pointage.mixture.flours import FlourRecord
@@ -401,12 +401,7 @@ def _readiness(
     if share <= 0.0:
         return 0.0, 0.0
     wanted = wanted_rise(last.young, traits, share)
-    good = np.array(
-        [
-            (d.young.ph < SOUR_ENOUGH_PH) & (d.young.peak_rise >= wanted)
-            for d in fed[-FEEDS_IN_A_ROW:]
-        ]
-    )
+    good = np.array([is_strong(day.young, wanted) for day in fed[-FEEDS_IN_A_ROW:]])
     today = float(weights[good[-1]].sum())
     old_enough = last.young.ends_h >= 24 * FULL_DAYS and len(good) == FEEDS_IN_A_ROW
     return float(weights[good.all(axis=0)].sum()) if old_enough else 0.0, today

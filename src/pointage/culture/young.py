@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from pointage.culture.mature import mature
 from pointage.data import load
 from pointage.errors import InputError
-from pointage.mixture.course import Course
+from pointage.mixture.course import BY_YEAST, Course
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import LN_2, hold
 from pointage.mixture.mixture import Mixture, mix, raw
@@ -33,6 +33,11 @@ FEEDS_IN_A_ROW = 3  # "several" feeds: ours
 FULL_DAYS = 7.0  # at the soonest
 RISES = 1.3  # a rise that anybody would take for life: ours
 DOUBLED = 2.0
+YEASTS_ENOUGH = 1e6
+"""Yeasts per gram: mature leavens hold 1e6 to 6e7 (Scientific Reports 2017 s41598-017-00549-2)."""
+JUDGED_AT_C = 25.0
+"""In a place that is warmer, it must still rise as an established culture does at this: in heat
+yeast fades and an established culture would rise little more than its bacteria raise it."""
 OF_ITS_PRIME = 0.9
 """Wholemeal and rye never double at this hydration, however mature: this share of what an
 established culture rises there is asked instead (ours)."""
@@ -157,18 +162,28 @@ def is_false_start(day: YoungDay) -> bool:
 def gate(days: tuple[YoungDay, ...], traits: Traits, keep_share: float) -> Gate:
     """When a young culture may be trusted, with odds: the share of members that pass.
 
-    Asked are pH below 4.2 before each of the last three feeds, a doubling after each of the three
-    before (or 0.9 of what an established culture so fed rises, where that is less), and seven days
-    at least. A gate of ours, from no single source.
+    Asked is that each of the last three days was as `strong` says, and seven days at least. A gate
+    of ours, from no single source.
     """
     wanted = wanted_rise(days[0], traits, keep_share)
-    good = np.array([(day.ph < SOUR_ENOUGH_PH) & (day.peak_rise >= wanted) for day in days])
+    good = np.array([strong(day, wanted) for day in days])
     odds = []
     for number, day in enumerate(days, 1):
         row = good[max(number - FEEDS_IN_A_ROW, 0) : number]
         old_enough = number >= FEEDS_IN_A_ROW and day.ends_h >= 24 * FULL_DAYS
         odds.append(float(row.all(axis=0).mean()) if old_enough else 0.0)
     return Gate(wanted, tuple(odds))
+
+
+def strong(day: YoungDay, wanted: float) -> NDArray[np.bool_]:
+    """Whether each member was as a culture that may be trusted on that day.
+
+    Below pH 4.2 before the feed, risen to `wanted` (see `wanted_rise`), on gas most of which is
+    yeast's, with at least YEASTS_ENOUGH of yeast.
+    """
+    sour = day.ph < SOUR_ENOUGH_PH
+    yeasts = day.course.yeast[:, -1] >= YEASTS_ENOUGH
+    return np.asarray(sour & (day.peak_rise >= wanted) & yeasts & (day.yeast >= BY_YEAST))
 
 
 def _flour_and_water(
@@ -216,10 +231,13 @@ def whose_gas(course: Course) -> tuple[Floats, Floats, Floats]:
 
 
 def wanted_rise(day: YoungDay, traits: Traits, keep_share: float) -> float:
-    """A doubling, or 0.9 of what an established culture rises when it is fed like this one."""
+    """A doubling, or 0.9 of what an established culture rises when it is fed like this one.
+
+    In its own place, but in none warmer than JUDGED_AT_C.
+    """
     held = day.course.held
     flours = {kind: grams / held.flour for kind, grams in held.flours.items()}
-    celsius = float(np.median(day.course.temperature))
+    celsius = min(float(np.median(day.course.temperature)), JUDGED_AT_C)
     grams = (1 - keep_share) * held.mass
     fresh = _flour_and_water(flours, held.hydration, grams, celsius, held.record)
     culture = mature(flours, held.hydration, traits, held.record)

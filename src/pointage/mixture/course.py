@@ -17,6 +17,10 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 
+LEAST_RISE = 1.1
+"""A mixture that never stands higher has not risen: it has no peak and is never ripe (ours)."""
+BY_YEAST = 0.5
+"""Share of the gas up to the peak that must be yeast's: bacteria raise no bread (ours)."""
 NEAR_PEAK = 0.85
 EDGE_OF_DECLINE = 0.90
 DOUBLED = 2.0
@@ -87,14 +91,14 @@ class Course:
         return self.start + timedelta(hours=hours)
 
     def peak_h(self) -> Floats:
-        """Hours to the highest rise, one a member; NaN when it is still rising at the end."""
+        """Hours to the highest rise, one a member; NaN when it has not risen, or still rises."""
         return peaks(self.hours, self.rise)
 
     def ripe(
         self, young: float = NEAR_PEAK, sour: float = EDGE_OF_DECLINE
     ) -> tuple[Floats, Floats]:
         """Hours from and until which each member is ripe; see `ripe_windows`."""
-        return ripe_windows(self.hours, self.rise, young, sour)
+        return ripe_windows(self.hours, self.rise, leavened(self.states, self.rise), young, sour)
 
     def reaches(self, rise: float) -> Floats:
         """Hours at which each member first stands at `rise`; NaN when it never does."""
@@ -152,22 +156,41 @@ def peaks(hours: Floats, rise: Floats) -> Floats:
     bend = left - 2 * middle + right
     shift = np.where(bend < 0, 0.5 * (left - right) / np.where(bend < 0, bend, -1.0), 0.0)
     step = hours[1] - hours[0]
-    return np.asarray(np.where(top < last, hours[inner] + np.clip(shift, -1, 1) * step, np.nan))
+    peaked = (top < last) & (rise[pick, top] >= LEAST_RISE)
+    return np.asarray(np.where(peaked, hours[inner] + np.clip(shift, -1, 1) * step, np.nan))
+
+
+def leavened(states: Floats, rise: Floats) -> NDArray[np.bool_]:
+    """Whether yeast made at least BY_YEAST of each member's gas up to its highest rise.
+
+    states: (members, rows, STATE_SIZE). Else it rose on the gas of bacteria: those of raw flour, or
+    those that are left where the heat is too much for the yeast.
+    """
+    pick, top = np.arange(len(rise)), rise.argmax(axis=1)
+    change = states[pick, top] - states[:, 0]
+    made = change[:, S.GAS] + change[:, S.ESCAPED]
+    return np.asarray(change[:, S.LEAVENED] >= BY_YEAST * made)
 
 
 def ripe_windows(
-    hours: Floats, rise: Floats, young: float = NEAR_PEAK, sour: float = EDGE_OF_DECLINE
+    hours: Floats,
+    rise: Floats,
+    by_yeast: NDArray[np.bool_],
+    young: float = NEAR_PEAK,
+    sour: float = EDGE_OF_DECLINE,
 ) -> tuple[Floats, Floats]:
     """Hours from and until which each row is ripe.
 
     From the first time that (rise − 1) is `young` of its highest, until it has fallen to `sour` of
     it. A baker who likes it mild lowers `young`; one who likes it sour lowers `sour`. NaN where the
-    peak or the fall is not within the row.
+    peak or the fall is not within the row, where it hardly rises, and where it is not `by_yeast`
+    (see `leavened`).
     """
     top = rise.argmax(axis=1)
     pick = np.arange(len(rise))
     height = rise[pick, top] - 1.0
     start = first_crossing(hours, rise, 1.0 + young * height)
-    start = np.where(top < rise.shape[1] - 1, start, np.nan)
+    rises = by_yeast & (height >= LEAST_RISE - 1.0)
+    start = np.where(rises & (top < rise.shape[1] - 1), start, np.nan)
     end = first_crossing(hours, -rise, -(1.0 + sour * height), after=top)
-    return start, end
+    return start, np.where(rises, end, np.nan)

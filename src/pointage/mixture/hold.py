@@ -21,10 +21,15 @@ from pointage.mixture.traits import Traits
 from pointage.science.ph_response import linear_stop
 
 LN_2 = 0.6931471805599453
+USUAL_HYDRATION = 1.0
+"""At this the rates of the traits hold as they stand."""
 STEP_MIN = 15
 """Length of a step: counts and acids are then within 1e-4 of steps a third as long."""
 QUICKEST_FOLLOW_H = 0.15  # a shorter time constant would need shorter steps
 TEMPERATURE_RANGE = (2.0, 40.0)
+WARM_FOR_YEAST_C = 33.0
+"""Above it the yeast of many cultures fades: none grows at 35 or 36 °C (sources of 1998, seen)."""
+BEARS_HEAT = 0.8  # odds that most of a culture's yeast bears heat, to go without the warning: ours
 FEW_STEPS = 30_000
 """Below this many member-steps one core is quicker than waking the others."""
 
@@ -77,13 +82,13 @@ def settings_for(
 
 
 def water_effect(hydration: float) -> float:
-    """The rate of all cells in a mixture of this hydration, over that at 100 %.
+    """The rate of all cells in a mixture of this hydration, over that at USUAL_HYDRATION.
 
-    h/(h + k)·(1 + k): stiff doughs work slower, since less water moves less sugar and acid. Form and
-    k are ours (kinetics.toml, thick); common practice has the direction.
+    h/(h + k)·(h₀ + k)/h₀: stiff doughs work slower, since less water moves less sugar and acid. Form
+    and k are ours (kinetics.toml, thick); common practice has the direction.
     """
     thick = float(load("parameters/kinetics.toml")["dough"]["thick"])
-    return hydration / (hydration + thick) * (1.0 + thick)
+    return hydration / (hydration + thick) * (USUAL_HYDRATION + thick) / USUAL_HYDRATION
 
 
 def run(
@@ -145,14 +150,23 @@ def hold(
         states=run(states, settings, around, every, growth_set),
         volume=settings[:, P.VOLUME],
         held=mixture,
-        flags=(*mixture.flags(), *_temperature_flags(surroundings.temperatures(start, clock))),
+        flags=(
+            *mixture.flags(),
+            *_temperature_flags(surroundings.temperatures(start, clock), traits),
+        ),
     )
 
 
-def _temperature_flags(around: NDArray[np.float64]) -> Sequence[str]:
+def _temperature_flags(around: NDArray[np.float64], traits: Traits) -> Sequence[str]:
     low, high = TEMPERATURE_RANGE
     coldest, warmest = float(around.min()), float(around.max())
     worst = coldest if coldest < low else warmest
+    bears = float(np.mean(traits.heat_bearing > 0.5)) >= BEARS_HEAT
+    if WARM_FOR_YEAST_C < worst <= high and not bears:
+        return (
+            f"{worst:.1f} °C is above {WARM_FOR_YEAST_C:g} °C, where the yeast of many cultures fades: "
+            "what rises there may be the gas of bacteria",
+        )
     if low <= worst <= high:
         return ()
     return (

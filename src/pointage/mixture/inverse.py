@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.errors import InputError
-from pointage.mixture.course import first_crossing, ripe_windows, rise_of
+from pointage.mixture.course import first_crossing, leavened, ripe_windows, rise_of
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import (
     STEP_MIN,
@@ -261,15 +261,20 @@ def latest_feed(
 
 @dataclass(frozen=True, eq=False)
 class _Held:
-    """Rises of every member at every point of the grid: (points, members, rows)."""
+    """Rises of every member at every point of the grid: (points, members, rows).
+
+    by_yeast: (points, members), see `course.leavened`.
+    """
 
     points: Floats
     hours: Floats
     rise: Floats
+    by_yeast: NDArray[np.bool_]
 
     def windows(self) -> tuple[Floats, Floats]:
         """Hours from and until which it is ripe; infinite where that is not seen."""
-        begin, end = (self._late(each) for each in ripe_windows(self.hours, self._flat()))
+        found = ripe_windows(self.hours, self._flat(), self.by_yeast.ravel())
+        begin, end = (self._late(each) for each in found)
         height = self.rise.max(axis=2) - 1.0
         ever = height >= LEAST_OF_BEST * height.max(axis=0)
         return np.where(ever, begin, np.inf), np.where(ever, end, np.inf)
@@ -355,8 +360,10 @@ class _Grid:
         ).reshape(-1, len(clock))
         settings = settings.reshape(members * points, -1)
         courses = run(states.reshape(members * points, -1), settings, around, ROW_STEPS)
-        rise = rise_of(courses, settings[:, P.VOLUME]).reshape(members, points, -1)
-        return _Held(values, clock[::ROW_STEPS], np.ascontiguousarray(np.swapaxes(rise, 0, 1)))
+        rise = rise_of(courses, settings[:, P.VOLUME])
+        by_yeast = leavened(courses, rise).reshape(members, points).T
+        rises = np.ascontiguousarray(np.swapaxes(rise.reshape(members, points, -1), 0, 1))
+        return _Held(values, clock[::ROW_STEPS], rises, by_yeast)
 
     def _thinned(self) -> _Grid:
         """The same with SEARCHED_MEMBERS of the members, evenly taken."""

@@ -2,28 +2,25 @@
 
 from __future__ import annotations
 
-from math import exp, sqrt
+from math import exp, log, sqrt
 
 GAS_CONSTANT = 8.314462618  # J/(mol·K), exact in the SI of 2019
 ATMOSPHERE = 101325.0  # Pa, exact by definition
-WATER_KG_PER_MOL = 0.0180153
 
 
 def saturation(celsius: float) -> float:
     """CO₂ held by one kilogram of water under pure CO₂ at one atmosphere.
 
-    x = p/H with ln(H/MPa) = −6.8346 + 1.2817e4/T − 3.7668e6/T² + 2.997e8/T³ (T in kelvin), the
-    mole fraction; x/(1 − x)/M of it in a kilogram of water of molar mass M.
+    ln K₀ = −58.0931 + 90.5069·(100/T) + 22.2940·ln(T/100), T in kelvin, K₀ in mol/(L·atm), with a
+    litre of water taken as a kilogram.
 
     Units: °C in; mol/kg out.
-    Range: 0 to 80 °C at low pressure.
-    Source: Carroll, Slupsky & Mather 1991, J Phys Chem Ref Data 20:1201-1209, equation 4
+    Range: 0 to 40 °C; fresh water.
+    Source: Weiss 1974, Marine Chemistry 2:203-215, equation 12 and table 1 at no salinity
     (constants seen as quoted).
     """
-    t = celsius + 273.15
-    log_h = -6.8346 + 1.2817e4 / t - 3.7668e6 / (t * t) + 2.997e8 / (t * t * t)
-    share = ATMOSPHERE / 1e6 * exp(-log_h)
-    return share / (1.0 - share) / WATER_KG_PER_MOL
+    t = (celsius + 273.15) / 100.0
+    return exp(-58.0931 + 90.5069 / t + 22.2940 * log(t))
 
 
 def molar_volume(celsius: float) -> float:

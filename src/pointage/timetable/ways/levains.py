@@ -17,7 +17,7 @@ import numpy as np
 
 from pointage.kitchen.kitchen import Place
 from pointage.kitchen.stand import Stand
-from pointage.mixture.course import ripe_windows
+from pointage.mixture.course import leavened, ripe_windows
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
 from pointage.mixture.many import Courses, hold_from, stacked
@@ -188,7 +188,8 @@ def _fed(search: LevainSearch, nodes: Sequence[Taken], build: Build) -> dict[dat
         courses = _courses(search, seeds, recipe, share)
         if courses is None:
             continue
-        ripe_from, ripe_until = ripe_windows(courses.hours, courses.rise)
+        by_yeast = leavened(courses.states, courses.rise)
+        ripe_from, ripe_until = ripe_windows(courses.hours, courses.rise, by_yeast)
         peaks = courses.rise.max(axis=1)
         for i, node in enumerate(seeds):
             for hours, off in _times_in(ripe_from[i], ripe_until[i]):
