@@ -53,7 +53,9 @@ def settings_for(
     stretch = exp(-(((hydration - kind.best_hydration) / spread) ** 2))
 
     rows = np.empty((len(traits), SETTING_SIZE))
-    unsalted = {kind: linear_stop(brine, kinetics[kind]["salt_stop"]) for kind in ("yeast", "bacteria")}
+    unsalted = {
+        kind: linear_stop(brine, kinetics[kind]["salt_stop"]) for kind in ("yeast", "bacteria")
+    }
     rows[:, P.YEAST_RATE] = LN_2 / traits.yeast_doubling_h * unsalted["yeast"] * thin
     rows[:, P.BACTERIA_RATE] = LN_2 / traits.bacteria_doubling_h * unsalted["bacteria"] * thin
     rows[:, P.EARLY_RATE] = LN_2 / early["doubling_h"] * thin

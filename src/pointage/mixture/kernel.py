@@ -185,7 +185,7 @@ def rates(s: Floats, p: Floats, c: Floats, d: Floats) -> None:
         growth = rate * ready / (1.0 + ready) * room
         restless = 1.0 - free * fed_yeast * room * c[C.YEAST_BUSY, j]
         strained = 1.0 - _ramp(ph, 3.4, 3.9)
-        lost = p[P.DIE_YEAST, j] + Y_SOUR * starve * idle * strained
+        lost = p[P.DIE_YEAST, j] + Y_SOUR * starve * idle * idle * strained
         d[S.YEAST, j] = yeast * (growth - lost * restless)
         d[S.YEAST_READY, j] = (
             ready * rate * room * (1.0 - ready * c[C.PER_READY_MOST, j])
@@ -243,11 +243,11 @@ def rates(s: Floats, p: Floats, c: Floats, d: Floats) -> None:
         bubbles = _bubbles(s[S.GAS, j], held, air)
         s[S.BUBBLES, j] = bubbles
         full = bubbles * c[C.SWELL, j] / max(p[P.HOLD, j] * s[S.STRENGTH, j], 1e-6)
-        strain = full * full * full * full
+        strain = full
         reach = (bubbles + air) * (bubbles + air)
         burst = BURST * min(max(full - 1.0, 0.0), 3.0)
         lost = made * reach * strain / ((reach + held * air) * (1.0 + strain))
-        lost += (SEEP * idle + burst) * bubbles
+        lost += (SEEP * idle * idle + burst) * bubbles
         d[S.GAS, j] = made - lost
         d[S.ESCAPED, j] = lost
 

@@ -69,7 +69,10 @@ def tables(growth_set: str = GROWTH_SETS[0]) -> NDArray[np.float64]:
     bearing = load("parameters/growth-heat-bearing.toml")["yeast"]
     at_25 = cardinal(REFERENCE_C, **bearing)
     rows.append(
-        [cardinal(t, **bearing) * cold_stop(t, cold["cold_half"], cold["cold_width"]) / at_25 for t in grid]
+        [
+            cardinal(t, **bearing) * cold_stop(t, cold["cold_half"], cold["cold_width"]) / at_25
+            for t in grid
+        ]
     )
     rows.append([saturation(t) for t in grid])
     answer = np.array(rows, dtype=np.float64)
