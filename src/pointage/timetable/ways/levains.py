@@ -266,9 +266,7 @@ def _times_in(ripe_from: Floats, ripe_until: Floats) -> tuple[Numbers, Numbers, 
     return index, steps, np.abs(steps * step - middle) / (width[index] / 2)
 
 
-def _penalty(
-    search: LevainSearch, build: Build, rise: Floats, share: float, off: Floats
-) -> Floats:
+def _penalty(search: LevainSearch, build: Build, rise: Floats, share: float, off: Floats) -> Floats:
     penalty = OFF_CENTRE * off**2 + EACH_DOUBLING * abs(log2(share / CUSTOMARY_SHARE))
     if build is search.builds[-1]:
         return penalty + SLUGGISH * np.maximum(0.0, search.awake_rise - rise)
