@@ -384,7 +384,8 @@ def test_an_archive_goes_to_a_file(
 @pytest.mark.parametrize(
     "url",
     ["://", "sqlite+nope:///x", "postgresql://u:p@localhost:abc/x", "mysql://x/y", "a\0b",
-     "sqlite:///\udc80", "postgresql://127.0.0.1:99999/x", "/", ".", "x" * 5000],
+     "sqlite:///\udc80", "postgresql://127.0.0.1:99999/x", "/", ".", "x" * 5000,
+     "sqlite:///x?y=z", "sqlite:///x?timeout=soon"],
 )  # fmt: skip
 @pytest.mark.parametrize("command", ["check", "import x.zip", "export x.zip"])
 def test_a_broken_address_of_a_store_is_one_line(
