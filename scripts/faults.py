@@ -17,13 +17,12 @@ from random import Random
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from tests.faults.injector import FAULTS, apply, begun, sqlite_url
+from tests.faults.injector import FAULTS, KILLED, apply, begun, sqlite_url
 from tests.faults.killed import SLOW, one_round
 from tests.faults.writing import CASES
 from tests.timetable.hall import NOW
 from tests.whole.hall import Hall
 
-KILLED = "server killed"
 PER_STORE = 200
 """Rounds before a fresh store is begun: the daybook of a real one does not hold so many bakes."""
 

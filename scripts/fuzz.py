@@ -1,7 +1,12 @@
-"""Give every reader of the program input that is spoiled, and look what happens.
+r"""Give every reader of the program input that is spoiled, and look what happens.
 
     .venv/bin/python scripts/fuzz.py --inputs 200000 --seed 1
     .venv/bin/python scripts/fuzz.py --inputs 20000 --only quantities --only log
+
+On several processors, a process each with a seed of its own:
+
+    for seed in 1 2; do NUMBA_NUM_THREADS=1 .venv/bin/python scripts/fuzz.py \
+        --inputs 100000 --seed $seed > fuzz-$seed.json & done; wait
 
 Prints one JSON object: for each reader how many inputs there were and how many were refused, the
 worst time and memory, and each failure with the smallest input found. A failure is an exception

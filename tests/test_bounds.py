@@ -99,7 +99,6 @@ THEIRS = (
     "desk/bakes/plan.py",
     "desk/bakes/tell.py",
     "desk/calculators/bake.py",
-    "desk/calculators/forecast.py",
     "desk/calculators/water.py",
     "desk/calculators/water_page.py",
     "desk/formulas/label.py",

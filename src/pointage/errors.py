@@ -115,6 +115,10 @@ class Faults:
         nothing: T = self._NOTHING
         return nothing
 
+    def maybe(self, read: Callable[..., T], text: str | None, *args: object) -> T | None:
+        """What `read` gives of `text`, as `take`; None where that was not given."""
+        return None if text is None else self.take(read, text, *args)
+
     def check(self) -> None:
         """Raises the one InputError there was, or all as InputErrors."""
         if len(self.found) == 1:

@@ -59,27 +59,25 @@ PLAN = ("plan", LOAF, "--now", "2026-11-25T09:00", "--ready", "2026-11-28T09:00"
         pytest.param(("scale", "/", *SCALE), "FORMULA.toml", id="a folder"),
         pytest.param(("scale", "a\0b", *SCALE), "FORMULA.toml", id="no possible name"),
         pytest.param(("scale", "a" * 5000, *SCALE), "FORMULA.toml", id="far too long a name"),
-        pytest.param(("scale", "a.toml", *SCALE, "--pieces", "two"), "--pieces", id="no number"),
-        pytest.param(("scale", "a.toml", *SCALE, "--pieces", "1.5"), "--pieces", id="a part"),
-        pytest.param(("scale", "a.toml", *SCALE, "--step", "1 ell"), "--step", id="no such step"),
+        pytest.param(("scale", LOAF, *SCALE, "--pieces", "two"), "--pieces", id="no number"),
+        pytest.param(("scale", LOAF, *SCALE, "--pieces", "1.5"), "--pieces", id="a part"),
+        pytest.param(("scale", LOAF, *SCALE, "--step", "1 ell"), "--step", id="no such step"),
         pytest.param((*FORECAST, "--at", "25X"), "--at: '25X'", id="no such unit of heat"),
-        pytest.param((*FORECAST, "--at", "250C"), "--at: 250 °C", id="an oven, not a room"),
-        pytest.param((*FORECAST, "--seed", "0g"), "--seed: 0 g", id="no seed"),
+        pytest.param((*FORECAST, "--at", "250C"), "--at: '250C'", id="an oven, not a room"),
+        pytest.param((*FORECAST, "--seed", "0g"), "--seed: '0g'", id="no seed"),
         pytest.param((*FORECAST, "--flour", "9" * 400), "--flour: 999", id="flour without end"),
-        pytest.param((*FORECAST, "--flour", "9" * 29), "--flour: 1e+29", id="far too much flour"),
+        pytest.param((*FORECAST, "--flour", "9" * 29), "--flour: '999", id="far too much flour"),
         pytest.param((*FORECAST, "--salt", "-2g"), "--salt: '-2g'", id="less than no salt"),
-        pytest.param((*FORECAST, "--hours", "0"), "--hours: 0", id="no time"),
-        pytest.param((*FORECAST, "--hours", "0.0000001h"), "--hours: 1e-07", id="hardly any time"),
+        pytest.param((*FORECAST, "--hours", "0"), "--hours: '0'", id="no time"),
+        pytest.param((*FORECAST, "--hours", "0.0000001h"), "--hours: '0.0", id="hardly any time"),
         pytest.param((*FORECAST, "--hours", "9" * 20), "--hours: ", id="time without end"),
         pytest.param((*FORECAST, "--flour-kind", "sand"), "--flour-kind: 'sand'", id="no flour"),
         pytest.param((*FORECAST, "--culture", "Puffin"), "--culture: 'Puffin'", id="no culture"),
         pytest.param(
             (*FORECAST, "--temperatures", "no such.csv"), "--temperatures: no such", id="no series"
         ),
-        pytest.param(("scale", "a.toml", *SCALE, "--pieces", "0"), "--pieces", id="no pieces"),
-        pytest.param(
-            ("scale", "a.toml", *SCALE, "--pieces", "9" * 400), "--pieces", id="far too many"
-        ),
+        pytest.param(("scale", LOAF, *SCALE, "--pieces", "0"), "--pieces", id="no pieces"),
+        pytest.param(("scale", LOAF, *SCALE, "--pieces", "9" * 400), "--pieces", id="far too many"),
         pytest.param(
             ("plan", "no such.toml", "--ready", "2026-12-05T09:00"), "FORMULA.toml", id="no formula"
         ),
@@ -101,9 +99,9 @@ PLAN = ("plan", LOAF, "--now", "2026-11-25T09:00", "--ready", "2026-11-28T09:00"
             (*PLAN, "--pieces", "1000000000"), "--pieces: '1000", id="far too many loaves"
         ),
         pytest.param((*PLAN, "--pieces", "9" * 400), "--pieces: 999", id="loaves without end"),
-        pytest.param((*PLAN, "--piece", "0g"), "--piece: 0 g", id="loaves of nothing"),
+        pytest.param((*PLAN, "--piece", "0g"), "--piece: '0g'", id="loaves of nothing"),
         pytest.param((*PLAN, "--piece", "9t"), "--piece: '9t'", id="a loaf in tons"),
-        pytest.param((*PLAN, "--piece", "9000kg"), "--piece: 9e+06 g", id="a loaf of tons"),
+        pytest.param((*PLAN, "--piece", "9000kg"), "--piece: '9000kg'", id="a loaf of tons"),
         pytest.param((*PLAN, "--kitchen", "no such.toml"), "--kitchen: no such", id="no kitchen"),
         pytest.param(("serve", "--port", "99999"), "--port", id="no such port"),
     ],
@@ -118,6 +116,54 @@ def test_one_line(
     assert outcome.err.startswith("pointage: ")
     assert named in outcome.err
     assert "Traceback" not in outcome.err
+
+
+@pytest.mark.parametrize(
+    ("line", "named"),
+    [
+        (f"scale {LOAF} --pieces x --piece 0g --step 1ell --baked much --oven-loss 60% --rise q "
+         "--bowl-loss 99% --vessel 3q --fine-step 9kg --flour-on-hand a --oven-loads 0 "
+         "--kitchen none.toml",
+         "pieces piece step oven-loads baked oven-loss bowl-loss vessel rise fine-step kitchen "
+         "flour-on-hand"),
+        (f"scale {LOAF} --pieces 2 --rise q --fine-capacity x --oven-loss 99%",
+         "rise fine-capacity oven-loss"),  # idle, and not read besides
+        ("forecast --seed x --flour 0g --water q --at 250C --hours 0 --salt -2g --flour-kind sand "
+         "--ash 99 --moisture 1 --falling-number 9 --log-unit X --log-dates Q --culture Puffin",
+         "seed flour water salt at hours log-unit log-dates flour-kind moisture falling-number ash "
+         "culture"),
+        ("forecast --seed x --flour 1g --water 1g --at 25C --temperatures none.csv --log-unit X "
+         "--log-dates Q", "seed temperatures log-unit log-dates"),
+        (f"plan {LOAF} --ready soon --now then --zone Mars/Here --pieces 0 --piece 9t "
+         "--kitchen none.toml", "kitchen pieces piece zone now ready"),
+        (f"label {LOAF} --style x --pieces 0 --piece 9t --serving 9x --loss 300% --may-contain z",
+         "pieces style piece loss serving may-contain"),
+        ("raise --flour-kind sand --vessel 2q --at 24X --days x --tare x --room hot --step x "
+         "--saw x", "vessel at tare room step days saw flour-kind"),
+        ("water --target 25C --water 1g --part seed:9g@18C --room 9C --moisture 15",
+         "room moisture"),
+    ],
+)  # fmt: skip
+def test_every_bad_option_is_named_at_once(
+    capsys: pytest.CaptureFixture[str], line: str, named: str
+) -> None:
+    assert run(line.split()) == 2
+    outcome = capsys.readouterr()
+    assert outcome.out == ""
+    found = [each.split(": ")[1] for each in outcome.err.splitlines()]
+    assert found == [f"--{each}" for each in named.split()]
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["plan none.toml --ready soon", "label none.toml --style x", "compare none.toml no.toml",
+     "scale none.toml --pieces x"],
+)  # fmt: skip
+def test_a_file_that_is_not_there_hides_no_other_fault(
+    capsys: pytest.CaptureFixture[str], line: str
+) -> None:
+    assert run(line.split()) == 2
+    assert len(capsys.readouterr().err.splitlines()) == 2
 
 
 FORMULA = """
@@ -338,7 +384,8 @@ def test_an_archive_goes_to_a_file(
 @pytest.mark.parametrize(
     "url",
     ["://", "sqlite+nope:///x", "postgresql://u:p@localhost:abc/x", "mysql://x/y", "a\0b",
-     "sqlite:///\udc80", "postgresql://127.0.0.1:99999/x", "/", ".", "x" * 5000],
+     "sqlite:///\udc80", "postgresql://127.0.0.1:99999/x", "/", ".", "x" * 5000,
+     "sqlite:///x?y=z", "sqlite:///x?timeout=soon"],
 )  # fmt: skip
 @pytest.mark.parametrize("command", ["check", "import x.zip", "export x.zip"])
 def test_a_broken_address_of_a_store_is_one_line(

@@ -121,9 +121,9 @@ def test_to_the_vessel(capsys: pytest.CaptureFixture[str]) -> None:
         (("--flour-on-hand", "rye-whole:1kg"), "--flour-on-hand: 'rye-whole' will not do; give a"),
         (
             ("--pieces", "1", "--bowl-loss", "60%"),
-            "--bowl-loss: 60 % will not do; give a loss",
+            "--bowl-loss: '60%' will not do; give a loss",
         ),
-        (("--pieces", "1", "--baked", "1kg", "--oven-loss", "60%"), "--oven-loss: 60 % will"),
+        (("--pieces", "1", "--baked", "1kg", "--oven-loss", "60%"), "--oven-loss: '60%' will"),
         (("--pieces", "1", "--fine-step", "1g"), "--fine-step: 1 g will not do; give a step from"),
         (("--pieces", "1", "--baked", "1kg", "--piece", "1kg"), "--baked: 1000 g will not do"),
     ],

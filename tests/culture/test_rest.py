@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.culture.mature import feed, mature
-from pointage.culture.rest import longest, rests, waking
+from pointage.culture.rest import LONGEST_D, ROW_MIN, holds_h, longest, rests, waking
 from pointage.culture.upkeep import (
     Rhythm,
     Upkeep,
@@ -26,9 +26,10 @@ from pointage.culture.weeks import (
     chores,
 )
 from pointage.errors import InputError
+from pointage.mixture.course import band
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import Fresh, OutOfReach
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.surroundings import Constant, Straying
 from pointage.mixture.traits import draw_traits, median_traits
 
 TRAITS = draw_traits(48, seed=4)
@@ -48,6 +49,17 @@ def test_a_chilled_culture_keeps_two_to_three_weeks() -> None:
 def test_chilled_young_it_holds_longer_than_chilled_past_its_height() -> None:
     found = rests(FED, warm=WARM, cold=COLD, start=START, traits=TRAITS, warm_hours=(1.0, 12.0))
     assert found[0].days.p50 > found[1].days.p50
+
+
+@pytest.mark.parametrize("celsius", [-30.0, 4.5, 20.0])
+def test_who_is_spent_is_held_no_longer_and_the_days_are_the_same(celsius: float) -> None:
+    strays = Straying(Constant(celsius), 1.0, "Fridge")
+    (found,) = rests(
+        FED, warm=WARM, cold=strays, start=START, traits=TRAITS, warm_hours=(0.0,), days=(7.0,)
+    )
+    whole = hold(FED, strays, START, 24.0 * LONGEST_D, TRAITS, every_min=ROW_MIN)
+    assert repr(found.days) == repr(band(holds_h(whole, TRAITS) / 24.0))  # NaN and all
+    np.testing.assert_array_equal(found.rested[7.0].states, whole.after(24 * 7.0).states)
 
 
 def test_two_or_three_feeds_bring_it_back() -> None:

@@ -29,6 +29,8 @@ def test_a_photograph_is_stored_once_by_what_it_is(store: Store, kitchen: str) -
     assert content == JPEG
     assert kept == PhotoRecord("k1", sha256(content).hexdigest(), "image/jpeg", len(JPEG))
     assert store.photos(kitchen) == [kept]
+    assert store.photos_of(kitchen, {kept.sha256, "0" * 64}) == {kept.sha256}
+    assert store.photos_of("k2", {kept.sha256}) == frozenset()
     assert store.photo("k2", kept.sha256) is None
     assert store.photo(kitchen, "../../etc/passwd") is None
 

@@ -343,6 +343,9 @@ FAULTS: dict[str, Fault] = {
     "full disk": refused_while(full_disk),
 }
 ON_SQLITE_ALONE = {"full disk"}
+KILLED, STOPPED = "server killed", "database stopped"
+KINDS = (*FAULTS, KILLED, STOPPED)
+"""Every kind of fault: those of FAULTS, and two that need a process of their own."""
 
 
 def apply(hall: Hall, case: Callable[[Hall], Form], fault: str) -> Outcome:

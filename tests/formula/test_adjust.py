@@ -22,7 +22,6 @@ from pointage.formula.adjust import (
 from pointage.formula.file.read import read_formula
 from pointage.formula.ingredients import ingredient
 from pointage.formula.swap import swap_flour, takes_up
-from pointage.mixture.course import ripe_windows
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import mix, raw
 from pointage.mixture.surroundings import Constant
@@ -106,7 +105,7 @@ def test_a_ripening_time_finds_its_seed(hours: float) -> None:
     seed = culture.scaled(100 * float(found.seed))
     fresh = raw({"wheat-white": 100 - seed.flour}, 60 - seed.water, celsius=25.0)
     course = hold(mix([seed, fresh]).at_temperature(25.0), place, NOON, 3 * hours, traits)
-    (begin,), (end,) = ripe_windows(course.hours, course.rise)
+    (begin,), (end,) = course.ripe()
     assert 0.5 * (begin + end) == pytest.approx(hours, abs=0.25)
 
 

@@ -13,12 +13,14 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from PIL import Image
 from playwright.sync_api import Browser
+from tests.daybook.test_check import spoil
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.stored_desk import NOW, hall
 
 from pointage.daybook.bodies import BODIES, Body
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.store.photos import LARGEST_BYTES
+from pointage.desk.answers import Telling
 from pointage.desk.desk import StoredDesk
 from pointage.web.app import create_app
 from pointage.web.screens.daybook.view import LOGS
@@ -221,6 +223,23 @@ def test_a_photograph_is_shown_and_can_run_nothing(desk: StoredDesk) -> None:
     assert "sandbox" in answer.headers["content-security-policy"]
     assert get(desk, f"/photos/{'0' * 64}").status_code == 404
     assert get(desk, "/photos/..%2Fhall.db").status_code == 404
+
+
+def test_a_photograph_that_the_store_has_lost_is_said_to_be_missing(desk: StoredDesk) -> None:
+    plan = desk.wish(str(uuid4()), "harbour-loaf", 8, NOW + timedelta(days=2), NOW)
+    (bake,) = desk.bakes()
+    first = plan.steps[0]
+    desk.mark_done(Telling(str(uuid4()), bake.key, first.key, NOW))
+    send_photo(desk, PIXEL, caption="The crumb", bake=bake.key, step=first.key)
+    (line,) = desk.records.lines(kinds={EntryKind.PHOTO})
+    assert "Seen: a photograph at 17:00." in get(desk, "/").text
+    spoil(desk._store, "DELETE FROM photo")
+    for path in ("/daybook", f"/daybook/entry/{line.written.id}"):
+        page = get(desk, path).text
+        assert "This photograph is missing: it is no longer in the store." in page, path
+        assert "The crumb" in page
+        assert "<img" not in page
+    assert "a photograph, now missing from the store, at 17:00." in get(desk, "/").text
 
 
 def test_what_is_no_photograph_or_too_much_is_refused(desk: StoredDesk) -> None:

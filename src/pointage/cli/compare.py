@@ -25,9 +25,15 @@ def compare(
     """Say what changed between two formulas, in percent and in what follows."""
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.table import print_json
+    from pointage.errors import Faults
 
-    texts = read_text(before, "BEFORE.toml"), read_text(after, "AFTER.toml")
-    kitchen_text = None if kitchen is None else read_kitchen_text(kitchen, "--kitchen")
+    faults = Faults()
+    texts = (
+        faults.take(read_text, before, "BEFORE.toml"),
+        faults.take(read_text, after, "AFTER.toml"),
+    )
+    kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
+    faults.check()
     from pointage.desk.at_hand import at_hand
     from pointage.desk.formulas.compare import compare_texts, comparison_json
 

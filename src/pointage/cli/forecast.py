@@ -50,47 +50,58 @@ def forecast(
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Forecast the rise, acidity and ripe window of a mixture, with 10, 50 and 90 % odds."""
+    from pointage.bounds import FORECAST_H, MIXTURE_C, PART_G, WEIGHED_G
     from pointage.cli.files import read_log_text
     from pointage.cli.options import refuse_idle
     from pointage.cli.table import print_json
-    from pointage.quantities import parse_duration, parse_mass, parse_temperature
+    from pointage.errors import Faults
 
-    seed_g, flour_g, water_g, salt_g = (
-        float(parse_mass(text, field))
-        for text, field in (
-            (seed, "--seed"),
-            (flour, "--flour"),
-            (water, "--water"),
-            (salt, "--salt"),
-        )
+    faults = Faults()
+    take = faults.take
+    seed_g, flour_g, water_g = (
+        take(PART_G.read, text, field)
+        for text, field in ((seed, "--seed"), (flour, "--flour"), (water, "--water"))
     )
-    celsius = parse_temperature(at, "--at").celsius
-    length = parse_duration(hours, "--hours")
+    salt_g = take(WEIGHED_G.read, salt, "--salt")
+    celsius = take(MIXTURE_C.read, at, "--at")
+    length_h = take(FORECAST_H.read, hours, "--hours")
+    series = faults.maybe(read_log_text, temperatures, "--temperatures")
+    from pointage.desk.calculators.forecast import flour_of, known_culture
+    from pointage.desk.calculators.forecast import forecast as ask  # the engine, once all is read
+    from pointage.kitchen.log.read import LogOptions
+
+    log = None
     if temperatures is None:
-        refuse_idle(
+        take(
+            refuse_idle,
             "--temperatures",
             log_column=log_column,
             log_unit=log_unit,
             log_dates=log_dates,
             skip_bad_rows=skip_bad_rows,
         )
-    series = None if temperatures is None else read_log_text(temperatures, "--temperatures")
-    from pointage.desk.calculators.forecast import forecast as ask  # the engine, once all is read
-    from pointage.kitchen.log.read import LogOptions
-
-    log = LogOptions.said(
-        log_column, log_unit, log_dates, skip_bad_rows=skip_bad_rows, field="--log-{}"
-    )
-
+    else:
+        log = take(
+            LogOptions.said,
+            log_column,
+            log_unit,
+            log_dates,
+            skip_bad_rows=skip_bad_rows,
+            field="--log-{}",
+        )
     given = {"ash": ash, "falling_number": falling_number, "moisture": moisture}
+    record = take(flour_of, flour_kind, {n: text for n, text in given.items() if text is not None})
+    if faults.found:  # else it is looked for once
+        faults.maybe(known_culture, culture)
+    faults.check()
     answer = ask(
         seed_g=seed_g,
         flour_g=flour_g,
         water_g=water_g,
         celsius=celsius,
-        hours=length.total_seconds() / 3600,
+        hours=length_h,
         flour_kind=flour_kind,
-        figures={name: text for name, text in given.items() if text is not None},
+        record=record,
         salt_g=salt_g,
         series=series,
         log=log,

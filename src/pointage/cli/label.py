@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 from typer import Argument, Option
 
@@ -40,21 +40,22 @@ def label(
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
     from pointage.desk.at_hand import at_hand
-    from pointage.desk.formulas.label import label_formula
+    from pointage.desk.formulas.label import label as label_of
+    from pointage.desk.formulas.label import read_asked
+    from pointage.errors import Faults
+    from pointage.formula.file.read import read_formula
     from pointage.quantities import parse_count
 
-    count = None if pieces is None else parse_count(pieces, "--pieces")
-    text = read_text(formula, "FORMULA.toml")
-    given = {"style": style, "piece": piece, "serving": serving, "loss": loss}
-    with as_options(**given, **{"may-contain": may_contain}):
-        found = label_formula(
-            text,
-            formula,
-            **given,
-            pieces=count,
-            may_contain=tuple(may_contain or ()),
-            flours=at_hand(datetime.now(UTC)).flours,
-        )
+    faults = Faults()
+    count = faults.maybe(parse_count, pieces, "--pieces")
+    made = faults.take(read_formula, faults.take(read_text, formula, "FORMULA.toml"), formula)
+    given: Any = {"style": style, "piece": piece, "serving": serving, "loss": loss}
+    named = tuple(may_contain or ())
+    with faults, as_options(**given, may_contain=may_contain):
+        read_asked(**given, may_contain=named)
+    faults.check()
+    flours = at_hand(datetime.now(UTC)).flours
+    found = label_of(made, **given, pieces=count, may_contain=named, flours=flours)
     if json:
         print_json(found.as_json())
     else:

@@ -27,20 +27,18 @@ def plan(
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Work out a timetable: feeds, levain, mix, proof and bake, back from when bread is ready."""
-    from pointage.bounds import PIECES_MADE
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
     from pointage.cli.timetable import print_plan
-    from pointage.quantities import parse_mass
+    from pointage.errors import Faults
 
-    count = None if pieces is None else PIECES_MADE.count(pieces, "--pieces")
-    piece_g = None if piece is None else parse_mass(piece, "--piece")
-    text = read_text(formula, "FORMULA.toml")
-    kitchen_text = None if kitchen is None else read_kitchen_text(kitchen, "--kitchen")
+    faults = Faults()
+    text = faults.take(read_text, formula, "FORMULA.toml")
+    kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
     from pointage.desk.bakes.plan import plan_json, plan_text  # the engine, once the files are read
 
-    with as_options(ready=ready, pieces=pieces, piece=piece):
+    with as_options(ready=ready):
         answer = plan_text(
             formula_text=text,
             source=formula,
@@ -48,9 +46,10 @@ def plan(
             zone=zone,
             kitchen_text=kitchen_text,
             kitchen_source=kitchen,
-            pieces=count,
-            piece_g=piece_g,
+            pieces=pieces,
+            piece=piece,
             now=now,
+            faults=faults,
         )
     if json:
         print_json(plan_json(answer))

@@ -19,7 +19,7 @@ def raise_culture(
     ],
     vessel: Annotated[str, Option(help="What it stands in, by its volume, such as 2l.")],
     at: Annotated[str, Option(help="The temperature of its place, such as 24C.")],
-    days: Annotated[int, Option(help="How many days to write out, 1 to 30.")] = 7,
+    days: Annotated[str, Option(help="How many days to write out, 1 to 30.")] = "7",
     daily_flour: Annotated[str, Option(help="Fresh flour of each feed, such as 50g.")] = "50g",
     hydration: Annotated[str, Option(help="Water in percent of the flour, such as 100.")] = "100%",
     tare: Annotated[str | None, Option(help="What the empty vessel weighs, such as 236g.")] = None,
@@ -43,16 +43,17 @@ def raise_culture(
     from pointage.cli.table import print_json
     from pointage.errors import Faults
     from pointage.mixture.flours import flour_record
-    from pointage.quantities import parse_mass, parse_temperature, parse_volume
+    from pointage.quantities import parse_count, parse_mass, parse_temperature, parse_volume
 
     faults = Faults()
     take = faults.take
     litres = take(parse_volume, vessel, "--vessel")
     place = take(parse_temperature, at, "--at")
     flour_g = take(parse_mass, daily_flour, "--daily-flour")
-    tare_g = None if tare is None else take(TARE_G.grams, tare, "--tare")
-    room_c = None if room is None else take(ROOM_C.read, room, "--room")
+    tare_g = faults.maybe(TARE_G.grams, tare, "--tare")
+    room_c = faults.maybe(ROOM_C.read, room, "--room")
     step_g = take(parse_mass, step, "--step")
+    number = take(parse_count, days, "--days")
     wet = take(HYDRATION.read, hydration, "--hydration")
     signs = [take(_sign, each) for each in saw or []]
     take(flour_record, flour_kind, field="--flour-kind")
@@ -60,13 +61,15 @@ def raise_culture(
     from pointage.desk.cultures.raising import Tub  # the engine, once all is read
     from pointage.desk.cultures.raising import raise_culture as ask
 
-    given = {"flour-kind": flour_kind, "daily-flour": daily_flour, "saw": saw, "step": step}
-    with as_options(vessel=vessel, at=at, days=days, hydration=hydration, **given):
+    with as_options(
+        vessel=vessel, at=at, days=days, hydration=hydration, flour_kind=flour_kind,
+        daily_flour=daily_flour, saw=saw, step=step,
+    ):  # fmt: skip
         answer = ask(
             kind=flour_kind,
             tub=Tub(float(litres), tare_g),
             celsius=place.celsius,
-            days=days,
+            days=number,
             daily_flour_g=flour_g,
             hydration=Fraction(str(wet)) / 100,
             room_c=room_c,

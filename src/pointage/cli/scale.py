@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import UTC, datetime
+from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated
 
 from typer import Argument, Option
@@ -61,66 +62,66 @@ def scale(
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Work out the grams of a formula for so many pieces, rounded once to the scale's step."""
-    from pointage.bounds import LOADS
+    from pointage.bounds import DOUGH_LOSS, LOADS, PIECE_G, STEP_G
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.options import as_options, refuse_idle
     from pointage.cli.table import print_json
-    from pointage.quantities import (
-        parse_count,
-        parse_mass,
-        parse_percent,
-        parse_volume,
-        split_number,
-    )
+    from pointage.errors import Faults
+    from pointage.quantities import parse_count, parse_mass, parse_volume, split_number
 
+    def share(text: str, field: str) -> Fraction:
+        return Fraction(str(DOUGH_LOSS.read(text, field))) / 100
+
+    faults = Faults()
+    take, maybe = faults.take, faults.maybe
     if vessel is None:
-        refuse_idle("--vessel", rise=rise)
+        rise = take(refuse_idle, "--vessel", rise=rise)
     if fine_step is None:
-        refuse_idle("--fine-step", fine_capacity=fine_capacity)
+        fine_capacity = take(refuse_idle, "--fine-step", fine_capacity=fine_capacity)
     if baked is None and not json:
-        refuse_idle("--baked or --json", oven_loss=oven_loss)
-    count = None if pieces is None else parse_count(pieces, "--pieces")
-    piece_g = None if piece is None else parse_mass(piece, "--piece")
-    step_g = parse_mass(step, "--step")
-    loads = None if oven_loads is None else LOADS.count(oven_loads, "--oven-loads")
-    text = read_text(formula, "FORMULA.toml")
-    kitchen_text = None if kitchen is None else read_kitchen_text(kitchen, "--kitchen")
+        oven_loss = take(refuse_idle, "--baked or --json", oven_loss=oven_loss)
+    count = maybe(parse_count, pieces, "--pieces")
+    piece_g = maybe(PIECE_G.grams, piece, "--piece")
+    step_g = take(STEP_G.grams, step, "--step")
+    loads = maybe(LOADS.count, oven_loads, "--oven-loads")
+    baked_g = maybe(parse_mass, baked, "--baked")
+    lost = maybe(share, oven_loss, "--oven-loss")
+    sticks = take(share, bowl_loss, "--bowl-loss")
+    litres = maybe(parse_volume, vessel, "--vessel")
+    grown = maybe(split_number, rise, "--rise", "a rise such as 1.8")
+    fine_g = maybe(STEP_G.grams, fine_step, "--fine-step")
+    carries_g = take(parse_mass, fine_capacity or "500g", "--fine-capacity")
+    text = take(read_text, formula, "FORMULA.toml")
+    kitchen_text = maybe(read_kitchen_text, kitchen, "--kitchen")
+    if kitchen is None and not flour_on_hand:  # all that the engine is needed for to find a fault
+        faults.check()
     from pointage.desk.at_hand import at_hand
     from pointage.desk.formulas.scale import (  # the engine, once the files are read
         Wants,
+        read_on_hand,
         scale_formula,
     )
     from pointage.formula.aim import OVEN_LOSS
     from pointage.formula.scale import FineScale
 
-    here = at_hand(datetime.now(UTC), kitchen_text, kitchen)
-    grown = None
-    if rise is not None:
-        grown = float(split_number(rise, "--rise", "a rise such as 1.8")[0])
-    fine = None
-    if fine_step is not None:
-        carries_g = parse_mass(fine_capacity or "500g", "--fine-capacity")
-        fine = FineScale(parse_mass(fine_step, "--fine-step"), carries_g)
+    take(read_on_hand, flour_on_hand or (), "--flour-on-hand")
+    here = take(at_hand, datetime.now(UTC), kitchen_text, kitchen)
+    faults.check()
     wants = Wants(
-        baked_g=None if baked is None else parse_mass(baked, "--baked"),
-        oven_loss=OVEN_LOSS if oven_loss is None else parse_percent(oven_loss, "--oven-loss"),
-        bowl_loss=parse_percent(bowl_loss, "--bowl-loss"),
+        baked_g=baked_g,
+        oven_loss=OVEN_LOSS if lost is None else lost,
+        bowl_loss=sticks,
         flour_on_hand=tuple(flour_on_hand or ()),
-        vessel_l=None if vessel is None else parse_volume(vessel, "--vessel"),
-        rise=grown,
+        vessel_l=litres,
+        rise=None if grown is None else float(grown[0]),
         ovens=() if loads is None else here.file.ovens,
         loads=loads or 1,
-        fine=fine,
+        fine=None if fine_g is None else FineScale(fine_g, carries_g),
     )
-    hyphened = {
-        "bowl-loss": bowl_loss,
-        "oven-loss": oven_loss,
-        "flour-on-hand": flour_on_hand,
-        "fine-step": fine_step,
-    }
     with as_options(
-        pieces=pieces, piece=piece, step=step, baked=baked, vessel=vessel, rise=rise, **hyphened
-    ):
+        pieces=pieces, piece=piece, step=step, baked=baked, vessel=vessel, rise=rise,
+        bowl_loss=bowl_loss, oven_loss=oven_loss, flour_on_hand=flour_on_hand, fine_step=fine_step,
+    ):  # fmt: skip
         found = scale_formula(
             text, formula, count, piece_g, step_g, wants=wants, flours=here.flours
         )

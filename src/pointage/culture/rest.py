@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -16,12 +16,14 @@ from pointage.mixture.hold import LN_2, hold
 from pointage.mixture.inverse import Fresh
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.surroundings import Surroundings, of_some
 from pointage.mixture.traits import Traits
 
 Floats = NDArray[np.float64]
 
 LONGEST_D = 42
+HALF_H = 12.0 * LONGEST_D
+ROW_MIN = 180
 LONG_LAG_H = 4.0
 FEW_YEASTS = 0.3
 """A culture wants more than one feed to wake when its yeast would take longer than this to begin at
@@ -31,6 +33,7 @@ AWAKE = 0.8  # of the rise of a culture in its prime, fed the same: ours
 WAKING_SHARE = 0.5
 WAKING_H = 12.0
 MOST_WAKING = 4
+WOKEN = 0.8  # share of members
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,35 +41,37 @@ class Rest:
     """A way to put a culture to rest: chilled so many hours after its feed.
 
     days: how long it holds in the cold, 10, 50 and 90 %; rise: how far it had risen when chilled,
-    the middle member's.
+    the middle member's. rested: as it is after some days of it, by their number.
     """
 
     warm_h: float
     days: Band
     rise: float
+    rested: Mapping[float, Mixture] = field(default_factory=dict, repr=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Waking:
-    """Feeds that wake it. odds: the share of members that are awake after each feed."""
+    """Feeds that wake it. odds: the share of members that are awake after each, to the last."""
 
     odds: tuple[float, ...]
 
     @property
     def feeds(self) -> int:
         """Feeds until four members in five are awake; the most looked at where that fails."""
-        return next((n for n, odds in enumerate(self.odds, 1) if odds >= 0.8), len(self.odds))
+        return len(self.odds)
 
 
-def holds_h(course: Course, traits: Traits) -> Floats:
+def holds_h(course: Course, traits: Traits, most: Floats | None = None) -> Floats:
     """Hours of a cold course after which one feed no longer wakes it, one a member; NaN: not in it.
 
     That is when its yeast would lag more than four hours at 25 °C, ln(1 + 1/q)/μ, or fewer than
-    three in ten are left.
+    three in ten are left. most: of yeast before the course, one a member.
     """
     ready, yeast = course.states[:, :, S.YEAST_READY], course.yeast
     lag_h = np.log1p(1 / ready) * traits.yeast_doubling_h[:, None] / LN_2
-    left = yeast / np.maximum.accumulate(yeast, axis=1)
+    highest = np.maximum.accumulate(yeast, axis=1)
+    left = yeast / (highest if most is None else np.maximum(highest, most[:, None]))
     spent = (lag_h > LONG_LAG_H) | (left < FEW_YEASTS)
     ends = course.hours[spent.argmax(axis=1)]
     return np.asarray(np.where(spent.any(axis=1), ends, np.nan))
@@ -80,18 +85,33 @@ def rests(
     start: datetime,
     traits: Traits,
     warm_hours: Sequence[float] = (0.0, 1.0, 2.0, 4.0, 6.0, 8.0),
+    days: Sequence[float] = (),
 ) -> tuple[Rest, ...]:
-    """How long a culture fed at `start` holds in the cold, by the hours it stands warm before."""
+    """How long a culture fed at `start` holds in the cold, by the hours it stands warm before.
+
+    days: after which it is wanted as it is then (`Rest.rested`); at most half of LONGEST_D.
+    """
     found = []
     course = hold(fed, warm, start, max(*warm_hours, 1.0), traits)
     for hours in warm_hours:
-        chilled = course.after(hours)
-        resting = hold(
-            chilled, cold, start + timedelta(hours=hours), 24.0 * LONGEST_D, traits, every_min=180
-        )
-        days = holds_h(resting, traits) / 24.0
+        chilled, at = course.after(hours), start + timedelta(hours=hours)
+        resting = hold(chilled, cold, at, HALF_H, traits, every_min=ROW_MIN)
+        held = holds_h(resting, traits)
+        lasting = np.flatnonzero(np.isnan(held))
+        if len(lasting):  # the others need be held no longer
+            left, some = resting.final, traits.only(lasting)
+            later = hold(
+                replace(left, states=left.states[lasting]),
+                of_some(cold, len(traits), lasting),
+                at + timedelta(hours=HALF_H),
+                HALF_H,
+                some,
+                every_min=ROW_MIN,
+            )
+            held[lasting] = HALF_H + holds_h(later, some, resting.yeast[lasting].max(axis=1))
         row = int(np.abs(course.hours - hours).argmin())
-        found.append(Rest(hours, band(days), float(np.median(course.rise[:, row]))))
+        rested = {each: resting.after(24.0 * each) for each in days}
+        found.append(Rest(hours, band(held / 24.0), float(np.median(course.rise[:, row])), rested))
     return tuple(found)
 
 
@@ -119,9 +139,10 @@ def waking(
     celsius = float(place.temperatures(start, np.zeros(1))[0])
     fresh = Fresh(each_time, 100.0 * hydration, celsius, record=record)
     best, _ = _peak(mature(flours, hydration, traits, record), fresh, start, place, traits)
-    culture, odds = rested, []
-    for number in range(MOST_WAKING):
-        at = start + timedelta(hours=WAKING_H * number)
+    culture = rested
+    odds: list[float] = []
+    while len(odds) < MOST_WAKING and (not odds or odds[-1] < WOKEN):
+        at = start + timedelta(hours=WAKING_H * len(odds))
         peak, course = _peak(culture, fresh, at, place, traits)
         odds.append(float(np.mean(peak - 1.0 >= AWAKE * (best - 1.0))))
         culture = course.final

@@ -217,8 +217,8 @@ def bringing(plain: Mixture, traits: Traits, chances: Chances) -> Mixture:
 def whose_gas(course: Course) -> tuple[Floats, Floats, Floats]:
     """Shares of early flora, bacteria and yeast in the carbon dioxide made, one a member.
 
-    The yeast's is counted by the engine; the early flora's follows from its new cells (in this model
-    it gases only in growing and dies only when it no longer grows); the bacteria's is the rest.
+    The yeast's is counted by the engine; the early flora's follows from its new cells (in this
+    model it gases only in growing and dies only when it no longer grows); the rest is bacteria's.
     """
     early = load("parameters/kinetics.toml")["early"]
     states = course.states

@@ -52,11 +52,17 @@ def at_hand_at(
         now = datetime.now(UTC)
         return at_hand(now, text, source), now
     # The kitchen's zone is not known before its file is read, and reading it needs an instant.
-    now = parse_instant(said, zone or ZoneInfo("UTC"), "--now")
-    if not FIRST_YEAR <= now.year <= YEARS[1]:
-        raise InputError("--now", said, f"a time from {FIRST_YEAR} to {YEARS[1]}")
+    now = said_now(said, zone or ZoneInfo("UTC"))
     present = at_hand(now, text, source)
     return present, now if zone else parse_instant(said, present.file.zone, "--now")
+
+
+def said_now(said: str, zone: ZoneInfo) -> datetime:
+    """The instant of --now by a clock in `zone`. Raises InputError."""
+    now = parse_instant(said, zone, "--now")
+    if not FIRST_YEAR <= now.year <= YEARS[1]:
+        raise InputError("--now", said, f"a time from {FIRST_YEAR} to {YEARS[1]}")
+    return now
 
 
 def stored(now: datetime) -> Present | None:

@@ -86,8 +86,8 @@ def settings_for(
 def water_effect(hydration: float) -> float:
     """The rate of all cells in a mixture of this hydration, over that at USUAL_HYDRATION.
 
-    h/(h + k)·(h₀ + k)/h₀: stiff doughs work slower, since less water moves less sugar and acid. Form
-    and k are ours (kinetics.toml, thick); common practice has the direction.
+    h/(h + k)·(h₀ + k)/h₀: stiff doughs work slower, since less water moves less sugar and acid.
+    Form and k are ours (kinetics.toml, thick); common practice has the direction.
     """
     thick = float(load("parameters/kinetics.toml")["dough"]["thick"])
     return hydration / (hydration + thick) * (USUAL_HYDRATION + thick) / USUAL_HYDRATION
@@ -166,7 +166,8 @@ def _temperature_flags(around: NDArray[np.float64], traits: Traits) -> Sequence[
     bears = float(np.mean(traits.heat_bearing > 0.5)) >= BEARS_HEAT
     if WARM_FOR_YEAST_C < worst <= high and not bears:
         return (
-            f"{worst:.1f} °C is above {WARM_FOR_YEAST_C:g} °C, where the yeast of many cultures fades: "
+            f"{worst:.1f} °C is above {WARM_FOR_YEAST_C:g} °C, where the yeast of many cultures "
+            "fades: "
             "what rises there may be the gas of bacteria",
         )
     if low <= worst <= high:

@@ -9,7 +9,7 @@ grid can meet comes back as `OutOfReach`, which says what could be met.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -371,7 +371,7 @@ class _Grid:
         if members <= SEARCHED_MEMBERS:
             return self
         kept = np.linspace(0, members - 1, SEARCHED_MEMBERS).astype(int)
-        traits = Traits(*(getattr(self.traits, f.name)[kept] for f in fields(Traits)))
+        traits = self.traits.only(kept)
         states = self.mixture.states
         mixture = replace(self.mixture, states=states[kept] if len(states) > 1 else states)
         return replace(self, traits=traits, mixture=mixture)

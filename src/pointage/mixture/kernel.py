@@ -375,6 +375,15 @@ def hold_block(
 
 
 @njit(cache=True, **QUICK)
+def sour(states: Floats, buffer: float) -> None:
+    """Write the pH that follows from its acids into every one of `states`, of one mixture."""
+    for i in range(len(states)):
+        states[i, S.PH] = _ph_by_charge(
+            states[i, S.LACTIC], states[i, S.ACETIC], buffer, NEUTRAL, NEUTRAL
+        )
+
+
+@njit(cache=True, **QUICK)
 def hold_few(
     states: Floats, settings: Floats, around: Floats, table: Floats, dt: float, every: int
 ) -> Floats:

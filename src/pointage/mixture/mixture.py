@@ -13,7 +13,6 @@ from pointage.data import load
 from pointage.errors import InputError, RangeError
 from pointage.mixture.flours import FlourRecord, blend, blended
 from pointage.mixture.state import STATE_SIZE, S
-from pointage.science.acid_base import ph_by_charge
 from pointage.science.carbon_dioxide import in_bubbles, molar_volume, saturation
 from pointage.science.heat_balance import HEAT_CAPACITY, flour_heat_capacity
 
@@ -196,6 +195,8 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
     cells, strength over the flour. The bubbles of
     the parts are worked out and the air worked in takes its share of the gas: rise is 1 again.
     """
+    from pointage.mixture.kernel import sour  # compiling is not for --help
+
     present = [part for part in parts if part.mass > 0]
     members = max(len(part.states) for part in present)
     masses = np.array([part.mass for part in present])
@@ -233,14 +234,13 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
     states[:, S.STRENGTH] = strength / max(whole.flour, 1e-30)
     states[:, S.ESCAPED] += states[:, S.BUBBLES]
     states[:, S.GAS] -= states[:, S.BUBBLES]
-    buffer = buffering(whole)
-    volume, water = whole.volume, whole.free_water
+    volume, water, air = whole.volume, whole.free_water, float(_dough()["air"])
     for state in states:
         celsius = state[S.TEMPERATURE]
-        air = _dough()["air"] * volume / molar_volume(celsius)
-        state[S.BUBBLES] = in_bubbles(state[S.GAS], saturation(celsius) * water, air)
-        state[S.AT_MIX] = state[S.BUBBLES]
-        state[S.PH] = ph_by_charge(state[S.LACTIC], state[S.ACETIC], buffer, _neutral(), _neutral())
+        held = saturation(celsius) * water
+        state[S.BUBBLES] = in_bubbles(state[S.GAS], held, air * volume / molar_volume(celsius))
+    states[:, S.AT_MIX] = states[:, S.BUBBLES]
+    sour(states, buffering(whole))
     return whole
 
 

@@ -42,8 +42,8 @@ def tables(growth_set: str = GROWTH_SETS[0]) -> NDArray[np.float64]:
     """Rates over those at 25 °C, one row each for yeast, bacteria, early flora and the Q10 laws.
 
     Columns run from COLDEST_C to WARMEST_C in steps of STEP_K. Rows: 0 yeast, 1 bacteria,
-    2 early flora, 3 weakening, 4 enzymes, 5 idling (loss of readiness, life and gas), 6 yeast of the
-    heat-bearing kind; and row 7, the CO₂ that water holds, in mol/kg.
+    2 early flora, 3 weakening, 4 enzymes, 5 idling (loss of readiness, life and gas), 6 yeast of
+    the heat-bearing kind; and row 7, the CO₂ that water holds, in mol/kg.
     """
     kinetics = load("parameters/kinetics.toml")
     dough = kinetics["dough"]

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from functools import cache
 from statistics import NormalDist
@@ -203,6 +203,13 @@ def alike(one: Surroundings, other: Surroundings) -> bool:
             and known == (None, None)
         )  # fmt: skip
     return one == other
+
+
+def of_some(place: Surroundings, members: int, chosen: NDArray[np.intp]) -> Surroundings:
+    """The place for some of an ensemble alone, each straying as it does among all `members`."""
+    if isinstance(place, Straying) and members > 1:
+        return replace(place, offsets=place.of_members(members)[chosen])
+    return place
 
 
 def straying(place: Surroundings, start: datetime, hours: Celsius, members: int) -> Celsius:

@@ -47,6 +47,10 @@ class Traits:
         if members >= len(self):
             return self
         chosen = np.linspace(0, len(self) - 1, members).round().astype(int)
+        return self.only(chosen)
+
+    def only(self, chosen: NDArray[np.intp]) -> Traits:
+        """The members of these numbers."""
         return Traits(*(getattr(self, f.name)[chosen] for f in fields(self)))
 
 

@@ -134,6 +134,11 @@ class Problem:
         """The same bake with the oven chosen, by its name; "" leaves it as it is."""
         return self if oven in ("", self.oven.name) else replace(self, in_oven=oven)
 
+    @cached_property
+    def in_each_oven(self) -> tuple[Problem, ...]:
+        """The same bake in each oven that it can be baked in."""
+        return tuple(self.baked_in(each.name) for each in self.ovens)
+
     @property
     def loads(self) -> int:
         """How many loads the oven needs."""
@@ -373,7 +378,7 @@ class Problem:
 
         Raises InputError.
         """
-        most = max(self.baked_in(each.name).most_pieces for each in self.ovens)
+        most = max(each.most_pieces for each in self.in_each_oven)
         if self.pieces > most:
             expected = (
                 f"at most {most}, which is what the oven can bake in {HORIZON // _HOUR} hours"

@@ -6,8 +6,9 @@ with a bowl and a cloth; so a plan that is short of them stands, and the shortag
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from datetime import datetime
+from functools import lru_cache
 
 from pointage.kitchen.capacity import Capacity, CapacityKind, capacity_called
 from pointage.timetable.occupied import Occupied
@@ -58,17 +59,20 @@ def shortages(
     return tuple(found)
 
 
-def _needs(problem: Problem, *, retarded: bool) -> Iterator[tuple[Capacity, float]]:
+@lru_cache(maxsize=8)  # asked for every way of one bake
+def _needs(problem: Problem, *, retarded: bool) -> tuple[tuple[Capacity, float], ...]:
     """Each capacity that waiting pieces need, and how much of it for one of them."""
+    found = []
     kitchen, piece_g = problem.kitchen, float(problem.piece_g)
     vessel = problem.stands.piece_vessel(piece_g)
     held = capacity_called(kitchen, CapacityKind(vessel.use.value), vessel.name)
     if held is not None and held.kind in COUNTED:
-        yield held, 1.0
+        found.append((held, 1.0))
     place = problem.last_place(retarded=retarded)
     fridge = capacity_called(kitchen, CapacityKind.FRIDGE, place.name)
     if fridge is not None:
-        yield fridge, litres_on_shelf(vessel, piece_g)
+        found.append((fridge, litres_on_shelf(vessel, piece_g)))
+    return tuple(found)
 
 
 def _most_taken(others: Sequence[Occupied], start: datetime, end: datetime) -> float:

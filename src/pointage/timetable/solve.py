@@ -93,9 +93,9 @@ def choose(
     loads: so many in place of what the oven takes. any_room: whether the fridge takes everything.
     """
     best: Choice | None = None
-    for passed_over, oven in enumerate(problem.ovens):
+    for passed_over, baked in enumerate(problem.in_each_oven):
         choice = _choose_in_oven(
-            problem.baked_in(oven.name),
+            baked,
             calendar,
             ways,
             ready,
@@ -131,22 +131,31 @@ def _choose_in_oven(
         if ovens is None:
             continue
         preheat, starts = ovens
+        times = [floor_to_grid(start) for start in starts]
         for way in ways:
-            penalty = early + way.penalty + _length(way, out)
-            if best is not None and penalty >= best.penalty:
+            waits = None if starts[0] < way.shaped else _waits(way, times)
+            if waits is None:
                 continue
-            waits = [way.wait_penalty(floor_to_grid(start)) for start in starts]
-            if any(wait is None for wait in waits) or starts[0] < way.shaped:
+            penalty = early + way.penalty + _length(way, out) + sum(waits) / len(waits)
+            if best is not None and penalty >= best.penalty:
                 continue
             if _lit_with_full_hands(problem, way, preheat):
-                continue
-            penalty += sum(wait for wait in waits if wait is not None) / len(waits)
-            if best is not None and penalty >= best.penalty:
                 continue
             waiting = (way.shaped, starts[-1])
             if any_room or not fridge_is_full(problem, *waiting, retarded=way.retarded):
                 best = Choice(way, problem.oven, starts, preheat, penalty)
     return best
+
+
+def _waits(way: Way, times: Sequence[datetime]) -> list[float] | None:
+    """The penalty of each load that goes in then; None where the dough is not fit for one."""
+    found = []
+    for at in times:
+        wait = way.wait_penalty(at)
+        if wait is None:
+            return None
+        found.append(wait)
+    return found
 
 
 def _lit_with_full_hands(problem: Problem, way: Way, preheat: datetime) -> bool:

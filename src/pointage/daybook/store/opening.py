@@ -11,9 +11,10 @@ from math import isfinite
 from pathlib import Path
 from time import monotonic, sleep
 from typing import Any
+from warnings import catch_warnings, simplefilter
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, make_url, text
-from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError, SAWarning
 
 from pointage.daybook.errors import NewerStoreError, StoreError
 from pointage.daybook.store.tables import REVISION
@@ -82,7 +83,13 @@ def _read_url(url: str) -> URL:
 def _sqlite(url: URL) -> Engine:
     Path(url.database or "").parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     waits = {"timeout": WAIT_S}
-    engine = create_engine(url, connect_args=waits, **JSON, **POOL)
+    try:
+        with catch_warnings():
+            simplefilter("error", SAWarning)  # of a part of the query that is no use
+            engine = create_engine(url, connect_args=waits, **JSON, **POOL)
+            engine.dialect.create_connect_args(url)
+    except (SAWarning, ValueError):
+        raise InputError("store", str(url), "an address without that part from the ? on") from None
 
     @event.listens_for(engine, "connect")
     def be_durable(connection: Any, _record: object) -> None:

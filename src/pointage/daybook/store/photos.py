@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from hashlib import sha256
 
@@ -55,6 +56,13 @@ class Photos(Database):
         )
         with self.reading() as connection:
             return [PhotoRecord(*row) for row in connection.execute(query)]
+
+    def photos_of(self, kitchen: str, names: Collection[str]) -> frozenset[str]:
+        """Which of these SHA-256 are there."""
+        table = tables.photo
+        query = select(table.c.sha256).where(table.c.kitchen == kitchen, table.c.sha256.in_(names))
+        with self.reading() as connection:
+            return frozenset(connection.scalars(query))
 
     def photo(self, kitchen: str, name: str) -> bytes | None:
         """The content of the photograph whose SHA-256 is `name`; None when it is not there."""

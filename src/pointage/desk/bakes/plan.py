@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.bounds import PIECE_G, PIECES_MADE
-from pointage.desk.at_hand import at_hand_at
+from pointage.desk.at_hand import at_hand, at_hand_at, said_now
 from pointage.desk.calculators.water_page import friction_of
 from pointage.desk.now.present import Present
 from pointage.desk.wording import (
@@ -24,7 +24,7 @@ from pointage.desk.wording import (
     pour_label,
     title,
 )
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ladder import PourKind
@@ -54,19 +54,31 @@ def plan_text(
     zone: str | None = None,
     kitchen_text: str | None = None,
     kitchen_source: str | None = None,
-    pieces: int | None = None,
-    piece_g: Fraction | None = None,
+    pieces: str | None = None,
+    piece: str | None = None,
     now: str | None = None,
+    faults: Faults | None = None,
 ) -> Plan:
     """The plan for a formula's text, with bread out of the oven at the local clock time `ready`.
 
-    zone: of that clock, else the kitchen's. Raises InputError, one line, for what cannot be used.
+    zone: of that clock, else the kitchen's. faults: of what was read before. Raises InputError with
+    every fault.
     """
-    formula = read_formula(formula_text, source)
-    local = parse_zone(zone, "--zone") if zone is not None else None
+    faults = faults or Faults()
+    take, maybe, any_zone = faults.take, faults.maybe, ZoneInfo("UTC")
+    count = maybe(PIECES_MADE.count, pieces, "--pieces")
+    piece_g = maybe(PIECE_G.grams, piece, "--piece")
+    local = maybe(parse_zone, zone, "--zone")
+    # As far as they can be read without the zone, which the kitchen's file may be needed for.
+    maybe(said_now, now, any_zone)
+    take(parse_instant, ready, any_zone, "--ready")
+    formula = take(read_formula, formula_text, source)
+    if faults.found:
+        take(at_hand, datetime.now(UTC), kitchen_text, kitchen_source)
+    faults.check()
     present, actual = at_hand_at(now, local, kitchen_text, kitchen_source)
     wanted = parse_instant(ready, local or present.file.zone, "--ready")
-    return plan_here(present, formula, wanted, actual, pieces=pieces, piece_g=piece_g)
+    return plan_here(present, formula, wanted, actual, pieces=count, piece_g=piece_g)
 
 
 def plan_here(

@@ -10,16 +10,11 @@ from typing import Any
 
 import numpy as np
 
-from pointage.bounds import (
-    FORECAST_H,
-    MIXTURE_C,
-    PART_G,
-    WEIGHED_G,
-)
 from pointage.culture.mature import mature
 from pointage.desk.at_hand import at_hand, zone_at_hand
 from pointage.desk.kitchen.figures import culture_json
 from pointage.desk.now.cultures import ensemble
+from pointage.errors import Faults
 from pointage.formula.flour.figures import read_figures
 from pointage.kitchen.log.read import (
     Log,
@@ -34,7 +29,7 @@ from pointage.mixture.course import (
     Course,
     band,
 )
-from pointage.mixture.flours import flour_record
+from pointage.mixture.flours import FlourRecord, flour_record
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.surroundings import Constant, Surroundings
@@ -44,6 +39,7 @@ MEMBERS = 400
 SEED = 20261125
 ROW_MIN = 30
 LESS = 0.85
+USUAL, CULTURE = "wheat-white", "--culture"
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,7 +93,7 @@ def forecast(
     celsius: float,
     hours: float,
     flour_kind: str = "wheat-white",
-    figures: Mapping[str, str] | None = None,
+    record: FlourRecord | None = None,
     salt_g: float = 0.0,
     series: str | None = None,
     log: LogOptions | None = None,
@@ -106,19 +102,16 @@ def forecast(
 ) -> ForecastAnswer:
     """Forecast a mixture of ripe seed, flour, water and salt.
 
-    figures: what the sack says of the flour, as it is typed (`read_figures`); the tables say the
-    rest. The seed is fed with the same flour.
+    record: of the flour (`flour_of`); None for what the tables say of its kind. The seed is fed
+    with the same flour.
 
     The seed is the named culture of the kitchen as it stands now, by the members that its page goes
     by (`desk.now.cultures.ensemble`); else one in its prime on the same flour at 100 % hydration,
     by MEMBERS drawn from the priors. The mixture stands at `celsius`, or in a logged `series` (CSV
-    text, read as `log` says), which starts at mixing. Raises InputError for what cannot be used.
+    text, read as `log` says), which starts at mixing. Raises InputError for a log that cannot be
+    used and a culture that is not there.
     """
-    _check(seed_g, flour_g, water_g, celsius, hours)
-    WEIGHED_G.check(salt_g, "--salt", f"{salt_g:g} g")
-    flour_record(flour_kind, field="--flour-kind")
-    own = read_figures(figures or {}, flour_kind, _option)
-    record = flour_record(flour_kind, own)
+    record = record or flour_record(flour_kind)
     now = now or datetime.now(UTC)
     around: Surroundings = Constant(celsius)
     start = now
@@ -147,6 +140,23 @@ def forecast(
         notes=(*_notes(flour_kind), *told),
         culture=about,
     )
+
+
+def known_culture(name: str) -> None:
+    """Raises InputError where the kitchen at hand has no such culture."""
+    at_hand(datetime.now(UTC)).kitchen.culture(name, CULTURE)
+
+
+def flour_of(kind: str, figures: Mapping[str, str]) -> FlourRecord:
+    """What is known of a flour. figures: what its sack says, as it is typed (`read_figures`).
+
+    Raises InputError with every fault; where the kind is not known, figures are read as wheat's.
+    """
+    faults = Faults()
+    faults.take(flour_record, kind, field="--flour-kind")
+    own = faults.take(read_figures, figures, USUAL if faults.found else kind, _option)
+    faults.check()
+    return flour_record(kind, own)
 
 
 def _option(figure: str) -> str:
@@ -186,16 +196,9 @@ def _of_kitchen(culture: str, now: datetime) -> tuple[Traits, Mixture, Mapping[s
     """The members and the state of a culture of the kitchen, and what is known of it now."""
     present = at_hand(now)
     kitchen = present.kitchen
-    found = kitchen.culture(culture, "--culture")
+    found = kitchen.culture(culture, CULTURE)
     traits = ensemble(present.learning.beliefs_now(found.name))
     return traits, standing(found, kitchen, now, traits), culture_json(present, found.name, now)
-
-
-def _check(seed_g: float, flour_g: float, water_g: float, celsius: float, hours: float) -> None:
-    for field, grams in (("--seed", seed_g), ("--flour", flour_g), ("--water", water_g)):
-        PART_G.check(grams, field, f"{grams:g} g")
-    FORECAST_H.check(hours, "--hours", f"{hours:g}")
-    MIXTURE_C.check(celsius, "--at", f"{celsius:g} °C")
 
 
 def _json(found: Band) -> dict[str, float | None]:

@@ -155,6 +155,7 @@ def _refuse_idle(
     parts: Sequence[Ingoing], moisture: str | None, room: str | None, scald: bool
 ) -> None:
     """Refuse what is given and has no effect on such a mix."""
+    faults = Faults()
     if any(is_flour(each.kind) for each in parts):
         if room is not None and scald:
             expected = "it without --scald: the room counts in the factor method, for doughs alone"
@@ -163,7 +164,8 @@ def _refuse_idle(
     for field, value in (("--room", room), ("--moisture", moisture)):
         if value is not None:
             expected = "a flour among the --part with it: it has no effect without"
-            raise InputError(field, repr(value), expected)
+            faults.found.append(InputError(field, repr(value), expected))
+    faults.check()
 
 
 def unreachable(question: Question, found: Answer, unit: str = " °C", otherwise: str = "") -> str:

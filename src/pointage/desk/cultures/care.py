@@ -121,12 +121,12 @@ class Care:
         warm, cold = self._kitchen.warmest_place, self._fridge()
         found = rests(
             self._fresh(), warm=warm.surroundings, cold=cold.surroundings, start=self._now,
-            traits=self._traits,
+            traits=self._traits, days=TRIED_DAYS,
         )  # fmt: skip
         best = longest(found)
         return RestAdvice(
             warm.name, cold.name, found, best,
-            {days: self._waking(days, best.warm_h) for days in TRIED_DAYS},
+            {days: self._waking(rested) for days, rested in best.rested.items()},
         )  # fmt: skip
 
     def change(
@@ -200,19 +200,12 @@ class Care:
         fed = feed(prime, 100 * share, fresh, 100 * culture.hydration, FED_AT_C, record=record)
         return fed.scaled(max(culture.mass_g, float(LEAST_KEPT_G)))
 
-    def _waking(self, days: float, warm_h: float) -> int:
-        warm, cold = self._kitchen.warmest_place, self._fridge()
-        chilled = self._fresh()
-        if warm_h:
-            chilled = hold(chilled, warm.surroundings, self._now, warm_h, self._traits).final
-        rested = hold(
-            chilled, cold.surroundings, self._now, 24.0 * days, self._traits, every_min=180
-        ).final
+    def _waking(self, rested: Mixture) -> int:
         return waking(
             rested,
             flours=self.culture.flours,
             hydration=self.culture.hydration,
-            place=warm.surroundings,
+            place=self._kitchen.warmest_place.surroundings,
             start=self._now,
             traits=self._traits,
             record=self._record,

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from pointage.culture.mature import mature
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.compare import (
     Asked,
     Change,
@@ -32,7 +32,9 @@ def compare_texts(
     texts: tuple[str, str], sources: tuple[str, str], kitchen: Kitchen, now: datetime
 ) -> Comparison:
     """The formulas of two texts side by side in a kitchen. Raises InputError."""
-    before, after = (read_formula(*each) for each in zip(texts, sources, strict=True))
+    faults = Faults()
+    before, after = (faults.take(read_formula, *each) for each in zip(texts, sources, strict=True))
+    faults.check()
     return compare_formulas(before, after, kitchen, now)
 
 

@@ -176,14 +176,8 @@ def label(
     of the sacks in use; the formula's own stand before them.
     Raises InputError, fields "style", "serving", "loss", "piece" and "may-contain".
     """
-    faults = Faults()
-    take = faults.take
-    whose = take(_style, style)
-    piece_g = formula.piece_g if piece is None else take(PIECE_G.grams, piece, "piece")
-    told = None if loss is None or not loss.strip() else take(_share, loss)
-    serving_g = take(_serving, serving, whose)
-    barred = take(checked, may_contain, "may-contain")
-    faults.check()
+    whose, own_g, told, serving_g, barred = read_asked(style, serving, loss, piece, may_contain)
+    piece_g = own_g or formula.piece_g
     shape = "boule" if formula.process is None else formula.process.shape
     lost = usual_loss(shape, piece_g) if told is None else told
 
@@ -213,6 +207,26 @@ def label(
     )
 
 
+def read_asked(
+    style: str,
+    serving: str | None,
+    loss: str | None,
+    piece: str | None,
+    may_contain: Sequence[str],
+) -> tuple[Style, Fraction | None, Fraction | None, Fraction, tuple[str, ...]]:
+    """What `label` is asked: style, piece, loss, serving and allergens. Raises its InputErrors."""
+    faults = Faults()
+    take = faults.take
+    whose = take(_style, style)
+    piece_g = faults.maybe(PIECE_G.grams, piece, "piece")
+    told = None if loss is None or not loss.strip() else take(_share, loss)
+    grams = serving or take(_usual_serving, whose)
+    serving_g = take(SERVING_G.grams, grams, "serving")
+    barred = take(checked, may_contain, "may-contain")
+    faults.check()
+    return whose, piece_g, told, serving_g, barred
+
+
 def _style(text: str) -> Style:
     try:
         return Style(text.strip().casefold())
@@ -220,8 +234,8 @@ def _style(text: str) -> Style:
         raise InputError("style", repr(text), "us or eu") from None
 
 
-def _serving(text: str | None, style: Style) -> Fraction:
-    return SERVING_G.grams(text or load(f"label/{style.value}.toml")["serving"], "serving")
+def _usual_serving(style: Style) -> str:
+    return str(load(f"label/{style.value}.toml")["serving"])
 
 
 def _share(text: str) -> Fraction:

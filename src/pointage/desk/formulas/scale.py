@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.aim import (
     OVEN_LOSS,
     Aim,
@@ -165,17 +165,23 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
 
 def _flour(formula: Formula, given: Sequence[str]) -> Limit:
     """The limit of "5kg", or of "wheat-white:4kg" and "rye-whole:1kg"."""
-    words = " and ".join(given)
-    field = "flour-on-hand"
+    return from_flour(formula, read_on_hand(given, "flour-on-hand"), " and ".join(given))
+
+
+def read_on_hand(given: Sequence[str], field: str) -> Fraction | dict[str, Fraction]:
+    """Grams of all flour, or of each kind. Raises InputError with every fault."""
     if len(given) == 1 and ":" not in given[0]:
-        return from_flour(formula, parse_mass(given[0], field), words)
+        return parse_mass(given[0], field)
     kinds: dict[str, Fraction] = {}
+    faults = Faults()
     for each in given:
         kind, colon, mass = each.partition(":")
-        if not colon:
-            raise InputError(field, repr(each), "a kind with its mass, such as rye-whole:2kg")
-        kinds[kind.strip()] = parse_mass(mass, field)
-    return from_flour(formula, kinds, words)
+        with faults:
+            if not colon:
+                raise InputError(field, repr(each), "a kind with its mass, such as rye-whole:2kg")
+            kinds[kind.strip()] = parse_mass(mass, field)
+    faults.check()
+    return kinds
 
 
 def _row(row: ScaledRow) -> dict[str, Any]:

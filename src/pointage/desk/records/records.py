@@ -165,6 +165,12 @@ class RecordDesk:
         """The content of a photograph; None when it is not there."""
         return self._store.photo(self._kitchen, sha256)
 
+    def lost_photos(self, lines: Sequence[Line]) -> frozenset[str]:
+        """The SHA-256 of each photograph that these lines name and the store has not."""
+        entries = [line.now or line.written for line in lines]
+        names = {str(each.body.get("sha256")) for each in entries if each.kind is EntryKind.PHOTO}
+        return frozenset(names - self._store.photos_of(self._kitchen, names) if names else ())
+
     def line(self, entry: str) -> Line:
         """The line that `entry` began or amends. Raises NotThere."""
         journal, name = self._journal(), entry.lower()

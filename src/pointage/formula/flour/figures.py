@@ -8,7 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.ingredients import Ingredient, ingredient
 from pointage.mixture.flours import (
     FIGURES,
@@ -51,17 +51,23 @@ def read_figures(
     """
     texts = {figure: text for figure in FIGURES if (text := said.get(figure, "").strip())}
     known: dict[str, float] = {}
+    faults = Faults()
     for figure, text in texts.items():
-        if figure in _UNITS:
+        if figure not in _UNITS:
+            continue
+        with faults:
             number, unit = split_number(text, field(figure), LIMITS[figure].expected)
             if unit not in _UNITS[figure]:
                 raise InputError(field(figure), repr(text), LIMITS[figure].expected)
             known[figure] = checked_figure(figure, float(number), field(figure))
     moisture = known.get("moisture", ingredient(flour).water)
     for figure, usual in (("ash", DRY), ("protein", moisture)):
-        if figure in texts:
+        if figure not in texts:
+            continue
+        with faults:
             percent = _percent(texts[figure], figure, field(figure), moisture, usual)
             known[figure] = checked_figure(figure, percent, field(figure))
+    faults.check()
     return FlourFigures(**known, label=said.get("label", "").strip())
 
 

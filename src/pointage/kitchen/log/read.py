@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.kitchen.log import clock as log_clock
 from pointage.kitchen.log.cells import (
     Cells,
@@ -59,10 +59,13 @@ class LogOptions:
 
         Raises InputError, fields "unit" and "dates".
         """
+        faults = Faults()
         if unit and unit.upper() not in ("C", "F"):
-            raise InputError(field.format("unit"), repr(unit), "C or F")
+            faults.found.append(InputError(field.format("unit"), repr(unit), "C or F"))
         if dates and dates not in list(DateOrder):
-            raise InputError(field.format("dates"), repr(dates), f"one of {', '.join(DateOrder)}")
+            expected = f"one of {', '.join(DateOrder)}"
+            faults.found.append(InputError(field.format("dates"), repr(dates), expected))
+        faults.check()
         order = DateOrder(dates) if dates else None
         return LogOptions(column, unit.upper() if unit else None, order, skip_bad_rows)
 

@@ -11,9 +11,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from math import isnan, log2
+from math import log2
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pointage.kitchen.kitchen import Place
 from pointage.kitchen.stand import Stand
@@ -25,6 +26,9 @@ from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temper import temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID, Calendar, ceil_to_grid
+
+Floats = NDArray[np.float64]
+Numbers = NDArray[np.intp]
 
 FEED_MINUTES = 15
 STICKS = 1.05  # what clings to tub and spoon
@@ -172,35 +176,42 @@ def _resting(search: LevainSearch) -> dict[datetime, Taken]:
 
 def _fed(search: LevainSearch, nodes: Sequence[Taken], build: Build) -> dict[datetime, Taken]:
     """The best nodes one feed further, from all `nodes` at all seed shares."""
-    best: dict[datetime, _Step] = {}
+    calendar, recipe = search.calendar, build.recipe
     last = build is search.builds[-1]
-    recipe = build.recipe
-    free = {
-        at
-        for at in search.calendar.instants(1 if last else FEED_GRID)
-        if search.calendar.free(at, FEED_MINUTES)
-    }
+    instants = calendar.instants()
+    free = np.zeros(len(instants), dtype=bool)
+    for slot in range(0, len(instants), 1 if last else FEED_GRID):
+        free[slot] = calendar.free(instants[slot], FEED_MINUTES)
+    least = np.full(len(instants), np.inf)
+    best: dict[int, _Step] = {}
+    starts = np.array([(node.at - calendar.first) // GRID for node in nodes], dtype=np.intp)
+    penalties = np.array([node.penalty for node in nodes])
     for share in build.seed_shares:
-        flour_g = build.flour_g
         seeds = [
-            node for node in nodes if flour_g is None or node.seeds(share * flour_g, search.keep_g)
+            i
+            for i, node in enumerate(nodes)
+            if build.flour_g is None or node.seeds(share * build.flour_g, search.keep_g)
         ]
-        courses = _courses(search, seeds, recipe, share)
+        courses = _courses(search, [nodes[i] for i in seeds], recipe, share)
         if courses is None:
             continue
         by_yeast = leavened(courses.states, courses.rise)
         ripe_from, ripe_until = ripe_windows(courses.hours, courses.rise, by_yeast)
-        peaks = courses.rise.max(axis=1)
-        for i, node in enumerate(seeds):
-            for hours, off in _times_in(ripe_from[i], ripe_until[i]):
-                at = node.at + timedelta(hours=hours)
-                if at not in free:
-                    continue
-                penalty = node.penalty + _penalty(search, build, peaks[i], share, off)
-                if at not in best or penalty < best[at].penalty:
-                    window = (float(ripe_from[i]), float(ripe_until[i]))
-                    best[at] = _Step(penalty, node, share, window, courses, i)
-    return {at: _node(at, step, recipe) for at, step in best.items()}
+        index, steps, off = _times_in(ripe_from, ripe_until)
+        slots = starts[seeds][index] + steps
+        penalty = penalties[seeds][index] + _penalty(
+            search, build, courses.rise.max(axis=1)[index], share, off
+        )
+        can = slots < len(instants)
+        can[can] = free[slots[can]]
+        can[can] = penalty[can] < least[slots[can]]
+        order = np.flatnonzero(can)[np.argsort(penalty[can], kind="stable")]
+        for k in order[np.unique(slots[order], return_index=True)[1]]:  # the least at each instant
+            slot, i = int(slots[k]), int(index[k])
+            least[slot] = penalty[k]
+            window = (float(ripe_from[i]), float(ripe_until[i]))
+            best[slot] = _Step(float(penalty[k]), nodes[seeds[i]], share, window, courses, i)
+    return {instants[slot]: _node(instants[slot], best[slot], recipe) for slot in sorted(best)}
 
 
 @dataclass(frozen=True, eq=False)
@@ -240,25 +251,26 @@ def _courses(
     )
 
 
-def _times_in(ripe_from: float, ripe_until: float) -> list[tuple[float, float]]:
-    """Hours on the grid inside a ripe window, with the distance from its middle (0 to 1)."""
-    if isnan(ripe_from) or isnan(ripe_until):
-        return []
+def _times_in(ripe_from: Floats, ripe_until: Floats) -> tuple[Numbers, Numbers, Floats]:
+    """Instants of the grid inside ripe windows, of all windows one after the other.
+
+    The number of the window, steps of the grid from its feed, and the distance from its middle
+    (0 to 1). A window of NaN has none.
+    """
     width = ripe_until - ripe_from
     step = GRID / timedelta(hours=1)
     low = np.ceil((ripe_from + EDGE * width) / step)
     high = np.floor((ripe_until - EDGE * width) / step)
-    middle = (ripe_from + ripe_until) / 2
-    return [
-        (float(k * step), abs(float(k * step) - middle) / (width / 2))
-        for k in np.arange(low, high + 1)
-    ]
+    all_steps = np.arange(LONGEST_HOLD_H / step + 1)
+    index, steps = np.nonzero((low[:, None] <= all_steps) & (all_steps <= high[:, None]))
+    middle = ((ripe_from + ripe_until) / 2)[index]
+    return index, steps, np.abs(steps * step - middle) / (width[index] / 2)
 
 
-def _penalty(search: LevainSearch, build: Build, rise: float, share: float, off: float) -> float:
+def _penalty(search: LevainSearch, build: Build, rise: Floats, share: float, off: Floats) -> Floats:
     penalty = OFF_CENTRE * off**2 + EACH_DOUBLING * abs(log2(share / CUSTOMARY_SHARE))
     if build is search.builds[-1]:
-        return penalty + SLUGGISH * max(0.0, search.awake_rise - rise)
+        return penalty + SLUGGISH * np.maximum(0.0, search.awake_rise - rise)
     return penalty if build in search.builds else penalty + EACH_FEED
 
 

@@ -1,8 +1,11 @@
-// What was told without a network, kept in IndexedDB until our own server has said it has it.
+// What was said on this phone, kept in IndexedDB until our own server has said it has it.
 
 const NAME = "pointage";
 const STORE = "outbox";
 const PATIENCE_MS = 20_000;
+
+// Hears when another tab has changed what is kept here.
+export const others = new BroadcastChannel("pointage-outbox");
 
 function done(request) {
   return new Promise((resolve, reject) => {
@@ -11,26 +14,58 @@ function done(request) {
   });
 }
 
-async function store(mode) {
+async function within(mode, work) {
   const opening = indexedDB.open(NAME, 1);
   opening.onupgradeneeded = () =>
     opening.result.createObjectStore(STORE, { keyPath: "order", autoIncrement: true });
   const database = await done(opening);
-  return database.transaction(STORE, mode).objectStore(STORE);
+  try {
+    // On the disk, not on its way there: it must outlive the battery.
+    const transaction = database.transaction(STORE, mode, { durability: "strict" });
+    const finished = new Promise((resolve, reject) => {
+      transaction.oncomplete = resolve;
+      transaction.onabort = () => reject(transaction.error);
+    });
+    return (await Promise.all([work(transaction.objectStore(STORE)), finished]))[0];
+  } finally {
+    database.close();
+    if (mode === "readwrite") others.postMessage("");
+  }
 }
 
 // entry: { id, path, fields, words, refused, clash }. refused: the server's reason, empty while it
 // waits; clash: whether its identifier stands for something else that was recorded.
 export async function put(entry) {
-  await done((await store("readwrite")).put(entry));
+  entry.order = await within("readwrite", (kept) => done(kept.put(entry)));
 }
 
 export async function waiting() {
-  return done((await store("readonly")).getAll());
+  return within("readonly", (kept) => done(kept.getAll()));
 }
 
-export async function remove(order) {
-  await done((await store("readwrite")).delete(order));
+const same = (one, other) => one?.id === other.id && one.refused === other.refused;
+
+// Writes `then` in place of an entry, or takes it out; but not one that was sent, mended or thrown
+// away meanwhile: another tab has the same outbox.
+export async function change(entry, then) {
+  return within("readwrite", async (kept) => {
+    if (!same(await done(kept.get(entry.order)), entry)) return;
+    await done(then ? kept.put(then) : kept.delete(entry.order));
+  });
+}
+
+const held = new Set();
+
+// Sends an entry while nothing else sends it, in any tab; does nothing while something else does.
+export async function alone(id, work) {
+  if (held.has(id)) return undefined;
+  held.add(id);
+  try {
+    if (!navigator.locks) return await work(); // off loopback and without TLS
+    return await navigator.locks.request(`pointage ${id}`, { ifAvailable: true }, (lock) => lock && work());
+  } finally {
+    held.delete(id);
+  }
 }
 
 // What an answer means for the entry that was sent:
@@ -45,46 +80,51 @@ export function verdict(status, header, id) {
   return status >= 400 ? "refused" : "later";
 }
 
-// Sends what waits, in the order in which it was told, and stops at the first that cannot be sent.
+// Sends what waits, in the order in which it was said, and stops at the first that cannot be sent.
 // An entry goes only when our server names it in its answer. One that our server refuses stays,
 // with the reason, until a person mends it or throws it away.
 export function deliver() {
-  // One at a time, in all tabs: two deliveries must not cross and bring back what has gone.
-  return navigator.locks ? navigator.locks.request("pointage-outbox", send) : send();
+  // One at a time, in all tabs: what was said first is to arrive first.
+  return navigator.locks ? navigator.locks.request("pointage-outbox", sendAll) : sendAll();
 }
 
-async function send() {
+async function sendAll() {
   let sent = 0;
   for (const entry of await waiting()) {
     if (entry.refused) continue;
-    let answer, said;
-    try {
-      answer = await fetch(entry.path, {
-        method: "POST",
-        // Nobody is there to be asked: what was told then is what was meant.
-        body: new URLSearchParams({ ...entry.fields, sure: "yes" }),
-        headers: { "HX-Request": "true" },
-        redirect: "manual",
-        signal: AbortSignal.timeout(PATIENCE_MS),
-      });
-      said = await answer.text();
-    } catch {
-      break;
-    }
-    const found = verdict(answer.status, (name) => answer.headers.get(name), entry.id);
+    const found = await alone(entry.id, () => send(entry));
     if (found === "later") break;
-    if (found === "stored") {
-      await remove(entry.order);
-      sent += 1;
-    } else {
-      await put({ ...entry, refused: reason(said), clash: found === "clash" });
-    }
+    if (found === "stored") sent += 1;
   }
   return sent;
 }
 
+async function send(entry) {
+  if (!(await waiting()).some((each) => each.order === entry.order && same(each, entry))) return "gone";
+  let answer, said;
+  try {
+    answer = await fetch(entry.path, {
+      method: "POST",
+      // Nobody is there to be asked: what was said then is what was meant.
+      body: new URLSearchParams({ ...entry.fields, sure: "yes" }),
+      headers: { "HX-Request": "true" },
+      redirect: "manual",
+      signal: AbortSignal.timeout(PATIENCE_MS),
+    });
+    said = await answer.text();
+  } catch {
+    return "later";
+  }
+  const found = verdict(answer.status, (name) => answer.headers.get(name), entry.id);
+  if (found === "stored") await change(entry);
+  else if (found !== "later") await change(entry, refusal(entry, found, said));
+  return found;
+}
+
+export const refusal = (entry, found, html) => ({ ...entry, refused: reason(html), clash: found === "clash" });
+
 // The sentence of an answer that says why not.
-export function reason(html) {
+function reason(html) {
   const page = new DOMParser().parseFromString(html, "text/html");
   const words = page.querySelector("[role=alert]") ?? page.querySelector("main p") ?? page.body;
   return words.textContent.trim() || "The server gave no reason.";

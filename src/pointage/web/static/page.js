@@ -37,8 +37,10 @@ export async function reachable() {
 
 export async function checkNetwork() {
   const here = await reachable();
-  notice.hidden = here;
-  if (!here) notice.textContent = `No network. This page was made ${age(document.body.dataset.made)}.`;
+  const { made, kept } = document.body.dataset; // kept: the worker's copy, for want of an answer
+  notice.hidden = here && kept === undefined;
+  const why = here ? "The server cannot make this page just now" : "No network";
+  if (!notice.hidden) notice.textContent = `${why}. This page was made ${age(made)}.`;
   return here;
 }
 

@@ -67,6 +67,7 @@ async function file(request, url) {
 }
 
 // The network first; after some patience what was kept, while the answer may still come to be kept.
+// What was kept is also better than word of a server or a store that is in trouble.
 async function page(event, url) {
   const pages = await caches.open(PAGES);
   const asked = fetch(event.request).then(async (answer) => {
@@ -79,7 +80,14 @@ async function page(event, url) {
   if (!kept) return asked.catch(notKept);
   event.waitUntil(asked.catch(() => undefined));
   const late = new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, kept));
-  return Promise.race([asked, late]).catch(() => kept);
+  const found = await Promise.race([asked, late]).catch(() => kept);
+  return found.status < 500 ? found : marked(kept);
+}
+
+// The page itself says that it is not of now: see checkNetwork() of page.js.
+async function marked(kept) {
+  const html = (await kept.text()).replace("<body", "<body data-kept");
+  return new Response(html, { headers: kept.headers });
 }
 
 function notKept() {

@@ -1,29 +1,66 @@
-// The live Bench: it keeps itself fresh, and what is told without a network waits in the outbox.
+// The live Bench: it keeps itself fresh, and what is said on it waits in the outbox for its answer.
 
 import { checkNetwork, freshId, undisturbed } from "./page.js";
-import { deliver, put, reason, remove, verdict, waiting } from "./outbox.js";
+import { alone, change, deliver, others, put, refusal, verdict, waiting } from "./outbox.js";
 import { possible, strike } from "./ladder.js";
 
 const REFRESH_MS = 60_000;
+const SLOW_MS = 1_500; // after this an answer is waited for in sight
+const LONGEST_MS = 10_000; // htmx itself gives up after 8 s
 const main = document.getElementById("main");
 const notice = document.getElementById("waiting");
 const used = new Set();
-const touched = new WeakMap(); // the button of several that sent a form
+const flights = new Map(); // by its form, what is on its way: the entry, and what ends the flight
 
-// Every telling has its own identifier and the moment of the thumb, not of the delivery.
+// Everything said has its own identifier and the moment of the thumb, not of the delivery.
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (!form.matches("[data-telling]")) return;
-  if (used.has(form.elements.entry.value)) form.elements.entry.value = freshId();
-  used.add(form.elements.entry.value);
-  form.elements.happened.value = new Date().toISOString();
-  touched.set(form, event.submitter?.name === "touch" ? event.submitter.value : "");
+  if (!form.matches("[data-telling]") || event.submitter?.name === "change") return;
+  if (flights.has(form)) {
+    // A finger that comes down twice says it once.
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    return;
+  }
+  const { entry, happened } = form.elements;
+  if (!form.matches("[data-same]")) {
+    if (used.has(entry.value)) entry.value = freshId();
+    happened.value = new Date().toISOString();
+  }
+  used.add(entry.value);
+  const fields = Object.fromEntries(new FormData(form));
+  if (event.submitter?.name === "touch") fields.touch = event.submitter.value;
+  const path = form.getAttribute("action");
+  const said = { id: entry.value, path, fields, words: wordsFor(form, path, fields), refused: "" };
+  flights.set(form, { entry: said, land: () => undefined });
 }, true);
 
-for (const failure of ["htmx:sendError", "htmx:timeout"]) {
+// It is kept before it is sent: a page that is gone before its answer has lost nothing.
+document.addEventListener("htmx:confirm", (event) => {
+  const form = event.detail.elt;
+  const flight = flights.get(form);
+  if (!flight) return;
+  event.preventDefault();
+  alone(flight.entry.id, async () => {
+    await put(flight.entry).catch(() => undefined); // no room on this phone: see settle()
+    event.detail.issueRequest(true);
+    setTimeout(showWaiting, SLOW_MS);
+    await new Promise((resolve) => {
+      flight.land = resolve;
+      setTimeout(resolve, LONGEST_MS);
+    });
+    flights.delete(form);
+  });
+});
+
+document.addEventListener("htmx:configRequest", (event) => {
+  const flight = flights.get(event.detail.elt);
+  if (flight) Object.assign(event.detail.parameters, flight.entry.fields);
+});
+
+for (const failure of ["htmx:sendError", "htmx:sendAbort", "htmx:timeout"]) {
   document.addEventListener(failure, (event) => {
-    const form = event.target.closest?.("[data-telling]");
-    if (form) tellLater(form);
+    settle(event.target, "later");
     checkNetwork();
   });
 }
@@ -32,35 +69,50 @@ for (const failure of ["htmx:sendError", "htmx:timeout"]) {
 // What cannot be used in a field of the page (422) is shown beside that field, by the page itself.
 document.addEventListener("htmx:beforeSwap", (event) => {
   const { xhr, requestConfig } = event.detail;
-  const form = requestConfig.elt?.closest?.("[data-telling]");
-  if (!form || requestConfig.verb !== "post") return;
-  const header = (name) => xhr.getResponseHeader(name);
-  const found = verdict(xhr.status, header, requestConfig.parameters.entry);
-  if (found === "stored" || (found === "refused" && xhr.status === 422)) return;
-  event.detail.shouldSwap = false;
-  tellLater(form, found === "later" ? {} : { refused: reason(xhr.responseText), clash: found === "clash" });
+  const flight = flights.get(requestConfig.elt);
+  if (!flight) return;
+  const found = verdict(xhr.status, (name) => xhr.getResponseHeader(name), flight.entry.id);
+  const shown = found === "stored" || (found === "refused" && xhr.status === 422);
+  if (!shown) event.detail.shouldSwap = false;
+  settle(requestConfig.elt, shown ? "shown" : found, xhr.responseText);
 });
 
-async function tellLater(form, found = {}) {
-  const fields = Object.fromEntries(new FormData(form));
-  if (touched.get(form)) fields.touch = touched.get(form);
-  const path = form.getAttribute("action");
-  const table = ladderOf(fields);
-  if (path === "/bench/poured" && !possible(table, Number(fields.pour), reading(fields), fields.keep)) {
+// found: what became of what a form sent; "shown" when the page is to show that.
+async function settle(form, found, html = "") {
+  const flight = flights.get(form);
+  if (!flight) return;
+  const { entry, land } = flight;
+  flights.delete(form);
+  if (found === "later" && entry.order === undefined) {
+    complain(form, "There is no room on this phone to keep it, and the server did not answer. It is not recorded: send it again.");
+  } else if (found === "later" && !canBe(entry)) {
+    await change(entry);
     complain(form, "The display says more than before the pour, and no more than a total that is kept.");
-    return;
+  } else if (found === "later") {
+    stays(form, entry);
+  } else if (found === "shown") {
+    await change(entry).catch(() => undefined); // sent once more, it is there already
+  } else {
+    const refused = refusal(entry, found, html);
+    await (entry.order === undefined ? put(refused) : change(entry, refused)).catch(() => complain(form, refused.refused));
   }
-  await put({ id: fields.entry, path, fields, words: wordsFor(form, path, fields), ...found });
-  if (found.refused) {
-    await showWaiting();
-    return;
-  }
-  if (path === "/bench/reading" || path === "/bench/noted") {
+  land();
+  await showWaiting();
+}
+
+// It waits, and the page goes on.
+function stays(form, entry) {
+  if (entry.path === "/bench/reading" || entry.path === "/bench/noted") {
     form.closest("details")?.removeAttribute("open");
     form.reset();
   }
-  show(path, fields);
-  await showWaiting();
+  if (form.matches("[data-same]")) for (const each of form.querySelectorAll("button")) each.disabled = true;
+  show(entry.path, entry.fields);
+}
+
+function canBe({ path, fields }) {
+  const table = path === "/bench/poured" && ladderOf(fields);
+  return !table || possible(table, Number(fields.pour), reading(fields), fields.keep);
 }
 
 const ladderOf = (fields) =>
@@ -68,7 +120,7 @@ const ladderOf = (fields) =>
 
 const reading = (fields) => Number(fields.display.replace(",", ".").replace(/\s*g$/, ""));
 
-// What was told and not yet sent, as if the server had heard it.
+// What was said and not yet sent, as if the server had heard it.
 function show(path, fields) {
   const step = CSS.escape(`${fields.bake}/${fields.step}`);
   if (path === "/bench/done") finish(step);
@@ -87,11 +139,12 @@ function complain(form, text) {
 
 function wordsFor(form, path, fields) {
   const at = new Date().toTimeString().slice(0, 5);
-  const title = form.closest("section")?.querySelector("h1, h2")?.textContent ?? "";
+  const head = form.matches("[data-same]") ? null : form.closest("section")?.querySelector("h1, h2");
+  const title = head ? `${head.textContent}: ` : "";
   if (path === "/bench/done") return `${at} ${form.textContent.trim()}`;
   if (path === "/bench/poured") return `${at} poured, display ${fields.display}`;
-  if (path === "/bench/reading") return `${at} ${title}: ${fields.kind} ${fields.value ?? ""}`.trim();
-  if (path === "/bench/noted") return `${at} ${title}: ${fields.touch ? `smells of ${fields.touch}` : fields.text}`;
+  if (path === "/bench/reading") return `${at} ${title}${fields.kind} ${fields.value ?? ""}`.trim();
+  if (path === "/bench/noted") return `${at} ${title}${fields.touch ? `smells of ${fields.touch}` : fields.text}`;
   return `${at} ${form.textContent.trim()}`;
 }
 
@@ -133,7 +186,7 @@ function line(entry) {
   if (typed.length) row.append(button("Mend it", () => mend(row, entry, typed)));
   else row.append(button("Send again", () => sendAgain(entry, entry.fields)));
   row.append(button("Throw away", async () => {
-    await remove(entry.order);
+    await change(entry);
     await showWaiting();
   }));
   return row;
@@ -180,7 +233,7 @@ async function sendAgain(entry, fields) {
   for (const name of Object.keys(TYPED)) {
     if (fields[name]) words = words.replace(entry.fields[name], () => fields[name]);
   }
-  await put({ ...entry, id, fields: { ...fields, entry: id }, words, refused: "", clash: false });
+  await change(entry, { ...entry, id, fields: { ...fields, entry: id }, words, refused: "", clash: false });
   await sendWaiting();
 }
 
@@ -190,6 +243,7 @@ async function refresh() {
 }
 
 async function sendWaiting() {
+  await showWaiting(); // a server may be slow
   if ((await waiting()).some((entry) => !entry.refused) && (await checkNetwork())) {
     if (await deliver()) await refresh();
   }
@@ -197,6 +251,10 @@ async function sendWaiting() {
 }
 
 document.addEventListener("htmx:afterSwap", (event) => {
+  if ("kept" in document.body.dataset) {
+    delete document.body.dataset.kept;
+    checkNetwork();
+  }
   document.body.dataset.made = main.querySelector("[data-made]")?.dataset.made ?? document.body.dataset.made;
   if (event.detail.requestConfig.verb === "get") return;
   // After a telling the eye and the ear belong on what comes next, or on what cannot be used.
@@ -206,6 +264,7 @@ document.addEventListener("htmx:afterSwap", (event) => {
   fetch("/", { headers: { Accept: "text/html" } });
 });
 
+others.addEventListener("message", showWaiting);
 addEventListener("online", sendWaiting);
 setInterval(sendWaiting, 20_000);
 async function freshen() {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import timedelta
 
@@ -15,28 +15,36 @@ SINCE = timedelta(days=3)
 """So far back the Bench looks: no mixture stands on it for longer."""
 
 
-def with_noted(page: BenchPage, lines: Sequence[Line], clock: Clock) -> BenchPage:
-    """The page with smells, notes and photographs told of what is working."""
+def with_noted(
+    page: BenchPage, lines: Sequence[Line], clock: Clock, lost: Collection[str] = ()
+) -> BenchPage:
+    """The page with smells, notes and photographs of what is working.
+
+    lost: the SHA-256 of photographs that the store has not.
+    """
     entries = [line.now for line in lines if line.now is not None]
-    return replace(page, working=tuple(_with(each, entries, clock) for each in page.working))
+    return replace(page, working=tuple(_with(each, entries, clock, lost) for each in page.working))
 
 
-def _with(working: Working, entries: Sequence[Entry], clock: Clock) -> Working:
+def _with(
+    working: Working, entries: Sequence[Entry], clock: Clock, lost: Collection[str]
+) -> Working:
     told = tuple(
         f"{words} at {clock.text(entry.happened)}"
         for entry in entries
         if (entry.body.get("bake"), entry.body.get("step")) == (working.bake, working.step)
-        and (words := _words(entry))
+        and (words := _words(entry, lost))
     )
     return replace(working, readings=(*working.readings, *told))
 
 
-def _words(entry: Entry) -> str:
+def _words(entry: Entry, lost: Collection[str]) -> str:
     match entry.kind:
         case EntryKind.SMELLED:
             return "smells of " + ", ".join(entry.body["signs"])
         case EntryKind.NOTE:
             return f"“{entry.body['text']}”"
         case EntryKind.PHOTO:
-            return "a photograph"
+            missing = entry.body.get("sha256") in lost
+            return "a photograph, now missing from the store," if missing else "a photograph"
     return ""

@@ -39,7 +39,8 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
         for line in visit.desk.records.lines(since=visit.now - SINCE)
         if line.written.id not in aside
     ]
-    page = with_noted(page, lines, visit.clock)
+    lost = visit.desk.records.lost_photos(lines)
+    page = with_noted(page, lines, visit.clock, lost)
     return visit.show(page, 422 if slip else 200, BLOCK)
 
 

@@ -29,8 +29,8 @@ class LogForm:
 class DaybookLine:
     """One line. was: the words before a correction; fate: what became of it, with why.
 
-    aside: why it counts for nothing; doubt: why it is asked about. photo: its address, or nothing.
-    path: where it is put right.
+    aside: why it counts for nothing; doubt: why it is asked about. photo: its address, or nothing;
+    lost: its photograph is not in the store. path: where it is put right.
     """
 
     at: Moment
@@ -43,6 +43,7 @@ class DaybookLine:
     aside: str
     doubt: str
     photo: str
+    lost: bool
     path: str
 
 

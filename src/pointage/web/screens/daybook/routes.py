@@ -156,7 +156,7 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
         sizes=SIZES,
         filters=filters,
         found=found if count <= PAGE else f"{found}, page {page} of {-(-count // PAGE)}",
-        days=days_of(here, bakes, visit.clock, reasons),
+        days=days_of(here, bakes, visit.clock, reasons, visit.desk.records.lost_photos(here)),
         newer=_turned(visit, page - 1) if page > 1 else "",
         older=_turned(visit, page + 1) if count > PAGE * page else "",
         histories=(
@@ -291,7 +291,7 @@ def _one(visit: Visit, line: Line, error: InputError | None = None) -> Response:
     )
     page = EntryPage(
         frame=visit.frame("daybook"),
-        line=line_of(line, bakes, visit.clock, reasons),
+        line=line_of(line, bakes, visit.clock, reasons, visit.desk.records.lost_photos([line])),
         history=history,
         path=f"/daybook/entry/{line.written.id}",
         fields=fields,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
@@ -106,11 +106,17 @@ def days_of(
     bakes: Mapping[str, Bake],
     clock: Clock,
     reasons: Mapping[str, SetAside] = NO_REASONS,
+    lost: Collection[str] = (),
 ) -> tuple[DayOfLines, ...]:
-    """The lines under their days, the latest first. reasons: by entry, why it is set aside."""
+    """The lines under their days, the latest first. reasons: by entry, why it is set aside.
+
+    lost: the SHA-256 of photographs that the store has not.
+    """
     ordered = sorted(lines, key=lambda line: _at(line).happened, reverse=True)
     return tuple(
-        DayOfLines(clock.day(day), tuple(line_of(line, bakes, clock, reasons) for line in group))
+        DayOfLines(
+            clock.day(day), tuple(line_of(line, bakes, clock, reasons, lost) for line in group)
+        )
         for day, group in groupby(ordered, key=lambda line: clock.local(_at(line).happened).date())
     )
 
@@ -120,6 +126,7 @@ def line_of(
     bakes: Mapping[str, Bake],
     clock: Clock,
     reasons: Mapping[str, SetAside] = NO_REASONS,
+    lost: Collection[str] = (),
 ) -> DaybookLine:
     """One line in words, with what became of it and why it is set aside, if it is."""
     shown = _at(line)
@@ -130,8 +137,10 @@ def line_of(
     if moved:
         was = f"{was or first} ({clock.text(line.written.happened)})"
     body = shown.body
-    photo = f"/photos/{body.get('sha256')}" if shown.kind is EntryKind.PHOTO else ""
+    name = str(body.get("sha256")) if shown.kind is EntryKind.PHOTO else ""
     aside, doubt = _reason(line, bakes, reasons)
+    if aside:
+        name = ""
     return DaybookLine(
         at=replace(clock.moment(shown.happened), text=clock.time(shown.happened)),
         kind=kind_words(shown.kind),
@@ -142,7 +151,8 @@ def line_of(
         fate=_fate(line, clock),
         aside=aside,
         doubt=doubt,
-        photo="" if aside else photo,
+        photo=name and f"/photos/{name}",
+        lost=name in lost,
         path=f"/daybook/entry/{line.written.id}",
     )
 
