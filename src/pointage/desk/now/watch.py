@@ -60,7 +60,7 @@ def watched(
         return bake
     posterior = learn(believed, histories(bake), SEED, reached)
     problem = problem_of(bake, posterior)
-    run = run_thread(problem, thread, posterior.traits, masses_of(problem, bake))
+    run = run_thread(problem, thread, posterior.latest, masses_of(problem, bake))
     held = {each.step.key: each for each in _held(problem, bake, run)}
     steps = tuple(_step_now(problem, step, held, run) for step in bake.plan.steps)
     news = _questioned(bake.news, posterior)

@@ -72,7 +72,7 @@ class Rise:
 
     at: datetime
     rise: float
-    error: float = 0.08
+    error: float = 0.10
     one_sided: ClassVar[bool] = False
     ahead_h: ClassVar[float] = 0.0
 
