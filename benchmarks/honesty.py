@@ -67,8 +67,9 @@ class Misfit:
     step: float = 0.0
 
 
+AS_ASSUMED = Misfit()
 MISFITS = {
-    "as assumed": Misfit(),
+    "as assumed": AS_ASSUMED,
     "slow": Misfit({"yeast_doubling_h": 1.6, "bacteria_doubling_h": 1.6}),
     "quick": Misfit({"yeast_doubling_h": 0.6, "bacteria_doubling_h": 0.6}),
     "gassy": Misfit({"yeast_gas": 1.7}),
@@ -108,7 +109,7 @@ def write_daybook(
     feeds: int,
     readings: int,
     spread_k: float = 0.0,
-    misfit: Misfit = MISFITS["as assumed"],
+    misfit: Misfit = AS_ASSUMED,
 ) -> Daybook:
     """A culture of the priors, fed `feeds` times and looked at `readings` times each."""
     rng = np.random.default_rng([seed, 1])
@@ -256,9 +257,7 @@ def main(arguments: list[str]) -> int:
         spread_k = float(arguments[1]) if len(arguments) > 1 else 0.0
     except ValueError:
         given = " ".join(arguments)
-        print(
-            f"replicates: {given} cannot be used; give a whole number, and kelvin", file=sys.stderr
-        )
+        print(f"replicates: {given} cannot be used; give a whole number", file=sys.stderr)
         return 2
     outcomes = [replicate(seed, spread_k=spread_k) for seed in range(replicates)]
     traits = np.array([each.traits for each in outcomes])

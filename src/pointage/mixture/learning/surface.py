@@ -29,7 +29,7 @@ ASTRAY_ROUGHLY = np.linspace(-2.5, 2.5, 5)
 """… and fewer for the surface, which only proposes."""
 PACES = np.array([-2.857, -1.3556, 0.0, 1.3556, 2.857])
 PACE_ODDS = np.array([0.011257, 0.222076, 0.533334, 0.222076, 0.011257])
-"""Paces of a mix, in their spreads, with their weights: Gauss-Hermite quadrature of five points …"""
+"""Paces of a mix, in their spreads, with weights: Gauss-Hermite quadrature of five points …"""
 PACES_ROUGHLY = np.array([-1.7321, 0.0, 1.7321])
 PACE_ODDS_ROUGHLY = np.array([1.0, 4.0, 1.0]) / 6.0
 """… and of three."""
