@@ -29,7 +29,6 @@ from pointage.web.screens.formula_book.view import (
 from pointage.web.screens.formula_edit.packed import LONGEST, unpack
 from pointage.web.visit import (
     Visit,
-    read_revision,
     reads,
     whole,
 )
@@ -155,7 +154,7 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
                     "file", repr(slug),
                     f"another name, or keep it as revision {last.revision + 1} of what is there",
                 )  # fmt: skip
-            kept = book.keep(text, slug, read_revision(number)) if last else book.keep(text)
+            kept = book.keep(text, slug, whole(number) or 0) if last else book.keep(text)
     except StaleRevisionError:
         return visit.show(_beside_the_last(page, book.revision(slug)), 409)
     except InputError as error:
