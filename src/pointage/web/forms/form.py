@@ -124,13 +124,11 @@ class Form:
 
 def of_shape(name: str, field: FieldInfo) -> Asked:
     """A field for a key of a file, asked for as the file's shape has it, whose reader reads it."""
-    hint, needed = field.description or "", field.is_required()
+    hint = field.description or ""
     parts = (field.annotation, *get_args(field.annotation))
     words = [str(it) for each in parts if get_origin(each) is Literal for it in get_args(each)]
     if words:
-        hint, words = "", words if needed else ["", *words]
-    elif not needed:
-        hint = f"{hint}, or nothing"
+        hint, words = "", words if field.is_required() else ["", *words]
     choices = tuple(Choice(each, each or "–") for each in words)
     label = name.replace("_", " ").capitalize()
     return Asked(name, label, hint, choices=choices, needed=False, longest=LONGEST_OF_A_FILE)

@@ -3,22 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from urllib.parse import urlencode
+
+from pydantic.fields import FieldInfo
 
 from pointage.desk.kitchen.file import Text
 from pointage.desk.kitchen.places import LogLook
 from pointage.kitchen.file.edit import ROWS, SINGLE, keys
 from pointage.quantities import print_number
 from pointage.web.forms.field import Choice
-from pointage.web.forms.form import Form, of_shape
+from pointage.web.forms.form import Asked, Form, of_shape
 from pointage.web.screens.culture.page import Table, TellForm
 from pointage.web.screens.kitchen.page import Row, Section
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import count, warmth
 
 Told = Mapping[str, str]
+
+
+def _asked(name: str, field: FieldInfo) -> Asked:
+    asked = of_shape(name, field)
+    free = asked.hint and not field.is_required()
+    return replace(asked, hint=f"{asked.hint}, or nothing") if free else asked
+
+
 FORMS = {
-    kind: Form(tuple(of_shape(*each) for each in keys(kind).items()))
+    kind: Form(tuple(_asked(*each) for each in keys(kind).items()))
     for kind in ("kitchen", "hours", *ROWS, *SINGLE)
 }
 """What changes a table, by its kind; what is typed the file's reader reads."""
