@@ -114,7 +114,7 @@ THEIRS = (
     "web/screens/culture/routes.py",
     "web/screens/flour/forms.py",
     "web/screens/formulas/routes.py",
-    "web/screens/larder/routes.py",
+    "web/screens/larder/forms.py",
     "web/screens/water/routes.py",
     "web/screens/week/wish.py",
     "web/words/asked.py",

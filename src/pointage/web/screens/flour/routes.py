@@ -11,6 +11,7 @@ from starlette.routing import Route
 from pointage.desk.calculators.flour import BlendAnswer, blend_two, convert, types
 from pointage.errors import InputError
 from pointage.formula.flour.sheet import Sheet
+from pointage.formula.flour.types import FlourType
 from pointage.science.flour_analysis import AS_IS_14
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import LONGEST_FIELD, Form
@@ -33,7 +34,7 @@ def flour(visit: Visit) -> Response:
     converted = _tried(
         BASIS, lambda said: convert(said["value"], said["from"], said["to"]), typed, errors
     )
-    named = _tried(TYPES, lambda said: types(*said["type"], said["grain"]), typed, errors) or ()
+    named = _tried(TYPES, _types, typed, errors) or ()
     page = flour_page(
         typed, errors, visit.frame("flour"), blended=blended, converted=converted, types=named
     )
@@ -53,6 +54,11 @@ def blend_of(said: Mapping[str, Any]) -> BlendAnswer:
         for which in ("one", "two")
     )
     return blend_two(one, two, said["figure"], said["wanted"])
+
+
+def _types(said: Mapping[str, Any]) -> tuple[FlourType, ...]:
+    called, ash = said["type"]
+    return types(called, ash, said["grain"])
 
 
 def _tried(
