@@ -109,6 +109,7 @@ THEIRS = (
     "formula/aim.py",
     "kitchen/file/oven.py",
     "kitchen/file/mixer.py",
+    "kitchen/file/values.py",
     "mixture/learning/observation.py",
     "web/screens/bench/routes.py",
     "web/screens/culture/routes.py",

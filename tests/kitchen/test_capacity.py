@@ -148,7 +148,7 @@ def test_two_ovens() -> None:
         ('"4C"\n', '"4C"\nroom = "90m3"\n', "kitchen.toml, place 'Fridge', room", "2l or 750ml"),
         ('"4C"\n', '"4C"\nroom = "90000l"\n', "kitchen.toml, place 'Fridge', room", "50000 l"),
         ('"17C"\n', '"17C"\nroom = "9l"\n', "kitchen.toml, place 'Hall', room", "fridge"),
-        ('"12l"\n', '"12l"\nmost = "0g"\n', "kitchen.toml, vessel 'Bowl', most", "above nothing"),
+        ('"12l"\n', '"12l"\nmost = "0g"\n', "kitchen.toml, vessel 'Bowl', most", "above 0"),
         ('"12l"\n', '"12l"\ncount = -2\n', "kitchen.toml, vessel 'Bowl', count", "how many"),
     ],
 )
