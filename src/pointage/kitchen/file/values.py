@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 from pydantic import ValidationInfo
 
-from pointage.bounds import ANYWHERE_C, FRIDGE_C, OUTDOORS_C, PLACE_C, POWER_KW
+from pointage.bounds import ANYWHERE_C, FRIDGE_C, OUTDOORS_C, PLACE_C, POWER_KW, Bound
 from pointage.errors import InputError, UnitError
 from pointage.mixture.flours import flour_record
 from pointage.money import parse_currency, parse_money
@@ -27,6 +27,9 @@ from pointage.quantities import (
 )
 from pointage.toml import names_of, nearest
 
+BY_KIND: Mapping[object, Bound] = {
+    "fridge": FRIDGE_C, "outdoors": OUTDOORS_C, None: ANYWHERE_C
+}  # fmt: skip
 KILOWATTS_PER = {"kw": Fraction(1), "w": Fraction(1, 1000)}
 CURRENCY = "EUR"
 ANY_YEAR = 2026  # one without a leap day
@@ -34,8 +37,7 @@ ANY_YEAR = 2026  # one without a leap day
 
 def celsius(text: str, field: str, kind: object) -> float:
     """The temperature of a place of this kind; of one whose kind is not known, of any."""
-    bounds = {"fridge": FRIDGE_C, "outdoors": OUTDOORS_C, None: ANYWHERE_C}
-    return bounds.get(kind, PLACE_C).read(text, field)  # type: ignore[call-overload]
+    return BY_KIND.get(kind, PLACE_C).read(text, field)
 
 
 def kelvin(text: str, field: str) -> float:
