@@ -12,12 +12,7 @@ from pointage.formula.flour.sheet import (
     share_for,
 )
 from pointage.formula.flour.types import FlourType, flour_type, types_of_ash
-from pointage.science.flour_analysis import (
-    AS_IS_14,
-    DRY,
-    liquefaction,
-    on_basis,
-)
+from pointage.science.flour_analysis import liquefaction, on_basis
 
 FIGURES = ("ash", "protein", "falling")
 
@@ -63,10 +58,9 @@ class Converted:
     moisture: float
 
 
-def convert(value: float, moisture: float | None, wanted: float | None) -> Converted:
-    """A percent at one moisture (of dry matter where it is None), told at another (None: 14 %)."""
-    to = AS_IS_14 if wanted is None else wanted
-    return Converted(on_basis(value, DRY if moisture is None else moisture, to), to)
+def convert(value: float, moisture: float, wanted: float) -> Converted:
+    """A percent at one moisture, in percent, as it is at another; of dry matter at 0."""
+    return Converted(on_basis(value, moisture, wanted), wanted)
 
 
 def types(called: str, ash: float | None = None, grain: str = "wheat") -> tuple[FlourType, ...]:

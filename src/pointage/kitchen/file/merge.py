@@ -8,6 +8,8 @@ from typing import Any
 from pointage.errors import InputError
 from pointage.kitchen.file.edit import table
 
+Table = Mapping[str, Any] | None
+
 
 class RowChangedError(InputError):
     """A table was changed or taken out since the text that a change was made from.
@@ -16,13 +18,7 @@ class RowChangedError(InputError):
     where nobody ever kept that text.
     """
 
-    def __init__(
-        self,
-        kind: str,
-        name: str,
-        now: Mapping[str, Any] | None,
-        was: Mapping[str, Any] | None,
-    ) -> None:
+    def __init__(self, kind: str, name: str, now: Table, was: Table) -> None:
         self.kind = kind
         self.name = name
         self.now = now

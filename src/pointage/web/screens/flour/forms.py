@@ -31,8 +31,8 @@ FIRST = {
 }  # fmt: skip
 
 
-def _number(name: str, label: str, read: Read, *, needed: bool = False) -> Asked:
-    return Asked(name, label, read=read, kind="decimal", needed=needed)
+def _number(name: str, label: str, read: Read, usual: str = "", *, needed: bool = False) -> Asked:
+    return Asked(name, label, read=read, kind="decimal", usual=usual, needed=needed)
 
 
 def _percent(bound: Bound) -> Read:
@@ -56,7 +56,7 @@ def _type(text: str, field: str) -> tuple[str, float | None]:
 
 SHEET = Form((
     _number("grams", "Grams", WEIGHED_G.read, needed=True),
-    _number("moisture", "Moisture %", _percent(MOISTURE)),
+    _number("moisture", "Moisture %", _percent(MOISTURE), "14"),
     _number("ash", "Ash %, dry", _percent(ASH)),
     _number("protein", "Protein %, dry", DRY_PROTEIN.read),
     _number("falling", "Falling no., s", FALLING_NUMBER.read),
@@ -71,8 +71,8 @@ BLEND = Form((
 ))  # fmt: skip
 BASIS = Form((
     _number("value", "Ash or protein, %", FLOUR_PERCENT.read, needed=True),
-    _number("from", "at moisture %", FLOUR_MOISTURE.read),
-    _number("to", "told at %", FLOUR_MOISTURE.read),
+    _number("from", "at moisture %", FLOUR_MOISTURE.read, "0"),
+    _number("to", "told at %", FLOUR_MOISTURE.read, "14"),
 ))  # fmt: skip
 TYPES = Form((
     Asked("type", "Type, or ash % dry", read=_type),

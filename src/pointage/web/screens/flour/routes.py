@@ -12,7 +12,6 @@ from pointage.desk.calculators.flour import BlendAnswer, blend_two, convert, typ
 from pointage.errors import InputError
 from pointage.formula.flour.sheet import Sheet
 from pointage.formula.flour.types import FlourType
-from pointage.science.flour_analysis import AS_IS_14
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import LONGEST_FIELD, Form
 from pointage.web.screens.flour.forms import BASIS, BLEND, FIRST, TYPES
@@ -43,14 +42,9 @@ def flour(visit: Visit) -> Response:
 
 def blend_of(said: Mapping[str, Any]) -> BlendAnswer:
     """What the form of a blend comes to. Raises InputError."""
+    figures = ("moisture", "ash", "protein", "falling")
     one, two = (
-        (
-            Sheet(
-                AS_IS_14 if (moisture := said[f"{which}-moisture"]) is None else moisture,
-                *(said[f"{which}-{name}"] for name in ("ash", "protein", "falling")),
-            ),
-            said[f"{which}-grams"],
-        )
+        (Sheet(*(said[f"{which}-{each}"] for each in figures)), said[f"{which}-grams"])
         for which in ("one", "two")
     )
     return blend_two(one, two, said["figure"], said["wanted"])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import cast
 
 from starlette.concurrency import run_in_threadpool
@@ -60,46 +61,29 @@ def kitchen(visit: Visit) -> Response:
     return visit.show(_page(visit))
 
 
-def add(visit: Visit) -> Response:
-    """A table more, as it was typed; the form again when it cannot be used."""
-    return _changed(visit, "add")
-
-
-def change(visit: Visit) -> Response:
-    """A table as it was typed; the form again when it cannot be used."""
-    return _changed(visit, "change")
-
-
 def _changed(visit: Visit, what: str) -> Response:
+    """A table more ("add"), as it was typed, or out; the form again when it cannot be used."""
     kind, name, after = _kind(visit), _row_name(visit), visit.revision()
-    told = words.FORMS[kind].typed(visit.fields)
+    told = None if what == "remove" else words.FORMS[kind].typed(visit.fields)
     desk, was = visit.desk.kitchen_file, whole(visit.fields.get("was", ""))
     try:
-        words.FORMS[kind].read(told)
-        if what == "add":
-            desk.add(kind, told, after, None if was is None else (name, was))
+        if told is None:
+            desk.remove(kind, name, after)
         else:
-            desk.put(kind, name, told, after)
+            words.FORMS[kind].read(told)
+            if what == "add":
+                desk.add(kind, told, after, None if was is None else (name, was))
+            else:
+                desk.put(kind, name, told, after)
     except RowChangedError as error:
         return _row_conflict(visit, error, told)
     except InputError as error:
         row = None if what == "add" else name
         if kitchen_aside(visit.present):
             return _unread(visit, kind, row, told, error)
+        if told is None:
+            return visit.show(replace(_page(visit), error=str(error)), 422)
         return visit.show(_page(visit, kind, row, told, error), 422)
-    return visit.go("/kitchen")
-
-
-def remove(visit: Visit) -> Response:
-    kind, name, after = _kind(visit), _row_name(visit), visit.revision()
-    try:
-        visit.desk.kitchen_file.remove(kind, name, after)
-    except RowChangedError as error:
-        return _row_conflict(visit, error, None)
-    except InputError as error:
-        if kitchen_aside(visit.present):
-            return _unread(visit, kind, name, None, error)
-        return visit.show(replace(_page(visit), error=str(error)), 422)
     return visit.go("/kitchen")
 
 
@@ -299,7 +283,8 @@ ROUTES = [
     Route("/kitchen/file", tells(put_file), methods=["POST"]),
     Route("/kitchen/log", reads(log), methods=["GET"]),
     Route("/kitchen/log", put_log, methods=["POST"]),
-    Route("/kitchen/{kind}/add", tells(add), methods=["POST"]),
-    Route("/kitchen/{kind}/change", tells(change), methods=["POST"]),
-    Route("/kitchen/{kind}/remove", tells(remove), methods=["POST"]),
+    *(
+        Route(f"/kitchen/{{kind}}/{what}", tells(partial(_changed, what=what)), methods=["POST"])
+        for what in ("add", "change", "remove")
+    ),
 ]

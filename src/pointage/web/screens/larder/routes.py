@@ -40,8 +40,8 @@ def paper(visit: Visit) -> Response:
 
 
 def buy(visit: Visit) -> Response:
-    currency = visit.kitchen.currency
-    return _told(visit, "buy", lambda given: purchase(given, currency), visit.desk.larder.buy)
+    read = partial(purchase, currency=visit.kitchen.currency)
+    return _told(visit, "buy", read, visit.desk.larder.buy)
 
 
 def counted(visit: Visit) -> Response:
@@ -58,10 +58,7 @@ def take_back(visit: Visit) -> Response:
 
 
 def _told(
-    visit: Visit,
-    form: str,
-    read: Callable[[Mapping[str, str]], object],
-    tell: Callable[..., object],
+    visit: Visit, form: str, read: Callable[..., object], tell: Callable[..., object]
 ) -> Response:
     """Record what was typed; or the form again, with what cannot be used."""
     try:
