@@ -65,10 +65,18 @@ def draw_traits(members: int, seed: int) -> Traits:
 
     Each member is a culture in a mix of its own, whose pace is drawn too (`in_a_mix`).
     """
-    priors = load("parameters/traits.toml")
-    tables = [priors[f.name] for f in fields(Traits)]
-    *columns, pace = draw_priors([*tables, {"median": 1.0, "spread": 1.0}], members, seed)
+    *columns, pace = draw_priors([*_tables(), {"median": 1.0, "spread": 1.0}], members, seed)
     return in_a_mix(Traits(*columns), np.log(pace))
+
+
+def draw_lasting(members: int, seed: int) -> Traits:
+    """As `draw_traits`, without a mix's pace: cultures over many mixes."""
+    return Traits(*draw_priors(_tables(), members, seed))
+
+
+def _tables() -> list[Mapping[str, float]]:
+    priors = load("parameters/traits.toml")
+    return [priors[f.name] for f in fields(Traits)]
 
 
 def in_a_mix(traits: Traits, paces: Floats) -> Traits:
