@@ -149,7 +149,7 @@ class CultureNow:
     """A culture at hand and what the engine says of it.
 
     standing: its course since its last feed. holds_until: when its cold rest ends, after which it
-    needs more than one feed to wake. doubling_h: its vigour, as hours to double at 25 °C. accuracy:
+    needs more than one feed to wake. to_peak_h: its vigour, see `culture.vigour`. accuracy:
     how good forecasts of its mixes have been. under_way: what it teaches is being worked out.
     young: of one that is still being raised, the day it is in; there is then no ripe window, no
     cold rest and no vigour to tell. left_since: where its course ends, if it was left for longer
@@ -159,7 +159,7 @@ class CultureNow:
     culture: CultureAtHand
     standing: Standing | None = None
     holds_until: datetime | None = None
-    doubling_h: float | None = None
+    to_peak_h: float | None = None
     accuracy: Scores | None = None
     under_way: bool = False
     young: RaisedDay | None = None
