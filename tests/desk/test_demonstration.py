@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from pointage.culture.vigour import to_peak_h
 from pointage.daybook.bodies import BODIES, checked
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store.store import Store, open_store
@@ -20,6 +21,7 @@ from pointage.desk.kitchen.kitchens import (
     demonstration_text,
 )
 from pointage.desk.opening import take_in
+from pointage.mixture.traits import median_traits
 
 NOW = datetime(2026, 12, 3, 17, 0, tzinfo=UTC)  # a Thursday, five weeks after the clocks went back
 
@@ -112,9 +114,8 @@ def test_vigour_shows_when_gannet_became_quicker(desk: StoredDesk) -> None:
     """Hidden: yeast doubles in 1.9 h until six weeks ago, in 1.55 h since (past.toml)."""
 
     def hidden(doubling_h: float) -> float:
-        return float(
-            to_peak_h(replace(median_traits(), yeast_doubling_h=np.array([doubling_h])))[0]
-        )
+        alone = replace(median_traits(), yeast_doubling_h=np.array([doubling_h]))
+        return float(to_peak_h(alone)[0])
 
     past = desk.past.culture("Gannet")
     assert not past.under_way
