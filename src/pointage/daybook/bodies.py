@@ -24,7 +24,7 @@ from pointage.daybook.readings import (
 )
 from pointage.daybook.typed import check_typed
 from pointage.errors import At, InputError, InputErrors
-from pointage.toml import has_deeper
+from pointage.toml import deepest
 
 BOUND_OF: Mapping[str, Bound] = {
     **{name: written.bound for name, written in MEASURED.items()},
@@ -393,7 +393,7 @@ def _refusal(error: ValidationError) -> InputError:
     """Every fault of a body, by its field."""
     found = error.errors()
     # A list is also too short for want of what is wrong in it: that says enough.
-    faults = [_fault(each) for each in found if not has_deeper(each["loc"], found)]
+    faults = [_fault(each) for each in deepest(found)]
     return InputErrors(faults) if len(faults) > 1 else faults[0]
 
 
