@@ -11,9 +11,7 @@ from pointage.science.acid_base import PKA_ACETIC, PKA_LACTIC, dissociated, ph_b
 NEUTRAL = 6.05
 
 
-@given(
-    st.floats(3.0, 6.0), st.floats(0.005, 0.03), st.floats(0.0, 1.0), st.floats(3.0, NEUTRAL)
-)
+@given(st.floats(3.0, 6.0), st.floats(0.005, 0.03), st.floats(0.0, 1.0), st.floats(3.0, NEUTRAL))
 def test_the_acids_of_a_ph_give_that_ph_from_any_guess(
     ph: float, buffer: float, acetic: float, guess: float
 ) -> None:
