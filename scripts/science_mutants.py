@@ -33,8 +33,8 @@ MUTANTS = (
     Mutant(
         "water without effect",
         "mixture/hold.py",
-        "    return hydration / (hydration + thick) * (USUAL_HYDRATION + thick) / USUAL_HYDRATION\n",
-        "    return 1.0\n",
+        "hydration / (hydration + thick) * (USUAL_HYDRATION + thick) / USUAL_HYDRATION",
+        "1.0",
         ENGINE,
     ),
     Mutant(
