@@ -29,6 +29,7 @@ from pointage.science.heat_balance import (
     HEAT_CAPACITY,
     LATENT_HEAT_OF_ICE,
     Part,
+    flour_heat_capacity,
     ice_needed,
     mix_temperature,
     water_temperature,
@@ -130,11 +131,14 @@ TOPICS = (
         "The ranges as printed. Flour by composition comes out up to 8 % high, so that the engine "
         "takes the measured value.",
         (
-            Case(
-                "flour, the constant",
-                (1.80, 1.88),
-                lambda: HEAT_CAPACITY["flour"],
-                sets="HEAT_CAPACITY",
+            *(
+                Case(
+                    f"flour of {moisture:.1%} water, as the engine takes it",
+                    (1.80, 1.88),
+                    partial(flour_heat_capacity, moisture),
+                    sets="HEAT_CAPACITY",
+                )
+                for moisture in (0.12, 0.135)
             ),
             Case(
                 "flour, by composition at 20 °C",
