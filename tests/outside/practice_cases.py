@@ -235,7 +235,7 @@ TOPICS = (
         (
             *(
                 Case(
-                    f"{weeks} weeks at {hydration:.0%}, feeds to wake",
+                    f"{weeks} weeks at {100 * hydration:.0f} %, feeds to wake",
                     feeds,
                     partial(feeds_to_wake, weeks, hydration),
                 )
