@@ -9,6 +9,7 @@ from enum import StrEnum
 
 from pointage.desk.formulas.changes import find_ingredient
 from pointage.desk.formulas.compare import planned
+from pointage.desk.wording import odds_words
 from pointage.errors import Faults, InputError
 from pointage.formula.adjust import (
     with_dough_yield,
@@ -111,7 +112,8 @@ def _ripe(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: date
     assumed = (
         f"{stage.name} is ripe {print_number(hours, 1)} h after mixing with a seed of "
         f"{print_number(100 * float(found.seed), 1)} % of its flour, by {culture.name} in its "
-        f"prime, {problem.build_place(stage).name}, from now on: odds {found.odds:.0%}."
+        f"prime, {problem.build_place(stage).name}, from now on: "
+        f"{odds_words(found.odds)}."
     )
     return Changed(found.formula, (assumed,))
 

@@ -27,7 +27,7 @@ from pointage.timetable.plan import (
 )
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
-from pointage.timetable.ways.bands import Run, run_thread, standing_in
+from pointage.timetable.ways.bands import Run, bulk_standing, run_thread, standing_in
 
 SEED = 1
 NOTICED = timedelta(minutes=5)
@@ -165,7 +165,10 @@ def _step_now(problem: Problem, step: Step, held: Mapping[str, _Held], run: Run)
     if step.key in held:
         now = held[step.key]
         ripe = step.kind in _FEEDS
-        standing = standing_in(problem.stands, now.stand, now.course, now.until, ripe=ripe)
+        if step.kind is StepKind.BULK:
+            standing = bulk_standing(problem, run, now.until)
+        else:
+            standing = standing_in(problem.stands, now.stand, now.course, now.until, ripe=ripe)
         step = replace(step, standing=standing)
     if step.kind in _FEEDS:
         fed = next(each for each in run.feeds if each.course is held[step.key].course)

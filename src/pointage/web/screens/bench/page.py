@@ -56,7 +56,8 @@ class LadderTable:
 class Action:
     """A step for hands, in full: due "at" its start, or "by" its end once it has begun.
 
-    keep: the keeping feed of the culture that is done with it, if there is one.
+    keep: the keeping feed of the culture that is done with it, if there is one. likely: that it is
+    ripe, for what `ripe` says.
     """
 
     bake: str
@@ -73,6 +74,7 @@ class Action:
     ripe: str
     note: str
     ladder: LadderTable | None
+    likely: bool = True
     keep: Action | None = None
 
 
@@ -116,7 +118,8 @@ class Working:
 
     drift: "about 40 min ahead of the plan", or empty. touches: what can be said of it. told_kind,
     told and error are set when a reading was typed that is not valid. level: how full its vessel
-    is, or empty; caution: when it may pass the brim, or empty.
+    is, or empty; caution: when it may pass the brim, or empty. look: when to read its rise next and
+    how far that narrows the forecast, or empty.
     """
 
     bake: str
@@ -132,6 +135,7 @@ class Working:
     level: str = ""
     caution: str = ""
     drift: str = ""
+    look: str = ""
     touches: tuple[Touch, ...] = ()
     told_kind: str = ""
     told: str = ""
