@@ -47,7 +47,7 @@ USUAL, CULTURE = "wheat-white", "--culture"
 class ForecastAnswer:
     """The course of a mixture with its bands; hours are from mixing.
 
-    looks: what a reading of the rise would leave of the band of `ripe_from`.
+    looks: what a reading of the rise would leave of the band of `ripe_from`, where it comes to it.
     """
 
     course: Course

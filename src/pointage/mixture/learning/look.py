@@ -70,10 +70,11 @@ def looks(
     wanted: hours at which each member is as wanted; NaN where it never is. Moments are rows of the
     course from `earliest` (hours, past the start) to the EARLY percentile of `wanted`, and none
     within `asleep` (hours from and until). error: of the reading, as
-    for `Rise`. Members that never come to it are left out; None where they are more than a tenth.
+    for `Rise`. Members that never come to it are left out: the band is that of when it comes, if it
+    does. None where half of them never do.
     """
     comes = np.flatnonzero(~np.isnan(wanted))
-    if len(comes) * 100 < BAND[-1] * len(wanted):
+    if 2 * len(comes) <= len(wanted):
         return None
     order = comes[np.argsort(wanted[comes], kind="stable")]
     at = wanted[order]
