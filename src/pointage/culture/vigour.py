@@ -56,4 +56,4 @@ def vigour_in(window: Window, histories: Sequence[Watched], seed: int) -> Vigour
     if sum(len(each.seen) for each in within) < FEWEST:
         return None
     posterior = learn(None, within, seed)
-    return Vigour(window, band(posterior.traits.yeast_doubling_h), len(within))
+    return Vigour(window, band(posterior.lasting.yeast_doubling_h), len(within))

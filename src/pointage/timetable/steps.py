@@ -151,7 +151,7 @@ def _working(problem: Problem, thread: Thread, amounts: Amounts, run: Run) -> li
     name = problem.formula.name
     pours = dough_pours(problem, amounts, run)
     tin = process.shape == "tin"
-    bulk = bulk_standing(problem, run, thread.divide)
+    bulk = bulk_standing(problem, run, thread.divide, problem.traits)
     of_pieces = {"pieces": number(problem.pieces), "mass": grams(float(problem.piece_g))}
     steps = [
         Step(

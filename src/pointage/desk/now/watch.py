@@ -18,6 +18,7 @@ from pointage.kitchen.stand import Stand
 from pointage.mixture.course import Course
 from pointage.mixture.learning.update import Posterior, Watched, learn
 from pointage.mixture.mixture import Mixture
+from pointage.mixture.traits import Traits
 from pointage.timetable.plan import (
     Feed,
     Standing,
@@ -60,9 +61,9 @@ def watched(
         return bake
     posterior = learn(believed, histories(bake), SEED, reached)
     problem = problem_of(bake, posterior)
-    run = run_thread(problem, thread, posterior.traits, masses_of(problem, bake))
+    run = run_thread(problem, thread, posterior.latest, masses_of(problem, bake))
     held = {each.step.key: each for each in _held(problem, bake, run)}
-    steps = tuple(_step_now(problem, step, held, run) for step in bake.plan.steps)
+    steps = tuple(_step_now(problem, step, held, run, posterior.latest) for step in bake.plan.steps)
     news = _questioned(bake.news, posterior)
     for before, now in zip(bake.plan.steps, steps, strict=True):
         ahead = _ahead(before.standing, now.standing)
@@ -161,12 +162,14 @@ def _held(problem: Problem, bake: Bake, run: Run) -> list[_Held]:
     return found
 
 
-def _step_now(problem: Problem, step: Step, held: Mapping[str, _Held], run: Run) -> Step:
+def _step_now(
+    problem: Problem, step: Step, held: Mapping[str, _Held], run: Run, traits: Traits
+) -> Step:
     if step.key in held:
         now = held[step.key]
         ripe = step.kind in _FEEDS
         if step.kind is StepKind.BULK:
-            standing = bulk_standing(problem, run, now.until)
+            standing = bulk_standing(problem, run, now.until, traits)
         else:
             standing = standing_in(problem.stands, now.stand, now.course, now.until, ripe=ripe)
         step = replace(step, standing=standing)

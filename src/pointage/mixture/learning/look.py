@@ -9,14 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pointage.mixture.course import BAND, Course
 from pointage.mixture.learning.observation import RISE_ERROR
-from pointage.mixture.learning.surface import STRAY_ERRORS, STRAYS
+from pointage.mixture.learning.surface import FREEDOM, STRAY_ERRORS, STRAYS, T_AT_NOUGHT
 
 Floats = NDArray[np.float64]
 
@@ -24,11 +23,13 @@ READINGS = 24
 """Readings that stand for all that may be read at a moment, each as likely as the next."""
 MOMENTS = 24
 """Moments that are weighed at most."""
-EARLY = 25
-"""Percent by which it may have come already: a look after the fact helps nobody (ours)."""
+EARLY = 33
+"""So many in 100 may have come to it before the look, no more: after the fact it helps nobody. At a
+third, who looks once and goes by it is least off, the wait counted (tests/mixture/test_look.py)."""
 WORTH = 0.9
 """A look that leaves more than this of the band is not worth the walk (ours)."""
-_NORMAL = np.array([NormalDist().inv_cdf((i + 0.5) / 8) for i in range(8)])
+_OFF = np.array([-1.7822, -0.9581, -0.515, -0.1642, 0.1642, 0.515, 0.9581, 1.7822])
+"""Errors of right readings, each as likely as the next: quantiles of Student's t with FREEDOM."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,10 +96,10 @@ def _left(at: Floats, rise: Floats, error: float) -> float:
 
     at: of each member, ascending; rise: theirs at the moment of the look.
     """
-    possible = np.add.outer(rise, error * _NORMAL).ravel()
+    possible = np.add.outer(rise, error * _OFF).ravel()
     readings = np.quantile(possible, (np.arange(READINGS) + 0.5) / READINGS)
     gaps = ((rise - readings[:, None]) / error) ** 2
-    fits = (1 - STRAYS) * np.exp(-0.5 * gaps)
+    fits = (1 - STRAYS) * np.exp(T_AT_NOUGHT) * (1 + gaps / FREEDOM) ** (-0.5 * (FREEDOM + 1))
     weights = fits + STRAYS / STRAY_ERRORS * np.exp(-0.5 * gaps / STRAY_ERRORS**2)
     return float(np.mean(_half_bands(at, weights / weights.sum(axis=1, keepdims=True))))
 

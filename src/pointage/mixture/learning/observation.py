@@ -29,7 +29,7 @@ from pointage.science.acid_base import PKA_ACETIC, PKA_LACTIC, dissociated
 
 Floats = NDArray[np.float64]
 
-RISE_ERROR = 0.08
+RISE_ERROR = 0.10
 """Of a rise read off a vessel (ours)."""
 SIGN_ERROR_H = 0.5
 """Hours within which a cook tells ripe from not yet, or fallen from still standing (ours)."""

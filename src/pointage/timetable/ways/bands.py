@@ -138,12 +138,12 @@ def standing_in(
     )
 
 
-def bulk_standing(problem: Problem, run: Run, until: datetime) -> Standing:
+def bulk_standing(problem: Problem, run: Run, until: datetime, traits: Traits) -> Standing:
     """The bulk's course, and when to look whether it will stand as wanted at its end."""
     here, start = run.bulk_stand, run.bulk.start
     found = standing_in(problem.stands, here, run.bulk, until, ripe=False)
     hours = FARTHER * _hours(start, until)
-    farther = _held(run.dough.mixture, here, start, hours, problem.traits)
+    farther = _held(run.dough.mixture, here, start, hours, traits)
     wanted = farther.reaches(problem.process.bulk_rise[1])
     return _looked_at(found, farther, wanted, until)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from pointage.culture.life import (
     Fed,
@@ -80,15 +79,6 @@ def culture_page(
 def place_choices(kitchen: Kitchen) -> tuple[Choice, ...]:
     """The kitchen's places."""
     return tuple(Choice(place.name, place.name) for place in kitchen.places)
-
-
-def filled(form: TellForm, typed: dict[str, str], errors: dict[str, str]) -> TellForm:
-    """A form that was sent and cannot be used: with what was typed, and why."""
-    fields = tuple(
-        replace(each, value=typed.get(each.name, ""), error=errors.get(each.name, ""))
-        for each in form.fields
-    )
-    return replace(form, fields=fields, opened=True)
 
 
 def _builds(life: Life, bakes: Sequence[Bake], clock: Clock) -> list[tuple[str, str]]:
