@@ -13,6 +13,7 @@ from datetime import datetime, timedelta
 
 from pointage.daybook.readings import observation
 from pointage.desk.answers import Bake, StepNews
+from pointage.desk.now.stood import observed
 from pointage.desk.now.texts import formula_of, kitchen_of
 from pointage.kitchen.stand import Stand
 from pointage.mixture.course import Course
@@ -85,11 +86,7 @@ def histories(bake: Bake) -> list[Watched]:
             mixture=each.mixture.typical(),
             surroundings=problem.kitchen.place(each.step.place).surroundings,
             start=each.course.start,
-            seen=tuple(
-                found
-                for reading in seen[each.step.key]
-                if each.course.start <= reading.at and (found := observation(reading)) is not None
-            ),
+            **observed(r for r in seen[each.step.key] if each.course.start <= r.at),
             place=each.step.place,
             vessel=each.stand.vessel.name,
             follow_h=each.stand.follow.hours,

@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from pointage.web.frame import (
     ConflictNote,
+    Doubt,
     Drawing,
     Frame,
     Moment,
@@ -118,8 +119,8 @@ class Working:
 
     drift: "about 40 min ahead of the plan", or empty. touches: what can be said of it. told_kind,
     told and error are set when a reading was typed that is not valid. level: how full its vessel
-    is, or empty; caution: when it may pass the brim, or empty. look: when to read its rise next and
-    how far that narrows the forecast, or empty.
+    is, or empty; caution: when it may pass the brim, or empty. doubts: readings that do not fit.
+    look: when to read its rise next and how far that narrows the forecast, or empty.
     """
 
     bake: str
@@ -132,6 +133,7 @@ class Working:
     chart: Drawing
     course: tuple[CourseLine, ...]
     readings: tuple[str, ...]
+    doubts: tuple[Doubt, ...] = ()
     level: str = ""
     caution: str = ""
     drift: str = ""

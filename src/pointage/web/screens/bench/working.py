@@ -20,9 +20,11 @@ from pointage.timetable.plan import (
     StepKind,
 )
 from pointage.web.drawing.charts import Seen, rise_at, rise_chart
+from pointage.web.frame import Doubt
 from pointage.web.screens.bench.level import level_words
 from pointage.web.screens.bench.page import CourseLine, Touch, Working
 from pointage.web.screens.bench.slip import Slip
+from pointage.web.words.aside import questioned_words
 from pointage.web.words.clock import Clock, quiet_spans
 from pointage.web.words.ripeness import past_words, ripe_words
 from pointage.web.words.words import FIXED, lower_first, warmth
@@ -30,7 +32,6 @@ from pointage.web.words.words import FIXED, lower_first, warmth
 TABLE_LINES = 10
 ON_TIME = timedelta(minutes=15)
 FOLLOWS = "the forecast follows"
-DOUBT = ", which does not fit the rest: look again"
 # The steps that end whatever stood until then.
 USE_UP = frozenset(
     {StepKind.FEED, StepKind.BUILD, StepKind.MIX, StepKind.DIVIDE, StepKind.SHAPE, StepKind.BAKE}
@@ -96,8 +97,13 @@ def _working(
         course=course_lines(standing.rows, clock),
         readings=tuple(
             f"{reading_words(each).replace(' °', f'{FIXED}°')} at {clock.text(each.at)}"
-            + (DOUBT if each.questioned else "")
             for each in readings
+            if not each.questioned
+        ),
+        doubts=tuple(
+            Doubt(questioned_words(each, each.at - standing.rows[0].at, clock), each.entry)
+            for each in readings
+            if each.questioned
         ),
         touches=_touches(asks=_asks(bake, step, clock)),
         drift=FOLLOWS if bake.under_way else drift_words(bake.told(step.key).ahead),
