@@ -48,8 +48,8 @@ class Judge:
     A place may have strayed from its history on the day, and each mix has a pace of its own: two
     normal numbers that nobody knows, over both of which the likelihood of a history's observations
     is averaged. slopes: what one spread of each adds to each gap, (2, gaps); history: the number of
-    the history that each observation is of; sure: which are certainly no slips; nodes, log_odds:
-    the pairs that stand for all, (k, 2).
+    the history that each observation is of; sure: which are no slips for certain, their errors
+    normal; nodes, log_odds: the pairs that stand for all, (k, 2).
     """
 
     one_sided: NDArray[np.bool_]
@@ -86,6 +86,8 @@ class Judge:
         z = np.clip(gaps / scale, -700.0, 700.0)
         broad = STRAY_ERRORS**2 + own
         fits = T_AT_NOUGHT - 0.5 * (FREEDOM + 1.0) * np.log1p(z * z / FREEDOM) - np.log(scale)
+        sure = np.repeat(self.sure, np.diff(self.first, append=gaps.shape[1]))
+        fits[:, sure] = -0.5 * z[:, sure] ** 2 - np.broadcast_to(np.log(scale), z.shape)[:, sure]
         stray = gaps * gaps * (-0.5 / broad) - 0.5 * np.log(broad)
         signs = self.one_sided
         fits[:, signs] = -np.logaddexp(0.0, -z[:, signs])
