@@ -157,7 +157,7 @@ def look_words(standing: Standing, kitchen: Kitchen, clock: Clock) -> str:
     ahead = [look for look in standing.looks if look.at >= clock.now]
     if not ahead:
         return ""
-    asleep = quiet_spans(kitchen.hours.sleep, clock, clock.now, ahead[-1].at)
+    asleep = quiet_spans(kitchen.hours.sleep, clock, clock.now, ahead[-1].at + ON_TIME)
     awake = [look for look in ahead if not any(low <= look.at < high for low, high in asleep)]
     best = min(awake, key=lambda look: look.left_h, default=None)
     if best is None:
