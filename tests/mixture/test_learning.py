@@ -127,6 +127,25 @@ def test_wrong_readings_are_questioned_and_do_little_harm() -> None:
     assert peak(marred.traits) == pytest.approx(peak(clean.traits), abs=0.25)
 
 
+def test_what_is_sure_is_no_slip() -> None:
+    """A rise far from the rest is set aside; confirmed, it moves the course as far as it can."""
+    odd = Rise(after(4.0), 2.6)
+    book = watched(Rise(after(2.0), 1.05), Rise(after(3.0), 1.1), odd, Rise(after(5.0), 1.4))
+    slip = learn(None, [book], seed=7)
+    sure = learn(None, [replace(book, sure=frozenset({odd}))], seed=7)
+    assert [each.observation for each in slip.questioned] == [odd]
+    assert odd not in [each.observation for each in sure.questioned]
+    assert next(each.stray for each in sure.judged if each.observation == odd) == 0.0
+    assert risen(sure.latest) > risen(slip.latest) + 0.1
+
+
+def risen(traits: Traits) -> float:
+    """Four hours after the mix."""
+    plain = watched()
+    course = hold(plain.mixture, plain.surroundings, START, 5.0, traits)
+    return float(np.median(Rise(after(4.0), 1.0).expected(course)))
+
+
 def test_signs_teach() -> None:
     usual = peak(learn(None, (), seed=2).traits)
     early = learn(None, (watched(PeakedAt(after(usual - 1.5))),), seed=2)

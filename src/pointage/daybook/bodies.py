@@ -180,6 +180,12 @@ class Sensed(Body):
     signs: tuple[e.Name, ...] = Field(min_length=1, max_length=20)
 
 
+class Confirmed(Body):
+    """reading: the entry whose readings were so, however little they fit with the rest."""
+
+    reading: e.EntryId
+
+
 class Baked(_Said):
     """oven_c: what the oven stood at. core_c: inside the loaf at the end."""
 
@@ -306,6 +312,7 @@ BODIES: Mapping[EntryKind, type[BaseModel]] = {
     EntryKind.MEASURED: Measured,
     EntryKind.SEEN: Sensed,
     EntryKind.SMELLED: Sensed,
+    EntryKind.CONFIRMED: Confirmed,
     EntryKind.BAKED: Baked,
     EntryKind.WEIGHED: Weighed,
     EntryKind.TASTED: Tasted,

@@ -70,7 +70,7 @@ class StepNews:
     `poured`; None when nothing had to change. keep: what that correction keeps, the batch's ratios
     or its total. remark: one sentence on what that makes of the batch, or empty. ahead: by how much
     it is now sooner ripe than planned, below zero when it is behind; None when nothing was learned
-    of it.
+    of it. stands: the entries whose readings were confirmed.
     """
 
     done: datetime | None = None
@@ -81,6 +81,7 @@ class StepNews:
     remark: str = ""
     readings: tuple[Reading, ...] = ()
     ahead: timedelta | None = None
+    stands: frozenset[str] = frozenset()
 
 
 NO_NEWS = StepNews()

@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import Any
 
 from pointage.desk.formulas.compare import planned
+from pointage.desk.wording import odds_words
 from pointage.errors import InputError
 from pointage.formula.adjust import (
     with_dough_yield,
@@ -107,7 +108,8 @@ def _ripe(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Chan
     assumed = (
         f"{stage.name} is ripe {print_number(hours, 1)} h after mixing with a seed of "
         f"{print_number(100 * float(found.seed), 1)} % of its flour, by {culture.name} in its "
-        f"prime, {problem.build_place(stage).name}, from now on: odds {found.odds:.0%}."
+        f"prime, {problem.build_place(stage).name}, from now on: "
+        f"{odds_words(found.odds)}."
     )
     return Changed(found.formula, (assumed,))
 

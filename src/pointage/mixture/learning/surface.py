@@ -48,13 +48,15 @@ class Judge:
     A place may have strayed from its history on the day, and each mix has a pace of its own: two
     normal numbers that nobody knows, over both of which the likelihood of a history's observations
     is averaged. slopes: what one spread of each adds to each gap, (2, gaps); history: the number of
-    the history that each observation is of; nodes, log_odds: the pairs that stand for all, (k, 2).
+    the history that each observation is of; sure: which are no slips for certain, their errors
+    normal; nodes, log_odds: the pairs that stand for all, (k, 2).
     """
 
     one_sided: NDArray[np.bool_]
     first: NDArray[np.intp]
     slopes: Floats
     history: NDArray[np.intp]
+    sure: NDArray[np.bool_]
     nodes: Floats
     log_odds: Floats
 
@@ -65,10 +67,11 @@ class Judge:
         first: NDArray[np.intp],
         slopes: Floats,
         history: NDArray[np.intp],
+        sure: NDArray[np.bool_],
     ) -> Judge:
         """The judge of these observations, by the finer nodes."""
         nodes, log_odds = _nodes(bool(slopes[0].any()), ASTRAY, PACES, PACE_ODDS)
-        return cls(one_sided, first, slopes, history, nodes, log_odds)
+        return cls(one_sided, first, slopes, history, sure, nodes, log_odds)
 
     def roughly(self) -> Judge:
         """The same with fewer nodes."""
@@ -83,6 +86,8 @@ class Judge:
         z = np.clip(gaps / scale, -700.0, 700.0)
         broad = STRAY_ERRORS**2 + own
         fits = T_AT_NOUGHT - 0.5 * (FREEDOM + 1.0) * np.log1p(z * z / FREEDOM) - np.log(scale)
+        sure = np.repeat(self.sure, np.diff(self.first, append=gaps.shape[1]))
+        fits[:, sure] = -0.5 * z[:, sure] ** 2 - np.broadcast_to(np.log(scale), z.shape)[:, sure]
         stray = gaps * gaps * (-0.5 / broad) - 0.5 * np.log(broad)
         signs = self.one_sided
         fits[:, signs] = -np.logaddexp(0.0, -z[:, signs])
@@ -90,7 +95,9 @@ class Judge:
         good, bad = fits, stray
         if len(self.first) < gaps.shape[1]:  # some observations own two columns
             good, bad = (np.add.reduceat(each, self.first, axis=1) for each in (fits, stray))
-        return np.log1p(-STRAYS) + good, np.log(STRAYS) + bad
+        slip = np.where(self.sure, 0.0, STRAYS)
+        with np.errstate(divide="ignore"):
+            return np.log1p(-slip) + good, np.log(slip) + bad
 
     def log_likelihood(self, gaps: Floats, own: Floats | float = 0.0) -> Floats:
         """Of all observations together, one a member."""

@@ -64,8 +64,8 @@ class Watched:
     """A mixture, where and when it was held, and what was seen of it.
 
     place, vessel: where it stood and in what, the names under which is learned how far the place
-    strays and how the vessel warms in it; follow_h: as for `hold`. A mixture with many states
-    stands as its median state.
+    strays and how the vessel warms in it; follow_h: as for `hold`; sure: what of `seen` is no slip
+    for certain. A mixture with many states stands as its median state.
     """
 
     mixture: Mixture
@@ -75,6 +75,7 @@ class Watched:
     place: str | None = None
     vessel: str = ""
     follow_h: float | None = None
+    sure: frozenset[Observation] = frozenset()
 
     def __post_init__(self) -> None:
         for each in self.seen:
@@ -285,7 +286,8 @@ def _judge(belief: _Belief, lots: Sequence[_Lot], v: Floats) -> tuple[Floats, Ju
     watched = [each for lot in lots for each in lot.watched]
     history = np.repeat(np.arange(len(watched)), [len(each.seen) for each in watched])
     slopes = _slopes(belief, lots, v)
-    judge = Judge.of(np.array(one_sided), np.array(first), slopes, history)
+    sure = np.array([seen in each.sure for each in watched for seen in each.seen])
+    judge = Judge.of(np.array(one_sided), np.array(first), slopes, history, sure)
     return np.clip(gaps, -FAR_OFF, FAR_OFF), judge
 
 
