@@ -185,12 +185,12 @@ def test_a_reading_that_does_not_fit_is_set_aside_until_it_was_so(desk: StoredDe
     for hours, rise in ((1, 1.05), (2, 1.1), (3, 4.0), (4, 1.4), (5, 1.6)):
         seen = {"culture": "Plover", "rise": rise}
         desk.records.record(str(uuid4()), EntryKind.MEASURED, fed + timedelta(hours=hours), seen)
-    why = "after the mix, lies outside what this culture was thought able to do."
+    why = "after the mix): outside what this culture was thought able to do."
     page = get(desk, "/cultures/Plover").text
     assert page.count(why) == 1
-    assert "Risen to 4 at 13:00, 3\u00a0h after the mix" in page
+    assert "Risen to 4 (13:00, 3\u00a0h after the mix)" in page
     reading = page.split('name="reading" value="')[1].split('"')[0]
     assert post(desk, "/cultures/Plover/so", reading=str(uuid4())).status_code == 404
     assert post(desk, "/cultures/Plover/so", reading=reading).status_code == 303
-    assert "Risen to 4 at 13:00" not in get(desk, "/cultures/Plover").text
+    assert "Risen to 4 (13:00" not in get(desk, "/cultures/Plover").text
     assert "It was so" in get(desk, "/daybook").text

@@ -16,17 +16,15 @@ ONLY_ASIDE = "/daybook?aside=1#lines"
 
 
 def questioned_words(reading: Reading, after: timedelta, clock: Clock) -> str:
-    """ "Risen to 1.9 at 11:05, 4 h after the mix, lies outside what this culture was thought able
-    to do."
-    """
+    """ "Risen to 1.9 (11:05, 4 h after the mix): outside what this culture was thought able to do." """
     said = reading_words(reading)
     thought = (
         "what was thought possible where it stood"
         if reading.kind is ReadingKind.TEMPERATURE
         else "what this culture was thought able to do"
     )
-    at = f"at {clock.text(reading.at)}, {length(after)} after the mix"
-    return f"{said[:1].upper()}{said[1:]} {at}, lies outside {thought}."
+    at = f"{clock.text(reading.at)}, {length(after)} after the mix"
+    return f"{said[:1].upper()}{said[1:]} ({at}): outside {thought}."
 
 
 def entries_aside(present: Present) -> frozenset[str]:
