@@ -16,7 +16,7 @@ ONLY_ASIDE = "/daybook?aside=1#lines"
 
 
 def questioned_words(reading: Reading, after: timedelta, clock: Clock) -> str:
-    """ "Risen to 1.9 (11:05, 4 h after the mix): outside what this culture was thought able to do." """
+    """ "Risen to 1.9 (11:05, 4 h after the mix): outside what it was thought able to do." """
     said = reading_words(reading)
     thought = (
         "what was thought possible where it stood"
