@@ -10,6 +10,7 @@ import pytest
 
 from pointage.culture.members import counting, drawn_anew, first_members
 from pointage.culture.raising import RaisedDay, Raising, Sign, raise_days
+from pointage.desk.cultures.raising import Tub, raise_culture
 from pointage.mixture.surroundings import Constant
 
 LULL = (Sign(2, 1.9), Sign(3, 1.2, 4.4), Sign(4, 1.05, 4.0), Sign(5, 1.05, 3.8))
@@ -61,3 +62,14 @@ def test_without_yeast_it_is_not_ready(kind: str, celsius: float) -> None:
     for day in days[6:]:
         yeasts = float(np.median(day.young.course.yeast[:, -1]))
         assert yeasts > 1e6 or day.ready < 0.3
+
+
+def test_it_is_said_where_heat_makes_it_impossible() -> None:
+    tub = Tub(2.0)
+    hot, usual = (
+        raise_culture(kind="rye-whole", tub=tub, celsius=celsius).warnings
+        for celsius in (34.0, 26.0)
+    )
+    assert len(hot) == 1
+    assert "unlikely to be ready" in hot[0]
+    assert usual == ()

@@ -18,6 +18,7 @@ from pointage.culture.raising import (
     flour_total_g,
     raise_days,
 )
+from pointage.culture.young import JUDGED_AT_C
 from pointage.errors import Faults, InputError
 from pointage.mixture.flours import flour_record
 from pointage.mixture.hold import TEMPERATURE_RANGE
@@ -184,7 +185,7 @@ def raise_culture(
     ahead = raise_days(wish, max(days, LOOKED_AT), signs)
     asked = ahead[:days]
     _check_room(asked, tub, wish)
-    return RaisingAnswer(wish, tub, asked, ahead, f"at {celsius:g} °C", _warnings(celsius))
+    return RaisingAnswer(wish, tub, asked, ahead, f"at {celsius:g} °C", _warnings(celsius, ahead))
 
 
 def litres_needed(days: Sequence[RaisedDay]) -> float:
@@ -217,8 +218,14 @@ def _size(answer: RaisingAnswer, grams: int) -> dict[str, float]:
     }
 
 
-def _warnings(celsius: float) -> tuple[str, ...]:
+def _warnings(celsius: float, ahead: Sequence[RaisedDay]) -> tuple[str, ...]:
     low, high = WARM_PLACE
+    if celsius > JUDGED_AT_C and not any(day.ready >= 0.5 for day in ahead):
+        return (
+            f"At {celsius:g} °C it is unlikely to be ready within {len(ahead)} days: most wild yeast "
+            "grows little above 32 °C and none above 36, and what rises is then the gas of "
+            "bacteria. Keep it at 24 to 28 °C",
+        )
     if low <= celsius <= high:
         return ()
     if celsius < low:
