@@ -222,8 +222,8 @@ def _warnings(celsius: float, ahead: Sequence[RaisedDay]) -> tuple[str, ...]:
     low, high = WARM_PLACE
     if celsius > JUDGED_AT_C and not any(day.ready >= 0.5 for day in ahead):
         return (
-            f"At {celsius:g} °C it is unlikely to be ready within {len(ahead)} days: most wild yeast "
-            "grows little above 32 °C and none above 36, and what rises is then the gas of "
+            f"At {celsius:g} °C it is unlikely to be ready within {len(ahead)} days: most wild "
+            "yeast grows little above 32 °C and none above 36, and what rises is then the gas of "
             "bacteria. Keep it at 24 to 28 °C",
         )
     if low <= celsius <= high:
