@@ -27,8 +27,8 @@ from pointage.mixture.traits import Traits, draw_traits, median_traits
 
 Floats = NDArray[np.float64]
 
-LOTS = 150
-LOT = 30
+LOTS = 800
+LOT = 12
 HOURS = 40.0
 ROW_MIN = 30
 NEVER_RISE = 0.1  # a course that rises less is left out, for it has no shape
@@ -41,9 +41,9 @@ PICKED = 2000
 
 # How a tube strays from its course, in log(height + OFFSET). Ours, in round numbers.
 OFFSET = 6.0  # px; below it a height is mostly reading error
-STRAY, STRAY_H = 0.2, 6.0  # an error that lasts, and how many hours
+STRAY, STRAY_H = 0.25, 6.0  # an error that lasts, and how many hours
 READING = 0.08  # an error that passes
-AHEAD, AHEAD_H = 0.2, 3.0  # error of what is still to come, and hours until it is there in full
+AHEAD, AHEAD_H = 0.3, 6.0  # error of what is still to come, and hours until it is there in full
 WALK = 4.0  # px of unforeseen change, times the square root of hours
 
 
@@ -54,7 +54,7 @@ class Priors:
     celsius: tuple[float, float] = (16.0, 27.0)
     seed: tuple[float, float] = (0.002, 0.1)  # of the fresh flour, even on a logarithmic scale
     white: float = 0.7  # odds of white wheat flour; else whole wheat
-    walls: tuple[float, float] = (1.0, 3.0)  # gas held, over what a dough without walls holds; log
+    walls: tuple[float, float] = (1.0, 4.0)  # gas held, over what a dough without walls holds; log
     height_px: tuple[float, float] = (180.0, 0.4)  # median of the highest point, and log spread
 
 
