@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 from tests.outside import fermentation_cases as dough
 from tests.outside import growth_cases as growth
+from tests.outside import practice_cases as practice
+from tests.outside import raising_cases as raising
 
 from pointage.mixture.response import GROWTH_SETS, relative_rate
 from pointage.science.carbon_dioxide import saturation
@@ -99,9 +101,9 @@ def wheat_at_thirty() -> Spec:
 
 def peaks_by_dilution() -> Spec:
     """Hours to the peak against the parts of flour, with the ranges of common practice."""
-    ranges = [{"ratio": r, "low": low, "high": high} for r, (low, high) in dough.PEAKS.items()]
+    ranges = [{"ratio": r, "low": low, "high": high} for r, (low, high) in practice.PEAKS.items()]
     ours = [
-        {"ratio": r, "h": dough.peak_h(r, celsius), "place": f"{celsius:g} °C"}
+        {"ratio": r, "h": practice.peak_h(r, celsius), "place": f"{celsius:g} °C"}
         for celsius in (20.0, 25.0)
         for r in (1, 1.5, 2, 3, 5, 7, 10, 15, 20)
     ]
@@ -122,6 +124,7 @@ def carbon_dioxide() -> Spec:
     """CO₂ that water holds against temperature."""
     line = [{"celsius": t, "mmol": 1000 * saturation(t)} for t in range(0, 41)]
     points = [{"celsius": t, "mmol": mmol} for t, mmol in dough.SOLUBILITY.items()]
+    points += [{"celsius": t, "mmol": dough.solubility_1991(t)} for t in dough.COLD]
     x, y = _x("celsius", "°C", (0, 40)), _y("mmol", "mmol per litre of water", (0, 80))
     return _layers(None, [
         {"data": {"values": line}, "mark": {"type": "line", "color": NIGHT},
@@ -132,7 +135,7 @@ def carbon_dioxide() -> Spec:
 
 def first_ten_days() -> Spec:
     """Rise, whose gas it was, pH and counts of a white culture raised at 25 °C."""
-    days = dough.young("wheat-white")
+    days = raising.young("wheat-white")
     rows: list[Row] = []
     gas: list[Row] = []
     counts: list[Row] = []

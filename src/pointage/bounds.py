@@ -221,6 +221,22 @@ FALLING_NUMBER = Bound(
     source="62 s is the instrument's own stirring; above 600 s none is told from another",
 )  # fmt: skip
 ABSORPTION = Bound("an absorption in percent of the flour at 14 % moisture,", "", 40.0, 120.0)
+PLACE_C = Bound("the temperature of a place for dough", "°C", -5.0, 50.0)
+FRIDGE_C = Bound("the temperature of a fridge", "°C", 0.0, 12.0)
+OUTDOORS_C = Bound("the temperature of the open air", "°C", -40.0, 50.0)
+ANYWHERE_C = Bound("the temperature of a place", "°C", -40.0, 50.0)
+SWING_K = Bound("half the way from coldest to warmest,", "K", 0.0, 15.0, example="2C")
+SPREAD_K = Bound("how far a day strays,", "K", 0.0, 15.0, example="1C")
+INSIDE_MM = Bound("a length inside a vessel", "mm", 20.0, 2000.0, example="12cm")
+WALL_MM = Bound("the thickness of a wall", "mm", 0.05, 100.0, example="2mm")
+POWER_KW = Bound("a power", "kW", 0.5, 500.0, example="9kW")
+FLOUR_MOISTURE = Bound("a moisture to calculate at", "%", 0.0, 40.0, example="14")
+FLOUR_PERCENT = Bound("an ash or protein", "%", 0.0, 100.0, example="12")
+DRY_PROTEIN = Bound(
+    "a protein in percent of the dry matter,", "%", 0.0, 90.0, example="12.5",
+    source="ours: up to what is washed out of a flour and sold as gluten",
+)  # fmt: skip
+TYPE_ASH = Bound("an ash in percent of the dry matter,", "%", 0.2, 3.0, example="0.65")
 RAISED_IN_L = Bound("a volume", "l", 0.05, 200.0, example="2l")
 DOUGH_LOSS = Bound("a loss in percent of the dough,", "%", 0.0, 50.0, example="12%")
 SALT = Bound("salt in percent of the flour,", "%", 0.0, 5.0, example="2")

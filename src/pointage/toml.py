@@ -97,11 +97,7 @@ def read_toml(shape: type[S], text: str, source: str, *rows: RowsCheck) -> S:
     except ValidationError as error:
         raw = error.errors(include_url=False)
         # A list is also too short for want of what is wrong in it: that says enough.
-        found = [
-            (each, _explain(each, shape, table, source))
-            for each in raw
-            if not has_deeper(each["loc"], raw)
-        ]
+        found = [(each, _explain(each, shape, table, source)) for each in deepest(raw)]
         meant = {fault.path for each, fault in found if each["type"] == UNKNOWN}
         # A misspelt key is also a missing one: the misspelling is the better news.
         for each, fault in sorted(found, key=lambda it: it[0]["type"] != UNKNOWN):
@@ -124,9 +120,10 @@ def names_of(table: Mapping[str, Any], key: str) -> list[str]:
     return [str(each.get("name", "")) for each in rows_of(table, key)]
 
 
-def has_deeper(loc: tuple[int | str, ...], faults: Sequence[ErrorDetails]) -> bool:
-    """Whether something within `loc` is at fault as well."""
-    return any(len(each["loc"]) > len(loc) and each["loc"][: len(loc)] == loc for each in faults)
+def deepest(faults: Sequence[ErrorDetails]) -> list[ErrorDetails]:
+    """Those within which nothing else is at fault."""
+    around = {each["loc"][:depth] for each in faults for depth in range(len(each["loc"]))}
+    return [each for each in faults if each["loc"] not in around]
 
 
 def reads(read: Callable[..., Any], *beside: Callable[[ValidationInfo], Any]) -> PlainValidator:

@@ -91,7 +91,7 @@ def test_one_line_a_step_with_its_ladder_and_ripe_window() -> None:
         "    Water            90 g    302 g  28.4 °C",
         "    Whole rye flour  90 g    392 g",
         "Fri 20:40–Sat 05:30  Bulk",
-        "    ripe Sat 04:30–08:30, 84 % likely ripe when used",
+        "    ripe Sat 04:30–08:30; ripe when used: likely (82 in 100)",
         "",
         "Take care: the oven is hot",
     ]

@@ -27,6 +27,7 @@ GOOD: list[tuple[EntryKind, dict[str, Any]]] = [
     (EntryKind.MEASURED, {"temperature_c": 24.44, "typed": WARM}),
     (EntryKind.WEIGHED, {"grams": 453.59237, "typed": {"grams": {"value": "1", "unit": "lb"}}}),
     (EntryKind.SEEN, {"signs": ["bubbles through the glass", "domed"]}),
+    (EntryKind.CONFIRMED, {"reading": LOT, "culture": "Plover"}),
     (EntryKind.SMELLED, {"signs": ["apple"], "remark": "clean"}),
     (EntryKind.BAKED, {"pieces": 8, "minutes": 42, "oven_c": 240, "core_c": 97, "steam": True}),
     (EntryKind.WEIGHED, {"grams": 6320, "pieces": 8, "when": "cooled"}),

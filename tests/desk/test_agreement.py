@@ -27,6 +27,7 @@ from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration
 from pointage.desk.opening import take_in
 from pointage.timetable.plan import StepKind
 from pointage.web.app import create_app
+from pointage.web.screens.larder.forms import purchase
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import mass, percent
 
@@ -86,7 +87,7 @@ def lived(store: Store, kitchen: str) -> StoredDesk:
     recorded(desk, EntryKind.HELD, LATER - next(hours), culture="Gannet", place="Boiler cupboard")
     sack = {"item": "White wheat flour", "mass": "12.5kg", "ash": "0.61", "falling_number": "250",
             "moisture": "14.2", "label": "W 0907"}  # fmt: skip
-    desk.larder.buy(str(uuid4()), sack, NOW)
+    desk.larder.buy(str(uuid4()), purchase(sack, "EUR"), NOW)
     return desk
 
 

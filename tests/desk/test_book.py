@@ -28,6 +28,7 @@ from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
 from pointage.kitchen.file.read import read_kitchen
+from pointage.web.screens.formula_book.view import wish_forms
 
 LOAF = read_formula(demonstration_formulas()["harbour-loaf"])
 KITCHEN = read_kitchen(demonstration_text(), NOW)
@@ -117,7 +118,7 @@ def test_a_batch_made_to_flour_on_hand_leaves_no_more_than_a_piece(desk: StoredD
 
 
 def asked(wish: Wish, **typed: str) -> Formula:
-    return what_if(LOAF, wish, typed, KITCHEN, NOW).formula
+    return what_if(LOAF, wish, wish_forms(LOAF)[wish].read(typed), KITCHEN, NOW).formula
 
 
 def test_another_flour_takes_its_own_water_unless_told_otherwise() -> None:
@@ -153,18 +154,18 @@ def test_what_cannot_be_asked_is_told_by_its_field(
     desk: StoredDesk, wish: Wish, typed: dict[str, str], field: str
 ) -> None:
     with pytest.raises(InputError) as caught:
-        what_if(LOAF, wish, typed, desk.kitchen(), NOW)
+        what_if(LOAF, wish, wish_forms(LOAF)[wish].read(typed), desk.kitchen(), NOW)
     assert caught.value.field == field
 
 
 def test_a_longer_time_wants_less_seed(desk: StoredDesk) -> None:
     seeds = [
         what_if(LOAF, Wish.RIPE, {"hours": hours}, desk.kitchen(), NOW).formula.stages[0].seed
-        for hours in ("6h", "9h")
+        for hours in (6.0, 9.0)
     ]
     assert seeds[0] is not None
     assert seeds[1] is not None
     assert seeds[0] > seeds[1]
     with pytest.raises(InputError) as caught:
-        what_if(LOAF, Wish.RIPE, {"hours": "0.2h"}, desk.kitchen(), NOW + timedelta(hours=1))
+        what_if(LOAF, Wish.RIPE, {"hours": 0.2}, desk.kitchen(), NOW + timedelta(hours=1))
     assert caught.value.field == "hours"

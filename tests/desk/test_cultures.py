@@ -35,8 +35,8 @@ def test_two_cultures_resting_in_the_fridge() -> None:
         assert now.holds_until is not None
         assert timedelta(days=10) < now.holds_until - now.culture.fed < timedelta(days=30)
         # sourdough yeasts double in 1.5 to 4 h at about 25 °C, from memory
-        assert now.doubling_h is not None
-        assert 1.0 < now.doubling_h < 4.5
+        assert now.to_peak_h is not None
+        assert 3.0 < now.to_peak_h < 16.0
 
 
 def test_a_colder_fridge_keeps_a_culture_longer() -> None:

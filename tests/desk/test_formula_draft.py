@@ -98,6 +98,13 @@ def test_an_error_names_its_field(side: Entered, typed: dict[str, str], field: s
     assert caught.value.field == field
 
 
+@pytest.mark.parametrize("text", ["1.4, 1.5, 1.7", "[1.4, 1.5, 1.7]"])
+def test_rises_are_read_as_the_file_has_them_too(text: str) -> None:
+    process = Draft(LOAF, Entered.TOTAL).read({"process-bulk_rise": text}).process
+    assert process is not None
+    assert process.bulk_rise == (1.4, 1.5, 1.7)
+
+
 def test_a_new_ingredient_is_a_row_that_can_be_typed_in() -> None:
     draft = Draft(BY_HAND, Entered.STAGES_GRAMS, ["honey"])
     assert draft.read({"cell-1-honey": "15"}).total["honey"] == 3

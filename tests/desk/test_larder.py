@@ -26,6 +26,7 @@ from pointage.desk.kitchen.kitchens import (
     demonstration_text,
 )
 from pointage.desk.larder.answers import LarderNow, Shelf
+from pointage.desk.larder.told import Purchase, Taken
 from pointage.desk.now.takings import takings
 from pointage.desk.opening import stock_up
 from pointage.desk.plans import write_plan
@@ -36,6 +37,7 @@ from pointage.timetable.plan import (
     Status,
     StepKind,
 )
+from pointage.web.screens.larder.forms import purchase
 
 MINUTE = timedelta(minutes=1)
 LATER = SATURDAY + timedelta(days=1)
@@ -57,7 +59,7 @@ class Hall:
 
     def buy(self, **fields: str) -> str:
         entry = str(uuid4())
-        self.desk.larder.buy(entry, fields, NOW)
+        self.desk.larder.buy(entry, purchase(fields, "EUR"), NOW)
         return entry
 
     def tell(self, step: str, at: datetime = NOW) -> Telling:
@@ -169,12 +171,12 @@ def test_a_bake_that_is_over_and_never_ticked_is_asked_about(hall: Hall) -> None
 
 def test_more_used_than_there_was_is_told_until_it_is_counted(hall: Hall) -> None:
     hall.buy(item="Salt", mass="500g", price="0.60")
-    hall.desk.larder.use(str(uuid4()), {"item": "salt", "mass": "700g"}, NOW + MINUTE)
+    hall.desk.larder.use(str(uuid4()), Taken("salt", Fraction(700)), NOW + MINUTE)
     later = hall.desk.larder.look(NOW + MINUTE)
     salt = next(each for each in later.shelves if each.ingredient == "salt")
     assert salt.stock_g == 0
     assert salt.short_g == 200
-    hall.desk.larder.count(str(uuid4()), {"item": "salt", "mass": "1kg"}, NOW + 2 * MINUTE)
+    hall.desk.larder.count(str(uuid4()), Taken("salt", Fraction(1000)), NOW + 2 * MINUTE)
     counted = hall.desk.larder.look(NOW + 2 * MINUTE)
     salt = next(each for each in counted.shelves if each.ingredient == "salt")
     assert salt.stock_g == 1000
@@ -191,9 +193,9 @@ def test_a_purchase_taken_back_is_gone(hall: Hall) -> None:
 
 
 def test_the_same_purchase_sent_twice_is_one(hall: Hall) -> None:
-    entry, fields = str(uuid4()), {"item": "oats", "mass": "1kg"}
+    entry, oats = str(uuid4()), Purchase("oats", Fraction(1000))
     for _ in range(2):
-        hall.desk.larder.buy(entry, fields, NOW)
+        hall.desk.larder.buy(entry, oats, NOW)
     assert hall.shelf("oats").stock_g == 1000
 
 
@@ -288,7 +290,7 @@ def test_discard_is_offered_to_every_formula_that_can_take_it(hall: Hall) -> Non
     ("fields", "field", "says"),
     [
         ({"item": "wheat-white", "mass": "-5kg"}, "mass", "not negative"),
-        ({"item": "wheat-white", "mass": "0g"}, "mass", "above nothing"),
+        ({"item": "wheat-white", "mass": "0g"}, "mass", "above 0"),
         ({"item": "wheat-white", "mass": "5kg", "price": "cheap"}, "price", "such as 23.80"),
         ({"item": "wheat-white", "mass": "5kg", "price": "-2"}, "price", "a price from 0"),
         ({"item": "weat-white", "mass": "5kg"}, "item", "White wheat flour"),
@@ -316,7 +318,7 @@ def test_a_purchase_that_cannot_be_is_refused_and_nothing_is_kept(
 def test_a_lot_of_another_ingredient_is_refused(hall: Hall) -> None:
     rye = hall.buy(item="rye-whole", mass="5kg")
     with pytest.raises(InputError) as refused:
-        hall.desk.larder.use(str(uuid4()), {"item": "wheat-white", "mass": "1kg", "lot": rye}, NOW)
+        hall.desk.larder.use(str(uuid4()), Taken("wheat-white", Fraction(1000), rye), NOW)
     assert refused.value.field == "lot"
 
 

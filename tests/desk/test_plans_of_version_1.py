@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import re
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -47,6 +48,12 @@ def test_there_are_fixtures() -> None:
     assert len(FILES) >= 7
 
 
+ODDS = re.compile(
+    r", \d+ % likely ripe when used|; ripe when used: [^(]*\(\d+ in 100\)|"
+    r"(?<=if it does)(: [^(]*)? ?\(\d+ in 100\)[:;]"
+)
+
+
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_an_old_plan_says_the_same_figures_and_the_same_words(path: Path) -> None:
     body = written(path)["body"]
@@ -84,7 +91,12 @@ def test_an_old_plan_says_the_same_figures_and_the_same_words(path: Path) -> Non
 def test_an_old_plan_prints_as_it_printed(path: Path) -> None:
     was = written(path)
     plan, _ = read_plan(was["body"])
-    assert plan_lines(plan) == was["terminal"]
+    assert _without_odds(plan_lines(plan)) == _without_odds(was["terminal"])
+
+
+def _without_odds(lines: list[str]) -> list[str]:
+    """Odds were numbers alone, up to "100 in 100"; they are words with a number now."""
+    return [ODDS.sub("", line) for line in lines]
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)

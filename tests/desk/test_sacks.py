@@ -17,12 +17,14 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Wished
 from pointage.desk.desk import StoredDesk
 from pointage.desk.formulas.compare import planned
+from pointage.desk.larder.told import Taken
 from pointage.desk.plans.wished import WishedShape
 from pointage.errors import InputError
 from pointage.kitchen.standing import standing
 from pointage.mixture.flours import FlourFigures, flour_record
 from pointage.mixture.state import S
 from pointage.mixture.traits import median_traits
+from pointage.web.screens.larder.forms import purchase
 
 SACK = {"item": "wheat-white", "mass": "25kg", "label": "W 0512", "bought": "2026-11-01"}
 FIGURES = {
@@ -42,7 +44,7 @@ def desk(tmp_path: Path) -> StoredDesk:
 
 def buy(desk: StoredDesk, **fields: str) -> str:
     entry = str(uuid4())
-    desk.larder.buy(entry, {**SACK, **fields}, NOW)
+    desk.larder.buy(entry, purchase({**SACK, **fields}, "EUR"), NOW)
     return entry
 
 
@@ -56,7 +58,7 @@ def test_the_sack_in_use_is_the_kitchen_s_flour(desk: StoredDesk) -> None:
     assert desk.kitchen().flours == {"wheat-white": OWN}
     buy(desk, bought="2026-11-10", ash="0.5")
     assert desk.kitchen().flours == {"wheat-white": OWN}
-    desk.larder.use(str(uuid4()), {"item": "wheat-white", "mass": "25kg"}, NOW)
+    desk.larder.use(str(uuid4()), Taken("wheat-white", Fraction(25_000)), NOW)
     assert desk.kitchen().flours == {"wheat-white": FlourFigures(ash=0.5, label="W 0512")}
 
 
@@ -157,7 +159,7 @@ def test_what_no_flour_has_is_refused_in_one_line(
 
 
 def test_salt_has_no_mill(desk: StoredDesk) -> None:
-    with pytest.raises(InputError, match=r"ash: '0\.5' will not do; give a mill's figure"):
+    with pytest.raises(InputError, match=r"ash: 0\.5 will not do; give a mill's figure"):
         buy(desk, item="salt", ash="0.5")
 
 

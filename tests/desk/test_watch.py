@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from tests.web.stored_desk import hall
 
+from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Bake, Telling
 from pointage.desk.desk import StoredDesk
@@ -76,6 +77,26 @@ def test_one_reading_moves_the_forecast_and_an_odd_one_is_questioned(friday: Sto
     )
     readings = bake(friday).told(levain.key).readings
     assert [each.questioned for each in readings] == [False, False, False, True]
+
+    set_aside = standing(feeds(friday)[-1])
+    assert questioned(friday) == [6.0]
+    so = {"bake": bake(friday).key, "step": levain.key, "reading": readings[-1].entry}
+    entry = str(uuid4())
+    friday.records.record(entry, EntryKind.CONFIRMED, WEDNESDAY, so)
+    readings = bake(friday).told(levain.key).readings
+    assert [each.sure for each in readings] == [False, False, False, True]
+    assert not readings[-1].questioned
+    assert 6.0 not in questioned(friday)
+    then = next(r for r in standing(feeds(friday)[-1]).rows if r.at >= row.at + timedelta(hours=1))
+    assert then.rise > 1.2 * next(r.rise for r in set_aside.rows if r.at == then.at)
+
+    friday.records.withdraw(str(uuid4()), entry)
+    assert standing(feeds(friday)[-1]) == set_aside
+    assert questioned(friday) == [6.0]
+
+
+def questioned(desk: StoredDesk) -> list[float | None]:
+    return [each.reading.value for each in desk.present().learning.questioned("Plover")]
 
 
 def test_a_feed_done_late_is_ripe_late(friday: StoredDesk) -> None:

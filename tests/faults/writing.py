@@ -146,7 +146,8 @@ def wish(hall: Hall) -> Form:
         hall.desk.give_up(str(uuid4()), bake.key, hall.now)
     file = hall.desk.kitchen_file  # other rounds may have left no kitchen to bake in
     file.put_text(f"# {entry}\n{demonstration_text()}", file.last.revision)
-    fields = {"entry": entry, "formula": "harbour-loaf", "pieces": "8", "day": f"{day:%Y-%m-%d}"}
+    fields = {"entry": entry, "formula": "harbour-loaf", "day": f"{day:%Y-%m-%d}"}
+    fields |= {"pieces": "1"}  # other rounds may have left little of the culture
     fields |= {"clock": "09:00"}
     return Form("/week/wish", fields, lambda hall: entry in hall.desk.present().every_bake)
 

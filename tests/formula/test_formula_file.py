@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from pointage.errors import InputError
+from pointage.errors import InputError, InputErrors
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.shape import FormulaTable, ProcessTable, StageTable
 from pointage.formula.formula import StageKind
@@ -260,3 +260,8 @@ def test_what_does_not_fit_together_is_said_at_once() -> None:
     with pytest.raises(InputError) as caught:
         read_formula(text, "rolls.toml")
     assert [each.path for each in caught.value.faults] == [("stage", 1, "most"), ("total",)]
+
+
+def test_a_kind_that_is_a_list_is_named() -> None:
+    with pytest.raises(InputErrors, match="kind"):
+        read_formula('name = "Loaf"\n[[stage]]\nname = "Dough"\nkind = [[1]]\n')

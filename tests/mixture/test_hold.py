@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import numpy as np
@@ -10,10 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pointage.culture.mature import feed, mature
+from pointage.data import load
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
 from pointage.mixture.many import hold_from, stacked
-from pointage.mixture.mixture import Mixture
+from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
 from pointage.mixture.surroundings import Constant, Logged, Stepped
 from pointage.mixture.traits import draw_traits, median_traits
@@ -43,11 +45,89 @@ def carbon(states: np.ndarray) -> float:
     st.floats(5.0, 100.0),
     st.floats(2.0, 40.0),
     st.sampled_from(["wheat-white", "wheat-whole", "rye-whole"]),
+    st.floats(0.0, 1.0),
 )
-def test_carbon_leaves_the_sugar_only_into_products(seed: float, warm: float, kind: str) -> None:
+def test_carbon_leaves_the_sugar_only_into_products(
+    seed: float, warm: float, kind: str, gassing: float
+) -> None:
+    """Whatever share of the bacteria makes gas; the rest make lactic acid and nothing else."""
     mixture = fed(seed, warm, kind)
+    mixture.states[:, S.GASSING] = gassing
     after = course(mixture, warm, 36.0)
     assert carbon(after.final.states) == pytest.approx(carbon(mixture.states), rel=1e-6)
+    assert ((after.states[:, :, S.GASSING] >= gassing) & (after.states[:, :, S.GASSING] <= 1)).all()
+
+
+@settings(deadline=None, max_examples=20)
+@given(st.floats(0.0, 1.0), st.floats(15.0, 38.0))
+def test_bacteria_make_gas_and_vinegar_as_far_as_they_are_of_that_kind(
+    gassing: float, warm: float
+) -> None:
+    """Without yeast and early flora: a mole of gas for each mole of lactic acid of the gas makers,
+    and acetic acid in a fixed share of that; all of the lactic acid is there either way.
+    """
+    mixture = fed(20.0, warm)
+    mixture.states[:, [S.YEAST, S.EARLY]] = 0.0
+    mixture.states[:, S.GASSING] = gassing
+    after = course(mixture, warm, 12.0)
+    change = after.states[0, -1] - after.states[0, 0]
+    gas = change[S.GAS] + change[S.ESCAPED]
+    last = after.states[0, -1, S.GASSING]
+    assert gassing - 1e-9 <= gas / change[S.LACTIC] <= last + 1e-9
+    acetic = load("parameters/kinetics.toml")["bacteria"]["acetic_per_lactic"]
+    assert change[S.ACETIC] == pytest.approx(acetic * gas, rel=1e-6, abs=1e-15)
+    assert change[S.LEAVENED] == 0.0
+
+
+@settings(deadline=None, max_examples=30)
+@given(st.floats(5.0, 100.0), st.floats(2.0, 60.0))
+def test_ripe_is_only_said_of_what_yeast_has_raised(seed: float, warm: float) -> None:
+    after = course(fed(seed, warm), warm, 36.0)
+    begin, end = after.ripe()
+    top = int(after.rise[0].argmax())
+    change = after.states[0, top] - after.states[0, 0]
+    if change[S.LEAVENED] < 0.5 * (change[S.GAS] + change[S.ESCAPED]) or after.rise.max() < 1.1:
+        assert np.isnan(begin[0])
+        assert np.isnan(end[0])
+    else:
+        assert begin[0] > 0 or np.isnan(begin[0])
+
+
+def test_at_forty_five_degrees_nothing_rises_and_nothing_is_ripe() -> None:
+    scalded = course(fed(20.0, 45.0), 45.0)
+    assert np.isnan(scalded.peak_h()[0])
+    assert np.isnan(scalded.ripe()).all()
+
+
+def test_gas_of_raw_flour_in_the_heat_is_not_called_ripe() -> None:
+    """At 40 °C the early flora of flour and water raises it, and no yeast does."""
+    porridge = mix([raw({"wheat-whole": 100.0}, water=100.0, celsius=40.0)])
+    risen = course(porridge, 40.0, 48.0)
+    assert risen.rise.max() > 1.3
+    assert np.isnan(risen.ripe()).all()
+    assert any("above 33" in flag for flag in risen.flags)
+
+
+@pytest.mark.parametrize(("odds", "warm", "warned"), [
+    (0.3, 32.9, False), (0.3, 33.5, True), (0.3, 38.0, True), (50.0, 38.0, False),
+    (50.0, 41.0, True),
+])  # fmt: skip
+def test_heat_is_warned_of_unless_the_culture_bears_it(
+    odds: float, warm: float, warned: bool
+) -> None:
+    traits = replace(median_traits(), heat_odds=np.array([odds]))
+    assert bool(hold(fed(20.0, warm), Constant(warm), START, 4.0, traits).flags) == warned
+
+
+def test_six_hours_at_fifty_five_degrees_kill() -> None:
+    """Yeast to less than a millionth; bacteria, by the FDA's figures 1.5 h to a tenth, to less than
+    a thousandth. At 45 °C yeast dies too, if slowly.
+    """
+    left = course(fed(20.0).at_temperature(55.0), 55.0, 6.0)
+    assert left.yeast[0, -1] < 1e-6 * left.yeast[0, 0]
+    assert left.bacteria[0, -1] < 1e-3 * left.bacteria[0, 0]
+    warm = course(fed(20.0).at_temperature(45.0), 45.0, 6.0)
+    assert 0.01 < warm.yeast[0, -1] / warm.yeast[0, 0] < 0.6
 
 
 @settings(deadline=None, max_examples=40)

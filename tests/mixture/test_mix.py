@@ -29,6 +29,8 @@ def mixtures(draw: st.DrawFn) -> Mixture:
     whole.states[:, S.BACTERIA] = draw(st.floats(0.0, 1e10))
     whole.states[:, S.LACTIC] = draw(st.floats(0.0, 0.15))
     whole.states[:, S.ACETIC] = draw(st.floats(0.0, 0.03))
+    whole.states[:, S.GASSING] = draw(st.floats(0.0, 1.0))
+    whole.states[:, S.LEAVENED] = draw(st.floats(0.0, 0.3))
     whole.states[:, S.BUBBLES] = draw(st.floats(0.0, 0.06))
     whole.states[:, S.GAS] = whole.states[:, S.BUBBLES] + draw(st.floats(0.0, 0.03))
     return whole
@@ -41,9 +43,19 @@ def test_what_goes_in_is_in_it(parts: list[Mixture]) -> None:
     assert whole.water == pytest.approx(sum(p.water for p in parts), rel=1e-12)
     assert whole.salt == pytest.approx(sum(p.salt for p in parts), rel=1e-12)
     assert whole.flour == pytest.approx(sum(p.flour for p in parts), rel=1e-12)
-    for kept in (S.YEAST, S.BACTERIA, S.LACTIC, S.ACETIC, S.SUGAR, S.MALTOSE):
+    for kept in (S.YEAST, S.BACTERIA, S.LACTIC, S.ACETIC, S.SUGAR, S.MALTOSE, S.LEAVENED):
         before = sum(float(p.states[0, kept]) * p.mass for p in parts)
         assert float(whole.states[0, kept]) * whole.mass == pytest.approx(before, rel=1e-9)
+
+
+@given(st.lists(mixtures(), min_size=1, max_size=4))
+def test_the_share_of_gas_makers_is_that_over_all_bacteria(parts: list[Mixture]) -> None:
+    whole = mix(parts)
+    cells = [float(p.states[0, S.BACTERIA]) * p.mass for p in parts]
+    makers = [n * float(p.states[0, S.GASSING]) for n, p in zip(cells, parts, strict=True)]
+    share = float(whole.states[0, S.GASSING])
+    assert 0.0 <= share <= 1.0 + 1e-12
+    assert share * sum(cells) == pytest.approx(sum(makers), rel=1e-9, abs=1e-6)
 
 
 @given(st.lists(mixtures(), min_size=1, max_size=4))

@@ -6,7 +6,7 @@ from functools import partial
 
 from iapws import IAPWS97
 from iapws._iapws import _Ice
-from tests.outside.case import Case, Topic
+from tests.outside.case import HELD_BACK, Case, Departure, Topic
 
 from pointage.formula.warmth import heat_capacity
 from pointage.science.composition import (
@@ -29,6 +29,7 @@ from pointage.science.heat_balance import (
     HEAT_CAPACITY,
     LATENT_HEAT_OF_ICE,
     Part,
+    flour_heat_capacity,
     ice_needed,
     mix_temperature,
     water_temperature,
@@ -105,10 +106,12 @@ TOPICS = (
                     lambda: HEAT_CAPACITY["water"],
                     0.007,
                     relative=True,
+                    sets="HEAT_CAPACITY",
                 )
                 for t in (5, 20, 40, 60)
             ),
         ),
+        sets=HELD_BACK,
     ),
     Topic(
         "Latent heat of ice",
@@ -119,6 +122,7 @@ TOPICS = (
                 "latent heat", iapws_latent_heat(), lambda: LATENT_HEAT_OF_ICE, 0.001, relative=True
             ),
         ),
+        sets="LATENT_HEAT_OF_ICE",
     ),
     Topic(
         "Heat capacity of flour and bread",
@@ -127,12 +131,20 @@ TOPICS = (
         "The ranges as printed. Flour by composition comes out up to 8 % high, so that the engine "
         "takes the measured value.",
         (
-            Case("flour, the constant", (1.80, 1.88), lambda: HEAT_CAPACITY["flour"]),
+            *(
+                Case(
+                    f"flour of {moisture:.1%} water, as the engine takes it",
+                    (1.80, 1.88),
+                    partial(flour_heat_capacity, moisture),
+                    sets="HEAT_CAPACITY",
+                )
+                for moisture in (0.12, 0.135)
+            ),
             Case(
                 "flour, by composition at 20 °C",
                 (1.80, 1.88),
                 partial(food_heat_capacity, WHITE_FLOUR, 20.0),
-                0.15,
+                departure=Departure(0.15, "the engine takes the measured value instead"),
             ),
             Case(
                 "white bread, by composition at 20 °C",
@@ -140,6 +152,7 @@ TOPICS = (
                 partial(food_heat_capacity, WHITE_BREAD, 20.0),
             ),
         ),
+        sets=HELD_BACK,
     ),
     Topic(
         "Heat capacity of fats",
@@ -149,6 +162,7 @@ TOPICS = (
             Case("butter", 2.30, partial(heat_capacity, "butter", 20.0), 0.05, relative=True),
             Case("olive oil", 2.01, partial(heat_capacity, "olive-oil", 20.0), 0.005),
         ),
+        sets=HELD_BACK,
     ),
     Topic(
         "Density and conductivity of water",
@@ -178,6 +192,7 @@ TOPICS = (
                 for t in (5, 20, 40, 60)
             ),
         ),
+        sets=HELD_BACK,
     ),
     Topic(
         "Conductivity of foods",
@@ -210,6 +225,7 @@ TOPICS = (
             ),
             Case("dough", (0.38, 0.50), partial(food_conductivity, LEAN_DOUGH, 25.0)),
         ),
+        sets=HELD_BACK,
     ),
     Topic(
         "Density of foods",
@@ -225,6 +241,7 @@ TOPICS = (
             ),
             Case("butter at 15 °C", 945, partial(food_density, BUTTER, 15.0), 0.015, relative=True),
         ),
+        sets=HELD_BACK,
     ),
     Topic(
         "Conduction, first term of the series",
@@ -251,6 +268,7 @@ TOPICS = (
             )
             for what, printed in (("root", root), ("coefficient", core))
         ),
+        sets=HELD_BACK,
     ),
     Topic(
         "Heat of wetting of flour",
@@ -266,6 +284,7 @@ TOPICS = (
                 relative=True,
             ),
         ),
+        sets="FALL",
     ),
     Topic(
         "Cold water against the heat of wetting",
@@ -293,11 +312,12 @@ TOPICS = (
                 ("per kg of dough", 45.0, 4.23),
             )
         ),
+        sets=HELD_BACK,
     ),
     Topic(
         "Friction by the way of mixing",
-        "The trade's frictions: 22 to 28 °F for a spiral or planetary mixer (common practice, no "
-        "source); the works per minute were set by them",
+        "Common practice, no source: frictions of 22 to 28 °F for a spiral or planetary mixer, by "
+        "which the works per minute were set",
         "The range as it is said.",
         (
             Case(
@@ -311,6 +331,8 @@ TOPICS = (
                 partial(trade_friction_f, ("planetary", 8.0)),
             ),
         ),
+        sets="MIXING_WORK",
+        practice=True,
     ),
     Topic(
         "Water for a young culture",
@@ -323,6 +345,8 @@ TOPICS = (
             Case("to start, for 27.0 °C", (34.0, 35.0), partial(water_for_a_warm_start, 27.0)),
             Case("once lively, for 25.3 °C", (31.0, 32.0), partial(water_for_a_warm_start, 25.3)),
         ),
+        sets=HELD_BACK,
+        practice=True,
     ),
     Topic(
         "Heat of a mix, by hand",
@@ -338,6 +362,7 @@ TOPICS = (
                 relative=True,
             ),
         ),
+        sets=HELD_BACK,
     ),
     Topic(
         "The factor method",
@@ -354,6 +379,7 @@ TOPICS = (
                 ("234 − 171, °F", 63, (78, 72, 75, 24, None)),
             )
         ),
+        sets=HELD_BACK,
     ),
     Topic(
         "The rule of ice",
@@ -377,5 +403,6 @@ TOPICS = (
                 relative=True,
             ),
         ),
+        sets=HELD_BACK,
     ),
 )

@@ -1,10 +1,19 @@
-"""The rule by which a case holds can say no."""
+"""The rule by which a case holds can say no, and every case says what it is."""
 
 from __future__ import annotations
 
 import math
+import re
+import tomllib
+from functools import cache
+from pathlib import Path
+from typing import Any
 
-from tests.outside.case import Case
+import pytest
+from tests.outside.case import HELD_BACK, Case, Departure, Topic, held_back
+from tests.outside.topics import TOPICS
+
+SOURCE = Path(__file__).resolve().parents[2] / "src" / "pointage"
 
 
 def nothing() -> float:
@@ -29,3 +38,51 @@ def test_a_range_is_held_as_it_stands() -> None:
 def test_no_value_never_holds() -> None:
     assert not Case("", (4.0, 6.0), nothing, 100.0).holds(math.nan)
     assert not Case("", 4.0, nothing, 100.0).holds(math.nan)
+    assert not Case("", 4.0, nothing, 0.1, departure=Departure(9.0, "")).holds(math.nan)
+
+
+def test_a_departure_that_is_mended_or_grows_is_noticed() -> None:
+    departs = Case("", 4.0, nothing, 0.1, departure=Departure(0.3, "known"))
+    assert departs.holds(4.2)
+    assert not departs.holds(4.05)
+    assert not departs.holds(4.4)
+
+
+def test_a_case_that_does_not_say_what_it_is_is_refused() -> None:
+    silent, held = Case("", 4.0, nothing), Case("", 4.0, nothing, sets=HELD_BACK)
+    with pytest.raises(ValueError, match="fitted or held back"):
+        Topic("title", "source", "why", (silent,)).set_by(silent)
+    with pytest.raises(ValueError, match="fitted or held back"):
+        list(held_back((Topic("title", "source", "why", (held, silent)),)))
+
+
+@pytest.mark.parametrize("topic", TOPICS, ids=lambda topic: topic.title)
+def test_every_case_says_what_was_set_by_it(topic: Topic) -> None:
+    """The constants named are there: parameters, whole growth sets or constants of the core."""
+    assert topic.source
+    assert topic.why
+    for case in topic.cases:
+        named = topic.set_by(case)
+        assert set(named.split(", ")) <= constants() | {HELD_BACK}, named
+
+
+@cache
+def constants() -> frozenset[str]:
+    found: set[str] = set()
+    for path in SOURCE.glob("data/parameters/*.toml"):
+        found |= {path.stem, *_paths(tomllib.loads(path.read_text("utf-8")))}
+    for path in SOURCE.glob("*/*.py"):
+        found |= set(re.findall(r"^([A-Z][A-Z0-9_]+)\b.* = ", path.read_text("utf-8"), re.M))
+    return frozenset(found)
+
+
+def _paths(table: dict[str, Any]) -> set[str]:
+    inner = {key: value for key, value in table.items() if isinstance(value, dict)}
+    return set(table) | {f"{key}.{path}" for key, value in inner.items() for path in _paths(value)}
+
+
+@pytest.mark.parametrize("topic", TOPICS, ids=lambda topic: topic.title)
+def test_practice_never_stands_under_published(topic: Topic) -> None:
+    """A topic has one or the other, since its heading and the head of its column say which."""
+    says = "common practice, no source" in topic.source.lower()
+    assert topic.practice == says

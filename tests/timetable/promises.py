@@ -132,7 +132,8 @@ def feeds_from_what_is_ripe(plan: Plan, slug: str) -> None:
         assert ripe_until is not None
         assert ripe_from.p50 <= taken.start <= ripe_until.p50
         assert fed.ripe_odds is not None
-        assert 0.5 <= fed.ripe_odds <= 1
+        # Nothing was seen of this culture: a window of five hours in a band of thirteen.
+        assert 0.3 <= fed.ripe_odds <= 1
 
 
 def reads_as_the_display_will(plan: Plan) -> None:

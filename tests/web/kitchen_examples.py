@@ -37,6 +37,7 @@ def kitchen_examples(frame: Frame) -> list[Page]:
         KitchenFilePage(frame, 'name = "x"', "1", "No.", texts),
         KitchenFilePage(frame, 'name = "x"', "2", "No.", texts, sides),
         KitchenChangedPage(frame, "Hall", "No.", sides, FORM),
+        KitchenChangedPage(frame, "Hall", "It cannot be read.", (), FORM),
         PlaceLogPage(frame, *log, "No.", (), (), None, None, taken=False),
         PlaceLogPage(frame, *log, "No.", (), (), None, None, taken=False, both=sides),
         PlaceLogPage(frame, *log, "", (("Read", "9"),), ("Line 3.",), drawing, hours, taken=True),

@@ -19,7 +19,7 @@ from tests.web.formula_examples import formula_examples
 from tests.web.kitchen_examples import kitchen_examples
 
 from pointage.desk.calculators.bake import bake_for
-from pointage.desk.calculators.flour import blend_two, convert, types
+from pointage.desk.calculators.flour import convert, types
 from pointage.desk.calculators.water_page import USUAL_G, Warmths, plain_mix
 from pointage.desk.formulas.label import label_formula
 from pointage.desk.kitchen.kitchens import demonstration_formulas
@@ -36,7 +36,8 @@ from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.view import bench_page
 from pointage.web.screens.cultures.view import cultures_page
 from pointage.web.screens.error.page import ErrorPage
-from pointage.web.screens.flour.routes import FIRST
+from pointage.web.screens.flour.forms import BLEND, FIRST
+from pointage.web.screens.flour.routes import blend_of
 from pointage.web.screens.flour.view import flour_page
 from pointage.web.screens.formulas.view import formula_page, formulas_page
 from pointage.web.screens.label.view import label_page
@@ -190,9 +191,9 @@ def flour_pages() -> list[Page]:
         sent,
         {},
         frame("flour"),
-        blended=blend_two(sent),
-        converted=convert(sent),
-        types=types(sent),
+        blended=blend_of(BLEND.read(sent)),
+        converted=convert(12, 14, 0),
+        types=types("T65"),
     )
     return [full, flour_page(FIRST, wrong, frame("flour"))]
 

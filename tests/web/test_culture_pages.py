@@ -15,6 +15,7 @@ from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.looks import assert_sound
 from tests.web.stored_desk import NOW, hall
 
+from pointage.daybook.entry import EntryKind
 from pointage.desk.desk import StoredDesk
 from pointage.web.app import create_app
 
@@ -173,3 +174,23 @@ def test_in_a_browser(
     path: str, width: int, desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
 ) -> None:
     assert_sound(chromium, f"{serve(desk, NOW).url}/cultures/{path}", width)
+
+
+def test_a_reading_that_does_not_fit_is_set_aside_until_it_was_so(desk: StoredDesk) -> None:
+    """With why, and one tap to let it stand."""
+    fed = NOW - timedelta(hours=7)
+    flour = [{"ingredient": "wheat-white", "grams": 60}, {"ingredient": "water", "grams": 36}]
+    body = {"culture": "Plover", "seed_g": 24, "parts": flour, "place": "Boiler cupboard"}
+    desk.records.record(str(uuid4()), EntryKind.FED, fed, body)
+    for hours, rise in ((1, 1.05), (2, 1.1), (3, 4.0), (4, 1.4), (5, 1.6)):
+        seen = {"culture": "Plover", "rise": rise}
+        desk.records.record(str(uuid4()), EntryKind.MEASURED, fed + timedelta(hours=hours), seen)
+    why = "after the mix, lies outside what this culture was thought able to do."
+    page = get(desk, "/cultures/Plover").text
+    assert page.count(why) == 1
+    assert "Risen to 4 at 13:00, 3\u00a0h after the mix" in page
+    reading = page.split('name="reading" value="')[1].split('"')[0]
+    assert post(desk, "/cultures/Plover/so", reading=str(uuid4())).status_code == 404
+    assert post(desk, "/cultures/Plover/so", reading=reading).status_code == 303
+    assert "Risen to 4 at 13:00" not in get(desk, "/cultures/Plover").text
+    assert "It was so" in get(desk, "/daybook").text

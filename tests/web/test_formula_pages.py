@@ -59,6 +59,23 @@ def test_a_form_sent_back_as_it_came_changes_nothing(desk: StoredDesk) -> None:
         assert "Nothing has changed yet" in page.text
 
 
+def test_the_form_says_what_the_file_takes_and_offers_what_there_is(desk: StoredDesk) -> None:
+    page = get(desk, EDIT).text
+    assert "a temperature after mixing such as 25C" in page
+    assert re.search(r'name="row"[^>]*list="known"', page)
+    offered = re.search(r'<select[^>]*name="new-kind".*?</select>', page, re.S)
+    assert offered
+    assert 'value="levain"' in offered[0]
+    assert 'value="dough"' not in offered[0]
+
+
+def test_every_folded_part_with_a_fault_is_open(desk: StoredDesk) -> None:
+    wrong = {"process-mix": "long", "may_contain": "gravel"}
+    page = press(desk, get(desk, EDIT), "look", wrong)
+    assert page.status_code == 422
+    assert len(re.findall(r'<details class="more" open', page.text)) == 2
+
+
 def test_a_cell_that_is_typed_shows_what_follows_and_is_kept_when_told(desk: StoredDesk) -> None:
     page = press(desk, get(desk, EDIT), "look", {"cell-total-water": "75"})
     assert "75\u00a0%" in page.text

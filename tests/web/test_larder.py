@@ -18,6 +18,7 @@ from tests.web.test_every_page_in_a_browser import SIZES, THUMB, opened
 
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchen.kitchens import demonstration_larder
+from pointage.desk.larder.told import Taken
 from pointage.desk.opening import stock_up
 from pointage.web.app import create_app
 
@@ -133,7 +134,7 @@ def stocked(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
     desk = hall(tmp_path_factory.mktemp("larder"))
     stock_up(desk, demonstration_larder(), NOW)
     desk.wish(str(uuid4()), "harbour-loaf", 8, NOW + timedelta(hours=40), NOW)
-    desk.larder.use(str(uuid4()), {"item": "honey", "mass": "1.7kg"}, NOW)
+    desk.larder.use(str(uuid4()), Taken("honey", Fraction(1700)), NOW)
     return desk
 
 

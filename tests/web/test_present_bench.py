@@ -12,9 +12,10 @@ from tests.web.fake_desk import FakeDesk, friday_desk
 from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Telling
 from pointage.desk.now.bakes import steps_left
-from pointage.timetable.plan import Status
+from pointage.timetable.plan import Look, Status, StepKind
 from pointage.web.drawing.charts import rise_at
 from pointage.web.frame import Frame, Moment
+from pointage.web.screens.bench.action import action
 from pointage.web.screens.bench.level import level_words
 from pointage.web.screens.bench.page import BenchPage
 from pointage.web.screens.bench.view import bench_page
@@ -108,6 +109,39 @@ def test_a_reading_stands_there_at_once_and_the_forecast_is_said_to_follow() -> 
     assert drifts[0]
     assert "the forecast follows" not in drifts[0]
     assert set(drifts[1]) == {"the forecast follows"}
+
+
+def test_the_look_that_tells_most_is_ahead_and_awake() -> None:
+    clock = Clock(KITCHEN.zone, friday("12:40"))
+    at = {"11:00": 0.2, "13:10": 0.42, "13:40": 0.5, "23:45": 0.1}
+    looks = tuple(Look(friday(each), left_h) for each, left_h in at.items())
+
+    def looked(*looks: Look, under_way: bool = False) -> str:
+        (bake,) = friday_desk().bakes()
+        steps = tuple(
+            step
+            if step.standing is None
+            else replace(step, standing=replace(step.standing, looks=looks, half_h=1.16))
+            for step in bake.plan.steps
+        )
+        bake = replace(bake, plan=replace(bake.plan, steps=steps), under_way=under_way)
+        return bench_page(KITCHEN, [bake], clock, FRAME).working[0].look
+
+    assert looked(*looks) == "A look at 13:10 tells most: ± 70 min becomes ± 25 min."
+    assert looked(looks[0], looks[-1]) == ""
+    assert looked() == ""
+    assert looked(*looks, under_way=True) == "", "it was worked out without what was seen last"
+
+
+def test_no_green_for_low_odds() -> None:
+    (bake,) = friday_desk().bakes()
+    steps = {step.kind: step for step in bake.plan.steps}
+    clock = Clock(KITCHEN.zone, friday("12:40"))
+    low, high = (
+        action(bake, replace(steps[StepKind.MIX], ripe_odds=odds), clock) for odds in (0.03, 0.9)
+    )
+    assert (low.ripe, low.likely) == ("Levain ripe by then: hardly likely (6 in 100)", False)
+    assert (high.ripe, high.likely) == ("Levain ripe by then: likely (88 in 100)", True)
 
 
 def test_next_has_steps_and_nights_in_the_order_in_which_they_come() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,7 @@ from hypothesis import strategies as st
 from playwright.sync_api import Browser
 from sqlalchemy import text
 from tests.web.conftest import ORIGIN, Site, ask
+from tests.web.forms import form
 from tests.web.odd_entries import BAKE, EARLIER, NOWHERE, ODD, WATER, K, Odd, fed
 from tests.web.stored_desk import NOW, hall
 
@@ -238,9 +240,32 @@ def test_a_kitchen_whose_text_cannot_be_read_opens_on_its_text(tmp_path: Path, w
     assert 'role="alert"' in page.text
     assert "The kitchen&#39;s text cannot be read" in page.text
     for stale in ("/kitchen/place/change", "/kitchen/place/remove"):
-        assert post(desk, stale, name="Hall").headers["location"] == "/kitchen"
+        assert post(desk, stale, name="Hall").status_code == 409
+    place = {"row": "Hall", "revision": "1", "name": "Hall", "kind": "room", "temperature": "9C"}
+    refused = post(desk, "/kitchen/place/change", **place)
+    assert refused.status_code == 409
+    assert 'value="9C"' in refused.text
     assert post(desk, "/kitchen/file", text=record.text, revision="2").status_code == 303
     assert desk.present().set_asides == ()
+
+
+def test_what_was_typed_waits_until_the_kitchen_s_text_is_mended(tmp_path: Path) -> None:
+    desk = hall(tmp_path)
+    record, path = desk.present().record, "/kitchen/vessel/change"
+    tub = form(get(desk, "/kitchen").text, path, row="Tub 1") | {"tare": "240g"}
+    broken = replace(record, text=record.text.replace('tap = "10C"', 'tap = "cold"'))
+    desk._store.put_kitchen(broken, NOW, after=1)
+    refused = post(desk, path, **tub)
+    assert refused.status_code == 409
+    assert "tap: &#39;cold&#39;" in refused.text
+    again = form(refused.text, path)
+    assert {k: v for k, v in again.items() if k != "entry"} == {
+        k: v for k, v in tub.items() if k != "entry"
+    }
+    top = desk.kitchen_file.tables("kitchen")[0] | {"tap": "9C", "revision": "2"}
+    assert post(desk, "/kitchen/kitchen/change", **top).status_code == 303, "what mends it is kept"
+    assert post(desk, path, **again).status_code == 303
+    assert (desk.kitchen().tap_c, desk.kitchen().vessels[1].tare_g) == (9, 240)
 
 
 def test_the_daybook_opens_when_nothing_else_can_be_made(

@@ -15,7 +15,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser
 from tests.web.conftest import ORIGIN, Site, ask
-from tests.web.forms import form
+from tests.web.forms import form, forms
 from tests.web.formula_form import sent
 from tests.web.stored_desk import NOW, hall
 
@@ -138,6 +138,29 @@ def test_a_row_that_is_gone_can_be_added_again(desk: StoredDesk) -> None:
     assert row(desk, "vessel", "Tub 1")["tare"] == "250g"  # type: ignore[index]
 
 
+def test_a_row_that_is_added_again_has_all_that_it_had(desk: StoredDesk) -> None:
+    text = (
+        desk.kitchen_file.text
+        + """
+[[place]]
+name = "Porch"
+kind = "room"
+readings = [{ at = "07:00", temperature = "9C" }, { at = "15:00", temperature = "12C" }]
+"""
+    )
+    desk.kitchen_file.put_text(text, desk.kitchen_file.last.revision)
+    porch, page = row(desk, "place", "Porch"), get(desk, "/kitchen")
+    post(desk, "/kitchen/place/remove", form(page, "/kitchen/place/remove", row="Porch"))
+    path = "/kitchen/place/add"
+    refused = post(desk, "/kitchen/place/change", change(page, "place", "Porch", spread="1C"))
+    assert "readings: 07:00 9C, 15:00 12C" in refused.text
+    wrong = post(desk, path, form(refused.text, path) | {"spread": "a lot"})
+    assert wrong.status_code == 422
+    again = next(each for each in forms(wrong.text, path) if each["spread"] == "a lot")
+    assert post(desk, path, again | {"spread": "1C"}).status_code == 303
+    assert row(desk, "place", "Porch") == (porch or {}) | {"spread": "1C"}
+
+
 def test_a_row_that_was_changed_is_not_taken_out_unseen(desk: StoredDesk) -> None:
     page, path = get(desk, "/kitchen"), "/kitchen/vessel/remove"
     post(desk, "/kitchen/vessel/change", change(page, "vessel", "Tub 1", tare="240g"))
@@ -201,7 +224,7 @@ def test_any_name_works(desk: StoredDesk, name: str) -> None:
 @pytest.mark.parametrize("revision", ["", "x", "99", "-1", "9" * 30])
 def test_a_form_without_its_revision_changes_nothing(desk: StoredDesk, revision: str) -> None:
     text = desk.kitchen_file.text
-    hall_ = {"name": "Hall", "kind": "room", "temperature": "11C", "row": "Hall"}
+    hall_ = {"name": "Hall", "kind": "room", "temperature": "11.5C", "row": "Hall"}
     mended = {"for": "harbour-loaf", "after": revision, "text": "# mine"}
     fields = {"revision": revision, "text": f"# mine\n{text}", **hall_}
     for path, said in (
@@ -212,7 +235,11 @@ def test_a_form_without_its_revision_changes_nothing(desk: StoredDesk, revision:
         ("/formulas/import", mended | {"text": desk.book.revision("harbour-loaf").text + "# x"}),
         (EDIT, sent(get(desk, EDIT)) | {"after": revision, "name": "Mine", "do": "keep"}),
     ):
-        assert post(desk, path, said).status_code in {400, 409, 422}, path
+        refused = post(desk, path, said)
+        assert refused.status_code == 409, path
+        assert refused.text.count("<figcaption>") == 2, path
+        if "/remove" not in path and path.startswith("/kitchen/place"):
+            assert 'value="11.5C"' in refused.text
     assert desk.kitchen_file.text == text
     assert desk.book.revision("harbour-loaf").revision == 1
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Annotated, Any
 
 from typer import Option
@@ -136,10 +137,20 @@ def _print(answer: dict[str, Any]) -> None:
         for row in course[::every]
     ]
     print(table(["h", "°C", "rise", "pH"], rows))
+    if answer["look_at_h"] is not None:
+        at = f"{answer['look_at_h']:.1f} h"
+        print(f"A look after {at} tells most of when it is ripe: {_narrows(answer)}.")
     for note in answer["notes"]:
         print(f"Note: {note}.")
     for warning in answer["warnings"]:
         print(f"Take care: {warning}.")
+
+
+def _narrows(answer: dict[str, Any]) -> str:
+    from pointage.desk.wording import narrowed
+
+    before, after = (60 * answer[key] for key in ("narrows_from_h", "narrows_to_h"))
+    return narrowed(timedelta(minutes=before), timedelta(minutes=after))
 
 
 def _hours(value: float | None) -> str:

@@ -161,6 +161,7 @@ def _expecting(day: RaisedDay, before: RaisedDay | None) -> list[str]:
 
 def _print_end(answer: RaisingAnswer) -> None:
     from pointage.cli.table import table
+    from pointage.desk.wording import odds_words
     from pointage.quantities import print_number
 
     days = len(answer.days)
@@ -168,8 +169,8 @@ def _print_end(answer: RaisingAnswer) -> None:
     when = "not within three weeks as it is kept here" if ready is None else f"from day {ready}"
     print(
         "Ready when pH has been below 4.2 and it has risen fully at three feeds in a row, after "
-        f"seven days at least (our own rule). With even odds that is {when}; after day {days} the "
-        f"odds are {answer.days[-1].ready:.0%}."
+        f"seven days at least (our own rule). With even odds that is {when}; after day {days} "
+        f"it is {odds_words(answer.days[-1].ready)}."
     )
     rows = [
         [f"{size['daily_flour_g']:.0f} g", f"{print_number(size['flour_total_g'], 0)} g",

@@ -12,6 +12,7 @@ from pointage.desk.wording import (
     cautions,
     conflict_words,
     note,
+    odds_words,
     pour_label,
     title,
 )
@@ -60,11 +61,7 @@ def _step_lines(step: Step, zone: ZoneInfo) -> list[str]:
         lines += _ladder_lines(step.ladder)
     if step.standing and step.standing.ripe_from and step.standing.ripe_until:
         ripe = _span(step.standing.ripe_from.p50, step.standing.ripe_until.p50, zone)
-        odds = (
-            ""
-            if step.ripe_odds is None
-            else f", {100 * step.ripe_odds:.0f} % likely ripe when used"
-        )
+        odds = "" if step.ripe_odds is None else f"; ripe when used: {odds_words(step.ripe_odds)}"
         lines.append(f"{INDENT}ripe {ripe}{odds}")
     if step.keep:
         lines += _step_lines(step.keep, zone)

@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 
 from pointage.bounds import HYDRATION, PH, RAISING_DAYS, RISE
+from pointage.culture.members import ENOUGH, counting, drawn_anew, first_members
 from pointage.culture.young import (
     FEEDS_IN_A_ROW,
     FULL_DAYS,
@@ -24,7 +25,6 @@ from pointage.culture.young import (
     Floats,
     YoungDay,
     bringing,
-    draw_chances,
     wanted_rise,
     whose_gas,
 )
@@ -37,10 +37,12 @@ from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
 from pointage.mixture.surroundings import Surroundings
 from pointage.mixture.temper import temper
-from pointage.mixture.traits import Traits, draw_traits
+from pointage.mixture.traits import Traits
 from pointage.rounding import round_to_step
 
 MEMBERS = 120
+DRAWN_AT_MOST = 3
+"""Members are drawn anew, where few come near what was seen, until so many draws were made."""
 SEED = 7
 EVERY_H = 24.0
 HOUR = timedelta(hours=1)
@@ -200,16 +202,25 @@ def raise_days(
     RAISING_DAYS.check(days, "days")
     for sign in signs:
         _check(sign)
-    chances = draw_chances(members, SEED + 1)
     left = None if left_g is None else _grams(left_g)
-    way = _Way(wish, draw_traits(members, SEED), chances, tuple(done), left, now)
-    weights = np.full(members, 1.0 / members)
+    drawn = first_members(members, SEED)
+    for again in range(DRAWN_AT_MOST):
+        way = _Way(wish, drawn.traits, drawn.chances, tuple(done), left, now)
+        found = _days(way, len(done) + days, signs, drawn.weights)
+        weights = found[-1].weights
+        if not signs or counting(weights) >= ENOUGH:
+            break
+        drawn = drawn_anew(drawn, weights, SEED + 2 + again)
+    return found
+
+
+def _days(way: _Way, days: int, signs: Sequence[Sign], weights: Floats) -> tuple[RaisedDay, ...]:
     found: list[RaisedDay] = []
-    for number in range(1, len(done) + days + 1):
+    for number in range(1, days + 1):
         day = way.next(found, number, weights)
-        told = [each for each in signs if each.day == number]
-        weights = _weighed(day, weights, told)
-        found.append(_judged(day, weights, [*found, day], way.traits, tuple(told)))
+        seen = tuple(each for each in signs if each.day == number)
+        weights = _weighed(day, weights, seen)
+        found.append(_judged(day, weights, [*found, day], way.traits, seen))
     return tuple(found)
 
 

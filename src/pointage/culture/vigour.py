@@ -1,16 +1,27 @@
-"""Vigour over months: what each few weeks of a culture's mixes say of it by themselves."""
+"""Vigour: what a culture does after a feed that is always the same; and over months, by weeks."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.culture.mature import feed, mature
 from pointage.mixture.course import Band, band
+from pointage.mixture.hold import hold
 from pointage.mixture.learning.update import Watched, learn
+from pointage.mixture.surroundings import Constant
+from pointage.mixture.traits import Traits
 
 WINDOW = timedelta(weeks=4)
 EVERY = timedelta(weeks=2)
+TRIED_ON = {"wheat-white": 1.0}
+TRIED_C = 25.0
+LONGEST_H = 30.0
+_ANY_DAY = datetime(2026, 1, 1, tzinfo=UTC)
 FEWEST = 3
 """So many things seen say enough of a culture for a point (ours)."""
 
@@ -30,10 +41,10 @@ class Window:
 
 @dataclass(frozen=True, slots=True)
 class Vigour:
-    """Hours to double at 25 °C, as learned from the `mixes` of a window alone."""
+    """Hours to its height (`to_peak_h`), as learned from the `mixes` of a window alone."""
 
     window: Window
-    doubling_h: Band
+    to_peak_h: Band
     mixes: int
 
 
@@ -56,4 +67,19 @@ def vigour_in(window: Window, histories: Sequence[Watched], seed: int) -> Vigour
     if sum(len(each.seen) for each in within) < FEWEST:
         return None
     posterior = learn(None, within, seed)
-    return Vigour(window, band(posterior.traits.yeast_doubling_h), len(within))
+    return Vigour(window, band(to_peak_h(posterior.lasting)), len(within))
+
+
+def to_peak_h(traits: Traits) -> NDArray[np.float64]:
+    """Hours from a feed of 1:2:2 to the highest rise, one a member; the longest looked at if later.
+
+    Always of white wheat at 100 % hydration and 25 °C, fed to a culture in its prime: what a
+    culture does, so that two of them, or one over months, can be set side by side.
+    """
+    culture = mature(TRIED_ON, 1.0, traits)
+    fed = feed(
+        culture, 50.0, {kind: 100.0 * part for kind, part in TRIED_ON.items()}, 100.0, TRIED_C
+    )
+    course = hold(fed, Constant(TRIED_C), _ANY_DAY, LONGEST_H, traits, every_min=30)
+    found = course.peak_h()
+    return np.asarray(np.where(np.isnan(found), LONGEST_H, found))

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from pointage.culture.mature import mature
 from pointage.data import load
 from pointage.errors import InputError
-from pointage.mixture.course import BY_YEAST, Course
+from pointage.mixture.course import Course
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import LN_2, hold
 from pointage.mixture.mixture import Mixture, mix, raw
@@ -35,6 +35,7 @@ RISES = 1.3  # a rise that anybody would take for life: ours
 DOUBLED = 2.0
 YEASTS_ENOUGH = 1e6
 """Yeasts per gram: mature leavens hold 1e6 to 6e7 (Scientific Reports 2017 s41598-017-00549-2)."""
+MOSTLY_YEAST = 0.5  # of a day's gas: ours
 JUDGED_AT_C = 25.0
 """In a place that is warmer, it must still rise as an established culture does at this: in heat
 yeast fades and an established culture would rise little more than its bacteria raise it."""
@@ -183,7 +184,7 @@ def strong(day: YoungDay, wanted: float) -> NDArray[np.bool_]:
     """
     sour = day.ph < SOUR_ENOUGH_PH
     yeasts = day.course.yeast[:, -1] >= YEASTS_ENOUGH
-    return np.asarray(sour & (day.peak_rise >= wanted) & yeasts & (day.yeast >= BY_YEAST))
+    return np.asarray(sour & (day.peak_rise >= wanted) & yeasts & (day.yeast >= MOSTLY_YEAST))
 
 
 def _flour_and_water(

@@ -24,7 +24,7 @@ from pointage.daybook.readings import (
 )
 from pointage.daybook.typed import check_typed
 from pointage.errors import At, InputError, InputErrors
-from pointage.toml import has_deeper
+from pointage.toml import deepest
 
 BOUND_OF: Mapping[str, Bound] = {
     **{name: written.bound for name, written in MEASURED.items()},
@@ -180,6 +180,12 @@ class Sensed(Body):
     signs: tuple[e.Name, ...] = Field(min_length=1, max_length=20)
 
 
+class Confirmed(Body):
+    """reading: the entry whose readings were so, however little they fit with the rest."""
+
+    reading: e.EntryId
+
+
 class Baked(_Said):
     """oven_c: what the oven stood at. core_c: inside the loaf at the end."""
 
@@ -306,6 +312,7 @@ BODIES: Mapping[EntryKind, type[BaseModel]] = {
     EntryKind.MEASURED: Measured,
     EntryKind.SEEN: Sensed,
     EntryKind.SMELLED: Sensed,
+    EntryKind.CONFIRMED: Confirmed,
     EntryKind.BAKED: Baked,
     EntryKind.WEIGHED: Weighed,
     EntryKind.TASTED: Tasted,
@@ -393,7 +400,7 @@ def _refusal(error: ValidationError) -> InputError:
     """Every fault of a body, by its field."""
     found = error.errors()
     # A list is also too short for want of what is wrong in it: that says enough.
-    faults = [_fault(each) for each in found if not has_deeper(each["loc"], found)]
+    faults = [_fault(each) for each in deepest(found)]
     return InputErrors(faults) if len(faults) > 1 else faults[0]
 
 

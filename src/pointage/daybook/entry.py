@@ -30,6 +30,7 @@ class EntryKind(StrEnum):
     POURED_OFF = "poured-off"  # some of a mixture was thrown away or given away
     MEASURED = "measured"  # a rise, a temperature, a pH or an acidity
     SEEN = "seen"
+    CONFIRMED = "confirmed"  # what was read and does not fit was so
     SMELLED = "smelled"
     BAKED = "baked"
     WEIGHED = "weighed"

@@ -7,8 +7,8 @@ the same thing seen is printed alike and teaches alike.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
@@ -42,14 +42,15 @@ class ReadingKind(StrEnum):
 class Reading:
     """Something seen. value: in the unit of its kind; None when the kind says it all.
 
-    questioned: it does not fit with the rest; it is kept, and asked about. entry: where it was
-    written, which is no part of what was seen.
+    questioned: it does not fit with the rest; it is kept, and asked about. sure: it was asked about
+    and was so. entry: where it was written, which is no part of what was seen.
     """
 
     kind: ReadingKind
     value: float | None
     at: datetime
     questioned: bool = False
+    sure: bool = False
     entry: str = field(default="", compare=False)
 
 
@@ -262,6 +263,11 @@ def unusable(entry: Entry) -> str | None:
     except InputError as error:
         return str(error)
     return None
+
+
+def confirmed(readings: Iterable[Reading], entries: Collection[str]) -> tuple[Reading, ...]:
+    """The same, with those that were written in these entries sure."""
+    return tuple(replace(each, sure=each.entry in entries) for each in readings)
 
 
 def observation(reading: Reading) -> Observation | None:

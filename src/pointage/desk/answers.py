@@ -70,7 +70,7 @@ class StepNews:
     `poured`; None when nothing had to change. keep: what that correction keeps, the batch's ratios
     or its total. remark: one sentence on what that makes of the batch, or empty. ahead: by how much
     it is now sooner ripe than planned, below zero when it is behind; None when nothing was learned
-    of it.
+    of it. stands: the entries whose readings were confirmed.
     """
 
     done: datetime | None = None
@@ -81,6 +81,7 @@ class StepNews:
     remark: str = ""
     readings: tuple[Reading, ...] = ()
     ahead: timedelta | None = None
+    stands: frozenset[str] = frozenset()
 
 
 NO_NEWS = StepNews()
@@ -149,7 +150,7 @@ class CultureNow:
     """A culture at hand and what the engine says of it.
 
     standing: its course since its last feed. holds_until: when its cold rest ends, after which it
-    needs more than one feed to wake. doubling_h: its vigour, as hours to double at 25 °C. accuracy:
+    needs more than one feed to wake. to_peak_h: its vigour, see `culture.vigour`. accuracy:
     how good forecasts of its mixes have been. under_way: what it teaches is being worked out.
     young: of one that is still being raised, the day it is in; there is then no ripe window, no
     cold rest and no vigour to tell. left_since: where its course ends, if it was left for longer
@@ -159,7 +160,7 @@ class CultureNow:
     culture: CultureAtHand
     standing: Standing | None = None
     holds_until: datetime | None = None
-    doubling_h: float | None = None
+    to_peak_h: float | None = None
     accuracy: Scores | None = None
     under_way: bool = False
     young: RaisedDay | None = None

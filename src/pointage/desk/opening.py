@@ -119,11 +119,13 @@ def _take_formulas(
 
 def stock_up(desk: StoredDesk, text: str, now: datetime) -> None:
     """Tell the larder of a file's lots and counts. Raises InputError; lots before it are kept."""
-    bought, counted = read_larder(text, now.astimezone(desk.kitchen().zone).date())
-    for fields in bought:
-        desk.larder.buy(str(uuid4()), fields, now)
-    for fields in counted:
-        desk.larder.count(str(uuid4()), fields, now)
+    kitchen = desk.kitchen()
+    today = now.astimezone(kitchen.zone).date()
+    bought, counted = read_larder(text, today, kitchen.currency)
+    for purchase in bought:
+        desk.larder.buy(str(uuid4()), purchase, now)
+    for count in counted:
+        desk.larder.count(str(uuid4()), count, now)
 
 
 def next_saturday(zone: ZoneInfo, now: datetime) -> datetime:

@@ -19,8 +19,9 @@ Floats = NDArray[np.float64]
 
 LEAST_RISE = 1.1
 """A mixture that never stands higher has not risen: it has no peak and is never ripe (ours)."""
-BY_YEAST = 0.5
-"""Share of the gas up to the peak that must be yeast's: bacteria raise no bread (ours)."""
+BY_YEAST = 0.15
+"""Share of the gas up to the peak that must be yeast's: bacteria alone raise no bread. So little,
+since in whole rye they make most of it even from a sound seed (ours)."""
 NEAR_PEAK = 0.85
 EDGE_OF_DECLINE = 0.90
 DOUBLED = 2.0

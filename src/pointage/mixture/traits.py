@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from statistics import NormalDist
 
 import numpy as np
@@ -61,9 +61,36 @@ def median_traits() -> Traits:
 
 
 def draw_traits(members: int, seed: int) -> Traits:
-    """An ensemble from the priors: a Latin hypercube, so that few members already cover them."""
+    """An ensemble from the priors: a Latin hypercube, so that few members already cover them.
+
+    Each member is a culture in a mix of its own, whose pace is drawn too (`in_a_mix`).
+    """
+    *columns, pace = draw_priors([*_tables(), {"median": 1.0, "spread": 1.0}], members, seed)
+    return in_a_mix(Traits(*columns), np.log(pace))
+
+
+def draw_lasting(members: int, seed: int) -> Traits:
+    """As `draw_traits`, without a mix's pace: cultures over many mixes."""
+    return Traits(*draw_priors(_tables(), members, seed))
+
+
+def _tables() -> list[Mapping[str, float]]:
     priors = load("parameters/traits.toml")
-    return Traits(*draw_priors([priors[f.name] for f in fields(Traits)], members, seed))
+    return [priors[f.name] for f in fields(Traits)]
+
+
+def in_a_mix(traits: Traits, paces: Floats) -> Traits:
+    """What the lasting traits of cultures come to in one mix of each.
+
+    paces: by how many spreads (data/parameters/mix.toml) the mix is quicker than is usual for its
+    culture; all its cells are quicker alike.
+    """
+    slower = np.exp(-float(load("parameters/mix.toml")["pace"]["spread"]) * paces)
+    return replace(
+        traits,
+        yeast_doubling_h=traits.yeast_doubling_h * slower,
+        bacteria_doubling_h=traits.bacteria_doubling_h * slower,
+    )
 
 
 def draw_priors(priors: Sequence[Mapping[str, float]], members: int, seed: int) -> list[Floats]:

@@ -57,7 +57,8 @@ def ph_by_charge(
     """pH at which the protons given up by the acids are those taken up by the flour.
 
     lactic·α₁(pH) + acetic·α₂(pH) = buffer·(neutral − pH), solved by Newton's method from `guess`,
-    halving the bracket where a step would leave it.
+    halving the bracket where a step would leave it or is more than half of the one before: from far
+    off, steps can go to and fro for ever.
     Free protons (0.25 mmol/kg at pH 3.6) are small against 20 to 30 bound ones and are left out.
 
     Units: lactic, acetic in mol per kg of mixture; buffer in mol per kg and pH unit; neutral is the
@@ -67,7 +68,7 @@ def ph_by_charge(
     (12 to 13 mmol per kg of dough and pH unit below 6 at dough yield 160).
     """
     low, high = 0.0, neutral
-    ph = guess
+    ph, before = guess, neutral
     for _ in range(60):
         proton = exp(-LN_10 * ph)
         part_lactic = K_LACTIC / (K_LACTIC + proton)
@@ -81,9 +82,13 @@ def ph_by_charge(
         else:
             low = max(low, ph)
         step = excess / slope
-        ph -= step
         if abs(step) < 1e-6:
+            ph -= step
             break
-        if not low <= ph <= high:
+        if low <= ph - step <= high and abs(step) <= 0.5 * before:
+            ph -= step
+            before = abs(step)
+        else:
             ph = 0.5 * (low + high)
+            before = high - low
     return ph

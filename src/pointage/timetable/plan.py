@@ -56,6 +56,14 @@ class Quantiles:
 
 
 @dataclass(frozen=True, slots=True)
+class Look:
+    """What a reading of the rise at an instant would leave of a band: its half, in hours."""
+
+    at: datetime
+    left_h: float
+
+
+@dataclass(frozen=True, slots=True)
 class CourseRow:
     """One instant of a course: the temperature in °C, the rise with its 10/50/90 %, and the pH."""
 
@@ -73,7 +81,8 @@ class Standing:
 
     vessel: what it stands in, "" where that is not named. full: the share of it that is filled at a
     rise of 1; 0 where there is no level to tell. core_lag_h: how far its core is behind its mean.
-    caution: that it may pass the brim.
+    caution: that it may pass the brim. looks: readings worth taking before it is ripe, or has risen
+    as wanted, in order; half_h: half the 80 % band of when that is, in hours, with none of them.
     """
 
     rows: tuple[CourseRow, ...]
@@ -86,6 +95,8 @@ class Standing:
     full: float = 0.0
     core_lag_h: float = 0.0
     caution: Remark | None = None
+    looks: tuple[Look, ...] = ()
+    half_h: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

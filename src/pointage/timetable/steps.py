@@ -29,7 +29,7 @@ from pointage.timetable.remark import (
 )
 from pointage.timetable.solve import LIGHT_MINUTES
 from pointage.timetable.ways.amounts import Amounts, poured_g, pouring
-from pointage.timetable.ways.bands import Fed, Run, standing_in
+from pointage.timetable.ways.bands import Fed, Run, bulk_standing, standing_in
 from pointage.timetable.ways.doughs import SOAK_MINUTES, fold_times
 from pointage.timetable.ways.levains import FEED_MINUTES
 from pointage.timetable.ways.pours import (
@@ -151,7 +151,7 @@ def _working(problem: Problem, thread: Thread, amounts: Amounts, run: Run) -> li
     name = problem.formula.name
     pours = dough_pours(problem, amounts, run)
     tin = process.shape == "tin"
-    bulk = standing_in(problem.stands, run.bulk_stand, run.bulk, thread.divide, ripe=False)
+    bulk = bulk_standing(problem, run, thread.divide, problem.traits)
     of_pieces = {"pieces": number(problem.pieces), "mass": grams(float(problem.piece_g))}
     steps = [
         Step(

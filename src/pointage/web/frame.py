@@ -97,6 +97,16 @@ class WorkBlock:
 
 
 @dataclass(frozen=True, slots=True)
+class Doubt:
+    """A reading that does not fit, why, and the entry that says it. bake, step: what it is of."""
+
+    words: str
+    reading: str
+    bake: str = ""
+    step: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class ConflictNote:
     """A wish that stands in the way, and what giving it up would bring."""
 

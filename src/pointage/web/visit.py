@@ -154,8 +154,8 @@ class Visit:
         return text
 
     def revision(self, name: str = "revision") -> int:
-        """The revision that a change of a document was made from. Raises InputError."""
-        return read_revision(self.fields.get(name, ""))
+        """The revision that a change was made from; 0, which none has, for what is no number."""
+        return whole(self.fields.get(name, "")) or 0
 
     @property
     def sure(self) -> bool:
@@ -197,13 +197,6 @@ class Visit:
 def whole(text: str) -> int | None:
     """The whole number that an address or a hidden field has; None where it has none."""
     return int(text) if text.isdecimal() and len(text) <= LONGEST_WHOLE else None
-
-
-def read_revision(text: str) -> int:
-    """The number of a revision as a form sends it along. Raises InputError, field "revision"."""
-    if not text.isdecimal() or len(text) > 6:
-        raise InputError("revision", repr(text[:20]), "the number of the revision that was changed")
-    return int(text)
 
 
 Screen = Callable[[Visit], Response]

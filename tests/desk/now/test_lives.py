@@ -234,7 +234,7 @@ def test_a_culture_raised_here_is_not_said_to_be_ripe_before_its_time(kitchen: C
     (dunlin,) = [e for e in kitchen.desk.cultures(NOW) if e.culture.name == "Dunlin"]
     assert dunlin.young is not None
     assert dunlin.young.number == 1
-    assert (dunlin.doubling_h, dunlin.holds_until) == (None, None)
+    assert (dunlin.to_peak_h, dunlin.holds_until) == (None, None)
     assert dunlin.standing is not None
     assert dunlin.standing.ripe_from is None
 

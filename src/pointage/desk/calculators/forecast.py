@@ -31,6 +31,7 @@ from pointage.mixture.course import (
 )
 from pointage.mixture.flours import FlourRecord, flour_record
 from pointage.mixture.hold import hold
+from pointage.mixture.learning.look import Looks, looks
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.surroundings import Constant, Surroundings
 from pointage.mixture.traits import Traits, draw_traits
@@ -44,7 +45,10 @@ USUAL, CULTURE = "wheat-white", "--culture"
 
 @dataclass(frozen=True, eq=False)
 class ForecastAnswer:
-    """The course of a mixture with its bands; hours are from mixing."""
+    """The course of a mixture with its bands; hours are from mixing.
+
+    looks: what a reading of the rise would leave of the band of `ripe_from`, where it comes to it.
+    """
 
     course: Course
     peak: Band
@@ -52,12 +56,14 @@ class ForecastAnswer:
     ripe_until: Band
     doubled: Band
     soured: Band
+    looks: Looks | None = None
     notes: tuple[str, ...] = ()
     culture: Mapping[str, Any] | None = None
 
     def as_json(self) -> dict[str, Any]:
         """The JSON object of `pointage forecast`; None stands for "not within the hours asked"."""
         course = self.course
+        best = None if self.looks is None else self.looks.best
         low, middle, high = np.percentile(course.rise, (10, 50, 90), axis=0)
         columns = {
             "temperature_c": np.median(course.temperature, axis=0),
@@ -74,6 +80,9 @@ class ForecastAnswer:
             "ripe_until_h": _json(self.ripe_until),
             "doubled_h": _json(self.doubled),
             "ph_4_2_h": _json(self.soured),
+            "look_at_h": best and best.at_h,
+            "narrows_from_h": best and self.looks and self.looks.half_h,
+            "narrows_to_h": best and best.half_h,
             "rise_at_peak": float(np.median(course.rise.max(axis=1))),
             "warnings": list(course.flags),
             "notes": list(self.notes),
@@ -137,6 +146,7 @@ def forecast(
         ripe_until=band(ripe_until),
         doubled=band(course.reaches(DOUBLED)),
         soured=band(course.sour_h()),
+        looks=looks(course, ripe_from),
         notes=(*_notes(flour_kind), *told),
         culture=about,
     )

@@ -17,6 +17,7 @@ from typing import Any
 from pointage.errors import Faults, InputError
 from pointage.formula.file.figures import exact, mass
 from pointage.formula.file.read import read_formula
+from pointage.formula.file.shape import ProcessTable
 from pointage.formula.file.write import Side, write_formula
 from pointage.formula.formula import Formula, StageKind
 from pointage.formula.ingredients import split
@@ -28,11 +29,7 @@ TOTAL = "total"
 HEAD = ("name", "about", "culture", "pieces", "piece")
 STAGE = ("name", "kind", "seed", "temperature", "place", "least", "most", "when")
 RISES = ("bulk_rise", "proof_rise", "retard_rise")
-PROCESS = (
-    "mix", "dough_temperature", "bulk_place", "bulk_rise", "folds", "fold_every", "fold", "divide",
-    "bench_rest", "shaping", "shape_keeps", "proof_place", "proof_rise", "retard_place",
-    "retard_rise", "oven", "oven_name", "bake", "load", "cool", "shape", "bake_note",
-)  # fmt: skip
+PROCESS = tuple(ProcessTable.model_fields)
 
 
 class Entered(StrEnum):
@@ -284,7 +281,7 @@ def _whole(text: str) -> int | str:
 def _process_value(key: str, text: str) -> Any:
     try:
         if key in RISES:
-            return [float(each) for each in text.split(",")]
+            return [float(each) for each in text.strip("[]").split(",")]
         if key == "shape_keeps":
             return float(text)
     except ValueError:

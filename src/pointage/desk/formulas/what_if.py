@@ -6,21 +6,24 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from fractions import Fraction
+from typing import Any
 
-from pointage.desk.formulas.changes import find_ingredient
 from pointage.desk.formulas.compare import planned
-from pointage.errors import Faults, InputError
+from pointage.desk.wording import odds_words
+from pointage.errors import InputError
 from pointage.formula.adjust import (
     with_dough_yield,
     with_levain_hydration,
     with_ripening,
     with_salt,
 )
-from pointage.formula.file.figures import number
 from pointage.formula.formula import Formula
 from pointage.formula.swap import swap_flour
 from pointage.kitchen.kitchen import Kitchen
-from pointage.quantities import parse_duration, parse_percent, print_number
+from pointage.quantities import print_number
+
+Told = Mapping[str, Any]
 
 
 class Wish(StrEnum):
@@ -41,14 +44,13 @@ class Changed:
     notes: tuple[str, ...] = ()
 
 
-def what_if(
-    formula: Formula, wish: Wish, told: Mapping[str, str], kitchen: Kitchen, now: datetime
-) -> Changed:
+def what_if(formula: Formula, wish: Wish, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
     """The formula as it would be.
 
-    told: for FLOUR old, new, share and keep ("yes" leaves the water alone); for YIELD yield; for
-    SALT salt; for LEVAIN stage and hydration; for RIPE hours. Raises InputError by those names, or
-    "wish" for what none of them can mend.
+    told: for FLOUR old and new by name, share (None for all) and keep ("yes" leaves the water
+    alone); for YIELD yield, percent; for SALT salt, percent; for LEVAIN stage by name and
+    hydration, percent; for RIPE hours. Raises InputError by those names, or "wish" for what none of
+    them can mend.
     """
     try:
         return _ASKED[wish](formula, told, kitchen, now)
@@ -62,14 +64,11 @@ def _field(fault: InputError, wish: Wish) -> str:
     return name if name in _FIELDS[wish] else "wish"
 
 
-def _flour(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: datetime) -> Changed:
-    faults = Faults()
-    old = faults.take(find_ingredient, told.get("old", ""), "old")
-    new = faults.take(find_ingredient, told.get("new", ""), "new")
-    share = faults.take(parse_percent, told.get("share") or "100", "share")
-    faults.check()
-    found = swap_flour(formula, old.name, new.name, share, keep_water=told.get("keep") == "yes")
-    if told.get("keep") == "yes":
+def _flour(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
+    share = Fraction(1) if told["share"] is None else told["share"]
+    keep = told["keep"] == "yes"
+    found = swap_flour(formula, told["old"], told["new"], share, keep_water=keep)
+    if keep:
         return Changed(found.formula, ("The water stays as it was.", *found.notes))
     more = "more" if found.water >= 0 else "less"
     water = print_number(abs(float(found.water)), 2)
@@ -77,23 +76,21 @@ def _flour(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: dat
     return Changed(found.formula, (assumed, *found.notes))
 
 
-def _yield(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: datetime) -> Changed:
-    wanted = number(told.get("yield", ""), "yield", "flour and water for 100 of flour, such as 172")
-    return Changed(with_dough_yield(formula, wanted))
+def _yield(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
+    return Changed(with_dough_yield(formula, told["yield"]))
 
 
-def _salt(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: datetime) -> Changed:
-    return Changed(with_salt(formula, number(told.get("salt", ""), "salt", "percent, such as 2")))
+def _salt(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
+    return Changed(with_salt(formula, told["salt"]))
 
 
-def _levain(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: datetime) -> Changed:
-    wanted = number(told.get("hydration", ""), "hydration", "percent of its flour, such as 60")
-    found = with_levain_hydration(formula, told.get("stage", ""), wanted / 100)
+def _levain(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
+    found = with_levain_hydration(formula, told["stage"], told["hydration"] / 100)
     return Changed(found, ("The total stays: the final dough gives or takes the water.",))
 
 
-def _ripe(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: datetime) -> Changed:
-    hours = parse_duration(told.get("hours", ""), "hours").total_seconds() / 3600
+def _ripe(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
+    hours = told["hours"]
     problem = planned(formula, kitchen, now)
     if problem is None:
         raise InputError("wish", formula.name, "a formula with [process] and a levain to plan with")
@@ -111,7 +108,8 @@ def _ripe(formula: Formula, told: Mapping[str, str], kitchen: Kitchen, now: date
     assumed = (
         f"{stage.name} is ripe {print_number(hours, 1)} h after mixing with a seed of "
         f"{print_number(100 * float(found.seed), 1)} % of its flour, by {culture.name} in its "
-        f"prime, {problem.build_place(stage).name}, from now on: odds {found.odds:.0%}."
+        f"prime, {problem.build_place(stage).name}, from now on: "
+        f"{odds_words(found.odds)}."
     )
     return Changed(found.formula, (assumed,))
 

@@ -11,7 +11,7 @@ from pointage.daybook.errors import StaleRevisionError
 from pointage.daybook.store.store import Store
 from pointage.desk.now.present import Present
 from pointage.errors import InputError
-from pointage.kitchen.file.edit import changed, values, without
+from pointage.kitchen.file.edit import changed, lists, table, values, without
 from pointage.kitchen.file.merge import on_latest
 from pointage.kitchen.file.read import read_kitchen
 
@@ -72,10 +72,15 @@ class KitchenFileDesk:
         """What each table of a kind says, by key."""
         return self.last.tables(kind)
 
-    def add(self, kind: str, told: Mapping[str, str], after: int) -> None:
-        """Add a table. Raises InputError; RowChangedError where another has its name meanwhile."""
-        name = told.get("name", "").strip()
-        self.edit(kind, name, lambda text: changed(text, kind, None, told), after)
+    def add(
+        self, kind: str, told: Mapping[str, str], after: int, again: tuple[str, int] | None = None
+    ) -> None:
+        """Add a table. again: with the lists and inner tables of the one that was called so in a
+        revision. Raises InputError; RowChangedError where another has its name meanwhile."""
+        name, beside = told.get("name", "").strip(), {}
+        if again is not None:
+            beside = lists(kind, table(self.text_of(again[1]), kind, again[0]))
+        self.edit(kind, name, lambda text: changed(text, kind, None, told, beside), after)
 
     def put(self, kind: str, name: str, told: Mapping[str, str], after: int) -> None:
         """Change the table called so. Raises InputError; RowChangedError as `edit` does."""
@@ -98,9 +103,10 @@ class KitchenFileDesk:
     ) -> None:
         """Change one table on the text that stands now, whatever became of the others.
 
-        Raises InputError, and RowChangedError where that table is another than in `after`.
+        Raises InputError, and RowChangedError where that table is another than in `after`, or there
+        was never such a revision.
         """
-        base = self.text_of(after)
+        base = self._texts().get(after)
         for left in reversed(range(TRIES)):
             last = self.last
             text = on_latest(base, last.text, kind, name, change, renamed=renamed)
@@ -128,7 +134,11 @@ class KitchenFileDesk:
 
     def text_of(self, revision: int) -> str:
         """An earlier text. Raises InputError where there is none."""
-        for each in self._store.kitchen_texts(self._present().record.id):
-            if each.revision == revision:
-                return each.text
-        raise InputError("revision", str(revision), "one that the file has had")
+        text = self._texts().get(revision)
+        if text is None:
+            raise InputError("revision", str(revision), "one that the file has had")
+        return text
+
+    def _texts(self) -> dict[int, str]:
+        found = self._store.kitchen_texts(self._present().record.id)
+        return {each.revision: each.text for each in found}

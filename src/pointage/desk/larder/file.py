@@ -1,19 +1,29 @@
-"""A file of lots, such as the demonstration's, as the fields of purchases."""
+"""A file of lots, such as the demonstration's, as purchases and counts."""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
+from fractions import Fraction
+from typing import Annotated
 
 from pydantic import Field
 
-from pointage.toml import Quantity, Shape, read_toml
+from pointage.bounds import PART_G, WEIGHED_G
+from pointage.desk.larder.told import Purchase, Taken, item
+from pointage.errors import At, Faults
+from pointage.formula.flour.figures import read_figures
+from pointage.mixture.flours import FIGURES
+from pointage.money import parse_money
+from pointage.toml import Quantity, Shape, place_of, read_toml, reads, row_of
+
+Item = Annotated[str, reads(item)]
 
 
 class LotTable(Shape):
     """[[lot]]: stock, its dates in days from now so that an example does not age."""
 
-    item: str = Field(min_length=1, description="an ingredient such as wheat-white")
-    mass: Quantity = Field(description="a mass such as 25kg")
+    item: Item = Field(description="an ingredient such as wheat-white")
+    mass: Annotated[Fraction, reads(PART_G.grams)] = Field(description="a mass such as 25kg")
     packs: int | None = Field(None, ge=1, description="a whole number of packs")
     price: Quantity = Field("", description="a price such as 23.80")
     per: str = Field("all", description="all, kg or pack")
@@ -32,8 +42,8 @@ class LotTable(Shape):
 class CountTable(Shape):
     """[[count]]: what is there of an ingredient."""
 
-    item: str = Field(min_length=1, description="an ingredient such as wheat-white")
-    mass: Quantity = Field(description="a mass such as 25kg")
+    item: Item = Field(description="an ingredient such as wheat-white")
+    mass: Annotated[Fraction, reads(WEIGHED_G.grams)] = Field(description="a mass such as 25kg")
 
 
 class LarderTable(Shape):
@@ -44,16 +54,33 @@ class LarderTable(Shape):
 
 
 def read_larder(
-    text: str, today: date, source: str = "larder.toml"
-) -> tuple[list[dict[str, str]], list[dict[str, str]]]:
-    """The purchases and the counts of a file, as forms would send them. Raises InputError."""
-    table = read_toml(LarderTable, text, source)
-    return [_purchase(lot, today) for lot in table.lot], [dict(each) for each in table.count]
+    text: str, today: date, currency: str = "EUR", source: str = "larder.toml"
+) -> tuple[list[Purchase], list[Taken]]:
+    """The purchases and the counts of a file. currency: of its prices. Raises InputError."""
+    table, faults = read_toml(LarderTable, text, source), Faults()
+    bought = [
+        faults.take(_purchase, lot, today, currency, row_of(source, "lot", number))
+        for number, lot in enumerate(table.lot)
+    ]
+    faults.check()
+    return bought, [Taken(each.item, each.mass) for each in table.count]
 
 
-def _purchase(lot: LotTable, today: date) -> dict[str, str]:
-    fields = {name: str(value) for name, value in lot.model_dump().items() if value is not None}
-    fields["bought"] = (today - timedelta(days=lot.bought)).isoformat()
-    if lot.best_before is not None:
-        fields["best_before"] = (today + timedelta(days=lot.best_before)).isoformat()
-    return fields
+def _purchase(lot: LotTable, today: date, currency: str, here: At) -> Purchase:
+    def named(figure: str) -> At:
+        return place_of(here, figure)
+
+    expires = lot.best_before
+    return Purchase(
+        lot.item,
+        lot.mass,
+        lot.packs,
+        parse_money(lot.price, named("price"), currency) if lot.price else None,
+        lot.per,
+        today - timedelta(days=lot.bought),
+        None if expires is None else today + timedelta(days=expires),
+        lot.place,
+        lot.supplier,
+        lot.label,
+        read_figures({name: getattr(lot, name) for name in FIGURES}, lot.item, named),
+    )

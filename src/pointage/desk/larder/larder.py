@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from fractions import Fraction
 
@@ -11,6 +11,7 @@ from pointage.desk.answers import NotThere
 from pointage.desk.formulas.sheets import named
 from pointage.desk.larder import told as larder_told
 from pointage.desk.larder.answers import BatchCost, Heard, LarderNow
+from pointage.desk.larder.told import Purchase, Taken
 from pointage.desk.larder.view import View
 from pointage.desk.now.ledger import STOCK_KINDS, Ledger
 from pointage.desk.now.present import Present
@@ -38,28 +39,19 @@ class LarderDesk:
         self._present = present
         self._records = records
 
-    def buy(
-        self, entry: str, fields: Mapping[str, str], now: datetime, *, sure: bool = True
-    ) -> Told:
-        """Stock came in: the fields of `larder_told.bought`. Raises InputError by their names."""
-        happened, body = larder_told.bought(fields, self._present().kitchen, now)
+    def buy(self, entry: str, what: Purchase, now: datetime, *, sure: bool = True) -> Told:
+        """Stock came in. Raises InputError."""
+        happened, body = larder_told.bought(what, self._present().kitchen, now)
         return self._records.record(entry, EntryKind.BOUGHT, happened, body, sure=sure)
 
-    def count(
-        self, entry: str, fields: Mapping[str, str], now: datetime, *, sure: bool = True
-    ) -> Told:
-        """A stock-take of one ingredient or lot: item, mass, lot. Raises InputError."""
-        body = larder_told.taken(fields, self._present().ledger(now).stock, counted=True)
+    def count(self, entry: str, what: Taken, now: datetime, *, sure: bool = True) -> Told:
+        """A stock-take of one ingredient or lot. Raises InputError."""
+        body = larder_told.taken(what, self._present().ledger(now).stock)
         return self._records.record(entry, EntryKind.COUNTED, now, body, sure=sure)
 
-    def use(
-        self, entry: str, fields: Mapping[str, str], now: datetime, *, sure: bool = True
-    ) -> Told:
-        """Stock went out for something no bake tells of: item, mass, lot, remark.
-
-        Raises InputError.
-        """
-        body = larder_told.taken(fields, self._present().ledger(now).stock, counted=False)
+    def use(self, entry: str, what: Taken, now: datetime, *, sure: bool = True) -> Told:
+        """Stock went out for something that no bake records. Raises InputError."""
+        body = larder_told.taken(what, self._present().ledger(now).stock)
         return self._records.record(entry, EntryKind.USED, now, body, sure=sure)
 
     def take_back(self, entry: str, wrong: str) -> Told:

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.readings import READ_FROM, readings_of
+from pointage.daybook.readings import READ_FROM, confirmed, readings_of
 from pointage.daybook.replay import written
 from pointage.desk.answers import Bake, NotThere, StepNews
 from pointage.desk.now.set_aside import SetAside, set_aside
@@ -30,7 +30,7 @@ KEPT_AFTER = timedelta(hours=12)
 MEASURED = frozenset({EntryKind.BAKED, EntryKind.WEIGHED})
 """What teaches of the oven that a bake was in."""
 
-NEWS = frozenset({EntryKind.DONE, EntryKind.WITHDRAWN}) | READ_FROM
+NEWS = frozenset({EntryKind.DONE, EntryKind.WITHDRAWN, EntryKind.CONFIRMED}) | READ_FROM
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,7 +231,11 @@ def kept(news: StepNews, said: object) -> Keep:
 def _news(old: StepNews, step: Step, entry: Entry) -> StepNews:
     if entry.kind is EntryKind.READING and "pour" in entry.body:
         return _poured(old, step, entry.body)
-    return replace(old, readings=(*old.readings, *readings_of(entry)))
+    stands = old.stands
+    if entry.kind is EntryKind.CONFIRMED:
+        stands |= {str(entry.body["reading"])}
+    readings = confirmed((*old.readings, *readings_of(entry)), stands)
+    return replace(old, readings=readings, stands=stands)
 
 
 def _ticked(old: StepNews, standing: list[Entry]) -> StepNews:

@@ -11,6 +11,7 @@ import numpy as np
 
 from pointage.culture.raising import RaisedDay
 from pointage.culture.rest import holds_h
+from pointage.culture.vigour import to_peak_h
 from pointage.culture.young import Floats
 from pointage.desk.answers import CultureNow
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
@@ -41,7 +42,7 @@ class Courses:
 
     spells: tuple[Standing, ...]
     holds_until: datetime | None
-    doubling_h: float
+    to_peak_h: float
 
     @property
     def ends(self) -> datetime:
@@ -91,7 +92,7 @@ def courses(
         mixed = course.final
         if last and place.kind is PlaceKind.FRIDGE:
             holds = _holds_until(course, traits)
-    return Courses(tuple(spells), holds, float(np.median(traits.yeast_doubling_h)))
+    return Courses(tuple(spells), holds, float(np.median(to_peak_h(traits))))
 
 
 def culture_now(
@@ -106,7 +107,7 @@ def culture_now(
         culture=culture,
         standing=found.at(now),
         holds_until=found.holds_until,
-        doubling_h=found.doubling_h,
+        to_peak_h=found.to_peak_h,
         accuracy=forecasts,
         under_way=under_way,
         left_since=found.ends if found.ends < now else None,

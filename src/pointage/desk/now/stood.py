@@ -6,13 +6,15 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import Any
 
 from pointage.culture.life import Life, Stand
 from pointage.culture.rest import LONGEST_D
-from pointage.daybook.entry import Entry
+from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import (
     READ_FROM,
     Reading,
+    confirmed,
     observation,
     readings_of,
 )
@@ -55,6 +57,8 @@ def stood(life: Life, said: Iterable[Entry]) -> Iterator[Stood]:
 
     said: the entries that name it.
     """
+    said = list(said)
+    stands = {str(e.body["reading"]) for e in said if e.kind is EntryKind.CONFIRMED}
     entries = sorted(
         (entry for entry in said if entry.kind in READ_FROM), key=lambda each: each.happened
     )
@@ -69,7 +73,17 @@ def stood(life: Life, said: Iterable[Entry]) -> Iterator[Stood]:
         last = bisect_left(entries, min(ends), key=lambda each: each.happened)
         within = tuple(each for entry in entries[first:last] for each in readings_of(entry))
         if within and stand.places:
-            yield Stood(life, number, within)
+            yield Stood(life, number, confirmed(within, stands))
+
+
+def observed(readings: Iterable[Reading]) -> dict[str, Any]:
+    """What the engine makes of readings, and which of that is sure: fields of a `Watched`."""
+    told = [(observation(each), each.sure) for each in readings]
+    seen = [(each, sure) for each, sure in told if each is not None]
+    return {
+        "seen": tuple(each for each, _ in seen),
+        "sure": frozenset(each for each, sure in seen if sure),
+    }
 
 
 def history_of(found: Stood, culture: CultureAtHand, kitchen: Kitchen) -> Watched:
@@ -78,11 +92,10 @@ def history_of(found: Stood, culture: CultureAtHand, kitchen: Kitchen) -> Watche
     as_fed = replace(culture, life=life)
     mixed, stand = fed_last(as_fed, kitchen, found.at, median_traits())
     since, name = stand.places[0]
-    told = (observation(reading) for reading in found.seen)
     return Watched(
         mixture=mixed,
         surroundings=surroundings_of(kitchen, name, since, max(each.at for each in found.seen)),
         start=found.at,
-        seen=tuple(each for each in told if each is not None),
+        **observed(found.seen),
         place=place_of(kitchen, name).name,
     )

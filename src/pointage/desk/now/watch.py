@@ -13,11 +13,13 @@ from datetime import datetime, timedelta
 
 from pointage.daybook.readings import observation
 from pointage.desk.answers import Bake, StepNews
+from pointage.desk.now.stood import observed
 from pointage.desk.now.texts import formula_of, kitchen_of
 from pointage.kitchen.stand import Stand
 from pointage.mixture.course import Course
 from pointage.mixture.learning.update import Posterior, Watched, learn
 from pointage.mixture.mixture import Mixture
+from pointage.mixture.traits import Traits
 from pointage.timetable.plan import (
     Feed,
     Standing,
@@ -27,7 +29,7 @@ from pointage.timetable.plan import (
 )
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
-from pointage.timetable.ways.bands import Run, run_thread, standing_in
+from pointage.timetable.ways.bands import Run, bulk_standing, run_thread, standing_in
 
 SEED = 1
 NOTICED = timedelta(minutes=5)
@@ -60,9 +62,9 @@ def watched(
         return bake
     posterior = learn(believed, histories(bake), SEED, reached)
     problem = problem_of(bake, posterior)
-    run = run_thread(problem, thread, posterior.traits, masses_of(problem, bake))
+    run = run_thread(problem, thread, posterior.latest, masses_of(problem, bake))
     held = {each.step.key: each for each in _held(problem, bake, run)}
-    steps = tuple(_step_now(problem, step, held, run) for step in bake.plan.steps)
+    steps = tuple(_step_now(problem, step, held, run, posterior.latest) for step in bake.plan.steps)
     news = _questioned(bake.news, posterior)
     for before, now in zip(bake.plan.steps, steps, strict=True):
         ahead = _ahead(before.standing, now.standing)
@@ -84,11 +86,7 @@ def histories(bake: Bake) -> list[Watched]:
             mixture=each.mixture.typical(),
             surroundings=problem.kitchen.place(each.step.place).surroundings,
             start=each.course.start,
-            seen=tuple(
-                found
-                for reading in seen[each.step.key]
-                if each.course.start <= reading.at and (found := observation(reading)) is not None
-            ),
+            **observed(r for r in seen[each.step.key] if each.course.start <= r.at),
             place=each.step.place,
             vessel=each.stand.vessel.name,
             follow_h=each.stand.follow.hours,
@@ -161,11 +159,16 @@ def _held(problem: Problem, bake: Bake, run: Run) -> list[_Held]:
     return found
 
 
-def _step_now(problem: Problem, step: Step, held: Mapping[str, _Held], run: Run) -> Step:
+def _step_now(
+    problem: Problem, step: Step, held: Mapping[str, _Held], run: Run, traits: Traits
+) -> Step:
     if step.key in held:
         now = held[step.key]
         ripe = step.kind in _FEEDS
-        standing = standing_in(problem.stands, now.stand, now.course, now.until, ripe=ripe)
+        if step.kind is StepKind.BULK:
+            standing = bulk_standing(problem, run, now.until, traits)
+        else:
+            standing = standing_in(problem.stands, now.stand, now.course, now.until, ripe=ripe)
         step = replace(step, standing=standing)
     if step.kind in _FEEDS:
         fed = next(each for each in run.feeds if each.course is held[step.key].course)

@@ -31,6 +31,7 @@ from pointage.timetable.plan import (
     CourseRow,
     Feed,
     Keeping,
+    Look,
     Manner,
     Plan,
     Quantiles,
@@ -149,6 +150,13 @@ def _since(start: datetime, at: datetime) -> float:
     return int(minutes) if minutes == int(minutes) else minutes
 
 
+class LookShape(Shape):
+    _of = Look
+
+    at: Instant
+    left_h: FiniteFloat
+
+
 class StandingShape(Shape):
     _of = Standing
 
@@ -162,6 +170,8 @@ class StandingShape(Shape):
     full: FiniteFloat = 0.0
     core_lag_h: FiniteFloat = 0.0
     caution: RemarkShape | None = None
+    looks: tuple[LookShape, ...] = ()
+    half_h: FiniteFloat = 0.0
 
     @model_validator(mode="before")
     @classmethod

@@ -72,10 +72,13 @@ class RecordDesk:
         entry: a UUID made where it was written; sent twice it is recorded once. sure: False to be
         asked, by AskFirst, about what can be and is hardly ever meant. Raises InputError for a body
         that cannot be used, by itself or after what was recorded before, and for a time still to
-        come; NotThere for a photograph that the store has not been given.
+        come; NotThere for a photograph that the store has not been given, and for a
+        reading to be confirmed that is not in the daybook.
         """
         if kind in AMENDMENTS:
             raise InputError("kind", kind.value, "a correction or withdrawal of its own")
+        if kind is EntryKind.CONFIRMED:
+            self.line(str(body.get("reading")))  # there must be something that was so
         if kind is EntryKind.PHOTO:
             sha256 = str(body.get("sha256"))
             if self._store.photo(self._kitchen, sha256) is None:

@@ -5,6 +5,7 @@ English, with clock times in the zone that is asked for.
 
 from pointage.desk.wording.cautions import caution, cautions
 from pointage.desk.wording.conflicts import conflict_name, conflict_words
+from pointage.desk.wording.odds import is_likely, narrowed, odds_words
 from pointage.desk.wording.pours import pour_label
 from pointage.desk.wording.remarks import remark_words
 from pointage.desk.wording.steps import note, title
@@ -14,7 +15,10 @@ __all__ = [
     "cautions",
     "conflict_name",
     "conflict_words",
+    "is_likely",
+    "narrowed",
     "note",
+    "odds_words",
     "pour_label",
     "remark_words",
     "title",

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from zoneinfo import ZoneInfo
 
 from pointage.desk.wording.arguments import Arguments, within
+from pointage.desk.wording.odds import odds_words
 from pointage.quantities import print_number
 from pointage.timetable.remark import Remark, RemarkCode
 
@@ -49,12 +50,12 @@ def _lid_ajar(it: Arguments) -> str:
 
 
 def _brim(it: Arguments) -> str:
-    vessel, odds = it.name("vessel", "its vessel"), 100 * it.number("odds")
+    vessel, odds = it.name("vessel", "its vessel"), it.number("odds")
     larger, litres = it.name("larger"), print_number(it.number("volume"))
     instead = f"{larger} would hold it" if larger else f"it needs {litres} l, or two vessels"
     return (
-        f"It may rise over the brim of {vessel}, about {it.clock('at')} if it does "
-        f"({odds:.0f} in 100): {instead}."
+        f"It may rise over the brim of {vessel}, about {it.clock('at')} if it does: "
+        f"{odds_words(odds)}; {instead}."
     )
 
 

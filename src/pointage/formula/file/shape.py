@@ -52,7 +52,7 @@ class StageTable(Shape):
         None, description='percent of the stage\'s flour, or "fit"'
     )
     temperature: Annotated[Temperature, reads(parse_temperature)] | None = Field(
-        None, description="a temperature such as 25C"
+        None, description="a temperature after mixing such as 25C"
     )
     place: str | None = Field(None, description="the name of a place in the kitchen")
     least: Hours | None = Field(None, description="a duration such as 2h")

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any, Literal, get_args, get_origin
+from typing import Any, get_args, get_origin
 
 import tomlkit
 from pydantic.fields import FieldInfo
@@ -30,36 +29,21 @@ ROWS: Mapping[str, type[Shape]] = {
 """Tables of which there may be several, by the word for one."""
 SINGLE: Mapping[str, type[Shape]] = {"energy": shape.EnergyTable}
 NAMES = ("name", "mixed_in")
+NOTHING: Mapping[str, Any] = {}
 TOP = ("name", "zone", "tap", "friction", "mixed_in", "altitude", "currency")
 
 
-@dataclass(frozen=True, slots=True)
-class Key:
-    """A plain value of a table. choices: where only these will do. expected: what would be right.
-
-    needed: whether the file must have it.
-    """
-
-    name: str
-    expected: str
-    choices: tuple[str, ...]
-    needed: bool
-
-
-def keys(kind: str) -> tuple[Key, ...]:
-    """The plain values that a table of this kind may have; lists and inner tables are left out."""
+def keys(kind: str) -> dict[str, FieldInfo]:
+    """The plain values that a table of this kind may have, as its shape has them; lists and inner
+    tables are left out. Raises InputError for a kind that there is not."""
     if kind == "kitchen":
-        fields = shape.KitchenTable.model_fields
-        return tuple(_key(name, fields[name]) for name in TOP if name in fields)
+        return {name: shape.KitchenTable.model_fields[name] for name in TOP}
     if kind == "hours":
-        sleep = shape.HoursTable.model_fields["sleep"]
-        return (Key("sleep", sleep.description or "", (), needed=False),)
+        return {"sleep": shape.HoursTable.model_fields["sleep"]}
     known = {**ROWS, **SINGLE}
     if kind not in known:
         raise InputError("table", repr(kind), f"one of kitchen, hours, {', '.join(known)}")
-    return tuple(
-        _key(name, field) for name, field in known[kind].model_fields.items() if _is_plain(field)
-    )
+    return {name: field for name, field in known[kind].model_fields.items() if _is_plain(field)}
 
 
 def values(text: str, kind: str) -> list[dict[str, str]]:
@@ -70,7 +54,7 @@ def values(text: str, kind: str) -> list[dict[str, str]]:
     else:
         found = document.get(kind, [])
         tables = found if isinstance(found, list) else [found]
-    plain = [key.name for key in keys(kind)]
+    plain = keys(kind)
     return [{name: _said(table[name]) for name in plain if name in table} for table in tables]
 
 
@@ -90,10 +74,23 @@ def table(text: str, kind: str, name: str = "") -> dict[str, Any] | None:
     return rows[numbers[0]] if numbers else None
 
 
-def changed(text: str, kind: str, name: str | None, told: Mapping[str, str]) -> str:
+def lists(kind: str, table: Mapping[str, Any] | None) -> dict[str, Any]:
+    """What a table says beside its plain values."""
+    plain = keys(kind)
+    return {key: value for key, value in (table or {}).items() if key not in plain}
+
+
+def changed(
+    text: str,
+    kind: str,
+    name: str | None,
+    told: Mapping[str, str],
+    beside: Mapping[str, Any] = NOTHING,
+) -> str:
     """The text with these values in the table of a kind called `name`, or in a new one (None).
 
-    A key told as nothing is taken out. Raises InputError where no table, or two, are called so.
+    A key told as nothing is taken out. beside: lists and inner tables that it has as well. Raises
+    InputError where no table, or two, are called so.
     """
     document = _with_rows(text, kind) if name is None else _parsed(text)
     table: Any
@@ -112,12 +109,14 @@ def changed(text: str, kind: str, name: str | None, told: Mapping[str, str]) -> 
         named = [there] if isinstance(there, dict) else there
         table = named[_place_of(named, kind, name)]
     for key in keys(kind):
-        value = told.get(key.name, "").strip()
+        value = told.get(key, "").strip()
         if value:
-            if _said(table.get(key.name, "")) != value:
-                table[key.name] = _written(key.name, value)
-        elif key.name in table:
-            table.remove(key.name)
+            if _said(table.get(key, "")) != value:
+                table[key] = _written(key, value)
+        elif key in table:
+            table.remove(key)
+    for key, inner in beside.items():
+        table[key] = _inline(inner)
     if apart:
         table.add(tomlkit.nl())
     return tomlkit.dumps(document)
@@ -167,14 +166,6 @@ def _place_of(rows: Sequence[Any], kind: str, name: str) -> int:
     return numbers[0]
 
 
-def _key(name: str, field: FieldInfo) -> Key:
-    options = [
-        a for a in (field.annotation, *get_args(field.annotation)) if get_origin(a) is Literal
-    ]
-    choices = tuple(str(each) for each in get_args(options[0])) if options else ()
-    return Key(name, field.description or "", choices, needed=field.is_required())
-
-
 def _is_plain(field: FieldInfo) -> bool:
     inner = [field.annotation, *get_args(field.annotation)]
     deep = inner + [each for part in inner for each in get_args(part)]
@@ -186,6 +177,19 @@ def _said(value: object) -> str:
     if isinstance(value, list):
         return ", ".join(str(each) for each in value)
     return str(value)
+
+
+def _inline(value: Any) -> Any:
+    """A list or table on one line, so that the tables of the file stay as they are."""
+    if isinstance(value, Mapping):
+        table = tomlkit.inline_table()
+        table.update({key: _inline(each) for key, each in value.items()})
+        return table
+    if isinstance(value, list):
+        array = tomlkit.array()
+        array.extend(map(_inline, value))
+        return array
+    return value
 
 
 def _written(name: str, value: str) -> object:

@@ -8,24 +8,28 @@ from typing import Any
 from pointage.errors import InputError
 from pointage.kitchen.file.edit import table
 
+Table = Mapping[str, Any] | None
+
 
 class RowChangedError(InputError):
     """A table was changed or taken out since the text that a change was made from.
 
-    now: what it says in the latest text; None where it is not there.
+    now, was: what it says in the latest text, and said in that text. None where it is not there, or
+    where nobody ever kept that text.
     """
 
-    def __init__(self, kind: str, name: str, now: Mapping[str, Any] | None) -> None:
+    def __init__(self, kind: str, name: str, now: Table, was: Table) -> None:
         self.kind = kind
         self.name = name
         self.now = now
+        self.was = was
         super().__init__(
             "revision", f"{kind} {name!r} of an earlier revision", "a change of what stands now"
         )
 
 
 def on_latest(
-    base: str,
+    base: str | None,
     latest: str,
     kind: str,
     name: str,
@@ -37,12 +41,15 @@ def on_latest(
 
     A change that the latest text has already is not made twice: its form may be sent again, because
     the answer was lost. name: of the table in `base`, or of the new one; renamed: its name after
-    that. Raises RowChangedError where the table is another than it was.
+    that. base: None for a text that nobody kept. Raises RowChangedError where the table is another
+    than it was, or nobody knows what it was.
     """
-    now = table(latest, kind, name)
-    if now == table(base, kind, name):
-        return change(latest)
-    after = name if renamed is None else renamed
-    if table(change(base), kind, after) == table(latest, kind, after):
-        return latest
-    raise RowChangedError(kind, name, now)
+    now, was = table(latest, kind, name), None
+    if base is not None:
+        was = table(base, kind, name)
+        if now == was:
+            return change(latest)
+        after = name if renamed is None else renamed
+        if table(change(base), kind, after) == table(latest, kind, after):
+            return latest
+    raise RowChangedError(kind, name, now, was)

@@ -15,10 +15,16 @@ from pointage.bounds import (
     FRICTION_K,
     HOTTEST_C,
     HYDRATION,
+    INSIDE_MM,
     MOTOR_W,
     OVEN_OFFSET_K,
+    PART_G,
+    SPREAD_K,
     STEAM_MIN,
+    SWING_K,
+    TAP_C,
     TARE_G,
+    WALL_MM,
 )
 from pointage.heat.materials import materials
 from pointage.kitchen.file import values
@@ -28,9 +34,9 @@ from pointage.quantities import parse_percent, parse_zone
 from pointage.toml import Quantity, Shape, checks, reads
 
 NAME = "a name"
-Swing = Annotated[float, reads(values.swing)]
-Inside = Annotated[float, reads(values.inside)]
-Mass = Annotated[Fraction, reads(values.some_mass)]
+Swing = Annotated[float, reads(SWING_K.read)]
+Inside = Annotated[float, reads(INSIDE_MM.read)]
+Mass = Annotated[Fraction, reads(PART_G.grams)]
 Percent = Annotated[Fraction, reads(parse_percent)]
 Instant = Annotated[datetime, reads(values.instant, values.zone_of_file)]
 InThere = Annotated[str, reads(values.one_of, values.places_of_file)]
@@ -78,7 +84,7 @@ class PlaceTable(Shape):
     warmest_day: Annotated[float, reads(values.day)] | None = Field(
         None, description="a month and day such as 08-05"
     )
-    spread: Annotated[float, reads(values.spread)] | None = Field(
+    spread: Annotated[float, reads(SPREAD_K.read)] | None = Field(
         None, description="a difference of temperature such as 1C"
     )
     readings: list[ReadingTable] = Field(
@@ -108,7 +114,7 @@ class VesselTable(Shape):
         description="what it is for: jar, tub, bowl, tin, basket or tray"
     )
     lid: Literal["none", "loose", "tight"] | None = Field(None, description="none, loose or tight")
-    wall: Annotated[float, reads(values.wall)] | None = Field(
+    wall: Annotated[float, reads(WALL_MM.read)] | None = Field(
         None, description="the thickness of its wall such as 2mm"
     )
     height: Inside | None = Field(None, description="its height inside such as 12cm")
@@ -237,7 +243,7 @@ class KitchenTable(Shape):
     zone: Annotated[ZoneInfo, reads(parse_zone)] = Field(
         description="a zone name such as Europe/Dublin"
     )
-    tap: Annotated[float, reads(values.tap)] = Field(description="a temperature such as 10C")
+    tap: Annotated[float, reads(TAP_C.read)] = Field(description="a temperature such as 10C")
     friction: Annotated[float, reads(values.kelvin)] = Field(
         0.0, description="a difference of temperature such as 2C"
     )

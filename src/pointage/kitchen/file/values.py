@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 from pydantic import ValidationInfo
 
+from pointage.bounds import ANYWHERE_C, FRIDGE_C, OUTDOORS_C, PLACE_C, POWER_KW, Bound
 from pointage.errors import InputError, UnitError
 from pointage.mixture.flours import flour_record
 from pointage.money import parse_currency, parse_money
@@ -20,23 +21,15 @@ from pointage.quantities import (
     parse_difference,
     parse_duration,
     parse_instant,
-    parse_length,
-    parse_mass,
-    parse_temperature,
     parse_volume,
     parse_zone,
     split_number,
 )
 from pointage.toml import names_of, nearest
 
-# What a kitchen can be, common practice with no source: outside these a unit was mistaken.
-PLACE_C = (-5.0, 50.0)
-FRIDGE_C = (0.0, 12.0)
-OUTDOORS_C = (-40.0, 50.0)
-WIDEST_K = 15.0
-INSIDE_MM = (20.0, 2000.0)
-WALL_MM = (0.05, 100.0)
-POWER_KW = (Fraction(1, 2), Fraction(500))
+BY_KIND: Mapping[object, Bound] = {
+    "fridge": FRIDGE_C, "outdoors": OUTDOORS_C, None: ANYWHERE_C
+}  # fmt: skip
 KILOWATTS_PER = {"kw": Fraction(1), "w": Fraction(1, 1000)}
 CURRENCY = "EUR"
 ANY_YEAR = 2026  # one without a leap day
@@ -44,41 +37,7 @@ ANY_YEAR = 2026  # one without a leap day
 
 def celsius(text: str, field: str, kind: object) -> float:
     """The temperature of a place of this kind; of one whose kind is not known, of any."""
-    found = parse_temperature(text, field).celsius
-    (low, high), what = {
-        "fridge": (FRIDGE_C, "a fridge"),
-        "outdoors": (OUTDOORS_C, "the open air"),
-        None: (OUTDOORS_C, "a place"),
-    }.get(kind, (PLACE_C, "a place for dough"))  # type: ignore[call-overload]
-    if not low <= found <= high:
-        raise InputError(field, repr(text), f"the temperature of {what}, {low:g} to {high:g} °C")
-    return found
-
-
-def tap(text: str, field: str) -> float:
-    """Degrees Celsius of the cold tap."""
-    found = parse_temperature(text, field).celsius
-    if not 0 < found < 40:
-        raise InputError(field, repr(text), "cold tap water, 0 to 40 °C")
-    return found
-
-
-def swing(text: str, field: str) -> float:
-    """Kelvin of half the way from coldest to warmest."""
-    return _kelvin(text, field, "half the way from coldest to warmest")
-
-
-def spread(text: str, field: str) -> float:
-    """Kelvin that a day strays."""
-    expected = f"how far a day strays, a difference from 0C to {WIDEST_K:g}C"
-    return _kelvin(text, field, expected)
-
-
-def _kelvin(text: str, field: str, expected: str) -> float:
-    found = parse_difference(text, field).kelvin
-    if not 0 <= found <= WIDEST_K:
-        raise InputError(field, repr(text), expected)
-    return found
+    return BY_KIND.get(kind, PLACE_C).read(text, field)
 
 
 def kelvin(text: str, field: str) -> float:
@@ -104,30 +63,6 @@ def litres(text: str, field: str) -> float:
     return float(parse_volume(text, field))
 
 
-def wall(text: str, field: str) -> float:
-    return _length(text, field, WALL_MM)
-
-
-def inside(text: str, field: str) -> float:
-    return _length(text, field, INSIDE_MM)
-
-
-def _length(text: str, field: str, limits: tuple[float, float]) -> float:
-    found = float(parse_length(text, field))
-    low, high = limits
-    if not low <= found <= high:
-        raise InputError(field, repr(text), f"a length of {low:g} to {high:g} mm")
-    return found
-
-
-def some_mass(text: str, field: str) -> Fraction:
-    """Exact grams above nothing."""
-    grams = parse_mass(text, field)
-    if grams == 0:
-        raise InputError(field, repr(text), "a mass above nothing")
-    return grams
-
-
 def minutes(text: str, field: str) -> float:
     return parse_duration(text, field, bare="min").total_seconds() / 60
 
@@ -138,11 +73,9 @@ def hours(text: str, field: str) -> float:
 
 def power(text: str, field: str) -> Fraction:
     """Kilowatts of an oven."""
-    expected = "a power such as 9kW, from 0.5 to 500 kW"
-    number, unit = split_number(text, field, expected)
+    number, unit = split_number(text, field, POWER_KW.expected)
     found = number * KILOWATTS_PER.get(unit.lower() or "kw", Fraction())
-    if not POWER_KW[0] <= found <= POWER_KW[1]:
-        raise UnitError(field, repr(text), expected)
+    POWER_KW.check(found, field, repr(text))
     return found
 
 

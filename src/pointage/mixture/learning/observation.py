@@ -29,6 +29,8 @@ from pointage.science.acid_base import PKA_ACETIC, PKA_LACTIC, dissociated
 
 Floats = NDArray[np.float64]
 
+RISE_ERROR = 0.10
+"""Of a rise read off a vessel (ours)."""
 SIGN_ERROR_H = 0.5
 """Hours within which a cook tells ripe from not yet, or fallen from still standing (ours)."""
 SIGN_AHEAD_H = 8.0
@@ -72,7 +74,7 @@ class Rise:
 
     at: datetime
     rise: float
-    error: float = 0.08
+    error: float = RISE_ERROR
     one_sided: ClassVar[bool] = False
     ahead_h: ClassVar[float] = 0.0
 

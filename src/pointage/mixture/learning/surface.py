@@ -8,7 +8,7 @@ unexplained counts as error of its own, so that a rough surface draws widely.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,10 +19,20 @@ STRAYS = 0.04
 """Share of observations that are wrong: misread, mistyped, or of another jar (ours)."""
 STRAY_ERRORS = 8.0
 """A wrong reading is spread over so many times its error; a wrong sign says nothing (ours)."""
+FREEDOM = 6.0
+"""Degrees of freedom of a right reading's error: now and then one is three errors off (ours)."""
+T_AT_NOUGHT = -0.0415
+"""Logarithm of the density at nought of Student's t with FREEDOM over the normal's."""
 ASTRAY = np.linspace(-3.0, 3.0, 13)
 """Offsets of a place, in its spreads, over which a history's likelihood is averaged …"""
-ASTRAY_ROUGHLY = np.linspace(-2.5, 2.5, 6)
+ASTRAY_ROUGHLY = np.linspace(-2.5, 2.5, 5)
 """… and fewer for the surface, which only proposes."""
+PACES = np.array([-2.857, -1.3556, 0.0, 1.3556, 2.857])
+PACE_ODDS = np.array([0.011257, 0.222076, 0.533334, 0.222076, 0.011257])
+"""Paces of a mix, in their spreads, with weights: Gauss-Hermite quadrature of five points …"""
+PACES_ROUGHLY = np.array([-1.7321, 0.0, 1.7321])
+PACE_ODDS_ROUGHLY = np.array([1.0, 4.0, 1.0]) / 6.0
+"""… and of three."""
 RIDGE = 1e-3
 MOVES = 4
 ROWS = 12
@@ -35,20 +45,39 @@ class Judge:
     Each observation owns one or two columns of gaps, side by side. Its likelihood is
     (1 − ε)·fits + ε·stray, with fits = Π exp(−z²/2) or Π 1/(1 + exp(−z)).
 
-    A place may have strayed from its history on the day, by a normal number of its spreads that
-    nobody knows: the likelihood of a history's observations is averaged over it. slopes: what one
-    spread adds to each gap; history: the number of the history that each observation is of.
+    A place may have strayed from its history on the day, and each mix has a pace of its own: two
+    normal numbers that nobody knows, over both of which the likelihood of a history's observations
+    is averaged. slopes: what one spread of each adds to each gap, (2, gaps); history: the number of
+    the history that each observation is of; sure: which are no slips for certain, their errors
+    normal; nodes, log_odds: the pairs that stand for all, (k, 2).
     """
 
     one_sided: NDArray[np.bool_]
     first: NDArray[np.intp]
-    slopes: Floats | None = None
-    history: NDArray[np.intp] | None = None
-    astray: Floats = field(default_factory=lambda: ASTRAY)
+    slopes: Floats
+    history: NDArray[np.intp]
+    sure: NDArray[np.bool_]
+    nodes: Floats
+    log_odds: Floats
+
+    @classmethod
+    def of(
+        cls,
+        one_sided: NDArray[np.bool_],
+        first: NDArray[np.intp],
+        slopes: Floats,
+        history: NDArray[np.intp],
+        sure: NDArray[np.bool_],
+    ) -> Judge:
+        """The judge of these observations, by the finer nodes."""
+        nodes, log_odds = _nodes(bool(slopes[0].any()), ASTRAY, PACES, PACE_ODDS)
+        return cls(one_sided, first, slopes, history, sure, nodes, log_odds)
 
     def roughly(self) -> Judge:
-        """The same with fewer offsets of a place."""
-        return replace(self, astray=ASTRAY_ROUGHLY)
+        """The same with fewer nodes."""
+        strays = bool(self.slopes[0].any())
+        nodes, log_odds = _nodes(strays, ASTRAY_ROUGHLY, PACES_ROUGHLY, PACE_ODDS_ROUGHLY)
+        return replace(self, nodes=nodes, log_odds=log_odds)
 
     def parts(self, gaps: Floats, own: Floats | float = 0.0) -> tuple[Floats, Floats]:
         """Log of both terms, (members, observations); own: variance of the gaps themselves."""
@@ -56,7 +85,9 @@ class Judge:
         scale = np.sqrt(width)
         z = np.clip(gaps / scale, -700.0, 700.0)
         broad = STRAY_ERRORS**2 + own
-        fits = -0.5 * z * z - np.log(scale)
+        fits = T_AT_NOUGHT - 0.5 * (FREEDOM + 1.0) * np.log1p(z * z / FREEDOM) - np.log(scale)
+        sure = np.repeat(self.sure, np.diff(self.first, append=gaps.shape[1]))
+        fits[:, sure] = -0.5 * z[:, sure] ** 2 - np.broadcast_to(np.log(scale), z.shape)[:, sure]
         stray = gaps * gaps * (-0.5 / broad) - 0.5 * np.log(broad)
         signs = self.one_sided
         fits[:, signs] = -np.logaddexp(0.0, -z[:, signs])
@@ -64,49 +95,68 @@ class Judge:
         good, bad = fits, stray
         if len(self.first) < gaps.shape[1]:  # some observations own two columns
             good, bad = (np.add.reduceat(each, self.first, axis=1) for each in (fits, stray))
-        return np.log1p(-STRAYS) + good, np.log(STRAYS) + bad
+        slip = np.where(self.sure, 0.0, STRAYS)
+        with np.errstate(divide="ignore"):
+            return np.log1p(-slip) + good, np.log(slip) + bad
 
     def log_likelihood(self, gaps: Floats, own: Floats | float = 0.0) -> Floats:
         """Of all observations together, one a member."""
-        if self.slopes is None:
-            return np.asarray(np.logaddexp(*self.parts(gaps, own)).sum(axis=1))
-        by_offset = self._by_offset(gaps, own)
-        most = by_offset.max(axis=0)
-        return np.asarray((most + np.log(np.exp(by_offset - most).sum(axis=0))).sum(axis=1))
+        by_node = self._by_node(gaps, own)
+        most = by_node.max(axis=0)
+        return np.asarray((most + np.log(np.exp(by_node - most).sum(axis=0))).sum(axis=1))
 
     def stray_odds(self, gaps: Floats) -> Floats:
         """The odds that each observation is wrong, averaged over equally likely members."""
-        if self.slopes is None or self.history is None:
-            good, bad = self.parts(gaps)
-            return np.asarray(np.exp(bad - np.logaddexp(good, bad)).mean(axis=0))
         odds = np.zeros(len(self.first))
-        for weight, offset in zip(self.offset_odds(gaps), self.astray, strict=True):
-            good, bad = self.parts(gaps + offset * self.slopes)
+        for weight, node in zip(self.node_odds(gaps), self.nodes, strict=True):
+            good, bad = self.parts(gaps + node @ self.slopes)
             each = np.exp(bad - np.logaddexp(good, bad))
             odds += (weight[:, self.history] * each).mean(axis=0)
         return odds
 
-    def offset_odds(self, gaps: Floats) -> Floats:
-        """The odds of each offset, (offsets, members, histories), which sum to 1 over offsets."""
-        by_offset = self._by_offset(gaps, 0.0)
-        odds = np.exp(by_offset - by_offset.max(axis=0))
+    def node_odds(self, gaps: Floats) -> Floats:
+        """The odds of each node, (nodes, members, histories), which sum to 1 over nodes."""
+        by_node = self._by_node(gaps, 0.0)
+        odds = np.exp(by_node - by_node.max(axis=0))
         return np.asarray(odds / odds.sum(axis=0))
 
-    def _by_offset(self, gaps: Floats, own: Floats | float) -> Floats:
-        """Log of prior and likelihood at each offset, (offsets, members, histories)."""
-        assert self.slopes is not None
-        assert self.history is not None
+    def drawn(self, gaps: Floats, rng: np.random.Generator) -> Floats:
+        """Offset and pace of each member in each history, (members, histories, 2), in spreads."""
+        reached = np.cumsum(self.node_odds(gaps), axis=0)
+        picked = (reached < rng.random(reached.shape[1:])).sum(axis=0).clip(max=len(self.nodes) - 1)
+        widths = [_gap(self.nodes[:, latent]) for latent in range(2)]
+        jitter = (rng.random((*picked.shape, 2)) - 0.5) * np.array(widths)
+        return np.asarray(self.nodes[picked] + jitter)
+
+    def _by_node(self, gaps: Floats, own: Floats | float) -> Floats:
+        """Log of prior and likelihood at each node, (nodes, members, histories)."""
         starts = np.flatnonzero(np.diff(self.history, prepend=-1))
-        prior = np.exp(-0.5 * self.astray**2)
         return np.stack(
             [
                 np.add.reduceat(
-                    np.logaddexp(*self.parts(gaps + offset * self.slopes, own)), starts, axis=1
+                    np.logaddexp(*self.parts(gaps + node @ self.slopes, own)), starts, axis=1
                 )
                 + log_odds
-                for offset, log_odds in zip(self.astray, np.log(prior / prior.sum()), strict=True)
+                for node, log_odds in zip(self.nodes, self.log_odds, strict=True)
             ]
         )
+
+
+def _nodes(
+    strays: bool, offsets: Floats, paces: Floats, pace_odds: Floats
+) -> tuple[Floats, Floats]:
+    """Pairs of a place's offset and a mix's pace, with the logarithms of their weights."""
+    places = offsets if strays else np.zeros(1)
+    prior = np.exp(-0.5 * places**2)
+    odds = np.outer(prior / prior.sum(), pace_odds).ravel()
+    pairs = np.stack(np.meshgrid(places, paces, indexing="ij"), axis=-1).reshape(-1, 2)
+    return pairs, np.log(odds)
+
+
+def _gap(values: Floats) -> float:
+    """The usual distance between different values; 0 for one alone."""
+    different = np.unique(values)
+    return float(np.median(np.diff(different))) if len(different) > 1 else 0.0
 
 
 def _terms(v: Floats, crossed: bool) -> Floats:

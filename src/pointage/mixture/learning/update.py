@@ -5,9 +5,10 @@ them after. Members are drawn from a response surface (surface.py), judged by th
 in proportion to prior × likelihood over the density they were drawn from (adaptive importance
 sampling). Pure and repeatable: the same seed gives the same answer.
 
-How far a place strayed from its history in each hold is not known either. It is averaged over, by
-what it does to the gaps of a few members (`_slopes`), so that a warm day is not taken for a quick
-culture; what was seen then tells of it too (`Posterior.strays`).
+How far a place strayed from its history in each hold is not known either, nor by how much each mix
+was quicker than is usual for its culture. Both are averaged over, by what they do to the gaps of a
+few members (`_slopes`), so that a warm day or a lively seed is not taken for a quick culture; what
+was seen then tells of them too (`Posterior.strays`, `Posterior.latest`).
 """
 
 from __future__ import annotations
@@ -37,7 +38,7 @@ from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import P
 from pointage.mixture.surroundings import Surroundings, spread_of
 from pointage.mixture.thermal import stand_name
-from pointage.mixture.traits import Traits
+from pointage.mixture.traits import Traits, in_a_mix
 
 Floats = NDArray[np.float64]
 
@@ -63,8 +64,8 @@ class Watched:
     """A mixture, where and when it was held, and what was seen of it.
 
     place, vessel: where it stood and in what, the names under which is learned how far the place
-    strays and how the vessel warms in it; follow_h: as for `hold`. A mixture with many states
-    stands as its median state.
+    strays and how the vessel warms in it; follow_h: as for `hold`; sure: what of `seen` is no slip
+    for certain. A mixture with many states stands as its median state.
     """
 
     mixture: Mixture
@@ -74,6 +75,7 @@ class Watched:
     place: str | None = None
     vessel: str = ""
     follow_h: float | None = None
+    sure: frozenset[Observation] = frozenset()
 
     def __post_init__(self) -> None:
         for each in self.seen:
@@ -109,6 +111,8 @@ class Judged:
 class Posterior:
     """What is believed after learning: equally likely members, and how well that went.
 
+    traits: in a mix still to come, whose pace nobody knows; lasting: without a pace; latest: in the
+    latest mix that was learned from, by the pace that was seen of it.
     warming: the members' warming of each stand, a vessel in a place; narrowed: spread of the
     logarithm of each trait over what it was before learning (1: nothing learned); counted: share of
     the engine's last members that count; strays: the members' offsets (K) of each named place in
@@ -116,6 +120,8 @@ class Posterior:
     """
 
     traits: Traits
+    lasting: Traits
+    latest: Traits
     warming: Mapping[str, Floats] = field(default_factory=dict)
     judged: tuple[Judged, ...] = ()
     narrowed: Mapping[str, float] = field(default_factory=dict)
@@ -143,7 +149,7 @@ def learn(
     """Beliefs about the traits after `histories`.
 
     prior: None for the priors of traits.toml; a posterior to go on from (its members are then taken
-    as log-normal, correlations kept); or any ensemble of at least 50 members.
+    as log-normal, correlations kept); or any ensemble of lasting traits, of at least 50 members.
     Nothing seen: the prior comes back, as an ensemble. reached: is called before each round with
     the share of the rounds that are over; what it raises ends the learning.
     """
@@ -179,8 +185,14 @@ def learn(
     pick = systematic(weights, MEMBERS, rng)
     odds = judge.stray_odds(gaps[pick])
     judged = tuple(Judged(o, float(p)) for o, p in zip(seen, odds, strict=True))
-    strays = _strays(judge, gaps[pick], watched, rng)
-    return replace(belief.posterior(v[pick], judged, counted), strays=strays)
+    found = belief.posterior(v[pick], judged, counted)
+    drawn = judge.drawn(gaps[pick], rng)
+    last = max(range(len(watched)), key=lambda each: watched[each].start)
+    return replace(
+        found,
+        latest=in_a_mix(found.lasting, drawn[:, last, 1]),
+        strays=_strays(drawn[:, :, 0], watched),
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -198,7 +210,7 @@ class _Belief:
         cov = np.diag([table[name]["spread"] ** 2 for name in NAMES])
         known: tuple[str, ...] = ()
         if prior is not None:
-            traits = prior.traits if isinstance(prior, Posterior) else prior
+            traits = prior.lasting if isinstance(prior, Posterior) else prior
             warming = prior.warming if isinstance(prior, Posterior) else {}
             known = tuple(sorted(warming))
             columns = [getattr(traits, name) for name in NAMES] + [warming[p] for p in known]
@@ -224,12 +236,13 @@ class _Belief:
         return Traits(*values[: len(NAMES)]), warming
 
     def posterior(self, v: Floats, judged: tuple[Judged, ...], counted: float) -> Posterior:
-        traits, warming = self.traits(v)
+        lasting, warming = self.traits(v)
+        to_come = in_a_mix(lasting, _cube(len(v), 1, len(v))[:, 0])
         after = (self.root @ v.T).std(axis=1)
         before = np.sqrt((self.root**2).sum(axis=1))
         names = (*NAMES, *(f"warming of {stand}" for stand in self.stands))
         narrowed = {n: float(a / b) for n, a, b in zip(names, after, before, strict=True)}
-        return Posterior(traits, warming, judged, narrowed, counted)
+        return Posterior(to_come, lasting, to_come, warming, judged, narrowed, counted)
 
 
 @dataclass(frozen=True, eq=False)
@@ -270,23 +283,24 @@ def _judge(belief: _Belief, lots: Sequence[_Lot], v: Floats) -> tuple[Floats, Ju
     if not np.isfinite(gaps).all():
         raise FloatingPointError("the engine gave a course that is not a number")
     # Further off than this is a stray whatever the distance, and would only bend the surface.
-    judge = Judge(np.array(one_sided), np.array(first))
+    watched = [each for lot in lots for each in lot.watched]
+    history = np.repeat(np.arange(len(watched)), [len(each.seen) for each in watched])
     slopes = _slopes(belief, lots, v)
-    if slopes is not None:
-        watched = [each for lot in lots for each in lot.watched]
-        history = np.repeat(np.arange(len(watched)), [len(each.seen) for each in watched])
-        judge = replace(judge, slopes=slopes, history=history)
+    sure = np.array([seen in each.sure for each in watched for seen in each.seen])
+    judge = Judge.of(np.array(one_sided), np.array(first), slopes, history, sure)
     return np.clip(gaps, -FAR_OFF, FAR_OFF), judge
 
 
 def _gaps(
-    belief: _Belief, lots: Sequence[_Lot], v: Floats, spreads: float = 0.0
+    belief: _Belief, lots: Sequence[_Lot], v: Floats, spreads: float = 0.0, pace: float = 0.0
 ) -> tuple[Floats, list[bool], list[int]]:
-    """The gaps with every place so many of its spreads off; which are one-sided; where each begins.
+    """The gaps with every place so many of its spreads off, and every mix at that pace.
 
-    Columns are in the order of the observations.
+    Besides, which are one-sided and where each begins. Columns are in the order of the
+    observations.
     """
-    traits, warming = belief.traits(v)
+    lasting, warming = belief.traits(v)
+    traits = in_a_mix(lasting, np.array(pace))
     columns: list[Floats] = []
     one_sided: list[bool] = []
     first = []
@@ -301,32 +315,29 @@ def _gaps(
     return np.hstack(columns), one_sided, first
 
 
-def _slopes(belief: _Belief, lots: Sequence[_Lot], v: Floats) -> Floats | None:
-    """What one spread of its place adds to each gap, by a few members; None where none strays."""
-    if not any(spread_of(each.surroundings) for lot in lots for each in lot.watched):
-        return None
+def _slopes(belief: _Belief, lots: Sequence[_Lot], v: Floats) -> Floats:
+    """What one spread of its place, and of its pace, adds to each gap, by a few members."""
     few = v[:: max(1, len(v) // ASTRAY_MEMBERS)]
+
+    def per_spread(low: Floats, high: Floats) -> Floats:
+        return np.clip(np.median(0.5 * (high - low), axis=0), -FAR_OFF, FAR_OFF)
+
+    slow, quick = (_gaps(belief, lots, few, pace=pace)[0] for pace in (-1.0, 1.0))
+    pace = per_spread(slow, quick)
+    if not any(spread_of(each.surroundings) for lot in lots for each in lot.watched):
+        return np.stack([np.zeros_like(pace), pace])
     cool, warm = (_gaps(belief, lots, few, spreads)[0] for spreads in (-1.0, 1.0))
-    return np.clip(np.median(0.5 * (warm - cool), axis=0), -FAR_OFF, FAR_OFF)
+    return np.stack([per_spread(cool, warm), pace])
 
 
-def _strays(
-    judge: Judge, gaps: Floats, watched: Sequence[Watched], rng: np.random.Generator
-) -> dict[str, Floats]:
-    """Offsets of each place's latest hold, one drawn for each member."""
-    if judge.slopes is None:
-        return {}
-    odds = judge.offset_odds(gaps)
-    step = judge.astray[1] - judge.astray[0]
+def _strays(offsets: Floats, watched: Sequence[Watched]) -> dict[str, Floats]:
+    """Offsets (K) of each place's latest hold; offsets: in spreads, (members, histories)."""
     found: dict[str, Floats] = {}
     for i in sorted(range(len(watched)), key=lambda each: watched[each].start):
         place, spread = watched[i].place, spread_of(watched[i].surroundings)
         if place is None or not spread:
             continue
-        reached = np.cumsum(odds[:, :, i], axis=0)
-        picked = (reached < rng.random(len(gaps))).sum(axis=0).clip(max=len(judge.astray) - 1)
-        jitter = step * (rng.random(len(gaps)) - 0.5)
-        found[place] = np.asarray(spread * (judge.astray[picked] + jitter))
+        found[place] = np.asarray(spread * offsets[:, i])
     return found
 
 

@@ -14,12 +14,14 @@ from pointage.kitchen.stand import Stand
 from pointage.kitchen.standing import standing
 from pointage.mixture.course import Course, band
 from pointage.mixture.hold import STEP_MIN, hold
+from pointage.mixture.learning.look import looks
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temper import Tempered, temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.plan import (
     CourseRow,
     Feed,
+    Look,
     Quantiles,
     Standing,
     Thread,
@@ -27,6 +29,9 @@ from pointage.timetable.plan import (
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.levains import LONGEST_HOLD_H, Recipe
 from pointage.timetable.ways.stands import Stands
+
+FARTHER = 2.0
+"""The bulk is looked at for so many times its planned length: it may be slow."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,6 +138,29 @@ def standing_in(
     )
 
 
+def bulk_standing(problem: Problem, run: Run, until: datetime, traits: Traits) -> Standing:
+    """The bulk's course, and when to look whether it will stand as wanted at its end."""
+    here, start = run.bulk_stand, run.bulk.start
+    found = standing_in(problem.stands, here, run.bulk, until, ripe=False)
+    hours = FARTHER * _hours(start, until)
+    farther = _held(run.dough.mixture, here, start, hours, traits)
+    wanted = farther.reaches(problem.process.bulk_rise[1])
+    return _looked_at(found, farther, wanted, until)
+
+
+def _looked_at(
+    standing: Standing, course: Course, wanted: NDArray[np.float64], until: datetime
+) -> Standing:
+    """With the looks up to `until` that are worth it, to a hundredth of an hour."""
+    found = looks(course, wanted)
+    worth = () if found is None else found.worth
+    each = tuple(Look(course.at(look.at_h), round(look.half_h, 2)) for look in worth)
+    each = tuple(look for look in each if look.at < until)
+    if found is None or not each:
+        return standing
+    return replace(standing, looks=each, half_h=round(found.half_h, 2))
+
+
 def standing_of(course: Course, until: datetime, *, ripe: bool) -> Standing:
     """A course as rows for people, up to `until` and a little beyond; `ripe`: with its window.
 
@@ -157,7 +185,7 @@ def standing_of(course: Course, until: datetime, *, ripe: bool) -> Standing:
     )
     at_end = int(np.abs(course.hours - end).argmin())
     ripe_from, ripe_until = course.ripe() if ripe else (None, None)
-    return Standing(
+    found = Standing(
         rows=rows,
         ripe_from=_quantiles(course, ripe_from),
         ripe_until=_quantiles(course, ripe_until),
@@ -165,6 +193,7 @@ def standing_of(course: Course, until: datetime, *, ripe: bool) -> Standing:
         rise_at_end=round(float(middle[at_end]), 4),
         ph_at_end=round(float(ph[at_end]), 3),
     )
+    return found if ripe_from is None else _looked_at(found, course, ripe_from, until)
 
 
 def _quantiles(course: Course, hours: NDArray[np.float64] | None) -> Quantiles | None:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import Any, Literal, get_args, get_origin
+
+from pydantic.fields import FieldInfo
 
 from pointage.errors import Faults, InputError
 from pointage.web.forms.faults import by_field
 from pointage.web.forms.field import Choice, Field
 
 LONGEST_FIELD = 200
+LONGEST_OF_A_FILE = 500
 NOTHING: Mapping[str, str] = {}
 
 
@@ -30,7 +33,8 @@ class Asked:
 
     read: makes the value of the text and the field's name, and raises InputError; a bound's `read`
     where it is a quantity. kind, among: as of a Field. usual: what stands there before
-    anything is typed. needed: whether it may not be left empty.
+    anything is typed. needed: whether it may not be left empty. longest: characters of it, unless
+    it is of the kind "long".
     """
 
     name: str
@@ -42,6 +46,7 @@ class Asked:
     usual: str = ""
     needed: bool = True
     among: str = ""
+    longest: int = LONGEST_FIELD
 
     def field(self, text: str, error: str = "") -> Field:
         """The field with this in it."""
@@ -51,8 +56,8 @@ class Asked:
     def value(self, text: str) -> Any:
         """What was typed, read; None for nothing. Raises InputError."""
         text = text.strip()
-        if len(text) > LONGEST_FIELD and self.kind != "long":
-            raise InputError(self.name, text[:20] + "…", f"at most {LONGEST_FIELD} characters")
+        if len(text) > self.longest and self.kind != "long":
+            raise InputError(self.name, text[:20] + "…", f"at most {self.longest} characters")
         if not text and self.needed:
             raise InputError(self.name, "nothing", "something in this field")
         return self.read(text, self.name) if text else None
@@ -76,9 +81,14 @@ class Form:
     ) -> tuple[tuple[Field, ...], str]:
         """The fields with each fault under its own, and the lines for what is of none of them."""
         errors, above = by_field(error, self)
+        return self.shown(given, errors), above
+
+    def shown(
+        self, given: Mapping[str, str] = NOTHING, errors: Mapping[str, str] = NOTHING
+    ) -> tuple[Field, ...]:
+        """The fields with what was given, each with its own line of `errors`."""
         typed = self.typed(given)
-        fields = (each.field(typed[each.name], errors.get(each.name, "")) for each in self.asked)
-        return tuple(fields), above
+        return tuple(each.field(typed[each.name], errors.get(each.name, "")) for each in self.asked)
 
     def read(self, given: Mapping[str, str], faults: Faults | None = None) -> dict[str, Any]:
         """The values by name; of what may be left empty and is, None.
@@ -90,3 +100,35 @@ class Form:
         if faults is None:
             found.check()
         return read
+
+    def row(self, name: str) -> Form:
+        """The same of one row of several, each field called by the row's name and its own."""
+        return Form(tuple(replace(each, name=f"{name}-{each.name}") for each in self.asked))
+
+    def of_table(self, error: InputError, place: tuple[str | int, ...]) -> InputError:
+        """A file's faults within its table at `place` as those of these fields; one of the table
+        itself is of its name. Any other stays as it is."""
+
+        def named(fault: InputError) -> str:
+            path = fault.path
+            if place and path == place:
+                path = ("name",)
+            elif path[: len(place)] == place:
+                path = path[len(place) :]
+            elif path[:1] == place[:1]:
+                path = path[1:]  # a table that stands alone where there may be several
+            return str(path[0]) if path and path[0] in self else fault.field
+
+        return error.at(named)
+
+
+def of_shape(name: str, field: FieldInfo) -> Asked:
+    """A field for a key of a file, asked for as the file's shape has it, whose reader reads it."""
+    hint = field.description or ""
+    parts = (field.annotation, *get_args(field.annotation))
+    words = [str(it) for each in parts if get_origin(each) is Literal for it in get_args(each)]
+    if words:
+        hint, words = "", words if field.is_required() else ["", *words]
+    choices = tuple(Choice(each, each or "–") for each in words)
+    label = name.replace("_", " ").capitalize()
+    return Asked(name, label, hint, choices=choices, needed=False, longest=LONGEST_OF_A_FILE)

@@ -2,13 +2,31 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
+from pointage.daybook.readings import Reading, ReadingKind, reading_words
 from pointage.desk.now.present import Present
-from pointage.web.words.words import count
+from pointage.web.words.clock import Clock
+from pointage.web.words.words import count, length
 
 NOT_WORKED_OUT = (
     "what the daybook comes to cannot be worked out; withdraw in it what was recorded last"
 )
 ONLY_ASIDE = "/daybook?aside=1#lines"
+
+
+def questioned_words(reading: Reading, after: timedelta, clock: Clock) -> str:
+    """ "Risen to 1.9 at 11:05, 4 h after the mix, lies outside what this culture was thought able
+    to do."
+    """
+    said = reading_words(reading)
+    thought = (
+        "what was thought possible where it stood"
+        if reading.kind is ReadingKind.TEMPERATURE
+        else "what this culture was thought able to do"
+    )
+    at = f"at {clock.text(reading.at)}, {length(after)} after the mix"
+    return f"{said[:1].upper()}{said[1:]} {at}, lies outside {thought}."
 
 
 def entries_aside(present: Present) -> frozenset[str]:

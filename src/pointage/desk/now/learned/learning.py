@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from itertools import islice
@@ -15,6 +15,7 @@ from pointage.culture.vigour import (
     vigour_in,
     windows,
 )
+from pointage.daybook.readings import Reading, observation
 from pointage.desk.answers import Bake
 from pointage.desk.now.bake_record import BakeRecord
 from pointage.desk.now.jobs import Answer, Job, Jobs
@@ -46,6 +47,16 @@ LATEST = 12
 log = logging.getLogger(__name__)
 
 
+@dataclass(frozen=True, slots=True)
+class Questioned:
+    """A reading that does not fit, so long after its mix; of which step of a bake, if of one."""
+
+    reading: Reading
+    after: timedelta
+    bake: str = ""
+    step: str = ""
+
+
 @dataclass(frozen=True, eq=False)
 class Learning:
     """What is learned from one picture of the daybook. Each answer says whether it is fresh.
@@ -68,6 +79,20 @@ class Learning:
         return self.jobs.ask(
             ("beliefs", culture), stamp, lambda job: self._learn(seen, job.reached)
         )
+
+    def questioned(self, culture: str) -> tuple[Questioned, ...]:
+        """What was read of a culture's mixes and does not fit, the latest first."""
+        believed = self.beliefs(culture).found
+        if believed is None or not believed.questioned:
+            return ()
+        odd = {(each.observation.at, type(each.observation)) for each in believed.questioned}
+        found = [
+            each
+            for seen in self._seen(culture)[0]
+            for each in _readings(seen)
+            if not each.reading.sure and (each.reading.at, type(observation(each.reading))) in odd
+        ]
+        return tuple(sorted(found, key=lambda each: each.reading.at, reverse=True))
 
     def beliefs_now(self, culture: str) -> Posterior | None:
         """The same, however long it takes."""
@@ -193,6 +218,17 @@ class Learning:
                 since = each.life.stands[max(each.number - 2 * REMEMBERED, 0)].fed.at
                 found.append(history_of(each, culture, self.through(since)))
         return found
+
+
+def _readings(seen: Seen) -> Iterator[Questioned]:
+    """Everything that was read of a bake's mixtures, or of a stand."""
+    if isinstance(seen, Stood):
+        yield from (Questioned(each, each.at - seen.at) for each in seen.seen)
+        return
+    for step in seen.bake.plan.steps:
+        began = step.standing.rows[0].at if step.standing and step.standing.rows else step.start
+        for each in seen.bake.told(step.key).readings:
+            yield Questioned(each, each.at - began, seen.bake.key, step.key)
 
 
 def _when(seen: Seen) -> datetime:

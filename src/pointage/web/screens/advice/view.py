@@ -13,6 +13,7 @@ from pointage.culture.trouble import Cause
 from pointage.culture.upkeep import Upkeep
 from pointage.culture.weeks import Chore, ChoreKind
 from pointage.desk.cultures.care import Choice, RestAdvice
+from pointage.desk.wording import odds_words
 from pointage.mixture.inverse import OutOfReach
 from pointage.quantities import print_number
 from pointage.web.screens.culture.page import Table
@@ -78,7 +79,7 @@ def keeping(choices: Sequence[Choice]) -> Table:
                 _g(found.seed_g),
                 f"{_g(flour)} + {_g(found.water_g)}",
                 _g(found.flour_a_week_g),
-                percent(found.odds),
+                odds_words(found.odds),
             ))  # fmt: skip
         else:
             rows.append((f"{each.place}, {often}", "–", "–", "–", "–"))

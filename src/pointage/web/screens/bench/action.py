@@ -6,7 +6,7 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 from pointage.desk.answers import Bake, StepNews
-from pointage.desk.wording import note, pour_label, title
+from pointage.desk.wording import is_likely, note, odds_words, pour_label, title
 from pointage.timetable.plan import Ladder, Step, StepKind
 from pointage.web.screens.bench.page import Action, LadderTable, PourRow
 from pointage.web.screens.bench.slip import Slip
@@ -46,6 +46,7 @@ def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Ac
         amount=_amount(bake, step),
         temperatures=_temperatures(step, ladder),
         ripe=_ripe(step),
+        likely=step.ripe_odds is not None and is_likely(step.ripe_odds),
         note=note(step, ZoneInfo(bake.plan.zone)),
         ladder=_table(ladder, news, mine) if ladder else None,
         keep=action(bake, step.keep, clock, slip) if step.keep else None,
@@ -74,7 +75,7 @@ def _ripe(step: Step) -> str:
     if step.ripe_odds is None:
         return ""
     what = "Levain ripe by then" if step.kind is StepKind.MIX else "Ripe when it is wanted"
-    return f"{what}: {step.ripe_odds * 100:.0f} in 100"
+    return f"{what}: {odds_words(step.ripe_odds)}"
 
 
 def _table(ladder: Ladder, news: StepNews, slip: Slip | None) -> LadderTable:

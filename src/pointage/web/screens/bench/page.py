@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from pointage.web.frame import (
     ConflictNote,
+    Doubt,
     Drawing,
     Frame,
     Moment,
@@ -56,7 +57,8 @@ class LadderTable:
 class Action:
     """A step for hands, in full: due "at" its start, or "by" its end once it has begun.
 
-    keep: the keeping feed of the culture that is done with it, if there is one.
+    keep: the keeping feed of the culture that is done with it, if there is one. likely: that it is
+    ripe, for what `ripe` says.
     """
 
     bake: str
@@ -73,6 +75,7 @@ class Action:
     ripe: str
     note: str
     ladder: LadderTable | None
+    likely: bool = True
     keep: Action | None = None
 
 
@@ -116,7 +119,8 @@ class Working:
 
     drift: "about 40 min ahead of the plan", or empty. touches: what can be said of it. told_kind,
     told and error are set when a reading was typed that is not valid. level: how full its vessel
-    is, or empty; caution: when it may pass the brim, or empty.
+    is, or empty; caution: when it may pass the brim, or empty. doubts: readings that do not fit.
+    look: when to read its rise next and how far that narrows the forecast, or empty.
     """
 
     bake: str
@@ -129,9 +133,11 @@ class Working:
     chart: Drawing
     course: tuple[CourseLine, ...]
     readings: tuple[str, ...]
+    doubts: tuple[Doubt, ...] = ()
     level: str = ""
     caution: str = ""
     drift: str = ""
+    look: str = ""
     touches: tuple[Touch, ...] = ()
     told_kind: str = ""
     told: str = ""

@@ -100,6 +100,14 @@ def noted(visit: Visit) -> Response:
     return _heard(visit)
 
 
+def so(visit: Visit) -> Response:
+    """What was read and does not fit was so."""
+    told = visit.telling()
+    body = {"bake": told.bake, "step": told.step, "reading": visit.field("reading")}
+    visit.desk.records.record(told.entry, EntryKind.CONFIRMED, told.happened, body)
+    return _heard(visit)
+
+
 def _heard(visit: Visit) -> Response:
     """The page again; its header names the entry, so that an outbox knows it has arrived."""
     partial = visit.request.headers.get("HX-Request") == "true"
@@ -151,5 +159,6 @@ ROUTES = [
     Route("/bench/take-back", tells(take_back), methods=["POST"]),
     Route("/bench/poured", tells(poured), methods=["POST"]),
     Route("/bench/noted", tells(noted), methods=["POST"]),
+    Route("/bench/so", tells(so), methods=["POST"]),
     Route("/bench/reading", tells(reading), methods=["POST"]),
 ]

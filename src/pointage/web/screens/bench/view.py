@@ -52,7 +52,7 @@ def bench_page(
         last=_last_done(bakes, clock),
         idle="" if first else _idle(pending, clock),
         conflicts=tuple(note for bake in bakes for note in conflict_notes(bake.plan)),
-        working=working(bakes, clock, slip),
+        working=working(kitchen, bakes, clock, slip),
         hours=hours_drawing([each.step for each in pending], kitchen, clock) if pending else None,
         coming=tuple(lines),
         cautions=tuple(dict.fromkeys(text for bake in bakes for text in _cautions(bake))),

@@ -10,7 +10,8 @@ from zoneinfo import ZoneInfo
 from pointage.daybook.readings import KINDS, ReadingKind, reading_words
 from pointage.desk.answers import Bake
 from pointage.desk.now.learned.friction import AFTER
-from pointage.desk.wording import caution, note, title
+from pointage.desk.wording import caution, narrowed, note, title
+from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import print_duration
 from pointage.timetable.plan import (
     CourseRow,
@@ -19,24 +20,27 @@ from pointage.timetable.plan import (
     StepKind,
 )
 from pointage.web.drawing.charts import Seen, rise_at, rise_chart
+from pointage.web.frame import Doubt
 from pointage.web.screens.bench.level import level_words
 from pointage.web.screens.bench.page import CourseLine, Touch, Working
 from pointage.web.screens.bench.slip import Slip
-from pointage.web.words.clock import Clock
+from pointage.web.words.aside import questioned_words
+from pointage.web.words.clock import Clock, quiet_spans
 from pointage.web.words.ripeness import past_words, ripe_words
 from pointage.web.words.words import FIXED, lower_first, warmth
 
 TABLE_LINES = 10
 ON_TIME = timedelta(minutes=15)
 FOLLOWS = "the forecast follows"
-DOUBT = ", which does not fit the rest: look again"
 # The steps that end whatever stood until then.
 USE_UP = frozenset(
     {StepKind.FEED, StepKind.BUILD, StepKind.MIX, StepKind.DIVIDE, StepKind.SHAPE, StepKind.BAKE}
 )
 
 
-def working(bakes: Sequence[Bake], clock: Clock, slip: Slip | None) -> tuple[Working, ...]:
+def working(
+    kitchen: Kitchen, bakes: Sequence[Bake], clock: Clock, slip: Slip | None
+) -> tuple[Working, ...]:
     """Every mixture that stands now, the one that began last first."""
     found = [
         (step, standing, bake)
@@ -45,7 +49,13 @@ def working(bakes: Sequence[Bake], clock: Clock, slip: Slip | None) -> tuple[Wor
         if (standing := step.standing) is not None and _stands(bake, step, standing, clock)
     ]
     found.sort(key=lambda each: each[0].start, reverse=True)
-    return tuple(_working(bake, step, standing, clock, slip) for step, standing, bake in found)
+    return tuple(
+        replace(
+            _working(bake, step, standing, clock, slip),
+            look="" if bake.under_way else look_words(standing, kitchen, clock),
+        )
+        for step, standing, bake in found
+    )
 
 
 def _stands(bake: Bake, step: Step, standing: Standing, clock: Clock) -> bool:
@@ -87,8 +97,13 @@ def _working(
         course=course_lines(standing.rows, clock),
         readings=tuple(
             f"{reading_words(each).replace(' °', f'{FIXED}°')} at {clock.text(each.at)}"
-            + (DOUBT if each.questioned else "")
             for each in readings
+            if not each.questioned
+        ),
+        doubts=tuple(
+            Doubt(questioned_words(each, each.at - standing.rows[0].at, clock), each.entry)
+            for each in readings
+            if each.questioned
         ),
         touches=_touches(asks=_asks(bake, step, clock)),
         drift=FOLLOWS if bake.under_way else drift_words(bake.told(step.key).ahead),
@@ -135,6 +150,20 @@ def drift_words(ahead: timedelta | None) -> str:
     rounded = timedelta(minutes=5 * round(abs(ahead) / timedelta(minutes=5)))
     side = "ahead of" if ahead > timedelta() else "behind"
     return f"about {print_duration(rounded)} {side} the plan"
+
+
+def look_words(standing: Standing, kitchen: Kitchen, clock: Clock) -> str:
+    """ "A look at 13:10 tells most: ± 70 min becomes ± 25 min.", of what is ahead and awake."""
+    ahead = [look for look in standing.looks if look.at >= clock.now]
+    if not ahead:
+        return ""
+    asleep = quiet_spans(kitchen.hours.sleep, clock, clock.now, ahead[-1].at + ON_TIME)
+    awake = [look for look in ahead if not any(low <= look.at < high for low, high in asleep)]
+    best = min(awake, key=lambda look: look.left_h, default=None)
+    if best is None:
+        return ""
+    band = narrowed(timedelta(hours=standing.half_h), timedelta(hours=best.left_h))
+    return f"A look at {clock.text(best.at)} tells most: {band}."
 
 
 def _words(name: str, standing: Standing, ripe: str, clock: Clock) -> str:

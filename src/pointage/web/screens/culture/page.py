@@ -8,7 +8,7 @@ from typing import ClassVar
 from markupsafe import Markup
 
 from pointage.web.forms.field import Choice, Field
-from pointage.web.frame import Drawing, Frame
+from pointage.web.frame import Doubt, Drawing, Frame
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,7 @@ class Oddity:
 class CulturePage:
     """One culture. advice: addresses and words of what may be asked. happened: when, for all
     forms; it is now where it is left empty. oddities: what was recorded and cannot be, and where it
-    is put right."""
+    is put right. doubts: readings that do not fit."""
 
     template: ClassVar[str] = "culture.html"
     frame: Frame
@@ -61,6 +61,7 @@ class CulturePage:
     facts: tuple[tuple[str, str], ...]
     chart: Drawing | None
     oddities: tuple[Oddity, ...]
+    doubts: tuple[Doubt, ...]
     advice: tuple[Choice, ...]
     tells: tuple[TellForm, ...]
     family: tuple[tuple[str, str], ...]

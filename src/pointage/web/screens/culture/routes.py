@@ -70,6 +70,15 @@ def told(visit: Visit) -> Response:
     return visit.go(f"/cultures/{renamed or life.name}")
 
 
+def so(visit: Visit) -> Response:
+    """What was read of it, or of a bake's mixture of it, and does not fit was so."""
+    life, bake = life_of(visit), visit.fields.get("bake", "")
+    of = {"bake": bake, "step": visit.field("step")} if bake else {"culture": life.name}
+    body = {**of, "reading": visit.field("reading")}
+    visit.desk.records.record(visit.entry(), EntryKind.CONFIRMED, visit.now, body)
+    return visit.go(f"/cultures/{life.name}")
+
+
 def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None = None) -> Response:
     asked_for = {key: TOLD[key] for key in TOLD if (key in OF_EMPTY) == life.is_empty}
     asked_for |= {"retired": TOLD["retired"]} | ({wrong: TOLD[wrong]} if wrong else {})
@@ -86,6 +95,7 @@ def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None =
     page = culture_page(
         life, now, lives, visit.desk.bakes(), clock=visit.clock,
         frame=visit.frame("cultures"), forms=forms, error=above,
+        questioned=visit.present.learning.questioned(life.name),
     )  # fmt: skip
     return visit.show(page, 200 if error is None else 422)
 
@@ -285,5 +295,6 @@ TOLD: Mapping[str, _Told] = {
 
 ROUTES = [
     Route("/cultures/{name}", reads(culture), methods=["GET"]),
+    Route("/cultures/{name}/so", tells(so), methods=["POST"]),
     Route("/cultures/{name}/{action}", tells(told), methods=["POST"]),
 ]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from pointage.culture.life import (
     Fed,
@@ -13,12 +12,13 @@ from pointage.culture.life import (
 )
 from pointage.culture.life import Oddity as OddEvent
 from pointage.desk.answers import Bake, CultureNow
+from pointage.desk.now.learned.learning import Questioned
 from pointage.desk.now.lives import takes
 from pointage.desk.now.young import is_young
 from pointage.kitchen.kitchen import Kitchen
 from pointage.web.drawing.jar import jar
 from pointage.web.forms.field import Choice, Field
-from pointage.web.frame import Frame
+from pointage.web.frame import Doubt, Frame
 from pointage.web.screens.culture.page import CulturePage, Oddity, TellForm
 from pointage.web.screens.cultures.view import (
     NOTHING_LEFT,
@@ -26,6 +26,7 @@ from pointage.web.screens.cultures.view import (
     flour_words,
     jar_words,
 )
+from pointage.web.words.aside import questioned_words
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import lower_first, mass, percent
 
@@ -50,6 +51,7 @@ def culture_page(
     clock: Clock,
     frame: Frame,
     forms: Sequence[TellForm],
+    questioned: Sequence[Questioned] = (),
     error: str = "",
 ) -> CulturePage:
     """now is None for a culture that lives no more, or was never fed."""
@@ -63,6 +65,15 @@ def culture_page(
         facts=(*note.facts, *_builds(life, bakes, clock)) if note else (),
         chart=note.chart if note else None,
         oddities=tuple(_odd(each, clock) for each in life.oddities),
+        doubts=tuple(
+            Doubt(
+                questioned_words(each.reading, each.after, clock),
+                each.reading.entry,
+                each.bake,
+                each.step,
+            )
+            for each in questioned
+        ),
         advice=tuple(
             Choice(f"/cultures/{life.name}/{path}", words)
             for path, words in (*(YOUNG if is_young(life, clock.now) else ()), *ADVICE)
@@ -80,15 +91,6 @@ def culture_page(
 def place_choices(kitchen: Kitchen) -> tuple[Choice, ...]:
     """The kitchen's places."""
     return tuple(Choice(place.name, place.name) for place in kitchen.places)
-
-
-def filled(form: TellForm, typed: dict[str, str], errors: dict[str, str]) -> TellForm:
-    """A form that was sent and cannot be used: with what was typed, and why."""
-    fields = tuple(
-        replace(each, value=typed.get(each.name, ""), error=errors.get(each.name, ""))
-        for each in form.fields
-    )
-    return replace(form, fields=fields, opened=True)
 
 
 def _builds(life: Life, bakes: Sequence[Bake], clock: Clock) -> list[tuple[str, str]]:

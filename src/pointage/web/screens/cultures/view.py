@@ -134,9 +134,9 @@ def _facts(
         title = now.young.signs()["title"]
         facts.append(("Raised", f"day {now.young.number}: {lower_first(title)}"))
     facts.append(("Next", _next_feed(now, bakes, clock)))
-    if now.doubling_h is not None:
-        doubling = length(timedelta(hours=now.doubling_h))
-        facts.append(("Vigour", f"doubles in {doubling} at {warmth(25)}"))
+    if now.to_peak_h is not None:
+        hours = length(timedelta(hours=now.to_peak_h))
+        facts.append(("Vigour", f"highest {hours} after a feed of 1:2:2 at {warmth(25)}"))
     if now.accuracy is not None and now.accuracy.readings:
         facts.append(("Forecasts", _accuracy(now.accuracy)))
     return facts

@@ -7,31 +7,13 @@ from collections.abc import Mapping, Sequence
 from pointage.desk.calculators.flour import BlendAnswer, Converted
 from pointage.formula.flour.types import FlourType
 from pointage.quantities import print_number
-from pointage.web.forms.field import Choice
-from pointage.web.forms.form import Asked
 from pointage.web.frame import Frame
+from pointage.web.screens.flour.forms import BASIS, BLEND, TYPES
 from pointage.web.screens.flour.page import FlourPage, TypeLine
 from pointage.web.words.words import FIXED
 
 UNKNOWN = "not known"
-SHEET = (("grams", "Grams"), ("moisture", "Moisture %"), ("ash", "Ash %, dry"),
-         ("protein", "Protein %, dry"), ("falling", "Falling no., s"))  # fmt: skip
-ASKED = (
-    *(
-        Asked(f"{which}-{name}", label, kind="decimal")
-        for which in ("one", "two")
-        for name, label in SHEET
-    ),
-    Asked("figure", "To reach", choices=(
-        Choice("ash", "ash"), Choice("protein", "protein"), Choice("falling", "falling number"),
-    )),
-    Asked("wanted", "of", kind="decimal"),
-    Asked("value", "Ash or protein, %", kind="decimal"),
-    Asked("from", "at moisture %", kind="decimal"),
-    Asked("to", "told at %", kind="decimal"),
-    Asked("type", "Type, or ash % dry"),
-    Asked("grain", "Grain", choices=(Choice("wheat", "wheat"), Choice("rye", "rye"))),
-)  # fmt: skip
+FORMS = (BLEND, BASIS, TYPES)
 
 
 def flour_page(
@@ -46,7 +28,7 @@ def flour_page(
     """An answer is None, or empty, where its form was not sent or cannot be used."""
     return FlourPage(
         frame=frame,
-        fields={it.name: it.field(typed[it.name], errors.get(it.name, "")) for it in ASKED},
+        fields={it.name: it for form in FORMS for it in form.shown(typed, errors)},
         beyond=errors.get("blend", ""),
         blended=() if blended is None else _blend(blended),
         blend_types=() if blended is None else _lines(blended.types),

@@ -14,7 +14,7 @@ from starlette.routing import Route
 from pointage.daybook.entry import FormulaRecord
 from pointage.daybook.errors import StaleRevisionError
 from pointage.desk.formulas.book import formula_of
-from pointage.desk.formulas.what_if import Wish, what_if
+from pointage.desk.formulas.what_if import what_if
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
@@ -25,11 +25,11 @@ from pointage.web.screens.formula_book.view import (
     revisions_page,
     side_by_side_page,
     what_if_page,
+    wish_forms,
 )
 from pointage.web.screens.formula_edit.packed import LONGEST, unpack
 from pointage.web.visit import (
     Visit,
-    read_revision,
     reads,
     whole,
 )
@@ -97,12 +97,13 @@ def wonder(visit: Visit) -> Response:
     sent = whole(after)
     number = record.revision if sent is None else sent
     frame = visit.frame("formulas")
-    if query.get("wish") not in set(Wish):
+    forms = {wish.value: (wish, form) for wish, form in wish_forms(formula).items()}
+    if query.get("wish") not in forms:
         return visit.show(what_if_page(formula, slug, number, frame))
-    wish = Wish(query["wish"])
+    wish, form = forms[query["wish"]]
     typed = {name: text.strip()[:LONGEST_FIELD] for name, text in query.items()}
     try:
-        answer = what_if(formula, wish, typed, visit.kitchen, visit.now)
+        answer = what_if(formula, wish, form.read(typed), visit.kitchen, visit.now)
     except InputError as error:
         page = what_if_page(formula, slug, number, frame, wish=wish, typed=typed, error=error)
         return visit.show(page, 422)
@@ -155,7 +156,7 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
                     "file", repr(slug),
                     f"another name, or keep it as revision {last.revision + 1} of what is there",
                 )  # fmt: skip
-            kept = book.keep(text, slug, read_revision(number)) if last else book.keep(text)
+            kept = book.keep(text, slug, whole(number) or 0) if last else book.keep(text)
     except StaleRevisionError:
         return visit.show(_beside_the_last(page, book.revision(slug)), 409)
     except InputError as error:

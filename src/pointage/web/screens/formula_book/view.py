@@ -9,14 +9,18 @@ from urllib.parse import urlencode
 
 from pointage.daybook.entry import FormulaRecord
 from pointage.desk.formulas.book import formula_of
+from pointage.desk.formulas.changes import find_ingredient
 from pointage.desk.formulas.what_if import Changed, Wish
 from pointage.errors import InputError
 from pointage.formula.compare import Change, Comparison, compare
+from pointage.formula.file.figures import number
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients, split
+from pointage.quantities import parse_duration, parse_percent
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.field import Choice, Field
+from pointage.web.forms.form import Asked, Form
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.culture.page import Table
 from pointage.web.screens.formula_book.page import (
@@ -184,9 +188,8 @@ def what_if_page(
         draft=pack(write_formula(formula)),
         after=str(after),
         wishes=tuple(
-            WishForm(each.value, TITLES[each], _fields(each, formula, typed, told), each is wish)
-            for each in Wish
-            if formula.levains or each not in (Wish.LEVAIN, Wish.RIPE)
+            WishForm(each.value, TITLES[each], form.shown(typed, told), each is wish)
+            for each, form in wish_forms(formula).items()
         ),
         error=told.get("wish", ""),
         outcomes=() if found is None else outcomes(found.consequences),
@@ -198,32 +201,48 @@ def what_if_page(
     )
 
 
-def _fields(
-    wish: Wish, formula: Formula, typed: Mapping[str, str], told: Mapping[str, str]
-) -> tuple[Field, ...]:
-    def field(name: str, label: str, hint: str = "", choices: Sequence[Choice] = ()) -> Field:
-        kind = "select" if choices else "text"
-        value = typed.get(name, "")
-        return Field(name, label, value, kind, tuple(choices), hint, told.get(name, ""))
+def wish_forms(formula: Formula) -> dict[Wish, Form]:
+    """What may be asked of a formula, each by its form."""
+    mine = tuple(
+        Choice(name, ingredient(name).label) for name in formula.total if split(name).flour
+    )
+    flours = tuple(
+        Choice(each.name, each.label) for each in ingredients().values() if each.kind == "flour"
+    )
+    keep = Choice("", "follows"), Choice("yes", "stays")
+    own = {
+        Wish.FLOUR: (
+            Asked("old", "Of this", read=_ingredient, choices=mine),
+            Asked(
+                "share",
+                "so much",
+                "all of it unless told, such as 50 %",
+                parse_percent,
+                needed=False,
+            ),
+            Asked("new", "becomes", read=_ingredient, choices=flours),
+            Asked("keep", "The water", choices=keep, needed=False),
+        ),
+        Wish.YIELD: (
+            _percent("yield", "Dough yield", "flour and water for 100 of flour, such as 172"),
+        ),
+        Wish.SALT: (_percent("salt", "Salt", "percent of the flour, such as 2"),),
+    }
+    if formula.levains:
+        levains = tuple(Choice(each.name, each.name) for each in formula.levains)
+        hydration = _percent("hydration", "Hydration", "percent of its flour, such as 60")
+        own[Wish.LEVAIN] = (Asked("stage", "Levain", choices=levains), hydration)
+        own[Wish.RIPE] = (Asked("hours", "Ripe after", "such as 8h; the seed follows", _hours),)
+    return {wish: Form(asked) for wish, asked in own.items()}
 
-    match wish:
-        case Wish.FLOUR:
-            mine = [name for name in formula.total if split(name).flour]
-            flours = [each for each in ingredients().values() if each.kind == "flour"]
-            return (
-                field("old", "Of this", choices=[Choice(n, ingredient(n).label) for n in mine]),
-                field("share", "so much", "all of it unless told, such as 50 %"),
-                field("new", "becomes", choices=[Choice(each.name, each.label) for each in flours]),
-                field("keep", "The water", choices=[Choice("", "follows"), Choice("yes", "stays")]),
-            )
-        case Wish.YIELD:
-            return (field("yield", "Dough yield", "flour and water for 100 of flour"),)
-        case Wish.SALT:
-            return (field("salt", "Salt", "percent of the flour"),)
-        case Wish.LEVAIN:
-            names = [Choice(each.name, each.name) for each in formula.levains]
-            return (
-                field("stage", "Levain", choices=names),
-                field("hydration", "Hydration", "percent of its flour"),
-            )
-    return (field("hours", "Ripe after", "such as 8h; the seed follows"),)
+
+def _percent(name: str, label: str, what: str) -> Asked:
+    return Asked(name, label, what, lambda text, field: number(text, field, what))
+
+
+def _ingredient(text: str, field: str) -> str:
+    return find_ingredient(text, field).name
+
+
+def _hours(text: str, field: str) -> float:
+    return parse_duration(text, field).total_seconds() / 3600

@@ -98,6 +98,5 @@ class EditPage:
     new_stage: tuple[Field, ...]
     ingredient: Field
     known: tuple[Choice, ...]
-    opened: str
     error: str
     both: tuple[Side, ...] = ()

@@ -29,7 +29,6 @@ from pointage.web.screens.formula_edit.page import EditPage
 from pointage.web.screens.formula_edit.view import edit_page
 from pointage.web.visit import (
     Visit,
-    read_revision,
     reads,
     tells,
     whole,
@@ -162,7 +161,7 @@ def _state(visit: Visit, fields: Mapping[str, str]) -> State:
     after = 0
     if fields.get("draft"):
         formula = read_formula(unpack(fields["draft"]), "draft")
-        after = read_revision(fields.get("after", "")) if slug else 0
+        after = (whole(fields.get("after", "")) or 0) if slug else 0
     elif slug:
         last, asked = visit.desk.book.revision(slug), fields.get("revision", "")
         after = last.revision

@@ -5,10 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from pointage.desk.formulas.changes import NEW_STAGE, has_hydration
 from pointage.desk.formulas.draft import (
-    PROCESS,
-    STAGE,
     TOTAL,
     Draft,
     Entered,
@@ -20,18 +17,11 @@ from pointage.formula.compare import Comparison
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients
 from pointage.kitchen.kitchen import Kitchen
-from pointage.quantities import print_number
 from pointage.web.forms.faults import by_field
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
 from pointage.web.screens.culture.page import Table
-from pointage.web.screens.formula_edit.choices import (
-    choices,
-    may_have,
-    new_choices,
-    process_choices,
-    stage_choices,
-)
+from pointage.web.screens.formula_edit.forms import forms
 from pointage.web.screens.formula_edit.outcomes import changed, outcomes
 from pointage.web.screens.formula_edit.packed import pack
 from pointage.web.screens.formula_edit.page import (
@@ -50,25 +40,8 @@ SIDES = {
     Entered.STAGES_GRAMS: "each stage, in grams",
     Entered.STAGES: "each stage, in percent of its own flour",
 }
+Texts = Mapping[str, str]
 FIRST = ("hydration", "dough yield", "prefermented flour", "bulk", "cost of a piece")
-HINTS = {
-    "temperature": "after mixing, such as 25C",
-    "seed": 'percent of its flour, or "fit"',
-    "least": "such as 2h",
-    "most": "such as 16h",
-    "when": '"mix", or "fold 2"',
-    "name": "",
-}
-NEW_HINTS = {
-    "flour": "percent of all flour",
-    "flours": "such as rye-whole 60, wheat-white 40",
-    "water": "hydration, percent of its flour",
-    "takes": "percent of all flour, such as oats 10, water 20",
-    "parts_of": "stages that go into it, such as First build 100",
-    "seed": HINTS["seed"],
-}
-LABELS = {"parts_of": "Takes from", "takes": "Also", "flours": "Kinds", "about": "In a sentence"}
-MUCH_RISE = "least, wanted and most, such as 1.4, 1.55, 1.75"
 
 
 def edit_page(
@@ -87,14 +60,14 @@ def edit_page(
 ) -> EditPage:
     """text: of the draft's file. found: what was kept, beside the draft. typed: what came back with
     an error. is_kept: there is nothing to keep."""
-    typed = typed or {}
     column = column if column in draft.columns else TOTAL
     cells = {cell(c, r) for c in draft.columns for r in draft.rows if draft.is_open(c, r)}
-    near = {f"stage-{c}" for c in draft.columns} | {TOTAL, "row"}
-    beside = cells | near | set(draft.fields) | {f"new-{key}" for key in NEW_STAGE}
-    beside |= {f"stage-{c}-hydration" for c in draft.columns}
-    told, stray = by_field(error, beside)
-    fields = _Fields(draft, typed, told)
+    near = {f"stage-{c}" for c in draft.columns} | {TOTAL}
+    asked = forms(draft, kitchen)
+    of_forms = {each.name for form in asked.values() for each in form.asked}
+    errors, stray = by_field(error, cells | of_forms | near)
+    given = draft.fields | dict(typed or {})
+    fields = {name: form.shown(given, errors) for name, form in asked.items()}
     own = draft.formula
     return EditPage(
         frame=frame,
@@ -112,63 +85,27 @@ def edit_page(
         after=str(after),
         keep="" if is_kept else _keep(after),
         columns=tuple(_column(draft, each, column) for each in draft.columns),
-        rows=tuple(_row(draft, row, column, fields) for row in draft.rows),
-        stages=tuple(_stage(draft, i, column, fields, kitchen) for i in range(len(own.stages))),
-        total_error=told.get(TOTAL, ""),
+        rows=tuple(_row(draft, row, column, given, errors) for row in draft.rows),
+        stages=tuple(
+            _stage(draft, i, column, fields[f"stage-{i}"], errors.get(f"stage-{i}", ""))
+            for i in range(len(own.stages))
+        ),
+        total_error=errors.get(TOTAL, ""),
         outcomes=_outcomes(found, own, first=True),
         further=_outcomes(found, own, first=False),
         changed=_changed(found),
-        head=tuple(fields.field(name) for name in ("name", "pieces", "piece")
-                   if name != "piece" or not draft.in_grams),
-        words=(
-            fields.field("culture", choices(own.culture, [c.name for c in kitchen.cultures])),
-            fields.field("about"),
-            fields.field("cautions", hint="a line each", kind="long"),
-            fields.field("may_contain", hint="such as nuts, sesame"),
-        ),
-        process=tuple(
-            fields.field(f"process-{key}", process_choices(key, draft, kitchen),
-                         hint=MUCH_RISE if key.endswith("rise") else "", key=key)
-            for key in PROCESS
-        ),
-        new_stage=tuple(
-            fields.field(f"new-{key}", new_choices(key, kitchen),
-                         hint=NEW_HINTS.get(key, ""), key=key)
-            for key in NEW_STAGE
-        ),
-        ingredient=fields.field("row", hint="by its name", key="ingredient"),
+        head=fields["head"],
+        words=fields["words"],
+        process=fields["process"],
+        new_stage=fields["new"],
+        ingredient=fields["row"][0],
         known=tuple(Choice(each.name, each.label) for each in ingredients().values()),
-        opened=_opened(told),
         error=stray,
     )  # fmt: skip
 
 
 def _keep(after: int) -> str:
     return f"Keep as revision {after + 1}" if after else "Keep as a new formula"
-
-
-class _Fields:
-    """Fields of the form, as they were typed, with their errors."""
-
-    def __init__(self, draft: Draft, typed: Mapping[str, str], told: Mapping[str, str]) -> None:
-        self._shown = draft.fields
-        self._typed = typed
-        self._told = told
-
-    def value(self, name: str) -> str:
-        return self._typed.get(name, self._shown.get(name, ""))
-
-    def error(self, name: str) -> str:
-        return self._told.get(name, "")
-
-    def field(
-        self, name: str, choices: tuple[Choice, ...] = (), *,
-        hint: str = "", kind: str = "text", key: str = "",
-    ) -> Field:  # fmt: skip
-        key = key or name
-        label = LABELS.get(key, key.replace("_", " ").capitalize())
-        kind = "select" if choices else kind
-        return Field(name, label, self.value(name), kind, choices, hint, self.error(name))
 
 
 def _column(draft: Draft, column: str, shown_column: str) -> EditColumn:
@@ -194,44 +131,27 @@ def _water(own: Formula, i: int) -> str:
     return f"hydration {percent(whole.hydration)}" if whole.flour and whole.water else ""
 
 
-def _row(draft: Draft, row: str, column: str, fields: _Fields) -> EditRow:
+def _row(draft: Draft, row: str, column: str, given: Texts, errors: Texts) -> EditRow:
     is_stage = row.startswith("@")
     name = draft.formula.stages[int(row[1:])].name if is_stage else ingredient(row).label
     own_percent = draft.side is Entered.STAGES
     label = f"{name}{'' if own_percent else ', % of it'}" if is_stage else name
-    return EditRow(
-        label,
-        "" if is_stage else row,
-        tuple(_cell(draft, (each, row), label, each == column, fields) for each in draft.columns),
-    )
+    cells = []
+    for each in draft.columns:
+        key, is_open = cell(each, row), draft.is_open(each, row)
+        text = given.get(key, "") if is_open else shown(draft.amounts.get((each, row)))
+        where = "the total" if each == TOTAL else draft.formula.stages[int(each)].name
+        error, field = errors.get(key, ""), key if is_open else ""
+        cells.append(EditCell(key, field, text, f"{label}, {where}", error, each == column))
+    return EditRow(label, "" if is_stage else row, tuple(cells))
 
 
-def _cell(draft: Draft, at: tuple[str, str], label: str, here: bool, fields: _Fields) -> EditCell:
-    (column, row), name = at, cell(*at)
-    open_ = draft.is_open(column, row)
-    where = "the total" if column == TOTAL else draft.formula.stages[int(column)].name
-    text = fields.value(name) if open_ else shown(draft.amounts.get((column, row)))
-    return EditCell(
-        name, name if open_ else "", text, f"{label}, {where}", fields.error(name), here
-    )
-
-
-def _stage(draft: Draft, i: int, column: str, fields: _Fields, kitchen: Kitchen) -> StageForm:
+def _stage(draft: Draft, i: int, column: str, fields: tuple[Field, ...], error: str) -> StageForm:
     own = draft.formula
     stage = own.stages[i]
-    keys = [key for key in STAGE if may_have(stage.kind, key)]
-    told = [
-        fields.field(f"stage-{i}-{key}", stage_choices(key, stage.place, kitchen),
-                     hint=HINTS.get(key, ""), key=key)
-        for key in keys
-    ]  # fmt: skip
-    if has_hydration(own, i):
-        now = print_number(100 * float(own.whole(stage).hydration), 1)
-        hint = f"now {now} %; the water follows what is typed here"
-        told.append(fields.field(f"stage-{i}-hydration", hint=hint, key="hydration"))
     facts = " · ".join(filter(None, (stage.kind.value, _water(own, i), stage.place or "")))
     return StageForm(
-        str(i), stage.name, facts, tuple(told), fields.error(f"stage-{i}"), str(i) == column,
+        str(i), stage.name, facts, fields, error, str(i) == column,
         stage is own.dough,
     )  # fmt: skip
 
@@ -246,14 +166,3 @@ def _outcomes(found: Comparison, own: Formula, *, first: bool) -> tuple[Outcome,
 def _changed(found: Comparison) -> Table | None:
     told = changed((*found.total, *found.stages), "Changed, in percent of all flour")
     return told if told.rows else None
-
-
-def _opened(told: Mapping[str, str]) -> str:
-    """The folded part of the form that has an error."""
-    for name in told:
-        for part in ("process", "new", "row"):
-            if name.startswith(part):
-                return part
-        if name in ("culture", "about", "cautions", "may_contain"):
-            return "words"
-    return ""

@@ -62,7 +62,10 @@ class KitchenFilePage:
 
 @dataclass(frozen=True, slots=True)
 class KitchenChangedPage:
-    """A table that another has changed meanwhile, beside what was typed; form: to keep that."""
+    """A table that another has changed meanwhile, beside what was typed; form: to keep that.
+
+    both: empty where the file cannot be read.
+    """
 
     template: ClassVar[str] = "kitchen_changed.html"
     frame: Frame

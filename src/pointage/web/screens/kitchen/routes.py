@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import cast
 
 from starlette.concurrency import run_in_threadpool
@@ -13,14 +14,13 @@ from starlette.routing import Route
 
 from pointage.daybook.errors import StaleRevisionError
 from pointage.errors import InputError
-from pointage.kitchen.file.edit import ROWS, SINGLE, keys, table
+from pointage.kitchen.file.edit import lists
 from pointage.kitchen.file.merge import RowChangedError
 from pointage.kitchen.file.write_place import REPLACED, history_keys
 from pointage.kitchen.log.read import LogOptions
-from pointage.web.forms.faults import by_field
-from pointage.web.forms.field import Choice
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Drawing
-from pointage.web.screens.culture.view import filled
+from pointage.web.screens.culture.page import TellForm
 from pointage.web.screens.kitchen import view as words
 from pointage.web.screens.kitchen.page import (
     KitchenChangedPage,
@@ -44,11 +44,14 @@ LINKS = (
     Choice("/larder", "Larder"),
 )
 LARGEST_TEXT = 200_000
-LONGEST_VALUE = 500
+SENT = ("row", "revision", "was")
+"""Sent along with the fields of a table: its name, the revision in which it was seen, and that in
+which it was there, where it is to be added again."""
 MEANWHILE = (
     "This was changed in another place since you opened it. Nothing of yours was kept yet: "
     "below are both."
 )
+UNREAD = "The kitchen’s text cannot be read as it stands, so nothing of yours was kept yet."
 
 
 def kitchen(visit: Visit) -> Response:
@@ -58,73 +61,73 @@ def kitchen(visit: Visit) -> Response:
     return visit.show(_page(visit))
 
 
-def add(visit: Visit) -> Response:
-    """A table more, as it was typed; the form again when it cannot be used."""
-    return _changed(visit, "add")
-
-
-def change(visit: Visit) -> Response:
-    """A table as it was typed; the form again when it cannot be used."""
-    return _changed(visit, "change")
-
-
 def _changed(visit: Visit, what: str) -> Response:
-    if kitchen_aside(visit.present):
-        return visit.go("/kitchen")
+    """A table more ("add"), as it was typed, or out; the form again when it cannot be used."""
     kind, name, after = _kind(visit), _row_name(visit), visit.revision()
-    told = {key.name: visit.fields.get(key.name, "").strip() for key in keys(kind)}
-    desk = visit.desk.kitchen_file
+    told = None if what == "remove" else words.FORMS[kind].typed(visit.fields)
+    desk, was = visit.desk.kitchen_file, whole(visit.fields.get("was", ""))
     try:
-        for key, text in told.items():
-            if len(text) > LONGEST_VALUE:
-                raise InputError(key, text[:20] + "…", f"at most {LONGEST_VALUE} characters")
-        if what == "add":
-            desk.add(kind, told, after)
+        if told is None:
+            desk.remove(kind, name, after)
         else:
-            desk.put(kind, name, told, after)
+            words.FORMS[kind].read(told)
+            if what == "add":
+                desk.add(kind, told, after, None if was is None else (name, was))
+            else:
+                desk.put(kind, name, told, after)
     except RowChangedError as error:
         return _row_conflict(visit, error, told)
     except InputError as error:
-        return visit.show(_page(visit, kind, None if what == "add" else name, told, error), 422)
+        row = None if what == "add" else name
+        if kitchen_aside(visit.present):
+            return _unread(visit, kind, row, told, error)
+        if told is None:
+            return visit.show(replace(_page(visit), error=str(error)), 422)
+        return visit.show(_page(visit, kind, row, told, error), 422)
     return visit.go("/kitchen")
 
 
-def remove(visit: Visit) -> Response:
-    if kitchen_aside(visit.present):
-        return visit.go("/kitchen")
-    kind, name, after = _kind(visit), _row_name(visit), visit.revision()
-    try:
-        visit.desk.kitchen_file.remove(kind, name, after)
-    except RowChangedError as error:
-        return _row_conflict(visit, error, None, after)
-    except InputError as error:
-        return visit.show(replace(_page(visit), error=str(error)), 422)
-    return visit.go("/kitchen")
-
-
-def _row_conflict(
-    visit: Visit, error: RowChangedError, told: dict[str, str] | None, after: int = 0
-) -> Response:
+def _row_conflict(visit: Visit, error: RowChangedError, told: dict[str, str] | None) -> Response:
     """What a table says now beside what was typed, or (None) beside what was to be taken out."""
-    desk = visit.desk.kitchen_file
-    kind, name = error.kind, error.name
-    last = desk.last
-    now = table(last.text, kind, name)
-    mine = table(desk.text_of(after), kind, name) if told is None else told
+    kind, name, now = error.kind, error.name, error.now
+    inner = lists(kind, error.was if now is None else now)
     sides = both(
         words.lines(kind, now),
-        words.lines(kind, mine),
+        words.lines(kind, error.was if told is None else told | inner),
         ("As it stands now", "As you saw it" if told is None else "As you typed it"),
     )
-    if told is None:
-        form = words.remove_form(kind, name, last.revision)
-    elif now is None:
-        form = replace(words.add_form(kind, "", told, last.revision), button="Add mine again")
-    else:
-        form = replace(words.change_form(kind, name, told, last.revision), button="Keep mine")
+    form = _once_more(visit, kind, name, told, add=now is None)
+    if told is not None:
+        form = replace(form, button="Add mine again" if now is None else "Keep mine")
+    if inner and now is None:
+        sent = (("row", name), ("was", str(visit.revision())), *form.sent)
+        form = replace(form, sent=sent)
     title = name or words.KINDS[kind][0]
     page = KitchenChangedPage(visit.frame("kitchen"), title, MEANWHILE, sides, form)
     return visit.show(page, 409)
+
+
+def _once_more(
+    visit: Visit, kind: str, name: str, told: dict[str, str] | None, *, add: bool
+) -> TellForm:
+    """The form of a table as it was sent, for the text that stands now."""
+    revision = visit.desk.kitchen_file.last.revision
+    if told is None:
+        return words.remove_form(kind, name, revision)
+    if add:
+        return words.add_form(kind, "", told, revision)
+    return words.change_form(kind, name, told, revision)
+
+
+def _unread(
+    visit: Visit, kind: str, name: str | None, told: dict[str, str] | None, error: InputError
+) -> Response:
+    """The form with all that was typed, to be sent again once the kitchen's text is mended."""
+    form = _once_more(visit, kind, name or "", told, add=name is None)
+    form = replace(form, sent=tuple((k, v) for k, v in visit.fields.items() if k in SENT))
+    title = name or words.KINDS[kind][0]
+    text = f"{UNREAD}\n{error}"
+    return visit.show(KitchenChangedPage(visit.frame("kitchen"), title, text, (), form), 409)
 
 
 def file(visit: Visit) -> Response:
@@ -209,7 +212,7 @@ def _logged(visit: Visit, data: bytes) -> Response:
 
 def _kind(visit: Visit) -> str:
     kind: str = visit.request.path_params["kind"]
-    if kind not in (*ROWS, *SINGLE, "kitchen", "hours"):
+    if kind not in words.FORMS:
         raise InputError("table", repr(kind), "one of the kitchen's file")
     return kind
 
@@ -233,35 +236,23 @@ def _page(
     if error is not None:
         rows = [each.get("name", "") for each in last.tables(kind)]
         row = rows.index(name) if name in rows else len(rows)  # a new one comes last
-        names = {key.name for key in keys(kind)}
-        errors, above = by_field(error.at(lambda fault: _key(fault, kind, row)), names)
+        form = words.FORMS[kind]
+        found = form.of_table(error, () if kind == "kitchen" else (kind, row))
+        fields, above = form.fields(told or {}, found)
         place = list(words.KINDS).index(kind)
-        sections[place] = _marked(visit, sections[place], name, told or {}, errors)
+        sections[place] = _marked(visit, sections[place], name, fields)
     return KitchenPage(visit.frame("kitchen"), visit.kitchen.name, above, tuple(sections), LINKS)
 
 
-def _key(fault: InputError, kind: str, row: int) -> str:
-    """The key of this very table that a fault of the file is about; else the field as it is."""
-    path = fault.path
-    if path == (kind, row):
-        return "name"
-    if kind != "kitchen":
-        path = path[2:] if path[:2] == (kind, row) else path[1:] if path[:1] == (kind,) else ()
-    return path[0] if path and isinstance(path[0], str) else fault.field
-
-
-def _marked(
-    visit: Visit, section: Section, name: str | None, told: dict[str, str], errors: dict[str, str]
-) -> Section:
-    """The section with the form that was sent, as of the revision that it was sent with."""
-    revision = ("revision", str(visit.revision()))
+def _marked(visit: Visit, section: Section, name: str | None, fields: tuple[Field, ...]) -> Section:
+    """The section with the form that was sent, open, with all that was sent along with it."""
+    sent = tuple((key, visit.fields[key]) for key in SENT if key in visit.fields)
     if name is None:
         assert section.new is not None
-        return replace(section, new=replace(filled(section.new, told, errors), sent=(revision,)))
-    sent = (("row", name), revision)
+        return replace(section, new=replace(section.new, fields=fields, opened=True, sent=sent))
     rows = [
-        replace(row, form=replace(filled(row.form, told, errors), sent=sent))
-        if row.form.sent[0] == sent[0]
+        replace(row, form=replace(row.form, fields=fields, opened=True, sent=sent))
+        if ("row", name) in row.form.sent
         else row
         for row in section.rows
     ]
@@ -292,7 +283,8 @@ ROUTES = [
     Route("/kitchen/file", tells(put_file), methods=["POST"]),
     Route("/kitchen/log", reads(log), methods=["GET"]),
     Route("/kitchen/log", put_log, methods=["POST"]),
-    Route("/kitchen/{kind}/add", tells(add), methods=["POST"]),
-    Route("/kitchen/{kind}/change", tells(change), methods=["POST"]),
-    Route("/kitchen/{kind}/remove", tells(remove), methods=["POST"]),
+    *(
+        Route(f"/kitchen/{{kind}}/{what}", tells(partial(_changed, what=what)), methods=["POST"])
+        for what in ("add", "change", "remove")
+    ),
 ]

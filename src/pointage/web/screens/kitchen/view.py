@@ -3,19 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from urllib.parse import urlencode
+
+from pydantic.fields import FieldInfo
 
 from pointage.desk.kitchen.file import Text
 from pointage.desk.kitchen.places import LogLook
-from pointage.kitchen.file.edit import Key, keys
+from pointage.kitchen.file.edit import ROWS, SINGLE, keys
 from pointage.quantities import print_number
-from pointage.web.forms.field import Choice, Field
+from pointage.web.forms.field import Choice
+from pointage.web.forms.form import Asked, Form, of_shape
 from pointage.web.screens.culture.page import Table, TellForm
 from pointage.web.screens.kitchen.page import Row, Section
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import count, warmth
 
 Told = Mapping[str, str]
+
+
+def _asked(name: str, field: FieldInfo) -> Asked:
+    asked = of_shape(name, field)
+    free = asked.hint and not field.is_required()
+    return replace(asked, hint=f"{asked.hint}, or nothing") if free else asked
+
+
+FORMS = {
+    kind: Form(tuple(_asked(*each) for each in keys(kind).items()))
+    for kind in ("kitchen", "hours", *ROWS, *SINGLE)
+}
+"""What changes a table, by its kind; what is typed the file's reader reads."""
 KINDS: Mapping[str, tuple[str, str, str]] = {
     "kitchen": ("The kitchen", "", ""),
     "hours": ("Hours", "When no hand can be asked for.", ""),
@@ -26,13 +43,12 @@ KINDS: Mapping[str, tuple[str, str, str]] = {
     "oven": ("Ovens", "What one load holds, and how long each takes to heat.", "Another oven"),
     "energy": ("Energy", "", ""),
 }
-EVER = ("place", "vessel", "scale", "mixer", "oven")
 
 
 def section(kind: str, text: Text) -> Section:
     title, lead, another = KINDS[kind]
     tables: list[dict[str, str]] = text.tables(kind)
-    shown = tables if tables or kind in EVER else [{}]
+    shown = tables if tables or kind in ROWS else [{}]
     rows = tuple(_row(kind, number, told, text.revision) for number, told in enumerate(shown))
     new = add_form(kind, another, {}, text.revision) if another else None
     return Section(title, lead, rows, new)
@@ -40,14 +56,14 @@ def section(kind: str, text: Text) -> Section:
 
 def add_form(kind: str, title: str, told: Told, revision: int) -> TellForm:
     sent = (("revision", str(revision)),)
-    return TellForm(f"/kitchen/{kind}/add", title, "Add it", fields(kind, told), sent=sent)
+    fields = FORMS[kind].shown(told)
+    return TellForm(f"/kitchen/{kind}/add", title, "Add it", fields, sent=sent)
 
 
 def change_form(kind: str, name: str, told: Told, revision: int, key: str = "") -> TellForm:
     """What changes the table called `name`, and was shown as of a revision of the file."""
-    sent = (("row", name), ("revision", str(revision)))
-    path = f"/kitchen/{kind}/change"
-    return TellForm(path, "Change", "Keep it", fields(kind, told), sent=sent, key=key)
+    sent, fields = (("row", name), ("revision", str(revision))), FORMS[kind].shown(told)
+    return TellForm(f"/kitchen/{kind}/change", "Change", "Keep it", fields, sent=sent, key=key)
 
 
 def remove_form(kind: str, name: str, revision: int) -> TellForm:
@@ -60,7 +76,7 @@ def lines(kind: str, table: Mapping[str, object] | None) -> list[str]:
     """What a table says, a line for each key."""
     if table is None:
         return ["It is not there any more."]
-    order = [key.name for key in keys(kind)]
+    order = list(keys(kind))
     names = [*(name for name in order if name in table), *(n for n in table if n not in order)]
     return [f"{name.replace('_', ' ')}: {_plainly(table[name])}" for name in names if table[name]]
 
@@ -71,27 +87,11 @@ def _plainly(value: object) -> str:
     return ", ".join(map(_plainly, value)) if isinstance(value, list) else str(value)
 
 
-def fields(kind: str, told: Told) -> tuple[Field, ...]:
-    """The fields of a table's form; what is wrong with them is put in by the route."""
-    return tuple(_field(key, told.get(key.name, "")) for key in keys(kind))
-
-
-def _field(key: Key, value: str) -> Field:
-    label = key.name.replace("_", " ").capitalize()
-    hint = key.expected if key.needed else f"{key.expected}, or nothing"
-    if key.choices:
-        choices = tuple(Choice(each, each) for each in key.choices)
-        if not key.needed:
-            choices = (Choice("", "–"), *choices)
-        return Field(key.name, label, value, "select", choices)
-    return Field(key.name, label, value, hint=hint)
-
-
 def _row(kind: str, number: int, told: Told, revision: int) -> Row:
-    name = told.get("name", "") if kind in EVER else ""
+    name = told.get("name", "") if kind in ROWS else ""
     form = change_form(kind, name, told, revision, f"{kind}-{number}")
     more = Choice(log_path(name), "From a log") if kind == "place" else None
-    remove = remove_form(kind, name, revision) if kind in EVER else None
+    remove = remove_form(kind, name, revision) if kind in ROWS else None
     facts = _FACTS.get(kind, _all)(told)
     return Row(told.get("name") or KINDS[kind][0], facts, form, remove, more)
 

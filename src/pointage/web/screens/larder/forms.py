@@ -1,20 +1,29 @@
-"""The forms of the larder. What is said in them the desk reads, as it does on a command line."""
+"""The forms of the larder."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any
 
-from pointage.bounds import PIECES_MADE
-from pointage.desk.larder.told import KILOGRAM, PACK, WHOLE
+from pointage.bounds import PACKS, PART_G, PIECES_MADE, WEIGHED_G
+from pointage.desk.larder.told import KILOGRAM, PACK, WHOLE, Purchase, Taken, item
+from pointage.errors import Faults
+from pointage.formula.flour.figures import read_figures
+from pointage.mixture.flours import FIGURES
+from pointage.money import parse_money
+from pointage.quantities import parse_day
 from pointage.web.forms.field import Choice
-from pointage.web.forms.form import Asked, Form
+from pointage.web.forms.form import Asked, Form, plain
 
+Read = Callable[[str, str], Any]
 ALSO = "also"
 PER = (Choice(WHOLE, "all of it"), Choice(PACK, "each pack"), Choice(KILOGRAM, "a kilogram"))
 
 
-def _free(name: str, label: str, hint: str = "", kind: str = "text") -> Asked:
-    return Asked(name, label, hint, kind=kind, needed=False)
+def _free(name: str, label: str, hint: str = "", kind: str = "text", read: Read = plain) -> Asked:
+    return Asked(name, label, hint, read, kind, needed=False)
 
 
 def _choose(name: str, label: str, nothing: str, choices: Sequence[Choice]) -> Asked:
@@ -27,17 +36,21 @@ def forms(
     currency: str = "",
     today: str = "",
 ) -> Mapping[str, Form]:
-    """Each by its name; to read one, nothing need be known of what can be chosen."""
-    item = Asked("item", "What", among="items", needed=False)
+    """Each by its name; to read one, nothing need be known of what can be chosen, or is usual."""
+    what = Asked("item", "What", read=item, among="items")
+
+    def price(text: str, field: str) -> tuple[Fraction, str]:
+        return parse_money(text, field, currency)
+
     return {
         "buy": Form((
-            item,
-            _free("mass", "How much", "such as 25kg"),
-            _free("packs", "Packs", "of that, if any", "numeric"),
-            _free("price", "Price", currency, "decimal"),
+            what,
+            Asked("mass", "How much", "such as 25kg", PART_G.grams),
+            _free("packs", "Packs", "of that, if any", "numeric", PACKS.count),
+            _free("price", "Price", currency, "decimal", price),
             Asked("per", "for", choices=PER, usual=WHOLE),
-            Asked("bought", "Bought on", kind="date", usual=today, needed=False),
-            _free("best_before", "Best before", kind="date"),
+            replace(_free("bought", "Bought on", "", "date", parse_day), usual=today),
+            _free("best_before", "Best before", "", "date", parse_day),
             _free("supplier", "From whom"),
             _free("label", "Lot", "as the sack says"),
             _free("place", "Where it is kept"),
@@ -48,13 +61,13 @@ def forms(
             _free("absorption", "Absorption", "% water at 14 % moisture", "decimal"),
         )),
         "count": Form((
-            item,
-            _free("mass", "There is", "0g if none"),
+            what,
+            Asked("mass", "There is", "0g if none", WEIGHED_G.grams),
             _choose("lot", "Of", "all of it together", lots),
         )),
         "use": Form((
-            item,
-            _free("mass", "How much"),
+            what,
+            Asked("mass", "How much", read=PART_G.grams),
             _choose("lot", "Out of", "the oldest lot first", lots),
             _free("remark", "What for"),
         )),
@@ -63,3 +76,23 @@ def forms(
             Asked("pieces", "pieces", read=PIECES_MADE.count, kind="numeric", needed=False),
         )),
     }  # fmt: skip
+
+
+def purchase(given: Mapping[str, str], currency: str) -> Purchase:
+    """What was typed into "buy", its prices in `currency`. Raises InputError by its fields."""
+    faults = Faults()
+    said = forms(currency=currency)["buy"].read(given, faults)
+    sheet = {key: text for key in FIGURES if isinstance(text := said.pop(key), str)}
+    figures = faults.take(read_figures, sheet, said["item"])
+    faults.check()
+    return Purchase(grams=said.pop("mass"), figures=figures, **_known(said))
+
+
+def taken(form: str, given: Mapping[str, str]) -> Taken:
+    """What was typed into "count" or "use". Raises InputError by its fields."""
+    said = forms()[form].read(given)
+    return Taken(grams=said.pop("mass"), **_known(said))
+
+
+def _known(said: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in said.items() if value is not None}

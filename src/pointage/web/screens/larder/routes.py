@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from urllib.parse import urlencode
 
 from starlette.responses import Response
@@ -11,7 +12,7 @@ from starlette.routing import Route
 from pointage.desk.larder.answers import LarderNow
 from pointage.errors import InputError
 from pointage.web.forms.form import NOTHING
-from pointage.web.screens.larder.forms import ALSO, forms
+from pointage.web.screens.larder.forms import ALSO, forms, purchase, taken
 from pointage.web.screens.larder.view import larder_page, shopping_page
 from pointage.web.visit import (
     Screen,
@@ -20,7 +21,7 @@ from pointage.web.visit import (
     tells,
 )
 
-READ = forms()
+READ = forms()[ALSO]
 DAYS = 7
 
 
@@ -39,15 +40,16 @@ def paper(visit: Visit) -> Response:
 
 
 def buy(visit: Visit) -> Response:
-    return _told(visit, "buy", visit.desk.larder.buy)
+    read = partial(purchase, currency=visit.kitchen.currency)
+    return _told(visit, "buy", read, visit.desk.larder.buy)
 
 
 def counted(visit: Visit) -> Response:
-    return _told(visit, "count", visit.desk.larder.count)
+    return _told(visit, "count", partial(taken, "count"), visit.desk.larder.count)
 
 
 def use(visit: Visit) -> Response:
-    return _told(visit, "use", visit.desk.larder.use)
+    return _told(visit, "use", partial(taken, "use"), visit.desk.larder.use)
 
 
 def take_back(visit: Visit) -> Response:
@@ -55,11 +57,13 @@ def take_back(visit: Visit) -> Response:
     return visit.go("/larder")
 
 
-def _told(visit: Visit, form: str, tell: Callable[..., object]) -> Response:
-    """Tell the desk; or the form again, as it was typed, with what cannot be used."""
+def _told(
+    visit: Visit, form: str, read: Callable[..., object], tell: Callable[..., object]
+) -> Response:
+    """Record what was typed; or the form again, with what cannot be used."""
     try:
-        READ[form].read(visit.fields)
-        tell(visit.entry(), READ[form].typed(visit.fields), visit.now, sure=visit.sure)
+        what = read(visit.fields)
+        tell(visit.entry(), what, visit.now, sure=visit.sure)
     except InputError as error:
         return _again(visit, form, visit.fields, error)
     return visit.go("/larder")
@@ -76,7 +80,7 @@ def _with_also(visit: Visit, show: Callable[[LarderNow, str], Response]) -> Resp
     if not query.get("formula", "").strip():
         return show(visit.desk.larder.look(visit.now, DAYS), "")
     try:
-        said = READ[ALSO].read(query)
+        said = READ.read(query)
         own = (each.pieces for each in visit.desk.formulas() if each.slug == said["formula"])
         pieces = said["pieces"] or next(own, 1)
         found = visit.desk.larder.look(visit.now, DAYS, [(said["formula"], pieces)])

@@ -65,22 +65,22 @@ def overlay(courses: Sequence[SeenCourse], since: str) -> Drawing:
 
 
 def vigour(points: Sequence[Vigour], changes: Sequence[Change], clock: Clock) -> Drawing:
-    """Hours to double over the months with their band, and when something changed."""
+    """Hours to its height over the months with their band, and when something changed."""
     times = [each.window.middle for each in points]
     first, last = min(each.window.since for each in points), max(e.window.until for e in points)
-    low = min(each.doubling_h.p10 for each in points) - 0.1
-    high = max(each.doubling_h.p90 for each in points) + 0.1
+    low = min(each.to_peak_h.p10 for each in points) - 0.1
+    high = max(each.to_peak_h.p90 for each in points) + 0.1
     days = _days(first)
 
     def draw(width: float) -> Markup:
         plot = Plot(width, (0.0, days(last)), (low, high))
         at = [days(each) for each in times]
-        lower = [(x, each.doubling_h.p10) for x, each in zip(at, points, strict=True)]
-        upper = [(x, each.doubling_h.p90) for x, each in zip(at, points, strict=True)]
-        middle = [(x, each.doubling_h.p50) for x, each in zip(at, points, strict=True)]
+        lower = [(x, each.to_peak_h.p10) for x, each in zip(at, points, strict=True)]
+        upper = [(x, each.to_peak_h.p90) for x, each in zip(at, points, strict=True)]
+        middle = [(x, each.to_peak_h.p50) for x, each in zip(at, points, strict=True)]
         return plot.drawn(
             [
-                plot.levels((v, print_number(v, 2)) for v in steps(low, high, 5)),
+                plot.levels((v, print_number(v, 1)) for v in steps(low, high, 5)),
                 plot.along(_months(first, last, clock)),
                 plot.area(lower, upper, "band-area"),
                 plot.line(middle, "course-line last"),
@@ -93,8 +93,10 @@ def vigour(points: Sequence[Vigour], changes: Sequence[Change], clock: Clock) ->
             ]
         )
 
-    values = ", ".join(f"{each.doubling_h.p50:.2f}" for each in points)
-    return _both(draw, f"Hours to double at 25 °C over the months, the oldest first: {values}.")
+    values = ", ".join(f"{each.to_peak_h.p50:.1f}" for each in points)
+    return _both(
+        draw, f"Hours from feed to height at 25 °C over the months, the oldest first: {values}."
+    )
 
 
 def forecasts(points: Sequence[RipeForecast], clock: Clock) -> Drawing:

@@ -173,19 +173,20 @@ def _vigour(past: CulturePast, clock: Clock) -> Picture:
     rows = tuple(
         (
             f"{_day(each.window.since, clock)} to {_day(each.window.until, clock)}",
-            f"{each.doubling_h.p50:.2f} h",
-            f"{each.doubling_h.p10:.2f} to {each.doubling_h.p90:.2f} h",
+            f"{each.to_peak_h.p50:.1f} h",
+            f"{each.to_peak_h.p10:.1f} to {each.to_peak_h.p90:.1f} h",
             str(each.mixes),
         )
         for each in past.vigour
     )
-    last = past.vigour[-1].doubling_h
+    last = past.vigour[-1].to_peak_h
     return Picture(
         "Its vigour",
-        f"Hours in which its yeast doubles at 25 °C, as each four weeks by themselves tell; "
-        f"lower is quicker. Now {last.p50:.2f}, most likely {last.p10:.2f} to {last.p90:.2f}.",
+        "Hours from a feed of 1:2:2 (white wheat, 25 °C) to its height, as each four weeks by "
+        f"themselves have it; lower is quicker. Now {last.p50:.1f}, most likely {last.p10:.1f} "
+        f"to {last.p90:.1f}.",
         draw.vigour(past.vigour, past.changes, clock),
-        Table("Vigour by four weeks", ("", "Doubles in", "8 in 10", "Mixes"), rows),
+        Table("Vigour by four weeks", ("", "Highest after", "8 in 10", "Mixes"), rows),
     )
 
 

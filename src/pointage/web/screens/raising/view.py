@@ -12,6 +12,7 @@ from pointage.culture.life import Life
 from pointage.culture.raising import EVERY, RaisedDay
 from pointage.desk.cultures.raising import RaisingAnswer, lid
 from pointage.desk.now.young import fed_days
+from pointage.desk.wording import odds_words
 from pointage.kitchen.kitchen import (
     Kitchen,
     Place,
@@ -25,7 +26,6 @@ from pointage.web.words.clock import Clock
 from pointage.web.words.words import (
     length,
     lower_first,
-    percent,
     warmth,
 )
 
@@ -57,7 +57,7 @@ def signs_table(days: Sequence[RaisedDay]) -> Table:
                 f"{_one(day.rise()[0])} to {_one(day.rise()[2])}",
                 f"{day.ph()[1]:.1f}",
                 day.signs()["title"].lower(),
-                percent(day.ready) if day.ready else "no",
+                odds_words(day.ready) if day.ready else "no",
             )
             for day in days
         ),

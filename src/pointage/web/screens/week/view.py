@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from pointage.desk.answers import Bake
 from pointage.desk.now.bakes import steps_left
-from pointage.desk.wording import title
+from pointage.desk.wording import odds_words, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step, StepKind
 from pointage.web.drawing.coming import standing_rest
@@ -60,7 +60,7 @@ def _bake_note(bake: Bake, clock: Clock) -> BakeNote:
         step.ripe_odds for step in hands if step.ripe_odds is not None and step.kind is StepKind.MIX
     ]
     if odds:
-        facts.append(f"levain ripe at the mix: {min(odds) * 100:.0f} in 100")
+        facts.append(f"levain ripe at the mix: {odds_words(min(odds))}")
     if hands:
         work = sum((step.end - step.start for step in hands), timedelta(0))
         left = [step for step in steps_left(bake) if step.hands]

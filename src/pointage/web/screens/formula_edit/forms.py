@@ -1,0 +1,97 @@
+"""The forms of a formula's draft: of the whole, of each stage, and of how it is worked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from pointage.desk.formulas.changes import NEW_STAGE, has_hydration
+from pointage.desk.formulas.draft import PROCESS, STAGE, Draft
+from pointage.formula.file.shape import FormulaTable, ProcessTable, StageTable
+from pointage.formula.formula import StageKind
+from pointage.kitchen.kitchen import Kitchen
+from pointage.quantities import print_number
+from pointage.toml import Shape
+from pointage.web.forms.field import Choice
+from pointage.web.forms.form import Asked, Form, of_shape
+
+NOTHING = Choice("", "–")
+# What a form says otherwise than the file: how lists are typed, and what a label says already.
+OTHERWISE: Mapping[str, Mapping[str, Any]] = {
+    "name": {"hint": ""},
+    "about": {"label": "In a sentence", "hint": ""},
+    "cautions": {"hint": "a line each", "kind": "long"},
+    "may_contain": {"hint": "such as nuts, sesame"},
+    "flours": {"label": "Kinds", "hint": "such as rye-whole 60, wheat-white 40"},
+    "takes": {"label": "Also", "hint": "percent of all flour, such as oats 10, water 20"},
+    "parts_of": {
+        "label": "Takes from", "hint": "stages that go into it, such as First build 100"
+    },
+}  # fmt: skip
+
+
+def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
+    """By what they are of: "head", "words", "process", "new", "row", and each "stage-0" …"""
+    own = draft.formula
+    there = {
+        "place": [each.name for each in kitchen.places],
+        "oven_name": [each.name for each in kitchen.ovens],
+        "culture": [each.name for each in kitchen.cultures],
+    }
+
+    def form(table: type[Shape], keys: Iterable[str], row: str = "", *more: Asked) -> Form:
+        asked = []
+        for key in keys:
+            it = replace(of_shape(key, table.model_fields[key]), **OTHERWISE.get(key, {}))
+            known = there.get("place" if key.endswith("_place") else key)
+            if known is not None:
+                now = draft.fields.get(f"{row}-{key}" if row else key, "")
+                it = replace(it, hint="", choices=_choices(now, known))
+            elif row == "process" and it.choices:
+                it = replace(it, choices=(NOTHING, *it.choices))  # there need be no process
+            elif row == "new":
+                # A formula has one dough, and that is there.
+                rest = tuple(each for each in it.choices if each.value != StageKind.DOUGH)
+                it = replace(it, choices=rest)
+            asked.append(it)
+        found = Form((*asked, *more))
+        return found.row(row) if row else found
+
+    head = (key for key in ("name", "pieces", "piece") if key != "piece" or not draft.in_grams)
+    found = {
+        "head": form(FormulaTable, head),
+        "words": form(FormulaTable, ("culture", "about", "cautions", "may_contain")),
+        "process": form(ProcessTable, PROCESS, "process"),
+        "new": form(StageTable, NEW_STAGE, "new"),
+        "row": Form((Asked("row", "Ingredient", "by its name", among="known"),)),
+    }
+    for i, stage in enumerate(own.stages):
+        more: tuple[Asked, ...] = ()
+        if has_hydration(own, i):
+            now = print_number(100 * float(own.whole(stage).hydration), 1)
+            hint = f"now {now} %; the water follows what is typed here"
+            more = (Asked("hydration", "Hydration", hint),)
+        keys = (key for key in STAGE if may_have(stage.kind, key))
+        found[f"stage-{i}"] = form(StageTable, keys, f"stage-{i}", *more)
+    return found
+
+
+def may_have(kind: StageKind, key: str) -> bool:
+    """Whether a stage of this kind says such a thing; what it may not have is not asked."""
+    match key:
+        case "seed":
+            return kind is StageKind.LEVAIN
+        case "least" | "most":
+            return kind in (StageKind.SOAKER, StageKind.SCALD)
+        case "when":
+            return kind is StageKind.ADDITION
+        case "temperature" | "place":
+            return kind not in (StageKind.ADDITION, StageKind.DOUGH)
+    return True
+
+
+def _choices(now: str, known: list[str]) -> tuple[Choice, ...]:
+    """What there is, nothing first, and what is said already even where it is not there."""
+    more = [now] if now and now not in known else []
+    return (NOTHING, *(Choice(each, each) for each in [*known, *more]))
