@@ -1,19 +1,19 @@
 """Our forecast of tubes of dough: the engine's courses, and what other doughs' tubes say of them.
 
 The traits are the shipped ones, as `draw_traits` draws them. What a file of heights does not hold
-has priors here (`Priors`): temperature, flour, seed, how far the tube's walls carry the dough, and
-the height of the highest point in px, for which starting height and px per rise are lacking.
+has priors here (`Priors`): temperature, flour, seed, and the height of the highest point in px, for
+which starting height and px per rise are lacking.
 
-`pool` draws lots, each one setting of temperature, flour, seed and walls, and in each lot many
-cultures. `learn` weighs lots and heights by whole tubes of other doughs; within a lot all cultures
-stay as likely as they were shipped. `forecast` weighs courses by a tube's first readings and
-carries them on from the last.
+`pool` draws lots, each one setting of temperature, flour and seed, and in each lot many cultures.
+`learn` weighs lots and heights by whole tubes of other doughs; within a lot all cultures stay as
+likely as they were shipped. `forecast` weighs courses by a tube's first readings and carries them
+on from the last.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from datetime import UTC, datetime
 
 import numpy as np
@@ -54,7 +54,6 @@ class Priors:
     celsius: tuple[float, float] = (16.0, 27.0)
     seed: tuple[float, float] = (0.002, 0.1)  # of the fresh flour, even on a logarithmic scale
     white: float = 0.7  # odds of white wheat flour; else whole wheat
-    walls: tuple[float, float] = (1.0, 4.0)  # gas held, over what a dough without walls holds; log
     height_px: tuple[float, float] = (180.0, 0.4)  # median of the highest point, and log spread
 
 
@@ -89,17 +88,16 @@ def pool(priors: Priors, seed: int = 1) -> Pool:
     rng = np.random.default_rng(seed)
     drawn = draw_traits(LOTS * LOT, seed)
     start = datetime(2026, 1, 1, tzinfo=UTC)
-    places = np.array([(rng.permutation(LOTS) + rng.random(LOTS)) / LOTS for _ in range(4)])
+    places = np.array([(rng.permutation(LOTS) + rng.random(LOTS)) / LOTS for _ in range(3)])
     rises = []
-    for lot, (warm, much, brown, held) in enumerate(places.T):
+    for lot, (warm, much, brown) in enumerate(places.T):
         celsius = float(priors.celsius[0] + warm * (priors.celsius[1] - priors.celsius[0]))
-        share = float(_logarithmic(priors.seed, much))
+        share = float(priors.seed[0] * (priors.seed[1] / priors.seed[0]) ** much)
         kind = "wheat-white" if brown < priors.white else "wheat-whole"
         culture = mature({kind: 1.0}, 1.0, median_traits())
         dough = feed(culture, 100 * share, {kind: 100.0}, 75.0, celsius)
         traits = Traits(*(getattr(drawn, f.name)[lot::LOTS] for f in fields(Traits)))
-        walled = replace(traits, retention=traits.retention * _logarithmic(priors.walls, held))
-        course = hold(dough, Constant(celsius), start, HOURS, walled, every_min=ROW_MIN)
+        course = hold(dough, Constant(celsius), start, HOURS, traits, every_min=ROW_MIN)
         rises.append(course.rise - 1.0)
     shape = np.maximum(np.concatenate(rises), 0.0)
     shape = np.maximum(shape, KEEPS * np.maximum.accumulate(shape, axis=1))
@@ -107,10 +105,6 @@ def pool(priors: Priors, seed: int = 1) -> Pool:
     rose = top > NEVER_RISE
     lots = np.repeat(np.arange(LOTS), LOT)[rose]
     return Pool(course.hours, shape[rose] / top[rose, None], lots)
-
-
-def _logarithmic(limits: tuple[float, float], place: float) -> float:
-    return float(limits[0] * (limits[1] / limits[0]) ** place)
 
 
 def log_likelihood(courses: Pool, hours: Floats, height: Floats) -> Floats:
