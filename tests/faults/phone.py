@@ -16,7 +16,7 @@ from tests.web.test_outbox_in_a_browser import try_again
 from tests.whole.hall import Hall
 
 BAKE = "5e0c3a51-8f6c-4e0c-9a8a-0d6f3f1b7a10"
-FOLDING = SATURDAY - timedelta(hours=22, minutes=50)
+FOLDING = SATURDAY - timedelta(hours=19, minutes=50)
 """The dough is mixed and rises; the first fold is next."""
 OUTBOX = "async () => (await import('/static/outbox.js')).waiting()"
 DEAF = "window.BroadcastChannel = class extends EventTarget { postMessage() {} }"

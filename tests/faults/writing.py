@@ -125,6 +125,12 @@ def reading(hall: Hall) -> Form:
     )
 
 
+def so(hall: Hall) -> Form:
+    ids, seen = Ids.of(hall), str(uuid4())
+    hall.post("/bench/reading", ids.of_step("bulk", kind="rise", value="1.3") | {"entry": seen})
+    return Form("/bench/so", ids.of_step("bulk", reading=seen), _holds(ids.entry))
+
+
 def noted(hall: Hall) -> Form:
     ids = Ids.of(hall)
     said = ids.of_step("bulk", kind="note", text="slack")
@@ -274,6 +280,12 @@ def culture(hall: Hall) -> Form:
     return Form("/cultures/Gannet/measured", {"entry": entry, "rise": "1.2"}, _holds(entry))
 
 
+def culture_so(hall: Hall) -> Form:
+    entry, seen = str(uuid4()), str(uuid4())
+    hall.post("/cultures/Gannet/measured", {"entry": seen, "rise": "1.2"})
+    return Form("/cultures/Gannet/so", {"entry": entry, "reading": seen}, _holds(entry))
+
+
 def _picture(dots: bytes) -> bytes:
     """A photograph of one row of dots: what is beside the dots is not kept."""
     found = BytesIO()
@@ -421,6 +433,7 @@ def probe(hall: Hall) -> Form:
 
 CASES: dict[str, Case] = {
     "/bench/done": done,
+    "/bench/so": so,
     "/bench/take-back": take_back,
     "/bench/poured": poured,
     "/bench/noted": noted,
@@ -434,6 +447,7 @@ CASES: dict[str, Case] = {
     "/kitchen/{kind}/remove": kitchen_remove,
     "/cultures/raise": begin,
     "/cultures/{name}/{action}": culture,
+    "/cultures/{name}/so": culture_so,
     "/daybook/photo": photo,
     "/daybook/told/{key}": told,
     "/daybook/entry/{entry}/corrected": corrected,

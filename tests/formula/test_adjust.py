@@ -116,7 +116,7 @@ def test_sooner_wants_more_seed() -> None:
         with_ripening(
             HARBOUR, culture, Constant(25.0), start=NOON, hours=hours, celsius=25.0, traits=traits
         ).seed
-        for hours in (5.0, 8.0, 12.0)
+        for hours in (6.0, 8.0, 12.0)
     ]
     assert seeds == sorted(seeds, reverse=True)
 

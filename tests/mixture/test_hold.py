@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from pointage.culture.mature import feed, mature
 from pointage.data import load
-from pointage.mixture.course import Course
+from pointage.mixture.course import BY_YEAST, Course
 from pointage.mixture.hold import hold
 from pointage.mixture.many import hold_from, stacked
 from pointage.mixture.mixture import Mixture, mix, raw
@@ -86,7 +86,10 @@ def test_ripe_is_only_said_of_what_yeast_has_raised(seed: float, warm: float) ->
     begin, end = after.ripe()
     top = int(after.rise[0].argmax())
     change = after.states[0, top] - after.states[0, 0]
-    if change[S.LEAVENED] < 0.5 * (change[S.GAS] + change[S.ESCAPED]) or after.rise.max() < 1.1:
+    if (
+        change[S.LEAVENED] < BY_YEAST * (change[S.GAS] + change[S.ESCAPED])
+        or after.rise.max() < 1.1
+    ):
         assert np.isnan(begin[0])
         assert np.isnan(end[0])
     else:

@@ -96,7 +96,7 @@ def test_to_be_surer_wants_a_warmer_place() -> None:
     dough = FRESH.with_seed(culture(MANY), 0.2)
     even, surer = (
         place_temperature(
-            dough, start=EVENING, wanted_at=after(11.0), traits=MANY, rise=2.0, sure=sure
+            dough, start=EVENING, wanted_at=after(14.0), traits=MANY, rise=2.0, sure=sure
         )
         for sure in (0.5, 0.9)
     )

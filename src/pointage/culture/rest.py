@@ -32,6 +32,7 @@ weeks (common practice, no source)."""
 AWAKE = 0.8  # of the rise of a culture in its prime, fed the same: ours
 WAKING_SHARE = 0.5
 WAKING_H = 12.0
+JUDGED_H = 24.0  # the rise of a slow culture comes after the next feed is due: ours
 MOST_WAKING = 4
 WOKEN = 0.8  # share of members
 
@@ -145,13 +146,13 @@ def waking(
         at = start + timedelta(hours=WAKING_H * len(odds))
         peak, course = _peak(culture, fresh, at, place, traits)
         odds.append(float(np.mean(peak - 1.0 >= AWAKE * (best - 1.0))))
-        culture = course.final
+        culture = course.after(WAKING_H)
     return Waking(tuple(odds))
 
 
 def _peak(
     culture: Mixture, fresh: Fresh, at: datetime, place: Surroundings, traits: Traits
 ) -> tuple[Floats, Course]:
-    """The highest rise of each member after one waking feed, and its course."""
-    course = hold(fresh.with_seed(culture, WAKING_SHARE), place, at, WAKING_H, traits)
+    """The highest rise of each member in the day after a waking feed, and its course."""
+    course = hold(fresh.with_seed(culture, WAKING_SHARE), place, at, JUDGED_H, traits)
     return np.asarray(course.rise.max(axis=1)), course

@@ -19,6 +19,7 @@ from pointage.desk.plans.edges import (
     Name,
     Shape,
     Zone,
+    core,
 )
 from pointage.formula.ladder import (
     Ladder,
@@ -183,7 +184,7 @@ class StandingShape(Shape):
 
     def made(self) -> Standing:
         rest = {name: getattr(self, name) for name in type(self).model_fields if name != "course"}
-        shaped = {k: v.made() if isinstance(v, Shape) else v for k, v in rest.items()}
+        shaped = {name: core(value) for name, value in rest.items()}
         return Standing(rows=self.course.made(), **shaped)
 
 
