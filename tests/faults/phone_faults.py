@@ -144,11 +144,11 @@ def refused_in_both(bench: Bench) -> Page:
     bench.read(1.3)
     expect(bench.page.locator("#waiting")).to_contain_text("rise 1.3")
     (entry,) = bench.outbox(bench.page)
-    bench.phone.set_offline(False)
     said = {"text": "A gale."}
     other = Entry(entry["id"], bench.hall.kitchen, EntryKind.NOTE, NOW, NOW, "baker", said)
     bench.hall.store.append(other)
     bench.before += 1
+    bench.phone.set_offline(False)
     second = bench.open(bench.phone, deaf=True)
     for page in (bench.page, second):
         try_again(page)
