@@ -267,7 +267,10 @@ def unusable(entry: Entry) -> str | None:
 
 def confirmed(readings: Iterable[Reading], entries: Collection[str]) -> tuple[Reading, ...]:
     """The same, with those that were written in these entries sure."""
-    return tuple(replace(each, sure=each.entry in entries) for each in readings)
+    return tuple(
+        replace(each, sure=not each.sure) if each.sure != (each.entry in entries) else each
+        for each in readings
+    )
 
 
 def observation(reading: Reading) -> Observation | None:
