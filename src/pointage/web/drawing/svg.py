@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
+from functools import cache
 
 from markupsafe import Markup, escape
 
 Attribute = str | float | int
 
+_TO_ESCAPE = re.compile("[&<>\"']")
+
 
 def element(name: str, inside: Markup | str = "", **attributes: Attribute) -> Markup:
     """One element. `class_` is the attribute class; font_size becomes font-size."""
     # A page has hundreds of these, and Markup.format takes ten times as long.
-    written = "".join(
-        f' {key.rstrip("_").replace("_", "-")}="{_number(value)}"'
-        for key, value in attributes.items()
-    )
-    return Markup(f"<{name}{written}>{escape(inside)}</{name}>")
+    written = "".join([f' {_name(key)}="{_number(value)}"' for key, value in attributes.items()])
+    shown = inside if isinstance(inside, Markup) else escape(inside)
+    return Markup(f"<{name}{written}>{shown}</{name}>")
 
 
 def drawing(width: float, height: float, parts: Iterable[Markup], class_: str) -> Markup:
@@ -28,7 +30,12 @@ def drawing(width: float, height: float, parts: Iterable[Markup], class_: str) -
              Markup().join(parts))  # fmt: skip
 
 
+@cache
+def _name(key: str) -> str:
+    return key.rstrip("_").replace("_", "-")
+
+
 def _number(value: Attribute) -> str:
     if isinstance(value, str):
-        return escape(value)
+        return escape(value) if _TO_ESCAPE.search(value) else value
     return f"{value:.1f}".removesuffix(".0") if isinstance(value, float) else str(value)

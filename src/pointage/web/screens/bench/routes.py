@@ -32,7 +32,8 @@ BLOCK = "bench"
 
 
 def bench(visit: Visit, slip: Slip | None = None) -> Response:
-    page = bench_page(visit.kitchen, visit.desk.bakes(), visit.clock, visit.frame("bench"), slip)
+    bakes = visit.present.in_hand(visit.now)
+    page = bench_page(visit.kitchen, bakes, visit.clock, visit.frame("bench"), slip)
     aside = entries_aside(visit.present)
     lines = [
         line
