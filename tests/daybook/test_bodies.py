@@ -55,8 +55,8 @@ def test_every_kind_has_an_example() -> None:
 
 
 BAD: list[tuple[EntryKind, dict[str, Any], str, str]] = [
-    (EntryKind.MEASURED, {"rise": 40}, "rise", "40 will not do; give a rise from 0.3 to 10"),
-    (EntryKind.MEASURED, {"ph": 12}, "ph", "12 will not do; give a pH from 2.5 to 8"),
+    (EntryKind.MEASURED, {"rise": 40}, "rise", "40 cannot be used; expected a rise from 0.3 to 10"),
+    (EntryKind.MEASURED, {"ph": 12}, "ph", "12 cannot be used; expected a pH from 2.5 to 8"),
     (EntryKind.MEASURED, {"temperature_c": 300}, "temperature_c", "a mixture from −10 to 60 °C"),
     (EntryKind.MEASURED, {"rise": "1.6"}, "rise", "a rise from 0.3"),
     (EntryKind.MEASURED, {"rise": True}, "rise", "a rise from 0.3"),
@@ -77,7 +77,7 @@ BAD: list[tuple[EntryKind, dict[str, Any], str, str]] = [
     (EntryKind.MIXED, {"parts": []}, "parts", "at least 1 item"),
     (EntryKind.MIXED, {"parts": [{"grams": -5, "ingredient": "salt"}]}, "parts, 1, grams", "grams"),
     (EntryKind.MIXED, {"parts": [{"grams": 5}]}, "parts, 1", "one of ingredient, culture"),
-    (EntryKind.FED, {"culture": "Gannet", "parts": [FLOUR]}, "seed_g", "nothing will not do"),
+    (EntryKind.FED, {"culture": "Gannet", "parts": [FLOUR]}, "seed_g", "missing"),
     (EntryKind.HELD, {"place": "Hall", "until": "2026-11-25T18:00"}, "until", "its offset"),
     (EntryKind.HELD, {"place": "  "}, "place", "a name of 1 to 200"),
     (EntryKind.BAKED, {"core_c": 300}, "core_c", "inside a loaf from −10 to 105 °C"),

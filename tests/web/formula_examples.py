@@ -41,7 +41,7 @@ def book_pages(frame: Frame) -> list[Page]:
     choices = [("sunday-spelt@2", "Sunday spelt, revision 2")]
     asked = ("sunday-spelt@2", "sunday-spelt@1")
     clock = Clock(kitchen.zone, fixture.NOW)
-    wrong = {"a": "will not do"}
+    wrong = {"a": "cannot be used"}
     wishes = (
         what_if_page(
             SPELT, "sunday-spelt", 2, frame, wish=wish, error=InputError(field, "x", "another")
@@ -59,7 +59,7 @@ def book_pages(frame: Frame) -> list[Page]:
         ImportPage(frame, "", "", "", ""),
         ImportPage(frame, "name = 1", "it cannot be read", "", "sunday-spelt", "1"),
         ImportPage(frame, "name = 1", "No.", "", "sunday-spelt", "2", SIDES),
-        ImportPage(frame, "name = 1", "will not do", "sunday-spelt@2", ""),
+        ImportPage(frame, "name = 1", "cannot be used", "sunday-spelt@2", ""),
     ]
 
 

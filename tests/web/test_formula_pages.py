@@ -99,12 +99,12 @@ def test_a_draft_is_at_its_own_address(desk: StoredDesk) -> None:
 @pytest.mark.parametrize(
     ("typed", "line"),
     [
-        ({"cell-total-water": "5"}, "give at least 10.8 %"),
+        ({"cell-total-water": "5"}, "expected at least 10.8 %"),
         ({"cell-total-wheat-white": "90"}, "flours that come to 100 %"),
         ({"cell-0-water": "wet"}, "a percentage of the total flour"),
         ({"stage-0-seed": "lots"}, "or &#34;fit&#34;"),
         ({"stage-0-hydration": "900"}, "0 to 500"),
-        ({"name": ""}, "give a name"),
+        ({"name": ""}, "expected a name"),
         ({"process-oven": "hot"}, "a temperature"),
     ],
 )

@@ -1,4 +1,4 @@
-"""What the pages answer: to reading, to telling, to what will not do."""
+"""What the pages answer: to reading, to recording, to what is refused."""
 
 from __future__ import annotations
 
@@ -99,7 +99,7 @@ def test_a_display_that_will_not_do_comes_back_as_typed_at_its_field(door: Door)
     assert answer.status_code == 422
     assert 'value="a lot"' in answer.text
     assert '-error" role="alert"' in answer.text
-    assert "&#39;a lot&#39; will not do; give the reading of the display" in answer.text
+    assert "&#39;a lot&#39; cannot be used; expected the reading of the display" in answer.text
 
 
 def test_a_display_below_the_reading_before_comes_back(door: Door) -> None:

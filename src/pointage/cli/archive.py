@@ -22,7 +22,7 @@ Json = Annotated[bool, Option("--json", help="Print one JSON object.")]
 def export(
     path: Annotated[str, Argument(metavar="PATH", help="The archive to write, a ZIP file.")],
     *,
-    replace: Annotated[bool, Option("--replace", help="Replace a file that is there.")] = False,
+    replace: Annotated[bool, Option("--replace", help="Replace a file that exists.")] = False,
     store: Store = None,
     json: Json = False,
 ) -> None:

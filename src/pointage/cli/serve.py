@@ -44,7 +44,7 @@ def serve(
     from pointage.web.serve import serve as run
 
     if demo and (kitchen or formulas):
-        raise InputError("--demo", "it with files of your own", "one or the other")
+        raise InputError("--demo", "this together with files of your own", "one or the other")
     run(
         port,
         demo,

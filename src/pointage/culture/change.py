@@ -94,7 +94,7 @@ def change(
         flour = min(flour, fresh)
         if flour <= 0:
             raise InputError(
-                "keep", f"{float(keep_share):.0%}", "a smaller share: it leaves no room for flour"
+                "keep", f"{float(keep_share):.0%}", "a smaller share, to leave room for flour"
             )
         parts = {f"flour {kind}": flour * share for kind, share in wanted.flours.items()}
         rounded = round_to_total({"keep": keep, **parts, "water": fresh - flour}, step_g)

@@ -91,7 +91,7 @@ def upkeep(
     together; None for what the tables have of them. Raises InputError.
     """
     if needed_g < 0:
-        raise InputError("needed", f"{float(needed_g):g} g", "nothing or more")
+        raise InputError("needed", f"{float(needed_g):g} g", "0 g or more")
     culture = mature(flours, hydration, traits, record)
     fresh = Fresh(
         {kind: 100.0 * share for kind, share in flours.items()},

@@ -90,7 +90,7 @@ def chores(last_fed: datetime, uses: Sequence[Use], keeping: Keeping) -> tuple[C
     for number, use in enumerate(uses):
         if use.at <= before:
             raise InputError(
-                "bake days", use.at.isoformat(timespec="minutes"), "instants after the one before"
+                "bake days", use.at.isoformat(timespec="minutes"), "a time after the one before"
             )
         found += _between(before, use, keeping, fed_first=number > 0)
         found.append(

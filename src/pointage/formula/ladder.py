@@ -115,7 +115,7 @@ def corrected(
         growth = Fraction(1)
         to_come = sum((_exact(pour.grams) for pour in later), Fraction())
         if shown > end or (shown != end and not to_come):
-            expected = f"{float(end):g} g at most, for the batch to weigh what was planned"
+            expected = f"{float(end):g} g at most, so that the batch weighs what was planned"
             raise InputError("display", f"{display_g:g} g", expected)
         factor = (end - shown) / to_come if to_come else growth
     else:

@@ -43,7 +43,7 @@ def in_measures(name: str, grams: Fraction) -> Measured:
     """
     it = ingredient(name)
     if grams <= 0:
-        raise InputError(it.label, f"{float(grams):g} g", "a mass above nothing")
+        raise InputError(it.label, f"{float(grams):g} g", "a mass above 0 g")
     volume = _volume(it, "volume")
     unit = next(unit for unit, least in LEAST.items() if grams >= least * _mass(volume, unit))
     exact = grams / _mass(volume, unit)
@@ -71,7 +71,9 @@ def in_grams(name: str, amount: Spoken, field: str = "amount") -> Fraction:
 def _volume(it: Ingredient, field: str, given: str = "") -> Volume:
     if it.volume is None:
         raise InputError(
-            field, given or it.label, f"grams: no table tells what a cup of {it.label} weighs"
+            field,
+            given or it.label,
+            f"grams, because no table gives the weight of a cup of {it.label}",
         )
     return it.volume
 

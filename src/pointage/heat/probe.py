@@ -120,10 +120,10 @@ def _check(t: Array, y: Array, a: Array | None) -> None:
     rows = (t, y) if a is None else (t, y, a)
     if len({len(each) for each in rows}) > 1:
         lengths = " and ".join(str(len(each)) for each in rows)
-        raise InputError("readings", lengths, "as many of each row")
+        raise InputError("readings", lengths, "the same number of each")
     if len(t) < FEWEST:
         raise InputError("readings", len(t), f"{FEWEST} or more")
     if not all(np.isfinite(each).all() for each in rows):
-        raise InputError("readings", "one that is no number", "numbers")
+        raise InputError("readings", "one that is not a number", "numbers")
     if not (np.diff(t) > 0).all():
-        raise InputError("readings", "hours that do not rise", "each later than the one before")
+        raise InputError("readings", "hours out of order", "each later than the one before")

@@ -392,5 +392,5 @@ def _wait_h(start: datetime, wanted: datetime) -> float:
     hours = (wanted - start).total_seconds() / 3600
     if not 0 < hours <= LONGEST_WAIT_H:
         given = f"{wanted:%Y-%m-%d %H:%M}"
-        raise InputError("wanted at", given, f"an instant within a week of {start:%Y-%m-%d %H:%M}")
+        raise InputError("wanted at", given, f"a time within a week of {start:%Y-%m-%d %H:%M}")
     return hours

@@ -100,7 +100,7 @@ class Problem:
     def process(self) -> Process:
         if self.formula.process is None:
             raise InputError(
-                f"{self.formula.name}, process", "missing", "a [process] table: how it is worked"
+                f"{self.formula.name}, process", "nothing", "a [process] table: how it is worked"
             )
         return self.formula.process
 
@@ -407,7 +407,7 @@ class Problem:
                 raise InputError(
                     f"{self.kitchen.name}, place {place.name}, temperature",
                     f"{mean:.1f} °C for {what}",
-                    f"a place of {COLDEST_WORK_C:g} °C or more, for below that yeast hardly works",
+                    f"a place of {COLDEST_WORK_C:g} °C or more, as yeast hardly works below",
                 )
 
 

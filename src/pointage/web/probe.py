@@ -47,7 +47,7 @@ def _told(content_type: str, body: bytes) -> Any:
         return json.loads(body)
     except (ValueError, RecursionError):
         expected = 'JSON such as {"temperature": 21.5}, or a form'
-        raise InputError("body", "that", expected) from None
+        raise InputError("body", "what was sent", expected) from None
 
 
 def _unknown(error: UnknownTokenError) -> Response:

@@ -188,10 +188,10 @@ class Visit:
         try:
             instant = datetime.fromisoformat(text)
             if instant.tzinfo is None:
-                raise InputError("happened", text, "an instant with its offset")
+                raise InputError("happened", text, "a time with its offset")
             return min(instant.astimezone(UTC), self.now)
         except (ValueError, OverflowError):
-            raise InputError("happened", repr(text), "an ISO 8601 instant") from None
+            raise InputError("happened", repr(text), "an ISO 8601 time") from None
 
 
 def whole(text: str) -> int | None:

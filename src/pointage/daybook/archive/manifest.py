@@ -55,7 +55,7 @@ def _instant(value: Any) -> Any:
         return datetime.fromisoformat(value)
     if isinstance(value, datetime):
         return value
-    raise ValueError("an instant such as 2026-11-25T12:00:00Z is expected")
+    raise ValueError("a time such as 2026-11-25T12:00:00Z is expected")
 
 
 Instant = Annotated[

@@ -125,7 +125,11 @@ def water_for(
     if damp is not None:
         given = tuple(replace(p, moisture=damp) if is_flour(p.kind) else p for p in given)
     if scald and (alive := next((each.name for each in given if is_alive(each.kind)), "")):
-        raise InputError("--scald", f"with a {alive}", "it without: a scald kills yeast")
+        raise InputError(
+            "--scald",
+            f"this together with a {alive}",
+            "one or the other, because a scald kills yeast",
+        )
     question = Question(
         wanted_c=wanted_c,
         water_kg=float(water_g) / 1000,
@@ -158,12 +162,14 @@ def _refuse_idle(
     faults = Faults()
     if any(is_flour(each.kind) for each in parts):
         if room is not None and scald:
-            expected = "it without --scald: the room counts in the factor method, for doughs alone"
+            expected = (
+                "--scald left out, or --room: the room counts in the factor method for doughs only"
+            )
             raise InputError("--room", repr(room), expected)
         return
     for field, value in (("--room", room), ("--moisture", moisture)):
         if value is not None:
-            expected = "a flour among the --part with it: it has no effect without"
+            expected = "a flour among the --part, because it has no effect without one"
             faults.found.append(InputError(field, repr(value), expected))
     faults.check()
 
@@ -271,7 +277,7 @@ def _part(text: str, boils_c: float) -> Ingoing:
     if kind == ICE and celsius > 0.0:
         raise InputError("--part", repr(text), "ice at 0C or below")
     if kind == "water" and celsius < 0.0:
-        raise InputError("--part", repr(text), f"it as ice, such as ice:200g@{rest.strip()}")
+        raise InputError("--part", repr(text), f"ice, such as ice:200g@{rest.strip()}")
     return Ingoing(kind, float(grams) / 1000, celsius)
 
 
@@ -308,7 +314,7 @@ def _kind_near(kind: str, known: Collection[str]) -> str:
 def _friction(friction: str | None, mixing: Sequence[str]) -> float | Working:
     if mixing:
         if friction is not None:
-            expected = "either it or --mixing: friction is all that mixing warms the dough by"
+            expected = "either --friction or --mixing: friction is all the heat that mixing adds"
             raise InputError("--friction", repr(friction), expected)
         return Working(tuple(_spell(text) for text in mixing))
     if friction is None:

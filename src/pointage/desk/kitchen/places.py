@@ -152,7 +152,7 @@ def settle_logs(text: str, source: str, read: Callable[[str, str], bytes]) -> st
             continue
         field = place_of(row_of(source, "place", number, place.name), "log")
         if place.temperature is not None or place.readings:
-            raise InputError(field, repr(place.log.file), "either it or temperatures, not both")
+            raise InputError(field, repr(place.log.file), "either a log or temperatures, not both")
         options = LogOptions(place.log.column, place.log.unit, place.log.dates)
         log = read_log(decode_log(read(place.log.file, field)), table.zone, field, options)
         log = log.taken(field, skip_bad_rows=place.log.skip_bad_rows)

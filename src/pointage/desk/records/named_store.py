@@ -25,7 +25,7 @@ def open_whole(clock: Callable[[], datetime], named: str | None = None) -> Excha
         return open_own(clock()).exchange
     url = address(named)
     if not _is_there(url):
-        raise InputError("store", named, "a store that is there")
+        raise InputError("store", named, "a store that exists")
     return ExchangeDesk(open_store(url), clock)
 
 

@@ -43,5 +43,7 @@ class Mixer:
 def read_mixer(table: MixerTable, here: str) -> Mixer:
     """The mixer that `table` describes. Raises InputError with `here`, its place."""
     if table.friction is not None and table.power is not None:
-        raise InputError(place_of(here, "power"), f"{table.power:g} W", "either it or friction")
+        raise InputError(
+            place_of(here, "power"), f"{table.power:g} W", "either power or friction, not both"
+        )
     return Mixer(table.name, table.way, table.friction, table.power)

@@ -80,7 +80,7 @@ class Watched:
     def __post_init__(self) -> None:
         for each in self.seen:
             if each.at < self.start:
-                raise InputError("observation", each.at.isoformat(), "an instant after the mix")
+                raise InputError("observation", each.at.isoformat(), "a time after the mix")
 
     @property
     def stand(self) -> str | None:

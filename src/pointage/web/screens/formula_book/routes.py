@@ -15,7 +15,7 @@ from pointage.daybook.entry import FormulaRecord
 from pointage.daybook.errors import StaleRevisionError
 from pointage.desk.formulas.book import formula_of
 from pointage.desk.formulas.what_if import what_if
-from pointage.errors import InputError
+from pointage.errors import InputError, cannot_be_used
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.web.forms.form import LONGEST_FIELD
@@ -62,7 +62,7 @@ def compare(visit: Visit) -> Response:
         if any(text == known for known, _ in choices):
             chosen.append(text)
         elif slug:
-            errors[name] = f"{text!r} will not do; give a formula of the book with its revision"
+            errors[name] = cannot_be_used(repr(text), "a formula with its revision")
     found = None
     if len(chosen) == len(asked):
         before, after = (_formula(visit, text) for text in chosen)
