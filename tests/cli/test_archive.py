@@ -135,7 +135,7 @@ def test_check_names_what_is_set_aside_in_a_whole_store(
     assert aside.startswith(
         "Set aside: kitchen 1: Skerry Hall: 'zonn' cannot be used; expected one of name,"
     )
-    assert lines[-1] == "It is whole. What is set aside is kept until it is put right."
+    assert lines[-1] == "The store is sound. What is set aside stays until it is corrected."
     told = answer(capsys, "check", "--store", str(own))
     assert (told["whole"], told["troubles"]) == (True, [])
     assert told["set_aside"] == [aside.removeprefix("Set aside: ")]

@@ -165,7 +165,7 @@ def test_the_same_for_people(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_salt_that_no_dough_has_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     assert run([*LEVAIN, "--salt", "10g"]) == 0
-    assert "Take care: salt" in capsys.readouterr().out
+    assert "Warning: salt" in capsys.readouterr().out
 
 
 def test_doubling_and_souring_agree_with_the_course(forecast: Any) -> None:

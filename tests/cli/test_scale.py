@@ -73,7 +73,7 @@ def test_printed_for_people(
         "total 1740.5 g, 12 of 145 g",
         "rounding makes it +0.50 g",
         "hydration 72 %, dough yield 172, prefermented flour 20 %",
-        "Take care: Too little salt to weigh.",
+        "Warning: Too little salt to weigh.",
     ]
     assert len(asked) == 1
 

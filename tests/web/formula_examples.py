@@ -25,7 +25,7 @@ RECORDS = [
     FormulaRecord("k", "sunday-spelt", 1, demonstration_formulas()["sunday-spelt"]),
     FormulaRecord("k", "sunday-spelt", 2, write_formula(SPELT), fixture.NOW),
 ]
-SIDES = Side("Revision 2, as it stands now", (("a", True),)), Side("Your draft", (("b", True),))
+SIDES = Side("Revision 2, as it is now", (("a", True),)), Side("Your draft", (("b", True),))
 WRONG = (
     "form", "total", "name", "cell-0-water", "stage-0", "stage-1-seed", "process-mix", "new-flour",
     "row", "about",

@@ -147,7 +147,7 @@ def test_a_revision_that_was_kept_meanwhile_is_told_before_another_follows(
     press(desk, get(desk, EDIT), "keep", {"cell-total-water": "74"})
     told = press(desk, page, "keep", {"cell-total-water": "76"})
     assert told.status_code == 409
-    assert "Kept meanwhile" in told.text
+    assert "Changed meanwhile" in told.text
     assert press(desk, told, "keep").status_code == 200
     assert desk.book.revision("harbour-loaf").revision == 3
     assert desk.book.formula("harbour-loaf").total["water"] == 76

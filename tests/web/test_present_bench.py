@@ -107,8 +107,8 @@ def test_a_reading_stands_there_at_once_and_the_forecast_is_said_to_follow() -> 
     ]
     drifts = [[each.drift for each in page.working] for page in pages]
     assert drifts[0]
-    assert "the forecast follows" not in drifts[0]
-    assert set(drifts[1]) == {"the forecast follows"}
+    assert "the forecast is on its way" not in drifts[0]
+    assert set(drifts[1]) == {"the forecast is on its way"}
 
 
 def test_the_look_that_tells_most_is_ahead_and_awake() -> None:

@@ -186,7 +186,7 @@ def test_a_plan_that_takes_longer_says_how_far_it_is_and_may_be_stopped(door: Do
     assert "nothing was kept" in page
     assert 'value="7"' in page
     door.desk.begun[entry] = Planning(asked, fixture.impossible())
-    assert "This cannot be kept" in door.get(f"/week/wish/{entry}").text
+    assert "This cannot be planned" in door.get(f"/week/wish/{entry}").text
     door.desk.begun[entry] = Planning(asked, fixture.harbour_loaf())
     assert door.get(f"/week/wish/{entry}").headers["Location"] == "/week"
     assert door.get(f"/week/wish/{uuid4()}").headers["Location"] == "/week/wish"

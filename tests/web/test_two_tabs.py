@@ -301,7 +301,7 @@ def test_a_formula_of_two_tabs(desk: StoredDesk) -> None:
         "cell-total-water": "76", "about": "Mine.", "new-name": "Soaker",
     }  # fmt: skip
     assert desk.book.revision("harbour-loaf").revision == 2
-    assert "Keep as revision 3" in refused.text
+    assert "Save as revision 3" in refused.text
     assert post(desk, EDIT, again | {"do": "keep"}).status_code == 303
     assert desk.book.formula("harbour-loaf").total["water"] == 76
 

@@ -176,7 +176,7 @@ def test_the_command_prints_the_counts_and_each_line(url: str, odd: Path, sound:
     first, second, *asides, last = told.out.splitlines()
     assert first.startswith(f"{odd} holds 1 kitchen, ")
     assert second.startswith("New of that: 1 kitchen, ")
-    assert last == "What is set aside is kept until it is put right."
+    assert last == "What is set aside stays until it is corrected."
     with ZipFile(odd) as archive:
         entries = [json.loads(line) for line in archive.read("entries.jsonl").splitlines()]
     at = next(n for n, each in enumerate(entries, 1) if each["id"] == AMENDED)

@@ -40,16 +40,16 @@ def plan_lines(plan: Plan) -> list[str]:
     batch = f"{plan.pieces} of {print_number(plan.piece_g)} g"
     lines = [f"{plan.formula}, {batch}, ready {_clock(ready)} {ready:%d %B %Y}, {plan.zone}", ""]
     if plan.status is Status.IMPOSSIBLE:
-        lines.append("It cannot be done as wished:")
+        lines.append("It cannot be done as planned:")
         for conflict in plan.conflicts:
             sentence, relaxed = conflict_words(conflict, zone)
             lines += [f"- {sentence}", f"  {relaxed}"]
     for step in plan.steps:
         lines += _step_lines(step, zone)
     if plan.shortages:
-        lines += ["", *(f"Too few: {shortage_words(each)}" for each in plan.shortages)]
+        lines += ["", *(f"Not enough: {shortage_words(each)}" for each in plan.shortages)]
     if plan.cautions:
-        lines += ["", *(f"Take care: {caution}" for caution in cautions(plan))]
+        lines += ["", *(f"Warning: {caution}" for caution in cautions(plan))]
     return lines
 
 

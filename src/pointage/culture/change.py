@@ -82,7 +82,7 @@ def change(
     """
     count = feeds_until(keep_share) if feeds is None else feeds
     if not 1 <= count <= MOST_FEEDS:
-        expected = f"1 to {MOST_FEEDS}, or a smaller keep"
+        expected = f"1 to {MOST_FEEDS}, or a smaller seed"
         raise InputError("feeds", count, expected)
     left = remaining([keep_share] * count)
     made, found = now, []

@@ -1,4 +1,4 @@
-"""Upkeep: the seed that has a culture ripe when it is wanted, and the smallest that will do."""
+"""Upkeep: the seed that has a culture ripe when it is wanted, and the smallest that is enough."""
 
 from __future__ import annotations
 

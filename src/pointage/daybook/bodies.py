@@ -227,7 +227,7 @@ class Note(Body):
 
 
 class Stock(Body):
-    """Used: taken out of the stores for something that no mix tells of."""
+    """Used: taken out of the stores for anything but a recorded mix."""
 
     item: e.Name
     grams: Grams
@@ -331,7 +331,7 @@ EARLIEST, LATEST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo
 
 
 def checked(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
-    """`body` as it will be kept: its values tidied, what is not told left out.
+    """`body` as it will be kept: its values tidied, what is empty left out.
 
     Raises InputError naming each field that cannot be used, and what would be right.
     """

@@ -95,7 +95,7 @@ def corrected(
     """`planned` after pour `pour_index` (from 0) ended at `display_g` instead of its reading.
 
     "ratios": the later pours grow as this one did, so the mix keeps its percentages and the batch
-    is larger; what lies in the bowl already cannot grow, and is told in `short`. "total": the later
+    is larger; what lies in the bowl already cannot grow, and is in `short`. "total": the later
     pours shrink, all by the same factor, so that the batch weighs what was planned. A pour that
     stays below its reading is corrected the same way. Raises InputError, field "display", for a
     reading not above the one before, and for one above the end of the batch when the total is to

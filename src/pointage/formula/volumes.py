@@ -14,7 +14,7 @@ from pointage.formula.ingredients import Ingredient, Volume, ingredient
 CUP_PARTS = (Fraction(0), Fraction(1, 4), Fraction(1, 3), Fraction(1, 2), Fraction(2, 3),
              Fraction(3, 4), Fraction(1))  # fmt: skip
 SPOON_PART = Fraction(1, 4)
-# The least that is still told in each.
+# The least that is still shown in each.
 LEAST = {"cup": Fraction(1, 4), "tablespoon": Fraction(1), "teaspoon": Fraction(0)}
 
 
@@ -32,7 +32,7 @@ class Measured:
 
 
 def grams_per_cup(name: str) -> Fraction:
-    """Grams of a US cup of an ingredient. Raises InputError when no table tells its density."""
+    """Grams of a US cup of an ingredient. Raises InputError when no table gives its density."""
     return _mass(_volume(ingredient(name), "volume"), "cup")
 
 

@@ -31,7 +31,7 @@ class Followed:
 
     A spread of 0.1 is about ± 10 %. error_k: how far readings are from the curve, one standard
     deviation. around_c: the surroundings, where they had to be found as well. bounded: whether the
-    readings tell it from both sides; if not, `hours` is only what is left of not knowing.
+    readings fix it from both sides; if not, `hours` is only what is left of not knowing.
     """
 
     hours: float
@@ -44,7 +44,7 @@ class Followed:
 def followed(
     hours: Sequence[float], celsius: Sequence[float], around: Sequence[float] | None = None
 ) -> Followed:
-    """The time constant of T' = (A − T)/τ that readings tell of, with its spread.
+    """The time constant of T' = (A − T)/τ that readings show, with its spread.
 
     hours: of the readings, rising; celsius: of the mass; around: of its surroundings at the same
     times, straight lines between, or None where they were steady and nobody measured them. For each

@@ -1,7 +1,7 @@
 """What changed between two bakes, and what each change by itself did to the bulk.
 
 The later bake is run again with one thing as it was in the earlier one. By how much it then comes
-sooner or later to its wanted rise is the effect of that one thing. What the engine cannot tell
+sooner or later to its wanted rise is the effect of that one thing. What the engine cannot calculate
 comes without an effect, after the rest.
 """
 
@@ -39,7 +39,7 @@ FIRST_HOURS = np.linspace(0.0, 5.0, 11)
 class Worked:
     """A bake as it was worked. dough_c: as measured after the mix, else None; divided_rise: read.
 
-    oven_c, minutes: as told. author: who told of it. thread: with the times at which it was done.
+    oven_c, minutes: as recorded. author: who recorded it. thread: with the times when it was done.
     """
 
     problem: Problem

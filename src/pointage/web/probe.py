@@ -1,4 +1,4 @@
-"""A probe tells what it measured: POST /probe with the sensor's own token. There is no page."""
+"""A probe sends what it measured: POST /probe with the sensor's own token. There is no page."""
 
 from __future__ import annotations
 

@@ -141,7 +141,7 @@ class Visit:
         return self.show(page, 422, "ask")
 
     def go(self, path: str) -> Response:
-        """Redirect after post, so that a reload never tells a thing twice."""
+        """Redirect after post, so that a reload never records a thing twice."""
         return RedirectResponse(path, 303)
 
     def field(self, name: str) -> str:
@@ -163,7 +163,7 @@ class Visit:
         return self.fields.get(SURE) == "yes"
 
     def entry(self) -> str:
-        """The identifier of what is told. Raises InputError for one that is no UUID.
+        """The identifier of what is recorded. Raises InputError for one that is no UUID.
 
         Raises ChangedMind for what was asked about and is to be changed.
         """

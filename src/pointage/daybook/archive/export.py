@@ -1,4 +1,4 @@
-"""Write everything that a store holds as one archive; docs/archive.md tells its form.
+"""Write everything that a store holds as one archive; its form is in docs/archive.md.
 
 All of it is read in one transaction, so that it is the store of one moment; and nothing long is
 held in memory. No secret is written: a sensor has lost its token when it comes back.

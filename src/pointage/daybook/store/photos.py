@@ -73,7 +73,7 @@ class Photos(Database):
 
 
 def media_type(content: bytes) -> str:
-    """The media type that the first bytes tell. Raises InputError, field "photo"."""
+    """The media type by the first bytes. Raises InputError, field "photo"."""
     if len(content) > LARGEST_BYTES:
         size = f"one of {len(content) / 1e6:.1f} MB"
         raise InputError("photo", size, f"one of at most {LARGEST_BYTES / 1e6:g} MB")

@@ -185,7 +185,7 @@ def unreachable(question: Question, found: Answer, unit: str = " °C", otherwise
         way = f"{nearest}{unit} or less, or more water"
         if question.stop_c == STOP_C:
             alive = any(is_alive(each.kind) for each in question.parts)
-            limit = f"{STOP_C:.0f} °C is the stop, for yeast dies from about there"
+            limit = f"{STOP_C:.0f} °C is the limit, because yeast dies from about there"
             limit += "" if alive or not otherwise else f"{otherwise}, if there is no yeast in it"
         else:
             limit = f"it boils at {print_number(question.stop_c)} °C"
@@ -199,23 +199,23 @@ def warnings(question: Question, found: Answer) -> tuple[str, ...]:
     told = []
     scald = question.stop_c > STOP_C
     if scald and found.water_c > SCALDS_C:
-        told.append("hot water scalds hands: pour it away from you and stir with a long spoon")
+        told.append("hot water scalds: pour it away from you and stir with a long spoon")
     elif found.water_c > WARM_C:
         told.append(
             f"water above {WARM_C:.0f} °C harms yeast where it meets it (common practice): "
             "mix it with the flour first, or warm the flour"
         )
     if found.water_c < COLD_TAP_C and question.tap_c is None:
-        told.append(f"water below {COLD_TAP_C:.0f} °C wants ice: give --tap to have it weighed")
+        told.append(f"water below {COLD_TAP_C:.0f} °C needs ice: give --tap to calculate how much")
     if found.water_c < 0.0:
         told.append(
-            "no water is below 0 °C: the figure stands for water and ice together, and all of the "
-            "ice must melt in the mix"
+            "no water is below 0 °C: the figure is for water and ice together, and all the ice "
+            "must melt in the mix"
         )
     for each in question.parts:
         if each.celsius < 0.0 and each.kind != ICE and freezable(each.kind) > 0.0:
             told.append(
-                f"the {each.name} is taken as frozen through: break it small, so that it thaws"
+                f"the {each.name} is assumed frozen through: break it small so that it thaws"
             )
     return tuple(told)
 
@@ -238,7 +238,7 @@ def why_sentences(question: Question) -> tuple[str, str, str]:
     levain = ", the levain" if any(g.name in PREFERMENTS for g in question.parts) else ""
     also = " and the vessel" if question.vessel is not None else ""
     both = (
-        f"The factor method counts the flour, the room{levain} and friction as alike; the heat "
+        f"The factor method counts the flour, the room{levain} and friction alike; the heat "
         f"balance weighs each part{also} by mass and heat capacity and leaves out the room"
     )
     return (

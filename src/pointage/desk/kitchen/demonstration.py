@@ -42,7 +42,7 @@ from pointage.timetable.ways.bands import run_thread
 
 SEED = 13
 OVER = timedelta(days=6)
-"""What is younger is not told of: the kitchen's file says how the cultures stand since then."""
+"""What is younger is not recorded: the kitchen's file says how the cultures stand since then."""
 HOUR = timedelta(hours=1)
 WEEK = timedelta(days=7)
 STIRRED = (StepKind.FEED, StepKind.BUILD)

@@ -33,7 +33,7 @@ class UnknownTokenError(PointageError):
 
 @dataclass(frozen=True, slots=True)
 class NewSensor:
-    """A sensor and its token, which is told this once: the store keeps only its hash."""
+    """A sensor and its token, which is shown this once: the store keeps only its hash."""
 
     sensor: Sensor
     token: str

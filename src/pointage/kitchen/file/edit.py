@@ -89,7 +89,7 @@ def changed(
 ) -> str:
     """The text with these values in the table of a kind called `name`, or in a new one (None).
 
-    A key told as nothing is taken out. beside: lists and inner tables that it has as well. Raises
+    A key with nothing is taken out. beside: lists and inner tables that it has as well. Raises
     InputError where no table, or two, are called so.
     """
     document = _with_rows(text, kind) if name is None else _parsed(text)

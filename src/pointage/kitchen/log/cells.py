@@ -107,7 +107,7 @@ def read_cells(
 ) -> tuple[Cells, DateOrder | None]:
     """The numbers of a log, and the order its dates are in (None: it has no dates).
 
-    source: the log's name, for errors. Raises InputError when nobody can tell the order, when hours
+    source: the log's name, for errors. Raises InputError when the order is not certain, when hours
     count from a start that is not known, and for a line that is part of no table.
     """
     read = _Texts()

@@ -52,7 +52,7 @@ def planned_builds(formula: Formula) -> tuple[Stage, ...]:
 
 
 def seed_shares(formula: Formula) -> list[tuple[float, ...]]:
-    """Seed over flour that may be tried in each build: of the first any, unless it is told."""
+    """Seed over flour that may be tried in each build: of the first any, unless it is given."""
     builds = planned_builds(formula)
     first = builds[0].seed
     found: list[tuple[float, ...]] = [SEED_SHARES if first is None else (float(first),)]

@@ -20,7 +20,7 @@ class ChangedMind(InputError):  # noqa: N818
         return self
 
     def __str__(self) -> str:
-        return "Nothing was recorded. Change what you typed and send it again"
+        return "Nothing was saved. Change what you typed and send it again"
 
 
 def under_field(error: InputError) -> str:

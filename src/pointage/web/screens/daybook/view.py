@@ -59,7 +59,7 @@ LOGS: Mapping[str, Log] = {
     ),
     "weighed": Log("Weighed", EntryKind.WEIGHED, ("grams", "pieces", "when")),
     "baked": Log("Baked", EntryKind.BAKED, ("pieces", "minutes", "oven_c", "core_c", "steam")),
-    "poured-off": Log("Poured off", EntryKind.POURED_OFF, ("grams", "to")),
+    "poured-off": Log("Discarded", EntryKind.POURED_OFF, ("grams", "to")),
 }
 
 
@@ -201,4 +201,4 @@ def _doubt(entry: Entry, bakes: Mapping[str, Bake]) -> str:
     bake = bakes.get(str(entry.body.get("bake")))
     news = bake.told(str(entry.body.get("step"))).readings if bake else ()
     odd = any(each.questioned and each.at == entry.happened for each in news)
-    return "it does not fit with the rest" if odd else ""
+    return "it does not fit the rest" if odd else ""

@@ -154,7 +154,7 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
                 again = f"{slug}@{last.revision}"
                 raise InputError(
                     "file", repr(slug),
-                    f"another name, or keep it as revision {last.revision + 1} of what is there",
+                    f"another name, or save it as revision {last.revision + 1} of that formula",
                 )  # fmt: skip
             kept = book.keep(text, slug, whole(number) or 0) if last else book.keep(text)
     except StaleRevisionError:
@@ -167,10 +167,10 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
 def _beside_the_last(page: ImportPage, last: FormulaRecord) -> ImportPage:
     """The page with the revision that was kept meanwhile beside what was typed."""
     number = str(last.revision)
-    titles = f"Revision {number}, as it stands now", "As you typed it"
+    titles = f"Revision {number}, as it is now", "As you typed it"
     return replace(
         page,
-        error="Another revision was kept meanwhile. Nothing of yours was kept yet: below are both.",
+        error="Another revision was saved meanwhile. Yours is not saved yet: both are below.",
         both=both(last.text.splitlines(), page.text.splitlines(), titles),
         after=number,
         leave=f"/formulas/{last.slug}",

@@ -35,7 +35,7 @@ from pointage.web.words.words import FIXED, count, mass
 # name, label, unit, least and most of the slider, its step; the field of the same name is on
 # Warmths.
 DIALS = (
-    ("wanted", "Dough wanted", "°C", 15.0, 35.0, 0.5),
+    ("wanted", "Dough temperature", "°C", 15.0, 35.0, 0.5),
     ("flour", "Flour", "°C", 0.0, 35.0, 0.5),
     ("levain", "Levain", "°C", 0.0, 35.0, 0.5),
     ("room", "Room", "°C", 5.0, 35.0, 0.5),
@@ -57,11 +57,11 @@ WARM = (
     "flour first, or warm the flour."
 )
 TOO_HOT = (
-    f"Not reachable: it would take water at {{water}} °C, and {STOP_C:.0f} °C is the stop, for "
-    "yeast dies from about there. The warmest this mix can be is {nearest} °C."
+    f"Not possible: it would take water at {{water}} °C, and yeast dies from about "
+    f"{STOP_C:.0f} °C. The warmest this mix can be is {{nearest}} °C."
 )
 TOO_COLD = (
-    "Not reachable: it would take more ice than there is water. The coldest this mix can be is "
+    "Not possible: it would take more ice than there is water. The coldest this mix can be is "
     "{nearest} °C."
 )
 
@@ -187,7 +187,7 @@ def _dials(
 def friction_words(friction: Friction) -> str:
     """ "learned from 6 doughs: 3.1 ± 0.6 °C", or that nothing has been learned yet."""
     if not friction.doughs:
-        return "the kitchen’s own figure; no dough has been told yet"
+        return "the kitchen’s own figure; no dough has been recorded yet"
     doughs = count(friction.doughs, "dough")
     spread = print_number(friction.spread_k)
     return f"learned from {doughs}: {print_number(friction.kelvin)} ± {spread}{FIXED}°C"
@@ -198,7 +198,7 @@ def _line(group: Group, mix: Mix) -> HeatLine:
     for kind, kilograms in group.kilograms.items():
         for power, coefficient in enumerate(heat_capacity_curve(kind, mix.moisture(kind))):
             sums[power] += kilograms * coefficient
-    words = {FLOUR: "flour", LEVAIN: "levain"}.get(group.warmth, "of the rest")
+    words = {FLOUR: "flour", LEVAIN: "levain"}.get(group.warmth, "of other ingredients")
     return HeatLine(
         f"{group.warmth}_c", " ".join(map(repr, sums)), f"{mass(1000 * group.total_kg)} {words}"
     )
