@@ -49,7 +49,7 @@ FEED = {
 def test_a_feed_told_shows_at_once(desk: StoredDesk) -> None:
     assert post(desk, "/cultures/Gannet/fed", **FEED).status_code == 303
     page = get(desk, "/cultures/Gannet").text
-    assert "20 g kept (33\u00a0% of the flour)".replace("20 g", "20\u00a0g") in page
+    assert "20 g seed (33\u00a0% of the flour)".replace("20 g", "20\u00a0g") in page
     assert desk.kitchen().culture("Gannet").mass_g == 140
 
 
@@ -113,7 +113,7 @@ def test_split_renamed_and_retired_keep_the_family_line(desk: StoredDesk) -> Non
     [
         ("keep", "twice a day"),
         ("rest", "Waking it"),
-        ("weeks?days=2026-12-05,2026-12-19", "chores besides the builds"),
+        ("weeks?days=2026-12-05,2026-12-19", "jobs besides the builds"),
         ("change?flour=wheat-white&hydration=60&kept=20", "0.8"),
         ("trouble?rise=fallen&smell=solvent", "Hungry"),
         ("trouble?colour=pink", "Throw all of it away"),

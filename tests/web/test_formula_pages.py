@@ -269,7 +269,7 @@ def test_make_it_for_what_there_is(desk: StoredDesk) -> None:
     page = get(desk, at, pieces="", piece="", **{"flour-on-hand": "5kg"}).text
     assert re.search(r'name="pieces"[^>]*value="9"', page)  # 5 kg makes 8.7 kg: nine of 900 g
     fine = get(desk, at, **{"fine-step": "0.1", "pieces": "1", "piece": "500g"}).text
-    assert "what is little in 0.1 g" in fine
+    assert "small amounts in 0.1 g" in fine
     cups = get(desk, at, volumes="1").text
     assert "cups, off by" in cups
     assert "Density: " in cups

@@ -87,7 +87,7 @@ def test_flour_as_it_stands_and_to_a_wish(get: Get) -> None:
             "expected a moisture in percent of the flour as bought, from 4 to 20",
         ),
         ("two-protein", "91", "expected a protein in percent of the dry matter, from 0 to 90 %"),
-        ("value", "", "missing; expected something in this field"),
+        ("value", "", "Missing; expected something in this field"),
         ("to", "41", "expected a moisture to calculate at from 0 to 40 %"),
         ("type", "T70", "expected one of T45, T55"),
         ("grain", "oat", "expected wheat or rye"),

@@ -183,7 +183,7 @@ def test_a_plan_that_takes_longer_says_how_far_it_is_and_may_be_stopped(door: Do
     assert 'http-equiv="refresh"' in page
     door.desk.begun[entry] = Planning(asked)  # stopped
     page = door.get(f"/week/wish/{entry}").text
-    assert "nothing was kept" in page
+    assert "nothing was saved" in page
     assert 'value="7"' in page
     door.desk.begun[entry] = Planning(asked, fixture.impossible())
     assert "This cannot be planned" in door.get(f"/week/wish/{entry}").text
@@ -254,7 +254,7 @@ def test_a_fault_of_ours_is_one_sentence_and_still_guarded(door: Door) -> None:
     door.desk.formulas = lambda: 1 / 0  # type: ignore[assignment,method-assign,return-value]
     answer = door.get("/formulas")
     assert answer.status_code == 500
-    assert "Something in the program broke" in answer.text
+    assert "Something in the program failed" in answer.text
     assert "division" not in answer.text
     assert "Content-Security-Policy" in answer.headers
 

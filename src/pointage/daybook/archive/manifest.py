@@ -242,5 +242,5 @@ def _depth(value: Any) -> int:
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found = dict(pairs)
     if len(found) < len(pairs):
-        raise ValueError("a name stands twice in one object")
+        raise ValueError("a name appears twice in one object")
     return found

@@ -266,7 +266,7 @@ def _between(teller: _Teller, monday: date, zone: Any) -> Iterator[Entry]:
         gone = {"culture": name, "grams": rng.randrange(10, 45), "to": "waste"}
         yield teller.entry(EntryKind.POURED_OFF, at + timedelta(minutes=2), gone)
     if monday.isocalendar().week % 4 == 0:
-        note = teller.entry(EntryKind.NOTE, at, {"text": "The fridge stood at 9 °C this morning."})
+        note = teller.entry(EntryKind.NOTE, at, {"text": "The fridge was at 9 °C this morning."})
         yield note
         why = {"entry": note.id, "why": "the thermometer had fallen out of its glass"}
         yield teller.entry(EntryKind.WITHDRAWN, at + timedelta(minutes=40), why)

@@ -119,7 +119,7 @@ def _each(told: Any) -> list[Any]:
 
 def _sample(kind: SensorKind, told: Any, now: datetime) -> tuple[datetime, float]:
     if not isinstance(told, Mapping):
-        raise InputError("sample", "what was sent", f'such as {{"{kind}": 20}}')
+        raise InputError("sample", "what was sent", f'an object such as {{"{kind}": 20}}')
     known = {kind.value, "at"}
     strange = next((name for name in told if name not in known), None)
     if strange is not None:

@@ -29,7 +29,7 @@ def _feed_left(what: str) -> Callable[[Arguments], str]:
         if it.has("hours"):
             warm = within(it.name("warm_place"))
             fed += f", and leave it {it.number('hours'):.0f} h in the {warm}"
-        return f"{fed}; then put it in the {within(it.name('place'))}."
+        return f"{fed}, then put it in the {within(it.name('place'))}."
 
     return say
 

@@ -84,7 +84,7 @@ def keeping(choices: Sequence[Choice]) -> Table:
         else:
             rows.append((f"{each.place}, {often}", "–", "–", "–", "–"))
     return Table(
-        "Each feed, in grams", ("", "keep", "flour + water", "flour a week", "ripe on time"),
+        "Each feed, in grams", ("", "seed", "flour + water", "flour a week", "ripe on time"),
         tuple(rows),
     )  # fmt: skip
 

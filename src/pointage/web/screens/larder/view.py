@@ -207,7 +207,7 @@ def _week(larder: LarderNow) -> str:
         return f"{ingredients_words}, and energy whose price is not known"
     whole = larder.week + Cost(larder.week_energy)
     energy = print_money(larder.week_energy, larder.currency)
-    return f"{cost_words(whole, larder.currency)}, of which {energy} for the oven"
+    return f"{cost_words(whole, larder.currency)}, including {energy} for the oven"
 
 
 def _poured(poured: PouredOff, clock: Clock, currency: str) -> PouredLine:
