@@ -116,7 +116,7 @@ def test_check_tells_of_a_whole_store_and_its_backup(
     assert run(["check"]) == 0
     told = capsys.readouterr().out
     assert "Its last good backup is of 2026-11-25T12:00:00Z." in told
-    assert told.endswith("It is whole.\n")
+    assert told.endswith("The store is sound.\n")
 
 
 def test_check_names_what_is_set_aside_in_a_whole_store(

@@ -109,5 +109,5 @@ def test_what_cannot_be_says_what_stands_in_the_way() -> None:
     assert lines[2:5] == [
         "It cannot be done as planned:",
         "- The mix at Sat 6 Jun 03:10 falls in the sleeping hours.",
-        "  With somebody up then, it is out of the oven at Sat 6 Jun 09:00.",
+        "  With somebody awake then, it is out of the oven at Sat 6 Jun 09:00.",
     ]

@@ -65,7 +65,7 @@ BAD: list[tuple[EntryKind, dict[str, Any], str, str]] = [
     (EntryKind.MEASURED, {"mm": 96}, "body", "mm and band_mm together"),
     (EntryKind.MEASURED, {"ml": 9000, "mixed_ml": 200}, "body", "ml and mixed_ml that make a rise"),
     (EntryKind.MEASURED, {"mm": 5, "band_mm": 0}, "body", "mm and band_mm that make a rise"),
-    (EntryKind.MEASURED, {"rise": 1.6, "height": 3}, "height", "has a word for"),
+    (EntryKind.MEASURED, {"rise": 1.6, "height": 3}, "height", "only the fields of"),
     (EntryKind.MIXED, {"parts": [FLOUR], "tare_g": 1e23}, "tare_g", "a tare from 0 to 100 kg"),
     (EntryKind.WEIGHED, {"grams": 1e23}, "grams", "a mass from 0 to 1000 kg"),
     (EntryKind.WEIGHED, {"grams": 850, "pieces": 0}, "pieces", "pieces above 0"),
@@ -126,5 +126,5 @@ def test_a_correction_nested_without_end_is_one_line() -> None:
     for _ in range(900):
         deep = {"a": [deep]}
     told = {"entry": str(UUID(int=1)), "body": {"grams": deep}}
-    with pytest.raises(InputError, match="body: brackets in brackets"):
+    with pytest.raises(InputError, match="body: brackets nested too deep"):
         checked(EntryKind.CORRECTED, told)

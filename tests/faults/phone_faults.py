@@ -152,7 +152,7 @@ def refused_in_both(bench: Bench) -> Page:
     second = bench.open(bench.phone, deaf=True)
     for page in (bench.page, second):
         try_again(page)
-        expect(page.locator("#waiting")).to_contain_text("This form was sent before")
+        expect(page.locator("#waiting")).to_contain_text("This form was already sent")
     return second
 
 

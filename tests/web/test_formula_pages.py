@@ -254,7 +254,9 @@ def test_what_if_shows_both_and_takes_it_into_the_draft(desk: StoredDesk) -> Non
     asked = {"wish": "flour", "old": "wheat-white", "new": "rye-whole", "share": "20 %"}
     page = get(desk, "/formulas/harbour-loaf/what-if", **asked).text
     assert "more water in the final dough, by absorption" in page
-    match = re.search(r'href="(/formulas/harbour-loaf/edit\?draft=[^"]+)">Take', page)
+    match = re.search(
+        r'href="(/formulas/harbour-loaf/edit\?draft=[^"]+)">Use it in the draft', page
+    )
     assert match
     address = urlsplit(unescape(match[1]))
     query = {name: value[0] for name, value in parse_qs(address.query).items()}

@@ -102,12 +102,12 @@ def test_what_was_sent_before_is_shown_and_sent_under_another_name(page: Page, s
 
     def clash(route: Route) -> None:
         met.append(fields_of(route.request)["entry"])
-        body = "<main><p>This form was sent before, and what it said then is kept.</p></main>"
+        body = "<main><p>This form was already sent, and what it said then is kept.</p></main>"
         route.fulfill(status=409, headers=OURS, body=body, content_type="text/html")
 
     page.route("**/bench/done", clash)
     press_done(page)
-    says(page, "This form was sent before")
+    says(page, "This form was already sent")
     page.unroute("**/bench/done")
     try_again(page)  # nobody sends it but the baker
     page.wait_for_timeout(300)

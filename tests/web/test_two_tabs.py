@@ -132,7 +132,7 @@ def test_a_row_that_is_gone_can_be_added_again(desk: StoredDesk) -> None:
     fields = change(page, "vessel", "Tub 1", tare="250g")
     refused = post(desk, "/kitchen/vessel/change", fields)
     assert refused.status_code == 409
-    assert "not there any more" in refused.text
+    assert "no longer there" in refused.text
     added = post(desk, "/kitchen/vessel/add", form(refused.text, "/kitchen/vessel/add"))
     assert added.status_code == 303
     assert row(desk, "vessel", "Tub 1")["tare"] == "250g"  # type: ignore[index]

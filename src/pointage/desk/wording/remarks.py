@@ -53,10 +53,7 @@ def _brim(it: Arguments) -> str:
     vessel, odds = it.name("vessel", "its vessel"), it.number("odds")
     larger, litres = it.name("larger"), print_number(it.number("volume"))
     instead = f"{larger} would hold it" if larger else f"it needs {litres} l, or two vessels"
-    return (
-        f"It may overflow {vessel} at about {it.clock('at')} if it does: "
-        f"{odds_words(odds)}; {instead}."
-    )
+    return f"It may overflow {vessel} at about {it.clock('at')}: {odds_words(odds)}; {instead}."
 
 
 def _dough_out_of_reach(it: Arguments) -> str:
