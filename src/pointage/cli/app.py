@@ -26,8 +26,10 @@ from pointage.cli import (
     serve,
     water,
 )
+from pointage.cli.degrees import check_degrees, degrees_first, show_for
 from pointage.cli.terminal import harmless_streams
 from pointage.errors import InputError, PointageError
+from pointage.shown import PLAIN, showing
 
 BAD_INPUT = 2
 INTERRUPTED = 130  # 128 + SIGINT, as shells have it
@@ -62,6 +64,15 @@ def _print_version(wanted: bool) -> None:
 
 @app.callback()
 def _pointage(
+    *,
+    degrees: Annotated[
+        str | None,
+        typer.Option(
+            metavar="C|F",
+            help="Show temperatures in these degrees, wherever it stands; else as the kitchen "
+            "shows them, or as they were typed.",
+        ),
+    ] = None,
     version: Annotated[
         bool,
         typer.Option(
@@ -70,16 +81,19 @@ def _pointage(
     ] = False,
 ) -> None:
     """Options that stand before the command."""
+    if degrees is not None:
+        check_degrees(degrees)
 
 
 def run(arguments: Sequence[str]) -> int:
     """Carry out a command line, and answer with the exit status."""
-    with harmless_streams(sys.stdout, sys.stderr):
-        return _run(arguments)
+    with harmless_streams(sys.stdout, sys.stderr), showing(PLAIN):
+        return _run(degrees_first(list(arguments)))
 
 
 def _run(arguments: Sequence[str]) -> int:
     try:
+        show_for(arguments)
         status = app(
             args=list(arguments) or ["--help"], prog_name="pointage", standalone_mode=False
         )

@@ -96,14 +96,14 @@ def _print(answer: BakeAnswer) -> None:
     from pointage.cli.table import table
     from pointage.desk.calculators.bake import SCALDS
     from pointage.quantities import print_number
+    from pointage.shown import degrees_sign, in_degrees, warmth
 
     baked = answer.baked
-    done = print_number(baked.done_c)
-    print(f"bake   {baked.minutes:.0f} min, until the core is at {done} °C")
+    print(f"bake   {baked.minutes:.0f} min, until the core is at {warmth(baked.done_c)}")
     print(f"       {print_number(answer.baked_g, 0)} g when it comes out: {baked.loss:.1%} lost")
     if baked.cut_after_minutes is not None:
         hours = print_number(baked.cut_after_minutes / 60)
-        print(f"cut    after {hours} h on a rack, at {baked.cut_at_c:g} °C in the core")
+        print(f"cut    after {hours} h on a rack, at {warmth(baked.cut_at_c)} in the core")
     course = baked.course
     every = max(1, round(baked.minutes / ROWS))
     shown = [*range(0, len(course.minutes) - 1, every), len(course.minutes) - 1]
@@ -112,12 +112,12 @@ def _print(answer: BakeAnswer) -> None:
     print()
     print(
         table(
-            ("minute", "core °C", "crust °C"),
+            ("minute", f"core {degrees_sign()}", f"crust {degrees_sign()}"),
             [
                 (
                     print_number(course.minutes[i], 0),
-                    f"{course.core_c[i]:.0f}",
-                    f"{course.surface_c[i]:.0f}",
+                    f"{in_degrees(course.core_c[i]):.0f}",
+                    f"{in_degrees(course.surface_c[i]):.0f}",
                 )
                 for i in shown
             ],
@@ -125,7 +125,7 @@ def _print(answer: BakeAnswer) -> None:
     )
     print()
     print(
-        f"Water boils at {baked.boils_c:.1f} °C there, and the core gets no hotter. "
+        f"Water boils at {warmth(baked.boils_c, tenths=True)} there, and the core gets no hotter. "
         "Trust the thermometer over the clock."
     )
     for warning in baked.flags:

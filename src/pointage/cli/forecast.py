@@ -116,6 +116,7 @@ def forecast(
 
 def _print(answer: dict[str, Any]) -> None:
     from pointage.cli.table import table
+    from pointage.shown import degrees_sign, in_degrees
 
     spans = {
         "doubled": "doubled_h",
@@ -133,10 +134,15 @@ def _print(answer: dict[str, Any]) -> None:
     course = answer["course"]
     every = max(1, len(course) // 12)
     rows = [
-        [f"{row['h']:.1f}", f"{row['temperature_c']:.1f}", f"{row['rise']:.2f}", f"{row['ph']:.2f}"]
+        [
+            f"{row['h']:.1f}",
+            f"{in_degrees(row['temperature_c']):.1f}",
+            f"{row['rise']:.2f}",
+            f"{row['ph']:.2f}",
+        ]
         for row in course[::every]
     ]
-    print(table(["h", "°C", "rise", "pH"], rows))
+    print(table(["h", degrees_sign(), "rise", "pH"], rows))
     if answer["look_at_h"] is not None:
         at = f"{answer['look_at_h']:.1f} h"
         print(f"A look after {at} tells most of when it is ripe: {_narrows(answer)}.")

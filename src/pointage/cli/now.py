@@ -7,6 +7,8 @@ from typing import Annotated, Any
 
 from typer import Option
 
+from pointage.shown import clock_text, day_text, warmth
+
 NOTHING = "–"
 Line = Sequence[str]
 
@@ -62,7 +64,9 @@ def _tables(answer: dict[str, Any]) -> Iterator[tuple[int, Line, list[Line]]]:
             for each in stock
         ],
     )
-    places = [(each["name"], f"{each['temperature_c']:.1f} °C") for each in answer["places"]]
+    places = [
+        (each["name"], warmth(each["temperature_c"], tenths=True)) for each in answer["places"]
+    ]
     yield 1, ("place", "now"), list(places)
 
 
@@ -98,4 +102,7 @@ def _clock(instant: str | None) -> str:
     """ "Wed 25 Nov 2026 09:00", by the clock of the kitchen, which the instant goes by."""
     from datetime import datetime
 
-    return NOTHING if instant is None else f"{datetime.fromisoformat(instant):%a %d %b %Y %H:%M}"
+    if instant is None:
+        return NOTHING
+    at = datetime.fromisoformat(instant)
+    return f"{day_text(at)} {at.year} {clock_text(at)}"

@@ -121,6 +121,7 @@ def _print(answer: RaisingAnswer) -> None:
 def _doing(answer: RaisingAnswer, day: RaisedDay) -> list[str]:
     """What hands do that day, with what the display must say after each."""
     from pointage.quantities import print_number
+    from pointage.shown import warmth
 
     def grams(value: Fraction | float) -> str:
         return f"{print_number(float(value))} g"
@@ -136,9 +137,9 @@ def _doing(answer: RaisingAnswer, day: RaisedDay) -> list[str]:
         )
     wet, whole = (grams(says[key] or 0) for key in ("after_water_g", "after_flour_g"))
     lines += [
-        f"Water: {grams(day.water_g)} at {day.water_c:.1f} °C, until it says {wet}.",
-        f"Flour: {grams(day.flour_g)}, until it says {whole}. Stir well: about {day.mix_c:.0f} °C. "
-        f"It stands {answer.place}.",
+        f"Water: {grams(day.water_g)} at {warmth(day.water_c)}, until it says {wet}.",
+        f"Flour: {grams(day.flour_g)}, until it says {whole}. Stir well: about "
+        f"{warmth(day.mix_c)}. It stands {answer.place}.",
     ]
     return lines
 

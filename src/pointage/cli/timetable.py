@@ -16,7 +16,8 @@ from pointage.desk.wording import (
     pour_label,
     title,
 )
-from pointage.quantities import Temperature, print_number, print_temperature
+from pointage.quantities import print_number
+from pointage.shown import DAYS, clock_text, date_text, warmth
 from pointage.timetable.plan import (
     Ladder,
     Plan,
@@ -38,7 +39,8 @@ def plan_lines(plan: Plan) -> list[str]:
     zone = ZoneInfo(plan.zone)
     ready = plan.ready.astimezone(zone)
     batch = f"{plan.pieces} of {print_number(plan.piece_g)} g"
-    lines = [f"{plan.formula}, {batch}, ready {_clock(ready)} {ready:%d %B %Y}, {plan.zone}", ""]
+    on = f"{_clock(ready)} {date_text(ready)} {ready.year}"
+    lines = [f"{plan.formula}, {batch}, ready {on}, {plan.zone}", ""]
     if plan.status is Status.IMPOSSIBLE:
         lines.append("It cannot be done as wished:")
         for conflict in plan.conflicts:
@@ -76,7 +78,7 @@ def _particulars(step: Step) -> str:
         ("oven", step.oven_temperature_c),
     ):
         if celsius is not None:
-            told.append(f"{name} {print_temperature(Temperature(celsius))}")
+            told.append(f"{name} {warmth(celsius)}")
     return f"  ({', '.join(told)})" if told else ""
 
 
@@ -89,7 +91,7 @@ def _ladder_lines(ladder: Ladder) -> list[str]:
                 pour_label(pour),
                 f"{print_number(_on(ladder.step_g, pour.grams), 2)} g",
                 f"{print_number(pour.display_g, 2)} g",
-                "" if warm is None else print_temperature(Temperature(warm)),
+                "" if warm is None else warmth(warm),
             ]
         )
     printed = table(["pour", "add", "display", "at"], rows)
@@ -104,8 +106,8 @@ def _span(start: datetime, end: datetime, zone: ZoneInfo) -> str:
     """ "Fri 13:00–13:25", and with the day of the end when it is another day."""
     first, last = start.astimezone(zone), end.astimezone(zone)
     same_day = first.date() == last.date()
-    return f"{_clock(first)}–{f'{last:%H:%M}' if same_day else _clock(last)}"
+    return f"{_clock(first)}–{clock_text(last) if same_day else _clock(last)}"
 
 
 def _clock(local: datetime) -> str:
-    return f"{local:%a %H:%M}"
+    return f"{DAYS[local.weekday()]} {clock_text(local)}"

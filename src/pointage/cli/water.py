@@ -93,13 +93,12 @@ def water(
 
 
 def _print(answer: WaterAnswer) -> None:
-    from pointage.quantities import Temperature, print_number, print_temperature
+    from pointage.quantities import print_number
+    from pointage.shown import warmth
 
-    print(f"water  {print_temperature(Temperature(answer.water_temperature_c))}")
+    print(f"water  {warmth(answer.water_temperature_c)}")
     if answer.factor_method_c is not None:
-        print(
-            f"       {print_temperature(Temperature(answer.factor_method_c))} by the factor method"
-        )
+        print(f"       {warmth(answer.factor_method_c)} by the factor method")
     if answer.ice_g:
         rest = float(answer.water_g) - answer.ice_g
         print(f"ice    {print_number(answer.ice_g)} g, and {print_number(rest)} g from the tap")

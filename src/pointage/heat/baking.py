@@ -13,6 +13,7 @@ from pointage.data import load
 from pointage.errors import RangeError
 from pointage.heat.loaf import BreadType, LoafShape, loaf_body
 from pointage.science.boiling_point import boiling_point, pressure_at, saturation_temperature
+from pointage.shown import warmth
 
 if TYPE_CHECKING:
     from pointage.heat.front import Front, Matter, Surroundings
@@ -261,7 +262,7 @@ def _flags(what: Bake, course: Course, below_boiling: float) -> tuple[str, ...]:
     ]
     if dark and dark[-1] - dark[0] > tried["dark_minutes"]:
         found.append(
-            f"the crust is above {tried['dark_at']:.0f} °C from minute {dark[0]:.0f} and will be "
+            f"the crust is above {warmth(tried['dark_at'])} from minute {dark[0]:.0f} and will be "
             "dark long before the core is done: a cooler oven, or cover it"
         )
     return tuple(found)

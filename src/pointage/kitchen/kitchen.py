@@ -131,11 +131,12 @@ class Kitchen:
     """Everything about the kitchen that a plan must know.
 
     tap_c: cold tap water, °C. friction_k: what mixing by hand adds to a dough, in kelvin. mixed_in:
-    the mixer that doughs are mixed in, "" when it is by hand. altitude_m:
-    metres above the sea. currency: of its prices; energy_price: of a kWh, None where the
-    file does not say. flours: the figures of the sacks in use, by flour. before: its places as they
-    were, each with the instant until which they were so, the earliest first; empty where they were
-    never otherwise. There is always an oven, a fridge, and a place for dough that is none.
+    the mixer that doughs are mixed in, "" when it is by hand. altitude_m: metres above the sea.
+    currency: of its prices; energy_price: of a kWh, None where the file does not say. shown: how
+    things are shown, as far as the file says. flours: the figures of the sacks in use, by flour.
+    before: its places as they were, each with the instant until which they were so, the earliest
+    first; empty where they were never otherwise. There is always an oven, a fridge, and a place for
+    dough that is none.
     """
 
     name: str
@@ -153,6 +154,7 @@ class Kitchen:
     mixed_in: str = ""
     currency: str = "EUR"
     energy_price: Fraction | None = None
+    shown: Mapping[str, str] = field(default_factory=dict)
     flours: Flours = field(default_factory=dict)
     before: tuple[tuple[datetime, tuple[Place, ...]], ...] = ()
 

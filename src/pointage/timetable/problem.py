@@ -30,6 +30,7 @@ from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
 from pointage.mixture.temper import Tempered, temper
 from pointage.mixture.traits import Traits, draw_traits, median_traits
+from pointage.shown import warmth
 from pointage.timetable.calendar import Calendar
 from pointage.timetable.occupied import Occupied, Span
 from pointage.timetable.oven import (
@@ -406,8 +407,8 @@ class Problem:
             if mean < COLDEST_WORK_C:
                 raise InputError(
                     f"{self.kitchen.name}, place {place.name}, temperature",
-                    f"{mean:.1f} °C for {what}",
-                    f"a place of {COLDEST_WORK_C:g} °C or more, for below that yeast hardly works",
+                    f"{warmth(mean, tenths=True)} for {what}",
+                    f"a place of {warmth(COLDEST_WORK_C)} or more: below that yeast hardly works",
                 )
 
 

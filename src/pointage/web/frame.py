@@ -8,6 +8,8 @@ from typing import ClassVar, Protocol
 
 from markupsafe import Markup
 
+from pointage.shown import PLAIN, Shown
+
 
 @dataclass(frozen=True, slots=True)
 class Moment:
@@ -52,7 +54,7 @@ class Frame:
 
     trouble: what the one who minds the machine must know, such as a backup that failed; or empty.
     work: what is being worked out when the page is written: what it asked for itself is among it.
-    aside: what the figures leave out, and the address that says more.
+    aside: what the figures leave out, and the address that says more. shown: in which units.
     """
 
     kitchen: str
@@ -63,6 +65,7 @@ class Frame:
     trouble: str = ""
     work: Callable[[], WorkNow] = WorkNow
     aside: tuple[tuple[str, str], ...] = ()
+    shown: Shown = PLAIN
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,7 @@ from pointage.heat.baking import (
 from pointage.heat.loaf import BreadType, LoafShape
 from pointage.quantities import print_number
 from pointage.science.boiling_point import boiling_point
+from pointage.shown import warmth
 
 SCALDS = "Oven, stone and pot burn; stand aside as you open door or lid: steam scalds."
 
@@ -143,24 +144,26 @@ def bake_for(
 
 def _refuse_never_done(asked: Bake, oven: str, core: str | None) -> None:
     boils, done = boiling_point(asked.altitude_m), done_at(asked)
-    here = f"water boils at {boils:.1f} °C at {print_number(asked.altitude_m)} m"
+    here = f"water boils at {warmth(boils)} at {print_number(asked.altitude_m)} m"
     if core is not None and done > boils - 1.0:
         raise InputError(
             "core",
             core,
-            f"at most {print_number(boils - 1.0)}C: {here}, and the core gets no hotter",
+            f"at most {warmth(boils - 1.0)}: {here}, and the core gets no hotter",
         )
     if asked.oven_c + asked.offset_k < done + 20.0:
         raise InputError(
             "oven",
             oven,
-            f"{print_number(done + 20.0 - asked.offset_k, 0)}C or more: the core is done at "
-            f"{print_number(done)} °C, and in a cooler oven it never is",
+            f"{warmth(done + 20.0 - asked.offset_k)} or more: the core is done at "
+            f"{warmth(done)}, and in a cooler oven it never is",
         )
 
 
 def _never(asked: Bake, error: RangeError) -> str:
-    return f"in 6 h its core comes to {error.high:g} °C, and it is done at {done_at(asked):g} °C"
+    return (
+        f"in 6 h its core comes to {warmth(error.high)}, and it is done at {warmth(done_at(asked))}"
+    )
 
 
 def _usual_stand(loaf: LoafShape) -> Stands:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
@@ -44,6 +44,7 @@ from pointage.quantities import parse_duration, print_number, split_number
 from pointage.science.boiling_point import boiling_point
 from pointage.science.heat_balance import Part
 from pointage.science.mixing_work import LONGEST_MIN, MIXING_WORK
+from pointage.shown import apart, in_degrees, of_degrees, warmth
 
 COLD_TAP_C = 4.0
 SCALDS_C = 50.0  # of skin, within a minute: common practice, no source
@@ -138,7 +139,7 @@ def water_for(
     )
     found = answer(question)
     if found.nearest_c is not None:
-        raise InputError("--target", target, unreachable(question, found, "C", "; or --scald"))
+        raise InputError("--target", target, unreachable(question, found, "; or --scald"))
     return WaterAnswer(
         water_g=water_g,
         water_temperature_c=found.water_c,
@@ -168,24 +169,28 @@ def _refuse_idle(
     faults.check()
 
 
-def unreachable(question: Question, found: Answer, unit: str = " °C", otherwise: str = "") -> str:
+def unreachable(question: Question, found: Answer, otherwise: str = "") -> str:
     """What can be had instead of a mix that no water makes, and why, as the end of a sentence.
 
     otherwise: how to have hotter water all the same, where there is no yeast in it.
     """
     assert found.nearest_c is not None
     if found.water_c > question.stop_c:
-        nearest = print_number(floor(found.nearest_c * 10) / 10)
-        way = f"{nearest}{unit} or less, or more water"
+        way = f"{warmth(_inside(found.nearest_c, floor), tenths=True)} or less, or more water"
         if question.stop_c == STOP_C:
             alive = any(is_alive(each.kind) for each in question.parts)
-            limit = f"{STOP_C:.0f} °C is the stop, for yeast dies from about there"
+            limit = f"{warmth(STOP_C)} is the stop, for yeast dies from about there"
             limit += "" if alive or not otherwise else f"{otherwise}, if there is no yeast in it"
         else:
-            limit = f"it boils at {print_number(question.stop_c)} °C"
-        return f"{way}: it would take water at {found.water_c:.0f} °C, and {limit}"
-    nearest = print_number(ceil(found.nearest_c * 10) / 10)
-    return f"{nearest}{unit} or more, or colder parts: it would take more ice than there is water"
+            limit = f"it boils at {warmth(question.stop_c)}"
+        return f"{way}: it would take water at {warmth(found.water_c)}, and {limit}"
+    nearest = warmth(_inside(found.nearest_c, ceil), tenths=True)
+    return f"{nearest} or more, or colder parts: it would take more ice than there is water"
+
+
+def _inside(celsius: float, round_to: Callable[[float], int]) -> float:
+    """A limit to a tenth of the degrees shown, on the side on which it can be had."""
+    return of_degrees(round_to(in_degrees(celsius) * 10) / 10)
 
 
 def warnings(question: Question, found: Answer) -> tuple[str, ...]:
@@ -196,15 +201,15 @@ def warnings(question: Question, found: Answer) -> tuple[str, ...]:
         told.append("hot water scalds hands: pour it away from you and stir with a long spoon")
     elif found.water_c > WARM_C:
         told.append(
-            f"water above {WARM_C:.0f} °C harms yeast where it meets it (common practice): "
+            f"water above {warmth(WARM_C)} harms yeast where it meets it (common practice): "
             "mix it with the flour first, or warm the flour"
         )
     if found.water_c < COLD_TAP_C and question.tap_c is None:
-        told.append(f"water below {COLD_TAP_C:.0f} °C wants ice: give --tap to have it weighed")
+        told.append(f"water below {warmth(COLD_TAP_C)} wants ice: give --tap to have it weighed")
     if found.water_c < 0.0:
         told.append(
-            "no water is below 0 °C: the figure stands for water and ice together, and all of the "
-            "ice must melt in the mix"
+            f"no water is below {warmth(0.0)}: the figure stands for water and ice together, and "
+            "all of the ice must melt in the mix"
         )
     for each in question.parts:
         if each.celsius < 0.0 and each.kind != ICE and freezable(each.kind) > 0.0:
@@ -224,11 +229,11 @@ def why(question: Question, found: Answer) -> str:
     gap = found.water_c - found.factor_c
     if abs(gap) < AGREE_K:
         return same
-    return (warmer if gap > 0 else colder).format(gap=f"{abs(gap):.1f}")
+    return (warmer if gap > 0 else colder).format(gap=apart(abs(gap)))
 
 
 def why_sentences(question: Question) -> tuple[str, str, str]:
-    """The sentence when both agree, and when the balance is the warmer or the colder by {gap} K."""
+    """The sentence when both agree, and when the balance is the warmer or the colder by {gap}."""
     levain = ", the levain" if any(g.name in PREFERMENTS for g in question.parts) else ""
     also = " and the vessel" if question.vessel is not None else ""
     both = (
@@ -236,9 +241,9 @@ def why_sentences(question: Question) -> tuple[str, str, str]:
         f"balance weighs each part{also} by mass and heat capacity and leaves out the room"
     )
     return (
-        f"{both}; here they agree within {AGREE_K:g} °C.",
-        f"{both}, which makes the water {{gap}} °C warmer here.",
-        f"{both}, which makes the water {{gap}} °C colder here.",
+        f"{both}; here they agree within {apart(AGREE_K)}.",
+        f"{both}, which makes the water {{gap}} warmer here.",
+        f"{both}, which makes the water {{gap}} colder here.",
     )
 
 
@@ -246,7 +251,7 @@ def wetting(question: Question) -> str:
     """What the flour's heat of wetting does here, and whether it is counted; empty if nothing."""
     if question.wetting_k < 0.05:
         return ""
-    by = f"{question.wetting_k:.1f} °C"
+    by = apart(question.wetting_k)
     if isinstance(question.friction, Working):
         return f"Wetting the flour warms the mix by {by}, which is counted."
     if question.friction:

@@ -32,6 +32,7 @@ from pointage.larder.stock import (
 )
 from pointage.larder.upkeep import Discard
 from pointage.mixture.flours import FIGURES, FlourFigures
+from pointage.shown import date_text
 from pointage.timetable.plan import StepKind
 
 ASKED_FOR = timedelta(days=14)
@@ -238,6 +239,6 @@ def _doubt(ledger: Ledger, batch: Batch, end: datetime) -> None:
     undone = any(taken.step in mix and not taken.done for taken in batch.takings.mixes)
     if undone and not batch.in_hand and end > ledger.now - ASKED_FOR:
         ledger.flags.append(
-            f"{name} of {bake.plan.ready:%d.%m.} is over and its mix was never ticked off: "
-            "nothing was taken out of the stores for it. Say what was used, or count."
+            f"{name} of {date_text(bake.plan.ready.date())} is over and its mix was never ticked "
+            "off: nothing was taken out of the stores for it. Say what was used, or count."
         )

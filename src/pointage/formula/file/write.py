@@ -21,6 +21,7 @@ from pointage.formula.formula import (
 )
 from pointage.formula.ingredients import ingredients, split
 from pointage.mixture.flours import FIGURES, FlourFigures
+from pointage.quantities import Temperature
 
 NEAT_DECIMALS = 3
 MOST_DECIMALS = 12
@@ -92,7 +93,7 @@ def _stage(formula: Formula, stage: Stage, side: Side) -> list[str]:
     elif stage.kind is StageKind.LEVAIN and stage in formula.builds[:1]:
         lines.append(_line("seed", _text("fit")))
     if stage.temperature is not None:
-        lines.append(_line("temperature", _text(f"{_float(stage.temperature.celsius)}C")))
+        lines.append(_line("temperature", _warmth(stage.temperature)))
     if stage.place is not None:
         lines.append(_line("place", _text(stage.place)))
     if stage.least_hours:
@@ -145,7 +146,7 @@ def _flour(name: str, own: FlourFigures) -> Iterable[str]:
 
 def _process(process: Process) -> Iterable[str]:
     yield _line("mix", _minutes(process.mix_minutes))
-    yield _line("dough_temperature", _text(f"{_float(process.dough_temperature.celsius)}C"))
+    yield _line("dough_temperature", _warmth(process.dough_temperature))
     yield _line("bulk_place", _text(process.bulk_place))
     yield _line("bulk_rise", str(list(process.bulk_rise)))
     yield _line("folds", str(process.folds))
@@ -160,7 +161,7 @@ def _process(process: Process) -> Iterable[str]:
     if process.retard_place is not None and process.retard_rise is not None:
         yield _line("retard_place", _text(process.retard_place))
         yield _line("retard_rise", str(list(process.retard_rise)))
-    yield _line("oven", _text(f"{_float(process.oven.celsius)}C"))
+    yield _line("oven", _warmth(process.oven))
     if process.oven_name:
         yield _line("oven_name", _text(process.oven_name))
     if process.bake_minutes is not None:
@@ -170,6 +171,18 @@ def _process(process: Process) -> Iterable[str]:
     yield _line("shape", _text(process.shape))
     if process.bake_note:
         yield _line("bake_note", _text(process.bake_note))
+
+
+def _warmth(temperature: Temperature) -> str:
+    """In °C, or in °F where only there it is a round number: as it was typed, most likely."""
+    fahrenheit = round(temperature.celsius * 9 / 5 + 32, 6)
+    if not _is_round(temperature.celsius) and _is_round(fahrenheit):
+        return _text(f"{_float(fahrenheit)}F")
+    return _text(f"{_float(temperature.celsius)}C")
+
+
+def _is_round(number: float) -> bool:
+    return abs(number * 10 - round(number * 10)) < 1e-6
 
 
 def _line(key: str, value: str) -> str:

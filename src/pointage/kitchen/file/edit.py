@@ -27,7 +27,7 @@ ROWS: Mapping[str, type[Shape]] = {
     "oven": shape.OvenTable,
 }
 """Tables of which there may be several, by the word for one."""
-SINGLE: Mapping[str, type[Shape]] = {"energy": shape.EnergyTable}
+SINGLE: Mapping[str, type[Shape]] = {"energy": shape.EnergyTable, "shown": shape.ShownTable}
 NAMES = ("name", "mixed_in")
 NOTHING: Mapping[str, Any] = {}
 TOP = ("name", "zone", "tap", "friction", "mixed_in", "altitude", "currency")

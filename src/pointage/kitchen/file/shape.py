@@ -215,6 +215,23 @@ class HoursTable(Shape):
     away: list[AwayTable] = Field([], description='spells such as { from = "…", until = "…" }')
 
 
+class ShownTable(Shape):
+    """[shown]: how things are shown to whoever reads; a browser may choose otherwise."""
+
+    degrees: Literal["C", "F"] | None = Field(None, description="C or F")
+    clock: Literal["24", "12"] | None = Field(None, description="24 or 12")
+    ounces: Literal["no", "yes"] | None = Field(None, description="yes or no, beside grams")
+    dates: Literal["day", "month", "year"] | None = Field(
+        None, description="what comes first in a date: day, month or year"
+    )
+    week: Literal["monday", "saturday", "sunday"] | None = Field(
+        None, description="the first day of the week: monday, saturday or sunday"
+    )
+    money: Literal["after", "before"] | None = Field(
+        None, description="where a currency stands: after or before its number"
+    )
+
+
 class CultureTable(Shape):
     """[[culture]]: a culture as it was last fed and where it stands."""
 
@@ -260,6 +277,7 @@ class KitchenTable(Shape):
     scale: list[ScaleTable] = Field(description="at least one [[scale]]", min_length=1)
     oven: Ovens = Field(description="a table [oven], or several [[oven]]", min_length=1)
     energy: EnergyTable | None = Field(None, description="a table [energy]")
+    shown: ShownTable = Field(ShownTable.model_validate({}), description="a table [shown]")
     currency: Annotated[str, reads(parse_currency)] = Field(
         "EUR", description="three letters such as EUR"
     )

@@ -10,12 +10,13 @@ from itertools import pairwise
 
 from markupsafe import Markup
 
+from pointage.shown import DAYS
 from pointage.timetable.plan import CourseRow, Standing
 from pointage.web.drawing.hours import HourLine
 from pointage.web.drawing.plot import TOP, Plot
 from pointage.web.drawing.svg import element
 from pointage.web.frame import Drawing
-from pointage.web.words.clock import DAYS, Clock
+from pointage.web.words.clock import Clock
 
 NARROW, WIDE = 350.0, 760.0
 HEIGHT = 210.0

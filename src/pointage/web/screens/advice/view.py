@@ -20,10 +20,10 @@ from pointage.web.screens.culture.page import Table
 from pointage.web.screens.cultures.view import flour_words
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import (
-    FIXED,
     count,
     lower_first,
     percent,
+    warmth,
 )
 
 TIGHT = "A lid shut tight on a live culture can burst a glass jar: close it so that gas gets out."
@@ -212,7 +212,7 @@ def trouble_notes(found: Sequence[Cause]) -> tuple[str, ...]:
             times = "once" if it.feeds == 1 else f"{it.feeds} times"
             text += (
                 f" Feed it {times}: {_g(it.seed_g)} g kept, {_g(it.flour_g)} g flour, "
-                f"{_g(it.water_g)} g water, at {it.celsius:.0f}{FIXED}°C."
+                f"{_g(it.water_g)} g water, at {warmth(it.celsius)}."
             )
         notes.append(f"{text} {cause.watch}")
     return tuple(notes)

@@ -158,8 +158,8 @@ def _fed_asked(visit: Visit, life: Life) -> tuple[Asked, ...]:
         Asked("flour", "Flour", "", _flour, choices=flour_choices(), usual=flour),
         _grams("flour_g", "Fresh flour"),
         _grams("water_g", "Water"),
-        Asked("temperature_c", "Temperature after", "°C, if taken", _part, "decimal",
-              needed=False),
+        Asked("temperature_c", "Temperature after", "if taken", _part, "decimal",
+              needed=False, warm="point"),
         _place(visit, life, "Stands"),
     )  # fmt: skip
 
@@ -287,7 +287,7 @@ TOLD: Mapping[str, _Told] = {
         EntryKind.CULTURE,
         _none,
         _event("dried"),
-        "A thin layer on paper, dried in a warm draught below 30 °C and kept dry and dark, is the "
+        "A thin layer on paper, dried in a warm draught and kept dry and dark, is the "
         "usual backup; it lives again with its next feed (common practice, no source).",
     ),
     "retired": _Told("Retire it", "Retire it", EntryKind.CULTURE, _none, _event("retired")),

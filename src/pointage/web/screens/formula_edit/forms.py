@@ -23,6 +23,9 @@ OTHERWISE: Mapping[str, Mapping[str, Any]] = {
     "about": {"label": "In a sentence", "hint": ""},
     "cautions": {"hint": "a line each", "kind": "long"},
     "may_contain": {"hint": "such as nuts, sesame"},
+    "temperature": {"hint": "after mixing", "warm": "point"},
+    "dough_temperature": {"hint": "", "warm": "point"},
+    "oven": {"hint": "", "warm": "point"},
     "flours": {"label": "Kinds", "hint": "such as rye-whole 60, wheat-white 40"},
     "takes": {"label": "Also", "hint": "percent of all flour, such as oats 10, water 20"},
     "parts_of": {

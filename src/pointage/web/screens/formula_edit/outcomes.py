@@ -8,9 +8,9 @@ from fractions import Fraction
 from pointage.formula.compare import Change, Consequence
 from pointage.formula.ingredients import ingredient
 from pointage.quantities import print_number
+from pointage.shown import FIXED
 from pointage.web.screens.culture.page import Table
 from pointage.web.screens.formula_edit.page import Outcome
-from pointage.web.words.words import FIXED
 
 NOTHING = "–"
 

@@ -67,7 +67,10 @@ def edit_page(
     of_forms = {each.name for form in asked.values() for each in form.asked}
     errors, stray = by_field(error, cells | of_forms | near)
     given = draft.fields | dict(typed or {})
-    fields = {name: form.shown(given, errors) for name, form in asked.items()}
+    fields = {
+        name: form.shown(form.without_units(draft.fields) | dict(typed or {}), errors)
+        for name, form in asked.items()
+    }
     own = draft.formula
     return EditPage(
         frame=frame,

@@ -15,6 +15,7 @@ from pointage.desk.formulas.volumes import TRUTH, MeasuredRow, measured
 from pointage.formula.formula import StageKind
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import print_number
+from pointage.shown import FIXED
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
 from pointage.web.screens.formulas.page import (
@@ -25,7 +26,6 @@ from pointage.web.screens.formulas.page import (
     StageCard,
 )
 from pointage.web.words.words import (
-    FIXED,
     count,
     mass,
     percent,

@@ -16,6 +16,7 @@ from pointage.desk.past.culture import (
     Wasted,
 )
 from pointage.quantities import print_number
+from pointage.shown import MONTHS, date_text, warmth
 from pointage.web.drawing.plot import (
     NARROW,
     WIDE,
@@ -24,7 +25,7 @@ from pointage.web.drawing.plot import (
 )
 from pointage.web.drawing.svg import element
 from pointage.web.frame import Drawing
-from pointage.web.words.clock import MONTHS, Clock
+from pointage.web.words.clock import Clock
 
 HOUR = timedelta(hours=1)
 MARKS = ("crust", "crumb", "flavour", "sour", "keeping")
@@ -95,7 +96,8 @@ def vigour(points: Sequence[Vigour], changes: Sequence[Change], clock: Clock) ->
 
     values = ", ".join(f"{each.to_peak_h.p50:.1f}" for each in points)
     return _both(
-        draw, f"Hours from feed to height at 25 °C over the months, the oldest first: {values}."
+        draw,
+        f"Hours from feed to height at {warmth(25)} over the months, the oldest first: {values}.",
     )
 
 
@@ -230,8 +232,4 @@ def _months(first: datetime, last: datetime, clock: Clock) -> list[tuple[float, 
         month = date(month.year + month.month // 12, month.month % 12 + 1, 1)
     if len(found) >= 2:
         return found
-    return [
-        (days(at), f"{local.day} {MONTHS[local.month - 1]}")
-        for at in (first, last)
-        for local in (clock.local(at),)
-    ]
+    return [(days(at), date_text(local)) for at in (first, last) for local in (clock.local(at),)]

@@ -13,6 +13,7 @@ from markupsafe import Markup
 
 from pointage.desk.answers import Bake
 from pointage.kitchen.kitchen import Kitchen
+from pointage.shown import DAYS
 from pointage.timetable.plan import Step
 from pointage.web.drawing.svg import drawing, element
 from pointage.web.drawing.thread import (
@@ -23,7 +24,7 @@ from pointage.web.drawing.thread import (
     stretches,
 )
 from pointage.web.screens.week.lanes import Wanted, lay_out
-from pointage.web.words.clock import DAYS, Clock, quiet_spans
+from pointage.web.words.clock import Clock, quiet_spans
 from pointage.web.words.words import lower_first
 
 WIDTH, LEFT, RIGHT = 1180.0, 96.0, 1172.0
