@@ -26,6 +26,7 @@ from pointage.web.app import create_app
 
 ORIGIN = "http://127.0.0.1"
 FLAGS = (
+    "--accept-lang=en-GB",  # °C and 24 hours, whatever the machine speaks
     "--no-sandbox",
     "--disable-gpu",
     "--disable-quic",

@@ -61,7 +61,7 @@ def test_a_form_sent_back_as_it_came_changes_nothing(desk: StoredDesk) -> None:
 
 def test_the_form_says_what_the_file_takes_and_offers_what_there_is(desk: StoredDesk) -> None:
     page = get(desk, EDIT).text
-    assert "a temperature after mixing such as 25C" in page
+    assert "°C, after mixing" in page
     assert re.search(r'name="row"[^>]*list="known"', page)
     offered = re.search(r'<select[^>]*name="new-kind".*?</select>', page, re.S)
     assert offered

@@ -157,7 +157,7 @@ class Visit:
             # The answer to a form does not ask for itself again: it would send the form once more.
             work=partial(work_now, self.desk.work) if self.request.method == "GET" else WorkNow,
             aside=aside or (),
-            shown=self.shown,
+            degrees=self.shown.degrees,
         )
 
     def show(self, page: Page, status: int = 200, block: str = "") -> Response:

@@ -31,7 +31,7 @@ from pointage.kitchen.file import values
 from pointage.kitchen.log.clock import DateOrder
 from pointage.money import parse_currency
 from pointage.quantities import parse_percent, parse_zone
-from pointage.toml import Quantity, Shape, checks, reads
+from pointage.toml import Quantity, Shape, as_text, checks, reads
 
 NAME = "a name"
 Swing = Annotated[float, reads(SWING_K.read)]
@@ -219,7 +219,9 @@ class ShownTable(Shape):
     """[shown]: how things are shown to whoever reads; a browser may choose otherwise."""
 
     degrees: Literal["C", "F"] | None = Field(None, description="C or F")
-    clock: Literal["24", "12"] | None = Field(None, description="24 or 12")
+    clock: Annotated[Literal["24", "12"] | None, BeforeValidator(as_text)] = Field(
+        None, description="24 or 12"
+    )
     ounces: Literal["no", "yes"] | None = Field(None, description="yes or no, beside grams")
     dates: Literal["day", "month", "year"] | None = Field(
         None, description="what comes first in a date: day, month or year"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import time
 from urllib.parse import urlencode
@@ -11,7 +12,9 @@ from pydantic.fields import FieldInfo
 
 from pointage.desk.kitchen.file import Text
 from pointage.desk.kitchen.places import LogLook
+from pointage.errors import InputError
 from pointage.kitchen.file.edit import ROWS, SINGLE, keys
+from pointage.quantities import parse_difference, parse_temperature
 from pointage.shown import clock_text, degrees_sign, in_degrees, warmth_span
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form, Warm, of_shape
@@ -120,8 +123,21 @@ def _row(kind: str, number: int, told: Told, revision: int) -> Row:
     form = change_form(kind, name, FORMS[kind].without_units(told), revision, f"{kind}-{number}")
     more = Choice(log_path(name), "From a log") if kind == "place" else None
     remove = remove_form(kind, name, revision) if kind in ROWS else None
-    facts = _FACTS.get(kind, _all)(told)
+    facts = _FACTS.get(kind, _all)(_in_words(told))
     return Row(told.get("name") or KINDS[kind][0], facts, form, remove, more)
+
+
+def _in_words(told: Told) -> Told:
+    """The same with its temperatures as they are shown; one that cannot be read as it is."""
+    found = dict(told)
+    for key in told.keys() & WARM.keys():
+        with suppress(InputError):
+            found[key] = (
+                warmth(parse_temperature(told[key], key).celsius, tenths=True)
+                if WARM[key] == "point"
+                else apart(parse_difference(told[key], key).kelvin)
+            )
+    return found
 
 
 def log_path(place: str) -> str:
