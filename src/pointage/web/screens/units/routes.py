@@ -17,11 +17,11 @@ from pointage.web.visit import Visit, reads, tells
 
 LABELS: Mapping[str, tuple[str, Mapping[str, str]]] = {
     "degrees": ("Temperatures", {"C": "°C", "F": "°F"}),
-    "ounces": ("Weights", {"no": "grams", "yes": "grams, with pounds and ounces beside them"}),
-    "clock": ("Clock", {"24": "24 hours, 15:00", "12": "12 hours, 3:00 pm"}),
-    "dates": ("Dates", {"day": "5 Dec", "month": "Dec 5", "year": "Dec 5, year first in full"}),
+    "ounces": ("Weights", {"no": "grams", "yes": "g, with lb and oz beside"}),
+    "clock": ("Clock", {"24": "15:00", "12": "3:00 pm"}),
+    "dates": ("Dates", {"day": "5 Dec", "month": "Dec 5", "year": "2026 Dec 5"}),
     "week": (
-        "A week begins on",
+        "The week begins on",
         {"monday": "Monday", "saturday": "Saturday", "sunday": "Sunday"},
     ),
     "money": ("Prices", {"after": "9.50 €", "before": "€9.50"}),
@@ -56,7 +56,7 @@ def _fields(visit: Visit) -> tuple[Field, ...]:
     mine = chosen(visit.request.cookies.get(COOKIE, ""))
     found = []
     for name, (label, words) in LABELS.items():
-        usual = Choice("", f"As usual here: {words[getattr(visit.unchosen, name)]}")
+        usual = Choice("", f"{words[getattr(visit.unchosen, name)]}, as usual here")
         options = (usual, *(Choice(word, words[word]) for word in WORDS[name]))
         found.append(Field(name, label, mine.get(name, ""), "select", options))
     return tuple(found)
