@@ -29,7 +29,7 @@ from pointage.errors import InputError
 from pointage.mixture.course import band
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import Fresh, OutOfReach
-from pointage.mixture.surroundings import Constant, Straying
+from pointage.mixture.temperature.surroundings import Constant, Straying
 from pointage.mixture.traits import draw_traits, median_traits
 
 TRAITS = draw_traits(48, seed=4)

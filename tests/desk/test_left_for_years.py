@@ -21,11 +21,11 @@ from pointage.culture.weeks import (
     Use,
     chores,
 )
-from pointage.desk.now.cultures import courses, culture_now, spans_of
+from pointage.desk.now.cultures.culture import courses, culture_now, spans_of
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.kitchen.standing import standing
 from pointage.larder.upkeep import idle_feeds
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import draw_traits
 
 LONG_AGO = datetime(1970, 1, 2, tzinfo=UTC)

@@ -22,7 +22,7 @@ from pointage.mixture.inverse import (
     seed_share,
 )
 from pointage.mixture.mixture import Mixture
-from pointage.mixture.surroundings import Constant, Daily, Surroundings
+from pointage.mixture.temperature.surroundings import Constant, Daily, Surroundings
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 
 EVENING = datetime(2026, 12, 4, 20, tzinfo=UTC)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from pointage.culture.mature import feed, mature
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import Answer, Fresh, seed_share
-from pointage.mixture.surroundings import (
+from pointage.mixture.temperature.surroundings import (
     Constant,
     Daily,
     Later,

@@ -11,7 +11,7 @@ from tests.web.fake_desk import FakeDesk, friday_desk
 
 from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Telling
-from pointage.desk.now.bakes import steps_left
+from pointage.desk.now.bakes.bake import steps_left
 from pointage.timetable.plan import Look, Status, StepKind
 from pointage.web.drawing.charts import rise_at
 from pointage.web.frame import Frame, Moment

@@ -19,7 +19,7 @@ from pointage.mixture.inverse import (
     seed_share,
 )
 from pointage.mixture.mixture import Mixture
-from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.traits import Traits
 from pointage.rounding import round_to_total
 

@@ -20,7 +20,7 @@ from pointage.kitchen.file.mixer import Mixer
 from pointage.kitchen.vessel import Vessel as Vessel  # noqa: PLC0414
 from pointage.kitchen.vessel import VesselUse as VesselUse  # noqa: PLC0414
 from pointage.mixture.flours import FlourRecord, Flours, blend
-from pointage.mixture.surroundings import Straying, Surroundings
+from pointage.mixture.temperature.surroundings import Straying, Surroundings
 
 
 class PlaceKind(StrEnum):

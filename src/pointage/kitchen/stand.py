@@ -12,7 +12,7 @@ from pointage.heat.vessel import Around, Follow, follow
 from pointage.kitchen.kitchen import Place, PlaceKind
 from pointage.kitchen.vessel import Vessel, VesselUse
 from pointage.mixture.mixture import Mixture
-from pointage.mixture.thermal import USUAL_RISE, filling, stand_name
+from pointage.mixture.temperature.thermal import USUAL_RISE, filling, stand_name
 from pointage.mixture.traits import Traits
 
 Floats = NDArray[np.float64]

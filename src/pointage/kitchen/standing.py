@@ -23,7 +23,7 @@ from pointage.kitchen.kitchen import (
 )
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, raw
-from pointage.mixture.surroundings import Stepped, Surroundings, alike
+from pointage.mixture.temperature.surroundings import Stepped, Surroundings, alike
 from pointage.mixture.traits import Traits
 
 FED_AT_C = 22.0

@@ -26,7 +26,7 @@ from pointage.mixture.hold import (
 )
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import P
-from pointage.mixture.surroundings import (
+from pointage.mixture.temperature.surroundings import (
     Constant,
     Later,
     Surroundings,

@@ -13,7 +13,7 @@ from pointage.mixture.course import rise_of
 from pointage.mixture.hold import STEP_MIN, run, settings_for
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import P
-from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.traits import Traits
 
 

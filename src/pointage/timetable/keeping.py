@@ -21,7 +21,7 @@ from pointage.formula.ladder import (
 from pointage.kitchen.standing import life_of, place_of
 from pointage.kitchen.vessel import Vessel, VesselUse
 from pointage.mixture.mixture import raw
-from pointage.mixture.temper import Tempered, temper
+from pointage.mixture.temperature.temper import Tempered, temper
 from pointage.timetable.plan import Keeping
 from pointage.timetable.problem import Problem, wanted_c
 from pointage.timetable.ways import bands

@@ -28,7 +28,7 @@ from pointage.mixture.flours import FlourRecord, Flours, blend
 from pointage.mixture.many import hold_from, stacked
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
-from pointage.mixture.temper import Tempered, temper
+from pointage.mixture.temperature.temper import Tempered, temper
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 from pointage.timetable.calendar import Calendar
 from pointage.timetable.occupied import Occupied, Span

@@ -27,8 +27,7 @@ from pointage.culture.life import Fed as FedEvent
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import Bake, Telling
 from pointage.desk.desk import StoredDesk
-from pointage.desk.now.fold import Fold, Key
-from pointage.desk.now.lives import (
+from pointage.desk.now.cultures.lives import (
     CultureEvent,
     Lives,
     Split,
@@ -37,6 +36,7 @@ from pointage.desk.now.lives import (
     takes,
     with_event,
 )
+from pointage.desk.now.fold import Fold, Key
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Plan, StepKind
 

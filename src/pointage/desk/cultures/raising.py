@@ -22,7 +22,7 @@ from pointage.culture.young import JUDGED_AT_C
 from pointage.errors import Faults, InputError
 from pointage.mixture.flours import flour_record
 from pointage.mixture.hold import TEMPERATURE_RANGE
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 
 LOOKED_AT = 21
 """Days looked ahead for the day from which it may be trusted."""

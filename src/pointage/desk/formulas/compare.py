@@ -21,7 +21,7 @@ from pointage.formula.formula import Formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.course import first_crossing
 from pointage.mixture.hold import hold
-from pointage.mixture.temper import Tempered
+from pointage.mixture.temperature.temper import Tempered
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.doughs import LONGEST_BULK_H
 

@@ -19,8 +19,7 @@ from pointage.daybook.journal import Journal, Turned
 from pointage.daybook.replay import Line, amended, holds, in_order, unheard
 from pointage.desk.answers import Bake
 from pointage.desk.now import ledger
-from pointage.desk.now.bake_record import BakeRecord, Ready, placed
-from pointage.desk.now.bakes import (
+from pointage.desk.now.bakes.bake import (
     MEASURED,
     ends,
     measured_of,
@@ -28,9 +27,9 @@ from pointage.desk.now.bakes import (
     planned_bake,
     with_news,
 )
+from pointage.desk.now.bakes.record import BakeRecord, Ready, placed
 from pointage.desk.now.counts import counts
-from pointage.desk.now.fold import Fold, Key
-from pointage.desk.now.lives import (
+from pointage.desk.now.cultures.lives import (
     LIVES_OF,
     CultureEvent,
     Lives,
@@ -39,6 +38,7 @@ from pointage.desk.now.lives import (
     of_file,
     with_event,
 )
+from pointage.desk.now.fold import Fold, Key
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.now.takings import Mixed, takings
 from pointage.errors import InputError

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from pointage.desk.answers import Bake
 from pointage.desk.larder.told import exact
-from pointage.desk.now.bakes import done_at
+from pointage.desk.now.bakes.bake import done_at
 from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.larder.stock import NONE, Used

@@ -12,7 +12,7 @@ from pointage.culture.vigour import Vigour
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import ReadingKind, readings_of
 from pointage.desk.answers import Bake
-from pointage.desk.now.jobs import Answer
+from pointage.desk.jobs import Answer
 from pointage.desk.wording import title
 from pointage.timetable.plan import Step, StepKind
 

@@ -18,7 +18,7 @@ from pointage.daybook.archive.merge import Places, import_from
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.errors import BackupError, MergeError, StoreError
 from pointage.daybook.store.store import Store
-from pointage.desk.now.jobs import Jobs
+from pointage.desk.jobs import Jobs
 from pointage.desk.now.keeper import Keeper
 from pointage.desk.now.set_aside import SetAside
 from pointage.errors import PointageError

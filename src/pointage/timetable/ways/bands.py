@@ -16,7 +16,7 @@ from pointage.mixture.course import Course, band
 from pointage.mixture.hold import STEP_MIN, hold
 from pointage.mixture.learning.look import looks
 from pointage.mixture.mixture import Mixture, raw
-from pointage.mixture.temper import Tempered, temper
+from pointage.mixture.temperature.temper import Tempered, temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.plan import (
     CourseRow,

@@ -23,7 +23,7 @@ from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
 from pointage.mixture.many import Courses, hold_from, stacked
 from pointage.mixture.mixture import Mixture, raw
-from pointage.mixture.temper import temper
+from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID, Calendar, ceil_to_grid
 

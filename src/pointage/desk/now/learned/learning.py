@@ -17,18 +17,18 @@ from pointage.culture.vigour import (
 )
 from pointage.daybook.readings import Reading, observation
 from pointage.desk.answers import Bake
-from pointage.desk.now.bake_record import BakeRecord
-from pointage.desk.now.jobs import Answer, Job, Jobs
-from pointage.desk.now.learned.own_oven import measured
-from pointage.desk.now.lives import at_hand_of
-from pointage.desk.now.replayed import Replayed
-from pointage.desk.now.stood import Stood, history_of, stood
-from pointage.desk.now.watch import (
+from pointage.desk.jobs import Answer, Job, Jobs
+from pointage.desk.now.bakes.record import BakeRecord
+from pointage.desk.now.bakes.watch import (
     SEED,
     as_done,
     histories,
     watched,
 )
+from pointage.desk.now.cultures.between_feeds import Stood, history_of, stood
+from pointage.desk.now.cultures.lives import at_hand_of
+from pointage.desk.now.learned.own_oven import measured
+from pointage.desk.now.replayed import Replayed
 from pointage.errors import PointageError
 from pointage.heat.own_oven import OwnOven, own_oven
 from pointage.kitchen.kitchen import Kitchen

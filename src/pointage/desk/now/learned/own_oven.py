@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from pointage.desk.answers import Bake
-from pointage.desk.now.bakes import oven_of
+from pointage.desk.now.bakes.bake import oven_of
 from pointage.desk.now.replayed import Replayed
 from pointage.desk.now.texts import formula_of, kitchen_of
 from pointage.errors import InputError

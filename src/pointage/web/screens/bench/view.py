@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 from pointage.desk.answers import Bake
 from pointage.desk.bakes.plan import shortage_words
-from pointage.desk.now.bakes import steps_left
+from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step

@@ -12,9 +12,9 @@ from pointage.culture.life import (
 )
 from pointage.culture.life import Oddity as OddEvent
 from pointage.desk.answers import Bake, CultureNow
+from pointage.desk.now.cultures.lives import takes
+from pointage.desk.now.cultures.young import is_young
 from pointage.desk.now.learned.learning import Questioned
-from pointage.desk.now.lives import takes
-from pointage.desk.now.young import is_young
 from pointage.kitchen.kitchen import Kitchen
 from pointage.web.drawing.jar import jar
 from pointage.web.forms.field import Choice, Field

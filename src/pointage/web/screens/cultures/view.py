@@ -8,7 +8,7 @@ from datetime import timedelta
 from pointage.culture.life import Life
 from pointage.culture.raising import EVERY
 from pointage.desk.answers import Bake, CultureNow
-from pointage.desk.now.bakes import steps_left
+from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.wording import title
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.learning.scores import Scores

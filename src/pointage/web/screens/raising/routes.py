@@ -12,7 +12,7 @@ from starlette.routing import Route
 from pointage.bounds import PART_G
 from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.raising import CAUTIONS, Tub, raise_culture
-from pointage.desk.now.young import fed_days
+from pointage.desk.now.cultures.young import fed_days
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import (
     Kitchen,

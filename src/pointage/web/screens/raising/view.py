@@ -11,7 +11,7 @@ import numpy as np
 from pointage.culture.life import Life
 from pointage.culture.raising import EVERY, RaisedDay
 from pointage.desk.cultures.raising import RaisingAnswer, lid
-from pointage.desk.now.young import fed_days
+from pointage.desk.now.cultures.young import fed_days
 from pointage.desk.wording import odds_words
 from pointage.kitchen.kitchen import (
     Kitchen,

@@ -24,7 +24,7 @@ from pointage.culture.life import (
 )
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake
-from pointage.desk.now.bakes import done_at
+from pointage.desk.now.bakes.bake import done_at
 from pointage.desk.now.fold import Key
 from pointage.errors import InputError
 from pointage.formula.ingredients import ingredient

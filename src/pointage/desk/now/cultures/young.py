@@ -21,7 +21,7 @@ from pointage.daybook.readings import Reading, ReadingKind, readings_of
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen, PlaceKind
 from pointage.kitchen.standing import place_of, surroundings_of
-from pointage.mixture.surroundings import Stepped, Surroundings
+from pointage.mixture.temperature.surroundings import Stepped, Surroundings
 
 DAY = timedelta(days=1)
 AHEAD = 10

@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 
 from pointage.daybook.readings import observation
 from pointage.desk.answers import Bake, StepNews
-from pointage.desk.now.stood import observed
+from pointage.desk.now.cultures.between_feeds import observed
 from pointage.desk.now.texts import formula_of, kitchen_of
 from pointage.kitchen.stand import Stand
 from pointage.mixture.course import Course

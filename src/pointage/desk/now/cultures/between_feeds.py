@@ -18,7 +18,7 @@ from pointage.daybook.readings import (
     observation,
     readings_of,
 )
-from pointage.desk.now.young import GROWN_AT, is_raised
+from pointage.desk.now.cultures.young import GROWN_AT, is_raised
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.standing import fed_last, place_of, surroundings_of
 from pointage.mixture.learning.update import Watched

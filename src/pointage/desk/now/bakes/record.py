@@ -10,9 +10,9 @@ from typing import Any
 
 from pointage.daybook.entry import Entry
 from pointage.desk.answers import Bake
-from pointage.desk.now.bakes import BakeState, oven_of
+from pointage.desk.now.bakes.bake import BakeState, oven_of
+from pointage.desk.now.cultures.lives import CultureEvent
 from pointage.desk.now.fold import Fold, Key
-from pointage.desk.now.lives import CultureEvent
 from pointage.desk.now.takings import Takings
 from pointage.larder.stock import Event as StockEvent
 
