@@ -19,7 +19,7 @@ from tests.web.stored_desk import NOW, hall
 
 from pointage.daybook.bodies import BODIES, Body
 from pointage.daybook.entry import EntryKind
-from pointage.daybook.store.photos import LARGEST_BYTES
+from pointage.daybook.photograph import LARGEST_BYTES
 from pointage.desk.answers import Telling
 from pointage.desk.desk import StoredDesk
 from pointage.web.app import create_app

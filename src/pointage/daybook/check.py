@@ -18,9 +18,9 @@ from sqlalchemy.exc import StatementError
 from pointage.daybook.archive.manifest import Counts, counted
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.errors import StoreError
+from pointage.daybook.photograph import media_type
 from pointage.daybook.store import tables
 from pointage.daybook.store.database import Database
-from pointage.daybook.store.photos import media_type
 from pointage.daybook.store.summing import DAY_MS, HOUR_MS
 from pointage.errors import InputError
 

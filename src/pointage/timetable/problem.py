@@ -21,7 +21,6 @@ from pointage.kitchen.kitchen import (
     Kitchen,
     Oven,
     Place,
-    PlaceKind,
 )
 from pointage.kitchen.standing import standing
 from pointage.mixture.flours import FlourRecord, Flours, blend
@@ -188,14 +187,12 @@ class Problem:
 
     @cached_property
     def room(self) -> Place:
-        """Where the flour stands: the first room of the kitchen."""
-        rooms = [each for each in self.kitchen.places if each.kind is PlaceKind.ROOM]
-        return (rooms or list(self.kitchen.places))[0]
+        """Where the flour stands."""
+        return self.kitchen.room
 
     def room_c(self, at: datetime) -> float:
         """The temperature of flour that has stood in the room: the room's mean before `at`."""
-        hours = np.linspace(-FLOUR_SINCE_H, 0.0, 13)
-        return float(self.room.surroundings.temperatures(at, hours).mean())
+        return self.room.mean_c(at, -FLOUR_SINCE_H, 0.0)
 
     @cached_property
     def waking(self) -> Recipe:

@@ -18,9 +18,9 @@ from pointage.daybook.archive import manifest as m
 from pointage.daybook.archive.archive import SINGLE, ArchiveReader
 from pointage.daybook.archive.merge_samples import merge_samples
 from pointage.daybook.errors import MergeError
+from pointage.daybook.photograph import media_type
 from pointage.daybook.store import tables
 from pointage.daybook.store.database import Database
-from pointage.daybook.store.photos import media_type
 from pointage.errors import InputError
 
 AT_ONCE = 500

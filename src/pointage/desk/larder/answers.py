@@ -128,3 +128,8 @@ class LarderNow:
     offers: tuple[Offer, ...]
     heard: tuple[Heard, ...]
     flags: tuple[str, ...]
+
+    @property
+    def whole_week(self) -> Cost | None:
+        """What those days cost, the oven's energy counted in; None where its price is not known."""
+        return None if self.week_energy is None else self.week + Cost(self.week_energy)

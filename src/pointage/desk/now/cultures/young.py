@@ -6,8 +6,6 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-import numpy as np
-
 from pointage.culture.life import Life, Stand
 from pointage.culture.raising import (
     FeedDone,
@@ -19,7 +17,7 @@ from pointage.culture.raising import (
 from pointage.daybook.entry import Entry
 from pointage.daybook.readings import Reading, ReadingKind, readings_of
 from pointage.errors import InputError
-from pointage.kitchen.kitchen import Kitchen, PlaceKind
+from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.standing import place_of, surroundings_of
 from pointage.mixture.temperature.surroundings import Stepped, Surroundings
 
@@ -60,7 +58,7 @@ def on_its_way(
         daily_flour_g=max(Fraction(last.flour_g).limit_denominator(100), Fraction(1)),
         place=place.surroundings,
         start=stands[0].fed.at,
-        room_c=_room_c(kitchen, now),
+        room_c=kitchen.room.mean_c(now, -12.0, 0.0),
         record=kitchen.record(flours),
     )
     ends = [stand.fed.at for stand in stands[1:]] + [max(now, last.at) + AHEAD * DAY]
@@ -110,9 +108,3 @@ def _hydration(stands: Iterable[Stand]) -> Fraction:
     last = list(stands)[-1].fed
     found = Fraction(last.water_g / last.flour_g).limit_denominator(100)
     return min(max(found, Fraction(1, 2)), Fraction(2))
-
-
-def _room_c(kitchen: Kitchen, at: datetime) -> float:
-    rooms = [place for place in kitchen.places if place.kind is PlaceKind.ROOM]
-    room = (rooms or list(kitchen.places))[0]
-    return float(room.surroundings.temperatures(at, np.linspace(-12.0, 0.0, 13)).mean())

@@ -9,8 +9,8 @@ from itertools import groupby
 from pointage.daybook import readings
 from pointage.daybook.bodies import BODIES, doubts_of, usable
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.photograph import LARGEST_BYTES
 from pointage.daybook.replay import AMENDMENTS, Line
-from pointage.daybook.store.photos import LARGEST_BYTES
 from pointage.desk.answers import Bake
 from pointage.desk.now.set_aside import SetAside
 from pointage.errors import InputError

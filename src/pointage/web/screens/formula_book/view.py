@@ -8,7 +8,7 @@ from datetime import datetime
 from urllib.parse import urlencode
 
 from pointage.daybook.entry import FormulaRecord
-from pointage.desk.formulas.book import formula_of
+from pointage.desk.formulas.book import can_be_read, formula_of, unread
 from pointage.desk.formulas.changes import find_ingredient
 from pointage.desk.formulas.what_if import Changed, Wish
 from pointage.errors import InputError
@@ -55,22 +55,9 @@ def revisions_page(records: Sequence[FormulaRecord], clock: Clock, frame: Frame)
     return RevisionsPage(frame, slug, name, tuple(reversed(lines)))
 
 
-def can_be_read(record: FormulaRecord) -> bool:
-    """Whether its text is a formula."""
-    return not _unread(record)
-
-
-def _unread(record: FormulaRecord) -> str:
-    try:
-        formula_of(record)
-    except InputError as error:
-        return str(error)
-    return ""
-
-
 def _what(record: FormulaRecord, before: FormulaRecord | None) -> str:
     """What a revision changed, or why it cannot be read."""
-    if reason := _unread(record):
+    if reason := unread(record):
         return f"Set aside: {reason}."
     if before is None:
         return "The first."

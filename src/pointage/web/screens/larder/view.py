@@ -203,11 +203,10 @@ def _cost(batch: BatchCost, currency: str) -> CostLine:
 
 def _week(larder: LarderNow) -> str:
     ingredients_words = cost_words(larder.week, larder.currency)
-    if larder.week_energy is None:
+    if larder.whole_week is None or larder.week_energy is None:
         return f"{ingredients_words}, and energy whose price is not known"
-    whole = larder.week + Cost(larder.week_energy)
     energy = print_money(larder.week_energy, larder.currency)
-    return f"{cost_words(whole, larder.currency)}, of which {energy} for the oven"
+    return f"{cost_words(larder.whole_week, larder.currency)}, of which {energy} for the oven"
 
 
 def _poured(poured: PouredOff, clock: Clock, currency: str) -> PouredLine:

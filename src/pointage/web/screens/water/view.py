@@ -10,13 +10,14 @@ from pointage.desk.answers import FormulaSummary
 from pointage.desk.calculators.water import AGREE_K, why_sentences
 from pointage.desk.calculators.water_page import (
     FLOUR,
+    ICE_HEAT,
     LEVAIN,
+    WATER_HEAT,
     Group,
     Mix,
     Warmths,
     question,
 )
-from pointage.formula.warmth import WATER, heat_capacity_curve
 from pointage.formula.water import (
     STOP_C,
     WARM_C,
@@ -25,7 +26,6 @@ from pointage.formula.water import (
 )
 from pointage.kitchen.friction import Friction
 from pointage.quantities import print_number
-from pointage.science.heat_balance import LATENT_HEAT_OF_ICE
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked
 from pointage.web.frame import Frame
@@ -108,8 +108,8 @@ def water_page(
         lines=tuple(_line(group, mix) for group in mix.groups),
         terms=WaterTerms(
             water_kg=repr(mix.water_kg),
-            water_heat=repr(WATER),
-            latent_heat=repr(LATENT_HEAT_OF_ICE),
+            water_heat=repr(WATER_HEAT),
+            latent_heat=repr(ICE_HEAT),
             stop=repr(STOP_C),
             warm=repr(WARM_C),
             agree=repr(AGREE_K),
@@ -194,11 +194,9 @@ def friction_words(friction: Friction) -> str:
 
 
 def _line(group: Group, mix: Mix) -> HeatLine:
-    sums = [0.0, 0.0, 0.0]
-    for kind, kilograms in group.kilograms.items():
-        for power, coefficient in enumerate(heat_capacity_curve(kind, mix.moisture(kind))):
-            sums[power] += kilograms * coefficient
     words = {FLOUR: "flour", LEVAIN: "levain"}.get(group.warmth, "of the rest")
     return HeatLine(
-        f"{group.warmth}_c", " ".join(map(repr, sums)), f"{mass(1000 * group.total_kg)} {words}"
+        f"{group.warmth}_c",
+        " ".join(map(repr, mix.heat_curve(group))),
+        f"{mass(1000 * group.total_kg)} {words}",
     )

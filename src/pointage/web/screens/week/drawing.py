@@ -13,13 +13,13 @@ from markupsafe import Markup
 
 from pointage.desk.answers import Bake
 from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.oven_loads import oven_loads
 from pointage.timetable.plan import Step
 from pointage.web.drawing.svg import drawing, element
 from pointage.web.drawing.thread import (
     Bead,
     Stretch,
     beads,
-    oven_loads,
     stretches,
 )
 from pointage.web.screens.week.lanes import Wanted, lay_out
