@@ -12,9 +12,9 @@ import httpx
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser
+from tests.web.browser.test_every_page_in_a_browser import SIZES, THUMB, opened
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.stored_desk import NOW, hall
-from tests.web.test_every_page_in_a_browser import SIZES, THUMB, opened
 
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchen.kitchens import demonstration_larder
