@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import json
 import os
 import re
@@ -75,6 +76,16 @@ def test_no_folder_is_crowded() -> None:
         for folder, count in counts.items()
         if count > CROWDED_FILES
     }
+
+
+def test_a_class_name_has_one_owner() -> None:
+    owners: dict[str, list[str]] = {}
+    for path in sorted((ROOT / "src").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ClassDef):
+                owners.setdefault(node.name, []).append(str(path.relative_to(ROOT)))
+    assert len(owners) > 500
+    assert not {name: files for name, files in owners.items() if len(files) > 1}
 
 
 def test_imports_point_down_the_house() -> None:

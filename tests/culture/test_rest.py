@@ -21,7 +21,7 @@ from pointage.culture.upkeep import (
 from pointage.culture.weeks import (
     Chore,
     ChoreKind,
-    Keeping,
+    HowKept,
     Use,
     chores,
 )
@@ -118,7 +118,7 @@ def test_a_rhythm_that_no_seed_keeps_says_what_could_be() -> None:
     assert "at the latest" in found.reason
 
 
-KEEPING = Keeping(
+KEEPING = HowKept(
     hydration=Fraction(1),
     waking=lambda days: 1 if days < 4 else 2,
     rest_d=12.0,

@@ -116,5 +116,5 @@ def _mixed(problem: Problem, run: bands.Run, feed: Fed, wanted: float) -> Temper
     return temper([run.left.scaled(feed.seed_g), dry], feed.water_g, wanted)
 
 
-def _done(fed: bands.Fed) -> datetime:
+def _done(fed: bands.PlannedFeed) -> datetime:
     return fed.at + timedelta(minutes=FEED_MINUTES)

@@ -57,7 +57,7 @@ class Quantiles:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class PlannedLook:
     """What a reading of the rise at an instant would leave of a band: its half, in hours."""
 
     at: datetime
@@ -96,7 +96,7 @@ class Standing:
     full: float = 0.0
     core_lag_h: float = 0.0
     caution: Remark | None = None
-    looks: tuple[Look, ...] = ()
+    looks: tuple[PlannedLook, ...] = ()
     half_h: float = 0.0
 
     def rise_at(self, at: datetime) -> float | None:

@@ -15,7 +15,7 @@ from pointage.culture.mature import mature
 from pointage.errors import InputError
 from pointage.formula.formula import Formula, Process, Stage
 from pointage.formula.ingredients import split
-from pointage.heat.baking import Bake
+from pointage.heat.baking import LoafInOven
 from pointage.kitchen.kitchen import (
     CultureAtHand,
     Kitchen,
@@ -45,9 +45,9 @@ from pointage.timetable.ways.levains import (
     Build,
     LevainSearch,
     Recipe,
-    Taken,
+    RipeInHand,
 )
-from pointage.timetable.ways.stands import Stands
+from pointage.timetable.ways.stands import KitchenStands
 
 _HOUR, _MINUTE = timedelta(hours=1), timedelta(minutes=1)
 HORIZON = timedelta(hours=96)
@@ -104,9 +104,9 @@ class Problem:
         return self.formula.process
 
     @cached_property
-    def stands(self) -> Stands:
+    def stands(self) -> KitchenStands:
         """The vessels that its mixtures stand in."""
-        return Stands(self.kitchen, self.process, self.warming)
+        return KitchenStands(self.kitchen, self.process, self.warming)
 
     @cached_property
     def build_stages(self) -> tuple[Stage, ...]:
@@ -144,7 +144,7 @@ class Problem:
         return -(-self.pieces // load_of(self.oven, self.process))
 
     @cached_property
-    def oven_bake(self) -> Bake:
+    def oven_bake(self) -> LoafInOven:
         """One load as the oven meets it."""
         what = (self.formula, self.process, self.kitchen, self.piece_g, self.pieces)
         return oven_bake(*what, oven=self.oven)
@@ -340,7 +340,7 @@ class Problem:
     def dough_search(self, calendar: Calendar) -> DoughSearch:
         """The search for the dough over `calendar`."""
 
-        def mixed(levains: Sequence[Taken]) -> Mixture:
+        def mixed(levains: Sequence[RipeInHand]) -> Mixture:
             room = np.array([self.room_c(levain.at) for levain in levains])
             ripe = stacked([levain.mixture for levain in levains])
             return self.dough(ripe, room, each=True).mixture

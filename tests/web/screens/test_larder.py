@@ -18,7 +18,7 @@ from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchen.kitchens import demonstration_larder
-from pointage.desk.larder.told import Taken
+from pointage.desk.larder.told import TakenOrCounted
 from pointage.desk.opening import stock_up
 from pointage.web.app import create_app
 
@@ -134,7 +134,7 @@ def stocked(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
     desk = hall(tmp_path_factory.mktemp("larder"))
     stock_up(desk, demonstration_larder(), NOW)
     desk.wish(str(uuid4()), "harbour-loaf", 8, NOW + timedelta(hours=40), NOW)
-    desk.larder.use(str(uuid4()), Taken("honey", Fraction(1700)), NOW)
+    desk.larder.use(str(uuid4()), TakenOrCounted("honey", Fraction(1700)), NOW)
     return desk
 
 

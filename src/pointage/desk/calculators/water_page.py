@@ -13,7 +13,7 @@ from pointage.errors import InputError
 from pointage.formula.flour.figures import water_words
 from pointage.formula.formula import FERMENTED, Formula, StageKind
 from pointage.formula.warmth import WATER, heat_capacity_curve, is_flour
-from pointage.formula.water import Ingoing, Question
+from pointage.formula.water import Ingoing, WaterQuestion
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import Place
 from pointage.mixture.flours import Flours
@@ -86,10 +86,10 @@ class Warmths:
     friction: float
 
 
-def question(mix: Mix, warmths: Warmths) -> Question:
+def question(mix: Mix, warmths: Warmths) -> WaterQuestion:
     """The question that a mix at these temperatures puts."""
     at = {FLOUR: warmths.flour, LEVAIN: warmths.levain, ROOM: warmths.room}
-    return Question(
+    return WaterQuestion(
         wanted_c=warmths.wanted,
         water_kg=mix.water_kg,
         parts=tuple(

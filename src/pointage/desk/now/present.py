@@ -23,7 +23,7 @@ from pointage.desk.now import ledger as stores
 from pointage.desk.now.bakes.bake import KEPT_AFTER
 from pointage.desk.now.bakes.record import BakeRecord
 from pointage.desk.now.cultures.culture import (
-    Courses,
+    CultureCourses,
     courses,
     culture_now,
     spans_of,
@@ -208,7 +208,7 @@ class Present:
             return any(oven.name == name for oven in self.file.ovens)
         return self.replayed.lives.state.named(name) is not None
 
-    def culture_course(self, culture: CultureAtHand, now: datetime) -> Courses:
+    def culture_course(self, culture: CultureAtHand, now: datetime) -> CultureCourses:
         """What a culture does from its last feed on."""
         believed = self.learning.beliefs(culture.name)
         spans = spans_of(culture, now)

@@ -32,7 +32,7 @@ class Taking:
 
 
 @dataclass(frozen=True, slots=True)
-class Mixed:
+class MixedAs:
     """What the daybook says went into a mix, grams by ingredient."""
 
     at: datetime
@@ -63,7 +63,7 @@ class Takings:
 
 
 def takings(
-    bake: Bake, culture: CultureAtHand | None, mixed: Mapping[str, Mixed] | None = None
+    bake: Bake, culture: CultureAtHand | None, mixed: Mapping[str, MixedAs] | None = None
 ) -> Takings:
     """What a bake takes and discards.
 

@@ -24,7 +24,7 @@ HEIGHT, BASE, TOP = 84, 52, 14
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ComingLine:
     """A line of Next and where it belongs."""
 
     at: datetime

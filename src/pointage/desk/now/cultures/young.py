@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-from pointage.culture.life import Life, Stand
+from pointage.culture.life import FeedStand, Life
 from pointage.culture.raising import (
     FeedDone,
     RaisedDay,
@@ -73,13 +73,13 @@ def on_its_way(
     return raise_days(wish, AHEAD, signs, done=done, left_g=life.mass_g, now=now)
 
 
-def fed_days(life: Life) -> tuple[Stand, ...]:
+def fed_days(life: Life) -> tuple[FeedStand, ...]:
     """The feeds that were done while it was young, one for each of its first days."""
     begun = life.stands[0].fed.at
     return tuple(each for each in life.stands[:MOST_FEEDS] if each.fed.at - begun <= GROWN_AT)
 
 
-def _done(stand: Stand, kitchen: Kitchen, ends: datetime) -> FeedDone:
+def _done(stand: FeedStand, kitchen: Kitchen, ends: datetime) -> FeedDone:
     """A feed as it was done, and where it stood until `ends`: in each place as it was then."""
     fed = stand.fed
     places = stand.places or ((fed.at, kitchen.warmest_place.name),)
@@ -93,7 +93,7 @@ def _done(stand: Stand, kitchen: Kitchen, ends: datetime) -> FeedDone:
     return FeedDone(fed.at, fed.seed_g, fed.flours_g, fed.water_g, through, fed.celsius, record)
 
 
-def _day(stands: Iterable[Stand], at: datetime) -> int:
+def _day(stands: Iterable[FeedStand], at: datetime) -> int:
     """The number of the feed after which something was seen."""
     return sum(1 for stand in stands if stand.fed.at <= at)
 
@@ -103,7 +103,7 @@ def _seen(reading: Reading) -> tuple[float | None, float | None]:
     return (reading.value, None) if rise else (None, reading.value)
 
 
-def _hydration(stands: Iterable[Stand]) -> Fraction:
+def _hydration(stands: Iterable[FeedStand]) -> Fraction:
     """Of the fresh flour and water of its last feed, within what a culture is raised at."""
     last = list(stands)[-1].fed
     found = Fraction(last.water_g / last.flour_g).limit_denominator(100)

@@ -12,8 +12,8 @@ from pointage.desk.larder.answers import (
     Heard,
     LarderNow,
     Offer,
-    PouredOff,
-    Shelf,
+    PricedDiscard,
+    ShelfNow,
 )
 from pointage.errors import InputError
 from pointage.formula.flour.figures import figures_words
@@ -137,7 +137,7 @@ def piece_words(batch: BatchCost, currency: str) -> str:
     return f"about {cost_words(batch.each, currency)}{oven}"
 
 
-def _store(shelf: Shelf, larder: LarderNow, clock: Clock) -> StoreLine:
+def _store(shelf: ShelfNow, larder: LarderNow, clock: Clock) -> StoreLine:
     lacks = shelf.free_g < 0
     short = (
         f"The larder thinks there were {mass(shelf.short_g)} less than you used: count it."
@@ -209,7 +209,7 @@ def _week(larder: LarderNow) -> str:
     return f"{cost_words(larder.whole_week, larder.currency)}, of which {energy} for the oven"
 
 
-def _poured(poured: PouredOff, clock: Clock, currency: str) -> PouredLine:
+def _poured(poured: PricedDiscard, clock: Clock, currency: str) -> PouredLine:
     return PouredLine(
         text=f"{mass(poured.discard.grams)} of {poured.discard.culture}",
         at=clock.dated(poured.at),

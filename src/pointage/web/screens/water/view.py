@@ -21,7 +21,7 @@ from pointage.desk.calculators.water_page import (
 from pointage.formula.water import (
     STOP_C,
     WARM_C,
-    Answer,
+    WaterFound,
     answer,
 )
 from pointage.kitchen.friction import Friction
@@ -135,12 +135,12 @@ def _asked(mix: Mix, names: Mapping[str, str]) -> str:
     return f"{names.get(mix.formula, mix.formula)}, {count(mix.pieces, 'piece')}"
 
 
-def _ice(mix: Mix, found: Answer) -> str:
+def _ice(mix: Mix, found: WaterFound) -> str:
     ice = floor(1000 * found.ice_kg + 0.5)
     return ICED.format(ice=ice, liquid=floor(1000 * mix.water_kg + 0.5) - ice)
 
 
-def _unreachable(found: Answer) -> str:
+def _unreachable(found: WaterFound) -> str:
     assert found.nearest_c is not None
     if found.water_c > STOP_C:
         nearest = floor(found.nearest_c * 10) / 10
@@ -148,7 +148,7 @@ def _unreachable(found: Answer) -> str:
     return TOO_COLD.format(nearest=f"{ceil(found.nearest_c * 10) / 10:.1f}")
 
 
-def _why(found: Answer, same: str, warmer: str, colder: str) -> str:
+def _why(found: WaterFound, same: str, warmer: str, colder: str) -> str:
     assert found.factor_c is not None, "a mix of this page has flour"
     gap = found.water_c - found.factor_c
     if abs(gap) < AGREE_K:
