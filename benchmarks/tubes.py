@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from pointage.culture.mature import feed, mature
 from pointage.mixture.hold import hold
 from pointage.mixture.learning.surface import systematic
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 
 Floats = NDArray[np.float64]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import json
 import os
 import re
@@ -9,6 +10,7 @@ import shlex
 import subprocess
 import sys
 import tomllib
+from collections import Counter
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -17,6 +19,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 PROGRAMS = Path(sys.executable).parent
 CROWDED_LINES = 500
+CROWDED_FILES = 15  # beside __init__.py
 PIN = re.compile(r"([A-Za-z0-9._-]+)==[A-Za-z0-9.+!]+")
 
 
@@ -61,6 +64,28 @@ def test_no_room_is_crowded() -> None:
         if (count := len(path.read_text(encoding="utf-8").splitlines())) > CROWDED_LINES
     }
     assert not crowded
+
+
+def test_no_folder_is_crowded() -> None:
+    counts = Counter(
+        path.parent for path in (ROOT / "src").rglob("*.py") if path.name != "__init__.py"
+    )
+    assert len(counts) > 40
+    assert not {
+        str(folder.relative_to(ROOT)): count
+        for folder, count in counts.items()
+        if count > CROWDED_FILES
+    }
+
+
+def test_a_class_name_has_one_owner() -> None:
+    owners: dict[str, list[str]] = {}
+    for path in sorted((ROOT / "src").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ClassDef):
+                owners.setdefault(node.name, []).append(str(path.relative_to(ROOT)))
+    assert len(owners) > 500
+    assert not {name: files for name, files in owners.items() if len(files) > 1}
 
 
 def test_imports_point_down_the_house() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
-from pointage.cli.timetable import plan_lines
+from pointage.cli.bakes.timetable import plan_lines
 from pointage.formula.ladder import PourKind
 from pointage.timetable.plan import (
     Conflict,

@@ -12,7 +12,7 @@ from pointage.cli.app import run
 from pointage.desk.calculators.water import water_for
 from pointage.errors import InputError
 from pointage.mixture.mixture import raw
-from pointage.mixture.temper import temper
+from pointage.mixture.temperature.temper import temper
 
 DOUGH = ("--target", "25C", "--water", "600g", "--part", "flour:600g@18C")
 

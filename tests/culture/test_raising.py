@@ -22,7 +22,7 @@ from pointage.culture.raising import (
     raise_days,
 )
 from pointage.errors import InputError
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 
 WISH = Raising(
     flours={"wheat-whole": 1.0},

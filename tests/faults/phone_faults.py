@@ -24,7 +24,7 @@ from tests.faults.injector import (
 from tests.faults.phone import FOLDING, Bench, mixed
 from tests.faults.served import MOMENTS
 from tests.timetable.hall import NOW
-from tests.web.test_outbox_in_a_browser import try_again
+from tests.web.browser.test_outbox_in_a_browser import try_again
 from tests.whole.hall import Hall
 
 from pointage.daybook.entry import Entry, EntryKind

@@ -1,4 +1,4 @@
-"""The command line: one command a file, and every error as one line."""
+"""The command line: one command a file, in rooms as the desk's, and every error as one line."""
 
 from __future__ import annotations
 
@@ -11,22 +11,13 @@ from typing import Annotated
 import typer
 
 from pointage import __version__
-from pointage.cli import (
-    archive,
-    bake,
-    check,
-    compare,
-    forecast,
-    label,
-    now,
-    plan,
-    raising,
-    scale,
-    sensor,
-    serve,
-    water,
-)
+from pointage.cli import now, serve
+from pointage.cli.bakes import plan
+from pointage.cli.calculators import bake, forecast, water
+from pointage.cli.cultures import raising
 from pointage.cli.degrees import check_degrees, degrees_first, show_for
+from pointage.cli.formulas import compare, label, scale
+from pointage.cli.records import archive, check, sensor
 from pointage.cli.terminal import harmless_streams
 from pointage.errors import InputError, PointageError
 from pointage.shown import PLAIN, showing

@@ -35,8 +35,8 @@ from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import STEP_MIN, hold
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Surroundings
-from pointage.mixture.temper import temper
+from pointage.mixture.temperature.surroundings import Surroundings
+from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
 from pointage.rounding import round_to_step
 

@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 
 from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.whereabouts import store_url
+from pointage.desk.jobs import Jobs
 from pointage.desk.kitchen.kitchens import demonstration_text
-from pointage.desk.now.jobs import Jobs
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.now.texts import kitchen_of
 from pointage.errors import InputError

@@ -20,7 +20,7 @@ from pointage.kitchen.file.mixer import Mixer
 from pointage.kitchen.vessel import Vessel as Vessel  # noqa: PLC0414
 from pointage.kitchen.vessel import VesselUse as VesselUse  # noqa: PLC0414
 from pointage.mixture.flours import FlourRecord, Flours, blend
-from pointage.mixture.surroundings import Straying, Surroundings
+from pointage.mixture.temperature.surroundings import Straying, Surroundings
 
 
 class PlaceKind(StrEnum):
@@ -48,6 +48,11 @@ class Place:
     surroundings: Surroundings
     air: Air = Air.STILL
     room_l: float | None = None
+
+    def mean_c(self, at: datetime, since_h: float, until_h: float) -> float:
+        """Its mean in °C between two hours counted from `at`, looked at every hour."""
+        hours = np.linspace(since_h, until_h, round(until_h - since_h) + 1)
+        return float(self.surroundings.temperatures(at, hours).mean())
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,6 +223,12 @@ class Kitchen:
     def that_gains(self, kelvin: float) -> Kitchen:
         """The kitchen in which mixing adds so much, whatever its file says."""
         return replace(self, friction_k=kelvin, mixed_in="")
+
+    @property
+    def room(self) -> Place:
+        """Where the flour stands: the first room, else the first place."""
+        rooms = [each for each in self.places if each.kind is PlaceKind.ROOM]
+        return (rooms or list(self.places))[0]
 
     @property
     def warmest_place(self) -> Place:

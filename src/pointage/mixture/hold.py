@@ -15,8 +15,8 @@ from pointage.mixture.course import Course
 from pointage.mixture.mixture import Mixture, buffering
 from pointage.mixture.response import tables
 from pointage.mixture.state import SETTING_SIZE, P
-from pointage.mixture.surroundings import Surroundings, straying
-from pointage.mixture.thermal import usual_follow
+from pointage.mixture.temperature.surroundings import Surroundings, straying
+from pointage.mixture.temperature.thermal import usual_follow
 from pointage.mixture.traits import Traits
 from pointage.science.ph_response import linear_stop
 from pointage.shown import warmth, warmth_span
@@ -136,7 +136,7 @@ def hold(
     hours is rounded up to the next row; rows are every_min minutes apart. Members are the traits';
     a mixture with a single state is spread over all of them. In a place that strays each member has
     its own offset, one alone has none. follow_h, the time constant toward the surroundings in
-    hours, is that of a lidded tub of its size when not given (mixture/thermal.py).
+    hours, is that of a lidded tub of its size when not given (mixture/temperature/thermal.py).
     """
     every = max(1, every_min // STEP_MIN)
     rows = max(1, -int(-hours * 60 // (every * STEP_MIN)))

@@ -21,7 +21,7 @@ from pointage.kitchen.kitchen import Place
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.quantities import print_duration, print_number
 from pointage.timetable.plan import Feed, Thread
 from pointage.timetable.problem import Problem

@@ -9,7 +9,7 @@ from uuid import UUID
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from pointage.daybook.store.photos import LARGEST_BYTES
+from pointage.daybook.photograph import LARGEST_BYTES
 from pointage.shown import shown
 from pointage.web.assets import SCREENS, WEB, asset
 from pointage.web.frame import Page

@@ -13,7 +13,7 @@ import numpy as np
 from pointage.culture.mature import mature
 from pointage.desk.at_hand import at_hand, zone_at_hand
 from pointage.desk.kitchen.figures import culture_json
-from pointage.desk.now.cultures import ensemble
+from pointage.desk.now.cultures.culture import ensemble
 from pointage.errors import Faults
 from pointage.formula.flour.figures import read_figures
 from pointage.kitchen.log.read import (
@@ -33,7 +33,7 @@ from pointage.mixture.flours import FlourRecord, flour_record
 from pointage.mixture.hold import hold
 from pointage.mixture.learning.look import Looks, looks
 from pointage.mixture.mixture import Mixture, mix, raw
-from pointage.mixture.surroundings import Constant, Surroundings
+from pointage.mixture.temperature.surroundings import Constant, Surroundings
 from pointage.mixture.traits import Traits, draw_traits
 
 MEMBERS = 400

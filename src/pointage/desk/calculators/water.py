@@ -32,17 +32,17 @@ from pointage.formula.water import (
     PREFERMENTS,
     STOP_C,
     WARM_C,
-    Answer,
+    DoughWorking,
     Ingoing,
-    Question,
-    Working,
+    WaterFound,
+    WaterQuestion,
     answer,
 )
 from pointage.heat.materials import heat_capacities
 from pointage.mixture.flours import LIMITS, checked_figure
 from pointage.quantities import parse_duration, print_number, split_number
 from pointage.science.boiling_point import boiling_point
-from pointage.science.heat_balance import Part
+from pointage.science.heat_balance import HeatPart
 from pointage.science.mixing_work import LONGEST_MIN, MIXING_WORK
 from pointage.shown import apart, in_degrees, of_degrees, warmth
 
@@ -127,7 +127,7 @@ def water_for(
         given = tuple(replace(p, moisture=damp) if is_flour(p.kind) else p for p in given)
     if scald and (alive := next((each.name for each in given if is_alive(each.kind)), "")):
         raise InputError("--scald", f"with a {alive}", "it without: a scald kills yeast")
-    question = Question(
+    question = WaterQuestion(
         wanted_c=wanted_c,
         water_kg=float(water_g) / 1000,
         parts=given,
@@ -169,7 +169,7 @@ def _refuse_idle(
     faults.check()
 
 
-def unreachable(question: Question, found: Answer, otherwise: str = "") -> str:
+def unreachable(question: WaterQuestion, found: WaterFound, otherwise: str = "") -> str:
     """What can be had instead of a mix that no water makes, and why, as the end of a sentence.
 
     otherwise: how to have hotter water all the same, where there is no yeast in it.
@@ -193,7 +193,7 @@ def _inside(celsius: float, round_to: Callable[[float], int]) -> float:
     return of_degrees(round_to(in_degrees(celsius) * 10) / 10)
 
 
-def warnings(question: Question, found: Answer) -> tuple[str, ...]:
+def warnings(question: WaterQuestion, found: WaterFound) -> tuple[str, ...]:
     """What to take care of, a sentence each without its end."""
     told = []
     scald = question.stop_c > STOP_C
@@ -219,7 +219,7 @@ def warnings(question: Question, found: Answer) -> tuple[str, ...]:
     return tuple(told)
 
 
-def why(question: Question, found: Answer) -> str:
+def why(question: WaterQuestion, found: WaterFound) -> str:
     """How the two methods come to differ, in a sentence."""
     if question.stop_c > STOP_C:
         return "The factor method is for doughs; a scald has only the heat balance."
@@ -232,7 +232,7 @@ def why(question: Question, found: Answer) -> str:
     return (warmer if gap > 0 else colder).format(gap=apart(abs(gap)))
 
 
-def why_sentences(question: Question) -> tuple[str, str, str]:
+def why_sentences(question: WaterQuestion) -> tuple[str, str, str]:
     """The sentence when both agree, and when the balance is the warmer or the colder by {gap}."""
     levain = ", the levain" if any(g.name in PREFERMENTS for g in question.parts) else ""
     also = " and the vessel" if question.vessel is not None else ""
@@ -247,12 +247,12 @@ def why_sentences(question: Question) -> tuple[str, str, str]:
     )
 
 
-def wetting(question: Question) -> str:
+def wetting(question: WaterQuestion) -> str:
     """What the flour's heat of wetting does here, and whether it is counted; empty if nothing."""
     if question.wetting_k < 0.05:
         return ""
     by = apart(question.wetting_k)
-    if isinstance(question.friction, Working):
+    if isinstance(question.friction, DoughWorking):
         return f"Wetting the flour warms the mix by {by}, which is counted."
     if question.friction:
         return f"Wetting the flour warms the mix by about {by}, which friction as measured has."
@@ -288,13 +288,13 @@ def _moisture(text: str) -> float:
     return checked_figure("moisture", float(number), "--moisture")
 
 
-def _vessel(text: str) -> Part:
+def _vessel(text: str) -> HeatPart:
     kind, grams, rest = _split(text, "--vessel", "glass:900g@18C")
     known = heat_capacities()
     if kind not in known:
         raise InputError("--vessel", repr(text), _kind_near(kind, known))
     celsius = VESSEL_C.read(rest, "--vessel")
-    return Part(float(grams) / 1000, known[kind], celsius)
+    return HeatPart(float(grams) / 1000, known[kind], celsius)
 
 
 def _split(text: str, field: str, example: str) -> tuple[str, Fraction, str]:
@@ -310,12 +310,12 @@ def _kind_near(kind: str, known: Collection[str]) -> str:
     return "a kind such as " + ", ".join(near)
 
 
-def _friction(friction: str | None, mixing: Sequence[str]) -> float | Working:
+def _friction(friction: str | None, mixing: Sequence[str]) -> float | DoughWorking:
     if mixing:
         if friction is not None:
             expected = "either it or --mixing: friction is all that mixing warms the dough by"
             raise InputError("--friction", repr(friction), expected)
-        return Working(tuple(_spell(text) for text in mixing))
+        return DoughWorking(tuple(_spell(text) for text in mixing))
     if friction is None:
         return 0.0
     return FRICTION_K.read(friction, "--friction")

@@ -22,7 +22,7 @@ from pointage.culture.young import JUDGED_AT_C
 from pointage.errors import Faults, InputError
 from pointage.mixture.flours import flour_record
 from pointage.mixture.hold import TEMPERATURE_RANGE
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.shown import warmth, warmth_span
 
 LOOKED_AT = 21

@@ -8,9 +8,9 @@ from datetime import datetime
 
 from pointage.daybook.entry import Snapshot
 from pointage.daybook.store.store import Store
+from pointage.desk.jobs import Jobs
 from pointage.desk.kitchen.kitchens import BARE
 from pointage.desk.now.earlier import Earlier
-from pointage.desk.now.jobs import Jobs
 from pointage.desk.now.present import Present
 from pointage.desk.now.replayed import Replayed, opened
 from pointage.desk.now.set_aside import SetAside, set_aside

@@ -12,7 +12,7 @@ from pointage.culture.vigour import Vigour
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import ReadingKind, readings_of
 from pointage.desk.answers import Bake
-from pointage.desk.now.jobs import Answer
+from pointage.desk.jobs import JobAnswer
 from pointage.desk.wording import title
 from pointage.timetable.plan import Step, StepKind
 
@@ -57,7 +57,7 @@ class Wasted:
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class CultureChange:
     """Something that was told of the culture and may have changed it."""
 
     at: datetime
@@ -74,14 +74,14 @@ class CulturePast:
     under_way: bool
     forecasts: tuple[RipeForecast, ...]
     waste: tuple[Wasted, ...]
-    changes: tuple[Change, ...]
+    changes: tuple[CultureChange, ...]
 
 
 def culture_past(
     life: Life,
     bakes: Iterable[Bake],
     entries: Sequence[Entry],
-    vigour: Answer[tuple[Vigour, ...]],
+    vigour: JobAnswer[tuple[Vigour, ...]],
     zone: ZoneInfo,
 ) -> CulturePast:
     """A culture's past, out of the bakes that took of it and what was recorded of itself.
@@ -191,14 +191,14 @@ def _waste(life: Life, zone: ZoneInfo) -> list[Wasted]:
     return [Wasted(monday, by_week.get(monday, 0.0)) for monday in mondays]
 
 
-def _changes(told: Sequence[Entry]) -> list[Change]:
+def _changes(told: Sequence[Entry]) -> list[CultureChange]:
     found = []
     before: Mapping[str, float] = {}
     for entry in told:
         if entry.kind is EntryKind.NOTE:
-            found.append(Change(entry.happened, str(entry.body["text"])))
+            found.append(CultureChange(entry.happened, str(entry.body["text"])))
         elif entry.kind is EntryKind.CULTURE:
-            found.append(Change(entry.happened, str(entry.body["event"]).capitalize()))
+            found.append(CultureChange(entry.happened, str(entry.body["event"]).capitalize()))
         elif entry.kind is EntryKind.FED:
             flours = {
                 part["ingredient"]: part["grams"]
@@ -206,6 +206,6 @@ def _changes(told: Sequence[Entry]) -> list[Change]:
                 if part.get("ingredient") not in (None, "water")
             }
             if before and flours.keys() != before.keys():
-                found.append(Change(entry.happened, "Fed with " + ", ".join(sorted(flours))))
+                found.append(CultureChange(entry.happened, "Fed with " + ", ".join(sorted(flours))))
             before = flours or before
     return found

@@ -13,8 +13,8 @@ from enum import StrEnum
 from fractions import Fraction
 
 from pointage.formula.formula import (
-    Contents,
     Formula,
+    IngredientPercents,
     Process,
     Stage,
     StageKind,
@@ -29,7 +29,7 @@ MOST_DECIMALS = 12
 Parts = Mapping[str, Fraction]
 
 
-class Side(StrEnum):
+class WrittenSide(StrEnum):
     """From which side a formula's amounts are written: docs/formulas.md."""
 
     TOTAL = "total"
@@ -37,7 +37,7 @@ class Side(StrEnum):
     PERCENT = "percent"
 
 
-def write_formula(formula: Formula, side: Side | None = None) -> str:
+def write_formula(formula: Formula, side: WrittenSide | None = None) -> str:
     """The text of `formula` as a formula file, and always the same text for the same formula.
 
     side: the total formula in percent, grams in every stage, or each stage in percent of its own
@@ -55,7 +55,7 @@ def write_formula(formula: Formula, side: Side | None = None) -> str:
         lines.append(_line("cautions", f"[{', '.join(map(_text, formula.cautions))}]"))
     if formula.may_contain:
         lines.append(_line("may_contain", f"[{', '.join(map(_text, formula.may_contain))}]"))
-    if side is Side.TOTAL:
+    if side is WrittenSide.TOTAL:
         lines += ["", "[total]"]
         lines += [_line(name, _number(formula.total[name])) for name in _sorted(formula.total)]
     for stage in formula.stages:
@@ -67,24 +67,24 @@ def write_formula(formula: Formula, side: Side | None = None) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _best(formula: Formula) -> Side:
+def _best(formula: Formula) -> WrittenSide:
     numbers = [part for stage in formula.stages for part in stage.ingredients.values()]
     gram = _gram(formula)
     if any(not _neat(part) for part in numbers) and all(_neat(part * gram) for part in numbers):
-        return Side.GRAMS
-    return Side.TOTAL
+        return WrittenSide.GRAMS
+    return WrittenSide.TOTAL
 
 
-def _stage(formula: Formula, stage: Stage, side: Side) -> list[str]:
+def _stage(formula: Formula, stage: Stage, side: WrittenSide) -> list[str]:
     lines = [_line("name", _text(stage.name)), _line("kind", _text(stage.kind.value))]
     is_dough = stage.kind is StageKind.DOUGH
-    if stage.parts_of and not is_dough and side is not Side.PERCENT:
+    if stage.parts_of and not is_dough and side is not WrittenSide.PERCENT:
         parts = {name: 100 * share for name, share in stage.parts_of.items()}
         lines.append(_line("parts_of", _table(parts)))
-    if side is Side.GRAMS:
+    if side is WrittenSide.GRAMS:
         gram = _gram(formula)
         lines.append(_line("grams", _table({n: p * gram for n, p in stage.ingredients.items()})))
-    elif side is Side.PERCENT:
+    elif side is WrittenSide.PERCENT:
         lines.append(_line("percent", _table(_own_percents(formula, stage))))
     elif not is_dough:
         lines += _of_total(formula, stage)
@@ -131,7 +131,7 @@ def _own_percents(formula: Formula, stage: Stage) -> dict[str, Fraction]:
     masses = dict(stage.ingredients)
     for name, share in stage.parts_of.items():
         masses[name] = share * formula.whole(formula.stage(name)).mass
-    per = Contents(stage.ingredients).flour or sum(masses.values(), Fraction())
+    per = IngredientPercents(stage.ingredients).flour or sum(masses.values(), Fraction())
     return {name: 100 * mass / per for name, mass in masses.items()}
 
 

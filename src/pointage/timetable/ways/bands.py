@@ -10,38 +10,38 @@ from math import isnan
 import numpy as np
 from numpy.typing import NDArray
 
-from pointage.kitchen.stand import Stand
+from pointage.kitchen.stand import VesselStand
 from pointage.kitchen.standing import standing
 from pointage.mixture.course import Course, band
 from pointage.mixture.hold import STEP_MIN, hold
 from pointage.mixture.learning.look import looks
 from pointage.mixture.mixture import Mixture, raw
-from pointage.mixture.temper import Tempered, temper
+from pointage.mixture.temperature.temper import Tempered, temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.plan import (
     CourseRow,
     Feed,
-    Look,
+    PlannedLook,
     Quantiles,
     Standing,
     Thread,
 )
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.levains import LONGEST_HOLD_H, Recipe
-from pointage.timetable.ways.stands import Stands
+from pointage.timetable.ways.stands import KitchenStands
 
 FARTHER = 2.0
 """The bulk is looked at for so many times its planned length: it may be slow."""
 
 
 @dataclass(frozen=True, eq=False)
-class Fed:
+class PlannedFeed:
     """A feed of the plan with its course; the next mix takes from it at `taken`."""
 
     at: datetime
     recipe: Recipe
     mixed: Tempered
-    stand: Stand
+    stand: VesselStand
     course: Course
     taken: datetime
 
@@ -57,12 +57,12 @@ class Fed:
 class Run:
     """All courses of a plan's thread. left: the culture as the first build takes from it."""
 
-    feeds: tuple[Fed, ...]
+    feeds: tuple[PlannedFeed, ...]
     left: Mixture
     dough: Tempered
-    bulk_stand: Stand
+    bulk_stand: VesselStand
     bulk: Course
-    proof_stand: Stand
+    proof_stand: VesselStand
     proof: Course
 
 
@@ -82,7 +82,7 @@ def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequenc
         last = i >= len(recipes) - len(problem.builds)
         here = problem.stands.fed(mixed.mixture, recipe.place, last=last)
         course = _held(mixed.mixture, here, feed.at, LONGEST_HOLD_H + 6, traits)
-        feeds.append(Fed(feed.at, recipe, mixed, here, course, taken))
+        feeds.append(PlannedFeed(feed.at, recipe, mixed, here, course, taken))
         mixture = course.after(_hours(feed.at, taken))
     dough = problem.dough(mixture, problem.room_c(thread.mix))
     bulk_stand = problem.stands.bulk(dough.mixture, problem.bulk_place)
@@ -96,7 +96,9 @@ def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequenc
     return Run(tuple(feeds), left, dough, bulk_stand, bulk, proof_stand, proof)
 
 
-def _held(mixture: Mixture, here: Stand, start: datetime, hours: float, traits: Traits) -> Course:
+def _held(
+    mixture: Mixture, here: VesselStand, start: datetime, hours: float, traits: Traits
+) -> Course:
     """A mixture held where it stands."""
     return hold(
         mixture,
@@ -126,7 +128,7 @@ def _mixed(
 
 
 def standing_in(
-    stands: Stands, here: Stand, course: Course, until: datetime, *, ripe: bool
+    stands: KitchenStands, here: VesselStand, course: Course, until: datetime, *, ripe: bool
 ) -> Standing:
     """`standing_of` with what its vessel makes of it: level, core, and whether it will hold it."""
     return replace(
@@ -154,7 +156,7 @@ def _looked_at(
     """With the looks up to `until` that are worth it, to a hundredth of an hour."""
     found = looks(course, wanted)
     worth = () if found is None else found.worth
-    each = tuple(Look(course.at(look.at_h), round(look.half_h, 2)) for look in worth)
+    each = tuple(PlannedLook(course.at(look.at_h), round(look.half_h, 2)) for look in worth)
     each = tuple(look for look in each if look.at < until)
     if found is None or not each:
         return standing

@@ -12,7 +12,7 @@ from pointage.culture.rest import LONGEST_D
 from pointage.culture.trouble import Cause
 from pointage.culture.upkeep import Upkeep
 from pointage.culture.weeks import Chore, ChoreKind
-from pointage.desk.cultures.care import Choice, RestAdvice
+from pointage.desk.cultures.care import RestAdvice, WayToKeep
 from pointage.desk.wording import odds_words
 from pointage.mixture.inverse import OutOfReach
 from pointage.quantities import print_number
@@ -67,7 +67,7 @@ TROUBLE = Said(
 )
 
 
-def keeping(choices: Sequence[Choice]) -> Table:
+def keeping(choices: Sequence[WayToKeep]) -> Table:
     rows = []
     for each in choices:
         often = "twice a day" if each.every_h == 12 else "daily"
@@ -89,7 +89,7 @@ def keeping(choices: Sequence[Choice]) -> Table:
     )  # fmt: skip
 
 
-def keeping_notes(choices: Sequence[Choice]) -> tuple[str, ...]:
+def keeping_notes(choices: Sequence[WayToKeep]) -> tuple[str, ...]:
     """Why a rhythm cannot be, a sentence each."""
     return tuple(
         f"{each.place}, every {each.every_h:.0f} h: no seed will do; {each.found.reason}."

@@ -20,7 +20,7 @@ from pointage.timetable.plan import (
     Step,
     StepKind,
 )
-from pointage.web.drawing.charts import Seen, rise_at, rise_chart
+from pointage.web.drawing.charts import Seen, rise_chart
 from pointage.web.frame import Doubt
 from pointage.web.screens.bench.level import level_words
 from pointage.web.screens.bench.page import CourseLine, Touch, Working
@@ -170,7 +170,7 @@ def look_words(standing: Standing, kitchen: Kitchen, clock: Clock) -> str:
 
 def _words(name: str, standing: Standing, ripe: str, clock: Clock) -> str:
     """What the chart shows, in a sentence."""
-    rise = rise_at(standing.rows, clock.now)
+    rise = standing.rise_at(clock.now)
     now = "" if rise is None else f" Now {rise:.1f}."
     last = standing.rows[-1]
     return (

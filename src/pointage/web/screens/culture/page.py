@@ -39,7 +39,7 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Oddity:
+class OddityNote:
     """What was recorded and cannot be so. path: of the entry that says it, "" where none does."""
 
     words: str
@@ -60,7 +60,7 @@ class CulturePage:
     made_of: str
     facts: tuple[tuple[str, str], ...]
     chart: Drawing | None
-    oddities: tuple[Oddity, ...]
+    oddities: tuple[OddityNote, ...]
     doubts: tuple[Doubt, ...]
     advice: tuple[Choice, ...]
     tells: tuple[TellForm, ...]

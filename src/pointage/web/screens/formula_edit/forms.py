@@ -12,7 +12,7 @@ from pointage.formula.file.shape import FormulaTable, ProcessTable, StageTable
 from pointage.formula.formula import StageKind
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import print_number
-from pointage.toml import Shape
+from pointage.toml import TomlTable
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form, of_shape
 
@@ -43,7 +43,7 @@ def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
         "culture": [each.name for each in kitchen.cultures],
     }
 
-    def form(table: type[Shape], keys: Iterable[str], row: str = "", *more: Asked) -> Form:
+    def form(table: type[TomlTable], keys: Iterable[str], row: str = "", *more: Asked) -> Form:
         asked = []
         for key in keys:
             it = replace(of_shape(key, table.model_fields[key]), **OTHERWISE.get(key, {}))

@@ -19,7 +19,7 @@ from pointage.desk.formulas.changes import (
     without_ingredient,
     without_stage,
 )
-from pointage.desk.formulas.draft import TOTAL, Draft, Entered
+from pointage.desk.formulas.draft import TOTAL, Draft, TypedCells
 from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
@@ -66,7 +66,7 @@ class State:
     slug: str
     after: int
     formula: Formula
-    side: Entered
+    side: TypedCells
     extra: tuple[str, ...]
     column: str
 
@@ -224,8 +224,8 @@ def _page(
     )
 
 
-def _side(text: str) -> Entered:
-    return Entered(text) if text in set(Entered) else Entered.TOTAL
+def _side(text: str) -> TypedCells:
+    return TypedCells(text) if text in set(TypedCells) else TypedCells.TOTAL
 
 
 def _number(text: str) -> int:

@@ -12,8 +12,8 @@ from pointage.desk.larder.answers import (
     Heard,
     LarderNow,
     Offer,
-    PouredOff,
-    Shelf,
+    PricedDiscard,
+    ShelfNow,
 )
 from pointage.errors import InputError
 from pointage.formula.flour.figures import figures_words
@@ -137,7 +137,7 @@ def piece_words(batch: BatchCost, currency: str) -> str:
     return f"about {cost_words(batch.each, currency)}{oven}"
 
 
-def _store(shelf: Shelf, larder: LarderNow, clock: Clock) -> StoreLine:
+def _store(shelf: ShelfNow, larder: LarderNow, clock: Clock) -> StoreLine:
     lacks = shelf.free_g < 0
     short = (
         f"The larder thinks there were {mass(shelf.short_g)} less than you used: count it."
@@ -203,14 +203,13 @@ def _cost(batch: BatchCost, currency: str) -> CostLine:
 
 def _week(larder: LarderNow) -> str:
     ingredients_words = cost_words(larder.week, larder.currency)
-    if larder.week_energy is None:
+    if larder.whole_week is None or larder.week_energy is None:
         return f"{ingredients_words}, and energy whose price is not known"
-    whole = larder.week + Cost(larder.week_energy)
     energy = print_money(larder.week_energy, larder.currency)
-    return f"{cost_words(whole, larder.currency)}, of which {energy} for the oven"
+    return f"{cost_words(larder.whole_week, larder.currency)}, of which {energy} for the oven"
 
 
-def _poured(poured: PouredOff, clock: Clock, currency: str) -> PouredLine:
+def _poured(poured: PricedDiscard, clock: Clock, currency: str) -> PouredLine:
     return PouredLine(
         text=f"{mass(poured.discard.grams)} of {poured.discard.culture}",
         at=clock.dated(poured.at),

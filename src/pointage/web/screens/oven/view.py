@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from pointage.desk.calculators.bake import SCALDS, BakeAnswer
 from pointage.errors import InputError
-from pointage.heat.baking import Stands
+from pointage.heat.baking import BakedOn
 from pointage.heat.loaf import BreadType, LoafShape
 from pointage.kitchen.kitchen import Kitchen, Oven
 from pointage.quantities import print_number
@@ -38,10 +38,10 @@ BREADS = (
     Choice(BreadType.RYE, "Rye, whole grain"),
 )
 STANDS = (
-    Choice(Stands.STONE, "Stone"),
-    Choice(Stands.SHEET, "Steel sheet"),
-    Choice(Stands.POT, "Hot pot with a lid"),
-    Choice(Stands.TIN, "Tin"),
+    Choice(BakedOn.STONE, "Stone"),
+    Choice(BakedOn.SHEET, "Steel sheet"),
+    Choice(BakedOn.POT, "Hot pot with a lid"),
+    Choice(BakedOn.TIN, "Tin"),
 )
 OTHERS = Form(
     (

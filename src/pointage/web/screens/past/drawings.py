@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from pointage.culture.vigour import Vigour
 from pointage.desk.past.culture import (
-    Change,
+    CultureChange,
     RipeForecast,
     SeenCourse,
     Wasted,
@@ -65,7 +65,7 @@ def overlay(courses: Sequence[SeenCourse], since: str) -> Drawing:
     )
 
 
-def vigour(points: Sequence[Vigour], changes: Sequence[Change], clock: Clock) -> Drawing:
+def vigour(points: Sequence[Vigour], changes: Sequence[CultureChange], clock: Clock) -> Drawing:
     """Hours to its height over the months with their band, and when something changed."""
     times = [each.window.middle for each in points]
     first, last = min(each.window.since for each in points), max(e.window.until for e in points)

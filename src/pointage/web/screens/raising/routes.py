@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 from fractions import Fraction
 from uuid import NAMESPACE_URL, uuid5
 
@@ -12,10 +13,11 @@ from starlette.routing import Route
 from pointage.bounds import PART_G
 from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.raising import CAUTIONS, Tub, raise_culture
-from pointage.desk.now.young import fed_days
+from pointage.desk.now.cultures.young import fed_days
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import (
     Kitchen,
+    Place,
     PlaceKind,
     Vessel,
     VesselUse,
@@ -96,6 +98,11 @@ def on_its_way(visit: Visit) -> Response:
     return visit.show(page)
 
 
+def _day_c(place: Place, at: datetime) -> float:
+    """The place's mean over the day to come, to a tenth."""
+    return round(place.mean_c(at, 0.0, 24.0), 1)
+
+
 def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = None) -> Response:
     """wrong: what cannot be used of the form that begins it, which is then shown with it."""
     kitchen, form = visit.kitchen, _asked(visit.kitchen)
@@ -108,10 +115,10 @@ def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = Non
         answer = raise_culture(
             kind=said["flour"],
             tub=Tub(vessel.volume_l, Fraction(vessel.tare_g).limit_denominator(10)),
-            celsius=words.mean_c(said["place"], visit.now),
+            celsius=_day_c(said["place"], visit.now),
             days=DAYS,
             daily_flour_g=said["daily"],
-            room_c=words.mean_c(words.room(kitchen), visit.now),
+            room_c=_day_c(kitchen.room, visit.now),
             start=visit.now,
         )
         tables = (

@@ -10,22 +10,22 @@ from pointage.desk.answers import FormulaSummary
 from pointage.desk.calculators.water import AGREE_K, why_sentences
 from pointage.desk.calculators.water_page import (
     FLOUR,
+    ICE_HEAT,
     LEVAIN,
+    WATER_HEAT,
     Group,
     Mix,
     Warmths,
     question,
 )
-from pointage.formula.warmth import WATER, heat_capacity_curve
 from pointage.formula.water import (
     STOP_C,
     WARM_C,
-    Answer,
+    WaterFound,
     answer,
 )
 from pointage.kitchen.friction import Friction
 from pointage.quantities import print_number
-from pointage.science.heat_balance import LATENT_HEAT_OF_ICE
 from pointage.shown import (
     apart_in_degrees,
     degrees_sign,
@@ -126,8 +126,8 @@ def water_page(
         lines=tuple(_line(group, mix) for group in mix.groups),
         terms=WaterTerms(
             water_kg=repr(mix.water_kg),
-            water_heat=repr(WATER),
-            latent_heat=repr(LATENT_HEAT_OF_ICE),
+            water_heat=repr(WATER_HEAT),
+            latent_heat=repr(ICE_HEAT),
             stop=repr(STOP_C),
             warm=repr(WARM_C),
             agree=repr(AGREE_K),
@@ -150,12 +150,12 @@ def _asked(mix: Mix, names: Mapping[str, str]) -> str:
     return f"{names.get(mix.formula, mix.formula)}, {count(mix.pieces, 'piece')}"
 
 
-def _ice(mix: Mix, found: Answer) -> str:
+def _ice(mix: Mix, found: WaterFound) -> str:
     ice = floor(1000 * found.ice_kg + 0.5)
     return ICED.format(ice=ice, liquid=floor(1000 * mix.water_kg + 0.5) - ice)
 
 
-def _unreachable(found: Answer) -> str:
+def _unreachable(found: WaterFound) -> str:
     assert found.nearest_c is not None
     if found.water_c > STOP_C:
         nearest = floor(in_degrees(found.nearest_c) * 10) / 10
@@ -164,7 +164,7 @@ def _unreachable(found: Answer) -> str:
     return _too_cold().format(nearest=f"{ceil(in_degrees(found.nearest_c) * 10) / 10:.1f}")
 
 
-def _why(found: Answer, same: str, warmer: str, colder: str) -> str:
+def _why(found: WaterFound, same: str, warmer: str, colder: str) -> str:
     assert found.factor_c is not None, "a mix of this page has flour"
     gap = found.water_c - found.factor_c
     if abs(gap) < AGREE_K:
@@ -215,11 +215,9 @@ def friction_words(friction: Friction) -> str:
 
 
 def _line(group: Group, mix: Mix) -> HeatLine:
-    sums = [0.0, 0.0, 0.0]
-    for kind, kilograms in group.kilograms.items():
-        for power, coefficient in enumerate(heat_capacity_curve(kind, mix.moisture(kind))):
-            sums[power] += kilograms * coefficient
     words = {FLOUR: "flour", LEVAIN: "levain"}.get(group.warmth, "of the rest")
     return HeatLine(
-        f"{group.warmth}_c", " ".join(map(repr, sums)), f"{mass(1000 * group.total_kg)} {words}"
+        f"{group.warmth}_c",
+        " ".join(map(repr, mix.heat_curve(group))),
+        f"{mass(1000 * group.total_kg)} {words}",
     )

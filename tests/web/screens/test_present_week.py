@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 from tests.web import fixture_plan as fixture
 from tests.web.fake_desk import friday_desk
 
+from pointage.timetable.oven_loads import oven_loads
 from pointage.timetable.plan import StepKind
-from pointage.web.drawing.thread import beads, oven_loads, stretches
+from pointage.web.drawing.thread import beads, stretches
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.week.lanes import Wanted, lay_out
 from pointage.web.screens.week.view import shown_days, week_page

@@ -17,9 +17,9 @@ from tests.daybook.test_check import spoil
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.stored_desk import NOW, hall
 
-from pointage.daybook.bodies import BODIES, Body
+from pointage.daybook.bodies import BODIES, EntryBody
 from pointage.daybook.entry import EntryKind
-from pointage.daybook.store.photos import LARGEST_BYTES
+from pointage.daybook.photograph import LARGEST_BYTES
 from pointage.desk.answers import Telling
 from pointage.desk.desk import StoredDesk
 from pointage.web.app import create_app
@@ -60,7 +60,16 @@ def send_photo(desk: StoredDesk, content: bytes, **fields: str) -> httpx.Respons
 
 
 def test_every_word_that_a_body_may_hold_has_a_field() -> None:
-    apart = {*Body.model_fields, "parts", "entry", "body", "happened", "why", "after", "reading"}
+    apart = {
+        *EntryBody.model_fields,
+        "parts",
+        "entry",
+        "body",
+        "happened",
+        "why",
+        "after",
+        "reading",
+    }
     words = {name for body in BODIES.values() for name in body.model_fields} - apart
     assert words == set(ASKED)
 

@@ -13,9 +13,9 @@ from datetime import datetime, timedelta
 
 from pointage.daybook.readings import observation
 from pointage.desk.answers import Bake, StepNews
-from pointage.desk.now.stood import observed
+from pointage.desk.now.cultures.between_feeds import observed
 from pointage.desk.now.texts import formula_of, kitchen_of
-from pointage.kitchen.stand import Stand
+from pointage.kitchen.stand import VesselStand
 from pointage.mixture.course import Course
 from pointage.mixture.learning.update import Posterior, Watched, learn
 from pointage.mixture.mixture import Mixture
@@ -37,14 +37,14 @@ _FEEDS = (StepKind.FEED, StepKind.BUILD)
 
 
 @dataclass(frozen=True, eq=False)
-class _Held:
+class _Watched:
     """A step during which a mixture stands: what it began as, where, and its course."""
 
     step: Step
     mixture: Mixture
     course: Course
     until: datetime
-    stand: Stand
+    stand: VesselStand
 
 
 def watched(
@@ -142,25 +142,25 @@ def as_done(bake: Bake) -> Thread | None:
     return replace(thread, feeds=tuple(feeds))
 
 
-def _held(problem: Problem, bake: Bake, run: Run) -> list[_Held]:
+def _held(problem: Problem, bake: Bake, run: Run) -> list[_Watched]:
     """The steps of the plan during which a mixture stands, each with its course."""
     found = []
     feeds = iter(run.feeds)
     for step in bake.plan.steps:
         if step.kind in _FEEDS:
             fed = next(feeds)
-            found.append(_Held(step, fed.mixed.mixture, fed.course, fed.taken, fed.stand))
+            found.append(_Watched(step, fed.mixed.mixture, fed.course, fed.taken, fed.stand))
         elif step.kind is StepKind.BULK:
             dough = run.dough.mixture
-            found.append(_Held(step, dough, run.bulk, step.end, run.bulk_stand))
+            found.append(_Watched(step, dough, run.bulk, step.end, run.bulk_stand))
         elif step.kind in (StepKind.PROOF, StepKind.RETARD):
             shaped = run.proof.after(0.0)
-            found.append(_Held(step, shaped, run.proof, step.end, run.proof_stand))
+            found.append(_Watched(step, shaped, run.proof, step.end, run.proof_stand))
     return found
 
 
 def _step_now(
-    problem: Problem, step: Step, held: Mapping[str, _Held], run: Run, traits: Traits
+    problem: Problem, step: Step, held: Mapping[str, _Watched], run: Run, traits: Traits
 ) -> Step:
     if step.key in held:
         now = held[step.key]

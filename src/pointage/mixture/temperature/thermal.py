@@ -8,9 +8,9 @@ from pointage.data import load
 from pointage.heat.vessel import (
     Filling,
     Follow,
-    Form,
     Lid,
     Shell,
+    VesselForm,
     follow,
 )
 from pointage.mixture.mixture import Mixture
@@ -68,5 +68,5 @@ def _conductivity(water: float) -> float:
 def _in_a_tub(kilograms: float, litres: float, heat: float, conductivity: float) -> Follow:
     """By the kilogram and rounded, so that much the same mixture is calculated once."""
     tub = USUAL_LITRES * kilograms
-    shell = Shell(Form.TUB, tub, "plastic", USUAL_TARE * tub, Lid.LOOSE)
+    shell = Shell(VesselForm.TUB, tub, "plastic", USUAL_TARE * tub, Lid.LOOSE)
     return follow(shell, Filling(litres * kilograms, 1000 * heat * kilograms, conductivity))

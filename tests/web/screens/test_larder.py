@@ -12,13 +12,13 @@ import httpx
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser
+from tests.web.browser.test_every_page_in_a_browser import SIZES, THUMB, opened
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.stored_desk import NOW, hall
-from tests.web.test_every_page_in_a_browser import SIZES, THUMB, opened
 
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchen.kitchens import demonstration_larder
-from pointage.desk.larder.told import Taken
+from pointage.desk.larder.told import TakenOrCounted
 from pointage.desk.opening import stock_up
 from pointage.web.app import create_app
 
@@ -134,7 +134,7 @@ def stocked(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
     desk = hall(tmp_path_factory.mktemp("larder"))
     stock_up(desk, demonstration_larder(), NOW)
     desk.wish(str(uuid4()), "harbour-loaf", 8, NOW + timedelta(hours=40), NOW)
-    desk.larder.use(str(uuid4()), Taken("honey", Fraction(1700)), NOW)
+    desk.larder.use(str(uuid4()), TakenOrCounted("honey", Fraction(1700)), NOW)
     return desk
 
 

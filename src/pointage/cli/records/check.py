@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pointage.cli.archive import Json, Store
+from pointage.cli.records.archive import Json, Store
 
 if TYPE_CHECKING:
     from pointage.desk.records.exchange import Checked
@@ -19,8 +19,8 @@ def check(*, store: Store = None, json: Json = False) -> int:
     photographs match their hashes and roll-ups their samples. Then all of it is gone through, and
     what cannot be used is named with its reason; such a store is whole. Nothing is changed.
     """
-    from pointage.cli.archive import in_words
     from pointage.cli.options import as_options
+    from pointage.cli.records.archive import in_words
     from pointage.cli.table import print_json
     from pointage.cli.terminal import harmless
     from pointage.daybook.archive.manifest import instant_text

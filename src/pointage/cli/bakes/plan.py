@@ -27,10 +27,10 @@ def plan(
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Work out a timetable: feeds, levain, mix, proof and bake, back from when bread is ready."""
+    from pointage.cli.bakes.timetable import print_plan
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
-    from pointage.cli.timetable import print_plan
     from pointage.errors import Faults
 
     faults = Faults()

@@ -11,9 +11,8 @@ from tests.web.fake_desk import FakeDesk, friday_desk
 
 from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Telling
-from pointage.desk.now.bakes import steps_left
-from pointage.timetable.plan import Look, Status, StepKind
-from pointage.web.drawing.charts import rise_at
+from pointage.desk.now.bakes.bake import steps_left
+from pointage.timetable.plan import PlannedLook, Status, StepKind
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.bench.action import action
 from pointage.web.screens.bench.level import level_words
@@ -114,9 +113,9 @@ def test_a_reading_stands_there_at_once_and_the_forecast_is_said_to_follow() -> 
 def test_the_look_that_tells_most_is_ahead_and_awake() -> None:
     clock = Clock(KITCHEN.zone, friday("12:40"))
     at = {"11:00": 0.2, "13:10": 0.42, "13:40": 0.5, "23:45": 0.1}
-    looks = tuple(Look(friday(each), left_h) for each, left_h in at.items())
+    looks = tuple(PlannedLook(friday(each), left_h) for each, left_h in at.items())
 
-    def looked(*looks: Look, under_way: bool = False) -> str:
+    def looked(*looks: PlannedLook, under_way: bool = False) -> str:
         (bake,) = friday_desk().bakes()
         steps = tuple(
             step
@@ -217,7 +216,7 @@ def test_the_level_is_told_now_and_at_most_and_the_core_where_it_is_far_from_the
     clock = Clock(KITCHEN.zone, friday("07:35"))
     rows = build.standing.rows
     assert level_words(build.standing, clock) == ""
-    now, most = rise_at(rows, clock.now), max(row.rise for row in rows)
+    now, most = build.standing.rise_at(clock.now), max(row.rise for row in rows)
     assert now is not None
     stood = replace(build.standing, vessel="Tub 2", full=0.4, core_lag_h=0.9)
     # It began at 23 °C an hour ago and is at 24.9 °C; 54 minutes ago it was at 23.3.

@@ -37,7 +37,7 @@ MOST_SPANS = LONGEST // SPAN
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Courses:
+class CultureCourses:
     """What a culture does from its last feed on, place by place, as far as it is looked ahead."""
 
     spells: tuple[Standing, ...]
@@ -74,7 +74,7 @@ def ensemble(believed: Posterior | None) -> Traits:
 
 def courses(
     culture: CultureAtHand, kitchen: Kitchen, spans: int, believed: Posterior | None = None
-) -> Courses:
+) -> CultureCourses:
     """The courses of a culture by what is believed of it, from its own feeds on."""
     traits = ensemble(believed)
     far = culture.fed + spans * SPAN
@@ -92,12 +92,12 @@ def courses(
         mixed = course.final
         if last and place.kind is PlaceKind.FRIDGE:
             holds = _holds_until(course, traits)
-    return Courses(tuple(spells), holds, float(np.median(to_peak_h(traits))))
+    return CultureCourses(tuple(spells), holds, float(np.median(to_peak_h(traits))))
 
 
 def culture_now(
     culture: CultureAtHand,
-    found: Courses,
+    found: CultureCourses,
     now: datetime,
     forecasts: Scores | None = None,
     under_way: bool = False,

@@ -24,7 +24,7 @@ from pointage.culture.life import (
 )
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake
-from pointage.desk.now.bakes import done_at
+from pointage.desk.now.bakes.bake import done_at
 from pointage.desk.now.fold import Key
 from pointage.errors import InputError
 from pointage.formula.ingredients import ingredient
@@ -42,7 +42,7 @@ PUT_TO_USE = {"kitchen": "the kitchen", "given": "somebody else"}
 
 
 @dataclass(frozen=True, slots=True)
-class Split:
+class SplitOff:
     """Some of a culture begins a life of its own."""
 
     at: datetime
@@ -52,16 +52,16 @@ class Split:
     source: str
 
 
-FIRST = (Began, Split, Renamed)
+FIRST = (Began, SplitOff, Renamed)
 """What happens before all else of its instant: a culture that begins is fed at once."""
 
 
 @dataclass(frozen=True, slots=True)
-class CultureEvent:
+class NamedEvent:
     """Something that happened to the culture then called `name`."""
 
     name: str
-    event: Event | Split
+    event: Event | SplitOff
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,7 @@ class Lives:
         return replace(self, lives={**self.lives, first: life}, called={**self.called, **known})
 
 
-def of_file(kitchen: Kitchen) -> tuple[Lives, list[tuple[Key, CultureEvent]]]:
+def of_file(kitchen: Kitchen) -> tuple[Lives, list[tuple[Key, NamedEvent]]]:
     """The cultures of the kitchen's file before anything happened, and what the file says of each.
 
     What the daybook says of one before the file's date belongs to it too: it had begun by then.
@@ -103,14 +103,14 @@ def of_file(kitchen: Kitchen) -> tuple[Lives, list[tuple[Key, CultureEvent]]]:
     for culture in kitchen.cultures:
         began, said = said_of(culture)
         lives = lives.with_life(begun(began))
-        events.append(((culture.fed, 0, culture.name), CultureEvent(culture.name, said)))
+        events.append(((culture.fed, 0, culture.name), NamedEvent(culture.name, said)))
     return lives, events
 
 
-def with_event(lives: Lives, told: CultureEvent) -> Lives:
+def with_event(lives: Lives, told: NamedEvent) -> Lives:
     """The lives after one more event."""
     event, known = told.event, lives.named(told.name)
-    if isinstance(event, Split):
+    if isinstance(event, SplitOff):
         return _split(lives, event, known)
     if isinstance(event, Began):
         if known is None or known.state == "retired" or known.is_empty:
@@ -122,7 +122,7 @@ def with_event(lives: Lives, told: CultureEvent) -> Lives:
     return lives.with_life(after(known, event))
 
 
-def _split(lives: Lives, event: Split, mother: Life | None) -> Lives:
+def _split(lives: Lives, event: SplitOff, mother: Life | None) -> Lives:
     """Its part is taken out of the mother; no more can be than there is of her."""
     if mother is None:
         return _strayed(lives, event.at, event.source, event.origin)
@@ -132,7 +132,7 @@ def _split(lives: Lives, event: Split, mother: Life | None) -> Lives:
     if len(left.oddities) > len(mother.oddities):
         return lives
     child = Began(event.at, event.name, event.origin, event.grams, source=event.source)
-    return with_event(lives, CultureEvent(event.name, child))
+    return with_event(lives, NamedEvent(event.name, child))
 
 
 def _strayed(lives: Lives, at: datetime, source: str, name: str) -> Lives:
@@ -152,7 +152,7 @@ def _out_of(lives: Lives, event: Began) -> Began:
     return replace(event, flours=mother.flours, hydration=mother.hydration, stands=mother.stands)
 
 
-def events_of_bake(bake: Bake) -> list[tuple[Key, CultureEvent]]:
+def events_of_bake(bake: Bake) -> list[tuple[Key, NamedEvent]]:
     """What a bake did to its culture: waking feeds, and the levain that was built of it."""
     culture = bake.plan.culture
     found = []
@@ -169,7 +169,7 @@ def events_of_bake(bake: Bake) -> list[tuple[Key, CultureEvent]]:
             kept, weighed = _kept(bake, step, done)
             event = Built(done, seed, bake.plan.formula, bake.key, kept, weighed)
         # Done at one instant, they were done in the order of the plan.
-        found.append(((done, 1, f"{bake.key}/{number:03}"), CultureEvent(culture, event)))
+        found.append(((done, 1, f"{bake.key}/{number:03}"), NamedEvent(culture, event)))
     return found
 
 
@@ -190,7 +190,7 @@ def _ladder(bake: Bake, step: Step) -> Ladder | None:
     return bake.told(step.key).ladder or step.ladder
 
 
-def events_of_entry(entry: Entry) -> list[tuple[Key, CultureEvent]]:
+def events_of_entry(entry: Entry) -> list[tuple[Key, NamedEvent]]:
     """What an entry says of cultures. Raises InputError for what cannot be."""
     return [
         ((entry.happened, 1 if isinstance(each.event, FIRST) else 2, f"{entry.id}/{number}"), each)
@@ -198,22 +198,22 @@ def events_of_entry(entry: Entry) -> list[tuple[Key, CultureEvent]]:
     ]
 
 
-def _said(entry: Entry) -> list[CultureEvent]:
+def _said(entry: Entry) -> list[NamedEvent]:
     body, at, source = entry.body, entry.happened, entry.id
     name = str(body.get("culture", ""))
     match entry.kind:
         case EntryKind.FED:
-            return [CultureEvent(name, _fed(body, at, source))]
+            return [NamedEvent(name, _fed(body, at, source))]
         case EntryKind.HELD if name:
-            return [CultureEvent(name, Moved(at, str(body["place"]), source))]
+            return [NamedEvent(name, Moved(at, str(body["place"]), source))]
         case EntryKind.POURED_OFF if name:
             what_for = PUT_TO_USE.get(str(body.get("to")), "")
             taken = Taken(at, float(body["grams"]), what_for, str(body.get("bake", "")), source)
-            return [CultureEvent(name, taken)]
+            return [NamedEvent(name, taken)]
         case EntryKind.MIXED:
             what_for = str(body.get("remark") or body.get("into") or "a mix")
             return [
-                CultureEvent(
+                NamedEvent(
                     part["culture"], Taken(at, float(part["grams"]), what_for, source=source)
                 )
                 for part in body["parts"]
@@ -224,20 +224,20 @@ def _said(entry: Entry) -> list[CultureEvent]:
     return []
 
 
-def _happened(body: Mapping[str, Any], at: datetime, name: str, source: str) -> CultureEvent:
+def _happened(body: Mapping[str, Any], at: datetime, name: str, source: str) -> NamedEvent:
     grams, origin = float(body.get("grams") or 0.0), body.get("origin")
     if not name:
         raise InputError("culture", "nothing", "the name of a culture")
     match body["event"]:
         case "began":
-            return CultureEvent(name, Began(at, name, origin, grams, source=source))
+            return NamedEvent(name, Began(at, name, origin, grams, source=source))
         case "split":
-            return CultureEvent(str(origin), Split(at, name, str(origin), grams, source))
+            return NamedEvent(str(origin), SplitOff(at, name, str(origin), grams, source))
         case "renamed":
-            return CultureEvent(str(origin), Renamed(at, name, source))
+            return NamedEvent(str(origin), Renamed(at, name, source))
         case "dried":
-            return CultureEvent(name, Dried(at, source))
-    return CultureEvent(name, Retired(at, source))
+            return NamedEvent(name, Dried(at, source))
+    return NamedEvent(name, Retired(at, source))
 
 
 def _fed(body: Mapping[str, Any], at: datetime, source: str) -> Fed:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 from typer import Argument, Option
 
 if TYPE_CHECKING:
-    from pointage.daybook.archive.manifest import Counts
+    from pointage.daybook.archive.manifest import ArchiveCounts
 
 SAID_OF = ("what", "name", "field", "value", "expected")
 """What `import --json` says of each thing set aside, besides its place, kind and sentence."""
@@ -90,7 +90,7 @@ def import_(
             print("What is set aside is kept until it is put right.")
 
 
-def in_words(counts: Counts) -> str:
+def in_words(counts: ArchiveCounts) -> str:
     """What there is, without what there is none of."""
     words = {
         "kitchens": "kitchen",

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from pointage.culture.life import Life, Stand
+from pointage.culture.life import FeedStand, Life
 from pointage.culture.rest import LONGEST_D
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import (
@@ -18,7 +18,7 @@ from pointage.daybook.readings import (
     observation,
     readings_of,
 )
-from pointage.desk.now.young import GROWN_AT, is_raised
+from pointage.desk.now.cultures.young import GROWN_AT, is_raised
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.standing import fed_last, place_of, surroundings_of
 from pointage.mixture.learning.update import Watched
@@ -37,7 +37,7 @@ class Stood:
     seen: tuple[Reading, ...]
 
     @property
-    def stand(self) -> Stand:
+    def stand(self) -> FeedStand:
         return self.life.stands[self.number]
 
     @property

@@ -10,9 +10,9 @@ from typing import Any
 
 from pointage.daybook.entry import Entry
 from pointage.desk.answers import Bake
-from pointage.desk.now.bakes import BakeState, oven_of
+from pointage.desk.now.bakes.bake import BakeState, oven_of
+from pointage.desk.now.cultures.lives import NamedEvent
 from pointage.desk.now.fold import Fold, Key
-from pointage.desk.now.lives import CultureEvent
 from pointage.desk.now.takings import Takings
 from pointage.larder.stock import Event as StockEvent
 
@@ -36,7 +36,7 @@ class BakeRecord:
     fold: Fold[BakeState, Entry]
     stamp: int = 0
     takings: Takings = field(default_factory=Takings)
-    lived: tuple[tuple[Key, CultureEvent], ...] = ()
+    lived: tuple[tuple[Key, NamedEvent], ...] = ()
     took: tuple[tuple[Key, StockEvent], ...] = ()
     ends: datetime = LONG_AGO
     measured: Mapping[str, Any] = field(default_factory=dict)

@@ -16,9 +16,9 @@ from tests.web.stored_desk import NOW
 from pointage.daybook.entry import Entry
 from pointage.daybook.store.store import open_store
 from pointage.desk.desk import StoredDesk
+from pointage.desk.jobs import Jobs
 from pointage.desk.kitchen.demonstration import demonstration_entries
 from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
-from pointage.desk.now.jobs import Jobs
 from pointage.desk.opening import take_in
 from pointage.web.app import create_app
 

@@ -16,6 +16,7 @@ from pointage.desk.plans import read_plan
 from pointage.desk.wording import pour_label
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep, corrected
+from pointage.kitchen.kitchen import CultureAtHand
 from pointage.timetable.plan import (
     Ladder,
     Plan,
@@ -145,6 +146,18 @@ def steps_left(bake: Bake) -> list[Step]:
         for n, step in enumerate(steps)
         if n > last or (not step.hands and step.end > steps[last].end)
     ]
+
+
+def next_feed(culture: CultureAtHand, bakes: Iterable[Bake]) -> Step | None:
+    """The first feed or build that bakes still have ahead for a culture; None without one."""
+    steps = (
+        step
+        for bake in bakes
+        if culture.called(bake.plan.culture)
+        for step in steps_left(bake)
+        if step.kind in (StepKind.FEED, StepKind.BUILD)
+    )
+    return min(steps, key=lambda step: step.start, default=None)
 
 
 def oven_of(bake: Bake) -> str:

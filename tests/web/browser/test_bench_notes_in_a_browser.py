@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, expect
+from tests.web.browser.test_bench_in_a_browser import kept, opened
 from tests.web.conftest import Site
-from tests.web.test_bench_in_a_browser import kept, opened
 
 pytestmark = pytest.mark.browser
 

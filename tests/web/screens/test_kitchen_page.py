@@ -9,8 +9,8 @@ from uuid import uuid4
 import httpx
 import pytest
 from playwright.sync_api import Browser
+from tests.web.browser.looks import assert_sound
 from tests.web.conftest import ORIGIN, Site, ask
-from tests.web.looks import assert_sound
 from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.desk import StoredDesk

@@ -32,7 +32,7 @@ class CancelledError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Answer(Generic[Found]):
+class JobAnswer(Generic[Found]):
     """found: the last answer there is, None where there never was one. fresh: of this stamp.
 
     stamp: of what it is the answer to. waits: the answer to this stamp is being worked out.
@@ -93,25 +93,27 @@ class Jobs:
         self.changes = 0
         """Goes up whenever work ended, was stopped or may be tried again: pages may be others."""
 
-    def ask(self, subject: Subject, stamp: object, work: Callable[[Job], Found]) -> Answer[Found]:
+    def ask(
+        self, subject: Subject, stamp: object, work: Callable[[Job], Found]
+    ) -> JobAnswer[Found]:
         """The answer to a question; see the module. Without a thread of its own, raises what the
         work raises.
         """
         if not self._beside:
-            return Answer(self.at_once(subject, stamp, work), True, stamp)
+            return JobAnswer(self.at_once(subject, stamp, work), True, stamp)
         with self._turn:
             kept = self._kept.get(subject)
             if kept is not None:
                 self._kept.move_to_end(subject)
                 if kept[0] == stamp:
-                    return Answer(kept[1], True, stamp)
+                    return JobAnswer(kept[1], True, stamp)
             waits = self._queue(subject, stamp, work)
             found, of = (None, None) if kept is None else (kept[1], kept[0])
-            return Answer(found, False, of, waits)
+            return JobAnswer(found, False, of, waits)
 
     def within(
         self, seconds: float, subject: Subject, stamp: object, work: Callable[[Job], Found]
-    ) -> Answer[Found]:
+    ) -> JobAnswer[Found]:
         """Its answer, worked out anew and before all that waits; after so long, that it waits.
 
         Work on this stamp that is under way is not begun again. Without a thread of its own, raises
@@ -126,10 +128,10 @@ class Jobs:
                 if subject in self._queued:
                     self._queued.move_to_end(subject, last=False)
                 self._turn.wait_for(lambda: not self._awaits(subject, stamp), seconds)
-                return self._look(subject) or Answer(None, False, stamp)
-        return Answer(self.at_once(subject, stamp, work), True, stamp)
+                return self._look(subject) or JobAnswer(None, False, stamp)
+        return JobAnswer(self.at_once(subject, stamp, work), True, stamp)
 
-    def look(self, subject: Subject) -> Answer[Any] | None:
+    def look(self, subject: Subject) -> JobAnswer[Any] | None:
         """How a question stands that was asked: answered, under way or stopped; None for none."""
         with self._turn:
             return self._look(subject)
@@ -210,15 +212,15 @@ class Jobs:
         mine = (job for job in jobs if job is not None and job.subject == subject)
         return next((job for job in mine if not job.cancelled), None)
 
-    def _look(self, subject: Subject) -> Answer[Any] | None:
+    def _look(self, subject: Subject) -> JobAnswer[Any] | None:
         waiting = self._waiting(subject)
         if waiting is not None:
-            return Answer(None, False, waiting.stamp, True)
+            return JobAnswer(None, False, waiting.stamp, True)
         if subject in self._kept:
             stamp, found = self._kept[subject]
-            return Answer(found, True, stamp)
+            return JobAnswer(found, True, stamp)
         if subject in self._cancelled:
-            return Answer(None, False, self._cancelled[subject])
+            return JobAnswer(None, False, self._cancelled[subject])
         return None
 
     def _is_free(self, subject: Subject) -> bool:

@@ -6,9 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-import numpy as np
-
-from pointage.culture.life import Life, Stand
+from pointage.culture.life import FeedStand, Life
 from pointage.culture.raising import (
     FeedDone,
     RaisedDay,
@@ -19,9 +17,9 @@ from pointage.culture.raising import (
 from pointage.daybook.entry import Entry
 from pointage.daybook.readings import Reading, ReadingKind, readings_of
 from pointage.errors import InputError
-from pointage.kitchen.kitchen import Kitchen, PlaceKind
+from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.standing import place_of, surroundings_of
-from pointage.mixture.surroundings import Stepped, Surroundings
+from pointage.mixture.temperature.surroundings import Stepped, Surroundings
 
 DAY = timedelta(days=1)
 AHEAD = 10
@@ -60,7 +58,7 @@ def on_its_way(
         daily_flour_g=max(Fraction(last.flour_g).limit_denominator(100), Fraction(1)),
         place=place.surroundings,
         start=stands[0].fed.at,
-        room_c=_room_c(kitchen, now),
+        room_c=kitchen.room.mean_c(now, -12.0, 0.0),
         record=kitchen.record(flours),
     )
     ends = [stand.fed.at for stand in stands[1:]] + [max(now, last.at) + AHEAD * DAY]
@@ -75,13 +73,13 @@ def on_its_way(
     return raise_days(wish, AHEAD, signs, done=done, left_g=life.mass_g, now=now)
 
 
-def fed_days(life: Life) -> tuple[Stand, ...]:
+def fed_days(life: Life) -> tuple[FeedStand, ...]:
     """The feeds that were done while it was young, one for each of its first days."""
     begun = life.stands[0].fed.at
     return tuple(each for each in life.stands[:MOST_FEEDS] if each.fed.at - begun <= GROWN_AT)
 
 
-def _done(stand: Stand, kitchen: Kitchen, ends: datetime) -> FeedDone:
+def _done(stand: FeedStand, kitchen: Kitchen, ends: datetime) -> FeedDone:
     """A feed as it was done, and where it stood until `ends`: in each place as it was then."""
     fed = stand.fed
     places = stand.places or ((fed.at, kitchen.warmest_place.name),)
@@ -95,7 +93,7 @@ def _done(stand: Stand, kitchen: Kitchen, ends: datetime) -> FeedDone:
     return FeedDone(fed.at, fed.seed_g, fed.flours_g, fed.water_g, through, fed.celsius, record)
 
 
-def _day(stands: Iterable[Stand], at: datetime) -> int:
+def _day(stands: Iterable[FeedStand], at: datetime) -> int:
     """The number of the feed after which something was seen."""
     return sum(1 for stand in stands if stand.fed.at <= at)
 
@@ -105,14 +103,8 @@ def _seen(reading: Reading) -> tuple[float | None, float | None]:
     return (reading.value, None) if rise else (None, reading.value)
 
 
-def _hydration(stands: Iterable[Stand]) -> Fraction:
+def _hydration(stands: Iterable[FeedStand]) -> Fraction:
     """Of the fresh flour and water of its last feed, within what a culture is raised at."""
     last = list(stands)[-1].fed
     found = Fraction(last.water_g / last.flour_g).limit_denominator(100)
     return min(max(found, Fraction(1, 2)), Fraction(2))
-
-
-def _room_c(kitchen: Kitchen, at: datetime) -> float:
-    rooms = [place for place in kitchen.places if place.kind is PlaceKind.ROOM]
-    room = (rooms or list(kitchen.places))[0]
-    return float(room.surroundings.temperatures(at, np.linspace(-12.0, 0.0, 13)).mean())
