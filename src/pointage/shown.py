@@ -14,7 +14,7 @@ from contextvars import ContextVar
 from dataclasses import dataclass, fields, replace
 from datetime import date, datetime, time
 from fractions import Fraction
-from math import floor
+from math import ceil, floor
 from typing import Literal, get_args, get_type_hints
 
 from pointage.quantities import GRAMS_PER, TemperatureDifference, print_number
@@ -124,6 +124,16 @@ def warmth_number(celsius: float, *, tenths: bool = False) -> str:
         return print_number(value, 1).replace("-", "−")
     steps = 2 if shown().degrees == "C" else 1
     return print_number(floor(value * steps + 0.5) / steps, 1).replace("-", "−")
+
+
+def at_most(celsius: float) -> str:
+    """A limit that can be had, to a tenth: never above it."""
+    return warmth(of_degrees(floor(in_degrees(celsius) * 10 + 1e-6) / 10), tenths=True)
+
+
+def at_least(celsius: float) -> str:
+    """The same from the other side: never below it."""
+    return warmth(of_degrees(ceil(in_degrees(celsius) * 10 - 1e-6) / 10), tenths=True)
 
 
 def warmth_span(low: float, high: float) -> str:

@@ -104,8 +104,8 @@ def test_a_bare_number_is_in_the_degrees_beside_the_field(desk: StoredDesk) -> N
     (kept,) = (r for r in desk.kitchen_file.tables("place") if r["name"] == room["name"])
     assert kept["temperature"] == "65F"
     assert 'value="65"' in get(desk, "/kitchen", AMERICAN).text
-    assert 'value="65 F"' in get(desk, "/kitchen").text
-    again = said | {"temperature": "65 F", "degrees": "C"}
+    assert 'value="65 °F"' in get(desk, "/kitchen").text
+    again = said | {"temperature": "65 °F", "degrees": "C"}
     again["revision"] = str(desk.kitchen_file.last.revision)
     assert post(desk, "/kitchen/place/change", again).status_code == 303
     (same,) = (r for r in desk.kitchen_file.tables("place") if r["name"] == room["name"])
@@ -147,10 +147,10 @@ def test_other_degrees_at_once_and_nothing_typed_is_lost(
     field.fill("80")
     degrees_of(page, "C")
     expect(page.locator("label", has_text="Dough at")).to_contain_text("°C")
-    expect(field).to_have_value("80 F")
+    expect(field).to_have_value("80 °F")
     degrees_of(page, "F")
     expect(page.locator("label", has_text="Dough at")).to_contain_text("°F")
-    expect(field).to_have_value("80 F")
+    expect(field).to_have_value("80 °F")
 
 
 @pytest.mark.browser

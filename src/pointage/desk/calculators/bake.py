@@ -31,7 +31,7 @@ from pointage.heat.baking import (
 from pointage.heat.loaf import BreadType, LoafShape
 from pointage.quantities import print_number
 from pointage.science.boiling_point import boiling_point
-from pointage.shown import warmth
+from pointage.shown import at_least, at_most, warmth
 
 SCALDS = "Oven, stone and pot burn; stand aside as you open door or lid: steam scalds."
 
@@ -144,18 +144,18 @@ def bake_for(
 
 def _refuse_never_done(asked: LoafInOven, oven: str, core: str | None) -> None:
     boils, done = boiling_point(asked.altitude_m), done_at(asked)
-    here = f"water boils at {warmth(boils)} at {print_number(asked.altitude_m)} m"
+    here = f"water boils at {warmth(boils, tenths=True)} at {print_number(asked.altitude_m)} m"
     if core is not None and done > boils - 1.0:
         raise InputError(
             "core",
             core,
-            f"at most {warmth(boils - 1.0)}: {here}, and the core gets no hotter",
+            f"at most {at_most(boils - 1.0)}: {here}, and the core gets no hotter",
         )
     if asked.oven_c + asked.offset_k < done + 20.0:
         raise InputError(
             "oven",
             oven,
-            f"{warmth(done + 20.0 - asked.offset_k)} or more: the core is done at "
+            f"{at_least(done + 20.0 - asked.offset_k)} or more: the core is done at "
             f"{warmth(done)}, and in a cooler oven it never is",
         )
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
-from math import ceil, floor
 
 from pointage.bounds import (
     ALTITUDE_M,
@@ -44,7 +43,7 @@ from pointage.quantities import parse_duration, print_number, split_number
 from pointage.science.boiling_point import boiling_point
 from pointage.science.heat_balance import HeatPart
 from pointage.science.mixing_work import LONGEST_MIN, MIXING_WORK
-from pointage.shown import apart, in_degrees, of_degrees, warmth
+from pointage.shown import apart, at_least, at_most, warmth
 
 COLD_TAP_C = 4.0
 SCALDS_C = 50.0  # of skin, within a minute: common practice, no source
@@ -176,7 +175,7 @@ def unreachable(question: WaterQuestion, found: WaterFound, otherwise: str = "")
     """
     assert found.nearest_c is not None
     if found.water_c > question.stop_c:
-        way = f"{warmth(_inside(found.nearest_c, floor), tenths=True)} or less, or more water"
+        way = f"{at_most(found.nearest_c)} or less, or more water"
         if question.stop_c == STOP_C:
             alive = any(is_alive(each.kind) for each in question.parts)
             limit = f"{warmth(STOP_C)} is the stop, for yeast dies from about there"
@@ -184,13 +183,8 @@ def unreachable(question: WaterQuestion, found: WaterFound, otherwise: str = "")
         else:
             limit = f"it boils at {warmth(question.stop_c)}"
         return f"{way}: it would take water at {warmth(found.water_c)}, and {limit}"
-    nearest = warmth(_inside(found.nearest_c, ceil), tenths=True)
+    nearest = at_least(found.nearest_c)
     return f"{nearest} or more, or colder parts: it would take more ice than there is water"
-
-
-def _inside(celsius: float, round_to: Callable[[float], int]) -> float:
-    """A limit to a tenth of the degrees shown, on the side on which it can be had."""
-    return of_degrees(round_to(in_degrees(celsius) * 10) / 10)
 
 
 def warnings(question: WaterQuestion, found: WaterFound) -> tuple[str, ...]:

@@ -102,7 +102,7 @@ def without_unit(text: str, warm: Warm) -> str:
     if degrees == shown().degrees:
         return number
     if degrees != "C":
-        return f"{number} {degrees}"
+        return f"{number} °{degrees}" if degrees == "F" else f"{number} {degrees}"
     value = float(number.replace(",", ".").replace("−", "-"))
     return print_number(in_degrees(value) if warm == "point" else apart_in_degrees(value), 2)
 

@@ -61,7 +61,7 @@ function stash(degrees) {
   const asked = new URLSearchParams(search).has("degrees"); // the answer to a form that is read back
   const fields = [...document.querySelectorAll("main input[id]:not([type=hidden], [type=file], [type=range]), main select[id], main textarea[id]")]
     .filter((field) => asked || field.value !== (field.defaultValue ?? field.value))
-    .map((field) => [field.id, "warm" in field.dataset && bare.test(field.value) ? `${field.value.trim()} ${degrees}` : field.value]);
+    .map((field) => [field.id, "warm" in field.dataset && bare.test(field.value) ? `${field.value.trim()} °${degrees}` : field.value]);
   const open = [...document.querySelectorAll("main details[open] > summary")].map((each) => each.textContent);
   sessionStorage.setItem(STASH, JSON.stringify({ pathname, fields, open }));
   return asked ? pathname : pathname + search;
