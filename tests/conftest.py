@@ -29,8 +29,11 @@ LONGEST = (
     "tests/faults/",
     "tests/daybook/test_never_lose.py",
     "tests/daybook/test_exchange.py",
+    "tests/fuzz/",
+    "tests/mixture/test_honesty.py",
+    "tests/web/test_outbox_under_faults.py",
 )
-"""Minutes each. They begin first, so that no core waits for the last of them."""
+"""The longest. They begin first, so that no core waits for the last of them."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
