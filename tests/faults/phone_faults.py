@@ -29,7 +29,7 @@ from tests.whole.hall import Hall
 
 from pointage.daybook.entry import Entry, EntryKind
 
-PATIENCE_S = 30
+PATIENCE_S = 60
 
 Run = Callable[[Bench], None]
 Fault = Callable[[Bench], AbstractContextManager[object]]

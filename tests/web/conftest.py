@@ -17,7 +17,7 @@ from uuid import uuid4
 import httpx
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 from starlette.applications import Starlette
 from tests.web import fixture_plan as fixture
 from tests.web.fake_desk import FakeDesk, friday_desk
@@ -35,7 +35,9 @@ FLAGS = (
     "--disable-component-update",
     "--disable-sync",
 )
-PATIENCE_S = 10
+PATIENCE_S = 60
+"""What comes, comes within this on a machine that does much else; the tests wait no longer than
+it takes."""
 
 
 def ask(app: Starlette, method: str, url: str, **rest: Any) -> httpx.Response:
@@ -144,6 +146,7 @@ def chromium() -> Iterator[Browser]:
         if os.environ.get("CI"):
             pytest.fail("there is no Chromium on this machine, and CI is set")
         pytest.skip("there is no Chromium on this machine")
+    expect.set_options(timeout=PATIENCE_S * 1000)
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
         yield browser

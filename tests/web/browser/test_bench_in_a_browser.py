@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 from tests.web import fixture_plan as fixture
-from tests.web.conftest import Site
+from tests.web.conftest import PATIENCE_S, Site
 from tests.web.fake_desk import FakeDesk
 from tests.web.stored_desk import NOW, hall
 
@@ -21,7 +21,7 @@ PHONE = {"width": 390, "height": 844}
 @contextmanager
 def opened(browser: Browser, **options: object) -> Iterator[BrowserContext]:
     context = browser.new_context(viewport=PHONE, **options)  # type: ignore[arg-type]
-    context.set_default_timeout(8000)
+    context.set_default_timeout(PATIENCE_S * 1000)
     context.clock.set_fixed_time(fixture.NOW)
     yield context
     context.close()

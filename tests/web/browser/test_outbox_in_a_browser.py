@@ -11,7 +11,7 @@ from uuid import uuid4
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Request, Route, expect
 from tests.web import fixture_plan as fixture
-from tests.web.conftest import Site
+from tests.web.conftest import PATIENCE_S, Site
 from tests.web.stored_desk import NOW, hall
 
 from pointage.daybook.entry import EntryKind
@@ -33,7 +33,7 @@ LATER: dict[str, dict[str, Any]] = {
 @pytest.fixture
 def phone(chromium: Browser) -> Iterator[BrowserContext]:
     context = chromium.new_context(viewport={"width": 390, "height": 844}, service_workers="block")
-    context.set_default_timeout(8000)
+    context.set_default_timeout(PATIENCE_S * 1000)
     context.clock.set_fixed_time(fixture.NOW)
     yield context
     context.close()
@@ -75,8 +75,8 @@ def test_an_answer_that_names_nothing_stored_keeps_the_entry_for_later(
     page.route("**/bench/done", meet)
     press_done(page)  # with a network: the page itself sends it
     says(page, "Waiting to be sent")
-    try_again(page)  # and then the outbox
     while len(met) < 2:
+        try_again(page)  # and then the outbox, once the page itself is done with it
         page.wait_for_timeout(50)
     says(page, "Waiting to be sent")
     assert len(set(met)) == 1
@@ -165,7 +165,7 @@ def test_an_answer_lost_after_the_write_is_written_once_by_a_clock_ahead(
     desk.wish(str(uuid4()), "harbour-loaf", 8, NOW + timedelta(hours=40), NOW)
     site = serve(desk, NOW)
     context = chromium.new_context(service_workers="block")
-    context.set_default_timeout(8000)
+    context.set_default_timeout(PATIENCE_S * 1000)
     context.clock.set_fixed_time(NOW + timedelta(seconds=1.5))
     page = context.new_page()
     page.goto(site.url)
@@ -178,6 +178,8 @@ def test_an_answer_lost_after_the_write_is_written_once_by_a_clock_ahead(
     page.route("**/bench/done", lose)
     press_done(page)
     says(page, "Waiting to be sent")
+    while not lost:
+        page.wait_for_timeout(50)
     assert lost == [200]
     site.now = NOW + timedelta(seconds=1)
     page.unroute("**/bench/done")

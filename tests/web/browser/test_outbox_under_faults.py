@@ -22,12 +22,12 @@ from tests.faults.injector import KINDS, STOPPED, begun, sqlite_url
 from tests.faults.phone import CLEARED, FOLDING, Bench, mixed
 from tests.faults.phone_faults import CASES, Run
 from tests.web.browser.test_bench_in_a_browser import kept
+from tests.web.conftest import PATIENCE_S
 from tests.whole.hall import Hall
 
 pytestmark = pytest.mark.browser
 
 ROOT = Path(__file__).parents[3]
-PATIENCE_S = 8
 
 TRIED = [
     pytest.param(

@@ -11,7 +11,7 @@ import httpx
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, expect
-from tests.web.conftest import ORIGIN, Site, ask
+from tests.web.conftest import ORIGIN, PATIENCE_S, Site, ask
 from tests.web.fake_desk import FakeDesk, friday_desk
 from tests.web.stored_desk import NOW, hall
 
@@ -115,15 +115,16 @@ def test_the_server_calculates_in_a_few_milliseconds(tmp_path: Path) -> None:
 
 
 def _seconds(work: Callable[[], object]) -> float:
-    start = time.perf_counter()
+    """Of processor time: another program on the machine is no fault of ours."""
+    start = time.process_time()
     work()
-    return time.perf_counter() - start
+    return time.process_time() - start
 
 
 @pytest.fixture
 def phone(chromium: Browser) -> Iterator[BrowserContext]:
     context = chromium.new_context(viewport={"width": 390, "height": 844})
-    context.set_default_timeout(8000)
+    context.set_default_timeout(PATIENCE_S * 1000)
     yield context
     context.close()
 
