@@ -81,7 +81,9 @@ def test_grams_are_read_exactly() -> None:
 
 @pytest.mark.parametrize("text", ["", "lots", "1.6 °C", "1,600", "9" * 400, "44", "−"])
 def test_what_is_no_rise_says_what_one_is(text: str) -> None:
-    with pytest.raises(InputError, match=r"^value: .* give a rise from 0\.3 to 10, such as 1\.6"):
+    with pytest.raises(
+        InputError, match=r"^value: .* expected a rise from 0\.3 to 10, such as 1\.6"
+    ):
         bounds.RISE.read(text, "value")
 
 

@@ -264,7 +264,7 @@ PROTEIN = Bound("a protein in percent of the flour as bought,", "", 3.0, 40.0)
 ASH = Bound("an ash in percent of the dry matter,", "", 0.2, 4.0)
 FALLING_NUMBER = Bound(
     "a falling number", "s", 62.0, 600.0,
-    source="62 s is the instrument's own stirring; above 600 s none is told from another",
+    source="62 s is the instrument's own stirring; above 600 s it no longer distinguishes flours",
 )  # fmt: skip
 ABSORPTION = Bound("an absorption in percent of the flour at 14 % moisture,", "", 40.0, 120.0)
 PLACE_C = Bound("the temperature of a place for dough", "°C", -5.0, 50.0)

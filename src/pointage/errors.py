@@ -22,6 +22,9 @@ T = TypeVar("T")
 LONGEST_SHOWN = 200
 """Characters of a value that a line shows: what was pasted by mistake need not be read again."""
 
+FAULTS_ALREADY = ("no ", "none, ", "nothing ", "neither ", "two ")
+"""How a value begins that says what is wrong by itself: "no flour", "two places have this name"."""
+
 
 class PointageError(Exception):
     """The root of every error that this package raises on purpose."""
@@ -46,7 +49,7 @@ class InputError(PointageError):
 
     field: the name of the field as the person knows it ("--target", "stage 2, water").
     path: where that is, for code: of an `At` its own, else the field's name alone.
-    value: what they gave, as they gave it.
+    value: what they gave, as they gave it; "nothing", or "no flour", where something is missing.
     expected: what would be right, as the end of a sentence ("a mass such as 600g").
     """
 
@@ -55,7 +58,7 @@ class InputError(PointageError):
         self.path = field.path if isinstance(field, At) else (field,)
         self.value = value
         self.expected = expected
-        super().__init__(f"{field}: {_shortly(value)} will not do; give {expected}")
+        super().__init__(f"{field}: {cannot_be_used(value, expected)}")
 
     @property
     def faults(self) -> tuple[InputError, ...]:
@@ -63,8 +66,18 @@ class InputError(PointageError):
         return (self,)
 
     def at(self, name: Callable[[InputError], str]) -> InputError:
-        """The same faults, each of the field that `name` says."""
+        """The same faults, each under the field that `name` gives."""
         return type(self)(name(self), self.value, self.expected)
+
+
+def cannot_be_used(value: object, expected: str) -> str:
+    """The line under a field, whose name is beside it: the value and what would be right."""
+    text = _shortly(value)
+    if text == "nothing":
+        text = "missing"
+    elif text != "none" and not text.startswith(FAULTS_ALREADY):
+        text += " cannot be used"
+    return f"{text}; expected {expected}"
 
 
 def _shortly(value: object) -> str:

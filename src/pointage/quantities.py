@@ -279,7 +279,7 @@ def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
         raise InputError(
             field,
             text,
-            f"it with its offset, such as {early.isoformat()}: the clocks go back then "
+            f"the same with its offset, such as {early.isoformat()}: the clocks go back then "
             f"in {zone.key} and that time comes twice",
         )
     return instant

@@ -84,11 +84,13 @@ def read_toml(shape: type[S], text: str, source: str, *rows: RowsCheck) -> S:
     except tomllib.TOMLDecodeError as error:
         raise _not_toml(error, text, source) from None
     except RecursionError:
-        raise InputError(source, "brackets in brackets", "tables and lists a few deep") from None
+        raise InputError(
+            source, "brackets nested too deep", "tables and lists nested a few levels at most"
+        ) from None
     except ValueError:  # a number of more digits than Python reads
         lines = text.splitlines()
         number = 1 + next((i for i, line in enumerate(lines) if _ENDLESS.search(line)), 0)
-        expected = f"numbers of {MOST_DIGITS} digits at most"
+        expected = f"numbers of at most {MOST_DIGITS} digits"
         raise InputError(place_of(source, f"line {number}"), "that number", expected) from None
     for check in rows:
         faults.take(check, table, source)
@@ -192,7 +194,7 @@ def _near(wrong: str, known: Sequence[str]) -> str | None:
 def _not_toml(error: tomllib.TOMLDecodeError, text: str, source: str) -> InputError:
     match = re.match(r"(.*) \(at line (\d+), column \d+\)$", str(error))
     if match is None:  # "(at end of document)"
-        return InputError(place_of(source, "last line"), "what is there", f"TOML ({error})")
+        return InputError(place_of(source, "last line"), "this text", f"TOML ({error})")
     number = int(match[2])
     lines = text.splitlines()
     line = lines[number - 1].strip() if number <= len(lines) else ""

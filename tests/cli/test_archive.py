@@ -64,10 +64,10 @@ def test_what_is_there_is_not_replaced_unasked(
 ) -> None:
     path = tmp_path / "a.zip"
     path.write_text("mine")
-    expected = f"PATH: {path} will not do; give a name that is not taken, or --replace"
+    expected = f"PATH: {path} cannot be used; expected a name that is not taken, or --replace"
     assert line(capsys, "export", str(path)) == expected
     assert path.read_text() == "mine"
-    assert line(capsys, "export", str(tmp_path)).endswith("give a file: this is a folder")
+    assert line(capsys, "export", str(tmp_path)).endswith("expected a file, not a folder")
     assert "No such file" in line(capsys, "export", str(tmp_path / "none" / "a.zip"))
 
 
@@ -100,7 +100,7 @@ def test_another_store_must_be_there_to_be_read(
 ) -> None:
     named = str(tmp_path / "none.sqlite3")
     for words in (("check",), ("export", str(tmp_path / "b.zip"))):
-        assert line(capsys, *words, "--store", named).startswith(f"--store: {named} will not do")
+        assert line(capsys, *words, "--store", named).startswith(f"--store: {named} cannot be used")
         assert line(capsys, *words, "--store", "mysql://x/y").startswith("--store: mysql")
     assert not Path(named).exists()
 
@@ -116,7 +116,7 @@ def test_check_tells_of_a_whole_store_and_its_backup(
     assert run(["check"]) == 0
     told = capsys.readouterr().out
     assert "Its last good backup is of 2026-11-25T12:00:00Z." in told
-    assert told.endswith("It is whole.\n")
+    assert told.endswith("The store is sound.\n")
 
 
 def test_check_names_what_is_set_aside_in_a_whole_store(
@@ -133,9 +133,9 @@ def test_check_names_what_is_set_aside_in_a_whole_store(
     lines = capsys.readouterr().out.splitlines()
     (aside,) = (each for each in lines if each.startswith("Set aside: "))
     assert aside.startswith(
-        "Set aside: kitchen 1: Skerry Hall: 'zonn' will not do; give one of name,"
+        "Set aside: kitchen 1: Skerry Hall: 'zonn' cannot be used; expected one of name,"
     )
-    assert lines[-1] == "It is whole. What is set aside is kept until it is put right."
+    assert lines[-1] == "The store is sound. What is set aside stays until it is corrected."
     told = answer(capsys, "check", "--store", str(own))
     assert (told["whole"], told["troubles"]) == (True, [])
     assert told["set_aside"] == [aside.removeprefix("Set aside: ")]

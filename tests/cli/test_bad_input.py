@@ -217,7 +217,7 @@ def test_a_file_that_is_no_text(capsys: pytest.CaptureFixture[str], tmp_path: Pa
     binary.write_bytes(b"\xff\xfe\x00\x80")
     assert run(["scale", str(binary), *SCALE]) == 2
     outcome = capsys.readouterr()
-    assert outcome.err.endswith("give a text file in UTF-8\n")
+    assert outcome.err.endswith("expected a text file in UTF-8\n")
     assert outcome.err.count("\n") == 1
 
 
@@ -246,7 +246,7 @@ def refused(
     [
         pytest.param("water = 72", "watter = 72", "total: 'watter'", id="no such ingredient"),
         pytest.param("water = 72", "water = 10", "water", id="no water left for the dough"),
-        pytest.param('dough_temperature = "25C"', "", "dough_temperature: nothing", id="missing"),
+        pytest.param('dough_temperature = "25C"', "", "dough_temperature: missing", id="missing"),
         pytest.param('"240C"', '"240 Q"', "process, oven: '240 Q'", id="no such unit"),
         pytest.param('"42min"', '"' + "9" * 400 + 'min"', "process, bake: 999", id="no end"),
         pytest.param("pieces = 8", "pieces = 9999", "pieces", id="too many pieces"),
@@ -262,7 +262,7 @@ def test_a_formula_that_cannot_be_planned(
 ) -> None:
     line = refused(capsys, tmp_path, old, new)
     assert named in line
-    assert "will not do; give " in line
+    assert "cannot be used; expected " in line
 
 
 def test_a_formula_that_does_not_say_how_it_is_worked(
@@ -294,7 +294,7 @@ def test_a_kitchen_that_will_not_do(
 ) -> None:
     line = refused(capsys, tmp_path, old, new, kitchen=True)
     assert named in line
-    assert "will not do; give " in line
+    assert "cannot be used; expected " in line
 
 
 def test_away_all_the_time_is_told_as_such(
@@ -321,8 +321,8 @@ SIXTEENS = "name = 0x" + "f" * 5000 + "\n"
 @pytest.mark.parametrize(
     ("text", "named"),
     [
-        pytest.param(DEEP, "brackets in brackets", id="lists in lists"),
-        pytest.param(TABLES, "brackets in brackets", id="tables in tables"),
+        pytest.param(DEEP, "brackets nested too deep", id="lists in lists"),
+        pytest.param(TABLES, "brackets nested too deep", id="tables in tables"),
         pytest.param(DOTTED, "pieces", id="keys under keys"),
         pytest.param(DIGITS, "line 2: that number", id="5000 digits"),
         pytest.param(SIXTEENS, "name", id="5000 digits in hexadecimal"),

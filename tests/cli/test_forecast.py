@@ -165,7 +165,7 @@ def test_the_same_for_people(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_salt_that_no_dough_has_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     assert run([*LEVAIN, "--salt", "10g"]) == 0
-    assert "Take care: salt" in capsys.readouterr().out
+    assert "Warning: salt" in capsys.readouterr().out
 
 
 def test_doubling_and_souring_agree_with_the_course(forecast: Any) -> None:
@@ -205,23 +205,23 @@ def test_the_sack_s_ash_and_falling_number_count(forecast: Any) -> None:
         (
             "--ash",
             "12",
-            "--ash: 12 will not do; give an ash in percent of the dry matter, from 0.2 to 4",
+            "--ash: 12 cannot be used; expected an ash in percent of the dry matter, from 0.2 to 4",
         ),
         (
             "--falling-number",
             "20",
-            "--falling-number: 20 will not do; give a falling number from 62 to 600 s",
+            "--falling-number: 20 cannot be used; expected a falling number from 62 to 600 s",
         ),
         (
             "--moisture",
             "60",
-            "--moisture: 60 will not do; "
-            "give a moisture in percent of the flour as bought, from 4 to 20",
+            "--moisture: 60 cannot be used; "
+            "expected a moisture in percent of the flour as bought, from 4 to 20",
         ),
         (
             "--ash",
             "little",
-            "--ash: 'little' will not do; give an ash in percent of the dry matter, from 0.2 to 4",
+            "--ash: 'little' cannot be used; expected an ash in percent of the dry matter, from",
         ),
     ],
 )

@@ -111,7 +111,7 @@ def test_the_same_for_people(home: Path, capsys: pytest.CaptureFixture[str]) -> 
 
 @pytest.mark.parametrize(
     ("text", "line"),
-    [("soon", "--now: 'soon'"), ("1999-12-03T17:00", "--now: 1999-12-03T17:00 will not do")],
+    [("soon", "--now: 'soon'"), ("1999-12-03T17:00", "--now: 1999-12-03T17:00 cannot be used")],
 )
 def test_a_time_that_is_none(
     home: Path, capsys: pytest.CaptureFixture[str], text: str, line: str

@@ -94,7 +94,7 @@ def test_the_same_for_people(tmp_path: Path) -> None:
     first, *rest = done.stdout.splitlines()
     assert first.startswith("Harbour loaf, 2 of 900 g, ready Sat 09:00")
     text = "\n".join(rest)
-    for word in ("Build the levain", "Mix the dough", "Shape", "Bake", "Cool", "Take care:"):
+    for word in ("Build the levain", "Mix the dough", "Shape", "Bake", "Cool", "Warning:"):
         assert word in text
     assert re.search(r"Mixing bowl +1180 g", text)
     assert not (tmp_path / ".local").exists()  # asking leaves nothing behind

@@ -51,7 +51,7 @@ def test_in_words(capsys: pytest.CaptureFixture[str]) -> None:
     assert run([*PLAIN, "--saw", "1:1.0@6.1"]) == 0
     said = capsys.readouterr().out
     assert "Stir it and wait" in said
-    assert "until the display says" in said
+    assert "until the display shows" in said
     assert "coeliac" in said
 
 

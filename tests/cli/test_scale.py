@@ -73,7 +73,7 @@ def test_printed_for_people(
         "total 1740.5 g, 12 of 145 g",
         "rounding makes it +0.50 g",
         "hydration 72 %, dough yield 172, prefermented flour 20 %",
-        "Take care: Too little salt to weigh.",
+        "Warning: Too little salt to weigh.",
     ]
     assert len(asked) == 1
 
@@ -115,17 +115,26 @@ def test_to_the_vessel(capsys: pytest.CaptureFixture[str]) -> None:
 @pytest.mark.parametrize(
     ("options", "line"),
     [
-        ((), "pieces: nothing will not do; give how many, or what limits them"),
-        (("--flour-on-hand", "100g"), "--flour-on-hand: 100g will not do; give enough for the 900"),
+        ((), "pieces: missing; expected a number of pieces, or what limits it"),
+        (
+            ("--flour-on-hand", "100g"),
+            "--flour-on-hand: 100g cannot be used; expected enough for the 900",
+        ),
         (("--flour-on-hand", "1kg", "--pieces", "9", "--piece", "1kg"), "--flour-on-hand: 1kg"),
-        (("--flour-on-hand", "rye-whole:1kg"), "--flour-on-hand: 'rye-whole' will not do; give a"),
+        (
+            ("--flour-on-hand", "rye-whole:1kg"),
+            "--flour-on-hand: 'rye-whole' cannot be used; expected a",
+        ),
         (
             ("--pieces", "1", "--bowl-loss", "60%"),
-            "--bowl-loss: '60%' will not do; give a loss",
+            "--bowl-loss: '60%' cannot be used; expected a loss",
         ),
         (("--pieces", "1", "--baked", "1kg", "--oven-loss", "60%"), "--oven-loss: '60%' will"),
-        (("--pieces", "1", "--fine-step", "1g"), "--fine-step: 1 g will not do; give a step from"),
-        (("--pieces", "1", "--baked", "1kg", "--piece", "1kg"), "--baked: 1000 g will not do"),
+        (
+            ("--pieces", "1", "--fine-step", "1g"),
+            "--fine-step: 1 g cannot be used; expected a step from",
+        ),
+        (("--pieces", "1", "--baked", "1kg", "--piece", "1kg"), "--baked: 1000 g cannot be used"),
     ],
 )
 def test_what_cannot_be_is_one_line(

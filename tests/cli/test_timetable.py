@@ -93,7 +93,7 @@ def test_one_line_a_step_with_its_ladder_and_ripe_window() -> None:
         "Fri 20:40–Sat 05:30  Bulk",
         "    ripe Sat 04:30–08:30; ripe when used: likely (82 in 100)",
         "",
-        "Take care: the oven is hot",
+        "Warning: the oven is hot",
     ]
 
 
@@ -107,7 +107,7 @@ def test_what_cannot_be_says_what_stands_in_the_way() -> None:
     clash = Conflict(ConflictName.SLEEP, about)
     lines = plan_lines(plan(Status.IMPOSSIBLE, (), (clash,)))
     assert lines[2:5] == [
-        "It cannot be done as wished:",
+        "It cannot be done as planned:",
         "- The mix at Sat 6 Jun 03:10 falls in the sleeping hours.",
-        "  With somebody up then, it is out of the oven at Sat 6 Jun 09:00.",
+        "  With somebody awake then, it is out of the oven at Sat 6 Jun 09:00.",
     ]

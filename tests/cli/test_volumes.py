@@ -20,7 +20,9 @@ def test_cups_stand_below_the_grams(capsys: pytest.CaptureFixture[str]) -> None:
     assert run([*COMMAND, "--volumes"]) == 0
     printed = capsys.readouterr().out
     assert " ".join(printed.split()).count("water 1 3/4 cups 3 % USDA SR, from memory") == 1
-    assert printed.endswith("Grams are the truth: a cup holds more or less as it is filled.\n")
+    assert printed.endswith(
+        "Go by the grams: a cup holds more or less, depending on how it is filled.\n"
+    )
     assert run(COMMAND) == 0
     assert "cup" not in capsys.readouterr().out
 

@@ -55,8 +55,8 @@ def test_every_kind_has_an_example() -> None:
 
 
 BAD: list[tuple[EntryKind, dict[str, Any], str, str]] = [
-    (EntryKind.MEASURED, {"rise": 40}, "rise", "40 will not do; give a rise from 0.3 to 10"),
-    (EntryKind.MEASURED, {"ph": 12}, "ph", "12 will not do; give a pH from 2.5 to 8"),
+    (EntryKind.MEASURED, {"rise": 40}, "rise", "40 cannot be used; expected a rise from 0.3 to 10"),
+    (EntryKind.MEASURED, {"ph": 12}, "ph", "12 cannot be used; expected a pH from 2.5 to 8"),
     (EntryKind.MEASURED, {"temperature_c": 300}, "temperature_c", "a mixture from −10 to 60 °C"),
     (EntryKind.MEASURED, {"rise": "1.6"}, "rise", "a rise from 0.3"),
     (EntryKind.MEASURED, {"rise": True}, "rise", "a rise from 0.3"),
@@ -65,7 +65,7 @@ BAD: list[tuple[EntryKind, dict[str, Any], str, str]] = [
     (EntryKind.MEASURED, {"mm": 96}, "body", "mm and band_mm together"),
     (EntryKind.MEASURED, {"ml": 9000, "mixed_ml": 200}, "body", "ml and mixed_ml that make a rise"),
     (EntryKind.MEASURED, {"mm": 5, "band_mm": 0}, "body", "mm and band_mm that make a rise"),
-    (EntryKind.MEASURED, {"rise": 1.6, "height": 3}, "height", "has a word for"),
+    (EntryKind.MEASURED, {"rise": 1.6, "height": 3}, "height", "only the fields of"),
     (EntryKind.MIXED, {"parts": [FLOUR], "tare_g": 1e23}, "tare_g", "a tare from 0 to 100 kg"),
     (EntryKind.WEIGHED, {"grams": 1e23}, "grams", "a mass from 0 to 1000 kg"),
     (EntryKind.WEIGHED, {"grams": 850, "pieces": 0}, "pieces", "pieces above 0"),
@@ -77,7 +77,7 @@ BAD: list[tuple[EntryKind, dict[str, Any], str, str]] = [
     (EntryKind.MIXED, {"parts": []}, "parts", "at least 1 item"),
     (EntryKind.MIXED, {"parts": [{"grams": -5, "ingredient": "salt"}]}, "parts, 1, grams", "grams"),
     (EntryKind.MIXED, {"parts": [{"grams": 5}]}, "parts, 1", "one of ingredient, culture"),
-    (EntryKind.FED, {"culture": "Gannet", "parts": [FLOUR]}, "seed_g", "nothing will not do"),
+    (EntryKind.FED, {"culture": "Gannet", "parts": [FLOUR]}, "seed_g", "missing"),
     (EntryKind.HELD, {"place": "Hall", "until": "2026-11-25T18:00"}, "until", "its offset"),
     (EntryKind.HELD, {"place": "  "}, "place", "a name of 1 to 200"),
     (EntryKind.BAKED, {"core_c": 300}, "core_c", "inside a loaf from −10 to 105 °C"),
@@ -126,5 +126,5 @@ def test_a_correction_nested_without_end_is_one_line() -> None:
     for _ in range(900):
         deep = {"a": [deep]}
     told = {"entry": str(UUID(int=1)), "body": {"grams": deep}}
-    with pytest.raises(InputError, match="body: brackets in brackets"):
+    with pytest.raises(InputError, match="body: brackets nested too deep"):
         checked(EntryKind.CORRECTED, told)

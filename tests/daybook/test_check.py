@@ -87,7 +87,9 @@ def test_a_kind_that_nobody_knows_is_no_damage_and_is_set_aside(filled: Store) -
     found = ExchangeDesk(filled, lambda: NOON).checked()
     assert found.troubles == ()
     name = "00000000-0000-0000-0000-000000000005"
-    expected = f"entry {name}: kind: 'kneaded' will not do; give a kind of entry that this version"
+    expected = (
+        f"entry {name}: kind: 'kneaded' cannot be used; expected a kind of entry that this version"
+    )
     assert next(line for line in found.set_aside if name in line).startswith(expected)
 
 

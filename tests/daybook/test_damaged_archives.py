@@ -115,14 +115,14 @@ def test_a_file_cut_short_is_refused_wherever_it_was_cut(
 ) -> None:
     for length in [*range(0, len(whole), 397), len(whole) - 1]:
         path.write_bytes(whole[:length])
-        assert "no ZIP archive, or its end is missing" in refusal(empty, path)
+        assert "not a ZIP archive, or its end is missing" in refusal(empty, path)
 
 
 def test_what_is_no_archive_is_refused(path: Path, empty: Store, tmp_path: Path) -> None:
     path.write_bytes(b"flour")
-    assert refusal(empty, path).startswith("it is no ZIP archive")
+    assert refusal(empty, path).startswith("it is not a ZIP archive")
     assert refusal(empty, tmp_path / "none.zip") == "it is not there"
-    assert refusal(empty, tmp_path).startswith("it is no ZIP archive")
+    assert refusal(empty, tmp_path).startswith("it is not a ZIP archive")
 
 
 @pytest.mark.parametrize(
@@ -145,7 +145,7 @@ def test_what_is_no_archive_is_refused(path: Path, empty: Store, tmp_path: Path)
         pytest.param(
             "manifest.json",
             told(lambda t: t.update(format="another")),
-            "manifest.json: this is no archive of Pointage's",
+            "manifest.json: this is not a Pointage archive",
             id="of another program",
         ),
         pytest.param(
@@ -310,7 +310,7 @@ def test_links_other_packings_and_secrets_are_refused(
     link.external_attr = (stat.S_IFLNK | 0o777) << 16
     other = ZipInfo("photos/other.jpg")
     other.compress_type = ZIP_BZIP2
-    reasons = {link: "it is no plain file", other: "it is packed in no way of an archive's"}
+    reasons = {link: "it is not a plain file", other: "it is compressed in an unknown way"}
     for info, reason in reasons.items():
         path.write_bytes(whole)
         with ZipFile(path, "a") as archive:

@@ -69,8 +69,8 @@ def test_an_entry_of_a_kind_not_known_here_comes_back_as_it_was_and_is_set_aside
     found = ExchangeDesk(other, lambda: NOON).checked()
     assert found.troubles == ()
     assert [line for line in found.set_aside if later.id in line] == [
-        f"entry {later.id}: kind: 'kneaded-again' will not do; "
-        "give a kind of entry that this version knows"
+        f"entry {later.id}: kind: 'kneaded-again' cannot be used; "
+        "expected a kind of entry that this version knows"
     ]
 
 

@@ -40,11 +40,15 @@ def test_a_photograph_is_stored_once_by_what_it_is(store: Store, kitchen: str) -
     "content", [b"", b"GIF89a" + bytes(99), b"<svg/>", b"RIFF\0\0\0\0WAVE", b"%PDF-1.7"]
 )
 def test_what_is_no_photograph_is_refused(store: Store, kitchen: str, content: bytes) -> None:
-    with pytest.raises(InputError, match="photo: this file will not do; give a JPEG, PNG or WebP"):
+    with pytest.raises(
+        InputError, match="photo: this file cannot be used; expected a JPEG, PNG or WebP"
+    ):
         store.put_photo(kitchen, content)
     assert store.photos(kitchen) == []
 
 
 def test_a_photograph_that_is_too_large_is_refused(store: Store, kitchen: str) -> None:
-    with pytest.raises(InputError, match=r"one of 8.0 MB will not do; give one of at most 8 MB"):
+    with pytest.raises(
+        InputError, match=r"one of 8.0 MB cannot be used; expected one of at most 8 MB"
+    ):
         store.put_photo(kitchen, JPEG + bytes(LARGEST_BYTES))

@@ -114,14 +114,14 @@ def test_cultures(kitchen: Hall) -> None:
         fed = clock.text(datetime.fromisoformat(row["fed"]))
         assert f"Fed {fed}," in page
         place = row["place"][:1].lower() + row["place"][1:]
-        assert plain(f"Stands {mass(row['grams'])}, {place}") in page
+        assert plain(f"Amount {mass(row['grams'])}, {place}") in page
         assert f"Now {row['rise']:.1f} of its mark, pH {row['ph']:.1f}" in page
         assert plain(f"water {percent(row['hydration'])} of the flour") in page
         holds = row["holds_until"]
-        assert ("Cold rest holds" in page) == (holds is not None)
+        assert ("Keeps in the cold" in page) == (holds is not None)
         if holds:
             day = clock.day(clock.local(datetime.fromisoformat(holds)).date())
-            assert plain(f"Cold rest holds until {day}") in page
+            assert plain(f"Keeps in the cold until {day}") in page
 
 
 def test_a_forecast_begins_with_the_culture_of_its_page(kitchen: Hall) -> None:

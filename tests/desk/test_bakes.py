@@ -226,7 +226,7 @@ def test_an_over_pour_can_keep_the_total(hall: Hall) -> None:
     hall.desk.record_pour(hall.telling("mix", NOW + MINUTE), 1, Fraction(right))
     assert hall.told("mix").keep == "total"
     assert hall.told("mix").ladder == news.ladder
-    with pytest.raises(InputError, match=r"display: .* at most, for the batch to weigh what was"):
+    with pytest.raises(InputError, match=r"display: .* at most, so that the batch weighs what was"):
         hall.desk.record_pour(
             hall.telling("mix"), 0, Fraction(planned.pours[-1].display_g + 1), "total"
         )

@@ -160,7 +160,7 @@ def test_what_was_in_a_stage_goes_into_the_dough() -> None:
     found = without_stage(soaked(), 1)
     assert found.dough.ingredients["linseed"] == 5
     assert found.total == soaked().total
-    with pytest.raises(InputError, match="every formula has its dough"):
+    with pytest.raises(InputError, match="every formula needs its dough"):
         without_stage(BY_HAND, 1)
 
 

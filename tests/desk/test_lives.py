@@ -78,7 +78,7 @@ def test_more_poured_off_than_there_is_is_refused_at_the_door_and_set_aside_if_s
     desk: StoredDesk,
 ) -> None:
     said, at = {"culture": "Plover", "grams": 500.0}, NOW - timedelta(hours=3)
-    with pytest.raises(InputError, match="grams: 500 g will not do; give at most the 120 g"):
+    with pytest.raises(InputError, match="grams: 500 g cannot be used; expected at most the 120 g"):
         record(desk, EntryKind.POURED_OFF, 3, **said)
     assert not desk.records.lines()
     entry = Entry(str(uuid4()), desk._id, EntryKind.POURED_OFF, at, at, "Orla", said)

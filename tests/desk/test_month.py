@@ -103,7 +103,7 @@ def test_an_idle_fortnight_and_a_recovery(hall: Hall) -> None:
     at_first = waking(
         rested, flours={"rye-whole": 1.0}, hydration=1.0, place=cold, start=hall.now, traits=TRAITS
     )
-    assert at_first.odds[0] < 0.5  # one feed will not do after a fortnight
+    assert at_first.odds[0] < 0.5  # one feed is not enough after a fortnight
     assert at_first.feeds in (2, 3)
 
     bread = FIRST + timedelta(days=20)

@@ -200,7 +200,7 @@ def test_a_kitchen_file_may_name_a_log_beside_it(tmp_path: Path) -> None:
         (
             'log = "hall.csv"\ntemperature = "17C"',
             week(),
-            "kitchen.toml, place 'Hall', log: 'hall.csv' will not do; give either it or",
+            "kitchen.toml, place 'Hall', log: 'hall.csv' cannot be used; expected either a",
         ),
         ("log = 3", week(), "kitchen.toml, place 'Hall', log: 3"),
         (

@@ -219,9 +219,7 @@ def test_clock_times_are_said_in_the_zone_that_is_asked_for() -> None:
     odds = Quantity(0.8, Unit.ONE)
     about: dict[str, Argument] = {"vessel": "Tub 2", "at": at, "odds": odds, "larger": "Tub 3"}
     said = remark_words(Remark(RemarkCode.BRIM, about), DUBLIN)
-    expected = (
-        "It may rise over the brim of Tub 2, about 15:02 if it does: likely (78 in 100); Tub 3"
-    )
+    expected = "It may overflow Tub 2 at about 15:02: likely (78 in 100); Tub 3"
     assert said.startswith(expected)
 
 

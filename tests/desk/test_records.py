@@ -60,7 +60,7 @@ def test_a_reading_is_kept_as_it_was_typed_too(hall: Hall) -> None:  # noqa: F81
     (kept,) = [each for each in hall.store.entries(hall.kitchen) if each.id == told.entry]
     assert kept.body["typed"] == typed
     again = hall.telling("mix", NOW)
-    with pytest.raises(InputError, match="value: '77F' will not do; give one that agrees"):
+    with pytest.raises(InputError, match="value: '77F' cannot be used; expected one that agrees"):
         hall.desk.record_reading(again, ReadingKind.TEMPERATURE, 24.0, typed)
 
 
@@ -131,13 +131,13 @@ def test_an_entry_sent_again_is_there_however_much_later(hall: Hall) -> None:  #
 def test_what_will_not_do_is_refused_and_not_kept(hall: Hall) -> None:  # noqa: F811
     records, before = hall.desk.records, hall.entries()
     new = str(uuid4())
-    with pytest.raises(InputError, match="rise: 40 will not do"):
+    with pytest.raises(InputError, match="rise: 40 cannot be used"):
         records.record(new, EntryKind.MEASURED, NOW, {"rise": 40})
     with pytest.raises(InputError, match=r"happened: .* not still to come"):
         records.record(new, EntryKind.NOTE, NOW + timedelta(minutes=6), {"text": "x"})
     with pytest.raises(InputError, match="kind: corrected"):
         records.record(new, EntryKind.CORRECTED, NOW, {"entry": new, "body": {}})
-    with pytest.raises(InputError, match="entry: plan will not do"):
+    with pytest.raises(InputError, match="entry: plan cannot be used"):
         records.correct(new, hall.key, {})
     with pytest.raises(NotThere, match="no entry"):
         records.withdraw(new, str(uuid4()))
@@ -147,7 +147,7 @@ def test_what_will_not_do_is_refused_and_not_kept(hall: Hall) -> None:  # noqa: 
     # Another clock may be a few minutes ahead.
     assert records.record(new, EntryKind.NOTE, NOW + timedelta(minutes=4), {"text": "x"}).new
     measured = records.record(str(uuid4()), EntryKind.MEASURED, NOW, {"rise": 1.5})
-    with pytest.raises(InputError, match="rise: 12 will not do"):
+    with pytest.raises(InputError, match="rise: 12 cannot be used"):
         records.correct(str(uuid4()), measured.entry.id, {"rise": 12})
 
 

@@ -127,24 +127,24 @@ def test_a_formula_s_own_figures_stand_before_the_sack_s(desk: StoredDesk) -> No
         (
             "ash",
             "12",
-            "ash: 12 will not do; give an ash in percent of the dry matter, from 0.2 to 4",
+            "ash: 12 cannot be used; expected an ash in percent of the dry matter, from 0.2 to 4",
         ),
         (
             "falling_number",
             "20",
-            "falling_number: 20 will not do; give a falling number from 62 to 600 s",
+            "falling_number: 20 cannot be used; expected a falling number from 62 to 600 s",
         ),
         (
             "moisture",
             "60",
-            "moisture: 60 will not do; "
-            "give a moisture in percent of the flour as bought, from 4 to 20",
+            "moisture: 60 cannot be used; "
+            "expected a moisture in percent of the flour as bought, from 4 to 20",
         ),
         (
             "protein",
             "much",
-            "protein: 'much' will not do; "
-            "give a protein in percent of the flour as bought, from 3 to 40",
+            "protein: 'much' cannot be used; "
+            "expected a protein in percent of the flour as bought, from 3 to 40",
         ),
     ],
 )
@@ -159,7 +159,7 @@ def test_what_no_flour_has_is_refused_in_one_line(
 
 
 def test_salt_has_no_mill(desk: StoredDesk) -> None:
-    with pytest.raises(InputError, match=r"ash: 0\.5 will not do; give a mill's figure"):
+    with pytest.raises(InputError, match=r"ash: 0\.5 cannot be used; expected a mill's figure"):
         buy(desk, item="salt", ash="0.5")
 
 

@@ -116,7 +116,7 @@ def pressed_twice(bench: Bench) -> None:
 def asked_first(bench: Bench) -> None:
     """What is asked about is kept when it is confirmed, and not before."""
     bench.read(7.5)
-    yes = bench.page.get_by_role("button", name="Yes, record it")
+    yes = bench.page.get_by_role("button", name="Yes, save it")
     expect(yes).to_be_visible()
     assert bench.outbox(bench.page) == []
     with lost(bench):
@@ -152,12 +152,12 @@ def refused_in_both(bench: Bench) -> Page:
     second = bench.open(bench.phone, deaf=True)
     for page in (bench.page, second):
         try_again(page)
-        expect(page.locator("#waiting")).to_contain_text("This form was sent before")
+        expect(page.locator("#waiting")).to_contain_text("This form was already sent")
     return second
 
 
 def send_again(page: Page, rise: float) -> None:
-    page.get_by_role("button", name="Mend it").click()
+    page.get_by_role("button", name="Correct it").click()
     page.locator("#waiting input").fill(f"{rise}")
     page.locator("#waiting").get_by_role("button", name="Send again").click()
 
@@ -169,7 +169,7 @@ def mended_and_thrown_away(bench: Bench) -> None:
         send_again(bench.page, 1.35)
         expect(bench.page.locator("#waiting")).to_contain_text("Waiting to be sent")
         bench.rises = [1.35]
-        second.get_by_role("button", name="Throw away").click()
+        second.get_by_role("button", name="Delete").click()
         expect(second.locator("#waiting")).to_contain_text("Waiting to be sent")
         bench.holds(bench.page, second)
     bench.arrives(bench.page, second)
@@ -266,7 +266,7 @@ def database_away(bench: Bench) -> None:
         bench.say()
         bench.holds(store=False)
         bench.page.reload()
-        words = "The server cannot make this page just now. This page was made"
+        words = "The server cannot show this page just now. This page was made"
         expect(bench.page.locator("#offline")).to_contain_text(words)
     bench.arrives()
 

@@ -124,23 +124,27 @@ def test_sooner_wants_more_seed() -> None:
 def test_what_cannot_be_met_is_one_line() -> None:
     traits = median_traits()
     culture = mature({"wheat-white": 1.0}, 0.6, traits)
-    with pytest.raises(InputError, match=r"ripe after: 0.5 h will not do; give another time; seed"):
+    with pytest.raises(
+        InputError, match=r"ripe after: 0.5 h cannot be used; expected another time; seed"
+    ):
         with_ripening(
             HARBOUR, culture, Constant(25.0), start=NOON, hours=0.5, celsius=25.0, traits=traits
         )
-    with pytest.raises(InputError, match=r"dough yield: -?.* of water left in the Dough will not"):
+    with pytest.raises(InputError, match=r"dough yield: -?.* of water left in the Dough cannot"):
         with_dough_yield(RYE, Fraction(120))
     with pytest.raises(InputError, match=r"stage Levain, hydration: -.* left in the Dough .* Leva"):
         with_levain_hydration(HARBOUR, "Levain", Fraction(5))
     with pytest.raises(
-        InputError, match=r"stage Levain, hydration: 10 % will not do; give 20 % or"
+        InputError, match=r"stage Levain, hydration: 10 % cannot be used; expected 20 % or"
     ):
         with_levain_hydration(SPELT, "Levain", Fraction(1, 10))
-    with pytest.raises(InputError, match=r"salt: 9 % will not do; give salt in percent"):
+    with pytest.raises(InputError, match=r"salt: 9 % cannot be used; expected salt in percent"):
         with_salt(HARBOUR, Fraction(9))
     with pytest.raises(
-        InputError, match=r"old flour: 'rye-whole' will not do; give a flour of the"
+        InputError, match=r"old flour: 'rye-whole' cannot be used; expected a flour of the"
     ):
         swap_flour(HARBOUR, "rye-whole", "wheat-white")
-    with pytest.raises(InputError, match=r"new flour: 'rye-hole' will not do; give an ingredient"):
+    with pytest.raises(
+        InputError, match=r"new flour: 'rye-hole' cannot be used; expected an ingredient"
+    ):
         swap_flour(HARBOUR, "wheat-white", "rye-hole")

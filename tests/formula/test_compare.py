@@ -64,5 +64,5 @@ def test_by_the_engine(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> No
 def test_a_file_that_is_not_there(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["compare", str(FOLDER / "harbour-loaf.toml"), "none.toml"]) == 2
     assert capsys.readouterr().err == (
-        "pointage: AFTER.toml: none.toml will not do; give a file that is there\n"
+        "pointage: AFTER.toml: none.toml cannot be used; expected a file that exists\n"
     )

@@ -82,9 +82,11 @@ def test_a_wanted_value_is_met(one: float, other: float, part: float) -> None:
 
 
 def test_a_value_that_no_blend_has_is_refused() -> None:
-    with pytest.raises(InputError, match=r"^protein: 15 will not do; give between the two flours"):
+    with pytest.raises(
+        InputError, match=r"^protein: 15 cannot be used; expected between the two flours"
+    ):
         share_for(15, 10, 12, "protein")
-    with pytest.raises(InputError, match="more than nothing"):
+    with pytest.raises(InputError, match="more than 0 g"):
         blend([])
 
 
@@ -118,5 +120,5 @@ def test_a_type_means_its_own_ash() -> None:
         assert each in types_of_ash(each.middle, each.grain)
     assert flour_type("t65").middle == pytest.approx(0.685)
     assert flour_type("00").protein == 9
-    with pytest.raises(InputError, match=r"'T70' will not do; give one of T45, T55"):
+    with pytest.raises(InputError, match=r"'T70' cannot be used; expected one of T45, T55"):
         flour_type("T70")

@@ -110,31 +110,34 @@ def test_figures_are_read_on_the_basis_that_is_said(
     [
         (
             "ash = 12",
-            "loaf.toml, flour 1, ash: 12 will not do; "
-            "give an ash in percent of the dry matter, from 0.2 to 4",
+            "loaf.toml, flour 1, ash: 12 cannot be used; "
+            "expected an ash in percent of the dry matter, from 0.2 to 4",
         ),
         (
             "falling_number = 20",
-            "loaf.toml, flour 1, falling_number: 20 will not do; "
-            "give a falling number from 62 to 600 s",
+            "loaf.toml, flour 1, falling_number: 20 cannot be used; "
+            "expected a falling number from 62 to 600 s",
         ),
         (
             "moisture = 60",
-            "loaf.toml, flour 1, moisture: 60 will not do; "
-            "give a moisture in percent of the flour as bought",
+            "loaf.toml, flour 1, moisture: 60 cannot be used; "
+            "expected a moisture in percent of the flour as bought",
         ),
         (
             'ash = "0.6 wet"',
-            "loaf.toml, flour 1, ash: '0.6 wet' will not do; "
-            "give an ash in percent of the dry matter, from 0.2 to 4",
+            "loaf.toml, flour 1, ash: '0.6 wet' cannot be used; "
+            "expected an ash in percent of the dry matter, from 0.2 to 4",
         ),
         (
             'moisture = "14 g"',
-            "loaf.toml, flour 1, moisture: '14 g' will not do; "
-            "give a moisture in percent of the flour as bought",
+            "loaf.toml, flour 1, moisture: '14 g' cannot be used; "
+            "expected a moisture in percent of the flour as bought",
         ),
-        ("", "loaf.toml, flour 1: no figure will not do; give at least one of moisture"),
-        ('colour = "grey"', "loaf.toml, flour 1: 'colour' will not do; give one of ingredient"),
+        ("", "loaf.toml, flour 1: no figure; expected at least one of moisture"),
+        (
+            'colour = "grey"',
+            "loaf.toml, flour 1: 'colour' cannot be used; expected one of ingredient",
+        ),
     ],
 )
 def test_what_no_flour_has_is_refused_in_one_line(line: str, told: str) -> None:
@@ -149,7 +152,7 @@ def test_what_no_flour_has_is_refused_in_one_line(line: str, told: str) -> None:
     ("tables", "told"),
     [
         (SHEET + SHEET, "flour 2, ingredient: 'wheat-white' twice"),
-        (SHEET.replace("wheat-white", "salt"), "flour 1, ingredient: 'salt' will not do"),
+        (SHEET.replace("wheat-white", "salt"), "flour 1, ingredient: 'salt' cannot be used"),
         (SHEET.replace("wheat-white", "wheat-wite"), "flour 1, ingredient: 'wheat-wite'"),
     ],
 )
@@ -231,7 +234,9 @@ def test_the_command_takes_a_moisture() -> None:
     )
     assert same == plain
     assert damp.wetting_k < plain.wetting_k
-    with pytest.raises(InputError, match="--moisture: 60 will not do; give a moisture in percent"):
+    with pytest.raises(
+        InputError, match="--moisture: 60 cannot be used; expected a moisture in percent"
+    ):
         water_for("25C", "600g", ["flour:1kg@15C"], moisture="60")
 
 

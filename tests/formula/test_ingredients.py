@@ -161,7 +161,7 @@ def test_what_is_not_known_is_not_nought() -> None:
 
 
 def test_an_unknown_one_is_told_with_its_neighbours() -> None:
-    with pytest.raises(InputError, match=r"'rye-hole' will not do; give an .* rye-whole"):
+    with pytest.raises(InputError, match=r"'rye-hole' cannot be used; expected an .* rye-whole"):
         ingredient("rye-hole")
 
 

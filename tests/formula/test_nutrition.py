@@ -63,9 +63,11 @@ def test_what_is_not_known_is_named() -> None:
 
 
 def test_no_mass_and_too_much_loss_are_refused() -> None:
-    with pytest.raises(InputError, match="some of at least one"):
+    with pytest.raises(InputError, match="more than 0 g of at least one"):
         contents({})
-    with pytest.raises(InputError, match=r"loss: 60 % will not do; give from 0 to the 47 % of w"):
+    with pytest.raises(
+        InputError, match=r"loss: 60 % cannot be used; expected from 0 to the 47 % of w"
+    ):
         baked(contents(HAND), Fraction(60, 100))
 
 

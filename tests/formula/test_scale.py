@@ -105,7 +105,9 @@ def test_the_harbour_loaf_by_hand() -> None:
 def test_a_seed_that_brings_more_than_the_stage_has_is_refused() -> None:
     # Of a culture at 300 %, three quarters are water: a seed as heavy as the stage's flour brings
     # 75 % where the stage has 60 %.
-    with pytest.raises(InputError, match=r"stage Levain, seed: 100 % will not do; give less") as e:
+    with pytest.raises(
+        InputError, match=r"stage Levain, seed: 100 % cannot be used; expected less"
+    ) as e:
         scale(
             HARBOUR, 8, Fraction(900), Fraction(1), seed=Fraction(1), culture_hydration=Fraction(3)
         )

@@ -226,35 +226,35 @@ def test_water_calculated_three_ways() -> None:
         (
             'seed = 20',
             'parts_of = { Levain = 50 }',
-            "f.toml, stage: 'Levain' takes from 'First build' takes from 'Levain' will not do",
+            "f.toml, stage: 'Levain' takes from 'First build' takes from 'Levain' cannot be used",
         ),
         (
             '{ "First build" = 100 }',
             '{ "First bild" = 100 }',
-            "f.toml, stage 'Levain': 'First bild' will not do; give a stage, one of",
+            "f.toml, stage 'Levain': 'First bild' cannot be used; expected a stage, one of",
         ),
         (
             '{ "First build" = 100 }',
             '{ Dough = 10 }',
-            "f.toml, stage 'Levain': 'Dough' will not do; give a stage that is there before",
+            "f.toml, stage 'Levain': 'Dough' cannot be used; expected a stage made before",
         ),
         (
             'takes = { raisins = 10 }',
             'parts_of = { "First build" = 10 }',
-            "f.toml, stage 'First build': 110 % of it taken will not do; give 100 % at most",
+            "f.toml, stage 'First build': 110 % of it taken cannot be used; expected at most 100",
         ),
         (
             'water = 70',
             'water = 20',
-            "f.toml, stage 2, water: 20 % will not do; give at least 25 %, for First build brings",
+            "f.toml, stage 2, water: 20 % cannot be used; expected at least 25 %",
         ),
         (
             'flour = 20',
             'flour = 4',
-            "f.toml, stage 2, flour: 4 % will not do; give at least 5 %, which First build brings",
+            "f.toml, stage 2, flour: 4 % cannot be used; expected at least 5 %, which",
         ),
         ('parts_of = { "First', 'seed = 20\nparts_of = { "First', "f.toml, stage 'Levain', seed: "),
-        ('"fold 2"', '"later"', "f.toml, stage 'Fruit', when: 'later' will not do; give \"mix\""),
+        ('"fold 2"', '"later"', "f.toml, stage 'Fruit', when: 'later' cannot be used; expected"),
     ],
 )  # fmt: skip
 def test_what_is_wrong_is_one_line(old: str, new: str, line: str) -> None:
@@ -266,7 +266,7 @@ def test_what_is_wrong_is_one_line(old: str, new: str, line: str) -> None:
 
 def test_what_no_stage_takes_has_no_size_in_percent() -> None:
     text = FROM_FOUR_SIDES["percent"].replace('"Old dough" = "7 23/43"', "")
-    with pytest.raises(InputError, match="'Old dough' in no other stage will not do; give how"):
+    with pytest.raises(InputError, match="no stage that takes 'Old dough'; expected one that does"):
         read_formula('name = "Loaf"\npieces = 1\npiece = 840\n' + text)
 
 

@@ -83,7 +83,7 @@ def test_a_mass_as_warm_as_its_place_tells_nothing() -> None:
     ("hours", "celsius", "said"),
     [
         ([0, 1, 2], [25, 20, 17], "4 or more"),
-        ([0, 1, 2, 3], [25, 20, 17], "as many of each row"),
+        ([0, 1, 2, 3], [25, 20, 17], "the same number of each"),
         ([0, 1, 1, 3], [25, 20, 17, 15], "later than the one before"),
         ([0, 1, 2, 3], [25, float("nan"), 17, 15], "numbers"),
     ],

@@ -153,7 +153,7 @@ def test_flours_are_shares() -> None:
             'temperature = "17C"',
             'temperature = "17C"\nreadings = [{ at = "07:00", temperature = "16C" }]',
             "kitchen.toml, place 'Hall', temperature",
-            "either it or readings",
+            "either temperature or readings",
         ),
         ('temperature = "26C"', 'log = "a.csv"', "kitchen.toml, place 'Boiler cupboard', log", ""),
         ('"15:00"', '"3pm"', "kitchen.toml, place 'Hall', warmest", "15:00"),
@@ -164,8 +164,18 @@ def test_flours_are_shares() -> None:
             "room, warm, box, fridge or outdoors",
         ),
         ('"fridge"', '"room"', "kitchen.toml, place", "fridge"),
-        ('name = "Boiler cupboard"', 'name = "hall"', "kitchen.toml, place 'hall'", "own name"),
-        ('name = "Tub 2"', 'name = "Tub 1"', "kitchen.toml, vessel 'Tub 1'", "own name"),
+        (
+            'name = "Boiler cupboard"',
+            'name = "hall"',
+            "kitchen.toml, place 'hall'",
+            "unique names",
+        ),
+        (
+            'name = "Tub 2"',
+            'name = "Tub 1"',
+            "kitchen.toml, vessel 'Tub 1'",
+            "unique names",
+        ),
         ('name = "Hall"', "", "kitchen.toml, place 1, name", "a name"),
         ('"2l"', '"2 pints"', "kitchen.toml, vessel 'Tub 1', volume", "such as 2l"),
         ('"412g"', '"-412g"', "kitchen.toml, vessel 'Tub 2', tare", "not negative"),
@@ -190,7 +200,7 @@ def test_flours_are_shares() -> None:
             "'Fridge'",
         ),
         ("hydration = 100", "hydration = 1.0", "kitchen.toml, culture 'Gannet', hydration", "30"),
-        ("seed = 20", "seed = 0", "kitchen.toml, culture 'Gannet', seed", "above nothing"),
+        ("seed = 20", "seed = 0", "kitchen.toml, culture 'Gannet', seed", "above 0"),
         ("{ rye-whole = 100 }", "{ }", "kitchen.toml, culture 'Gannet', flours", "rye-whole"),
         ("rye-whole = 100", "rye-hole = 1", "kitchen.toml, culture 'Gannet', flours", "rye-whole"),
         ("rye-whole = 100", "rye-whole = -1", "kitchen.toml, culture 'Gannet', flours", "above"),
@@ -259,7 +269,7 @@ def test_every_fault_of_a_file_is_said_at_once_in_its_place() -> None:
     ]
     lines = str(caught.value).splitlines()
     assert len(lines) == len(caught.value.faults)
-    assert "'flour' will not do" in lines[1]
+    assert "'flour' cannot be used" in lines[1]
     assert "'flours' perhaps" in lines[1]
 
 

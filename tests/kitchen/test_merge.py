@@ -104,10 +104,10 @@ def test_a_name_that_two_have_is_refused() -> None:
         lambda: without(twice, "scale", "Twin"),
         lambda: changed(twice, "scale", "Twin", SHELF),
     ):
-        with pytest.raises(InputError, match=r"scale: 'Twin'.*one alone has"):
+        with pytest.raises(InputError, match=r"scale: 'Twin'.*only one has"):
             use()
     for use in (lambda: without(BASE, "scale", "None"), lambda: changed(BASE, "scale", "0", SHELF)):
-        with pytest.raises(InputError, match="the name of one that the file has"):
+        with pytest.raises(InputError, match="the name of one in the file"):
             use()
 
 

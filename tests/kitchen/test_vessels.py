@@ -48,7 +48,10 @@ def test_what_is_not_told_is_as_usual() -> None:
         ('lid = "screwed"', "lid"),
         ('wall = "2"\nheight = "0mm"', "height"),
         ('wall = "25cm"', "wall"),
-        ('height = "13cm"\nwidth = "20cm"\ndiameter = "20cm"', "either it or the diameter"),
+        (
+            'height = "13cm"\nwidth = "20cm"\ndiameter = "20cm"',
+            "either width or diameter, not both",
+        ),
         ('height = "30cm"\ndiameter = "60cm"', "a cylinder of these holds 85 l"),
         ("count = 0", "count"),
         ('depth = "3cm"', "depth"),

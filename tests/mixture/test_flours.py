@@ -219,17 +219,21 @@ def test_a_damper_flour_brings_water() -> None:
 @pytest.mark.parametrize(
     ("figure", "value", "line"),
     [
-        ("ash", 12, "ash: 12 will not do; give an ash in percent of the dry matter, from 0.2 to 4"),
+        (
+            "ash",
+            12,
+            "ash: 12 cannot be used; expected an ash in percent of the dry matter, from 0.2 to 4",
+        ),
         (
             "falling_number",
             20,
-            "falling_number: 20 will not do; give a falling number from 62 to 600 s",
+            "falling_number: 20 cannot be used; expected a falling number from 62 to 600 s",
         ),
         (
             "moisture",
             60,
-            "moisture: 60 will not do; "
-            "give a moisture in percent of the flour as bought, from 4 to 20",
+            "moisture: 60 cannot be used; "
+            "expected a moisture in percent of the flour as bought, from 4 to 20",
         ),
     ],
 )
@@ -240,5 +244,5 @@ def test_what_no_flour_has_is_refused_in_one_line(figure: str, value: float, lin
 
 
 def test_an_unknown_flour_is_named_with_its_neighbours() -> None:
-    with pytest.raises(InputError, match=r"flour: 'rye-hole' will not do; .* rye-whole"):
+    with pytest.raises(InputError, match=r"flour: 'rye-hole' cannot be used; .* rye-whole"):
         flour_record("rye-hole")

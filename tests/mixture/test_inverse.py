@@ -77,7 +77,7 @@ def test_an_ensemble_tells_the_odds() -> None:
 def test_an_hour_out_of_reach_says_what_is_in_reach(hours: float) -> None:
     found = seed_share(culture(), FRESH, NIGHT, start=EVENING, ripe_at=after(hours), traits=ONE)
     assert isinstance(found, OutOfReach)
-    assert f"{hours:.1f} h are wanted" in found.reason
+    assert f"the {hours:.1f} h wanted" in found.reason
     assert found.earliest_h is not None
     assert found.earliest_h > 4.0
     if hours > 50:
@@ -149,7 +149,7 @@ def test_too_late_to_feed_is_said() -> None:
     fed = FRESH.with_seed(culture(), 0.1)
     found = latest_feed(fed, NIGHT, earliest=after(8), ripe_at=after(10.5), traits=ONE)
     assert isinstance(found, OutOfReach)
-    assert "2.5 h are wanted" in found.reason
+    assert "the 2.5 h wanted" in found.reason
 
 
 def test_a_wish_in_the_past_is_refused() -> None:

@@ -102,12 +102,12 @@ def test_what_is_added_goes_in_with_its_fold_or_last() -> None:
         (
             (),
             '[[stage]]\nname = "Rye"\nkind = "levain"\nflour = 5\nwater = 100\n',
-            "Sunday spelt, stage: 'First build' and 'Levain' and 'Rye' will not do; give one",
+            "Sunday spelt, stage: 'First build' and 'Levain' and 'Rye' cannot be used; expected",
         ),
         (
             (('{ "First build" = 100 }', '{ "First build" = 50 }'),),
             "",
-            "Sunday spelt, stage Levain, parts_of: 50 % of 'First build' will not do; give",
+            "Sunday spelt, stage Levain, parts_of: 50 % of 'First build' cannot be used; expected",
         ),
         (
             (('{ "First build" = 100 }', '{ "First build" = 100, Scald = 50 }'),

@@ -66,7 +66,7 @@ def test_more_seed_and_an_older_levain_are_faster() -> None:
     assert more.sooner > timedelta()
     young = replace(thread, feeds=(Feed(thread.feeds[0].at + timedelta(hours=3), 0.05),))
     less = only(compare(worked(), worked(thread=young)), "age")
-    assert "3 h less long" in less.sentence
+    assert "3 h younger" in less.sentence
     assert less.sooner is not None
     assert less.sooner < timedelta()
 

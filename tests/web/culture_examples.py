@@ -20,11 +20,11 @@ from pointage.web.words.clock import Clock
 
 AT = datetime(2026, 12, 1, 8, tzinfo=UTC)
 FIELDS = (
-    Field("place", "Stands", "Hall", "select", (Choice("Hall", "Hall"),)),
-    Field("grams", "How much", "x", "decimal", hint="grams", error="x will not do"),
+    Field("place", "Place", "Hall", "select", (Choice("Hall", "Hall"),)),
+    Field("grams", "How much", "x", "decimal", hint="grams", error="x cannot be used"),
     Field("happened", "When", "", "datetime-local"),
 )
-FORM = TellForm("/cultures/Gannet/fed", "It was fed", "Write it down", FIELDS, True, "Mind.")
+FORM = TellForm("/cultures/Gannet/fed", "Record a feed", "Save", FIELDS, True, "Mind.")
 
 
 def culture_examples(frame: Frame) -> list[Page]:

@@ -64,7 +64,7 @@ def busy() -> LarderNow:
                   {"discard": Fraction(160), "rye-whole": KILO}, {WHITE: Fraction(100)}, True),
         ),
         heard=(Heard(ENTRY, "bought", NOW, "White wheat flour", 25 * KILO),),
-        flags=("Harbour loaf pours 'Sand', which the larder does not know.",),
+        flags=("Harbour loaf uses 'Sand', which is not a known ingredient.",),
     )  # fmt: skip
 
 

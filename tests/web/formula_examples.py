@@ -25,7 +25,7 @@ RECORDS = [
     FormulaRecord("k", "sunday-spelt", 1, demonstration_formulas()["sunday-spelt"]),
     FormulaRecord("k", "sunday-spelt", 2, write_formula(SPELT), fixture.NOW),
 ]
-SIDES = Side("Revision 2, as it stands now", (("a", True),)), Side("Your draft", (("b", True),))
+SIDES = Side("Revision 2, as it is now", (("a", True),)), Side("Your draft", (("b", True),))
 WRONG = (
     "form", "total", "name", "cell-0-water", "stage-0", "stage-1-seed", "process-mix", "new-flour",
     "row", "about",
@@ -43,7 +43,7 @@ def book_pages(frame: Frame) -> list[Page]:
     choices = [("sunday-spelt@2", "Sunday spelt, revision 2")]
     asked = ("sunday-spelt@2", "sunday-spelt@1")
     clock = Clock(kitchen.zone, fixture.NOW)
-    wrong = {"a": "will not do"}
+    wrong = {"a": "cannot be used"}
     wishes = (
         what_if_page(
             SPELT, "sunday-spelt", 2, frame, wish=wish, error=InputError(field, "x", "another")
@@ -61,7 +61,7 @@ def book_pages(frame: Frame) -> list[Page]:
         ImportPage(frame, "", "", "", ""),
         ImportPage(frame, "name = 1", "it cannot be read", "", "sunday-spelt", "1"),
         ImportPage(frame, "name = 1", "No.", "", "sunday-spelt", "2", SIDES),
-        ImportPage(frame, "name = 1", "will not do", "sunday-spelt@2", ""),
+        ImportPage(frame, "name = 1", "cannot be used", "sunday-spelt@2", ""),
     ]
 
 

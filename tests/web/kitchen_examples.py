@@ -20,8 +20,8 @@ from pointage.web.screens.kitchen.page import (
 
 def kitchen_examples(frame: Frame) -> list[Page]:
     sent = (("row", "Hall"), ("revision", "1"))
-    remove = TellForm("/kitchen/place/remove", "Take out", "Yes", (), sent=sent)
-    sides = Side("As it stands now", (("a", True), ("b", False))), Side("As you typed it", ())
+    remove = TellForm("/kitchen/place/remove", "Remove", "Yes", (), sent=sent)
+    sides = Side("As it is now", (("a", True), ("b", False))), Side("As you typed it", ())
     row = Row("Hall", "room, 17C", FORM, remove, Choice("/kitchen/log?place=Hall", "Log"))
     sections = (
         Section("Places", "Where it stands.", (row,), None),

@@ -118,7 +118,7 @@ def test_all_of_it_poured_off_is_an_empty_jar_that_is_begun_again(desk: StoredDe
     assert 'action="/cultures/Gannet/fed"' not in page.text
     every = get(desk, "/cultures").text
     assert "The jar of Gannet, empty" in every
-    assert "Begin it again" in every
+    assert "Start it again" in every
     too_much = post(desk, "/cultures/Gannet/begun-again", origin="Plover", grams="500")
     assert too_much.status_code == 422
     assert "at most the 120 g that there are of Plover" in unescape(too_much.text)
@@ -164,18 +164,18 @@ def test_in_a_browser(
         color_scheme="dark" if theme == "dark" else "light",
     )
     page.goto(f"{site.url}/cultures/Gannet")
-    page.get_by_text("What I see", exact=True).click()
+    page.get_by_text("Record what I see", exact=True).click()
     page.get_by_label("Risen to").fill("7.5")
-    page.get_by_role("button", name="Write it down").first.click()
-    assert page.get_by_role("heading", name="Is that so?").count() == 1
+    page.get_by_role("button", name="Save").first.click()
+    assert page.get_by_role("heading", name="Is this right?").count() == 1
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     assert [each["id"] for each in Axe().run(page).response["violations"]] == []
     asked_as = page.locator("form[data-same] input[name=entry]").get_attribute("value")
     page.get_by_role("button", name="Change it").click()
     assert page.get_by_label("Risen to").input_value() == "7.5"
-    page.get_by_role("button", name="Write it down").first.click()
+    page.get_by_role("button", name="Save").first.click()
     asked_as = page.locator("form[data-same] input[name=entry]").get_attribute("value")
-    page.get_by_role("button", name="Yes, record it").click()
+    page.get_by_role("button", name="Yes, save it").click()
     page.wait_for_url("**/cultures/Gannet")
     (line,) = desk.records.lines()
     assert line.written.id == asked_as
@@ -198,9 +198,9 @@ def test_the_live_bench_asks_and_goes_on(
     form.evaluate("form => { form.closest('details').open = true }")
     form.locator("input[name=value]").fill("7.5")
     form.locator("button").click()
-    page.get_by_role("heading", name="Is that so?").wait_for()
-    page.get_by_role("button", name="Yes, record it").click()
-    page.get_by_role("heading", name="Is that so?").wait_for(state="detached")
+    page.get_by_role("heading", name="Is this right?").wait_for()
+    page.get_by_role("button", name="Yes, save it").click()
+    page.get_by_role("heading", name="Is this right?").wait_for(state="detached")
     said = [line.written.body for line in hearing.records.lines()]
     assert [each["value"] for each in said if "reading" in each] == [7.5]
     page.close()

@@ -54,9 +54,9 @@ KITCHEN = fixture.skerry_hall()
 CLOCK = Clock(KITCHEN.zone, fixture.NOW)
 SLIPS = (
     None,
-    Slip("harbour", "mix", "display", "44", "it will not do", 0),
-    Slip("harbour", "build", "rise", "44", "it will not do"),
-    Slip("harbour", "build", "note", "44", "it will not do"),
+    Slip("harbour", "mix", "display", "44", "it cannot be used", 0),
+    Slip("harbour", "build", "rise", "44", "it cannot be used"),
+    Slip("harbour", "build", "note", "44", "it cannot be used"),
 )
 
 
@@ -79,7 +79,7 @@ def examples() -> list[Page]:
     right, wrong = (
         WishPage(frame("week"), (formula.field("harbour-loaf", error),), ready.field("", error),
                  "2026-12-05", "09:00", error, ())
-        for error in ("", "will not do")
+        for error in ("", "cannot be used")
     )  # fmt: skip
     choices_of = busy.formulas()
     wrong_there = InputErrors(
@@ -147,7 +147,7 @@ def water_pages() -> list[Page]:
         dataclasses.replace(usual, wanted=40.0),
         dataclasses.replace(usual, wanted=34.0),
     )
-    wrong = dict.fromkeys(("formula", "pieces", "flour_g", "flour_c"), "will not do")
+    wrong = dict.fromkeys(("formula", "pieces", "flour_g", "flour_c"), "cannot be used")
     return [
         water_page(
             mix,
@@ -164,7 +164,7 @@ def water_pages() -> list[Page]:
 
 
 def oven_pages() -> list[Page]:
-    """A loaf that will do, one that will be dark, and one that will not do."""
+    """A loaf that comes right, one that will be dark, and one that is underbaked."""
     typed = oven_room.FIRST.typed({}) | oven_room.OTHERS.typed({})
     loaf, dark = (bake_for("900g", "boule", oven, "24C") for oven in ("240C", "280C"))
     wrong = InputErrors([InputError(name, "x", "another") for name in ("mass", "core")])
@@ -189,7 +189,7 @@ def label_pages() -> list[Page]:
 
 def flour_pages() -> list[Page]:
     sent = {**FIRST, "wanted": "0.7"}
-    wrong = dict.fromkeys((*FIRST, "blend"), "will not do")
+    wrong = dict.fromkeys((*FIRST, "blend"), "cannot be used")
     full = flour_page(
         sent,
         {},

@@ -65,7 +65,7 @@ def block(app: Starlette, since: int) -> httpx.Response:
 def test_every_page_says_what_is_under_way_and_how_far_it_is(app: Starlette) -> None:
     for path in ("/", "/week", "/water", "/no-such-page"):
         page = ask(app, "GET", ORIGIN + path).text
-        assert "Working out what the readings say of Plover" in page, path
+        assert "Calculating what the readings say of Plover" in page, path
         assert "40\u00a0%" in page
         assert 'hx-trigger="every 2s"' in page
 
@@ -76,13 +76,13 @@ def test_the_block_says_when_the_last_of_it_has_ended(
     since = desk.work.changes
     busy = block(app, since)
     assert "HX-Trigger" not in busy.headers
-    assert "Working out" in busy.text
+    assert "Calculating" in busy.text
     assert "<html" not in busy.text
     work.let.set()
     assert desk.jobs.wait(PATIENCE_S)
     ended = block(app, since)
     assert ended.headers["HX-Trigger"] == "work-ended"
-    assert "Working out" not in ended.text
+    assert "Calculating" not in ended.text
     assert "HX-Trigger" not in block(app, desk.work.changes).headers
 
 

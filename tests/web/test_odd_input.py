@@ -75,7 +75,7 @@ def test_a_log_with_a_choice_that_is_none(desk: StoredDesk, field: str) -> None:
         files={"log": log},
     )
     assert answer.status_code == 422
-    assert "&#39;nonsense&#39; will not do; give" in answer.text
+    assert "&#39;nonsense&#39; cannot be used; expected" in answer.text
 
 
 @pytest.mark.parametrize("at", ["0001-01-01T00:00+14:00", "9999-12-31T23:59-14:00", 1e300])

@@ -112,28 +112,31 @@ def test_a_renewed_token_makes_the_old_one_worthless(probe: Probe) -> None:
     [
         (
             {"temperature": 300},
-            "temperature, sample 1: 300 will not do; give a temperature from",
+            "temperature, sample 1: 300 cannot be used; expected a temperature from",
         ),
         ({"temperature": 1e9}, "temperature: "),
         ({"temperature": "64mm"}, "temperature: "),
-        ({"temperature": True}, "temperature: True will not do"),
+        ({"temperature": True}, "temperature: True cannot be used"),
         ({"temperature": [18]}, "temperature: "),
         ({"temperature": None}, "temperature: "),
-        ({"height": 60}, "height: this field will not do; give temperature"),
-        ({"at": 0}, "temperature: nothing will not do"),
-        ({"temperature": 18, "at": (NOW + HOUR).isoformat()}, "that is past"),
-        ({"temperature": 18, "at": "2026-12-03T12:00"}, "at: '2026-12-03T12:00' will not do"),
+        ({"height": 60}, "height: this field cannot be used; expected temperature"),
+        ({"at": 0}, "temperature: missing"),
+        ({"temperature": 18, "at": (NOW + HOUR).isoformat()}, "not in the future"),
+        ({"temperature": 18, "at": "2026-12-03T12:00"}, "at: '2026-12-03T12:00' cannot be used"),
         ({"temperature": 18, "at": 10**30}, "at: "),
-        ({"temperature": 18, "at": -5.0}, "an instant since 1970"),
-        ({"samples": []}, f"samples: that will not do; give a list of 1 to {MOST_AT_ONCE}"),
+        ({"temperature": 18, "at": -5.0}, "a time since 1970"),
+        (
+            {"samples": []},
+            f"samples: what was sent cannot be used; expected a list of 1 to {MOST_AT_ONCE}",
+        ),
         ({"samples": [{"temperature": 18, "at": 1}, {"temperature": 99}]}, "sample 2: 99"),
-        ([18], "sample: that will not do"),
-        (b"", "body: that will not do; give JSON"),
-        (b"{", "body: that will not do; give JSON"),
+        ([18], "sample: what was sent cannot be used"),
+        (b"", "body: what was sent cannot be used; expected JSON"),
+        (b"{", "body: what was sent cannot be used; expected JSON"),
         (b'{"temperature": NaN}', "temperature: "),
         (b'{"temperature": 1' + b"0" * 400 + b"}", "temperature: "),
-        (b"[" * 90_000, "body: that will not do; give JSON"),
-        (b"\xff\xfe", "body: that will not do; give JSON"),
+        (b"[" * 90_000, "body: what was sent cannot be used; expected JSON"),
+        (b"\xff\xfe", "body: what was sent cannot be used; expected JSON"),
     ],
 )
 def test_what_will_not_do_is_refused_in_one_line_and_nothing_of_it_kept(
@@ -209,7 +212,9 @@ def test_the_command_shows_a_token_once(tmp_path: Path) -> None:
     assert token.encode() not in kept
     refused = _pointage(tmp_path, "sensor", "add", "Oven", "--place", "Attic")
     assert refused.returncode == 2
-    assert refused.stderr.startswith("pointage: --place: 'Attic' will not do; give a place of")
+    assert refused.stderr.startswith(
+        "pointage: --place: 'Attic' cannot be used; expected a place of"
+    )
 
 
 @pytest.mark.parametrize("address", ["192.0.2.1", "", "no such host"])

@@ -1,4 +1,4 @@
-"""What the pages answer: to reading, to telling, to what will not do."""
+"""What the pages answer: to reading, to recording, to what is refused."""
 
 from __future__ import annotations
 
@@ -99,7 +99,7 @@ def test_a_display_that_will_not_do_comes_back_as_typed_at_its_field(door: Door)
     assert answer.status_code == 422
     assert 'value="a lot"' in answer.text
     assert '-error" role="alert"' in answer.text
-    assert "&#39;a lot&#39; will not do; give the reading of the display" in answer.text
+    assert "&#39;a lot&#39; cannot be used; expected the reading of the display" in answer.text
 
 
 def test_a_display_below_the_reading_before_comes_back(door: Door) -> None:
@@ -183,10 +183,10 @@ def test_a_plan_that_takes_longer_says_how_far_it_is_and_may_be_stopped(door: Do
     assert 'http-equiv="refresh"' in page
     door.desk.begun[entry] = Planning(asked)  # stopped
     page = door.get(f"/week/wish/{entry}").text
-    assert "nothing was kept" in page
+    assert "nothing was saved" in page
     assert 'value="7"' in page
     door.desk.begun[entry] = Planning(asked, fixture.impossible())
-    assert "This cannot be kept" in door.get(f"/week/wish/{entry}").text
+    assert "This cannot be planned" in door.get(f"/week/wish/{entry}").text
     door.desk.begun[entry] = Planning(asked, fixture.harbour_loaf())
     assert door.get(f"/week/wish/{entry}").headers["Location"] == "/week"
     assert door.get(f"/week/wish/{uuid4()}").headers["Location"] == "/week/wish"
@@ -254,7 +254,7 @@ def test_a_fault_of_ours_is_one_sentence_and_still_guarded(door: Door) -> None:
     door.desk.formulas = lambda: 1 / 0  # type: ignore[assignment,method-assign,return-value]
     answer = door.get("/formulas")
     assert answer.status_code == 500
-    assert "Something in the program broke" in answer.text
+    assert "Something in the program failed" in answer.text
     assert "division" not in answer.text
     assert "Content-Security-Policy" in answer.headers
 

@@ -132,7 +132,7 @@ def test_a_row_that_is_gone_can_be_added_again(desk: StoredDesk) -> None:
     fields = change(page, "vessel", "Tub 1", tare="250g")
     refused = post(desk, "/kitchen/vessel/change", fields)
     assert refused.status_code == 409
-    assert "not there any more" in refused.text
+    assert "no longer there" in refused.text
     added = post(desk, "/kitchen/vessel/add", form(refused.text, "/kitchen/vessel/add"))
     assert added.status_code == 303
     assert row(desk, "vessel", "Tub 1")["tare"] == "250g"  # type: ignore[index]
@@ -301,7 +301,7 @@ def test_a_formula_of_two_tabs(desk: StoredDesk) -> None:
         "cell-total-water": "76", "about": "Mine.", "new-name": "Soaker",
     }  # fmt: skip
     assert desk.book.revision("harbour-loaf").revision == 2
-    assert "Keep as revision 3" in refused.text
+    assert "Save as revision 3" in refused.text
     assert post(desk, EDIT, again | {"do": "keep"}).status_code == 303
     assert desk.book.formula("harbour-loaf").total["water"] == 76
 

@@ -185,7 +185,7 @@ def test_a_form_sent_again_to_say_something_else_is_refused_and_the_first_kept(
     assert pour_off("20").status_code == 303
     again = pour_off("35")
     assert again.status_code == 409
-    assert "This form was sent before" in again.text
+    assert "This form was already sent" in again.text
     assert [line.written.body["grams"] for line in desk.records.lines()] == [20.0]
 
 

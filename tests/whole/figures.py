@@ -8,7 +8,7 @@ from urllib.parse import quote
 from tests.whole.hall import Hall
 from tests.whole.pages import words
 
-STANDS = re.compile(r"Stands ([\d.]+) (k?g), (.+?) (?:Now|Cold|Next|Vigour|Planned|Tell)")
+AMOUNT = re.compile(r"Amount ([\d.]+) (k?g), (.+?) (?:Now|Keeps|Next|Vigour|Planned|Record)")
 
 EMPTY = "Nothing is left in it."
 
@@ -34,7 +34,7 @@ def _stands(hall: Hall, name: str) -> tuple[float, str]:
     said = page(hall, name)
     if EMPTY in said:
         return 0.0, ""
-    found = STANDS.search(said)
+    found = AMOUNT.search(said)
     assert found is not None, f"the page of {name} does not say how much there is and where"
     return float(found[1]) * (1000 if found[2] == "kg" else 1), found[3].casefold()
 

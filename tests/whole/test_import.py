@@ -165,7 +165,7 @@ def test_an_import_names_each_line_that_a_check_names_and_every_page_opens(
         assert wrong == {}
         for name, field in fields.items():
             if field != "sha256":  # which its page shows as no picture
-                assert "will not do; give" in asked[f"/daybook/entry/{name}"][1].text
+                assert "cannot be used; expected" in asked[f"/daybook/entry/{name}"][1].text
         aside = pages.get("/daybook?aside=1").text
         assert f"/daybook/entry/{FIRST}" in aside
 
@@ -176,13 +176,13 @@ def test_the_command_prints_the_counts_and_each_line(url: str, odd: Path, sound:
     first, second, *asides, last = told.out.splitlines()
     assert first.startswith(f"{odd} holds 1 kitchen, ")
     assert second.startswith("New of that: 1 kitchen, ")
-    assert last == "What is set aside is kept until it is put right."
+    assert last == "What is set aside stays until it is corrected."
     with ZipFile(odd) as archive:
         entries = [json.loads(line) for line in archive.read("entries.jsonl").splitlines()]
     at = next(n for n, each in enumerate(entries, 1) if each["id"] == AMENDED)
     assert (
         f"Set aside: entries.jsonl, line {at} (fed): entry {AMENDED}: flour: no fresh flour "
-        "will not do; give the grams of fresh flour in the feed"
+        "cannot be used; expected the grams of fresh flour in the feed"
     ) in asides
     assert all(each.startswith("Set aside: ") for each in asides)
     # What another archive brought before is named too, for a check names it.

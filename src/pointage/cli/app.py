@@ -94,11 +94,11 @@ def _run(arguments: Sequence[str]) -> int:
     except typer.TyperException as error:
         return _refuse(error.format_message())
     except OverflowError:
-        return _refuse("a number is too large to calculate with; give a smaller one")
+        return _refuse("a number is too large to calculate with; use a smaller one")
     except (KeyboardInterrupt, typer.Abort):
         return INTERRUPTED
     except BrokenPipeError:
-        # The reader has gone, as with `pointage plan … | head`; nothing more can be told it.
+        # The reader has gone, as with `pointage plan … | head`; nothing more can be sent to it.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     return status if isinstance(status, int) else 0

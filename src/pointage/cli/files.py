@@ -42,11 +42,11 @@ def read_bytes(path: str, field: str) -> bytes:
     try:
         return Path(path).read_bytes()
     except FileNotFoundError:
-        raise InputError(field, path, "a file that is there") from None
+        raise InputError(field, path, "a file that exists") from None
     except IsADirectoryError:
-        raise InputError(field, path, "a file: this is a folder") from None
+        raise InputError(field, path, "a file, not a folder") from None
     except PermissionError:
-        raise InputError(field, path, "a file that you may read") from None
+        raise InputError(field, path, "a file that you have permission to read") from None
     except (OSError, ValueError):  # a name too long, or with a null in it
         raise InputError(field, repr(path), "a file that can be read") from None
 
@@ -55,7 +55,7 @@ def read_folder(path: str, field: str) -> dict[str, str]:
     """The texts of a folder's .toml files by their names without the ending. Raises InputError."""
     folder = Path(path)
     if not folder.is_dir():
-        raise InputError(field, path, "a folder that is there")
+        raise InputError(field, path, "a folder that exists")
     found = {each.stem: read_text(str(each), field) for each in sorted(folder.glob("*.toml"))}
     if not found:
         raise InputError(field, path, "a folder with formula files, ending in .toml")

@@ -17,11 +17,11 @@ def now(
     *,
     at: Annotated[
         str | None,
-        Option("--now", help="As if it were then, such as 2026-12-01T12:00; else by the clock."),
+        Option("--now", help="The time to show, such as 2026-12-01T12:00; else the current time."),
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Show the kitchen as it stands: cultures, bakes in hand, stock, places, what is set aside."""
+    """Show the kitchen now: cultures, planned bakes, stock, places, what is set aside."""
     from pointage.cli.table import print_json
     from pointage.desk.at_hand import at_hand_at
     from pointage.desk.kitchen.figures import now_json
@@ -52,13 +52,13 @@ def _tables(answer: dict[str, Any]) -> Iterator[tuple[int, Line, list[Line]]]:
     cultures, bakes, stock = (answer[key] for key in ("cultures", "bakes", "stock"))
     yield (
         6,
-        ("culture", "made of", "where", "state", "fed", "cold holds to", "there", "rise", "pH"),
+        ("culture", "made of", "where", "state", "fed", "keeps cold to", "there", "rise", "pH"),
         [_culture(each) for each in cultures],
     )
-    yield 4, ("bake in hand", "ready", "next", "at"), [_bake(each) for each in bakes]
+    yield 4, ("planned bake", "ready", "next", "at"), [_bake(each) for each in bakes]
     yield (
         1,
-        ("in the stores", "there", "reserved", "free"),
+        ("in stock", "there", "reserved", "free"),
         [
             (each["label"], *(_grams(each[key]) for key in ("grams", "reserved_g", "free_g")))
             for each in stock

@@ -31,6 +31,6 @@ def refuse_idle(needed: str, **options: object) -> None:
         if value not in (None, False):
             field = f"--{name.replace('_', '-')}"
             said = "it" if value is True else repr(value)
-            expected = f"{needed} with it: it has no effect without"
+            expected = f"{needed} with it, because it has no effect alone"
             faults.found.append(InputError(field, said, expected))
     faults.check()

@@ -24,14 +24,14 @@ def serve(
     ] = LOOPBACK,
     called: Annotated[
         list[str] | None,
-        Option(metavar="NAME", help="Another name that this machine goes by; once for each."),
+        Option(metavar="NAME", help="Another name of this machine; may be repeated."),
     ] = None,
     open_browser: Annotated[bool, Option("--open", help="Open a browser on it.")] = False,
     kitchen: Annotated[
-        str | None, Option(metavar="FILE", help="Take this kitchen's file into the store first.")
+        str | None, Option(metavar="FILE", help="Import this kitchen's file first.")
     ] = None,
     formulas: Annotated[
-        str | None, Option(metavar="FOLDER", help="Take the formula files of this folder in first.")
+        str | None, Option(metavar="FOLDER", help="Import the formula files of this folder first.")
     ] = None,
 ) -> None:
     """Serve the web application until Ctrl-C, to this machine alone unless --listen says otherwise.
@@ -44,7 +44,7 @@ def serve(
     from pointage.web.serve import serve as run
 
     if demo and (kitchen or formulas):
-        raise InputError("--demo", "it with files of your own", "one or the other")
+        raise InputError("--demo", "this together with files of your own", "one or the other")
     run(
         port,
         demo,

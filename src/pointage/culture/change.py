@@ -82,7 +82,7 @@ def change(
     """
     count = feeds_until(keep_share) if feeds is None else feeds
     if not 1 <= count <= MOST_FEEDS:
-        expected = f"1 to {MOST_FEEDS}, or a smaller keep"
+        expected = f"1 to {MOST_FEEDS}, or a smaller seed"
         raise InputError("feeds", count, expected)
     left = remaining([keep_share] * count)
     made, found = now, []
@@ -94,7 +94,7 @@ def change(
         flour = min(flour, fresh)
         if flour <= 0:
             raise InputError(
-                "keep", f"{float(keep_share):.0%}", "a smaller share: it leaves no room for flour"
+                "keep", f"{float(keep_share):.0%}", "a smaller share, to leave room for flour"
             )
         parts = {f"flour {kind}": flour * share for kind, share in wanted.flours.items()}
         rounded = round_to_total({"keep": keep, **parts, "water": fresh - flour}, step_g)

@@ -19,7 +19,7 @@ from pointage.errors import InputError
 from pointage.mixture.course import Course
 
 AGREES = 0.7
-"""Odds that a course told by the engine shows what the cause says of it: ours."""
+"""Odds that a course by the engine shows what the cause says of it: ours."""
 EARLY_RISE = 0.5  # of its own highest: before, the hours were too few
 WORTH_TELLING = 0.05
 
@@ -71,7 +71,7 @@ def causes(
     expected: Course | None = None,
     elapsed_h: float | None = None,
 ) -> tuple[Cause, ...]:
-    """The causes worth telling, the likeliest first.
+    """The causes worth showing, the likeliest first.
 
     answers: question to answer, both by key; some may be left out. expected: what the engine says
     the last feed should have done in its place, and elapsed_h the hours since. seed_g: kept for the

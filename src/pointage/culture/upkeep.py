@@ -1,4 +1,4 @@
-"""Upkeep: the seed that has a culture ripe when it is wanted, and the smallest that will do."""
+"""Upkeep: the seed that has a culture ripe when it is wanted, and the smallest that is enough."""
 
 from __future__ import annotations
 
@@ -91,7 +91,7 @@ def upkeep(
     together; None for what the tables have of them. Raises InputError.
     """
     if needed_g < 0:
-        raise InputError("needed", f"{float(needed_g):g} g", "nothing or more")
+        raise InputError("needed", f"{float(needed_g):g} g", "0 g or more")
     culture = mature(flours, hydration, traits, record)
     fresh = Fresh(
         {kind: 100.0 * share for kind, share in flours.items()},

@@ -90,7 +90,7 @@ def chores(last_fed: datetime, uses: Sequence[Use], keeping: HowKept) -> tuple[C
     for number, use in enumerate(uses):
         if use.at <= before:
             raise InputError(
-                "bake days", use.at.isoformat(timespec="minutes"), "instants after the one before"
+                "bake days", use.at.isoformat(timespec="minutes"), "a time after the one before"
             )
         found += _between(before, use, keeping, fed_first=number > 0)
         found.append(
@@ -119,7 +119,7 @@ def _warm(before: datetime, use: Use, keeping: HowKept, *, fed_first: bool) -> l
     times = [before + DAY * n for n in range(0 if fed_first else 1, days)]
     amounts = _backwards(use.grams, [keeping.daily_share] * len(times), keeping)
     return [
-        Chore(at, ChoreKind.FEED, "It stands warm and is fed every day.", *grams)
+        Chore(at, ChoreKind.FEED, "Keep it warm and feed it every day.", *grams)
         for at, grams in zip(times, amounts, strict=True)
     ]
 
@@ -129,14 +129,14 @@ def _cold(before: datetime, use: Use, keeping: HowKept, *, fed_first: bool) -> l
     found = []
     small = _feed_of(keeping.keep_g, keeping.daily_share, keeping.hydration)
     if fed_first:
-        found.append(Chore(before, ChoreKind.FEED, "What is left is fed for its rest.", *small))
+        found.append(Chore(before, ChoreKind.FEED, "Feed what is left for its rest.", *small))
     chilled = before + timedelta(hours=keeping.warm_h if fed_first else 0.0)
     if fed_first:
         found.append(Chore(chilled, ChoreKind.CHILL, "Into the fridge."))
     most = timedelta(days=keeping.rest_d)
     while use.at - chilled > most:
         at = chilled + max(most - REMIND, LEAST_REST)
-        why = f"It surely holds {keeping.rest_d:.0f} days: feed it, let it start, chill it again."
+        why = f"It is safe for {keeping.rest_d:.0f} days: feed it, let it start, chill it again."
         found.append(Chore(at, ChoreKind.REFRESH, why, *small))
         chilled = at + timedelta(hours=keeping.warm_h)
     feeds = keeping.waking((use.at - chilled) / DAY)

@@ -1,7 +1,7 @@
 """A young culture: flour and water, fed by the day, until it may be trusted.
 
 It is mix, hold and discard like all else, run by the engine. The early flora of raw flour gases on
-the first days and dies back as the mixture sours: a false start, told as one. What nobody can know
+the first days and dies back as the mixture sours: a false start, shown as one. What nobody can know
 of a flour is drawn as an ensemble (data/parameters/young.toml), so every statement has its odds.
 """
 
@@ -155,7 +155,7 @@ def raise_course(
 def is_false_start(day: YoungDay) -> bool:
     """Whether it rises for all to see (1.3 and more) on gas that is mostly the early flora's.
 
-    Told of the middle member. It dies back as the mixture sours, and a quiet day or two follow.
+    Given for the middle member. It dies back as the mixture sours, and a quiet day or two follow.
     """
     return bool(np.median(day.peak_rise) >= RISES and np.median(day.early) > 0.5)
 

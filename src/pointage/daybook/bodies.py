@@ -227,7 +227,7 @@ class NoteBody(EntryBody):
 
 
 class StockBody(EntryBody):
-    """Used: taken out of the stores for something that no mix tells of."""
+    """Used: taken out of the stores for anything but a recorded mix."""
 
     item: e.Name
     grams: Grams
@@ -331,7 +331,7 @@ EARLIEST, LATEST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2200, 1, 1, tzinfo
 
 
 def checked(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
-    """`body` as it will be kept: its values tidied, what is not told left out.
+    """`body` as it will be kept: its values tidied, what is empty left out.
 
     Raises InputError naming each field that cannot be used, and what would be right.
     """
@@ -341,7 +341,9 @@ def checked(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
     try:
         return found.model_dump(mode="json", exclude_none=True)
     except ValueError:  # what corrects another entry has a body of its own
-        raise InputError("body", "brackets in brackets", "values a few deep") from None
+        raise InputError(
+            "body", "brackets nested too deep", "values nested a few levels at most"
+        ) from None
 
 
 def _read(
@@ -412,7 +414,7 @@ def _fault(found: ErrorDetails) -> InputError:
         case "missing":
             expected, value = "something in this field", "nothing"
         case "extra_forbidden":
-            expected, value = "only what this kind of entry has a word for", "this field"
+            expected, value = "only the fields of this kind of entry", "this field"
         case _:
             expected, value = f"another one ({found['msg'].lower()})", found["input"]
     if isinstance(value, BaseModel | Mapping):

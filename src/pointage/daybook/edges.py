@@ -68,7 +68,7 @@ def _instant(value: Any) -> datetime:
             raise ValueError
         return found.astimezone(UTC)
     except (ValueError, TypeError, OverflowError):
-        raise refused("an instant with its offset, such as 2026-11-25T12:00:00+00:00") from None
+        raise refused("a time with its offset, such as 2026-11-25T12:00:00+00:00") from None
 
 
 def _day(value: Any) -> date:

@@ -122,7 +122,7 @@ def body_text(body: Mapping[str, Any]) -> str:
         text.encode()  # half of a surrogate pair has no bytes
     except (TypeError, ValueError) as error:
         field = At("entry, body", ("body",))
-        raise InputError(field, f"it ({error})", "a JSON object") from None
+        raise InputError(field, f"this ({error})", "a JSON object") from None
     return text
 
 

@@ -60,7 +60,7 @@ class StaleRevisionError(InputError):
         self.document = document
         self.after = after
         self.last = last
-        super().__init__("revision", f"{after} of {document}", f"{last}, which stands now")
+        super().__init__("revision", f"{after} of {document}", f"{last}, which is the latest")
 
 
 class ArchiveError(PointageError):

@@ -51,7 +51,7 @@ def standing(entries: Iterable[Entry]) -> list[Entry]:
 
 def replay(entries: Iterable[Entry]) -> list[Line]:
     """Every entry that is no amendment, with what became of it, in the order it was written."""
-    every = {entry.id: entry for entry in entries}  # sent twice, told once
+    every = {entry.id: entry for entry in entries}  # sent twice, recorded once
     about: defaultdict[str, list[Entry]] = defaultdict(list)
     roots = []
     for entry in every.values():
@@ -68,8 +68,8 @@ def replay(entries: Iterable[Entry]) -> list[Line]:
 def amended(entry: Entry) -> str | None:
     """The id of the entry that this one corrects or withdraws; None when it is no amendment.
 
-    "Not done after all" and "given up" are withdrawn too, but name a step or a bake: they are told
-    of it in their turn, and are entries that hold.
+    "Not done after all" and "given up" are withdrawn too, but name a step or a bake: they are about
+    it in their turn, and are entries that hold.
     """
     return _named(entry, "entry") if entry.kind in AMENDMENTS else None
 

@@ -1,4 +1,4 @@
-"""What the desk answers and is told: frozen data. Every instant is aware and in UTC."""
+"""What the desk takes and answers: frozen data. Every instant is aware and in UTC."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ class AskFirst(PointageError):  # noqa: N818
 class Telling:
     """That something was done or seen of a step.
 
-    entry: a UUID made where it was written, so that telling it twice changes nothing. happened:
+    entry: a UUID made where it was written, so that recording it twice changes nothing. happened:
     when it took place, which may be long before it arrived. sure: it need not be asked about. done:
     of a taking back, the entry that says the step was done, where the teller knew it.
     """
@@ -153,7 +153,7 @@ class CultureNow:
     needs more than one feed to wake. to_peak_h: its vigour, see `culture.vigour`. accuracy:
     how good forecasts of its mixes have been. under_way: what it teaches is being worked out.
     young: of one that is still being raised, the day it is in; there is then no ripe window, no
-    cold rest and no vigour to tell. left_since: where its course ends, if it was left for longer
+    cold rest and no vigour. left_since: where its course ends, if it was left for longer
     than that is calculated.
     """
 

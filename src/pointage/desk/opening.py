@@ -118,7 +118,7 @@ def _take_formulas(
 
 
 def stock_up(desk: StoredDesk, text: str, now: datetime) -> None:
-    """Tell the larder of a file's lots and counts. Raises InputError; lots before it are kept."""
+    """Record a file's lots and counts in the larder. Raises InputError; lots before it are kept."""
     kitchen = desk.kitchen()
     today = now.astimezone(kitchen.zone).date()
     bought, counted = read_larder(text, today, kitchen.currency)

@@ -110,7 +110,7 @@ def aim(
     if pieces is None:
         piece = usual_g if piece_g is None else piece_g
         if least is None and most_pieces == MOST_PIECES:
-            raise InputError("pieces", "nothing", "how many, or what limits them")
+            raise InputError("pieces", "nothing", "a number of pieces, or what limits it")
         found = most_pieces
         if least is not None and piece > 0:
             found = min(found, floor(least.dough_g * (1 - bowl_loss) / piece))

@@ -33,7 +33,7 @@ class PercentChange:
 
 @dataclass(frozen=True, slots=True)
 class Consequence:
-    """A property of the whole before and after, in its unit; None where it cannot be told."""
+    """A property of the whole before and after, in its unit; None where it is not known."""
 
     name: str
     unit: str
@@ -64,7 +64,7 @@ class Comparison:
 
 @dataclass(frozen=True, slots=True)
 class AskedConsequence:
-    """A consequence that others can tell of a formula: by the engine, or by the stores' prices."""
+    """A consequence that others calculate of a formula: by the engine, or by the stores' prices."""
 
     name: str
     unit: str

@@ -109,7 +109,7 @@ class Process:
     shape_keeps: share of its bubbles that the dough keeps through dividing and shaping, 0 to 1.
     retard_place and retard_rise are both None for a dough that is never retarded.
     bake_minutes: None leaves it to the oven's physics. shape: boule, bâtard, tin, roll or flat.
-    oven_name: of the kitchen's oven it is for; "" where any that gets hot enough will do.
+    oven_name: of the kitchen's oven it is for; "" where any that gets hot enough serves.
     """
 
     mix_minutes: float

@@ -41,7 +41,7 @@ def mixing_order(nodes: Sequence[Node], source: str) -> list[int]:
                 expected = "a stage, " + nearest(name, others)
                 faults.found.append(InputError(here, repr(name), expected))
             elif late == 1 or (late == 2 and node.kind is not StageKind.DOUGH):
-                expected = "a stage that is there before the dough; of the last batch, an old dough"
+                expected = "a stage made before the dough, or an old dough of the last batch"
                 faults.found.append(InputError(here, repr(name), expected))
     faults.check()
     order: list[int] = []
@@ -63,7 +63,7 @@ def all_taken(nodes: Sequence[Node], source: str) -> list[Shares]:
     for i, name in enumerate(node.name for node in nodes):
         if (share := taken.get(name, Fraction())) > 1:
             given = f"{print_number(float(100 * share))} % of it taken"
-            expected = "100 % at most, in all that is taken of it"
+            expected = "at most 100 % in all"
             here = row_of(source, "stage", i, name)
             faults.found.append(InputError(here, given, expected))
     faults.check()
@@ -89,7 +89,7 @@ def _visit(
     if i in before:
         loop = " takes from ".join(repr(nodes[each].name) for each in path[before.index(i) :])
         raise InputError(
-            place_of(source, "stage"), loop, "stages of which none takes from itself in the end"
+            place_of(source, "stage"), loop, "stages that do not take from each other in a circle"
         )
     if i in order:
         return

@@ -34,7 +34,7 @@ class Volume:
 
 @dataclass(frozen=True, slots=True)
 class Ingredient:
-    """One ingredient; figures are per 100 g as bought, and None where nobody has told us.
+    """One ingredient; figures are per 100 g as bought, and None where it is not known.
 
     Grams: water, protein, fat, saturated, trans, carbohydrate (with the fibre in it), fibre,
     sugars, added_sugars, ash, alcohol, organic_acids. Milligrams: sodium, potassium, calcium, iron,

@@ -95,7 +95,7 @@ def corrected(
     """`planned` after pour `pour_index` (from 0) ended at `display_g` instead of its reading.
 
     "ratios": the later pours grow as this one did, so the mix keeps its percentages and the batch
-    is larger; what lies in the bowl already cannot grow, and is told in `short`. "total": the later
+    is larger; what lies in the bowl already cannot grow, and is in `short`. "total": the later
     pours shrink, all by the same factor, so that the batch weighs what was planned. A pour that
     stays below its reading is corrected the same way. Raises InputError, field "display", for a
     reading not above the one before, and for one above the end of the batch when the total is to
@@ -115,7 +115,7 @@ def corrected(
         growth = Fraction(1)
         to_come = sum((_exact(pour.grams) for pour in later), Fraction())
         if shown > end or (shown != end and not to_come):
-            expected = f"{float(end):g} g at most, for the batch to weigh what was planned"
+            expected = f"{float(end):g} g at most, so that the batch weighs what was planned"
             raise InputError("display", f"{display_g:g} g", expected)
         factor = (end - shown) / to_come if to_come else growth
     else:

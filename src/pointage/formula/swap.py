@@ -96,7 +96,9 @@ def _notes(was: Ingredient, will: Ingredient, part: Fraction) -> tuple[str, ...]
         notes.append(f"{abs(ash):.2f} % {more} ash in the flour: it ferments {what}.")
     bran = (will.fibre - was.fibre) * share
     if bran >= 1:
-        notes.append(f"{bran:.1f} % more bran: a denser loaf, and a dough that drinks slowly.")
+        notes.append(
+            f"{bran:.1f} % more bran: a denser loaf, and a dough that absorbs water slowly."
+        )
     return tuple(notes)
 
 

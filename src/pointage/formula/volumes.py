@@ -14,7 +14,7 @@ from pointage.formula.ingredients import Ingredient, Volume, ingredient
 CUP_PARTS = (Fraction(0), Fraction(1, 4), Fraction(1, 3), Fraction(1, 2), Fraction(2, 3),
              Fraction(3, 4), Fraction(1))  # fmt: skip
 SPOON_PART = Fraction(1, 4)
-# The least that is still told in each.
+# The least that is still shown in each.
 LEAST = {"cup": Fraction(1, 4), "tablespoon": Fraction(1), "teaspoon": Fraction(0)}
 
 
@@ -32,7 +32,7 @@ class CookMeasure:
 
 
 def grams_per_cup(name: str) -> Fraction:
-    """Grams of a US cup of an ingredient. Raises InputError when no table tells its density."""
+    """Grams of a US cup of an ingredient. Raises InputError when no table gives its density."""
     return _mass(_volume(ingredient(name), "volume"), "cup")
 
 
@@ -43,7 +43,7 @@ def in_measures(name: str, grams: Fraction) -> CookMeasure:
     """
     it = ingredient(name)
     if grams <= 0:
-        raise InputError(it.label, f"{float(grams):g} g", "a mass above nothing")
+        raise InputError(it.label, f"{float(grams):g} g", "a mass above 0 g")
     volume = _volume(it, "volume")
     unit = next(unit for unit, least in LEAST.items() if grams >= least * _mass(volume, unit))
     exact = grams / _mass(volume, unit)
@@ -71,7 +71,9 @@ def in_grams(name: str, amount: Spoken, field: str = "amount") -> Fraction:
 def _volume(it: Ingredient, field: str, given: str = "") -> Volume:
     if it.volume is None:
         raise InputError(
-            field, given or it.label, f"grams: no table tells what a cup of {it.label} weighs"
+            field,
+            given or it.label,
+            f"grams, because no table gives the weight of a cup of {it.label}",
         )
     return it.volume
 

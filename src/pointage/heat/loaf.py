@@ -1,6 +1,6 @@
 """The body of a loaf: from its mass and shape to the one-dimensional body that stands for it.
 
-A loaf is warmed from all sides, but along its shortest way to the core. It is told as a body whose
+A loaf is warmed from all sides, but along its shortest way to the core. It is taken as a body whose
 area grows with a power of the distance from the core: power 0 is a slab, 1 a cylinder, 2 a sphere.
 Power and radius are chosen so that the body has the loaf's own volume and surface and the loaf's
 slowest mode of conduction (so a cube has a power of nearly 4: its corners add surface, and its core

@@ -38,8 +38,8 @@ class OwnOven:
 def own_oven(measured: Sequence[MeasuredBake]) -> OwnOven:
     """The offset of the oven that made these bakes, by Bayes over a grid of offsets.
 
-    The prior is 0 ± 15 K; each core is told within 2 K and each loss within 1.2 % of the dough.
-    Loss tells the more of the two: near the end a core has little left to rise, and no oven hurries
+    The prior is 0 ± 15 K; each core is read within 2 K and each loss within 1.2 % of the dough.
+    Loss says the more of the two: near the end a core has little left to rise, and no oven hurries
     it much. Bakes' own `offset_k` are not counted. Offsets beyond ± 60 K are not looked at.
     Raises InputError for a bake with neither core nor loss.
     """

@@ -31,7 +31,7 @@ class Followed:
 
     A spread of 0.1 is about ± 10 %. error_k: how far readings are from the curve, one standard
     deviation. around_c: the surroundings, where they had to be found as well. bounded: whether the
-    readings tell it from both sides; if not, `hours` is only what is left of not knowing.
+    readings fix it from both sides; if not, `hours` is only what is left of not knowing.
     """
 
     hours: float
@@ -44,7 +44,7 @@ class Followed:
 def followed(
     hours: Sequence[float], celsius: Sequence[float], around: Sequence[float] | None = None
 ) -> Followed:
-    """The time constant of T' = (A − T)/τ that readings tell of, with its spread.
+    """The time constant of T' = (A − T)/τ that readings show, with its spread.
 
     hours: of the readings, rising; celsius: of the mass; around: of its surroundings at the same
     times, straight lines between, or None where they were steady and nobody measured them. For each
@@ -120,10 +120,10 @@ def _check(t: Array, y: Array, a: Array | None) -> None:
     rows = (t, y) if a is None else (t, y, a)
     if len({len(each) for each in rows}) > 1:
         lengths = " and ".join(str(len(each)) for each in rows)
-        raise InputError("readings", lengths, "as many of each row")
+        raise InputError("readings", lengths, "the same number of each")
     if len(t) < FEWEST:
         raise InputError("readings", len(t), f"{FEWEST} or more")
     if not all(np.isfinite(each).all() for each in rows):
-        raise InputError("readings", "one that is no number", "numbers")
+        raise InputError("readings", "one that is not a number", "numbers")
     if not (np.diff(t) > 0).all():
-        raise InputError("readings", "hours that do not rise", "each later than the one before")
+        raise InputError("readings", "hours out of order", "each later than the one before")

@@ -1,9 +1,9 @@
 """A mass in its vessel: how fast it follows its surroundings, and how far its core is behind.
 
-What is in the vessel is told as a body with a film on each face: air or water outside, a wall, and
+What is in the vessel is taken as a body with a film on each face: air or water outside, a wall, and
 on top a lid with air under it. An upright round vessel is an infinite cylinder times a slab, a tin
 three slabs, a tray one: for such products the series multiply exactly. A piece of dough in a basket
-or on a tray is a heap, told by one dimension (heat/loaf.py). The wall counts as heat that the body
+or on a tray is a heap, of one dimension (heat/loaf.py). The wall counts as heat that the body
 must also warm. Wet dough in the open also cools by drying, which is left out: it is covered.
 
 One time constant is handed on, the mean's delay (science/conduction.py): as one exponential it is
@@ -123,7 +123,7 @@ class Around:
     """Where it stands: the air or water, its usual °C, how many are stacked, how many beside it.
 
     The vessels beside it hold the same and are as warm: they take their share of its view, and the
-    heat that it would have radiated there. A stack is told as one body, itself its middle.
+    heat that it would have radiated there. A stack is modelled as one body, itself its middle.
     """
 
     air: Air = Air.STILL
@@ -136,7 +136,7 @@ class Around:
 class Follow:
     """How it follows: hours of the one time constant, and hours that its core lags its mean.
 
-    biot: by volume over surface; lumped: whether one temperature tells it all (Bi ≤ 0.1).
+    biot: by volume over surface; lumped: whether one temperature describes it all (Bi ≤ 0.1).
     """
 
     hours: float

@@ -105,7 +105,7 @@ class CultureAtHand:
     flours: kind to share, summing to 1. hydration: water over flour (1.0 is 100 %). mass_g: what
     there is of it. seed_share: seed over the new flour of its last feed. fed: the UTC instant of
     that feed. It stood `warm_hours` at `warm_place` and has been at `place` since. life: what the
-    daybook tells of it, once it tells something; then its state follows from that.
+    daybook has it, once it has something; then its state follows from that.
     """
 
     name: str
@@ -202,7 +202,7 @@ class Kitchen:
         raise InputError(field, repr(name), f"a culture of {self.name}: {known}")
 
     def gained_k(self, minutes: float, dough_kg: float) -> float:
-        """What mixing adds to a dough, in kelvin: by hand as told, else what the mixer does."""
+        """What mixing adds to a dough, in kelvin: by hand as given, else what the mixer does."""
         for each in self.mixers:
             if each.name == self.mixed_in:
                 return each.warming_k(minutes, dough_kg)

@@ -28,7 +28,7 @@ class VesselStand:
     """Where a mixture stands and how it follows the place.
 
     full: the share of the vessel's volume that it fills just after mixing; 0 where there is no
-    level to tell of. warming: what was learned of this vessel in this place, one a member.
+    level. warming: what was learned of this vessel in this place, one a member.
     """
 
     vessel: Vessel

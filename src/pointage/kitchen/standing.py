@@ -31,7 +31,7 @@ FED_AT_C = 22.0
 REMEMBERED = 8
 """Feeds gone through; of what was before them each leaves a small part only."""
 LEAST_H = 0.25  # a shorter spell is no hold
-COARSE_H = 48.0  # a longer one is told by the hour
+COARSE_H = 48.0  # a longer one is given by the hour
 LONGEST = timedelta(weeks=16)
 """A culture is carried no further after a feed, and so far in all through the feeds before the
 last; left longer it is taken as it was then. Ours: the work for a date would else have no end."""
@@ -102,7 +102,7 @@ def _among(places: Sequence[Place], name: str) -> Place:
 
 
 def remembered(culture: CultureAtHand) -> Sequence[FeedStand]:
-    """The feeds that still tell in it, the oldest first: the daybook's, else the kitchen file's.
+    """The feeds that still count in it, the oldest first: the daybook's, else the kitchen file's.
 
     From a feed that the file states on: what happened before it, the file knows better.
     """

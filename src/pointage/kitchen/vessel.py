@@ -1,4 +1,4 @@
-"""A vessel of the kitchen, as its file tells of it."""
+"""A vessel of the kitchen, as its file has it."""
 
 from __future__ import annotations
 

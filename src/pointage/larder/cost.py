@@ -42,7 +42,7 @@ def cost_of_draws(name: str, draws: Iterable[Draw], stock: Stock, currency: str)
     """What was taken of an ingredient, each gram by its lot's price.
 
     A lot without a price, or with one in another currency, and what came out of no known lot go by
-    the last price in `currency`; with none at all the ingredient is told as unpriced.
+    the last price in `currency`; with none at all the ingredient is listed as unpriced.
     """
     if not is_stocked(name):
         return Cost()

@@ -20,8 +20,8 @@ from pointage.errors import InputError
 from pointage.science.flour_analysis import amylase_ratio, on_basis
 
 # least, most and what would be right; beyond them a finger slipped. Moisture: the heat of wetting
-# is known to 20 %. Falling number: 62 s is the instrument's own stirring, above 600 s none is told
-# from another. The rest: common practice, no source.
+# is known to 20 %. Falling number: 62 s is the instrument's own stirring; above 600 s
+# flours read alike. The rest: common practice, no source.
 LIMITS: Mapping[str, Bound] = {
     "moisture": bounds.MOISTURE,
     "protein": bounds.PROTEIN,

@@ -2,7 +2,7 @@
 
 The unknown is spread over a grid, and the members are held at every point of it, all at once.
 Where the wished-for quantile of the members falls to the wished-for hour the grid is drawn closer,
-and the answer is held once more to tell its odds. Nothing is clipped: a wish that no point of the
+and the answer is held once more to find its odds. Nothing is clipped: a wish that no point of the
 grid can meet comes back as `OutOfReach`, which says what could be met.
 """
 
@@ -43,7 +43,7 @@ LONGEST_WAIT_H = 7 * 24.0
 GRID_POINTS = 16
 CLOSER_POINTS = 6
 SEARCHED_MEMBERS = 64
-"""So many members find the answer; all of them tell its odds."""
+"""So many members find the answer; all of them give its odds."""
 ROW_STEPS = 2
 AFTERWARDS_H = 12.0
 """Held for twice the hours wanted and so much more, a mixture shows the end of its window."""
@@ -104,11 +104,11 @@ class OutOfReach:
     def reason(self) -> str:
         """The one line a person is shown."""
         if self.earliest_h is None:
-            return f"{self.tried}: it does not come to that within the hours looked at"
+            return f"{self.tried}: it does not get there within the hours searched"
         reach = f"{self.earliest_h:.1f} h at the soonest"
         if self.latest_h is not None:
             reach += f" and {self.latest_h:.1f} h at the latest"
-        return f"{self.tried}: that takes {reach}, and {self.wanted_h:.1f} h are wanted"
+        return f"{self.tried}: that takes {reach}, not the {self.wanted_h:.1f} h wanted"
 
 
 def seed_share(
@@ -392,5 +392,5 @@ def _wait_h(start: datetime, wanted: datetime) -> float:
     hours = (wanted - start).total_seconds() / 3600
     if not 0 < hours <= LONGEST_WAIT_H:
         given = f"{wanted:%Y-%m-%d %H:%M}"
-        raise InputError("wanted at", given, f"an instant within a week of {start:%Y-%m-%d %H:%M}")
+        raise InputError("wanted at", given, f"a time within a week of {start:%Y-%m-%d %H:%M}")
     return hours

@@ -1,7 +1,7 @@
 """What changed between two bakes, and what each change by itself did to the bulk.
 
 The later bake is run again with one thing as it was in the earlier one. By how much it then comes
-sooner or later to its wanted rise is the effect of that one thing. What the engine cannot tell
+sooner or later to its wanted rise is the effect of that one thing. What the engine cannot calculate
 comes without an effect, after the rest.
 """
 
@@ -40,7 +40,7 @@ FIRST_HOURS = np.linspace(0.0, 5.0, 11)
 class Worked:
     """A bake as it was worked. dough_c: as measured after the mix, else None; divided_rise: read.
 
-    oven_c, minutes: as told. author: who told of it. thread: with the times at which it was done.
+    oven_c, minutes: as recorded. author: who recorded it. thread: with the times when it was done.
     """
 
     problem: Problem
@@ -196,9 +196,9 @@ def _age(before: Worked, after: Worked) -> list[Difference]:
     last = after.thread.feeds[-1]
     at = after.thread.mix - old
     earlier = after.thread.feeds[-2].at if len(after.thread.feeds) > 1 else None
-    longer = "longer" if new > old else "less long"
+    longer = "older" if new > old else "younger"
     sentence = (
-        f"The levain had stood {print_duration(abs(new - old))} {longer} when it was mixed "
+        f"The levain was {print_duration(abs(new - old))} {longer} when it was mixed "
         f"({print_duration(new)} against {print_duration(old)})"
     )
     if earlier is not None and at <= earlier:
@@ -258,17 +258,17 @@ def _told(before: Worked, after: Worked) -> list[Difference]:
         spans = " against ".join(
             print_duration(timedelta(hours=each.bulk_h)) for each in (after, before)
         )
-        longer = "longer" if apart > timedelta() else "less long"
-        found.append(Difference("bulk", f"It stood {longer} in bulk: {spans}."))
+        longer = "longer" if apart > timedelta() else "shorter"
+        found.append(Difference("bulk", f"The bulk was {longer}: {spans}."))
     new, old = after.divided_rise or 0.0, before.divided_rise or 0.0
     if new and old and abs(new - old) >= NOTICED_RISE:
-        side = "further" if new > old else "less far"
+        side = "more" if new > old else "less"
         rises = f"{new:.2f} against {old:.2f}"
         found.append(Difference("rise", f"It had risen {side} when last read: {rises}."))
     found += _proof(before, after)
     if after.oven_c and before.oven_c and abs(after.oven_c - before.oven_c) >= 1:
         temperatures = f"{shown.warmth_number(after.oven_c)} against {shown.warmth(before.oven_c)}"
-        found.append(Difference("oven", f"The oven stood at {temperatures}."))
+        found.append(Difference("oven", f"The oven was at {temperatures}."))
     if after.minutes and before.minutes and abs(after.minutes - before.minutes) >= 1:
         minutes = f"{after.minutes:.0f} against {before.minutes:.0f} min"
         found.append(Difference("minutes", f"It was in the oven {minutes}."))

@@ -81,7 +81,7 @@ class Standing:
     """What a mixture does while it stands: its course and when it is ripe.
 
     vessel: what it stands in, "" where that is not named. full: the share of it that is filled at a
-    rise of 1; 0 where there is no level to tell. core_lag_h: how far its core is behind its mean.
+    rise of 1; 0 where there is no level. core_lag_h: how far its core is behind its mean.
     caution: that it may pass the brim. looks: readings worth taking before it is ripe, or has risen
     as wanted, in order; half_h: half the 80 % band of when that is, in hours, with none of them.
     """

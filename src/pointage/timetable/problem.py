@@ -67,7 +67,7 @@ class Problem:
     occupied: what of the kitchen's capacities is at other bakes, and when. believed: what has been
     learned of the culture, as an ensemble; None for the priors. warming: what its members believe
     of how a vessel warms in a place, by the name of the stand. in_oven: the name of the oven that
-    was chosen for it, "" while any that is fit for it will do.
+    was chosen for it, "" while any that is fit for it serves.
     """
 
     formula: Formula
@@ -88,7 +88,7 @@ class Problem:
 
     @cached_property
     def traits(self) -> Traits:
-        """The ensemble that the odds of the plan are told by."""
+        """The ensemble that gives the odds of the plan."""
         return draw_traits(MEMBERS, SEED) if self.believed is None else self.believed
 
     @cached_property
@@ -100,7 +100,7 @@ class Problem:
     def process(self) -> Process:
         if self.formula.process is None:
             raise InputError(
-                f"{self.formula.name}, process", "missing", "a [process] table: how it is worked"
+                f"{self.formula.name}, process", "nothing", "a [process] table: how it is worked"
             )
         return self.formula.process
 
@@ -405,7 +405,7 @@ class Problem:
                 raise InputError(
                     f"{self.kitchen.name}, place {place.name}, temperature",
                     f"{warmth(mean, tenths=True)} for {what}",
-                    f"a place of {warmth(COLDEST_WORK_C)} or more: below that yeast hardly works",
+                    f"a place of {warmth(COLDEST_WORK_C)} or more, as yeast hardly works below",
                 )
 
 
@@ -415,7 +415,7 @@ def stage_flours(stage: Stage) -> Mapping[str, Fraction]:
 
 
 def wanted_c(wanted: float | None, place: Place, at: datetime) -> float:
-    """The mix temperature wanted of a levain: as told, else that of its place, 20 to 28 °C."""
+    """The mix temperature wanted of a levain: as given, else that of its place, 20 to 28 °C."""
     if wanted is not None:
         return wanted
     mean = float(place.surroundings.temperatures(at, np.linspace(0, 24, 25)).mean())

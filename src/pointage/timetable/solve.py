@@ -28,7 +28,7 @@ EARLY_STEPS = 12  # bread may be out up to three hours before it is wanted
 EACH_EARLY_HOUR = 1.0
 EACH_HOUR_LONG = 0.03  # penalty for each hour from the first feed to the oven
 LIGHT_MINUTES = 5.0  # to light the oven
-OTHER_OVEN = 0.1  # penalty for each oven passed over: a cook keeps to the first that will do (ours)
+OTHER_OVEN = 0.1  # penalty for each oven passed over: a cook keeps to the first that works (ours)
 
 LEVAINS, DOUGHS, SEARCHED = 0.3, 0.6, 0.7
 """How much of the work on a plan is done once the levains, the doughs and the choice are."""

@@ -3,7 +3,7 @@
 Every instant is aware and in UTC. A bake, step or formula which is not there raises NotThere;
 something typed that cannot be used raises InputError whose `field` is the name of the field of the
 form ("formula", "pieces", "piece", "ready", "display", "value"); one with any other field is shown
-at the top of the form. A telling carries an identifier (a UUID) made where it was written: told
+at the top of the form. A record carries an identifier (a UUID) made where it was written: sent
 twice with the same one, it changes nothing.
 """
 
@@ -116,7 +116,7 @@ class Desk(Protocol):
         ...
 
     def lives(self) -> Sequence[Life]:
-        """What the daybook tells of every culture, of those that are no more too."""
+        """What the daybook has of every culture, of those that are no more too."""
         ...
 
     def raising(self, culture: str) -> tuple[RaisedDay, ...]:
@@ -157,9 +157,9 @@ class Desk(Protocol):
         """After pour number `pour` (from 0) the display said `display_g`, tare included.
 
         The later pours follow it so that the ratios or the total are kept, as `keep` says, or as
-        was said of the pour before. Told again for an earlier pour, it replaces what
-        was told of that one and forgets those after it. Raises InputError, field "display", for a
-        reading not above the one before.
+        was recorded of the pour before. Recorded again for an earlier pour, it replaces what
+        was recorded of that one and forgets those after it. Raises InputError, field "display", for
+        a reading not above the one before.
         """
         ...
 

@@ -1,4 +1,4 @@
-"""A probe tells what it measured: POST /probe with the sensor's own token. There is no page."""
+"""A probe sends what it measured: POST /probe with the sensor's own token. There is no page."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def _told(content_type: str, body: bytes) -> Any:
         return json.loads(body)
     except (ValueError, RecursionError):
         expected = 'JSON such as {"temperature": 21.5}, or a form'
-        raise InputError("body", "that", expected) from None
+        raise InputError("body", "what was sent", expected) from None
 
 
 def _unknown(error: UnknownTokenError) -> Response:

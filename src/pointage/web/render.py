@@ -36,7 +36,7 @@ def environment() -> Environment:
     made.globals["shown"] = shown
     made.globals["smells"] = SMELLS
     made.globals["largest_photo"] = f"{LARGEST_BYTES / 1e6:g} MB"
-    # Each form carries the identifier of what it will tell: sent twice, it is told once.
+    # Each form carries the identifier of what it records: sent twice, it is recorded once.
     made.globals["new_entry"] = new_entry
     return made
 

@@ -1,4 +1,4 @@
-"""Serve the web application, on the loopback address unless told, until it is stopped."""
+"""Serve the web application, on the loopback address unless set otherwise, until it is stopped."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ def serve(
 def keep_backups(exchange: ExchangeDesk, every_s: float = 3600.0) -> Callable[[], None]:
     """See to the day's backup now and then, until what this gives is called.
 
-    What goes wrong is told here once, and on every page for as long as it lasts.
+    What goes wrong is reported here once, and on every page for as long as it lasts.
     """
     stop = threading.Event()
 

@@ -34,22 +34,22 @@ def _page(request: Request, status: int, title: str, sentence: str) -> Response:
 
 
 def not_there(request: Request, error: NotThere) -> Response:
-    return _page(request, 404, "Not here", f"{str(error)[0].upper()}{str(error)[1:]}.")
+    return _page(request, 404, "Not found", f"{str(error)[0].upper()}{str(error)[1:]}.")
 
 
 def cannot_use(request: Request, error: PointageError) -> Response:
     """What has no field on a page to stand beside: the one line, as the command line prints it."""
-    return _page(request, 400, "That will not do", f"{error}.")
+    return _page(request, 400, "Cannot be used", f"{error}.")
 
 
 def unavailable(request: Request, error: StoreError) -> Response:
     """The store cannot be used. Where it lies is for the server's log, not for a page."""
     log.error("%s", error)
-    sentence = "The store cannot be reached just now. What was recorded before is kept."
+    sentence = "The store cannot be reached just now. Everything recorded so far is safe."
     if isinstance(error, NewerStoreError):
         sentence = "A newer Pointage has written the store. Update this one to read it."
     try:
-        answer = _page(request, 503, "Not to be had", sentence)
+        answer = _page(request, 503, "Not available", sentence)
     except Exception:  # the frame is made from what is in the store
         answer = Response(sentence + "\n", 503, media_type="text/plain")
     answer.headers["Retry-After"] = RETRY_AFTER_S
@@ -59,28 +59,28 @@ def unavailable(request: Request, error: StoreError) -> Response:
 def sent_before(request: Request, error: EntryClashError) -> Response:
     """The identifier of a form stands for something else already; see unchanged.py."""
     sentence = (
-        "This form was sent before, and what it said then is kept. "
-        "Open its page again to write something else down."
+        "This form was already sent, and what it said then was recorded. "
+        "Open its page again to record something else."
     )
-    return _page(request, 409, "Sent before", sentence)
+    return _page(request, 409, "Already sent", sentence)
 
 
 def stale(request: Request, error: StaleRevisionError) -> Response:
-    """A document was kept by another meanwhile; pages that can show both texts do so themselves."""
-    return _page(request, 409, "Kept meanwhile", f"{error}.")
+    """Someone else saved the document meanwhile; pages that can show both texts do so."""
+    return _page(request, 409, "Changed meanwhile", f"{error}.")
 
 
 def of_http(request: Request, error: HTTPException) -> Response:
     if error.status_code == 404:
-        return _page(request, 404, "Not here", "There is no page at this address.")
-    return _page(request, error.status_code, "That will not do", f"{error.detail}.")
+        return _page(request, 404, "Not found", "There is no page at this address.")
+    return _page(request, error.status_code, "Not accepted", f"{error.detail}.")
 
 
 def broken(request: Request, error: Exception) -> Response:
-    """A fault of ours. The server's log has the rest; the daybook keeps what it was told."""
-    sentence = "Something in the program broke. What you told it before is kept."
+    """A fault of ours. The server's log has the rest; the daybook has what was recorded before."""
+    sentence = "Something in the program failed. Everything recorded so far is safe."
     try:
-        answer = _page(request, 500, "Broken", sentence)
+        answer = _page(request, 500, "Something failed", sentence)
     except Exception:  # the desk itself may be what broke: then there is no frame to print
         answer = Response(sentence + "\n", 500, media_type="text/plain")
     answer.headers.update(HEADERS)  # this answer is made outside the guard

@@ -185,7 +185,7 @@ class Visit:
         return self.show(page, 422, "ask")
 
     def go(self, path: str) -> Response:
-        """Redirect after post, so that a reload never tells a thing twice."""
+        """Redirect after post, so that a reload never records a thing twice."""
         return RedirectResponse(path, 303)
 
     def field(self, name: str) -> str:
@@ -207,7 +207,7 @@ class Visit:
         return self.fields.get(SURE) == "yes"
 
     def entry(self) -> str:
-        """The identifier of what is told. Raises InputError for one that is no UUID.
+        """The identifier of what is recorded. Raises InputError for one that is no UUID.
 
         Raises ChangedMind for what was asked about and is to be changed.
         """
@@ -232,10 +232,10 @@ class Visit:
         try:
             instant = datetime.fromisoformat(text)
             if instant.tzinfo is None:
-                raise InputError("happened", text, "an instant with its offset")
+                raise InputError("happened", text, "a time with its offset")
             return min(instant.astimezone(UTC), self.now)
         except (ValueError, OverflowError):
-            raise InputError("happened", repr(text), "an ISO 8601 instant") from None
+            raise InputError("happened", repr(text), "an ISO 8601 time") from None
 
 
 def whole(text: str) -> int | None:

@@ -53,8 +53,8 @@ def test_an_over_pour_is_typed_in_and_the_rest_follows(phone: BrowserContext, si
     page = phone.new_page()
     page.goto(site.url)
     assert displays(page)[:2] == ["4490", "5590"]
-    page.get_by_text("It says …").click()
-    page.get_by_label("The display says").fill("4821")
+    page.get_by_text("Different weight").click()
+    page.get_by_label("The display shows").fill("4821")
     page.get_by_role("button", name="Correct the rest").click()
     expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
     # 3641 g of water instead of 3310 is 10 % more: 1210 g of levain instead of 1100.
@@ -71,8 +71,8 @@ def test_an_over_pour_can_keep_the_total_with_or_without_a_network(
     planned = displays(page)
     for alone in (True, False):
         phone.set_offline(alone)
-        page.get_by_text("It says …" if alone else "Correct the last pour").click()
-        page.get_by_label("The display says").locator("visible=true").fill("4821")
+        page.get_by_text("Different weight" if alone else "Correct the last weight").click()
+        page.get_by_label("The display shows").locator("visible=true").fill("4821")
         page.get_by_label("the total").locator("visible=true").check()
         name = "Correct the rest" if alone else "Correct it"
         page.get_by_role("button", name=name).click()
@@ -90,10 +90,10 @@ def test_a_reading_that_will_not_do_stays_typed_with_its_error(
 ) -> None:
     page = phone.new_page()
     page.goto(site.url)
-    page.get_by_text("It says …").click()
-    page.get_by_label("The display says").fill("44 and some")
+    page.get_by_text("Different weight").click()
+    page.get_by_label("The display shows").fill("44 and some")
     page.get_by_role("button", name="Correct the rest").click()
-    field = page.get_by_label("The display says")
+    field = page.get_by_label("The display shows")
     expect(field).to_have_attribute("aria-invalid", "true")
     expect(field).to_have_value("44 and some")
     expect(field).to_be_focused()
@@ -107,7 +107,7 @@ def test_done_moves_on_and_can_be_taken_back(phone: BrowserContext, site: Site) 
     head = page.get_by_role("heading", level=1)
     expect(head).to_have_text("Fold, 1 of 3")
     expect(head).to_be_focused()
-    page.get_by_role("button", name="Take back Mix the dough").click()
+    page.get_by_role("button", name="Undo Mix the dough").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Mix the dough")
 
 
@@ -126,8 +126,8 @@ def test_the_whole_bench_by_keyboard(phone: BrowserContext, site: Site) -> None:
         pytest.fail(f"{name!r} cannot be reached with Tab")
 
     page.keyboard.press("Tab")
-    assert page.evaluate("document.activeElement.textContent") == "To the page"
-    tab_to("It says …")
+    assert page.evaluate("document.activeElement.textContent") == "Skip to the page"
+    tab_to("Different weight")
     page.keyboard.press("Enter")
     page.keyboard.press("Tab")
     page.keyboard.type("4500")
@@ -165,15 +165,15 @@ def test_an_over_pour_without_a_network_corrects_the_rest_as_the_server_does(
 ) -> None:
     page = kept(phone, site.url)
     phone.set_offline(True)
-    page.get_by_text("It says …").click()
-    page.get_by_label("The display says").fill("4821")
+    page.get_by_text("Different weight").click()
+    page.get_by_label("The display shows").fill("4821")
     page.get_by_role("button", name="Correct the rest").click()
     expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
     alone = displays(page)
     page.reload()
     expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
     assert displays(page) == alone
-    page.get_by_role("button", name="Poured").click()
+    page.get_by_role("button", name="Added").click()
     expect(page.locator(".now tr.here")).to_contain_text("White wheat")
     phone.set_offline(False)
     page.evaluate("dispatchEvent(new Event('online'))")
@@ -218,7 +218,7 @@ def test_an_entry_that_is_refused_stays_with_its_reason(phone: BrowserContext, s
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(page.locator("#waiting")).to_contain_text("Refused")
     expect(page.locator("#waiting")).to_contain_text("There is no bake 'harbour'")
-    page.get_by_role("button", name="Throw away").click()
+    page.get_by_role("button", name="Delete").click()
     expect(page.locator("#waiting")).to_be_hidden()
 
 
@@ -226,13 +226,13 @@ def test_the_bench_works_without_javascript(chromium: Browser, site: Site) -> No
     with opened(chromium, java_script_enabled=False) as context:
         page = context.new_page()
         page.goto(site.url)
-        page.get_by_text("It says …").click()
-        page.get_by_label("The display says").fill("4500")
+        page.get_by_text("Different weight").click()
+        page.get_by_label("The display shows").fill("4500")
         page.get_by_role("button", name="Correct the rest").click()
         expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4500")
         page.locator(".tells").get_by_text("°C", exact=True).click()
         page.get_by_label("Temperature").fill("24.5")
-        page.get_by_role("button", name="Note it").click()
+        page.get_by_role("button", name="Save", exact=True).click()
         expect(page.locator(".readings")).to_contain_text("24.5 °C")
         page.get_by_role("button", name="Done Mix the dough").click()
         expect(page.get_by_role("heading", level=1)).to_have_text("Fold, 1 of 3")
@@ -244,7 +244,7 @@ def test_nothing_planned_leads_to_a_wish(
     site = serve(FakeDesk(plans={}))
     page = phone.new_page()
     page.goto(site.url)
-    expect(page.get_by_role("heading", level=1)).to_have_text("Nothing is planned.")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Nothing to do now.")
     page.get_by_role("link", name="Plan a bake").click()
     page.get_by_label("Day").fill("2026-12-05")
     page.get_by_role("button", name="Plan it").click()

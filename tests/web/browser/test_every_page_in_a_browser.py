@@ -167,7 +167,7 @@ def test_the_theme_can_be_chosen_and_stays(laptop: Page, site: Site) -> None:
     assert laptop.evaluate(GROUND) == GROUNDS["dark"]
     laptop.goto(site.url + "/week")
     assert laptop.evaluate(GROUND) == GROUNDS["dark"]
-    laptop.get_by_role("button", name="Paper").click()
+    laptop.get_by_role("button", name="Light").click()
     assert laptop.evaluate(GROUND) == GROUNDS["light"]
 
 

@@ -165,7 +165,7 @@ def test_a_cell_tells_at_once_what_follows_and_is_found_again(
     page.keyboard.press("Tab")
     expect(page.locator('[aria-invalid="true"]')).to_have_count(0)
     expect(page.locator("#follows")).to_contain_text("Water, Second build")
-    page.click("text=Keep as revision 2")
+    page.click("text=Save as revision 2")
     page.wait_for_url(f"**/formulas/{SLUG}")
     assert desk.book.formula(SLUG).total["water"] == 86
     page.goto(site.url + EDIT)
@@ -203,12 +203,12 @@ def test_without_scripts_every_button_does_its_work(
     page.reload()
     assert page.input_value("#cell-total-water") == "86"
     page.fill("#edit-row", "Rye malt nobody has")
-    page.click("text=Add it >> nth=0")
+    page.click('text="Add" >> nth=0')
     assert page.locator('[aria-invalid="true"]').count() == 1
     page.fill("#edit-row", "olive-oil")
-    page.click("text=Add it >> nth=0")
+    page.click('text="Add" >> nth=0')
     page.fill("#cell-total-olive-oil", "2")
-    page.click("text=Keep as revision 2")
+    page.click("text=Save as revision 2")
     page.goto(site.url + EDIT)
     assert page.input_value("#cell-total-olive-oil") == "2"
     page.context.close()

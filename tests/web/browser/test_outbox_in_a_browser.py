@@ -102,12 +102,12 @@ def test_what_was_sent_before_is_shown_and_sent_under_another_name(page: Page, s
 
     def clash(route: Route) -> None:
         met.append(fields_of(route.request)["entry"])
-        body = "<main><p>This form was sent before, and what it said then is kept.</p></main>"
+        body = "<main><p>This form was already sent, and what it said then is kept.</p></main>"
         route.fulfill(status=409, headers=OURS, body=body, content_type="text/html")
 
     page.route("**/bench/done", clash)
     press_done(page)
-    says(page, "This form was sent before")
+    says(page, "This form was already sent")
     page.unroute("**/bench/done")
     try_again(page)  # nobody sends it but the baker
     page.wait_for_timeout(300)
@@ -130,14 +130,14 @@ def test_what_is_refused_can_be_mended_and_sent_under_its_own_name(page: Page, s
     page.context.set_offline(True)
     page.locator(".tells").get_by_text("°C", exact=True).click()
     page.get_by_label("Temperature").fill("245")
-    page.get_by_role("button", name="Note it").first.click()
+    page.get_by_role("button", name="Save", exact=True).first.click()
     says(page, "Waiting to be sent")
     page.route("**/bench/reading", strict)
     page.context.set_offline(False)
     try_again(page)
     says(page, "A temperature of 245 °C cannot be.")
     page.unroute("**/bench/reading")
-    page.get_by_role("button", name="Mend it").click()
+    page.get_by_role("button", name="Correct it").click()
     field = page.locator("#waiting input")
     expect(field).to_have_value("245")
     expect(field).to_be_focused()
@@ -153,7 +153,7 @@ def test_what_is_refused_can_be_thrown_away(page: Page, site: Site) -> None:
     site.desk.plans.clear()  # given up on another device meanwhile
     press_done(page)
     says(page, "There is no bake 'harbour'")
-    page.get_by_role("button", name="Throw away").click()
+    page.get_by_role("button", name="Delete").click()
     expect(page.locator("#waiting")).to_be_hidden()
 
 

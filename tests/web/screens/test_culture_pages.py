@@ -49,7 +49,7 @@ FEED = {
 def test_a_feed_told_shows_at_once(desk: StoredDesk) -> None:
     assert post(desk, "/cultures/Gannet/fed", **FEED).status_code == 303
     page = get(desk, "/cultures/Gannet").text
-    assert "20 g kept (33\u00a0% of the flour)".replace("20 g", "20\u00a0g") in page
+    assert "20 g seed (33\u00a0% of the flour)".replace("20 g", "20\u00a0g") in page
     assert desk.kitchen().culture("Gannet").mass_g == 140
 
 
@@ -95,9 +95,9 @@ def test_sent_twice_it_is_told_once(desk: StoredDesk) -> None:
 def test_split_renamed_and_retired_keep_the_family_line(desk: StoredDesk) -> None:
     gannet = desk.kitchen().culture("Gannet")
     assert post(desk, "/cultures/Gannet/split", new_name="Tern", grams="30").status_code == 303
-    assert "Gave rise to" in get(desk, "/cultures/Gannet").text
+    assert "Split into" in get(desk, "/cultures/Gannet").text
     tern = get(desk, "/cultures/Tern").text
-    assert "Out of" in tern
+    assert "Split from" in tern
     assert "not fed yet" not in tern  # until it has a feed of its own it goes by its mother's
     split = desk.kitchen().culture("Tern")
     assert (split.fed, split.flours, split.mass_g) == (gannet.fed, gannet.flours, 30)
@@ -113,7 +113,7 @@ def test_split_renamed_and_retired_keep_the_family_line(desk: StoredDesk) -> Non
     [
         ("keep", "twice a day"),
         ("rest", "Waking it"),
-        ("weeks?days=2026-12-05,2026-12-19", "chores besides the builds"),
+        ("weeks?days=2026-12-05,2026-12-19", "jobs besides the builds"),
         ("change?flour=wheat-white&hydration=60&kept=20", "0.8"),
         ("trouble?rise=fallen&smell=solvent", "Hungry"),
         ("trouble?colour=pink", "Throw all of it away"),
@@ -185,7 +185,7 @@ def test_a_reading_that_does_not_fit_is_set_aside_until_it_was_so(desk: StoredDe
     for hours, rise in ((1, 1.05), (2, 1.1), (3, 4.0), (4, 1.4), (5, 1.6)):
         seen = {"culture": "Plover", "rise": rise}
         desk.records.record(str(uuid4()), EntryKind.MEASURED, fed + timedelta(hours=hours), seen)
-    why = "after the mix): outside what this culture was thought able to do."
+    why = "after the mix): outside what this culture seemed able to do."
     page = get(desk, "/cultures/Plover").text
     assert page.count(why) == 1
     assert "Risen to 4 (13:00, 3\u00a0h after the mix)" in page
@@ -193,4 +193,4 @@ def test_a_reading_that_does_not_fit_is_set_aside_until_it_was_so(desk: StoredDe
     assert post(desk, "/cultures/Plover/so", reading=str(uuid4())).status_code == 404
     assert post(desk, "/cultures/Plover/so", reading=reading).status_code == 303
     assert "Risen to 4 (13:00" not in get(desk, "/cultures/Plover").text
-    assert "It was so" in get(desk, "/daybook").text
+    assert "Confirmed" in get(desk, "/daybook").text

@@ -129,7 +129,7 @@ def test_absurd_news_comes_back_as_typed_and_nothing_is_written(
 
 def test_a_rare_reading_is_kept_and_asked_about(desk: StoredDesk) -> None:
     post(desk, "/daybook/told/rise", rise="7.5", sure="yes")
-    assert "Look again: a rise of 7.5 is rare" in get(desk, "/daybook").text
+    assert "Please check: a rise of 7.5 is rare" in get(desk, "/daybook").text
 
 
 def test_a_correction_stands_beside_what_it_struck(desk: StoredDesk) -> None:
@@ -241,7 +241,7 @@ def test_a_photograph_that_the_store_has_lost_is_said_to_be_missing(desk: Stored
     desk.mark_done(Telling(str(uuid4()), bake.key, first.key, NOW))
     send_photo(desk, PIXEL, caption="The crumb", bake=bake.key, step=first.key)
     (line,) = desk.records.lines(kinds={EntryKind.PHOTO})
-    assert "Seen: a photograph at 17:00." in get(desk, "/").text
+    assert "Recorded: a photograph at 17:00." in get(desk, "/").text
     spoil(desk._store, "DELETE FROM photo")
     for path in ("/daybook", f"/daybook/entry/{line.written.id}"):
         page = get(desk, path).text

@@ -99,12 +99,12 @@ def test_a_draft_is_at_its_own_address(desk: StoredDesk) -> None:
 @pytest.mark.parametrize(
     ("typed", "line"),
     [
-        ({"cell-total-water": "5"}, "give at least 10.8 %"),
+        ({"cell-total-water": "5"}, "expected at least 10.8 %"),
         ({"cell-total-wheat-white": "90"}, "flours that come to 100 %"),
         ({"cell-0-water": "wet"}, "a percentage of the total flour"),
         ({"stage-0-seed": "lots"}, "or &#34;fit&#34;"),
         ({"stage-0-hydration": "900"}, "0 to 500"),
-        ({"name": ""}, "give a name"),
+        ({"name": ""}, "expected a name"),
         ({"process-oven": "hot"}, "a temperature"),
     ],
 )
@@ -147,7 +147,7 @@ def test_a_revision_that_was_kept_meanwhile_is_told_before_another_follows(
     press(desk, get(desk, EDIT), "keep", {"cell-total-water": "74"})
     told = press(desk, page, "keep", {"cell-total-water": "76"})
     assert told.status_code == 409
-    assert "Kept meanwhile" in told.text
+    assert "Changed meanwhile" in told.text
     assert press(desk, told, "keep").status_code == 200
     assert desk.book.revision("harbour-loaf").revision == 3
     assert desk.book.formula("harbour-loaf").total["water"] == 76
@@ -254,7 +254,9 @@ def test_what_if_shows_both_and_takes_it_into_the_draft(desk: StoredDesk) -> Non
     asked = {"wish": "flour", "old": "wheat-white", "new": "rye-whole", "share": "20 %"}
     page = get(desk, "/formulas/harbour-loaf/what-if", **asked).text
     assert "more water in the final dough, by absorption" in page
-    match = re.search(r'href="(/formulas/harbour-loaf/edit\?draft=[^"]+)">Take', page)
+    match = re.search(
+        r'href="(/formulas/harbour-loaf/edit\?draft=[^"]+)">Use it in the draft', page
+    )
     assert match
     address = urlsplit(unescape(match[1]))
     query = {name: value[0] for name, value in parse_qs(address.query).items()}
@@ -269,7 +271,7 @@ def test_make_it_for_what_there_is(desk: StoredDesk) -> None:
     page = get(desk, at, pieces="", piece="", **{"flour-on-hand": "5kg"}).text
     assert re.search(r'name="pieces"[^>]*value="9"', page)  # 5 kg makes 8.7 kg: nine of 900 g
     fine = get(desk, at, **{"fine-step": "0.1", "pieces": "1", "piece": "500g"}).text
-    assert "what is little in 0.1 g" in fine
+    assert "small amounts in 0.1 g" in fine
     cups = get(desk, at, volumes="1").text
     assert "cups, off by" in cups
     assert "Density: " in cups

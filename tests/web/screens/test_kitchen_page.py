@@ -101,7 +101,7 @@ def test_the_litres_of_the_fridge(desk: StoredDesk) -> None:
         ("vessel/change", TUB | {"volume": "-2l"}, 'value="-2l"'),
         ("place/add", {"name": "Attic", "kind": "room", "temperature": "300C"}, 'value="300C"'),
         ("oven/add", SMALL | {"loaves": "0"}, 'value="0"'),
-        ("oven/add", SMALL | {"name": "Deck oven"}, "names must be unique"),
+        ("oven/add", SMALL | {"name": "Deck oven"}, "unique names"),
         ("place/change", HALL | {"room": "9l"}, "fridge"),
         ("place/change", HALL | {"row": "Attic"}, "place: &#39;Attic&#39;"),
         ("place/add", HALL | {"name": "A" * 501}, "at most 500"),

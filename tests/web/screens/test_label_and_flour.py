@@ -42,10 +42,10 @@ def test_a_label_by_either_law(get: Get) -> None:
 @pytest.mark.parametrize(
     ("field", "value", "line"),
     [
-        ("style", "uk", "give us or eu"),
-        ("serving", "lots", "give a mass such as"),
-        ("loss", "99%", "99 % will not do; give from 0 to the"),
-        ("may-contain", "sesam", "give an allergen such as"),
+        ("style", "uk", "expected us or eu"),
+        ("serving", "lots", "expected a mass such as"),
+        ("loss", "99%", "99 % cannot be used; expected from 0 to the"),
+        ("may-contain", "sesam", "expected an allergen such as"),
     ],
 )
 def test_what_will_not_do_comes_back_as_it_was_typed(
@@ -78,15 +78,19 @@ def test_flour_as_it_stands_and_to_a_wish(get: Get) -> None:
 @pytest.mark.parametrize(
     ("field", "value", "line"),
     [
-        ("wanted", "3", "3 will not do; give between the two flours, 0.55 and 1.6"),
-        ("one-ash", "much", "give an ash in percent of the dry matter, from 0.2 to 4"),
-        ("one-falling", "20", "give a falling number from 62 to 600 s"),
-        ("one-moisture", "50 %", "give a moisture in percent of the flour as bought, from 4 to 20"),
-        ("two-protein", "91", "give a protein in percent of the dry matter, from 0 to 90 %"),
-        ("value", "", "nothing will not do; give something in this field"),
-        ("to", "41", "give a moisture to calculate at from 0 to 40 %"),
-        ("type", "T70", "give one of T45, T55"),
-        ("grain", "oat", "give wheat or rye"),
+        ("wanted", "3", "3 cannot be used; expected between the two flours, 0.55 and 1.6"),
+        ("one-ash", "much", "expected an ash in percent of the dry matter, from 0.2 to 4"),
+        ("one-falling", "20", "expected a falling number from 62 to 600 s"),
+        (
+            "one-moisture",
+            "50 %",
+            "expected a moisture in percent of the flour as bought, from 4 to 20",
+        ),
+        ("two-protein", "91", "expected a protein in percent of the dry matter, from 0 to 90 %"),
+        ("value", "", "Missing; expected something in this field"),
+        ("to", "41", "expected a moisture to calculate at from 0 to 40 %"),
+        ("type", "T70", "expected one of T45, T55"),
+        ("grain", "oat", "expected wheat or rye"),
     ],
 )
 def test_a_sum_that_will_not_do(get: Get, field: str, value: str, line: str) -> None:

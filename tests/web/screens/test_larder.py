@@ -179,9 +179,9 @@ def test_buying_on_a_phone(chromium: Browser, site: Site) -> None:
         page.locator("summary", has_text="Bought").click()
         page.locator("#buy-item").fill("Sesame")
         page.locator("#buy-mass").fill("cup")
-        page.get_by_role("button", name="Put it in").click()
-        assert page.get_by_role("alert").inner_text().startswith("'cup' will not do")
+        page.get_by_role("button", name="Add to stock").click()
+        assert page.get_by_role("alert").inner_text().startswith("'cup' cannot be used")
         page.locator("#buy-mass").fill("500g")
-        page.get_by_role("button", name="Put it in").click()
+        page.get_by_role("button", name="Add to stock").click()
         page.wait_for_url("**/larder")
         assert page.locator(".stores summary", has_text="Sesame").count() == 1

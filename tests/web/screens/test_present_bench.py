@@ -106,8 +106,8 @@ def test_a_reading_stands_there_at_once_and_the_forecast_is_said_to_follow() -> 
     ]
     drifts = [[each.drift for each in page.working] for page in pages]
     assert drifts[0]
-    assert "the forecast follows" not in drifts[0]
-    assert set(drifts[1]) == {"the forecast follows"}
+    assert "the forecast is on its way" not in drifts[0]
+    assert set(drifts[1]) == {"the forecast is on its way"}
 
 
 def test_the_look_that_tells_most_is_ahead_and_awake() -> None:
@@ -126,7 +126,7 @@ def test_the_look_that_tells_most_is_ahead_and_awake() -> None:
         bake = replace(bake, plan=replace(bake.plan, steps=steps), under_way=under_way)
         return bench_page(KITCHEN, [bake], clock, FRAME).working[0].look
 
-    assert looked(*looks) == "A look at 13:10 tells most: ± 70 min becomes ± 25 min."
+    assert looked(*looks) == "Best time to look: 13:10. ± 70 min becomes ± 25 min."
     assert looked(looks[0], looks[-1]) == ""
     assert looked() == ""
     assert looked(*looks, under_way=True) == "", "it was worked out without what was seen last"
@@ -139,8 +139,8 @@ def test_no_green_for_low_odds() -> None:
     low, high = (
         action(bake, replace(steps[StepKind.MIX], ripe_odds=odds), clock) for odds in (0.03, 0.9)
     )
-    assert (low.ripe, low.likely) == ("Levain ripe by then: hardly likely (6 in 100)", False)
-    assert (high.ripe, high.likely) == ("Levain ripe by then: likely (88 in 100)", True)
+    assert (low.ripe, low.likely) == ("Levain ripe in time: hardly likely (6 in 100)", False)
+    assert (high.ripe, high.likely) == ("Levain ripe in time: likely (88 in 100)", True)
 
 
 def test_next_has_steps_and_nights_in_the_order_in_which_they_come() -> None:
@@ -163,7 +163,7 @@ def test_with_nothing_left_for_hands_the_bench_says_until_when_it_cools() -> Non
     desk.mark_done(Telling("z", "harbour", "bake", fixture.READY))
     page = shown(desk, fixture.READY + timedelta(minutes=5))
     assert page.now is None
-    assert page.idle == "Nothing more for hands. Cool until 11:00."
+    assert page.idle == "Nothing to do now. Cool until 11:00."
 
 
 def test_cautions_appear_once_however_many_bakes_have_them() -> None:

@@ -71,7 +71,7 @@ def test_ice_and_what_cannot_be(get: Get) -> None:
     assert re.search(r'id="ice"[^>]*>\d+ g of it as ice, \d+ g from the tap.<', iced)
     hot = get("/water", **usual, wanted_c="40", flour_c="15").text
     assert shown(hot, "water") == "–"
-    assert shown(hot, "unreachable").startswith("Not reachable: it would take water at 58 °C")
+    assert shown(hot, "unreachable").startswith("Not possible: it would take water at 58 °C")
     nearest = re.search(r"can be is ([\d.]+) °C", shown(hot, "unreachable"))
     assert nearest is not None
     there = get("/water", **usual, wanted_c=nearest[1], flour_c="15").text

@@ -12,21 +12,26 @@ def plan(
     *,
     ready: Annotated[str, Option(help="When bread is out of the oven, such as 2026-12-05T09:00.")],
     zone: Annotated[
-        str | None, Option(help="The zone of the clock, such as Europe/Dublin; else the kitchen's.")
+        str | None, Option(help="The time zone, such as Europe/Dublin; else the kitchen's.")
     ] = None,
     kitchen: Annotated[
-        str | None, Option(metavar="FILE", help="The kitchen's file; else the kitchen at hand.")
+        str | None,
+        Option(
+            metavar="FILE",
+            help="The kitchen's file; else the stored kitchen, or the demonstration one.",
+        ),
     ] = None,
     pieces: Annotated[str | None, Option(help="How many pieces; else the formula's.")] = None,
     piece: Annotated[
         str | None, Option(help="The mass of a piece before baking; else the formula's.")
     ] = None,
     now: Annotated[
-        str | None, Option(help="Plan as if it were then, such as 2026-12-01T12:00.")
+        str | None,
+        Option(help="The time to plan from, such as 2026-12-01T12:00; else the current time."),
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Work out a timetable: feeds, levain, mix, proof and bake, back from when bread is ready."""
+    """Plan a timetable: feeds, levain, mix, proof and bake, back from when bread is ready."""
     from pointage.cli.bakes.timetable import print_plan
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.options import as_options

@@ -42,16 +42,16 @@ def plan_lines(plan: Plan) -> list[str]:
     on = f"{_clock(ready)} {date_text(ready)} {ready.year}"
     lines = [f"{plan.formula}, {batch}, ready {on}, {plan.zone}", ""]
     if plan.status is Status.IMPOSSIBLE:
-        lines.append("It cannot be done as wished:")
+        lines.append("It cannot be done as planned:")
         for conflict in plan.conflicts:
             sentence, relaxed = conflict_words(conflict, zone)
             lines += [f"- {sentence}", f"  {relaxed}"]
     for step in plan.steps:
         lines += _step_lines(step, zone)
     if plan.shortages:
-        lines += ["", *(f"Too few: {shortage_words(each)}" for each in plan.shortages)]
+        lines += ["", *(f"Not enough: {shortage_words(each)}" for each in plan.shortages)]
     if plan.cautions:
-        lines += ["", *(f"Take care: {caution}" for caution in cautions(plan))]
+        lines += ["", *(f"Warning: {caution}" for caution in cautions(plan))]
     return lines
 
 

@@ -19,7 +19,10 @@ def bake(
     shape: Annotated[str, Option(help="boule, bâtard, tin, roll or flat.")],
     oven: Annotated[str, Option(help="What the oven is set to, such as 240C or 465F.")],
     start: Annotated[
-        str, Option("--from", help="How warm the dough goes in, such as 24C; 5C from the fridge.")
+        str,
+        Option(
+            "--from", help="The dough's temperature as it goes in, such as 24C; 5C from the fridge."
+        ),
     ],
     altitude: Annotated[
         str | None,
@@ -30,7 +33,9 @@ def bake(
     ] = None,
     core: Annotated[
         str | None,
-        Option(help="The core that is wanted, such as 97C; without it, the usual for its type."),
+        Option(
+            help="The core temperature to reach, such as 97C; without it, the usual for its type."
+        ),
     ] = None,
     steam: Annotated[
         str | None,
@@ -41,14 +46,14 @@ def bake(
     ] = None,
     on: Annotated[
         str | None,
-        Option(help="What it stands on or in: stone, sheet, pot or tin. Without it: stone."),
+        Option(help="What it is baked on or in: stone, sheet, pot or tin. Without it: stone."),
     ] = None,
-    loaves: Annotated[str, Option(help="How many go in together.")] = "1",
+    loaves: Annotated[str, Option(help="How many loaves go in together.")] = "1",
     offset: Annotated[
         str | None,
         Option(
-            help="How much hotter your oven bakes than it says, such as 5C; -10C for cooler. "
-            "Without it, what is known of your kitchen's first oven, or 0C."
+            help="How much hotter your oven bakes than its dial, such as 5C; -10C for cooler. "
+            "Without it, what is recorded for your kitchen's first oven, or 0C."
         ),
     ] = None,
     bread: Annotated[
@@ -60,7 +65,7 @@ def bake(
     ] = "lean",
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Say how long a loaf bakes, how hot its core gets, what it loses and when to cut it."""
+    """Show how long a loaf bakes, how hot its core gets, what it loses and when to cut it."""
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
     from pointage.desk.calculators.bake import bake_for, own_oven
@@ -129,5 +134,5 @@ def _print(answer: BakeAnswer) -> None:
         "Trust the thermometer over the clock."
     )
     for warning in baked.flags:
-        print(f"Take care: {warning}.")
+        print(f"Warning: {warning}.")
     print(SCALDS)

@@ -1,4 +1,4 @@
-"""`pointage forecast`: what a mixture will do, and when it is ripe."""
+"""`pointage forecast`: how a mixture ferments, and when it is ripe."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ def forecast(
     seed: Annotated[str, Option(help="The ripe culture that goes in, such as 50g.")],
     flour: Annotated[str, Option(help="The flour it is fed, such as 100g.")],
     water: Annotated[str, Option(help="The water it is fed, such as 100g.")],
-    at: Annotated[str, Option(help="The temperature it stands at, such as 25C.")],
+    at: Annotated[str, Option(help="The temperature it is kept at, such as 25C.")],
     hours: Annotated[str, Option(help="How long to look ahead, such as 24 (hours).")] = "24h",
     flour_kind: Annotated[
         str, Option(help="Such as wheat-white, wheat-whole, rye-whole or spelt-whole.")
@@ -21,7 +21,7 @@ def forecast(
     ash: Annotated[
         str | None,
         Option(
-            help="The flour's ash as the sack says it, such as 0.65 (percent of the dry matter), "
+            help="The flour's ash as on the sack, such as 0.65 (percent of the dry matter), "
             "'0.55 as bought' or '0.56 at 14'."
         ),
     ] = None,
@@ -32,10 +32,10 @@ def forecast(
     salt: Annotated[str, Option(help="Salt, such as 2g.")] = "0g",
     temperatures: Annotated[
         str | None,
-        Option(metavar="FILE.csv", help="A logged series of temperatures to stand in, for --at."),
+        Option(metavar="FILE.csv", help="A log of temperatures, in place of --at."),
     ] = None,
     log_column: Annotated[
-        str | None, Option(metavar="NAME", help="Which column of the log, if several would do.")
+        str | None, Option(metavar="NAME", help="Which column of the log, if there are several.")
     ] = None,
     log_unit: Annotated[
         str | None, Option(metavar="C|F", help="The log's unit, if neither heading nor cells say.")
@@ -145,11 +145,11 @@ def _print(answer: dict[str, Any]) -> None:
     print(table(["h", degrees_sign(), "rise", "pH"], rows))
     if answer["look_at_h"] is not None:
         at = f"{answer['look_at_h']:.1f} h"
-        print(f"A look after {at} tells most of when it is ripe: {_narrows(answer)}.")
+        print(f"The best time to look is after {at}: {_narrows(answer)}.")
     for note in answer["notes"]:
         print(f"Note: {note}.")
     for warning in answer["warnings"]:
-        print(f"Take care: {warning}.")
+        print(f"Warning: {warning}.")
 
 
 def _narrows(answer: dict[str, Any]) -> str:

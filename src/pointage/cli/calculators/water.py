@@ -18,7 +18,7 @@ def water(
         list[str] | None,
         Option(
             metavar="KIND:MASS@TEMPERATURE",
-            help="What else goes in, such as flour:600g@18C; once for each. Kinds: flour; "
+            help="What else goes in, such as flour:600g@18C; may be repeated. Kinds: flour; "
             "seed, levain, soaker and dough (half flour, half water; levain/60 has 60 % of water "
             "to its flour); ice; any ingredient by name. What is wet and below 0C is frozen.",
         ),
@@ -34,31 +34,31 @@ def water(
     friction: Annotated[
         str | None,
         Option(
-            help="How much working it warms the whole mix, such as 2C, as a thermometer says. The "
-            "factor method takes off the same figure."
+            help="How much mixing warms the dough, such as 2C by a thermometer. The "
+            "factor method subtracts the same figure."
         ),
     ] = None,
     mixing: Annotated[
         list[str] | None,
         Option(
             metavar="WAY:TIME",
-            help="Instead of --friction, how it is worked, such as hand:10min; once for each. "
-            "Ways: hand, hand-folds, spiral-slow, spiral-fast, planetary, food-processor. Then the "
-            "heat of wetting the flour counts too.",
+            help="Instead of --friction, how it is mixed, such as hand:10min; may be repeated. "
+            "Ways: hand, hand-folds, spiral-slow, spiral-fast, planetary, food-processor. The heat "
+            "of wetting the flour is then counted too.",
         ),
     ] = None,
     tap: Annotated[
-        str | None, Option(help="How cold the tap runs, such as 10C; then ice is worked out too.")
+        str | None,
+        Option(help="How cold the tap runs, such as 10C; then the ice is calculated too."),
     ] = None,
     room: Annotated[
         str | None,
         Option(
-            help="The room, for the factor method; without it, the flour's temperature stands for "
-            "the room's."
+            help="The room, for the factor method; without it, the flour's temperature is used."
         ),
     ] = None,
     scald: Annotated[
-        bool, Option("--scald", help="There is no yeast in it: the water may be up to boiling.")
+        bool, Option("--scald", help="The mix has no yeast: the water may be boiling.")
     ] = False,
     altitude: Annotated[
         str, Option(help="The height above the sea, such as 1500m, where water boils sooner.")
@@ -104,4 +104,4 @@ def _print(answer: WaterAnswer) -> None:
         print(f"ice    {print_number(answer.ice_g)} g, and {print_number(rest)} g from the tap")
     print(answer.why)
     for warning in answer.warnings:
-        print(f"Take care: {warning}.")
+        print(f"Warning: {warning}.")

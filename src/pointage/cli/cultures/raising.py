@@ -17,9 +17,9 @@ def raise_culture(
     flour_kind: Annotated[
         str, Option(help="Such as wheat-whole, rye-whole, wheat-white or spelt-whole.")
     ],
-    vessel: Annotated[str, Option(help="What it stands in, by its volume, such as 2l.")],
+    vessel: Annotated[str, Option(help="The volume of its vessel, such as 2l.")],
     at: Annotated[str, Option(help="The temperature of its place, such as 24C.")],
-    days: Annotated[str, Option(help="How many days to write out, 1 to 30.")] = "7",
+    days: Annotated[str, Option(help="How many days to plan, 1 to 30.")] = "7",
     daily_flour: Annotated[str, Option(help="Fresh flour of each feed, such as 50g.")] = "50g",
     hydration: Annotated[str, Option(help="Water in percent of the flour, such as 100.")] = "100%",
     tare: Annotated[str | None, Option(help="What the empty vessel weighs, such as 236g.")] = None,
@@ -31,13 +31,13 @@ def raise_culture(
         list[str] | None,
         Option(
             metavar="DAY:RISE[@PH]",
-            help="What was seen of a day, such as 2:1.8 or 3:1.2@4.1; once for each day. "
-            "The days after it follow.",
+            help="What you saw on a day, such as 2:1.8 or 3:1.2@4.1; may be repeated. "
+            "The days after it are recalculated.",
         ),
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Raise a culture from flour and water: what to do each day, and what should be seen."""
+    """Raise a culture from flour and water: what to do each day, and what you should see."""
     from pointage.bounds import HYDRATION, ROOM_C, TARE_G
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
@@ -113,9 +113,9 @@ def _print(answer: RaisingAnswer) -> None:
     if answer.tub.tare_g is None:
         print(TARE_UNKNOWN)
     for warning in answer.warnings:
-        print(f"Take care: {warning}.")
+        print(f"Warning: {warning}.")
     for caution in CAUTIONS:
-        print(f"Mind: {caution}")
+        print(f"Caution: {caution}")
 
 
 def _doing(answer: RaisingAnswer, day: RaisedDay) -> list[str]:
@@ -132,20 +132,20 @@ def _doing(answer: RaisingAnswer, day: RaisedDay) -> list[str]:
     lines = []
     if day.pour_off_g:
         lines.append(
-            f"Pour off {grams(day.pour_off_g)}, until the display says "
-            f"{grams(says['after_pouring_off_g'] or 0)}; {grams(day.keep_g)} stay."
+            f"Discard {grams(day.pour_off_g)}, until the display shows "
+            f"{grams(says['after_pouring_off_g'] or 0)}; {grams(day.keep_g)} stay as the seed."
         )
     wet, whole = (grams(says[key] or 0) for key in ("after_water_g", "after_flour_g"))
     lines += [
-        f"Water: {grams(day.water_g)} at {warmth(day.water_c)}, until it says {wet}.",
-        f"Flour: {grams(day.flour_g)}, until it says {whole}. Stir well: about "
-        f"{warmth(day.mix_c)}. It stands {answer.place}.",
+        f"Water: {grams(day.water_g)} at {warmth(day.water_c)}, until it shows {wet}.",
+        f"Flour: {grams(day.flour_g)}, until it shows {whole}. Stir well: about "
+        f"{warmth(day.mix_c)}. Keep it {answer.place}.",
     ]
     return lines
 
 
 def _expecting(day: RaisedDay, before: RaisedDay | None) -> list[str]:
-    """What should be seen by the next feed; signs that are yesterday's are not told again."""
+    """What should be seen by the next feed; signs that are yesterday's are not repeated."""
     from pointage.desk.cultures.raising import lid
     from pointage.quantities import print_number
 
@@ -167,10 +167,10 @@ def _print_end(answer: RaisingAnswer) -> None:
 
     days = len(answer.days)
     ready = answer.ready_day
-    when = "not within three weeks as it is kept here" if ready is None else f"from day {ready}"
+    when = "not within three weeks as kept here" if ready is None else f"from day {ready}"
     print(
         "Ready when pH has been below 4.2 and it has risen fully at three feeds in a row, after "
-        f"seven days at least (our own rule). With even odds that is {when}; after day {days} "
+        f"at least seven days (our own rule). Most likely: {when}; after day {days} "
         f"it is {odds_words(answer.days[-1].ready)}."
     )
     rows = [
@@ -178,4 +178,4 @@ def _print_end(answer: RaisingAnswer) -> None:
          f"{print_number(size['discard_total_g'], 0)} g", f"{size['vessel_l']:g} l"]
         for size in answer.as_json()["sizes"]
     ]  # fmt: skip
-    print(f"\n{table(['flour a day', f'flour, {days} days', 'poured off', 'vessel'], rows)}\n")
+    print(f"\n{table(['flour a day', f'flour, {days} days', 'discard', 'vessel'], rows)}\n")

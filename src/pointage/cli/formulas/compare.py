@@ -15,14 +15,18 @@ NOTHING = "–"
 
 def compare(
     before: Annotated[str, Argument(metavar="BEFORE.toml", help="A formula's file.")],
-    after: Annotated[str, Argument(metavar="AFTER.toml", help="The file of another.")],
+    after: Annotated[str, Argument(metavar="AFTER.toml", help="The other formula's file.")],
     *,
     kitchen: Annotated[
-        str | None, Option(metavar="FILE", help="The kitchen's file; else the kitchen at hand.")
+        str | None,
+        Option(
+            metavar="FILE",
+            help="The kitchen's file; else the stored kitchen, or the demonstration one.",
+        ),
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Say what changed between two formulas, in percent and in what follows."""
+    """Show what changed between two formulas, in percent and in the result."""
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.table import print_json
     from pointage.errors import Faults

@@ -24,17 +24,19 @@ def label(
     serving: Annotated[str | None, Option(help="A serving of bread, such as 50g.")] = None,
     loss: Annotated[
         str | None,
-        Option(help="What the oven takes of the dough, such as 12%; the usual if left out."),
+        Option(help="The loss in the oven, such as 12% of the dough; the usual if left out."),
     ] = None,
     may_contain: Annotated[
         list[str] | None,
-        Option(help="An allergen that may have got in, such as nuts or sesame; once for each."),
+        Option(
+            help="An allergen it may contain by accident, such as nuts or sesame; may be repeated."
+        ),
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Say what the bread of a formula contains: energy, salt, allergens and the rest.
+    """Show what the bread of a formula contains: energy, salt, allergens and the rest.
 
-    By the formula's own figures of its flours, else those of the sacks that the larder draws on.
+    Uses the formula's own figures of its flours, else those of the sacks in use.
     """
     from pointage.cli.files import read_text
     from pointage.cli.options import as_options
@@ -93,4 +95,4 @@ def _print(found: LabelAnswer) -> None:
     if found.may_contain:
         print(f"May contain: {', '.join(found.may_contain)}.")
     for caution in found.cautions:
-        print(f"Mind: {caution}")
+        print(f"Caution: {caution}")

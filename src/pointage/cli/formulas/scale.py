@@ -37,7 +37,7 @@ def scale(
     ] = "0%",
     flour_on_hand: Annotated[
         list[str] | None,
-        Option(help="What flour there is: 5kg, or rye-whole:2kg for a kind; may be repeated."),
+        Option(help="The flour available: 5kg, or rye-whole:2kg for a kind; may be repeated."),
     ] = None,
     vessel: Annotated[
         str | None, Option(help="The volume that the risen dough may fill, such as 12l.")
@@ -50,7 +50,11 @@ def scale(
         str | None, Option(help="As many pieces as the kitchen's oven takes in so many loads.")
     ] = None,
     kitchen: Annotated[
-        str | None, Option(metavar="FILE", help="The kitchen's file; else the kitchen at hand.")
+        str | None,
+        Option(
+            metavar="FILE",
+            help="The kitchen's file; else the stored kitchen, or the demonstration one.",
+        ),
     ] = None,
     fine_step: Annotated[
         str | None, Option(help="The step of a finer scale for small amounts, such as 0.1g.")
@@ -58,10 +62,10 @@ def scale(
     fine_capacity: Annotated[
         str | None, Option(help="The most that the finer scale carries; else 500g.")
     ] = None,
-    volumes: Annotated[bool, Option("--volumes", help="Tell cups and spoons too.")] = False,
+    volumes: Annotated[bool, Option("--volumes", help="Show cups and spoons as well.")] = False,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Work out the grams of a formula for so many pieces, rounded once to the scale's step."""
+    """Calculate the grams of a formula for so many pieces, rounded once to the scale's step."""
     from pointage.bounds import DOUGH_LOSS, LOADS, PIECE_G, STEP_G
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.options import as_options, refuse_idle
@@ -184,4 +188,4 @@ def _print(found: ScaleAnswer) -> None:
         f"prefermented flour {100 * answer['prefermented_flour']:.0f} %"
     )
     for warning in found.warnings:
-        print(f"Take care: {warning}.")
+        print(f"Warning: {warning}.")

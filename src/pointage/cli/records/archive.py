@@ -14,7 +14,7 @@ SAID_OF = ("what", "name", "field", "value", "expected")
 
 Store = Annotated[
     str | None,
-    Option(metavar="STORE", help="Another store than your own: a URL, or an SQLite file."),
+    Option(metavar="STORE", help="The store to use instead of your own: a URL or an SQLite file."),
 ]
 Json = Annotated[bool, Option("--json", help="Print one JSON object.")]
 
@@ -22,7 +22,7 @@ Json = Annotated[bool, Option("--json", help="Print one JSON object.")]
 def export(
     path: Annotated[str, Argument(metavar="PATH", help="The archive to write, a ZIP file.")],
     *,
-    replace: Annotated[bool, Option("--replace", help="Replace a file that is there.")] = False,
+    replace: Annotated[bool, Option("--replace", help="Replace a file that exists.")] = False,
     store: Store = None,
     json: Json = False,
 ) -> None:
@@ -47,16 +47,16 @@ def export(
 
 
 def import_(
-    path: Annotated[str, Argument(metavar="PATH", help="The archive to take in.")],
+    path: Annotated[str, Argument(metavar="PATH", help="The archive to import.")],
     *,
     store: Store = None,
     json: Json = False,
 ) -> None:
-    """Take an archive into your store: all of it or, when its form is broken, nothing.
+    """Import an archive into your store: all of it or, if it is damaged, nothing.
 
-    What is in form and cannot be used is taken in, set aside, and named with its line and reason.
-    What is there already stays; taking in an archive twice is harmless. A sensor needs another
-    token afterwards, for its token is not in the archive.
+    Well-formed entries that cannot be used are imported, set aside, and listed with line and
+    reason. What is there already stays; importing an archive twice is harmless. Sensors need
+    another token afterwards, because tokens are not in the archive.
     """
     from pathlib import Path
 
@@ -87,7 +87,7 @@ def import_(
         for each in done.set_aside:
             print(f"Set aside: {each.place}: {each}")
         if done.set_aside:
-            print("What is set aside is kept until it is put right.")
+            print("What is set aside stays until it is corrected.")
 
 
 def in_words(counts: ArchiveCounts) -> str:

@@ -13,11 +13,11 @@ NOT_WHOLE = 1
 
 
 def check(*, store: Store = None, json: Json = False) -> int:
-    """Look whether your store is whole: exit 0 if so, 1 if not, and 2 if it cannot be opened.
+    """Check your store for damage: exit 0 if sound, 1 if damaged, 2 if it cannot be opened.
 
-    The database's own check; whether every entry, plan, kitchen and formula can be read,
-    photographs match their hashes and roll-ups their samples. Then all of it is gone through, and
-    what cannot be used is named with its reason; such a store is whole. Nothing is changed.
+    Runs the database's own check; reads every entry, plan, kitchen and formula; compares
+    photographs with their hashes and roll-ups with their samples. What cannot be used is listed
+    with its reason and is not damage. Nothing is changed.
     """
     from pointage.cli.options import as_options
     from pointage.cli.records.archive import in_words
@@ -56,7 +56,7 @@ def check(*, store: Store = None, json: Json = False) -> int:
 
 def _verdict(found: Checked) -> str:
     if found.troubles:
-        return "It is not whole."
+        return "The store is damaged."
     if not found.set_aside:
-        return "It is whole."
-    return "It is whole. What is set aside is kept until it is put right."
+        return "The store is sound."
+    return "The store is sound. What is set aside stays until it is corrected."

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from pointage.desk.records.sensors import NewSensor, SensorDesk
 
 sensor = Typer(
-    help="Probes that post what they measure.", no_args_is_help=True, rich_markup_mode=None
+    help="Manage probes that post their measurements.", no_args_is_help=True, rich_markup_mode=None
 )
 
 Name = Annotated[str, Argument(help="What the sensor is called.")]
@@ -21,11 +21,11 @@ Json = Annotated[bool, Option("--json", help="Print one JSON object.")]
 def add(
     name: Name,
     *,
-    place: Annotated[str, Option(help="The place of the kitchen where it stands.")],
+    place: Annotated[str, Option(help="The place in the kitchen where it is.")],
     kind: Annotated[str, Option(help="What it measures: temperature or height.")] = "temperature",
     json: Json = False,
 ) -> None:
-    """Make a sensor and show its token, this once."""
+    """Make a sensor and show its token, once."""
     from pointage.cli.options import as_options
 
     with as_options(name=name, place=place, kind=kind):
@@ -35,13 +35,13 @@ def add(
 
 @sensor.command()
 def token(name: Name, *, json: Json = False) -> None:
-    """Give a sensor another token; the one it had is worth nothing then."""
+    """Give a sensor another token; the old one stops working."""
     _show(_desk().renew(name), json)
 
 
 @sensor.command("list")
 def list_all(*, json: Json = False) -> None:
-    """The sensors there are."""
+    """List the sensors."""
     from pointage.cli.table import print_json, table
 
     every = _desk().all()
@@ -68,4 +68,4 @@ def _show(made: NewSensor, json: bool) -> None:
         return
     print(f"{made.sensor.name} at {made.sensor.place}. Its token, which is shown this once:\n")
     print(f"  {made.token}\n")
-    print("docs/daybook.md tells how a probe posts with it.")
+    print("docs/daybook.md describes how a probe posts with it.")

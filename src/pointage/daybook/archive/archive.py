@@ -111,7 +111,7 @@ class ArchiveReader:
         except FileNotFoundError:
             raise ArchiveError(path, "", "it is not there") from None
         except BROKEN as error:
-            reason = "it is no ZIP archive, or its end is missing"
+            reason = "it is not a ZIP archive, or its end is missing"
             raise ArchiveError(path, "", f"{reason} ({error})") from None
         try:
             self._found = self._infos()
@@ -162,7 +162,7 @@ class ArchiveReader:
         except UnicodeDecodeError as error:
             raise self.error(path, f"it is not UTF-8 (at byte {error.start})") from None
         if "\0" in found:
-            raise self.error(path, "it is no text: it has a zero byte")
+            raise self.error(path, "it is not text: it has a zero byte")
         return found
 
     def lines(self, path: str) -> Iterator[tuple[int, bytes]]:
@@ -208,7 +208,7 @@ class ArchiveReader:
             told = read_json(self.read(MANIFEST))
             version = told.get("version")
             if told.get("format") != FORMAT:
-                raise Malformed("this is no archive of Pointage's")
+                raise Malformed("this is not a Pointage archive")
             if isinstance(version, int) and version > VERSION:
                 raise NewerArchiveError(self._path, version, VERSION)
             return read_line(Manifest, told)
@@ -249,10 +249,10 @@ def _unfit(info: ZipInfo) -> str | None:
     limit = next((most for start, most in LARGEST.items() if name.startswith(start)), LARGEST_OTHER)
     reasons = {
         "its name could lead out of a folder": leads_out,
-        "it is no plain file": stat.S_IFMT(info.external_attr >> 16) not in {0, stat.S_IFREG},
+        "it is not a plain file": stat.S_IFMT(info.external_attr >> 16) not in {0, stat.S_IFREG},
         "an archive has no such member": not known,
         "it is encrypted": info.flag_bits & 1,
-        "it is packed in no way of an archive's": info.compress_type not in PACKED,
+        "it is compressed in an unknown way": info.compress_type not in PACKED,
         f"it has {size} bytes; {limit} at most can be": size > limit,
         f"it swells from {info.compress_size} bytes to {size}": size
         > max(LARGEST_OTHER, TIGHTEST * info.compress_size),

@@ -96,7 +96,7 @@ def back_up(store: Database, now: datetime) -> Backup:
 def back_up_before(connection: Connection, migration: str, now: datetime) -> Backup:
     """Copy a store that is about to be migrated, by whoever has locked it. Raises BackupError.
 
-    An archive tells of the tables of today, which are not there yet; so of PostgreSQL each table
+    An archive holds the tables of today, which are not there yet; so of PostgreSQL each table
     is written as CSV by its own COPY command, which can put it back.
     """
     url = connection.engine.url

@@ -1,4 +1,4 @@
-"""Write everything that a store holds as one archive; docs/archive.md tells its form.
+"""Write everything that a store holds as one archive; its form is in docs/archive.md.
 
 All of it is read in one transaction, so that it is the store of one moment; and nothing long is
 held in memory. No secret is written: a sensor has lost its token when it comes back.
@@ -37,7 +37,7 @@ def export_to(
 ) -> m.ArchiveCounts:
     """Write the archive of a store to `path`, which has it whole or not at all.
 
-    replace: whether a file that is there may go. Raises InputError naming `field` for a path that
+    replace: whether a file that exists may go. Raises InputError naming `field` for a path that
     cannot be used and for a disk that is full, StoreError.
     """
     with whole(path, replace, field) as file:
@@ -224,11 +224,11 @@ def _part(name: str) -> str:
 def whole(path: Path, replace: bool, field: str) -> Iterator[IO[bytes]]:
     """A file to be written, which is at `path` only when all of it is on the disk."""
     if "\0" in str(path):
-        raise InputError(field, repr(str(path)), "a name that a file can have")
+        raise InputError(field, repr(str(path)), "a valid file name")
     part = path.parent / f".{uuid4().hex}.part"
     try:
         if path.is_dir():
-            raise InputError(field, path, "a file: this is a folder")
+            raise InputError(field, path, "a file, not a folder")
         if path.exists() and not replace:
             raise InputError(field, path, "a name that is not taken, or --replace")
         with part.open("xb") as file:

@@ -55,7 +55,7 @@ def _instant(value: Any) -> Any:
         return datetime.fromisoformat(value)
     if isinstance(value, datetime):
         return value
-    raise ValueError("an instant such as 2026-11-25T12:00:00Z is expected")
+    raise ValueError("a time such as 2026-11-25T12:00:00Z is expected")
 
 
 Instant = Annotated[
@@ -242,5 +242,5 @@ def _depth(value: Any) -> int:
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found = dict(pairs)
     if len(found) < len(pairs):
-        raise ValueError("a name stands twice in one object")
+        raise ValueError("a name appears twice in one object")
     return found

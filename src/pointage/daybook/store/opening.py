@@ -89,7 +89,7 @@ def _sqlite(url: URL) -> Engine:
             engine = create_engine(url, connect_args=waits, **JSON, **POOL)
             engine.dialect.create_connect_args(url)
     except (SAWarning, ValueError):
-        raise InputError("store", str(url), "an address without that part from the ? on") from None
+        raise InputError("store", str(url), "an address without the part from the ? on") from None
 
     @event.listens_for(engine, "connect")
     def be_durable(connection: Any, _record: object) -> None:

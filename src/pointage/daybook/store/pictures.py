@@ -71,7 +71,7 @@ def _orientation(content: bytes, media_type: str) -> int:
         if width * height > MOST_PIXELS:
             raise _too_large(f"{width} × {height} pixels")
         if getattr(picture, "is_animated", False) and media_type == "image/webp":
-            raise InputError("photo", "a moving picture", "one that stands still")
+            raise InputError("photo", "an animation", "a still picture")
         try:
             found = picture.getexif().get(ORIENTATION, UPRIGHT)
         except (OSError, ValueError, SyntaxError, struct.error):  # EXIF data that breaks its rules

@@ -112,7 +112,7 @@ class Sensors(Database):
         at_ms, values = array("q"), array("d")
         for at, value in rows:
             if at.tzinfo is None:
-                raise InputError("at", at.isoformat(), "an instant with its offset")
+                raise InputError("at", at.isoformat(), "a time with its offset")
             at_ms.append(_ms(at))
             values.append(value)
         return self.append_series(sensor, at_ms, values)
@@ -125,10 +125,12 @@ class Sensors(Database):
         InputError for a value that the sensor cannot have measured.
         """
         if len(at_ms) != len(values):
-            raise InputError("samples", f"{len(at_ms)} and {len(values)}", "as many of each")
+            raise InputError(
+                "samples", f"{len(at_ms)} and {len(values)}", "the same number of each"
+            )
         bound = POSSIBLE[sensor.kind]
         if len(at_ms) and min(at_ms) < 0:
-            raise InputError("at", EPOCH + min(at_ms) * MS, "an instant since 1970")
+            raise InputError("at", EPOCH + min(at_ms) * MS, "a time since 1970")
         for number, value in enumerate(values, start=1):
             if not bound.low <= value <= bound.high:  # nor is NaN; a million samples a second
                 bound.check(value, f"{sensor.kind.value}, sample {number}")

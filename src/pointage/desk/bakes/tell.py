@@ -1,4 +1,4 @@
-"""Tell the daybook what was done and seen at the bench."""
+"""Record what was done and seen at the bench."""
 
 from __future__ import annotations
 

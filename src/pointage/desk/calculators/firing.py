@@ -32,7 +32,7 @@ class _Heat:
 
 
 def energy_kwh(bakes: Iterable[Bake], kitchen: Kitchen) -> dict[str, Fraction]:
-    """Each bake's share of its firing in kWh, by key; none where the oven's power is not told.
+    """Each bake's share of its firing in kWh, by key; none where the oven's power is not known.
 
     A firing that several bakes in one oven follow on with heats up once; between loads it is kept
     hot.
@@ -60,7 +60,7 @@ def _shared(heater: Heater, heats: Sequence[_Heat]) -> dict[str, Fraction]:
 
 
 def formula_kwh(formula: Formula, kitchen: Kitchen, pieces: int) -> Fraction | None:
-    """Energy of a firing for so many pieces of a formula alone; None where it cannot be told."""
+    """Energy of a firing for so many pieces of a formula alone; None where it is not known."""
     process = formula.process
     oven = ovens_for(kitchen.ovens, process)[0]
     heater = oven.heater

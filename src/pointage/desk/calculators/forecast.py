@@ -180,7 +180,7 @@ def _notes(flour_kind: str) -> tuple[str, ...]:
         return ()
     return (
         f"{flour_kind} holds about {this / white:.0%} of the gas that white wheat holds: "
-        "it rises less and is ripe without doubling",
+        "it rises less, and is ripe before it doubles",
     )
 
 
@@ -196,7 +196,9 @@ def _logged(
     notes = [f"the log has {gap}" for gap in told_gaps([g for g in log.gaps if g[0] < end], zone)]
     if log.last < end:
         logged_h = (log.last - log.first).total_seconds() / 3600
-        notes.append(f"the log ends after {logged_h:.1f} h, and its last reading is taken to stay")
+        notes.append(
+            f"the log ends after {logged_h:.1f} h, and its last reading is used from there on"
+        )
     if log.left:
         notes.append(f"{log.left} bad rows of the log were left out")
     return log, (*(f"in the log {each}" for each in log.notes), *notes)

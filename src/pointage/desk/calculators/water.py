@@ -125,7 +125,11 @@ def water_for(
     if damp is not None:
         given = tuple(replace(p, moisture=damp) if is_flour(p.kind) else p for p in given)
     if scald and (alive := next((each.name for each in given if is_alive(each.kind)), "")):
-        raise InputError("--scald", f"with a {alive}", "it without: a scald kills yeast")
+        raise InputError(
+            "--scald",
+            f"this together with a {alive}",
+            "one or the other, because a scald kills yeast",
+        )
     question = WaterQuestion(
         wanted_c=wanted_c,
         water_kg=float(water_g) / 1000,
@@ -158,12 +162,14 @@ def _refuse_idle(
     faults = Faults()
     if any(is_flour(each.kind) for each in parts):
         if room is not None and scald:
-            expected = "it without --scald: the room counts in the factor method, for doughs alone"
+            expected = (
+                "--scald left out, or --room: the room counts in the factor method for doughs only"
+            )
             raise InputError("--room", repr(room), expected)
         return
     for field, value in (("--room", room), ("--moisture", moisture)):
         if value is not None:
-            expected = "a flour among the --part with it: it has no effect without"
+            expected = "a flour among the --part, because it has no effect without one"
             faults.found.append(InputError(field, repr(value), expected))
     faults.check()
 
@@ -178,7 +184,7 @@ def unreachable(question: WaterQuestion, found: WaterFound, otherwise: str = "")
         way = f"{at_most(found.nearest_c)} or less, or more water"
         if question.stop_c == STOP_C:
             alive = any(is_alive(each.kind) for each in question.parts)
-            limit = f"{warmth(STOP_C)} is the stop, for yeast dies from about there"
+            limit = f"{warmth(STOP_C)} is the limit, because yeast dies from about there"
             limit += "" if alive or not otherwise else f"{otherwise}, if there is no yeast in it"
         else:
             limit = f"it boils at {warmth(question.stop_c)}"
@@ -192,23 +198,23 @@ def warnings(question: WaterQuestion, found: WaterFound) -> tuple[str, ...]:
     told = []
     scald = question.stop_c > STOP_C
     if scald and found.water_c > SCALDS_C:
-        told.append("hot water scalds hands: pour it away from you and stir with a long spoon")
+        told.append("hot water scalds: pour it away from you and stir with a long spoon")
     elif found.water_c > WARM_C:
         told.append(
             f"water above {warmth(WARM_C)} harms yeast where it meets it (common practice): "
             "mix it with the flour first, or warm the flour"
         )
     if found.water_c < COLD_TAP_C and question.tap_c is None:
-        told.append(f"water below {warmth(COLD_TAP_C)} wants ice: give --tap to have it weighed")
+        told.append(f"water below {warmth(COLD_TAP_C)} needs ice: give --tap to calculate how much")
     if found.water_c < 0.0:
         told.append(
-            f"no water is below {warmth(0.0)}: the figure stands for water and ice together, and "
-            "all of the ice must melt in the mix"
+            f"no water is below {warmth(0.0)}: the figure is for water and ice together, and "
+            "all the ice must melt in the mix"
         )
     for each in question.parts:
         if each.celsius < 0.0 and each.kind != ICE and freezable(each.kind) > 0.0:
             told.append(
-                f"the {each.name} is taken as frozen through: break it small, so that it thaws"
+                f"the {each.name} is assumed frozen through: break it small so that it thaws"
             )
     return tuple(told)
 
@@ -231,7 +237,7 @@ def why_sentences(question: WaterQuestion) -> tuple[str, str, str]:
     levain = ", the levain" if any(g.name in PREFERMENTS for g in question.parts) else ""
     also = " and the vessel" if question.vessel is not None else ""
     both = (
-        f"The factor method counts the flour, the room{levain} and friction as alike; the heat "
+        f"The factor method counts the flour, the room{levain} and friction alike; the heat "
         f"balance weighs each part{also} by mass and heat capacity and leaves out the room"
     )
     return (
@@ -270,7 +276,7 @@ def _part(text: str, boils_c: float) -> Ingoing:
     if kind == ICE and celsius > 0.0:
         raise InputError("--part", repr(text), "ice at 0C or below")
     if kind == "water" and celsius < 0.0:
-        raise InputError("--part", repr(text), f"it as ice, such as ice:200g@{rest.strip()}")
+        raise InputError("--part", repr(text), f"ice, such as ice:200g@{rest.strip()}")
     return Ingoing(kind, float(grams) / 1000, celsius)
 
 
@@ -307,7 +313,7 @@ def _kind_near(kind: str, known: Collection[str]) -> str:
 def _friction(friction: str | None, mixing: Sequence[str]) -> float | DoughWorking:
     if mixing:
         if friction is not None:
-            expected = "either it or --mixing: friction is all that mixing warms the dough by"
+            expected = "either --friction or --mixing: friction is all the heat that mixing adds"
             raise InputError("--friction", repr(friction), expected)
         return DoughWorking(tuple(_spell(text) for text in mixing))
     if friction is None:

@@ -107,7 +107,7 @@ def plain_mix(grams: Mapping[str, float]) -> Mix:
     """A mix of flour, water and, if there is some, a levain of half water. Raises InputError."""
     for name in (FLOUR, "water"):
         if grams[name] <= 0:
-            raise InputError(f"{name}_g", f"{grams[name]:g} g", "a mass above nothing")
+            raise InputError(f"{name}_g", f"{grams[name]:g} g", "a mass above 0 g")
     groups = [Group(FLOUR, {"flour": grams[FLOUR] / 1000})]
     if grams[LEVAIN]:
         groups.append(Group(LEVAIN, {"levain": grams[LEVAIN] / 1000}))

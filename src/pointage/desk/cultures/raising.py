@@ -28,7 +28,7 @@ from pointage.shown import warmth, warmth_span
 LOOKED_AT = 21
 """Days looked ahead for the day from which it may be trusted."""
 SIZES_G = (25, 50, 100, 250, 600)
-"""Daily flour of the sizes told beside the one asked for; the last is the classic amount."""
+"""Daily flour of the sizes shown beside the one asked for; the last is the classic amount."""
 WARM_PLACE = (21.0, 32.0)
 """A warm place, for raising: common practice, no source."""
 BRIM = 0.95  # of a tub's volume may be used: ours
@@ -39,7 +39,7 @@ CAUTIONS = (
     "Raw flour and a young culture are not for tasting; wash hands and tub after each feed.",
     "Mould, or pink or orange streaks: throw all of it away and begin again with a clean tub.",
     "Never shut it tight in glass: gas can burst a jar.",
-    "It is wheat, rye or their kin for life: no ferment makes it safe with coeliac disease.",
+    "It is always wheat, rye or a relative: fermenting does not make it safe with coeliac disease.",
 )
 
 

@@ -85,7 +85,9 @@ class BookDesk:
         if not slug:
             name, taken = formula.slug, "a name that no other formula has"
             if name in TAKEN_WORDS:
-                raise InputError("name", repr(formula.name), "another name: pages have this one")
+                raise InputError(
+                    "name", repr(formula.name), "another name; this one is the address of a page"
+                )
             if name in self.latest():
                 raise InputError("name", repr(formula.name), taken)
             try:

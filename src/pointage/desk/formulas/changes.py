@@ -68,7 +68,7 @@ def without_stage(formula: Formula, i: int) -> Formula:
     """The formula without a stage; what was in it goes into the final dough. Raises InputError."""
     gone = _stage(formula, i)
     if gone is formula.dough:
-        raise InputError(f"stage-{i}", gone.name, "another stage: every formula has its dough")
+        raise InputError(f"stage-{i}", gone.name, "another stage; every formula needs its dough")
     table = Draft(formula, TypedCells.TOTAL).table({})
     del table["stage"][i]
     for each in table["stage"]:
@@ -88,7 +88,7 @@ def moved(formula: Formula, i: int, by: int) -> Formula:
     found = Draft.of_table(table)
     if found.stages == formula.stages:
         raise InputError(
-            f"stage-{i}", stage.name, "another: each is mixed before those that take from it"
+            f"stage-{i}", stage.name, "another place; a stage comes before those that take from it"
         )
     return found
 

@@ -43,12 +43,12 @@ HUNDRED = Fraction(100)
 
 NOT_SAFE = "Fermenting does not make gluten grains safe: not for people with coeliac disease."
 FOOD_LAW = (
-    "Calculated from tables, not measured. Before you sell it, follow the food law of where you "
-    "are: it decides what a label must say."
+    "Calculated from tables, not measured. Before you sell it, follow your local food "
+    "law, which decides what a label must say."
 )
 NOT_EATEN = (
-    "What the culture eats is not taken off, so sugars and energy are a little too high; salt is "
-    "what went in."
+    "What the culture consumes is not subtracted, so sugars and energy are slightly too high; "
+    "salt is what went in."
 )
 
 
@@ -308,7 +308,7 @@ def _cautions(
     unsure = [it.label.casefold() for it in map(ingredient, formula.total) if not it.seen]
     if unsure:
         names = ", ".join(unsure)
-        found.append(f"From memory or our estimate, so look them up before you print: {names}.")
+        found.append(f"From memory or our own estimate, so check them before you print: {names}.")
     for line in label_lines(style):
         missing = per_100.amounts[line.figure].missing
         if missing:

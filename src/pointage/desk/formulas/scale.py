@@ -143,7 +143,11 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
     """Pieces and their mass, as `scale_formula` makes them. Raises InputError."""
     if wants.baked_g is not None:
         if piece_g is not None:
-            raise InputError("baked", f"{float(wants.baked_g):g} g", "either that or the piece")
+            raise InputError(
+                "baked",
+                f"{float(wants.baked_g):g} g",
+                "either the baked weight or the piece, not both",
+            )
         piece_g = before_baking(wants.baked_g, wants.oven_loss)
     limits: list[Limit] = []
     if wants.flour_on_hand:

@@ -11,7 +11,7 @@ from pointage.errors import InputError
 from pointage.formula.ingredients import ingredients
 from pointage.formula.volumes import in_measures
 
-TRUTH = "Grams are the truth: a cup holds more or less as it is filled."
+TRUTH = "Go by the grams: a cup holds more or less, depending on how it is filled."
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,7 +42,7 @@ from pointage.timetable.ways.bands import run_thread
 
 SEED = 13
 OVER = timedelta(days=6)
-"""What is younger is not told of: the kitchen's file says how the cultures stand since then."""
+"""What is younger is not recorded: the kitchen's file says how the cultures stand since then."""
 HOUR = timedelta(hours=1)
 WEEK = timedelta(days=7)
 STIRRED = (StepKind.FEED, StepKind.BUILD)
@@ -266,7 +266,7 @@ def _between(teller: _Teller, monday: date, zone: Any) -> Iterator[Entry]:
         gone = {"culture": name, "grams": rng.randrange(10, 45), "to": "waste"}
         yield teller.entry(EntryKind.POURED_OFF, at + timedelta(minutes=2), gone)
     if monday.isocalendar().week % 4 == 0:
-        note = teller.entry(EntryKind.NOTE, at, {"text": "The fridge stood at 9 °C this morning."})
+        note = teller.entry(EntryKind.NOTE, at, {"text": "The fridge was at 9 °C this morning."})
         yield note
         why = {"entry": note.id, "why": "the thermometer had fallen out of its glass"}
         yield teller.entry(EntryKind.WITHDRAWN, at + timedelta(minutes=40), why)

@@ -1,4 +1,4 @@
-"""Places: look at a thermometer's log before it is taken, and give a place the history it tells."""
+"""Places: look at a thermometer's log before it is taken, and give a place its history."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ from pointage.quantities import parse_zone
 from pointage.toml import place_of, read_toml, row_of
 
 TOLD = 10
-"""So many bad rows are told one by one."""
+"""So many bad rows are listed one by one."""
 MOST_DAYS = 400
 LARGEST_MB = 100
 
@@ -64,7 +64,7 @@ class LogLook:
     """What a log says of a place, before anyone takes it.
 
     rows: readings that can be used, from `first` to `last`; left: rows that cannot, the first few
-    of them told in `troubles`. columns: those that could be chosen. history: what the place would
+    of them listed in `troubles`. columns: those that could be chosen. history: what the place would
     be. by_hour, by_day: for charts, the latest MOST_DAYS days. warm: whether bakers would call it a
     warm place.
     """
@@ -99,7 +99,7 @@ class PlacesDesk:
         self._present = present
 
     def look(self, place: str, data: bytes, options: LogOptions | None = None) -> LogLook:
-        """What a log's file tells of the place called so, its bad rows too; nothing is kept."""
+        """What a log's file says of the place called so, its bad rows too; nothing is kept."""
         there, log, zone = self._read(place, data, options)
         return _look(there, log, zone)
 
@@ -152,7 +152,7 @@ def settle_logs(text: str, source: str, read: Callable[[str, str], bytes]) -> st
             continue
         field = place_of(row_of(source, "place", number, place.name), "log")
         if place.temperature is not None or place.readings:
-            raise InputError(field, repr(place.log.file), "either it or temperatures, not both")
+            raise InputError(field, repr(place.log.file), "either a log or temperatures, not both")
         options = LogOptions(place.log.column, place.log.unit, place.log.dates)
         log = read_log(decode_log(read(place.log.file, field)), table.zone, field, options)
         log = log.taken(field, skip_bad_rows=place.log.skip_bad_rows)

@@ -37,7 +37,7 @@ class ShelfNow:
 
 @dataclass(frozen=True, slots=True)
 class BatchCost:
-    """What a batch costs. energy: its share of the firing; None where nobody told its price."""
+    """What a batch costs. energy: its share of the firing; None where its price is not known."""
 
     name: str
     pieces: int
@@ -95,7 +95,7 @@ class Offer:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """Something told of the larder lately, which can be taken back. kind: the entry's kind."""
+    """Something recorded of the larder lately, which can be withdrawn. kind: the entry's kind."""
 
     entry: str
     kind: str

@@ -39,7 +39,9 @@ def item(text: str, field: str = "item") -> str:
         such = " or ".join(labels) if labels else "White wheat flour or Salt"
         raise InputError(field, repr(text), f"an ingredient such as {such}")
     if not is_stocked(name):
-        raise InputError(field, repr(text), "something that is kept; it comes from the tap")
+        raise InputError(
+            field, repr(text), "an ingredient that is kept in stock; this one comes from the tap"
+        )
     return name
 
 
@@ -134,7 +136,7 @@ def _in_all(what: Purchase, grams: Fraction) -> Fraction:
     if what.per != PACK:
         raise InputError("per", repr(what.per), f"one of {WHOLE}, {KILOGRAM}, {PACK}")
     if what.packs is None:
-        raise InputError("packs", "nothing", "how many packs, for a price by the pack")
+        raise InputError("packs", "nothing", "the number of packs, for a price by the pack")
     return price * what.packs
 
 
@@ -144,7 +146,7 @@ def _when(day: date | None, kitchen: Kitchen, now: datetime) -> datetime:
     if day is None or day == today:
         return now
     if day > today:
-        raise InputError("bought", day.isoformat(), "today or a day that is past")
+        raise InputError("bought", day.isoformat(), "today or an earlier day")
     if day.year < FIRST_YEAR:
         raise InputError("bought", day.isoformat(), f"a day since the year {FIRST_YEAR}")
     return datetime.combine(day, NOON, kitchen.zone).astimezone(UTC)

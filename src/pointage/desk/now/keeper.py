@@ -23,7 +23,7 @@ from pointage.shown import PLAIN, showing
 class Keeper:
     """The present of a kitchen, for as long as the store has not changed. Safe between threads.
 
-    since: from when "fed so many days ago" counts in a text of which nobody noted when it was kept.
+    since: from when "fed so many days ago" counts in a text that has no date.
     """
 
     def __init__(self, store: Store, kitchen_id: str, since: datetime, jobs: Jobs) -> None:

@@ -1,4 +1,4 @@
-"""What changed between two bakes, as they were told in the daybook."""
+"""What changed between two bakes, as the daybook has them."""
 
 from __future__ import annotations
 

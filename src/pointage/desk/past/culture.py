@@ -58,7 +58,7 @@ class Wasted:
 
 @dataclass(frozen=True, slots=True)
 class CultureChange:
-    """Something that was told of the culture and may have changed it."""
+    """Something recorded of the culture that may have changed it."""
 
     at: datetime
     words: str
@@ -115,7 +115,7 @@ def course_of(bake: Bake, step: Step, title: str) -> SeenCourse:
 
 
 def began_at(bake: Bake, step: Step) -> datetime:
-    """When what stands in a step was mixed: as told, else as planned."""
+    """When what stands in a step was mixed: as recorded, else as planned."""
     if step.kind in STIRRED:
         done = bake.told(step.key).done
         return step.start if done is None else done - (step.end - step.start)

@@ -1,6 +1,6 @@
 """Write a plan as a document, and read it, of this version or of an older one.
 
-The document of version 2 is described in data/schemas/plan.json; docs/daybook.md tells of it.
+The document of version 2 is described in data/schemas/plan.json and docs/daybook.md.
 Version 1 had no number: `version1` reads it.
 """
 

@@ -68,7 +68,7 @@ class QuantityShape(CoreShape):
 
 
 class AtShape(CoreShape):
-    """An instant, told from a name by its key."""
+    """An instant, known from a name by its key."""
 
     at: Instant
 

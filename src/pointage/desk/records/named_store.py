@@ -17,7 +17,7 @@ from pointage.errors import InputError
 
 
 def open_whole(clock: Callable[[], datetime], named: str | None = None) -> ExchangeDesk:
-    """The store that `named` tells of, a URL or an SQLite file, which is there; or the user's own.
+    """The store that `named` is, a URL or an SQLite file that exists; or the user's own.
 
     Raises InputError, field "store".
     """
@@ -25,7 +25,7 @@ def open_whole(clock: Callable[[], datetime], named: str | None = None) -> Excha
         return open_own(clock()).exchange
     url = address(named)
     if not _is_there(url):
-        raise InputError("store", named, "a store that is there")
+        raise InputError("store", named, "a store that exists")
     return ExchangeDesk(open_store(url), clock)
 
 
@@ -40,7 +40,7 @@ def address(named: str) -> str:
 
 
 def _is_there(url: str) -> bool:
-    """Whether an SQLite file exists. Of a database on a server, the server will tell."""
+    """Whether an SQLite file exists. A server knows that of its databases."""
     try:
         parsed = make_url(url)
         return parsed.get_backend_name() != "sqlite" or Path(parsed.database or "").is_file()

@@ -35,7 +35,7 @@ LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What became of something told. new: False when it was there already. doubts: lines to ask."""
+    """What became of a record. new: False when it was there already. doubts: lines to ask."""
 
     entry: Entry
     new: bool
@@ -259,7 +259,7 @@ class RecordDesk:
             if each.name == line.id:
                 yield f"{each.value}, where {each.expected} was expected"
             elif each.name not in known:
-                yield f"with it an entry that was recorded later cannot be: {each.reason}"
+                yield f"with it, a later entry cannot be used: {each.reason}"
 
     def _doubts(self, body: Mapping[str, Any]) -> Iterator[str]:
         """What is odd about a weight after baking."""

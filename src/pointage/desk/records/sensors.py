@@ -33,7 +33,7 @@ class UnknownTokenError(PointageError):
 
 @dataclass(frozen=True, slots=True)
 class NewSensor:
-    """A sensor and its token, which is told this once: the store keeps only its hash."""
+    """A sensor and its token, which is shown this once: the store keeps only its hash."""
 
     sensor: Sensor
     token: str
@@ -112,18 +112,18 @@ def _each(told: Any) -> list[Any]:
     if isinstance(told, Mapping) and set(told) == {"samples"}:
         samples = told["samples"]
         if not isinstance(samples, list) or not 0 < len(samples) <= MOST_AT_ONCE:
-            raise InputError("samples", "that", f"a list of 1 to {MOST_AT_ONCE} samples")
+            raise InputError("samples", "what was sent", f"a list of 1 to {MOST_AT_ONCE} samples")
         return samples
     return [told]
 
 
 def _sample(kind: SensorKind, told: Any, now: datetime) -> tuple[datetime, float]:
     if not isinstance(told, Mapping):
-        raise InputError("sample", "that", f'such as {{"{kind}": 20}}')
+        raise InputError("sample", "what was sent", f'an object such as {{"{kind}": 20}}')
     known = {kind.value, "at"}
     strange = next((name for name in told if name not in known), None)
     if strange is not None:
-        raise InputError(str(strange)[:40], "this field", f"{kind} and, if need be, at")
+        raise InputError(str(strange)[:40], "this field", f"{kind} and optionally at")
     if kind.value not in told:
         raise InputError(kind.value, "nothing", "what was measured")
     at = told.get("at")
@@ -135,7 +135,7 @@ def _value(kind: SensorKind, given: Any) -> float:
     if isinstance(given, int | float) and not isinstance(given, bool) and abs(given) < 1e6:
         return float(given)
     if not isinstance(given, str):
-        raise InputError(field, str(given)[:40], "a number of this world")
+        raise InputError(field, str(given)[:40], "a number below a million")
     if kind is SensorKind.TEMPERATURE:
         return parse_temperature(given, field).celsius
     number, unit = split_number(with_a_point(given), field, HEIGHTS)
@@ -146,7 +146,7 @@ def _value(kind: SensorKind, given: Any) -> float:
 
 def _instant(given: Any, now: datetime) -> datetime:
     """An ISO 8601 instant with its offset, or seconds since 1970; not one still to come."""
-    expected = "an instant such as 2026-11-25T12:00:00Z, or seconds since 1970, that is past"
+    expected = "a time such as 2026-11-25T12:00:00Z, or seconds since 1970, not in the future"
     try:
         if isinstance(given, bool):
             raise TypeError

@@ -45,7 +45,7 @@ def _sleep(it: Arguments) -> Words:
     named = f"{_WORKS.get(work, work)} at {it.day('at')}" if work else "Some of the work"
     return (
         f"{named} falls in the sleeping hours.",
-        f"With somebody up then, it is out of the oven at {it.day('ready')}.",
+        f"With somebody awake then, it is out of the oven at {it.day('ready')}.",
     )
 
 
@@ -53,7 +53,7 @@ def _away(it: Arguments) -> Words:
     ends = iter(map(dated, it.instants("spells")))
     told = " and ".join(f"{since} to {until}" for since, until in zip(ends, ends, strict=False))
     return (
-        f"Nobody is there when hands are needed: away {told}.",
+        f"Nobody is there when work is due: away {told}.",
         f"With somebody there, it is out of the oven at {it.day('ready')}.",
     )
 
@@ -78,22 +78,22 @@ def _fridge(it: Arguments) -> Words:
 
 def _other_bakes(_: Arguments) -> Words:
     return (
-        "Hands or oven are at another bake when this one needs them.",
+        "You or the oven are busy with another bake when this one needs them.",
         "Without the other bake there is a plan for this one.",
     )
 
 
 def _start(it: Arguments) -> Words:
     return (
-        f"It would have had to begin at {it.day('begin')}, and that is past.",
+        f"It should have begun at {it.day('begin')}, which is past.",
         "Plan it earlier next time, or keep the culture awake in the warm.",
     )
 
 
 def _everything(_: Arguments) -> Words:
     return (
-        "No single request is to blame: neither a later hour (up to two days), nor waking in the "
-        "night, nor a larger oven, nor an earlier start alone makes it possible.",
+        "No single change makes it possible: not a later time (up to two days), work in the "
+        "night, a larger oven or an earlier start.",
         "Try another formula, a warmer place, or fewer pieces.",
     )
 

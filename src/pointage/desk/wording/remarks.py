@@ -29,7 +29,7 @@ def _feed_left(what: str) -> Callable[[Arguments], str]:
         if it.has("hours"):
             warm = within(it.name("warm_place"))
             fed += f", and leave it {it.number('hours'):.0f} h in the {warm}"
-        return f"{fed}; then it goes to the {within(it.name('place'))}."
+        return f"{fed}, then put it in the {within(it.name('place'))}."
 
     return say
 
@@ -37,10 +37,10 @@ def _feed_left(what: str) -> Callable[[Arguments], str]:
 def _keeping(it: Arguments) -> str:
     discard = it.number("discard")
     first = f"Discard the other {discard:.0f} g. " if discard >= 0.5 else ""
-    stands = f"It stands in the {within(it.name('place'))}"
+    stands = f"Leave it in the {within(it.name('place'))}"
     then = ""
     if it.has("then"):
-        then = f"; about {it.clock('moved')} it goes to the {within(it.name('then'))}"
+        then = f"; move it at about {it.clock('moved')} to the {within(it.name('then'))}"
     return f"{first}{stands}{then}."
 
 
@@ -53,10 +53,7 @@ def _brim(it: Arguments) -> str:
     vessel, odds = it.name("vessel", "its vessel"), it.number("odds")
     larger, litres = it.name("larger"), print_number(it.number("volume"))
     instead = f"{larger} would hold it" if larger else f"it needs {litres} l, or two vessels"
-    return (
-        f"It may rise over the brim of {vessel}, about {it.clock('at')} if it does: "
-        f"{odds_words(odds)}; {instead}."
-    )
+    return f"It may overflow {vessel} at about {it.clock('at')}: {odds_words(odds)}; {instead}."
 
 
 def _dough_out_of_reach(it: Arguments) -> str:
@@ -85,14 +82,12 @@ _SENTENCES: Mapping[RemarkCode, str | Callable[[Arguments], str]] = {
     ),
     RemarkCode.DOUGH_WANTED: lambda it: f"For a dough at {it.warmth('temperature')}.",
     RemarkCode.DOUGH_OUT_OF_REACH: _dough_out_of_reach,
-    RemarkCode.OLD_DOUGH: (
-        "The times leave out what still ferments in the old dough: look at it sooner."
-    ),
+    RemarkCode.OLD_DOUGH: ("The times do not count the old dough's own yeast: look at it sooner."),
     RemarkCode.RAW_FLOUR: "Raw flour and dough are not for tasting.",
     RemarkCode.BULK_RISE: lambda it: (
-        f"Until it stands at {it.number('rise'):.3g} times its volume."
+        f"Until it has risen to {it.number('rise'):.3g} times its volume."
     ),
-    RemarkCode.FOLDING: "Wet hands; all four sides over; covered again.",
+    RemarkCode.FOLDING: "Wet your hands, fold over all four sides, cover again.",
     RemarkCode.LATE_WATER: (
         lambda it: f"The water at {it.warmth('temperature')}, worked in first."
     ),
@@ -103,8 +98,8 @@ _SENTENCES: Mapping[RemarkCode, str | Callable[[Arguments], str]] = {
         lambda it: f"Covered, until about {it.number('rise'):.3g} times the volume after mixing."
     ),
     RemarkCode.BAKED_THROUGH: _baked_through,
-    RemarkCode.STEAM_SCALDS: "Stand aside as you open the door: steam scalds.",
-    RemarkCode.ON_RACKS: "On racks, uncovered, before the knife.",
+    RemarkCode.STEAM_SCALDS: "Stand aside when you open the door: steam scalds.",
+    RemarkCode.ON_RACKS: "On a rack, uncovered, before cutting.",
     RemarkCode.MOULD: (
         "Mould, or pink or orange streaks, on a culture: throw all of it away and start from a "
         "backup."

@@ -178,7 +178,7 @@ def from_percents(entries: Sequence[EnteredStage], source: str) -> EnteredAmount
             size = sum(wanted[name].values(), Fraction()) / sum(parts.values(), Fraction())
             if not size:
                 raise InputError(
-                    here, f"{name!r} in no other stage", "how much of it another one takes"
+                    here, f"no stage that takes {name!r}", "one that does, and how much of it"
                 )
         for other in parts.keys() & names:
             wanted[other][name] = size * parts[other]
@@ -195,7 +195,7 @@ def _own_percents(entry: EnteredStage, names: set[str], source: str) -> Parts:
     here = place_of(entry.here(source), "percent")
     _refuse(entry, (*AMOUNTS[:5], "parts_of"), "beside percent", "percents alone", source)
     if not entry.table.percent:
-        raise InputError(here, "nothing", "percents in every stage, or a table [total]")
+        raise InputError(here, "nothing", "percentages in every stage, or a table [total]")
     parts: Parts = {}
     for name, text in entry.table.percent.items():
         most = MOST_OF_A_STAGE
@@ -270,7 +270,7 @@ def _taken(
         parts[name] = parts.get(name, Fraction()) + more
     parts = {name: part for name, part in parts.items() if part}
     if not parts and not entry.parts_of:
-        raise InputError(here, "nothing in it", "flour and water, or what it takes")
+        raise InputError(here, "nothing in it", "flour and water, or what it takes of other stages")
     return parts
 
 
@@ -284,7 +284,7 @@ def _flours_and_water(
         blend = percents(table.flours, place_of(here, "flours"))
         for name in blend:
             if not split(name).flour:
-                raise InputError(place_of(here, "flours"), repr(name), "kinds of flour alone")
+                raise InputError(place_of(here, "flours"), repr(name), "kinds of flour only")
         if sum(blend.values()) != 100:
             given = percent(sum(blend.values(), Fraction()))
             raise InputError(place_of(here, "flours"), given, "flours that come to 100 %")
@@ -299,7 +299,7 @@ def _flours_and_water(
         water = flour * hydration / 100 - brought.get("water", Fraction())
         if water < 0:
             least = percent(100 * brought["water"] / flour)
-            expected = f"at least {least}, for {others} brings that much water"
+            expected = f"at least {least}, because {others} brings that much water"
             raise InputError(place_of(here, "water"), percent(hydration), expected)
         parts["water"] = water
     return parts
@@ -335,7 +335,7 @@ def _check_rest(
             InputError(
                 At(f"{source}, {name}", ("total", name)),
                 percent(given),
-                f"at least {percent(given - left)}, for {' and '.join(takers)} {takes} that much",
+                f"at least {percent(given - left)}, as {' and '.join(takers)} {takes} that much",
             )
         )
     faults.check()
@@ -356,7 +356,7 @@ def _of_flour(found: Sequence[Parts], source: str) -> list[Parts]:
         (part for parts in found for name, part in parts.items() if split(name).flour), Fraction()
     )
     if not flour:
-        raise InputError(place_of(source, "stage"), "no flour", "flour in one stage at least")
+        raise InputError(place_of(source, "stage"), "no flour", "flour in at least one stage")
     return [_times(parts, 100 / flour) for parts in found]
 
 

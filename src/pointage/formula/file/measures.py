@@ -118,7 +118,7 @@ def _number(text: str, whole: str, field: str) -> Fraction:
     for part in re.sub(r"\s*/\s*", "/", text).replace(",", ".").split():
         over, _, under = part.partition("/")
         if under and not int(under):
-            raise UnitError(field, repr(whole), "a fraction of something, not of nought")
+            raise UnitError(field, repr(whole), "a fraction that is not over 0")
         total += Fraction(over) / int(under or 1)
     return total
 

@@ -104,7 +104,7 @@ def _entered(table: shape.FormulaTable, source: str) -> tuple[list[EnteredStage]
         }
         if in_percents and each.name in ingredients():
             field = place_of(row_of(source, "stage", i, each.name), "name")
-            faults.found.append(InputError(field, repr(each.name), "one that is no ingredient's"))
+            faults.found.append(InputError(field, repr(each.name), "a name that no ingredient has"))
             shares |= {name: Fraction() for name in (each.percent or {}) if name in names}
         nodes.append(Node(each.name, StageKind(each.kind), shares))
     faults.check()
@@ -152,7 +152,7 @@ def _check_stages(table: Mapping[str, Any], source: str) -> None:
     for i, name in enumerate(names):
         if name and name.casefold() in seen:
             here = row_of(source, "stage", i, name)
-            faults.found.append(InputError(here, "the name twice", "each its own name"))
+            faults.found.append(InputError(here, "two stages have this name", "unique names"))
         seen.add(name.casefold())
     faults.check()
 
@@ -165,9 +165,11 @@ def _check_stage(table: shape.StageTable, process: Process | None, here: At) -> 
         faults.found.append(InputError(place_of(here, "most"), repr(given), f"{expected} or more"))
     for key, kinds, expected in _FOR_SOME:
         if getattr(table, key) is not None and table.kind not in kinds:
-            faults.found.append(InputError(place_of(here, key), f"it in a {table.kind}", expected))
+            faults.found.append(
+                InputError(place_of(here, key), f"this in a {table.kind}", expected)
+            )
     if table.when and process is not None and table.when > process.folds:
-        expected = f"a fold that there is: the process has {process.folds}"
+        expected = f"a fold of the process, which has {process.folds}"
         faults.found.append(InputError(place_of(here, "when"), f"fold {table.when}", expected))
     faults.check()
 
@@ -189,9 +191,9 @@ def _stage(entry: EnteredStage, parts: dict[str, Fraction], parts_of: Shares) ->
 
 
 _FOR_SOME: tuple[tuple[str, Collection[StageKind], str], ...] = (
-    ("seed", (StageKind.LEVAIN,), "a seed to a levain alone"),
-    ("when", (StageKind.ADDITION,), "it to an addition alone"),
-    ("least", STANDS, "it to a soaker or scald alone"),
+    ("seed", (StageKind.LEVAIN,), "it in a levain only"),
+    ("when", (StageKind.ADDITION,), "it in an addition only"),
+    ("least", STANDS, "it in a soaker or scald only"),
 )
 """What stages of some kinds alone may have."""
 

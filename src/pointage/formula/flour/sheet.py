@@ -50,7 +50,7 @@ def blend(parts: Sequence[tuple[MillSheet, float]]) -> Blend:
     """
     total = sum(grams for _, grams in parts)
     if total <= 0 or any(grams < 0 for _, grams in parts):
-        raise InputError("blend", f"{total:g} g", "more than nothing of each flour")
+        raise InputError("blend", f"{total:g} g", "more than 0 g of each flour")
     dry = [(sheet, grams * (100 - sheet.moisture) / 100) for sheet, grams in parts if grams]
     moisture = 100 - 100 * sum(grams for _, grams in dry) / total
     falling = _mean([(_liquefaction(sheet), grams) for sheet, grams in parts if grams])

@@ -59,7 +59,7 @@ def flour_type(name: str, grain: str = "wheat", field: str = "type") -> FlourTyp
 
 
 def types_of_ash(ash_dry: float, grain: str = "wheat") -> tuple[FlourType, ...]:
-    """For each country the type whose ash is nearest, the finest that will do first.
+    """For each country the type whose ash is nearest, the finest that fits first.
 
     ash_dry: percent of dry matter. Between two types it is the nearer; `off` says by how much.
     """

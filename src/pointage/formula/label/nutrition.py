@@ -74,7 +74,9 @@ def contents(grams: Mapping[str, Fraction], flours: Flours | None = None) -> Nut
     """
     mass = sum(grams.values(), Fraction())
     if mass <= 0:
-        raise InputError("ingredients", f"{float(mass):g} g", "some of at least one ingredient")
+        raise InputError(
+            "ingredients", f"{float(mass):g} g", "more than 0 g of at least one ingredient"
+        )
     own = flours or {}
     parts = [
         (with_figures(ingredient(name), own.get(name)), mass)

@@ -89,7 +89,7 @@ def changed(
 ) -> str:
     """The text with these values in the table of a kind called `name`, or in a new one (None).
 
-    A key told as nothing is taken out. beside: lists and inner tables that it has as well. Raises
+    A key with nothing is taken out. beside: lists and inner tables that it has as well. Raises
     InputError where no table, or two, are called so.
     """
     document = _with_rows(text, kind) if name is None else _parsed(text)
@@ -134,7 +134,7 @@ def _parsed(text: str) -> TOMLDocument:
     try:
         return tomlkit.parse(text)
     except TOMLKitError as error:
-        raise InputError("file", f"its text ({error})", "TOML that can be read") from None
+        raise InputError("file", f"this text ({error})", "TOML that can be read") from None
 
 
 def _with_rows(text: str, kind: str) -> TOMLDocument:
@@ -155,14 +155,14 @@ def _with_rows(text: str, kind: str) -> TOMLDocument:
 def _called(rows: Sequence[Any], kind: str, name: str) -> list[int]:
     numbers = [i for i, row in enumerate(rows) if str(row.get("name", "")) == name]
     if len(numbers) > 1:
-        raise InputError(kind, repr(name), "a name that one alone has, in the whole file")
+        raise InputError(kind, repr(name), "a name that only one has in the whole file")
     return numbers
 
 
 def _place_of(rows: Sequence[Any], kind: str, name: str) -> int:
     numbers = _called(rows, kind, name)
     if not numbers:
-        raise InputError(kind, repr(name), "the name of one that the file has")
+        raise InputError(kind, repr(name), "the name of one in the file")
     return numbers[0]
 
 

@@ -24,7 +24,9 @@ class RowChangedError(InputError):
         self.now = now
         self.was = was
         super().__init__(
-            "revision", f"{kind} {name!r} of an earlier revision", "a change of what stands now"
+            "revision",
+            f"{kind} {name!r} of an earlier revision",
+            "a change of the row as it is now",
         )
 
 

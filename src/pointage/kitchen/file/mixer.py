@@ -21,7 +21,7 @@ DOUGH_WETTING = heat_of_wetting(0.14) / 1.65
 @dataclass(frozen=True, slots=True)
 class Mixer:
     """A mixer. friction_k: what a usual dough gains in it, in kelvin, as a thermometer says;
-    power_w: what its motor gives to the dough; where neither is told, its way of mixing tells.
+    power_w: what its motor gives to the dough; where neither is given, its way of mixing decides.
     """
 
     name: str
@@ -30,7 +30,7 @@ class Mixer:
     power_w: float | None = None
 
     def warming_k(self, minutes: float, dough_kg: float) -> float:
-        """What it warms a dough by, in kelvin: as told, else its work and the flour's wetting."""
+        """What it warms a dough by, in kelvin: as given, else its work and the flour's wetting."""
         if self.friction_k is not None:
             return self.friction_k
         if self.power_w is not None:
@@ -43,5 +43,7 @@ class Mixer:
 def read_mixer(table: MixerTable, here: str) -> Mixer:
     """The mixer that `table` describes. Raises InputError with `here`, its place."""
     if table.friction is not None and table.power is not None:
-        raise InputError(place_of(here, "power"), f"{table.power:g} W", "either it or friction")
+        raise InputError(
+            place_of(here, "power"), f"{table.power:g} W", "either power or friction, not both"
+        )
     return Mixer(table.name, table.way, table.friction, table.power)

@@ -35,7 +35,7 @@ Floats = NDArray[np.float64]
 PRIOR_DAYS = 4.0
 """The prior of the spread counts as so many days seen (ours)."""
 SEASON_DAYS = 180.0
-"""A log shorter than this tells nothing of the year."""
+"""A log shorter than this says nothing of the year."""
 HARDLY = 0.05  # K: a swing that no thermometer shows
 WARM_PLACE_C = (21.0, 32.0)
 """A warm place: common practice, no source."""
@@ -108,7 +108,7 @@ def place_from_log(
     """The history of a place from a log: instants in seconds since 1970 (UTC), and °C.
 
     Means of each hour are fitted, so that a thermostat's cycle averages out; a log of half a year
-    or more tells of the season too. The spread is that of the daily means about the history.
+    or more shows the season too. The spread is that of the daily means about the history.
     Raises InputError when there is no reading.
     """
     if not len(seconds):

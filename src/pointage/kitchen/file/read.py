@@ -98,7 +98,7 @@ def _culture(table: shape.CultureTable, here: str, now: datetime) -> CultureAtHa
 def _fed(table: shape.CultureTable, now: datetime, here: str) -> datetime:
     days, field = table.fed_days_ago, place_of(here, "fed_days_ago")
     if table.fed is not None and days is not None:
-        raise InputError(field, repr(days), "either it or fed, not both")
+        raise InputError(field, repr(days), "either fed_days_ago or fed, not both")
     if days is not None:
         if not days <= 3650:
             raise InputError(field, repr(days), "at most 3650 days")
@@ -107,7 +107,7 @@ def _fed(table: shape.CultureTable, now: datetime, here: str) -> datetime:
     if table.fed is None:
         raise InputError(field, "nothing", "the date and time of its last feed")
     if table.fed > now:
-        raise InputError(field, f"{table.fed:%Y-%m-%dT%H:%MZ}", "a time that is past")
+        raise InputError(field, f"{table.fed:%Y-%m-%dT%H:%MZ}", "a time in the past")
     return table.fed
 
 
@@ -118,8 +118,8 @@ def _check_names(table: Mapping[str, Any], source: str) -> None:
         seen: set[str] = set()
         for number, name in enumerate(names_of(table, kind)):
             if name and name.casefold() in seen:
-                field, given = row_of(source, kind, number, name), f"a name that two {kind}s have"
-                expected = "each its own name; names must be unique"
+                field, given = row_of(source, kind, number, name), f"two {kind}s have this name"
+                expected = "unique names"
                 faults.found.append(InputError(field, given, expected))
             seen.add(name.casefold())
     faults.check()

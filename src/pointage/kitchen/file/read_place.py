@@ -39,7 +39,7 @@ def read_place(table: shape.PlaceTable, here: str, zone: ZoneInfo) -> Place:
     kind = PlaceKind(table.kind)
     faults = Faults()
     if table.log is not None:
-        expected = "a log that lies beside the file it is in"
+        expected = "a log in the same folder as this file"
         raise InputError(place_of(here, "log"), repr(table.log.file), expected)
     read = _from_readings if table.readings else _from_numbers
     history = faults.take(read, table, kind, here)
@@ -54,7 +54,7 @@ def _room(litres: float | None, kind: PlaceKind, field: str) -> float | None:
     if litres is None:
         return None
     if kind is not PlaceKind.FRIDGE:
-        raise InputError(field, f"{litres:g} l", "it for a fridge alone")
+        raise InputError(field, f"{litres:g} l", "a room for a fridge only")
     if litres > MOST_ROOM_L:
         raise InputError(field, f"{litres:g} l", f"a volume of at most {MOST_ROOM_L:g} l")
     return litres
@@ -64,7 +64,7 @@ def _from_readings(table: shape.PlaceTable, kind: PlaceKind, here: str) -> Place
     faults = Faults()
     for key in ("temperature", "swing", "warmest", "yearly", "warmest_day"):
         if getattr(table, key) is not None:
-            expected = "either it or readings, which tell the same"
+            expected = "either temperature or readings, not both"
             faults.found.append(
                 InputError(place_of(here, key), "a value beside readings", expected)
             )

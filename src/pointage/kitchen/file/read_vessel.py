@@ -13,9 +13,9 @@ ROUND = (VesselUse.JAR, VesselUse.TUB, VesselUse.BOWL, VesselUse.BASKET)
 
 
 def read_vessel(table: shape.VesselTable, here: str) -> Vessel:
-    """The vessel that `table` tells of. Raises InputError with `here`, its place."""
+    """The vessel in `table`. Raises InputError with `here`, its place."""
     if table.diameter is not None and table.width is not None:
-        expected = "either it or the diameter"
+        expected = "either width or diameter, not both"
         raise InputError(place_of(here, "width"), f"{table.width:g} mm", expected)
     across = "width" if table.diameter is None else "diameter"
     vessel = Vessel(

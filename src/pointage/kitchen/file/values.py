@@ -80,13 +80,13 @@ def power(text: str, field: str) -> Fraction:
 
 
 def seed(text: str, field: str) -> float:
-    """The share that a percentage above nothing is."""
+    """The share that a percentage above 0 is."""
     expected = "a percentage such as 100"
     number, unit = split_number(text, field, expected)
     if unit not in ("", "%"):
         raise UnitError(field, repr(text), expected)
     if number <= 0:
-        raise InputError(field, repr(text), "a percentage above nothing")
+        raise InputError(field, repr(text), "a percentage above 0")
     return float(number) / 100
 
 
@@ -134,7 +134,7 @@ def price(text: str, field: str, currency: str) -> Fraction:
 def flours(parts: Mapping[str, float]) -> None:
     """Raises InputError for parts that are nothing, or of no flour."""
     if not all(isfinite(part) and part > 0 for part in parts.values()):
-        raise InputError("", repr(dict(parts)), "parts of flour that are above nothing")
+        raise InputError("", repr(dict(parts)), "parts of flour above 0")
     for kind in parts:
         flour_record(kind, field="")
 

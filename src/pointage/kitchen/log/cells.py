@@ -107,7 +107,7 @@ def read_cells(
 ) -> tuple[Cells, DateOrder | None]:
     """The numbers of a log, and the order its dates are in (None: it has no dates).
 
-    source: the log's name, for errors. Raises InputError when nobody can tell the order, when hours
+    source: the log's name, for errors. Raises InputError when the order is not certain, when hours
     count from a start that is not known, and for a line that is part of no table.
     """
     read = _Texts()
@@ -118,7 +118,7 @@ def read_cells(
             _by_number(table, columns.running, columns.temperature, read, unit == "F")
     except csv.Error:
         here = f"{source}, a line after {read.lines[-1] if read.lines else table.first}"
-        raise InputError(here, "what is there", "a line of a table") from None
+        raise InputError(here, "this text", "a line of a table") from None
     cells = Cells(
         np.array(read.lines, dtype=np.int64),
         np.array(read.seconds),
@@ -199,7 +199,7 @@ def _date(cells: Cells, read: _Texts, source: str, order: DateOrder | None) -> D
         raise InputError(
             f"{source}, line {read.lines[row]}",
             repr(date),
-            "the order of its dates, day-first or month-first, for both could be meant",
+            "the order of its dates, day-first or month-first, because both are possible",
         )
     numbers = [
         nan if each is None or (day := log_clock.day_number(each, order)) is None else float(day)
@@ -236,7 +236,7 @@ def _count(
         _refuse_far(cells)
         return
     if start is None:
-        raise InputError(source, "hours from a start", "a date and time to each reading")
+        raise InputError(source, "hours from a start", "a date and time for each reading")
     name = table.names[running] if table.headed else ""
     unit_s = 3600.0
     if re.search(r"min", name, re.I):

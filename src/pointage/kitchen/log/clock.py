@@ -115,7 +115,7 @@ def day_number(parts: Parts, order: DateOrder) -> int | None:
 def find_order(dates: Iterable[Parts]) -> DateOrder | None:
     """The order in which all dates make sense, in the order in which they come.
 
-    A number above 12 tells; else, when one reading makes them neighbouring days and the other
+    A number above 12 decides; else, when one reading makes them neighbouring days and the other
     leaps over months, that one. None when both would do.
     """
     doubtful = list(dict.fromkeys(each for each in dates if not each[3]))

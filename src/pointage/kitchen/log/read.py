@@ -133,7 +133,7 @@ def read_log(
 
     zone: that of a clock which names none. start: from when a column of hours counts; without it
     such a log is refused. Raises InputError, one line, for what concerns the whole log: no table,
-    several columns of temperatures, dates of which nobody can tell day from month, no unit.
+    several columns of temperatures, dates whose day and month are not certain, no unit.
     """
     options = options or LogOptions()
     table = read_table(text, field)

@@ -91,9 +91,7 @@ def read_table(text: str, field: str) -> LogLines:
     found = [(sum(map(_is_data, _split(sample, each, field))), each) for each in DELIMITERS]
     most = max(count for count, _ in found)
     if most == 0:
-        raise InputError(
-            field, "what is there", "lines of a time and a temperature, such as 1.5,24.0"
-        )
+        raise InputError(field, "this text", "lines of a time and a temperature, such as 1.5,24.0")
     delimiter = next(each for count, each in found if count == most)
     rows = _split(sample, delimiter, field)
     first = next(i for i, row in enumerate(rows) if _is_data(row))
@@ -108,7 +106,7 @@ def read_table(text: str, field: str) -> LogLines:
         raise InputError(
             f"{field}, line {number + 1}",
             repr(delimiter.join(rows[number])),
-            f"{len(head)} cells as in the heading (a comma within a number wants quotes)",
+            f"{len(head)} cells as in the heading (a comma within a number needs quotes)",
         )
     names = head if headed else tuple(f"column {i + 1}" for i in range(width))
     return LogLines(names, lines, first, delimiter, headed, kept)
@@ -144,7 +142,7 @@ def choose_columns(table: LogLines, field: str, wanted: str | None = None) -> Co
         timed = [i for i in numbers if table.headed and _TIME.search(table.names[i])]
         running = next(iter(timed or numbers), None)
     if (stamp is None and running is None) or (stamp is not None and not whole and clock is None):
-        raise InputError(field, "no column of times", "a date and time to each reading")
+        raise InputError(field, "no column of times", "a date and time for each reading")
     left = [i for i in numbers if i != running and not _counts(table, i)]
     named = [i for i in left if _WARMTH.search(table.names[i])]
     plain = [i for i in left if not _OTHER.search(table.names[i])]
@@ -156,7 +154,7 @@ def choose_columns(table: LogLines, field: str, wanted: str | None = None) -> Co
             raise InputError(f"{field}, column", repr(wanted), f"one of {', '.join(names)}")
         return Columns(stamp, clock, running, by_name[wanted.casefold().strip()], names)
     if not warm:
-        raise InputError(field, "no column of temperatures", "a temperature to each reading")
+        raise InputError(field, "no column of temperatures", "a temperature for each reading")
     if len(warm) > 1:
         raise InputError(
             f"{field}, column", f"{len(warm)} of temperatures", f"one of {', '.join(names)}"
@@ -175,7 +173,7 @@ def _split(lines: Sequence[str], delimiter: str, field: str) -> list[list[str]]:
             rows.append(row)
     except csv.Error:
         raise InputError(
-            f"{field}, line {reader.line_num}", "what is there", "a line of a table"
+            f"{field}, line {reader.line_num}", "this text", "a line of a table"
         ) from None
     return rows
 

@@ -32,7 +32,7 @@ Floats = NDArray[np.float64]
 RISE_ERROR = 0.10
 """Of a rise read off a vessel (ours)."""
 SIGN_ERROR_H = 0.5
-"""Hours within which a cook tells ripe from not yet, or fallen from still standing (ours)."""
+"""Hours within which a cook can tell ripe from not yet, or fallen from still standing (ours)."""
 SIGN_AHEAD_H = 8.0
 """A sign needs to know what the course does after it; so many hours are looked at."""
 

@@ -8,7 +8,7 @@ sampling). Pure and repeatable: the same seed gives the same answer.
 How far a place strayed from its history in each hold is not known either, nor by how much each mix
 was quicker than is usual for its culture. Both are averaged over, by what they do to the gaps of a
 few members (`_slopes`), so that a warm day or a lively seed is not taken for a quick culture; what
-was seen then tells of them too (`Posterior.strays`, `Posterior.latest`).
+was seen then counts for them too (`Posterior.strays`, `Posterior.latest`).
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ BUDGET_STEPS = 400_000
 """Member-steps a round: long daybooks get fewer members, whose beliefs are then narrow anyway."""
 FEWEST = 120
 ASTRAY_MEMBERS = 12
-"""So many members tell what an offset of a place does."""
+"""So many members show what an offset of a place does."""
 FAR_OFF = 60.0
 QUESTIONED = 0.5
 
@@ -80,7 +80,7 @@ class Watched:
     def __post_init__(self) -> None:
         for each in self.seen:
             if each.at < self.start:
-                raise InputError("observation", each.at.isoformat(), "an instant after the mix")
+                raise InputError("observation", each.at.isoformat(), "a time after the mix")
 
     @property
     def stand(self) -> str | None:

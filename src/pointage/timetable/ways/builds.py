@@ -27,7 +27,7 @@ def planned_builds(formula: Formula) -> tuple[Stage, ...]:
         raise InputError(field, "no levain", "a stage of kind levain to plan for")
     if len(builds) < len(formula.levains):
         names = " and ".join(repr(each.name) for each in formula.levains)
-        expected = "one levain, in as many builds as it takes, for a plan ripens but one"
+        expected = "one levain, in as many builds as it takes; a plan can ripen only one"
         raise InputError(field, names, expected)
     for before, stage in pairwise([None, *builds, formula.dough]):
         assert stage is not None
@@ -40,19 +40,19 @@ def planned_builds(formula: Formula) -> tuple[Stage, ...]:
             raise InputError(
                 f"{formula.name}, stage {stage.name}, parts_of",
                 " and ".join(parts),
-                "the whole of the build before and nothing else, for a bake that is planned",
+                "the whole of the previous build and nothing else, so that a bake can be planned",
             )
         if stage.kind is StageKind.LEVAIN and not (stage.flour and stage.water):
             raise InputError(
                 f"{formula.name}, stage {stage.name}",
                 "no fresh flour or water",
-                "some of both to feed the build before, for a bake that is planned",
+                "some of both to feed the previous build, so that a bake can be planned",
             )
     return builds
 
 
 def seed_shares(formula: Formula) -> list[tuple[float, ...]]:
-    """Seed over flour that may be tried in each build: of the first any, unless it is told."""
+    """Seed over flour that may be tried in each build: of the first any, unless it is given."""
     builds = planned_builds(formula)
     first = builds[0].seed
     found: list[tuple[float, ...]] = [SEED_SHARES if first is None else (float(first),)]

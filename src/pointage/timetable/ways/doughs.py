@@ -60,7 +60,7 @@ class Way:
     """A dough as far as the proof: mixed, divided and shaped at given instants, then left.
 
     bakeable: the rises of the course on grid instants after `shaped`, from which `wait_penalty`
-    tells whether and how gladly it is baked then.
+    says whether and how gladly it is baked then.
     """
 
     levain: RipeInHand
@@ -241,7 +241,7 @@ def _last_fit(rise: NDArray[np.float64], strength: NDArray[np.float64], *, retar
     """The last row at which the dough still stands.
 
     In the warm that is its highest point. In the fridge it shrinks as it cools without harm, and
-    only its strength tells of a dough past its time.
+    only its strength shows a dough past its time.
     """
     if not retarded:
         return int(rise.argmax())

@@ -1,4 +1,4 @@
-"""Who may ask: by this machine's own names unless told otherwise; forms only from our own pages."""
+"""Who may ask: by this machine's own names unless set otherwise; forms only from our own pages."""
 
 from __future__ import annotations
 

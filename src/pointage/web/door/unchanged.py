@@ -7,7 +7,7 @@ made from the same, so it is known without making the page:
 - the minute: at the foot of every page stands when it was made, so none outlives its minute;
 - the address, the cookies (the theme, the units), the language that the browser asks for, and
   whether only a block of the page is wanted;
-- what the one who minds the machine is to be told, which stands at the head of every page;
+- what the one who minds the machine should know, which stands at the head of every page;
 - this run of the program: another may have other templates, or another store.
 
 The tag is taken before the page is made. What is written meanwhile is then in a page under an old

@@ -41,7 +41,7 @@ def hours_drawing(steps: Sequence[Step], kitchen: Kitchen, clock: Clock) -> Draw
     """The next 24 hours from the last full hour."""
     start = clock.now.replace(minute=0, second=0, microsecond=0)
     beads = [step for step in steps if step.hands and start <= step.start <= start + HOURS]
-    words = f"The next 24 hours: {len(beads)} steps for hands, listed below."
+    words = f"The next 24 hours: {len(beads)} steps to do, listed below."
     narrow, wide = (
         _line(steps, kitchen, clock, HourLine(start, start + HOURS, 8, width - 8), width)
         for width in (NARROW, WIDE)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container
 
-from pointage.errors import InputError
+from pointage.errors import InputError, cannot_be_used
 
 FORM = "form"
 """The field of what is wrong with a form as a whole."""
@@ -20,12 +20,13 @@ class ChangedMind(InputError):  # noqa: N818
         return self
 
     def __str__(self) -> str:
-        return "Nothing was recorded. Change what you typed and send it again"
+        return "Nothing was saved. Change what you typed and send it again"
 
 
 def under_field(error: InputError) -> str:
     """An error as the line under its field, whose label already names it."""
-    return f"{error.value!s} will not do; give {error.expected}"
+    line = cannot_be_used(error.value, error.expected)
+    return line[0].upper() + line[1:]
 
 
 def by_field(error: InputError | None, known: Container[str]) -> tuple[dict[str, str], str]:

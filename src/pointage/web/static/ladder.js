@@ -1,5 +1,5 @@
 // The ladder without a network: a pour is struck through and the rest follows what was poured.
-// The server keeps the same rule and has the last word when it is told.
+// The server keeps the same rule and has the last word when it hears of it.
 
 function digits(step) {
   return Math.max(0, -Math.floor(Math.log10(step) + 1e-9));

@@ -39,7 +39,7 @@ export async function checkNetwork() {
   const here = await reachable();
   const { made, kept } = document.body.dataset; // kept: the worker's copy, for want of an answer
   notice.hidden = here && kept === undefined;
-  const why = here ? "The server cannot make this page just now" : "No network";
+  const why = here ? "The server cannot show this page just now" : "No network";
   if (!notice.hidden) notice.textContent = `${why}. This page was made ${age(made)}.`;
   return here;
 }

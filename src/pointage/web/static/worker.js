@@ -93,6 +93,6 @@ async function marked(kept) {
 function notKept() {
   const html = `<!doctype html><html lang="en-GB"><meta name="viewport" content="width=device-width">
     <title>No network</title><h1>No network</h1>
-    <p>This page was not kept. <a href="/">The Bench</a> was.</p>`;
+    <p>This page is not stored on this phone. <a href="/">The Bench</a> is.</p>`;
   return new Response(html, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
 }

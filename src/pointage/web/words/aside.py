@@ -10,7 +10,7 @@ from pointage.web.words.clock import Clock
 from pointage.web.words.words import count, length
 
 NOT_WORKED_OUT = (
-    "what the daybook comes to cannot be worked out; withdraw in it what was recorded last"
+    "the daybook's figures cannot be calculated; withdraw the entry that was recorded last"
 )
 ONLY_ASIDE = "/daybook?aside=1#lines"
 
@@ -19,9 +19,9 @@ def questioned_words(reading: Reading, after: timedelta, clock: Clock) -> str:
     """ "Risen to 1.9 (11:05, 4 h after the mix): outside what it was thought able to do." """
     said = reading_words(reading)
     thought = (
-        "what was thought possible where it stood"
+        "what seemed possible in that place"
         if reading.kind is ReadingKind.TEMPERATURE
-        else "what this culture was thought able to do"
+        else "what this culture seemed able to do"
     )
     at = f"{clock.text(reading.at)}, {length(after)} after the mix"
     return f"{said[:1].upper()}{said[1:]} ({at}): outside {thought}."
@@ -49,7 +49,7 @@ def left_out(present: Present) -> tuple[tuple[str, str], ...]:
     entries, formulas = len(entries_aside(present)), len(formulas_aside(present))
     found = []
     if kitchen_aside(present):
-        found.append(("The kitchen's text cannot be read", "/kitchen/file"))
+        found.append(("The kitchen's file cannot be read", "/kitchen/file"))
     if formulas:
         found.append((f"{count(formulas, 'formula')} {_are(formulas)} set aside", "/formulas"))
     if entries:

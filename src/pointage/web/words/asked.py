@@ -48,17 +48,17 @@ def _one_of(name: str, label: str, *words: str) -> Asked:
     return Asked(name, label, choices=choices, needed=False)
 
 
-MARKS = "1 poor, 5 as good as it gets"
+MARKS = "1 poor, 5 excellent"
 _EVERY = (
     _text("text", "Note", kind="long"),
     *(_amount(name, each.label, each.hint) for name, each in MEASURED.items()),
-    Asked("signs", "In your words", "several with commas between", several, needed=False),
-    _text("sha256", "Photograph", "the name under which it is kept"),
+    Asked("signs", "In your words", "several, with commas between", several, needed=False),
+    _text("sha256", "Photograph", "the name it is stored under"),
     _text("caption", "What it shows"),
     _amount("crust", "Crust", MARKS),
     _amount("crumb", "Crumb", "1 to 5"),
     _amount("flavour", "Flavour", "1 to 5"),
-    _amount("sour", "Sourness as wished", "1 to 5"),
+    _amount("sour", "Sourness as intended", "1 to 5"),
     _amount("keeping", "Keeping", "1 to 5"),
     _text("words", "In words", kind="long"),
     _amount("grams", "How much", "grams"),
@@ -66,24 +66,24 @@ _EVERY = (
     _one_of("when", "When", "mixed", "divided", "baked", "cooled"),
     _one_of("to", "Where it went", "waste", "kitchen", "given"),
     _amount("minutes", "Minutes in the oven"),
-    _amount("oven_c", "The oven stood at"),
-    _amount("core_c", "Inside a loaf at the end"),
+    _amount("oven_c", "Oven temperature"),
+    _amount("core_c", "Core temperature at the end"),
     replace(_one_of("steam", "Steam", "yes", "no"), read=_yes),
-    _amount("seed_g", "Kept of it", "grams"),
+    _amount("seed_g", "Seed", "grams"),
     _text("place", "Place"),
     _text("until", "Until", "2026-12-05T09:00+00:00"),
     _text("into", "Vessel"),
     _amount("tare_g", "Its tare", "grams"),
     _one_of("lid", "Lid", "open", "loose", "tight"),
     _one_of("event", "What", "began", "split", "renamed", "retired", "dried"),
-    _text("origin", "Out of, or called before"),
+    _text("origin", "Split from, or former name"),
     _text("item", "Item"),
     _text("lot", "Lot", "the entry that bought it"),
-    _amount("price", "Price of it all"),
+    _amount("price", "Total price"),
     _text("currency", "Currency", "three letters"),
     _amount("pack_g", "Each pack", "grams"),
     _text("supplier", "From"),
-    _text("label", "On the sack"),
+    _text("label", "Lot number"),
     _text("best_before", "Best before", "2027-03-01"),
     _amount("moisture", "Moisture of the flour", "percent as bought"),
     _amount("protein", "Its protein", "percent as bought"),
@@ -92,7 +92,7 @@ _EVERY = (
     _amount("absorption", "Its absorption", "percent of water at 14 % moisture"),
 )
 ASKED: Mapping[str, Asked] = {each.name: each for each in _EVERY}
-REMARK = _text("remark", "Remark", "if there is one")
+REMARK = _text("remark", "Remark", "optional")
 PART = "parts-{}-grams"
 GRAMS_OF = {"flour_g": "", "water_g": "water"}
 """Fields for the grams of what a feed lacks, and the ingredient, where it is not asked for."""

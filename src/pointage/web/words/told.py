@@ -29,15 +29,15 @@ Body = Mapping[str, Any]
 KIND_WORDS: Mapping[EntryKind, str] = {
     EntryKind.PLAN: "Planned",
     EntryKind.DONE: "Done",
-    EntryKind.READING: "Read off",
+    EntryKind.READING: "Reading",
     EntryKind.MIXED: "Mixed",
     EntryKind.HELD: "Moved",
     EntryKind.FED: "Fed",
-    EntryKind.POURED_OFF: "Poured off",
+    EntryKind.POURED_OFF: "Discarded",
     EntryKind.MEASURED: "Measured",
     EntryKind.SEEN: "Seen",
     EntryKind.SMELLED: "Smelled",
-    EntryKind.CONFIRMED: "It was so",
+    EntryKind.CONFIRMED: "Confirmed",
     EntryKind.BAKED: "Baked",
     EntryKind.WEIGHED: "Weighed",
     EntryKind.TASTED: "Tasted",
@@ -47,7 +47,7 @@ KIND_WORDS: Mapping[EntryKind, str] = {
     EntryKind.COUNTED: "Counted",
     EntryKind.USED: "Used",
     EntryKind.CULTURE: "Culture",
-    EntryKind.WITHDRAWN: "Taken back",
+    EntryKind.WITHDRAWN: "Withdrawn",
     EntryKind.CORRECTED: "Corrected",
 }
 MARKS = ("crust", "crumb", "flavour", "sour", "keeping")
@@ -112,9 +112,9 @@ def _of_a_bake(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
     if entry.kind is EntryKind.DONE:
         return ""  # its kind says it
     if entry.kind is EntryKind.WITHDRAWN:
-        return "Not done after all" if body.get("step") else "The bake was given up"
+        return "Not done after all" if body.get("step") else "The bake was cancelled"
     if "pour" in body:
-        return f"Pour {int(body['pour']) + 1}: the display said {mass(float(body['display_g']))}"
+        return f"Pour {int(body['pour']) + 1}: the display showed {mass(float(body['display_g']))}"
     return "; ".join(_sentence([reading_words(each)]) for each in readings_of(entry))
 
 
@@ -207,7 +207,7 @@ _WORDS: Mapping[EntryKind, Callable[[Body], str]] = {
     EntryKind.MEASURED: _measured,
     EntryKind.SEEN: _signs,
     EntryKind.SMELLED: _signs,
-    EntryKind.CONFIRMED: lambda body: "What was read stands, though it does not fit",
+    EntryKind.CONFIRMED: lambda body: "The reading is right, although it does not fit",
     EntryKind.BAKED: _baked,
     EntryKind.WEIGHED: _weighed,
     EntryKind.TASTED: _tasted,

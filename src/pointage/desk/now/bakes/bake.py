@@ -135,7 +135,7 @@ def done_at(bake: Bake, step: Step) -> datetime | None:
 def steps_left(bake: Bake) -> list[Step]:
     """What is still to come of a bake.
 
-    A step for hands is over when it was told done or when a later one was: a baker who forgot to
+    A step for hands is over when it was ticked off or when a later one was: a baker who forgot to
     tick a fold has folded. Standing is over when the next step for hands is done.
     """
     steps = sorted(bake.plan.steps, key=lambda step: (step.start, step.end))
@@ -208,14 +208,14 @@ def poured_so_far(
         found = corrected(ladder, number, display, keep)
         ladder, factor, short = found.ladder, factor * found.factor, (*short, *found.short)
     if missed and keep == "total":
-        return ladder, "The batch weighs what was planned; its proportions are a little off."
+        return ladder, "The batch weighs what was planned; its proportions are slightly off."
     if factor == 1.0:
         return ladder, ""
     remark = f"Its proportions kept, the batch is now {factor * 100 - 100:+.1f} %."
     lacking = ", ".join(
         f"{pour_label(pour)} {grams:.0f} g" for pour, grams in short if grams >= ladder.step_g
     )
-    return ladder, f"{remark} To keep its proportions add: {lacking}." if lacking else remark
+    return ladder, f"{remark} To keep its proportions, add {lacking}." if lacking else remark
 
 
 def pours(
@@ -223,7 +223,7 @@ def pours(
 ) -> tuple[float, ...]:
     """The readings up to `pour`, at which the display said `display_g`.
 
-    Earlier ones are as they were told, or else as the ladder has them. Raises as `poured_so_far`,
+    Earlier ones are as recorded, or else as the ladder has them. Raises as `poured_so_far`,
     and NotThere for a pour that the ladder has not.
     """
     before = told[:pour]

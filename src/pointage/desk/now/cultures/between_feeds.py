@@ -25,7 +25,7 @@ from pointage.mixture.learning.update import Watched
 from pointage.mixture.traits import median_traits
 
 TEACHES = timedelta(days=LONGEST_D)
-"""What is seen so long after a feed tells of neglect, and no longer of the culture: ours."""
+"""What is seen so long after a feed shows neglect, and no longer the culture: ours."""
 
 
 @dataclass(frozen=True, slots=True)

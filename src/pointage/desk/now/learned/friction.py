@@ -1,4 +1,4 @@
-"""What mixing warms a dough by, from the doughs whose temperature was told soon after the mix."""
+"""What mixing warms a dough by, from doughs whose temperature was recorded soon after the mix."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from pointage.timetable.plan import Step, StepKind
 
 BEFORE = timedelta(minutes=10)
 AFTER = timedelta(minutes=20)
-"""A dough's temperature told this long about the end of its mix is that of the mix."""
+"""A dough's temperature recorded this long about the end of its mix is that of the mix."""
 
 
 def learned_friction(
@@ -40,7 +40,7 @@ def seen_warmings(bakes: Iterable[Bake], kitchen: Kitchen) -> list[float]:
 
 
 def seen_warming(bake: Bake) -> float | None:
-    """By how much the dough came out above its balance, K; None when nobody told in time.
+    """By how much the dough came out above its balance, K; None when nobody recorded it in time.
 
     The plan's temperature of the mix is its balance and the friction it was planned with: what was
     measured beyond that balance is friction, whatever it comes from.

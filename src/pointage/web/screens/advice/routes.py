@@ -154,13 +154,13 @@ def _use(visit: Visit, day: str, said: Said) -> Use:
 
 
 KEEP = Form((
-    Asked("needed", "Builds take at most", "grams at once", WEIGHED_G.grams, "decimal",
+    Asked("needed", "Most needed for a build", "grams", WEIGHED_G.grams, "decimal",
           usual="100"),
 ))  # fmt: skip
 WEEKS = Form((
-    Asked("days", "Bake days", "dates with commas: 2026-12-05, 2026-12-19", several),
+    Asked("days", "Bake days", "dates, with commas between: 2026-12-05, 2026-12-19", several),
     Asked("clock", "Levain is built at", "", parse_clock, usual="08:00"),
-    Asked("grams", "Each build takes", "grams of culture", WEIGHED_G.grams, "decimal",
+    Asked("grams", "Culture for each build", "grams", WEIGHED_G.grams, "decimal",
           usual="100"),
 ))  # fmt: skip
 
@@ -170,7 +170,7 @@ def _change() -> Form:
         Asked("flour", "To", "", ingredient, choices=flour_choices(), usual="wheat-white"),
         Asked("hydration", "Water", "percent of the flour", _percent(50, 200), "decimal",
               usual="100"),
-        Asked("kept", "Kept at each feed", "percent of the whole", _percent(1, 90), "decimal",
+        Asked("kept", "Seed at each feed", "percent of the whole", _percent(1, 90), "decimal",
               usual="20"),
     ))  # fmt: skip
 

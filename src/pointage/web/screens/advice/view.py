@@ -39,31 +39,31 @@ class Said:
 
 
 KEEP = Said(
-    "How to keep {name}",
-    "The seed with which it is ripe when its next feed is due, and the least that serves the "
+    "Keep {name} going",
+    "How much seed makes it ripe when its next feed is due, and the least that is enough for the "
     "builds.",
-    "Work it out",
+    "Calculate",
 )
 REST = Said(
     "When to chill {name}",
-    "How long it holds in the fridge by the hours it stood warm, and the feeds that wake it.",
+    "How long it keeps in the fridge after some hours in the warm, and the feeds that wake it.",
     "",
 )
 WEEKS = Said(
     "Bake days ahead for {name}",
-    "Give the days. What waits warm, what rests in the fridge, and what is due when, "
-    "with as few chores as may be.",
-    "Lay them out",
+    "Give the days. The plan shows when to keep it warm, when to chill it and when to feed it, "
+    "with as few jobs as possible.",
+    "Plan them",
 )
 CHANGE = Said(
     "Another flour for {name}",
-    "The feeds that carry it over, and how much of the old is left after each.",
-    "Work it out",
+    "The feeds that change it over, and how much of the old flour is left after each.",
+    "Calculate",
 )
 TROUBLE = Said(
-    "What ails {name}?",
-    "Answer what you can. The likeliest causes come first, with a feed that mends them.",
-    "Look for it",
+    "What is wrong with {name}?",
+    "Answer what you can. The likeliest causes come first, each with a feed that helps.",
+    "Find the cause",
 )
 
 
@@ -84,7 +84,7 @@ def keeping(choices: Sequence[WayToKeep]) -> Table:
         else:
             rows.append((f"{each.place}, {often}", "–", "–", "–", "–"))
     return Table(
-        "Each feed, in grams", ("", "keep", "flour + water", "flour a week", "ripe in time"),
+        "Each feed, in grams", ("", "seed", "flour + water", "flour a week", "ripe on time"),
         tuple(rows),
     )  # fmt: skip
 
@@ -92,7 +92,7 @@ def keeping(choices: Sequence[WayToKeep]) -> Table:
 def keeping_notes(choices: Sequence[WayToKeep]) -> tuple[str, ...]:
     """Why a rhythm cannot be, a sentence each."""
     return tuple(
-        f"{each.place}, every {each.every_h:.0f} h: no seed will do; {each.found.reason}."
+        f"{each.place}, every {each.every_h:.0f} h: no seed works; {each.found.reason}."
         for each in choices
         if isinstance(each.found, OutOfReach)
     )
@@ -101,7 +101,7 @@ def keeping_notes(choices: Sequence[WayToKeep]) -> tuple[str, ...]:
 def resting(advice: RestAdvice) -> tuple[Table, ...]:
     rests = Table(
         "Chilled after a feed",
-        ("hours warm", "risen to", "surely holds", "most likely"),
+        ("hours warm", "risen to", "safe for", "most likely"),
         tuple(
             (
                 f"{print_number(each.warm_h)} h",
@@ -123,16 +123,17 @@ def resting(advice: RestAdvice) -> tuple[Table, ...]:
 def resting_notes(advice: RestAdvice) -> tuple[str, ...]:
     best = advice.best
     warm = (
-        "at once" if not best.warm_h
-        else f"{print_number(best.warm_h)} h in the {lower_first(advice.warm_place)} later"
+        "at once after a feed" if not best.warm_h
+        else f"after a feed and {print_number(best.warm_h)} h in the "
+        f"{lower_first(advice.warm_place)}"
     )  # fmt: skip
     return (
-        f"It holds longest when it goes into the {lower_first(advice.cold_place)} {warm} after a "
-        f"feed: nine times in ten {_days(best.days.p10)}, even odds {_days(best.days.p50)}.",
-        f"Feed it again by day {advice.remind_after_d:.0f}. A waking feed is one part of it to two "
-        "of flour.",
-        "How long a culture lasts in the cold was never measured in a paper we found: the odds are "
-        "wide, and your own cultures narrow them.",
+        f"It keeps longest when it goes into the {lower_first(advice.cold_place)} {warm}: "
+        f"nine times in ten {_days(best.days.p10)}, one time in two {_days(best.days.p50)}.",
+        f"Feed it again by day {advice.remind_after_d:.0f}. To wake it, feed one part of it with "
+        "two of flour.",
+        "No paper we found measured how long a culture lasts in the cold: the range is wide. Your "
+        "own records narrow it.",
     )
 
 
@@ -155,7 +156,7 @@ def chores(found: Sequence[Chore], clock: Clock) -> Table:
 def chores_notes(found: Sequence[Chore]) -> tuple[str, ...]:
     flour = sum((each.flour_g for each in found), Fraction())
     hands = sum(each.kind is not ChoreKind.BUILD for each in found)
-    return (f"{count(hands, 'chore')} besides the builds, and {_g(flour)} g of flour.",)
+    return (f"{count(hands, 'job')} besides the builds, and {_g(flour)} g of flour.",)
 
 
 _CHORES = {
@@ -190,11 +191,11 @@ def changing_notes(feeds: Sequence[ChangeFeed]) -> tuple[str, ...]:
     last = feeds[-1]
     told = [
         f"After {count(len(feeds), 'feed')} {percent(last.old, 1)} of the old culture is left. "
-        "Feed it when it is ripe, not by the clock, and keep some of the old until the new one "
-        "rises as it should."
+        "Feed it when it is ripe, not by the clock, and keep some of the old culture until the new "
+        "one rises well."
     ]
     if not last.reached:
-        told.append("It is still wetter than wanted: one dry feed more, or keep less.")
+        told.append("It is still wetter than wanted: give one more dry feed, or keep less.")
     return tuple(told)
 
 

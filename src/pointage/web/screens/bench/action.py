@@ -21,7 +21,7 @@ from pointage.web.words.words import (
 )
 
 SOON = timedelta(hours=24)  # what lies further off is named by its day alone
-LATE_AFTER = timedelta(minutes=5)  # nobody is told off for less
+LATE_AFTER = timedelta(minutes=5)  # nobody is blamed for less
 
 COUNTED = frozenset({StepKind.DIVIDE, StepKind.SHAPE, StepKind.BAKE, StepKind.COOL})
 
@@ -74,7 +74,7 @@ def _temperatures(step: Step, ladder: Ladder | None) -> tuple[str, ...]:
 def _ripe(step: Step) -> str:
     if step.ripe_odds is None:
         return ""
-    what = "Levain ripe by then" if step.kind is StepKind.MIX else "Ripe when it is wanted"
+    what = "Levain ripe in time" if step.kind is StepKind.MIX else "Ripe when needed"
     return f"{what}: {odds_words(step.ripe_odds)}"
 
 

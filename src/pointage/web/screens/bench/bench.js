@@ -142,7 +142,7 @@ function wordsFor(form, path, fields) {
   const head = form.matches("[data-same]") ? null : form.closest("section")?.querySelector("h1, h2");
   const title = head ? `${head.textContent}: ` : "";
   if (path === "/bench/done") return `${at} ${form.textContent.trim()}`;
-  if (path === "/bench/poured") return `${at} poured, display ${fields.display}`;
+  if (path === "/bench/poured") return `${at} added, display ${fields.display}`;
   if (path === "/bench/reading") return `${at} ${title}${fields.kind} ${fields.value ?? ""}`.trim();
   if (path === "/bench/noted") return `${at} ${title}${fields.touch ? `smells of ${fields.touch}` : fields.text}`;
   return `${at} ${form.textContent.trim()}`;
@@ -172,7 +172,7 @@ async function showWaiting() {
 }
 
 // The fields that a person typed, and what they are called.
-const TYPED = { display: "The display says", value: "Value", text: "Words", touch: "Smells of" };
+const TYPED = { display: "The display shows", value: "Value", text: "Note", touch: "Smells of" };
 
 function line(entry) {
   const row = document.createElement("div");
@@ -183,9 +183,9 @@ function line(entry) {
     : `Waiting to be sent: ${entry.words}`;
   if (!entry.refused) return row;
   const typed = Object.keys(TYPED).filter((name) => entry.fields[name]);
-  if (typed.length) row.append(button("Mend it", () => mend(row, entry, typed)));
+  if (typed.length) row.append(button("Correct it", () => mend(row, entry, typed)));
   else row.append(button("Send again", () => sendAgain(entry, entry.fields)));
-  row.append(button("Throw away", async () => {
+  row.append(button("Delete", async () => {
     await change(entry);
     await showWaiting();
   }));
@@ -257,7 +257,7 @@ document.addEventListener("htmx:afterSwap", (event) => {
   }
   document.body.dataset.made = main.querySelector("[data-made]")?.dataset.made ?? document.body.dataset.made;
   if (event.detail.requestConfig.verb === "get") return;
-  // After a telling the eye and the ear belong on what comes next, or on what cannot be used.
+  // After something is recorded, focus what comes next, or what cannot be used.
   const head = document.getElementById("now-head") ?? main.querySelector("h1");
   (main.querySelector("[aria-invalid=true]") ?? head)?.focus();
   if (head) document.title = document.title.replace(/^.* · /, `${head.textContent} · `);

@@ -11,7 +11,7 @@ APART_K = 1.0
 
 
 def level_words(standing: Standing, clock: Clock) -> str:
-    """ "Tub 1: 41 % full, 78 % at most; core near 19 °C", or what of it there is to tell."""
+    """ "Tub 1: 41 % full, 78 % at most; core near 19 °C", or what of it is known."""
     parts = []
     now = standing.rise_at(clock.now)
     if standing.full and now is not None:

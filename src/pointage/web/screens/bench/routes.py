@@ -1,4 +1,4 @@
-"""The Bench: read it, and tell it what was done and seen."""
+"""The Bench: read it, and record what was done and seen."""
 
 from __future__ import annotations
 

@@ -79,9 +79,9 @@ def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
 
 def _idle(pending: Sequence[Pending], clock: Clock) -> str:
     if not pending:
-        return "Nothing is planned."
+        return "Nothing to do now."
     step = pending[-1].step
-    return f"Nothing more for hands. {title(step)} until {clock.text(step.end)}."
+    return f"Nothing to do now. {title(step)} until {clock.text(step.end)}."
 
 
 def _coming(

@@ -32,7 +32,7 @@ from pointage.web.words.words import lower_first, warmth
 
 TABLE_LINES = 10
 ON_TIME = timedelta(minutes=15)
-FOLLOWS = "the forecast follows"
+FOLLOWS = "the forecast is on its way"
 # The steps that end whatever stood until then.
 USE_UP = frozenset(
     {StepKind.FEED, StepKind.BUILD, StepKind.MIX, StepKind.DIVIDE, StepKind.SHAPE, StepKind.BAKE}
@@ -136,7 +136,7 @@ def _touches(*, asks: bool) -> tuple[Touch, ...]:
 
 
 def _asks(bake: Bake, step: Step, clock: Clock) -> bool:
-    """A dough mixed a moment ago whose temperature nobody has told yet."""
+    """A dough mixed a moment ago whose temperature nobody has recorded yet."""
     if step.kind not in (StepKind.MIX, StepKind.BULK):
         return False
     told = any(each.kind is ReadingKind.TEMPERATURE for each in bake.told(step.key).readings)
@@ -155,7 +155,7 @@ def drift_words(ahead: timedelta | None) -> str:
 
 
 def look_words(standing: Standing, kitchen: Kitchen, clock: Clock) -> str:
-    """ "A look at 13:10 tells most: ± 70 min becomes ± 25 min.", of what is ahead and awake."""
+    """ "Best time to look: 13:10. ± 70 min becomes ± 25 min.", of what is ahead and awake."""
     ahead = [look for look in standing.looks if look.at >= clock.now]
     if not ahead:
         return ""
@@ -165,7 +165,7 @@ def look_words(standing: Standing, kitchen: Kitchen, clock: Clock) -> str:
     if best is None:
         return ""
     band = narrowed(timedelta(hours=standing.half_h), timedelta(hours=best.left_h))
-    return f"A look at {clock.text(best.at)} tells most: {band}."
+    return f"Best time to look: {clock.text(best.at)}. {band}."
 
 
 def _words(name: str, standing: Standing, ripe: str, clock: Clock) -> str:

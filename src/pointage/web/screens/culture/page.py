@@ -1,4 +1,4 @@
-"""One culture: what it is and was, what can be told of it, and advice that is asked for."""
+"""One culture: what it is and was, what can be recorded of it, and advice."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ from pointage.web.frame import Doubt, Drawing, Frame
 
 @dataclass(frozen=True, slots=True)
 class TellForm:
-    """Something that can be told of a culture: folded until its title is pressed.
+    """Something that can be recorded of a culture: folded until its title is pressed.
 
-    sent: what goes along with its fields. key: tells its fields' ids from those of other forms with
+    sent: what goes along with its fields. key: keeps its fields' ids apart from those of forms with
     the same action.
     """
 

@@ -1,4 +1,4 @@
-"""One culture: read it, and tell what was done to it."""
+"""One culture: read it, and record what was done to it."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ from pointage.web.words.words import mass
 
 @dataclass(frozen=True, slots=True)
 class _Told:
-    """Something to tell: its form, and the entry that it makes of what was typed."""
+    """Something to record: its form, and the entry that it makes of what was typed."""
 
     title: str
     button: str
@@ -154,13 +154,13 @@ def _flour(text: str, field: str) -> str:
 def _fed_asked(visit: Visit, life: Life) -> tuple[Asked, ...]:
     flour = max(life.flours, key=lambda kind: life.flours[kind]) if life.flours else "rye-whole"
     return (
-        _grams("seed_g", "Kept", "grams of the old"),
+        _grams("seed_g", "Seed", "grams kept of the old"),
         Asked("flour", "Flour", "", _flour, choices=flour_choices(), usual=flour),
         _grams("flour_g", "Fresh flour"),
         _grams("water_g", "Water"),
         Asked("temperature_c", "Temperature after", "if taken", _part, "decimal",
               needed=False, warm="point"),
-        _place(visit, life, "Stands"),
+        _place(visit, life, "Place"),
     )  # fmt: skip
 
 
@@ -229,31 +229,31 @@ def _measured_body(said: Mapping[str, Any], name: str) -> dict[str, Any]:
 
 TOLD: Mapping[str, _Told] = {
     "measured": _Told(
-        "What I see", "Write it down", EntryKind.MEASURED, _measured_asked, _measured_body
+        "Record what I see", "Save", EntryKind.MEASURED, _measured_asked, _measured_body
     ),
-    "fed": _Told("It was fed", "Write the feed down", EntryKind.FED, _fed_asked, _fed_body),
+    "fed": _Told("Record a feed", "Save the feed", EntryKind.FED, _fed_asked, _fed_body),
     "moved": _Told(
-        "It was moved",
-        "Write it down",
+        "Record a move",
+        "Save",
         EntryKind.HELD,
         lambda visit, life: (_place(visit, life, "To"),),
         lambda said, name: {"culture": name, "place": said["place"]},
         "In a jar with its lid shut tight the gas of a live culture can burst the glass.",
     ),
     "poured-off": _Told(
-        "Some was poured off",
-        "Write it down",
+        "Record discard",
+        "Save",
         EntryKind.POURED_OFF,
         lambda visit, life: (_grams("grams", "How much"),),
         lambda said, name: {"culture": name, "grams": said["grams"]},
     ),
     "split": _Told(
-        "Split it",
-        "Split it",
+        "Split",
+        "Split",
         EntryKind.CULTURE,
         lambda visit, life: (
             _new_name(visit, "Name of the new one"),
-            _grams("grams", "How much goes into it"),
+            _grams("grams", "How much goes into the new one"),
         ),
         lambda said, name: {
             "event": "split",
@@ -263,8 +263,8 @@ TOLD: Mapping[str, _Told] = {
         },
     ),
     "begun-again": _Told(
-        "Begin it again",
-        "It is in the jar",
+        "Start it again",
+        "Save",
         EntryKind.CULTURE,
         _again_asked,
         lambda said, name: {
@@ -275,22 +275,22 @@ TOLD: Mapping[str, _Told] = {
         },
     ),
     "renamed": _Told(
-        "Rename it",
-        "Rename it",
+        "Rename",
+        "Rename",
         EntryKind.CULTURE,
         lambda visit, life: (_new_name(visit, "New name"),),
         lambda said, name: {"event": "renamed", "culture": said["new_name"], "origin": name},
     ),
     "dried": _Told(
-        "It was dried",
-        "Write it down",
+        "Record drying",
+        "Save",
         EntryKind.CULTURE,
         _none,
         _event("dried"),
         "A thin layer on paper, dried in a warm draught and kept dry and dark, is the "
         "usual backup; it lives again with its next feed (common practice, no source).",
     ),
-    "retired": _Told("Retire it", "Retire it", EntryKind.CULTURE, _none, _event("retired")),
+    "retired": _Told("Retire", "Retire", EntryKind.CULTURE, _none, _event("retired")),
 }
 
 ROUTES = [

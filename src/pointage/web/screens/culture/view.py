@@ -30,15 +30,15 @@ from pointage.web.words.aside import questioned_words
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import lower_first, mass, percent
 
-SHOWN = 12  # feeds told on the page; the daybook has them all
+SHOWN = 12  # feeds listed on the page; the daybook has them all
 ADVICE = (
-    ("keep", "How to keep it"),
-    ("rest", "When to chill it"),
+    ("keep", "Keep it going"),
+    ("rest", "Chill it"),
     ("weeks", "Bake days ahead"),
-    ("change", "Another flour"),
+    ("change", "Change its flour"),
     ("trouble", "Something is wrong"),
 )
-YOUNG = (("raising", "How it is coming on"),)
+YOUNG = (("raising", "Looking back"),)
 WHEN = Field("happened", "When", "", "datetime-local", hint="now, if left empty")
 
 
@@ -100,7 +100,7 @@ def _builds(life: Life, bakes: Sequence[Bake], clock: Clock) -> list[tuple[str, 
         over = (
             f"{mass(take.left_g)} left, fed back to {mass(take.kept_g)}"
             if take.left_g >= 0
-            else f"{mass(-take.left_g)} more than there is: feed it before"
+            else f"{mass(-take.left_g)} more than there is: feed it first"
         )
         woken = f", woken with {mass(take.fresh_g)} of flour and water" if take.fresh_g > 0 else ""
         when = clock.text(take.at)
@@ -109,10 +109,10 @@ def _builds(life: Life, bakes: Sequence[Bake], clock: Clock) -> list[tuple[str, 
 
 
 ODD = {
-    "grams": "{value} were taken where there can be {expected}",
-    "seed_g": "{value} were kept where there can be {expected}",
+    "grams": "{value} were taken, and there can be {expected}",
+    "seed_g": "{value} were kept, and there can be {expected}",
     "flour": "a feed of {value}; it needs {expected}",
-    "culture": "{value} was meant, and this needs {expected}",
+    "culture": "{value} was named, and this needs {expected}",
 }
 
 
@@ -120,7 +120,7 @@ def _odd(found: Oddity, clock: Clock) -> OddityNote:
     """What cannot be, in a sentence, and where it can be put right."""
     said = ODD.get(found.field, "{value}, where this needs {expected}")
     what = said.format(value=found.value, expected=found.expected)
-    counts = "It counts all the same" if found.counts else "It is left out of account"
+    counts = "It counts anyway" if found.counts else "It is left out"
     path = f"/daybook/entry/{found.source}" if found.source else ""
     return OddityNote(f"{clock.text(found.at)}: {what}. {counts}.", path)
 
@@ -136,14 +136,14 @@ def _state(life: Life) -> str:
 def _family(life: Life, lives: Sequence[Life], clock: Clock) -> list[tuple[str, str]]:
     found = [("Began", clock.text(life.began))]
     if life.origin:
-        found.append(("Out of", life.origin))
+        found.append(("Split from", life.origin))
     if len(life.names) > 1:
         found.append(("Was called", ", ".join(life.names[:-1])))
     children = descendants(lives).get(life.name, ())
     if children:
-        found.append(("Gave rise to", ", ".join(children)))
+        found.append(("Split into", ", ".join(children)))
     for taken in life.made[-SHOWN:]:
-        found.append(("Made", f"{taken.what_for}, {mass(taken.grams)}, {clock.text(taken.at)}"))
+        found.append(("Used for", f"{taken.what_for}, {mass(taken.grams)}, {clock.text(taken.at)}"))
     return found
 
 
@@ -151,8 +151,8 @@ def _fed_words(stand: FeedStand) -> str:
     fed: Fed = stand.fed
     flours = ", ".join(f"{mass(grams)} {flour_words(kind)}" for kind, grams in fed.flours_g.items())
     share = f" ({percent(fed.seed_g / fed.flour_g)} of the flour)" if fed.flour_g else ""
-    seed = f"{mass(fed.seed_g)} kept{share}, " if fed.seed_g else "begun with "
+    seed = f"{mass(fed.seed_g)} seed{share}, " if fed.seed_g else "begun with "
     places = " then ".join(lower_first(place) for _, place in stand.places)
-    assumed = "; assumed, for nobody recorded it" if stand.assumed else ""
+    assumed = "; assumed, because nobody recorded it" if stand.assumed else ""
     where = f"; {places}" if places else ""
     return f"{seed}{flours}, {mass(fed.water_g)} water{where}{assumed}"

@@ -62,8 +62,8 @@ def _empty(life: Life, clock: Clock) -> CultureNote:
         past="",
         pending="",
         offers=(
-            Choice(f"/cultures/{life.name}#tell", "Begin it again"),
-            Choice(f"/cultures/{life.name}#tell", "Retire it"),
+            Choice(f"/cultures/{life.name}#tell", "Start it again"),
+            Choice(f"/cultures/{life.name}#tell", "Retire"),
         ),
     )
 
@@ -90,7 +90,7 @@ def _note(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> CultureNote:
         chart=chart,
         ripe=ripe,
         past=past_words(standing, clock) if standing else "",
-        pending="What it teaches is being worked out." if now.under_way else "",
+        pending="What its readings show is being calculated." if now.under_way else "",
     )
 
 
@@ -117,7 +117,7 @@ def _facts(
     culture = now.culture
     facts = [
         ("Fed", f"{clock.text(culture.fed)}, {clock.ahead(culture.fed)}"),
-        ("Stands", f"{mass(culture.mass_g)}, {lower_first(culture.place)}"),
+        ("Amount", f"{mass(culture.mass_g)}, {lower_first(culture.place)}"),
     ]
     if row:
         facts.append(("Now", f"{row.rise:.1f} of its mark, pH {row.ph:.1f}"))
@@ -125,25 +125,27 @@ def _facts(
         day = clock.day(clock.local(now.left_since).date())
         facts.append(("Now", f"not calculated beyond {day}: it was left for too long"))
     if now.holds_until:
-        facts.append(("Cold rest holds", f"until {clock.day(clock.local(now.holds_until).date())}"))
+        facts.append(
+            ("Keeps in the cold", f"until {clock.day(clock.local(now.holds_until).date())}")
+        )
     if now.young:
         title = now.young.signs()["title"]
         facts.append(("Raised", f"day {now.young.number}: {lower_first(title)}"))
     facts.append(("Next", _next_feed(now, bakes, clock)))
     if now.to_peak_h is not None:
         hours = length(timedelta(hours=now.to_peak_h))
-        facts.append(("Vigour", f"highest {hours} after a feed of 1:2:2 at {warmth(25)}"))
+        facts.append(("Vigour", f"peaks {hours} after a feed of 1:2:2 at {warmth(25)}"))
     if now.accuracy is not None and now.accuracy.readings:
         facts.append(("Forecasts", _accuracy(now.accuracy)))
     return facts
 
 
 def _accuracy(scores: Scores) -> str:
-    """ "13 of 16 rises within the band meant for 8 in 10, off by 0.11 in the mean"."""
+    """ "13 of 16 rises within the 8-in-10 band, off by 0.11 on average"."""
     inside = sum(score.inside for score in scores.each)
     return (
-        f"{inside} of {scores.readings} rises within the band meant for 8 in 10, "
-        f"off by {print_number(scores.error, 2)} in the mean"
+        f"{inside} of {scores.readings} rises within the 8-in-10 band, "
+        f"off by {print_number(scores.error, 2)} on average"
     )
 
 

@@ -231,7 +231,7 @@ def _filters(visit: Visit, bakes: Mapping[str, Bake], cultures: list[str]) -> tu
     every = Choice("", "any")
     kinds = tuple(Choice(kind.value, word) for kind, word in KIND_WORDS.items())
     number = visit.if_possible(lambda: len(entries_aside(visit.present)), 0)
-    aside = (every, Choice("1", f"only what is set aside ({number})"))
+    aside = (every, Choice("1", f"only entries set aside ({number})"))
     asked = query.get("aside", "")
     return (
         Field(

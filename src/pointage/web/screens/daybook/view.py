@@ -61,7 +61,7 @@ LOGS: Mapping[str, EntryForm] = {
     "baked": EntryForm(
         "Baked", EntryKind.BAKED, ("pieces", "minutes", "oven_c", "core_c", "steam")
     ),
-    "poured-off": EntryForm("Poured off", EntryKind.POURED_OFF, ("grams", "to")),
+    "poured-off": EntryForm("Discarded", EntryKind.POURED_OFF, ("grams", "to")),
 }
 
 
@@ -203,4 +203,4 @@ def _doubt(entry: Entry, bakes: Mapping[str, Bake]) -> str:
     bake = bakes.get(str(entry.body.get("bake")))
     news = bake.told(str(entry.body.get("step"))).readings if bake else ()
     odd = any(each.questioned and each.at == entry.happened for each in news)
-    return "it does not fit with the rest" if odd else ""
+    return "it does not fit the rest" if odd else ""

@@ -72,7 +72,7 @@ BLEND = Form((
 BASIS = Form((
     _number("value", "Ash or protein, %", FLOUR_PERCENT.read, needed=True),
     _number("from", "at moisture %", FLOUR_MOISTURE.read, "0"),
-    _number("to", "told at %", FLOUR_MOISTURE.read, "14"),
+    _number("to", "given at %", FLOUR_MOISTURE.read, "14"),
 ))  # fmt: skip
 TYPES = Form((
     Asked("type", "Type, or ash % dry", read=_type),

@@ -13,7 +13,7 @@ from pointage.web.screens.formula_edit.page import Outcome
 
 @dataclass(frozen=True, slots=True)
 class RevisionLine:
-    """One revision. kept: None where nobody noted when; beside: the address of it and the one
+    """One revision. kept: None where the date is not known; beside: the address of it and the one
     before, side by side; empty for the first."""
 
     number: str

@@ -15,7 +15,7 @@ from pointage.daybook.entry import FormulaRecord
 from pointage.daybook.errors import StaleRevisionError
 from pointage.desk.formulas.book import can_be_read, formula_of
 from pointage.desk.formulas.what_if import what_if
-from pointage.errors import InputError
+from pointage.errors import InputError, cannot_be_used
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.web.forms.form import LONGEST_FIELD
@@ -61,7 +61,7 @@ def compare(visit: Visit) -> Response:
         if any(text == known for known, _ in choices):
             chosen.append(text)
         elif slug:
-            errors[name] = f"{text!r} will not do; give a formula of the book with its revision"
+            errors[name] = cannot_be_used(repr(text), "a formula with its revision")
     found = None
     if len(chosen) == len(asked):
         before, after = (_formula(visit, text) for text in chosen)
@@ -153,7 +153,7 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
                 again = f"{slug}@{last.revision}"
                 raise InputError(
                     "file", repr(slug),
-                    f"another name, or keep it as revision {last.revision + 1} of what is there",
+                    f"another name, or save it as revision {last.revision + 1} of that formula",
                 )  # fmt: skip
             kept = book.keep(text, slug, whole(number) or 0) if last else book.keep(text)
     except StaleRevisionError:
@@ -166,10 +166,10 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
 def _beside_the_last(page: ImportPage, last: FormulaRecord) -> ImportPage:
     """The page with the revision that was kept meanwhile beside what was typed."""
     number = str(last.revision)
-    titles = f"Revision {number}, as it stands now", "As you typed it"
+    titles = f"Revision {number}, as it is now", "As you typed it"
     return replace(
         page,
-        error="Another revision was kept meanwhile. Nothing of yours was kept yet: below are both.",
+        error="Another revision was saved meanwhile. Yours is not saved yet: both are below.",
         both=both(last.text.splitlines(), page.text.splitlines(), titles),
         after=number,
         leave=f"/formulas/{last.slug}",

@@ -36,11 +36,11 @@ from pointage.web.words.clock import Clock
 
 MOST_TOLD = 4
 TITLES = {
-    WhatIf.FLOUR: "Another flour",
-    WhatIf.YIELD: "A dough yield",
-    WhatIf.SALT: "Other salt",
+    WhatIf.FLOUR: "Swap the flour",
+    WhatIf.YIELD: "Another dough yield",
+    WhatIf.SALT: "More or less salt",
     WhatIf.LEVAIN: "A levain of another hydration",
-    WhatIf.RIPE: "Ripe after so long",
+    WhatIf.RIPE: "Another ripening time",
 }
 
 
@@ -104,7 +104,7 @@ def _summary(before: Formula, after: Formula) -> str:
     if words:
         return f"{', '.join(words)}."
     other = [each.name for each in found.consequences if each.is_changed]
-    return f"Another {', '.join(other)}." if other else "Words, pieces or how it is worked."
+    return f"Another {', '.join(other)}." if other else "Notes, pieces or process."
 
 
 def side_by_side_page(
@@ -118,15 +118,15 @@ def side_by_side_page(
     options = (Choice("", "–"), *(Choice(*each) for each in choices))
     sides = tuple(
         Field(name, label, value, "select", options, "", errors.get(name, ""))
-        for name, label, value in zip("ab", ("This", "beside that"), asked, strict=True)
+        for name, label, value in zip("ab", ("This one", "with"), asked, strict=True)
     )
     (slug, _, number), (other, _, _) = (each.partition("@") for each in asked)
     tables = [] if found is None else [_whole(found.total)]
     if found is not None and found.stages:
-        tables.append(changed(found.stages, "Stage by stage, what is put to each"))
+        tables.append(changed(found.stages, "What each stage adds"))
     return SideBySidePage(
         frame,
-        "Two side by side" if found is None else f"{found.before} and {found.after}"
+        "Compare two" if found is None else f"{found.before} and {found.after}"
         if slug != other else found.after,
         sides,
         () if found is None else outcomes(found.consequences),
@@ -196,18 +196,18 @@ def wish_forms(formula: Formula) -> dict[WhatIf, Form]:
     flours = tuple(
         Choice(each.name, each.label) for each in ingredients().values() if each.kind == "flour"
     )
-    keep = Choice("", "follows"), Choice("yes", "stays")
+    keep = Choice("", "is adjusted"), Choice("yes", "stays")
     own = {
         WhatIf.FLOUR: (
-            Asked("old", "Of this", read=_ingredient, choices=mine),
+            Asked("old", "Replace", read=_ingredient, choices=mine),
             Asked(
                 "share",
-                "so much",
-                "all of it unless told, such as 50 %",
+                "how much",
+                "all of it if left empty, such as 50 %",
                 parse_percent,
                 needed=False,
             ),
-            Asked("new", "becomes", read=_ingredient, choices=flours),
+            Asked("new", "with", read=_ingredient, choices=flours),
             Asked("keep", "The water", choices=keep, needed=False),
         ),
         WhatIf.YIELD: (
@@ -219,7 +219,9 @@ def wish_forms(formula: Formula) -> dict[WhatIf, Form]:
         levains = tuple(Choice(each.name, each.name) for each in formula.levains)
         hydration = _percent("hydration", "Hydration", "percent of its flour, such as 60")
         own[WhatIf.LEVAIN] = (Asked("stage", "Levain", choices=levains), hydration)
-        own[WhatIf.RIPE] = (Asked("hours", "Ripe after", "such as 8h; the seed follows", _hours),)
+        own[WhatIf.RIPE] = (
+            Asked("hours", "Ripe after", "such as 8h; the seed is calculated", _hours),
+        )
     return {wish: Form(asked) for wish, asked in own.items()}
 
 

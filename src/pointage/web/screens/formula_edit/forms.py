@@ -20,14 +20,18 @@ NOTHING = Choice("", "–")
 # What a form says otherwise than the file: how lists are typed, and what a label says already.
 OTHERWISE: Mapping[str, Mapping[str, Any]] = {
     "name": {"hint": ""},
-    "about": {"label": "In a sentence", "hint": ""},
-    "cautions": {"hint": "a line each", "kind": "long"},
+    "about": {"label": "In one sentence", "hint": ""},
+    "cautions": {"hint": "one line each", "kind": "long"},
     "may_contain": {"hint": "such as nuts, sesame"},
     "temperature": {"hint": "after mixing", "warm": "point"},
     "dough_temperature": {"hint": "", "warm": "point"},
     "oven": {"hint": "", "warm": "point"},
-    "flours": {"label": "Kinds", "hint": "such as rye-whole 60, wheat-white 40"},
-    "takes": {"label": "Also", "hint": "percent of all flour, such as oats 10, water 20"},
+    "flours": {"label": "Flours", "hint": "such as rye-whole 60, wheat-white 40"},
+    "takes": {
+        "label": "Other ingredients",
+        "hint": "percent of all flour, such as oats 10, water 20",
+    },
+    "shape_keeps": {"label": "Gas kept in shaping"},
     "parts_of": {
         "label": "Takes from", "hint": "stages that go into it, such as First build 100"
     },
@@ -73,7 +77,7 @@ def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
         more: tuple[Asked, ...] = ()
         if has_hydration(own, i):
             now = print_number(100 * float(own.whole(stage).hydration), 1)
-            hint = f"now {now} %; the water follows what is typed here"
+            hint = f"now {now} %; the water is calculated from it"
             more = (Asked("hydration", "Hydration", hint),)
         keys = (key for key in STAGE if may_have(stage.kind, key))
         found[f"stage-{i}"] = form(StageTable, keys, f"stage-{i}", *more)

@@ -196,7 +196,7 @@ def _show_both(visit: Visit, state: State, typed: Mapping[str, str]) -> Response
     """The draft beside the revision that was kept meanwhile, to be kept after it or left."""
     last = visit.desk.book.revision(state.slug)
     now = write_formula(formula_of(last)).splitlines()
-    titles = f"Revision {last.revision}, as it stands now", "Your draft"
+    titles = f"Revision {last.revision}, as it is now", "Your draft"
     sides = both(now, write_formula(state.formula).splitlines(), titles)
     page = _page(visit, replace(state, after=last.revision), typed)
     return visit.show(replace(page, both=sides), 409)

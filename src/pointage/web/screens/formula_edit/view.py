@@ -80,7 +80,7 @@ def edit_page(
         what_if=f"{path.removesuffix('/edit')}/what-if" if after else "",
         draft=pack(text),
         side=Field(
-            "enter", "What is typed", draft.side.value, "select",
+            "enter", "Enter amounts as", draft.side.value, "select",
             tuple(Choice(side.value, words) for side, words in SIDES.items()),
         ),
         extra=" ".join(draft.extra),
@@ -108,7 +108,7 @@ def edit_page(
 
 
 def _keep(after: int) -> str:
-    return f"Keep as revision {after + 1}" if after else "Keep as a new formula"
+    return f"Save as revision {after + 1}" if after else "Save as a new formula"
 
 
 def _column(draft: Draft, column: str, shown_column: str) -> EditColumn:

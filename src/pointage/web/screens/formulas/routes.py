@@ -132,7 +132,7 @@ def _piece(typed: Mapping[str, str]) -> Fraction | None:
         return None
     grams = parse_mass(text, "piece")
     if not grams:
-        raise InputError("piece", repr(text), "more than nothing, such as 850g")
+        raise InputError("piece", repr(text), "more than 0 g, such as 850g")
     return grams
 
 

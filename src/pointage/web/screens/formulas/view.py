@@ -108,13 +108,13 @@ def _wants(
     fine = tuple(Choice(str(float(step)), f"in {float(step):g} g") for step in scales)
     words = {
         "baked": ("Baked mass", "out of the oven, such as 800g"),
-        "oven-loss": ("Oven takes", "12 % unless told"),
-        "bowl-loss": ("Bowl keeps", "such as 1 %"),
-        "flour-on-hand": ("Flour there is", "5kg, or rye-whole:2kg, wheat-white:4kg"),
+        "oven-loss": ("Loss in the oven", "12 % if left empty"),
+        "bowl-loss": ("Loss to the bowl", "such as 1 %"),
+        "flour-on-hand": ("Flour available", "5kg, or rye-whole:2kg, wheat-white:4kg"),
         "vessel": ("Vessel", "litres, such as 12l"),
-        "rise": ("It rises to", "the most of the bulk unless told"),
+        "rise": ("It rises to", "the most of the bulk if left empty"),
         "loads": ("Loads of the oven", "a number"),
-        "fine-step": ("Second scale", "for what is little"),
+        "fine-step": ("Second scale", "for small amounts"),
     }
     return tuple(
         Field(
@@ -161,7 +161,7 @@ def _notes(
 ) -> tuple[str, ...]:
     """What rounding did, what is too little to weigh, and how good the measures are."""
     step = f"{float(sheet.step_g):g}"
-    also = f", what is little in {typed['fine-step']} g" if typed.get("fine-step") else ""
+    also = f", small amounts in {typed['fine-step']} g" if typed.get("fine-step") else ""
     drift = float(sheet.drift_g)
     made = f"rounding makes it {drift:+.2f} g" if drift else "rounding adds nothing"
     notes = [f"Weighed in {step} g{also}: {made}."]

@@ -48,10 +48,9 @@ SENT = ("row", "revision", "was")
 """Sent along with the fields of a table: its name, the revision in which it was seen, and that in
 which it was there, where it is to be added again."""
 MEANWHILE = (
-    "This was changed in another place since you opened it. Nothing of yours was kept yet: "
-    "below are both."
+    "This was changed elsewhere since you opened it. Yours is not saved yet: both are below."
 )
-UNREAD = "The kitchen’s text cannot be read as it stands, so nothing of yours was kept yet."
+UNREAD = "The kitchen’s file cannot be read as it is, so yours is not saved yet."
 
 
 def kitchen(visit: Visit) -> Response:
@@ -96,11 +95,11 @@ def _row_conflict(visit: Visit, error: RowChangedError, told: dict[str, str] | N
     sides = both(
         words.lines(kind, now),
         words.lines(kind, error.was if told is None else told | inner),
-        ("As it stands now", "As you saw it" if told is None else "As you typed it"),
+        ("As it is now", "As you saw it" if told is None else "As you typed it"),
     )
     form = _once_more(visit, kind, name, told, add=now is None)
     if told is not None:
-        form = replace(form, button="Add mine again" if now is None else "Keep mine")
+        form = replace(form, button="Add mine again" if now is None else "Save mine")
     if inner and now is None:
         sent = (("row", name), ("was", str(visit.revision())), *form.sent)
         form = replace(form, sent=sent)
@@ -153,7 +152,7 @@ def put_file(visit: Visit) -> Response:
     except StaleRevisionError:
         last = desk.last
         page = _file_page(visit, text, last.revision, MEANWHILE)
-        titles = f"Revision {last.revision}, as it stands now", "As you typed it"
+        titles = f"Revision {last.revision}, as it is now", "As you typed it"
         sides = both(last.text.splitlines(), text.splitlines(), titles)
         return visit.show(replace(page, both=sides), 409)
     except InputError as error:
@@ -194,7 +193,7 @@ def _logged(visit: Visit, data: bytes) -> Response:
             look = desk.take(place.name, data, after, options)
     except RowChangedError as error:
         look, last = desk.look(place.name, data, options), visit.desk.kitchen_file.last
-        now, titles = error.now or {}, ("As it stands now", "As the log has it")
+        now, titles = error.now or {}, ("As it is now", "As the log has it")
         kept = {key: value for key, value in now.items() if key not in REPLACED}
         mine = words.lines("place", kept | history_keys(look.history))
         sides = both(words.lines("place", now), mine, titles)

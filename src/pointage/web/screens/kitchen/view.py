@@ -38,7 +38,7 @@ def _asked(name: str, field: FieldInfo) -> Asked:
     if name in WARM:
         asked = replace(asked, warm=WARM[name], hint="")
     free = asked.hint and not field.is_required()
-    return replace(asked, hint=f"{asked.hint}, or nothing") if free else asked
+    return replace(asked, hint=f"{asked.hint}, or leave empty") if free else asked
 
 
 FORMS = {
@@ -48,8 +48,8 @@ FORMS = {
 """What changes a table, by its kind; what is typed the file's reader reads."""
 KINDS: Mapping[str, tuple[str, str, str]] = {
     "kitchen": ("The kitchen", "", ""),
-    "hours": ("Hours", "When no hand can be asked for.", ""),
-    "place": ("Places", "Where a mixture can stand.", "Another place"),
+    "hours": ("Hours", "When nobody can work.", ""),
+    "place": ("Places", "Where dough and cultures can stand.", "Another place"),
     "vessel": ("Vessels", "With what each weighs empty.", "Another vessel"),
     "scale": ("Scales", "", "Another scale"),
     "mixer": ("Mixers", "What a dough is mixed in, if not by hand.", "Another mixer"),
@@ -77,7 +77,7 @@ def add_form(kind: str, title: str, told: Told, revision: int) -> TellForm:
 def change_form(kind: str, name: str, told: Told, revision: int, key: str = "") -> TellForm:
     """What changes the table called `name`, and was shown as of a revision of the file."""
     sent, fields = (("row", name), ("revision", str(revision))), FORMS[kind].shown(told)
-    return TellForm(f"/kitchen/{kind}/change", "Change", "Keep it", fields, sent=sent, key=key)
+    return TellForm(f"/kitchen/{kind}/change", "Change", "Save", fields, sent=sent, key=key)
 
 
 def row_called(rows: Sequence[dict[str, str]], kind: str, name: str) -> dict[str, str]:
@@ -99,14 +99,14 @@ def as_kept(kind: str, typed: Told, row: Told) -> dict[str, str]:
 
 def remove_form(kind: str, name: str, revision: int) -> TellForm:
     sent = (("row", name), ("revision", str(revision)))
-    button = f"Yes, take {name} out"
-    return TellForm(f"/kitchen/{kind}/remove", "Take out", button, (), sent=sent)
+    button = f"Yes, remove {name}"
+    return TellForm(f"/kitchen/{kind}/remove", "Remove", button, (), sent=sent)
 
 
 def lines(kind: str, table: Mapping[str, object] | None) -> list[str]:
     """What a table says, a line for each key."""
     if table is None:
-        return ["It is not there any more."]
+        return ["It is no longer there."]
     order = list(keys(kind))
     names = [*(name for name in order if name in table), *(n for n in table if n not in order)]
     return [f"{name.replace('_', ' ')}: {_plainly(table[name])}" for name in names if table[name]]
@@ -157,7 +157,7 @@ def _place(told: Told) -> str:
     if "yearly" in told:
         parts.append(f"{told['yearly']} either way over the year")
     if "spread" in told:
-        parts.append(f"strays by {told['spread']}")
+        parts.append(f"varies by {told['spread']}")
     if "room" in told:
         parts.append(f"{told['room']} free for dough")
     return ", ".join(parts)
@@ -180,7 +180,7 @@ def log_facts(look: LogLook, clock: Clock) -> tuple[tuple[str, str], ...]:
         ("From", f"{clock.text(look.first)} to {clock.text(look.last)}"),
         ("Mean", warmth(history.mean_c)),
         ("By the day", f"{apart(history.swing_k)} either way"),
-        ("Strays by", apart(history.spread_k, 2)),
+        ("Varies by day", apart(history.spread_k, 2)),
     ]
     if look.warm:
         found.append(("It is", f"a warm place, as bakers have it ({warmth_span(21, 32)})"))
@@ -192,8 +192,8 @@ def log_facts(look: LogLook, clock: Clock) -> tuple[tuple[str, str], ...]:
 def log_hours(look: LogLook) -> Table:
     """What was read by the hour of the clock, beside the history made of it."""
     return Table(
-        f"By the clock, {degrees_sign()}",
-        ("hour", "10 %", "middle", "90 %", "as kept"),
+        f"By time of day, {degrees_sign()}",
+        ("hour", "10 %", "middle", "90 %", "as saved"),
         tuple(
             (
                 clock_text(time(each.hour)),

@@ -17,7 +17,7 @@ FORM = Form((
     Asked("style", "By the rules of",
           choices=(Choice("us", "United States"), Choice("eu", "European Union"))),
     Asked("serving", "Serving"),
-    Asked("loss", "Oven takes"),
+    Asked("loss", "Loss in the oven"),
     Asked("may-contain", "May contain", "such as nuts"),
 ))  # fmt: skip
 
@@ -32,7 +32,7 @@ def label_page(
         "loss": f"{print_number(float(100 * label.loss))}%",
     }
     fields, above = FORM.fields(shown | dict(typed), error)
-    usual = "" if label.loss_told else ", as is usual"
+    usual = "" if label.loss_told else ", as usual"
     return LabelPage(
         frame=frame,
         slug=label.slug,

@@ -51,7 +51,7 @@ def forms(
             Asked("per", "for", choices=PER, usual=WHOLE),
             replace(_free("bought", "Bought on", "", "date", parse_day), usual=today),
             _free("best_before", "Best before", "", "date", parse_day),
-            _free("supplier", "From whom"),
+            _free("supplier", "Supplier"),
             _free("label", "Lot", "as the sack says"),
             _free("place", "Where it is kept"),
             _free("ash", "Ash", "% of dry matter, such as 0.62; or “0.53 as bought”"),
@@ -62,17 +62,17 @@ def forms(
         )),
         "count": Form((
             what,
-            Asked("mass", "There is", "0g if none", WEIGHED_G.grams),
-            _choose("lot", "Of", "all of it together", lots),
+            Asked("mass", "In stock", "0g for none", WEIGHED_G.grams),
+            _choose("lot", "Lot", "all lots together", lots),
         )),
         "use": Form((
             what,
             Asked("mass", "How much", read=PART_G.grams),
-            _choose("lot", "Out of", "the oldest lot first", lots),
-            _free("remark", "What for"),
+            _choose("lot", "From lot", "the oldest lot first", lots),
+            _free("remark", "Used for"),
         )),
         ALSO: Form((
-            _choose("formula", "And if we baked", "nothing else", formulas),
+            _choose("formula", "If you also bake", "nothing else", formulas),
             Asked("pieces", "pieces", read=PIECES_MADE.count, kind="numeric", needed=False),
         )),
     }  # fmt: skip

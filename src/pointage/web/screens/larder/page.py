@@ -83,7 +83,7 @@ class OfferLine:
 
 @dataclass(frozen=True, slots=True)
 class HeardLine:
-    """Something told lately, which can be taken back."""
+    """Something recorded lately, which can be withdrawn."""
 
     entry: str
     text: str

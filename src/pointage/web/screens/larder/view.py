@@ -120,7 +120,7 @@ def shopping_note(larder: LarderNow, clock: Clock) -> ShoppingNote:
 
 
 def cost_words(cost: Cost, currency: str) -> str:
-    """ "1.12 €"; what has no price is told, never taken for nothing."""
+    """ "1.12 €"; what has no price is named, never counted as free."""
     if not cost.unpriced:
         return print_money(cost.amount, currency)
     lacking = ", ".join(sorted(ingredient(name).label for name in cost.unpriced))
@@ -140,7 +140,7 @@ def piece_words(batch: BatchCost, currency: str) -> str:
 def _store(shelf: ShelfNow, larder: LarderNow, clock: Clock) -> StoreLine:
     lacks = shelf.free_g < 0
     short = (
-        f"The larder thinks there were {mass(shelf.short_g)} less than you used: count it."
+        f"The calculated stock was {mass(shelf.short_g)} less than you used: count it."
         if shelf.short_g
         else ""
     )
@@ -206,7 +206,7 @@ def _week(larder: LarderNow) -> str:
     if larder.whole_week is None or larder.week_energy is None:
         return f"{ingredients_words}, and energy whose price is not known"
     energy = print_money(larder.week_energy, larder.currency)
-    return f"{cost_words(larder.whole_week, larder.currency)}, of which {energy} for the oven"
+    return f"{cost_words(larder.whole_week, larder.currency)}, including {energy} for the oven"
 
 
 def _poured(poured: PricedDiscard, clock: Clock, currency: str) -> PouredLine:
@@ -219,7 +219,7 @@ def _poured(poured: PricedDiscard, clock: Clock, currency: str) -> PouredLine:
 
 def _offer(offer: Offer) -> OfferLine:
     notes = [
-        f"{mass(grams)} of {ingredient(name).label.lower()} stand in for its own flour."
+        f"{mass(grams)} of {ingredient(name).label.lower()} replace its own flour."
         for name, grams in offer.stands_in.items()
     ]
     if offer.is_much:
@@ -228,7 +228,7 @@ def _offer(offer: Offer) -> OfferLine:
         title=f"{offer.name}, {count(offer.pieces, 'piece')}: "
         f"takes {mass(offer.grams)} of {offer.culture}",
         rows=tuple(
-            (f"{offer.culture}, poured off" if name == "discard" else ingredient(name).label,
+            (f"{offer.culture}, discarded" if name == "discard" else ingredient(name).label,
              mass(grams))
             for name, grams in offer.rows.items()
         ),

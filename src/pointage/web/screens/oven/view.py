@@ -46,10 +46,10 @@ STANDS = (
 OTHERS = Form(
     (
         Asked("type", "Bread", choices=BREADS, usual="lean"),
-        Asked("on", "Stands on", choices=STANDS),
-        Asked("loaves", "Together", "loaves in one load", usual="1"),
+        Asked("on", "Baked on", choices=STANDS),
+        Asked("loaves", "Loaves", "in the oven at once", usual="1"),
         Asked("steam", "Steam", "in a pot: with its lid"),
-        Asked("core", "Core", "if other than usual", warm="point"),
+        Asked("core", "Core", "if not the usual", warm="point"),
     )
 )
 WHICH = "in"
@@ -85,7 +85,7 @@ def _which(kitchen: Kitchen, typed: Mapping[str, str]) -> tuple[Field, ...]:
     if len(kitchen.ovens) == 1:
         return ()
     choices = tuple(Choice(each.name, each.name) for each in kitchen.ovens)
-    return (Field(WHICH, "In", typed.get(WHICH, ""), "select", choices, "which oven"),)
+    return (Field(WHICH, "Which oven", typed.get(WHICH, ""), "select", choices),)
 
 
 def _where(kitchen: Kitchen, oven: Oven) -> str:
@@ -93,7 +93,7 @@ def _where(kitchen: Kitchen, oven: Oven) -> str:
     off = ""
     if oven.offset_k:
         way = "hotter" if oven.offset_k > 0 else "cooler"
-        off = f", which bakes {apart(abs(oven.offset_k))} {way} than it says"
+        off = f", which bakes {apart(abs(oven.offset_k))} {way} than its dial"
     return f"{oven.name}{off}, at {metres}{FIXED}m above the sea."
 
 

@@ -60,8 +60,8 @@ def overlay(courses: Sequence[SeenCourse], since: str) -> Drawing:
     rise = courses[-1].points[-1][1]
     return _both(
         draw,
-        f"Rise against hours {since}, {len(courses)} courses one over the other. "
-        f"The last was read at {rise:.2f} in the end.",
+        f"Rise against hours {since}, {len(courses)} sets of readings overlaid. "
+        f"The last ended at {rise:.2f}.",
     )
 
 
@@ -153,7 +153,7 @@ def waste(weeks: Sequence[Wasted]) -> Drawing:
         )
 
     values = ", ".join(f"{each.grams:.0f}" for each in weeks)
-    return _both(draw, f"Grams poured off a week, the oldest first: {values}.")
+    return _both(draw, f"Grams of discard a week, the oldest first: {values}.")
 
 
 def marks(
@@ -205,7 +205,7 @@ def lost(shares: Sequence[tuple[datetime, float]], clock: Clock) -> Drawing:
         )
 
     values = ", ".join(f"{each:.1f}" for each in percents)
-    return _both(draw, f"Percent of the dough that baked off, the oldest first: {values}.")
+    return _both(draw, f"Bake loss in percent of the dough, the oldest first: {values}.")
 
 
 def bar(share: int) -> Markup:

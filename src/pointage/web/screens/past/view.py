@@ -31,7 +31,7 @@ LATEST = 12
 def culture_past_page(past: CulturePast, clock: Clock, frame: Frame) -> PastPage:
     """A culture's past."""
     pictures = [
-        _courses(past.courses, clock, "Its rises, one over the other", "since it was fed")
+        _courses(past.courses, clock, "Its rises, overlaid", "since it was fed")
         if past.courses
         else None,
         _vigour(past, clock) if past.vigour else None,
@@ -41,17 +41,17 @@ def culture_past_page(past: CulturePast, clock: Clock, frame: Frame) -> PastPage
     return PastPage(
         frame=frame,
         name=past.name,
-        lead="What the daybook has kept of it.",
+        lead="What the daybook has of it.",
         pictures=tuple(each for each in pictures if each is not None),
         changes=tuple(
             (f"{number}. {_day(each.at, clock)}", each.words)
             for number, each in enumerate(past.changes, 1)
         ),
-        pending="Its vigour is being worked out." if past.under_way else "",
-        nothing="" if any(pictures) or past.under_way else "Nothing has been read off it yet.",
+        pending="Its vigour is being calculated." if past.under_way else "",
+        nothing="" if any(pictures) or past.under_way else "Nothing has been measured yet.",
         onward=(
             Choice(f"/cultures/{past.name}", f"{past.name} now"),
-            Choice(f"/daybook?culture={past.name}#lines", "What was written of it"),
+            Choice(f"/daybook?culture={past.name}#lines", "All entries about it"),
         ),
     )
 
@@ -64,7 +64,7 @@ def formula_past_page(past: FormulaPast, slug: str, clock: Clock, frame: Frame) 
     pictures = []
     if courses:
         pictures.append(
-            _courses(courses, clock, "The bulk of every bake, one over the other", "since the mix")
+            _courses(courses, clock, "The bulk of every bake, overlaid", "since the mix")
         )
     if tasted:
         names = [name for name in draw.MARKS if any(name in each.marks for each in tasted)]
@@ -74,7 +74,7 @@ def formula_past_page(past: FormulaPast, slug: str, clock: Clock, frame: Frame) 
         ]
         pictures.append(
             Picture(
-                "How it was",
+                "How it tasted",
                 "Marks from 1 to 5, the larger the better.",
                 draw.marks([(each.bake.plan.ready, each.marks) for each in tasted], names, clock),
                 Table("Marks when tasted", ("", *(n.capitalize() for n in names)), tuple(rows)),
@@ -85,12 +85,12 @@ def formula_past_page(past: FormulaPast, slug: str, clock: Clock, frame: Frame) 
         mean = sum(share for _, share in shares) / len(shares)
         pictures.append(
             Picture(
-                "What baked off",
+                "Bake loss",
                 f"{percent(mean, 1)} of the dough on average.",
                 draw.lost(shares, clock),
                 Table(
-                    "Share of the dough that baked off",
-                    ("", "Baked off"),
+                    "Bake loss, share of the dough",
+                    ("", "Bake loss"),
                     tuple((_day(at, clock), percent(share, 1)) for at, share in shares),
                 ),
             )
@@ -108,7 +108,7 @@ def formula_past_page(past: FormulaPast, slug: str, clock: Clock, frame: Frame) 
         pictures=tuple(pictures),
         changes=(),
         pending="",
-        nothing="" if pictures else "It has not been baked yet, or nothing was read off it.",
+        nothing="" if pictures else "It has not been baked yet, or nothing was recorded.",
         onward=tuple(onward),
     )
 
@@ -148,7 +148,7 @@ def compare_page(
             )
             for each in found.differences
         )
-        nothing = "" if lines else "Nothing that the daybook tells of was otherwise."
+        nothing = "" if lines else "Nothing in the daybook was different."
     return ComparePage(frame, fields, title, lines, nothing)
 
 
@@ -163,10 +163,10 @@ def _courses(courses: Sequence[SeenCourse], clock: Clock, title: str, since: str
     )
     return Picture(
         title,
-        f"Each line is what was read, hours {since}; the older the fainter. "
-        f"The strong one is of {_day(latest.at, clock)}.",
+        f"Each line is one set of readings, in hours {since}; older ones are fainter. "
+        f"The dark one is of {_day(latest.at, clock)}.",
         draw.overlay(courses, since),
-        Table("Rises as they were read", ("", "Read"), rows[:LATEST]),
+        Table("Rises as measured", ("", "Read"), rows[:LATEST]),
     )
 
 
@@ -182,7 +182,7 @@ def _vigour(past: CulturePast, clock: Clock) -> Picture:
     )
     last = past.vigour[-1].to_peak_h
     return Picture(
-        "Its vigour",
+        "Vigour",
         f"Hours from a feed of 1:2:2 (white wheat, {warmth(25)}) to its height, as each four weeks "
         f"by themselves have it; lower is quicker. Now {last.p50:.1f}, most likely {last.p10:.1f} "
         f"to {last.p90:.1f}.",
@@ -202,11 +202,11 @@ def _forecasts(past: CulturePast, clock: Clock) -> Picture:
         for each in past.forecasts
     )
     return Picture(
-        "Forecasts, and what was seen",
+        "Forecast accuracy",
         f"{kept} of {len(past.forecasts)} were seen ripe within the forecast window. The line is "
-        "the forecast hour, the bar the window, the dot when it was seen ripe.",
+        "the forecast time, the bar its window, the dot when it was seen ripe.",
         draw.forecasts(past.forecasts, clock),
-        Table("Seen ripe, against the forecast hour", ("", "Seen", "Window"), rows),
+        Table("Seen ripe, against the forecast time", ("", "Seen", "Window"), rows),
     )
 
 
@@ -214,10 +214,10 @@ def _waste(past: CulturePast) -> Picture:
     mean = sum(each.grams for each in past.waste) / len(past.waste)
     rows = tuple((date_text(each.monday), mass(each.grams)) for each in past.waste)
     return Picture(
-        "What was poured off",
+        "What was discarded",
         f"{mass(mean)} a week on average.",
         draw.waste(past.waste),
-        Table("Poured off, by weeks from Monday", ("", "Grams"), rows),
+        Table("Discard by week, from Monday", ("", "Grams"), rows),
     )
 
 

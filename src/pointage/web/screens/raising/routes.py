@@ -72,7 +72,7 @@ def begin(visit: Visit) -> Response:
 
 
 def on_its_way(visit: Visit) -> Response:
-    """The days of a young culture, its next feed first, and where its signs are told."""
+    """The days of a young culture, its next feed first, and where its signs are recorded."""
     life = life_of(visit)
     days = visit.desk.raising(life.name)
     fed = len(fed_days(life))
@@ -133,13 +133,13 @@ def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = Non
     begun: TellForm | None = None
     if wrong or not refused:
         begin_fields, above = _begun(visit).fields(form.typed(given) | dict(given), wrong)
-        begun = TellForm(PATH, "Begin it now", "It is mixed", begin_fields, opened=bool(wrong))
+        begun = TellForm(PATH, "Start it now", "Save", begin_fields, opened=bool(wrong))
     page = AdvicePage(
         frame=visit.frame("cultures"),
         back=Choice("/cultures", "All cultures"),
         path=PATH,
         title="Raise a culture",
-        lead="From flour and water, in a week or two, by signs rather than by the calendar.",
+        lead="From flour and water, in one or two weeks, by its signs rather than by the calendar.",
         fields=fields,
         button="Show the days",
         error=above,
@@ -171,8 +171,8 @@ def _asked(kitchen: Kitchen) -> Form:
 
     return Form((
         Asked("flour", "Flour", choices=flour_choices(), usual="wheat-whole"),
-        Asked("vessel", "In", "", vessel, choices=vessels, usual=smallest),
-        Asked("place", "Stands", "", kitchen.place, choices=warm, usual=kitchen.warmest_place.name),
+        Asked("vessel", "Vessel", "", vessel, choices=vessels, usual=smallest),
+        Asked("place", "Place", "", kitchen.place, choices=warm, usual=kitchen.warmest_place.name),
         Asked("daily", "Fresh flour a day", "grams", parse_mass, "decimal", usual="50"),
     ))  # fmt: skip
 
@@ -188,10 +188,10 @@ def _begun(visit: Visit, entry: str = "") -> Form:
         return text
 
     return Form((
-        Asked("name", "Its name", "", name),
+        Asked("name", "Name", "", name),
         Asked("flour", "Flour", choices=flour_choices()),
-        Asked("daily", "Flour, and as much water", "grams", PART_G.read, "decimal"),
-        Asked("place", "Stands", "", visit.kitchen.place),
+        Asked("daily", "Flour, and the same mass of water", "grams", PART_G.read, "decimal"),
+        Asked("place", "Place", "", visit.kitchen.place),
     ))  # fmt: skip
 
 
@@ -200,7 +200,7 @@ def _saw(name: str) -> TellForm:
         Field("rise", "Risen to", "", "decimal", hint="times its mark, such as 1.6"),
         Field("ph", "pH", "", "decimal", hint="if taken"),
     )
-    return TellForm(f"/cultures/{name}/measured", "Tell what you see", "Write it down", fields)
+    return TellForm(f"/cultures/{name}/measured", "Record what you see", "Save", fields)
 
 
 ROUTES = [

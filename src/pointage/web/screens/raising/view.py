@@ -36,7 +36,7 @@ def amounts(days: Sequence[RaisedDay], tare: Fraction) -> Table:
             ))  # fmt: skip
         else:
             rows.append((f"{day.number}", "–", "stir and wait", "–", _g(tare + day.total_g)))
-    headings = ("day", "pour off", "water", "flour", "display, kept → full")
+    headings = ("day", "discard", "water", "flour", "display, seed → full")
     return Table("Each day, in grams", headings, tuple(rows))
 
 
@@ -44,7 +44,7 @@ def signs_table(days: Sequence[RaisedDay]) -> Table:
     """What should be seen by the next feed."""
     return Table(
         "By the next feed",
-        ("day", "rise", "pH", "it is", "trust it"),
+        ("day", "rise", "pH", "phase", "ready"),
         tuple(
             (
                 f"{day.number}",
@@ -63,7 +63,7 @@ def sizes(answer: RaisingAnswer) -> Table:
     days = len(answer.days)
     return Table(
         f"Other sizes, over {days} days",
-        ("flour a day, g", "flour, g", "poured off, g", "vessel, l"),
+        ("flour a day, g", "flour, g", "discard, g", "vessel, l"),
         tuple(
             (
                 print_number(each["daily_flour_g"], 0),
@@ -77,15 +77,15 @@ def sizes(answer: RaisingAnswer) -> Table:
 
 
 def plan_notes(answer: RaisingAnswer, vessel: Vessel) -> tuple[str, ...]:
-    """When it may be trusted, how the lid lies, and what the readings count."""
+    """When it is ready, how the lid lies, and what the readings include."""
     ready = answer.ready_day
-    when = "not within three weeks as it is kept here" if ready is None else f"from day {ready} on"
+    when = "not within three weeks as kept here" if ready is None else f"from day {ready} on"
     first, last = answer.days[0], answer.days[-1]
     return (
-        "It may be trusted once pH has been below 4.2 and it has risen fully at three feeds in a "
-        f"row, after seven days at least (our own rule): at even odds {when}.",
+        "It is ready once pH has been below 4.2 and it has risen fully at three feeds in a row, "
+        f"after at least seven days (our own rule). Most likely: {when}.",
         f"Lid: at first {lid(first)}; later {lid(last)}.",
-        f"The readings count the {vessel.name}’s tare of {print_number(vessel.tare_g)} g.",
+        f"The display readings include the tare of {vessel.name}, {print_number(vessel.tare_g)} g.",
         *answer.warnings,
     )
 
@@ -103,8 +103,8 @@ def done(life: Life, days: Sequence[RaisedDay], clock: Clock) -> Table:
             _one(gone) if gone else "–", flours, _one(fed.water_g), places,
             _seen(day) or "–", day.signs()["title"].lower(),
         ))  # fmt: skip
-    headings = ("day", "fed", "kept, g", "discarded, g", "flour, g", "water, g", "stood", "seen",
-                "it was")  # fmt: skip
+    headings = ("day", "fed", "seed, g", "discarded, g", "flour, g", "water, g", "stood", "seen",
+                "phase")  # fmt: skip
     return Table("What was done", headings, tuple(rows[::-1]))
 
 
@@ -119,7 +119,7 @@ def _seen(day: RaisedDay) -> str:
 def due(life: Life, day: RaisedDay, clock: Clock) -> str:
     """When it is fed next, and by how much that is late."""
     at = fed_days(life)[-1].fed.at + EVERY
-    what = f"the feed of day {day.number}" if day.feeds else "stir it, and wait with the feed"
+    what = f"the feed of day {day.number}" if day.feeds else "stir it and wait before feeding"
     if at >= clock.now:
         return f"Next: {what}, {clock.text(at)}, {clock.ahead(at)}."
     return f"Next: {what}, now; it was due {clock.text(at)}, {length(clock.now - at)} ago."
@@ -129,8 +129,8 @@ def lead(day: RaisedDay, days: Sequence[RaisedDay]) -> str:
     """Where it stands, and when it may be trusted."""
     title = day.signs()["title"]
     ready = next((each.number for each in days if each.ready >= 0.5), None)
-    when = f"At even odds it may be trusted from day {ready} on." if ready else (
-        "It is too early to say when it may be trusted."
+    when = f"There is an even chance that it is ready from day {ready}." if ready else (
+        "It is too early to say when it will be ready."
     )  # fmt: skip
     return f"{title}. {when}"
 

@@ -42,7 +42,7 @@ from pointage.web.words.words import apart, count, mass, warmth
 # name and label, and the slider's least, most and step, in °C and in °F; the field of the same name
 # is on Warmths.
 DIALS = (
-    ("wanted", "Dough wanted", {"C": (15.0, 35.0, 0.5), "F": (60.0, 95.0, 1.0)}),
+    ("wanted", "Dough temperature", {"C": (15.0, 35.0, 0.5), "F": (60.0, 95.0, 1.0)}),
     ("flour", "Flour", {"C": (0.0, 35.0, 0.5), "F": (32.0, 95.0, 1.0)}),
     ("levain", "Levain", {"C": (0.0, 35.0, 0.5), "F": (32.0, 95.0, 1.0)}),
     ("room", "Room", {"C": (5.0, 35.0, 0.5), "F": (40.0, 95.0, 1.0)}),
@@ -70,15 +70,15 @@ def _harms() -> str:
 
 def _too_hot() -> str:
     return (
-        f"Not reachable: it would take water at {{water}} {degrees_sign()}, and {warmth(STOP_C)} "
-        "is the stop, for yeast dies from about there. The warmest this mix can be is "
+        f"Not possible: it would take water at {{water}} {degrees_sign()}, and yeast dies "
+        f"from about {warmth(STOP_C)}. The warmest this mix can be is "
         f"{{nearest}} {degrees_sign()}."
     )
 
 
 def _too_cold() -> str:
     return (
-        "Not reachable: it would take more ice than there is water. The coldest this mix can be is "
+        "Not possible: it would take more ice than there is water. The coldest this mix can be is "
         f"{{nearest}} {degrees_sign()}."
     )
 
@@ -208,14 +208,14 @@ def _as_shown(name: str, value: float) -> float:
 def friction_words(friction: Friction) -> str:
     """ "learned from 6 doughs: 3.1 ± 0.6 °C", or that nothing has been learned yet."""
     if not friction.doughs:
-        return "the kitchen’s own figure; no dough has been told yet"
+        return "the kitchen’s own figure; no dough has been recorded yet"
     doughs = count(friction.doughs, "dough")
     kelvin = print_number(apart_in_degrees(friction.kelvin))
     return f"learned from {doughs}: {kelvin} ± {apart(friction.spread_k)}"
 
 
 def _line(group: Group, mix: Mix) -> HeatLine:
-    words = {FLOUR: "flour", LEVAIN: "levain"}.get(group.warmth, "of the rest")
+    words = {FLOUR: "flour", LEVAIN: "levain"}.get(group.warmth, "of other ingredients")
     return HeatLine(
         f"{group.warmth}_c",
         " ".join(map(repr, mix.heat_curve(group))),

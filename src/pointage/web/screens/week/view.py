@@ -48,7 +48,8 @@ def _sentence(bakes: Sequence[Bake], clock: Clock) -> str:
         return "Nothing is planned"
     if len(bakes) == 1:
         plan = bakes[0].plan
-        return f"{plan.formula}, {plan.pieces}, out of the oven {clock.dated(plan.ready).text}"
+        pieces = count(plan.pieces, "piece")
+        return f"{plan.formula}, {pieces}, out of the oven {clock.dated(plan.ready).text}"
     many = NUMBERS[len(bakes)] if len(bakes) < len(NUMBERS) else str(len(bakes))
     return f"{many} bakes, the first out {clock.dated(bakes[0].plan.ready).text}"
 
@@ -60,12 +61,12 @@ def _bake_note(bake: Bake, clock: Clock) -> BakeNote:
         step.ripe_odds for step in hands if step.ripe_odds is not None and step.kind is StepKind.MIX
     ]
     if odds:
-        facts.append(f"levain ripe at the mix: {odds_words(min(odds))}")
+        facts.append(f"levain ripe for the mix: {odds_words(min(odds))}")
     if hands:
         work = sum((step.end - step.start for step in hands), timedelta(0))
         left = [step for step in steps_left(bake) if step.hands]
-        facts.append(f"{count(len(left), 'step')} left for hands")
-        facts.append(f"{length(work)} of work in all")
+        facts.append(f"{count(len(left), 'step')} to do")
+        facts.append(f"{length(work)} of work in total")
     return BakeNote(
         key=bake.key,
         title=f"{bake.plan.formula}, {count(bake.plan.pieces, 'piece')}",

@@ -27,7 +27,7 @@ from pointage.web.words.words import count, mass
 
 FAR_ENOUGH = timedelta(days=2)  # a first guess at the form, which a wish may come under
 BREAKFAST = "09:00"
-STOPPED = "Planning was stopped, and nothing was kept. Send it again to plan it."
+STOPPED = "Planning was stopped and nothing was saved. Send it again to plan it."
 
 
 def blank(visit: Visit) -> Response:
@@ -132,7 +132,7 @@ def _form(visit: Visit) -> Form:
         Asked("formula", "Formula", kind="select", choices=formulas),
         Asked("pieces", "Pieces", "if other than the formula’s own", PIECES_MADE.count, "numeric",
               needed=False),
-        Asked("ready", "Out of the oven", f"clock of {zone.key}", ready),
+        Asked("ready", "Out of the oven", f"time in {zone.key}", ready),
     ))  # fmt: skip
 
 
