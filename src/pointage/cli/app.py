@@ -6,9 +6,8 @@ import io
 import os
 import sys
 from collections.abc import Sequence
-from typing import Annotated
 
-import typer
+import click
 
 from pointage import __version__
 from pointage.cli import (
@@ -26,50 +25,44 @@ from pointage.cli import (
     serve,
     water,
 )
+from pointage.cli.declared import Commands, command
 from pointage.cli.terminal import harmless_streams
 from pointage.errors import InputError, PointageError
 
 BAD_INPUT = 2
 INTERRUPTED = 130  # 128 + SIGINT, as shells have it
 
-app = typer.Typer(
+app = Commands(
+    "pointage",
     help="From a wild culture to bread on time.",
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-)
-app.command("water")(water.water)
-app.command("forecast")(forecast.forecast)
-app.command("scale")(scale.scale)
-app.command("compare")(compare.compare)
-app.command("raise")(raising.raise_culture)
-app.command("now")(now.now)
-app.command("plan")(plan.plan)
-app.command("bake")(bake.bake)
-app.command("label")(label.label)
-app.command("export")(archive.export)
-app.command("import")(archive.import_)
-app.command("check")(check.check)
-app.command("serve")(serve.serve)
-app.add_typer(sensor.sensor, name="sensor")
-
-
-def _print_version(wanted: bool) -> None:
-    if wanted:
-        print(f"pointage {__version__}")
-        raise typer.Exit
-
-
-@app.callback()
-def _pointage(
-    version: Annotated[
-        bool,
-        typer.Option(
-            "--version", callback=_print_version, is_eager=True, help="Print the version and end."
+    commands=[
+        command(water.water),
+        command(forecast.forecast),
+        command(scale.scale),
+        command(compare.compare),
+        command(raising.raise_culture, "raise"),
+        command(now.now),
+        command(plan.plan),
+        command(bake.bake),
+        command(label.label),
+        command(archive.export),
+        command(archive.import_, "import"),
+        command(check.check),
+        command(serve.serve),
+        Commands(
+            "sensor",
+            help="Probes that post what they measure.",
+            commands=[
+                command(sensor.add),
+                command(sensor.token),
+                command(sensor.list_all, "list"),
+            ],
         ),
-    ] = False,
-) -> None:
-    """Options that stand before the command."""
+    ],
+)
+click.version_option(
+    __version__, message="pointage %(version)s", help="Print the version and end."
+)(app)
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -80,17 +73,18 @@ def run(arguments: Sequence[str]) -> int:
 
 def _run(arguments: Sequence[str]) -> int:
     try:
-        status = app(
-            args=list(arguments) or ["--help"], prog_name="pointage", standalone_mode=False
-        )
+        with app.make_context("pointage", list(arguments) or ["--help"]) as context:
+            status = app.invoke(context)
         sys.stdout.flush()
+    except click.exceptions.Exit as end:
+        status = end.exit_code
     except PointageError as error:
         return _refuse(*map(str, error.faults if isinstance(error, InputError) else (error,)))
-    except typer.TyperException as error:
+    except click.ClickException as error:
         return _refuse(error.format_message())
     except OverflowError:
         return _refuse("a number is too large to calculate with; give a smaller one")
-    except (KeyboardInterrupt, typer.Abort):
+    except KeyboardInterrupt:
         return INTERRUPTED
     except BrokenPipeError:
         # The reader has gone, as with `pointage plan … | head`; nothing more can be told it.

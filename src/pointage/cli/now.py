@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Annotated, Any
 
-from typer import Option
+from pointage.cli.declared import Option
 
 NOTHING = "–"
 Line = Sequence[str]
