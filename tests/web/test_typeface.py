@@ -35,7 +35,7 @@ def test_every_text_is_as_wide(name: str, text: str) -> None:
 
 @pytest.mark.parametrize("name", FONTS)
 def test_every_character_has_its_ink(name: str) -> None:
-    """Within a hundredth of the size: where FreeType fits ink to pixels, it looks at the features too."""
+    """Within a hundredth of the size: to fit ink to pixels FreeType looks at features."""
     whole, cut = both(name)
     for character in map(chr, CHARACTERS):
         edges = zip(cut.getbbox(character), whole.getbbox(character, features=WITHOUT), strict=True)
