@@ -22,7 +22,11 @@ from starlette.applications import Starlette
 from tests.web import fixture_plan as fixture
 from tests.web.fake_desk import FakeDesk, friday_desk
 
+from pointage.desk.desk import StoredDesk
+from pointage.desk.jobs import Jobs
+from pointage.desk.opening import open_demonstration
 from pointage.web.app import create_app
+from pointage.web.port import Desk
 
 ORIGIN = "http://127.0.0.1"
 FLAGS = (
@@ -95,7 +99,7 @@ def door() -> Door:
 class Site:
     """The application served on a free port of this machine. A test may move `now`."""
 
-    desk: FakeDesk
+    desk: Any
     now: datetime
     server: uvicorn.Server
 
@@ -104,7 +108,7 @@ class Site:
         return f"{ORIGIN}:{self.server.servers[0].sockets[0].getsockname()[1]}"
 
 
-def _serve(desk: FakeDesk, now: datetime) -> tuple[Site, threading.Thread]:
+def _serve(desk: Desk, now: datetime) -> tuple[Site, threading.Thread]:
     config = uvicorn.Config("unused", host="127.0.0.1", port=0, log_level="warning", lifespan="off")
     site = Site(desk, now, uvicorn.Server(config))
     config.app = create_app(desk, lambda: site.now)
@@ -122,7 +126,7 @@ def serve() -> Iterator[Callable[[FakeDesk], Site]]:
     """Serves a desk until the test ends."""
     running: list[tuple[Site, threading.Thread]] = []
 
-    def start(desk: FakeDesk, now: datetime = fixture.NOW) -> Site:
+    def start(desk: Desk, now: datetime = fixture.NOW) -> Site:
         running.append(_serve(desk, now))
         return running[-1][0]
 
@@ -136,6 +140,21 @@ def serve() -> Iterator[Callable[[FakeDesk], Site]]:
 @pytest.fixture
 def site(serve: Callable[[FakeDesk], Site]) -> Site:
     return serve(friday_desk())
+
+
+class Idle(Jobs):
+    """What takes long is not worked out."""
+
+    def _queue(self, *_: object) -> bool:
+        return False
+
+
+@pytest.fixture(scope="session")
+def demonstration(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
+    """The demonstration kitchen, to be read only, without what is learned of its past."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("demonstration")))
+        return open_demonstration(fixture.NOW, lambda: fixture.NOW, Idle())
 
 
 @pytest.fixture(scope="session")

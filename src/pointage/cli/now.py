@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Annotated, Any
 
-from typer import Option
-
+from pointage.cli.declared import Option
 from pointage.shown import clock_text, day_text, warmth
 
 NOTHING = "–"

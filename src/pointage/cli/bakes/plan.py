@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from typer import Argument, Option
+from pointage.cli.declared import Argument, Option
 
 
 def plan(

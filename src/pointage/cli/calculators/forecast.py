@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Annotated, Any
 
-from typer import Option
+from pointage.cli.declared import Option
 
 
 def forecast(
@@ -69,7 +69,6 @@ def forecast(
     series = faults.maybe(read_log_text, temperatures, "--temperatures")
     from pointage.desk.calculators.forecast import flour_of, known_culture
     from pointage.desk.calculators.forecast import forecast as ask  # the engine, once all is read
-    from pointage.kitchen.log.read import LogOptions
 
     log = None
     if temperatures is None:
@@ -82,6 +81,8 @@ def forecast(
             skip_bad_rows=skip_bad_rows,
         )
     else:
+        from pointage.kitchen.log.read import LogOptions
+
         log = take(
             LogOptions.said,
             log_column,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Annotated
 
-from typer import Option
+from pointage.cli.declared import Option
 
 if TYPE_CHECKING:
     from pointage.desk.calculators.water import WaterAnswer

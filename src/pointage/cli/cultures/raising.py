@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated
 
-from typer import Option
+from pointage.cli.declared import Option
 
 if TYPE_CHECKING:
     from pointage.culture.raising import RaisedDay, Sign

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Annotated, Any
 
-from typer import Argument, Option
+from pointage.cli.declared import Argument, Option
 
 if TYPE_CHECKING:
     from pointage.desk.formulas.label import LabelAnswer

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated
 
-from typer import Argument, Option
+from pointage.cli.declared import Argument, Option
 
 if TYPE_CHECKING:
     from pointage.desk.formulas.scale import ScaleAnswer

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Annotated
 
-from typer import Argument, Option
+from pointage.cli.declared import Argument, Option
 
 if TYPE_CHECKING:
     from pointage.daybook.archive.manifest import ArchiveCounts

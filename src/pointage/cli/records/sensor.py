@@ -4,20 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Annotated
 
-from typer import Argument, Option, Typer
+from pointage.cli.declared import Argument, Option
 
 if TYPE_CHECKING:
     from pointage.desk.records.sensors import NewSensor, SensorDesk
-
-sensor = Typer(
-    help="Manage probes that post their measurements.", no_args_is_help=True, rich_markup_mode=None
-)
 
 Name = Annotated[str, Argument(help="What the sensor is called.")]
 Json = Annotated[bool, Option("--json", help="Print one JSON object.")]
 
 
-@sensor.command()
 def add(
     name: Name,
     *,
@@ -33,13 +28,11 @@ def add(
     _show(made, json)
 
 
-@sensor.command()
 def token(name: Name, *, json: Json = False) -> None:
     """Give a sensor another token; the old one stops working."""
     _show(_desk().renew(name), json)
 
 
-@sensor.command("list")
 def list_all(*, json: Json = False) -> None:
     """List the sensors."""
     from pointage.cli.table import print_json, table
