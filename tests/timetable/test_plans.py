@@ -8,11 +8,12 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 
 import pytest
-from tests.timetable.hall import DUBLIN, NOW, SATURDAY, SLUGS, of_kind, planned, step
+from tests.timetable.hall import DUBLIN, NOW, SATURDAY, SLUGS, kitchen, of_kind, planned, step
 from tests.timetable.promises import asks_for_one_pair_of_hands, keeps_its_promises
 
 from pointage.desk.wording import conflict_words
 from pointage.kitchen.capacity import HANDS
+from pointage.timetable.calendar import sleep_spans
 from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import Plan, Status
 
@@ -60,6 +61,25 @@ def test_a_night_in_which_the_clocks_change(ready: datetime) -> None:
     apart = {later.at - row.at for row, later in pairwise(rows)}
     assert apart == {timedelta(minutes=15)}  # of time that passes, not of the clock on the wall
     assert abs(rows[-1].at - proof.end) <= timedelta(minutes=15)
+
+
+@pytest.mark.parametrize(
+    ("slug", "ready", "key"),
+    [
+        ("harbour-loaf", SATURDAY, "build-2"),
+        ("harbour-loaf", SATURDAY, "bulk"),
+        ("tinned-rye", SUNDAY, "proof"),
+    ],
+)
+def test_where_to_look_is_said_for_waking_hours(slug: str, ready: datetime, key: str) -> None:
+    stands = step(planned(slug, ready), key)
+    assert stands.standing is not None
+    assert stands.standing.looks
+    nights = sleep_spans(kitchen(), NOW, ready)
+    for look in stands.standing.looks:
+        assert stands.start < look.at < ready
+        assert look.left_h < stands.standing.half_h
+        assert not any(down <= look.at < up for down, up in nights)
 
 
 def test_twelve_loaves_take_two_loads() -> None:
