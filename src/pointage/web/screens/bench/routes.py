@@ -32,8 +32,7 @@ BLOCK = "bench"
 
 
 def bench(visit: Visit, slip: Slip | None = None) -> Response:
-    bakes = visit.present.in_hand(visit.now)
-    page = bench_page(visit.kitchen, bakes, visit.clock, visit.frame("bench"), slip)
+    page = bench_page(visit.kitchen, visit.desk.bakes(), visit.clock, visit.frame("bench"), slip)
     aside = entries_aside(visit.present)
     lines = [
         line
