@@ -194,3 +194,30 @@ def test_a_reading_that_does_not_fit_is_set_aside_until_it_was_so(desk: StoredDe
     assert post(desk, "/cultures/Plover/so", reading=reading).status_code == 303
     assert "Risen to 4 (13:00" not in get(desk, "/cultures/Plover").text
     assert "Confirmed" in get(desk, "/daybook").text
+
+
+def test_a_sign_of_a_young_culture_that_does_not_fit_is_set_aside_until_it_was_so(
+    desk: StoredDesk,
+) -> None:
+    """On the page of its days, where the tap leads back to."""
+    began = NOW - timedelta(hours=30)
+    flour = [{"ingredient": "wheat-whole", "grams": 50}, {"ingredient": "water", "grams": 50}]
+    desk.records.record(
+        str(uuid4()), EntryKind.CULTURE, began, {"event": "began", "culture": "Dunlin"}
+    )
+    for at, seed in ((began, 0), (began + timedelta(hours=24), 25)):
+        body = {"culture": "Dunlin", "seed_g": seed, "parts": flour, "place": "Boiler cupboard"}
+        desk.records.record(str(uuid4()), EntryKind.FED, at, body)
+    for hours, seen in ((23, {"rise": 6.5}), (23, {"ph": 5.9})):
+        at = began + timedelta(hours=hours)
+        desk.records.record(str(uuid4()), EntryKind.MEASURED, at, {"culture": "Dunlin", **seen})
+    page = get(desk, "/cultures/Dunlin/raising").text
+    assert (
+        page.count("23\u00a0h after the mix): outside what this culture was thought able to do")
+        == 1
+    )
+    assert "Risen to 6.5 (" in page
+    reading = page.split('name="reading" value="')[1].split('"')[0]
+    answer = post(desk, "/cultures/Dunlin/so", reading=reading)
+    assert (answer.status_code, answer.headers["location"]) == (303, "/cultures/Dunlin/raising")
+    assert "Confirm it" not in get(desk, "/cultures/Dunlin/raising").text

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from pointage.cli.table import table
@@ -11,6 +11,7 @@ from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.wording import (
     cautions,
     conflict_words,
+    narrowed,
     note,
     odds_words,
     pour_label,
@@ -65,6 +66,11 @@ def _step_lines(step: Step, zone: ZoneInfo) -> list[str]:
         ripe = _span(step.standing.ripe_from.p50, step.standing.ripe_until.p50, zone)
         odds = "" if step.ripe_odds is None else f"; ripe when used: {odds_words(step.ripe_odds)}"
         lines.append(f"{INDENT}ripe {ripe}{odds}")
+    if step.standing and step.standing.looks:
+        best = min(step.standing.looks, key=lambda look: look.left_h)
+        band = narrowed(timedelta(hours=step.standing.half_h), timedelta(hours=best.left_h))
+        at = _clock(best.at.astimezone(zone))
+        lines.append(f"{INDENT}a look at {at} tells most: {band}")
     if step.keep:
         lines += _step_lines(step.keep, zone)
     return lines

@@ -29,7 +29,13 @@ from pointage.timetable.plan import (
 )
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
-from pointage.timetable.ways.bands import Run, bulk_standing, run_thread, standing_in
+from pointage.timetable.ways.bands import (
+    Run,
+    bulk_standing,
+    proof_standing,
+    run_thread,
+    standing_in,
+)
 
 SEED = 1
 NOTICED = timedelta(minutes=5)
@@ -164,11 +170,13 @@ def _step_now(
 ) -> Step:
     if step.key in held:
         now = held[step.key]
-        ripe = step.kind in _FEEDS
-        if step.kind is StepKind.BULK:
+        if step.kind in _FEEDS:
+            standing = standing_in(problem.stands, now.stand, now.course, now.until, ripe=True)
+        elif step.kind is StepKind.BULK:
             standing = bulk_standing(problem, run, now.until, traits)
         else:
-            standing = standing_in(problem.stands, now.stand, now.course, now.until, ripe=ripe)
+            retarded = step.kind is StepKind.RETARD
+            standing = proof_standing(problem, run, now.until, traits, retarded=retarded)
         step = replace(step, standing=standing)
     if step.kind in _FEEDS:
         fed = next(each for each in run.feeds if each.course is held[step.key].course)

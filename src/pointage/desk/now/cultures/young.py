@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from fractions import Fraction
 
@@ -12,10 +12,11 @@ from pointage.culture.raising import (
     RaisedDay,
     Raising,
     Sign,
+    questioned,
     raise_days,
 )
-from pointage.daybook.entry import Entry
-from pointage.daybook.readings import Reading, ReadingKind, readings_of
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.readings import Reading, ReadingKind, confirmed, readings_of
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.standing import place_of, surroundings_of
@@ -63,14 +64,37 @@ def on_its_way(
     )
     ends = [stand.fed.at for stand in stands[1:]] + [max(now, last.at) + AHEAD * DAY]
     done = [_done(stand, kitchen, end) for stand, end in zip(stands, ends, strict=True)]
-    signs = [
-        Sign(_day(stands, reading.at), *_seen(reading))
+    signs = [sign for _, sign in _signs(stands, entries)]
+    return raise_days(wish, AHEAD, signs, done=done, left_g=life.mass_g, now=now)
+
+
+def set_aside(
+    life: Life, entries: Iterable[Entry], days: Sequence[RaisedDay]
+) -> tuple[tuple[Reading, timedelta], ...]:
+    """What was read while it was raised and does not fit, and how long after a feed; latest first.
+
+    days: of `on_its_way`, by the same entries.
+    """
+    stands, odd = fed_days(life), frozenset(questioned(days))
+    found = [
+        (reading, reading.at - stands[sign.day - 1].fed.at)
+        for reading, sign in _signs(stands, entries)
+        if sign in odd
+    ]
+    return tuple(sorted(found, key=lambda each: each[0].at, reverse=True))
+
+
+def _signs(stands: Sequence[FeedStand], entries: Iterable[Entry]) -> list[tuple[Reading, Sign]]:
+    """What was read of the days and says how they went."""
+    entries = list(entries)
+    so = {str(each.body["reading"]) for each in entries if each.kind is EntryKind.CONFIRMED}
+    return [
+        (reading, Sign(_day(stands, reading.at), *_seen(reading), sure=reading.sure))
         for entry in entries
-        for reading in readings_of(entry)
+        for reading in confirmed(readings_of(entry), so)
         if reading.at >= stands[0].fed.at and reading.value is not None
         if reading.kind in (ReadingKind.RISE, ReadingKind.PH)
     ]
-    return raise_days(wish, AHEAD, signs, done=done, left_g=life.mass_g, now=now)
 
 
 def fed_days(life: Life) -> tuple[FeedStand, ...]:

@@ -14,6 +14,7 @@ from pointage.bounds import WEIGHED_G
 from pointage.culture.life import Life
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import NotThere
+from pointage.desk.now.cultures.young import is_young
 from pointage.errors import InputError
 from pointage.quantities import parse_instant
 from pointage.web.forms.field import Choice
@@ -76,7 +77,8 @@ def so(visit: Visit) -> Response:
     of = {"bake": bake, "step": visit.field("step")} if bake else {"culture": life.name}
     body = {**of, "reading": visit.field("reading")}
     visit.desk.records.record(visit.entry(), EntryKind.CONFIRMED, visit.now, body)
-    return visit.go(f"/cultures/{life.name}")
+    raised = not bake and is_young(life, visit.now)
+    return visit.go(f"/cultures/{life.name}{'/raising' if raised else ''}")
 
 
 def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None = None) -> Response:

@@ -13,7 +13,7 @@ from starlette.routing import Route
 from pointage.bounds import PART_G
 from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.raising import CAUTIONS, Tub, raise_culture
-from pointage.desk.now.cultures.young import fed_days
+from pointage.desk.now.cultures.young import fed_days, set_aside
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import (
     Kitchen,
@@ -25,6 +25,7 @@ from pointage.kitchen.kitchen import (
 from pointage.quantities import parse_mass
 from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked, Form
+from pointage.web.frame import Doubt
 from pointage.web.screens.culture.page import AdvicePage, Table, TellForm
 from pointage.web.screens.culture.routes import life_of
 from pointage.web.screens.culture.view import place_choices
@@ -34,6 +35,7 @@ from pointage.web.visit import (
     reads,
     tells,
 )
+from pointage.web.words.aside import questioned_words
 from pointage.web.words.asked import flour_choices
 
 PATH = "/cultures/raise"
@@ -77,6 +79,7 @@ def on_its_way(visit: Visit) -> Response:
     days = visit.desk.raising(life.name)
     fed = len(fed_days(life))
     today, ahead = days[fed - 1], days[fed:]
+    aside = set_aside(life, visit.present.about_culture(life), days)
     page = AdvicePage(
         frame=visit.frame("cultures"),
         back=Choice(f"/cultures/{life.name}", life.name),
@@ -94,6 +97,10 @@ def on_its_way(visit: Visit) -> Response:
         notes=words.signs(today),
         cautions=CAUTIONS,
         begin=_saw(life.name),
+        so=f"/cultures/{life.name}/so",
+        doubts=tuple(
+            Doubt(questioned_words(each, after, visit.clock), each.entry) for each, after in aside
+        ),
     )
     return visit.show(page)
 
