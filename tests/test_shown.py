@@ -18,7 +18,9 @@ from pointage.shown import (
     WORDS,
     apart,
     clock_text,
+    dated_text,
     day_text,
+    first_weekday,
     follow,
     hour_text,
     ounces_text,
@@ -72,6 +74,9 @@ def test_times_and_dates() -> None:
     said = [(time(0, 5), "12:05"), (time(9), "9:00"), (time(12), "12:00"), (time(15, 30), "3:30")]
     assert [clock_text(at) for at, _ in said] == ["00:05", "09:00", "12:00", "15:30"]
     assert (day_text(day), hour_text(15)) == ("Sat 5 Dec", "15")
+    assert (dated_text(day), first_weekday()) == ("5 Dec 2026", 0)
+    with showing(PLAIN.with_({"dates": "year", "week": "sunday"})):
+        assert (dated_text(day), first_weekday()) == ("2026 Dec 5", 6)
     with showing(AMERICAN):
         for at, text in said:
             half = "am" if at.hour < 12 else "pm"

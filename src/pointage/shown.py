@@ -171,6 +171,21 @@ def date_text(day: date) -> str:
     return f"{day.day} {month}" if shown().dates == "day" else f"{month} {day.day}"
 
 
+def dated_text(day: date) -> str:
+    """A date with its year: "5 Dec 2026", "Dec 5, 2026", "2026 Dec 5"."""
+    match shown().dates:
+        case "day":
+            return f"{date_text(day)} {day.year}"
+        case "month":
+            return f"{date_text(day)}, {day.year}"
+    return f"{day.year} {date_text(day)}"
+
+
+def first_weekday() -> int:
+    """On which day weeks begin: 0 is Monday, as `date.weekday` has it."""
+    return {"monday": 0, "saturday": 5, "sunday": 6}[shown().week]
+
+
 def day_text(day: date) -> str:
     """A day with that of the week: "Sat 5 Dec", "Sat Dec 5"."""
     return f"{DAYS[day.weekday()]} {date_text(day)}"

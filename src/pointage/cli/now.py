@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Annotated, Any
 
 from pointage.cli.declared import Option
-from pointage.shown import clock_text, day_text, warmth
+from pointage.shown import DAYS, clock_text, dated_text, warmth
 
 NOTHING = "–"
 Line = Sequence[str]
@@ -104,4 +104,4 @@ def _clock(instant: str | None) -> str:
     if instant is None:
         return NOTHING
     at = datetime.fromisoformat(instant)
-    return f"{day_text(at)} {at.year} {clock_text(at)}"
+    return f"{DAYS[at.weekday()]} {dated_text(at)} {clock_text(at)}"

@@ -50,9 +50,9 @@ class RipeForecast:
 
 @dataclass(frozen=True, slots=True)
 class Wasted:
-    """Grams poured off in the week that began on `monday`."""
+    """Grams discarded in the week that began then."""
 
-    monday: date
+    begins: date
     grams: float
 
 
@@ -83,10 +83,13 @@ def culture_past(
     entries: Sequence[Entry],
     vigour: JobAnswer[tuple[Vigour, ...]],
     zone: ZoneInfo,
+    *,
+    week_from: int = 0,
 ) -> CulturePast:
     """A culture's past, out of the bakes that took of it and what was recorded of itself.
 
-    entries: those that name the culture, in order.
+    entries: those that name the culture, in order. week_from: the day on which weeks begin, Monday
+    is 0.
     """
     own = sorted(
         (bake for bake in bakes if bake.plan.culture in life.names), key=lambda b: b.plan.ready
@@ -98,7 +101,7 @@ def culture_past(
         vigour=vigour.found or (),
         under_way=vigour.waits,
         forecasts=tuple(forecasts(own)),
-        waste=tuple(_waste(life, zone)),
+        waste=tuple(_waste(life, zone, week_from)),
         changes=tuple(_changes(entries)),
     )
 
@@ -176,19 +179,19 @@ def forecasts(bakes: Iterable[Bake]) -> list[RipeForecast]:
     return found
 
 
-def _waste(life: Life, zone: ZoneInfo) -> list[Wasted]:
+def _waste(life: Life, zone: ZoneInfo, week_from: int) -> list[Wasted]:
     """By weeks of the kitchen's own days, those between that were without waste too."""
     by_week: dict[date, float] = {}
     for taken in life.wasted:
         day = taken.at.astimezone(zone).date()
-        monday = day - timedelta(days=day.weekday())
-        by_week[monday] = by_week.get(monday, 0.0) + taken.grams
+        begins = day - timedelta(days=(day.weekday() - week_from) % 7)
+        by_week[begins] = by_week.get(begins, 0.0) + taken.grams
     if not by_week:
         return []
     first, last = min(by_week), max(by_week)
     weeks = (last - first).days // 7 + 1
-    mondays = [first + timedelta(weeks=n) for n in range(weeks)]
-    return [Wasted(monday, by_week.get(monday, 0.0)) for monday in mondays]
+    starts = [first + timedelta(weeks=n) for n in range(weeks)]
+    return [Wasted(begins, by_week.get(begins, 0.0)) for begins in starts]
 
 
 def _changes(told: Sequence[Entry]) -> list[CultureChange]:

@@ -18,6 +18,7 @@ from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients, split
 from pointage.quantities import parse_duration, parse_percent
+from pointage.shown import DAYS, dated_text
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked, Form
@@ -86,7 +87,8 @@ def _revision(record: FormulaRecord, before: FormulaRecord | None, clock: Clock)
 def _kept(at: datetime, clock: Clock) -> Moment:
     """With its year, for a book is old one day."""
     day = clock.local(at).date()
-    return replace(clock.moment(at), text=f"{clock.day(day)} {day.year}, {clock.time(at)}")
+    dated = f"{DAYS[day.weekday()]} {dated_text(day)}"
+    return replace(clock.moment(at), text=f"{dated}, {clock.time(at)}")
 
 
 def _summary(before: Formula, after: Formula) -> str:

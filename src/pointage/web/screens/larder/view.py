@@ -23,6 +23,7 @@ from pointage.larder.shopping import ShoppingLine
 from pointage.larder.stock import Lot
 from pointage.mixture.flours import FIGURES
 from pointage.money import print_money
+from pointage.shown import date_text, dated_text
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import NOTHING
 from pointage.web.frame import Frame
@@ -174,8 +175,8 @@ def _came(lot: Lot, clock: Clock) -> str:
 def _day(day: date | None, clock: Clock) -> str:
     if day is None:
         return ""
-    text = clock.day(day).split(" ", 1)[1]
-    return text if abs(day - clock.today) < timedelta(days=180) else f"{text} {day.year}"
+    near = abs(day - clock.today) < timedelta(days=180)
+    return date_text(day) if near else dated_text(day)
 
 
 def _buy(line: ShoppingLine, currency: str) -> BuyLine:

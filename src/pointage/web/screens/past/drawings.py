@@ -136,9 +136,9 @@ def waste(weeks: Sequence[Wasted]) -> Drawing:
         plot = Plot(width, (-0.6, len(weeks) - 0.4), (0.0, top), height=170.0)
         thick = (width - 60) / len(weeks) * 0.6
         marks = [
-            (float(number), MONTHS[each.monday.month - 1])
+            (float(number), MONTHS[each.begins.month - 1])
             for number, each in enumerate(weeks)
-            if each.monday.day <= 7 or (number == 0 and each.monday.day <= 21)
+            if each.begins.day <= 7 or (number == 0 and each.begins.day <= 21)
         ]
         return plot.drawn(
             [

@@ -10,7 +10,7 @@ from pointage.desk.past.changed import WhatChanged
 from pointage.desk.past.culture import CulturePast, SeenCourse
 from pointage.desk.past.formula import FormulaPast
 from pointage.quantities import print_number
-from pointage.shown import date_text, warmth
+from pointage.shown import date_text, shown, warmth
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
 from pointage.web.screens.culture.page import Table
@@ -212,12 +212,12 @@ def _forecasts(past: CulturePast, clock: Clock) -> Picture:
 
 def _waste(past: CulturePast) -> Picture:
     mean = sum(each.grams for each in past.waste) / len(past.waste)
-    rows = tuple((date_text(each.monday), mass(each.grams)) for each in past.waste)
+    rows = tuple((date_text(each.begins), mass(each.grams)) for each in past.waste)
     return Picture(
         "What was discarded",
         f"{mass(mean)} a week on average.",
         draw.waste(past.waste),
-        Table("Discard by week, from Monday", ("", "Grams"), rows),
+        Table(f"Discard by week, from {shown().week.capitalize()}", ("", "Grams"), rows),
     )
 
 
