@@ -79,6 +79,7 @@ def test_a_night_in_which_the_clocks_change(ready: datetime) -> None:
 def test_where_to_look_is_said_of_levain_bulk_and_proof_for_waking_hours() -> None:
     """Of a culture that is known well: else too many loaves might be proofed before any look."""
     loaf = formula("harbour-loaf")
+    assert loaf.process is not None
     in_a_day = replace(loaf, process=replace(loaf.process, retard_rise=None))
     drawn, middle = draw_traits(200, 1), median_traits()
     known = Traits(*(
