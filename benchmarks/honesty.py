@@ -37,7 +37,7 @@ from pointage.mixture.learning.observation import (
 from pointage.mixture.learning.surface import STRAY_ERRORS, STRAYS
 from pointage.mixture.learning.update import NAMES, Watched, learn
 from pointage.mixture.mixture import Mixture
-from pointage.mixture.surroundings import Constant, Daily, Straying
+from pointage.mixture.temperature.surroundings import Constant, Daily, Straying
 from pointage.mixture.traits import Traits, draw_priors, draw_traits, in_a_mix, median_traits
 
 Floats = NDArray[np.float64]

@@ -31,7 +31,7 @@ from pointage.mixture.hold import STEP_MIN, run, settings_for
 from pointage.mixture.kernel import rates_of_one
 from pointage.mixture.response import tables
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Daily
+from pointage.mixture.temperature.surroundings import Daily
 from pointage.mixture.traits import draw_traits, median_traits
 
 Floats = NDArray[np.float64]

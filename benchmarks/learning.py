@@ -2,11 +2,12 @@
 
 `python -m benchmarks.learning FILE.csv`
 
-The file has the columns tube, dough, hours, height_px (change of height since the start). Each tube
-is forecast from its own first points, its length not being used, by three methods: ours
-(benchmarks/tubes.py: the shipped traits, and of what the file lacks what the tubes of all *other*
-doughs say), persistence of the last slope, and a modified Gompertz curve by least squares
-(Zwietering 1990, Appl Environ Microbiol 56:1875-1881).
+The file has the columns tube, dough, hours, height_px (change of height since the start). A tube's
+name begins with that of its batch ("3-122-a-3" is of batch 3; without a hyphen none is known). Each
+tube is forecast from its own first points, its length not being used, by three methods: ours
+(benchmarks/tubes.py: the shipped traits, and of what the file lacks what the whole tubes of all
+*other* doughs say, those of its batch above all), persistence of the last slope, and a modified
+Gompertz curve by least squares (Zwietering 1990, Appl Environ Microbiol 56:1875-1881).
 
 One JSON object is printed: the priors of what the file lacks; and for each part the median over
 tubes of the mean absolute error over the rest of the tube, in px; `ratio`, ours over the better of
@@ -29,7 +30,7 @@ from pathlib import Path
 
 import numpy as np
 
-from benchmarks.tubes import Floats, Pool, Priors, forecast, learn, log_likelihood, pool
+from benchmarks.tubes import Floats, Pool, Priors, forecast, learn, log_likelihood, of_batch, pool
 
 PARTS = {"first_third": 3, "first_half": 2}
 METHODS = ("ours", "slope", "gompertz")
@@ -39,8 +40,9 @@ RESAMPLES = 2000
 
 @dataclass(frozen=True, eq=False)
 class Tube:
-    """Hours and heights in px of one tube, and the dough that rose in it."""
+    """Hours and heights in px of one tube, the dough that rose in it, and its batch, if known."""
 
+    batch: str
     dough: str
     hours: Floats
     height: Floats
@@ -88,7 +90,10 @@ def tubes(path: Path) -> list[Tube]:
             raise ValueError(f"tube {tube}: {len(points)} readings; give at least {FEWEST}")
     if not rows:
         raise ValueError("no tubes")
-    return [Tube(d, *np.array(sorted(points)).T) for (_, d), points in rows.items()]
+    return [
+        Tube(tube.rpartition("-")[0].partition("-")[0], dough, *np.array(sorted(points)).T)
+        for (tube, dough), points in rows.items()
+    ]
 
 
 def compare(found: list[Tube], priors: Priors, courses: Pool) -> dict[str, object]:
@@ -97,10 +102,14 @@ def compare(found: list[Tube], priors: Priors, courses: Pool) -> dict[str, objec
     doughs = sorted({tube.dough for tube in found})
     figures = {name: np.zeros((len(found), len(METHODS) + 1)) for name in PARTS}
     for dough in doughs:
-        others = [like for tube, like in zip(found, whole, strict=True) if tube.dough != dough]
-        population = learn(priors, courses, others)
+        others = [each for each in zip(found, whole, strict=True) if each[0].dough != dough]
+        of_all = learn(priors, courses, [like for _, like in others])
         for number, tube in enumerate(found):
-            for name, part in PARTS.items() if tube.dough == dough else ():
+            if tube.dough != dough:
+                continue
+            beside = [like for other, like in others if tube.batch and other.batch == tube.batch]
+            population = of_batch(of_all, courses, beside)
+            for name, part in PARTS.items():
                 cut = len(tube.hours) // part
                 known, rest = (tube.hours[:cut], tube.height[:cut]), tube.hours[cut:]
                 truth = tube.height[cut:]

@@ -22,7 +22,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
 from pointage.daybook.store.store import Store, open_store
 from pointage.desk.desk import StoredDesk
-from pointage.desk.now.jobs import Jobs
+from pointage.desk.jobs import Jobs
 from pointage.web.app import create_app
 from pointage.web.door.listening import LOOPBACK, listen_on
 from pointage.web.frame import Frame, Moment

@@ -1,19 +1,20 @@
 """Our forecast of tubes of dough: the engine's courses, and what other doughs' tubes say of them.
 
 The traits are the shipped ones, as `draw_traits` draws them. What a file of heights does not hold
-has priors here (`Priors`): temperature, flour, seed, and the height of the highest point in px, for
-which starting height and px per rise are lacking.
+has priors here (`Priors`): temperature, flour, seed, how far the tube's walls carry the dough, and
+the height of the highest point in px, for which starting height and px per rise are lacking.
 
-`pool` draws lots, each one setting of temperature, flour and seed, and in each lot many cultures.
-`learn` weighs lots and heights by whole tubes of other doughs; within a lot all cultures stay as
-likely as they were shipped. `forecast` weighs courses by a tube's first readings and carries them
-on from the last.
+`pool` draws lots, each one setting of temperature, flour, seed and walls, and in each lot many
+cultures. `learn` weighs lots and heights by whole tubes of other doughs; within a lot all cultures
+stay as likely as they were shipped. `of_batch` goes on to the other doughs that stood in the same
+batch, with one room, one flour and one camera. `forecast` weighs courses by a tube's first readings
+and carries them on from the last.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import UTC, datetime
 
 import numpy as np
@@ -22,12 +23,12 @@ from numpy.typing import NDArray
 from pointage.culture.mature import feed, mature
 from pointage.mixture.hold import hold
 from pointage.mixture.learning.surface import systematic
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 
 Floats = NDArray[np.float64]
 
-LOTS = 800
+LOTS = 2400
 LOT = 12
 HOURS = 40.0
 ROW_MIN = 30
@@ -37,6 +38,7 @@ HEIGHTS = np.geomspace(60.0, 450.0, 13)  # px at the highest point
 STEPS = 4  # of expectation and maximisation: few, since the tubes are few
 UNLEARNED = 0.1  # weight that stays spread over all lots, whatever the other tubes say
 LEAST_SPREAD = 0.2  # of the height's logarithm
+OTHERS = 5.0  # tubes' worth of all batches together, beside those of the tube's own batch
 PICKED = 2000
 
 # How a tube strays from its course, in log(height + OFFSET). Ours, in round numbers.
@@ -54,6 +56,7 @@ class Priors:
     celsius: tuple[float, float] = (16.0, 27.0)
     seed: tuple[float, float] = (0.002, 0.1)  # of the fresh flour, even on a logarithmic scale
     white: float = 0.7  # odds of white wheat flour; else whole wheat
+    walls: tuple[float, float] = (1.0, 4.0)  # gas held, over what a dough without walls holds; log
     height_px: tuple[float, float] = (180.0, 0.4)  # median of the highest point, and log spread
 
 
@@ -68,10 +71,13 @@ class Pool:
 
 @dataclass(frozen=True, eq=False)
 class Population:
-    """Log odds of each course and of each of HEIGHTS, before a tube is seen."""
+    """What is believed before a tube is seen.
 
-    course: Floats
-    height: Floats
+    lots: the odds of each lot; height: middle and spread of the logarithm of the highest point.
+    """
+
+    lots: Floats
+    height: tuple[float, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,16 +94,17 @@ def pool(priors: Priors, seed: int = 1) -> Pool:
     rng = np.random.default_rng(seed)
     drawn = draw_traits(LOTS * LOT, seed)
     start = datetime(2026, 1, 1, tzinfo=UTC)
-    places = np.array([(rng.permutation(LOTS) + rng.random(LOTS)) / LOTS for _ in range(3)])
+    places = np.array([(rng.permutation(LOTS) + rng.random(LOTS)) / LOTS for _ in range(4)])
     rises = []
-    for lot, (warm, much, brown) in enumerate(places.T):
+    for lot, (warm, much, brown, held) in enumerate(places.T):
         celsius = float(priors.celsius[0] + warm * (priors.celsius[1] - priors.celsius[0]))
-        share = float(priors.seed[0] * (priors.seed[1] / priors.seed[0]) ** much)
+        share = _logarithmic(priors.seed, much)
         kind = "wheat-white" if brown < priors.white else "wheat-whole"
         culture = mature({kind: 1.0}, 1.0, median_traits())
         dough = feed(culture, 100 * share, {kind: 100.0}, 75.0, celsius)
         traits = Traits(*(getattr(drawn, f.name)[lot::LOTS] for f in fields(Traits)))
-        course = hold(dough, Constant(celsius), start, HOURS, traits, every_min=ROW_MIN)
+        walled = replace(traits, retention=traits.retention * _logarithmic(priors.walls, held))
+        course = hold(dough, Constant(celsius), start, HOURS, walled, every_min=ROW_MIN)
         rises.append(course.rise - 1.0)
     shape = np.maximum(np.concatenate(rises), 0.0)
     shape = np.maximum(shape, KEEPS * np.maximum.accumulate(shape, axis=1))
@@ -105,6 +112,10 @@ def pool(priors: Priors, seed: int = 1) -> Pool:
     rose = top > NEVER_RISE
     lots = np.repeat(np.arange(LOTS), LOT)[rose]
     return Pool(course.hours, shape[rose] / top[rose, None], lots)
+
+
+def _logarithmic(limits: tuple[float, float], place: float) -> float:
+    return float(limits[0] * (limits[1] / limits[0]) ** place)
 
 
 def log_likelihood(courses: Pool, hours: Floats, height: Floats) -> Floats:
@@ -120,31 +131,49 @@ def log_likelihood(courses: Pool, hours: Floats, height: Floats) -> Floats:
 
 def learn(priors: Priors, courses: Pool, others: Sequence[Floats]) -> Population:
     """The population by the `log_likelihood` of other doughs' whole tubes; the priors for none."""
-    size = np.bincount(courses.lot, minlength=int(courses.lot.max()) + 1)
-    lots = np.where(size > 0, 1.0, 0.0)
-    even = lots = lots / lots.sum()
-    middle, spread = np.log(priors.height_px[0]), priors.height_px[1]
-    for step in range(STEPS + 1):
-        population = Population(
-            np.log((lots / np.maximum(size, 1))[courses.lot]),
-            -0.5 * ((np.log(HEIGHTS) - middle) / spread) ** 2,
-        )
-        if step == STEPS or not others:
-            break
-        found = np.zeros((len(courses.lot), len(HEIGHTS)))
-        for tube in others:
-            found += _odds(population, tube) / len(others)
-        by_lot = np.bincount(courses.lot, found.sum(axis=1), minlength=len(size))
-        lots = (1 - UNLEARNED) * by_lot + UNLEARNED * even
-        by_height = found.sum(axis=0)
-        middle = by_height @ np.log(HEIGHTS)
-        spread = max(float(by_height @ (np.log(HEIGHTS) - middle) ** 2) ** 0.5, LEAST_SPREAD)
+    even = np.bincount(courses.lot, minlength=LOTS) > 0
+    even = even / even.sum()
+    population = Population(even, (float(np.log(priors.height_px[0])), priors.height_px[1]))
+    for _ in range(STEPS if others else 0):
+        lots, height = _found(courses, population, others)
+        middle = float(height @ np.log(HEIGHTS))
+        spread = max(float(height @ (np.log(HEIGHTS) - middle) ** 2) ** 0.5, LEAST_SPREAD)
+        population = Population((1 - UNLEARNED) * lots + UNLEARNED * even, (middle, spread))
     return population
 
 
-def _odds(population: Population, tube: Floats) -> Floats:
+def of_batch(population: Population, courses: Pool, beside: Sequence[Floats]) -> Population:
+    """The same for one batch, by the `log_likelihood` of other doughs' tubes that stood in it.
+
+    They count one each, the population as OTHERS tubes. The spread of heights remains.
+    """
+    if not beside:
+        return population
+    lots, height = _found(courses, population, beside)
+    own = len(beside) / (len(beside) + OTHERS)
+    middle, spread = population.height
+    return Population(
+        own * lots + (1 - own) * population.lots,
+        (own * float(height @ np.log(HEIGHTS)) + (1 - own) * middle, spread),
+    )
+
+
+def _found(courses: Pool, population: Population, tubes: Sequence[Floats]) -> tuple[Floats, Floats]:
+    """The odds of each lot and of each of HEIGHTS, mean over tubes."""
+    odds = np.zeros((len(courses.lot), len(HEIGHTS)))
+    for tube in tubes:
+        odds += _odds(courses, population, tube) / len(tubes)
+    lots = np.zeros(LOTS)
+    np.add.at(lots, courses.lot, odds.sum(axis=1))
+    return lots, odds.sum(axis=0)
+
+
+def _odds(courses: Pool, population: Population, tube: Floats) -> Floats:
     """Of each course and height together, given a tube's `log_likelihood`."""
-    together = tube + population.course[:, None] + population.height[None, :]
+    each = population.lots / np.maximum(np.bincount(courses.lot, minlength=LOTS), 1)
+    middle, spread = population.height
+    height = -0.5 * ((np.log(HEIGHTS) - middle) / spread) ** 2
+    together = tube + np.log(np.maximum(each, 1e-300))[courses.lot][:, None] + height
     odds = np.exp(together - together.max())
     return np.asarray(odds / odds.sum())
 
@@ -160,7 +189,7 @@ def forecast(
 ) -> Forecast:
     """Heights at `wanted` hours from the readings so far, with an 80 % band."""
     rng = np.random.default_rng(seed)
-    odds = _odds(population, log_likelihood(courses, hours, height))
+    odds = _odds(courses, population, log_likelihood(courses, hours, height))
     course, level = np.divmod(systematic(odds.ravel(), PICKED, rng), len(HEIGHTS))
     between = np.log(HEIGHTS[1] / HEIGHTS[0]) * (rng.random(PICKED) - 0.5)
     tops = HEIGHTS[level] * np.exp(between)

@@ -120,7 +120,7 @@ MUTANTS = (
     ),
     Mutant(
         "a split that takes nothing from its mother",
-        "desk/now/lives.py",
+        "desk/now/cultures/lives.py",
         "    lives = lives.with_life(left)\n",
         "",
     ),
@@ -133,7 +133,7 @@ MUTANTS = (
     ),
     Mutant(
         "an over-pour read as planned",
-        "desk/now/lives.py",
+        "desk/now/cultures/lives.py",
         "    return bake.told(step.key).ladder or step.ladder\n",
         "    return step.ladder\n",
     ),

@@ -17,6 +17,7 @@ from uuid import uuid4
 import pytest
 from hypothesis import HealthCheck, settings
 from sqlalchemy import create_engine, text
+from tests.remembered import remembered
 
 from pointage.daybook.store.store import Store, open_store
 
@@ -28,12 +29,33 @@ LONGEST = (
     "tests/faults/",
     "tests/daybook/test_never_lose.py",
     "tests/daybook/test_exchange.py",
+    "tests/fuzz/",
+    "tests/mixture/test_honesty.py",
+    "tests/web/test_outbox_under_faults.py",
 )
-"""Minutes each. They begin first, so that no core waits for the last of them."""
+"""The longest. They begin first, so that no core waits for the last of them."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: not item.nodeid.startswith(LONGEST))
+
+
+REMEMBERED = ("tests/cli/", "tests/desk/", "tests/faults/", "tests/web/", "tests/whole/")
+"""Here the engine is asked by way of the desk; see `remembered`."""
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    if any(item.nodeid.startswith(REMEMBERED) for item in session.items):
+        remembered.begin()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
+    remembered.on = item.nodeid.startswith(REMEMBERED)
+    try:
+        return (yield)
+    finally:
+        remembered.on = False
 
 
 class PostgreSQL:

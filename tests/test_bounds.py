@@ -88,11 +88,11 @@ def test_what_is_no_rise_says_what_one_is(text: str) -> None:
 
 
 THEIRS = (
-    "cli/bake.py",
-    "cli/forecast.py",
-    "cli/plan.py",
-    "cli/raising.py",
-    "cli/scale.py",
+    "cli/calculators/bake.py",
+    "cli/calculators/forecast.py",
+    "cli/bakes/plan.py",
+    "cli/cultures/raising.py",
+    "cli/formulas/scale.py",
     "daybook/edges.py",
     "daybook/bodies.py",
     "daybook/readings.py",

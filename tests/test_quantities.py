@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from datetime import time as clock_time
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
@@ -14,6 +15,7 @@ from pointage.errors import InputError, UnitError
 from pointage.quantities import (
     Temperature,
     TemperatureDifference,
+    parse_clock,
     parse_count,
     parse_difference,
     parse_duration,
@@ -24,7 +26,6 @@ from pointage.quantities import (
     parse_zone,
     print_duration,
     print_number,
-    print_temperature,
     with_a_point,
 )
 
@@ -125,9 +126,20 @@ def test_a_difference_is_not_a_temperature() -> None:
         Temperature(18.0) + Temperature(7.0)  # type: ignore[operator]
 
 
-@given(st.integers(-400, 3000).map(lambda tenths: tenths / 10))
-def test_a_printed_temperature_is_read_back(celsius: float) -> None:
-    assert parse_temperature(print_temperature(Temperature(celsius))).celsius == celsius
+@pytest.mark.parametrize(
+    ("text", "hour", "minute"),
+    [("15:00", 15, 0), ("3:00 pm", 15, 0), ("3pm", 15, 0), ("12am", 0, 0), ("12:30 p.m.", 12, 30)],
+)
+def test_a_clock_is_read_by_twelve_hours_and_by_twenty_four(
+    text: str, hour: int, minute: int
+) -> None:
+    assert parse_clock(text) == clock_time(hour, minute)
+
+
+@pytest.mark.parametrize("text", ["15", "13pm", "0:30 am", "24:00", "3:60 pm", "3:00 xm", "pm"])
+def test_what_is_no_time_of_the_clock(text: str) -> None:
+    with pytest.raises(UnitError, match="3:00 pm"):
+        parse_clock(text)
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import json
 import os
 import re
@@ -9,7 +10,11 @@ import shlex
 import subprocess
 import sys
 import tomllib
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from datetime import datetime, timedelta
+from importlib.metadata import PackageNotFoundError, packages_distributions, requires
 from pathlib import Path
 
 import pytest
@@ -17,6 +22,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 PROGRAMS = Path(sys.executable).parent
 CROWDED_LINES = 500
+CROWDED_FILES = 15  # beside __init__.py
 PIN = re.compile(r"([A-Za-z0-9._-]+)==[A-Za-z0-9.+!]+")
 
 
@@ -31,6 +37,37 @@ def pinned() -> set[str]:
     wrong = [line for line, match in zip(lines, matches, strict=False) if match is None]
     assert not wrong, f"not a plain name==version: {wrong}"
     return {plain(match[1]) for match in matches if match is not None}
+
+
+def with_their_own(packages: Iterable[str], seen: set[str] | None = None) -> set[str]:
+    """Packages by these requirements and all that is installed with them, extras left out."""
+    seen = set() if seen is None else seen
+    for each in packages:
+        name = plain(re.split(r"[^A-Za-z0-9._-]", each)[0])
+        if "extra ==" not in each and name not in seen:
+            seen.add(name)
+            with suppress(PackageNotFoundError):  # for another system or Python than this one
+                with_their_own(requires(name) or (), seen)
+    return seen
+
+
+def imported(file: Path) -> Iterator[str]:
+    """The outermost name of every module that a file imports, wherever in it."""
+    for node in ast.walk(ast.parse(file.read_text())):
+        if isinstance(node, ast.Import):
+            yield from (alias.name.partition(".")[0] for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            yield node.module.partition(".")[0]
+
+
+def test_the_product_imports_nothing_that_is_not_installed_with_it() -> None:
+    """What the tests need besides would hide it: who only uses Pointage does not have that."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
+    there = with_their_own(project["dependencies"])
+    sources = packages_distributions()
+    for file in (ROOT / "src").rglob("*.py"):
+        for module in {*imported(file)} - sys.stdlib_module_names - {"pointage"}:
+            assert there & {plain(each) for each in sources[module]}, f"{file}: {module}"
 
 
 def test_constraints_are_names_and_versions_and_nothing_else() -> None:
@@ -61,6 +98,28 @@ def test_no_room_is_crowded() -> None:
         if (count := len(path.read_text(encoding="utf-8").splitlines())) > CROWDED_LINES
     }
     assert not crowded
+
+
+def test_no_folder_is_crowded() -> None:
+    counts = Counter(
+        path.parent for path in (ROOT / "src").rglob("*.py") if path.name != "__init__.py"
+    )
+    assert len(counts) > 40
+    assert not {
+        str(folder.relative_to(ROOT)): count
+        for folder, count in counts.items()
+        if count > CROWDED_FILES
+    }
+
+
+def test_a_class_name_has_one_owner() -> None:
+    owners: dict[str, list[str]] = {}
+    for path in sorted((ROOT / "src").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ClassDef):
+                owners.setdefault(node.name, []).append(str(path.relative_to(ROOT)))
+    assert len(owners) > 500
+    assert not {name: files for name, files in owners.items() if len(files) > 1}
 
 
 def test_imports_point_down_the_house() -> None:

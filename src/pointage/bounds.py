@@ -24,6 +24,7 @@ from pointage.quantities import (
     print_number,
     split_number,
 )
+from pointage.shown import apart_in_degrees, degrees_sign, in_degrees, shown
 
 COMMON = "common practice, no source"
 OTHER_UNITS = {
@@ -31,7 +32,7 @@ OTHER_UNITS = {
     "ml": {unit: 1000 * litres for unit, litres in LITRES_PER.items()},
     "W": {"kw": Fraction(1000)},
 }
-UNIT_WORDS = {"": "", "K": " °C", "min": " minutes", "h": " hours"}
+UNIT_WORDS = {"": "", "min": " minutes", "h": " hours"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +62,9 @@ class Bound:
         unit, low, high = self.unit, self.low, self.high
         if unit == "g" and high >= 1000 and (low == 0 or low >= 1):
             unit, low, high = "kg", low / 1000, high / 1000
+        low, high = self._as_shown(low), self._as_shown(high)
         span = f"above {_number(low)} and up to" if self.above else f"from {_number(low)} to"
-        return f"{self.what} {span} {_number(high)}{UNIT_WORDS.get(unit, f' {unit}')}"
+        return f"{self.what} {span} {_number(high)}{self._unit_words(unit)}"
 
     def holds(self, value: object) -> TypeGuard[float]:
         """Whether it is a number, and one that can be; true, false and not-a-number are none."""
@@ -72,14 +74,16 @@ class Bound:
             return False
         return self.low <= value <= self.high and not (self.above and value == self.low)
 
-    def check(self, value: object, field: str, shown: object = None) -> float:
-        """`value`, a number in `unit`. Raises InputError; shown: what was typed, if not that."""
+    def check(self, value: object, field: str, typed: object = None) -> float:
+        """`value`, a number in `unit`. Raises InputError; typed: what was typed, if not that."""
         if self.holds(value):
             return float(value)
-        said = value if shown is None else shown
+        said = value if typed is None else typed
         if isinstance(said, float | Fraction):
             said = f"{float(said):g}"
-        raise InputError(field, "nothing" if said is None else said, self._such())
+        other = self.other_scale(value)
+        expected = f"{self._such()}, or was it {other}?" if other else self._such()
+        raise InputError(field, "nothing" if said is None else said, expected)
 
     def read(self, text: str, field: str) -> float:
         """The number in `unit` that was typed, a bare number in that very unit.
@@ -102,7 +106,39 @@ class Bound:
         """The line that asks about a value that is possible and unusual; None for any other."""
         if not self.holds(value) or self.usual_low <= value <= self.usual_high:
             return None
-        return self.rare.format(print_number(float(value), 2))
+        said = print_number(self._as_shown(float(value)), 2)
+        line = self.rare.format(f"{said} {degrees_sign()}" if self.is_warmth else said)
+        other = self.other_scale(value)
+        return f"{line}, or was it {other}?" if other else line
+
+    def other_scale(self, value: object) -> str:
+        """What a temperature would be were its number one of the other scale, where that would be
+        usual: "475 °F" for one of 475 °C; else nothing."""
+        if self.unit != "°C" or isinstance(value, bool) or not isinstance(value, int | float):
+            return ""
+        if shown().degrees == "C":
+            number, other, celsius = float(value), "°F", (value - 32) * 5 / 9
+        else:
+            number, other, celsius = in_degrees(value), "°C", in_degrees(value)
+        low, high = max(self.low, self.usual_low), min(self.high, self.usual_high)
+        return f"{print_number(number)} {other}" if low <= celsius <= high else ""
+
+    @property
+    def is_warmth(self) -> bool:
+        """Whether it is a temperature, or how far two are apart."""
+        return self.unit in ("°C", "K")
+
+    def _as_shown(self, value: float) -> float:
+        """A number in `unit` as one in the unit in which it is shown."""
+        match self.unit:
+            case "°C":
+                return in_degrees(value)
+            case "K":
+                return apart_in_degrees(value)
+        return value
+
+    def _unit_words(self, unit: str) -> str:
+        return f" {degrees_sign()}" if self.is_warmth else UNIT_WORDS.get(unit, f" {unit}")
 
     def _parsed(self, text: str, field: str) -> float | Fraction:
         match self.unit:
@@ -124,7 +160,17 @@ class Bound:
         return number * known[unit.lower()]
 
     def _such(self) -> str:
-        return f"{self.expected}, such as {self.example}" if self.example else self.expected
+        if not self.example:
+            return self.expected
+        unit = "F" if self.typed_example != self.example else ""
+        return f"{self.expected}, such as {self.typed_example}{unit}"
+
+    @property
+    def typed_example(self) -> str:
+        """The example as a number of the unit shown."""
+        if self.unit != "°C" or shown().degrees == "C" or not self.example:
+            return self.example
+        return f"{in_degrees(float(self.example.rstrip('C'))):.0f}"
 
 
 def _number(value: float) -> str:
@@ -136,23 +182,23 @@ HEAVIEST_G = 1_000_000
 RISE = Bound("a rise", "", 0.3, 10.0, 0.8, 6.0, "a rise of {} is rare", example="1.6")
 MIXTURE_C = Bound(
     "a temperature of a mixture", "°C", -10.0, 60.0, 0.0, 40.0,
-    "{} °C is no usual temperature of a mixture", example="24.5",
+    "{} is no usual temperature of a mixture", example="24.5",
 )  # fmt: skip
 DOUGH_TO_BAKE_C = Bound(
     "a temperature of a dough that is not frozen", "°C", 0.0, 45.0, example="24C",
     source="ours: the oven's model knows no frozen dough",
 )  # fmt: skip
 MIX_WANTED_C = Bound(
-    "a temperature of a mix", "°C", 1.0, 100.0, 15.0, 35.0, "{} °C is unusual for a dough"
+    "a temperature of a mix", "°C", 1.0, 100.0, 15.0, 35.0, "{} is unusual for a dough"
 )
 ROOM_C = Bound(
-    "a temperature of the air", "°C", -30.0, 60.0, -5.0, 45.0, "{} °C is rare in a kitchen",
+    "a temperature of the air", "°C", -30.0, 60.0, -5.0, 45.0, "{} is rare in a kitchen",
     example="19",
 )  # fmt: skip
 PROBE_C = Bound("a temperature", "°C", -40.0, 80.0)
 INGREDIENT_C = Bound(
     "a temperature of an ingredient", "°C", -40.0, 100.0, -25.0, 60.0,
-    "{} °C is unusual for an ingredient",
+    "{} is unusual for an ingredient",
 )  # fmt: skip
 DOUGH_WANTED_C = Bound("a temperature of a dough", "°C", 5.0, 40.0)
 MIXED_IN_C = Bound("a temperature of what is mixed", "°C", 0.0, 50.0)
@@ -161,14 +207,14 @@ WATER_C = Bound("a temperature of water", "°C", 0.0, 100.0)
 VESSEL_C = Bound("a temperature of a vessel", "°C", -40.0, 150.0)
 CORE_C = Bound(
     "a temperature inside a loaf", "°C", -10.0, 105.0, 80.0, 101.0,
-    "{} °C is unusual inside a loaf that is done", example="97",
+    "{} is unusual inside a loaf that is done", example="97",
 )  # fmt: skip
 DONE_C = Bound(
     "a temperature inside a loaf that is done", "°C", 60.0, 105.0, example="97C",
     source="ours: below it starch has not set, and there is no crumb",
 )  # fmt: skip
 OVEN_C = Bound(
-    "a temperature of an oven", "°C", 20.0, 500.0, 120.0, 320.0, "{} °C is unusual for an oven",
+    "a temperature of an oven", "°C", 20.0, 500.0, 120.0, 320.0, "{} is unusual for an oven",
     example="240",
 )  # fmt: skip
 FRICTION_K = Bound("a difference", "K", 0.0, 30.0)

@@ -9,6 +9,7 @@ from math import floor
 from pointage.bounds import PRICE
 from pointage.errors import InputError, UnitError
 from pointage.quantities import split_number
+from pointage.shown import shown
 
 # Currencies whose smallest coin is not a hundredth: ISO 4217, from memory.
 DECIMALS = {
@@ -50,9 +51,12 @@ def round_money(amount: Fraction, currency: str) -> Fraction:
 
 
 def print_money(amount: Fraction, currency: str) -> str:
-    """As "1.12 €", or "1.12 CHF" where the currency has no sign of its own here."""
+    """As "1.12 €" or "€1.12"; as "1.12 CHF" where the currency has no sign of its own here."""
     places = DECIMALS.get(currency, USUAL_DECIMALS)
     coins = int(round_money(amount, currency) * 10**places)
     sign, whole = ("−" if coins < 0 else ""), f"{abs(coins):0{places + 1}d}"
     number = f"{whole[:-places]}.{whole[-places:]}" if places else whole
-    return f"{sign}{number}{SPACE}{SYMBOLS.get(currency, currency)}"
+    symbol = SYMBOLS.get(currency, currency)
+    if shown().money == "after":
+        return f"{sign}{number}{SPACE}{symbol}"
+    return f"{sign}{symbol}{'' if currency in SYMBOLS else SPACE}{number}"

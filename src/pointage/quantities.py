@@ -42,6 +42,7 @@ MOST_DIGITS = 30  # a number that takes more was not meant
 
 _NUMBER = re.compile(r"^\s*([+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\d\s].*?)?\s*$")
 _THOUSANDS_PERHAPS = re.compile(r"([+-]?[1-9]\d{0,2})([.,])(\d{3})")
+_CLOCK = re.compile(r"(\d{1,2})(?::(\d{2})(?::00)?)?\s*(?:([ap])\.?\s?m\.?)?", re.IGNORECASE)
 _A_POINT = re.compile(r"(?<![\d.,])([1-9]\d{0,2}\.\d{3})(?!\d|[.,]\d)")
 COUNTED_IN_THOUSANDS = {"g", "mg", "ml", "mm", "m", "ft", "w", "s", "min", "pieces"}
 """Units in which a point before three digits may be meant for thousands too; see split_number."""
@@ -157,18 +158,18 @@ def parse_length(text: str, field: str = "length") -> Fraction:
     return length
 
 
-def _degrees(text: str, field: str, expected: str) -> tuple[float, bool]:
+def _degrees(text: str, field: str, expected: str) -> tuple[Fraction, bool]:
     number, unit = split_number(text, field, expected)
     letter = unit.replace("°", "").replace("deg", "").strip().upper() or "C"
     if letter not in {"C", "F", "K"} or (letter == "K" and expected.startswith("a temperature ")):
         raise UnitError(field, repr(text), expected)
-    return float(number), letter == "F"
+    return number, letter == "F"
 
 
 def parse_temperature(text: str, field: str = "temperature") -> Temperature:
     """A temperature from "25C", "25 °C", "77F" or "25" (Celsius). Raises UnitError."""
     number, fahrenheit = _degrees(text, field, "a temperature such as 25C or 77F")
-    celsius = (number - 32) * 5 / 9 if fahrenheit else number
+    celsius = float((number - 32) * 5 / 9 if fahrenheit else number)
     if celsius < ABSOLUTE_ZERO_C:
         raise UnitError(field, repr(text), "a temperature above absolute zero")
     return Temperature(celsius)
@@ -177,7 +178,7 @@ def parse_temperature(text: str, field: str = "temperature") -> Temperature:
 def parse_difference(text: str, field: str = "difference") -> TemperatureDifference:
     """A temperature difference from "2C", "3.6F", "2K" or "2" (kelvin). Raises UnitError."""
     number, fahrenheit = _degrees(text, field, "a difference of temperature such as 2C or 3.6F")
-    return TemperatureDifference(number * 5 / 9 if fahrenheit else number)
+    return TemperatureDifference(float(number * 5 / 9 if fahrenheit else number))
 
 
 def parse_duration(text: str, field: str = "duration", bare: str = "h") -> timedelta:
@@ -212,11 +213,15 @@ def parse_percent(text: str, field: str = "share") -> Fraction:
 
 
 def parse_clock(text: str, field: str = "time") -> time:
-    """A time of the clock such as "15:00". Raises UnitError."""
-    match = re.fullmatch(r"(\d{1,2}):(\d{2})(?::00)?", text.strip())
-    if match is None or int(match[1]) > 23 or int(match[2]) > 59:
-        raise UnitError(field, repr(text), "a clock time such as 15:00")
-    return time(int(match[1]), int(match[2]))
+    """A time of the clock such as "15:00", "3:00 pm" or "3pm". Raises UnitError."""
+    match = _CLOCK.fullmatch(text.strip())
+    hour, minute = (int(match[1]), int(match[2] or 0)) if match else (24, 0)
+    half = (match[3] or "").lower() if match else ""
+    if half:
+        hour = hour % 12 + (12 if half == "p" else 0) if 1 <= hour <= 12 else 24
+    if hour > 23 or minute > 59 or (match and match[2] is None and not half):
+        raise UnitError(field, repr(text), "a clock time such as 15:00 or 3:00 pm")
+    return time(hour, minute)
 
 
 def parse_zone(text: str, field: str = "zone") -> ZoneInfo:
@@ -285,13 +290,6 @@ def print_number(value: float, digits: int = 1) -> str:
     text = f"{value:.{digits}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text == "-0" else text
-
-
-def print_temperature(temperature: Temperature, unit: str = "C") -> str:
-    """As "34.5 °C", or "94 °F" when the user thinks in Fahrenheit."""
-    if unit == "F":
-        return f"{print_number(temperature.fahrenheit, 0)} °F"
-    return f"{print_number(temperature.celsius)} °C"
 
 
 def print_duration(duration: timedelta) -> str:

@@ -32,7 +32,7 @@ from pointage.quantities import MOST_DIGITS, with_a_point
 _ENDLESS = re.compile(r"[\d_]{4300}")  # digits: sys.int_info.default_max_str_digits
 
 
-class Shape(BaseModel):
+class TomlTable(BaseModel):
     """A table of a TOML file: its fields and no others."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, strict=True, hide_input_in_errors=True)
@@ -60,7 +60,7 @@ def _shown(value: object) -> str:
     return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…"
 
 
-S = TypeVar("S", bound=Shape)
+S = TypeVar("S", bound=TomlTable)
 RowsCheck = Callable[[Mapping[str, Any], str], None]
 
 UNKNOWN = "extra_forbidden"
@@ -202,7 +202,7 @@ def _not_toml(error: tomllib.TOMLDecodeError, text: str, source: str) -> InputEr
 
 
 def _explain(
-    fault: ErrorDetails, shape: type[Shape], table: dict[str, Any], source: str
+    fault: ErrorDetails, shape: type[TomlTable], table: dict[str, Any], source: str
 ) -> InputError:
     above = here = At(source, ())
     model: type[BaseModel] | None = shape

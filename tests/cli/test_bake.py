@@ -68,7 +68,7 @@ def test_printed_for_people(capsys: pytest.CaptureFixture[str]) -> None:
         ({"mass": "-900g"}, "mass", "not negative"),
         ({"mass": "20kg"}, "mass", "to 10 kg"),
         ({"shape": "bole"}, "shape", "boule, bâtard, tin, roll, flat; 'boule' perhaps"),
-        ({"oven": "90C"}, "oven", "117C or more: the core is done at 97 °C"),
+        ({"oven": "90C"}, "oven", "117 °C or more: the core is done at 97 °C"),
         ({"oven": "900C"}, "oven", "20 to 500 °C"),
         ({"start": "-4C"}, "from", "0 to 45 °C"),
         ({"altitude": "7000m"}, "altitude", "−450 to 6000 m"),

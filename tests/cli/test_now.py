@@ -100,7 +100,7 @@ def test_what_cannot_be_used_is_named_with_its_reason(
 def test_the_same_for_people(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["now", *AT]) == 0
     lines = capsys.readouterr().out.splitlines()
-    assert lines[0] == "Skerry Hall, Thu 03 Dec 2026 17:00, Europe/Dublin"
+    assert lines[0] == "Skerry Hall, Thu 3 Dec 2026 17:00, Europe/Dublin"
     head, gannet, plover = lines[2:5]
     for column, cell in (("where", "Fridge"), ("state", "living"), ("fed", "Sun 29 Nov 2026")):
         assert gannet[head.index(column) :].startswith(cell)

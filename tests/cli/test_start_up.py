@@ -12,7 +12,7 @@ from pointage import __version__
 from pointage.cli.app import run
 
 HEAVY = {"numba", "numpy", "scipy", "sqlalchemy", "alembic", "starlette", "uvicorn", "jinja2",
-         "ortools"}  # fmt: skip
+         "ortools", "pydantic"}  # fmt: skip
 WATER = ["water", "--target", "25C", "--water", "600g", "--part", "flour:600g@18C"]
 
 FORECAST = ["forecast", "--seed", "50g", "--flour", "100g", "--water", "100g", "--at", "25C",
@@ -51,7 +51,7 @@ def test_no_heavy_library_is_loaded(arguments: list[str], absent: set[str]) -> N
         [sys.executable, "-c", REPORT, *arguments], capture_output=True, text=True, check=False
     )
     loaded = set(done.stdout.rpartition("LOADED")[2].split())
-    assert "typer" in loaded, done.stderr  # so that the report is one
+    assert "click" in loaded, done.stderr  # so that the report is one
     assert not loaded & absent
 
 
@@ -94,4 +94,4 @@ def test_a_terminal_without_a_degree_sign_still_gets_its_answer() -> None:
         command, capture_output=True, check=False, env={"PYTHONIOENCODING": "ascii"}
     )
     assert done.returncode == 0, done.stderr
-    assert b"28.1 ?C" in done.stdout
+    assert b"28 ?C" in done.stdout

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
-from pointage.cli.timetable import plan_lines
+from pointage.cli.bakes.timetable import plan_lines
 from pointage.formula.ladder import PourKind
 from pointage.timetable.plan import (
     Conflict,
     Ladder,
     Plan,
+    PlannedLook,
     Pour,
     Quantiles,
     Standing,
@@ -31,6 +32,10 @@ EVENING = datetime(2026, 6, 5, 19, 30, tzinfo=UTC)
 def ripe(hours: float) -> Quantiles:
     middle = EVENING + timedelta(hours=hours)
     return Quantiles(middle - timedelta(hours=1), middle, middle + timedelta(hours=1))
+
+
+def look(hours: float, left_h: float) -> PlannedLook:
+    return PlannedLook(EVENING + timedelta(hours=hours), left_h)
 
 
 BUILD = Step(
@@ -60,7 +65,16 @@ STAND = Step(
     hands=False,
     place="",
     ripe_odds=0.84,
-    standing=Standing((), ripe(8), ripe(12), ripe(10), 2.1, 4.0),
+    standing=Standing(
+        (),
+        ripe(8),
+        ripe(12),
+        ripe(10),
+        2.1,
+        4.0,
+        looks=(look(4, 0.9), look(5, 0.4), look(6, 0.5)),
+        half_h=1.16,
+    ),
 )
 
 
@@ -83,15 +97,16 @@ def plan(status: Status, steps: tuple[Step, ...], conflicts: tuple[Conflict, ...
 
 def test_one_line_a_step_with_its_ladder_and_ripe_window() -> None:
     assert plan_lines(plan(Status.BEST, (BUILD, STAND))) == [
-        "Harbour loaf, 2 of 900 g, ready Sat 09:00 06 June 2026, Europe/Dublin",
+        "Harbour loaf, 2 of 900 g, ready Sat 09:00 6 Jun 2026, Europe/Dublin",
         "",
-        "Fri 20:30–20:40  Build the levain  (counter, water 28.4 °C)",
+        "Fri 20:30–20:40  Build the levain  (counter, water 28.5 °C)",
         "    pour              add  display       at",
         "    tub                      212 g",
-        "    Water            90 g    302 g  28.4 °C",
+        "    Water            90 g    302 g  28.5 °C",
         "    Whole rye flour  90 g    392 g",
         "Fri 20:40–Sat 05:30  Bulk",
         "    ripe Sat 04:30–08:30; ripe when used: likely (82 in 100)",
+        "    a look at Sat 01:30 tells most: ± 70 min becomes ± 25 min",
         "",
         "Warning: the oven is hot",
     ]

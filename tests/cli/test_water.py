@@ -12,7 +12,7 @@ from pointage.cli.app import run
 from pointage.desk.calculators.water import water_for
 from pointage.errors import InputError
 from pointage.mixture.mixture import raw
-from pointage.mixture.temper import temper
+from pointage.mixture.temperature.temper import temper
 
 DOUGH = ("--target", "25C", "--water", "600g", "--part", "flour:600g@18C")
 
@@ -123,12 +123,12 @@ def test_the_nearest_target_it_names_can_be_reached(
     with pytest.raises(InputError) as refused:
         water_for(target, "500g", parts)
     assert refused.value.field == "--target"
-    nearest, rest = refused.value.expected.split(" ", 1)
+    nearest, rest = refused.value.expected.split(" °C ", 1)
     assert rest.startswith(way)
-    water_for(nearest, "500g", parts)
+    water_for(f"{nearest}C", "500g", parts)
     step = 0.2 if way == "or less" else -0.2
     with pytest.raises(InputError):
-        water_for(f"{float(nearest.rstrip('C')) + step:.1f}C", "500g", parts)
+        water_for(f"{float(nearest) + step:.1f}C", "500g", parts)
 
 
 def test_json_is_one_object_with_these_fields(capsys: pytest.CaptureFixture[str]) -> None:
@@ -147,7 +147,7 @@ def test_json_is_one_object_with_these_fields(capsys: pytest.CaptureFixture[str]
 def test_printed_for_people(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["water", *DOUGH]) == 0
     first, second, why = capsys.readouterr().out.splitlines()
-    assert first == "water  28.1 °C"
+    assert first == "water  28 °C"
     assert second.strip() == "39 °C by the factor method"
     assert "10.9 °C colder here." in why
 

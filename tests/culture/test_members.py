@@ -11,7 +11,7 @@ import pytest
 from pointage.culture.members import counting, drawn_anew, first_members
 from pointage.culture.raising import RaisedDay, Raising, Sign, raise_days
 from pointage.desk.cultures.raising import Tub, raise_culture
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 
 LULL = (Sign(2, 1.9), Sign(3, 1.2, 4.4), Sign(4, 1.05, 4.0), Sign(5, 1.05, 3.8))
 

@@ -19,10 +19,11 @@ from pointage.culture.raising import (
     Sign,
     discard_total_g,
     flour_total_g,
+    questioned,
     raise_days,
 )
 from pointage.errors import InputError
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 
 WISH = Raising(
     flours={"wheat-whole": 1.0},
@@ -131,6 +132,20 @@ def test_a_misread_sign_does_not_decide_alone() -> None:
     found = raise_days(WISH, 5, [Sign(2, rise=7.9)])
     assert np.isfinite(found[-1].weights).all()
     assert float((found[-1].weights ** 2).sum()) < 0.2
+
+
+def test_a_sign_that_does_not_fit_is_asked_about_and_counts_once_it_was_so() -> None:
+    """Hardly any young culture sours to pH 3.8 on its first day; this one did."""
+    odd = Sign(1, ph=3.8)
+    others = (Sign(1, rise=1.0), Sign(2, ph=5.0))
+    doubted, believed = (
+        raise_days(WISH, 2, [each, *others]) for each in (odd, replace(odd, sure=True))
+    )
+    assert questioned(doubted) == (odd,)
+    assert questioned(believed) != (odd,)
+    assert replace(odd, sure=True) not in questioned(believed)
+    assert believed[0].ph()[1] < doubted[0].ph()[1] - 0.2
+    assert questioned(raise_days(WISH, 2, others[:1])) == ()
 
 
 @pytest.mark.parametrize(

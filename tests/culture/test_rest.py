@@ -21,7 +21,7 @@ from pointage.culture.upkeep import (
 from pointage.culture.weeks import (
     Chore,
     ChoreKind,
-    Keeping,
+    HowKept,
     Use,
     chores,
 )
@@ -29,7 +29,7 @@ from pointage.errors import InputError
 from pointage.mixture.course import band
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import Fresh, OutOfReach
-from pointage.mixture.surroundings import Constant, Straying
+from pointage.mixture.temperature.surroundings import Constant, Straying
 from pointage.mixture.traits import draw_traits, median_traits
 
 TRAITS = draw_traits(48, seed=4)
@@ -118,7 +118,7 @@ def test_a_rhythm_that_no_seed_keeps_says_what_could_be() -> None:
     assert "at the latest" in found.reason
 
 
-KEEPING = Keeping(
+KEEPING = HowKept(
     hydration=Fraction(1),
     waking=lambda days: 1 if days < 4 else 2,
     rest_d=12.0,

@@ -15,7 +15,7 @@ from pointage.culture.trouble import causes, questions
 from pointage.data import load
 from pointage.errors import InputError
 from pointage.mixture.hold import hold
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import median_traits
 
 ASKED = {question.key: sorted(question.answers) for question in questions()}

@@ -18,7 +18,7 @@ from pointage.culture.young import (
 )
 from pointage.errors import InputError
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import draw_traits, median_traits
 
 ONE = median_traits()

@@ -347,7 +347,7 @@ def test_a_member_that_grows_beyond_what_its_head_says_is_refused(
     assert FILLED in refusal(empty, path)
 
 
-LINES: dict[str, type[m.Line]] = {
+LINES: dict[str, type[m.ArchiveLine]] = {
     "entry": m.EntryLine,
     "formula": m.FormulaLine,
     "kitchen": m.KitchenLine,

@@ -18,7 +18,7 @@ from tests.conftest import PostgreSQL
 from tests.daybook.archives import HALL, NOON, TOKEN, entry, exported, fill, records
 
 from pointage.daybook.archive.export import export_to
-from pointage.daybook.archive.manifest import Counts, counted
+from pointage.daybook.archive.manifest import ArchiveCounts, counted
 from pointage.daybook.archive.merge import Places, import_from
 from pointage.daybook.entry import EntryKind, KitchenRecord
 from pointage.daybook.errors import MergeError
@@ -27,7 +27,7 @@ from pointage.desk.now.keeper import Keeper
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.errors import InputError
 
-ALL = Counts(
+ALL = ArchiveCounts(
     kitchens=1,
     kitchen_texts=2,
     formulas=3,

@@ -7,7 +7,8 @@ from hashlib import sha256
 import pytest
 
 from pointage.daybook.entry import KitchenRecord
-from pointage.daybook.store.photos import LARGEST_BYTES, PhotoRecord
+from pointage.daybook.photograph import LARGEST_BYTES
+from pointage.daybook.store.photos import PhotoRecord
 from pointage.daybook.store.store import Store
 from pointage.errors import InputError
 

@@ -17,6 +17,7 @@ from pointage.daybook.bodies import BODIES, checked
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import KINDS, MEASURED, ReadingKind
 from pointage.mixture.learning.observation import Fallen, MixtureTemperature, Rise
+from pointage.shown import PLAIN, showing
 from pointage.web.screens.daybook.view import LOGS
 from pointage.web.words.asked import (
     ASKED,
@@ -107,7 +108,8 @@ def test_what_the_engine_makes_of_a_room_is_nothing() -> None:
     (room,) = readings.readings_of(entry(EntryKind.MEASURED, {"room_c": 17}))
     assert readings.observation(room) is None
     assert readings.reading_words(room) == "the air 17 °C"
-    assert readings.reading_words(room, "F") == "the air 63 °F"  # 17 · 1.8 + 32 = 62.6
+    with showing(PLAIN.with_({"degrees": "F"})):
+        assert readings.reading_words(room) == "the air 62.6 °F"  # 17 · 1.8 + 32
     (dough,) = readings.readings_of(entry(EntryKind.MEASURED, {"temperature_c": 24}))
     assert readings.observation(dough) == MixtureTemperature(AT, 24.0)
     (fallen,) = readings.readings_of(entry(EntryKind.SEEN, {"signs": ["Fallen", "skin"]}))

@@ -13,9 +13,9 @@ from tests.web.stored_desk import NOW, hall
 from pointage.daybook.errors import StaleRevisionError
 from pointage.desk.answers import NotThere
 from pointage.desk.desk import StoredDesk
-from pointage.desk.formulas.draft import Draft, Entered
+from pointage.desk.formulas.draft import Draft, TypedCells
 from pointage.desk.formulas.scale import Wants
-from pointage.desk.formulas.what_if import Wish, what_if
+from pointage.desk.formulas.what_if import WhatIf, what_if
 from pointage.desk.kitchen.kitchens import (
     demonstration_formulas,
     demonstration_larder,
@@ -40,7 +40,7 @@ def desk(tmp_path: Path) -> StoredDesk:
 
 
 def wetter(text: str = "75") -> str:
-    return write_formula(Draft(LOAF, Entered.TOTAL).read({"cell-total-water": text}))
+    return write_formula(Draft(LOAF, TypedCells.TOTAL).read({"cell-total-water": text}))
 
 
 def test_each_revision_stays_with_when_it_was_kept(desk: StoredDesk) -> None:
@@ -117,22 +117,22 @@ def test_a_batch_made_to_flour_on_hand_leaves_no_more_than_a_piece(desk: StoredD
     assert 5000 - a_piece_g < flour_g <= 5000
 
 
-def asked(wish: Wish, **typed: str) -> Formula:
+def asked(wish: WhatIf, **typed: str) -> Formula:
     return what_if(LOAF, wish, wish_forms(LOAF)[wish].read(typed), KITCHEN, NOW).formula
 
 
 def test_another_flour_takes_its_own_water_unless_told_otherwise() -> None:
     swap = {"old": "wheat-white", "new": "rye-whole", "share": "20 %"}
-    found = asked(Wish.FLOUR, **swap)
+    found = asked(WhatIf.FLOUR, **swap)
     assert found.total["rye-whole"] == 16  # a fifth of 80
     assert found.total["water"] > 72
-    assert asked(Wish.FLOUR, **swap, keep="yes").total["water"] == 72
+    assert asked(WhatIf.FLOUR, **swap, keep="yes").total["water"] == 72
 
 
 def test_yield_salt_and_levain_change_only_what_they_name() -> None:
-    assert asked(Wish.YIELD, **{"yield": "168"}).hydration == Fraction(68, 100)
-    assert asked(Wish.SALT, salt="1.8").total["salt"] == Fraction(18, 10)
-    stiff = asked(Wish.LEVAIN, stage="Levain", hydration="50")
+    assert asked(WhatIf.YIELD, **{"yield": "168"}).hydration == Fraction(68, 100)
+    assert asked(WhatIf.SALT, salt="1.8").total["salt"] == Fraction(18, 10)
+    stiff = asked(WhatIf.LEVAIN, stage="Levain", hydration="50")
     assert stiff.stages[0].hydration == Fraction(1, 2)
     assert stiff.total == LOAF.total
 
@@ -140,18 +140,18 @@ def test_yield_salt_and_levain_change_only_what_they_name() -> None:
 @pytest.mark.parametrize(
     ("wish", "typed", "field"),
     [
-        (Wish.FLOUR, {"old": "wheat-white", "new": "sawdust"}, "new"),
-        (Wish.FLOUR, {"old": "oats", "new": "rye-whole"}, "old"),
-        (Wish.FLOUR, {"old": "wheat-white", "new": "rye-whole", "share": "much"}, "share"),
-        (Wish.YIELD, {"yield": "90"}, "yield"),
-        (Wish.SALT, {"salt": "40"}, "salt"),
-        (Wish.LEVAIN, {"stage": "Levain", "hydration": ""}, "hydration"),
-        (Wish.LEVAIN, {"stage": "Other", "hydration": "60"}, "stage"),
-        (Wish.RIPE, {"hours": "soon"}, "hours"),
+        (WhatIf.FLOUR, {"old": "wheat-white", "new": "sawdust"}, "new"),
+        (WhatIf.FLOUR, {"old": "oats", "new": "rye-whole"}, "old"),
+        (WhatIf.FLOUR, {"old": "wheat-white", "new": "rye-whole", "share": "much"}, "share"),
+        (WhatIf.YIELD, {"yield": "90"}, "yield"),
+        (WhatIf.SALT, {"salt": "40"}, "salt"),
+        (WhatIf.LEVAIN, {"stage": "Levain", "hydration": ""}, "hydration"),
+        (WhatIf.LEVAIN, {"stage": "Other", "hydration": "60"}, "stage"),
+        (WhatIf.RIPE, {"hours": "soon"}, "hours"),
     ],
 )
 def test_what_cannot_be_asked_is_told_by_its_field(
-    desk: StoredDesk, wish: Wish, typed: dict[str, str], field: str
+    desk: StoredDesk, wish: WhatIf, typed: dict[str, str], field: str
 ) -> None:
     with pytest.raises(InputError) as caught:
         what_if(LOAF, wish, wish_forms(LOAF)[wish].read(typed), desk.kitchen(), NOW)
@@ -160,12 +160,12 @@ def test_what_cannot_be_asked_is_told_by_its_field(
 
 def test_a_longer_time_wants_less_seed(desk: StoredDesk) -> None:
     seeds = [
-        what_if(LOAF, Wish.RIPE, {"hours": hours}, desk.kitchen(), NOW).formula.stages[0].seed
+        what_if(LOAF, WhatIf.RIPE, {"hours": hours}, desk.kitchen(), NOW).formula.stages[0].seed
         for hours in (6.0, 9.0)
     ]
     assert seeds[0] is not None
     assert seeds[1] is not None
     assert seeds[0] > seeds[1]
     with pytest.raises(InputError) as caught:
-        what_if(LOAF, Wish.RIPE, {"hours": 0.2}, desk.kitchen(), NOW + timedelta(hours=1))
+        what_if(LOAF, WhatIf.RIPE, {"hours": 0.2}, desk.kitchen(), NOW + timedelta(hours=1))
     assert caught.value.field == "hours"

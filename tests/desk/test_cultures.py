@@ -8,7 +8,7 @@ import pytest
 from tests.timetable.hall import NOW, kitchen
 
 from pointage.desk.answers import CultureNow
-from pointage.desk.now.cultures import courses, culture_now
+from pointage.desk.now.cultures.culture import courses, culture_now
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 
 

@@ -126,3 +126,7 @@ def test_vigour_shows_when_gannet_became_quicker(desk: StoredDesk) -> None:
     assert any("new sack" in change.words for change in past.changes)
     assert len(past.forecasts) >= 10
     assert sum(week.grams for week in past.waste) > 0
+    by_sunday = desk.past.culture("Gannet", week_from=6).waste
+    assert {week.begins.weekday() for week in past.waste} == {0}
+    assert {week.begins.weekday() for week in by_sunday} == {6}
+    assert sum(w.grams for w in by_sunday) == pytest.approx(sum(w.grams for w in past.waste))

@@ -13,7 +13,7 @@ from pointage.desk.formulas.changes import (
     without_ingredient,
     without_stage,
 )
-from pointage.desk.formulas.draft import Draft, Entered
+from pointage.desk.formulas.draft import Draft, TypedCells
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
@@ -40,36 +40,36 @@ grams = { wheat-white = "400g", water = "290g", salt = "10g" }
 )
 
 
-@pytest.mark.parametrize("side", Entered)
+@pytest.mark.parametrize("side", TypedCells)
 @pytest.mark.parametrize("slug", FORMULAS)
-def test_what_is_left_as_it_was_shown_changes_nothing(slug: str, side: Entered) -> None:
+def test_what_is_left_as_it_was_shown_changes_nothing(slug: str, side: TypedCells) -> None:
     assert Draft(FORMULAS[slug], side).read({}) == FORMULAS[slug]
 
 
 def test_a_table_worked_by_hand_from_all_four_sides() -> None:
-    cells = {side: Draft(BY_HAND, side).fields for side in Entered}
-    assert cells[Entered.TOTAL]["cell-total-water"] == "70"
-    assert cells[Entered.TOTAL]["cell-0-wheat-white"] == "20"
-    assert "cell-1-water" not in cells[Entered.TOTAL]  # the dough has the rest
-    assert cells[Entered.TOTAL_GRAMS]["cell-total-water"] == "350"
-    assert cells[Entered.STAGES_GRAMS]["cell-1-water"] == "290"
-    assert "cell-total-water" not in cells[Entered.STAGES_GRAMS]
-    assert cells[Entered.STAGES]["cell-1-@0"] == "40"  # 160 g of levain on 400 g
-    assert cells[Entered.STAGES]["cell-1-water"] == "72.5"
+    cells = {side: Draft(BY_HAND, side).fields for side in TypedCells}
+    assert cells[TypedCells.TOTAL]["cell-total-water"] == "70"
+    assert cells[TypedCells.TOTAL]["cell-0-wheat-white"] == "20"
+    assert "cell-1-water" not in cells[TypedCells.TOTAL]  # the dough has the rest
+    assert cells[TypedCells.TOTAL_GRAMS]["cell-total-water"] == "350"
+    assert cells[TypedCells.STAGES_GRAMS]["cell-1-water"] == "290"
+    assert "cell-total-water" not in cells[TypedCells.STAGES_GRAMS]
+    assert cells[TypedCells.STAGES]["cell-1-@0"] == "40"  # 160 g of levain on 400 g
+    assert cells[TypedCells.STAGES]["cell-1-water"] == "72.5"
 
 
 @pytest.mark.parametrize(
     ("side", "typed", "hydration"),
     [
-        (Entered.TOTAL, {"cell-total-water": "75"}, Fraction(75, 100)),
-        (Entered.TOTAL, {"cell-0-water": "12"}, Fraction(70, 100)),  # the dough gives it
-        (Entered.TOTAL_GRAMS, {"cell-total-water": "400"}, Fraction(400, 500)),
-        (Entered.STAGES_GRAMS, {"cell-1-water": "300 g"}, Fraction(360, 500)),
-        (Entered.STAGES, {"cell-1-water": "70"}, Fraction(340, 500)),
+        (TypedCells.TOTAL, {"cell-total-water": "75"}, Fraction(75, 100)),
+        (TypedCells.TOTAL, {"cell-0-water": "12"}, Fraction(70, 100)),  # the dough gives it
+        (TypedCells.TOTAL_GRAMS, {"cell-total-water": "400"}, Fraction(400, 500)),
+        (TypedCells.STAGES_GRAMS, {"cell-1-water": "300 g"}, Fraction(360, 500)),
+        (TypedCells.STAGES, {"cell-1-water": "70"}, Fraction(340, 500)),
     ],
 )
 def test_a_cell_changes_what_follows_from_it(
-    side: Entered, typed: dict[str, str], hydration: Fraction
+    side: TypedCells, typed: dict[str, str], hydration: Fraction
 ) -> None:
     assert Draft(BY_HAND, side).read(typed).hydration == hydration
 
@@ -77,21 +77,25 @@ def test_a_cell_changes_what_follows_from_it(
 @pytest.mark.parametrize(
     ("side", "typed", "field"),
     [
-        (Entered.TOTAL, {"cell-total-water": "10"}, "cell-total-water"),  # less than the levain has
-        (Entered.TOTAL, {"cell-total-wheat-white": "90"}, "total"),
-        (Entered.TOTAL, {"cell-0-water": "much"}, "cell-0-water"),
-        (Entered.TOTAL_GRAMS, {"cell-total-salt": "ten"}, "cell-total-salt"),
-        (Entered.STAGES_GRAMS, {"cell-0-salt": "-1"}, "cell-0-salt"),
-        (Entered.STAGES, {"cell-1-wheat-white": "90"}, "stage-1"),
-        (Entered.TOTAL, {"stage-0-seed": "none"}, "stage-0-seed"),
-        (Entered.TOTAL, {"stage-1-kind": "levain"}, "form"),  # no dough is left
-        (Entered.TOTAL, {"pieces": "0"}, "pieces"),
-        (Entered.TOTAL, {"piece": "heavy"}, "piece"),
-        (Entered.TOTAL, {"name": ""}, "name"),
-        (Entered.TOTAL, {"process-mix": "long"}, "process-mix"),
+        (
+            TypedCells.TOTAL,
+            {"cell-total-water": "10"},
+            "cell-total-water",
+        ),  # less than the levain has
+        (TypedCells.TOTAL, {"cell-total-wheat-white": "90"}, "total"),
+        (TypedCells.TOTAL, {"cell-0-water": "much"}, "cell-0-water"),
+        (TypedCells.TOTAL_GRAMS, {"cell-total-salt": "ten"}, "cell-total-salt"),
+        (TypedCells.STAGES_GRAMS, {"cell-0-salt": "-1"}, "cell-0-salt"),
+        (TypedCells.STAGES, {"cell-1-wheat-white": "90"}, "stage-1"),
+        (TypedCells.TOTAL, {"stage-0-seed": "none"}, "stage-0-seed"),
+        (TypedCells.TOTAL, {"stage-1-kind": "levain"}, "form"),  # no dough is left
+        (TypedCells.TOTAL, {"pieces": "0"}, "pieces"),
+        (TypedCells.TOTAL, {"piece": "heavy"}, "piece"),
+        (TypedCells.TOTAL, {"name": ""}, "name"),
+        (TypedCells.TOTAL, {"process-mix": "long"}, "process-mix"),
     ],
 )
-def test_an_error_names_its_field(side: Entered, typed: dict[str, str], field: str) -> None:
+def test_an_error_names_its_field(side: TypedCells, typed: dict[str, str], field: str) -> None:
     formula = LOAF if "process-mix" in typed else BY_HAND
     with pytest.raises(InputError) as caught:
         Draft(formula, side).read(typed)
@@ -100,20 +104,20 @@ def test_an_error_names_its_field(side: Entered, typed: dict[str, str], field: s
 
 @pytest.mark.parametrize("text", ["1.4, 1.5, 1.7", "[1.4, 1.5, 1.7]"])
 def test_rises_are_read_as_the_file_has_them_too(text: str) -> None:
-    process = Draft(LOAF, Entered.TOTAL).read({"process-bulk_rise": text}).process
+    process = Draft(LOAF, TypedCells.TOTAL).read({"process-bulk_rise": text}).process
     assert process is not None
     assert process.bulk_rise == (1.4, 1.5, 1.7)
 
 
 def test_a_new_ingredient_is_a_row_that_can_be_typed_in() -> None:
-    draft = Draft(BY_HAND, Entered.STAGES_GRAMS, ["honey"])
+    draft = Draft(BY_HAND, TypedCells.STAGES_GRAMS, ["honey"])
     assert draft.read({"cell-1-honey": "15"}).total["honey"] == 3
 
 
 def test_stages_in_a_circle_are_refused() -> None:
     rolls = FORMULAS["seeded-rolls"]
     with pytest.raises(InputError, match="takes from 'Soaker' takes from 'Levain'"):
-        Draft(rolls, Entered.TOTAL).read({"cell-0-@1": "30", "cell-1-@0": "30"})
+        Draft(rolls, TypedCells.TOTAL).read({"cell-0-@1": "30", "cell-1-@0": "30"})
 
 
 def soaked() -> Formula:

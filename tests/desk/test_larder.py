@@ -25,8 +25,8 @@ from pointage.desk.kitchen.kitchens import (
     demonstration_larder,
     demonstration_text,
 )
-from pointage.desk.larder.answers import LarderNow, Shelf
-from pointage.desk.larder.told import Purchase, Taken
+from pointage.desk.larder.answers import LarderNow, ShelfNow
+from pointage.desk.larder.told import Purchase, TakenOrCounted
 from pointage.desk.now.takings import takings
 from pointage.desk.opening import stock_up
 from pointage.desk.plans import write_plan
@@ -54,7 +54,7 @@ class Hall:
     def look(self) -> LarderNow:
         return self.desk.larder.look(NOW)
 
-    def shelf(self, name: str = "wheat-white") -> Shelf:
+    def shelf(self, name: str = "wheat-white") -> ShelfNow:
         return next(each for each in self.look().shelves if each.ingredient == name)
 
     def buy(self, **fields: str) -> str:
@@ -171,12 +171,12 @@ def test_a_bake_that_is_over_and_never_ticked_is_asked_about(hall: Hall) -> None
 
 def test_more_used_than_there_was_is_told_until_it_is_counted(hall: Hall) -> None:
     hall.buy(item="Salt", mass="500g", price="0.60")
-    hall.desk.larder.use(str(uuid4()), Taken("salt", Fraction(700)), NOW + MINUTE)
+    hall.desk.larder.use(str(uuid4()), TakenOrCounted("salt", Fraction(700)), NOW + MINUTE)
     later = hall.desk.larder.look(NOW + MINUTE)
     salt = next(each for each in later.shelves if each.ingredient == "salt")
     assert salt.stock_g == 0
     assert salt.short_g == 200
-    hall.desk.larder.count(str(uuid4()), Taken("salt", Fraction(1000)), NOW + 2 * MINUTE)
+    hall.desk.larder.count(str(uuid4()), TakenOrCounted("salt", Fraction(1000)), NOW + 2 * MINUTE)
     counted = hall.desk.larder.look(NOW + 2 * MINUTE)
     salt = next(each for each in counted.shelves if each.ingredient == "salt")
     assert salt.stock_g == 1000
@@ -318,7 +318,7 @@ def test_a_purchase_that_cannot_be_is_refused_and_nothing_is_kept(
 def test_a_lot_of_another_ingredient_is_refused(hall: Hall) -> None:
     rye = hall.buy(item="rye-whole", mass="5kg")
     with pytest.raises(InputError) as refused:
-        hall.desk.larder.use(str(uuid4()), Taken("wheat-white", Fraction(1000), rye), NOW)
+        hall.desk.larder.use(str(uuid4()), TakenOrCounted("wheat-white", Fraction(1000), rye), NOW)
     assert refused.value.field == "lot"
 
 

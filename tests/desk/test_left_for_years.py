@@ -13,19 +13,19 @@ from fractions import Fraction
 import pytest
 from tests.timetable.hall import NOW, kitchen
 
-from pointage.culture.life import Fed, Life, Stand
+from pointage.culture.life import Fed, FeedStand, Life
 from pointage.culture.raising import FeedDone, Raising, raise_days
 from pointage.culture.weeks import (
     LONGEST,
-    Keeping,
+    HowKept,
     Use,
     chores,
 )
-from pointage.desk.now.cultures import courses, culture_now, spans_of
+from pointage.desk.now.cultures.culture import courses, culture_now, spans_of
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.kitchen.standing import standing
 from pointage.larder.upkeep import idle_feeds
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import draw_traits
 
 LONG_AGO = datetime(1970, 1, 2, tzinfo=UTC)
@@ -51,7 +51,7 @@ def bounded(seconds: float = 2.0, megabytes: float = 200.0) -> Iterator[None]:
 def with_feeds(*instants: datetime, moved: tuple[datetime, ...] = ()) -> CultureAtHand:
     """Plover as fed and chilled at these instants, and moved at others after the last feed."""
     stands = [
-        Stand(Fed(at, 10.0, {"rye-whole": 50.0}, 50.0), ((at, PLOVER.warm_place),))
+        FeedStand(Fed(at, 10.0, {"rye-whole": 50.0}, 50.0), ((at, PLOVER.warm_place),))
         for at in instants
     ]
     places = (*stands[-1].places, *((at, PLOVER.place) for at in moved))
@@ -93,7 +93,7 @@ def test_a_young_culture_left_for_decades_is_looked_at_in_two_seconds() -> None:
 
 
 def test_bake_days_of_a_culture_fed_decades_ago() -> None:
-    keeping = Keeping(Fraction(1), lambda days: 2, 10.0, 2.0, Fraction(1, 5), Fraction(20))
+    keeping = HowKept(Fraction(1), lambda days: 2, 10.0, 2.0, Fraction(1, 5), Fraction(20))
     use = Use(NOW + timedelta(days=5), Fraction(100))
     with bounded():
         found = chores(LONG_AGO, [use], keeping)

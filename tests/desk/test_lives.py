@@ -12,7 +12,7 @@ from tests.web.stored_desk import NOW, hall
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Telling
 from pointage.desk.desk import StoredDesk
-from pointage.desk.now.lives import takes
+from pointage.desk.now.cultures.lives import takes
 from pointage.errors import InputError
 from pointage.timetable.plan import StepKind
 

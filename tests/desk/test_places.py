@@ -19,7 +19,7 @@ from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.file.write_place import with_history
 from pointage.kitchen.kitchen import Kitchen, PlaceKind
 from pointage.kitchen.log.read import LogOptions
-from pointage.mixture.surroundings import Straying
+from pointage.mixture.temperature.surroundings import Straying
 
 NOW = datetime(2026, 12, 3, 17, tzinfo=UTC)
 FIRST = datetime(2026, 11, 2, tzinfo=UTC)

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from pointage.cli.timetable import plan_lines
+from pointage.cli.bakes.timetable import plan_lines
 from pointage.desk.answers import Bake
 from pointage.desk.now.takings import takings
 from pointage.desk.plans import read_plan, write_plan

@@ -12,12 +12,12 @@ import numpy as np
 import pytest
 from tests.web.stored_desk import NOW, hall
 
-from pointage.daybook.bodies import Bought
+from pointage.daybook.bodies import BoughtBody
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Wished
 from pointage.desk.desk import StoredDesk
 from pointage.desk.formulas.compare import planned
-from pointage.desk.larder.told import Taken
+from pointage.desk.larder.told import TakenOrCounted
 from pointage.desk.plans.wished import WishedShape
 from pointage.errors import InputError
 from pointage.kitchen.standing import standing
@@ -58,7 +58,7 @@ def test_the_sack_in_use_is_the_kitchen_s_flour(desk: StoredDesk) -> None:
     assert desk.kitchen().flours == {"wheat-white": OWN}
     buy(desk, bought="2026-11-10", ash="0.5")
     assert desk.kitchen().flours == {"wheat-white": OWN}
-    desk.larder.use(str(uuid4()), Taken("wheat-white", Fraction(25_000)), NOW)
+    desk.larder.use(str(uuid4()), TakenOrCounted("wheat-white", Fraction(25_000)), NOW)
     assert desk.kitchen().flours == {"wheat-white": FlourFigures(ash=0.5, label="W 0512")}
 
 
@@ -177,12 +177,12 @@ def test_a_stored_figure_that_cannot_be_shuts_no_screen(desk: StoredDesk) -> Non
 
 def test_a_body_says_them_and_comes_back_the_same() -> None:
     said = {"item": "wheat-white", "grams": 25000.0, "ash": 0.62, "falling_number": 250.0}
-    body = Bought.model_validate(said).model_dump(mode="json", exclude_none=True)
+    body = BoughtBody.model_validate(said).model_dump(mode="json", exclude_none=True)
     assert body == said
-    assert Bought.model_validate({"item": "wheat-white", "grams": 1.0}).ash is None
+    assert BoughtBody.model_validate({"item": "wheat-white", "grams": 1.0}).ash is None
     for figure, wrong in (("ash", 12), ("falling_number", 20), ("moisture", 60)):
         with pytest.raises(ValueError, match=figure):
-            Bought.model_validate({**said, figure: wrong})
+            BoughtBody.model_validate({**said, figure: wrong})
 
 
 def test_a_bake_keeps_the_figures_that_it_was_planned_with() -> None:

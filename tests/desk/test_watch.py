@@ -13,7 +13,7 @@ from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Bake, Telling
 from pointage.desk.desk import StoredDesk
-from pointage.desk.now.watch import histories
+from pointage.desk.now.bakes.watch import histories
 from pointage.mixture.learning.update import Posterior, learn
 from pointage.timetable.plan import Standing, Step, StepKind
 

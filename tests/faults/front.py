@@ -11,7 +11,7 @@ import uvicorn
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from tests.whole.hall import Hall
 
-PATIENCE_S = 10
+PATIENCE_S = 60
 
 
 class Front:

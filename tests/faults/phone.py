@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from datetime import timedelta
@@ -12,7 +14,8 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 from tests.faults.front import Front
 from tests.timetable.hall import SATURDAY
-from tests.web.test_outbox_in_a_browser import try_again
+from tests.web.browser.test_outbox_in_a_browser import try_again
+from tests.web.conftest import PATIENCE_S
 from tests.whole.hall import Hall
 
 BAKE = "5e0c3a51-8f6c-4e0c-9a8a-0d6f3f1b7a10"
@@ -32,6 +35,14 @@ def mixed(url: str) -> str:
             told = {"entry": str(uuid4()), "bake": BAKE, "step": step}
             assert hall.post("/bench/done", told).status_code == 303
     return url
+
+
+def _comes(page: Page, holds: Callable[[Page], bool]) -> None:
+    """Wait for what a page does after a press or an answer: it stores, sends and shows beside."""
+    until = time.monotonic() + PATIENCE_S
+    while not holds(page):
+        assert time.monotonic() < until
+        page.wait_for_timeout(50)
 
 
 @dataclass
@@ -95,15 +106,19 @@ class Bench:
 
     def nothing_is_lost(self, *pages: Page, store: bool = True) -> None:
         """Each thing that was pressed is in the store or in sight."""
-        waiting = []
         for page in pages or (self.page,):
-            found = self.outbox(page)
-            expect(page.locator("#waiting > div")).to_have_count(len(found))
-            waiting += [each for each in found if each not in waiting]
-        if store:
-            there = {each.id for each in self.hall.store.entries(self.hall.kitchen)}
-            alone = [each for each in waiting if each["id"] not in there]
-            assert self.count() - self.before + len(alone) == self.done + len(self.rises)
+            if store:
+                _comes(page, lambda _: self._kept_at(*pages) == self.done + len(self.rises))
+            _comes(page, self._shows_its_outbox)
+
+    def _shows_its_outbox(self, page: Page) -> bool:
+        return page.locator("#waiting > div").count() == len(self.outbox(page))
+
+    def _kept_at(self, *pages: Page) -> int:
+        """How many of the things that were pressed are in the store or in an outbox."""
+        waiting = {each["id"] for page in pages or (self.page,) for each in self.outbox(page)}
+        there = {each.id for each in self.hall.store.entries(self.hall.kitchen)}
+        return len(there) - self.before + len(waiting - there)
 
     def holds(self, *pages: Page, store: bool = True) -> None:
         """Nothing is lost now, after a reload, and after one without a network."""
@@ -125,8 +140,8 @@ class Bench:
         for page in pages:
             try_again(page)
         for page in pages:
+            _comes(page, lambda each: self.outbox(each) == [])
             expect(page.locator("#waiting")).to_be_hidden()
-            assert self.outbox(page) == []
         assert self.count() - self.before == self.done + len(self.rises)
         bake = self.hall.desk.present().every_bake[BAKE]
         assert (bake.told("fold-1").done is not None) == (self.done > 0)

@@ -24,12 +24,12 @@ from tests.faults.injector import (
 from tests.faults.phone import FOLDING, Bench, mixed
 from tests.faults.served import MOMENTS
 from tests.timetable.hall import NOW
-from tests.web.test_outbox_in_a_browser import try_again
+from tests.web.browser.test_outbox_in_a_browser import try_again
 from tests.whole.hall import Hall
 
 from pointage.daybook.entry import Entry, EntryKind
 
-PATIENCE_S = 30
+PATIENCE_S = 60
 
 Run = Callable[[Bench], None]
 Fault = Callable[[Bench], AbstractContextManager[object]]

@@ -24,7 +24,7 @@ from pointage.formula.ingredients import ingredient
 from pointage.formula.swap import swap_flour, takes_up
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import mix, raw
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import median_traits
 
 FOLDER = Path(__file__).parents[2] / "examples" / "formulas"

@@ -11,7 +11,7 @@ import pytest
 
 from pointage.cli.app import run
 from pointage.formula.adjust import with_salt
-from pointage.formula.compare import Asked, compare
+from pointage.formula.compare import AskedConsequence, compare
 from pointage.formula.file.read import read_formula
 
 FOLDER = Path(__file__).parents[2] / "examples" / "formulas"
@@ -25,7 +25,9 @@ def test_the_same_is_the_same() -> None:
 
 def test_what_changed_and_where() -> None:
     salted = with_salt(HARBOUR, Fraction("2.2"))
-    found = compare(HARBOUR, salted, [Asked("cost", "EUR", lambda each: float(each.total["salt"]))])
+    found = compare(
+        HARBOUR, salted, [AskedConsequence("cost", "EUR", lambda each: float(each.total["salt"]))]
+    )
     changed = [(each.name, each.difference) for each in found.total if each.difference]
     assert changed == [("salt", Fraction("0.2"))]
     assert [(each.stage, each.name) for each in found.stages] == [("Dough", "salt")]

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.errors import InputError, RangeError
-from pointage.formula.flour.sheet import Sheet, blend, share_for
+from pointage.formula.flour.sheet import MillSheet, blend, share_for
 from pointage.formula.flour.types import flour_type, flour_types, types_of_ash
 from pointage.science.flour_analysis import (
     falling_number,
@@ -39,7 +39,7 @@ def test_falling_numbers_blend_by_liquefaction_number() -> None:
     assert liquefaction(250) == pytest.approx(30)
     assert liquefaction(350) == pytest.approx(20)
     assert falling_number(25) == pytest.approx(290)
-    half = blend([(Sheet(falling_s=250), 1), (Sheet(falling_s=350), 1)])
+    half = blend([(MillSheet(falling_s=250), 1), (MillSheet(falling_s=350), 1)])
     assert half.falling_s == pytest.approx(290)
     with pytest.raises(RangeError, match="falling number: 40 s"):
         liquefaction(40)
@@ -55,7 +55,10 @@ def test_a_blend_solves_the_linear_equations(
 ) -> None:
     # Grams a and b of the two flours with a + b = 1000 and the ash that the blend has in all:
     # numpy solves for them from the answer alone.
-    parts = [(Sheet(wet, ash=one), 1000 * share), (Sheet(wetter, ash=other), 1000 * (1 - share))]
+    parts = [
+        (MillSheet(wet, ash=one), 1000 * share),
+        (MillSheet(wetter, ash=other), 1000 * (1 - share)),
+    ]
     found = blend(parts)
     assert found.ash_dry is not None
     dry = 1000 * (100 - found.moisture) / 100
@@ -74,7 +77,7 @@ def test_a_wanted_value_is_met(one: float, other: float, part: float) -> None:
         return
     wanted = low + part * (high - low)
     share = share_for(wanted, liquefaction(one), liquefaction(other), "falling number")
-    found = blend([(Sheet(falling_s=one), share), (Sheet(falling_s=other), 1 - share)])
+    found = blend([(MillSheet(falling_s=one), share), (MillSheet(falling_s=other), 1 - share)])
     assert found.falling_s == pytest.approx(falling_number(wanted), rel=1e-6)
 
 
@@ -88,7 +91,7 @@ def test_a_value_that_no_blend_has_is_refused() -> None:
 
 
 def test_what_one_sheet_does_not_say_the_blend_does_not_know() -> None:
-    found = blend([(Sheet(ash=0.5, protein=12), 1), (Sheet(ash=1.5), 1)])
+    found = blend([(MillSheet(ash=0.5, protein=12), 1), (MillSheet(ash=1.5), 1)])
     assert found.ash_dry == pytest.approx(1.0)
     assert found.protein_dry is None
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from pointage.desk.calculators.water import water_for
 from pointage.desk.calculators.water_page import Warmths, dough_mix, question
 from pointage.desk.formulas.compare import comparison_json
-from pointage.desk.formulas.draft import Draft, Entered
+from pointage.desk.formulas.draft import Draft, TypedCells
 from pointage.desk.formulas.label import label
 from pointage.errors import InputError
 from pointage.formula.adjust import with_salt
@@ -67,7 +67,7 @@ def test_what_is_written_is_read_again(flours: dict[str, FlourFigures]) -> None:
 def test_an_edit_keeps_them() -> None:
     formula = replace(LOAF, flours={"wheat-white": OWN})
     assert with_salt(formula, Fraction(3)).flours == formula.flours
-    for side in Entered:
+    for side in TypedCells:
         draft = Draft(formula, side)
         assert draft.read({"about": "Another word"}).flours == formula.flours
 

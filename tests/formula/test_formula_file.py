@@ -13,7 +13,7 @@ from pointage.formula.file.read import read_formula
 from pointage.formula.file.shape import FormulaTable, ProcessTable, StageTable
 from pointage.formula.formula import StageKind
 from pointage.quantities import Temperature
-from pointage.toml import Shape
+from pointage.toml import TomlTable
 
 FOLDER = Path(__file__).parents[2] / "examples" / "formulas"
 HARBOUR = (FOLDER / "harbour-loaf.toml").read_text(encoding="utf-8")
@@ -241,7 +241,7 @@ def test_what_is_wrong_in_grams_is_one_line(old: str, new: str, line: str) -> No
 
 
 @pytest.mark.parametrize("table", [FormulaTable, StageTable, ProcessTable])
-def test_the_page_explains_every_key(table: type[Shape]) -> None:
+def test_the_page_explains_every_key(table: type[TomlTable]) -> None:
     page = (FOLDER.parents[1] / "docs" / "formulas.md").read_text(encoding="utf-8")
     unexplained = {key for key in table.model_fields if not re.search(rf"[`\[]{key}[`\]]", page)}
     assert not unexplained

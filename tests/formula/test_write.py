@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.formula.file.read import read_formula
-from pointage.formula.file.write import Side, write_formula
+from pointage.formula.file.write import WrittenSide, write_formula
 from pointage.formula.formula import Formula, Stage, StageKind
 from pointage.formula.ingredients import ingredients
 from pointage.quantities import Temperature
@@ -105,8 +105,8 @@ def formulas(draw: st.DrawFn) -> Formula:
     )
 
 
-@given(formulas(), st.sampled_from([None, *Side]))
-def test_what_is_written_is_read_back(formula: Formula, side: Side | None) -> None:
+@given(formulas(), st.sampled_from([None, *WrittenSide]))
+def test_what_is_written_is_read_back(formula: Formula, side: WrittenSide | None) -> None:
     text = write_formula(formula, side)
     again = read_formula(text)
     assert again == formula
@@ -114,8 +114,8 @@ def test_what_is_written_is_read_back(formula: Formula, side: Side | None) -> No
 
 
 @pytest.mark.parametrize("formula", EXAMPLES, ids=lambda each: each.slug)
-@pytest.mark.parametrize("side", [None, *Side])
-def test_every_example_from_every_side(formula: Formula, side: Side | None) -> None:
+@pytest.mark.parametrize("side", [None, *WrittenSide])
+def test_every_example_from_every_side(formula: Formula, side: WrittenSide | None) -> None:
     assert read_formula(write_formula(formula, side)) == formula
 
 

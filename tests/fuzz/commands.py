@@ -12,7 +12,6 @@ from tempfile import mkdtemp
 from typing import Any
 from unittest import mock
 
-import typer
 from tests.fuzz import readers as files
 from tests.fuzz import spoil
 from tests.fuzz.meter import Reader, Wrong
@@ -58,7 +57,7 @@ _WORDS = re.compile(r"\b[a-z]+(?:-[a-z]+)*\b")
 
 def commands() -> dict[str, Any]:
     """Every command by its words, those of a group too."""
-    return dict(_under(typer.main.get_command(app), ""))
+    return dict(_under(app, ""))
 
 
 def _under(group: Any, before: str) -> Iterator[tuple[str, Any]]:

@@ -11,26 +11,26 @@ from hypothesis import strategies as st
 
 from pointage.errors import RangeError
 from pointage.heat.baking import (
-    Bake,
-    Stands,
+    BakedOn,
+    LoafInOven,
     bake,
     baked_for,
     done_at,
 )
 from pointage.heat.loaf import BreadType, LoafShape
 
-LOAF = Bake(0.9, LoafShape.BOULE, 240.0, 24.0)
+LOAF = LoafInOven(0.9, LoafShape.BOULE, 240.0, 24.0)
 NEAR = 0.3  # minutes: within a step of fifteen seconds
 
 few = settings(max_examples=12, deadline=None)
 loaves = st.builds(
-    Bake,
+    LoafInOven,
     mass_kg=st.floats(0.06, 1.5),
     shape=st.sampled_from(LoafShape),
     oven_c=st.floats(180.0, 270.0),
     start_c=st.floats(4.0, 30.0),
     bread=st.sampled_from(BreadType),
-    stands=st.sampled_from(Stands),
+    stands=st.sampled_from(BakedOn),
     altitude_m=st.floats(0.0, 3000.0),
     steam_minutes=st.sampled_from([0.0, 10.0, 20.0]),
 )
@@ -38,7 +38,7 @@ loaves = st.builds(
 
 @few
 @given(what=loaves)
-def test_a_bake_ends_with_its_core_done(what: Bake) -> None:
+def test_a_bake_ends_with_its_core_done(what: LoafInOven) -> None:
     baked = bake(what)
     assert baked.course.core_c[-1] == pytest.approx(baked.done_c, abs=0.01)
     assert baked.course.core_c[-1] < baked.boils_c
@@ -50,7 +50,7 @@ def test_a_bake_ends_with_its_core_done(what: Bake) -> None:
 
 @few
 @given(what=loaves, hotter=st.floats(5.0, 30.0))
-def test_a_hotter_oven_is_not_slower_and_takes_more(what: Bake, hotter: float) -> None:
+def test_a_hotter_oven_is_not_slower_and_takes_more(what: LoafInOven, hotter: float) -> None:
     hot = replace(what, oven_c=what.oven_c + hotter)
     assert bake(hot).minutes <= bake(what).minutes + NEAR
     _, loss = baked_for(what, 15.0)
@@ -60,7 +60,7 @@ def test_a_hotter_oven_is_not_slower_and_takes_more(what: Bake, hotter: float) -
 
 @few
 @given(what=loaves, more=st.floats(1.1, 1.8))
-def test_a_heavier_loaf_is_not_quicker(what: Bake, more: float) -> None:
+def test_a_heavier_loaf_is_not_quicker(what: LoafInOven, more: float) -> None:
     heavier, lighter = bake(replace(what, mass_kg=what.mass_kg * more)), bake(what)
     assert heavier.minutes > lighter.minutes
     assert heavier.cut_after_minutes is not None
@@ -70,7 +70,7 @@ def test_a_heavier_loaf_is_not_quicker(what: Bake, more: float) -> None:
 
 @few
 @given(what=loaves, loaves=st.integers(2, 12))
-def test_more_loaves_in_the_oven_do_not_hurry_any(what: Bake, loaves: int) -> None:
+def test_more_loaves_in_the_oven_do_not_hurry_any(what: LoafInOven, loaves: int) -> None:
     assert bake(replace(what, loaves=loaves)).minutes >= bake(what).minutes - NEAR
 
 
@@ -108,7 +108,7 @@ def test_an_oven_that_bakes_hotter_than_it_says_is_as_a_hotter_one() -> None:
         replace(LOAF, mass_kg=60.0),
     ],
 )
-def test_what_never_gets_done_is_an_error(what: Bake) -> None:
+def test_what_never_gets_done_is_an_error(what: LoafInOven) -> None:
     with pytest.raises(RangeError, match="core"):
         bake(what)
 

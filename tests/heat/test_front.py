@@ -14,8 +14,8 @@ from scipy.optimize import brentq
 from scipy.special import j0, j1
 
 from pointage.heat.baking import matter_of
-from pointage.heat.front import Front, Surroundings
-from pointage.heat.loaf import Body
+from pointage.heat.front import Front, OvenAir
+from pointage.heat.loaf import LoafBody
 
 CONDUCTIVITY = 0.5
 DENSITY = 400.0
@@ -30,9 +30,9 @@ PIECES = {0: (1.0, RADIUS), 1: (2 * math.pi * RADIUS, math.pi * RADIUS**2),
           2: (4 * math.pi * RADIUS**2, 4 / 3 * math.pi * RADIUS**3)}  # fmt: skip
 
 
-def body(power: int) -> Body:
+def body(power: int) -> LoafBody:
     surface, volume = PIECES[power]
-    return Body(volume * DENSITY, volume, surface, RADIUS, float(power))
+    return LoafBody(volume * DENSITY, volume, surface, RADIUS, float(power))
 
 
 def capacity() -> float:
@@ -91,7 +91,7 @@ def test_the_series_is_the_printed_one(power: int, root: float, weight: float) -
 @pytest.mark.parametrize("biot", [0.1, 1.0, 10.0])
 def test_without_boiling_the_solver_follows_the_exact_series(power: int, biot: float) -> None:
     front = Front(body(power), PLAIN, START)
-    around = Surroundings(biot * CONDUCTIVITY / RADIUS, AIR)
+    around = OvenAir(biot * CONDUCTIVITY / RADIUS, AIR)
     diffusivity = CONDUCTIVITY / (DENSITY * capacity())
     for fourier in (0.2, 0.5, 1.0):
         until = fourier * RADIUS**2 / diffusivity
@@ -108,7 +108,7 @@ def bake_for(
 ) -> None:
     while front.seconds < minutes * 60 - 1e-9:
         steam = front.seconds < steamed * 60 and front.surface_c < 85.0
-        around = Surroundings(25.0, celsius, 100.0 if steam else 0.0, 85.0)
+        around = OvenAir(25.0, celsius, 100.0 if steam else 0.0, 85.0)
         front.step(around, step)
 
 

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage.heat.loaf import (
-    Body,
     BreadType,
+    LoafBody,
     LoafShape,
     brick,
     disc,
@@ -32,14 +32,14 @@ def test_first_roots(power: float, root: float) -> None:
 def test_a_sphere_is_a_sphere() -> None:
     surface, slowness = ellipsoid(0.1, 0.1, 0.1)
     volume = 4 / 3 * math.pi * 0.1**3
-    body = Body.of(1.0, volume, surface, slowness)
+    body = LoafBody.of(1.0, volume, surface, slowness)
     assert body.power == pytest.approx(2.0, abs=1e-6)
     assert body.radius_m == pytest.approx(0.1, rel=1e-6)
 
 
 def test_a_wide_disc_is_nearly_a_slab() -> None:
     surface, slowness = disc(10.0, 10.0, 0.01)
-    body = Body.of(1.0, math.pi * 100 * 0.02, surface, slowness)
+    body = LoafBody.of(1.0, math.pi * 100 * 0.02, surface, slowness)
     assert body.power == pytest.approx(0.0, abs=0.01)
     assert body.radius_m == pytest.approx(0.01, rel=0.01)
 
@@ -54,7 +54,7 @@ def test_surface_of_an_ellipsoid() -> None:
 @given(a=st.floats(0.05, 0.3), b=st.floats(0.05, 0.3), c=st.floats(0.02, 0.05))
 def test_the_body_has_what_the_brick_has(a: float, b: float, c: float) -> None:
     surface, slowness = brick(a, b, c)
-    body = Body.of(1.0, 8 * a * b * c, surface, slowness)
+    body = LoafBody.of(1.0, 8 * a * b * c, surface, slowness)
     assert body.surface_m2 * body.radius_m / (body.power + 1) == pytest.approx(8 * a * b * c)
     assert (first_root(body.power) / body.radius_m) ** 2 == pytest.approx(slowness, rel=1e-6)
 

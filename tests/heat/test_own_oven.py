@@ -10,26 +10,26 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pointage.errors import InputError
-from pointage.heat.baking import Bake, Stands, baked_for
+from pointage.heat.baking import BakedOn, LoafInOven, baked_for
 from pointage.heat.loaf import LoafShape
-from pointage.heat.own_oven import PRIOR_SD_K, Measured, own_oven
+from pointage.heat.own_oven import PRIOR_SD_K, MeasuredBake, own_oven
 
 SET = (
-    (Bake(0.9, LoafShape.BOULE, 240.0, 24.0), 40.0),
-    (Bake(0.5, LoafShape.BATARD, 230.0, 8.0), 25.0),
-    (Bake(0.8, LoafShape.TIN, 210.0, 25.0, stands=Stands.TIN, steam_minutes=0.0), 32.0),
-    (Bake(0.09, LoafShape.ROLL, 220.0, 24.0), 11.0),
+    (LoafInOven(0.9, LoafShape.BOULE, 240.0, 24.0), 40.0),
+    (LoafInOven(0.5, LoafShape.BATARD, 230.0, 8.0), 25.0),
+    (LoafInOven(0.8, LoafShape.TIN, 210.0, 25.0, stands=BakedOn.TIN, steam_minutes=0.0), 32.0),
+    (LoafInOven(0.09, LoafShape.ROLL, 220.0, 24.0), 11.0),
 )
 
 
-def invented(hidden_k: float, bakes: int, seed: int, *, loss: bool = True) -> list[Measured]:
+def invented(hidden_k: float, bakes: int, seed: int, *, loss: bool = True) -> list[MeasuredBake]:
     """Bakes of an oven whose offset is known, weighed and probed with some error."""
     dice, found = random.Random(seed), []
     for n in range(bakes):
         what, minutes = SET[n % len(SET)]
         core, lost = baked_for(replace(what, offset_k=hidden_k), minutes)
         seen = lost + dice.gauss(0, 0.006) if loss else None
-        found.append(Measured(what, minutes, core + dice.gauss(0, 1.0), seen))
+        found.append(MeasuredBake(what, minutes, core + dice.gauss(0, 1.0), seen))
     return found
 
 
@@ -56,4 +56,4 @@ def test_more_bakes_narrow_it_and_a_loss_tells_more_than_a_core() -> None:
 
 def test_a_bake_that_tells_nothing_is_refused() -> None:
     with pytest.raises(InputError, match="neither core nor loss"):
-        own_oven([Measured(SET[0][0], 40.0)])
+        own_oven([MeasuredBake(SET[0][0], 40.0)])

@@ -17,16 +17,16 @@ from pointage.heat.vessel import (
     Air,
     Around,
     Filling,
-    Form,
     Lid,
     Shell,
+    VesselForm,
     follow,
 )
 
-TUB = Shell(Form.TUB, 2.0, "plastic", 0.236, Lid.LOOSE)
+TUB = Shell(VesselForm.TUB, 2.0, "plastic", 0.236, Lid.LOOSE)
 LEVAIN = Filling(litres=0.7, heat_capacity=1550.0, conductivity=0.37)
 DOUGH = Filling(litres=12.0, heat_capacity=27_500.0, conductivity=0.28)
-BOWL = Shell(Form.BOWL, 12.0, "steel", 1.18)
+BOWL = Shell(VesselForm.BOWL, 12.0, "steel", 1.18)
 
 
 def test_what_conducts_well_is_lumped_by_hand() -> None:
@@ -35,7 +35,7 @@ def test_what_conducts_well_is_lumped_by_hand() -> None:
     Air 3.4 and radiation 4·σ·293.15³·0.25 = 1.43 make 4.83 at the side, half of it at the base;
     on top 3.4 + 5.71·0.95 = 8.83. Areas are 0.0314 m² each and 0.1257 m².
     """
-    pot = Shell(Form.TUB, 2 * pi, "steel", 0.0, height_mm=200.0, width_mm=200.0)
+    pot = Shell(VesselForm.TUB, 2 * pi, "steel", 0.0, height_mm=200.0, width_mm=200.0)
     copper = Filling(2 * pi, 20_000.0, 400.0)
     losses = 0.0314159 * (0.5 * 4.83 + 8.83) + 0.125664 * 4.83
     found = follow(pot, copper)
@@ -51,7 +51,7 @@ def test_a_tall_jar_is_the_cylinder_of_the_solver(litres: float, within: float) 
     A jar twenty times as high as wide hardly loses heat at its ends. Its side has 3.4 + 1.43.
     """
     high = 20 * (litres / 1000 / (20 * pi / 4)) ** (1 / 3)
-    jar = Shell(Form.JAR, litres, "steel", 0.0, wall_mm=0.001, height_mm=1000 * high)
+    jar = Shell(VesselForm.JAR, litres, "steel", 0.0, wall_mm=0.001, height_mm=1000 * high)
     radius = high / 40
     found = follow(jar, Filling(litres, 2.8e3 * litres, 0.3))
     body = Conductor(1.0, radius, 0.3, 2.8e6, film=4.83)
@@ -90,7 +90,7 @@ def test_which_is_quicker(
 
 def test_the_core_of_much_dough_is_hours_behind_and_that_of_a_roll_is_not() -> None:
     roll = follow(
-        Shell(Form.TRAY, 3.0, "aluminium", 0.8, pieces=12),
+        Shell(VesselForm.TRAY, 3.0, "aluminium", 0.8, pieces=12),
         Filling(0.1, 220.0, 0.28),
         Around(celsius=20.0),
     )
@@ -101,14 +101,14 @@ def test_the_core_of_much_dough_is_hours_behind_and_that_of_a_roll_is_not() -> N
 
 
 @given(
-    form=st.sampled_from(Form),
+    form=st.sampled_from(VesselForm),
     litres=st.floats(0.2, 30.0),
     share=st.floats(0.05, 1.3),
     material=st.sampled_from(sorted(materials())),
     air=st.sampled_from(Air),
 )
 def test_any_vessel_has_a_time_and_more_in_it_takes_longer(
-    form: Form, litres: float, share: float, material: str, air: Air
+    form: VesselForm, litres: float, share: float, material: str, air: Air
 ) -> None:
     shell = Shell(form, litres, material, 0.1 * litres, Lid.LOOSE)
     less, more = (
@@ -120,11 +120,16 @@ def test_any_vessel_has_a_time_and_more_in_it_takes_longer(
     assert more.core_lag_h > less.core_lag_h
     assert less.lumped == (less.biot <= 0.1)
     # A little of it has nearly as much wall to warm.
-    assert more.hours > less.hours * (0.85 if form in (Form.JAR, Form.TUB, Form.BOWL) else 0.95)
+    assert more.hours > less.hours * (
+        0.85 if form in (VesselForm.JAR, VesselForm.TUB, VesselForm.BOWL) else 0.95
+    )
 
 
-@given(litres=st.floats(0.2, 30.0), form=st.sampled_from([Form.JAR, Form.TUB, Form.BOWL]))
-def test_measures_hold_the_volume(litres: float, form: Form) -> None:
+@given(
+    litres=st.floats(0.2, 30.0),
+    form=st.sampled_from([VesselForm.JAR, VesselForm.TUB, VesselForm.BOWL]),
+)
+def test_measures_hold_the_volume(litres: float, form: VesselForm) -> None:
     plain = Shell(form, litres, "glass", 0.5)
     for shell in (plain, replace(plain, height_mm=90.0), replace(plain, width_mm=160.0)):
         high, wide, long = shell.measures()
@@ -133,9 +138,9 @@ def test_measures_hold_the_volume(litres: float, form: Form) -> None:
 
 
 def test_a_tin_and_a_tray_are_oblong() -> None:
-    tin = Shell(Form.TIN, 1.8, "steel", 0.64, height_mm=100.0, width_mm=100.0)
+    tin = Shell(VesselForm.TIN, 1.8, "steel", 0.64, height_mm=100.0, width_mm=100.0)
     assert tin.measures() == pytest.approx((0.1, 0.1, 0.18))
-    tray = Shell(Form.TRAY, 3.0, "aluminium", 0.8)
+    tray = Shell(VesselForm.TRAY, 3.0, "aluminium", 0.8)
     high, wide, long = tray.measures()
     assert high * wide * long == pytest.approx(0.003)
 

@@ -12,7 +12,7 @@ import pytest
 from pointage.errors import InputError
 from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen, PlaceKind
-from pointage.mixture.surroundings import Straying
+from pointage.mixture.temperature.surroundings import Straying
 
 EXAMPLE = (Path(__file__).parents[2] / "examples" / "kitchen.toml").read_text(encoding="utf-8")
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)

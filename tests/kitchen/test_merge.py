@@ -17,6 +17,10 @@ from pointage.kitchen.file.merge import RowChangedError, on_latest
 
 BASE = demonstration_text()
 NAMES = [each["name"] for each in values(BASE, "vessel")]
+FEW = ("Bowl", "Jar", "Tin", "Tray")
+ROW = '[[vessel]]\nname = "{}"\ntare = "1kg"\n'
+SMALL = 'name = "Shed"\n\n' + "".join(map(ROW.format, FEW))
+"""Few rows are read quickly, and two people often change the same one."""
 SHELF = {"name": "Shelf", "step": "1g", "capacity": "5kg"}
 
 
@@ -110,21 +114,21 @@ def test_a_name_that_two_have_is_refused() -> None:
 @given(name=st.text(min_size=1).filter(str.strip))
 def test_any_name_is_found_again(name: str) -> None:
     name = name.strip()
-    if name in NAMES:
+    if name in FEW:
         return
     try:
-        text = changed(BASE, "vessel", None, values(BASE, "vessel")[0] | {"name": name})
+        text = changed(SMALL, "vessel", None, values(SMALL, "vessel")[0] | {"name": name})
         found = table(text, "vessel", name)
     except InputError:
         return  # TOML has no such letter, and that is said
     assert found is not None
     assert found["name"] == name
-    assert tomllib.loads(without(text, "vessel", name)) == tomllib.loads(BASE)
+    assert tomllib.loads(without(text, "vessel", name)) == tomllib.loads(SMALL)
 
 
 TARE = st.integers(1, 999).map(lambda grams: f"{grams}g")
 EDITS = st.lists(
-    st.tuples(st.sampled_from(NAMES), st.one_of(st.none(), TARE)),
+    st.tuples(st.sampled_from(FEW), st.one_of(st.none(), TARE)),
     max_size=6,
     unique_by=lambda e: e[0],
 )
@@ -139,13 +143,13 @@ def test_nothing_of_either_is_lost(
     def made(name: str, tare: str | None, text: str) -> str:
         return without(text, "vessel", name) if tare is None else with_tare(text, name, tare)
 
-    latest, wanted = BASE, tares(BASE)
+    latest, wanted = SMALL, tares(SMALL)
     for name, tare in theirs:
         latest = made(name, tare, latest)
         wanted = {**wanted, name: tare or ""}
     for name, tare in mine:
         try:
-            latest = on_latest(BASE, latest, "vessel", name, partial(made, name, tare))
+            latest = on_latest(SMALL, latest, "vessel", name, partial(made, name, tare))
             wanted[name] = tare or ""
         except RowChangedError:
             assert name in dict(theirs)

@@ -18,7 +18,7 @@ from pointage.mixture.course import Course, band
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 
 START = datetime(2026, 1, 1, tzinfo=UTC)

@@ -32,7 +32,7 @@ from pointage.mixture.mixture import (
     raw,
 )
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import median_traits
 
 ONE = median_traits()

@@ -17,7 +17,7 @@ from pointage.mixture.hold import hold
 from pointage.mixture.many import hold_from, stacked
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Constant, Logged, Stepped
+from pointage.mixture.temperature.surroundings import Constant, Logged, Stepped
 from pointage.mixture.traits import draw_traits, median_traits
 
 START = datetime(2026, 1, 1, tzinfo=UTC)

@@ -104,7 +104,10 @@ def test_what_is_learned_is_of_other_doughs(monkeypatch: pytest.MonkeyPatch) -> 
     """Each population is learned from the whole tubes of all doughs but the one forecast."""
     monkeypatch.setattr(tubes, "LOTS", 20)
     heights = 100.0 / (1.0 + np.exp(10.0 - HOURS))
-    found = [learning.Tube(dough, HOURS, (i + 1) * heights) for i, dough in enumerate("aabc")]
+    found = [
+        learning.Tube(batch, dough, HOURS, (i + 1) * heights)
+        for i, (batch, dough) in enumerate(zip("1112", "aabc", strict=True))
+    ]
     courses = tubes.pool(tubes.Priors())
     whole = [tubes.log_likelihood(courses, t.hours, t.height) for t in found]
     seen: list[list[int]] = []
@@ -115,9 +118,25 @@ def test_what_is_learned_is_of_other_doughs(monkeypatch: pytest.MonkeyPatch) -> 
         seen.append([i for o in others for i, w in enumerate(whole) if np.array_equal(o, w)])
         return tubes.learn(priors, courses, others)
 
+    def of_batch(
+        population: tubes.Population, courses: tubes.Pool, beside: list[tubes.Floats]
+    ) -> tubes.Population:
+        same.append([i for o in beside for i, w in enumerate(whole) if np.array_equal(o, w)])
+        return tubes.of_batch(population, courses, beside)
+
+    same: list[list[int]] = []
     monkeypatch.setattr(learning, "learn", learn)
+    monkeypatch.setattr(learning, "of_batch", of_batch)
     learning.compare(found, tubes.Priors(), courses)
     assert seen == [[2, 3], [0, 1, 3], [0, 1, 2]]
+    assert same == [[2], [2], [0, 1], []]
+
+
+def test_a_batch_is_in_the_name_of_a_tube(tmp_path: Path) -> None:
+    rows = ["tube,dough,hours,height_px"]
+    rows += [f"{tube},7,{at},{at}" for tube in ("3-7-a-1", "12-7-b", "blank") for at in range(8)]
+    (tmp_path / "tubes.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
+    assert [t.batch for t in learning.tubes(tmp_path / "tubes.csv")] == ["3", "12", ""]
 
 
 def test_tall_tubes_of_other_doughs_raise_the_heights_believed(
@@ -128,10 +147,16 @@ def test_tall_tubes_of_other_doughs_raise_the_heights_believed(
     height = 400.0 / (1.0 + np.exp((12.0 - HOURS) / 2.0))
     others = [tubes.log_likelihood(courses, HOURS, height)] * 5
     alone, taught = (tubes.learn(tubes.Priors(), courses, each) for each in ([], others))
-    believed = [tubes.HEIGHTS[int(each.height.argmax())] for each in (alone, taught)]
+    believed = [np.exp(each.height[0]) for each in (alone, taught)]
     assert believed[0] == pytest.approx(180.0, rel=0.1)
     assert believed[1] > 300.0
-    assert np.exp(taught.course).sum() == pytest.approx(1.0)
+    assert taught.lots.sum() == pytest.approx(1.0)
+    # Of its own batch five count as much as all the others together.
+    beside = tubes.of_batch(alone, courses, others)
+    assert 180.0 < np.exp(beside.height[0]) < believed[1]
+    assert beside.height[1] == alone.height[1]
+    assert beside.lots.sum() == pytest.approx(1.0)
+    assert tubes.of_batch(alone, courses, []) is alone
 
 
 @pytest.mark.parametrize(

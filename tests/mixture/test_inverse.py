@@ -12,17 +12,17 @@ from pointage.errors import InputError
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import (
-    Answer,
     Fresh,
     LatestFeed,
     OutOfReach,
+    Solved,
     latest_feed,
     mix_temperature,
     place_temperature,
     seed_share,
 )
 from pointage.mixture.mixture import Mixture
-from pointage.mixture.surroundings import Constant, Daily, Surroundings
+from pointage.mixture.temperature.surroundings import Constant, Daily, Surroundings
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 
 EVENING = datetime(2026, 12, 4, 20, tzinfo=UTC)
@@ -47,7 +47,7 @@ def course(mixture: Mixture, place: Surroundings, start: datetime = EVENING) -> 
 @pytest.mark.parametrize("hours", [9.0, 10.5, 14.0])
 def test_the_seed_found_is_in_the_middle_of_its_window_then(hours: float) -> None:
     found = seed_share(culture(), FRESH, NIGHT, start=EVENING, ripe_at=after(hours), traits=ONE)
-    assert isinstance(found, Answer)
+    assert isinstance(found, Solved)
     begin, end = course(FRESH.with_seed(culture(), found.value), NIGHT).ripe()
     assert float(begin[0] + end[0]) / 2 == pytest.approx(hours, abs=0.25)
     assert found.odds == 1.0  # the one member is ripe
@@ -58,7 +58,7 @@ def test_a_later_hour_wants_less_seed_and_a_warmer_night_too() -> None:
         seed_share(culture(), FRESH, place, start=EVENING, ripe_at=after(hours), traits=ONE)
         for place, hours in ((NIGHT, 10.0), (NIGHT, 13.0), (Constant(24.0), 10.0))
     ]
-    tenth, thirteenth, warmer = (a.value for a in found if isinstance(a, Answer))
+    tenth, thirteenth, warmer = (a.value for a in found if isinstance(a, Solved))
     assert tenth > 1.5 * thirteenth
     assert tenth > 1.5 * warmer
 
@@ -66,7 +66,7 @@ def test_a_later_hour_wants_less_seed_and_a_warmer_night_too() -> None:
 def test_an_ensemble_tells_the_odds() -> None:
     """The odds are those counted over the ensemble's own windows at the seed found."""
     found = seed_share(culture(MANY), FRESH, NIGHT, start=EVENING, ripe_at=after(11.0), traits=MANY)
-    assert isinstance(found, Answer)
+    assert isinstance(found, Solved)
     again = hold(FRESH.with_seed(culture(MANY), found.value), NIGHT, EVENING, 48.0, MANY)
     begin, end = again.ripe()
     assert found.odds == pytest.approx(np.mean((begin <= 11.0) & (end >= 11.0)), abs=0.05)
@@ -88,7 +88,7 @@ def test_an_hour_out_of_reach_says_what_is_in_reach(hours: float) -> None:
 def test_the_place_found_brings_the_dough_to_its_rise() -> None:
     dough = FRESH.with_seed(culture(), 0.2)
     found = place_temperature(dough, start=EVENING, wanted_at=after(8.0), traits=ONE, rise=2.0)
-    assert isinstance(found, Answer)
+    assert isinstance(found, Solved)
     assert course(dough, Constant(found.value)).reaches(2.0)[0] == pytest.approx(8.0, abs=0.25)
 
 
@@ -100,8 +100,8 @@ def test_to_be_surer_wants_a_warmer_place() -> None:
         )
         for sure in (0.5, 0.9)
     )
-    assert isinstance(even, Answer)
-    assert isinstance(surer, Answer)
+    assert isinstance(even, Solved)
+    assert isinstance(surer, Solved)
     assert surer.value > even.value + 1.0
     assert even.odds == pytest.approx(0.5, abs=0.07)
     assert surer.odds == pytest.approx(0.9, abs=0.07)
@@ -110,7 +110,7 @@ def test_to_be_surer_wants_a_warmer_place() -> None:
 def test_the_place_found_has_the_dough_ripe() -> None:
     dough = FRESH.with_seed(culture(), 0.2)
     found = place_temperature(dough, start=EVENING, wanted_at=after(9.0), traits=ONE)
-    assert isinstance(found, Answer)
+    assert isinstance(found, Solved)
     begin, end = course(dough, Constant(found.value)).ripe()
     assert float(begin[0] + end[0]) / 2 == pytest.approx(9.0, abs=0.25)
 
@@ -131,7 +131,7 @@ def test_the_mix_found_keeps_its_hour_in_a_given_room() -> None:
     found = mix_temperature(
         dough, NIGHT, start=EVENING, wanted_at=after(wanted), traits=ONE, rise=2.0
     )
-    assert isinstance(found, Answer)
+    assert isinstance(found, Solved)
     assert found.value == pytest.approx(27.0, abs=0.5)
 
 

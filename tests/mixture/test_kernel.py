@@ -27,7 +27,7 @@ from pointage.mixture.kernel import (
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.response import tables
 from pointage.mixture.state import P, S
-from pointage.mixture.surroundings import Daily
+from pointage.mixture.temperature.surroundings import Daily
 from pointage.mixture.traits import draw_traits, median_traits
 from pointage.science.acid_base import (
     PKA_ACETIC,

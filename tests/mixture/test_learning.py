@@ -24,7 +24,7 @@ from pointage.mixture.learning.observation import (
 )
 from pointage.mixture.learning.scores import scores
 from pointage.mixture.learning.update import Watched, learn
-from pointage.mixture.surroundings import Constant, Straying, Surroundings
+from pointage.mixture.temperature.surroundings import Constant, Straying, Surroundings
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 
 START = datetime(2026, 3, 2, 6, 0, tzinfo=UTC)

@@ -19,7 +19,7 @@ from pointage.mixture.learning.look import EARLY, WORTH, Look, looks
 from pointage.mixture.learning.observation import RISE_ERROR
 from pointage.mixture.learning.surface import FREEDOM, STRAY_ERRORS, STRAYS
 from pointage.mixture.mixture import mix, raw
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import Traits, draw_traits
 
 Floats = NDArray[np.float64]

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from pointage.culture.mature import feed, mature
 from pointage.mixture.hold import hold
-from pointage.mixture.inverse import Answer, Fresh, seed_share
-from pointage.mixture.surroundings import (
+from pointage.mixture.inverse import Fresh, Solved, seed_share
+from pointage.mixture.temperature.surroundings import (
     Constant,
     Daily,
     Later,
@@ -158,7 +158,7 @@ def test_a_seed_is_found_for_a_straying_place_with_honest_odds() -> None:
         for place in (Constant(24.0), Straying(Constant(24.0), 2.5, "Hall"))
     ]
     sure, unsure = found
-    assert isinstance(sure, Answer)
-    assert isinstance(unsure, Answer)
+    assert isinstance(sure, Solved)
+    assert isinstance(unsure, Solved)
     assert unsure.value == pytest.approx(sure.value, rel=0.15)
     assert unsure.odds < sure.odds

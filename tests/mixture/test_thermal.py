@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from pointage.mixture.mixture import raw
-from pointage.mixture.thermal import filling, usual_follow
+from pointage.mixture.temperature.thermal import filling, usual_follow
 
 LEVAIN = raw({"wheat-white": 250.0}, water=250.0)
 

@@ -15,9 +15,9 @@ from tests.outside.case import HELD_BACK, Case, Topic
 
 from pointage.data import load
 from pointage.heat.baking import (
-    Bake,
     Baked,
-    Stands,
+    BakedOn,
+    LoafInOven,
     _oven,
     bake,
     baked_for,
@@ -28,31 +28,33 @@ from pointage.heat.loaf import BreadType, LoafShape
 if TYPE_CHECKING:
     from pointage.heat.front import Front
 
-BOULE = Bake(0.9, LoafShape.BOULE, 240.0, 24.0)
-TIN = Bake(0.592, LoafShape.TIN, 225.0, 26.0, stands=Stands.TIN, steam_minutes=0.0)
-ROLL = Bake(0.09, LoafShape.ROLL, 230.0, 24.0)
-RYE = Bake(1.0, LoafShape.TIN, 200.0, 26.0, BreadType.RYE, Stands.TIN, steam_minutes=0.0)
-SANDWICH = Bake(0.8, LoafShape.TIN, 210.0, 26.0, BreadType.SOFT, Stands.TIN, steam_minutes=0.0)
+BOULE = LoafInOven(0.9, LoafShape.BOULE, 240.0, 24.0)
+TIN = LoafInOven(0.592, LoafShape.TIN, 225.0, 26.0, stands=BakedOn.TIN, steam_minutes=0.0)
+ROLL = LoafInOven(0.09, LoafShape.ROLL, 230.0, 24.0)
+RYE = LoafInOven(1.0, LoafShape.TIN, 200.0, 26.0, BreadType.RYE, BakedOn.TIN, steam_minutes=0.0)
+SANDWICH = LoafInOven(
+    0.8, LoafShape.TIN, 210.0, 26.0, BreadType.SOFT, BakedOn.TIN, steam_minutes=0.0
+)
 
 
 @cache
-def answer(what: Bake) -> Baked:
+def answer(what: LoafInOven) -> Baked:
     return bake(what)
 
 
-def core_at(what: Bake, minutes: float) -> float:
+def core_at(what: LoafInOven, minutes: float) -> float:
     return baked_for(what, minutes)[0]
 
 
-def loss_at(what: Bake, minutes: float) -> float:
+def loss_at(what: LoafInOven, minutes: float) -> float:
     return 100 * baked_for(what, minutes)[1]
 
 
-def loss(what: Bake) -> float:
+def loss(what: LoafInOven) -> float:
     return 100 * answer(what).loss
 
 
-def cut_after_h(what: Bake) -> float:
+def cut_after_h(what: LoafInOven) -> float:
     return (answer(what).cut_after_minutes or np.nan) / 60
 
 
@@ -137,7 +139,7 @@ TOPICS = (
             Case(
                 "boule, 500 g, 240 °C",
                 (28, 38),
-                lambda: answer(Bake(0.5, LoafShape.BOULE, 240.0, 24.0)).minutes,
+                lambda: answer(LoafInOven(0.5, LoafShape.BOULE, 240.0, 24.0)).minutes,
             ),
             Case("tinned rye, 1 kg, 200 °C", (55, 70), lambda: answer(RYE).minutes),
             Case("rolls, 90 g, 230 °C", (12, 20), lambda: answer(ROLL).minutes),
@@ -156,16 +158,16 @@ TOPICS = (
                 "minutes at 260 °C over those at 220 °C",
                 (5 / 6, 1.0),
                 lambda: (
-                    answer(Bake(0.9, LoafShape.BOULE, 260.0, 24.0)).minutes
-                    / answer(Bake(0.9, LoafShape.BOULE, 220.0, 24.0)).minutes
+                    answer(LoafInOven(0.9, LoafShape.BOULE, 260.0, 24.0)).minutes
+                    / answer(LoafInOven(0.9, LoafShape.BOULE, 220.0, 24.0)).minutes
                 ),
             ),
             Case(
                 "crust at 260 °C less that at 220 °C, K",
                 (10, 45),
                 lambda: (
-                    answer(Bake(0.9, LoafShape.BOULE, 260.0, 24.0)).crust_c
-                    - answer(Bake(0.9, LoafShape.BOULE, 220.0, 24.0)).crust_c
+                    answer(LoafInOven(0.9, LoafShape.BOULE, 260.0, 24.0)).crust_c
+                    - answer(LoafInOven(0.9, LoafShape.BOULE, 220.0, 24.0)).crust_c
                 ),
             ),
         ),

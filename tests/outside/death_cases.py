@@ -12,7 +12,7 @@ from pointage.culture.mature import mature
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import median_traits
 
 START = datetime(2026, 1, 1, tzinfo=UTC)

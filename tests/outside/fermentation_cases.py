@@ -15,7 +15,7 @@ from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import raw
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import median_traits
 from pointage.science.carbon_dioxide import saturation
 

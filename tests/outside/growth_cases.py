@@ -12,7 +12,7 @@ from pointage.mixture.hold import LN_2, hold, run, settings_for
 from pointage.mixture.mixture import buffering, raw
 from pointage.mixture.response import GROWTH_SETS, relative_rate
 from pointage.mixture.state import P, S
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import median_traits
 from pointage.science.acid_base import PKA_LACTIC, dissociated
 from pointage.science.lag import baranyi_roberts, readiness

@@ -28,7 +28,7 @@ from pointage.science.factor_method import factor_water_temperature, rule_of_ice
 from pointage.science.heat_balance import (
     HEAT_CAPACITY,
     LATENT_HEAT_OF_ICE,
-    Part,
+    HeatPart,
     flour_heat_capacity,
     ice_needed,
     mix_temperature,
@@ -64,7 +64,7 @@ def first_term(power: float, biot: float, what: str) -> float:
 
 def mixed_c(water_c: float) -> float:
     """Flour at 20 °C and 62 % of water, with the heat capacities worked with by hand."""
-    return mix_temperature([Part(1.0, 1.85, 20.0), Part(0.62, 4.18, water_c)])
+    return mix_temperature([HeatPart(1.0, 1.85, 20.0), HeatPart(0.62, 4.18, water_c)])
 
 
 def trade_friction_f(*spells: tuple[str, float]) -> float:
@@ -78,7 +78,7 @@ def trade_friction_f(*spells: tuple[str, float]) -> float:
 
 def water_for_a_warm_start(mix_c: float) -> float:
     """Water for equal masses of flour and water, flour at 18 °C, in a glass jar of their mass."""
-    flour, jar = Part(0.1, HEAT_CAPACITY["flour"], 18.0), Part(0.2, 0.84, 18.0)
+    flour, jar = HeatPart(0.1, HEAT_CAPACITY["flour"], 18.0), HeatPart(0.2, 0.84, 18.0)
     return water_temperature([flour, jar], 0.1, HEAT_CAPACITY["water"], mix_c)
 
 
@@ -299,7 +299,7 @@ TOPICS = (
                 water,
                 partial(
                     water_temperature,
-                    [Part(2.0, 1.76, 15.0)],
+                    [HeatPart(2.0, 1.76, 15.0)],
                     1.0,
                     4.18,
                     15.0,

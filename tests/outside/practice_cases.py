@@ -12,12 +12,12 @@ from pointage.culture.mature import feed, mature
 from pointage.culture.rest import waking
 from pointage.culture.young import raise_course
 from pointage.desk.kitchen.kitchens import demonstration_text
-from pointage.desk.now.cultures import courses, culture_now
+from pointage.desk.now.cultures.culture import courses, culture_now
 from pointage.kitchen.file.read import read_kitchen
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, mix, raw
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import draw_traits, median_traits
 
 START = datetime(2026, 1, 1, tzinfo=UTC)

@@ -8,7 +8,7 @@ import numpy as np
 from tests.outside.case import Case, Departure, Topic
 
 from pointage.culture.young import YoungDay, draw_chances, gate, raise_course
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import draw_traits, median_traits
 
 KEPT, FED_EVERY_H = 1 / 3, 24.0

@@ -13,7 +13,7 @@ from fractions import Fraction
 import pytest
 
 from pointage.formula.file.read import read_formula
-from pointage.formula.file.write import Side, write_formula
+from pointage.formula.file.write import WrittenSide, write_formula
 from pointage.formula.scale import scale
 
 POOLISH = """
@@ -43,7 +43,7 @@ def test_percentages_follow_from_the_grams() -> None:
 
 def test_the_printed_digits_from_every_side() -> None:
     sides = [read_formula(POOLISH)]
-    sides += [read_formula(write_formula(sides[0], side)) for side in Side]
+    sides += [read_formula(write_formula(sides[0], side)) for side in WrittenSide]
     for formula in sides:
         assert f"{100 * float(formula.hydration):.1f}" == "68.4"
         assert f"{100 * float(formula.prefermented_flour):.1f}" == "34.2"

@@ -10,7 +10,7 @@ from pointage.errors import RangeError
 from pointage.science.composition import Composition, component_heat_capacity, food_heat_capacity
 from pointage.science.heat_balance import (
     LATENT_HEAT_OF_ICE,
-    Part,
+    HeatPart,
     frozen_part,
     ice_heat_capacity,
     ice_needed,
@@ -23,7 +23,7 @@ from pointage.science.wetting import heat_of_wetting
 WATER = 4.18
 
 parts = st.builds(
-    Part,
+    HeatPart,
     mass_kg=st.floats(0.01, 20.0),
     heat_capacity=st.floats(0.4, 4.2),
     celsius=st.floats(-20.0, 95.0),
@@ -32,36 +32,36 @@ some_parts = st.lists(parts, min_size=1, max_size=6)
 gains = st.floats(0.0, 15.0)
 
 
-def heat(things: list[Part], celsius: float) -> float:
+def heat(things: list[HeatPart], celsius: float) -> float:
     """kJ that `things` give up on the way to `celsius`."""
     return sum(p.mass_kg * p.heat_capacity * (p.celsius - celsius) for p in things)
 
 
 @given(some_parts)
-def test_what_the_warm_parts_lose_the_cold_ones_gain(things: list[Part]) -> None:
+def test_what_the_warm_parts_lose_the_cold_ones_gain(things: list[HeatPart]) -> None:
     end = mix_temperature(things)
     moved = sum(abs(heat([each], end)) for each in things)
     assert abs(heat(things, end)) <= 1e-9 * max(moved, 1.0)
 
 
 @given(some_parts)
-def test_a_mix_lies_between_its_coldest_and_warmest_part(things: list[Part]) -> None:
+def test_a_mix_lies_between_its_coldest_and_warmest_part(things: list[HeatPart]) -> None:
     temperatures = [each.celsius for each in things]
     assert min(temperatures) - 1e-9 <= mix_temperature(things) <= max(temperatures) + 1e-9
 
 
 @given(some_parts, st.floats(0.05, 20.0), st.floats(5.0, 40.0), gains)
 def test_the_water_found_makes_the_wanted_mix(
-    things: list[Part], water_kg: float, wanted_c: float, gained_k: float
+    things: list[HeatPart], water_kg: float, wanted_c: float, gained_k: float
 ) -> None:
     water_c = water_temperature(things, water_kg, WATER, wanted_c, gained_k)
-    made = mix_temperature([*things, Part(water_kg, WATER, water_c)], gained_k)
+    made = mix_temperature([*things, HeatPart(water_kg, WATER, water_c)], gained_k)
     assert made == pytest.approx(wanted_c, rel=1e-9)
 
 
 @given(some_parts, st.floats(0.05, 20.0), st.floats(5.0, 40.0), gains, st.floats(0.1, 10.0))
 def test_a_warmer_wish_wants_warmer_water_and_more_friction_colder(
-    things: list[Part], water_kg: float, wanted_c: float, gained_k: float, more: float
+    things: list[HeatPart], water_kg: float, wanted_c: float, gained_k: float, more: float
 ) -> None:
     water_c = water_temperature(things, water_kg, WATER, wanted_c, gained_k)
     # A kelvin more in the mix is at least a kelvin more in the water, which must warm the rest.
@@ -121,9 +121,9 @@ def test_ice_takes_up_its_warming_its_melting_and_the_warming_of_its_water(
 
 @given(some_parts, st.floats(0.01, 1.0), st.floats(-30.0, -1.0))
 def test_a_frozen_part_cools_a_mix_more_than_a_merely_cold_one(
-    things: list[Part], mass_kg: float, celsius: float
+    things: list[HeatPart], mass_kg: float, celsius: float
 ) -> None:
-    cold = Part(mass_kg, 3.0, celsius)
+    cold = HeatPart(mass_kg, 3.0, celsius)
     frozen = frozen_part(mass_kg, 3.0, celsius, 0.4, 2.2)
     assert mix_temperature([*things, frozen]) < mix_temperature([*things, cold])
 

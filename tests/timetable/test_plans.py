@@ -4,15 +4,29 @@ from __future__ import annotations
 
 import random
 import re
+from dataclasses import fields, replace
 from datetime import datetime, timedelta
 from itertools import pairwise
 
 import pytest
-from tests.timetable.hall import DUBLIN, NOW, SATURDAY, SLUGS, of_kind, planned, step
+from tests.timetable.hall import (
+    DUBLIN,
+    NOW,
+    SATURDAY,
+    SLUGS,
+    formula,
+    kitchen,
+    of_kind,
+    planned,
+    step,
+)
 from tests.timetable.promises import asks_for_one_pair_of_hands, keeps_its_promises
 
+from pointage.desk.bakes.plan import plan_bake
 from pointage.desk.wording import conflict_words
 from pointage.kitchen.capacity import HANDS
+from pointage.mixture.traits import Traits, draw_traits, median_traits
+from pointage.timetable.calendar import sleep_spans
 from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import Plan, Status
 
@@ -60,6 +74,29 @@ def test_a_night_in_which_the_clocks_change(ready: datetime) -> None:
     apart = {later.at - row.at for row, later in pairwise(rows)}
     assert apart == {timedelta(minutes=15)}  # of time that passes, not of the clock on the wall
     assert abs(rows[-1].at - proof.end) <= timedelta(minutes=15)
+
+
+def test_where_to_look_is_said_of_levain_bulk_and_proof_for_waking_hours() -> None:
+    """Of a culture that is known well: else too many loaves might be proofed before any look."""
+    loaf = formula("harbour-loaf")
+    assert loaf.process is not None
+    in_a_day = replace(loaf, process=replace(loaf.process, retard_rise=None))
+    drawn, middle = draw_traits(200, 1), median_traits()
+    known = Traits(*(
+        getattr(middle, each.name) ** 0.7 * getattr(drawn, each.name) ** 0.3
+        for each in fields(Traits)
+    ))  # fmt: skip
+    ready = SATURDAY.replace(hour=19)
+    plan = plan_bake(in_a_day, kitchen(), ready, NOW, believed=known)
+    nights = sleep_spans(kitchen(), NOW, ready)
+    for key in ("build-2", "bulk", "proof"):
+        stands = step(plan, key)
+        assert stands.standing is not None
+        assert stands.standing.looks, key
+        for look in stands.standing.looks:
+            assert stands.start < look.at < ready
+            assert look.left_h < stands.standing.half_h
+            assert not any(down <= look.at < up for down, up in nights)
 
 
 def test_twelve_loaves_take_two_loads() -> None:

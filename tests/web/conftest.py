@@ -17,15 +17,20 @@ from uuid import uuid4
 import httpx
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 from starlette.applications import Starlette
 from tests.web import fixture_plan as fixture
 from tests.web.fake_desk import FakeDesk, friday_desk
 
+from pointage.desk.desk import StoredDesk
+from pointage.desk.jobs import Jobs
+from pointage.desk.opening import open_demonstration
 from pointage.web.app import create_app
+from pointage.web.port import Desk
 
 ORIGIN = "http://127.0.0.1"
 FLAGS = (
+    "--accept-lang=en-GB",  # °C and 24 hours, whatever the machine speaks
     "--no-sandbox",
     "--disable-gpu",
     "--disable-quic",
@@ -34,7 +39,9 @@ FLAGS = (
     "--disable-component-update",
     "--disable-sync",
 )
-PATIENCE_S = 10
+PATIENCE_S = 60
+"""What comes, comes within this on a machine that does much else; the tests wait no longer than
+it takes."""
 
 
 def ask(app: Starlette, method: str, url: str, **rest: Any) -> httpx.Response:
@@ -92,7 +99,7 @@ def door() -> Door:
 class Site:
     """The application served on a free port of this machine. A test may move `now`."""
 
-    desk: FakeDesk
+    desk: Any
     now: datetime
     server: uvicorn.Server
 
@@ -101,7 +108,7 @@ class Site:
         return f"{ORIGIN}:{self.server.servers[0].sockets[0].getsockname()[1]}"
 
 
-def _serve(desk: FakeDesk, now: datetime) -> tuple[Site, threading.Thread]:
+def _serve(desk: Desk, now: datetime) -> tuple[Site, threading.Thread]:
     config = uvicorn.Config("unused", host="127.0.0.1", port=0, log_level="warning", lifespan="off")
     site = Site(desk, now, uvicorn.Server(config))
     config.app = create_app(desk, lambda: site.now)
@@ -119,7 +126,7 @@ def serve() -> Iterator[Callable[[FakeDesk], Site]]:
     """Serves a desk until the test ends."""
     running: list[tuple[Site, threading.Thread]] = []
 
-    def start(desk: FakeDesk, now: datetime = fixture.NOW) -> Site:
+    def start(desk: Desk, now: datetime = fixture.NOW) -> Site:
         running.append(_serve(desk, now))
         return running[-1][0]
 
@@ -135,6 +142,21 @@ def site(serve: Callable[[FakeDesk], Site]) -> Site:
     return serve(friday_desk())
 
 
+class Idle(Jobs):
+    """What takes long is not worked out."""
+
+    def _queue(self, *_: object) -> bool:
+        return False
+
+
+@pytest.fixture(scope="session")
+def demonstration(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
+    """The demonstration kitchen, to be read only, without what is learned of its past."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("demonstration")))
+        return open_demonstration(fixture.NOW, lambda: fixture.NOW, Idle())
+
+
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Browser]:
     """Chromium as the machine has it. Without one the test is skipped, but not where CI is set."""
@@ -143,6 +165,7 @@ def chromium() -> Iterator[Browser]:
         if os.environ.get("CI"):
             pytest.fail("there is no Chromium on this machine, and CI is set")
         pytest.skip("there is no Chromium on this machine")
+    expect.set_options(timeout=PATIENCE_S * 1000)
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
         yield browser

@@ -14,7 +14,7 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import replay
 from pointage.desk.past.changed import WhatChanged
 from pointage.desk.past.culture import (
-    Change,
+    CultureChange,
     CulturePast,
     RipeForecast,
     SeenCourse,
@@ -74,7 +74,7 @@ def daybook_examples(frame: Frame) -> list[Page]:
     past = CulturePast(
         "Gannet", (course, course), (Vigour(window, Band(1.4, 1.6, 1.8), 3),), True,
         (RipeForecast("Fed", one_day, -1.0, 2.0, 0.5),), (Wasted(one_day.date(), 60.0),),
-        (Change(window.middle, "Another sack"),),
+        (CultureChange(window.middle, "Another sack"),),
     )  # fmt: skip
     bare = CulturePast("Tern", (), (), False, (), (), ())
     bake = friday_desk().bakes()[0]

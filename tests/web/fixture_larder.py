@@ -14,8 +14,8 @@ from pointage.desk.larder.answers import (
     Heard,
     LarderNow,
     Offer,
-    PouredOff,
-    Shelf,
+    PricedDiscard,
+    ShelfNow,
 )
 from pointage.larder.cost import Cost
 from pointage.larder.shopping import ShoppingLine
@@ -36,16 +36,16 @@ def busy() -> LarderNow:
     priced, unpriced = Cost(Fraction(6)), Cost(Fraction(), frozenset((SALT,)))
     loaf = BatchCost("Harbour loaf", 12, priced, Fraction(4))
     discard = Discard("Plover", Fraction(160), Fraction(3, 5), {WHITE: Fraction(1)})
-    poured = PouredOff(discard, NOW, Cost(Fraction(1, 5)))
+    poured = PricedDiscard(discard, NOW, Cost(Fraction(1, 5)))
     none = Fraction()
     return LarderNow(
         now=NOW,
         until=NOW + timedelta(days=7),
         currency="EUR",
         shelves=(
-            Shelf(WHITE, "White wheat flour", 3 * KILO, 4 * KILO, priced, sack.best_before, none,
+            ShelfNow(WHITE, "White wheat flour", 3 * KILO, 4 * KILO, priced, sack.best_before, none,
                   ((sack, 3 * KILO),)),
-            Shelf(SALT, "Salt", none, none, Cost(), None, Fraction(200), ()),
+            ShelfNow(SALT, "Salt", none, none, Cost(), None, Fraction(200), ()),
         ),
         shopping=(
             ShoppingLine(WHITE, 4 * KILO, 3 * KILO, 25 * KILO, 1, 25 * KILO, priced, ("Rolls",)),

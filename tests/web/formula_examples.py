@@ -8,8 +8,8 @@ from tests.web import fixture_plan as fixture
 
 from pointage.daybook.entry import FormulaRecord
 from pointage.desk.formulas.compare import compare_formulas
-from pointage.desk.formulas.draft import Draft, Entered
-from pointage.desk.formulas.what_if import Changed, Wish
+from pointage.desk.formulas.draft import Draft, TypedCells
+from pointage.desk.formulas.what_if import Changed, WhatIf
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
@@ -35,7 +35,9 @@ WRONG = (
 def book_pages(frame: Frame) -> list[Page]:
     """Revisions, two side by side, what if, and a file."""
     kitchen = fixture.skerry_hall()
-    wetter = Changed(Draft(SPELT, Entered.TOTAL).read({"cell-total-water": "80"}), ("So it is.",))
+    wetter = Changed(
+        Draft(SPELT, TypedCells.TOTAL).read({"cell-total-water": "80"}), ("So it is.",)
+    )
     found = compare_formulas(SPELT, wetter.formula, kitchen, fixture.NOW)
     same = compare_formulas(SPELT, SPELT, kitchen, fixture.NOW)
     choices = [("sunday-spelt@2", "Sunday spelt, revision 2")]
@@ -46,7 +48,7 @@ def book_pages(frame: Frame) -> list[Page]:
         what_if_page(
             SPELT, "sunday-spelt", 2, frame, wish=wish, error=InputError(field, "x", "another")
         )
-        for wish, field in ((Wish.FLOUR, "share"), (Wish.RIPE, "hours"), (Wish.SALT, "wish"))
+        for wish, field in ((WhatIf.FLOUR, "share"), (WhatIf.RIPE, "hours"), (WhatIf.SALT, "wish"))
     )
     return [
         revisions_page(RECORDS, clock, frame),
@@ -54,7 +56,7 @@ def book_pages(frame: Frame) -> list[Page]:
         side_by_side_page(asked, {}, choices, found, frame),
         side_by_side_page(asked, {}, choices, same, frame),
         what_if_page(SPELT, "sunday-spelt", 2, frame),
-        what_if_page(SPELT, "x", 2, frame, wish=Wish.YIELD, answer=wetter, found=found),
+        what_if_page(SPELT, "x", 2, frame, wish=WhatIf.YIELD, answer=wetter, found=found),
         *wishes,
         ImportPage(frame, "", "", "", ""),
         ImportPage(frame, "name = 1", "it cannot be read", "", "sunday-spelt", "1"),
@@ -65,7 +67,7 @@ def book_pages(frame: Frame) -> list[Page]:
 
 def formula_examples(frame: Frame) -> list[Page]:
     kitchen = fixture.skerry_hall()
-    draft = Draft(SPELT, Entered.TOTAL, ["honey"])
+    draft = Draft(SPELT, TypedCells.TOTAL, ["honey"])
     wetter = draft.read({"cell-total-water": "80"})
     found = compare_formulas(SPELT, wetter, kitchen, fixture.NOW)
     text = write_formula(SPELT)
@@ -82,7 +84,7 @@ def formula_examples(frame: Frame) -> list[Page]:
                 path="/formulas/new", column="1", typed={name: "x"},
                 error=InputError(name, "x", "another"),
             )
-            for side in Entered
+            for side in TypedCells
             for name in WRONG
         ),
     ]  # fmt: skip

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from pointage.daybook.store.store import open_store
 from pointage.desk.desk import StoredDesk
+from pointage.desk.jobs import Jobs
 from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
-from pointage.desk.now.jobs import Jobs
 from pointage.desk.opening import take_in
 
 NOW = datetime(2026, 12, 3, 17, 0, tzinfo=UTC)

@@ -44,6 +44,7 @@ from pointage.web.screens.label.view import label_page
 from pointage.web.screens.larder.view import larder_page, shopping_page
 from pointage.web.screens.oven import view as oven_room
 from pointage.web.screens.oven.view import oven_page
+from pointage.web.screens.units.page import UnitsPage
 from pointage.web.screens.water.view import water_page
 from pointage.web.screens.week.page import PlanningPage, WishPage
 from pointage.web.screens.week.view import week_page
@@ -128,7 +129,9 @@ def examples() -> list[Page]:
             (("rise", "7.5"),),
             "s",
             "b",
+            "F",
         ),
+        UnitsPage(frame("units"), (Asked("degrees", "Temperatures").field("F"),), "/week"),
         ErrorPage(frame(""), "Not here", "There is no page at this address."),
     ]
 

@@ -13,7 +13,7 @@ from tests.web.conftest import ORIGIN, ask
 from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.desk import StoredDesk
-from pointage.desk.now.jobs import Job, Jobs
+from pointage.desk.jobs import Job, Jobs
 from pointage.web.app import create_app
 
 PATIENCE_S = 20.0

@@ -293,7 +293,7 @@ def test_the_theme_never_leads_elsewhere(door: Door, path: str) -> None:
 
 
 def test_a_font_is_fetched_once_a_week_at_most(door: Door) -> None:
-    answer = door.get("/static/SourceSerifPro-Regular.ttf")
+    answer = door.get("/static/serif-regular.ttf")
     assert "max-age=604800" in answer.headers["Cache-Control"]
 
 

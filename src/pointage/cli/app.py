@@ -1,4 +1,4 @@
-"""The command line: one command a file, and every error as one line."""
+"""The command line: one command a file, in rooms as the desk's, and every error as one line."""
 
 from __future__ import annotations
 
@@ -6,91 +6,87 @@ import io
 import os
 import sys
 from collections.abc import Sequence
-from typing import Annotated
 
-import typer
+import click
 
 from pointage import __version__
-from pointage.cli import (
-    archive,
-    bake,
-    check,
-    compare,
-    forecast,
-    label,
-    now,
-    plan,
-    raising,
-    scale,
-    sensor,
-    serve,
-    water,
-)
+from pointage.cli import now, serve
+from pointage.cli.bakes import plan
+from pointage.cli.calculators import bake, forecast, water
+from pointage.cli.cultures import raising
+from pointage.cli.declared import Commands, command
+from pointage.cli.degrees import OPTION, check_degrees, degrees_first, show_for
+from pointage.cli.formulas import compare, label, scale
+from pointage.cli.records import archive, check, sensor
 from pointage.cli.terminal import harmless_streams
 from pointage.errors import InputError, PointageError
+from pointage.shown import PLAIN, showing
 
 BAD_INPUT = 2
 INTERRUPTED = 130  # 128 + SIGINT, as shells have it
 
-app = typer.Typer(
+app = Commands(
+    "pointage",
     help="From a wild culture to bread on time.",
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-)
-app.command("water")(water.water)
-app.command("forecast")(forecast.forecast)
-app.command("scale")(scale.scale)
-app.command("compare")(compare.compare)
-app.command("raise")(raising.raise_culture)
-app.command("now")(now.now)
-app.command("plan")(plan.plan)
-app.command("bake")(bake.bake)
-app.command("label")(label.label)
-app.command("export")(archive.export)
-app.command("import")(archive.import_)
-app.command("check")(check.check)
-app.command("serve")(serve.serve)
-app.add_typer(sensor.sensor, name="sensor")
-
-
-def _print_version(wanted: bool) -> None:
-    if wanted:
-        print(f"pointage {__version__}")
-        raise typer.Exit
-
-
-@app.callback()
-def _pointage(
-    version: Annotated[
-        bool,
-        typer.Option(
-            "--version", callback=_print_version, is_eager=True, help="Print the version and end."
+    commands=[
+        command(water.water),
+        command(forecast.forecast),
+        command(scale.scale),
+        command(compare.compare),
+        command(raising.raise_culture, "raise"),
+        command(now.now),
+        command(plan.plan),
+        command(bake.bake),
+        command(label.label),
+        command(archive.export),
+        command(archive.import_, "import"),
+        command(check.check),
+        command(serve.serve),
+        Commands(
+            "sensor",
+            help="Probes that post what they measure.",
+            commands=[
+                command(sensor.add),
+                command(sensor.token),
+                command(sensor.list_all, "list"),
+            ],
         ),
-    ] = False,
-) -> None:
-    """Options that stand before the command."""
+    ],
+)
+click.option(
+    OPTION,
+    metavar="C|F",
+    expose_value=False,
+    callback=lambda _, __, value: value if value is None else check_degrees(value),
+    help="Show temperatures in these degrees, wherever it stands; else as the kitchen shows them, "
+    "or as they were typed.",
+)(app)
+click.version_option(
+    __version__, message="pointage %(version)s", help="Print the version and end."
+)(app)
 
 
 def run(arguments: Sequence[str]) -> int:
     """Carry out a command line, and answer with the exit status."""
-    with harmless_streams(sys.stdout, sys.stderr):
-        return _run(arguments)
+    with harmless_streams(sys.stdout, sys.stderr), showing(PLAIN):
+        return _run(degrees_first(list(arguments)))
 
 
 def _run(arguments: Sequence[str]) -> int:
     try:
-        status = app(
-            args=list(arguments) or ["--help"], prog_name="pointage", standalone_mode=False
-        )
+        show_for(arguments)
+        with app.make_context("pointage", list(arguments) or ["--help"]) as context:
+            status = app.invoke(context)
         sys.stdout.flush()
+    except click.exceptions.Exit as end:
+        status = end.exit_code
     except PointageError as error:
         return _refuse(*map(str, error.faults if isinstance(error, InputError) else (error,)))
-    except typer.TyperException as error:
+    except click.ClickException as error:
         return _refuse(error.format_message())
     except OverflowError:
         return _refuse("a number is too large to calculate with; use a smaller one")
-    except (KeyboardInterrupt, typer.Abort):
+    except KeyboardInterrupt:
         return INTERRUPTED
     except BrokenPipeError:
         # The reader has gone, as with `pointage plan … | head`; nothing more can be sent to it.

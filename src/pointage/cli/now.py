@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Annotated, Any
 
-from typer import Option
+from pointage.cli.declared import Option
+from pointage.shown import DAYS, clock_text, dated_text, warmth
 
 NOTHING = "–"
 Line = Sequence[str]
@@ -62,7 +63,9 @@ def _tables(answer: dict[str, Any]) -> Iterator[tuple[int, Line, list[Line]]]:
             for each in stock
         ],
     )
-    places = [(each["name"], f"{each['temperature_c']:.1f} °C") for each in answer["places"]]
+    places = [
+        (each["name"], warmth(each["temperature_c"], tenths=True)) for each in answer["places"]
+    ]
     yield 1, ("place", "now"), list(places)
 
 
@@ -98,4 +101,7 @@ def _clock(instant: str | None) -> str:
     """ "Wed 25 Nov 2026 09:00", by the clock of the kitchen, which the instant goes by."""
     from datetime import datetime
 
-    return NOTHING if instant is None else f"{datetime.fromisoformat(instant):%a %d %b %Y %H:%M}"
+    if instant is None:
+        return NOTHING
+    at = datetime.fromisoformat(instant)
+    return f"{DAYS[at.weekday()]} {dated_text(at)} {clock_text(at)}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from typer import Option
+from pointage.cli.declared import Option
 
 LOOPBACK = "127.0.0.1"
 

@@ -39,8 +39,8 @@ class Began:
     grams: float = 0.0
     flours: Mapping[str, float] = field(default_factory=dict)
     hydration: float = 1.0
-    stands: tuple[Stand, ...] = ()
-    habit: Stand | None = None
+    stands: tuple[FeedStand, ...] = ()
+    habit: FeedStand | None = None
     source: str = field(default="", compare=False)
 
 
@@ -76,7 +76,7 @@ class Stated:
     """What the kitchen's file says of it: how it was fed, and where it stood from then on."""
 
     at: datetime
-    stand: Stand
+    stand: FeedStand
     flours: Mapping[str, float]
     hydration: float
     mass_g: float
@@ -167,7 +167,7 @@ class Oddity:
 
 
 @dataclass(frozen=True, slots=True)
-class Stand:
+class FeedStand:
     """A feed and where the culture stood from then on: places, each from an instant on.
 
     bake: by its key, the one whose levain was built before this feed of what it left. assumed:
@@ -203,13 +203,13 @@ class Life:
     flours: Mapping[str, float] = field(default_factory=dict)
     hydration: float = 1.0
     mass_g: float = 0.0
-    stands: tuple[Stand, ...] = ()
+    stands: tuple[FeedStand, ...] = ()
     inherited: int = 0
     names: tuple[str, ...] = ()
     made: tuple[Taken, ...] = ()
     wasted: tuple[Taken, ...] = ()
     state: str = "living"
-    habit: Stand | None = None
+    habit: FeedStand | None = None
     oddities: tuple[Oddity, ...] = ()
     unfed: tuple[Life, Built] | None = field(default=None, compare=False, repr=False)
     """Before the last build's feed, while that may still turn out to have been another one."""
@@ -226,7 +226,7 @@ class Life:
         return self.stands[-1].fed if self.stands else None
 
     @property
-    def kept(self) -> Stand | None:
+    def kept(self) -> FeedStand | None:
         """The last feed that was for keeping it, which says how it is kept."""
         own = [stand for stand in self.stands if not stand.fed.for_bake]
         return own[-1] if own else self.habit or (self.stands[-1] if self.stands else None)
@@ -330,7 +330,7 @@ def _fed(life: Life, event: Fed) -> Life:
         flours={kind: mass / flour for kind, mass in grams.items()},
         hydration=(event.seed_g - seed_flour + event.water_g) / flour,
         mass_g=event.mass_g,
-        stands=(*life.stands, Stand(event, ((event.at, place),) if place else ())),
+        stands=(*life.stands, FeedStand(event, ((event.at, place),) if place else ())),
         state="living",
         unfed=None,
     )
@@ -410,12 +410,12 @@ def _kept_on(life: Life, built: Built) -> Life:
     (since, warm), *moves = kept.places
     put_back = [(fed.at + (at - since), place) for at, place in moves[-1:] if place != warm]
     places = ((fed.at, warm), *put_back)
-    stand = Stand(fed, places, assumed=built.fed is None, bake=built.bake)
+    stand = FeedStand(fed, places, assumed=built.fed is None, bake=built.bake)
     unfed = None if built.weighed else (life, built)
     return replace(_fed(life, fed), stands=(*life.stands, stand), unfed=unfed)
 
 
-def fed_back(life: Life, kept: Stand, at: datetime) -> Fed:
+def fed_back(life: Life, kept: FeedStand, at: datetime) -> Fed:
     """The feed that brings what is left of it back to how it was kept.
 
     Its flour and water are in the shares of the feed it was kept by; where that had no flour, in

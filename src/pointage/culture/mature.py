@@ -12,7 +12,7 @@ from pointage.mixture.flours import FlourRecord, blend
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import Traits
 
 # Where the feeding starts: mature leavens hold 1e9 bacteria and 1e7 yeasts per gram, about 100 to 1

@@ -6,7 +6,7 @@ seen weighs its members, and the phase they then agree on decides what the next 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -35,8 +35,8 @@ from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import STEP_MIN, hold
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Surroundings
-from pointage.mixture.temper import temper
+from pointage.mixture.temperature.surroundings import Surroundings
+from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
 from pointage.rounding import round_to_step
 
@@ -56,6 +56,7 @@ TURNED_PH = 5.0
 RISE_SPREAD = 0.15  # of the logarithm of (rise − 1) + a tenth, as read off a tub: ours
 PH_SPREAD = 0.15  # of a strip or a cheap meter: ours
 STRAY = 0.02  # odds that a sign was misread: ours
+QUESTIONED = 0.5  # odds of it, after all that was seen, from which a sign is asked about
 
 
 class Phase(StrEnum):
@@ -70,11 +71,15 @@ class Phase(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Sign:
-    """What was seen of a day before its end: the highest rise, the pH, or both."""
+    """What was seen of a day before its end: the highest rise, the pH, or both.
+
+    sure: it was asked about and was so.
+    """
 
     day: int
     rise: float | None = None
     ph: float | None = None
+    sure: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -419,15 +424,38 @@ def _readiness(
 
 
 def _weighed(draft: _Draft, weights: Floats, signs: Sequence[Sign]) -> Floats:
-    """The members' weights after the day's signs, each of which may be misread."""
+    """The members' weights after the day's signs, each of which may be misread, the sure aside."""
     for sign in signs:
-        if sign.rise is not None:
-            gap = np.log(draft.young.peak_rise - 0.9) - np.log(max(sign.rise - 0.9, 0.05))
-            weights = weights * (np.exp(-0.5 * (gap / RISE_SPREAD) ** 2) + STRAY)
-        if sign.ph is not None:
-            gap = draft.young.ph - sign.ph
-            weights = weights * (np.exp(-0.5 * (gap / PH_SPREAD) ** 2) + STRAY)
+        for fits in _fits(draft.young, sign):
+            # As logarithms: one that is sure may lie beyond all members.
+            with np.errstate(divide="ignore"):
+                logs = np.log(weights) + (fits if sign.sure else np.logaddexp(fits, np.log(STRAY)))
+            weights = np.exp(logs - logs.max())
     return np.asarray(weights / weights.sum())
+
+
+def _fits(day: YoungDay, sign: Sign) -> Iterator[Floats]:
+    """Log of how well each member's day agrees with what was seen, 0 at best: rise, then pH."""
+    if sign.rise is not None:
+        gap = np.log(day.peak_rise - 0.9) - np.log(max(sign.rise - 0.9, 0.05))
+        yield -0.5 * (gap / RISE_SPREAD) ** 2
+    if sign.ph is not None:
+        yield -0.5 * ((day.ph - sign.ph) / PH_SPREAD) ** 2
+
+
+def questioned(days: Sequence[RaisedDay]) -> tuple[Sign, ...]:
+    """The signs that do not fit with all the others: kept, and to be asked about."""
+    weights = days[-1].weights
+    return tuple(
+        sign
+        for day in days
+        for sign in day.seen
+        if not sign.sure
+        and any(
+            weights @ (STRAY / (STRAY + np.exp(fits))) > QUESTIONED
+            for fits in _fits(day.young, sign)
+        )
+    )
 
 
 def _check(sign: Sign) -> None:

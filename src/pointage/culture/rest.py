@@ -16,7 +16,7 @@ from pointage.mixture.hold import LN_2, hold
 from pointage.mixture.inverse import Fresh
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Surroundings, of_some
+from pointage.mixture.temperature.surroundings import Surroundings, of_some
 from pointage.mixture.traits import Traits
 
 Floats = NDArray[np.float64]

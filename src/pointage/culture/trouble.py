@@ -25,7 +25,7 @@ WORTH_TELLING = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class TroubleQuestion:
     """One question with its answers, by key."""
 
     key: str
@@ -57,10 +57,10 @@ class Cause:
     remedy: Remedy | None
 
 
-def questions() -> tuple[Question, ...]:
+def questions() -> tuple[TroubleQuestion, ...]:
     """What is asked, in order."""
     table: Mapping[str, Any] = load("trouble.toml")["question"]
-    return tuple(Question(key, each["asks"], each["answers"]) for key, each in table.items())
+    return tuple(TroubleQuestion(key, each["asks"], each["answers"]) for key, each in table.items())
 
 
 def causes(
@@ -103,7 +103,7 @@ def causes(
 
 
 def _likelihood(
-    cause: Mapping[str, Any], answers: Mapping[str, str], asked: Mapping[str, Question]
+    cause: Mapping[str, Any], answers: Mapping[str, str], asked: Mapping[str, TroubleQuestion]
 ) -> float:
     odds = 1.0
     for key, answer in answers.items():

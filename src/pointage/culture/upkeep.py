@@ -13,13 +13,13 @@ from pointage.errors import InputError
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import (
-    Answer,
     Fresh,
     OutOfReach,
+    Solved,
     seed_share,
 )
 from pointage.mixture.mixture import Mixture
-from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.traits import Traits
 from pointage.rounding import round_to_total
 
@@ -99,7 +99,7 @@ def upkeep(
         rhythm.celsius,
         record=record,
     )
-    answer = Answer(0.0, 0.0)
+    answer = Solved(0.0, 0.0)
     for _ in range(TURNS):
         found = seed_share(
             culture,
@@ -152,7 +152,7 @@ def _amounts(
     hydration: float,
     rhythm: Rhythm,
     *,
-    found: Answer,
+    found: Solved,
     needed_g: Fraction,
     step_g: Fraction,
     least_seed_g: Fraction,

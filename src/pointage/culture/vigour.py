@@ -13,7 +13,7 @@ from pointage.culture.mature import feed, mature
 from pointage.mixture.course import Band, band
 from pointage.mixture.hold import hold
 from pointage.mixture.learning.update import Watched, learn
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import Traits
 
 WINDOW = timedelta(weeks=4)

@@ -61,7 +61,7 @@ class Chore:
 
 
 @dataclass(frozen=True, slots=True)
-class Keeping:
+class HowKept:
     """How a culture is kept. waking: feeds that wake it after so many days in the cold.
 
     rest_d: days it holds there nine times in ten; warm_h: hours it stands warm before it is
@@ -77,7 +77,7 @@ class Keeping:
     keep_g: Fraction
 
 
-def chores(last_fed: datetime, uses: Sequence[Use], keeping: Keeping) -> tuple[Chore, ...]:
+def chores(last_fed: datetime, uses: Sequence[Use], keeping: HowKept) -> tuple[Chore, ...]:
     """All that is to be done from the last feed to the last build, in order of time.
 
     What was missed earlier than LONGEST before the first build is not named any more.
@@ -100,7 +100,7 @@ def chores(last_fed: datetime, uses: Sequence[Use], keeping: Keeping) -> tuple[C
     return tuple(sorted(found, key=lambda chore: chore.at))
 
 
-def _between(before: datetime, use: Use, keeping: Keeping, *, fed_first: bool) -> list[Chore]:
+def _between(before: datetime, use: Use, keeping: HowKept, *, fed_first: bool) -> list[Chore]:
     """The chores from one build, or the last feed, to the next build."""
     ways = [_warm(before, use, keeping, fed_first=fed_first)]
     if use.at - before >= LEAST_REST:
@@ -113,7 +113,7 @@ def _hands(way: Sequence[Chore]) -> int:
     return sum(chore.kind is not ChoreKind.CHILL for chore in way)
 
 
-def _warm(before: datetime, use: Use, keeping: Keeping, *, fed_first: bool) -> list[Chore]:
+def _warm(before: datetime, use: Use, keeping: HowKept, *, fed_first: bool) -> list[Chore]:
     """Fed after the build and every day from then on, the last feed a day before the next."""
     days = max(1, round((use.at - before) / DAY))
     times = [before + DAY * n for n in range(0 if fed_first else 1, days)]
@@ -124,7 +124,7 @@ def _warm(before: datetime, use: Use, keeping: Keeping, *, fed_first: bool) -> l
     ]
 
 
-def _cold(before: datetime, use: Use, keeping: Keeping, *, fed_first: bool) -> list[Chore]:
+def _cold(before: datetime, use: Use, keeping: HowKept, *, fed_first: bool) -> list[Chore]:
     """Fed, chilled, refreshed when the rest would be too long, and woken in time."""
     found = []
     small = _feed_of(keeping.keep_g, keeping.daily_share, keeping.hydration)
@@ -149,7 +149,7 @@ def _cold(before: datetime, use: Use, keeping: Keeping, *, fed_first: bool) -> l
 
 
 def _backwards(
-    needed: Fraction, shares: Sequence[Fraction], keeping: Keeping
+    needed: Fraction, shares: Sequence[Fraction], keeping: HowKept
 ) -> list[tuple[Fraction, Fraction, Fraction]]:
     """Grams of each feed, so that the last gives what is needed and leaves what is kept."""
     found: list[tuple[Fraction, Fraction, Fraction]] = []

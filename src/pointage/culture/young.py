@@ -22,7 +22,7 @@ from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import LN_2, hold
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Constant, Surroundings
+from pointage.mixture.temperature.surroundings import Constant, Surroundings
 from pointage.mixture.traits import Traits, draw_priors
 from pointage.science.lag import readiness
 

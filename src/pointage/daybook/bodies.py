@@ -56,7 +56,7 @@ Mark = Annotated[float, e.within(bounds.MARK)]
 Price = Annotated[float, e.within(bounds.PRICE)]
 
 
-class Body(BaseModel):
+class EntryBody(BaseModel):
     """What every body may name: what it is about, and a remark.
 
     culture: by its name. bake and step: a plan's entry and the key of a step. mixture: the entry
@@ -74,7 +74,7 @@ class Body(BaseModel):
     typed: dict[str, dict[str, str]] | None = None
 
     @model_validator(mode="after")
-    def _is_as_typed(self) -> Body:
+    def _is_as_typed(self) -> EntryBody:
         for name, typed in (self.typed or {}).items():
             if name not in type(self).model_fields or name not in BOUND_OF:
                 raise e.refused(f"as typed only what this entry says, not {name[:40]!r}")
@@ -85,7 +85,7 @@ class Body(BaseModel):
         return self
 
 
-class _Said(Body):
+class _Said(EntryBody):
     """A body that must say at least one of `_one_of`."""
 
     @model_validator(mode="after")
@@ -96,10 +96,10 @@ class _Said(Body):
         return self
 
     def _needed(self) -> list[str]:
-        return [name for name in type(self).model_fields if name not in Body.model_fields]
+        return [name for name in type(self).model_fields if name not in EntryBody.model_fields]
 
 
-class Part(BaseModel):
+class PartBody(BaseModel):
     """One part of a mix in real grams: an ingredient, a culture, or a mixture made before.
 
     lot: the entry (bought) it came out of.
@@ -115,42 +115,42 @@ class Part(BaseModel):
     lot: e.EntryId | None = None
 
     @model_validator(mode="after")
-    def _is_one_thing(self) -> Part:
+    def _is_one_thing(self) -> PartBody:
         if sum(each is not None for each in (self.ingredient, self.culture, self.mixture)) != 1:
             raise e.refused("one of ingredient, culture or mixture")
         return self
 
 
-class Mixed(Body):
+class MixedBody(EntryBody):
     """temperature_c: of the mixture, just after. into: the vessel."""
 
-    parts: tuple[Part, ...] = Field(min_length=1, max_length=60)
+    parts: tuple[PartBody, ...] = Field(min_length=1, max_length=60)
     temperature_c: MixtureC | None = None
     into: e.Name | None = None
     tare_g: Tare | None = None
     place: e.Name | None = None
 
 
-class Held(Body):
+class HeldBody(EntryBody):
     place: e.Name
     until: e.Instant | None = None
     into: e.Name | None = None
     lid: Literal["open", "loose", "tight"] | None = None
 
 
-class Fed(Mixed):
+class FedBody(MixedBody):
     """seed_g: what was carried over of `culture`."""
 
     culture: e.Name
     seed_g: Grams
 
 
-class PouredOff(Body):
+class PouredOffBody(EntryBody):
     grams: Grams
     to: Literal["waste", "kitchen", "given"] = "waste"
 
 
-class _Measured(_Said):
+class _MeasuredBody(_Said):
     """What was read off a mixture, in one way or several: the fields of `readings.MEASURED`.
 
     rise: volume over the volume after mixing. mm with band_mm: the height now and that of the band
@@ -160,7 +160,7 @@ class _Measured(_Said):
     """
 
     @model_validator(mode="after")
-    def _is_a_rise(self) -> _Measured:
+    def _is_a_rise(self) -> _MeasuredBody:
         try:
             check_rises({name: getattr(self, name) for name in MEASURED})
         except InputError as error:
@@ -171,22 +171,22 @@ class _Measured(_Said):
 _FIELDS: Any = {
     name: (Annotated[float, e.within(each.bound)] | None, None) for name, each in MEASURED.items()
 }
-Measured: type[_Measured] = create_model("Measured", __base__=_Measured, **_FIELDS)
+Measured: type[_MeasuredBody] = create_model("Measured", __base__=_MeasuredBody, **_FIELDS)
 
 
-class Sensed(Body):
+class SensedBody(EntryBody):
     """Seen or smelled: signs in the words of a list or one's own."""
 
     signs: tuple[e.Name, ...] = Field(min_length=1, max_length=20)
 
 
-class Confirmed(Body):
+class ConfirmedBody(EntryBody):
     """reading: the entry whose readings were so, however little they fit with the rest."""
 
     reading: e.EntryId
 
 
-class Baked(_Said):
+class BakedBody(_Said):
     """oven_c: what the oven stood at. core_c: inside the loaf at the end."""
 
     pieces: Pieces | None = None
@@ -196,7 +196,7 @@ class Baked(_Said):
     steam: bool | None = None
 
 
-class Weighed(Body):
+class WeighedBody(EntryBody):
     """grams: of all `pieces` together, without the vessel."""
 
     grams: Grams
@@ -204,7 +204,7 @@ class Weighed(Body):
     when: Literal["mixed", "divided", "baked", "cooled"] | None = None
 
 
-class Tasted(_Said):
+class TastedBody(_Said):
     """Marks from 1 (poor) to 5 (as good as it gets), and words."""
 
     crust: Mark | None = None
@@ -215,18 +215,18 @@ class Tasted(_Said):
     words: e.Remark | None = None
 
 
-class Photo(Body):
+class PhotoBody(EntryBody):
     """sha256: of the photograph as the store keeps it."""
 
     sha256: str = Field(pattern=r"^[0-9a-f]{64}$")
     caption: e.Name | None = None
 
 
-class Note(Body):
+class NoteBody(EntryBody):
     text: e.Remark
 
 
-class Stock(Body):
+class StockBody(EntryBody):
     """Used: taken out of the stores for anything but a recorded mix."""
 
     item: e.Name
@@ -234,11 +234,11 @@ class Stock(Body):
     lot: e.EntryId | None = None
 
 
-class Counted(Stock):
+class CountedBody(StockBody):
     """What is there now, of the item or of one lot of it."""
 
 
-class Bought(Stock):
+class BoughtBody(StockBody):
     """price: for all of it, in `currency` (three letters). label: what the sack says of its lot.
 
     pack_g: of each pack, where it came in packs. place: where it is kept. Of a flour, as its mill's
@@ -260,7 +260,7 @@ class Bought(Stock):
     absorption: e.flour_figure("absorption") | None = None  # type: ignore[valid-type]
 
 
-class CultureEvent(Body):
+class CultureBody(EntryBody):
     """origin: the culture it was split from, or the name it had before."""
 
     event: Literal["began", "split", "renamed", "retired", "dried"]
@@ -269,13 +269,13 @@ class CultureEvent(Body):
     grams: Grams | None = None
 
     @model_validator(mode="after")
-    def _comes_from_somewhere(self) -> CultureEvent:
+    def _comes_from_somewhere(self) -> CultureBody:
         if self.event in ("split", "renamed") and self.origin is None:
             raise e.refused("origin, the culture it was before")
         return self
 
 
-class Corrected(BaseModel):
+class CorrectedBody(BaseModel):
     """entry: what is put right, itself a correction or not. body: the whole of what is right.
 
     happened: when it really was; left out, that stays. why: a word on it. after: the last amendment
@@ -291,7 +291,7 @@ class Corrected(BaseModel):
     after: e.EntryId | None = None
 
 
-class Withdrawn(BaseModel):
+class WithdrawnBody(BaseModel):
     """entry: what does not hold, which may be a correction or another withdrawal.
 
     after: as of a correction.
@@ -305,25 +305,25 @@ class Withdrawn(BaseModel):
 
 
 BODIES: Mapping[EntryKind, type[BaseModel]] = {
-    EntryKind.MIXED: Mixed,
-    EntryKind.HELD: Held,
-    EntryKind.FED: Fed,
-    EntryKind.POURED_OFF: PouredOff,
+    EntryKind.MIXED: MixedBody,
+    EntryKind.HELD: HeldBody,
+    EntryKind.FED: FedBody,
+    EntryKind.POURED_OFF: PouredOffBody,
     EntryKind.MEASURED: Measured,
-    EntryKind.SEEN: Sensed,
-    EntryKind.SMELLED: Sensed,
-    EntryKind.CONFIRMED: Confirmed,
-    EntryKind.BAKED: Baked,
-    EntryKind.WEIGHED: Weighed,
-    EntryKind.TASTED: Tasted,
-    EntryKind.PHOTO: Photo,
-    EntryKind.NOTE: Note,
-    EntryKind.BOUGHT: Bought,
-    EntryKind.COUNTED: Counted,
-    EntryKind.USED: Stock,
-    EntryKind.CULTURE: CultureEvent,
-    EntryKind.CORRECTED: Corrected,
-    EntryKind.WITHDRAWN: Withdrawn,
+    EntryKind.SEEN: SensedBody,
+    EntryKind.SMELLED: SensedBody,
+    EntryKind.CONFIRMED: ConfirmedBody,
+    EntryKind.BAKED: BakedBody,
+    EntryKind.WEIGHED: WeighedBody,
+    EntryKind.TASTED: TastedBody,
+    EntryKind.PHOTO: PhotoBody,
+    EntryKind.NOTE: NoteBody,
+    EntryKind.BOUGHT: BoughtBody,
+    EntryKind.COUNTED: CountedBody,
+    EntryKind.USED: StockBody,
+    EntryKind.CULTURE: CultureBody,
+    EntryKind.CORRECTED: CorrectedBody,
+    EntryKind.WITHDRAWN: WithdrawnBody,
 }
 """The kinds that anyone may write down. Plans, "done" and readings of a step are the desk's own."""
 

@@ -15,12 +15,12 @@ from typing import Any
 from sqlalchemy import Connection, func, select, text
 from sqlalchemy.exc import StatementError
 
-from pointage.daybook.archive.manifest import Counts, counted
+from pointage.daybook.archive.manifest import ArchiveCounts, counted
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.errors import StoreError
+from pointage.daybook.photograph import media_type
 from pointage.daybook.store import tables
 from pointage.daybook.store.database import Database
-from pointage.daybook.store.photos import media_type
 from pointage.daybook.store.summing import DAY_MS, HOUR_MS
 from pointage.errors import InputError
 
@@ -53,7 +53,7 @@ def lost_photos(store: Database) -> dict[str, str]:
     return {name: key[1] for name, key in found.items() if key[1] and key not in there}
 
 
-def counts(store: Database) -> Counts:
+def counts(store: Database) -> ArchiveCounts:
     """How many records of each sort there are. Raises StoreError."""
     formula, texts = tables.formula.c, tables.kitchen_text
     slugs = select(formula.kitchen, formula.slug).distinct().subquery()

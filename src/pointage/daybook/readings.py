@@ -17,7 +17,8 @@ from pointage import bounds
 from pointage.bounds import Bound
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.errors import InputError
-from pointage.quantities import Temperature, print_number, print_temperature
+from pointage.quantities import print_number
+from pointage.shown import warmth
 
 if TYPE_CHECKING:
     from pointage.mixture.learning.observation import Observation
@@ -68,16 +69,17 @@ class Written:
 class KindOfReading:
     """Everything that is known of one kind of reading.
 
-    title: of its button. prompt: above its field on the Bench, empty where it is not asked for
-    there. log: the form of the daybook that asks for it. bound: of its number; None for a kind that
-    carries none. ways: how a measured body holds it, each a field of its own or a pair whose first
-    is divided by the second. signs: the words among signs seen that mean it. words: how its value
-    is said, in °C or °F. seen: what the engine makes of it; None for nothing.
+    title: of its button, empty where that is the unit of temperatures. prompt: above its field on
+    the Bench, empty where it is not asked for there. log: the form of the daybook that asks for it.
+    bound: of its number; None for a kind that carries none. ways: how a measured body holds it,
+    each a field of its own or a pair whose first is divided by the second. signs: the words among
+    signs seen that mean it. words: how its value is said. seen: what the engine makes of it; None
+    for nothing.
     """
 
     kind: ReadingKind
     title: str
-    words: Callable[[float, str], str]
+    words: Callable[[float], str]
     prompt: str = ""
     log: str = ""
     bound: Bound | None = None
@@ -122,8 +124,8 @@ def _fallen(at: datetime, value: float) -> Observation:
     return Fallen(at)
 
 
-def _warmth(value: float, degrees: str) -> str:
-    return print_temperature(Temperature(round(value, 1)), degrees)
+def _warmth(value: float) -> str:
+    return warmth(value, tenths=True)
 
 
 KINDS: Mapping[ReadingKind, KindOfReading] = {
@@ -132,7 +134,7 @@ KINDS: Mapping[ReadingKind, KindOfReading] = {
         KindOfReading(
             ReadingKind.RISE,
             "Rise",
-            lambda value, degrees: f"risen to {print_number(value, 2)}",
+            lambda value: f"risen to {print_number(value, 2)}",
             "Rise, 1 when just mixed",
             "rise",
             bounds.RISE,
@@ -158,27 +160,27 @@ KINDS: Mapping[ReadingKind, KindOfReading] = {
         ),
         KindOfReading(
             ReadingKind.TEMPERATURE,
-            "°C",
+            "",
             _warmth,
             "Temperature",
             "warmth",
             bounds.MIXTURE_C,
-            ((Written("temperature_c", bounds.MIXTURE_C, "Temperature", "°C"),),),
+            ((Written("temperature_c", bounds.MIXTURE_C, "Temperature"),),),
             seen=_temperature,
         ),
         KindOfReading(
             ReadingKind.ROOM,
             "Air",
-            lambda value, degrees: f"the air {_warmth(value, degrees)}",
+            lambda value: f"the air {_warmth(value)}",
             "",
             "warmth",
             bounds.ROOM_C,
-            ((Written("room_c", bounds.ROOM_C, "Air beside it", "°C, if taken"),),),
+            ((Written("room_c", bounds.ROOM_C, "Air beside it", "if taken"),),),
         ),
         KindOfReading(
             ReadingKind.PH,
             "pH",
-            lambda value, degrees: f"pH {print_number(value, 2)}",
+            lambda value: f"pH {print_number(value, 2)}",
             "pH",
             "acidity",
             bounds.PH,
@@ -188,7 +190,7 @@ KINDS: Mapping[ReadingKind, KindOfReading] = {
         KindOfReading(
             ReadingKind.ACIDITY,
             "Acidity",
-            lambda value, degrees: f"acidity {print_number(value)} ml",
+            lambda value: f"acidity {print_number(value)} ml",
             "",
             "acidity",
             bounds.TTA_ML,
@@ -207,7 +209,7 @@ KINDS: Mapping[ReadingKind, KindOfReading] = {
         KindOfReading(
             ReadingKind.RIPE,
             "Ripe",
-            lambda value, degrees: "ripe",
+            lambda value: "ripe",
             "Ripe",
             signs=frozenset({"ripe"}),
             seen=_ripe,
@@ -215,7 +217,7 @@ KINDS: Mapping[ReadingKind, KindOfReading] = {
         KindOfReading(
             ReadingKind.FALLEN,
             "Fallen",
-            lambda value, degrees: "fallen",
+            lambda value: "fallen",
             "Fallen",
             signs=frozenset({"fallen"}),
             seen=_fallen,
@@ -281,16 +283,16 @@ def observation(reading: Reading) -> Observation | None:
     return known.seen(reading.at, reading.value or 0.0)
 
 
-def reading_words(reading: Reading, degrees: str = "C") -> str:
+def reading_words(reading: Reading) -> str:
     """ "risen to 1.6", "24.5 °C", "pH 4.1", "ripe"."""
-    return KINDS[reading.kind].words(reading.value or 0.0, degrees)
+    return KINDS[reading.kind].words(reading.value or 0.0)
 
 
-def measured_words(body: Mapping[str, Any], degrees: str = "C") -> list[str]:
+def measured_words(body: Mapping[str, Any]) -> list[str]:
     """What a measured body says, a few words a reading: "risen to 1.6 (96 mm against 60 mm)"."""
     said = []
     for kind, way, value in _measured(body):
-        words = KINDS[kind].words(value, degrees)
+        words = KINDS[kind].words(value)
         if len(way) > 1:
             now, then = (f"{print_number(body[each.name])} {each.bound.unit}" for each in way)
             words += f" ({now} against {then})"

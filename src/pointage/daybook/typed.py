@@ -36,6 +36,11 @@ def given_back(typed: Mapping[str, Any], bound: Bound) -> str:
     return value if unit in ("", _bare(bound)) else f"{value} {unit}"
 
 
+def as_said(typed: Mapping[str, Any]) -> str:
+    """The text that was typed with its unit."""
+    return f"{typed.get('value', '')}{typed.get('unit', '')}"
+
+
 def check_typed(typed: object, value: object, bound: Bound, field: str) -> dict[str, str]:
     """`typed` as it will be kept. Raises InputError where it does not say what `value` says."""
     expected = "what was typed, as a value and a unit in text"

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-from pointage.culture.raising import RaisedDay
+from pointage.culture.raising import EVERY, RaisedDay
 from pointage.daybook.readings import Reading
 from pointage.errors import PointageError
 from pointage.formula.formula import StageKind
@@ -165,6 +165,11 @@ class CultureNow:
     under_way: bool = False
     young: RaisedDay | None = None
     left_since: datetime | None = None
+
+    @property
+    def feed_due(self) -> datetime | None:
+        """When a culture that is still being raised is fed next; None for one that is grown."""
+        return None if self.young is None else self.culture.fed + EVERY
 
     def row(self, at: datetime) -> CourseRow | None:
         """The row of its course nearest to `at`; None where that does not reach as far."""

@@ -9,14 +9,15 @@ from zoneinfo import ZoneInfo
 
 from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.whereabouts import store_url
+from pointage.desk.jobs import Jobs
 from pointage.desk.kitchen.kitchens import demonstration_text
-from pointage.desk.now.jobs import Jobs
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.now.texts import kitchen_of
 from pointage.errors import InputError
 from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import YEARS, parse_instant, parse_zone
+from pointage.shown import follow
 
 if TYPE_CHECKING:
     from pointage.daybook.store.store import Store
@@ -28,8 +29,15 @@ def at_hand(now: datetime, text: str | None = None, source: str | None = None) -
     """The present of the kitchen of a file's `text`, else of the stored one, as its pages have it.
 
     Where nothing is stored yet, that of the demonstration kitchen; of it and of a file nothing is
-    recorded. now: from when "fed so many days ago" counts in them. Raises InputError.
+    recorded. now: from when "fed so many days ago" counts in them. What is said of it is shown as
+    the kitchen has it. Raises InputError.
     """
+    present = _at_hand(now, text, source)
+    follow(present.file.shown)
+    return present
+
+
+def _at_hand(now: datetime, text: str | None, source: str | None) -> Present:
     if text is not None:
         return _of_text(text, read_kitchen(text, now, source or "kitchen.toml"))
     found = stored(now)

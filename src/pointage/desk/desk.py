@@ -27,12 +27,12 @@ from pointage.desk.cultures.care import Care, care_of
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.labels import LabelDesk
 from pointage.desk.formulas.sheets import sheet, summary
+from pointage.desk.jobs import PLAN, Job, JobAnswer, Jobs
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
-from pointage.desk.now.jobs import PLAN, Answer, Job, Jobs
+from pointage.desk.now.bakes.watch import SEED
 from pointage.desk.now.keeper import Keeper
-from pointage.desk.now.watch import SEED
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk
@@ -213,7 +213,7 @@ class StoredDesk:
         return Teller(self._store, self._id, self.present(), self._clock())
 
 
-def _planning(answer: Answer[Plan | PointageError]) -> Planning:
+def _planning(answer: JobAnswer[Plan | PointageError]) -> Planning:
     if isinstance(answer.found, PointageError):
         raise answer.found
     if not isinstance(answer.stamp, Wish):

@@ -12,6 +12,7 @@ from pointage.daybook.entry import EntryKind, KitchenRecord
 from pointage.daybook.store.store import Store, open_store
 from pointage.daybook.whereabouts import demonstration_url, store_url
 from pointage.desk.desk import StoredDesk, utc_now
+from pointage.desk.jobs import Jobs
 from pointage.desk.kitchen.demonstration import demonstration_entries
 from pointage.desk.kitchen.kitchens import (
     demonstration_formulas,
@@ -19,7 +20,6 @@ from pointage.desk.kitchen.kitchens import (
     demonstration_text,
 )
 from pointage.desk.larder.file import read_larder
-from pointage.desk.now.jobs import Jobs
 from pointage.formula.file.read import read_formula
 from pointage.kitchen.file.read import read_kitchen
 

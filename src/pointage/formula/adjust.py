@@ -19,7 +19,7 @@ from pointage.formula.ingredients import split
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.inverse import Fresh, OutOfReach, seed_share
 from pointage.mixture.mixture import Mixture
-from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.traits import Traits
 from pointage.quantities import print_number
 

@@ -9,7 +9,7 @@ from math import floor
 
 from pointage.bounds import DOUGH_LOSS
 from pointage.errors import InputError
-from pointage.formula.formula import MOST_PIECES, Contents, Formula
+from pointage.formula.formula import MOST_PIECES, Formula, IngredientPercents
 from pointage.formula.ingredients import ingredient, split
 from pointage.mixture.mixture import raw
 from pointage.quantities import print_number
@@ -51,7 +51,7 @@ def from_flour(formula: Formula, on_hand: Mapping[str, Fraction] | Fraction, giv
     formula has none of.
     """
     field = "flour-on-hand"
-    whole = Contents(formula.total)
+    whole = IngredientPercents(formula.total)
     if not isinstance(on_hand, Mapping):
         on_hand = {"": on_hand}
     most = []

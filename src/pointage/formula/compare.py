@@ -14,7 +14,7 @@ Reading = float | str | None
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class PercentChange:
     """An ingredient's percent of the total flour before and after; None where there is none of it.
 
     stage: the one it is put to, "" for the total formula.
@@ -51,8 +51,8 @@ class Comparison:
 
     before: str
     after: str
-    total: tuple[Change, ...]
-    stages: tuple[Change, ...]
+    total: tuple[PercentChange, ...]
+    stages: tuple[PercentChange, ...]
     consequences: tuple[Consequence, ...]
 
     @property
@@ -63,7 +63,7 @@ class Comparison:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedConsequence:
     """A consequence that others calculate of a formula: by the engine, or by the stores' prices."""
 
     name: str
@@ -71,7 +71,7 @@ class Asked:
     tell: Callable[[Formula], float | None]
 
 
-def compare(before: Formula, after: Formula, asked: Sequence[Asked] = ()) -> Comparison:
+def compare(before: Formula, after: Formula, asked: Sequence[AskedConsequence] = ()) -> Comparison:
     """`before` and `after` side by side; `asked` adds consequences to those of the percentages.
 
     Units: percent of the total flour; those of the consequences are with them.
@@ -90,7 +90,7 @@ def compare(before: Formula, after: Formula, asked: Sequence[Asked] = ()) -> Com
     )
 
 
-def _stage_changes(before: Formula, after: Formula) -> list[Change]:
+def _stage_changes(before: Formula, after: Formula) -> list[PercentChange]:
     old = {each.name: each.ingredients for each in before.stages}
     new = {each.name: each.ingredients for each in after.stages}
     found = []
@@ -105,9 +105,9 @@ def _stage_changes(before: Formula, after: Formula) -> list[Change]:
 
 def _changes(
     stage: str, before: Mapping[str, Fraction], after: Mapping[str, Fraction]
-) -> list[Change]:
+) -> list[PercentChange]:
     names = dict.fromkeys([*before, *after])
-    return [Change(stage, name, before.get(name), after.get(name)) for name in names]
+    return [PercentChange(stage, name, before.get(name), after.get(name)) for name in names]
 
 
 def _percent(share: Fraction) -> float:

@@ -38,7 +38,7 @@ FERMENTED = (StageKind.LEVAIN, StageKind.OLD_DOUGH)
 
 
 @dataclass(frozen=True)
-class Contents:
+class IngredientPercents:
     """What is in something: percent of the TOTAL flour by name of ingredient."""
 
     ingredients: Mapping[str, Fraction]
@@ -67,20 +67,20 @@ class Contents:
         """Everything in it, percent of the total flour."""
         return sum(self.ingredients.values(), Fraction())
 
-    def times(self, share: Fraction) -> Contents:
+    def times(self, share: Fraction) -> IngredientPercents:
         """A share of it."""
-        return Contents({name: share * part for name, part in self.ingredients.items()})
+        return IngredientPercents({name: share * part for name, part in self.ingredients.items()})
 
-    def plus(self, other: Contents) -> Contents:
+    def plus(self, other: IngredientPercents) -> IngredientPercents:
         """Both together."""
         sums = dict(self.ingredients)
         for name, part in other.ingredients.items():
             sums[name] = sums.get(name, Fraction()) + part
-        return Contents(sums)
+        return IngredientPercents(sums)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Stage(Contents):
+class Stage(IngredientPercents):
     """One mix of the formula.
 
     ingredients, and with them flour, water, hydration and mass, are what is put to this stage
@@ -174,7 +174,7 @@ class Formula:
     @cached_property
     def total(self) -> Mapping[str, Fraction]:
         """The total formula: percent of the total flour by name, flours first and most first."""
-        sums = Contents({})
+        sums = IngredientPercents({})
         for stage in self.stages:
             sums = sums.plus(stage)
         kinds = list(dict.fromkeys(each.kind for each in ingredients().values()))
@@ -189,9 +189,9 @@ class Formula:
         """The stage called `name`."""
         return next(each for each in self.stages if each.name == name)
 
-    def whole(self, stage: Stage) -> Contents:
+    def whole(self, stage: Stage) -> IngredientPercents:
         """All that is in a stage, what it takes from others counted."""
-        found = Contents(stage.ingredients)
+        found = IngredientPercents(stage.ingredients)
         for name, share in stage.parts_of.items():
             found = found.plus(self.whole(self.stage(name)).times(share))
         return found
@@ -199,12 +199,12 @@ class Formula:
     @property
     def hydration(self) -> Fraction:
         """Water over flour of the whole, the water of milk and egg counted."""
-        return Contents(self.total).hydration
+        return IngredientPercents(self.total).hydration
 
     @property
     def hydrations(self) -> Hydrations:
         """Water over flour as poured, as counted, and without what soaked seeds hold."""
-        whole = Contents(self.total)
+        whole = IngredientPercents(self.total)
         held = sum((each.water for each in self.soakers if not each.flour), Fraction())
         poured = whole.ingredients.get("water", Fraction())
         return Hydrations(poured / whole.flour, whole.hydration, (whole.water - held) / whole.flour)
@@ -217,7 +217,7 @@ class Formula:
     @property
     def prefermented_flour(self) -> Fraction:
         """Share of all flour that has been in a levain or in the last batch."""
-        return self._fermented(self.dough) / Contents(self.total).flour
+        return self._fermented(self.dough) / IngredientPercents(self.total).flour
 
     def _fermented(self, stage: Stage) -> Fraction:
         if stage.kind in FERMENTED:

@@ -19,7 +19,7 @@ LEAST = {"cup": Fraction(1, 4), "tablespoon": Fraction(1), "teaspoon": Fraction(
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class CookMeasure:
     """Grams as a measure: "2 1/3 cups". off: how far a cook's measure can be wrong, percent.
 
     It is the measure's own doubt and what rounding to a real cup or spoon adds. source: of the
@@ -36,7 +36,7 @@ def grams_per_cup(name: str) -> Fraction:
     return _mass(_volume(ingredient(name), "volume"), "cup")
 
 
-def in_measures(name: str, grams: Fraction) -> Measured:
+def in_measures(name: str, grams: Fraction) -> CookMeasure:
     """`grams` of an ingredient in cups or spoons, to the nearest that a set of measures has.
 
     Raises InputError when its density is not known or there is nothing to measure.
@@ -49,9 +49,9 @@ def in_measures(name: str, grams: Fraction) -> Measured:
     exact = grams / _mass(volume, unit)
     number = _nearest_cups(exact) if unit == "cup" else _nearest_spoons(exact)
     if not number:
-        return Measured("less than 1/4 teaspoon", 100.0, volume.source)
+        return CookMeasure("less than 1/4 teaspoon", 100.0, volume.source)
     rounding = abs(float(number / exact) - 1) * 100
-    return Measured(_written(number, unit), round(volume.off + rounding, 1), volume.source)
+    return CookMeasure(_written(number, unit), round(volume.off + rounding, 1), volume.source)
 
 
 def in_grams(name: str, amount: Spoken, field: str = "amount") -> Fraction:

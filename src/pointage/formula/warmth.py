@@ -10,7 +10,7 @@ from pointage.science.composition import Composition, food_heat_capacity
 from pointage.science.heat_balance import (
     HEAT_CAPACITY,
     LATENT_HEAT_OF_ICE,
-    Part,
+    HeatPart,
     flour_heat_capacity,
     frozen_part,
     ice_heat_capacity,
@@ -75,15 +75,15 @@ def heat_capacity(kind: str, celsius: float, moisture: float | None = None) -> f
     return a + b * t + d * t**2
 
 
-def part(kind: str, kilograms: float, celsius: float, moisture: float | None = None) -> Part:
+def part(kind: str, kilograms: float, celsius: float, moisture: float | None = None) -> HeatPart:
     """A part of a mix. What is wet and below 0 °C is frozen through, but for its bound water."""
     capacity = heat_capacity(kind, celsius, moisture)
     if kind == ICE:
         thaw = LATENT_HEAT_OF_ICE + (WATER - ice_heat_capacity(celsius / 2)) * celsius
-        return Part(kilograms, WATER, celsius, thaw)
+        return HeatPart(kilograms, WATER, celsius, thaw)
     ice = freezable(kind) if celsius < 0.0 else 0.0
     if not ice:
-        return Part(kilograms, capacity, celsius)
+        return HeatPart(kilograms, capacity, celsius)
     rest = (capacity - ice * WATER) / (1.0 - ice) if ice < 1.0 else 0.0
     return frozen_part(kilograms, capacity, celsius, ice, rest)
 

@@ -15,7 +15,7 @@ from pointage.formula.warmth import (
 from pointage.science.factor_method import factor_water_temperature
 from pointage.science.heat_balance import (
     LATENT_HEAT_OF_ICE,
-    Part,
+    HeatPart,
     ice_needed,
     mix_temperature,
     water_temperature,
@@ -54,14 +54,14 @@ class Ingoing:
 
 
 @dataclass(frozen=True, slots=True)
-class Working:
+class DoughWorking:
     """How the dough is worked: kinds of MIXING_WORK, each with its minutes."""
 
     spells: tuple[tuple[str, float], ...]
 
 
 @dataclass(frozen=True)
-class Question:
+class WaterQuestion:
     """Which water makes a mix wanted_c?
 
     vessel: what it is mixed in, at its own temperature. friction: K by which working it warms the
@@ -73,14 +73,14 @@ class Question:
     wanted_c: float
     water_kg: float
     parts: tuple[Ingoing, ...]
-    vessel: Part | None = None
-    friction: float | Working = 0.0
+    vessel: HeatPart | None = None
+    friction: float | DoughWorking = 0.0
     room_c: float | None = None
     tap_c: float | None = None
     stop_c: float = STOP_C
 
     @cached_property
-    def bodies(self) -> tuple[Part, ...]:
+    def bodies(self) -> tuple[HeatPart, ...]:
         """The parts and the vessel as the heat balance has them."""
         parts = tuple(
             part(each.kind, each.kilograms, each.celsius, each.moisture) for each in self.parts
@@ -101,7 +101,7 @@ class Question:
     @cached_property
     def gained_k(self) -> float:
         """What working the mix warms the whole by. Friction as measured has the wetting in it."""
-        if not isinstance(self.friction, Working):
+        if not isinstance(self.friction, DoughWorking):
             return self.friction
         mass = self.water_kg + sum(each.kilograms for each in self.parts)
         work = mass * sum(mixing_heat(*spell) for spell in self.friction.spells)
@@ -109,12 +109,12 @@ class Question:
 
     def reached(self, water_c: float) -> float:
         """Temperature of the mix when its water is at water_c."""
-        water = Part(self.water_kg, WATER, water_c)
+        water = HeatPart(self.water_kg, WATER, water_c)
         return mix_temperature([*self.bodies, water], self.gained_k)
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class WaterFound:
     """The water in °C by both methods, the ice in kg, and the nearest mix that can be reached.
 
     factor_c is None without flour, and for a scald, for which the trade has no factors. nearest_c
@@ -128,7 +128,7 @@ class Answer:
     nearest_c: float | None
 
 
-def answer(question: Question) -> Answer:
+def answer(question: WaterQuestion) -> WaterFound:
     """The answer; what cannot be reached is said, not clipped."""
     q = question
     water_c = water_temperature(q.bodies, q.water_kg, WATER, q.wanted_c, q.gained_k)
@@ -138,10 +138,10 @@ def answer(question: Question) -> Answer:
     elif water_c < ALL_ICE_C:
         nearest = q.reached(ALL_ICE_C)
     ice = 0.0 if q.tap_c is None else ice_needed(q.water_kg, q.tap_c, water_c, WATER)
-    return Answer(water_c, _by_factors(q), min(ice, q.water_kg), nearest)
+    return WaterFound(water_c, _by_factors(q), min(ice, q.water_kg), nearest)
 
 
-def _by_factors(q: Question) -> float | None:
+def _by_factors(q: WaterQuestion) -> float | None:
     """The trade's way. Its friction counts in a mean of three or four, so what is calculated as
     kelvins of the whole counts three or four times; one that was given is taken off as given."""
     flour_c = _mean([each for each in q.parts if is_flour(each.kind)])
@@ -150,7 +150,7 @@ def _by_factors(q: Question) -> float | None:
     preferment_c = _mean([each for each in q.parts if each.name in PREFERMENTS])
     room_c = flour_c if q.room_c is None else q.room_c
     factor = 3 if preferment_c is None else 4
-    friction = q.friction if not isinstance(q.friction, Working) else factor * q.gained_k
+    friction = q.friction if not isinstance(q.friction, DoughWorking) else factor * q.gained_k
     return factor_water_temperature(q.wanted_c, flour_c, room_c, friction, preferment_c)
 
 

@@ -13,9 +13,10 @@ from pointage.data import load
 from pointage.errors import RangeError
 from pointage.heat.loaf import BreadType, LoafShape, loaf_body
 from pointage.science.boiling_point import boiling_point, pressure_at, saturation_temperature
+from pointage.shown import warmth
 
 if TYPE_CHECKING:
-    from pointage.heat.front import Front, Matter, Surroundings
+    from pointage.heat.front import Front, Matter, OvenAir
 
 STEFAN_BOLTZMANN = 5.670e-8  # W/(m²·K⁴)
 STEP_S = 15.0
@@ -24,7 +25,7 @@ LONGEST_BAKE_MIN = 360.0
 LONGEST_COOLING_MIN = 24 * 60.0
 
 
-class Stands(StrEnum):
+class BakedOn(StrEnum):
     """What the loaf stands on, or in."""
 
     STONE = "stone"
@@ -34,7 +35,7 @@ class Stands(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Bake:
+class LoafInOven:
     """One loaf and its oven: kg of dough, °C, m, minutes.
 
     core_c: the core that is wanted; None for the usual one of its type. steam_minutes: how long the
@@ -47,7 +48,7 @@ class Bake:
     oven_c: float
     start_c: float
     bread: BreadType = BreadType.LEAN
-    stands: Stands = Stands.STONE
+    stands: BakedOn = BakedOn.STONE
     altitude_m: float = 0.0
     steam_minutes: float = 10.0
     loaves: int = 1
@@ -57,7 +58,7 @@ class Bake:
 
 
 @dataclass(frozen=True, slots=True)
-class Course:
+class BakingCourse:
     """A bake by the minute: °C of core and surface, and what was lost of the mass by then."""
 
     minutes: tuple[float, ...]
@@ -76,7 +77,7 @@ class Baked:
     """
 
     minutes: float
-    course: Course
+    course: BakingCourse
     boils_c: float
     done_c: float
     loss: float
@@ -87,7 +88,7 @@ class Baked:
 
 
 @lru_cache(maxsize=256)
-def bake(what: Bake) -> Baked:
+def bake(what: LoafInOven) -> Baked:
     """Bake until the core is as wanted, and let it cool.
 
     Raises RangeError when the core can never be as warm as wanted (the oven, or boiling at this
@@ -117,7 +118,7 @@ def bake(what: Bake) -> Baked:
 
 
 @lru_cache(maxsize=4096)
-def baked_for(what: Bake, minutes: float) -> tuple[float, float]:
+def baked_for(what: LoafInOven, minutes: float) -> tuple[float, float]:
     """Core in °C and loss as a share of the dough after so many minutes, done or not."""
     _, course = _run(what, lambda front: front.seconds >= minutes * 60)
     return (
@@ -126,7 +127,7 @@ def baked_for(what: Bake, minutes: float) -> tuple[float, float]:
     )
 
 
-def done_at(what: Bake) -> float:
+def done_at(what: LoafInOven) -> float:
     """The core to look for, °C: what is wanted, or so far below boiling as is usual for its type.
 
     At 1600 m a lean loaf is done at 91.6 °C where at the sea it is at 97: it cannot get hotter
@@ -164,7 +165,7 @@ def matter_of(boils_at: float | None) -> Matter:
     )
 
 
-def _run(what: Bake, until: Callable[[Front], bool]) -> tuple[Front, Course]:
+def _run(what: LoafInOven, until: Callable[[Front], bool]) -> tuple[Front, BakingCourse]:
     from pointage.heat.front import Front
 
     body = loaf_body(what.mass_kg, what.shape, what.bread)
@@ -176,34 +177,34 @@ def _run(what: Bake, until: Callable[[Front], bool]) -> tuple[Front, Course]:
         front.step(_oven(what, parameters, front, body.base_share, dew_c), STEP_S)
         loss = 1 - front.mass_kg / body.mass_kg
         rows.append((front.seconds / 60, front.core_c, front.surface_c, loss))
-    return front, Course(*(tuple(column) for column in zip(*rows, strict=True)))
+    return front, BakingCourse(*(tuple(column) for column in zip(*rows, strict=True)))
 
 
 def _oven(
-    what: Bake, parameters: dict[str, Any], front: Front, base_share: float, dew_c: float
-) -> Surroundings:
+    what: LoafInOven, parameters: dict[str, Any], front: Front, base_share: float, dew_c: float
+) -> OvenAir:
     """What the surface meets: air, walls and base in one coefficient, weighed by their areas."""
-    from pointage.heat.front import Surroundings
+    from pointage.heat.front import OvenAir
 
     oven, minutes = parameters["oven"], front.seconds / 60
     celsius = what.oven_c + what.offset_k - _drop(what, parameters["load"], minutes)
     steamed = minutes < what.steam_minutes
     walls, crust = celsius + 273.15, front.surface_c + 273.15
     radiation = oven["emissivity"] * STEFAN_BOLTZMANN * (walls**2 + crust**2) * (walls + crust)
-    lidded = what.stands is Stands.POT and steamed
+    lidded = what.stands is BakedOn.POT and steamed
     top = radiation + (oven["lid"] if lidded else oven["convection"])
     base = parameters["base"][what.stands]
-    if what.stands is Stands.TIN:
+    if what.stands is BakedOn.TIN:
         # Half of what is not its base stands in the tin, half is open above.
         top *= (1 + oven["tin"]) / 2
     coefficient = base_share * base + (1 - base_share) * top
     if not steamed or front.surface_c >= dew_c:
-        return Surroundings(coefficient, celsius)
+        return OvenAir(coefficient, celsius)
     film = (1 - base_share) * oven["steam_film"]
-    return Surroundings(coefficient, celsius, film, dew_c)
+    return OvenAir(coefficient, celsius, film, dew_c)
 
 
-def _drop(what: Bake, parameters: dict[str, float], minutes: float) -> float:
+def _drop(what: LoafInOven, parameters: dict[str, float], minutes: float) -> float:
     """By how much the oven stands below its setting, for the dough that went in with this loaf."""
     beside = (what.loaves - 1) * what.mass_kg
     drop = min(parameters["drop_per_kg"] * beside, parameters["most_drop"])
@@ -218,13 +219,13 @@ def _cool(front: Front, room_c: float) -> float | None:
     """
     from dataclasses import replace
 
-    from pointage.heat.front import Surroundings
+    from pointage.heat.front import OvenAir
 
     rack = load("parameters/baking.toml")["rack"]
     if room_c > rack["cut_at"] - 2.0:
         return None
     front.matter = replace(front.matter, boils_at=None)
-    air = Surroundings(rack["coefficient"], room_c)
+    air = OvenAir(rack["coefficient"], room_c)
     taken_out = front.seconds
     minutes, cores = [0.0], [front.core_c]
     while cores[-1] > rack["cut_at"]:
@@ -236,7 +237,7 @@ def _cool(front: Front, room_c: float) -> float | None:
     return _crossing(tuple(minutes), tuple(cores), rack["cut_at"])
 
 
-def _flags(what: Bake, course: Course, below_boiling: float) -> tuple[str, ...]:
+def _flags(what: LoafInOven, course: BakingCourse, below_boiling: float) -> tuple[str, ...]:
     tried = load("parameters/baking.toml")["tried"]
     found = []
     for name, value, unit, scale in (
@@ -261,17 +262,17 @@ def _flags(what: Bake, course: Course, below_boiling: float) -> tuple[str, ...]:
     ]
     if dark and dark[-1] - dark[0] > tried["dark_minutes"]:
         found.append(
-            f"the crust is above {tried['dark_at']:.0f} °C from minute {dark[0]:.0f} and will be "
+            f"the crust is above {warmth(tried['dark_at'])} from minute {dark[0]:.0f} and will be "
             "dark long before the core is done: a cooler oven, or cover it"
         )
     return tuple(found)
 
 
-def _by_the_minute(course: Course, end: float) -> Course:
+def _by_the_minute(course: BakingCourse, end: float) -> BakingCourse:
     """At every full minute and at the end, by straight lines."""
     at = [*(float(m) for m in range(math.ceil(end)) if end - m > 0.05), end]
     columns = (course.core_c, course.surface_c, course.loss)
-    return Course(
+    return BakingCourse(
         tuple(at),
         *(tuple(_at(course.minutes, column, m) for m in at) for column in columns),
     )

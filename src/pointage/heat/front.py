@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pointage.heat.loaf import Body
+from pointage.heat.loaf import LoafBody
 from pointage.science.boiling_point import heat_of_vaporisation
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ class Matter:
 
 
 @dataclass(frozen=True, slots=True)
-class Surroundings:
+class OvenAir:
     """What the surface meets: W/(m²·K) and °C. Steam condenses while the surface is below dew_c."""
 
     coefficient: float
@@ -62,7 +62,7 @@ class Surroundings:
 class Front:
     """A body under way. `heat_in`, `vapour_out` and `condensed` are sums since the start: J, kg."""
 
-    body: Body
+    body: LoafBody
     matter: Matter
     start_c: float
     cells: int = CELLS
@@ -106,7 +106,7 @@ class Front:
         """Enthalpy, J, above dry matter and water at 0 °C."""
         return float(self._capacity() @ self.celsius)
 
-    def step(self, around: Surroundings, seconds: float) -> None:
+    def step(self, around: OvenAir, seconds: float) -> None:
         """Let `seconds` pass. Heat and water are kept to the last digit, whatever the step.
 
         A cell that dries within a step would take up more heat than the oven can have given it; it
@@ -146,7 +146,7 @@ class Front:
             return
         surface_c = float(meets - through / (film * self._areas[-1]))
         if around.steam_coefficient and surface_c > around.dew_c:
-            self.step(Surroundings(around.coefficient, around.celsius), seconds)
+            self.step(OvenAir(around.coefficient, around.celsius), seconds)
             return
         self.surface_c = surface_c
         self.seconds += seconds
@@ -181,7 +181,7 @@ class Front:
         left = enthalpy - (latent + water_c * boils_at) * dried
         return bool((left > (capacity - water_c * dried) * most_c).any())
 
-    def _condense(self, around: Surroundings, seconds: float) -> None:
+    def _condense(self, around: OvenAir, seconds: float) -> None:
         """The water that steam leaves on the surface, by the heat that it brought."""
         if not around.steam_coefficient:
             return

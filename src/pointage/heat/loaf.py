@@ -36,7 +36,7 @@ class BreadType(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Body:
+class LoafBody:
     """What conducts: kg, m³, m² of surface, m from core to surface, and the power of its area."""
 
     mass_kg: float
@@ -47,7 +47,7 @@ class Body:
     base_share: float = 0.0
 
     @staticmethod
-    def of(mass_kg: float, volume_m3: float, surface_m2: float, slowness: float) -> Body:
+    def of(mass_kg: float, volume_m3: float, surface_m2: float, slowness: float) -> LoafBody:
         """The body with this volume and surface whose slowest mode decays as that of the loaf.
 
         slowness: the square λ of the first root, 1/m²: at a surface held cold the core decays as
@@ -65,7 +65,7 @@ class Body:
             before, power = power, max(power - excess(power) / rise, -0.4)
             if abs(power - before) < 1e-9:
                 break
-        return Body(mass_kg, volume_m3, surface_m2, (power + 1) * volume_m3 / surface_m2, power)
+        return LoafBody(mass_kg, volume_m3, surface_m2, (power + 1) * volume_m3 / surface_m2, power)
 
 
 @cache
@@ -92,7 +92,7 @@ def first_root(power: float) -> float:
 
 
 @cache
-def loaf_body(mass_kg: float, shape: LoafShape, bread: BreadType) -> Body:
+def loaf_body(mass_kg: float, shape: LoafShape, bread: BreadType) -> LoafBody:
     """The body of a loaf of `mass_kg` of dough (kg, above 0) as it bakes."""
     parameters = load("parameters/baking.toml")
     volume = mass_kg / parameters["type"][bread]["density"]
@@ -102,8 +102,8 @@ def loaf_body(mass_kg: float, shape: LoafShape, bread: BreadType) -> Body:
     c = 0.5 * (volume / (unit * form["width"] * form["length"])) ** (1 / 3)
     a, b = c * form["length"], c * form["width"]
     surface, slowness = _FORMS[form["form"]](a, b, c)
-    body = Body.of(mass_kg, volume, surface, slowness)
-    return Body(
+    body = LoafBody.of(mass_kg, volume, surface, slowness)
+    return LoafBody(
         body.mass_kg, body.volume_m3, body.surface_m2, body.radius_m, body.power, form["base"]
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pointage.errors import InputError
-from pointage.heat.baking import Bake, baked_for
+from pointage.heat.baking import LoafInOven, baked_for
 
 PRIOR_SD_K = 15.0  # ovens are off by some 10 to 20 K either way: common practice, no source
 CORE_SD_K = 2.0  # a probe that is not quite in the core, and the model there (ours)
@@ -17,10 +17,10 @@ FINE = 481
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class MeasuredBake:
     """A bake that was measured: as it was set, its minutes, and a core (°C) or a loss (share)."""
 
-    what: Bake
+    what: LoafInOven
     minutes: float
     core_c: float | None = None
     loss: float | None = None
@@ -35,7 +35,7 @@ class OwnOven:
     bakes: int
 
 
-def own_oven(measured: Sequence[Measured]) -> OwnOven:
+def own_oven(measured: Sequence[MeasuredBake]) -> OwnOven:
     """The offset of the oven that made these bakes, by Bayes over a grid of offsets.
 
     The prior is 0 ± 15 K; each core is read within 2 K and each loss within 1.2 % of the dough.

@@ -22,7 +22,7 @@ from math import log, pi
 
 from pointage.data import load
 from pointage.errors import RangeError
-from pointage.heat.loaf import Body, ellipsoid
+from pointage.heat.loaf import LoafBody, ellipsoid
 from pointage.heat.materials import materials
 from pointage.science.conduction import (
     CYLINDER,
@@ -38,7 +38,7 @@ DEEP = 6  # terms of the series across a slab
 WIDE = 4  # … and of a cylinder
 
 
-class Form(StrEnum):
+class VesselForm(StrEnum):
     """What sort of vessel: the first three are round and upright."""
 
     JAR = "jar"
@@ -75,7 +75,7 @@ class Shell:
     on a tray, each a heap of its own; 0 when it is filled from side to side.
     """
 
-    form: Form
+    form: VesselForm
     litres: float
     material: str
     tare_kg: float
@@ -88,10 +88,10 @@ class Shell:
     def measures(self) -> tuple[float, float, float]:
         """Height, width and length inside, m; one that is not known follows from the volume."""
         volume, shape = self.litres / 1000, load("parameters/vessels.toml")["shape"]
-        stretch = shape["tin_length"] if self.form is Form.TIN else 1.0
-        unit = pi / 4 if self.form in (Form.JAR, Form.TUB, Form.BOWL) else stretch
+        stretch = shape["tin_length"] if self.form is VesselForm.TIN else 1.0
+        unit = pi / 4 if self.form in (VesselForm.JAR, VesselForm.TUB, VesselForm.BOWL) else stretch
         height, width = self.height_mm, self.width_mm
-        if self.form is Form.TRAY and width is None and height is None:
+        if self.form is VesselForm.TRAY and width is None and height is None:
             height = shape["tray_depth_mm"]
         if height is not None and width is None:
             wide = (volume / (unit * height / 1000)) ** 0.5
@@ -100,7 +100,11 @@ class Shell:
         else:
             wide = (volume / (unit * shape[self.form])) ** (1 / 3)
         high = volume / (unit * wide**2) if height is None else height / 1000
-        if height is not None and width is not None and self.form in (Form.TIN, Form.TRAY):
+        if (
+            height is not None
+            and width is not None
+            and self.form in (VesselForm.TIN, VesselForm.TRAY)
+        ):
             stretch = volume / (high * wide**2)
         return high, wide, wide * stretch
 
@@ -166,7 +170,7 @@ def follow(shell: Shell, filling: Filling, around: Around = Around()) -> Follow:
     tare = shell.tare_kg / max(shell.pieces, 1)
     wall = 1000 * tare * materials()[shell.material].heat_capacity
     warmed = 1.0 + wall / filling.heat_capacity
-    if shell.form is Form.BASKET or shell.pieces:
+    if shell.form is VesselForm.BASKET or shell.pieces:
         found = _heap(filling, faces)
     else:
         found = _filled(shell, filling, faces, around.stacked)
@@ -208,7 +212,7 @@ class _Faces:
 def _filled(shell: Shell, filling: Filling, faces: _Faces, stacked: int) -> Follow:
     """What fills its vessel from side to side, up to its level; over the brim it is as high."""
     _, wide, long = shell.measures()
-    round_ = shell.form in (Form.JAR, Form.TUB, Form.BOWL)
+    round_ = shell.form in (VesselForm.JAR, VesselForm.TUB, VesselForm.BOWL)
     area = pi / 4 * wide**2 if round_ else wide * long
     volume = filling.litres / 1000
     level = volume / area
@@ -260,7 +264,7 @@ def _heap(filling: Filling, faces: _Faces) -> Follow:
     flat = load("parameters/vessels.toml")["shape"]["heap"]
     half = 0.5 * (6 * volume / (pi * flat)) ** (1 / 3)
     surface, slowness = ellipsoid(half, half, half * flat)
-    body = Body.of(1.0, volume, surface, slowness)
+    body = LoafBody.of(1.0, volume, surface, slowness)
     film = 0.5 * faces.top + 0.25 * faces.side + 0.25 * faces.base
     k = filling.conductivity
     biot = film * body.radius_m / k

@@ -20,7 +20,7 @@ from pointage.kitchen.file.mixer import Mixer
 from pointage.kitchen.vessel import Vessel as Vessel  # noqa: PLC0414
 from pointage.kitchen.vessel import VesselUse as VesselUse  # noqa: PLC0414
 from pointage.mixture.flours import FlourRecord, Flours, blend
-from pointage.mixture.surroundings import Straying, Surroundings
+from pointage.mixture.temperature.surroundings import Straying, Surroundings
 
 
 class PlaceKind(StrEnum):
@@ -48,6 +48,11 @@ class Place:
     surroundings: Surroundings
     air: Air = Air.STILL
     room_l: float | None = None
+
+    def mean_c(self, at: datetime, since_h: float, until_h: float) -> float:
+        """Its mean in °C between two hours counted from `at`, looked at every hour."""
+        hours = np.linspace(since_h, until_h, round(until_h - since_h) + 1)
+        return float(self.surroundings.temperatures(at, hours).mean())
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +136,12 @@ class Kitchen:
     """Everything about the kitchen that a plan must know.
 
     tap_c: cold tap water, °C. friction_k: what mixing by hand adds to a dough, in kelvin. mixed_in:
-    the mixer that doughs are mixed in, "" when it is by hand. altitude_m:
-    metres above the sea. currency: of its prices; energy_price: of a kWh, None where the
-    file does not say. flours: the figures of the sacks in use, by flour. before: its places as they
-    were, each with the instant until which they were so, the earliest first; empty where they were
-    never otherwise. There is always an oven, a fridge, and a place for dough that is none.
+    the mixer that doughs are mixed in, "" when it is by hand. altitude_m: metres above the sea.
+    currency: of its prices; energy_price: of a kWh, None where the file does not say. shown: how
+    things are shown, as far as the file says. flours: the figures of the sacks in use, by flour.
+    before: its places as they were, each with the instant until which they were so, the earliest
+    first; empty where they were never otherwise. There is always an oven, a fridge, and a place for
+    dough that is none.
     """
 
     name: str
@@ -153,6 +159,7 @@ class Kitchen:
     mixed_in: str = ""
     currency: str = "EUR"
     energy_price: Fraction | None = None
+    shown: Mapping[str, str] = field(default_factory=dict)
     flours: Flours = field(default_factory=dict)
     before: tuple[tuple[datetime, tuple[Place, ...]], ...] = ()
 
@@ -216,6 +223,12 @@ class Kitchen:
     def that_gains(self, kelvin: float) -> Kitchen:
         """The kitchen in which mixing adds so much, whatever its file says."""
         return replace(self, friction_k=kelvin, mixed_in="")
+
+    @property
+    def room(self) -> Place:
+        """Where the flour stands: the first room, else the first place."""
+        rooms = [each for each in self.places if each.kind is PlaceKind.ROOM]
+        return (rooms or list(self.places))[0]
 
     @property
     def warmest_place(self) -> Place:

@@ -12,7 +12,7 @@ from pointage.heat.vessel import Around, Follow, follow
 from pointage.kitchen.kitchen import Place, PlaceKind
 from pointage.kitchen.vessel import Vessel, VesselUse
 from pointage.mixture.mixture import Mixture
-from pointage.mixture.thermal import USUAL_RISE, filling, stand_name
+from pointage.mixture.temperature.thermal import USUAL_RISE, filling, stand_name
 from pointage.mixture.traits import Traits
 
 Floats = NDArray[np.float64]
@@ -24,7 +24,7 @@ LEVELLED = (VesselUse.JAR, VesselUse.TUB, VesselUse.BOWL)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Stand:
+class VesselStand:
     """Where a mixture stands and how it follows the place.
 
     full: the share of the vessel's volume that it fills just after mixing; 0 where there is no
@@ -62,7 +62,7 @@ def stand(
     rise: float = USUAL_RISE,
     pieces: int = 0,
     warming: Mapping[str, Floats] | None = None,
-) -> Stand:
+) -> VesselStand:
     """How `mixture` follows `place` in `vessel` while it stands at about `rise`.
 
     pieces: so many of its like stand together, each in its own basket or tin or on a tray; 0 where
@@ -77,4 +77,4 @@ def stand(
     found = follow(shell, filling(mixture, rise), around)
     level = mixture.volume * mixture.mass / 1000 / vessel.volume_l
     known = (warming or {}).get(stand_name(vessel.name, place.name))
-    return Stand(vessel, place, found, level if vessel.use in LEVELLED else 0.0, known)
+    return VesselStand(vessel, place, found, level if vessel.use in LEVELLED else 0.0, known)

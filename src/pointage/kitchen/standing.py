@@ -9,8 +9,8 @@ from datetime import datetime, timedelta
 from pointage.culture.life import (
     Began,
     Fed,
+    FeedStand,
     Life,
-    Stand,
     Stated,
     lived,
 )
@@ -23,7 +23,7 @@ from pointage.kitchen.kitchen import (
 )
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, raw
-from pointage.mixture.surroundings import Stepped, Surroundings, alike
+from pointage.mixture.temperature.surroundings import Stepped, Surroundings, alike
 from pointage.mixture.traits import Traits
 
 FED_AT_C = 22.0
@@ -49,7 +49,7 @@ def standing(culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Tr
 
 def fed_last(
     culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Traits
-) -> tuple[Mixture, Stand]:
+) -> tuple[Mixture, FeedStand]:
     """The culture just after its last feed before `now`, with the mass of that feed, and the feed.
 
     One state a member.
@@ -101,7 +101,7 @@ def _among(places: Sequence[Place], name: str) -> Place:
     return (rooms or list(places))[0]
 
 
-def remembered(culture: CultureAtHand) -> Sequence[Stand]:
+def remembered(culture: CultureAtHand) -> Sequence[FeedStand]:
     """The feeds that still count in it, the oldest first: the daybook's, else the kitchen file's.
 
     From a feed that the file states on: what happened before it, the file knows better.
@@ -115,7 +115,7 @@ def remembered(culture: CultureAtHand) -> Sequence[Stand]:
     fresh = {kind: flour * share for kind, share in culture.flours.items()}
     fed = Fed(culture.fed, flour * culture.seed_share, fresh, flour * culture.hydration)
     chilled = culture.fed + timedelta(hours=culture.warm_hours)
-    return (Stand(fed, ((culture.fed, culture.warm_place), (chilled, culture.place))),)
+    return (FeedStand(fed, ((culture.fed, culture.warm_place), (chilled, culture.place))),)
 
 
 def life_of(culture: CultureAtHand) -> Life:
@@ -143,7 +143,7 @@ def said_of(culture: CultureAtHand) -> tuple[Began, Stated]:
     return began, Stated(culture.fed, stand, *what)
 
 
-def _within(stands: Sequence[Stand]) -> Sequence[Stand]:
+def _within(stands: Sequence[FeedStand]) -> Sequence[FeedStand]:
     """The last of them, and as many before it as are carried through in LONGEST."""
     first, left = len(stands) - 1, LONGEST
     while first:
@@ -163,7 +163,7 @@ def _fed(culture: Mixture, fed: Fed, kitchen: Kitchen) -> Mixture:
 
 
 def _stood(
-    mixed: Mixture, stand: Stand, kitchen: Kitchen, ends: datetime, traits: Traits
+    mixed: Mixture, stand: FeedStand, kitchen: Kitchen, ends: datetime, traits: Traits
 ) -> Mixture:
     """The mixture after standing in each place of a stand in turn, until `ends` or LONGEST."""
     ends = min(ends, stand.fed.at + LONGEST)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from pointage.heat.vessel import Form, Shell
 from pointage.heat.vessel import Lid as Lid  # noqa: PLC0414
+from pointage.heat.vessel import Shell, VesselForm
 
-VesselUse = Form
+VesselUse = VesselForm
 """What a vessel is for is also its form."""
 
 # Litres for each kilogram of what is mixed: as mixed it fills about a litre; a dough may double, a

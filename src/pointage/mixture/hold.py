@@ -15,10 +15,11 @@ from pointage.mixture.course import Course
 from pointage.mixture.mixture import Mixture, buffering
 from pointage.mixture.response import tables
 from pointage.mixture.state import SETTING_SIZE, P
-from pointage.mixture.surroundings import Surroundings, straying
-from pointage.mixture.thermal import usual_follow
+from pointage.mixture.temperature.surroundings import Surroundings, straying
+from pointage.mixture.temperature.thermal import usual_follow
 from pointage.mixture.traits import Traits
 from pointage.science.ph_response import linear_stop
+from pointage.shown import warmth, warmth_span
 
 LN_2 = 0.6931471805599453
 USUAL_HYDRATION = 1.0
@@ -135,7 +136,7 @@ def hold(
     hours is rounded up to the next row; rows are every_min minutes apart. Members are the traits';
     a mixture with a single state is spread over all of them. In a place that strays each member has
     its own offset, one alone has none. follow_h, the time constant toward the surroundings in
-    hours, is that of a lidded tub of its size when not given (mixture/thermal.py).
+    hours, is that of a lidded tub of its size when not given (mixture/temperature/thermal.py).
     """
     every = max(1, every_min // STEP_MIN)
     rows = max(1, -int(-hours * 60 // (every * STEP_MIN)))
@@ -166,12 +167,11 @@ def _temperature_flags(around: NDArray[np.float64], traits: Traits) -> Sequence[
     bears = float(np.mean(traits.heat_bearing > 0.5)) >= BEARS_HEAT
     if WARM_FOR_YEAST_C < worst <= high and not bears:
         return (
-            f"{worst:.1f} °C is above {WARM_FOR_YEAST_C:g} °C, where the yeast of many cultures "
-            "fades: "
-            "what rises there may be the gas of bacteria",
+            f"{warmth(worst)} is above {warmth(WARM_FOR_YEAST_C)}, where the yeast of many "
+            "cultures fades: what rises there may be the gas of bacteria",
         )
     if low <= worst <= high:
         return ()
     return (
-        f"{worst:.1f} °C is outside {low:g} to {high:g} °C, the range the forecast was made for",
+        f"{warmth(worst)} is outside {warmth_span(low, high)}, the range the forecast was made for",
     )

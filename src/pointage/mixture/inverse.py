@@ -26,7 +26,7 @@ from pointage.mixture.hold import (
 )
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import P
-from pointage.mixture.surroundings import (
+from pointage.mixture.temperature.surroundings import (
     Constant,
     Later,
     Surroundings,
@@ -73,7 +73,7 @@ class Fresh:
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class Solved:
     """The value asked for, and its odds: the share of members that are then as wished."""
 
     value: float
@@ -119,7 +119,7 @@ def seed_share(
     start: datetime,
     ripe_at: datetime,
     traits: Traits,
-) -> Answer | OutOfReach:
+) -> Solved | OutOfReach:
     """The seed over fresh flour (g/g) with which the middle of the ripe window falls on `ripe_at`.
 
     It is mixed at `start` and stands in `surroundings`. The middle is the median over members, the
@@ -133,9 +133,9 @@ def seed_share(
 
     low, high = SEED_SHARES
     grid = _Grid(case, culture, start, 2 * wanted + AFTERWARDS_H, traits)
-    found = grid.falls_to(wanted, (float(np.log(low)), float(np.log(high))), _Held.middle, 0.5)
+    found = grid.falls_to(wanted, (float(np.log(low)), float(np.log(high))), _Rises.middle, 0.5)
     if isinstance(found, float):
-        return Answer(float(np.exp(found)), grid.at(found).odds_of_ripe(wanted))
+        return Solved(float(np.exp(found)), grid.at(found).odds_of_ripe(wanted))
     return _out_of_reach(f"seed of {low:.1%} to {high:.0%} of the fresh flour", wanted, found)
 
 
@@ -147,7 +147,7 @@ def place_temperature(
     traits: Traits,
     rise: float | None = None,
     sure: float = 0.5,
-) -> Answer | OutOfReach:
+) -> Solved | OutOfReach:
     """The constant temperature (°C) of a place in which `mixture` is as wished at `wanted_at`.
 
     Wished is a `rise`, which the share `sure` of members has then reached; or, when none is given,
@@ -180,7 +180,7 @@ def mix_temperature(
     traits: Traits,
     rise: float | None = None,
     sure: float = 0.5,
-) -> Answer | OutOfReach:
+) -> Solved | OutOfReach:
     """The temperature (°C) just after mixing at which `mixture` is as wished at `wanted_at`.
 
     As `place_temperature`, but the place is given and the mix is what can be set. A mixture drifts
@@ -212,11 +212,11 @@ def _temperature(
     traits: Traits,
     rise: float | None,
     sure: float,
-) -> Answer | OutOfReach:
+) -> Solved | OutOfReach:
     wanted = _wait_h(start, wanted_at)
     grid = _Grid(case, mixture, start, 2 * wanted + AFTERWARDS_H, traits)
     if rise is None:
-        found = grid.falls_to(wanted, TEMPERATURE_RANGE, _Held.middle, 0.5)
+        found = grid.falls_to(wanted, TEMPERATURE_RANGE, _Rises.middle, 0.5)
     else:
         found = grid.falls_to(wanted, TEMPERATURE_RANGE, lambda held: held.reaches(rise), sure)
     if not isinstance(found, float):
@@ -224,7 +224,7 @@ def _temperature(
         return _out_of_reach(f"{what} of {low:g} to {high:g} °C", wanted, found)
     held = grid.at(found)
     odds = held.odds_of_ripe(wanted) if rise is None else held.odds_of_rise(rise, wanted)
-    return Answer(found, odds)
+    return Solved(found, odds)
 
 
 def latest_feed(
@@ -247,7 +247,7 @@ def latest_feed(
     def case(whole: Mixture, wait: float) -> Case:
         return whole, Later(surroundings, longest - wait)
 
-    def lateness(held: _Held) -> Floats:
+    def lateness(held: _Rises) -> Floats:
         return held.ripe_from() - held.points[:, None]
 
     grid = _Grid(case, fed, earliest, longest + 2 * AFTERWARDS_H, traits)
@@ -260,7 +260,7 @@ def latest_feed(
 
 
 @dataclass(frozen=True, eq=False)
-class _Held:
+class _Rises:
     """Rises of every member at every point of the grid: (points, members, rows).
 
     by_yeast: (points, members), see `course.leavened`.
@@ -318,7 +318,7 @@ class _Grid:
         self,
         level: float,
         span: tuple[float, float],
-        reading: Callable[[_Held], Floats],
+        reading: Callable[[_Rises], Floats],
         sure: float,
     ) -> float | Floats:
         """The least unknown at which the reading's quantile falls to `level`.
@@ -338,11 +338,11 @@ class _Grid:
         part = (before - level) / (before - after) if before < np.inf else 1.0
         return float(closer[place - 1] + part * (closer[place] - closer[place - 1]))
 
-    def at(self, value: float) -> _Held:
+    def at(self, value: float) -> _Rises:
         """Every member held at one value."""
         return self.held(np.array([value]))
 
-    def held(self, values: Floats) -> _Held:
+    def held(self, values: Floats) -> _Rises:
         """Every member held at every value."""
         rows = -int(-self.hours * 60 // (ROW_STEPS * STEP_MIN))
         clock = np.arange(rows * ROW_STEPS + 1) * STEP_MIN / 60
@@ -363,7 +363,7 @@ class _Grid:
         rise = rise_of(courses, settings[:, P.VOLUME])
         by_yeast = leavened(courses, rise).reshape(members, points).T
         rises = np.ascontiguousarray(np.swapaxes(rise.reshape(members, points, -1), 0, 1))
-        return _Held(values, clock[::ROW_STEPS], rises, by_yeast)
+        return _Rises(values, clock[::ROW_STEPS], rises, by_yeast)
 
     def _thinned(self) -> _Grid:
         """The same with SEARCHED_MEMBERS of the members, evenly taken."""

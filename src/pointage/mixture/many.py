@@ -13,12 +13,12 @@ from pointage.mixture.course import rise_of
 from pointage.mixture.hold import STEP_MIN, run, settings_for
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import P
-from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.traits import Traits
 
 
 @dataclass(frozen=True, eq=False)
-class Courses:
+class CoursesOfMany:
     """Courses side by side, one a state of `held`, on hours after each one's own start."""
 
     hours: NDArray[np.float64]
@@ -46,7 +46,7 @@ def hold_from(
     *,
     follow_h: float | None = None,
     every_min: int = STEP_MIN,
-) -> Courses:
+) -> CoursesOfMany:
     """Hold each state of `mixture` for `hours` from its own start, in the same place.
 
     The traits are one member's, shared by all. Rows are every_min minutes apart.
@@ -58,4 +58,4 @@ def hold_from(
     around = np.array([by_start[start] for start in starts])
     settings = np.repeat(settings_for(mixture, traits, follow_h), len(starts), axis=0)
     courses = run(mixture.states.copy(), settings, around, every)
-    return Courses(clock[::every], courses, rise_of(courses, settings[:, P.VOLUME]), mixture)
+    return CoursesOfMany(clock[::every], courses, rise_of(courses, settings[:, P.VOLUME]), mixture)

@@ -11,7 +11,7 @@ import numpy as np
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.response import GROWTH_SETS
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import Traits
 
 LONGEST_H = 72.0

@@ -11,7 +11,7 @@ def warm() -> None:
     """Run each form of the kernel once, so that the compiler works now rather than later."""
     from pointage.mixture.hold import FEW_STEPS, STEP_MIN, hold
     from pointage.mixture.mixture import raw
-    from pointage.mixture.surroundings import Constant
+    from pointage.mixture.temperature.surroundings import Constant
     from pointage.mixture.traits import draw_traits
 
     dough = raw({"wheat-white": 100.0}, water=100.0)

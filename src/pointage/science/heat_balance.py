@@ -18,7 +18,7 @@ FLOUR_MEASURED_AT = 0.1275  # moisture, the middle of the table's 12 to 13.5 %
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class HeatPart:
     """One thing that goes into a mix, or the vessel it is mixed in: kg, kJ/(kg·K), °C.
 
     thaw: kJ/kg that it takes up beyond its heat capacity because it comes frozen (`frozen_part`).
@@ -39,7 +39,7 @@ class Part:
         return self.mass_kg * (self.heat_capacity * (celsius - self.celsius) + self.thaw)
 
 
-def mix_temperature(parts: Sequence[Part], gained_k: float = 0.0) -> float:
+def mix_temperature(parts: Sequence[HeatPart], gained_k: float = 0.0) -> float:
     """Temperature of parts put together, T = Σ mᵢ(cᵢTᵢ − qᵢ) / Σ mᵢcᵢ + gained_k.
 
     q is what a frozen part takes up in thawing, 0 for any other.
@@ -54,7 +54,7 @@ def mix_temperature(parts: Sequence[Part], gained_k: float = 0.0) -> float:
 
 
 def water_temperature(
-    parts: Sequence[Part],
+    parts: Sequence[HeatPart],
     water_kg: float,
     water_heat_capacity: float,
     wanted_c: float,
@@ -120,7 +120,7 @@ def ice_heat_capacity(celsius: float) -> float:
 
 def frozen_part(
     mass_kg: float, heat_capacity: float, celsius: float, ice: float, dry_heat_capacity: float
-) -> Part:
+) -> HeatPart:
     """A part that comes frozen, as a part of a mix: its latent heat stands in `thaw`.
 
     q = x·L + (c − c_f)·T, with x the share that is ice, c thawed and c_f = x·c_ice + (1 − x)·c_dry
@@ -134,4 +134,4 @@ def frozen_part(
     """
     frozen = ice * ice_heat_capacity(celsius / 2) + (1.0 - ice) * dry_heat_capacity
     thaw = ice * LATENT_HEAT_OF_ICE + (heat_capacity - frozen) * celsius
-    return Part(mass_kg, heat_capacity, celsius, thaw)
+    return HeatPart(mass_kg, heat_capacity, celsius, thaw)

@@ -7,10 +7,11 @@ not, and are a trait of the culture (mixture/traits.py).
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from functools import cache
+from itertools import pairwise
 from math import exp
-from typing import Any
 
 
 def power_exponential(celsius: float, maximum: float, b: float, c: float) -> float:
@@ -58,18 +59,52 @@ def through_points(celsius: float, points: Sequence[tuple[float, float]]) -> flo
     Source: Fritsch & Carlson 1980, SIAM J Numer Anal 17:238-246; the points come from the parameter
     set.
     """
-    from scipy.interpolate import PchipInterpolator  # slow to import, and seldom wanted
-
     low, high = points[0][0], points[-1][0]
     if not low < celsius < high:
         return 0.0
-    curve = _curve(tuple((float(t), float(share)) for t, share in points), PchipInterpolator)
-    return float(curve(celsius))
+    temperatures, curve = _curve(tuple((float(t), float(share)) for t, share in points))
+    piece = bisect_right(temperatures, celsius) - 1
+    x = celsius - temperatures[piece]
+    share, slope, square, cube = curve[piece]
+    return share + slope * x + square * (x * x) + cube * (x * x * x)
 
 
 @cache
-def _curve(points: tuple[tuple[float, float], ...], kind: Any) -> Any:
-    return kind(*zip(*points, strict=True))
+def _curve(
+    points: tuple[tuple[float, float], ...],
+) -> tuple[list[float], list[tuple[float, float, float, float]]]:
+    """The temperatures, and of each stretch between two the four coefficients of its cubic."""
+    width = [after[0] - before[0] for before, after in pairwise(points)]
+    rise = [(b[1] - a[1]) / dt for (a, b), dt in zip(pairwise(points), width, strict=True)]
+    slopes = [
+        _end_slope(width[0], width[1], rise[0], rise[1]),
+        *(
+            _inner_slope(*widths, *rises)
+            for widths, rises in zip(pairwise(width), pairwise(rise), strict=True)
+        ),
+        _end_slope(width[-1], width[-2], rise[-1], rise[-2]),
+    ]
+    curve = []
+    for (_, share), dt, dy, (a, b) in zip(points, width, rise, pairwise(slopes), strict=False):
+        bend = (a + b - 2 * dy) / dt
+        curve.append((share, a, (dy - a) / dt - bend, bend / dt))
+    return [t for t, _ in points], curve
+
+
+def _inner_slope(h0: float, h1: float, m0: float, m1: float) -> float:
+    """Weighted harmonic mean of the rises on both sides; 0 at a turning point."""
+    if m0 * m1 <= 0.0:
+        return 0.0
+    w0, w1 = 2 * h1 + h0, h1 + 2 * h0
+    return 1.0 / ((w0 / m0 + w1 / m1) / (w0 + w1))
+
+
+def _end_slope(h0: float, h1: float, m0: float, m1: float) -> float:
+    """The slope of the parabola through the three outer points, kept from overshooting."""
+    slope = ((2 * h0 + h1) * m0 - h0 * m1) / (h0 + h1)
+    if slope * m0 <= 0.0:
+        return 0.0
+    return 3 * m0 if m0 * m1 <= 0.0 and abs(slope) > 3 * abs(m0) else slope
 
 
 def cold_stop(celsius: float, half: float, width: float) -> float:

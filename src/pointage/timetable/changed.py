@@ -14,13 +14,14 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from pointage import shown
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Place
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
-from pointage.mixture.surroundings import Surroundings
+from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.quantities import print_duration, print_number
 from pointage.timetable.plan import Feed, Thread
 from pointage.timetable.problem import Problem
@@ -211,11 +212,12 @@ def _dough(before: Worked, after: Worked) -> list[Difference]:
     if abs(apart) < NOTICED_K:
         return []
     side = "warmer" if apart > 0 else "cooler"
-    sentence = (
-        f"The dough was {abs(apart):.1f} °C {side} "
-        f"({print_number(after.warm)} against {print_number(before.warm)} °C)"
-    )
+    sentence = f"The dough was {shown.apart(abs(apart))} {side} ({_both(after.warm, before.warm)})"
     return _effect("dough", sentence, after, _hours(after, dough_c=before.warm))
+
+
+def _both(new: float, old: float) -> str:
+    return f"{shown.warmth_number(new, tenths=True)} against {shown.warmth(old, tenths=True)}"
 
 
 def _place(before: Worked, after: Worked) -> list[Difference]:
@@ -226,7 +228,7 @@ def _place(before: Worked, after: Worked) -> list[Difference]:
         return []
     side = "warmer" if new > old else "cooler"
     name = here.name if here.name == there.name else f"{here.name}, not {there.name.lower()},"
-    sentence = f"{name} was {abs(new - old):.1f} °C {side} ({new:.1f} against {old:.1f} °C)"
+    sentence = f"{name} was {shown.apart(abs(new - old))} {side} ({_both(new, old)})"
     moved = _Then(there, before.thread.mix - after.thread.mix)
     return _effect("place", sentence, after, _hours(after, surroundings=moved))
 
@@ -265,7 +267,7 @@ def _told(before: Worked, after: Worked) -> list[Difference]:
         found.append(Difference("rise", f"It had risen {side} when last read: {rises}."))
     found += _proof(before, after)
     if after.oven_c and before.oven_c and abs(after.oven_c - before.oven_c) >= 1:
-        temperatures = f"{after.oven_c:.0f} against {before.oven_c:.0f} °C"
+        temperatures = f"{shown.warmth_number(after.oven_c)} against {shown.warmth(before.oven_c)}"
         found.append(Difference("oven", f"The oven was at {temperatures}."))
     if after.minutes and before.minutes and abs(after.minutes - before.minutes) >= 1:
         minutes = f"{after.minutes:.0f} against {before.minutes:.0f} min"

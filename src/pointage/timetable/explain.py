@@ -21,7 +21,7 @@ from pointage.timetable.remark import (
 from pointage.timetable.shortage import shortages
 from pointage.timetable.solve import (
     LIGHT_MINUTES,
-    Choice,
+    ChosenWay,
     Found,
     choose,
     search,
@@ -74,7 +74,7 @@ def _sleep(problem: Problem) -> Conflict | None:
     return Conflict(ConflictName.SLEEP, {"ready": problem.ready, **_night_work(problem, choice)})
 
 
-def _night_work(problem: Problem, choice: Choice) -> dict[str, Argument]:
+def _night_work(problem: Problem, choice: ChosenWay) -> dict[str, Argument]:
     """The first work of a plan that falls in the sleeping hours, and when."""
     way = choice.way
     feed, soak, light = (timedelta(minutes=m) for m in (FEED_MINUTES, SOAK_MINUTES, LIGHT_MINUTES))

@@ -21,7 +21,7 @@ from pointage.formula.ladder import (
 from pointage.kitchen.standing import life_of, place_of
 from pointage.kitchen.vessel import Vessel, VesselUse
 from pointage.mixture.mixture import raw
-from pointage.mixture.temper import Tempered, temper
+from pointage.mixture.temperature.temper import Tempered, temper
 from pointage.timetable.plan import Keeping
 from pointage.timetable.problem import Problem, wanted_c
 from pointage.timetable.ways import bands
@@ -116,5 +116,5 @@ def _mixed(problem: Problem, run: bands.Run, feed: Fed, wanted: float) -> Temper
     return temper([run.left.scaled(feed.seed_g), dry], feed.water_g, wanted)
 
 
-def _done(fed: bands.Fed) -> datetime:
+def _done(fed: bands.PlannedFeed) -> datetime:
     return fed.at + timedelta(minutes=FEED_MINUTES)

@@ -10,8 +10,8 @@ from pointage.errors import InputError, RangeError
 from pointage.formula.formula import Formula, Process
 from pointage.formula.ingredients import ingredient, split
 from pointage.heat.baking import (
-    Bake,
-    Stands,
+    BakedOn,
+    LoafInOven,
     bake,
     baked_for,
     done_at,
@@ -63,7 +63,7 @@ def oven_bake(
     pieces: int,
     *,
     oven: Oven | None = None,
-) -> Bake:
+) -> LoafInOven:
     """The bake of one load of at most `pieces`. A dough that may be retarded comes cold.
 
     oven: the first for the formula if it is left out.
@@ -71,13 +71,13 @@ def oven_bake(
     oven = oven or ovens_for(kitchen.ovens, process)[0]
     tin = process.shape == LoafShape.TIN
     usual = 0.0 if tin else 10.0
-    return Bake(
+    return LoafInOven(
         mass_kg=float(piece_g) / 1000,
         shape=LoafShape(process.shape),
         oven_c=process.oven.celsius,
         start_c=FRIDGE_C if process.retard_place else process.dough_temperature.celsius,
         bread=bread_type(formula),
-        stands=Stands.TIN if tin else Stands(oven.surface),
+        stands=BakedOn.TIN if tin else BakedOn(oven.surface),
         altitude_m=kitchen.altitude_m,
         steam_minutes=usual if oven.steam_minutes is None or tin else oven.steam_minutes,
         loaves=min(load_of(oven, process), pieces),
@@ -128,7 +128,7 @@ def bake_minutes(
     return float(math.ceil(minutes * (ROLLS_FOR_CRUST if what.shape == LoafShape.ROLL else 1.0)))
 
 
-def baked_through(what: Bake, minutes: float) -> Remark:
+def baked_through(what: LoafInOven, minutes: float) -> Remark:
     """What to look for: the core that is done, and what a piece weighs after so many minutes."""
     _, loss = baked_for(what, minutes)
     grams = 1000 * what.mass_kg * (1 - loss)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
+from itertools import pairwise
 
 from pointage.formula.ladder import Ladder as Ladder  # noqa: PLC0414
 from pointage.formula.ladder import Pour as Pour  # noqa: PLC0414
@@ -56,7 +57,7 @@ class Quantiles:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class PlannedLook:
     """What a reading of the rise at an instant would leave of a band: its half, in hours."""
 
     at: datetime
@@ -95,8 +96,24 @@ class Standing:
     full: float = 0.0
     core_lag_h: float = 0.0
     caution: Remark | None = None
-    looks: tuple[Look, ...] = ()
+    looks: tuple[PlannedLook, ...] = ()
     half_h: float = 0.0
+
+    def rise_at(self, at: datetime) -> float | None:
+        """The median rise at an instant, straight lines between rows; None outside them."""
+        for before, after in pairwise(self.rows):
+            if before.at <= at <= after.at:
+                share = (at - before.at) / (after.at - before.at)
+                return before.rise + share * (after.rise - before.rise)
+        return None
+
+    def mean_c_at(self, at: datetime) -> float:
+        """The mean °C by the row nearest to an instant, the first where it lies before all."""
+        return min(self.rows, key=lambda row: abs(row.at - at)).temperature_c
+
+    def core_c_at(self, at: datetime) -> float:
+        """The °C of its core: once it warms or cools steadily, what the mean was so long ago."""
+        return self.mean_c_at(at - timedelta(hours=self.core_lag_h))
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,21 +15,21 @@ from pointage.culture.mature import mature
 from pointage.errors import InputError
 from pointage.formula.formula import Formula, Process, Stage
 from pointage.formula.ingredients import split
-from pointage.heat.baking import Bake
+from pointage.heat.baking import LoafInOven
 from pointage.kitchen.kitchen import (
     CultureAtHand,
     Kitchen,
     Oven,
     Place,
-    PlaceKind,
 )
 from pointage.kitchen.standing import standing
 from pointage.mixture.flours import FlourRecord, Flours, blend
 from pointage.mixture.many import hold_from, stacked
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
-from pointage.mixture.temper import Tempered, temper
+from pointage.mixture.temperature.temper import Tempered, temper
 from pointage.mixture.traits import Traits, draw_traits, median_traits
+from pointage.shown import warmth
 from pointage.timetable.calendar import Calendar
 from pointage.timetable.occupied import Occupied, Span
 from pointage.timetable.oven import (
@@ -46,9 +46,9 @@ from pointage.timetable.ways.levains import (
     Build,
     LevainSearch,
     Recipe,
-    Taken,
+    RipeInHand,
 )
-from pointage.timetable.ways.stands import Stands
+from pointage.timetable.ways.stands import KitchenStands
 
 _HOUR, _MINUTE = timedelta(hours=1), timedelta(minutes=1)
 HORIZON = timedelta(hours=96)
@@ -105,9 +105,9 @@ class Problem:
         return self.formula.process
 
     @cached_property
-    def stands(self) -> Stands:
+    def stands(self) -> KitchenStands:
         """The vessels that its mixtures stand in."""
-        return Stands(self.kitchen, self.process, self.warming)
+        return KitchenStands(self.kitchen, self.process, self.warming)
 
     @cached_property
     def build_stages(self) -> tuple[Stage, ...]:
@@ -145,7 +145,7 @@ class Problem:
         return -(-self.pieces // load_of(self.oven, self.process))
 
     @cached_property
-    def oven_bake(self) -> Bake:
+    def oven_bake(self) -> LoafInOven:
         """One load as the oven meets it."""
         what = (self.formula, self.process, self.kitchen, self.piece_g, self.pieces)
         return oven_bake(*what, oven=self.oven)
@@ -188,14 +188,12 @@ class Problem:
 
     @cached_property
     def room(self) -> Place:
-        """Where the flour stands: the first room of the kitchen."""
-        rooms = [each for each in self.kitchen.places if each.kind is PlaceKind.ROOM]
-        return (rooms or list(self.kitchen.places))[0]
+        """Where the flour stands."""
+        return self.kitchen.room
 
     def room_c(self, at: datetime) -> float:
         """The temperature of flour that has stood in the room: the room's mean before `at`."""
-        hours = np.linspace(-FLOUR_SINCE_H, 0.0, 13)
-        return float(self.room.surroundings.temperatures(at, hours).mean())
+        return self.room.mean_c(at, -FLOUR_SINCE_H, 0.0)
 
     @cached_property
     def waking(self) -> Recipe:
@@ -343,7 +341,7 @@ class Problem:
     def dough_search(self, calendar: Calendar) -> DoughSearch:
         """The search for the dough over `calendar`."""
 
-        def mixed(levains: Sequence[Taken]) -> Mixture:
+        def mixed(levains: Sequence[RipeInHand]) -> Mixture:
             room = np.array([self.room_c(levain.at) for levain in levains])
             ripe = stacked([levain.mixture for levain in levains])
             return self.dough(ripe, room, each=True).mixture
@@ -406,8 +404,8 @@ class Problem:
             if mean < COLDEST_WORK_C:
                 raise InputError(
                     f"{self.kitchen.name}, place {place.name}, temperature",
-                    f"{mean:.1f} °C for {what}",
-                    f"a place of {COLDEST_WORK_C:g} °C or more, as yeast hardly works below",
+                    f"{warmth(mean, tenths=True)} for {what}",
+                    f"a place of {warmth(COLDEST_WORK_C)} or more, as yeast hardly works below",
                 )
 
 

@@ -35,7 +35,7 @@ LEVAINS, DOUGHS, SEARCHED = 0.3, 0.6, 0.7
 
 
 @dataclass(frozen=True, eq=False)
-class Choice:
+class ChosenWay:
     """A chosen way, and when each load goes into which oven."""
 
     way: Way
@@ -51,7 +51,7 @@ class Found:
 
     calendar: Calendar
     ways: Sequence[Way]
-    choice: Choice | None
+    choice: ChosenWay | None
     bound: float | None
 
 
@@ -87,12 +87,12 @@ def choose(
     loads: int = 0,
     early_steps: int = EARLY_STEPS,
     any_room: bool = False,
-) -> Choice | None:
+) -> ChosenWay | None:
     """The best of `ways` with the last load out at `ready` or a few steps of the grid before.
 
     loads: so many in place of what the oven takes. any_room: whether the fridge takes everything.
     """
-    best: Choice | None = None
+    best: ChosenWay | None = None
     for passed_over, baked in enumerate(problem.in_each_oven):
         choice = _choose_in_oven(
             baked,
@@ -120,8 +120,8 @@ def _choose_in_oven(
     loads: int,
     early_steps: int,
     any_room: bool,
-) -> Choice | None:
-    best: Choice | None = None
+) -> ChosenWay | None:
+    best: ChosenWay | None = None
     for step in range(early_steps + 1):
         out = floor_to_grid(ready) - step * GRID
         early = (ready - out).total_seconds() / 3600 * EACH_EARLY_HOUR
@@ -143,7 +143,7 @@ def _choose_in_oven(
                 continue
             waiting = (way.shaped, starts[-1])
             if any_room or not fridge_is_full(problem, *waiting, retarded=way.retarded):
-                best = Choice(way, problem.oven, starts, preheat, penalty)
+                best = ChosenWay(way, problem.oven, starts, preheat, penalty)
     return best
 
 

@@ -29,7 +29,13 @@ from pointage.timetable.remark import (
 )
 from pointage.timetable.solve import LIGHT_MINUTES
 from pointage.timetable.ways.amounts import Amounts, poured_g, pouring
-from pointage.timetable.ways.bands import Fed, Run, bulk_standing, standing_in
+from pointage.timetable.ways.bands import (
+    PlannedFeed,
+    Run,
+    bulk_standing,
+    proof_standing,
+    standing_in,
+)
 from pointage.timetable.ways.doughs import SOAK_MINUTES, fold_times
 from pointage.timetable.ways.levains import FEED_MINUTES
 from pointage.timetable.ways.pours import (
@@ -98,7 +104,7 @@ def _from_where(problem: Problem) -> Remark:
     return Remark(RemarkCode.CULTURE_FROM, about)
 
 
-def _lid(fed: Fed, before: Sequence[Fed]) -> list[Remark]:
+def _lid(fed: PlannedFeed, before: Sequence[PlannedFeed]) -> list[Remark]:
     """What to mind of its lid: with the first feed, and once for each vessel that closes tight."""
     vessel = fed.stand.vessel
     if vessel.lid is Lid.TIGHT:
@@ -269,8 +275,8 @@ def _proof(problem: Problem, thread: Thread, run: Run) -> Step:
         mixture=problem.formula.name,
         pieces=problem.pieces,
         remarks=(Remark(RemarkCode.PROOF_RISE, {"rise": number(wanted[1])}),),
-        standing=standing_in(
-            problem.stands, run.proof_stand, run.proof, thread.loads[0], ripe=False
+        standing=proof_standing(
+            problem, run, thread.loads[0], problem.traits, retarded=thread.retarded
         ),
     )
 

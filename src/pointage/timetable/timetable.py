@@ -18,7 +18,7 @@ from pointage.timetable.plan import (
 from pointage.timetable.problem import Problem
 from pointage.timetable.remark import Remark, RemarkCode
 from pointage.timetable.shortage import shortages
-from pointage.timetable.solve import SEARCHED, Choice, search
+from pointage.timetable.solve import SEARCHED, ChosenWay, search
 from pointage.timetable.steps import steps_of
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import run_thread
@@ -64,7 +64,7 @@ def planned(problem: Problem, thread: Thread) -> Plan:
     return replace(done, shortages=lacks)
 
 
-def _thread(choice: Choice) -> Thread:
+def _thread(choice: ChosenWay) -> Thread:
     way = choice.way
     return Thread(
         feeds=tuple(Feed(each.at, each.seed_share) for each in way.levain.feedings()),

@@ -42,6 +42,7 @@ from pointage.web.screens.larder import routes as larder
 from pointage.web.screens.oven import routes as oven
 from pointage.web.screens.past import routes as past
 from pointage.web.screens.raising import routes as raising
+from pointage.web.screens.units import routes as units
 from pointage.web.screens.water import routes as water
 from pointage.web.screens.week import routes as week
 from pointage.web.screens.week import wish
@@ -93,6 +94,7 @@ def create_app(
             *water.ROUTES,
             *oven.ROUTES,
             *theme.ROUTES,
+            *units.ROUTES,
             *jobs.ROUTES,
             *licences.ROUTES,
             Route("/alive", alive),

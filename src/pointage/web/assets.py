@@ -13,9 +13,17 @@ from pathlib import Path
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import FileResponse, Response
+from starlette.responses import Response
 
-FONTS = ("SourceSerifPro-Regular.ttf", "SourceSerifPro-Semibold.ttf", "SourceSerifPro-It.ttf")
+from pointage.web.door.unchanged import is_known
+from pointage.web.typeface import cut
+
+FONTS = {
+    "serif-regular.ttf": "SourceSerifPro-Regular.ttf",
+    "serif-semibold.ttf": "SourceSerifPro-Semibold.ttf",
+    "serif-italic.ttf": "SourceSerifPro-It.ttf",
+}
+"""Each font by its name on the web, and the file that it is cut from."""
 
 WEB = Path(__file__).parent
 SCREENS = sorted(folder for folder in (WEB / "screens").iterdir() if folder.is_dir())
@@ -39,13 +47,20 @@ def paths() -> dict[str, Path]:
     }
     fonts = files("font_source_serif_pro") / "files"
     htmx = files("js_lib_htmx") / "static" / "htmx" / "htmx.min.js"
-    others = {name: fonts / name for name in FONTS} | {"htmx.min.js": htmx}
+    others = {name: fonts / whole for name, whole in FONTS.items()} | {"htmx.min.js": htmx}
     return own | {name: Path(str(path)) for name, path in others.items()}
 
 
 @cache
+def content(name: str) -> bytes:
+    """What is served under a name. Raises KeyError for one that is not ours."""
+    whole = paths()[name].read_bytes()
+    return cut(whole) if name in FONTS else whole
+
+
+@cache
 def fingerprint(name: str) -> str:
-    return sha256(paths()[name].read_bytes()).hexdigest()[:12]
+    return sha256(content(name)).hexdigest()[:12]
 
 
 def asset(name: str) -> str:
@@ -56,19 +71,22 @@ def asset(name: str) -> str:
 def static(request: Request) -> Response:
     """One of the files."""
     name = request.path_params["name"]
-    path = paths().get(name)
-    if path is None:
+    if name not in paths():
         raise HTTPException(404)
     if request.query_params.get("v") == fingerprint(name):
-        return _file(path, KEPT)
-    return _file(path, FOR_A_WEEK if name in FONTS else ASKED_AGAIN)
+        return _file(request, name, KEPT)
+    return _file(request, name, FOR_A_WEEK if name in FONTS else ASKED_AGAIN)
 
 
 def worker(request: Request) -> Response:
     """The service worker, at the root, for it may only serve what lies below its own address."""
-    return _file(paths()["worker.js"], ASKED_AGAIN)
+    return _file(request, "worker.js", ASKED_AGAIN)
 
 
-def _file(path: Path, caching: str) -> Response:
-    kind = "font/ttf" if path.suffix == ".ttf" else mimetypes.guess_type(path.name)[0]
-    return FileResponse(path, media_type=kind, headers={"Cache-Control": caching})
+def _file(request: Request, name: str, caching: str) -> Response:
+    tag = f'W/"{fingerprint(name)}"'  # weak, for the bytes may be compressed or not
+    headers = {"Cache-Control": caching, "ETag": tag}
+    if is_known(request, tag):
+        return Response(status_code=304, headers=headers)
+    kind = "font/ttf" if name in FONTS else mimetypes.guess_type(name)[0]
+    return Response(content(name), media_type=kind, headers=headers)

@@ -52,7 +52,8 @@ class Frame:
 
     trouble: what the one who minds the machine must know, such as a backup that failed; or empty.
     work: what is being worked out when the page is written: what it asked for itself is among it.
-    aside: what the figures leave out, and the address that says more.
+    aside: what the figures leave out, and the address that says more. degrees: in which it shows
+    temperatures.
     """
 
     kitchen: str
@@ -63,6 +64,7 @@ class Frame:
     trouble: str = ""
     work: Callable[[], WorkNow] = WorkNow
     aside: tuple[tuple[str, str], ...] = ()
+    degrees: str = "C"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """The licences of what is served and is not ours, as their packages have them: GET /licences.
 
-The SIL Open Font License asks that its text goes with every copy of the typeface (condition 2);
-htmx's, 0BSD, asks nothing.
+The SIL Open Font License asks that its text goes with every copy of the typeface (condition 2), and
+that what is cut from it has another name (condition 3); htmx's, 0BSD, asks nothing.
 """
 
 from __future__ import annotations
@@ -13,8 +13,13 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
+from pointage.web.typeface import NAME
+
 SERVED = {
-    "Source Serif Pro, the typeface": ("font-source-serif-pro", "SIL Open Font License 1.1"),
+    f"{NAME}, the typeface, cut from Source Serif Pro to what pages need": (
+        "font-source-serif-pro",
+        "SIL Open Font License 1.1",
+    ),
     "htmx, in every page": ("django-js-lib-htmx", "Zero-Clause BSD (0BSD)"),
 }
 """What is served from which package, under which licence."""

@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.daybook.store.photos import media_type
+from pointage.daybook.photograph import media_type
 from pointage.desk.answers import NotThere
 from pointage.web.visit import Visit, reads
 

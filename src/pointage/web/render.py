@@ -9,7 +9,8 @@ from uuid import UUID
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from pointage.daybook.store.photos import LARGEST_BYTES
+from pointage.daybook.photograph import LARGEST_BYTES
+from pointage.shown import shown
 from pointage.web.assets import SCREENS, WEB, asset
 from pointage.web.frame import Page
 from pointage.web.menu import FIRST, FURTHER
@@ -32,6 +33,7 @@ def environment() -> Environment:
     made.globals["first_screens"] = FIRST
     made.globals["further_screens"] = FURTHER
     made.globals["effect_bar"] = bar
+    made.globals["shown"] = shown
     made.globals["smells"] = SMELLS
     made.globals["largest_photo"] = f"{LARGEST_BYTES / 1e6:g} MB"
     # Each form carries the identifier of what it records: sent twice, it is recorded once.

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from ipaddress import ip_address
 
-from pointage.desk.now.jobs import Jobs
+from pointage.desk.jobs import Jobs
 from pointage.desk.opening import open_demonstration, open_own
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.mixture.compiled import is_compiled

@@ -20,6 +20,7 @@ from pointage.desk.answers import AskFirst, Telling
 from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
+from pointage.shown import Shown, show
 from pointage.web.door.unchanged import (
     VARY,
     headers_of,
@@ -31,6 +32,7 @@ from pointage.web.forms.faults import ChangedMind
 from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.frame import Frame, Page, WorkNow
 from pointage.web.port import Desk
+from pointage.web.reader import COOKIE, chosen, usual
 from pointage.web.render import render, render_block
 from pointage.web.screens.ask.page import AskPage
 from pointage.web.screens.jobs.view import work_now
@@ -66,7 +68,34 @@ class Visit:
     def of(request: Request, fields: Mapping[str, str] | None = None, tag: str = "") -> Visit:
         desk: Desk = request.app.state.desk
         now: datetime = request.app.state.now()
-        return Visit(request, desk, now, fields or {}, tag)
+        visit = Visit(request, desk, now, fields or {}, tag)
+        show(visit.shown)
+        return visit
+
+    @cached_property
+    def shown(self) -> Shown:
+        """How things are shown to whoever looks: as this browser chose, or as the kitchen says.
+
+        A form is read in the degrees in which it was shown, which it says itself.
+        """
+        here = self.unchosen.with_(chosen(self.request.cookies.get(COOKIE, "")))
+        if self.request.url.path == "/units":  # there the field is a choice
+            return here
+        sent = self.fields.get("degrees") or self.request.query_params.get("degrees", "")
+        return here.with_({"degrees": sent})
+
+    @cached_property
+    def unchosen(self) -> Shown:
+        """How things are shown where this browser chose nothing."""
+        language = self.request.headers.get("accept-language", "")
+        return usual(language, self._sign[1].key).with_(self._kitchen_shows)
+
+    @cached_property
+    def _kitchen_shows(self) -> Mapping[str, str]:
+        try:
+            return self.kitchen.shown
+        except Exception:  # the page that says what is wrong with it must open
+            return {}
 
     @property
     def present(self) -> Present:
@@ -100,6 +129,12 @@ class Visit:
         except Exception:
             return self.if_possible(self.desk.kitchen_file.sign, plain)
 
+    @property
+    def _path(self) -> str:
+        """The address of the page as it can be asked for again."""
+        url = self.request.url
+        return f"{url.path}?{url.query}" if url.query and self.request.method == "GET" else url.path
+
     def if_possible(self, ask: Callable[[], Told], otherwise: Told) -> Told:
         """What a page shows that must open whatever is wrong: `otherwise` where asking fails."""
         try:
@@ -116,12 +151,13 @@ class Visit:
             screen=screen,
             theme=theme if theme in THEMES else "auto",
             made=self.clock.moment(self.now),
-            path=self.request.url.path,
+            path=self._path,
             trouble=self.request.app.state.trouble()
             or ("" if aside is not None else NOT_WORKED_OUT),
             # The answer to a form does not ask for itself again: it would send the form once more.
             work=partial(work_now, self.desk.work) if self.request.method == "GET" else WorkNow,
             aside=aside or (),
+            degrees=self.shown.degrees,
         )
 
     def show(self, page: Page, status: int = 200, block: str = "") -> Response:
@@ -135,8 +171,16 @@ class Visit:
     def ask_first(self, questions: AskFirst) -> Response:
         """What can be and is hardly ever meant: asked about, with all that was typed."""
         fields = tuple((k, v) for k, v in self.fields.items() if k not in (SURE, BACK))
+        other = "C" if self.shown.degrees == "F" else "F"
+        is_meant = any(each.endswith(f"°{other}?") for each in questions.questions)
         page = AskPage(
-            self.frame(""), questions.questions, self.request.url.path, fields, SURE, BACK
+            self.frame(""),
+            questions.questions,
+            self.request.url.path,
+            fields,
+            SURE,
+            BACK,
+            other if is_meant else "",
         )
         return self.show(page, 422, "ask")
 

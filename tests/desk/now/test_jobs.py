@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pointage.desk.now.jobs import MOST_KEPT, Job, Jobs
+from pointage.desk.jobs import MOST_KEPT, Job, Jobs
 
 PATIENCE_S = 20.0
 PLOVER = ("beliefs", "Plover")

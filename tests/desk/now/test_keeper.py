@@ -14,9 +14,9 @@ import pytest
 from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
 from pointage.daybook.replay import replay
 from pointage.daybook.store.store import Store, open_store
+from pointage.desk.jobs import Jobs
 from pointage.desk.kitchen.kitchens import BARE, demonstration_formulas, demonstration_text
 from pointage.desk.now.counts import counts
-from pointage.desk.now.jobs import Jobs
 from pointage.desk.now.keeper import Keeper
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.now.texts import kitchen_of

@@ -27,16 +27,16 @@ from pointage.culture.life import Fed as FedEvent
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import Bake, Telling
 from pointage.desk.desk import StoredDesk
-from pointage.desk.now.fold import Fold, Key
-from pointage.desk.now.lives import (
-    CultureEvent,
+from pointage.desk.now.cultures.lives import (
     Lives,
-    Split,
+    NamedEvent,
+    SplitOff,
     is_of,
     of_file,
     takes,
     with_event,
 )
+from pointage.desk.now.fold import Fold, Key
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Plan, StepKind
 
@@ -300,16 +300,16 @@ NAMES = ("Gannet", "Plover")
 
 
 @st.composite
-def told(draw: st.DrawFn) -> list[tuple[Key, CultureEvent]]:
+def told(draw: st.DrawFn) -> list[tuple[Key, NamedEvent]]:
     """Events of two cultures and of what was split off them, each at an instant of its own."""
-    found: list[tuple[Key, CultureEvent]] = []
+    found: list[tuple[Key, NamedEvent]] = []
     for number in range(draw(st.integers(1, 10))):
         at = NOW + draw(st.floats(0.1, 200.0)) * HOUR
         name = draw(st.sampled_from((*NAMES, "Tern 1", "Tern 2")))
         grams = draw(st.floats(5.0, 100.0))
         fed = FedEvent(at, grams, {"rye-whole": 40.0}, 40.0, place="Hall", source=str(number))
         key = f"bake {number}"
-        choices: list[Event | Split] = [
+        choices: list[Event | SplitOff] = [
             fed,
                 replace(fed, for_bake=True),
                 Built(at, grams, "Loaf", key),
@@ -317,16 +317,16 @@ def told(draw: st.DrawFn) -> list[tuple[Key, CultureEvent]]:
                 Taken(at, grams, source=str(number)),
                 Moved(at, "Fridge", source=str(number)),
                 Renamed(at, f"{name} {number}", source=str(number)),
-                Split(at, f"Tern {number}", name, grams, str(number)),
+                SplitOff(at, f"Tern {number}", name, grams, str(number)),
         ]  # fmt: skip
         event = draw(st.sampled_from(choices))
-        found.append(((at, 1, str(number)), CultureEvent(name, event)))
+        found.append(((at, 1, str(number)), NamedEvent(name, event)))
     return found
 
 
-def begun(kitchen: Kitchen) -> Fold[Lives, CultureEvent]:
+def begun(kitchen: Kitchen) -> Fold[Lives, NamedEvent]:
     start, said = of_file(kitchen)
-    fold: Fold[Lives, CultureEvent] = Fold(start)
+    fold: Fold[Lives, NamedEvent] = Fold(start)
     return fold.with_events((), said, with_event)[0]
 
 
@@ -337,7 +337,7 @@ def hall_kitchen(tmp_path_factory: pytest.TempPathFactory) -> Kitchen:
 
 def test_one_after_another_in_any_order_is_as_all_at_once(hall_kitchen: Kitchen) -> None:
     @given(told(), st.data())
-    def holds(events: list[tuple[Key, CultureEvent]], data: st.DataObject) -> None:
+    def holds(events: list[tuple[Key, NamedEvent]], data: st.DataObject) -> None:
         at_once = begun(hall_kitchen).with_events((), events, with_event)[0].state
         one_by_one = begun(hall_kitchen)
         for each in data.draw(st.permutations(events)):
@@ -358,9 +358,9 @@ def test_split_off_and_fed_is_as_fed_with_as_much(hall_kitchen: Kitchen) -> None
         assert plover is not None
         fed = FedEvent(NOW + HOUR, grams, {"rye-whole": 40.0}, 40.0, place="Hall")
         direct = after(plover, fed)
-        split = Split(NOW + HOUR / 2, "Tern", "Plover", grams, "s")
-        child = with_event(lives, CultureEvent("Plover", split))
-        child = with_event(child, CultureEvent("Tern", fed))
+        split = SplitOff(NOW + HOUR / 2, "Tern", "Plover", grams, "s")
+        child = with_event(lives, NamedEvent("Plover", split))
+        child = with_event(child, NamedEvent("Tern", fed))
         mother, tern = child.named("Plover"), child.named("Tern")
         assert tern is not None
         assert mother is not None

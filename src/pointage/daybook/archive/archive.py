@@ -30,7 +30,7 @@ from pointage.daybook.archive.manifest import (
     read_line,
 )
 from pointage.daybook.errors import ArchiveError, NewerArchiveError
-from pointage.daybook.store.photos import LARGEST_BYTES
+from pointage.daybook.photograph import LARGEST_BYTES
 
 MANIFEST = "manifest.json"
 BLOCK = 1 << 20

@@ -34,7 +34,7 @@ HEADING = b"at_ms,value\n"
 
 def export_to(
     store: Database, path: Path, made: datetime, replace: bool = False, field: str = "PATH"
-) -> m.Counts:
+) -> m.ArchiveCounts:
     """Write the archive of a store to `path`, which has it whole or not at all.
 
     replace: whether a file that exists may go. Raises InputError naming `field` for a path that
@@ -44,14 +44,14 @@ def export_to(
         return write(store, file, made)
 
 
-def write(store: Database, file: IO[bytes], made: datetime) -> m.Counts:
+def write(store: Database, file: IO[bytes], made: datetime) -> m.ArchiveCounts:
     """Write the archive of a store into an open file. Raises StoreError, OSError."""
     archive = ArchiveWriter(file)
     try:
         for name in (*m.SCHEMAS, *m.BODY_SCHEMAS):
             archive.add(f"schema/{name}.json", data.schema(name))
         with store.reading() as connection:
-            counts = m.Counts(
+            counts = m.ArchiveCounts(
                 **_kitchens(archive, connection),
                 **_formulas(archive, connection),
                 **_photos(archive, connection),
@@ -68,7 +68,7 @@ def write(store: Database, file: IO[bytes], made: datetime) -> m.Counts:
     return counts
 
 
-def _manifest(archive: ArchiveWriter, counts: m.Counts, made: datetime) -> bytes:
+def _manifest(archive: ArchiveWriter, counts: m.ArchiveCounts, made: datetime) -> bytes:
     manifest = m.Manifest(
         format="pointage-archive",
         version=m.VERSION,

@@ -71,7 +71,7 @@ Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Path = Annotated[str, Field(pattern=r"^[A-Za-z0-9._%~-]+(/[A-Za-z0-9._%~-]+)*$")]
 
 
-class Line(BaseModel):
+class ArchiveLine(BaseModel):
     """A record of an archive."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -84,10 +84,10 @@ class Line(BaseModel):
         return value
 
 
-LineOf = TypeVar("LineOf", bound=Line)
+LineOf = TypeVar("LineOf", bound=ArchiveLine)
 
 
-class Counts(Line):
+class ArchiveCounts(ArchiveLine):
     """How many of each there are. Texts count the earlier ones too."""
 
     kitchens: Count
@@ -100,12 +100,12 @@ class Counts(Line):
     samples: Count
 
 
-def counted(found: Mapping[str, int]) -> Counts:
+def counted(found: Mapping[str, int]) -> ArchiveCounts:
     """The counts that were found, and nothing of the rest."""
-    return Counts(**{name: found.get(name, 0) for name in Counts.model_fields})
+    return ArchiveCounts(**{name: found.get(name, 0) for name in ArchiveCounts.model_fields})
 
 
-class Member(Line):
+class Member(ArchiveLine):
     """A file in the archive: its size in bytes and the SHA-256 of its content."""
 
     path: Path
@@ -113,18 +113,18 @@ class Member(Line):
     sha256: Sha256
 
 
-class Manifest(Line):
+class Manifest(ArchiveLine):
     """The member manifest.json."""
 
     format: Literal["pointage-archive"]
     version: Annotated[int, Field(ge=1, le=VERSION, strict=True)]
     program: Annotated[str, Field(min_length=1)]
     made: Instant
-    counts: Counts
+    counts: ArchiveCounts
     members: tuple[Member, ...]
 
 
-class KitchenLine(Line):
+class KitchenLine(ArchiveLine):
     kitchen: Id
     revision: Revision
     name: str
@@ -133,7 +133,7 @@ class KitchenLine(Line):
     file: Annotated[str, Field(pattern="^kitchens/")]
 
 
-class FormulaLine(Line):
+class FormulaLine(ArchiveLine):
     kitchen: Id
     slug: Id
     revision: Revision
@@ -141,14 +141,14 @@ class FormulaLine(Line):
     file: Annotated[str, Field(pattern="^kitchens/")]
 
 
-class PhotoLine(Line):
+class PhotoLine(ArchiveLine):
     kitchen: Id
     sha256: Sha256
     media_type: Literal["image/jpeg", "image/png", "image/webp"]
     file: Annotated[str, Field(pattern="^photos/")]
 
 
-class SensorLine(Line):
+class SensorLine(ArchiveLine):
     id: Id
     kitchen: Id
     name: Id
@@ -158,7 +158,7 @@ class SensorLine(Line):
     file: Annotated[str, Field(pattern="^samples/")]
 
 
-class EntryLine(Line):
+class EntryLine(ArchiveLine):
     """kind: also one that this version does not know, which is kept and set aside.
 
     number: its place in the order in which the store wrote the kitchen's entries, from 1.
@@ -176,7 +176,7 @@ class EntryLine(Line):
     number: Number = 0
 
 
-def line_text(record: Line) -> bytes:
+def line_text(record: ArchiveLine) -> bytes:
     """A record as a line of JSON, its keys in a fixed order."""
     return json_text(record.model_dump(mode="json")) + b"\n"
 

@@ -18,9 +18,9 @@ from pointage.daybook.archive import manifest as m
 from pointage.daybook.archive.archive import SINGLE, ArchiveReader
 from pointage.daybook.archive.merge_samples import merge_samples
 from pointage.daybook.errors import MergeError
+from pointage.daybook.photograph import media_type
 from pointage.daybook.store import tables
 from pointage.daybook.store.database import Database
-from pointage.daybook.store.photos import media_type
 from pointage.errors import InputError
 
 AT_ONCE = 500
@@ -28,7 +28,7 @@ AT_ONCE = 500
 
 LOCKED = ("kitchen", "kitchen_text", "formula", "entry", "photo", "sensor", "sample", "rollup")
 
-LineOf = TypeVar("LineOf", bound=m.Line)
+LineOf = TypeVar("LineOf", bound=m.ArchiveLine)
 
 Places = Mapping[tuple[str, str], tuple[str, int]]
 """Where the archive has a record, its member and line, by sort and name: an entry by its id, a
@@ -40,7 +40,7 @@ Trial = Callable[[Connection, Places], object]
 
 def import_from(
     store: Database, path: Path, one_kitchen: bool = False, trial: Trial | None = None
-) -> tuple[m.Counts, m.Counts]:
+) -> tuple[m.ArchiveCounts, m.ArchiveCounts]:
     """Take the archive at `path` into a store: what it holds, and how much of that was new.
 
     one_kitchen: refuse, by a MergeError, what would leave the store with more than one.

@@ -1,4 +1,4 @@
-"""Photographs: known by their first bytes, stored once by their hash."""
+"""Photographs: stored once, by the hash of their content."""
 
 from __future__ import annotations
 
@@ -8,11 +8,9 @@ from hashlib import sha256
 
 from sqlalchemy import select
 
+from pointage.daybook.photograph import media_type
 from pointage.daybook.store import tables
 from pointage.daybook.store.database import Database
-from pointage.errors import InputError
-
-LARGEST_BYTES = 8_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,17 +68,3 @@ class Photos(Database):
         query = select(table.c.content).where(table.c.kitchen == kitchen, table.c.sha256 == name)
         with self.reading() as connection:
             return connection.scalar(query)
-
-
-def media_type(content: bytes) -> str:
-    """The media type by the first bytes. Raises InputError, field "photo"."""
-    if len(content) > LARGEST_BYTES:
-        size = f"one of {len(content) / 1e6:.1f} MB"
-        raise InputError("photo", size, f"one of at most {LARGEST_BYTES / 1e6:g} MB")
-    if content.startswith(b"\xff\xd8\xff"):
-        return "image/jpeg"
-    if content.startswith(b"\x89PNG\r\n\x1a\n"):
-        return "image/png"
-    if content[:4] == b"RIFF" and content[8:12] == b"WEBP":
-        return "image/webp"
-    raise InputError("photo", "this file", "a JPEG, PNG or WebP photograph")

@@ -19,7 +19,7 @@ from pointage.desk.answers import (
     Telling,
 )
 from pointage.desk.bakes.wish import AUTHOR
-from pointage.desk.now.bakes import kept, pours, step_of
+from pointage.desk.now.bakes.bake import kept, pours, step_of
 from pointage.desk.now.present import Present
 from pointage.formula.ladder import Keep
 

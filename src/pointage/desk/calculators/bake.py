@@ -22,20 +22,21 @@ from pointage.bounds import (
 from pointage.desk.at_hand import stored
 from pointage.errors import Faults, InputError, RangeError
 from pointage.heat.baking import (
-    Bake,
     Baked,
-    Stands,
+    BakedOn,
+    LoafInOven,
     bake,
     done_at,
 )
 from pointage.heat.loaf import BreadType, LoafShape
 from pointage.quantities import print_number
 from pointage.science.boiling_point import boiling_point
+from pointage.shown import at_least, at_most, warmth
 
 SCALDS = "Oven, stone and pot burn; stand aside as you open door or lid: steam scalds."
 
 # How long there is steam when nothing is said; common practice, no source. In a pot it is the lid.
-STEAM_MINUTES = {Stands.STONE: 10.0, Stands.SHEET: 10.0, Stands.POT: 20.0, Stands.TIN: 0.0}
+STEAM_MINUTES = {BakedOn.STONE: 10.0, BakedOn.SHEET: 10.0, BakedOn.POT: 20.0, BakedOn.TIN: 0.0}
 
 Word = TypeVar("Word", bound=StrEnum)
 
@@ -44,7 +45,7 @@ Word = TypeVar("Word", bound=StrEnum)
 class BakeAnswer:
     """What was asked, and the oven's answer."""
 
-    asked: Bake
+    asked: LoafInOven
     baked: Baked
 
     @property
@@ -109,7 +110,7 @@ def bake_for(
     faults = Faults()
     take = faults.take
     loaf = take(_word, LoafShape, shape, "shape")
-    stands = take(_word, Stands, on, "on") if on else take(_usual_stand, loaf)
+    stands = take(_word, BakedOn, on, "on") if on else take(_usual_stand, loaf)
     grams = take(LOAF_G.read, mass, "mass")
     oven_c, start_c = take(OVEN_C.read, oven, "oven"), take(DOUGH_TO_BAKE_C.read, start, "from")
     kind = take(_word, BreadType, bread, "type")
@@ -119,7 +120,7 @@ def bake_for(
     offset_k = take(OVEN_OFFSET_K.read, offset, "offset")
     wanted_c = None if core is None else take(DONE_C.read, core, "core")
     faults.check()
-    asked = Bake(
+    asked = LoafInOven(
         mass_kg=grams / 1000,
         shape=loaf,
         oven_c=oven_c,
@@ -141,30 +142,32 @@ def bake_for(
         ) from None
 
 
-def _refuse_never_done(asked: Bake, oven: str, core: str | None) -> None:
+def _refuse_never_done(asked: LoafInOven, oven: str, core: str | None) -> None:
     boils, done = boiling_point(asked.altitude_m), done_at(asked)
-    here = f"water boils at {boils:.1f} °C at {print_number(asked.altitude_m)} m"
+    here = f"water boils at {warmth(boils, tenths=True)} at {print_number(asked.altitude_m)} m"
     if core is not None and done > boils - 1.0:
         raise InputError(
             "core",
             core,
-            f"at most {print_number(boils - 1.0)}C: {here}, and the core gets no hotter",
+            f"at most {at_most(boils - 1.0)}: {here}, and the core gets no hotter",
         )
     if asked.oven_c + asked.offset_k < done + 20.0:
         raise InputError(
             "oven",
             oven,
-            f"{print_number(done + 20.0 - asked.offset_k, 0)}C or more: the core is done at "
-            f"{print_number(done)} °C, and in a cooler oven it never is",
+            f"{at_least(done + 20.0 - asked.offset_k)} or more: the core is done at "
+            f"{warmth(done)}, and in a cooler oven it never is",
         )
 
 
-def _never(asked: Bake, error: RangeError) -> str:
-    return f"in 6 h its core comes to {error.high:g} °C, and it is done at {done_at(asked):g} °C"
+def _never(asked: LoafInOven, error: RangeError) -> str:
+    return (
+        f"in 6 h its core comes to {warmth(error.high)}, and it is done at {warmth(done_at(asked))}"
+    )
 
 
-def _usual_stand(loaf: LoafShape) -> Stands:
-    return Stands.TIN if loaf is LoafShape.TIN else Stands.STONE
+def _usual_stand(loaf: LoafShape) -> BakedOn:
+    return BakedOn.TIN if loaf is LoafShape.TIN else BakedOn.STONE
 
 
 def _word(words: type[Word], text: str, field: str) -> Word:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pointage.errors import InputError
 from pointage.formula.flour.sheet import (
     Blend,
-    Sheet,
+    MillSheet,
     blend,
     share_for,
 )
@@ -30,8 +30,8 @@ class BlendAnswer:
 
 
 def blend_two(
-    one: tuple[Sheet, float],
-    two: tuple[Sheet, float],
+    one: tuple[MillSheet, float],
+    two: tuple[MillSheet, float],
     figure: str = "ash",
     wanted: float | None = None,
 ) -> BlendAnswer:
@@ -78,7 +78,7 @@ def types(called: str, ash: float | None = None, grain: str = "wheat") -> tuple[
     return (known, *(each for each in others if each.country != known.country))
 
 
-def _share(one: Sheet, two: Sheet, figure: str, wanted: float) -> float:
+def _share(one: MillSheet, two: MillSheet, figure: str, wanted: float) -> float:
     """The share of mass of `one`, by dry matter or by liquefaction number."""
     if figure not in FIGURES:
         raise InputError("figure", repr(figure), "ash, protein or falling")

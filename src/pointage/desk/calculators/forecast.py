@@ -1,4 +1,8 @@
-"""Forecast one mixture: seed, flour and water at a temperature, for so many hours."""
+"""Forecast one mixture: seed, flour and water at a temperature, for so many hours.
+
+The kitchen and its records are imported only where a culture or a log asks for them: they take as
+long to import as the forecast to make.
+"""
 
 from __future__ import annotations
 
@@ -6,23 +10,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from math import isnan
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from pointage.culture.mature import mature
-from pointage.desk.at_hand import at_hand, zone_at_hand
-from pointage.desk.kitchen.figures import culture_json
-from pointage.desk.now.cultures import ensemble
 from pointage.errors import Faults
 from pointage.formula.flour.figures import read_figures
-from pointage.kitchen.log.read import (
-    Log,
-    LogOptions,
-    read_log,
-    told_gaps,
-)
-from pointage.kitchen.standing import standing
 from pointage.mixture.course import (
     DOUBLED,
     Band,
@@ -33,8 +27,11 @@ from pointage.mixture.flours import FlourRecord, flour_record
 from pointage.mixture.hold import hold
 from pointage.mixture.learning.look import Looks, looks
 from pointage.mixture.mixture import Mixture, mix, raw
-from pointage.mixture.surroundings import Constant, Surroundings
+from pointage.mixture.temperature.surroundings import Constant, Surroundings
 from pointage.mixture.traits import Traits, draw_traits
+
+if TYPE_CHECKING:
+    from pointage.kitchen.log.read import Log, LogOptions
 
 MEMBERS = 400
 SEED = 20261125
@@ -154,6 +151,8 @@ def forecast(
 
 def known_culture(name: str) -> None:
     """Raises InputError where the kitchen at hand has no such culture."""
+    from pointage.desk.at_hand import at_hand
+
     at_hand(datetime.now(UTC)).kitchen.culture(name, CULTURE)
 
 
@@ -188,6 +187,9 @@ def _logged(
     series: str, now: datetime, hours: float, options: LogOptions | None
 ) -> tuple[Log, tuple[str, ...]]:
     """The log, and what to know of it. Raises InputError for one that cannot be used."""
+    from pointage.desk.at_hand import zone_at_hand
+    from pointage.kitchen.log.read import LogOptions, read_log, told_gaps
+
     zone = zone_at_hand(now)
     options = options or LogOptions()
     log = read_log(series, zone, "--temperatures", options, start=now)
@@ -206,6 +208,11 @@ def _logged(
 
 def _of_kitchen(culture: str, now: datetime) -> tuple[Traits, Mixture, Mapping[str, Any]]:
     """The members and the state of a culture of the kitchen, and what is known of it now."""
+    from pointage.desk.at_hand import at_hand
+    from pointage.desk.kitchen.figures import culture_json
+    from pointage.desk.now.cultures.culture import ensemble
+    from pointage.kitchen.standing import standing
+
     present = at_hand(now)
     kitchen = present.kitchen
     found = kitchen.culture(culture, CULTURE)

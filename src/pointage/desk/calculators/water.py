@@ -6,7 +6,6 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
-from math import ceil, floor
 
 from pointage.bounds import (
     ALTITUDE_M,
@@ -32,18 +31,19 @@ from pointage.formula.water import (
     PREFERMENTS,
     STOP_C,
     WARM_C,
-    Answer,
+    DoughWorking,
     Ingoing,
-    Question,
-    Working,
+    WaterFound,
+    WaterQuestion,
     answer,
 )
 from pointage.heat.materials import heat_capacities
 from pointage.mixture.flours import LIMITS, checked_figure
 from pointage.quantities import parse_duration, print_number, split_number
 from pointage.science.boiling_point import boiling_point
-from pointage.science.heat_balance import Part
+from pointage.science.heat_balance import HeatPart
 from pointage.science.mixing_work import LONGEST_MIN, MIXING_WORK
+from pointage.shown import apart, at_least, at_most, warmth
 
 COLD_TAP_C = 4.0
 SCALDS_C = 50.0  # of skin, within a minute: common practice, no source
@@ -130,7 +130,7 @@ def water_for(
             f"this together with a {alive}",
             "one or the other, because a scald kills yeast",
         )
-    question = Question(
+    question = WaterQuestion(
         wanted_c=wanted_c,
         water_kg=float(water_g) / 1000,
         parts=given,
@@ -142,7 +142,7 @@ def water_for(
     )
     found = answer(question)
     if found.nearest_c is not None:
-        raise InputError("--target", target, unreachable(question, found, "C", "; or --scald"))
+        raise InputError("--target", target, unreachable(question, found, "; or --scald"))
     return WaterAnswer(
         water_g=water_g,
         water_temperature_c=found.water_c,
@@ -174,27 +174,26 @@ def _refuse_idle(
     faults.check()
 
 
-def unreachable(question: Question, found: Answer, unit: str = " °C", otherwise: str = "") -> str:
+def unreachable(question: WaterQuestion, found: WaterFound, otherwise: str = "") -> str:
     """What can be had instead of a mix that no water makes, and why, as the end of a sentence.
 
     otherwise: how to have hotter water all the same, where there is no yeast in it.
     """
     assert found.nearest_c is not None
     if found.water_c > question.stop_c:
-        nearest = print_number(floor(found.nearest_c * 10) / 10)
-        way = f"{nearest}{unit} or less, or more water"
+        way = f"{at_most(found.nearest_c)} or less, or more water"
         if question.stop_c == STOP_C:
             alive = any(is_alive(each.kind) for each in question.parts)
-            limit = f"{STOP_C:.0f} °C is the limit, because yeast dies from about there"
+            limit = f"{warmth(STOP_C)} is the limit, because yeast dies from about there"
             limit += "" if alive or not otherwise else f"{otherwise}, if there is no yeast in it"
         else:
-            limit = f"it boils at {print_number(question.stop_c)} °C"
-        return f"{way}: it would take water at {found.water_c:.0f} °C, and {limit}"
-    nearest = print_number(ceil(found.nearest_c * 10) / 10)
-    return f"{nearest}{unit} or more, or colder parts: it would take more ice than there is water"
+            limit = f"it boils at {warmth(question.stop_c)}"
+        return f"{way}: it would take water at {warmth(found.water_c)}, and {limit}"
+    nearest = at_least(found.nearest_c)
+    return f"{nearest} or more, or colder parts: it would take more ice than there is water"
 
 
-def warnings(question: Question, found: Answer) -> tuple[str, ...]:
+def warnings(question: WaterQuestion, found: WaterFound) -> tuple[str, ...]:
     """What to take care of, a sentence each without its end."""
     told = []
     scald = question.stop_c > STOP_C
@@ -202,15 +201,15 @@ def warnings(question: Question, found: Answer) -> tuple[str, ...]:
         told.append("hot water scalds: pour it away from you and stir with a long spoon")
     elif found.water_c > WARM_C:
         told.append(
-            f"water above {WARM_C:.0f} °C harms yeast where it meets it (common practice): "
+            f"water above {warmth(WARM_C)} harms yeast where it meets it (common practice): "
             "mix it with the flour first, or warm the flour"
         )
     if found.water_c < COLD_TAP_C and question.tap_c is None:
-        told.append(f"water below {COLD_TAP_C:.0f} °C needs ice: give --tap to calculate how much")
+        told.append(f"water below {warmth(COLD_TAP_C)} needs ice: give --tap to calculate how much")
     if found.water_c < 0.0:
         told.append(
-            "no water is below 0 °C: the figure is for water and ice together, and all the ice "
-            "must melt in the mix"
+            f"no water is below {warmth(0.0)}: the figure is for water and ice together, and "
+            "all the ice must melt in the mix"
         )
     for each in question.parts:
         if each.celsius < 0.0 and each.kind != ICE and freezable(each.kind) > 0.0:
@@ -220,7 +219,7 @@ def warnings(question: Question, found: Answer) -> tuple[str, ...]:
     return tuple(told)
 
 
-def why(question: Question, found: Answer) -> str:
+def why(question: WaterQuestion, found: WaterFound) -> str:
     """How the two methods come to differ, in a sentence."""
     if question.stop_c > STOP_C:
         return "The factor method is for doughs; a scald has only the heat balance."
@@ -230,11 +229,11 @@ def why(question: Question, found: Answer) -> str:
     gap = found.water_c - found.factor_c
     if abs(gap) < AGREE_K:
         return same
-    return (warmer if gap > 0 else colder).format(gap=f"{abs(gap):.1f}")
+    return (warmer if gap > 0 else colder).format(gap=apart(abs(gap)))
 
 
-def why_sentences(question: Question) -> tuple[str, str, str]:
-    """The sentence when both agree, and when the balance is the warmer or the colder by {gap} K."""
+def why_sentences(question: WaterQuestion) -> tuple[str, str, str]:
+    """The sentence when both agree, and when the balance is the warmer or the colder by {gap}."""
     levain = ", the levain" if any(g.name in PREFERMENTS for g in question.parts) else ""
     also = " and the vessel" if question.vessel is not None else ""
     both = (
@@ -242,18 +241,18 @@ def why_sentences(question: Question) -> tuple[str, str, str]:
         f"balance weighs each part{also} by mass and heat capacity and leaves out the room"
     )
     return (
-        f"{both}; here they agree within {AGREE_K:g} °C.",
-        f"{both}, which makes the water {{gap}} °C warmer here.",
-        f"{both}, which makes the water {{gap}} °C colder here.",
+        f"{both}; here they agree within {apart(AGREE_K)}.",
+        f"{both}, which makes the water {{gap}} warmer here.",
+        f"{both}, which makes the water {{gap}} colder here.",
     )
 
 
-def wetting(question: Question) -> str:
+def wetting(question: WaterQuestion) -> str:
     """What the flour's heat of wetting does here, and whether it is counted; empty if nothing."""
     if question.wetting_k < 0.05:
         return ""
-    by = f"{question.wetting_k:.1f} °C"
-    if isinstance(question.friction, Working):
+    by = apart(question.wetting_k)
+    if isinstance(question.friction, DoughWorking):
         return f"Wetting the flour warms the mix by {by}, which is counted."
     if question.friction:
         return f"Wetting the flour warms the mix by about {by}, which friction as measured has."
@@ -289,13 +288,13 @@ def _moisture(text: str) -> float:
     return checked_figure("moisture", float(number), "--moisture")
 
 
-def _vessel(text: str) -> Part:
+def _vessel(text: str) -> HeatPart:
     kind, grams, rest = _split(text, "--vessel", "glass:900g@18C")
     known = heat_capacities()
     if kind not in known:
         raise InputError("--vessel", repr(text), _kind_near(kind, known))
     celsius = VESSEL_C.read(rest, "--vessel")
-    return Part(float(grams) / 1000, known[kind], celsius)
+    return HeatPart(float(grams) / 1000, known[kind], celsius)
 
 
 def _split(text: str, field: str, example: str) -> tuple[str, Fraction, str]:
@@ -311,12 +310,12 @@ def _kind_near(kind: str, known: Collection[str]) -> str:
     return "a kind such as " + ", ".join(near)
 
 
-def _friction(friction: str | None, mixing: Sequence[str]) -> float | Working:
+def _friction(friction: str | None, mixing: Sequence[str]) -> float | DoughWorking:
     if mixing:
         if friction is not None:
             expected = "either --friction or --mixing: friction is all the heat that mixing adds"
             raise InputError("--friction", repr(friction), expected)
-        return Working(tuple(_spell(text) for text in mixing))
+        return DoughWorking(tuple(_spell(text) for text in mixing))
     if friction is None:
         return 0.0
     return FRICTION_K.read(friction, "--friction")

@@ -12,17 +12,20 @@ from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.formula.flour.figures import water_words
 from pointage.formula.formula import FERMENTED, Formula, StageKind
-from pointage.formula.warmth import is_flour
-from pointage.formula.water import Ingoing, Question
+from pointage.formula.warmth import WATER, heat_capacity_curve, is_flour
+from pointage.formula.water import Ingoing, WaterQuestion
 from pointage.kitchen.friction import Friction
-from pointage.kitchen.kitchen import Place, PlaceKind
+from pointage.kitchen.kitchen import Place
 from pointage.mixture.flours import Flours
+from pointage.science.heat_balance import LATENT_HEAT_OF_ICE
 
 FLOUR, LEVAIN, ROOM = "flour", "levain", "room"
 """By these the parts of a mix have their temperature: all that is none of the first two has stood
 in the room."""
 
 SINCE_H = 12
+WATER_HEAT, ICE_HEAT = WATER, LATENT_HEAT_OF_ICE
+"""The heat capacity of water, kJ/(kg·K), and what melting ice takes, kJ/kg."""
 USUAL_C = 25.0
 USUAL_G = {FLOUR: 1000.0, "water": 650.0, LEVAIN: 200.0}
 
@@ -62,6 +65,14 @@ class Mix:
     def group(self, warmth: str) -> Group | None:
         return next((each for each in self.groups if each.warmth == warmth), None)
 
+    def heat_curve(self, group: Group) -> tuple[float, ...]:
+        """The heat capacity of a group, kJ/K, as coefficients of 1, °C and °C²."""
+        sums = [0.0, 0.0, 0.0]
+        for kind, kilograms in group.kilograms.items():
+            for power, coefficient in enumerate(heat_capacity_curve(kind, self.moisture(kind))):
+                sums[power] += kilograms * coefficient
+        return tuple(sums)
+
 
 @dataclass(frozen=True, slots=True)
 class Warmths:
@@ -75,10 +86,10 @@ class Warmths:
     friction: float
 
 
-def question(mix: Mix, warmths: Warmths) -> Question:
+def question(mix: Mix, warmths: Warmths) -> WaterQuestion:
     """The question that a mix at these temperatures puts."""
     at = {FLOUR: warmths.flour, LEVAIN: warmths.levain, ROOM: warmths.room}
-    return Question(
+    return WaterQuestion(
         wanted_c=warmths.wanted,
         water_kg=mix.water_kg,
         parts=tuple(
@@ -150,8 +161,7 @@ class WaterDesk:
     def warmths(self, mix: Mix) -> Warmths:
         """The temperatures that the kitchen, the formula and the daybook let expect of a mix."""
         kitchen, now = self._present().file, self._clock()
-        rooms = [each for each in kitchen.places if each.kind is PlaceKind.ROOM]
-        room_c = _mean((rooms or list(kitchen.places))[0], now)
+        room_c = _mean(kitchen.room, now)
         formula = self._present().formula(mix.formula) if mix.formula else None
         levain = None if formula is None else formula.levain
         wanted = USUAL_C
@@ -189,7 +199,4 @@ def _add(sums: dict[str, float], name: str, kilograms: float) -> None:
 
 def _mean(place: Place, now: datetime) -> float:
     """The mean of a place over the hours that what stood there has had, to a tenth."""
-    import numpy as np
-
-    hours = np.linspace(-SINCE_H, 0.0, SINCE_H + 1)
-    return round(float(place.surroundings.temperatures(now, hours).mean()), 1)
+    return round(place.mean_c(now, -SINCE_H, 0.0), 1)

@@ -22,7 +22,7 @@ from pointage.culture.trouble import Cause, causes
 from pointage.culture.upkeep import Rhythm, Upkeep, upkeep
 from pointage.culture.weeks import (
     Chore,
-    Keeping,
+    HowKept,
     Use,
     chores,
 )
@@ -49,7 +49,7 @@ LOOKED_BACK_H = 72.0
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class WayToKeep:
     """One way to keep a culture: where, how often, and how; or why not."""
 
     place: str
@@ -86,13 +86,13 @@ class Care:
         self._traits = traits
         self._record = kitchen.record(culture.flours)
 
-    def choices(self, needed_g: Fraction) -> tuple[Choice, ...]:
+    def choices(self, needed_g: Fraction) -> tuple[WayToKeep, ...]:
         """Every place that is no fridge, fed twice a day or daily, with the seed that fits.
 
         needed_g: the most that the builds of the week take from it at once.
         """
         return tuple(
-            Choice(place.name, every_h, self.upkeep(place.name, every_h, needed_g))
+            WayToKeep(place.name, every_h, self.upkeep(place.name, every_h, needed_g))
             for place in self._kitchen.places
             if place.kind is not PlaceKind.FRIDGE
             for every_h in RHYTHMS_H
@@ -179,7 +179,7 @@ class Care:
             longer = [feeds for tried, feeds in advice.waking.items() if tried >= days]
             return longer[0] if longer else max(advice.waking.values())
 
-        keeping = Keeping(
+        keeping = HowKept(
             hydration=_exact(self.culture.hydration),
             waking=woken,
             rest_d=surely if np.isfinite(surely) else max(TRIED_DAYS),

@@ -22,7 +22,8 @@ from pointage.culture.young import JUDGED_AT_C
 from pointage.errors import Faults, InputError
 from pointage.mixture.flours import flour_record
 from pointage.mixture.hold import TEMPERATURE_RANGE
-from pointage.mixture.surroundings import Constant
+from pointage.mixture.temperature.surroundings import Constant
+from pointage.shown import warmth, warmth_span
 
 LOOKED_AT = 21
 """Days looked ahead for the day from which it may be trusted."""
@@ -161,8 +162,8 @@ def raise_culture(
     low, high = TEMPERATURE_RANGE
     late = next((each for each in signs if each.day > days), None)
     for field, holds, given, expected in (
-        ("at", low <= celsius <= high, f"{celsius:g} °C",
-         f"a temperature of {low:g} to {high:g} °C"),
+        ("at", low <= celsius <= high, warmth(celsius, tenths=True),
+         f"a temperature of {warmth_span(low, high)}"),
         ("saw", late is None, f"day {late.day if late else 0}",
          f"one of the {days} days of --days"),
     ):  # fmt: skip
@@ -185,7 +186,9 @@ def raise_culture(
     ahead = raise_days(wish, max(days, LOOKED_AT), signs)
     asked = ahead[:days]
     _check_room(asked, tub, wish)
-    return RaisingAnswer(wish, tub, asked, ahead, f"at {celsius:g} °C", _warnings(celsius, ahead))
+    return RaisingAnswer(
+        wish, tub, asked, ahead, f"at {warmth(celsius, tenths=True)}", _warnings(celsius, ahead)
+    )
 
 
 def litres_needed(days: Sequence[RaisedDay]) -> float:
@@ -220,21 +223,22 @@ def _size(answer: RaisingAnswer, grams: int) -> dict[str, float]:
 
 def _warnings(celsius: float, ahead: Sequence[RaisedDay]) -> tuple[str, ...]:
     low, high = WARM_PLACE
+    here, usual = warmth(celsius, tenths=True), warmth_span(low, high)
     if celsius > JUDGED_AT_C and not any(day.ready >= 0.5 for day in ahead):
         return (
-            f"At {celsius:g} °C it is unlikely to be ready within {len(ahead)} days: most wild "
-            "yeast grows little above 32 °C and none above 36, and what rises is then the gas of "
-            "bacteria. Keep it at 24 to 28 °C",
+            f"At {here} it is unlikely to be ready within {len(ahead)} days: most wild yeast grows "
+            f"little above {warmth(32)} and none above {warmth(36)}, and what rises is then the "
+            f"gas of bacteria. Keep it at {warmth_span(24, 28)}",
         )
     if low <= celsius <= high:
         return ()
     if celsius < low:
         return (
-            f"{celsius:g} °C is colder than the {low:g} to {high:g} °C usual for raising a culture "
+            f"{here} is colder than the {usual} usual for raising a culture "
             "(common practice, no source): each phase takes longer",
         )
     return (
-        f"{celsius:g} °C is warmer than the {low:g} to {high:g} °C usual for raising a culture "
+        f"{here} is warmer than the {usual} usual for raising a culture "
         "(common practice, no source): the unwanted flora stays longer and the yeast suffers",
     )
 

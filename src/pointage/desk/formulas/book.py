@@ -110,3 +110,17 @@ class BookDesk:
 def formula_of(record: FormulaRecord) -> Formula:
     """The formula of a revision under the name that it is kept by, whatever it is called now."""
     return replace(text_as_formula(record.text, f"{record.slug}.toml"), slug=record.slug)
+
+
+def unread(record: FormulaRecord) -> str:
+    """Why the text of a revision is no formula, in a line; empty where it is one."""
+    try:
+        formula_of(record)
+    except InputError as error:
+        return str(error)
+    return ""
+
+
+def can_be_read(record: FormulaRecord) -> bool:
+    """Whether its text is a formula."""
+    return not unread(record)

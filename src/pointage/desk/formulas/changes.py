@@ -9,7 +9,7 @@ from typing import Any
 from pointage.desk.formulas.draft import (
     TOTAL,
     Draft,
-    Entered,
+    TypedCells,
     cell,
 )
 from pointage.errors import Faults, InputError
@@ -52,7 +52,7 @@ def with_new_stage(formula: Formula, told: Mapping[str, str]) -> Formula:
     if "parts_of" in stage:
         stage["parts_of"] = faults.take(_shares, formula, given["parts_of"])
     faults.check()
-    table = Draft(formula, Entered.TOTAL).table({})
+    table = Draft(formula, TypedCells.TOTAL).table({})
     for name, amount in stage.get("takes", {}).items():
         if not split(name).flour:
             table[TOTAL].setdefault(name, amount)
@@ -69,7 +69,7 @@ def without_stage(formula: Formula, i: int) -> Formula:
     gone = _stage(formula, i)
     if gone is formula.dough:
         raise InputError(f"stage-{i}", gone.name, "another stage; every formula needs its dough")
-    table = Draft(formula, Entered.TOTAL).table({})
+    table = Draft(formula, TypedCells.TOTAL).table({})
     del table["stage"][i]
     for each in table["stage"]:
         each.get("parts_of", {}).pop(gone.name, None)
@@ -81,7 +81,7 @@ def without_stage(formula: Formula, i: int) -> Formula:
 def moved(formula: Formula, i: int, by: int) -> Formula:
     """The formula with a stage mixed earlier or later. Raises InputError where it cannot be."""
     stage = _stage(formula, i)
-    table = Draft(formula, Entered.TOTAL).table({})
+    table = Draft(formula, TypedCells.TOTAL).table({})
     stages = table["stage"]
     j = min(max(i + by, 0), len(stages) - 1)
     stages[i], stages[j] = stages[j], stages[i]
@@ -95,7 +95,7 @@ def moved(formula: Formula, i: int, by: int) -> Formula:
 
 def without_ingredient(formula: Formula, name: str) -> Formula:
     """The formula without an ingredient, its percents calculated anew. Raises InputError."""
-    draft = Draft(formula, Entered.STAGES_GRAMS)
+    draft = Draft(formula, TypedCells.STAGES_GRAMS)
     blank = {cell(column, name): "" for column in draft.columns[1:]}
     return replace(draft.read(blank), piece_g=formula.piece_g)
 

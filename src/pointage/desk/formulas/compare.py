@@ -11,9 +11,9 @@ import numpy as np
 from pointage.culture.mature import mature
 from pointage.errors import Faults, InputError
 from pointage.formula.compare import (
-    Asked,
-    Change,
+    AskedConsequence,
     Comparison,
+    PercentChange,
     compare,
 )
 from pointage.formula.file.read import read_formula
@@ -21,7 +21,7 @@ from pointage.formula.formula import Formula
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.course import first_crossing
 from pointage.mixture.hold import hold
-from pointage.mixture.temper import Tempered
+from pointage.mixture.temperature.temper import Tempered
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.doughs import LONGEST_BULK_H
 
@@ -43,11 +43,11 @@ def compare_formulas(
 ) -> Comparison:
     """Two formulas side by side; price: the cost of a piece in the kitchen's currency."""
     asked = [
-        Asked("bulk", "h", lambda each: bulk_hours(each, kitchen, now)),
-        Asked("dough after mixing", "°C", lambda each: mixed_c(each, kitchen, now)),
+        AskedConsequence("bulk", "h", lambda each: bulk_hours(each, kitchen, now)),
+        AskedConsequence("dough after mixing", "°C", lambda each: mixed_c(each, kitchen, now)),
     ]
     if price is not None:
-        asked.append(Asked("cost of a piece", kitchen.currency, price))
+        asked.append(AskedConsequence("cost of a piece", kitchen.currency, price))
     return compare(before, after, asked)
 
 
@@ -101,7 +101,7 @@ def comparison_json(found: Comparison) -> dict[str, Any]:
     }
 
 
-def _change(change: Change) -> dict[str, Any]:
+def _change(change: PercentChange) -> dict[str, Any]:
     return {
         "name": change.name,
         "before": None if change.before is None else round(float(change.before), 4),

@@ -18,7 +18,7 @@ from pointage.errors import Faults, InputError
 from pointage.formula.file.figures import exact, mass
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.shape import ProcessTable
-from pointage.formula.file.write import Side, write_formula
+from pointage.formula.file.write import WrittenSide, write_formula
 from pointage.formula.formula import Formula, StageKind
 from pointage.formula.ingredients import split
 from pointage.quantities import print_number
@@ -32,7 +32,7 @@ RISES = ("bulk_rise", "proof_rise", "retard_rise")
 PROCESS = tuple(ProcessTable.model_fields)
 
 
-class Entered(StrEnum):
+class TypedCells(StrEnum):
     """Which cells are typed; the others follow."""
 
     TOTAL = "total"  # the total and the stages in percent of all flour; the dough has the rest
@@ -48,7 +48,7 @@ class Draft:
     … for what a column takes of those stages. `extra` are rows that hold nothing yet.
     """
 
-    def __init__(self, formula: Formula, side: Entered, extra: Sequence[str] = ()) -> None:
+    def __init__(self, formula: Formula, side: TypedCells, extra: Sequence[str] = ()) -> None:
         self.formula = formula
         self.side = side
         self.extra = tuple(name for name in dict.fromkeys(extra) if name not in formula.total)
@@ -66,12 +66,12 @@ class Draft:
 
     @property
     def in_grams(self) -> bool:
-        return self.side in (Entered.TOTAL_GRAMS, Entered.STAGES_GRAMS)
+        return self.side in (TypedCells.TOTAL_GRAMS, TypedCells.STAGES_GRAMS)
 
     def is_open(self, column: str, row: str) -> bool:
         """Whether the cell is typed, not calculated."""
         if column == TOTAL:
-            total = self.side in (Entered.TOTAL, Entered.TOTAL_GRAMS)
+            total = self.side in (TypedCells.TOTAL, TypedCells.TOTAL_GRAMS)
             return total and not row.startswith("@")
         if row == f"@{column}":
             return False
@@ -79,9 +79,9 @@ class Draft:
         added = row.startswith("@") and self.formula.stages[int(row[1:])].kind is StageKind.ADDITION
         if added and not dough:
             return False  # what goes in after the mix goes into the dough alone
-        if self.side is Entered.STAGES_GRAMS:
+        if self.side is TypedCells.STAGES_GRAMS:
             return not (dough and row.startswith("@"))
-        return not dough or self.side is Entered.STAGES
+        return not dough or self.side is TypedCells.STAGES
 
     @cached_property
     def amounts(self) -> dict[tuple[str, str], Fraction]:
@@ -96,8 +96,8 @@ class Draft:
                 found[str(column), name] = part * unit
             for name, share in stage.parts_of.items():
                 found[str(column), number[name]] = 100 * share
-        if self.side is Entered.STAGES:
-            for column, table in enumerate(_tables(formula, Side.PERCENT)["stage"]):
+        if self.side is TypedCells.STAGES:
+            for column, table in enumerate(_tables(formula, WrittenSide.PERCENT)["stage"]):
                 for name, text in table["percent"].items():
                     value = exact(str(text), name, "a percentage")[0]
                     found[str(column), number.get(name, name)] = value
@@ -106,7 +106,7 @@ class Draft:
     @cached_property
     def fields(self) -> dict[str, str]:
         """Every field of the form, as it is shown before anything is typed."""
-        tables = _tables(self.formula, Side.GRAMS)
+        tables = _tables(self.formula, WrittenSide.GRAMS)
         found = {name: str(tables.get(name, "")) for name in HEAD}
         found["piece"] = f"{print_number(float(self.formula.piece_g), 2)}g"
         found["cautions"] = "\n".join(self.formula.cautions)
@@ -154,13 +154,13 @@ class Draft:
         table["cautions"] = _listed(now["cautions"].splitlines())
         table["may_contain"] = _listed(now["may_contain"].split(","))
         names = [now[f"stage-{i}-name"] for i in range(len(self.formula.stages))]
-        if self.side in (Entered.TOTAL, Entered.TOTAL_GRAMS):
+        if self.side in (TypedCells.TOTAL, TypedCells.TOTAL_GRAMS):
             table["total"] = self._column(TOTAL, now, names)
         table["stage"] = [self._stage(i, now, names) for i in range(len(names))]
-        if self.side is Entered.TOTAL_GRAMS:
+        if self.side is TypedCells.TOTAL_GRAMS:
             table["piece"] = self._out_of_grams(table)
         if self.formula.flours:
-            table["flour"] = _tables(self.formula, Side.GRAMS)["flour"]
+            table["flour"] = _tables(self.formula, WrittenSide.GRAMS)["flour"]
         process = {key: now[f"process-{key}"] for key in PROCESS if now[f"process-{key}"]}
         if process:
             table["process"] = {key: _process_value(key, text) for key, text in process.items()}
@@ -171,11 +171,11 @@ class Draft:
             key: now[f"stage-{i}-{key}"] for key in STAGE if now[f"stage-{i}-{key}"]
         }
         column = self._column(str(i), now, names)
-        if self.side is Entered.STAGES:
+        if self.side is TypedCells.STAGES:
             return table | {"percent": column}
         own = {name: text for name, text in column.items() if name not in names}
         taken = {name: text for name, text in column.items() if name in names}
-        key = "grams" if self.side is Entered.STAGES_GRAMS else "takes"
+        key = "grams" if self.side is TypedCells.STAGES_GRAMS else "takes"
         return table | ({"parts_of": taken} if taken else {}) | ({key: own} if own else {})
 
     def _column(self, column: str, now: Mapping[str, str], names: Sequence[str]) -> dict[str, str]:
@@ -265,7 +265,7 @@ def gram_of(formula: Formula) -> Fraction:
     return formula.pieces * formula.piece_g / sum(formula.total.values(), Fraction())
 
 
-def _tables(formula: Formula, side: Side) -> dict[str, Any]:
+def _tables(formula: Formula, side: WrittenSide) -> dict[str, Any]:
     """The tables of the formula's own file, its numbers as they are written."""
     return tomllib.loads(write_formula(formula, side), parse_float=str)
 

@@ -24,14 +24,14 @@ from pointage.formula.label.allergens import (
 from pointage.formula.label.nutrition import (
     UNITS,
     Amount,
-    Contents,
+    Nutrients,
     baked,
     contents,
     usual_loss,
     with_eu_energy,
 )
 from pointage.formula.label.rounding import (
-    Line,
+    PanelFigure,
     Style,
     label_lines,
     round_for_label,
@@ -56,7 +56,7 @@ NOT_EATEN = (
 class PanelRow:
     """A line as it is printed: "at least" and all. share: percent of the daily value, or None."""
 
-    line: Line
+    line: PanelFigure
     per_100_g: str
     per_serving: str
     share: str | None
@@ -88,8 +88,8 @@ class LabelAnswer:
     loss: Fraction
     loss_told: bool
     serving_g: Fraction
-    per_100_g: Contents
-    per_serving: Contents
+    per_100_g: Nutrients
+    per_serving: Nutrients
     panel: tuple[PanelRow, ...]
     listed: tuple[Listed, ...]
     contains: tuple[str, ...]
@@ -107,7 +107,7 @@ class LabelAnswer:
         return round_for_label(Style.US, "servings", self.bread_g / self.serving_g).text
 
     @property
-    def per_piece(self) -> Contents:
+    def per_piece(self) -> Nutrients:
         """The contents of a baked piece."""
         return self.per_100_g.per(self.bread_g)
 
@@ -246,7 +246,7 @@ def _share(text: str) -> Fraction:
     return number / 100
 
 
-def _row(style: Style, line: Line, per_100: Contents, per_serving: Contents) -> PanelRow:
+def _row(style: Style, line: PanelFigure, per_100: Nutrients, per_serving: Nutrients) -> PanelRow:
     serving = per_serving.amounts[line.figure]
     share = None
     if line.daily is not None and line.percent is not None:
@@ -301,7 +301,7 @@ def _source(name: str, own: FlourFigures | None) -> str:
 
 
 def _cautions(
-    formula: Formula, words: Sequence[str], per_100: Contents, style: Style
+    formula: Formula, words: Sequence[str], per_100: Nutrients, style: Style
 ) -> tuple[str, ...]:
     found = [NOT_SAFE] if with_gluten(words) else []
     found += [FOOD_LAW, NOT_EATEN]
@@ -319,7 +319,7 @@ def _cautions(
     return tuple(found)
 
 
-def _figures(food: Contents) -> dict[str, Any]:
+def _figures(food: Nutrients) -> dict[str, Any]:
     """By figure and unit, unrounded but for the sixth place; at_least: what is missing, of whom."""
     keys = {
         name: f"{name.removesuffix('_kj')}_{unit.replace('µ', 'u').lower()}"

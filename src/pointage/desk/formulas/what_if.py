@@ -26,7 +26,7 @@ from pointage.quantities import print_number
 Told = Mapping[str, Any]
 
 
-class Wish(StrEnum):
+class WhatIf(StrEnum):
     """What may be asked."""
 
     FLOUR = "flour"
@@ -44,7 +44,7 @@ class Changed:
     notes: tuple[str, ...] = ()
 
 
-def what_if(formula: Formula, wish: Wish, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
+def what_if(formula: Formula, wish: WhatIf, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
     """The formula as it would be.
 
     told: for FLOUR old and new by name, share (None for all) and keep ("yes" leaves the water
@@ -58,7 +58,7 @@ def what_if(formula: Formula, wish: Wish, told: Told, kitchen: Kitchen, now: dat
         raise error.at(lambda fault: _field(fault, wish)) from None
 
 
-def _field(fault: InputError, wish: Wish) -> str:
+def _field(fault: InputError, wish: WhatIf) -> str:
     name = str(fault.path[-1])
     name = _ASKED_AS.get(name, name)
     return name if name in _FIELDS[wish] else "wish"
@@ -115,11 +115,11 @@ def _ripe(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Chan
 
 
 _ASKED = {
-    Wish.FLOUR: _flour,
-    Wish.YIELD: _yield,
-    Wish.SALT: _salt,
-    Wish.LEVAIN: _levain,
-    Wish.RIPE: _ripe,
+    WhatIf.FLOUR: _flour,
+    WhatIf.YIELD: _yield,
+    WhatIf.SALT: _salt,
+    WhatIf.LEVAIN: _levain,
+    WhatIf.RIPE: _ripe,
 }
 _ASKED_AS = {
     "old flour": "old",
@@ -129,9 +129,9 @@ _ASKED_AS = {
     "seed": "hours",
 }
 _FIELDS = {
-    Wish.FLOUR: ("old", "new", "share"),
-    Wish.YIELD: ("yield",),
-    Wish.SALT: ("salt",),
-    Wish.LEVAIN: ("hydration", "stage"),
-    Wish.RIPE: ("hours",),
+    WhatIf.FLOUR: ("old", "new", "share"),
+    WhatIf.YIELD: ("yield",),
+    WhatIf.SALT: ("salt",),
+    WhatIf.LEVAIN: ("hydration", "stage"),
+    WhatIf.RIPE: ("hours",),
 }

@@ -21,7 +21,7 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake, Wished
 from pointage.desk.bakes.wish import AUTHOR
 from pointage.desk.kitchen.kitchens import demonstration_past
-from pointage.desk.now.watch import as_done, masses_of, problem_of
+from pointage.desk.now.bakes.watch import as_done, masses_of, problem_of
 from pointage.desk.plans import write_plan
 from pointage.formula.file.read import read_formula
 from pointage.kitchen.file.read import read_kitchen

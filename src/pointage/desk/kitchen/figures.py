@@ -12,7 +12,7 @@ import numpy as np
 from pointage.culture.life import Life
 from pointage.desk.answers import Bake, CultureNow
 from pointage.desk.larder.view import View
-from pointage.desk.now.bakes import steps_left
+from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.now.present import Present
 from pointage.desk.wording import title
 from pointage.kitchen.kitchen import Place

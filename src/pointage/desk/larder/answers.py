@@ -14,7 +14,7 @@ from pointage.larder.upkeep import Discard
 
 
 @dataclass(frozen=True, slots=True)
-class Shelf:
+class ShelfNow:
     """One ingredient: what is there, what bakes in hand will take of it, what that leaves free.
 
     best_before: the soonest of its lots. short_g: used since the last count beyond what was there.
@@ -68,7 +68,7 @@ class BakeCost:
 
 
 @dataclass(frozen=True, slots=True)
-class PouredOff:
+class PricedDiscard:
     """Discard with when, and what its flour cost."""
 
     discard: Discard
@@ -116,15 +116,20 @@ class LarderNow:
     now: datetime
     until: datetime
     currency: str
-    shelves: tuple[Shelf, ...]
+    shelves: tuple[ShelfNow, ...]
     shopping: tuple[ShoppingLine, ...]
     past: tuple[Lot, ...]
     formulas: tuple[FormulaCost, ...]
     bakes: tuple[BakeCost, ...]
     week: Cost
     week_energy: Fraction | None
-    coming: tuple[PouredOff, ...]
-    gone: tuple[PouredOff, ...]
+    coming: tuple[PricedDiscard, ...]
+    gone: tuple[PricedDiscard, ...]
     offers: tuple[Offer, ...]
     heard: tuple[Heard, ...]
     flags: tuple[str, ...]
+
+    @property
+    def whole_week(self) -> Cost | None:
+        """What those days cost, the oven's energy counted in; None where its price is not known."""
+        return None if self.week_energy is None else self.week + Cost(self.week_energy)

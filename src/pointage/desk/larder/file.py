@@ -9,17 +9,17 @@ from typing import Annotated
 from pydantic import Field
 
 from pointage.bounds import PART_G, WEIGHED_G
-from pointage.desk.larder.told import Purchase, Taken, item
+from pointage.desk.larder.told import Purchase, TakenOrCounted, item
 from pointage.errors import At, Faults
 from pointage.formula.flour.figures import read_figures
 from pointage.mixture.flours import FIGURES
 from pointage.money import parse_money
-from pointage.toml import Quantity, Shape, place_of, read_toml, reads, row_of
+from pointage.toml import Quantity, TomlTable, place_of, read_toml, reads, row_of
 
 Item = Annotated[str, reads(item)]
 
 
-class LotTable(Shape):
+class LotTable(TomlTable):
     """[[lot]]: stock, its dates in days from now so that an example does not age."""
 
     item: Item = Field(description="an ingredient such as wheat-white")
@@ -39,14 +39,14 @@ class LotTable(Shape):
     absorption: Quantity = Field("", description="of a flour, percent of water, such as 60")
 
 
-class CountTable(Shape):
+class CountTable(TomlTable):
     """[[count]]: what is there of an ingredient."""
 
     item: Item = Field(description="an ingredient such as wheat-white")
     mass: Annotated[Fraction, reads(WEIGHED_G.grams)] = Field(description="a mass such as 25kg")
 
 
-class LarderTable(Shape):
+class LarderTable(TomlTable):
     """The whole file."""
 
     lot: list[LotTable] = Field([], description="[[lot]] tables")
@@ -55,7 +55,7 @@ class LarderTable(Shape):
 
 def read_larder(
     text: str, today: date, currency: str = "EUR", source: str = "larder.toml"
-) -> tuple[list[Purchase], list[Taken]]:
+) -> tuple[list[Purchase], list[TakenOrCounted]]:
     """The purchases and the counts of a file. currency: of its prices. Raises InputError."""
     table, faults = read_toml(LarderTable, text, source), Faults()
     bought = [
@@ -63,7 +63,7 @@ def read_larder(
         for number, lot in enumerate(table.lot)
     ]
     faults.check()
-    return bought, [Taken(each.item, each.mass) for each in table.count]
+    return bought, [TakenOrCounted(each.item, each.mass) for each in table.count]
 
 
 def _purchase(lot: LotTable, today: date, currency: str, here: At) -> Purchase:

@@ -11,7 +11,7 @@ from pointage.desk.answers import NotThere
 from pointage.desk.formulas.sheets import named
 from pointage.desk.larder import told as larder_told
 from pointage.desk.larder.answers import BatchCost, Heard, LarderNow
-from pointage.desk.larder.told import Purchase, Taken
+from pointage.desk.larder.told import Purchase, TakenOrCounted
 from pointage.desk.larder.view import View
 from pointage.desk.now.ledger import STOCK_KINDS, Ledger
 from pointage.desk.now.present import Present
@@ -44,12 +44,12 @@ class LarderDesk:
         happened, body = larder_told.bought(what, self._present().kitchen, now)
         return self._records.record(entry, EntryKind.BOUGHT, happened, body, sure=sure)
 
-    def count(self, entry: str, what: Taken, now: datetime, *, sure: bool = True) -> Told:
+    def count(self, entry: str, what: TakenOrCounted, now: datetime, *, sure: bool = True) -> Told:
         """A stock-take of one ingredient or lot. Raises InputError."""
         body = larder_told.taken(what, self._present().ledger(now).stock)
         return self._records.record(entry, EntryKind.COUNTED, now, body, sure=sure)
 
-    def use(self, entry: str, what: Taken, now: datetime, *, sure: bool = True) -> Told:
+    def use(self, entry: str, what: TakenOrCounted, now: datetime, *, sure: bool = True) -> Told:
         """Stock went out for something that no bake records. Raises InputError."""
         body = larder_told.taken(what, self._present().ledger(now).stock)
         return self._records.record(entry, EntryKind.USED, now, body, sure=sure)

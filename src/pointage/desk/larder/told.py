@@ -68,7 +68,7 @@ class Purchase:
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class TakenOrCounted:
     """What was counted or used of an ingredient, or of one lot of it."""
 
     item: str
@@ -96,7 +96,7 @@ def bought(what: Purchase, kitchen: Kitchen, now: datetime) -> tuple[datetime, d
     return when, body | figures
 
 
-def taken(what: Taken, stock: Stock) -> dict[str, Any]:
+def taken(what: TakenOrCounted, stock: Stock) -> dict[str, Any]:
     """The body of a count or of a use. Raises InputError for a lot of something else."""
     body: dict[str, Any] = {"item": what.item, "grams": float(what.grams)}
     if what.lot:

@@ -17,8 +17,8 @@ from pointage.desk.larder.answers import (
     BatchCost,
     FormulaCost,
     Offer,
-    PouredOff,
-    Shelf,
+    PricedDiscard,
+    ShelfNow,
 )
 from pointage.desk.now.ledger import Batch, Ledger
 from pointage.desk.now.takings import KEPT, added
@@ -59,7 +59,7 @@ class View:
     formulas: Mapping[str, Formula]
     until: datetime
 
-    def shelves(self) -> tuple[Shelf, ...]:
+    def shelves(self) -> tuple[ShelfNow, ...]:
         """Each ingredient that was ever here or is asked for, flours first."""
         stock = self.ledger.stock
         wanted = added(mix.grams for batch in self.ledger.batches for mix in batch.needs)
@@ -70,7 +70,7 @@ class View:
                 continue
             lots = stock.lots_of(name)
             found.append(
-                Shelf(
+                ShelfNow(
                     ingredient=name,
                     label=it.label,
                     stock_g=stock.grams(name),
@@ -141,7 +141,7 @@ class View:
         energy = sum(known, NONE) if len(known) == len(bakes) else None
         return total(batch.ingredients for batch in bakes) + upkept, energy
 
-    def coming(self) -> tuple[PouredOff, ...]:
+    def coming(self) -> tuple[PricedDiscard, ...]:
         """What will be poured off: at bakes in hand and at feeds between them."""
         found = [
             (discard, max(built, self.ledger.now))
@@ -151,11 +151,11 @@ class View:
         found += [(discard_of(culture, feed.discard_g), at) for culture, feed, at in self._idle]
         return self._costed(found)
 
-    def gone(self, since: datetime) -> tuple[PouredOff, ...]:
+    def gone(self, since: datetime) -> tuple[PricedDiscard, ...]:
         """What was discarded since: at feeds and between them."""
         return self._costed(self.ledger.gone(since))
 
-    def offers(self, poured: Iterable[PouredOff]) -> tuple[Offer, ...]:
+    def offers(self, poured: Iterable[PricedDiscard]) -> tuple[Offer, ...]:
         """Which formulas can take the discard of each culture, and how."""
         by_culture: dict[str, Discard] = {}
         for each in (one.discard for one in poured):
@@ -240,9 +240,9 @@ class View:
             if batch.in_hand and found.discard is not None and found.built is not None
         ]
 
-    def _costed(self, found: Iterable[tuple[Discard, datetime]]) -> tuple[PouredOff, ...]:
+    def _costed(self, found: Iterable[tuple[Discard, datetime]]) -> tuple[PricedDiscard, ...]:
         return tuple(
-            PouredOff(
+            PricedDiscard(
                 discard, at, cost_of(discard.flour_g, self.ledger.stock, self.kitchen.currency)
             )
             for discard, at in sorted(found, key=lambda each: each[1])

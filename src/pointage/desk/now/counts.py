@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 
 @dataclass
-class Counts:
+class ReadCounts:
     """texts: of kitchens and formulas that were parsed. entries: that were brought into the
     picture or gone through again."""
 
@@ -16,7 +16,7 @@ class Counts:
     entries: int = 0
 
 
-counts = Counts()
+counts = ReadCounts()
 
 
 @contextmanager

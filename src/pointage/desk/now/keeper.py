@@ -8,15 +8,16 @@ from datetime import datetime
 
 from pointage.daybook.entry import Snapshot
 from pointage.daybook.store.store import Store
+from pointage.desk.jobs import Jobs
 from pointage.desk.kitchen.kitchens import BARE
 from pointage.desk.now.earlier import Earlier
-from pointage.desk.now.jobs import Jobs
 from pointage.desk.now.present import Present
 from pointage.desk.now.replayed import Replayed, opened
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.now.texts import kitchen_of
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
+from pointage.shown import PLAIN, showing
 
 
 class Keeper:
@@ -43,7 +44,8 @@ class Keeper:
             held = self._held
             snapshot = self._store.snapshot(self._id, self._known)
             if held is None or held.change != snapshot.change:
-                self._held = held = self._next(held, snapshot)
+                with showing(PLAIN):  # it is kept for every reader
+                    self._held = held = self._next(held, snapshot)
             self._known = replace(snapshot, entries=[])
             return held
 

@@ -12,11 +12,11 @@ from pointage.culture.life import Fed, Life
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake
 from pointage.desk.larder.told import exact, item
-from pointage.desk.now.bakes import KEPT_AFTER
+from pointage.desk.now.bakes.bake import KEPT_AFTER
 from pointage.desk.now.fold import Key
 from pointage.desk.now.takings import (
     KEPT,
-    Mixed,
+    MixedAs,
     Takings,
     added,
     uses,
@@ -32,6 +32,7 @@ from pointage.larder.stock import (
 )
 from pointage.larder.upkeep import Discard
 from pointage.mixture.flours import FIGURES, FlourFigures
+from pointage.shown import date_text
 from pointage.timetable.plan import StepKind
 
 ASKED_FOR = timedelta(days=14)
@@ -45,7 +46,7 @@ Feed = tuple[str, datetime]
 
 
 @dataclass(frozen=True, slots=True)
-class Upkeep:
+class AssumedFeed:
     """What a feed took that nobody recorded."""
 
     fed: Fed
@@ -53,13 +54,13 @@ class Upkeep:
     events: tuple[tuple[Key, Event], ...]
 
     @staticmethod
-    def of(bake: str, fed: Fed, culture: str) -> Upkeep:
+    def of(bake: str, fed: Fed, culture: str) -> AssumedFeed:
         used = (
             Used(f"{bake}/{KEPT}/{name}", name, fed.at, exact(round(grams, 3)), what=culture)
             for name, grams in fed.flours_g.items()
             if grams
         )
-        return Upkeep(fed, culture, tuple(keyed(used)))
+        return AssumedFeed(fed, culture, tuple(keyed(used)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,17 +177,17 @@ def _figures(body: Mapping[str, Any]) -> FlourFigures | None:
     return FlourFigures(**said, label=str(body.get("label", ""))) or None
 
 
-def mix_of(entry: Entry) -> Mixed:
+def mix_of(entry: Entry) -> MixedAs:
     """What an entry says went into a mix. Raises InputError for what is no ingredient."""
     parts = [(_stocked(part), exact(part["grams"])) for part in entry.body["parts"]]
     sums = added({name: grams} for name, grams in parts if name is not None)
-    return Mixed(entry.happened, sums)
+    return MixedAs(entry.happened, sums)
 
 
-def together(mixes: Iterable[Mixed]) -> Mixed:
+def together(mixes: Iterable[MixedAs]) -> MixedAs:
     """Several mixes of one step as one, done with the last of them."""
     found = list(mixes)
-    return Mixed(max(mix.at for mix in found), added(mix.grams for mix in found))
+    return MixedAs(max(mix.at for mix in found), added(mix.grams for mix in found))
 
 
 def events_of_takings(bake: Bake, takings: Takings) -> list[tuple[Key, Event]]:
@@ -194,19 +195,19 @@ def events_of_takings(bake: Bake, takings: Takings) -> list[tuple[Key, Event]]:
     return keyed(uses(bake, [mix for mix in takings.mixes if mix.done]))
 
 
-def upkeep_of(life: Life, known: Mapping[Feed, Upkeep]) -> dict[Feed, Upkeep]:
+def upkeep_of(life: Life, known: Mapping[Feed, AssumedFeed]) -> dict[Feed, AssumedFeed]:
     """What the feeds took of what levains left of a culture, recorded with a build or assumed.
 
     known: what was found of it before; what is the same is the same object.
     """
-    found: dict[Feed, Upkeep] = {}
+    found: dict[Feed, AssumedFeed] = {}
     for stand in life.stands[life.inherited :]:
         if not stand.bake:
             continue
         feed = stand.bake, stand.fed.at
         before = known.get(feed)
         same = before is not None and (before.fed, before.culture) == (stand.fed, life.name)
-        found[feed] = before if before and same else Upkeep.of(feed[0], stand.fed, life.name)
+        found[feed] = before if before and same else AssumedFeed.of(feed[0], stand.fed, life.name)
     return found
 
 
@@ -238,6 +239,6 @@ def _doubt(ledger: Ledger, batch: Batch, end: datetime) -> None:
     undone = any(taken.step in mix and not taken.done for taken in batch.takings.mixes)
     if undone and not batch.in_hand and end > ledger.now - ASKED_FOR:
         ledger.flags.append(
-            f"{name} of {bake.plan.ready:%d.%m.} is over and its mix was never ticked off: "
-            "nothing was taken from stock. Record what was used, or count."
+            f"{name} of {date_text(bake.plan.ready.date())} is over and its mix was never ticked "
+            "off: nothing was taken from stock. Record what was used, or count."
         )

@@ -18,26 +18,26 @@ from pointage.culture.raising import RaisedDay
 from pointage.daybook.entry import Entry, FormulaRecord, KitchenRecord
 from pointage.daybook.replay import in_order
 from pointage.desk.answers import Bake, CultureNow, NotThere
+from pointage.desk.jobs import PLAN, Jobs, Subject
 from pointage.desk.now import ledger as stores
-from pointage.desk.now.bake_record import BakeRecord
-from pointage.desk.now.bakes import KEPT_AFTER
-from pointage.desk.now.cultures import (
-    Courses,
+from pointage.desk.now.bakes.bake import KEPT_AFTER
+from pointage.desk.now.bakes.record import BakeRecord
+from pointage.desk.now.cultures.culture import (
+    CultureCourses,
     courses,
     culture_now,
     spans_of,
     young_now,
 )
+from pointage.desk.now.cultures.lives import at_hand
+from pointage.desk.now.cultures.young import is_young, on_its_way
 from pointage.desk.now.earlier import Earlier
-from pointage.desk.now.jobs import PLAN, Jobs, Subject
 from pointage.desk.now.learned.friction import learned_friction, seen_warmings
 from pointage.desk.now.learned.learning import OF_BAKES, OF_OVENS, Learning
 from pointage.desk.now.learned.own_oven import said_of_oven
-from pointage.desk.now.lives import at_hand
 from pointage.desk.now.replayed import Replayed
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.now.texts import formula_of
-from pointage.desk.now.young import is_young, on_its_way
 from pointage.errors import InputError
 from pointage.formula.formula import Formula
 from pointage.heat.own_oven import OwnOven
@@ -208,7 +208,7 @@ class Present:
             return any(oven.name == name for oven in self.file.ovens)
         return self.replayed.lives.state.named(name) is not None
 
-    def culture_course(self, culture: CultureAtHand, now: datetime) -> Courses:
+    def culture_course(self, culture: CultureAtHand, now: datetime) -> CultureCourses:
         """What a culture does from its last feed on."""
         believed = self.learning.beliefs(culture.name)
         spans = spans_of(culture, now)

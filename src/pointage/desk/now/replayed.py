@@ -19,8 +19,7 @@ from pointage.daybook.journal import Journal, Turned
 from pointage.daybook.replay import Line, amended, holds, in_order, unheard
 from pointage.desk.answers import Bake
 from pointage.desk.now import ledger
-from pointage.desk.now.bake_record import BakeRecord, Ready, placed
-from pointage.desk.now.bakes import (
+from pointage.desk.now.bakes.bake import (
     MEASURED,
     ends,
     measured_of,
@@ -28,19 +27,20 @@ from pointage.desk.now.bakes import (
     planned_bake,
     with_news,
 )
+from pointage.desk.now.bakes.record import BakeRecord, Ready, placed
 from pointage.desk.now.counts import counts
-from pointage.desk.now.fold import Fold, Key
-from pointage.desk.now.lives import (
+from pointage.desk.now.cultures.lives import (
     LIVES_OF,
-    CultureEvent,
     Lives,
+    NamedEvent,
     events_of_bake,
     events_of_entry,
     of_file,
     with_event,
 )
+from pointage.desk.now.fold import Fold, Key
 from pointage.desk.now.set_aside import SetAside, set_aside
-from pointage.desk.now.takings import Mixed, takings
+from pointage.desk.now.takings import MixedAs, takings
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.larder.stock import Event as StockEvent
@@ -54,7 +54,7 @@ Said = Mapping[str, Entry]
 """Standing entries by id."""
 
 
-Upkept = Mapping[ledger.Feed, ledger.Upkeep]
+Upkept = Mapping[ledger.Feed, ledger.AssumedFeed]
 """What the feeds of a culture took that nobody recorded, feed by feed."""
 
 
@@ -80,7 +80,7 @@ class Replayed:
     about_bake: Mapping[str, Said] = field(default_factory=dict)
     about_culture: Mapping[str, Said] = field(default_factory=dict)
     stock: Said = field(default_factory=dict)
-    lives: Fold[Lives, CultureEvent] = field(default_factory=lambda: Fold(Lives()))
+    lives: Fold[Lives, NamedEvent] = field(default_factory=lambda: Fold(Lives()))
     shelves: Mapping[str, Fold[Shelf, StockEvent]] = field(default_factory=dict)
     upkept: Mapping[str, Upkept] = field(default_factory=dict)
     read: Mapping[str, Sequence[Ready]] = field(default_factory=dict)
@@ -145,7 +145,7 @@ class Replayed:
 def opened(file: Kitchen) -> Replayed:
     """A kitchen of which nothing is recorded yet."""
     start, said = of_file(file)
-    lives: Fold[Lives, CultureEvent] = Fold(start)
+    lives: Fold[Lives, NamedEvent] = Fold(start)
     lives, _ = lives.with_events((), said, with_event)
     return Replayed(file, lives=lives)
 
@@ -166,7 +166,7 @@ class _Turning:
         self._measured = dict(before.measured)
         self._news: dict[str, tuple[list[Key], list[tuple[Key, Entry]]]] = {}
         self._touched: set[str] = set()
-        self._lived: tuple[list[Key], list[tuple[Key, CultureEvent]]] = ([], [])
+        self._lived: tuple[list[Key], list[tuple[Key, NamedEvent]]] = ([], [])
         self._took: dict[str, tuple[list[Key], list[tuple[Key, StockEvent]]]] = {}
 
     def all(self, turned: Iterable[Turned]) -> Replayed:
@@ -286,8 +286,8 @@ class _Turning:
 
     def _lives(
         self,
-        gone: Iterable[tuple[Key, CultureEvent]],
-        came: Iterable[tuple[Key, CultureEvent]],
+        gone: Iterable[tuple[Key, NamedEvent]],
+        came: Iterable[tuple[Key, NamedEvent]],
     ) -> None:
         self._lived[0].extend(key for key, _ in gone)
         self._lived[1].extend(came)
@@ -327,9 +327,9 @@ class _Turning:
         self._bakes[key] = now
         placed(self._read, self._measured, record, now)
 
-    def _mixed(self, bake: str) -> dict[str, Mixed]:
+    def _mixed(self, bake: str) -> dict[str, MixedAs]:
         """By step, what the daybook says went into the mixes of a bake."""
-        steps: dict[str, list[Mixed]] = {}
+        steps: dict[str, list[MixedAs]] = {}
         for entry in self._about_bake.get(bake, {}).values():
             if entry.kind in ledger.MIX_KINDS and "step" in entry.body:
                 steps.setdefault(str(entry.body["step"]), []).append(ledger.mix_of(entry))

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from pointage.desk.answers import Bake
 from pointage.desk.larder.told import exact
-from pointage.desk.now.bakes import done_at
+from pointage.desk.now.bakes.bake import done_at
 from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.larder.stock import NONE, Used
@@ -32,7 +32,7 @@ class Taking:
 
 
 @dataclass(frozen=True, slots=True)
-class Mixed:
+class MixedAs:
     """What the daybook says went into a mix, grams by ingredient."""
 
     at: datetime
@@ -63,7 +63,7 @@ class Takings:
 
 
 def takings(
-    bake: Bake, culture: CultureAtHand | None, mixed: Mapping[str, Mixed] | None = None
+    bake: Bake, culture: CultureAtHand | None, mixed: Mapping[str, MixedAs] | None = None
 ) -> Takings:
     """What a bake takes and discards.
 

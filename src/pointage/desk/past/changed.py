@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Bake, NotThere
-from pointage.desk.now.watch import as_done, problem_of
+from pointage.desk.now.bakes.watch import as_done, problem_of
 from pointage.timetable.changed import Difference, Worked, compare
 from pointage.timetable.plan import StepKind
 

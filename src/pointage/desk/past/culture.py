@@ -12,7 +12,7 @@ from pointage.culture.vigour import Vigour
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import ReadingKind, readings_of
 from pointage.desk.answers import Bake
-from pointage.desk.now.jobs import Answer
+from pointage.desk.jobs import JobAnswer
 from pointage.desk.wording import title
 from pointage.timetable.plan import Step, StepKind
 
@@ -50,14 +50,14 @@ class RipeForecast:
 
 @dataclass(frozen=True, slots=True)
 class Wasted:
-    """Grams poured off in the week that began on `monday`."""
+    """Grams discarded in the week that began then."""
 
-    monday: date
+    begins: date
     grams: float
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class CultureChange:
     """Something recorded of the culture that may have changed it."""
 
     at: datetime
@@ -74,19 +74,22 @@ class CulturePast:
     under_way: bool
     forecasts: tuple[RipeForecast, ...]
     waste: tuple[Wasted, ...]
-    changes: tuple[Change, ...]
+    changes: tuple[CultureChange, ...]
 
 
 def culture_past(
     life: Life,
     bakes: Iterable[Bake],
     entries: Sequence[Entry],
-    vigour: Answer[tuple[Vigour, ...]],
+    vigour: JobAnswer[tuple[Vigour, ...]],
     zone: ZoneInfo,
+    *,
+    week_from: int = 0,
 ) -> CulturePast:
     """A culture's past, out of the bakes that took of it and what was recorded of itself.
 
-    entries: those that name the culture, in order.
+    entries: those that name the culture, in order. week_from: the day on which weeks begin, Monday
+    is 0.
     """
     own = sorted(
         (bake for bake in bakes if bake.plan.culture in life.names), key=lambda b: b.plan.ready
@@ -98,7 +101,7 @@ def culture_past(
         vigour=vigour.found or (),
         under_way=vigour.waits,
         forecasts=tuple(forecasts(own)),
-        waste=tuple(_waste(life, zone)),
+        waste=tuple(_waste(life, zone, week_from)),
         changes=tuple(_changes(entries)),
     )
 
@@ -176,29 +179,29 @@ def forecasts(bakes: Iterable[Bake]) -> list[RipeForecast]:
     return found
 
 
-def _waste(life: Life, zone: ZoneInfo) -> list[Wasted]:
+def _waste(life: Life, zone: ZoneInfo, week_from: int) -> list[Wasted]:
     """By weeks of the kitchen's own days, those between that were without waste too."""
     by_week: dict[date, float] = {}
     for taken in life.wasted:
         day = taken.at.astimezone(zone).date()
-        monday = day - timedelta(days=day.weekday())
-        by_week[monday] = by_week.get(monday, 0.0) + taken.grams
+        begins = day - timedelta(days=(day.weekday() - week_from) % 7)
+        by_week[begins] = by_week.get(begins, 0.0) + taken.grams
     if not by_week:
         return []
     first, last = min(by_week), max(by_week)
     weeks = (last - first).days // 7 + 1
-    mondays = [first + timedelta(weeks=n) for n in range(weeks)]
-    return [Wasted(monday, by_week.get(monday, 0.0)) for monday in mondays]
+    starts = [first + timedelta(weeks=n) for n in range(weeks)]
+    return [Wasted(begins, by_week.get(begins, 0.0)) for begins in starts]
 
 
-def _changes(told: Sequence[Entry]) -> list[Change]:
+def _changes(told: Sequence[Entry]) -> list[CultureChange]:
     found = []
     before: Mapping[str, float] = {}
     for entry in told:
         if entry.kind is EntryKind.NOTE:
-            found.append(Change(entry.happened, str(entry.body["text"])))
+            found.append(CultureChange(entry.happened, str(entry.body["text"])))
         elif entry.kind is EntryKind.CULTURE:
-            found.append(Change(entry.happened, str(entry.body["event"]).capitalize()))
+            found.append(CultureChange(entry.happened, str(entry.body["event"]).capitalize()))
         elif entry.kind is EntryKind.FED:
             flours = {
                 part["ingredient"]: part["grams"]
@@ -206,6 +209,6 @@ def _changes(told: Sequence[Entry]) -> list[Change]:
                 if part.get("ingredient") not in (None, "water")
             }
             if before and flours.keys() != before.keys():
-                found.append(Change(entry.happened, "Fed with " + ", ".join(sorted(flours))))
+                found.append(CultureChange(entry.happened, "Fed with " + ", ".join(sorted(flours))))
             before = flours or before
     return found

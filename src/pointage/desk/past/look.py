@@ -21,8 +21,8 @@ class PastDesk:
         """Every bake that was not given up, by key, over or not."""
         return self._present().every_bake
 
-    def culture(self, name: str) -> CulturePast:
-        """A culture's past. Raises NotThere."""
+    def culture(self, name: str, week_from: int = 0) -> CulturePast:
+        """A culture's past; week_from: on which day weeks begin, Monday is 0. Raises NotThere."""
         present = self._present()
         life = present.life(name)
         return culture_past(
@@ -31,6 +31,7 @@ class PastDesk:
             present.about_culture(life),
             present.learning.vigour(life.name),
             present.file.zone,
+            week_from=week_from,
         )
 
     def formula(self, name: str) -> FormulaPast:

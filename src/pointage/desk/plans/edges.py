@@ -41,7 +41,7 @@ Grams = Annotated[FiniteFloat, Field(ge=0)]
 Name = Annotated[str, Field(min_length=1)]
 
 
-class Shape(BaseModel):
+class CoreShape(BaseModel):
     """The shape of a class of the core, with its fields; `made` gives that back."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, from_attributes=True)
@@ -55,19 +55,19 @@ class Shape(BaseModel):
 
 def core(value: Any) -> Any:
     """A value of a shape as the core has it."""
-    if isinstance(value, Shape):
+    if isinstance(value, CoreShape):
         return value.made()
     return tuple(map(core, value)) if isinstance(value, tuple) else value
 
 
-class QuantityShape(Shape):
+class QuantityShape(CoreShape):
     _of = Quantity
 
     value: FiniteFloat
     unit: Unit
 
 
-class AtShape(Shape):
+class AtShape(CoreShape):
     """An instant, known from a name by its key."""
 
     at: Instant
@@ -76,7 +76,7 @@ class AtShape(Shape):
         return self.at
 
 
-class InstantsShape(Shape):
+class InstantsShape(CoreShape):
     instants: tuple[Instant, ...]
 
     def made(self) -> tuple[datetime, ...]:

@@ -14,10 +14,10 @@ from pydantic import Field, FiniteFloat, model_validator
 from pointage.bounds import PIECE_G, PIECES
 from pointage.desk.plans.edges import (
     About,
+    CoreShape,
     Grams,
     Instant,
     Name,
-    Shape,
     Zone,
     core,
 )
@@ -32,9 +32,9 @@ from pointage.timetable.plan import (
     CourseRow,
     Feed,
     Keeping,
-    Look,
     Manner,
     Plan,
+    PlannedLook,
     Quantiles,
     Shortage,
     Standing,
@@ -54,7 +54,7 @@ MINUTE = timedelta(minutes=1)
 COLUMNS = ("temperature_c", "rise", "rise_p10", "rise_p90", "ph")
 
 
-class RemarkShape(Shape):
+class RemarkShape(CoreShape):
     _of = Remark
 
     code: RemarkCode
@@ -65,7 +65,7 @@ class RemarkShape(Shape):
         return Remark(self.code, _about(self.about), self.text)
 
 
-class ConflictShape(Shape):
+class ConflictShape(CoreShape):
     _of = Conflict
 
     name: ConflictName
@@ -76,10 +76,10 @@ class ConflictShape(Shape):
 
 
 def _about(about: About) -> dict[str, Any]:
-    return {k: v.made() if isinstance(v, Shape) else v for k, v in about.items()}
+    return {k: v.made() if isinstance(v, CoreShape) else v for k, v in about.items()}
 
 
-class PourShape(Shape):
+class PourShape(CoreShape):
     _of = Pour
 
     kind: PourKind
@@ -90,7 +90,7 @@ class PourShape(Shape):
     state: PourState = PourState.PLAIN
 
 
-class LadderShape(Shape):
+class LadderShape(CoreShape):
     _of = Ladder
 
     vessel: str
@@ -99,7 +99,7 @@ class LadderShape(Shape):
     pours: tuple[PourShape, ...] = Field(min_length=1)
 
 
-class QuantilesShape(Shape):
+class QuantilesShape(CoreShape):
     _of = Quantiles
 
     p10: Instant
@@ -107,7 +107,7 @@ class QuantilesShape(Shape):
     p90: Instant
 
 
-class CourseShape(Shape):
+class CourseShape(CoreShape):
     """The rows of a course by columns. minutes: since `start`, as those of the other columns."""
 
     start: Instant | None = None
@@ -151,14 +151,14 @@ def _since(start: datetime, at: datetime) -> float:
     return int(minutes) if minutes == int(minutes) else minutes
 
 
-class LookShape(Shape):
-    _of = Look
+class LookShape(CoreShape):
+    _of = PlannedLook
 
     at: Instant
     left_h: FiniteFloat
 
 
-class StandingShape(Shape):
+class StandingShape(CoreShape):
     _of = Standing
 
     course: CourseShape = CourseShape()
@@ -188,7 +188,7 @@ class StandingShape(Shape):
         return Standing(rows=self.course.made(), **shaped)
 
 
-class KeepingShape(Shape):
+class KeepingShape(CoreShape):
     _of = Keeping
 
     ladder: LadderShape
@@ -199,7 +199,7 @@ class KeepingShape(Shape):
     moved: Instant | None = None
 
 
-class StepShape(Shape):
+class StepShape(CoreShape):
     _of = Step
 
     key: Name
@@ -226,7 +226,7 @@ class StepShape(Shape):
     keeping: KeepingShape | None = None
 
 
-class ShortageShape(Shape):
+class ShortageShape(CoreShape):
     _of = Shortage
 
     capacity: Name
@@ -240,14 +240,14 @@ class ShortageShape(Shape):
     most_pieces: int = Field(0, ge=0)
 
 
-class FeedShape(Shape):
+class FeedShape(CoreShape):
     _of = Feed
 
     at: Instant
     seed_share: FiniteFloat
 
 
-class ThreadShape(Shape):
+class ThreadShape(CoreShape):
     _of = Thread
 
     feeds: tuple[FeedShape, ...] = Field(min_length=1)
@@ -261,7 +261,7 @@ class ThreadShape(Shape):
     oven: str = ""
 
 
-class PlanShape(Shape):
+class PlanShape(CoreShape):
     _of = Plan
 
     formula: str

@@ -9,20 +9,20 @@ from typing import Any
 from pydantic import Field, FiniteFloat, model_validator
 
 from pointage.bounds import PIECE_G
-from pointage.culture.life import Fed, Life, Stand
+from pointage.culture.life import Fed, FeedStand, Life
 from pointage.desk.answers import Wished
 from pointage.desk.plans.edges import (
+    CoreShape,
     Grams,
     Instant,
     Name,
-    Shape,
 )
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.kitchen.standing import remembered
 from pointage.mixture.flours import FlourFigures
 
 
-class FedShape(Shape):
+class FedShape(CoreShape):
     _of = Fed
 
     at: Instant
@@ -34,8 +34,8 @@ class FedShape(Shape):
     for_bake: bool = False
 
 
-class StandShape(Shape):
-    _of = Stand
+class StandShape(CoreShape):
+    _of = FeedStand
 
     fed: FedShape
     places: tuple[tuple[Instant, Name], ...] = ()
@@ -44,7 +44,7 @@ class StandShape(Shape):
     stated: bool = False
 
 
-class CultureShape(Shape):
+class CultureShape(CoreShape):
     """A culture as it stood. stands: the feeds of its life that its state follows from, if any."""
 
     name: Name
@@ -73,7 +73,7 @@ class CultureShape(Shape):
 
     def _life(self) -> Life:
         """Its life as far as its state follows from it: not what it was taken for before."""
-        stands: tuple[Stand, ...] = tuple(each.made() for each in self.stands)
+        stands: tuple[FeedStand, ...] = tuple(each.made() for each in self.stands)
         return Life(
             name=self.name,
             began=stands[0].fed.at,
@@ -85,7 +85,7 @@ class CultureShape(Shape):
         )
 
 
-class FiguresShape(Shape):
+class FiguresShape(CoreShape):
     _of = FlourFigures
 
     moisture: FiniteFloat | None = None
@@ -96,7 +96,7 @@ class FiguresShape(Shape):
     label: str = ""
 
 
-class WishedShape(Shape):
+class WishedShape(CoreShape):
     """piece_g: exact, a number or a fraction as text."""
 
     _of = Wished

@@ -13,12 +13,12 @@ from sqlalchemy.exc import DBAPIError
 from pointage.daybook import check
 from pointage.daybook.archive import backup
 from pointage.daybook.archive.export import export_to
-from pointage.daybook.archive.manifest import Counts
+from pointage.daybook.archive.manifest import ArchiveCounts
 from pointage.daybook.archive.merge import Places, import_from
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.errors import BackupError, MergeError, StoreError
 from pointage.daybook.store.store import Store
-from pointage.desk.now.jobs import Jobs
+from pointage.desk.jobs import Jobs
 from pointage.desk.now.keeper import Keeper
 from pointage.desk.now.set_aside import SetAside
 from pointage.errors import PointageError
@@ -33,7 +33,7 @@ class Checked:
     """
 
     store: str
-    counts: Counts | None
+    counts: ArchiveCounts | None
     troubles: tuple[str, ...]
     set_aside: tuple[str, ...]
     last_backup: datetime | None
@@ -69,8 +69,8 @@ class Imported:
     set_aside: all that the store cannot use now, as a check names it.
     """
 
-    found: Counts
-    new: Counts
+    found: ArchiveCounts
+    new: ArchiveCounts
     set_aside: tuple[Aside, ...]
 
 
@@ -83,7 +83,7 @@ class ExchangeDesk:
         self.trouble = ""
         """Why the last backup that was due could not be made; empty when all is well."""
 
-    def export_to(self, path: Path, replace: bool = False) -> Counts:
+    def export_to(self, path: Path, replace: bool = False) -> ArchiveCounts:
         """Write everything to `path`. Raises InputError, field "PATH", and StoreError."""
         return export_to(self._store, path, self._clock(), replace)
 

@@ -12,8 +12,8 @@ from pointage.daybook.bodies import BODIES, checked, doubts_of
 from pointage.daybook.entry import Entry, EntryKind, says_the_same
 from pointage.daybook.errors import StoreError
 from pointage.daybook.journal import Journal
+from pointage.daybook.photograph import media_type
 from pointage.daybook.replay import AMENDMENTS, Line, amended, in_order
-from pointage.daybook.store.photos import media_type
 from pointage.daybook.store.pictures import without_metadata
 from pointage.daybook.store.store import Store
 from pointage.desk.answers import AskFirst, NotThere

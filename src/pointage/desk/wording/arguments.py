@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from pointage.shown import clock_text, day_text, warmth
 from pointage.timetable.remark import Argument, Quantity
 
 
@@ -28,6 +29,10 @@ class Arguments:
         found = self._about.get(name)
         return found.value if isinstance(found, Quantity) else 0.0
 
+    def warmth(self, name: str) -> str:
+        """A temperature: "24.5 °C", "76 °F"."""
+        return warmth(self.number(name))
+
     def instants(self, name: str) -> tuple[datetime, ...]:
         """In the reader's zone; none where there is none."""
         found = self._about.get(name)
@@ -37,8 +42,8 @@ class Arguments:
         return tuple(at.astimezone(self._zone) for at in told)
 
     def clock(self, name: str) -> str:
-        """ "13:02"."""
-        return " and ".join(f"{at:%H:%M}" for at in self.instants(name))
+        """ "13:02", "1:02 pm"."""
+        return " and ".join(clock_text(at) for at in self.instants(name))
 
     def day(self, name: str) -> str:
         """ "Sat 28 Nov 09:00"."""
@@ -47,7 +52,7 @@ class Arguments:
 
 def dated(local: datetime) -> str:
     """ "Sat 28 Nov 09:00"."""
-    return f"{local:%a} {local.day} {local:%b %H:%M}"
+    return f"{day_text(local.date())} {clock_text(local)}"
 
 
 def within(name: str) -> str:

@@ -58,14 +58,14 @@ def _brim(it: Arguments) -> str:
 
 def _dough_out_of_reach(it: Arguments) -> str:
     return (
-        f"Water alone cannot bring it to {it.number('temperature'):g} °C; it comes to "
-        f"{it.number('reached'):.1f} °C, and the times below are for that."
+        f"Water alone cannot bring it to {it.warmth('temperature')}; it comes to "
+        f"{it.warmth('reached')}, and the times below are for that."
     )
 
 
 def _baked_through(it: Arguments) -> str:
-    core, mass = it.number("core"), it.number("mass")
-    return f"Done at {core:.0f} °C in the core; a piece then weighs about {mass:.0f} g."
+    mass = it.number("mass")
+    return f"Done at {it.warmth('core')} in the core; a piece then weighs about {mass:.0f} g."
 
 
 _SENTENCES: Mapping[RemarkCode, str | Callable[[Arguments], str]] = {
@@ -80,7 +80,7 @@ _SENTENCES: Mapping[RemarkCode, str | Callable[[Arguments], str]] = {
     RemarkCode.SCALD_AT_ONCE: (
         "Boiling water over the flour, stirred at once: it scalds hands as well. Covered."
     ),
-    RemarkCode.DOUGH_WANTED: lambda it: f"For a dough at {it.number('temperature'):g} °C.",
+    RemarkCode.DOUGH_WANTED: lambda it: f"For a dough at {it.warmth('temperature')}.",
     RemarkCode.DOUGH_OUT_OF_REACH: _dough_out_of_reach,
     RemarkCode.OLD_DOUGH: ("The times do not count the old dough's own yeast: look at it sooner."),
     RemarkCode.RAW_FLOUR: "Raw flour and dough are not for tasting.",
@@ -89,7 +89,7 @@ _SENTENCES: Mapping[RemarkCode, str | Callable[[Arguments], str]] = {
     ),
     RemarkCode.FOLDING: "Wet your hands, fold over all four sides, cover again.",
     RemarkCode.LATE_WATER: (
-        lambda it: f"The water at {it.number('temperature'):g} °C, worked in first."
+        lambda it: f"The water at {it.warmth('temperature')}, worked in first."
     ),
     RemarkCode.PIECES_OF: (
         lambda it: f"{it.number('pieces'):.0f} pieces of {it.number('mass'):g} g."

@@ -65,7 +65,7 @@ def _amount_of(text: str, field: At) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class EnteredStage:
     """A stage as entered. number: its place in the file, from 0."""
 
     table: shape.StageTable
@@ -86,7 +86,7 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Entered:
+class EnteredAmounts:
     """Percent of the total flour in each stage; the shares it takes; grams of all, if known."""
 
     parts: list[Parts]
@@ -94,7 +94,9 @@ class Entered:
     mass_g: Fraction | None
 
 
-def from_total(total: Mapping[str, str], entries: Sequence[Entry], source: str) -> Entered:
+def from_total(
+    total: Mapping[str, str], entries: Sequence[EnteredStage], source: str
+) -> EnteredAmounts:
     """What each stage has of the total formula; the dough has the rest.
 
     The total may be in percent or in masses. entries: in mixing order. Raises InputError.
@@ -127,23 +129,23 @@ def from_total(total: Mapping[str, str], entries: Sequence[Entry], source: str) 
     rest = _sum([whole, *(_times(parts, Fraction(-1)) for parts in own.values())])
     _check_rest(rest, whole, entries, own, source)
     dough = {name: left for name, left in rest.items() if left > 0}
-    return Entered(
+    return EnteredAmounts(
         [own.get(each.table.name, dough) for each in entries],
         [each.parts_of for each in entries],
         None if flour_g is None else sum(whole.values(), Fraction()) * flour_g / 100,
     )
 
 
-def from_grams(entries: Sequence[Entry], source: str) -> Entered:
+def from_grams(entries: Sequence[EnteredStage], source: str) -> EnteredAmounts:
     """Each stage in percent of the flour of all. Raises InputError."""
     faults = Faults()
     found = [faults.take(_grams, entry, entry.here(source), source) for entry in entries]
     faults.check()
     mass_g = sum((g for parts in found for g in parts.values()), Fraction())
-    return Entered(_of_flour(found, source), [each.parts_of for each in entries], mass_g)
+    return EnteredAmounts(_of_flour(found, source), [each.parts_of for each in entries], mass_g)
 
 
-def _grams(entry: Entry, here: At, source: str) -> Parts:
+def _grams(entry: EnteredStage, here: At, source: str) -> Parts:
     if entry.table.grams is None and not entry.parts_of:
         expected = "grams in every stage, or a table [total]"
         raise InputError(place_of(here, "grams"), "nothing", expected)
@@ -156,7 +158,7 @@ def _grams(entry: Entry, here: At, source: str) -> Parts:
     return {name: each for name, each in grams.items() if each}
 
 
-def from_percents(entries: Sequence[Entry], source: str) -> Entered:
+def from_percents(entries: Sequence[EnteredStage], source: str) -> EnteredAmounts:
     """Each stage in percent of its own fresh flour, with what it takes of others as well.
 
     A stage is made as large as those that take from it want. entries: in mixing order, the
@@ -186,10 +188,10 @@ def from_percents(entries: Sequence[Entry], source: str) -> Entered:
         for taker, taken in takers.items():
             shares[taker][other] = taken / sum(takers.values(), Fraction())
     parts_of = [shares[each.table.name] for each in entries]
-    return Entered(_of_flour([own[e.table.name] for e in entries], source), parts_of, None)
+    return EnteredAmounts(_of_flour([own[e.table.name] for e in entries], source), parts_of, None)
 
 
-def _own_percents(entry: Entry, names: set[str], source: str) -> Parts:
+def _own_percents(entry: EnteredStage, names: set[str], source: str) -> Parts:
     here = place_of(entry.here(source), "percent")
     _refuse(entry, (*AMOUNTS[:5], "parts_of"), "beside percent", "percents alone", source)
     if not entry.table.percent:
@@ -239,7 +241,7 @@ def _whole(total: Mapping[str, str], here: str) -> tuple[Parts, Fraction | None]
 
 
 def _taken(
-    entry: Entry, whole: Parts, flour_g: Fraction | None, brought: Parts, source: str
+    entry: EnteredStage, whole: Parts, flour_g: Fraction | None, brought: Parts, source: str
 ) -> Parts:
     """What is put to a stage itself, percent of the total flour; `brought` comes from others."""
     table, here = entry.table, entry.here(source)
@@ -273,7 +275,7 @@ def _taken(
 
 
 def _flours_and_water(
-    entry: Entry, flour: Fraction, whole: Parts, brought: Parts, here: str
+    entry: EnteredStage, flour: Fraction, whole: Parts, brought: Parts, here: str
 ) -> Parts:
     """Fresh flour and water for a stage of `flour`, that in what it takes from others counted."""
     table = entry.table
@@ -312,7 +314,11 @@ def _amount(text: str, field: str, flour_g: Fraction | None, most: int = MOST_PE
 
 
 def _check_rest(
-    rest: Parts, whole: Parts, entries: Sequence[Entry], own: Mapping[str, Parts], source: str
+    rest: Parts,
+    whole: Parts,
+    entries: Sequence[EnteredStage],
+    own: Mapping[str, Parts],
+    source: str,
 ) -> None:
     faults = Faults()
     for name, left in rest.items():
@@ -335,7 +341,9 @@ def _check_rest(
     faults.check()
 
 
-def _refuse(entry: Entry, keys: Sequence[str], given: str, expected: str, source: str) -> None:
+def _refuse(
+    entry: EnteredStage, keys: Sequence[str], given: str, expected: str, source: str
+) -> None:
     name = entry.table.name if entry.is_dough and "total" in given else None
     for key in keys:
         if getattr(entry.table, key):

@@ -15,8 +15,8 @@ from typing import Any
 from pointage.errors import At, Faults, InputError
 from pointage.formula.file import shape
 from pointage.formula.file.entered import (
-    Entered,
-    Entry,
+    EnteredAmounts,
+    EnteredStage,
     check_amounts,
     from_grams,
     from_percents,
@@ -84,13 +84,13 @@ def _process(table: shape.ProcessTable | None, source: str) -> Process | None:
     return None if table is None else read_process(table, source)
 
 
-def _piece(table: shape.FormulaTable, entered: Entered, source: str) -> Fraction:
+def _piece(table: shape.FormulaTable, entered: EnteredAmounts, source: str) -> Fraction:
     if table.piece is None and entered.mass_g is None:
         raise InputError(place_of(source, "piece"), "nothing", "the mass of a piece, such as 900g")
     return table.piece or (entered.mass_g or 0) / Fraction(table.pieces)
 
 
-def _entered(table: shape.FormulaTable, source: str) -> tuple[list[Entry], Entered]:
+def _entered(table: shape.FormulaTable, source: str) -> tuple[list[EnteredStage], EnteredAmounts]:
     """The stages in mixing order, and what is in them."""
     in_percents = table.total is None and any(each.percent for each in table.stage)
     names = {each.name for each in table.stage}
@@ -111,7 +111,7 @@ def _entered(table: shape.FormulaTable, source: str) -> tuple[list[Entry], Enter
     nodes = [Node(n.name, n.kind, {k: v / 100 for k, v in n.parts_of.items()}) for n in nodes]
     order = mixing_order(nodes, source)
     taken: list[Shares] = [{}] * len(nodes) if in_percents else all_taken(nodes, source)
-    entries = [Entry(table.stage[i], i, taken[i]) for i in order]
+    entries = [EnteredStage(table.stage[i], i, taken[i]) for i in order]
     if table.total is not None:
         return entries, from_total(table.total, entries, source)
     if in_percents:
@@ -174,7 +174,7 @@ def _check_stage(table: shape.StageTable, process: Process | None, here: At) -> 
     faults.check()
 
 
-def _stage(entry: Entry, parts: dict[str, Fraction], parts_of: Shares) -> Stage:
+def _stage(entry: EnteredStage, parts: dict[str, Fraction], parts_of: Shares) -> Stage:
     table = entry.table
     return Stage(
         name=table.name,
@@ -198,7 +198,7 @@ _FOR_SOME: tuple[tuple[str, Collection[StageKind], str], ...] = (
 """What stages of some kinds alone may have."""
 
 
-def _check_contents(formula: Formula, entries: Sequence[Entry], source: str) -> None:
+def _check_contents(formula: Formula, entries: Sequence[EnteredStage], source: str) -> None:
     """A levain has flour and water and one source of seed; a dough has both of its own."""
     faults = Faults()
     for entry, stage in zip(entries, formula.stages, strict=True):

@@ -11,7 +11,7 @@ from pointage.bounds import MIX_WANTED_C, OVEN_C
 from pointage.formula.file import values
 from pointage.formula.formula import MOST_PIECES, Rise
 from pointage.quantities import Temperature, parse_temperature
-from pointage.toml import Quantity, Shape, checks, reads
+from pointage.toml import Quantity, TomlTable, checks, reads
 
 DURATION = "a duration such as 20min"
 Minutes = Annotated[float, reads(values.minutes)]
@@ -21,7 +21,7 @@ RISE = "least, wanted and most rise, such as [1.4, 1.55, 1.75]"
 Rises = Annotated[Rise, PlainValidator(values.rise)]
 
 
-class StageTable(Shape):
+class StageTable(TomlTable):
     """[[stage]]: what is mixed at once, the dough among them."""
 
     name: str = Field(min_length=1, description="a name")
@@ -59,7 +59,7 @@ class StageTable(Shape):
     most: Hours | None = Field(None, description="a duration such as 16h")
 
 
-class ProcessTable(Shape):
+class ProcessTable(TomlTable):
     """[process]: how the dough is worked."""
 
     mix: Minutes = Field(description=DURATION)
@@ -92,7 +92,7 @@ class ProcessTable(Shape):
     bake_note: str = Field("", description="a sentence")
 
 
-class FlourTable(Shape):
+class FlourTable(TomlTable):
     """[[flour]]: what is known of the very flour that the formula was written with."""
 
     ingredient: str = Field(min_length=1, description="a flour, such as wheat-white")
@@ -104,7 +104,7 @@ class FlourTable(Shape):
     label: str = Field("", description="where the figures are from")
 
 
-class FormulaTable(Shape):
+class FormulaTable(TomlTable):
     """The whole file."""
 
     name: str = Field(min_length=1, description="a name")

@@ -14,6 +14,7 @@ from pointage.formula.file.figures import mass, number
 from pointage.formula.formula import Rise
 from pointage.formula.label.allergens import checked
 from pointage.quantities import Temperature, parse_duration, parse_temperature
+from pointage.shown import warmth_span
 from pointage.toml import refused
 
 # Common practice, no source: outside these, and the usual temperatures, a unit was mistaken.
@@ -42,7 +43,7 @@ def usual(bound: Bound) -> Callable[[str, str], Temperature]:
         found = parse_temperature(text, field)
         low, high = bound.usual_low, bound.usual_high
         if not low <= found.celsius <= high:
-            raise InputError(field, repr(text), f"a temperature of {low:g} to {high:g} °C")
+            raise InputError(field, repr(text), f"a temperature of {warmth_span(low, high)}")
         return found
 
     return read

@@ -13,14 +13,15 @@ from enum import StrEnum
 from fractions import Fraction
 
 from pointage.formula.formula import (
-    Contents,
     Formula,
+    IngredientPercents,
     Process,
     Stage,
     StageKind,
 )
 from pointage.formula.ingredients import ingredients, split
 from pointage.mixture.flours import FIGURES, FlourFigures
+from pointage.quantities import Temperature
 
 NEAT_DECIMALS = 3
 MOST_DECIMALS = 12
@@ -28,7 +29,7 @@ MOST_DECIMALS = 12
 Parts = Mapping[str, Fraction]
 
 
-class Side(StrEnum):
+class WrittenSide(StrEnum):
     """From which side a formula's amounts are written: docs/formulas.md."""
 
     TOTAL = "total"
@@ -36,7 +37,7 @@ class Side(StrEnum):
     PERCENT = "percent"
 
 
-def write_formula(formula: Formula, side: Side | None = None) -> str:
+def write_formula(formula: Formula, side: WrittenSide | None = None) -> str:
     """The text of `formula` as a formula file, and always the same text for the same formula.
 
     side: the total formula in percent, grams in every stage, or each stage in percent of its own
@@ -54,7 +55,7 @@ def write_formula(formula: Formula, side: Side | None = None) -> str:
         lines.append(_line("cautions", f"[{', '.join(map(_text, formula.cautions))}]"))
     if formula.may_contain:
         lines.append(_line("may_contain", f"[{', '.join(map(_text, formula.may_contain))}]"))
-    if side is Side.TOTAL:
+    if side is WrittenSide.TOTAL:
         lines += ["", "[total]"]
         lines += [_line(name, _number(formula.total[name])) for name in _sorted(formula.total)]
     for stage in formula.stages:
@@ -66,24 +67,24 @@ def write_formula(formula: Formula, side: Side | None = None) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _best(formula: Formula) -> Side:
+def _best(formula: Formula) -> WrittenSide:
     numbers = [part for stage in formula.stages for part in stage.ingredients.values()]
     gram = _gram(formula)
     if any(not _neat(part) for part in numbers) and all(_neat(part * gram) for part in numbers):
-        return Side.GRAMS
-    return Side.TOTAL
+        return WrittenSide.GRAMS
+    return WrittenSide.TOTAL
 
 
-def _stage(formula: Formula, stage: Stage, side: Side) -> list[str]:
+def _stage(formula: Formula, stage: Stage, side: WrittenSide) -> list[str]:
     lines = [_line("name", _text(stage.name)), _line("kind", _text(stage.kind.value))]
     is_dough = stage.kind is StageKind.DOUGH
-    if stage.parts_of and not is_dough and side is not Side.PERCENT:
+    if stage.parts_of and not is_dough and side is not WrittenSide.PERCENT:
         parts = {name: 100 * share for name, share in stage.parts_of.items()}
         lines.append(_line("parts_of", _table(parts)))
-    if side is Side.GRAMS:
+    if side is WrittenSide.GRAMS:
         gram = _gram(formula)
         lines.append(_line("grams", _table({n: p * gram for n, p in stage.ingredients.items()})))
-    elif side is Side.PERCENT:
+    elif side is WrittenSide.PERCENT:
         lines.append(_line("percent", _table(_own_percents(formula, stage))))
     elif not is_dough:
         lines += _of_total(formula, stage)
@@ -92,7 +93,7 @@ def _stage(formula: Formula, stage: Stage, side: Side) -> list[str]:
     elif stage.kind is StageKind.LEVAIN and stage in formula.builds[:1]:
         lines.append(_line("seed", _text("fit")))
     if stage.temperature is not None:
-        lines.append(_line("temperature", _text(f"{_float(stage.temperature.celsius)}C")))
+        lines.append(_line("temperature", _warmth(stage.temperature)))
     if stage.place is not None:
         lines.append(_line("place", _text(stage.place)))
     if stage.least_hours:
@@ -130,7 +131,7 @@ def _own_percents(formula: Formula, stage: Stage) -> dict[str, Fraction]:
     masses = dict(stage.ingredients)
     for name, share in stage.parts_of.items():
         masses[name] = share * formula.whole(formula.stage(name)).mass
-    per = Contents(stage.ingredients).flour or sum(masses.values(), Fraction())
+    per = IngredientPercents(stage.ingredients).flour or sum(masses.values(), Fraction())
     return {name: 100 * mass / per for name, mass in masses.items()}
 
 
@@ -145,7 +146,7 @@ def _flour(name: str, own: FlourFigures) -> Iterable[str]:
 
 def _process(process: Process) -> Iterable[str]:
     yield _line("mix", _minutes(process.mix_minutes))
-    yield _line("dough_temperature", _text(f"{_float(process.dough_temperature.celsius)}C"))
+    yield _line("dough_temperature", _warmth(process.dough_temperature))
     yield _line("bulk_place", _text(process.bulk_place))
     yield _line("bulk_rise", str(list(process.bulk_rise)))
     yield _line("folds", str(process.folds))
@@ -160,7 +161,7 @@ def _process(process: Process) -> Iterable[str]:
     if process.retard_place is not None and process.retard_rise is not None:
         yield _line("retard_place", _text(process.retard_place))
         yield _line("retard_rise", str(list(process.retard_rise)))
-    yield _line("oven", _text(f"{_float(process.oven.celsius)}C"))
+    yield _line("oven", _warmth(process.oven))
     if process.oven_name:
         yield _line("oven_name", _text(process.oven_name))
     if process.bake_minutes is not None:
@@ -170,6 +171,18 @@ def _process(process: Process) -> Iterable[str]:
     yield _line("shape", _text(process.shape))
     if process.bake_note:
         yield _line("bake_note", _text(process.bake_note))
+
+
+def _warmth(temperature: Temperature) -> str:
+    """In °C, or in °F where only there it is a round number: as it was typed, most likely."""
+    fahrenheit = round(temperature.celsius * 9 / 5 + 32, 6)
+    if not _is_round(temperature.celsius) and _is_round(fahrenheit):
+        return _text(f"{_float(fahrenheit)}F")
+    return _text(f"{_float(temperature.celsius)}C")
+
+
+def _is_round(number: float) -> bool:
+    return abs(number * 10 - round(number * 10)) < 1e-6
 
 
 def _line(key: str, value: str) -> str:

@@ -19,7 +19,7 @@ from pointage.science.flour_analysis import (
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class MillSheet:
     """What a mill says of a flour; None where it does not say.
 
     moisture, and ash and protein at `basis`, in percent (basis 0 is of dry matter); falling_s.
@@ -42,7 +42,7 @@ class Blend:
     falling_s: float | None
 
 
-def blend(parts: Sequence[tuple[Sheet, float]]) -> Blend:
+def blend(parts: Sequence[tuple[MillSheet, float]]) -> Blend:
     """The blend of flours by mass as they are.
 
     Ash and protein add up over the dry matter, moisture over the mass, and falling numbers over the
@@ -79,7 +79,7 @@ def _dry(percent: float | None, basis: float) -> float | None:
     return None if percent is None else on_basis(percent, basis)
 
 
-def _liquefaction(sheet: Sheet) -> float | None:
+def _liquefaction(sheet: MillSheet) -> float | None:
     return None if sheet.falling_s is None else liquefaction(sheet.falling_s)
 
 

@@ -53,19 +53,19 @@ class Amount:
 
 
 @dataclass(frozen=True, slots=True)
-class Contents:
+class Nutrients:
     """Amounts by figure, in the units of UNITS, in `mass_g` grams."""
 
     mass_g: Fraction
     amounts: Mapping[str, Amount]
 
-    def per(self, grams: Fraction) -> Contents:
+    def per(self, grams: Fraction) -> Nutrients:
         """The contents of `grams` of the same thing."""
         share = grams / self.mass_g
-        return Contents(grams, {name: each * share for name, each in self.amounts.items()})
+        return Nutrients(grams, {name: each * share for name, each in self.amounts.items()})
 
 
-def contents(grams: Mapping[str, Fraction], flours: Flours | None = None) -> Contents:
+def contents(grams: Mapping[str, Fraction], flours: Flours | None = None) -> Nutrients:
     """What `grams` of each ingredient by name contain together.
 
     Exact in the tables' figures and linear in grams. flours: the own figures of flours, which stand
@@ -88,7 +88,7 @@ def contents(grams: Mapping[str, Fraction], flours: Flours | None = None) -> Con
     carbohydrate, fibre = amounts["carbohydrate"], amounts["fibre"]
     amounts["available"] = carbohydrate + fibre * Fraction(-1)
     amounts["salt"] = amounts["sodium"] * (SALT_OF_SODIUM / 1000)
-    return Contents(mass, amounts)
+    return Nutrients(mass, amounts)
 
 
 def _sum(figure: str, parts: Iterable[tuple[Ingredient, Fraction]]) -> Amount:
@@ -102,7 +102,7 @@ def _sum(figure: str, parts: Iterable[tuple[Ingredient, Fraction]]) -> Amount:
     return Amount(total, tuple(missing))
 
 
-def baked(dough: Contents, loss: Fraction) -> Contents:
+def baked(dough: Nutrients, loss: Fraction) -> Nutrients:
     """The bread of `dough` that loses `loss` of its mass as water in the oven, 0 to under 1.
 
     Raises InputError, field "loss", for more water than there is.
@@ -115,10 +115,10 @@ def baked(dough: Contents, loss: Fraction) -> Contents:
             "loss", f"{float(100 * loss):g} %", f"from 0 to the {most:.0f} % of water in the dough"
         )
     left = Amount(water.known - lost, water.missing)
-    return Contents(dough.mass_g - lost, {**dough.amounts, "water": left})
+    return Nutrients(dough.mass_g - lost, {**dough.amounts, "water": left})
 
 
-def with_eu_energy(food: Contents) -> Contents:
+def with_eu_energy(food: Nutrients) -> Nutrients:
     """`food` with its energy by the factors of Regulation (EU) No 1169/2011, Annex XIV."""
     factors: Mapping[str, tuple[int, int]] = load("label/eu.toml")["factors"]
     energies = []
@@ -128,7 +128,7 @@ def with_eu_energy(food: Contents) -> Contents:
             total = total + food.amounts[figure] * Fraction(values[unit])
         energies.append(total)
     kilojoules, kilocalories = energies
-    return Contents(food.mass_g, {**food.amounts, "energy_kj": kilojoules, "energy": kilocalories})
+    return Nutrients(food.mass_g, {**food.amounts, "energy_kj": kilojoules, "energy": kilocalories})
 
 
 def usual_loss(shape: str, piece_g: Fraction) -> Fraction:

@@ -34,7 +34,7 @@ class Rounded:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class PanelFigure:
     """A line of a panel. figure: what of the contents; part: indented, as a part of the one above.
 
     rule: how it is rounded. daily: the daily value, and percent the rule for its share; or None.
@@ -49,9 +49,9 @@ class Line:
     percent: str | None = None
 
 
-def label_lines(style: Style) -> tuple[Line, ...]:
+def label_lines(style: Style) -> tuple[PanelFigure, ...]:
     """The lines of the panel, in the order of the law."""
-    return tuple(Line(**each) for each in load(f"label/{style}.toml")["lines"])
+    return tuple(PanelFigure(**each) for each in load(f"label/{style}.toml")["lines"])
 
 
 def round_for_label(style: Style, rule: str, amount: Fraction) -> Rounded:

@@ -17,9 +17,9 @@ from tomlkit.items import AoT, Array, InlineTable
 
 from pointage.errors import InputError
 from pointage.kitchen.file import shape
-from pointage.toml import Shape
+from pointage.toml import TomlTable
 
-ROWS: Mapping[str, type[Shape]] = {
+ROWS: Mapping[str, type[TomlTable]] = {
     "place": shape.PlaceTable,
     "vessel": shape.VesselTable,
     "scale": shape.ScaleTable,
@@ -27,7 +27,7 @@ ROWS: Mapping[str, type[Shape]] = {
     "oven": shape.OvenTable,
 }
 """Tables of which there may be several, by the word for one."""
-SINGLE: Mapping[str, type[Shape]] = {"energy": shape.EnergyTable}
+SINGLE: Mapping[str, type[TomlTable]] = {"energy": shape.EnergyTable, "shown": shape.ShownTable}
 NAMES = ("name", "mixed_in")
 NOTHING: Mapping[str, Any] = {}
 TOP = ("name", "zone", "tap", "friction", "mixed_in", "altitude", "currency")
@@ -169,7 +169,7 @@ def _place_of(rows: Sequence[Any], kind: str, name: str) -> int:
 def _is_plain(field: FieldInfo) -> bool:
     inner = [field.annotation, *get_args(field.annotation)]
     deep = inner + [each for part in inner for each in get_args(part)]
-    tables = [each for each in deep if isinstance(each, type) and issubclass(each, Shape)]
+    tables = [each for each in deep if isinstance(each, type) and issubclass(each, TomlTable)]
     return not tables and get_origin(field.annotation) is not list
 
 

@@ -21,7 +21,7 @@ from pointage.data import load
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import PlaceKind
 from pointage.kitchen.log.clock import from_utc
-from pointage.mixture.surroundings import (
+from pointage.mixture.temperature.surroundings import (
     DAYS_OF_A_YEAR,
     Constant,
     Daily,

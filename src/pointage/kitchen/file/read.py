@@ -54,6 +54,7 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
         currency=table.currency,
         mixers=every("mixer", read_mixer),
         mixed_in=table.mixed_in or "",
+        shown=table.shown.model_dump(exclude_none=True),
         energy_price=None if table.energy is None else table.energy.price,
     )
     faults.check()

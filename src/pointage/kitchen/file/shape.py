@@ -31,7 +31,7 @@ from pointage.kitchen.file import values
 from pointage.kitchen.log.clock import DateOrder
 from pointage.money import parse_currency
 from pointage.quantities import parse_percent, parse_zone
-from pointage.toml import Quantity, Shape, checks, reads
+from pointage.toml import Quantity, TomlTable, as_text, checks, reads
 
 NAME = "a name"
 Swing = Annotated[float, reads(SWING_K.read)]
@@ -42,14 +42,14 @@ Instant = Annotated[datetime, reads(values.instant, values.zone_of_file)]
 InThere = Annotated[str, reads(values.one_of, values.places_of_file)]
 
 
-class ReadingTable(Shape):
+class ReadingTable(TomlTable):
     """A thermometer's reading in a place, by the clock."""
 
     at: Quantity = Field(description="a clock time such as 07:00")
     temperature: Quantity = Field(description="a temperature such as 16C")
 
 
-class LogTable(Shape):
+class LogTable(TomlTable):
     """A thermometer's log beside the kitchen's file, and what its owner says of it."""
 
     file: str = Field(min_length=1, description="the name of a log beside this file")
@@ -66,7 +66,7 @@ def _file_alone(value: object) -> object:
 Log = Annotated[LogTable, BeforeValidator(_file_alone)]
 
 
-class PlaceTable(Shape):
+class PlaceTable(TomlTable):
     """[[place]]: somewhere a mixture can stand."""
 
     name: str = Field(min_length=1, description=NAME)
@@ -99,7 +99,7 @@ class PlaceTable(Shape):
     )
 
 
-class VesselTable(Shape):
+class VesselTable(TomlTable):
     """[[vessel]]: what a mixture can stand in."""
 
     name: str = Field(min_length=1, description=NAME)
@@ -124,7 +124,7 @@ class VesselTable(Shape):
     count: int = Field(1, ge=1, le=1000, description="how many there are of it, such as 8")
 
 
-class ScaleTable(Shape):
+class ScaleTable(TomlTable):
     """[[scale]]: the step of its display and the most it can carry."""
 
     name: str = Field(min_length=1, description=NAME)
@@ -137,7 +137,7 @@ MixingWay = Literal[
 ]
 
 
-class MixerTable(Shape):
+class MixerTable(TomlTable):
     """[[mixer]]: what a dough is mixed in, and what that warms it by."""
 
     name: str = Field(min_length=1, description=NAME)
@@ -150,7 +150,7 @@ class MixerTable(Shape):
     )
 
 
-class OvenTable(Shape):
+class OvenTable(TomlTable):
     """[oven], or [[oven]] for each of several: what one load holds, how long it takes to heat."""
 
     name: str = Field(min_length=1, description=NAME)
@@ -184,7 +184,7 @@ def _alone(value: object) -> object:
 Ovens = Annotated[list[OvenTable], BeforeValidator(_alone)]
 
 
-class EnergyTable(Shape):
+class EnergyTable(TomlTable):
     """[energy]: what the oven's energy costs."""
 
     price: Annotated[Fraction, reads(values.price, values.currency_of_file)] = Field(
@@ -192,7 +192,7 @@ class EnergyTable(Shape):
     )
 
 
-class AwayTable(Shape):
+class AwayTable(TomlTable):
     """A spell in which nobody is there."""
 
     start: Instant = Field(alias="from", description="a date and time such as 2026-12-05T09:00")
@@ -208,14 +208,33 @@ Spans = Annotated[
 ]
 
 
-class HoursTable(Shape):
+class HoursTable(TomlTable):
     """[hours]: when no hand can be asked for."""
 
     sleep: Spans = Field([], description='a span of the clock such as "22:30-06:00"')
     away: list[AwayTable] = Field([], description='spells such as { from = "…", until = "…" }')
 
 
-class CultureTable(Shape):
+class ShownTable(TomlTable):
+    """[shown]: how things are shown to whoever reads; a browser may choose otherwise."""
+
+    degrees: Literal["C", "F"] | None = Field(None, description="C or F")
+    clock: Annotated[Literal["24", "12"] | None, BeforeValidator(as_text)] = Field(
+        None, description="24 or 12"
+    )
+    ounces: Literal["no", "yes"] | None = Field(None, description="yes or no, beside grams")
+    dates: Literal["day", "month", "year"] | None = Field(
+        None, description="what comes first in a date: day, month or year"
+    )
+    week: Literal["monday", "saturday", "sunday"] | None = Field(
+        None, description="the first day of the week: monday, saturday or sunday"
+    )
+    money: Literal["after", "before"] | None = Field(
+        None, description="where a currency stands: after or before its number"
+    )
+
+
+class CultureTable(TomlTable):
     """[[culture]]: a culture as it was last fed and where it stands."""
 
     name: str = Field(min_length=1, description=NAME)
@@ -236,7 +255,7 @@ class CultureTable(Shape):
     place: InThere = Field(description="the name of a place")
 
 
-class KitchenTable(Shape):
+class KitchenTable(TomlTable):
     """The whole file."""
 
     name: str = Field(min_length=1, description=NAME)
@@ -260,6 +279,7 @@ class KitchenTable(Shape):
     scale: list[ScaleTable] = Field(description="at least one [[scale]]", min_length=1)
     oven: Ovens = Field(description="a table [oven], or several [[oven]]", min_length=1)
     energy: EnergyTable | None = Field(None, description="a table [energy]")
+    shown: ShownTable = Field(ShownTable.model_validate({}), description="a table [shown]")
     currency: Annotated[str, reads(parse_currency)] = Field(
         "EUR", description="three letters such as EUR"
     )

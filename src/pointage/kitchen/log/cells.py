@@ -18,7 +18,7 @@ from pointage.kitchen.log.clock import DateOrder, parse_clock, split_stamp
 from pointage.kitchen.log.table import (
     EPOCH_FROM,
     Columns,
-    Table,
+    LogLines,
     number_of,
 )
 
@@ -97,7 +97,7 @@ class _Texts:
 
 
 def read_cells(
-    table: Table,
+    table: LogLines,
     columns: Columns,
     source: str,
     *,
@@ -140,7 +140,7 @@ def read_cells(
     return cells, found
 
 
-def _by_clock(table: Table, columns: Columns, read: _Texts, fahrenheit: bool) -> None:
+def _by_clock(table: LogLines, columns: Columns, read: _Texts, fahrenheit: bool) -> None:
     where, apart, warm = columns.stamp, columns.clock, columns.temperature
     assert where is not None
     need = max(where, warm, apart or 0)
@@ -170,7 +170,7 @@ def _by_clock(table: Table, columns: Columns, read: _Texts, fahrenheit: bool) ->
         read.fahrenheit.append(found[1] == "F" if found[1] else fahrenheit)
 
 
-def _by_number(table: Table, running: int, warm: int, read: _Texts, fahrenheit: bool) -> None:
+def _by_number(table: LogLines, running: int, warm: int, read: _Texts, fahrenheit: bool) -> None:
     need = max(running, warm)
     for line, row in table.rows():
         cells = row if len(row) > need else [*row, *[""] * need]
@@ -215,7 +215,7 @@ def _date(cells: Cells, read: _Texts, source: str, order: DateOrder | None) -> D
     return order
 
 
-def _zone_in_name(cells: Cells, table: Table, columns: Columns) -> None:
+def _zone_in_name(cells: Cells, table: LogLines, columns: Columns) -> None:
     """A zone in the heading ("Date Time, GMT+01:00") holds where no cell names one."""
     for column in (columns.stamp, columns.clock):
         match = None if column is None else _ZONE_IN_NAME.search(table.names[column])
@@ -224,7 +224,9 @@ def _zone_in_name(cells: Cells, table: Table, columns: Columns) -> None:
             cells.offset[:] = np.where(np.isfinite(cells.offset), cells.offset, ahead)
 
 
-def _count(cells: Cells, table: Table, running: int, source: str, start: datetime | None) -> None:
+def _count(
+    cells: Cells, table: LogLines, running: int, source: str, start: datetime | None
+) -> None:
     """Seconds from a running number: since 1970 where it is large, else hours from `start`."""
     for row in np.flatnonzero(~np.isfinite(cells.local)).tolist():
         cells.refuse(row, "the time", "a number such as 1.5")

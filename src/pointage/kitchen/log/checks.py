@@ -9,6 +9,7 @@ import numpy as np
 
 from pointage.bounds import PROBE_C
 from pointage.kitchen.log.cells import Cells, Floats, Trouble
+from pointage.shown import warmth_span
 
 POSSIBLE_C = (PROBE_C.low, PROBE_C.high)
 """What a thermometer of a kitchen can have read; an oven's probe belongs in no place's log."""
@@ -67,7 +68,7 @@ def refuse_absurd(cells: Cells, celsius: Floats) -> None:
     low, high = POSSIBLE_C
     for row in np.flatnonzero((celsius < low) | (celsius > high)).tolist():
         said = f"{cells.value[row]:g} {'°F' if cells.fahrenheit[row] else '°C'}"
-        cells.refuse(row, said, f"a temperature of {low:g} to {high:g} °C")
+        cells.refuse(row, said, f"a temperature of {warmth_span(low, high)}")
 
 
 def gaps_in(seconds: Floats) -> tuple[tuple[datetime, datetime], ...]:

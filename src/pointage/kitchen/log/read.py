@@ -31,7 +31,7 @@ from pointage.kitchen.log.checks import (
 )
 from pointage.kitchen.log.clock import DateOrder
 from pointage.kitchen.log.table import choose_columns, read_table, unit_of
-from pointage.mixture.surroundings import Logged
+from pointage.mixture.temperature.surroundings import Logged
 
 WARM_FOR_C = 45.0  # no place is so warm in the middle of its log: it is in °F
 TOLD = 5

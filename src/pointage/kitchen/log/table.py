@@ -35,7 +35,7 @@ _TIME = re.compile(r"time|date|hours?|\bh\b|minutes?|\bmin\b|seconds?|\bs\b|epoc
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class LogLines:
     """A log's lines and how to part them; names of its columns, made up where it gives none.
 
     first: the place of the first row among the lines; sample: some of the rows.
@@ -84,7 +84,7 @@ def unit_of(name: str) -> str:
     return lone[1] if lone else ""
 
 
-def read_table(text: str, field: str) -> Table:
+def read_table(text: str, field: str) -> LogLines:
     """The rows of `text`. Raises InputError when there is no table of times and numbers in it."""
     lines = text.lstrip("\ufeff").replace("\r\n", "\n").replace("\r", "\n").split("\n")
     sample = lines[: LONGEST_PREAMBLE + SAMPLE]
@@ -109,10 +109,10 @@ def read_table(text: str, field: str) -> Table:
             f"{len(head)} cells as in the heading (a comma within a number needs quotes)",
         )
     names = head if headed else tuple(f"column {i + 1}" for i in range(width))
-    return Table(names, lines, first, delimiter, headed, kept)
+    return LogLines(names, lines, first, delimiter, headed, kept)
 
 
-def choose_columns(table: Table, field: str, wanted: str | None = None) -> Columns:
+def choose_columns(table: LogLines, field: str, wanted: str | None = None) -> Columns:
     """What to read from a table; `wanted` names a temperature column.
 
     Raises InputError when there is no time, no temperature, or more than one of the latter.
@@ -217,7 +217,7 @@ def _is_count(cell: str) -> bool:
     return cell.isdecimal() and len(cell) < 10
 
 
-def _counts(table: Table, column: int) -> bool:
+def _counts(table: LogLines, column: int) -> bool:
     """Whether a column only numbers the rows."""
     if table.headed:
         return _COUNT.fullmatch(table.names[column].strip()) is not None

@@ -36,8 +36,8 @@ from pointage.mixture.learning.surface import (
 )
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import P
-from pointage.mixture.surroundings import Surroundings, spread_of
-from pointage.mixture.thermal import stand_name
+from pointage.mixture.temperature.surroundings import Surroundings, spread_of
+from pointage.mixture.temperature.thermal import stand_name
 from pointage.mixture.traits import Traits, in_a_mix
 
 Floats = NDArray[np.float64]

@@ -10,38 +10,40 @@ from math import isnan
 import numpy as np
 from numpy.typing import NDArray
 
-from pointage.kitchen.stand import Stand
+from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.stand import VesselStand
 from pointage.kitchen.standing import standing
 from pointage.mixture.course import Course, band
 from pointage.mixture.hold import STEP_MIN, hold
 from pointage.mixture.learning.look import looks
 from pointage.mixture.mixture import Mixture, raw
-from pointage.mixture.temper import Tempered, temper
+from pointage.mixture.temperature.temper import Tempered, temper
 from pointage.mixture.traits import Traits
+from pointage.timetable.calendar import sleep_spans
 from pointage.timetable.plan import (
     CourseRow,
     Feed,
-    Look,
+    PlannedLook,
     Quantiles,
     Standing,
     Thread,
 )
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.levains import LONGEST_HOLD_H, Recipe
-from pointage.timetable.ways.stands import Stands
+from pointage.timetable.ways.stands import KitchenStands
 
 FARTHER = 2.0
-"""The bulk is looked at for so many times its planned length: it may be slow."""
+"""The dough is looked at for so many times its planned length: it may be slow."""
 
 
 @dataclass(frozen=True, eq=False)
-class Fed:
+class PlannedFeed:
     """A feed of the plan with its course; the next mix takes from it at `taken`."""
 
     at: datetime
     recipe: Recipe
     mixed: Tempered
-    stand: Stand
+    stand: VesselStand
     course: Course
     taken: datetime
 
@@ -57,12 +59,12 @@ class Fed:
 class Run:
     """All courses of a plan's thread. left: the culture as the first build takes from it."""
 
-    feeds: tuple[Fed, ...]
+    feeds: tuple[PlannedFeed, ...]
     left: Mixture
     dough: Tempered
-    bulk_stand: Stand
+    bulk_stand: VesselStand
     bulk: Course
-    proof_stand: Stand
+    proof_stand: VesselStand
     proof: Course
 
 
@@ -82,7 +84,7 @@ def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequenc
         last = i >= len(recipes) - len(problem.builds)
         here = problem.stands.fed(mixed.mixture, recipe.place, last=last)
         course = _held(mixed.mixture, here, feed.at, LONGEST_HOLD_H + 6, traits)
-        feeds.append(Fed(feed.at, recipe, mixed, here, course, taken))
+        feeds.append(PlannedFeed(feed.at, recipe, mixed, here, course, taken))
         mixture = course.after(_hours(feed.at, taken))
     dough = problem.dough(mixture, problem.room_c(thread.mix))
     bulk_stand = problem.stands.bulk(dough.mixture, problem.bulk_place)
@@ -96,7 +98,9 @@ def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequenc
     return Run(tuple(feeds), left, dough, bulk_stand, bulk, proof_stand, proof)
 
 
-def _held(mixture: Mixture, here: Stand, start: datetime, hours: float, traits: Traits) -> Course:
+def _held(
+    mixture: Mixture, here: VesselStand, start: datetime, hours: float, traits: Traits
+) -> Course:
     """A mixture held where it stands."""
     return hold(
         mixture,
@@ -126,35 +130,71 @@ def _mixed(
 
 
 def standing_in(
-    stands: Stands, here: Stand, course: Course, until: datetime, *, ripe: bool
+    stands: KitchenStands,
+    here: VesselStand,
+    course: Course,
+    until: datetime,
+    *,
+    ripe: bool = False,
+    comes: tuple[Course, NDArray[np.float64]] | None = None,
 ) -> Standing:
-    """`standing_of` with what its vessel makes of it: level, core, and whether it will hold it."""
-    return replace(
+    """`standing_of` with what its vessel makes of it: level, core, and whether it will hold it.
+
+    comes: when it is as wanted (hours of a course), if that is not when it is ripe.
+    """
+    found = replace(
         standing_of(course, until, ripe=ripe),
         vessel=here.vessel.name,
         full=here.full,
         core_lag_h=here.follow.core_lag_h,
         caution=stands.over_the_brim(course, here, _hours(course.start, until)),
     )
+    if ripe:
+        comes = course, course.ripe()[0]
+    return found if comes is None else _looked_at(stands.kitchen, found, *comes, until)
 
 
 def bulk_standing(problem: Problem, run: Run, until: datetime, traits: Traits) -> Standing:
     """The bulk's course, and when to look whether it will stand as wanted at its end."""
-    here, start = run.bulk_stand, run.bulk.start
-    found = standing_in(problem.stands, here, run.bulk, until, ripe=False)
-    hours = FARTHER * _hours(start, until)
-    farther = _held(run.dough.mixture, here, start, hours, traits)
-    wanted = farther.reaches(problem.process.bulk_rise[1])
-    return _looked_at(found, farther, wanted, until)
+    comes = _comes(run.bulk_stand, run.bulk, until, traits, problem.process.bulk_rise[1])
+    return standing_in(problem.stands, run.bulk_stand, run.bulk, until, comes=comes)
+
+
+def proof_standing(
+    problem: Problem, run: Run, until: datetime, traits: Traits, *, retarded: bool
+) -> Standing:
+    """The same of the shaped pieces, in the room or in the cold."""
+    process = problem.process
+    wanted = process.retard_rise if retarded else process.proof_rise
+    assert wanted is not None
+    comes = _comes(run.proof_stand, run.proof, until, traits, wanted[1])
+    return standing_in(problem.stands, run.proof_stand, run.proof, until, comes=comes)
+
+
+def _comes(
+    here: VesselStand, course: Course, until: datetime, traits: Traits, rise: float
+) -> tuple[Course, NDArray[np.float64]]:
+    """The course carried farther, and the hours at which it stands at `rise`."""
+    hours = max(FARTHER * _hours(course.start, until), STEP_MIN / 60)
+    farther = _held(course.after(0.0), here, course.start, hours, traits)
+    return farther, farther.reaches(rise)
 
 
 def _looked_at(
-    standing: Standing, course: Course, wanted: NDArray[np.float64], until: datetime
+    kitchen: Kitchen,
+    standing: Standing,
+    course: Course,
+    wanted: NDArray[np.float64],
+    until: datetime,
 ) -> Standing:
-    """With the looks up to `until` that are worth it, to a hundredth of an hour."""
-    found = looks(course, wanted)
+    """With the looks up to `until` that are worth it and fall in waking hours, to 0.01 h."""
+    start = course.start
+    asleep = [
+        (_hours(start, down), _hours(start, up)) for down, up in sleep_spans(kitchen, start, until)
+    ]
+    found = looks(course, wanted, asleep=asleep)
     worth = () if found is None else found.worth
-    each = tuple(Look(course.at(look.at_h), round(look.half_h, 2)) for look in worth)
+    each = tuple(PlannedLook(course.at(look.at_h), round(look.half_h, 2)) for look in worth)
     each = tuple(look for look in each if look.at < until)
     if found is None or not each:
         return standing
@@ -185,7 +225,7 @@ def standing_of(course: Course, until: datetime, *, ripe: bool) -> Standing:
     )
     at_end = int(np.abs(course.hours - end).argmin())
     ripe_from, ripe_until = course.ripe() if ripe else (None, None)
-    found = Standing(
+    return Standing(
         rows=rows,
         ripe_from=_quantiles(course, ripe_from),
         ripe_until=_quantiles(course, ripe_until),
@@ -193,7 +233,6 @@ def standing_of(course: Course, until: datetime, *, ripe: bool) -> Standing:
         rise_at_end=round(float(middle[at_end]), 4),
         ph_at_end=round(float(ph[at_end]), 3),
     )
-    return found if ripe_from is None else _looked_at(found, course, ripe_from, until)
 
 
 def _quantiles(course: Course, hours: NDArray[np.float64] | None) -> Quantiles | None:

@@ -6,8 +6,8 @@ from itertools import pairwise
 
 from pointage.errors import InputError
 from pointage.formula.formula import (
-    Contents,
     Formula,
+    IngredientPercents,
     Stage,
     StageKind,
 )
@@ -61,11 +61,11 @@ def seed_shares(formula: Formula) -> list[tuple[float, ...]]:
     return found
 
 
-def without_levain(formula: Formula) -> tuple[Contents, Contents]:
+def without_levain(formula: Formula) -> tuple[IngredientPercents, IngredientPercents]:
     """What is in the dough besides the levain: what is mixed at once, and what is added later."""
     levain = planned_builds(formula)[-1]
-    at_once = Contents(formula.dough.ingredients)
-    late = Contents({})
+    at_once = IngredientPercents(formula.dough.ingredients)
+    late = IngredientPercents({})
     for name, share in formula.dough.parts_of.items():
         stage = formula.stage(name)
         if stage.kind is StageKind.ADDITION:

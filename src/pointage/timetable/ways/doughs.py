@@ -16,13 +16,13 @@ from numpy.typing import NDArray
 
 from pointage.formula.formula import Process
 from pointage.kitchen.kitchen import Place
-from pointage.mixture.many import Courses, hold_from, stacked
+from pointage.mixture.many import CoursesOfMany, hold_from, stacked
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
 from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID_MIN, Calendar
-from pointage.timetable.ways.levains import FEED_MINUTES, Taken
-from pointage.timetable.ways.stands import Stands
+from pointage.timetable.ways.levains import FEED_MINUTES, RipeInHand
+from pointage.timetable.ways.stands import KitchenStands
 
 LONGEST_BULK_H = 14.0
 LONGEST_PROOF_H = 12.0
@@ -41,8 +41,8 @@ class DoughSearch:
     bulk_place: Place
     proof_place: Place
     retard_place: Place | None
-    mixed: Callable[[Sequence[Taken]], Mixture]
-    stands: Stands
+    mixed: Callable[[Sequence[RipeInHand]], Mixture]
+    stands: KitchenStands
     pieces: int
     piece_g: float
     traits: Traits
@@ -63,7 +63,7 @@ class Way:
     says whether and how gladly it is baked then.
     """
 
-    levain: Taken
+    levain: RipeInHand
     mix: datetime
     soaks: tuple[datetime, ...]
     divide: datetime
@@ -93,7 +93,7 @@ def rise_penalty(rise: float, wanted: tuple[float, float, float]) -> float | Non
     return OFF_RISE * ((rise - best) / span) ** 2 if span > 0 else 0.0
 
 
-def dough_ways(search: DoughSearch, levains: Mapping[datetime, Taken]) -> list[Way]:
+def dough_ways(search: DoughSearch, levains: Mapping[datetime, RipeInHand]) -> list[Way]:
     """Every way from a levain in hand to shaped pieces that are waiting."""
     starts = [
         (at, levain, soaks)
@@ -124,7 +124,7 @@ def dough_ways(search: DoughSearch, levains: Mapping[datetime, Taken]) -> list[W
     return ways
 
 
-def _soaks(search: DoughSearch, levain: Taken) -> tuple[datetime, ...] | None:
+def _soaks(search: DoughSearch, levain: RipeInHand) -> tuple[datetime, ...] | None:
     """When each soaker is put to soak, as late as may be; None when hands are never free."""
     if not search.soaks:
         return ()
@@ -191,8 +191,8 @@ def hands_on(process: Process, way: Way) -> list[tuple[datetime, datetime]]:
 
 def _left(
     search: DoughSearch,
-    bulk: Courses,
-    shaped: Sequence[tuple[int, datetime, Taken, tuple[datetime, ...], int, float]],
+    bulk: CoursesOfMany,
+    shaped: Sequence[tuple[int, datetime, RipeInHand, tuple[datetime, ...], int, float]],
     *,
     retarded: bool,
 ) -> list[Way]:

@@ -17,13 +17,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.kitchen.kitchen import Place
-from pointage.kitchen.stand import Stand
+from pointage.kitchen.stand import VesselStand
 from pointage.mixture.course import leavened, ripe_windows
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
-from pointage.mixture.many import Courses, hold_from, stacked
+from pointage.mixture.many import CoursesOfMany, hold_from, stacked
 from pointage.mixture.mixture import Mixture, raw
-from pointage.mixture.temper import temper
+from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID, Calendar, ceil_to_grid
 
@@ -60,7 +60,7 @@ class Recipe:
     hydration: float
     wanted_c: float
     place: Place
-    stand: Stand
+    stand: VesselStand
     record: FlourRecord
 
     def fresh(self, seed: Mixture, flour_g: float) -> tuple[dict[str, float], float] | None:
@@ -81,11 +81,11 @@ class Feeding:
     recipe: Recipe
     ripe_from: datetime
     ripe_until: datetime
-    before: Taken
+    before: RipeInHand
 
 
 @dataclass(frozen=True, eq=False)
-class Taken:
+class RipeInHand:
     """Ripe culture in hand at an instant: what it is, what it cost to get there, and how.
 
     most_g: the most there can be of it, had every feed on the way been as large as its seed allows.
@@ -106,7 +106,7 @@ class Taken:
     def feedings(self) -> list[Feeding]:
         """All feeds on the way, first first."""
         found: list[Feeding] = []
-        node: Taken | None = self
+        node: RipeInHand | None = self
         while node is not None and node.feeding is not None:
             found.append(node.feeding)
             node = node.feeding.before
@@ -142,11 +142,11 @@ class LevainSearch:
     keep_g: float  # what is kept of it for next time
 
 
-def ripe_levains(search: LevainSearch) -> dict[datetime, Taken]:
+def ripe_levains(search: LevainSearch) -> dict[datetime, RipeInHand]:
     """The best way to a ripe levain in hand at each grid instant at which there is one."""
     at_hand = _resting(search)
     waking = Build(search.waking, WAKING_SHARES)
-    best: dict[datetime, Taken] = {}
+    best: dict[datetime, RipeInHand] = {}
     for feeds in range(MOST_FEEDS + 1):
         built = at_hand
         for build in search.builds:
@@ -159,7 +159,7 @@ def ripe_levains(search: LevainSearch) -> dict[datetime, Taken]:
     return best
 
 
-def _resting(search: LevainSearch) -> dict[datetime, Taken]:
+def _resting(search: LevainSearch) -> dict[datetime, RipeInHand]:
     """The culture taken as it stands, at each instant when a feed could begin."""
     first = ceil_to_grid(max(search.since, search.calendar.first))
     hours = _hours(search.since, search.calendar.last)
@@ -168,13 +168,15 @@ def _resting(search: LevainSearch) -> dict[datetime, Taken]:
         search.culture, search.stands.surroundings, search.since, hours, search.traits, every_min=30
     )
     return {
-        at: Taken(at, course.after(_hours(search.since, at)), 0.0, None, most_g)
+        at: RipeInHand(at, course.after(_hours(search.since, at)), 0.0, None, most_g)
         for at in search.calendar.instants(FEED_GRID)
         if at >= first and search.calendar.free(at, FEED_MINUTES)
     }
 
 
-def _fed(search: LevainSearch, nodes: Sequence[Taken], build: Build) -> dict[datetime, Taken]:
+def _fed(
+    search: LevainSearch, nodes: Sequence[RipeInHand], build: Build
+) -> dict[datetime, RipeInHand]:
     """The best nodes one feed further, from all `nodes` at all seed shares."""
     calendar, recipe = search.calendar, build.recipe
     last = build is search.builds[-1]
@@ -219,16 +221,16 @@ class _Step:
     """A feed that may be on the best way: from a node, with its course as number `index`."""
 
     penalty: float
-    node: Taken
+    node: RipeInHand
     share: float
     window: tuple[float, float]
-    courses: Courses
+    courses: CoursesOfMany
     index: int
 
 
 def _courses(
-    search: LevainSearch, seeds: Sequence[Taken], recipe: Recipe, share: float
-) -> Courses | None:
+    search: LevainSearch, seeds: Sequence[RipeInHand], recipe: Recipe, share: float
+) -> CoursesOfMany | None:
     """The courses of one feed from each of `seeds`; None where a seed is more than the feed."""
     if not seeds:
         return None
@@ -274,7 +276,7 @@ def _penalty(search: LevainSearch, build: Build, rise: Floats, share: float, off
     return penalty if build in search.builds else penalty + EACH_FEED
 
 
-def _node(at: datetime, step: _Step, recipe: Recipe) -> Taken:
+def _node(at: datetime, step: _Step, recipe: Recipe) -> RipeInHand:
     start = step.node.at
     feeding = Feeding(
         at=start,
@@ -288,7 +290,7 @@ def _node(at: datetime, step: _Step, recipe: Recipe) -> Taken:
     seed_g = before.most_g if before.feeding is None else before.most_g / STICKS
     most_g = seed_g / step.share * (1.0 + recipe.hydration)
     mixture = step.courses.after(step.index, _hours(start, at))
-    return Taken(at, mixture, step.penalty, feeding, most_g)
+    return RipeInHand(at, mixture, step.penalty, feeding, most_g)
 
 
 def _hours(start: datetime, end: datetime) -> float:

@@ -10,12 +10,14 @@ from pointage.formula.ladder import Pour, PourKind, PourState
 from pointage.formula.scale import ScaledRow, ScaledStage
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import Amounts, seed_grams
-from pointage.timetable.ways.bands import Fed, Run
+from pointage.timetable.ways.bands import PlannedFeed, Run
 
 _STATES = {StageKind.LEVAIN: PourState.RIPE, StageKind.OLD_DOUGH: PourState.KEPT}
 
 
-def feed_pours(problem: Problem, feed: dict[str, Fraction], fed: Fed, *, first: bool) -> list[Pour]:
+def feed_pours(
+    problem: Problem, feed: dict[str, Fraction], fed: PlannedFeed, *, first: bool
+) -> list[Pour]:
     """A waking feed of the culture; `first`: as it comes from where it rests."""
     fresh = [(kind, grams) for kind, grams in feed.items() if kind not in ("seed", "water")]
     return [
@@ -25,7 +27,9 @@ def feed_pours(problem: Problem, feed: dict[str, Fraction], fed: Fed, *, first: 
     ]
 
 
-def build_pours(problem: Problem, stage: ScaledStage, fed: Fed, *, first: bool) -> list[Pour]:
+def build_pours(
+    problem: Problem, stage: ScaledStage, fed: PlannedFeed, *, first: bool
+) -> list[Pour]:
     """A build of the levain, from the culture or from the build before."""
     seeds = [
         Pour(PourKind.STAGE, name, float(grams), state=PourState.RIPE)

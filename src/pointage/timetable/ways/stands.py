@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from pointage.formula.formula import Process
 from pointage.kitchen.fill import Overflow, overflow
 from pointage.kitchen.kitchen import Kitchen, Place
-from pointage.kitchen.stand import Stand, stand
+from pointage.kitchen.stand import VesselStand, stand
 from pointage.kitchen.vessel import Vessel, VesselUse, usual_vessel
 from pointage.mixture.course import Course
 from pointage.mixture.mixture import Mixture
@@ -39,24 +39,24 @@ _PIECE_GROWS = 1.6
 
 
 @dataclass(frozen=True, eq=False)
-class Stands:
+class KitchenStands:
     """The vessels of a kitchen as a bake uses them. warming: learned, by the name of the stand."""
 
     kitchen: Kitchen
     process: Process
     warming: Mapping[str, NDArray[np.float64]] = field(default_factory=dict)
 
-    def fed(self, mixture: Mixture, place: Place, *, last: bool) -> Stand:
+    def fed(self, mixture: Mixture, place: Place, *, last: bool) -> VesselStand:
         """A feed of the culture, or at last the levain, in its tub."""
         vessel = tub_for(self.kitchen, mixture.mass, last=last)
         return stand(vessel, place, mixture, rise=CULTURE_RISE, warming=self.warming)
 
-    def bulk(self, dough: Mixture, place: Place) -> Stand:
+    def bulk(self, dough: Mixture, place: Place) -> VesselStand:
         """The dough where it was mixed: in what will hold it once it has risen."""
         vessel = bowl_for(self.kitchen, self.process, dough.mass, dough.volume)
         return stand(vessel, place, dough, rise=DOUGH_RISE, warming=self.warming)
 
-    def piece(self, piece: Mixture, pieces: int, place: Place) -> Stand:
+    def piece(self, piece: Mixture, pieces: int, place: Place) -> VesselStand:
         """One of the shaped pieces in its basket or tin, or on its tray."""
         vessel = self.piece_vessel(piece.mass)
         return stand(
@@ -71,7 +71,7 @@ class Stands:
             return self.kitchen.vessel_for((use,), litres, grams)
         return usual_vessel(use, litres)
 
-    def over_the_brim(self, course: Course, stands: Stand, hours: float) -> Remark | None:
+    def over_the_brim(self, course: Course, stands: VesselStand, hours: float) -> Remark | None:
         """Whether the mixture may pass the brim within `hours`, and what would hold it."""
         found = overflow(course, stands.full, hours)
         if found is None:
@@ -80,7 +80,7 @@ class Stands:
         about["odds"] = number(round(found.odds, 2))
         return Remark(RemarkCode.BRIM, about | self._instead(found, stands))
 
-    def _instead(self, found: Overflow, stands: Stand) -> dict[str, Argument]:
+    def _instead(self, found: Overflow, stands: VesselStand) -> dict[str, Argument]:
         """The smallest vessel of the kitchen that would do, else how large one must be."""
         litres = found.rise * stands.full * stands.vessel.volume_l
         fit = [

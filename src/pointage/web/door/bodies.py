@@ -6,7 +6,7 @@ from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from pointage.daybook.store.photos import LARGEST_BYTES
+from pointage.daybook.photograph import LARGEST_BYTES
 from pointage.desk.kitchen.places import LARGEST_MB
 from pointage.web.door.guard import PROBE
 

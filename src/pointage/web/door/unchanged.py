@@ -5,7 +5,8 @@ made from the same, so it is known without making the page:
 
 - the store's revision, which every write to it raises;
 - the minute: at the foot of every page stands when it was made, so none outlives its minute;
-- the address, the cookies (the theme), and whether only a block of the page is wanted;
+- the address, the cookies (the theme, the units), the language that the browser asks for, and
+  whether only a block of the page is wanted;
 - what the one who minds the machine should know, which stands at the head of every page;
 - this run of the program: another may have other templates, or another store.
 
@@ -32,7 +33,7 @@ from hashlib import blake2b
 from starlette.requests import Request
 from starlette.responses import Response
 
-VARY = "Cookie, HX-Request"
+VARY = "Cookie, HX-Request, Accept-Language"
 ASKED_AGAIN = "private, no-cache"
 
 
@@ -47,6 +48,7 @@ def tag_of(request: Request) -> str:
         state.trouble(),
         headers.get("cookie", ""),
         headers.get("hx-request", ""),
+        headers.get("accept-language", ""),
         request.url.path,
         request.url.query,
     )

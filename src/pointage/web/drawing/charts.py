@@ -6,16 +6,16 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from itertools import pairwise
 
 from markupsafe import Markup
 
-from pointage.timetable.plan import CourseRow, Standing
+from pointage.shown import DAYS
+from pointage.timetable.plan import Standing
 from pointage.web.drawing.hours import HourLine
 from pointage.web.drawing.plot import TOP, Plot
 from pointage.web.drawing.svg import element
 from pointage.web.frame import Drawing
-from pointage.web.words.clock import DAYS, Clock
+from pointage.web.words.clock import Clock
 
 NARROW, WIDE = 350.0, 760.0
 HEIGHT = 210.0
@@ -40,15 +40,6 @@ def rise_chart(standing: Standing, clock: Clock, seen: Sequence[Seen], words: st
     chart = _Chart.of(standing, seen)
     narrow, wide = (_drawn(chart, standing, clock, width) for width in (NARROW, WIDE))
     return Drawing(narrow, wide, words)
-
-
-def rise_at(rows: Sequence[CourseRow], instant: datetime) -> float | None:
-    """The median rise at an instant, straight lines between rows; None outside them."""
-    for before, after in pairwise(rows):
-        if before.at <= instant <= after.at:
-            share = (instant - before.at) / (after.at - before.at)
-            return before.rise + share * (after.rise - before.rise)
-    return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +126,7 @@ def _ripe(chart: _Chart, standing: Standing) -> list[tuple[float, float]]:
 
 
 def _now(plot: Plot, chart: _Chart, standing: Standing, clock: Clock) -> list[Markup]:
-    rise = rise_at(standing.rows, clock.now)
+    rise = standing.rise_at(clock.now)
     if rise is None:
         return []
     hour = chart.hour(clock.now)

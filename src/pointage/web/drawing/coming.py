@@ -9,10 +9,10 @@ from datetime import datetime, timedelta
 from markupsafe import Markup
 
 from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.oven_loads import oven_loads
 from pointage.timetable.plan import Step, StepKind
 from pointage.web.drawing.hours import HourLine
 from pointage.web.drawing.svg import drawing, element
-from pointage.web.drawing.thread import oven_loads
 from pointage.web.frame import Drawing
 from pointage.web.screens.bench.page import Coming
 from pointage.web.words.clock import Clock, quiet_spans
@@ -24,7 +24,7 @@ HEIGHT, BASE, TOP = 84, 52, 14
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ComingLine:
     """A line of Next and where it belongs."""
 
     at: datetime

@@ -82,23 +82,3 @@ def beads(steps: Sequence[Step]) -> list[Bead]:
                 first_of += 1
         found.append(Bead(step.key, step.start, str(step.kind), first_of))
     return found
-
-
-@dataclass(frozen=True, slots=True)
-class OvenLoad:
-    """The oven at work: heating ("preheat") or baking ("bake")."""
-
-    kind: str
-    start: datetime
-    end: datetime
-
-
-def oven_loads(steps: Sequence[Step]) -> list[OvenLoad]:
-    """When the oven is hot: from the moment it is lit until its last load is out."""
-    bakes = sorted((s for s in steps if s.kind is StepKind.BAKE), key=lambda step: step.start)
-    loads = [OvenLoad("bake", step.start, step.end) for step in bakes]
-    for step in steps:
-        if step.kind is StepKind.PREHEAT:
-            end = next((bake.start for bake in bakes if bake.start >= step.start), step.end)
-            loads.append(OvenLoad("preheat", step.start, max(end, step.end)))
-    return loads

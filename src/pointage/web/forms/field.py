@@ -18,7 +18,8 @@ class Field:
     """A field of a form.
 
     kind: "text", "long", "decimal", "numeric", "date", "datetime-local" or "select" (with choices).
-    among: the id of a list on the page that proposes values, or empty.
+    among: the id of a list on the page that proposes values, or empty. warm: a bare number in it is
+    one of the degrees that are shown.
     """
 
     name: str
@@ -29,3 +30,4 @@ class Field:
     hint: str = ""
     error: str = ""
     among: str = ""
+    warm: bool = False

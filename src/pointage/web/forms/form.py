@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal, get_args, get_origin
@@ -9,9 +10,13 @@ from typing import Any, Literal, get_args, get_origin
 from pydantic.fields import FieldInfo
 
 from pointage.errors import Faults, InputError
+from pointage.quantities import print_number
+from pointage.shown import apart_in_degrees, degrees_sign, in_degrees, shown
 from pointage.web.forms.faults import by_field
 from pointage.web.forms.field import Choice, Field
 
+_WARMTH = re.compile(r"([+−-]?[\d.,]+)\s*°?\s*([CFK]?)", re.IGNORECASE)
+Warm = Literal["", "point", "apart"]
 LONGEST_FIELD = 200
 LONGEST_OF_A_FILE = 500
 NOTHING: Mapping[str, str] = {}
@@ -32,9 +37,10 @@ class Asked:
     """A field of a form: how it is asked for, and how what is typed is read.
 
     read: makes the value of the text and the field's name, and raises InputError; a bound's `read`
-    where it is a quantity. kind, among: as of a Field. usual: what stands there before
-    anything is typed. needed: whether it may not be left empty. longest: characters of it, unless
-    it is of the kind "long".
+    where it is a quantity. warm: it is a temperature ("point"), or how far two are "apart": a bare
+    number is in the degrees that are shown, which stand beside the field. kind, among: as of a
+    Field. usual: what stands there before anything is typed. needed: whether it may not be left
+    empty. longest: characters of it, unless it is of the kind "long".
     """
 
     name: str
@@ -47,11 +53,23 @@ class Asked:
     needed: bool = True
     among: str = ""
     longest: int = LONGEST_FIELD
+    warm: Warm = ""
 
     def field(self, text: str, error: str = "") -> Field:
         """The field with this in it."""
         kind = "select" if self.choices else self.kind
-        return Field(self.name, self.label, text, kind, self.choices, self.hint, error, self.among)
+        hint = ", ".join(filter(None, (degrees_sign(), self.hint))) if self.warm else self.hint
+        return Field(
+            self.name,
+            self.label,
+            text,
+            kind,
+            self.choices,
+            hint,
+            error,
+            self.among,
+            bool(self.warm),
+        )
 
     def value(self, text: str) -> Any:
         """What was typed, read; None for nothing. Raises InputError."""
@@ -60,7 +78,33 @@ class Asked:
             raise InputError(self.name, text[:20] + "…", f"at most {self.longest} characters")
         if not text and self.needed:
             raise InputError(self.name, "nothing", "something in this field")
-        return self.read(text, self.name) if text else None
+        return self.read(with_unit(text) if self.warm else text, self.name) if text else None
+
+
+def with_unit(text: str, *, always: bool = False) -> str:
+    """What was typed for a temperature, a bare number in the degrees that are shown: "65" as "65F".
+
+    In °C a bare number stays bare, as in a file and on the command line, if it is not `always`.
+    """
+    is_bare = text.strip()[-1:].isdigit()
+    degrees = shown().degrees
+    return f"{text.strip()}{degrees}" if is_bare and (always or degrees == "F") else text
+
+
+def without_unit(text: str, warm: Warm) -> str:
+    """What stands in a field for a temperature that is kept as `text`: a number of the degrees
+    beside the field. What was typed in °F stays in °F, with its unit where °C is shown: there it
+    is seldom a round number, and it is given back as it was typed."""
+    match = _WARMTH.fullmatch(text.strip())
+    if match is None:
+        return text
+    number, degrees = match[1], (match[2] or "C").upper()
+    if degrees == shown().degrees:
+        return number
+    if degrees != "C":
+        return f"{number} °{degrees}" if degrees == "F" else f"{number} {degrees}"
+    value = float(number.replace(",", ".").replace("−", "-"))
+    return print_number(in_degrees(value) if warm == "point" else apart_in_degrees(value), 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +117,12 @@ class Form:
         return any(each.name == name for each in self.asked)
 
     def typed(self, given: Mapping[str, str]) -> dict[str, str]:
-        """What stands in each field: what was given of it, else what is usual."""
-        return {a.name: given.get(a.name, "").strip() or a.usual for a in self.asked}
+        """What stands in each field: what was given of it, else what is usual, in °C."""
+        return {
+            a.name: given.get(a.name, "").strip()
+            or (without_unit(a.usual, a.warm) if a.warm else a.usual)
+            for a in self.asked
+        }
 
     def fields(
         self, given: Mapping[str, str] = NOTHING, error: InputError | None = None
@@ -100,6 +148,22 @@ class Form:
         if faults is None:
             found.check()
         return read
+
+    def with_units(self, typed: Mapping[str, str]) -> dict[str, str]:
+        """What was typed, each temperature with its unit."""
+        warm = {each.name for each in self.asked if each.warm}
+        return {
+            name: with_unit(text, always=True) if name in warm and text else text
+            for name, text in typed.items()
+        }
+
+    def without_units(self, kept: Mapping[str, str]) -> dict[str, str]:
+        """What is kept, each temperature as it stands in its field."""
+        warm = {each.name: each.warm for each in self.asked if each.warm}
+        return {
+            name: without_unit(text, warm[name]) if name in warm else text
+            for name, text in kept.items()
+        }
 
     def row(self, name: str) -> Form:
         """The same of one row of several, each field called by the row's name and its own."""

@@ -52,6 +52,50 @@ document.querySelector(".theme").addEventListener("submit", (event) => {
   showTheme(chosen ? theme : undefined);
 });
 
+// Other degrees, at once. What is typed stays, with the degrees that it was typed in beside it.
+const STASH = "typed";
+const bare = /^\s*[+−-]?[\d.,]*\d\s*$/;
+
+function stash(degrees) {
+  const { pathname, search } = location;
+  const asked = new URLSearchParams(search).has("degrees"); // the answer to a form that is read back
+  const fields = [...document.querySelectorAll("main input[id]:not([type=hidden], [type=file], [type=range]), main select[id], main textarea[id]")]
+    .filter((field) => asked || field.value !== (field.defaultValue ?? field.value))
+    .map((field) => [field.id, "warm" in field.dataset && bare.test(field.value) ? `${field.value.trim()} °${degrees}` : field.value]);
+  const open = [...document.querySelectorAll("main details[open] > summary")].map((each) => each.textContent);
+  sessionStorage.setItem(STASH, JSON.stringify({ pathname, fields, open }));
+  return asked ? pathname : pathname + search;
+}
+
+function restore() {
+  const kept = JSON.parse(sessionStorage.getItem(STASH) ?? "{}");
+  sessionStorage.removeItem(STASH);
+  if (kept.pathname !== location.pathname) return;
+  for (const each of document.querySelectorAll("main summary")) {
+    if (kept.open.includes(each.textContent)) each.parentElement.open = true;
+  }
+  for (const [id, value] of kept.fields) {
+    const field = document.getElementById(id);
+    if (!field || field.value === value) continue;
+    field.value = value;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+}
+
+document.querySelector(".units").addEventListener("submit", (event) => {
+  event.preventDefault();
+  const chosen = event.submitter.value;
+  const before = chosen === "F" ? "C" : "F";
+  const others = (cookie("shown") ?? "").split(".").filter((each) => each && !each.startsWith("degrees:"));
+  document.cookie = `shown=${[...others, `degrees:${chosen}`].join(".")}; path=/; samesite=strict; max-age=31536000`;
+  for (const button of event.target.querySelectorAll("button")) {
+    button.setAttribute("aria-pressed", String(button.value === chosen));
+  }
+  // The answer to a form would be sent once more: there it holds from the next page on.
+  const status = performance.getEntriesByType("navigation")[0]?.responseStatus ?? 200;
+  if (status < 400) location.replace(stash(before));
+});
+
 export function freshId() {
   if (crypto.randomUUID) return crypto.randomUUID();
   // Off loopback and without TLS a browser has no randomUUID; this is RFC 9562, version 4.
@@ -119,6 +163,7 @@ document.addEventListener("submit", (event) => {
   }, { once: true });
 });
 
+restore();
 showTheme(cookie("theme")); // a page kept for use without a network may hold an older choice
 navigator.serviceWorker?.register("/worker.js");
 addEventListener("online", checkNetwork);

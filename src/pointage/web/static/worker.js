@@ -2,7 +2,7 @@
 
 const PAGES = "pages";
 const FILES = "files";
-const FONTS = ["Regular", "Semibold", "It"].map((cut) => `/static/SourceSerifPro-${cut}.ttf`);
+const FONTS = ["regular", "semibold", "italic"].map((cut) => `/static/serif-${cut}.ttf`);
 // Taken in by other scripts, so no page names them.
 const MODULES = ["page", "outbox", "ladder"].map((name) => `/static/${name}.js`);
 const PATIENCE_MS = 4_000;

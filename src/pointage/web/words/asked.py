@@ -10,12 +10,12 @@ from pointage.bounds import WEIGHED_G
 from pointage.daybook.bodies import BODIES, BOUND_OF
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import MEASURED
-from pointage.daybook.typed import as_typed, given_back
+from pointage.daybook.typed import as_said, as_typed, given_back
 from pointage.errors import Faults, InputError
 from pointage.formula.ingredients import ingredients
 from pointage.quantities import print_number, split_number
 from pointage.web.forms.field import Choice, Field
-from pointage.web.forms.form import Asked, several
+from pointage.web.forms.form import Asked, Warm, several, with_unit, without_unit
 
 
 def _number(text: str, field: str) -> float:
@@ -34,7 +34,9 @@ def _yes(text: str, _: str) -> bool:
 
 
 def _amount(name: str, label: str, hint: str = "") -> Asked:
-    return Asked(name, label, hint, _number, "decimal", needed=False)
+    unit = BOUND_OF[name].unit if name in BOUND_OF else ""
+    warm: Warm = "point" if unit == "°C" else "apart" if unit == "K" else ""
+    return Asked(name, label, hint, _number, "decimal", needed=False, warm=warm)
 
 
 def _text(name: str, label: str, hint: str = "", kind: str = "text") -> Asked:
@@ -64,8 +66,8 @@ _EVERY = (
     _one_of("when", "When", "mixed", "divided", "baked", "cooled"),
     _one_of("to", "Where it went", "waste", "kitchen", "given"),
     _amount("minutes", "Minutes in the oven"),
-    _amount("oven_c", "Oven temperature", "°C"),
-    _amount("core_c", "Core temperature at the end", "°C"),
+    _amount("oven_c", "Oven temperature"),
+    _amount("core_c", "Core temperature at the end"),
     replace(_one_of("steam", "Steam", "yes", "no"), read=_yes),
     _amount("seed_g", "Seed", "grams"),
     _text("place", "Place"),
@@ -129,9 +131,10 @@ def read(names: Sequence[str], typed: Mapping[str, str]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for name in names:
         if text := typed.get(name, "").strip():
-            found[name] = faults.take(ASKED[name].read, text, name)
+            said = with_unit(text) if ASKED[name].warm else text
+            found[name] = faults.take(ASKED[name].read, said, name)
             if name in BOUND_OF:
-                found.setdefault("typed", {})[name] = as_typed(text, BOUND_OF[name])
+                found.setdefault("typed", {})[name] = as_typed(said, BOUND_OF[name])
     faults.check()
     return found
 
@@ -228,6 +231,8 @@ def _typed(body: Mapping[str, Any], name: str) -> Mapping[str, Any] | None:
 def _text_of(body: Mapping[str, Any], name: str) -> str:
     """What a field holds: a quantity as it was typed, if that is known."""
     typed = _typed(body, name)
+    if warm := ASKED[name].warm:
+        return without_unit(as_said(typed) if typed else _shown(body.get(name)), warm)
     return given_back(typed, BOUND_OF[name]) if typed else _shown(body.get(name))
 
 

@@ -7,11 +7,9 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from pointage.shown import DAYS, clock_text, day_text
 from pointage.web.frame import Moment
 from pointage.web.words.words import length
-
-DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 Span = tuple[datetime, datetime]
 
@@ -34,14 +32,14 @@ class Clock:
         return self.local(self.now).date()
 
     def time(self, instant: datetime) -> str:
-        """ "09:00"; with the zone's letters where the clocks go back and 01:30 comes twice."""
+        """ "09:00" or "9:00 am"; with the zone's letters where 01:30 comes twice."""
         local = self.local(instant)
         twice = local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset()
-        return f"{local:%H:%M} {local.tzname()}" if twice else f"{local:%H:%M}"
+        return f"{clock_text(local)} {local.tzname()}" if twice else clock_text(local)
 
     def day(self, day: date) -> str:
-        """ "Sat 5 Dec"."""
-        return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+        """ "Sat 5 Dec", "Sat Dec 5"."""
+        return day_text(day)
 
     def text(self, instant: datetime) -> str:
         """ "13:00" today, "Sat 09:00" within six days either way, else "Sat 5 Dec 09:00"."""

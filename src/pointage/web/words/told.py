@@ -14,10 +14,10 @@ from pointage.desk.answers import Bake
 from pointage.desk.wording import title
 from pointage.errors import InputError
 from pointage.quantities import print_number
+from pointage.shown import FIXED
 from pointage.web.words.asked import ingredient_label
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import (
-    FIXED,
     count,
     lower_first,
     mass,

@@ -6,14 +6,9 @@ from datetime import timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from pointage.quantities import (
-    Temperature,
-    print_duration,
-    print_number,
-    print_temperature,
-)
-
-FIXED = "\u00a0"  # a space at which no line ends
+from pointage import shown
+from pointage.quantities import print_duration, print_number
+from pointage.shown import FIXED, with_ounces
 
 
 def grams(value: float | Fraction, step: float | Fraction = 1) -> str:
@@ -34,11 +29,12 @@ def count(number: int, one: str, many: str | None = None) -> str:
 
 
 def mass(value: float | Fraction) -> str:
-    """A mass to be read, not weighed: "850 g", "10.8 kg"."""
+    """A mass to be read, not weighed: "850 g", "10.8 kg", "850 g (1 lb 14 oz)"."""
     number = float(value)
     if number >= 1000:
-        return f"{number / 1000:.2f}".rstrip("0").rstrip(".") + f"{FIXED}kg"
-    return f"{number:.0f}{FIXED}g"
+        kilograms = f"{number / 1000:.2f}".rstrip("0").rstrip(".")
+        return with_ounces(f"{kilograms}{FIXED}kg", value)
+    return with_ounces(f"{number:.0f}{FIXED}g", value)
 
 
 def lower_first(text: str) -> str:
@@ -46,9 +42,14 @@ def lower_first(text: str) -> str:
     return text[:1].lower() + text[1:]
 
 
-def warmth(celsius: float) -> str:
-    """ "34.5 °C"."""
-    return print_temperature(Temperature(round(celsius, 1))).replace(" ", FIXED)
+def warmth(celsius: float, *, tenths: bool = False) -> str:
+    """ "34.5 °C", "94 °F"; see `shown.warmth`."""
+    return shown.warmth(celsius, tenths=tenths).replace(" ", FIXED)
+
+
+def apart(kelvin: float, digits: int = 1) -> str:
+    """How far two temperatures are apart: "2 °C", "3.6 °F"."""
+    return shown.apart(kelvin, digits).replace(" ", FIXED)
 
 
 def length(duration: timedelta) -> str:

@@ -17,18 +17,18 @@ from pointage.culture.vigour import (
 )
 from pointage.daybook.readings import Reading, observation
 from pointage.desk.answers import Bake
-from pointage.desk.now.bake_record import BakeRecord
-from pointage.desk.now.jobs import Answer, Job, Jobs
-from pointage.desk.now.learned.own_oven import measured
-from pointage.desk.now.lives import at_hand_of
-from pointage.desk.now.replayed import Replayed
-from pointage.desk.now.stood import Stood, history_of, stood
-from pointage.desk.now.watch import (
+from pointage.desk.jobs import Job, JobAnswer, Jobs
+from pointage.desk.now.bakes.record import BakeRecord
+from pointage.desk.now.bakes.watch import (
     SEED,
     as_done,
     histories,
     watched,
 )
+from pointage.desk.now.cultures.between_feeds import Stood, history_of, stood
+from pointage.desk.now.cultures.lives import at_hand_of
+from pointage.desk.now.learned.own_oven import measured
+from pointage.desk.now.replayed import Replayed
 from pointage.errors import PointageError
 from pointage.heat.own_oven import OwnOven, own_oven
 from pointage.kitchen.kitchen import Kitchen
@@ -71,11 +71,11 @@ class Learning:
         default_factory=dict, repr=False
     )
 
-    def beliefs(self, culture: str) -> Answer[Posterior | None]:
+    def beliefs(self, culture: str) -> JobAnswer[Posterior | None]:
         """What is believed of a culture; None: nothing was ever seen of it."""
         seen, stamp = self._seen(culture)
         if not seen:
-            return Answer(None, True)
+            return JobAnswer(None, True)
         return self.jobs.ask(
             ("beliefs", culture), stamp, lambda job: self._learn(seen, job.reached)
         )
@@ -101,13 +101,13 @@ class Learning:
             return None
         return self.jobs.at_once(("beliefs", culture), stamp, lambda _: self._learn(seen))
 
-    def watched(self, record: BakeRecord) -> Answer[Bake]:
+    def watched(self, record: BakeRecord) -> JobAnswer[Bake]:
         """A bake with its courses run again for what was done and seen; see `watch.watched`."""
         bake = record.bake
         seen = any(news.readings for news in bake.news.values())
         thread = as_done(bake)
         if thread is None or bake.wished is None or (thread == bake.plan.thread and not seen):
-            return Answer(bake, True)
+            return JobAnswer(bake, True)
         others, stamp = self._seen(bake.plan.culture, but=bake.key)
 
         def work(job: Job) -> Bake:
@@ -131,24 +131,24 @@ class Learning:
             return found
         # Until then what was done and seen stands beside the courses as they were.
         shown = bake if found.found is None else _with_news(found.found, bake)
-        return Answer(shown, False, waits=found.waits)
+        return JobAnswer(shown, False, waits=found.waits)
 
-    def scores(self, culture: str) -> Answer[Scores | None]:
+    def scores(self, culture: str) -> JobAnswer[Scores | None]:
         """How good the forecasts of a culture's mixes were, each from those before."""
         seen, stamp = self._seen(culture)
         if not seen:
-            return Answer(None, True)
+            return JobAnswer(None, True)
 
         def work(job: Job) -> Scores:
             return scores(self._watched(seen), SEED, reached=job.reached)
 
         return self.jobs.ask(("forecast accuracy", culture), stamp, work)
 
-    def vigour(self, culture: str) -> Answer[tuple[Vigour, ...]]:
+    def vigour(self, culture: str) -> JobAnswer[tuple[Vigour, ...]]:
         """What each few weeks of its mixes say of a culture by themselves."""
         seen = self._seen_of(culture)
         if not seen:
-            return Answer((), True)
+            return JobAnswer((), True)
 
         def work(job: Job) -> tuple[Vigour, ...]:
             begun = [_began(each) for each in seen]
@@ -163,10 +163,10 @@ class Learning:
 
         return self.jobs.ask(("vigour", culture), _stamp(seen), work)
 
-    def oven(self, oven: str, said: Mapping[str, Mapping[str, Any]]) -> Answer[OwnOven | None]:
+    def oven(self, oven: str, said: Mapping[str, Mapping[str, Any]]) -> JobAnswer[OwnOven | None]:
         """How much hotter an oven bakes than it says, by what was said of its bakes."""
         if not said:
-            return Answer(None, True)
+            return JobAnswer(None, True)
 
         def work(job: Job) -> OwnOven | None:
             found = measured(self.picture, said)

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from pointage.desk.answers import Bake
-from pointage.desk.now.bakes import oven_of
+from pointage.desk.now.bakes.bake import oven_of
 from pointage.desk.now.replayed import Replayed
 from pointage.desk.now.texts import formula_of, kitchen_of
 from pointage.errors import InputError
-from pointage.heat.own_oven import Measured
+from pointage.heat.own_oven import MeasuredBake
 from pointage.kitchen.kitchen import Oven
 from pointage.timetable.oven import oven_bake
 from pointage.timetable.plan import StepKind
@@ -31,13 +31,13 @@ def said_of_oven(picture: Replayed, oven: Oven) -> dict[str, Mapping[str, Any]]:
     return {key: picture.bakes[key].measured for _, key in latest}
 
 
-def measured(picture: Replayed, said: Mapping[str, Mapping[str, Any]]) -> list[Measured]:
+def measured(picture: Replayed, said: Mapping[str, Mapping[str, Any]]) -> list[MeasuredBake]:
     """Bakes whose core or baked weight is known, the oldest first."""
     found = [_measured(picture.bakes[key].bake, each) for key, each in said.items()]
     return [each for each in found if each is not None]
 
 
-def _measured(bake: Bake, said: Mapping[str, Any]) -> Measured | None:
+def _measured(bake: Bake, said: Mapping[str, Any]) -> MeasuredBake | None:
     if bake.wished is None:
         return None
     try:
@@ -59,4 +59,4 @@ def _measured(bake: Bake, said: Mapping[str, Any]) -> Measured | None:
     if core is None and (loss is None or not 0.0 < loss < 0.4):
         return None
     planned = (steps[0].end - steps[0].start).total_seconds() / 60 - process.load_minutes
-    return Measured(what, float(said.get("minutes", planned)), core, loss)
+    return MeasuredBake(what, float(said.get("minutes", planned)), core, loss)

@@ -12,7 +12,7 @@ from pointage.culture.rest import LONGEST_D
 from pointage.culture.trouble import Cause
 from pointage.culture.upkeep import Upkeep
 from pointage.culture.weeks import Chore, ChoreKind
-from pointage.desk.cultures.care import Choice, RestAdvice
+from pointage.desk.cultures.care import RestAdvice, WayToKeep
 from pointage.desk.wording import odds_words
 from pointage.mixture.inverse import OutOfReach
 from pointage.quantities import print_number
@@ -20,10 +20,10 @@ from pointage.web.screens.culture.page import Table
 from pointage.web.screens.cultures.view import flour_words
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import (
-    FIXED,
     count,
     lower_first,
     percent,
+    warmth,
 )
 
 TIGHT = "A lid shut tight on a live culture can burst a glass jar: close it so that gas gets out."
@@ -67,7 +67,7 @@ TROUBLE = Said(
 )
 
 
-def keeping(choices: Sequence[Choice]) -> Table:
+def keeping(choices: Sequence[WayToKeep]) -> Table:
     rows = []
     for each in choices:
         often = "twice a day" if each.every_h == 12 else "daily"
@@ -89,7 +89,7 @@ def keeping(choices: Sequence[Choice]) -> Table:
     )  # fmt: skip
 
 
-def keeping_notes(choices: Sequence[Choice]) -> tuple[str, ...]:
+def keeping_notes(choices: Sequence[WayToKeep]) -> tuple[str, ...]:
     """Why a rhythm cannot be, a sentence each."""
     return tuple(
         f"{each.place}, every {each.every_h:.0f} h: no seed works; {each.found.reason}."
@@ -213,7 +213,7 @@ def trouble_notes(found: Sequence[Cause]) -> tuple[str, ...]:
             times = "once" if it.feeds == 1 else f"{it.feeds} times"
             text += (
                 f" Feed it {times}: {_g(it.seed_g)} g kept, {_g(it.flour_g)} g flour, "
-                f"{_g(it.water_g)} g water, at {it.celsius:.0f}{FIXED}°C."
+                f"{_g(it.water_g)} g water, at {warmth(it.celsius)}."
             )
         notes.append(f"{text} {cause.watch}")
     return tuple(notes)

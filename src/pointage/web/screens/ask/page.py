@@ -13,6 +13,7 @@ class AskPage:
     """Something that can be and is hardly ever meant. questions: what is odd about it, a line each.
 
     path, fields: the form as it was sent; sure, back: the names of the buttons that send it again.
+    other: the other degrees, where they may have been meant.
     """
 
     template: ClassVar[str] = "ask.html"
@@ -22,3 +23,4 @@ class AskPage:
     fields: tuple[tuple[str, str], ...]
     sure: str
     back: str
+    other: str = ""

@@ -103,7 +103,8 @@ class CourseLine:
 
 @dataclass(frozen=True, slots=True)
 class Touch:
-    """Something that can be said of a mixture. numbered: with a number; main: it is asked for."""
+    """Something that can be said of a mixture. numbered: with a number; main: it is asked for;
+    warm: its number is a temperature."""
 
     kind: str
     title: str
@@ -111,6 +112,7 @@ class Touch:
     example: str
     numbered: bool
     main: bool = False
+    warm: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
 from pointage.quantities import parse_mass
 from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import with_unit
 from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.view import bench_page
@@ -72,7 +73,8 @@ def reading(visit: Visit) -> Response:
         value, typed = None, None
         if (bound := KINDS[kind].bound) is not None:
             text = visit.field("value")
-            value, typed = bound.read(text, "value"), as_typed(text, bound)
+            said = with_unit(text) if bound.is_warmth else text
+            value, typed = bound.read(said, "value"), as_typed(said, bound)
         visit.desk.record_reading(told, kind, value, typed)
     except InputError as error:
         if error.field != "value":

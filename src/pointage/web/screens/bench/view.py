@@ -8,11 +8,11 @@ from datetime import datetime, timedelta
 
 from pointage.desk.answers import Bake
 from pointage.desk.bakes.plan import shortage_words
-from pointage.desk.now.bakes import steps_left
+from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step
-from pointage.web.drawing.coming import Line, hours_drawing, standing_rest
+from pointage.web.drawing.coming import ComingLine, hours_drawing, standing_rest
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.bench.action import action
 from pointage.web.screens.bench.page import BenchPage, Coming, LastDone
@@ -94,7 +94,7 @@ def _coming(
     near = [each for each in later if each.step.start < until]
     shown = (near if len(near) >= FEWEST else later[:FEWEST])[:MOST]
     lines = [
-        Line(
+        ComingLine(
             each.step.start,
             Coming(
                 at=clock.moment(each.step.start),
@@ -110,7 +110,9 @@ def _coming(
     end = max((line.at for line in lines), default=clock.now)
     nights = quiet_spans(kitchen.hours.sleep, clock, clock.now, max(end, until))
     lines += [
-        Line(low, _night(clock.moment(low), clock, high)) for low, high in nights if low <= end
+        ComingLine(low, _night(clock.moment(low), clock, high))
+        for low, high in nights
+        if low <= end
     ]
     return [line.coming for line in sorted(lines, key=lambda line: line.at)]
 

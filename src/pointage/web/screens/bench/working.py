@@ -13,13 +13,14 @@ from pointage.desk.now.learned.friction import AFTER
 from pointage.desk.wording import caution, narrowed, note, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import print_duration
+from pointage.shown import FIXED, degrees_sign
 from pointage.timetable.plan import (
     CourseRow,
     Standing,
     Step,
     StepKind,
 )
-from pointage.web.drawing.charts import Seen, rise_at, rise_chart
+from pointage.web.drawing.charts import Seen, rise_chart
 from pointage.web.frame import Doubt
 from pointage.web.screens.bench.level import level_words
 from pointage.web.screens.bench.page import CourseLine, Touch, Working
@@ -27,7 +28,7 @@ from pointage.web.screens.bench.slip import Slip
 from pointage.web.words.aside import questioned_words
 from pointage.web.words.clock import Clock, quiet_spans
 from pointage.web.words.ripeness import past_words, ripe_words
-from pointage.web.words.words import FIXED, lower_first, warmth
+from pointage.web.words.words import lower_first, warmth
 
 TABLE_LINES = 10
 ON_TIME = timedelta(minutes=15)
@@ -118,10 +119,11 @@ def _touches(*, asks: bool) -> tuple[Touch, ...]:
     found = [
         Touch(
             kind=kind.value,
-            title=known.title,
+            title=known.title or degrees_sign(),
             prompt=known.prompt,
-            example="" if known.bound is None else known.bound.example,
+            example="" if known.bound is None else known.bound.typed_example,
             numbered=known.bound is not None,
+            warm=known.bound is not None and known.bound.is_warmth,
         )
         for kind, known in KINDS.items()
         if known.prompt
@@ -168,7 +170,7 @@ def look_words(standing: Standing, kitchen: Kitchen, clock: Clock) -> str:
 
 def _words(name: str, standing: Standing, ripe: str, clock: Clock) -> str:
     """What the chart shows, in a sentence."""
-    rise = rise_at(standing.rows, clock.now)
+    rise = standing.rise_at(clock.now)
     now = "" if rise is None else f" Now {rise:.1f}."
     last = standing.rows[-1]
     return (

@@ -39,7 +39,7 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Oddity:
+class OddityNote:
     """What was recorded and cannot be so. path: of the entry that says it, "" where none does."""
 
     words: str
@@ -60,7 +60,7 @@ class CulturePage:
     made_of: str
     facts: tuple[tuple[str, str], ...]
     chart: Drawing | None
-    oddities: tuple[Oddity, ...]
+    oddities: tuple[OddityNote, ...]
     doubts: tuple[Doubt, ...]
     advice: tuple[Choice, ...]
     tells: tuple[TellForm, ...]
@@ -71,7 +71,10 @@ class CulturePage:
 
 @dataclass(frozen=True, slots=True)
 class AdvicePage:
-    """An answer to one question about a culture; path: where its form is sent."""
+    """An answer to one question about a culture; path: where its form is sent.
+
+    doubts: what was read of the culture `so`, and is set aside.
+    """
 
     template: ClassVar[str] = "advice.html"
     frame: Frame
@@ -86,3 +89,5 @@ class AdvicePage:
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     begin: TellForm | None = None
+    so: str = ""
+    doubts: tuple[Doubt, ...] = ()

@@ -14,6 +14,7 @@ from pointage.bounds import WEIGHED_G
 from pointage.culture.life import Life
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import NotThere
+from pointage.desk.now.cultures.young import is_young
 from pointage.errors import InputError
 from pointage.quantities import parse_instant
 from pointage.web.forms.field import Choice
@@ -76,7 +77,8 @@ def so(visit: Visit) -> Response:
     of = {"bake": bake, "step": visit.field("step")} if bake else {"culture": life.name}
     body = {**of, "reading": visit.field("reading")}
     visit.desk.records.record(visit.entry(), EntryKind.CONFIRMED, visit.now, body)
-    return visit.go(f"/cultures/{life.name}")
+    raised = not bake and is_young(life, visit.now)
+    return visit.go(f"/cultures/{life.name}{'/raising' if raised else ''}")
 
 
 def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None = None) -> Response:
@@ -158,8 +160,8 @@ def _fed_asked(visit: Visit, life: Life) -> tuple[Asked, ...]:
         Asked("flour", "Flour", "", _flour, choices=flour_choices(), usual=flour),
         _grams("flour_g", "Fresh flour"),
         _grams("water_g", "Water"),
-        Asked("temperature_c", "Temperature after", "°C, if taken", _part, "decimal",
-              needed=False),
+        Asked("temperature_c", "Temperature after", "if taken", _part, "decimal",
+              needed=False, warm="point"),
         _place(visit, life, "Place"),
     )  # fmt: skip
 
@@ -287,7 +289,7 @@ TOLD: Mapping[str, _Told] = {
         EntryKind.CULTURE,
         _none,
         _event("dried"),
-        "A thin layer on paper, dried in a warm draught below 30 °C and kept dry and dark, is the "
+        "A thin layer on paper, dried in a warm draught and kept dry and dark, is the "
         "usual backup; it lives again with its next feed (common practice, no source).",
     ),
     "retired": _Told("Retire", "Retire", EntryKind.CULTURE, _none, _event("retired")),

@@ -6,20 +6,20 @@ from collections.abc import Sequence
 
 from pointage.culture.life import (
     Fed,
+    FeedStand,
     Life,
-    Stand,
+    Oddity,
     descendants,
 )
-from pointage.culture.life import Oddity as OddEvent
 from pointage.desk.answers import Bake, CultureNow
+from pointage.desk.now.cultures.lives import takes
+from pointage.desk.now.cultures.young import is_young
 from pointage.desk.now.learned.learning import Questioned
-from pointage.desk.now.lives import takes
-from pointage.desk.now.young import is_young
 from pointage.kitchen.kitchen import Kitchen
 from pointage.web.drawing.jar import jar
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Doubt, Frame
-from pointage.web.screens.culture.page import CulturePage, Oddity, TellForm
+from pointage.web.screens.culture.page import CulturePage, OddityNote, TellForm
 from pointage.web.screens.cultures.view import (
     NOTHING_LEFT,
     cultures_page,
@@ -116,13 +116,13 @@ ODD = {
 }
 
 
-def _odd(found: OddEvent, clock: Clock) -> Oddity:
+def _odd(found: Oddity, clock: Clock) -> OddityNote:
     """What cannot be, in a sentence, and where it can be put right."""
     said = ODD.get(found.field, "{value}, where this needs {expected}")
     what = said.format(value=found.value, expected=found.expected)
     counts = "It counts anyway" if found.counts else "It is left out"
     path = f"/daybook/entry/{found.source}" if found.source else ""
-    return Oddity(f"{clock.text(found.at)}: {what}. {counts}.", path)
+    return OddityNote(f"{clock.text(found.at)}: {what}. {counts}.", path)
 
 
 def _state(life: Life) -> str:
@@ -147,7 +147,7 @@ def _family(life: Life, lives: Sequence[Life], clock: Clock) -> list[tuple[str, 
     return found
 
 
-def _fed_words(stand: Stand) -> str:
+def _fed_words(stand: FeedStand) -> str:
     fed: Fed = stand.fed
     flours = ", ".join(f"{mass(grams)} {flour_words(kind)}" for kind, grams in fed.flours_g.items())
     share = f" ({percent(fed.seed_g / fed.flour_g)} of the flour)" if fed.flour_g else ""

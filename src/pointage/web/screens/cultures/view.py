@@ -6,14 +6,13 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from pointage.culture.life import Life
-from pointage.culture.raising import EVERY
 from pointage.desk.answers import Bake, CultureNow
-from pointage.desk.now.bakes import steps_left
+from pointage.desk.now.bakes.bake import next_feed
 from pointage.desk.wording import title
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.learning.scores import Scores
 from pointage.quantities import print_number
-from pointage.timetable.plan import CourseRow, StepKind
+from pointage.timetable.plan import CourseRow
 from pointage.web.drawing.charts import rise_chart
 from pointage.web.drawing.jar import jar
 from pointage.web.forms.field import Choice
@@ -28,9 +27,6 @@ from pointage.web.words.words import (
     percent,
     warmth,
 )
-
-FEEDS = frozenset({StepKind.FEED, StepKind.BUILD})
-
 
 NOTHING_LEFT = "Nothing is left in it."
 
@@ -154,18 +150,11 @@ def _accuracy(scores: Scores) -> str:
 
 
 def _next_feed(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> str:
-    steps = [
-        step
-        for bake in bakes
-        if now.culture.called(bake.plan.culture)
-        for step in steps_left(bake)
-        if step.kind in FEEDS
-    ]
-    if steps:
-        first = min(steps, key=lambda step: step.start)
+    first = next_feed(now.culture, bakes)
+    if first is not None:
         return f"{clock.text(first.start)}, {lower_first(title(first))}"
-    if now.young is None:
+    due = now.feed_due
+    if due is None or now.young is None:
         return "nothing planned"
-    due = now.culture.fed + EVERY
     late = f", {length(clock.now - due)} late" if due < clock.now else ""
     return f"{clock.text(due)}, the feed of day {now.young.number + 1}{late}"

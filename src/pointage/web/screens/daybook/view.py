@@ -9,8 +9,8 @@ from itertools import groupby
 from pointage.daybook import readings
 from pointage.daybook.bodies import BODIES, doubts_of, usable
 from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.photograph import LARGEST_BYTES
 from pointage.daybook.replay import AMENDMENTS, Line
-from pointage.daybook.store.photos import LARGEST_BYTES
 from pointage.desk.answers import Bake
 from pointage.desk.now.set_aside import SetAside
 from pointage.errors import InputError
@@ -32,7 +32,7 @@ DISCARD = "Mould, or pink or orange streaks: throw all of it away and start from
 
 
 @dataclass(frozen=True, slots=True)
-class Log:
+class EntryForm:
     """Something to write down: its title, its kind of entry, and the words it asks for."""
 
     title: str
@@ -41,25 +41,27 @@ class Log:
     touches: tuple[str, ...] = ()
 
 
-LOGS: Mapping[str, Log] = {
-    "note": Log("Note", EntryKind.NOTE, ("text",)),
+LOGS: Mapping[str, EntryForm] = {
+    "note": EntryForm("Note", EntryKind.NOTE, ("text",)),
     **{
-        key: Log(
+        key: EntryForm(
             ", ".join([kinds[0].title, *(lower_first(each.title) for each in kinds[1:])]),
             EntryKind.MEASURED,
             readings.fields_of(kinds),
         )
         for key, kinds in readings.LOGS.items()
     },
-    "smelled": Log("Smells of …", EntryKind.SMELLED, ("signs",), SMELLS),
-    "seen": Log("Looks …", EntryKind.SEEN, ("signs",), SIGNS),
-    "photo": Log("Photo", EntryKind.PHOTO, ("caption",)),
-    "tasted": Log(
+    "smelled": EntryForm("Smells of …", EntryKind.SMELLED, ("signs",), SMELLS),
+    "seen": EntryForm("Looks …", EntryKind.SEEN, ("signs",), SIGNS),
+    "photo": EntryForm("Photo", EntryKind.PHOTO, ("caption",)),
+    "tasted": EntryForm(
         "Tasted", EntryKind.TASTED, ("crust", "crumb", "flavour", "sour", "keeping", "words")
     ),
-    "weighed": Log("Weighed", EntryKind.WEIGHED, ("grams", "pieces", "when")),
-    "baked": Log("Baked", EntryKind.BAKED, ("pieces", "minutes", "oven_c", "core_c", "steam")),
-    "poured-off": Log("Discarded", EntryKind.POURED_OFF, ("grams", "to")),
+    "weighed": EntryForm("Weighed", EntryKind.WEIGHED, ("grams", "pieces", "when")),
+    "baked": EntryForm(
+        "Baked", EntryKind.BAKED, ("pieces", "minutes", "oven_c", "core_c", "steam")
+    ),
+    "poured-off": EntryForm("Discarded", EntryKind.POURED_OFF, ("grams", "to")),
 }
 
 

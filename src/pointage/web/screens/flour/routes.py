@@ -10,7 +10,7 @@ from starlette.routing import Route
 
 from pointage.desk.calculators.flour import BlendAnswer, blend_two, convert, types
 from pointage.errors import InputError
-from pointage.formula.flour.sheet import Sheet
+from pointage.formula.flour.sheet import MillSheet
 from pointage.formula.flour.types import FlourType
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import LONGEST_FIELD, Form
@@ -44,7 +44,7 @@ def blend_of(said: Mapping[str, Any]) -> BlendAnswer:
     """What the form of a blend comes to. Raises InputError."""
     figures = ("moisture", "ash", "protein", "falling")
     one, two = (
-        (Sheet(*(said[f"{which}-{each}"] for each in figures)), said[f"{which}-grams"])
+        (MillSheet(*(said[f"{which}-{each}"] for each in figures)), said[f"{which}-grams"])
         for which in ("one", "two")
     )
     return blend_two(one, two, said["figure"], said["wanted"])

@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from pointage.desk.calculators.flour import BlendAnswer, Converted
 from pointage.formula.flour.types import FlourType
 from pointage.quantities import print_number
+from pointage.shown import FIXED
 from pointage.web.frame import Frame
 from pointage.web.screens.flour.forms import BASIS, BLEND, TYPES
 from pointage.web.screens.flour.page import FlourPage, TypeLine
-from pointage.web.words.words import FIXED
 
 UNKNOWN = "not known"
 FORMS = (BLEND, BASIS, TYPES)

@@ -13,7 +13,7 @@ from starlette.routing import Route
 
 from pointage.daybook.entry import FormulaRecord
 from pointage.daybook.errors import StaleRevisionError
-from pointage.desk.formulas.book import formula_of
+from pointage.desk.formulas.book import can_be_read, formula_of
 from pointage.desk.formulas.what_if import what_if
 from pointage.errors import InputError, cannot_be_used
 from pointage.formula.file.read import read_formula
@@ -21,7 +21,6 @@ from pointage.formula.formula import Formula
 from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.formula_book.page import ImportPage
 from pointage.web.screens.formula_book.view import (
-    can_be_read,
     revisions_page,
     side_by_side_page,
     what_if_page,

@@ -8,16 +8,17 @@ from datetime import datetime
 from urllib.parse import urlencode
 
 from pointage.daybook.entry import FormulaRecord
-from pointage.desk.formulas.book import formula_of
+from pointage.desk.formulas.book import can_be_read, formula_of, unread
 from pointage.desk.formulas.changes import find_ingredient
-from pointage.desk.formulas.what_if import Changed, Wish
+from pointage.desk.formulas.what_if import Changed, WhatIf
 from pointage.errors import InputError
-from pointage.formula.compare import Change, Comparison, compare
+from pointage.formula.compare import Comparison, PercentChange, compare
 from pointage.formula.file.figures import number
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients, split
 from pointage.quantities import parse_duration, parse_percent
+from pointage.shown import DAYS, dated_text
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked, Form
@@ -36,11 +37,11 @@ from pointage.web.words.clock import Clock
 
 MOST_TOLD = 4
 TITLES = {
-    Wish.FLOUR: "Swap the flour",
-    Wish.YIELD: "Another dough yield",
-    Wish.SALT: "More or less salt",
-    Wish.LEVAIN: "A levain of another hydration",
-    Wish.RIPE: "Another ripening time",
+    WhatIf.FLOUR: "Swap the flour",
+    WhatIf.YIELD: "Another dough yield",
+    WhatIf.SALT: "More or less salt",
+    WhatIf.LEVAIN: "A levain of another hydration",
+    WhatIf.RIPE: "Another ripening time",
 }
 
 
@@ -55,22 +56,9 @@ def revisions_page(records: Sequence[FormulaRecord], clock: Clock, frame: Frame)
     return RevisionsPage(frame, slug, name, tuple(reversed(lines)))
 
 
-def can_be_read(record: FormulaRecord) -> bool:
-    """Whether its text is a formula."""
-    return not _unread(record)
-
-
-def _unread(record: FormulaRecord) -> str:
-    try:
-        formula_of(record)
-    except InputError as error:
-        return str(error)
-    return ""
-
-
 def _what(record: FormulaRecord, before: FormulaRecord | None) -> str:
     """What a revision changed, or why it cannot be read."""
-    if reason := _unread(record):
+    if reason := unread(record):
         return f"Set aside: {reason}."
     if before is None:
         return "The first."
@@ -99,7 +87,8 @@ def _revision(record: FormulaRecord, before: FormulaRecord | None, clock: Clock)
 def _kept(at: datetime, clock: Clock) -> Moment:
     """With its year, for a book is old one day."""
     day = clock.local(at).date()
-    return replace(clock.moment(at), text=f"{clock.day(day)} {day.year}, {clock.time(at)}")
+    dated = f"{DAYS[day.weekday()]} {dated_text(day)}"
+    return replace(clock.moment(at), text=f"{dated}, {clock.time(at)}")
 
 
 def _summary(before: Formula, after: Formula) -> str:
@@ -149,7 +138,7 @@ def side_by_side_page(
     )  # fmt: skip
 
 
-def _whole(total: Sequence[Change]) -> Table:
+def _whole(total: Sequence[PercentChange]) -> Table:
     rows = tuple(
         (
             ingredient(each.name).label,
@@ -168,7 +157,7 @@ def what_if_page(
     after: int,
     frame: Frame,
     *,
-    wish: Wish | None = None,
+    wish: WhatIf | None = None,
     typed: Mapping[str, str] | None = None,
     error: InputError | None = None,
     answer: Changed | None = None,
@@ -201,7 +190,7 @@ def what_if_page(
     )
 
 
-def wish_forms(formula: Formula) -> dict[Wish, Form]:
+def wish_forms(formula: Formula) -> dict[WhatIf, Form]:
     """What may be asked of a formula, each by its form."""
     mine = tuple(
         Choice(name, ingredient(name).label) for name in formula.total if split(name).flour
@@ -211,7 +200,7 @@ def wish_forms(formula: Formula) -> dict[Wish, Form]:
     )
     keep = Choice("", "is adjusted"), Choice("yes", "stays")
     own = {
-        Wish.FLOUR: (
+        WhatIf.FLOUR: (
             Asked("old", "Replace", read=_ingredient, choices=mine),
             Asked(
                 "share",
@@ -223,16 +212,16 @@ def wish_forms(formula: Formula) -> dict[Wish, Form]:
             Asked("new", "with", read=_ingredient, choices=flours),
             Asked("keep", "The water", choices=keep, needed=False),
         ),
-        Wish.YIELD: (
+        WhatIf.YIELD: (
             _percent("yield", "Dough yield", "flour and water for 100 of flour, such as 172"),
         ),
-        Wish.SALT: (_percent("salt", "Salt", "percent of the flour, such as 2"),),
+        WhatIf.SALT: (_percent("salt", "Salt", "percent of the flour, such as 2"),),
     }
     if formula.levains:
         levains = tuple(Choice(each.name, each.name) for each in formula.levains)
         hydration = _percent("hydration", "Hydration", "percent of its flour, such as 60")
-        own[Wish.LEVAIN] = (Asked("stage", "Levain", choices=levains), hydration)
-        own[Wish.RIPE] = (
+        own[WhatIf.LEVAIN] = (Asked("stage", "Levain", choices=levains), hydration)
+        own[WhatIf.RIPE] = (
             Asked("hours", "Ripe after", "such as 8h; the seed is calculated", _hours),
         )
     return {wish: Form(asked) for wish, asked in own.items()}

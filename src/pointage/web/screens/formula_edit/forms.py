@@ -12,7 +12,7 @@ from pointage.formula.file.shape import FormulaTable, ProcessTable, StageTable
 from pointage.formula.formula import StageKind
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import print_number
-from pointage.toml import Shape
+from pointage.toml import TomlTable
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form, of_shape
 
@@ -23,6 +23,9 @@ OTHERWISE: Mapping[str, Mapping[str, Any]] = {
     "about": {"label": "In one sentence", "hint": ""},
     "cautions": {"hint": "one line each", "kind": "long"},
     "may_contain": {"hint": "such as nuts, sesame"},
+    "temperature": {"hint": "after mixing", "warm": "point"},
+    "dough_temperature": {"hint": "", "warm": "point"},
+    "oven": {"hint": "", "warm": "point"},
     "flours": {"label": "Flours", "hint": "such as rye-whole 60, wheat-white 40"},
     "takes": {
         "label": "Other ingredients",
@@ -44,7 +47,7 @@ def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
         "culture": [each.name for each in kitchen.cultures],
     }
 
-    def form(table: type[Shape], keys: Iterable[str], row: str = "", *more: Asked) -> Form:
+    def form(table: type[TomlTable], keys: Iterable[str], row: str = "", *more: Asked) -> Form:
         asked = []
         for key in keys:
             it = replace(of_shape(key, table.model_fields[key]), **OTHERWISE.get(key, {}))

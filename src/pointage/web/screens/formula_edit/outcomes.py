@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from pointage.formula.compare import Change, Consequence
+from pointage.formula.compare import Consequence, PercentChange
 from pointage.formula.ingredients import ingredient
 from pointage.quantities import print_number
+from pointage.shown import FIXED
 from pointage.web.screens.culture.page import Table
 from pointage.web.screens.formula_edit.page import Outcome
-from pointage.web.words.words import FIXED
 
 NOTHING = "–"
 
@@ -34,7 +34,7 @@ def _reading(each: Consequence, value: float | str | None) -> str:
     return f"{text}{FIXED}{each.unit}" if each.unit else text
 
 
-def changed(changes: Sequence[Change], caption: str) -> Table:
+def changed(changes: Sequence[PercentChange], caption: str) -> Table:
     """What became of the amounts, in percent of all flour."""
     rows = tuple(
         (

@@ -19,11 +19,12 @@ from pointage.desk.formulas.changes import (
     without_ingredient,
     without_stage,
 )
-from pointage.desk.formulas.draft import TOTAL, Draft, Entered
+from pointage.desk.formulas.draft import TOTAL, Draft, TypedCells
 from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
+from pointage.web.screens.formula_edit.forms import forms
 from pointage.web.screens.formula_edit.packed import pack, unpack
 from pointage.web.screens.formula_edit.page import EditPage
 from pointage.web.screens.formula_edit.view import edit_page
@@ -65,7 +66,7 @@ class State:
     slug: str
     after: int
     formula: Formula
-    side: Entered
+    side: TypedCells
     extra: tuple[str, ...]
     column: str
 
@@ -106,7 +107,7 @@ def change(visit: Visit) -> Response:
             if len(text) > LONGEST:
                 expected = f"at most {LONGEST} characters"
                 faults.found.append(InputError(name, text[:20] + "…", expected))
-        read = faults.take(state.draft.read, typed)
+        read = faults.take(state.draft.read, _with_units(visit, state, typed))
         formula = state.formula if faults.found else read
         for i in range(len(state.formula.stages)):
             if wanted := typed.get(f"stage-{i}-hydration", "").strip():
@@ -125,6 +126,12 @@ def change(visit: Visit) -> Response:
     except InputError as error:
         return _show(visit, _state(visit, visit.fields), typed, error)
     return visit.go(state.address)
+
+
+def _with_units(visit: Visit, state: State, typed: Mapping[str, str]) -> Mapping[str, str]:
+    for form in forms(state.draft, visit.kitchen).values():
+        typed = form.with_units(typed)
+    return typed
 
 
 def _pressed(state: State, pressed: str, what: str, typed: Mapping[str, str]) -> State:
@@ -217,8 +224,8 @@ def _page(
     )
 
 
-def _side(text: str) -> Entered:
-    return Entered(text) if text in set(Entered) else Entered.TOTAL
+def _side(text: str) -> TypedCells:
+    return TypedCells(text) if text in set(TypedCells) else TypedCells.TOTAL
 
 
 def _number(text: str) -> int:

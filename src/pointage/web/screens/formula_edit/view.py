@@ -8,7 +8,7 @@ from fractions import Fraction
 from pointage.desk.formulas.draft import (
     TOTAL,
     Draft,
-    Entered,
+    TypedCells,
     cell,
     shown,
 )
@@ -35,10 +35,10 @@ from pointage.web.screens.formula_edit.page import (
 from pointage.web.words.words import mass, percent
 
 SIDES = {
-    Entered.TOTAL: "the total, in percent",
-    Entered.TOTAL_GRAMS: "the total, in grams",
-    Entered.STAGES_GRAMS: "each stage, in grams",
-    Entered.STAGES: "each stage, in percent of its own flour",
+    TypedCells.TOTAL: "the total, in percent",
+    TypedCells.TOTAL_GRAMS: "the total, in grams",
+    TypedCells.STAGES_GRAMS: "each stage, in grams",
+    TypedCells.STAGES: "each stage, in percent of its own flour",
 }
 Texts = Mapping[str, str]
 FIRST = ("hydration", "dough yield", "prefermented flour", "bulk", "cost of a piece")
@@ -67,7 +67,10 @@ def edit_page(
     of_forms = {each.name for form in asked.values() for each in form.asked}
     errors, stray = by_field(error, cells | of_forms | near)
     given = draft.fields | dict(typed or {})
-    fields = {name: form.shown(given, errors) for name, form in asked.items()}
+    fields = {
+        name: form.shown(form.without_units(draft.fields) | dict(typed or {}), errors)
+        for name, form in asked.items()
+    }
     own = draft.formula
     return EditPage(
         frame=frame,
@@ -123,7 +126,7 @@ def _column(draft: Draft, column: str, shown_column: str) -> EditColumn:
 def _unit(draft: Draft, column: str) -> str:
     if draft.in_grams:
         return "g"
-    return "% of its flour" if draft.side is Entered.STAGES and column != TOTAL else "%"
+    return "% of its flour" if draft.side is TypedCells.STAGES and column != TOTAL else "%"
 
 
 def _water(own: Formula, i: int) -> str:
@@ -134,7 +137,7 @@ def _water(own: Formula, i: int) -> str:
 def _row(draft: Draft, row: str, column: str, given: Texts, errors: Texts) -> EditRow:
     is_stage = row.startswith("@")
     name = draft.formula.stages[int(row[1:])].name if is_stage else ingredient(row).label
-    own_percent = draft.side is Entered.STAGES
+    own_percent = draft.side is TypedCells.STAGES
     label = f"{name}{'' if own_percent else ', % of it'}" if is_stage else name
     cells = []
     for each in draft.columns:

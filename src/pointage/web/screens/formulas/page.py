@@ -10,7 +10,7 @@ from pointage.web.frame import Frame
 
 
 @dataclass(frozen=True, slots=True)
-class FormulaLine:
+class ListedFormula:
     """A formula in the list."""
 
     slug: str
@@ -24,8 +24,8 @@ class FormulasPage:
 
     template: ClassVar[str] = "formulas.html"
     frame: Frame
-    formulas: tuple[FormulaLine, ...]
-    aside: tuple[FormulaLine, ...] = ()
+    formulas: tuple[ListedFormula, ...]
+    aside: tuple[ListedFormula, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,17 +15,17 @@ from pointage.desk.formulas.volumes import TRUTH, MeasuredRow, measured
 from pointage.formula.formula import StageKind
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import print_number
+from pointage.shown import FIXED
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
 from pointage.web.screens.formulas.page import (
-    FormulaLine,
     FormulaPage,
     FormulasPage,
+    ListedFormula,
     SheetLine,
     StageCard,
 )
 from pointage.web.words.words import (
-    FIXED,
     count,
     mass,
     percent,
@@ -42,7 +42,7 @@ def formulas_page(
     return FormulasPage(
         frame,
         tuple(
-            FormulaLine(
+            ListedFormula(
                 each.slug,
                 each.name,
                 f"{count(each.pieces, 'piece')} of {mass(each.piece_g)}; "
@@ -51,7 +51,7 @@ def formulas_page(
             )
             for each in formulas
         ),
-        tuple(FormulaLine(slug, slug, reason) for slug, reason in (aside or {}).items()),
+        tuple(ListedFormula(slug, slug, reason) for slug, reason in (aside or {}).items()),
     )
 
 

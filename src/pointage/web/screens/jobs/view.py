@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from pointage.desk.work import Work, WorkDesk
+from pointage.shown import FIXED
 from pointage.web.frame import WorkLine, WorkNow
-from pointage.web.words.words import FIXED
 
 
 def work_now(desk: WorkDesk, known: int | None = None) -> WorkNow:

@@ -70,10 +70,12 @@ def _changed(visit: Visit, what: str) -> Response:
             desk.remove(kind, name, after)
         else:
             words.FORMS[kind].read(told)
+            there = {} if what == "add" else words.row_called(desk.tables(kind), kind, name)
+            said = words.as_kept(kind, told, there)
             if what == "add":
-                desk.add(kind, told, after, None if was is None else (name, was))
+                desk.add(kind, said, after, None if was is None else (name, was))
             else:
-                desk.put(kind, name, told, after)
+                desk.put(kind, name, said, after)
     except RowChangedError as error:
         return _row_conflict(visit, error, told)
     except InputError as error:

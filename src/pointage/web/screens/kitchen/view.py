@@ -2,28 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
+from datetime import time
 from urllib.parse import urlencode
 
 from pydantic.fields import FieldInfo
 
 from pointage.desk.kitchen.file import Text
 from pointage.desk.kitchen.places import LogLook
+from pointage.errors import InputError
 from pointage.kitchen.file.edit import ROWS, SINGLE, keys
-from pointage.quantities import print_number
+from pointage.quantities import parse_difference, parse_temperature
+from pointage.shown import clock_text, degrees_sign, in_degrees, warmth_span
 from pointage.web.forms.field import Choice
-from pointage.web.forms.form import Asked, Form, of_shape
+from pointage.web.forms.form import Asked, Form, Warm, of_shape
 from pointage.web.screens.culture.page import Table, TellForm
 from pointage.web.screens.kitchen.page import Row, Section
 from pointage.web.words.clock import Clock
-from pointage.web.words.words import count, warmth
+from pointage.web.words.words import apart, count, warmth
 
 Told = Mapping[str, str]
 
 
+WARM: Mapping[str, Warm] = {
+    **dict.fromkeys(("temperature", "tap", "hottest"), "point"),
+    **dict.fromkeys(("swing", "yearly", "spread", "friction", "offset"), "apart"),
+}
+"""Keys of temperatures, and of how far two are apart."""
+
+
 def _asked(name: str, field: FieldInfo) -> Asked:
     asked = of_shape(name, field)
+    if name in WARM:
+        asked = replace(asked, warm=WARM[name], hint="")
     free = asked.hint and not field.is_required()
     return replace(asked, hint=f"{asked.hint}, or leave empty") if free else asked
 
@@ -42,6 +55,7 @@ KINDS: Mapping[str, tuple[str, str, str]] = {
     "mixer": ("Mixers", "What a dough is mixed in, if not by hand.", "Another mixer"),
     "oven": ("Ovens", "What one load holds, and how long each takes to heat.", "Another oven"),
     "energy": ("Energy", "", ""),
+    "shown": ("Units and times", "As everybody sees them; each browser may choose otherwise.", ""),
 }
 
 
@@ -64,6 +78,23 @@ def change_form(kind: str, name: str, told: Told, revision: int, key: str = "") 
     """What changes the table called `name`, and was shown as of a revision of the file."""
     sent, fields = (("row", name), ("revision", str(revision))), FORMS[kind].shown(told)
     return TellForm(f"/kitchen/{kind}/change", "Change", "Save", fields, sent=sent, key=key)
+
+
+def row_called(rows: Sequence[dict[str, str]], kind: str, name: str) -> dict[str, str]:
+    """The table of a name among those of its kind, or the only one; else an empty one."""
+    if kind not in ROWS:
+        return rows[0] if rows else {}
+    return next((each for each in rows if each.get("name") == name), {})
+
+
+def as_kept(kind: str, typed: Told, row: Told) -> dict[str, str]:
+    """What was typed as the file is to say it: what was left as it was shown as the file has it,
+    and any other temperature with its unit. row: the table as it stands, or nothing."""
+    form = FORMS[kind]
+    before, said = form.without_units(row), form.with_units(typed)
+    return {
+        key: row[key] if key in row and before[key] == typed[key] else said[key] for key in typed
+    }
 
 
 def remove_form(kind: str, name: str, revision: int) -> TellForm:
@@ -89,11 +120,24 @@ def _plainly(value: object) -> str:
 
 def _row(kind: str, number: int, told: Told, revision: int) -> Row:
     name = told.get("name", "") if kind in ROWS else ""
-    form = change_form(kind, name, told, revision, f"{kind}-{number}")
+    form = change_form(kind, name, FORMS[kind].without_units(told), revision, f"{kind}-{number}")
     more = Choice(log_path(name), "From a log") if kind == "place" else None
     remove = remove_form(kind, name, revision) if kind in ROWS else None
-    facts = _FACTS.get(kind, _all)(told)
+    facts = _FACTS.get(kind, _all)(_in_words(told))
     return Row(told.get("name") or KINDS[kind][0], facts, form, remove, more)
+
+
+def _in_words(told: Told) -> Told:
+    """The same with its temperatures as they are shown; one that cannot be read as it is."""
+    found = dict(told)
+    for key in told.keys() & WARM.keys():
+        with suppress(InputError):
+            found[key] = (
+                warmth(parse_temperature(told[key], key).celsius, tenths=True)
+                if WARM[key] == "point"
+                else apart(parse_difference(told[key], key).kelvin)
+            )
+    return found
 
 
 def log_path(place: str) -> str:
@@ -135,11 +179,11 @@ def log_facts(look: LogLook, clock: Clock) -> tuple[tuple[str, str], ...]:
         ("Read", f"{count(look.rows, 'reading')} of {look.column}, in °{look.unit}"),
         ("From", f"{clock.text(look.first)} to {clock.text(look.last)}"),
         ("Mean", warmth(history.mean_c)),
-        ("By the day", f"{print_number(history.swing_k)} °C either way"),
-        ("Varies by day", f"{print_number(history.spread_k, 2)} °C"),
+        ("By the day", f"{apart(history.swing_k)} either way"),
+        ("Varies by day", apart(history.spread_k, 2)),
     ]
     if look.warm:
-        found.append(("It is", "a warm place, as bakers have it (21 to 32 °C)"))
+        found.append(("It is", f"a warm place, as bakers have it ({warmth_span(21, 32)})"))
     if look.left:
         found.append(("Left out", count(look.left, "row")))
     return tuple(found)
@@ -148,12 +192,15 @@ def log_facts(look: LogLook, clock: Clock) -> tuple[tuple[str, str], ...]:
 def log_hours(look: LogLook) -> Table:
     """What was read by the hour of the clock, beside the history made of it."""
     return Table(
-        "By time of day, °C",
+        f"By time of day, {degrees_sign()}",
         ("hour", "10 %", "middle", "90 %", "as saved"),
         tuple(
             (
-                f"{each.hour:02}:00",
-                *(f"{value:.1f}" for value in (each.low, each.middle, each.high, each.history)),
+                clock_text(time(each.hour)),
+                *(
+                    f"{in_degrees(value):.1f}"
+                    for value in (each.low, each.middle, each.high, each.history)
+                ),
             )
             for each in look.by_hour
         ),

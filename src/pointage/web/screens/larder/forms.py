@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from pointage.bounds import PACKS, PART_G, PIECES_MADE, WEIGHED_G
-from pointage.desk.larder.told import KILOGRAM, PACK, WHOLE, Purchase, Taken, item
+from pointage.desk.larder.told import KILOGRAM, PACK, WHOLE, Purchase, TakenOrCounted, item
 from pointage.errors import Faults
 from pointage.formula.flour.figures import read_figures
 from pointage.mixture.flours import FIGURES
@@ -88,10 +88,10 @@ def purchase(given: Mapping[str, str], currency: str) -> Purchase:
     return Purchase(grams=said.pop("mass"), figures=figures, **_known(said))
 
 
-def taken(form: str, given: Mapping[str, str]) -> Taken:
+def taken(form: str, given: Mapping[str, str]) -> TakenOrCounted:
     """What was typed into "count" or "use". Raises InputError by its fields."""
     said = forms()[form].read(given)
-    return Taken(grams=said.pop("mass"), **_known(said))
+    return TakenOrCounted(grams=said.pop("mass"), **_known(said))
 
 
 def _known(said: Mapping[str, Any]) -> dict[str, Any]:

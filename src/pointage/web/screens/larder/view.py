@@ -12,8 +12,8 @@ from pointage.desk.larder.answers import (
     Heard,
     LarderNow,
     Offer,
-    PouredOff,
-    Shelf,
+    PricedDiscard,
+    ShelfNow,
 )
 from pointage.errors import InputError
 from pointage.formula.flour.figures import figures_words
@@ -23,6 +23,7 @@ from pointage.larder.shopping import ShoppingLine
 from pointage.larder.stock import Lot
 from pointage.mixture.flours import FIGURES
 from pointage.money import print_money
+from pointage.shown import date_text, dated_text
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import NOTHING
 from pointage.web.frame import Frame
@@ -137,7 +138,7 @@ def piece_words(batch: BatchCost, currency: str) -> str:
     return f"about {cost_words(batch.each, currency)}{oven}"
 
 
-def _store(shelf: Shelf, larder: LarderNow, clock: Clock) -> StoreLine:
+def _store(shelf: ShelfNow, larder: LarderNow, clock: Clock) -> StoreLine:
     lacks = shelf.free_g < 0
     short = (
         f"The calculated stock was {mass(shelf.short_g)} less than you used: count it."
@@ -174,8 +175,8 @@ def _came(lot: Lot, clock: Clock) -> str:
 def _day(day: date | None, clock: Clock) -> str:
     if day is None:
         return ""
-    text = clock.day(day).split(" ", 1)[1]
-    return text if abs(day - clock.today) < timedelta(days=180) else f"{text} {day.year}"
+    near = abs(day - clock.today) < timedelta(days=180)
+    return date_text(day) if near else dated_text(day)
 
 
 def _buy(line: ShoppingLine, currency: str) -> BuyLine:
@@ -203,14 +204,13 @@ def _cost(batch: BatchCost, currency: str) -> CostLine:
 
 def _week(larder: LarderNow) -> str:
     ingredients_words = cost_words(larder.week, larder.currency)
-    if larder.week_energy is None:
+    if larder.whole_week is None or larder.week_energy is None:
         return f"{ingredients_words}, and energy whose price is not known"
-    whole = larder.week + Cost(larder.week_energy)
     energy = print_money(larder.week_energy, larder.currency)
-    return f"{cost_words(whole, larder.currency)}, including {energy} for the oven"
+    return f"{cost_words(larder.whole_week, larder.currency)}, including {energy} for the oven"
 
 
-def _poured(poured: PouredOff, clock: Clock, currency: str) -> PouredLine:
+def _poured(poured: PricedDiscard, clock: Clock, currency: str) -> PouredLine:
     return PouredLine(
         text=f"{mass(poured.discard.grams)} of {poured.discard.culture}",
         at=clock.dated(poured.at),

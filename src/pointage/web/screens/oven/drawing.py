@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import ceil
 
 from markupsafe import Markup
 
 from pointage.heat.baking import Baked
+from pointage.shown import in_degrees, of_degrees, shown, warmth
 from pointage.web.drawing.svg import drawing, element
 from pointage.web.frame import Drawing
 
@@ -20,8 +22,8 @@ LABEL = 54  # room that a label wants
 def oven_curve(baked: Baked) -> Drawing:
     """The course of a bake in both widths."""
     words = (
-        f"The core rises from {baked.course.core_c[0]:.0f} to {baked.done_c:.0f} °C in "
-        f"{baked.minutes:.0f} minutes; the crust ends at {baked.crust_c:.0f} °C."
+        f"The core rises from {warmth(baked.course.core_c[0])} to {warmth(baked.done_c)} in "
+        f"{baked.minutes:.0f} minutes; the crust ends at {warmth(baked.crust_c)}."
     )
     narrow, wide = (_drawn(baked, width) for width in (NARROW, WIDE))
     return Drawing(narrow, wide, words)
@@ -29,14 +31,17 @@ def oven_curve(baked: Baked) -> Drawing:
 
 def _drawn(baked: Baked, width: int) -> Markup:
     course = baked.course
-    top = 50.0 * -(-max(course.surface_c) // 50)
+    step = 50 if shown().degrees == "C" else 100
+    zero = in_degrees(0.0)
+    top = step * ceil(in_degrees(max(course.surface_c)) / step)
     end = max(course.minutes[-1], 1.0)
 
     def x(minute: float) -> float:
         return round(LEFT + minute / end * (width - LEFT - RIGHT), 1)
 
     def y(celsius: float) -> float:
-        return round(HEIGHT - FOOT - celsius / top * (HEIGHT - FOOT - TOP), 1)
+        up = (in_degrees(celsius) - zero) / (top - zero)
+        return round(HEIGHT - FOOT - up * (HEIGHT - FOOT - TOP), 1)
 
     def line(values: Sequence[float], class_: str) -> Markup:
         points = " ".join(f"{x(m)},{y(c)}" for m, c in zip(course.minutes, values, strict=True))
@@ -44,11 +49,10 @@ def _drawn(baked: Baked, width: int) -> Markup:
 
     every = next((s for s in STEPS if end / s * LABEL < width - LEFT), STEPS[-1])
     parts = []
-    for celsius in range(0, int(top) + 1, 50):
-        parts.append(
-            element("line", class_="rule", x1=LEFT, x2=width - RIGHT, y1=y(celsius), y2=y(celsius))
-        )
-        parts.append(element("text", str(celsius), class_="hour end", x=LEFT - 7, y=y(celsius) + 5))
+    for degrees in range(step * ceil(zero / step), top + 1, step):
+        at = y(of_degrees(degrees))
+        parts.append(element("line", class_="rule", x1=LEFT, x2=width - RIGHT, y1=at, y2=at))
+        parts.append(element("text", str(degrees), class_="hour end", x=LEFT - 7, y=at + 5))
     for minute in range(0, int(end) + 1, every):
         parts.append(element("text", str(minute), class_="hour middle", x=x(minute), y=HEIGHT - 8))
     ceiling = y(baked.boils_c)

@@ -9,7 +9,7 @@ from pointage.desk.calculators.bake import BakeAnswer, bake_for
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen, Oven
 from pointage.quantities import print_number
-from pointage.web.forms.form import LONGEST_FIELD
+from pointage.web.forms.form import LONGEST_FIELD, with_unit
 from pointage.web.screens.oven.view import (
     FIRST,
     OTHERS,
@@ -50,10 +50,10 @@ def _bake(kitchen: Kitchen, which: Oven, typed: dict[str, str]) -> BakeAnswer:
     return bake_for(
         typed["mass"],
         typed["shape"],
-        typed["oven"],
-        typed["from"],
+        with_unit(typed["oven"]),
+        with_unit(typed["from"]),
         altitude=f"{print_number(kitchen.altitude_m)}m",
-        core=typed["core"] or None,
+        core=with_unit(typed["core"]) or None,
         steam=steam or None,
         on=typed["on"],
         loaves=typed["loaves"],

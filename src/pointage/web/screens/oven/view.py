@@ -6,10 +6,11 @@ from collections.abc import Mapping
 
 from pointage.desk.calculators.bake import SCALDS, BakeAnswer
 from pointage.errors import InputError
-from pointage.heat.baking import Stands
+from pointage.heat.baking import BakedOn
 from pointage.heat.loaf import BreadType, LoafShape
 from pointage.kitchen.kitchen import Kitchen, Oven
 from pointage.quantities import print_number
+from pointage.shown import FIXED, in_degrees
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked, Form
@@ -17,7 +18,7 @@ from pointage.web.frame import Frame
 from pointage.web.screens.oven.drawing import oven_curve
 from pointage.web.screens.oven.page import BakedAnswer, OvenPage
 from pointage.web.words.words import (
-    FIXED,
+    apart,
     mass,
     percent,
     warmth,
@@ -28,8 +29,8 @@ FIRST = Form((
     Asked("mass", "Dough", "for one loaf", usual="900g"),
     Asked("shape", "Shape", usual="boule",
           choices=tuple(Choice(each, each.capitalize()) for each in LoafShape)),
-    Asked("oven", "Oven", "as set", usual="240C"),
-    Asked("from", "Dough at", "as it goes in", usual="24C"),
+    Asked("oven", "Oven", "as set", usual="240", warm="point"),
+    Asked("from", "Dough at", "as it goes in", usual="24", warm="point"),
 ))  # fmt: skip
 BREADS = (
     Choice(BreadType.LEAN, "Lean wheat"),
@@ -37,10 +38,10 @@ BREADS = (
     Choice(BreadType.RYE, "Rye, whole grain"),
 )
 STANDS = (
-    Choice(Stands.STONE, "Stone"),
-    Choice(Stands.SHEET, "Steel sheet"),
-    Choice(Stands.POT, "Hot pot with a lid"),
-    Choice(Stands.TIN, "Tin"),
+    Choice(BakedOn.STONE, "Stone"),
+    Choice(BakedOn.SHEET, "Steel sheet"),
+    Choice(BakedOn.POT, "Hot pot with a lid"),
+    Choice(BakedOn.TIN, "Tin"),
 )
 OTHERS = Form(
     (
@@ -48,7 +49,7 @@ OTHERS = Form(
         Asked("on", "Baked on", choices=STANDS),
         Asked("loaves", "Loaves", "in the oven at once", usual="1"),
         Asked("steam", "Steam", "in a pot: with its lid"),
-        Asked("core", "Core", "if not the usual"),
+        Asked("core", "Core", "if not the usual", warm="point"),
     )
 )
 WHICH = "in"
@@ -92,7 +93,7 @@ def _where(kitchen: Kitchen, oven: Oven) -> str:
     off = ""
     if oven.offset_k:
         way = "hotter" if oven.offset_k > 0 else "cooler"
-        off = f", which bakes {print_number(abs(oven.offset_k))}{FIXED}°C {way} than its dial"
+        off = f", which bakes {apart(abs(oven.offset_k))} {way} than its dial"
     return f"{oven.name}{off}, at {metres}{FIXED}m above the sea."
 
 
@@ -121,8 +122,8 @@ def _baked(answer: BakeAnswer) -> BakedAnswer:
         rows=tuple(
             (
                 f"{course.minutes[i]:.0f}",
-                f"{course.core_c[i]:.0f}",
-                f"{course.surface_c[i]:.0f}",
+                f"{in_degrees(course.core_c[i]):.0f}",
+                f"{in_degrees(course.surface_c[i]):.0f}",
                 f"{grams * (1 - course.loss[i]):.0f}",
             )
             for i in [*shown, last]

@@ -10,12 +10,13 @@ from markupsafe import Markup
 
 from pointage.culture.vigour import Vigour
 from pointage.desk.past.culture import (
-    Change,
+    CultureChange,
     RipeForecast,
     SeenCourse,
     Wasted,
 )
 from pointage.quantities import print_number
+from pointage.shown import MONTHS, date_text, warmth
 from pointage.web.drawing.plot import (
     NARROW,
     WIDE,
@@ -24,7 +25,7 @@ from pointage.web.drawing.plot import (
 )
 from pointage.web.drawing.svg import element
 from pointage.web.frame import Drawing
-from pointage.web.words.clock import MONTHS, Clock
+from pointage.web.words.clock import Clock
 
 HOUR = timedelta(hours=1)
 MARKS = ("crust", "crumb", "flavour", "sour", "keeping")
@@ -64,7 +65,7 @@ def overlay(courses: Sequence[SeenCourse], since: str) -> Drawing:
     )
 
 
-def vigour(points: Sequence[Vigour], changes: Sequence[Change], clock: Clock) -> Drawing:
+def vigour(points: Sequence[Vigour], changes: Sequence[CultureChange], clock: Clock) -> Drawing:
     """Hours to its height over the months with their band, and when something changed."""
     times = [each.window.middle for each in points]
     first, last = min(each.window.since for each in points), max(e.window.until for e in points)
@@ -95,7 +96,8 @@ def vigour(points: Sequence[Vigour], changes: Sequence[Change], clock: Clock) ->
 
     values = ", ".join(f"{each.to_peak_h.p50:.1f}" for each in points)
     return _both(
-        draw, f"Hours from feed to height at 25 °C over the months, the oldest first: {values}."
+        draw,
+        f"Hours from feed to height at {warmth(25)} over the months, the oldest first: {values}.",
     )
 
 
@@ -134,9 +136,9 @@ def waste(weeks: Sequence[Wasted]) -> Drawing:
         plot = Plot(width, (-0.6, len(weeks) - 0.4), (0.0, top), height=170.0)
         thick = (width - 60) / len(weeks) * 0.6
         marks = [
-            (float(number), MONTHS[each.monday.month - 1])
+            (float(number), MONTHS[each.begins.month - 1])
             for number, each in enumerate(weeks)
-            if each.monday.day <= 7 or (number == 0 and each.monday.day <= 21)
+            if each.begins.day <= 7 or (number == 0 and each.begins.day <= 21)
         ]
         return plot.drawn(
             [
@@ -230,8 +232,4 @@ def _months(first: datetime, last: datetime, clock: Clock) -> list[tuple[float, 
         month = date(month.year + month.month // 12, month.month % 12 + 1, 1)
     if len(found) >= 2:
         return found
-    return [
-        (days(at), f"{local.day} {MONTHS[local.month - 1]}")
-        for at in (first, last)
-        for local in (clock.local(at),)
-    ]
+    return [(days(at), date_text(local)) for at in (first, last) for local in (clock.local(at),)]

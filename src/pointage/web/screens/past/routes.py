@@ -6,6 +6,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.desk.answers import Bake, NotThere
+from pointage.shown import first_weekday
 from pointage.web.screens.past.view import compare_page, culture_past_page, formula_past_page
 from pointage.web.visit import Visit, reads
 
@@ -13,7 +14,7 @@ BLOCK = "past"
 
 
 def culture(visit: Visit) -> Response:
-    past = visit.desk.past.culture(visit.request.path_params["name"])
+    past = visit.desk.past.culture(visit.request.path_params["name"], first_weekday())
     return visit.show(culture_past_page(past, visit.clock, visit.frame("daybook")), 200, BLOCK)
 
 

@@ -10,12 +10,13 @@ from pointage.desk.past.changed import WhatChanged
 from pointage.desk.past.culture import CulturePast, SeenCourse
 from pointage.desk.past.formula import FormulaPast
 from pointage.quantities import print_number
+from pointage.shown import date_text, shown, warmth
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
 from pointage.web.screens.culture.page import Table
 from pointage.web.screens.past import drawings as draw
 from pointage.web.screens.past.page import ChangedLine, ComparePage, PastPage, Picture
-from pointage.web.words.clock import MONTHS, Clock
+from pointage.web.words.clock import Clock
 from pointage.web.words.words import (
     count,
     length,
@@ -182,8 +183,8 @@ def _vigour(past: CulturePast, clock: Clock) -> Picture:
     last = past.vigour[-1].to_peak_h
     return Picture(
         "Vigour",
-        "Hours from a feed of 1:2:2 (white wheat, 25 °C) to its height, as each four weeks by "
-        f"themselves have it; lower is quicker. Now {last.p50:.1f}, most likely {last.p10:.1f} "
+        f"Hours from a feed of 1:2:2 (white wheat, {warmth(25)}) to its height, as each four weeks "
+        f"by themselves have it; lower is quicker. Now {last.p50:.1f}, most likely {last.p10:.1f} "
         f"to {last.p90:.1f}.",
         draw.vigour(past.vigour, past.changes, clock),
         Table("Vigour by four weeks", ("", "Highest after", "8 in 10", "Mixes"), rows),
@@ -211,15 +212,12 @@ def _forecasts(past: CulturePast, clock: Clock) -> Picture:
 
 def _waste(past: CulturePast) -> Picture:
     mean = sum(each.grams for each in past.waste) / len(past.waste)
-    rows = tuple(
-        (f"{each.monday.day} {MONTHS[each.monday.month - 1]}", mass(each.grams))
-        for each in past.waste
-    )
+    rows = tuple((date_text(each.begins), mass(each.grams)) for each in past.waste)
     return Picture(
         "What was discarded",
         f"{mass(mean)} a week on average.",
         draw.waste(past.waste),
-        Table("Discard by week, from Monday", ("", "Grams"), rows),
+        Table(f"Discard by week, from {shown().week.capitalize()}", ("", "Grams"), rows),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 from fractions import Fraction
 from uuid import NAMESPACE_URL, uuid5
 
@@ -12,10 +13,11 @@ from starlette.routing import Route
 from pointage.bounds import PART_G
 from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.raising import CAUTIONS, Tub, raise_culture
-from pointage.desk.now.young import fed_days
+from pointage.desk.now.cultures.young import fed_days, set_aside
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import (
     Kitchen,
+    Place,
     PlaceKind,
     Vessel,
     VesselUse,
@@ -23,6 +25,7 @@ from pointage.kitchen.kitchen import (
 from pointage.quantities import parse_mass
 from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked, Form
+from pointage.web.frame import Doubt
 from pointage.web.screens.culture.page import AdvicePage, Table, TellForm
 from pointage.web.screens.culture.routes import life_of
 from pointage.web.screens.culture.view import place_choices
@@ -32,6 +35,7 @@ from pointage.web.visit import (
     reads,
     tells,
 )
+from pointage.web.words.aside import questioned_words
 from pointage.web.words.asked import flour_choices
 
 PATH = "/cultures/raise"
@@ -75,6 +79,7 @@ def on_its_way(visit: Visit) -> Response:
     days = visit.desk.raising(life.name)
     fed = len(fed_days(life))
     today, ahead = days[fed - 1], days[fed:]
+    aside = set_aside(life, visit.present.about_culture(life), days)
     page = AdvicePage(
         frame=visit.frame("cultures"),
         back=Choice(f"/cultures/{life.name}", life.name),
@@ -92,8 +97,17 @@ def on_its_way(visit: Visit) -> Response:
         notes=words.signs(today),
         cautions=CAUTIONS,
         begin=_saw(life.name),
+        so=f"/cultures/{life.name}/so",
+        doubts=tuple(
+            Doubt(questioned_words(each, after, visit.clock), each.entry) for each, after in aside
+        ),
     )
     return visit.show(page)
+
+
+def _day_c(place: Place, at: datetime) -> float:
+    """The place's mean over the day to come, to a tenth."""
+    return round(place.mean_c(at, 0.0, 24.0), 1)
 
 
 def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = None) -> Response:
@@ -108,10 +122,10 @@ def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = Non
         answer = raise_culture(
             kind=said["flour"],
             tub=Tub(vessel.volume_l, Fraction(vessel.tare_g).limit_denominator(10)),
-            celsius=words.mean_c(said["place"], visit.now),
+            celsius=_day_c(said["place"], visit.now),
             days=DAYS,
             daily_flour_g=said["daily"],
-            room_c=words.mean_c(words.room(kitchen), visit.now),
+            room_c=_day_c(kitchen.room, visit.now),
             start=visit.now,
         )
         tables = (

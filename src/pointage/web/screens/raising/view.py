@@ -3,20 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
 from fractions import Fraction
-
-import numpy as np
 
 from pointage.culture.life import Life
 from pointage.culture.raising import EVERY, RaisedDay
 from pointage.desk.cultures.raising import RaisingAnswer, lid
-from pointage.desk.now.young import fed_days
+from pointage.desk.now.cultures.young import fed_days
 from pointage.desk.wording import odds_words
 from pointage.kitchen.kitchen import (
-    Kitchen,
-    Place,
-    PlaceKind,
     Vessel,
 )
 from pointage.quantities import print_number
@@ -151,17 +145,6 @@ def signs(day: RaisedDay) -> tuple[str, ...]:
         f"If not: {words['unless']}",
         f"Lid: {lid(day)}.",
     )
-
-
-def mean_c(place: Place, at: datetime) -> float:
-    """The place's mean over a day, to a tenth."""
-    return round(float(place.surroundings.temperatures(at, np.linspace(0, 24, 25)).mean()), 1)
-
-
-def room(kitchen: Kitchen) -> Place:
-    """Where the flour stands."""
-    rooms = [place for place in kitchen.places if place.kind is PlaceKind.ROOM]
-    return (rooms or list(kitchen.places))[0]
 
 
 def _g(grams: Fraction) -> str:

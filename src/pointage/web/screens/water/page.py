@@ -42,7 +42,8 @@ class HeatLine:
 class WaterTerms:
     """What the phone calculates with, so that it needs no network; plain numbers and sentences.
 
-    In a sentence {water}, {gap}, {ice}, {liquid} and {nearest} stand for numbers.
+    zero, kelvin: what 0 °C and one of its degrees are in those shown. In a sentence {water}, {gap},
+    {ice}, {liquid} and {nearest} stand for numbers.
     """
 
     water_kg: str
@@ -51,6 +52,8 @@ class WaterTerms:
     stop: str
     warm: str
     agree: str
+    zero: str
+    kelvin: str
     same: str
     warmer: str
     colder: str
@@ -64,10 +67,10 @@ class WaterTerms:
 class WaterPage:
     """The water, its ice and the factor method. Empty strings are lines that do not apply now.
 
-    water: the big numeral, in °C. mass: how much of it. asked: a line on the mix. harms: it is so
-    warm that yeast is harmed where it meets it. mix: the fields of what it is for. formula, pieces:
-    as typed, "" and "" for a mix by its `masses`. advice: on the amount of water, by the flours'
-    figures.
+    water: the big numeral, in `unit`. mass: how much of it. asked: a line on the mix. harms: it is
+    so warm that yeast is harmed where it meets it. mix: the fields of what it is for. formula,
+    pieces: as typed, "" and "" for a mix by its `masses`. advice: on the amount of water, by the
+    flours' figures.
     """
 
     template: ClassVar[str] = "water.html"
@@ -77,6 +80,7 @@ class WaterPage:
     pieces: str
     asked: str
     water: str
+    unit: str
     mass: str
     ice: str
     unreachable: str

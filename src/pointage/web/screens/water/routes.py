@@ -16,8 +16,9 @@ from pointage.desk.calculators.water_page import (
     plain_mix,
 )
 from pointage.errors import InputError
+from pointage.shown import in_degrees, of_degrees, shown
 from pointage.web.forms.faults import under_field
-from pointage.web.forms.form import LONGEST_FIELD
+from pointage.web.forms.form import LONGEST_FIELD, with_unit
 from pointage.web.screens.water.view import (
     BOUNDS,
     DIALS,
@@ -43,7 +44,7 @@ def water(visit: Visit) -> Response:
         typed["formula"] = formulas[0].slug
     errors: dict[str, str] = {}
     mix = _mix(visit, typed, errors)
-    usual = visit.desk.water.warmths(mix)
+    usual = _as_said(visit.desk.water.warmths(mix))
     warmths = _warmths(usual, typed, errors)
     friction = visit.desk.water.friction_of(mix)
     frame = visit.frame("water")
@@ -78,6 +79,14 @@ def _plain(typed: dict[str, str], errors: dict[str, str]) -> Mix:
     return plain_mix(grams)
 
 
+def _as_said(usual: Warmths) -> Warmths:
+    """The usual temperatures as a reader of whole °F is shown them, so that the figures agree."""
+    if shown().degrees == "C":
+        return usual
+    names = [each[0] for each in DIALS if each[0] != "friction"]
+    return replace(usual, **{n: of_degrees(round(in_degrees(getattr(usual, n)))) for n in names})
+
+
 def _warmths(usual: Warmths, typed: Mapping[str, str], errors: dict[str, str]) -> Warmths:
     """The usual temperatures with those that were typed in their place."""
     found = {}
@@ -86,7 +95,7 @@ def _warmths(usual: Warmths, typed: Mapping[str, str], errors: dict[str, str]) -
         if not text:
             continue
         try:
-            found[name] = BOUNDS.get(name, MIXED_IN_C).read(text, f"{name}_c")
+            found[name] = BOUNDS.get(name, MIXED_IN_C).read(with_unit(text), f"{name}_c")
         except InputError as error:
             errors[f"{name}_c"] = under_field(error)
     return replace(usual, **found)

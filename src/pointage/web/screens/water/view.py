@@ -10,37 +10,44 @@ from pointage.desk.answers import FormulaSummary
 from pointage.desk.calculators.water import AGREE_K, why_sentences
 from pointage.desk.calculators.water_page import (
     FLOUR,
+    ICE_HEAT,
     LEVAIN,
+    WATER_HEAT,
     Group,
     Mix,
     Warmths,
     question,
 )
-from pointage.formula.warmth import WATER, heat_capacity_curve
 from pointage.formula.water import (
     STOP_C,
     WARM_C,
-    Answer,
+    WaterFound,
     answer,
 )
 from pointage.kitchen.friction import Friction
 from pointage.quantities import print_number
-from pointage.science.heat_balance import LATENT_HEAT_OF_ICE
+from pointage.shown import (
+    apart_in_degrees,
+    degrees_sign,
+    in_degrees,
+    shown,
+    warmth_number,
+)
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked
 from pointage.web.frame import Frame
 from pointage.web.screens.water.page import Dial, HeatLine, WaterPage, WaterTerms
-from pointage.web.words.words import FIXED, count, mass
+from pointage.web.words.words import apart, count, mass, warmth
 
-# name, label, unit, least and most of the slider, its step; the field of the same name is on
-# Warmths.
+# name and label, and the slider's least, most and step, in °C and in °F; the field of the same name
+# is on Warmths.
 DIALS = (
-    ("wanted", "Dough temperature", "°C", 15.0, 35.0, 0.5),
-    ("flour", "Flour", "°C", 0.0, 35.0, 0.5),
-    ("levain", "Levain", "°C", 0.0, 35.0, 0.5),
-    ("room", "Room", "°C", 5.0, 35.0, 0.5),
-    ("friction", "Mixing warms it by", "°C", 0.0, 15.0, 0.1),
-    ("tap", "Tap", "°C", 1.0, 35.0, 0.5),
+    ("wanted", "Dough temperature", {"C": (15.0, 35.0, 0.5), "F": (60.0, 95.0, 1.0)}),
+    ("flour", "Flour", {"C": (0.0, 35.0, 0.5), "F": (32.0, 95.0, 1.0)}),
+    ("levain", "Levain", {"C": (0.0, 35.0, 0.5), "F": (32.0, 95.0, 1.0)}),
+    ("room", "Room", {"C": (5.0, 35.0, 0.5), "F": (40.0, 95.0, 1.0)}),
+    ("friction", "Mixing warms it by", {"C": (0.0, 15.0, 0.1), "F": (0.0, 27.0, 0.2)}),
+    ("tap", "Tap", {"C": (1.0, 35.0, 0.5), "F": (34.0, 95.0, 1.0)}),
 )
 BOUNDS = {"wanted": DOUGH_WANTED_C, "friction": FRICTION_K, "tap": TAP_C}
 """Of the dials; MIXED_IN_C of the others."""
@@ -52,18 +59,28 @@ MASSES = (
 PIECES = Asked("pieces", "Pieces", read=PIECES_MADE.count, kind="numeric", needed=False)
 
 ICED = "{ice} g of it as ice, {liquid} g from the tap."
-WARM = (
-    f"Water above {WARM_C:.0f} °C harms yeast where it meets it (common practice): mix it with the "
-    "flour first, or warm the flour."
-)
-TOO_HOT = (
-    f"Not possible: it would take water at {{water}} °C, and yeast dies from about "
-    f"{STOP_C:.0f} °C. The warmest this mix can be is {{nearest}} °C."
-)
-TOO_COLD = (
-    "Not possible: it would take more ice than there is water. The coldest this mix can be is "
-    "{nearest} °C."
-)
+
+
+def _harms() -> str:
+    return (
+        f"Water above {warmth(WARM_C)} harms yeast where it meets it (common practice): mix it "
+        "with the flour first, or warm the flour."
+    )
+
+
+def _too_hot() -> str:
+    return (
+        f"Not possible: it would take water at {{water}} {degrees_sign()}, and yeast dies "
+        f"from about {warmth(STOP_C)}. The warmest this mix can be is "
+        f"{{nearest}} {degrees_sign()}."
+    )
+
+
+def _too_cold() -> str:
+    return (
+        "Not possible: it would take more ice than there is water. The coldest this mix can be is "
+        f"{{nearest}} {degrees_sign()}."
+    )
 
 
 def water_page(
@@ -93,12 +110,13 @@ def water_page(
         formula=mix.formula,
         pieces=pieces,
         asked=_asked(mix, names),
-        water=tenth(found.water_c) if reachable else "–",
+        water=warmth_number(found.water_c) if reachable else "–",
+        unit=degrees_sign(),
         mass=f"{mass(1000 * mix.water_kg)} of water",
         ice=_ice(mix, found) if reachable and found.ice_kg else "",
         unreachable="" if reachable else _unreachable(found),
         harms=reachable and found.water_c > WARM_C,
-        factor="" if found.factor_c is None else tenth(found.factor_c),
+        factor="" if found.factor_c is None else warmth_number(found.factor_c),
         why=_why(found, same, warmer, colder),
         advice=tuple(f"{each}." for each in mix.advice),
         masses=()
@@ -108,25 +126,22 @@ def water_page(
         lines=tuple(_line(group, mix) for group in mix.groups),
         terms=WaterTerms(
             water_kg=repr(mix.water_kg),
-            water_heat=repr(WATER),
-            latent_heat=repr(LATENT_HEAT_OF_ICE),
+            water_heat=repr(WATER_HEAT),
+            latent_heat=repr(ICE_HEAT),
             stop=repr(STOP_C),
             warm=repr(WARM_C),
             agree=repr(AGREE_K),
+            zero=repr(in_degrees(0.0)),
+            kelvin=repr(apart_in_degrees(1.0)),
             same=same,
             warmer=warmer,
             colder=colder,
             iced=ICED,
-            too_hot=TOO_HOT,
-            too_cold=TOO_COLD,
-            care=WARM,
+            too_hot=_too_hot(),
+            too_cold=_too_cold(),
+            care=_harms(),
         ),
     )
-
-
-def tenth(value: float) -> str:
-    """One decimal, halves upward, as the phone's `tenth` does; Python's own rounding is to even."""
-    return f"{floor(value * 10 + 0.5) / 10:.1f}".replace("-", "−")
 
 
 def _asked(mix: Mix, names: Mapping[str, str]) -> str:
@@ -135,25 +150,26 @@ def _asked(mix: Mix, names: Mapping[str, str]) -> str:
     return f"{names.get(mix.formula, mix.formula)}, {count(mix.pieces, 'piece')}"
 
 
-def _ice(mix: Mix, found: Answer) -> str:
+def _ice(mix: Mix, found: WaterFound) -> str:
     ice = floor(1000 * found.ice_kg + 0.5)
     return ICED.format(ice=ice, liquid=floor(1000 * mix.water_kg + 0.5) - ice)
 
 
-def _unreachable(found: Answer) -> str:
+def _unreachable(found: WaterFound) -> str:
     assert found.nearest_c is not None
     if found.water_c > STOP_C:
-        nearest = floor(found.nearest_c * 10) / 10
-        return TOO_HOT.format(water=floor(found.water_c + 0.5), nearest=f"{nearest:.1f}")
-    return TOO_COLD.format(nearest=f"{ceil(found.nearest_c * 10) / 10:.1f}")
+        nearest = floor(in_degrees(found.nearest_c) * 10) / 10
+        water = floor(in_degrees(found.water_c) + 0.5)
+        return _too_hot().format(water=water, nearest=f"{nearest:.1f}")
+    return _too_cold().format(nearest=f"{ceil(in_degrees(found.nearest_c) * 10) / 10:.1f}")
 
 
-def _why(found: Answer, same: str, warmer: str, colder: str) -> str:
+def _why(found: WaterFound, same: str, warmer: str, colder: str) -> str:
     assert found.factor_c is not None, "a mix of this page has flour"
     gap = found.water_c - found.factor_c
     if abs(gap) < AGREE_K:
         return same
-    return (warmer if gap > 0 else colder).format(gap=tenth(abs(gap)))
+    return (warmer if gap > 0 else colder).format(gap=apart(abs(gap)))
 
 
 def _dials(
@@ -164,7 +180,8 @@ def _dials(
     errors: Mapping[str, str],
 ) -> list[Dial]:
     dials = []
-    for name, label, unit, least, most, step in DIALS:
+    for name, label, spans in DIALS:
+        least, most, step = spans[shown().degrees]
         if name in (FLOUR, LEVAIN) and mix.group(name) is None:
             continue
         field = f"{name}_c"
@@ -172,8 +189,8 @@ def _dials(
             Dial(
                 name=field,
                 label=label,
-                unit=unit,
-                value=typed.get(field, print_number(getattr(warmths, name))),
+                unit=degrees_sign(),
+                value=typed.get(field, print_number(_as_shown(name, getattr(warmths, name)))),
                 least=print_number(least),
                 most=print_number(most),
                 step=print_number(step),
@@ -184,21 +201,23 @@ def _dials(
     return dials
 
 
+def _as_shown(name: str, value: float) -> float:
+    return apart_in_degrees(value) if name == "friction" else in_degrees(value)
+
+
 def friction_words(friction: Friction) -> str:
     """ "learned from 6 doughs: 3.1 ± 0.6 °C", or that nothing has been learned yet."""
     if not friction.doughs:
         return "the kitchen’s own figure; no dough has been recorded yet"
     doughs = count(friction.doughs, "dough")
-    spread = print_number(friction.spread_k)
-    return f"learned from {doughs}: {print_number(friction.kelvin)} ± {spread}{FIXED}°C"
+    kelvin = print_number(apart_in_degrees(friction.kelvin))
+    return f"learned from {doughs}: {kelvin} ± {apart(friction.spread_k)}"
 
 
 def _line(group: Group, mix: Mix) -> HeatLine:
-    sums = [0.0, 0.0, 0.0]
-    for kind, kilograms in group.kilograms.items():
-        for power, coefficient in enumerate(heat_capacity_curve(kind, mix.moisture(kind))):
-            sums[power] += kilograms * coefficient
     words = {FLOUR: "flour", LEVAIN: "levain"}.get(group.warmth, "of other ingredients")
     return HeatLine(
-        f"{group.warmth}_c", " ".join(map(repr, sums)), f"{mass(1000 * group.total_kg)} {words}"
+        f"{group.warmth}_c",
+        " ".join(map(repr, mix.heat_curve(group))),
+        f"{mass(1000 * group.total_kg)} {words}",
     )

@@ -1,5 +1,5 @@
 // The water without asking anyone: the balance is linear in what each part lacks, so the phone
-// calculates it as the dial moves. formula/water.py and present/water.py do the same on the server.
+// calculates it as the dial moves. formula/water.py and view.py do the same on the server.
 
 const form = document.querySelector(".dials");
 const answer = document.getElementById("answer");
@@ -31,12 +31,25 @@ export function calculate(terms, parts, at) {
   const ice = water < tap ? (waterKg * (tap - water)) / (tap + latentHeat / waterHeat) : 0;
   const levain = at.levain_c !== undefined;
   const factor = (levain ? 4 : 3) * at.wanted_c - at.flour_c - at.room_c - (levain ? at.levain_c : 0) - at.friction_c;
-  const hot = water > stop ? Math.floor(reached(stop) * 10) / 10 : undefined;
-  const cold = water < allIce ? Math.ceil(reached(allIce) * 10) / 10 : undefined;
+  const hot = water > stop ? reached(stop) : undefined;
+  const cold = water < allIce ? reached(allIce) : undefined;
   return { water, ice, factor, hot, cold };
 }
 
-const tenth = (value) => (Math.floor(value * 10 + 0.5) / 10).toFixed(1).replace("-", "−");
+// Degrees as shown, from °C and back. A field may say its own unit, as in "65 F".
+const degrees = (celsius) => terms.zero + celsius * terms.kelvin;
+const fahrenheit = terms.kelvin !== 1;
+const said = (celsius) =>
+  `${fahrenheit ? Math.floor(degrees(celsius) + 0.5) : Math.floor(celsius * 2 + 0.5) / 2}`.replace("-", "−");
+const sign = fahrenheit ? "°F" : "°C";
+const apart = (kelvin) => `${Math.floor(kelvin * terms.kelvin * 10 + 0.5) / 10}\u00a0${sign}`;
+function celsius(field) {
+  const [, number, unit] = field.value.trim().match(/^([+−-]?[\d.,]+)\s*°?\s*([CFcf]?)$/) ?? [];
+  const value = Number((number ?? "").replace(",", ".").replace("−", "-"));
+  const isF = unit ? unit.toUpperCase() === "F" : fahrenheit;
+  if (!number || !isF) return number ? value : NaN;
+  return field.name === "friction_c" ? value / 1.8 : (value - 32) / 1.8;
+}
 const whole = (value) => Math.floor(value + 0.5);
 const fill = (words, numbers) => words.replace(/\{(\w+)\}/g, (_, name) => numbers[name]);
 
@@ -47,7 +60,7 @@ function say(id, text) {
 }
 
 function show() {
-  const at = Object.fromEntries(dials.map((each) => [each.name, Number(each.value.replace(",", "."))]));
+  const at = Object.fromEntries(dials.map((each) => [each.name, celsius(each)]));
   if (!Object.values(at).every(Number.isFinite)) return;
   const found = calculate(terms, parts, at);
   const ices = document.getElementById("ice").dataset.says;
@@ -55,17 +68,17 @@ function show() {
   const why = document.getElementById("why");
   const reachable = found.hot === undefined && found.cold === undefined;
   const ice = whole(1000 * found.ice);
-  document.getElementById("water").textContent = reachable ? tenth(found.water) : "–";
-  document.getElementById("factor").textContent = tenth(found.factor);
+  document.getElementById("water").textContent = reachable ? said(found.water) : "–";
+  document.getElementById("factor").textContent = said(found.factor);
   say("ice", reachable && found.ice > 0 ? fill(ices, { ice, liquid: whole(1000 * terms.waterKg) - ice }) : "");
   let words = "";
-  if (found.hot !== undefined) words = fill(beyond.hot, { water: whole(found.water), nearest: found.hot.toFixed(1) });
-  if (found.cold !== undefined) words = fill(beyond.cold, { nearest: found.cold.toFixed(1) });
+  if (found.hot !== undefined) words = fill(beyond.hot, { water: whole(degrees(found.water)), nearest: (Math.floor(degrees(found.hot) * 10) / 10).toFixed(1) });
+  if (found.cold !== undefined) words = fill(beyond.cold, { nearest: (Math.ceil(degrees(found.cold) * 10) / 10).toFixed(1) });
   say("unreachable", words);
   document.getElementById("care").hidden = !(reachable && found.water > terms.warm);
   const gap = found.water - found.factor;
   if (Math.abs(gap) < terms.agree) why.textContent = why.dataset.same;
-  else why.textContent = fill(gap > 0 ? why.dataset.warmer : why.dataset.colder, { gap: tenth(Math.abs(gap)) });
+  else why.textContent = fill(gap > 0 ? why.dataset.warmer : why.dataset.colder, { gap: apart(Math.abs(gap)) });
 }
 
 for (const field of dials) {

@@ -13,17 +13,18 @@ from markupsafe import Markup
 
 from pointage.desk.answers import Bake
 from pointage.kitchen.kitchen import Kitchen
+from pointage.shown import DAYS
+from pointage.timetable.oven_loads import oven_loads
 from pointage.timetable.plan import Step
 from pointage.web.drawing.svg import drawing, element
 from pointage.web.drawing.thread import (
     Bead,
     Stretch,
     beads,
-    oven_loads,
     stretches,
 )
 from pointage.web.screens.week.lanes import Wanted, lay_out
-from pointage.web.words.clock import DAYS, Clock, quiet_spans
+from pointage.web.words.clock import Clock, quiet_spans
 from pointage.web.words.words import lower_first
 
 WIDTH, LEFT, RIGHT = 1180.0, 96.0, 1172.0
@@ -68,7 +69,7 @@ class Day:
 
 
 @dataclass
-class Sheet:
+class DrawingSheet:
     """A drawing in the making; the pen has come down to y."""
 
     parts: list[Markup] = field(default_factory=list)
@@ -94,7 +95,7 @@ def week_drawing(
     bakes: Sequence[Bake], days: Sequence[date], kitchen: Kitchen, clock: Clock
 ) -> Markup:
     """The whole drawing, for a screen that is wide enough for it."""
-    sheet = Sheet()
+    sheet = DrawingSheet()
     for hour in range(0, 25, 3):
         x = LEFT + hour / 24 * (RIGHT - LEFT)
         anchor = "start" if hour == 0 else "end" if hour == 24 else "middle"
@@ -105,10 +106,10 @@ def week_drawing(
     return drawing(WIDTH, sheet.y + 2, sheet.parts, "week")
 
 
-def _row(sheet: Sheet, day: Day, bakes: Sequence[Bake], kitchen: Kitchen) -> None:
+def _row(sheet: DrawingSheet, day: Day, bakes: Sequence[Bake], kitchen: Kitchen) -> None:
     top = sheet.y
     here = [bake for bake in bakes if any(day.meets(s.start, s.end) for s in bake.plan.steps)]
-    rows = Sheet(y=top + PAD if here else top + EMPTY_ROW)
+    rows = DrawingSheet(y=top + PAD if here else top + EMPTY_ROW)
     for bake in here:
         _thread(rows, day, bake, named=len(bakes) > 1)
     _oven(rows, day, [step for bake in here for step in bake.plan.steps])
@@ -126,7 +127,7 @@ def _row(sheet: Sheet, day: Day, bakes: Sequence[Bake], kitchen: Kitchen) -> Non
     sheet.y = bottom
 
 
-def _thread(sheet: Sheet, day: Day, bake: Bake, named: bool) -> None:
+def _thread(sheet: DrawingSheet, day: Day, bake: Bake, named: bool) -> None:
     """One bake on one day: labels above, line and beads, names and ripe windows below."""
     above = [bead for bead in beads(bake.plan.steps) if day.holds(bead.at)]
     spoken = [bead for bead in above if bead.first_of]
@@ -169,7 +170,7 @@ def _ripe(bake: Bake, day: Day) -> list[tuple[datetime, datetime]]:
     return found
 
 
-def _ripe_bands(sheet: Sheet, day: Day, bake: Bake, y: float) -> None:
+def _ripe_bands(sheet: DrawingSheet, day: Day, bake: Bake, y: float) -> None:
     for start, end in _ripe(bake, day):
         sheet.box("ripe", day.x(start), y - 9, day.x(end) - day.x(start), 18)
 
@@ -184,7 +185,7 @@ def _ripe_names(day: Day, bake: Bake) -> list[Name]:
     ]
 
 
-def _names_below(sheet: Sheet, day: Day, names: Sequence[Name], y: float) -> float:
+def _names_below(sheet: DrawingSheet, day: Day, names: Sequence[Name], y: float) -> float:
     """Print the names; answer how far down they reach."""
     ordered = sorted(name for name in names if name[2])
     places = lay_out([Wanted(x, len(text) * LETTER) for x, _, text in ordered], day.right, 12)
@@ -199,7 +200,7 @@ def _stretch_name(part: Stretch, bake: Bake) -> str:
     return ", ".join(filter(None, (part.name, lower_first(part.place))))
 
 
-def _oven(sheet: Sheet, day: Day, steps: Sequence[Step]) -> None:
+def _oven(sheet: DrawingSheet, day: Day, steps: Sequence[Step]) -> None:
     used = [each for each in oven_loads(steps) if day.meets(each.start, each.end)]
     if not used:
         return
@@ -216,7 +217,7 @@ def day_strip(bakes: Sequence[Bake], day: date, kitchen: Kitchen, clock: Clock) 
     """One day for a small screen: the same threads and beads, without words."""
     plain = Day.of(day, clock)
     line = Day(day, plain.start, plain.end, clock, 4, STRIP_WIDTH - 4)
-    sheet = Sheet()
+    sheet = DrawingSheet()
     base = STRIP_HEIGHT - 20
     for low, high in quiet_spans(kitchen.hours.sleep, clock, line.start, line.end):
         sheet.box("night", line.x(low), 0, line.x(high) - line.x(low), base)

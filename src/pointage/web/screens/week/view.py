@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from pointage.desk.answers import Bake
-from pointage.desk.now.bakes import steps_left
+from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.wording import odds_words, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step, StepKind

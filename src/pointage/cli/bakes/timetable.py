@@ -1,0 +1,119 @@
+"""Print a plan on a terminal, one line a step."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from pointage.cli.table import table
+from pointage.cli.terminal import harmless
+from pointage.desk.bakes.plan import shortage_words
+from pointage.desk.wording import (
+    cautions,
+    conflict_words,
+    narrowed,
+    note,
+    odds_words,
+    pour_label,
+    title,
+)
+from pointage.quantities import print_number
+from pointage.shown import DAYS, clock_text, dated_text, warmth
+from pointage.timetable.plan import (
+    Ladder,
+    Plan,
+    Status,
+    Step,
+)
+
+INDENT = " " * 4
+
+
+def print_plan(plan: Plan) -> None:
+    """The timetable with its ladders, ripe windows and cautions, or why there is none."""
+    for line in plan_lines(plan):
+        print(harmless(line))
+
+
+def plan_lines(plan: Plan) -> list[str]:
+    """The lines that `print_plan` prints; clock times are in the plan's zone."""
+    zone = ZoneInfo(plan.zone)
+    ready = plan.ready.astimezone(zone)
+    batch = f"{plan.pieces} of {print_number(plan.piece_g)} g"
+    on = f"{_clock(ready)} {dated_text(ready)}"
+    lines = [f"{plan.formula}, {batch}, ready {on}, {plan.zone}", ""]
+    if plan.status is Status.IMPOSSIBLE:
+        lines.append("It cannot be done as planned:")
+        for conflict in plan.conflicts:
+            sentence, relaxed = conflict_words(conflict, zone)
+            lines += [f"- {sentence}", f"  {relaxed}"]
+    for step in plan.steps:
+        lines += _step_lines(step, zone)
+    if plan.shortages:
+        lines += ["", *(f"Not enough: {shortage_words(each)}" for each in plan.shortages)]
+    if plan.cautions:
+        lines += ["", *(f"Warning: {caution}" for caution in cautions(plan))]
+    return lines
+
+
+def _step_lines(step: Step, zone: ZoneInfo) -> list[str]:
+    lines = [f"{_span(step.start, step.end, zone)}  {title(step)}{_particulars(step)}"]
+    if step.remarks:
+        lines.append(INDENT + note(step, zone))
+    if step.ladder:
+        lines += _ladder_lines(step.ladder)
+    if step.standing and step.standing.ripe_from and step.standing.ripe_until:
+        ripe = _span(step.standing.ripe_from.p50, step.standing.ripe_until.p50, zone)
+        odds = "" if step.ripe_odds is None else f"; ripe when used: {odds_words(step.ripe_odds)}"
+        lines.append(f"{INDENT}ripe {ripe}{odds}")
+    if step.standing and step.standing.looks:
+        best = min(step.standing.looks, key=lambda look: look.left_h)
+        band = narrowed(timedelta(hours=step.standing.half_h), timedelta(hours=best.left_h))
+        at = _clock(best.at.astimezone(zone))
+        lines.append(f"{INDENT}a look at {at} tells most: {band}")
+    if step.keep:
+        lines += _step_lines(step.keep, zone)
+    return lines
+
+
+def _particulars(step: Step) -> str:
+    told = [step.place] if step.place else []
+    for name, celsius in (
+        ("water", step.water_temperature_c),
+        ("mix", step.mixture_temperature_c),
+        ("oven", step.oven_temperature_c),
+    ):
+        if celsius is not None:
+            told.append(f"{name} {warmth(celsius)}")
+    return f"  ({', '.join(told)})" if told else ""
+
+
+def _ladder_lines(ladder: Ladder) -> list[str]:
+    rows = [[ladder.vessel, "", f"{print_number(ladder.tare_g, 2)} g", ""]]
+    for pour in ladder.pours:
+        warm = pour.temperature_c
+        rows.append(
+            [
+                pour_label(pour),
+                f"{print_number(_on(ladder.step_g, pour.grams), 2)} g",
+                f"{print_number(pour.display_g, 2)} g",
+                "" if warm is None else warmth(warm),
+            ]
+        )
+    printed = table(["pour", "add", "display", "at"], rows)
+    return [INDENT + line for line in printed.splitlines()]
+
+
+def _on(step_g: float, grams: float) -> float:
+    return round(grams / step_g) * step_g
+
+
+def _span(start: datetime, end: datetime, zone: ZoneInfo) -> str:
+    """ "Fri 13:00–13:25", and with the day of the end when it is another day."""
+    first, last = start.astimezone(zone), end.astimezone(zone)
+    same_day = first.date() == last.date()
+    return f"{_clock(first)}–{clock_text(last) if same_day else _clock(last)}"
+
+
+def _clock(local: datetime) -> str:
+    return f"{DAYS[local.weekday()]} {clock_text(local)}"

@@ -1,0 +1,181 @@
+"""`pointage raise`: a culture from flour and water, day by day."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING, Annotated
+
+from pointage.cli.declared import Option
+
+if TYPE_CHECKING:
+    from pointage.culture.raising import RaisedDay, Sign
+    from pointage.desk.cultures.raising import RaisingAnswer
+
+
+def raise_culture(
+    *,
+    flour_kind: Annotated[
+        str, Option(help="Such as wheat-whole, rye-whole, wheat-white or spelt-whole.")
+    ],
+    vessel: Annotated[str, Option(help="The volume of its vessel, such as 2l.")],
+    at: Annotated[str, Option(help="The temperature of its place, such as 24C.")],
+    days: Annotated[str, Option(help="How many days to plan, 1 to 30.")] = "7",
+    daily_flour: Annotated[str, Option(help="Fresh flour of each feed, such as 50g.")] = "50g",
+    hydration: Annotated[str, Option(help="Water in percent of the flour, such as 100.")] = "100%",
+    tare: Annotated[str | None, Option(help="What the empty vessel weighs, such as 236g.")] = None,
+    room: Annotated[
+        str | None, Option(help="The temperature of the flour; without it, that of the place.")
+    ] = None,
+    step: Annotated[str, Option(help="The step of the scale, such as 1g.")] = "1g",
+    saw: Annotated[
+        list[str] | None,
+        Option(
+            metavar="DAY:RISE[@PH]",
+            help="What you saw on a day, such as 2:1.8 or 3:1.2@4.1; may be repeated. "
+            "The days after it are recalculated.",
+        ),
+    ] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Raise a culture from flour and water: what to do each day, and what you should see."""
+    from pointage.bounds import HYDRATION, ROOM_C, TARE_G
+    from pointage.cli.options import as_options
+    from pointage.cli.table import print_json
+    from pointage.errors import Faults
+    from pointage.mixture.flours import flour_record
+    from pointage.quantities import parse_count, parse_mass, parse_temperature, parse_volume
+
+    faults = Faults()
+    take = faults.take
+    litres = take(parse_volume, vessel, "--vessel")
+    place = take(parse_temperature, at, "--at")
+    flour_g = take(parse_mass, daily_flour, "--daily-flour")
+    tare_g = faults.maybe(TARE_G.grams, tare, "--tare")
+    room_c = faults.maybe(ROOM_C.read, room, "--room")
+    step_g = take(parse_mass, step, "--step")
+    number = take(parse_count, days, "--days")
+    wet = take(HYDRATION.read, hydration, "--hydration")
+    signs = [take(_sign, each) for each in saw or []]
+    take(flour_record, flour_kind, field="--flour-kind")
+    faults.check()
+    from pointage.desk.cultures.raising import Tub  # the engine, once all is read
+    from pointage.desk.cultures.raising import raise_culture as ask
+
+    with as_options(
+        vessel=vessel, at=at, days=days, hydration=hydration, flour_kind=flour_kind,
+        daily_flour=daily_flour, saw=saw, step=step,
+    ):  # fmt: skip
+        answer = ask(
+            kind=flour_kind,
+            tub=Tub(float(litres), tare_g),
+            celsius=place.celsius,
+            days=number,
+            daily_flour_g=flour_g,
+            hydration=Fraction(str(wet)) / 100,
+            room_c=room_c,
+            step_g=step_g,
+            signs=signs,
+        )
+    if json:
+        print_json(answer.as_json())
+    else:
+        _print(answer)
+
+
+def _sign(text: str) -> Sign:
+    from pointage.bounds import PH, RAISING_DAYS, RISE
+    from pointage.culture.raising import Sign
+    from pointage.errors import InputError
+
+    day, _, rest = text.partition(":")
+    rise, _, ph = (part.strip() for part in rest.partition("@"))
+    if not rise and not ph:
+        expected = "a day and a rise, a pH or both, such as 2:1.8 or 3:1.2@4.1"
+        raise InputError("--saw", repr(text), expected)
+    return Sign(
+        RAISING_DAYS.count(day, "--saw"),
+        RISE.read(rise, "--saw") if rise else None,
+        PH.read(ph, "--saw") if ph else None,
+    )
+
+
+def _print(answer: RaisingAnswer) -> None:
+    from pointage.desk.cultures.raising import CAUTIONS, TARE_UNKNOWN
+
+    before: RaisedDay | None = None
+    for day in answer.days:
+        print(f"Day {day.number}  {day.signs()['title']}")
+        for line in [*_doing(answer, day), *_expecting(day, before)]:
+            print(f"  {line}")
+        print()
+        before = day
+    _print_end(answer)
+    if answer.tub.tare_g is None:
+        print(TARE_UNKNOWN)
+    for warning in answer.warnings:
+        print(f"Warning: {warning}.")
+    for caution in CAUTIONS:
+        print(f"Caution: {caution}")
+
+
+def _doing(answer: RaisingAnswer, day: RaisedDay) -> list[str]:
+    """What hands do that day, with what the display must say after each."""
+    from pointage.quantities import print_number
+    from pointage.shown import warmth
+
+    def grams(value: Fraction | float) -> str:
+        return f"{print_number(float(value))} g"
+
+    if not day.feeds:
+        return ["Stir it and wait; no feed."]
+    says = answer.readings(day)
+    lines = []
+    if day.pour_off_g:
+        lines.append(
+            f"Discard {grams(day.pour_off_g)}, until the display shows "
+            f"{grams(says['after_pouring_off_g'] or 0)}; {grams(day.keep_g)} stay as the seed."
+        )
+    wet, whole = (grams(says[key] or 0) for key in ("after_water_g", "after_flour_g"))
+    lines += [
+        f"Water: {grams(day.water_g)} at {warmth(day.water_c)}, until it shows {wet}.",
+        f"Flour: {grams(day.flour_g)}, until it shows {whole}. Stir well: about "
+        f"{warmth(day.mix_c)}. Keep it {answer.place}.",
+    ]
+    return lines
+
+
+def _expecting(day: RaisedDay, before: RaisedDay | None) -> list[str]:
+    """What should be seen by the next feed; signs that are yesterday's are not repeated."""
+    from pointage.desk.cultures.raising import lid
+    from pointage.quantities import print_number
+
+    signs, lines = day.signs(), []
+    if before is None or lid(before) != lid(day):
+        lines.append(f"Lid {lid(day)}.")
+    low, middle, high = (print_number(value, 2) for value in day.rise())
+    lines.append(f"By the next feed: risen to {middle} ({low} to {high}), pH {day.ph()[1]:.1f}.")
+    if before is not None and before.phase is day.phase:
+        return [*lines, "The signs are those of the day before."]
+    words = (("See", "see"), ("Smell", "smell"), ("Feel", "feel"), ("If not", "unless"))
+    return [*lines, *(f"{word}: {signs[key]}" for word, key in words)]
+
+
+def _print_end(answer: RaisingAnswer) -> None:
+    from pointage.cli.table import table
+    from pointage.desk.wording import odds_words
+    from pointage.quantities import print_number
+
+    days = len(answer.days)
+    ready = answer.ready_day
+    when = "not within three weeks as kept here" if ready is None else f"from day {ready}"
+    print(
+        "Ready when pH has been below 4.2 and it has risen fully at three feeds in a row, after "
+        f"at least seven days (our own rule). Most likely: {when}; after day {days} "
+        f"it is {odds_words(answer.days[-1].ready)}."
+    )
+    rows = [
+        [f"{size['daily_flour_g']:.0f} g", f"{print_number(size['flour_total_g'], 0)} g",
+         f"{print_number(size['discard_total_g'], 0)} g", f"{size['vessel_l']:g} l"]
+        for size in answer.as_json()["sizes"]
+    ]  # fmt: skip
+    print(f"\n{table(['flour a day', f'flour, {days} days', 'discard', 'vessel'], rows)}\n")

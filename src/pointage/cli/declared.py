@@ -1,0 +1,77 @@
+"""Commands from the signatures of functions: beside each parameter stands what is to be said of it.
+
+    def water(*, target: Annotated[str, Option(help="The wanted temperature.")]) -> None: ...
+
+A parameter without a default must be given; a bool is a flag; a list may be given several times.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from inspect import Parameter, signature
+from typing import Any, get_args, get_type_hints
+
+import click
+
+
+@dataclass(frozen=True, slots=True)
+class Argument:
+    """A word without a name before it, by its place."""
+
+    help: str
+    metavar: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """flag: such as --from, where it is not made of the parameter's name."""
+
+    flag: str | None = None
+    help: str = ""
+    metavar: str | None = None
+
+
+class Commands(click.Group):
+    """Commands that are listed in their own order."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(self.commands)
+
+
+def command(function: Callable[..., Any], name: str | None = None) -> click.Command:
+    """The command that calls `function`; its help is the function's own."""
+    kinds = get_type_hints(function, include_extras=True)
+    return click.Command(
+        name or function.__name__,
+        callback=function,
+        help=function.__doc__,
+        params=[
+            _parameter(each, kinds[each.name]) for each in signature(function).parameters.values()
+        ],
+    )
+
+
+def _parameter(given: Parameter, kind: Any) -> click.Parameter:
+    what, about = get_args(kind)
+    must = given.default is Parameter.empty
+    if isinstance(about, Argument):
+        return click.Argument([given.name], required=must, help=about.help, metavar=about.metavar)
+    flag = about.flag or f"--{given.name.replace('_', '-')}"
+    several = list[str] in get_args(what)
+    return click.Option(
+        [given.name, flag],
+        type=int if what is int else bool if what is bool else str,
+        is_flag=what is bool or None,  # False would stand for a value that may be left out
+        multiple=several,
+        callback=_listed if several else None,
+        required=must,
+        show_default=what is not bool,
+        help=about.help,
+        metavar=about.metavar,
+        **({} if must else {"default": given.default}),
+    )
+
+
+def _listed(_: click.Context, __: click.Parameter, value: tuple[str, ...]) -> list[str] | None:
+    return list(value) or None

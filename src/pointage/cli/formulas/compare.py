@@ -1,0 +1,87 @@
+"""`pointage compare`: two formulas side by side."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Annotated
+
+from pointage.cli.declared import Argument, Option
+
+if TYPE_CHECKING:
+    from pointage.formula.compare import Comparison
+
+NOTHING = "–"
+
+
+def compare(
+    before: Annotated[str, Argument(metavar="BEFORE.toml", help="A formula's file.")],
+    after: Annotated[str, Argument(metavar="AFTER.toml", help="The other formula's file.")],
+    *,
+    kitchen: Annotated[
+        str | None,
+        Option(
+            metavar="FILE",
+            help="The kitchen's file; else the stored kitchen, or the demonstration one.",
+        ),
+    ] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Show what changed between two formulas, in percent and in the result."""
+    from pointage.cli.files import read_kitchen_text, read_text
+    from pointage.cli.table import print_json
+    from pointage.errors import Faults
+
+    faults = Faults()
+    texts = (
+        faults.take(read_text, before, "BEFORE.toml"),
+        faults.take(read_text, after, "AFTER.toml"),
+    )
+    kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
+    faults.check()
+    from pointage.desk.at_hand import at_hand
+    from pointage.desk.formulas.compare import compare_texts, comparison_json
+
+    now = datetime.now(UTC)
+    found = compare_texts(texts, (before, after), at_hand(now, kitchen_text, kitchen).kitchen, now)
+    if json:
+        print_json(comparison_json(found))
+    else:
+        _print(found)
+
+
+def _print(found: Comparison) -> None:
+    from pointage.cli.table import table
+    from pointage.quantities import print_number
+
+    def number(value: object) -> str:
+        if value is None:
+            return NOTHING
+        return value if isinstance(value, str) else print_number(float(str(value)), 2)
+
+    def percent(value: float | None) -> str:
+        return NOTHING if value is None else print_number(value, 2)
+
+    names = [found.before, found.after]
+    if found.before == found.after:
+        names = ["before", "after"]
+    for heading, changes in (("total formula, % of flour", found.total), ("stages", found.stages)):
+        rows = [
+            [
+                f"{each.stage}: {each.name}" if each.stage else each.name,
+                percent(None if each.before is None else float(each.before)),
+                percent(None if each.after is None else float(each.after)),
+                f"{float(each.difference):+.2f}" if each.difference else "",
+            ]
+            for each in changes
+        ]
+        if rows:
+            print(table([heading, *names, "change"], rows) + "\n")
+    rows = [
+        [f"{each.name} {each.unit}".strip(), number(each.before), number(each.after)]
+        for each in found.consequences
+        if each.is_changed
+    ]
+    if rows:
+        print(table(["what follows", *names], rows))
+    if found.is_same:
+        print("Nothing is different.")

@@ -1,0 +1,191 @@
+"""`pointage scale`: a formula for so many pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from fractions import Fraction
+from typing import TYPE_CHECKING, Annotated
+
+from pointage.cli.declared import Argument, Option
+
+if TYPE_CHECKING:
+    from pointage.desk.formulas.scale import ScaleAnswer
+    from pointage.desk.formulas.volumes import MeasuredRow
+
+
+def scale(
+    formula: Annotated[str, Argument(metavar="FORMULA.toml", help="The formula's file.")],
+    *,
+    pieces: Annotated[
+        str | None, Option(help="How many pieces; else as many as flour, vessel or oven allow.")
+    ] = None,
+    piece: Annotated[
+        str | None,
+        Option(help="The mass of a piece before baking, such as 900g; else the formula's."),
+    ] = None,
+    step: Annotated[str, Option(help="The step of the scale, such as 1g.")] = "1g",
+    baked: Annotated[
+        str | None, Option(help="The mass of a piece out of the oven, such as 800g.")
+    ] = None,
+    oven_loss: Annotated[
+        str | None,
+        Option(help="What a piece loses in the oven, of its dough; else 12%.", metavar="PERCENT"),
+    ] = None,
+    bowl_loss: Annotated[
+        str, Option(help="What sticks to bowl and hands, of the dough.", metavar="PERCENT")
+    ] = "0%",
+    flour_on_hand: Annotated[
+        list[str] | None,
+        Option(help="The flour available: 5kg, or rye-whole:2kg for a kind; may be repeated."),
+    ] = None,
+    vessel: Annotated[
+        str | None, Option(help="The volume that the risen dough may fill, such as 12l.")
+    ] = None,
+    rise: Annotated[
+        str | None,
+        Option(help="The rise in that vessel, such as 1.8; else the most of the formula's bulk."),
+    ] = None,
+    oven_loads: Annotated[
+        str | None, Option(help="As many pieces as the kitchen's oven takes in so many loads.")
+    ] = None,
+    kitchen: Annotated[
+        str | None,
+        Option(
+            metavar="FILE",
+            help="The kitchen's file; else the stored kitchen, or the demonstration one.",
+        ),
+    ] = None,
+    fine_step: Annotated[
+        str | None, Option(help="The step of a finer scale for small amounts, such as 0.1g.")
+    ] = None,
+    fine_capacity: Annotated[
+        str | None, Option(help="The most that the finer scale carries; else 500g.")
+    ] = None,
+    volumes: Annotated[bool, Option("--volumes", help="Show cups and spoons as well.")] = False,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Calculate the grams of a formula for so many pieces, rounded once to the scale's step."""
+    from pointage.bounds import DOUGH_LOSS, LOADS, PIECE_G, STEP_G
+    from pointage.cli.files import read_kitchen_text, read_text
+    from pointage.cli.options import as_options, refuse_idle
+    from pointage.cli.table import print_json
+    from pointage.errors import Faults
+    from pointage.quantities import parse_count, parse_mass, parse_volume, split_number
+
+    def share(text: str, field: str) -> Fraction:
+        return Fraction(str(DOUGH_LOSS.read(text, field))) / 100
+
+    faults = Faults()
+    take, maybe = faults.take, faults.maybe
+    if vessel is None:
+        rise = take(refuse_idle, "--vessel", rise=rise)
+    if fine_step is None:
+        fine_capacity = take(refuse_idle, "--fine-step", fine_capacity=fine_capacity)
+    if baked is None and not json:
+        oven_loss = take(refuse_idle, "--baked or --json", oven_loss=oven_loss)
+    count = maybe(parse_count, pieces, "--pieces")
+    piece_g = maybe(PIECE_G.grams, piece, "--piece")
+    step_g = take(STEP_G.grams, step, "--step")
+    loads = maybe(LOADS.count, oven_loads, "--oven-loads")
+    baked_g = maybe(parse_mass, baked, "--baked")
+    lost = maybe(share, oven_loss, "--oven-loss")
+    sticks = take(share, bowl_loss, "--bowl-loss")
+    litres = maybe(parse_volume, vessel, "--vessel")
+    grown = maybe(split_number, rise, "--rise", "a rise such as 1.8")
+    fine_g = maybe(STEP_G.grams, fine_step, "--fine-step")
+    carries_g = take(parse_mass, fine_capacity or "500g", "--fine-capacity")
+    text = take(read_text, formula, "FORMULA.toml")
+    kitchen_text = maybe(read_kitchen_text, kitchen, "--kitchen")
+    if kitchen is None and not flour_on_hand:  # all that the engine is needed for to find a fault
+        faults.check()
+    from pointage.desk.at_hand import at_hand
+    from pointage.desk.formulas.scale import (  # the engine, once the files are read
+        Wants,
+        read_on_hand,
+        scale_formula,
+    )
+    from pointage.formula.aim import OVEN_LOSS
+    from pointage.formula.scale import FineScale
+
+    take(read_on_hand, flour_on_hand or (), "--flour-on-hand")
+    here = take(at_hand, datetime.now(UTC), kitchen_text, kitchen)
+    faults.check()
+    wants = Wants(
+        baked_g=baked_g,
+        oven_loss=OVEN_LOSS if lost is None else lost,
+        bowl_loss=sticks,
+        flour_on_hand=tuple(flour_on_hand or ()),
+        vessel_l=litres,
+        rise=None if grown is None else float(grown[0]),
+        ovens=() if loads is None else here.file.ovens,
+        loads=loads or 1,
+        fine=None if fine_g is None else FineScale(fine_g, carries_g),
+    )
+    with as_options(
+        pieces=pieces, piece=piece, step=step, baked=baked, vessel=vessel, rise=rise,
+        bowl_loss=bowl_loss, oven_loss=oven_loss, flour_on_hand=flour_on_hand, fine_step=fine_step,
+    ):  # fmt: skip
+        found = scale_formula(
+            text, formula, count, piece_g, step_g, wants=wants, flours=here.flours
+        )
+    cups = _measured(found) if volumes else ()
+    if json:
+        answer = found.as_json()
+        if volumes:
+            answer["volumes"] = [row.as_json() for row in cups]
+        print_json(answer)
+    else:
+        _print(found)
+        _print_measured(cups)
+
+
+def _measured(found: ScaleAnswer) -> tuple[MeasuredRow, ...]:
+    from pointage.desk.formulas.volumes import measured
+
+    return measured({row.name: row.grams for row in found.batch.rows})
+
+
+def _print_measured(rows: Sequence[MeasuredRow]) -> None:
+    from pointage.cli.table import table
+    from pointage.desk.formulas.volumes import TRUTH
+
+    if rows:
+        cells = [
+            [
+                row.name,
+                row.measure or "weigh it",
+                f"{row.off:.0f} %" if row.off else "",
+                row.source or "",
+            ]
+            for row in rows
+        ]
+        print("\n" + table(["measured", "about", "can be off", "density from"], cells))
+        print(TRUTH)
+
+
+def _print(found: ScaleAnswer) -> None:
+    from pointage.cli.table import table
+    from pointage.quantities import print_number
+
+    answer = found.as_json()
+    for part in ({"name": "total formula", "rows": answer["ingredients"]}, *answer["stages"]):
+        rows = [
+            [row["name"], f"{print_number(row['grams'], 2)} g", print_number(row["percent"], 2)]
+            for row in part["rows"]
+        ]
+        rows += [
+            [each["name"], f"{print_number(each['grams'], 2)} g", ""]
+            for each in part.get("takes", ())
+        ]
+        print(table([part["name"], "mass", "% of flour"], rows) + "\n")
+    made = f", {answer['pieces']} of {print_number(answer['piece_g'], 1)} g"
+    print(f"total {print_number(answer['total_g'], 2)} g{made}")
+    if answer["drift_g"]:
+        print(f"rounding makes it {answer['drift_g']:+.2f} g")
+    print(
+        f"hydration {100 * answer['hydration']:.0f} %, dough yield {answer['dough_yield']:.0f}, "
+        f"prefermented flour {100 * answer['prefermented_flour']:.0f} %"
+    )
+    for warning in found.warnings:
+        print(f"Warning: {warning}.")

@@ -1,0 +1,265 @@
+"""A bake as it stands: its plan, and what was done and seen of it, in the order it happened."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from typing import Any
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.readings import READ_FROM, confirmed, readings_of
+from pointage.daybook.replay import written
+from pointage.desk.answers import Bake, NotThere, StepNews
+from pointage.desk.now.set_aside import SetAside, set_aside
+from pointage.desk.plans import read_plan
+from pointage.desk.wording import pour_label
+from pointage.errors import InputError
+from pointage.formula.ladder import KEEPS, Keep, corrected
+from pointage.kitchen.kitchen import CultureAtHand
+from pointage.timetable.plan import (
+    Ladder,
+    Plan,
+    Pour,
+    Step,
+    StepKind,
+)
+
+KEPT_AFTER = timedelta(hours=12)
+"""How long a bake stays in hand once its last step is over, so that it can still be ticked off."""
+
+MEASURED = frozenset({EntryKind.BAKED, EntryKind.WEIGHED})
+"""What teaches of the oven that a bake was in."""
+
+NEWS = frozenset({EntryKind.DONE, EntryKind.WITHDRAWN, EntryKind.CONFIRMED}) | READ_FROM
+
+
+@dataclass(frozen=True, slots=True)
+class Ticks:
+    """That a step was done, and what took that back, as far as it was gone through.
+
+    A taking back names the entry that said the step was done (`done`), and takes back that and
+    whatever the store wrote before it, whatever the clocks say. One of an old release names none,
+    and takes back what happened before it.
+    """
+
+    done: tuple[Entry, ...] = ()
+    taken: frozenset[str] = frozenset()
+
+    def after(self, entry: Entry) -> Ticks:
+        """With one more entry: "done", or "not done after all"."""
+        if entry.kind is EntryKind.DONE:
+            return replace(self, done=(*self.done, entry))
+        if "done" not in entry.body:
+            return replace(self, done=())
+        return replace(self, taken=self.taken | {str(entry.body["done"])})
+
+    @property
+    def standing(self) -> list[Entry]:
+        """What says that the step was done, in the order in which the store wrote it."""
+        ordered = sorted(self.done, key=written)
+        taken = [at for at, entry in enumerate(ordered) if entry.id in self.taken]
+        return ordered[max(taken, default=-1) + 1 :]
+
+
+@dataclass(frozen=True, slots=True)
+class BakeState:
+    """A bake after some of its entries, and those of them that cannot be used."""
+
+    bake: Bake
+    aside: tuple[SetAside, ...] = ()
+    ticks: Mapping[str, Ticks] = field(default_factory=dict)
+
+
+def planned_bake(entry: Entry) -> BakeState:
+    """The bake of a plan. Raises InputError for a plan that cannot be read."""
+    plan, wished = read_plan(entry.body)
+    return BakeState(Bake(entry.id, plan, wished=wished))
+
+
+def with_news(state: BakeState, entry: Entry) -> BakeState:
+    """The bake after one more entry about it; one that cannot be used is set aside."""
+    bake = state.bake
+    try:
+        if gives_up(entry):
+            return replace(state, bake=replace(bake, given_up=True))
+        step = step_of(bake, str(entry.body.get("step")))
+        if entry.kind in (EntryKind.DONE, EntryKind.WITHDRAWN):
+            ticks = state.ticks.get(step.key, Ticks()).after(entry)
+            state = replace(state, ticks={**state.ticks, step.key: ticks})
+            news = _ticked(bake.told(step.key), ticks.standing)
+        else:
+            news = _news(bake.told(step.key), step, entry)
+    except NotThere as error:
+        refused = InputError(error.what, repr(error.name), f"a {error.what} of the plan")
+        return replace(state, aside=(*state.aside, set_aside("entry", entry.id, refused)))
+    except InputError as error:
+        return replace(state, aside=(*state.aside, set_aside("entry", entry.id, error)))
+    return replace(state, bake=replace(bake, news={**bake.news, step.key: news}))
+
+
+def news_of(entry: Entry) -> str | None:
+    """The key of the bake that an entry is news of; None for what is no news of a bake."""
+    bake = entry.body.get("bake")
+    about = isinstance(bake, str) and ("step" in entry.body or entry.kind is EntryKind.WITHDRAWN)
+    return str(bake) if entry.kind in NEWS and about else None
+
+
+def gives_up(entry: Entry) -> bool:
+    """Whether it says that a bake will not be."""
+    body = entry.body
+    return entry.kind is EntryKind.WITHDRAWN and "bake" in body and "step" not in body
+
+
+def ends(plan: Plan) -> datetime:
+    """When its last step is over."""
+    return max((step.end for step in plan.steps), default=plan.ready)
+
+
+def done_at(bake: Bake, step: Step) -> datetime | None:
+    """When a step was done: as recorded, else as planned if a later one for hands was done.
+
+    A baker who forgot to tick a feed has fed: the levain would not be there without it.
+    """
+    done = bake.told(step.key).done
+    if done is not None:
+        return done
+    later = [
+        told
+        for each in bake.plan.steps
+        if each.hands and each.start > step.start and (told := bake.told(each.key).done) is not None
+    ]
+    return min(step.end, *later) if later else None
+
+
+def steps_left(bake: Bake) -> list[Step]:
+    """What is still to come of a bake.
+
+    A step for hands is over when it was ticked off or when a later one was: a baker who forgot to
+    tick a fold has folded. Standing is over when the next step for hands is done.
+    """
+    steps = sorted(bake.plan.steps, key=lambda step: (step.start, step.end))
+    done = [n for n, step in enumerate(steps) if step.hands and bake.told(step.key).done]
+    last = done[-1] if done else -1
+    return [
+        step
+        for n, step in enumerate(steps)
+        if n > last or (not step.hands and step.end > steps[last].end)
+    ]
+
+
+def next_feed(culture: CultureAtHand, bakes: Iterable[Bake]) -> Step | None:
+    """The first feed or build that bakes still have ahead for a culture; None without one."""
+    steps = (
+        step
+        for bake in bakes
+        if culture.called(bake.plan.culture)
+        for step in steps_left(bake)
+        if step.kind in (StepKind.FEED, StepKind.BUILD)
+    )
+    return min(steps, key=lambda step: step.start, default=None)
+
+
+def oven_of(bake: Bake) -> str:
+    """The name of the oven that it was planned for, "" where it is not baked."""
+    steps = (step for step in bake.plan.steps if step.kind is StepKind.BAKE)
+    return next((step.capacity or step.place for step in steps), "")
+
+
+def measured_of(about: Iterable[Entry]) -> dict[str, Any]:
+    """What was measured of a baking, by the entries about the bake, in order; later ones count."""
+    said: dict[str, Any] = {}
+    for entry in about:
+        if entry.kind is EntryKind.BAKED:
+            said |= entry.body
+        elif entry.kind is EntryKind.WEIGHED and entry.body.get("when") in ("baked", "cooled"):
+            each = float(entry.body["grams"]) / float(entry.body.get("pieces", 1))
+            said |= {"grams": each, "when": entry.body["when"]}
+    return said
+
+
+def step_of(bake: Bake, key: str) -> Step:
+    """The step called `key`, or the keeping feed that is done with one. Raises NotThere."""
+    for step in bake.plan.steps:
+        if step.key == key:
+            return step
+        kept = step.keep
+        if kept is not None and kept.key == key:
+            return kept
+    raise NotThere("step", key)
+
+
+def poured_so_far(
+    step: Step, poured: tuple[float, ...], keep: Keep = "ratios"
+) -> tuple[Ladder, str]:
+    """The step's ladder corrected for what the display said, and what that makes of the batch.
+
+    Raises InputError, field "display", for a reading not above the one before, and for one past the
+    end of the batch when its total is to be kept.
+    """
+    if step.ladder is None:
+        raise NotThere("ladder", step.key)
+    ladder, factor, missed = step.ladder, 1.0, False
+    short: tuple[tuple[Pour, float], ...] = ()
+    for number, display in enumerate(poured):
+        if abs(display - ladder.pours[number].display_g) < ladder.step_g / 2:
+            continue
+        missed = True
+        found = corrected(ladder, number, display, keep)
+        ladder, factor, short = found.ladder, factor * found.factor, (*short, *found.short)
+    if missed and keep == "total":
+        return ladder, "The batch weighs what was planned; its proportions are slightly off."
+    if factor == 1.0:
+        return ladder, ""
+    remark = f"Its proportions kept, the batch is now {factor * 100 - 100:+.1f} %."
+    lacking = ", ".join(
+        f"{pour_label(pour)} {grams:.0f} g" for pour, grams in short if grams >= ladder.step_g
+    )
+    return ladder, f"{remark} To keep its proportions, add {lacking}." if lacking else remark
+
+
+def pours(
+    step: Step, told: tuple[float, ...], pour: int, display_g: float, *, keep: Keep = "ratios"
+) -> tuple[float, ...]:
+    """The readings up to `pour`, at which the display said `display_g`.
+
+    Earlier ones are as recorded, or else as the ladder has them. Raises as `poured_so_far`,
+    and NotThere for a pour that the ladder has not.
+    """
+    before = told[:pour]
+    ladder, _ = poured_so_far(step, before, keep)
+    if not 0 <= pour < len(ladder.pours):
+        raise NotThere("pour", str(pour))
+    between = [each.display_g for each in ladder.pours[len(before) : pour]]
+    poured = (*before, *between, display_g)
+    poured_so_far(step, poured, keep)
+    return poured
+
+
+def kept(news: StepNews, said: object) -> Keep:
+    """What a correction keeps: what was said of it, else what was said last."""
+    return next((keep for keep in KEEPS if keep == said), news.keep)
+
+
+def _news(old: StepNews, step: Step, entry: Entry) -> StepNews:
+    if entry.kind is EntryKind.READING and "pour" in entry.body:
+        return _poured(old, step, entry.body)
+    stands = old.stands
+    if entry.kind is EntryKind.CONFIRMED:
+        stands |= {str(entry.body["reading"])}
+    readings = confirmed((*old.readings, *readings_of(entry)), stands)
+    return replace(old, readings=readings, stands=stands)
+
+
+def _ticked(old: StepNews, standing: list[Entry]) -> StepNews:
+    if not standing:
+        return replace(old, done=None, done_by="")
+    return replace(old, done=max(e.happened for e in standing), done_by=standing[-1].id)
+
+
+def _poured(old: StepNews, step: Step, body: Mapping[str, Any]) -> StepNews:
+    keep = kept(old, body.get("keep"))
+    number, display_g = body["pour"], float(body["display_g"])
+    poured = pours(step, old.poured, number, display_g, keep=keep)
+    ladder, remark = poured_so_far(step, poured, keep)
+    return replace(old, poured=poured, ladder=ladder, keep=keep, remark=remark)

@@ -1,0 +1,1 @@
+"""How this browser shows quantities and times."""

@@ -1,0 +1,86 @@
+"""What pages and commands ask of the engine is worked out once for the same arguments.
+
+Many tests open the same kitchen, and each would learn from it, plan in it and advise on its
+cultures anew, for seconds. These functions are pure, to which tests/whole/test_remembered.py holds
+them. Only what the desk asks for is remembered: the engine's own tests run it every time.
+"""
+
+from __future__ import annotations
+
+import pickle
+from collections.abc import Callable, Mapping, Sequence
+from functools import wraps
+from hashlib import blake2b
+from importlib import import_module
+from io import BytesIO
+from typing import Any
+
+ASKED = (
+    ("pointage.desk.bakes.plan", "plan"),
+    ("pointage.desk.cultures.care", "rests"),
+    ("pointage.desk.cultures.care", "upkeep"),
+    ("pointage.desk.cultures.care", "waking"),
+    ("pointage.desk.cultures.raising", "raise_days"),
+    ("pointage.desk.now.learned.learning", "learn"),
+    ("pointage.desk.now.learned.learning", "own_oven"),
+    ("pointage.desk.now.learned.learning", "scores"),
+    ("pointage.desk.now.learned.learning", "vigour_in"),
+    ("pointage.desk.now.learned.learning", "watched"),
+    ("pointage.desk.now.young", "raise_days"),
+)
+
+
+class Remembered:
+    """The answers of this process. on: whether they are given; else all is worked out."""
+
+    def __init__(self) -> None:
+        self.on = False
+        self.given = self.worked_out = 0
+        self._known: dict[bytes, Any] = {}
+        self._begun = False
+
+    def begin(self) -> None:
+        """From now on the desk asks here."""
+        if self._begun:
+            return
+        self._begun = True
+        for module, name in ASKED:
+            there = import_module(module)
+            setattr(there, name, self._of(getattr(there, name)))
+
+    def _of(self, function: Callable[..., Any]) -> Callable[..., Any]:
+        name = f"{function.__module__}.{function.__name__}"
+
+        @wraps(function)
+        def asked(*arguments: Any, **named: Any) -> Any:
+            key = _key(name, arguments, named) if self.on else None
+            if key is None:
+                return function(*arguments, **named)
+            if key not in self._known:
+                self._known[key] = function(*arguments, **named)
+                self.worked_out += 1
+            else:
+                self.given += 1
+                for each in (*arguments, *named.values()):
+                    if callable(each):
+                        each(1.0)  # it hears how far the work is, and may raise
+            return self._known[key]
+
+        return asked
+
+
+def _key(name: str, arguments: Sequence[Any], named: Mapping[str, Any]) -> bytes | None:
+    """The same for the same arguments but for those that hear how far it is; None for no name."""
+    said = [None if callable(each) else each for each in arguments]
+    more = sorted((key, each) for key, each in named.items() if not callable(each))
+    buffer = BytesIO()
+    pickler = pickle.Pickler(buffer, protocol=5)
+    pickler.fast = True  # the same object twice is as two equal ones
+    try:
+        pickler.dump((name, said, more))
+    except (pickle.PicklingError, AttributeError, TypeError):
+        return None
+    return blake2b(buffer.getbuffer()).digest()
+
+
+remembered = Remembered()

@@ -1,0 +1,278 @@
+"""The Bench in a real browser: by thumb, by keyboard, without a network, without JavaScript."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
+from tests.web import fixture_plan as fixture
+from tests.web.conftest import PATIENCE_S, Site
+from tests.web.fake_desk import FakeDesk
+from tests.web.stored_desk import NOW, hall
+
+pytestmark = pytest.mark.browser
+
+PHONE = {"width": 390, "height": 844}
+
+
+@contextmanager
+def opened(browser: Browser, **options: object) -> Iterator[BrowserContext]:
+    context = browser.new_context(viewport=PHONE, **options)  # type: ignore[arg-type]
+    context.set_default_timeout(PATIENCE_S * 1000)
+    context.clock.set_fixed_time(fixture.NOW)
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def phone(chromium: Browser) -> Iterator[BrowserContext]:
+    with opened(chromium) as context:
+        yield context
+
+
+def kept(context: BrowserContext, url: str) -> Page:
+    """The Bench, opened and kept for use without a network."""
+    page = context.new_page()
+    page.goto(url)
+    page.evaluate("""() => new Promise((resolve, reject) => {
+        navigator.serviceWorker.addEventListener("controllerchange", () => resolve());
+        if (navigator.serviceWorker.controller) resolve();
+        setTimeout(() => reject(new Error("no worker took the page")), 30000);
+    })""")
+    return page
+
+
+def displays(page: Page) -> list[str]:
+    return page.locator(".now .ladder [data-pour] .display").all_inner_texts()
+
+
+def test_an_over_pour_is_typed_in_and_the_rest_follows(phone: BrowserContext, site: Site) -> None:
+    page = phone.new_page()
+    page.goto(site.url)
+    assert displays(page)[:2] == ["4490", "5590"]
+    page.get_by_text("Different weight").click()
+    page.get_by_label("The display shows").fill("4821")
+    page.get_by_role("button", name="Correct the rest").click()
+    expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
+    # 3641 g of water instead of 3310 is 10 % more: 1210 g of levain instead of 1100.
+    assert displays(page)[1] == "6031"
+    expect(page.locator(".remark")).to_contain_text("10.0 %")
+    assert site.desk.news["harbour", "mix"].poured == (4821.0,)
+
+
+def test_an_over_pour_can_keep_the_total_with_or_without_a_network(
+    phone: BrowserContext, site: Site
+) -> None:
+    page = phone.new_page()
+    page.goto(site.url)
+    planned = displays(page)
+    for alone in (True, False):
+        phone.set_offline(alone)
+        page.get_by_text("Different weight" if alone else "Correct the last weight").click()
+        page.get_by_label("The display shows").locator("visible=true").fill("4821")
+        page.get_by_label("the total").locator("visible=true").check()
+        name = "Correct the rest" if alone else "Correct it"
+        page.get_by_role("button", name=name).click()
+        expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
+        # 331 g too much leaves 6699 of 7030 g to come: 1048 g of levain instead of 1100.
+        assert displays(page)[1] == "5869"
+        assert displays(page)[-1] == planned[-1]
+        phone.set_offline(False)
+        page.wait_for_timeout(1500)  # for what waited to be sent
+        page.reload()
+
+
+def test_a_reading_that_will_not_do_stays_typed_with_its_error(
+    phone: BrowserContext, site: Site
+) -> None:
+    page = phone.new_page()
+    page.goto(site.url)
+    page.get_by_text("Different weight").click()
+    page.get_by_label("The display shows").fill("44 and some")
+    page.get_by_role("button", name="Correct the rest").click()
+    field = page.get_by_label("The display shows")
+    expect(field).to_have_attribute("aria-invalid", "true")
+    expect(field).to_have_value("44 and some")
+    expect(field).to_be_focused()
+    expect(page.get_by_role("alert")).to_contain_text("1042")
+
+
+def test_done_moves_on_and_can_be_taken_back(phone: BrowserContext, site: Site) -> None:
+    page = phone.new_page()
+    page.goto(site.url)
+    page.get_by_role("button", name="Done Mix the dough").click()
+    head = page.get_by_role("heading", level=1)
+    expect(head).to_have_text("Fold, 1 of 3")
+    expect(head).to_be_focused()
+    page.get_by_role("button", name="Undo Mix the dough").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Mix the dough")
+
+
+def test_the_whole_bench_by_keyboard(phone: BrowserContext, site: Site) -> None:
+    page = phone.new_page()
+    page.goto(site.url)
+
+    def tab_to(name: str) -> None:
+        for _ in range(40):
+            page.keyboard.press("Tab")
+            text = page.evaluate("document.activeElement.textContent.trim()")
+            if text.startswith(name):
+                shown = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+                assert shown == "solid", f"the focus on {name!r} cannot be seen"
+                return
+        pytest.fail(f"{name!r} cannot be reached with Tab")
+
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "Skip to the page"
+    tab_to("Different weight")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    page.keyboard.type("4500")
+    page.keyboard.press("Enter")
+    expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4500")
+    tab_to("Done")
+    page.keyboard.press("Space")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Fold, 1 of 3")
+
+
+def test_a_done_without_a_network_arrives_later(phone: BrowserContext, site: Site) -> None:
+    page = kept(phone, site.url)
+    phone.set_offline(True)
+    page.reload()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Mix the dough")
+    expect(page.locator("#offline")).to_contain_text("No network. This page was made")
+    page.locator(".now").get_by_role("button", name="Done").click()
+    expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
+    # What comes next is open at once, for the dough does not wait for the network.
+    expect(page.locator(".coming details[open] summary")).to_contain_text("Fold, 1 of 3")
+    assert ("harbour", "mix") not in site.desk.news
+    page.reload()
+    expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
+    expect(page.locator(".now .finish button")).to_be_disabled()
+    site.now = fixture.at(fixture.FRIDAY, "13:50")
+    phone.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("#waiting")).to_be_hidden()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Fold, 1 of 3")
+    assert site.desk.news["harbour", "mix"].done is not None
+
+
+def test_an_over_pour_without_a_network_corrects_the_rest_as_the_server_does(
+    phone: BrowserContext, site: Site
+) -> None:
+    page = kept(phone, site.url)
+    phone.set_offline(True)
+    page.get_by_text("Different weight").click()
+    page.get_by_label("The display shows").fill("4821")
+    page.get_by_role("button", name="Correct the rest").click()
+    expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
+    alone = displays(page)
+    page.reload()
+    expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
+    assert displays(page) == alone
+    page.get_by_role("button", name="Added").click()
+    expect(page.locator(".now tr.here")).to_contain_text("White wheat")
+    phone.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("#waiting")).to_be_hidden()
+    assert displays(page) == alone
+    assert site.desk.news["harbour", "mix"].poured == (4821.0, 6031.0)
+
+
+def test_an_entry_leaves_the_outbox_only_when_our_server_has_it(
+    phone: BrowserContext, site: Site
+) -> None:
+    page = kept(phone, site.url)
+    phone.set_offline(True)
+    page.locator(".now").get_by_role("button", name="Done").click()
+    expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
+    # A stranger on the line answers 200 to everything, as the door of a guest network does.
+    met: list[str] = []
+
+    def stranger(route: Route) -> None:
+        met.append(route.request.url)
+        route.fulfill(status=200, body="Welcome")
+
+    page.route("**/bench/done", stranger)
+    phone.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    page.wait_for_timeout(1000)
+    assert met
+    expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
+    page.unroute("**/bench/done")
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("#waiting")).to_be_hidden()
+    assert site.desk.news["harbour", "mix"].done is not None
+
+
+def test_an_entry_that_is_refused_stays_with_its_reason(phone: BrowserContext, site: Site) -> None:
+    page = kept(phone, site.url)
+    phone.set_offline(True)
+    page.locator(".now").get_by_role("button", name="Done").click()
+    expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
+    site.desk.plans.clear()  # given up on another device meanwhile
+    phone.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(page.locator("#waiting")).to_contain_text("Refused")
+    expect(page.locator("#waiting")).to_contain_text("There is no bake 'harbour'")
+    page.get_by_role("button", name="Delete").click()
+    expect(page.locator("#waiting")).to_be_hidden()
+
+
+def test_the_bench_works_without_javascript(chromium: Browser, site: Site) -> None:
+    with opened(chromium, java_script_enabled=False) as context:
+        page = context.new_page()
+        page.goto(site.url)
+        page.get_by_text("Different weight").click()
+        page.get_by_label("The display shows").fill("4500")
+        page.get_by_role("button", name="Correct the rest").click()
+        expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4500")
+        page.locator(".tells").get_by_text("°C", exact=True).click()
+        page.get_by_label("Temperature").fill("24.5")
+        page.get_by_role("button", name="Save", exact=True).click()
+        expect(page.locator(".readings")).to_contain_text("24.5 °C")
+        page.get_by_role("button", name="Done Mix the dough").click()
+        expect(page.get_by_role("heading", level=1)).to_have_text("Fold, 1 of 3")
+
+
+def test_nothing_planned_leads_to_a_wish(
+    phone: BrowserContext, serve: Callable[[FakeDesk], Site]
+) -> None:
+    site = serve(FakeDesk(plans={}))
+    page = phone.new_page()
+    page.goto(site.url)
+    expect(page.get_by_role("heading", level=1)).to_have_text("Nothing to do now.")
+    page.get_by_role("link", name="Plan a bake").click()
+    page.get_by_label("Day").fill("2026-12-05")
+    page.get_by_role("button", name="Plan it").click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Sat 09:00")
+
+
+def test_other_pages_are_kept_too_and_a_strange_one_says_that_it_was_not(
+    phone: BrowserContext, site: Site
+) -> None:
+    page = kept(phone, site.url)
+    phone.set_offline(True)
+    for path, head in (("/week", "Harbour loaf, 12"), ("/formulas/tinned-rye", "Tinned rye")):
+        page.goto(site.url + path)
+        expect(page.get_by_role("heading", level=1)).to_contain_text(head)
+        expect(page.locator("#offline")).to_contain_text("No network")
+    page.goto(site.url + "/week/elsewhere")
+    expect(page.get_by_role("heading", level=1)).to_have_text("No network")
+
+
+def test_a_formula_is_scaled_in_place(
+    phone: BrowserContext, serve: Callable[..., Site], tmp_path: Path
+) -> None:
+    page = phone.new_page()
+    page.goto(serve(hall(tmp_path), NOW).url + "/formulas/harbour-loaf")
+    page.get_by_label("Pieces").fill("24")
+    page.get_by_role("button", name="Scale").click()
+    expect(page.locator(".trade").first).to_contain_text("21600")  # 24 × 900 g
+    page.get_by_label("Pieces").fill("none")
+    page.get_by_role("button", name="Scale").click()
+    expect(page.get_by_role("alert")).to_contain_text("a whole number")
+    expect(page.get_by_label("Pieces")).to_have_value("none")

@@ -1,0 +1,57 @@
+"""A smell, a note and a photograph from the Bench, with a network and without."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, expect
+from tests.web.browser.test_bench_in_a_browser import kept, opened
+from tests.web.conftest import Site
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def phone(chromium: Browser) -> Iterator[BrowserContext]:
+    with opened(chromium) as context:
+        yield context
+
+
+def test_a_smell_is_told_in_two_touches(phone: BrowserContext, site: Site) -> None:
+    page = phone.new_page()
+    page.goto(site.url)
+    page.get_by_text("Smell, note, photo").first.click()
+    page.get_by_role("button", name="apples").click()
+    expect(page.locator(".readings")).to_contain_text("smells of apples at 12:40")
+    (entry,) = site.desk.told
+    assert entry.body == {"bake": "harbour", "step": "build", "signs": ["apples"]}
+
+
+def test_without_a_network_a_note_and_a_smell_wait_and_arrive(
+    phone: BrowserContext, site: Site
+) -> None:
+    page = kept(phone, site.url)
+    phone.set_offline(True)
+    page.get_by_text("Smell, note, photo").first.click()
+    page.get_by_label("Note", exact=True).fill("It clings to the spoon")
+    page.get_by_role("button", name="Save", exact=True).locator("visible=true").last.click()
+    expect(page.locator("#waiting")).to_contain_text("It clings to the spoon")
+    page.get_by_text("Smell, note, photo").first.click()
+    page.get_by_role("button", name="vinegar").click()
+    expect(page.locator("#waiting")).to_contain_text("smells of vinegar")
+    assert site.desk.told == []
+    phone.set_offline(False)
+    expect(page.locator("#waiting")).to_be_hidden(timeout=30_000)
+    said = [entry.body.get("text") or entry.body["signs"] for entry in site.desk.told]
+    assert said == ["It clings to the spoon", ["vinegar"]]
+
+
+def test_a_note_without_javascript(chromium: Browser, site: Site) -> None:
+    with opened(chromium, java_script_enabled=False) as context:
+        page = context.new_page()
+        page.goto(site.url)
+        page.get_by_text("Smell, note, photo").first.click()
+        page.get_by_label("Note", exact=True).fill("Sweet")
+        page.get_by_role("button", name="Save", exact=True).locator("visible=true").last.click()
+        expect(page.locator(".readings")).to_contain_text("“Sweet” at")

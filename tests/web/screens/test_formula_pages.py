@@ -1,0 +1,296 @@
+"""The formula book's pages on a real store: edited from either side, kept, compared, brought in."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
+
+import httpx
+import pytest
+from tests.web.conftest import ORIGIN, ask
+from tests.web.formula_form import sent
+from tests.web.stored_desk import NOW, hall
+
+from pointage.desk.desk import StoredDesk
+from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
+from pointage.formula.formula import Formula
+from pointage.web.app import create_app
+from pointage.web.screens.formula_edit.packed import LONGEST, pack, unpack
+
+EDIT = "/formulas/harbour-loaf/edit"
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> StoredDesk:
+    return hall(tmp_path)
+
+
+def get(desk: StoredDesk, path: str, **query: str) -> httpx.Response:
+    return ask(create_app(desk, lambda: NOW), "GET", ORIGIN + path, params=query)
+
+
+def press(
+    desk: StoredDesk, page: httpx.Response, do: str, typed: dict[str, str] | None = None
+) -> httpx.Response:
+    """The page's form with something typed and a button pressed, and where that leads."""
+    data = sent(page.text) | (typed or {}) | {"do": do}
+    match = re.search(r'<form class="edit"[^>]*action="([^"]+)"', page.text)
+    assert match
+    app = create_app(desk, lambda: NOW)
+    answer = ask(app, "POST", ORIGIN + match[1], data=data, headers={"Origin": ORIGIN})
+    if answer.status_code == 303:
+        return ask(app, "GET", ORIGIN + answer.headers["location"])
+    return answer
+
+
+def draft_of(page: httpx.Response) -> Formula:
+    return read_formula(unpack(sent(page.text)["draft"]))
+
+
+def test_a_form_sent_back_as_it_came_changes_nothing(desk: StoredDesk) -> None:
+    for slug in demonstration_formulas():
+        page = press(desk, get(desk, f"/formulas/{slug}/edit"), "look")
+        assert page.status_code == 200
+        assert draft_of(page) == desk.book.formula(slug)
+        assert "Nothing has changed yet" in page.text
+
+
+def test_the_form_says_what_the_file_takes_and_offers_what_there_is(desk: StoredDesk) -> None:
+    page = get(desk, EDIT).text
+    assert "°C, after mixing" in page
+    assert re.search(r'name="row"[^>]*list="known"', page)
+    offered = re.search(r'<select[^>]*name="new-kind".*?</select>', page, re.S)
+    assert offered
+    assert 'value="levain"' in offered[0]
+    assert 'value="dough"' not in offered[0]
+
+
+def test_every_folded_part_with_a_fault_is_open(desk: StoredDesk) -> None:
+    wrong = {"process-mix": "long", "may_contain": "gravel"}
+    page = press(desk, get(desk, EDIT), "look", wrong)
+    assert page.status_code == 422
+    assert len(re.findall(r'<details class="more" open', page.text)) == 2
+
+
+def test_a_cell_that_is_typed_shows_what_follows_and_is_kept_when_told(desk: StoredDesk) -> None:
+    page = press(desk, get(desk, EDIT), "look", {"cell-total-water": "75"})
+    assert "75\u00a0%" in page.text
+    assert "was 72\u00a0%" in page.text
+    assert "Water, Dough" in page.text
+    assert len(desk.book.revisions("harbour-loaf")) == 1
+    kept = press(desk, page, "keep")
+    assert kept.url.path == "/formulas/harbour-loaf"
+    assert desk.book.revision("harbour-loaf").revision == 2
+    assert 'value="75"' in get(desk, EDIT).text
+
+
+def test_a_draft_is_at_its_own_address(desk: StoredDesk) -> None:
+    page = press(desk, get(desk, EDIT), "look", {"cell-total-water": "75"})
+    again = get(
+        desk, page.url.path, **{k: v[0] for k, v in parse_qs(page.url.query.decode()).items()}
+    )
+    assert sent(again.text)["cell-total-water"] == "75"
+
+
+@pytest.mark.parametrize(
+    ("typed", "line"),
+    [
+        ({"cell-total-water": "5"}, "expected at least 10.8 %"),
+        ({"cell-total-wheat-white": "90"}, "flours that come to 100 %"),
+        ({"cell-0-water": "wet"}, "a percentage of the total flour"),
+        ({"stage-0-seed": "lots"}, "or &#34;fit&#34;"),
+        ({"stage-0-hydration": "900"}, "0 to 500"),
+        ({"name": ""}, "expected a name"),
+        ({"process-oven": "hot"}, "a temperature"),
+    ],
+)
+def test_what_will_not_do_comes_back_as_typed_with_the_error_at_its_place(
+    desk: StoredDesk, typed: dict[str, str], line: str
+) -> None:
+    answer = press(desk, get(desk, EDIT), "keep", typed | {"about": "As typed"})
+    assert answer.status_code == 422
+    assert line in answer.text
+    assert sent(answer.text)["about"] == "As typed"
+    for name, text in typed.items():
+        assert sent(answer.text)[name] == text
+    assert len(desk.book.revisions("harbour-loaf")) == 1
+
+
+def test_every_field_that_will_not_do_has_its_own_line(desk: StoredDesk) -> None:
+    typed = {
+        "cell-0-water": "wet",
+        "stage-0-seed": "lots",
+        "stage-1-hydration": "900",
+        "name": "",
+        "process-oven": "hot",
+        "process-bulk_rise": "2, 1",
+    }
+    answer = press(desk, get(desk, EDIT), "keep", typed)
+    assert answer.status_code == 422
+    for name, text in typed.items():
+        assert sent(answer.text)[name] == text
+        field = re.search(rf'<(?:input|textarea)[^>]* name="{name}"[^>]*>', answer.text)
+        assert field is not None
+        described = re.search(r'aria-describedby="([^"]+)"', field[0])
+        assert described is not None, name
+        assert f'id="{described[1]}"' in answer.text
+
+
+def test_a_revision_that_was_kept_meanwhile_is_told_before_another_follows(
+    desk: StoredDesk,
+) -> None:
+    page = get(desk, EDIT)
+    press(desk, get(desk, EDIT), "keep", {"cell-total-water": "74"})
+    told = press(desk, page, "keep", {"cell-total-water": "76"})
+    assert told.status_code == 409
+    assert "Changed meanwhile" in told.text
+    assert press(desk, told, "keep").status_code == 200
+    assert desk.book.revision("harbour-loaf").revision == 3
+    assert desk.book.formula("harbour-loaf").total["water"] == 76
+
+
+def test_the_other_sides_show_the_same_formula(desk: StoredDesk) -> None:
+    page = get(desk, EDIT)
+    for side in ("total-grams", "grams", "percent", "total"):
+        page = press(desk, page, "look", {"enter": side})
+        assert sent(page.text)["side"] == side
+    assert draft_of(page) == desk.book.formula("harbour-loaf")
+
+
+def test_an_ingredient_comes_and_goes(desk: StoredDesk) -> None:
+    page = press(desk, get(desk, EDIT), "row", {"row": "honey"})
+    page = press(desk, page, "look", {"cell-total-honey": "3"})
+    assert draft_of(page).total["honey"] == 3
+    page = press(desk, page, "drop:honey")
+    assert draft_of(page) == desk.book.formula("harbour-loaf")
+    wrong = press(desk, page, "row", {"row": "hunny"})
+    assert wrong.status_code == 422
+    assert "such as honey" in wrong.text
+
+
+def test_a_stage_comes_moves_and_goes(desk: StoredDesk) -> None:
+    new = {"new-name": "Soaker", "new-kind": "soaker", "new-takes": "oats 6, water 9"}
+    page = press(desk, get(desk, EDIT), "stage", new)
+    assert [each.name for each in draft_of(page).stages] == ["Levain", "Soaker", "Dough"]
+    page = press(desk, page, "earlier:1")
+    assert [each.name for each in draft_of(page).stages] == ["Soaker", "Levain", "Dough"]
+    page = press(desk, page, "drop-stage:0")
+    assert draft_of(page).dough.ingredients["oats"] == 6
+    wrong = press(desk, page, "stage", {"new-name": "Other", "new-flour": "99", "new-water": "x"})
+    assert wrong.status_code == 422
+    assert sent(wrong.text)["new-name"] == "Other"
+
+
+def test_a_levain_made_wetter_keeps_the_total(desk: StoredDesk) -> None:
+    page = press(desk, get(desk, EDIT), "look", {"stage-0-hydration": "100"})
+    assert draft_of(page).stages[0].hydration == 1
+    assert draft_of(page).total == desk.book.formula("harbour-loaf").total
+
+
+def test_a_new_formula_and_a_copy(desk: StoredDesk) -> None:
+    page = press(desk, get(desk, "/formulas/new"), "keep", {"name": "Quay loaf"})
+    assert page.url.path == "/formulas/quay-loaf"
+    again = press(desk, get(desk, "/formulas/new"), "keep", {"name": "Quay loaf"})
+    assert again.status_code == 422
+    assert "a name that no other formula has" in again.text
+    copy = get(desk, "/formulas/new", like="tinned-rye")
+    kept = press(desk, copy, "keep", {"name": "Tinned spelt"})
+    assert kept.url.path == "/formulas/tinned-spelt"
+    assert desk.book.formula("tinned-spelt").process == desk.book.formula("tinned-rye").process
+
+
+def test_an_old_revision_is_taken_over_as_the_next(desk: StoredDesk) -> None:
+    first = desk.book.formula("harbour-loaf")
+    press(desk, get(desk, EDIT), "keep", {"cell-total-water": "75"})
+    page = press(desk, get(desk, EDIT, revision="1"), "keep")
+    assert page.status_code == 200
+    assert desk.book.revision("harbour-loaf").revision == 3
+    assert desk.book.formula("harbour-loaf") == first
+
+
+def test_revisions_tell_what_changed_and_stand_side_by_side(desk: StoredDesk) -> None:
+    press(desk, get(desk, EDIT), "keep", {"cell-total-water": "75"})
+    page = get(desk, "/formulas/harbour-loaf/revisions").text
+    assert "Water 72 to 75." in page
+    assert "Thu 3 Dec 2026" in page
+    both = get(desk, "/formulas/compare", a="harbour-loaf@1", b="harbour-loaf").text
+    assert "+3.00" in both
+    assert "was 72\u00a0%" in both
+    assert "/formulas/harbour-loaf/edit?revision=1" in both
+    other = get(desk, "/formulas/compare", a="tinned-rye", b="harbour-loaf")
+    assert "Tinned rye and Harbour loaf" in other.text
+    assert get(desk, "/formulas/compare", a="stollen", b="harbour-loaf").status_code == 422
+
+
+def test_a_file_goes_out_and_comes_in_as_it_was(desk: StoredDesk) -> None:
+    text = demonstration_formulas()["tinned-rye"]
+    out = get(desk, "/formulas/tinned-rye.toml")
+    assert out.text == text
+    assert "tinned-rye.toml" in out.headers["content-disposition"]
+    app = create_app(desk, lambda: NOW)
+
+    def bring(text: str, again: str = "") -> httpx.Response:
+        file = {"file": ("x.toml", text.encode()), "again": (None, again)}
+        return ask(app, "POST", ORIGIN + "/formulas/import", files=file, headers={"Origin": ORIGIN})
+
+    renamed = text.replace('"Tinned rye"', '"Boxed rye"')
+    assert bring(renamed).headers["location"] == "/formulas/boxed-rye"
+    assert get(desk, "/formulas/boxed-rye.toml").text == renamed
+    refused = bring(renamed.replace("82", "80"))
+    assert refused.status_code == 422
+    assert 'value="boxed-rye@1"' in refused.text
+    assert bring(renamed.replace("82", "80"), "boxed-rye@1").status_code == 303
+    assert desk.book.revision("boxed-rye").revision == 2
+    broken = bring("name = 'Half'\n")
+    assert broken.status_code == 422
+    assert "Half" in broken.text
+
+
+def test_what_if_shows_both_and_takes_it_into_the_draft(desk: StoredDesk) -> None:
+    asked = {"wish": "flour", "old": "wheat-white", "new": "rye-whole", "share": "20 %"}
+    page = get(desk, "/formulas/harbour-loaf/what-if", **asked).text
+    assert "more water in the final dough, by absorption" in page
+    match = re.search(
+        r'href="(/formulas/harbour-loaf/edit\?draft=[^"]+)">Use it in the draft', page
+    )
+    assert match
+    address = urlsplit(unescape(match[1]))
+    query = {name: value[0] for name, value in parse_qs(address.query).items()}
+    assert draft_of(get(desk, address.path, **query)).total["rye-whole"] == 16
+    wrong = get(desk, "/formulas/harbour-loaf/what-if", wish="salt", salt="40")
+    assert wrong.status_code == 422
+    assert 'value="40"' in wrong.text
+
+
+def test_make_it_for_what_there_is(desk: StoredDesk) -> None:
+    at = "/formulas/harbour-loaf"
+    page = get(desk, at, pieces="", piece="", **{"flour-on-hand": "5kg"}).text
+    assert re.search(r'name="pieces"[^>]*value="9"', page)  # 5 kg makes 8.7 kg: nine of 900 g
+    fine = get(desk, at, **{"fine-step": "0.1", "pieces": "1", "piece": "500g"}).text
+    assert "small amounts in 0.1 g" in fine
+    cups = get(desk, at, volumes="1").text
+    assert "cups, off by" in cups
+    assert "Density: " in cups
+    wrong = get(desk, at, baked="much")
+    assert wrong.status_code == 422
+    assert 'value="much"' in wrong.text
+
+
+def test_a_formula_of_another_kitchen_can_be_edited_all_the_same(desk: StoredDesk) -> None:
+    text = demonstration_formulas()["harbour-loaf"].replace("Boiler cupboard", "Cellar")
+    desk.book.keep(text, "harbour-loaf", 1)
+    page = press(desk, get(desk, EDIT), "look", {"cell-total-water": "75"})
+    assert page.status_code == 200
+    assert "Cellar" in page.text
+
+
+def test_an_address_that_was_cut_short_is_refused() -> None:
+    whole = pack(demonstration_formulas()["tinned-rye"])
+    assert unpack(whole) == demonstration_formulas()["tinned-rye"]
+    for bad in (whole[:-9], "no draft", pack("x" * (LONGEST + 1))):
+        with pytest.raises(InputError, match="the whole address"):
+            unpack(bad)

@@ -1,0 +1,225 @@
+"""The Bench as data: what comes first, what is working, what was forgotten."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from tests.web import fixture_plan as fixture
+from tests.web.fake_desk import FakeDesk, friday_desk
+
+from pointage.daybook.readings import ReadingKind
+from pointage.desk.answers import Telling
+from pointage.desk.now.bakes.bake import steps_left
+from pointage.timetable.plan import PlannedLook, Status, StepKind
+from pointage.web.frame import Frame, Moment
+from pointage.web.screens.bench.action import action
+from pointage.web.screens.bench.level import level_words
+from pointage.web.screens.bench.page import BenchPage
+from pointage.web.screens.bench.view import bench_page
+from pointage.web.words.clock import Clock
+
+KITCHEN = fixture.skerry_hall()
+FRAME = Frame("Skerry Hall", "bench", "auto", Moment("12:40", "2026-12-04T12:40+00:00"), "/")
+
+
+def shown(desk: FakeDesk, now: datetime) -> BenchPage:
+    return bench_page(KITCHEN, desk.bakes(), Clock(KITCHEN.zone, now), FRAME)
+
+
+def friday(clock: str) -> datetime:
+    return fixture.at(fixture.FRIDAY, clock)
+
+
+def done(desk: FakeDesk, *steps: str) -> None:
+    for step in steps:
+        desk.mark_done(Telling(step, "harbour", step, friday("13:00")))
+
+
+def test_the_next_action_is_the_first_step_for_hands_that_is_not_done() -> None:
+    now = shown(friday_desk(), friday("12:40")).now
+    assert now is not None
+    assert (now.title, now.due_word, now.due.text, now.away) == (
+        "Mix the dough",
+        "at",
+        "13:00",
+        "in 20\u00a0min",
+    )
+
+
+def test_a_step_that_has_begun_is_due_by_its_end_and_late_after_it() -> None:
+    begun = shown(friday_desk(), friday("13:10")).now
+    late = shown(friday_desk(), friday("14:05")).now
+    assert begun is not None
+    assert late is not None
+    assert (begun.due_word, begun.due.text, begun.late) == ("by", "13:25", "")
+    assert late.late == "40\u00a0min late"
+
+
+def test_a_forgotten_fold_is_over_once_a_later_step_is_done() -> None:
+    desk = friday_desk()
+    done(desk, "mix", "divide")
+    left = [step.key for step in steps_left(desk.bakes()[0]) if step.hands]
+    assert left == ["shape", "preheat", "bake"]
+
+
+def test_the_ladder_shows_what_is_poured_what_is_next_and_what_the_display_must_say() -> None:
+    desk = friday_desk()
+    desk.record_pour(Telling("p", "harbour", "mix", friday("13:01")), 0, Fraction(4490))
+    now = shown(desk, friday("13:02")).now
+    assert now is not None
+    assert now.ladder is not None
+    rows = [(row.name, row.state, row.display) for row in now.ladder.pours]
+    assert rows == [
+        ("Water", "done", "4490"),
+        ("Levain, ripe", "here", "5590"),
+        ("White wheat flour", "ahead", "10350"),
+        ("Whole wheat flour", "ahead", "11400"),
+        ("Salt", "ahead", "11520"),
+    ]
+    assert now.ladder.tare == "1180"
+    assert now.ladder.pours[0].temperature == "34.5\u00a0°C"
+
+
+def test_what_stands_is_working_only_when_the_hands_before_it_have_come() -> None:
+    desk = friday_desk()
+    assert [each.title for each in shown(desk, friday("12:40")).working] == ["Levain"]
+    unfed = FakeDesk()
+    assert shown(unfed, friday("12:40")).working == ()
+    done(desk, "mix")
+    assert [each.title for each in shown(desk, friday("13:40")).working] == ["Harbour dough"]
+
+
+def test_the_ripe_window_is_said_and_then_said_to_be_over() -> None:
+    before = shown(friday_desk(), friday("12:40")).working[0]
+    after = shown(friday_desk(), friday("15:00")).working[0]
+    assert (before.ripe, before.past) == ("ripe 12:17 to 14:41", "")
+    assert (after.ripe, after.past) == ("", "was ripe until 14:41, 19\u00a0min ago")
+
+
+def test_a_reading_stands_there_at_once_and_the_forecast_is_said_to_follow() -> None:
+    desk, clock = friday_desk(), Clock(fixture.skerry_hall().zone, friday("12:40"))
+    behind = [replace(bake, under_way=True) for bake in desk.bakes()]
+    pages = [
+        bench_page(fixture.skerry_hall(), bakes, clock, FRAME) for bakes in (desk.bakes(), behind)
+    ]
+    drifts = [[each.drift for each in page.working] for page in pages]
+    assert drifts[0]
+    assert "the forecast is on its way" not in drifts[0]
+    assert set(drifts[1]) == {"the forecast is on its way"}
+
+
+def test_the_look_that_tells_most_is_ahead_and_awake() -> None:
+    clock = Clock(KITCHEN.zone, friday("12:40"))
+    at = {"11:00": 0.2, "13:10": 0.42, "13:40": 0.5, "23:45": 0.1}
+    looks = tuple(PlannedLook(friday(each), left_h) for each, left_h in at.items())
+
+    def looked(*looks: PlannedLook, under_way: bool = False) -> str:
+        (bake,) = friday_desk().bakes()
+        steps = tuple(
+            step
+            if step.standing is None
+            else replace(step, standing=replace(step.standing, looks=looks, half_h=1.16))
+            for step in bake.plan.steps
+        )
+        bake = replace(bake, plan=replace(bake.plan, steps=steps), under_way=under_way)
+        return bench_page(KITCHEN, [bake], clock, FRAME).working[0].look
+
+    assert looked(*looks) == "Best time to look: 13:10. ± 70 min becomes ± 25 min."
+    assert looked(looks[0], looks[-1]) == ""
+    assert looked() == ""
+    assert looked(*looks, under_way=True) == "", "it was worked out without what was seen last"
+
+
+def test_no_green_for_low_odds() -> None:
+    (bake,) = friday_desk().bakes()
+    steps = {step.kind: step for step in bake.plan.steps}
+    clock = Clock(KITCHEN.zone, friday("12:40"))
+    low, high = (
+        action(bake, replace(steps[StepKind.MIX], ripe_odds=odds), clock) for odds in (0.03, 0.9)
+    )
+    assert (low.ripe, low.likely) == ("Levain ripe in time: hardly likely (6 in 100)", False)
+    assert (high.ripe, high.likely) == ("Levain ripe in time: likely (88 in 100)", True)
+
+
+def test_next_has_steps_and_nights_in_the_order_in_which_they_come() -> None:
+    lines = [
+        (line.at.text, line.title, line.quiet)
+        for line in shown(friday_desk(), friday("12:40")).coming
+    ]
+    assert lines[:3] == [
+        ("13:25", "Bulk", False),
+        ("14:00", "Fold, 1 of 3", False),
+        ("14:35", "Fold, 2 of 3", False),
+    ]
+    assert ("22:30", "Asleep", True) in lines
+    titles = [title for _, title, _ in lines]
+    assert titles.index("Retard") < titles.index("Asleep") < titles.index("Light the oven")
+
+
+def test_with_nothing_left_for_hands_the_bench_says_until_when_it_cools() -> None:
+    desk = friday_desk()
+    desk.mark_done(Telling("z", "harbour", "bake", fixture.READY))
+    page = shown(desk, fixture.READY + timedelta(minutes=5))
+    assert page.now is None
+    assert page.idle == "Nothing to do now. Cool until 11:00."
+
+
+def test_cautions_appear_once_however_many_bakes_have_them() -> None:
+    desk = friday_desk()
+    desk.plans["again"] = fixture.harbour_loaf()
+    assert len(shown(desk, friday("12:40")).cautions) == 1
+
+
+def test_only_an_impossible_plan_has_conflicts_on_the_page() -> None:
+    desk = friday_desk()
+    assert shown(desk, friday("12:40")).conflicts == ()
+    desk.plans["rye"] = fixture.impossible()
+    assert [each.name for each in shown(desk, friday("12:40")).conflicts] == [
+        "ready",
+        "sleep",
+    ]
+    desk.plans["rye"] = replace(fixture.impossible(), status=Status.BEST)
+    assert shown(desk, friday("12:40")).conflicts == ()
+
+
+def test_the_step_done_last_can_be_taken_back_for_a_while() -> None:
+    desk = friday_desk()
+    done(desk, "mix")
+    last = shown(desk, friday("13:30")).last
+    assert last is not None
+    assert (last.step, last.at.text) == ("mix", "13:00")
+    assert shown(desk, friday("16:00")).last is None
+
+
+def test_a_dough_just_mixed_is_asked_for_its_temperature_until_it_is_told() -> None:
+    desk = friday_desk()
+    mix = next(step for step in desk.bakes()[0].plan.steps if step.key == "mix")
+    desk.mark_done(Telling("m", "harbour", "mix", mix.end))
+    soon, later = (mix.end + timedelta(minutes=n) for n in (5, 30))
+
+    def asks(now: datetime) -> list[str]:
+        working = shown(desk, now).working
+        return [each.step for each in working if any(touch.main for touch in each.touches)]
+
+    assert asks(soon) == ["mix"]  # the dough stands under its mix here
+    assert asks(later) == []
+    told = Telling("t", "harbour", "mix", soon)
+    desk.record_reading(told, ReadingKind.TEMPERATURE, 25.4)
+    assert asks(soon) == []
+
+
+def test_the_level_is_told_now_and_at_most_and_the_core_where_it_is_far_from_the_mean() -> None:
+    build = next(step for step in friday_desk().bakes()[0].plan.steps if step.key == "build")
+    assert build.standing is not None
+    clock = Clock(KITCHEN.zone, friday("07:35"))
+    rows = build.standing.rows
+    assert level_words(build.standing, clock) == ""
+    now, most = build.standing.rise_at(clock.now), max(row.rise for row in rows)
+    assert now is not None
+    stood = replace(build.standing, vessel="Tub 2", full=0.4, core_lag_h=0.9)
+    # It began at 23 °C an hour ago and is at 24.9 °C; 54 minutes ago it was at 23.3.
+    said = level_words(stood, clock).replace("\u00a0", " ")
+    assert said == f"Tub 2: {40 * now:.0f} % full, {40 * most:.0f} % at most; core near 23 °C"
+    assert level_words(replace(stood, core_lag_h=0.2, full=0.0), clock) == "Tub 2"

@@ -1,0 +1,82 @@
+"""No page of the demonstration kitchen runs over its edge, at any width, in either size of text.
+
+Colours alone differ between the two themes, so one of them stands for both.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page
+from tests.web.conftest import Site
+
+from pointage.desk.desk import StoredDesk
+
+pytestmark = pytest.mark.browser
+
+WIDTHS = {1: (320, 360, 390, 768, 1000, 1024, 1280), 2: (390, 1280)}
+"""By how many times the size of text."""
+WIDE_AT_TWICE = {"/", "/cultures", "/formulas/harbour-loaf", "/larder", "/week/wish"}
+"""Pages that still run over somewhere with twice the text; none may be added."""
+SIZE = """(times) => {
+    const root = document.documentElement;
+    root.style.fontSize = "";
+    root.style.fontSize = `${times * parseFloat(getComputedStyle(root).fontSize)}px`;
+}"""
+ONE_OF_EACH = re.compile(r"^(/[a-z]+)/(?!new)[^/]+")
+"""Of many formulas, cultures or sacks one is looked at."""
+NOT_A_PAGE = re.compile(r"^/(static|licences|photos|daybook/archive)")
+OVER = """() => {
+    const edge = document.documentElement.clientWidth;
+    const name = (each) => `${each.tagName}.${each.getAttribute("class")} ` +
+        each.textContent.trim().slice(0, 40).replace(/\\s+/g, " ");
+    const every = [...document.querySelectorAll("body *")].filter((each) =>
+        !each.closest(".scroll, .heard, .skip, pre"));
+    const over = document.documentElement.scrollWidth <= edge ? [] : every.filter((each) => {
+        const box = each.getBoundingClientRect();
+        return box.width > 0 && box.right > edge + 1;
+    });
+    const cut = every.filter((each) => each.clientWidth && each.scrollWidth > each.clientWidth + 1
+        && (each.matches("input, select")
+            || ["hidden", "clip"].includes(getComputedStyle(each).overflowX))
+        && (each.value === undefined || /^[\\d.,: ]+\\S{0,3}$/.test(each.value)));
+    return [...over.map((each) => "over: " + name(each)),
+            ...cut.map((each) => `cut: ${name(each)} ${each.name} ${each.value}`)];
+}"""
+
+
+def pages(page: Page, url: str) -> Iterator[str]:
+    """Every page that leads from the first, one of each kind, each open while it is given."""
+    ahead, seen = ["/"], {"/"}
+    while ahead:
+        path = ahead.pop(0)
+        page.goto(url + path)
+        page.locator("details").evaluate_all("all => all.forEach((one) => { one.open = true })")
+        yield path
+        for link in page.locator("a[href^='/']").evaluate_all("a => a.map((a) => a.pathname)"):
+            kind = ONE_OF_EACH.sub(r"\1/*", link)
+            if kind not in seen and not NOT_A_PAGE.match(link):
+                seen.add(kind)
+                ahead.append(link)
+
+
+def test_nothing_runs_over_or_is_cut(
+    chromium: Browser, serve: Callable[[StoredDesk], Site], demonstration: StoredDesk
+) -> None:
+    page = chromium.new_page(service_workers="block")
+    over: list[str] = []
+    seen = []
+    for path in pages(page, serve(demonstration).url):
+        seen.append(path)
+        for times, widths in WIDTHS.items():
+            if times == 2 and path in WIDE_AT_TWICE:
+                continue
+            for width in widths:
+                page.set_viewport_size({"width": width, "height": 800})
+                page.evaluate(SIZE, times)
+                over += [f"{path} at {width}, text × {times}: {e}" for e in page.evaluate(OVER)]
+    page.close()
+    assert over == []
+    assert len(seen) > 20
