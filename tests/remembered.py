@@ -26,7 +26,7 @@ ASKED = (
     ("pointage.desk.now.learned.learning", "scores"),
     ("pointage.desk.now.learned.learning", "vigour_in"),
     ("pointage.desk.now.learned.learning", "watched"),
-    ("pointage.desk.now.young", "raise_days"),
+    ("pointage.desk.now.cultures.young", "raise_days"),
 )
 
 
