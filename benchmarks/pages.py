@@ -38,7 +38,7 @@ from benchmarks.pages_server import EMPTY, INSERT, SINCE
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import ReadingKind
 from pointage.daybook.store.store import open_store
-from pointage.desk.answers import Telling
+from pointage.desk.answers import Report
 from pointage.desk.opening import open_demonstration
 from pointage.timetable.plan import StepKind
 
@@ -103,9 +103,9 @@ def tell_a_past(folder: Path) -> Past:
     fed = [s for s in bake.plan.steps if s.kind in (StepKind.FEED, StepKind.BUILD)]
     clock[0] = moment = mix.start - BEFORE_THE_MIX
     for step in fed:
-        desk.mark_done(Telling(str(uuid4()), bake.key, step.key, step.end))
+        desk.mark_done(Report(str(uuid4()), bake.key, step.key, step.end))
     for hours, rise in RISES:
-        told = Telling(str(uuid4()), bake.key, fed[-1].key, moment - timedelta(hours=hours))
+        told = Report(str(uuid4()), bake.key, fed[-1].key, moment - timedelta(hours=hours))
         desk.record_reading(told, ReadingKind.RISE, rise)
     (made,) = folder.rglob("demonstration.sqlite3")
     return Past(made, moment, bake.key, fed[-1].key)
@@ -117,12 +117,12 @@ def lengthened(past: Past, months: int, store: Path) -> int:
         source.backup(copy)
     with open_store(f"sqlite:///{store}") as opened:
         kitchen = opened.kitchens()[0].id
-        again = told_again(opened.entries(kitchen), max(0, round(months / 3) - 1))
+        again = recorded_again(opened.entries(kitchen), max(0, round(months / 3) - 1))
         opened.append_all(kitchen, list(again))
         return len(opened.entries(kitchen))
 
 
-def told_again(entries: Sequence[Entry], times: int) -> Iterator[Entry]:
+def recorded_again(entries: Sequence[Entry], times: int) -> Iterator[Entry]:
     """What is over and done with, told once more so many times twelve weeks earlier.
 
     What was bought then is used up by the end of it: nobody keeps five years of honey.

@@ -16,7 +16,7 @@ from tempfile import TemporaryDirectory
 
 import uvicorn
 
-from pointage.desk.answers import Telling
+from pointage.desk.answers import Report
 from pointage.desk.opening import open_demonstration
 from pointage.timetable.plan import StepKind
 from pointage.web.app import create_app
@@ -37,7 +37,7 @@ def main() -> None:
         fed = [s for s in bake.plan.steps if s.kind in (StepKind.FEED, StepKind.BUILD)]
         for number, step in enumerate(fed):
             entry = f"00000000-0000-4000-8000-00000000000{number}"
-            desk.mark_done(Telling(entry, bake.key, step.key, step.end))
+            desk.mark_done(Report(entry, bake.key, step.key, step.end))
         mix = next(step for step in bake.plan.steps if step.kind is StepKind.MIX)
         moment = mix.start - BEFORE_THE_MIX
         server = uvicorn.Server(

@@ -45,7 +45,7 @@ ORIGIN = "http://127.0.0.1"
 NAMES = UUID("5f0c2b7e-6c1d-4f0e-9a53-2d7f3c1e8b90")
 
 
-class Told:
+class Pages:
     """The pages of a desk whose clock stands where it is put; every entry has an id of its own."""
 
     def __init__(self, url: str) -> None:
@@ -83,119 +83,121 @@ def main() -> None:
         url = f"sqlite:///{temporary}/store.sqlite3"
         os.environ["POINTAGE_STORE"] = url
         open_own(BEGUN, demonstration_text(), demonstration_formulas())
-        told = Told(url)
-        _fill(told)
-        told.now = SEEN
+        pages = Pages(url)
+        _fill(pages)
+        pages.now = SEEN
         folder.mkdir(parents=True)
-        told.desk.exchange.export_to(folder / "archive.zip")
-        _files(told, folder)
-        (folder / "shown.json").write_text(json.dumps(_shown(told), indent=2) + "\n")
+        pages.desk.exchange.export_to(folder / "archive.zip")
+        _files(pages, folder)
+        (folder / "shown.json").write_text(json.dumps(_shown(pages), indent=2) + "\n")
         with sqlite3.connect(f"{temporary}/store.sqlite3") as connection:
             connection.execute("VACUUM INTO ?", (str(folder / "store.sqlite3"),))
-        told.store.close()
+        pages.store.close()
     for path in sorted(folder.rglob("*.*")):
         print(f"{path.relative_to(FIXTURES)} {path.stat().st_size / 1000:.0f} kB")
 
 
-def _fill(told: Told) -> None:
-    kitchen = told.store.kitchens()[0].id
+def _fill(pages: Pages) -> None:
+    kitchen = pages.store.kitchens()[0].id
     past = demonstration_entries(kitchen, demonstration_text(), demonstration_formulas(), BEGUN)
-    told.store.append_all(kitchen, [each for each in past if each.happened > BEGUN - PAST])
-    stock_up(told.desk, demonstration_larder(), BEGUN)
-    _kitchen_and_formulas(told)
+    pages.store.append_all(kitchen, [each for each in past if each.happened > BEGUN - PAST])
+    stock_up(pages.desk, demonstration_larder(), BEGUN)
+    _kitchen_and_formulas(pages)
     for formula, pieces, day, clock in (
         ("harbour-loaf", "8", "2024-11-24", "09:00"),
         ("tinned-rye", "4", "2024-11-25", "13:00"),
     ):
         wanted = {"formula": formula, "pieces": pieces, "day": day, "clock": clock}
-        told.post("/week/wish", wanted)
-    _cultures(told)
-    _daybook(told)
-    _bench(told)
-    _sensor(told)
+        pages.post("/week/wish", wanted)
+    _cultures(pages)
+    _daybook(pages)
+    _bench(pages)
+    _sensor(pages)
 
 
-def _kitchen_and_formulas(told: Told) -> None:
+def _kitchen_and_formulas(pages: Pages) -> None:
     """A second text of the kitchen; a second and third of one formula, and a formula of its own."""
-    last = told.desk.kitchen_file.last
+    last = pages.desk.kitchen_file.last
     text = last.text.replace('tap = "10C"', 'tap = "9C"')
-    told.post("/kitchen/file", {"text": text, "revision": str(last.revision)})
-    book = told.desk.book
+    pages.post("/kitchen/file", {"text": text, "revision": str(last.revision)})
+    book = pages.desk.book
     loaf = demonstration_formulas()["harbour-loaf"]
     for number, name in ((1, "Harbour loaf, wetter"), (2, "Harbour loaf")):
         book.keep(loaf.replace("Harbour loaf", name), "harbour-loaf", number)
-    told.post("/formulas/import", {"text": loaf.replace("Harbour loaf", "Quay loaf")})
+    pages.post("/formulas/import", {"text": loaf.replace("Harbour loaf", "Quay loaf")})
 
 
-def _cultures(told: Told) -> None:
-    told.later(1)
+def _cultures(pages: Pages) -> None:
+    pages.later(1)
     feed = {"flour": "rye-whole", "place": "Hall", "temperature_c": "25"}
-    told.post("/cultures/Gannet/fed", {**feed, "seed_g": "20", "flour_g": "65", "water_g": "65"})
-    told.later(5)
-    told.post("/cultures/Gannet/measured", {"rise": "1.8", "temperature_c": "22", "ph": "4.2"})
-    told.post("/cultures/Gannet/moved", {"place": "Fridge"})
-    told.later(1)
-    told.post("/cultures/Plover/split", {"new_name": "Kittiwake", "grams": "20"})
+    pages.post("/cultures/Gannet/fed", {**feed, "seed_g": "20", "flour_g": "65", "water_g": "65"})
+    pages.later(5)
+    pages.post("/cultures/Gannet/measured", {"rise": "1.8", "temperature_c": "22", "ph": "4.2"})
+    pages.post("/cultures/Gannet/moved", {"place": "Fridge"})
+    pages.later(1)
+    pages.post("/cultures/Plover/split", {"new_name": "Kittiwake", "grams": "20"})
     feed = {"flour": "wheat-white", "place": "Boiler cupboard"}
-    told.post("/cultures/Kittiwake/fed", {**feed, "seed_g": "20", "flour_g": "50", "water_g": "40"})
-    told.post("/cultures/Kittiwake/renamed", {"new_name": "Tern"})
-    told.post("/cultures/Tern/poured-off", {"grams": "15"})
-    told.later(1)
-    told.post(
+    pages.post(
+        "/cultures/Kittiwake/fed", {**feed, "seed_g": "20", "flour_g": "50", "water_g": "40"}
+    )
+    pages.post("/cultures/Kittiwake/renamed", {"new_name": "Tern"})
+    pages.post("/cultures/Tern/poured-off", {"grams": "15"})
+    pages.later(1)
+    pages.post(
         "/cultures/raise",
         {"name": "Fulmar", "flour": "rye-whole", "daily": "50", "place": "Boiler cupboard"},
     )
-    told.post("/cultures/Plover/split", {"new_name": "Gone", "grams": "10"})
-    told.post("/cultures/Gone/retired", {})
+    pages.post("/cultures/Plover/split", {"new_name": "Gone", "grams": "10"})
+    pages.post("/cultures/Gone/retired", {})
 
 
-def _daybook(told: Told) -> None:
-    told.later(1)
-    note = told.post("/daybook/told/note", {"text": "A gale; the ferry did not sail."})
-    told.post(f"/daybook/entry/{note}/corrected", {"text": "A gale.", "why": "it sailed at noon"})
-    off = told.post("/cultures/Gannet/poured-off", {"grams": "40"})
-    told.post(f"/daybook/entry/{off}/withdrawn", {"why": "it was the other jar"})
-    off = told.post("/cultures/Gannet/poured-off", {"grams": "500"})
-    told.post(
+def _daybook(pages: Pages) -> None:
+    pages.later(1)
+    note = pages.post("/daybook/told/note", {"text": "A gale; the ferry did not sail."})
+    pages.post(f"/daybook/entry/{note}/corrected", {"text": "A gale.", "why": "it sailed at noon"})
+    off = pages.post("/cultures/Gannet/poured-off", {"grams": "40"})
+    pages.post(f"/daybook/entry/{off}/withdrawn", {"why": "it was the other jar"})
+    off = pages.post("/cultures/Gannet/poured-off", {"grams": "500"})
+    pages.post(
         f"/daybook/entry/{off}/corrected", {"culture": "Gannet", "grams": "50", "to": "waste"}
     )
-    told.post(
+    pages.post(
         "/daybook/photo",
         {"caption": "Gannet, risen", "about": "culture=Gannet"},
         files={"photo": ("jar.png", _picture(), "image/png")},
     )
-    told.post("/larder/buy", {"item": "rye-whole", "mass": "5kg", "price": "9.50", "per": "all"})
-    told.post("/larder/use", {"item": "wheat-white", "mass": "750g", "remark": "pancakes"})
-    used = told.post("/larder/use", {"item": "salt", "mass": "100g"})
-    told.post("/larder/take-back", {"wrong": used})
+    pages.post("/larder/buy", {"item": "rye-whole", "mass": "5kg", "price": "9.50", "per": "all"})
+    pages.post("/larder/use", {"item": "wheat-white", "mass": "750g", "remark": "pancakes"})
+    used = pages.post("/larder/use", {"item": "salt", "mass": "100g"})
+    pages.post("/larder/take-back", {"wrong": used})
 
 
-def _bench(told: Told) -> None:
+def _bench(pages: Pages) -> None:
     """Steps of the bakes in hand, as far as they have come."""
     last = None
-    for bake in told.desk.bakes():
+    for bake in pages.desk.bakes():
         for step in bake.plan.steps:
             if step.end > SEEN - timedelta(hours=2):
                 continue
-            told.now = max(told.now, step.end)
+            pages.now = max(pages.now, step.end)
             named = {"bake": bake.key, "step": step.key}
             if step.ladder is not None:
                 for number, pour in enumerate(step.ladder.pours):
                     display = f"{pour.display_g + 2 * number:g}"
-                    told.post("/bench/poured", {**named, "pour": str(number), "display": display})
+                    pages.post("/bench/poured", {**named, "pour": str(number), "display": display})
             if step.hands:
-                told.post("/bench/done", named)
+                pages.post("/bench/done", named)
                 last = named
             if step.mixture:
-                told.post("/bench/reading", {**named, "kind": "temperature", "value": "23.5"})
-                told.post("/bench/reading", {**named, "kind": "rise", "value": "1.4"})
+                pages.post("/bench/reading", {**named, "kind": "temperature", "value": "23.5"})
+                pages.post("/bench/reading", {**named, "kind": "rise", "value": "1.4"})
     if last is not None:
-        told.post("/bench/take-back", last)
-        told.post("/bench/done", last)
+        pages.post("/bench/take-back", last)
+        pages.post("/bench/done", last)
 
 
-def _sensor(told: Told) -> None:
-    token = told.desk.sensors.add("By the tubs", "temperature", "Hall").token
+def _sensor(pages: Pages) -> None:
+    token = pages.desk.sensors.add("By the tubs", "temperature", "Hall").token
     rows = [
         {
             "temperature": 16.5 + number % 7 / 10,
@@ -203,7 +205,7 @@ def _sensor(told: Told) -> None:
         }
         for number in range(24)
     ]
-    told.desk.sensors.heard(token, {"samples": rows})
+    pages.desk.sensors.received(token, {"samples": rows})
 
 
 def _picture() -> bytes:
@@ -224,24 +226,24 @@ def _picture() -> bytes:
     )
 
 
-def _files(told: Told, folder: Path) -> None:
+def _files(pages: Pages, folder: Path) -> None:
     (folder / "kitchen.toml").write_text(demonstration_text())
-    (folder / "kitchen-dated.toml").write_text(told.store.kitchens()[0].text)
+    (folder / "kitchen-dated.toml").write_text(pages.store.kitchens()[0].text)
     (folder / "formulas").mkdir()
     for slug, text in demonstration_formulas().items():
         (folder / "formulas" / f"{slug}.toml").write_text(text)
 
 
-def _shown(told: Told) -> dict[str, Any]:
+def _shown(pages: Pages) -> dict[str, Any]:
     """Figures to be found again."""
-    desk = told.desk
+    desk = pages.desk
     known = {each.ingredient: each for each in desk.larder.look(SEEN).shelves}
     return {
         "as_shown_by": __version__,
         "at": SEEN.isoformat(),
         "since": BEGUN.isoformat(),
         "lines": len(desk.records.lines()),
-        "entries": len(told.store.entries(told.store.kitchens()[0].id)),
+        "entries": len(pages.store.entries(pages.store.kitchens()[0].id)),
         "cultures": {
             life.name: {
                 "state": life.state,

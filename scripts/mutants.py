@@ -134,7 +134,7 @@ MUTANTS = (
     Mutant(
         "an over-pour read as planned",
         "desk/now/cultures/lives.py",
-        "    return bake.told(step.key).ladder or step.ladder\n",
+        "    return bake.step_news(step.key).ladder or step.ladder\n",
         "    return step.ladder\n",
     ),
     Mutant(

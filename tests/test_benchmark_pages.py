@@ -34,7 +34,7 @@ def test_what_is_told_again_is_earlier_and_names_the_entries_of_then() -> None:
         entry(EntryKind.PLAN, OPEN, plan={"ready": ready}),
         entry(EntryKind.DONE, bake=OPEN, step="mix"),
     ]
-    again = list(pages.told_again(told, 2))
+    again = list(pages.recorded_again(told, 2))
     assert [each.kind for each in again] == 2 * [
         EntryKind.PLAN,
         EntryKind.BAKED,

@@ -13,9 +13,9 @@ from pointage.timetable.plan import (
     PlannedLook,
     Pour,
     Quantiles,
-    Standing,
     Status,
     Step,
+    StepCourse,
     StepKind,
 )
 from pointage.timetable.remark import (
@@ -65,7 +65,7 @@ STAND = Step(
     hands=False,
     place="",
     ripe_odds=0.84,
-    standing=Standing(
+    standing=StepCourse(
         (),
         ripe(8),
         ripe(12),

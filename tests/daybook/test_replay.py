@@ -15,10 +15,10 @@ from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
 from pointage.daybook.journal import Journal
 from pointage.daybook.replay import (
     amended,
+    in_force,
     in_turn,
     replay,
-    standing,
-    unheard,
+    unclear,
 )
 from pointage.daybook.store.store import Store
 
@@ -48,7 +48,7 @@ def withdrawn(of: Entry, arrived: int) -> Entry:
 
 
 def rises(*entries: Entry) -> list[float]:
-    return [each.body["rise"] for each in standing(entries)]
+    return [each.body["rise"] for each in in_force(entries)]
 
 
 def test_of_old_corrections_the_last_to_arrive_has_the_word() -> None:
@@ -61,7 +61,7 @@ def test_a_correction_keeps_who_wrote_it_and_its_id_and_may_move_it_in_time() ->
     first, later = measured(1.6), measured(2.0, happened=10)
     moved = corrected(first, 1.6, 1, NOON + 30 * MINUTE)
     assert rises(first, later, moved) == [2.0, 1.6]
-    assert standing([first, later, moved])[1] == replace(first, happened=NOON + 30 * MINUTE)
+    assert in_force([first, later, moved])[1] == replace(first, happened=NOON + 30 * MINUTE)
 
 
 def test_a_correction_of_a_correction_changes_what_that_one_says() -> None:
@@ -69,7 +69,7 @@ def test_a_correction_of_a_correction_changes_what_that_one_says() -> None:
     second = corrected(first, 1.8, 1, NOON + MINUTE)
     third = corrected(second, 1.9, 2)
     assert rises(first, second, third) == [1.9]
-    assert standing([first, second, third])[0].happened == NOON + MINUTE
+    assert in_force([first, second, third])[0].happened == NOON + MINUTE
     # What was said of the entry itself after the second still has the word.
     assert rises(first, second, corrected(first, 1.7, 2), corrected(second, 1.9, 3)) == [1.7]
 
@@ -123,8 +123,8 @@ def test_a_line_tells_what_was_written_and_what_became_of_it() -> None:
 
 def test_withdrawals_of_a_step_or_a_bake_are_told_in_their_turn_and_can_be_withdrawn() -> None:
     given_up = entry(EntryKind.WITHDRAWN, {"bake": str(uuid4())}, 1)
-    assert standing([given_up]) == [given_up]
-    assert standing([given_up, withdrawn(given_up, 2)]) == []
+    assert in_force([given_up]) == [given_up]
+    assert in_force([given_up, withdrawn(given_up, 2)]) == []
 
 
 @st.composite
@@ -150,10 +150,10 @@ def histories(draw: st.DrawFn) -> list[Entry]:
 def test_the_order_of_reading_and_sending_twice_change_nothing(
     entries: list[Entry], chance: random.Random
 ) -> None:
-    expected = standing(entries)
+    expected = in_force(entries)
     again = entries * 2
     chance.shuffle(again)
-    assert standing(again) == expected
+    assert in_force(again) == expected
 
 
 @given(histories(), st.data())
@@ -178,7 +178,7 @@ def test_it_comes_out_as_arriving_one_by_one_says(
     expected = {
         each.id: says(each) for each in entries if each.kind is EntryKind.MEASURED and stands(each)
     }
-    assert {each.id: each.body["rise"] for each in standing(entries)} == expected
+    assert {each.id: each.body["rise"] for each in in_force(entries)} == expected
 
 
 def test_what_an_amendment_follows_comes_before_it_whatever_numbers_and_clocks_say() -> None:
@@ -251,7 +251,7 @@ def test_what_was_acknowledged_is_in_effect_by_any_clocks_and_in_any_order_of_ar
                 journal, _ = journal.with_new([sent], sent.number)
                 expected = [] if sent.kind is EntryKind.WITHDRAWN else [sent.body["body"]["rise"]]
                 assert rises(*there) == expected
-                assert [each.body["rise"] for each in journal.standing()] == expected
+                assert [each.body["rise"] for each in journal.in_force()] == expected
                 begins = data.draw(st.integers(0, 9))
                 moved = [replace(each, number=each.number + begins) for each in there]
                 assert rises(*data.draw(st.permutations(moved))) == expected
@@ -273,13 +273,13 @@ def test_a_correction_without_a_form_changes_nothing_and_the_one_before_it_holds
     late = entry(
         EntryKind.CORRECTED, {"entry": first.id, "body": {"rise": 2.0}, "happened": "late"}, 3
     )
-    assert [each.body for each in standing([first, good, bad])] == [{"rise": 1.8}]
-    assert [each.body for each in standing([first, bad])] == [{"rise": 1.6}]
+    assert [each.body for each in in_force([first, good, bad])] == [{"rise": 1.8}]
+    assert [each.body for each in in_force([first, bad])] == [{"rise": 1.6}]
     (line,) = replay([first, good, bad, late])
     assert line.now is not None
     assert line.now.body == {"rise": 2.0}
-    assert [error and error.field for error in map(unheard, (good, bad, late))] == [
+    assert [error and error.field for error in map(unclear, (good, bad, late))] == [
         None, "body", "happened",
     ]  # fmt: skip
     mended = entry(EntryKind.CORRECTED, {"entry": bad.id, "body": {"rise": 1.9}}, 4)
-    assert [each.body for each in standing([first, good, bad, mended])] == [{"rise": 1.9}]
+    assert [each.body for each in in_force([first, good, bad, mended])] == [{"rise": 1.9}]

@@ -19,7 +19,7 @@ from tests.web.stored_desk import NOW
 from pointage.cli.app import run
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.store.store import Store, open_store
-from pointage.desk.answers import Telling
+from pointage.desk.answers import Report
 from pointage.desk.bakes.plan import plan_json
 from pointage.desk.calculators.forecast import forecast
 from pointage.desk.desk import StoredDesk
@@ -76,7 +76,7 @@ def lived(store: Store, kitchen: str) -> StoredDesk:
     desk = StoredDesk(store, kitchen, NOW, clock=lambda: LATER)
     for step in plan.steps:
         if step.kind in (StepKind.FEED, StepKind.BUILD) and step.end <= LATER:
-            desk.mark_done(Telling(str(uuid4()), bake, step.key, step.end))
+            desk.mark_done(Report(str(uuid4()), bake, step.key, step.end))
     rye = [{"ingredient": "rye-whole", "grams": 60}, {"ingredient": "water", "grams": 55}]
     fed = LATER - timedelta(hours=9)
     recorded(desk, EntryKind.FED, fed, culture="Gannet", seed_g=30, parts=rye, place="Hall")

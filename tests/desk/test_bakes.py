@@ -16,8 +16,8 @@ from pointage.daybook.store.store import Store
 from pointage.desk.answers import (
     Bake,
     NotThere,
+    Report,
     StepNews,
-    Telling,
     Wished,
 )
 from pointage.desk.desk import StoredDesk
@@ -45,11 +45,11 @@ class Hall:
         """As it was planned, with what was done and seen."""
         return self.desk.present().every_bake[self.key]
 
-    def told(self, step: str) -> StepNews:
-        return self.bake.told(step)
+    def step_news(self, step: str) -> StepNews:
+        return self.bake.step_news(step)
 
-    def telling(self, step: str, at: datetime = NOW, entry: str | None = None) -> Telling:
-        return Telling(entry or str(uuid4()), self.key, step, at)
+    def report(self, step: str, at: datetime = NOW, entry: str | None = None) -> Report:
+        return Report(entry or str(uuid4()), self.key, step, at)
 
     def entries(self) -> int:
         return len(self.store.entries(self.kitchen))
@@ -113,63 +113,64 @@ def test_a_second_bake_leaves_hands_and_oven_to_the_first(hall: Hall) -> None:
 
 
 def test_done_taken_back_and_done_again(hall: Hall) -> None:
-    hall.desk.mark_done(hall.telling("mix", NOW + 1 * MINUTE))
-    assert hall.told("mix").done == NOW + 1 * MINUTE
-    hall.desk.take_back(hall.telling("mix", NOW + 2 * MINUTE))
-    assert hall.told("mix").done is None
-    hall.desk.mark_done(hall.telling("mix", NOW + 3 * MINUTE))
-    assert hall.told("mix").done == NOW + 3 * MINUTE
+    hall.desk.mark_done(hall.report("mix", NOW + 1 * MINUTE))
+    assert hall.step_news("mix").done == NOW + 1 * MINUTE
+    hall.desk.take_back(hall.report("mix", NOW + 2 * MINUTE))
+    assert hall.step_news("mix").done is None
+    hall.desk.mark_done(hall.report("mix", NOW + 3 * MINUTE))
+    assert hall.step_news("mix").done == NOW + 3 * MINUTE
 
 
 def test_what_is_told_late_is_replayed_when_it_happened(hall: Hall) -> None:
     for minutes, rise in ((30, 1.4), (10, 1.1), (20, 1.2)):
-        told = hall.telling("bulk", NOW + minutes * MINUTE)
+        told = hall.report("bulk", NOW + minutes * MINUTE)
         hall.desk.record_reading(told, ReadingKind.RISE, rise)
-    assert [each.value for each in hall.told("bulk").readings] == [1.1, 1.2, 1.4]
+    assert [each.value for each in hall.step_news("bulk").readings] == [1.1, 1.2, 1.4]
 
 
 def test_a_taking_back_takes_back_the_done_it_names_and_no_later_one(hall: Hall) -> None:
-    first, second = (hall.telling("mix", NOW + minutes * MINUTE) for minutes in (1, 3))
+    first, second = (hall.report("mix", NOW + minutes * MINUTE) for minutes in (1, 3))
     hall.desk.mark_done(first)
     hall.desk.mark_done(second)
     # Written when only the first was known.
-    late = replace(hall.telling("mix", NOW + 2 * MINUTE), done=first.entry)
+    late = replace(hall.report("mix", NOW + 2 * MINUTE), done=first.entry)
     hall.desk.take_back(late)
-    assert (hall.told("mix").done, hall.told("mix").done_by) == (second.happened, second.entry)
-    hall.desk.take_back(replace(hall.telling("mix", NOW), done=second.entry))
-    assert hall.told("mix").done is None
+    news = hall.step_news("mix")
+    assert (news.done, news.done_by) == (second.happened, second.entry)
+    hall.desk.take_back(replace(hall.report("mix", NOW), done=second.entry))
+    assert hall.step_news("mix").done is None
     with pytest.raises(NotThere):
-        hall.desk.take_back(replace(hall.telling("mix", NOW), done=hall.key))
+        hall.desk.take_back(replace(hall.report("mix", NOW), done=hall.key))
 
 
 @pytest.mark.parametrize("behind", [MINUTE, 60 * MINUTE])
 def test_done_and_taken_back_by_a_clock_that_is_behind(hall: Hall, behind: timedelta) -> None:
-    done = hall.telling("mix", NOW)
+    done = hall.report("mix", NOW)
     hall.desk.mark_done(done)
     hall.now = NOW - behind
-    back = hall.telling("mix", hall.now)
+    back = hall.report("mix", hall.now)
     for _ in range(2):  # the answer was lost once
         hall.desk.take_back(back)
-        assert hall.told("mix").done is None
-    again = hall.telling("mix", hall.now - MINUTE)
+        assert hall.step_news("mix").done is None
+    again = hall.report("mix", hall.now - MINUTE)
     hall.desk.mark_done(again)
-    assert hall.told("mix").done == again.happened
+    assert hall.step_news("mix").done == again.happened
     hall.desk.mark_done(done)  # sent again: it is there, and taken back
-    assert hall.told("mix").done == again.happened
+    assert hall.step_news("mix").done == again.happened
 
 
 def test_a_taking_back_of_an_old_release_goes_by_its_time(hall: Hall) -> None:
-    hall.desk.mark_done(hall.telling("mix", NOW + 3 * MINUTE))
+    hall.desk.mark_done(hall.report("mix", NOW + 3 * MINUTE))
     for minutes, done in ((2, NOW + 3 * MINUTE), (4, None)):
         at = NOW + minutes * MINUTE
         body = {"bake": hall.key, "step": "mix"}
         old = Entry(str(uuid4()), hall.kitchen, EntryKind.WITHDRAWN, at, at, "baker", body)
         hall.store.append(old)
-        assert hall.told("mix").done == done
+        assert hall.step_news("mix").done == done
 
 
 def test_what_was_recorded_is_there_though_its_bake_is_given_up(hall: Hall) -> None:
-    told = hall.telling("bulk", NOW)
+    told = hall.report("bulk", NOW)
     hall.desk.record_reading(told, ReadingKind.RISE, 1.4)
     hall.desk.give_up(str(uuid4()), hall.key, NOW)
     there = hall.entries()
@@ -179,28 +180,28 @@ def test_what_was_recorded_is_there_though_its_bake_is_given_up(hall: Hall) -> N
 
 
 def test_news_from_a_clock_that_is_behind_is_kept(hall: Hall) -> None:
-    hall.desk.mark_done(hall.telling("feed-1", NOW - 5 * MINUTE))  # before the plan was made
-    assert hall.told("feed-1").done == NOW - 5 * MINUTE
+    hall.desk.mark_done(hall.report("feed-1", NOW - 5 * MINUTE))  # before the plan was made
+    assert hall.step_news("feed-1").done == NOW - 5 * MINUTE
 
 
 def test_telling_twice_is_telling_once(hall: Hall) -> None:
-    done, seen, poured = (hall.telling(step) for step in ("mix", "bulk", "mix"))
+    done, seen, poured = (hall.report(step) for step in ("mix", "bulk", "mix"))
     for _ in range(2):
         hall.desk.mark_done(done)
         hall.desk.record_reading(seen, ReadingKind.RISE, 1.3)
         hall.desk.record_pour(poured, 0, Fraction(3740))
         hall.now += MINUTE  # it arrives later the second time
     assert hall.entries() == 4
-    assert len(hall.told("bulk").readings) == 1
-    assert hall.told("mix").poured == (3740,)
+    assert len(hall.step_news("bulk").readings) == 1
+    assert hall.step_news("mix").poured == (3740,)
 
 
 def test_an_over_pour_raises_the_pours_to_come_in_proportion(hall: Hall) -> None:
     planned_ladder = mix_ladder(hall.bake.plan)
     water, levain, *rest = planned_ladder.pours
     over = water.display_g + 0.1 * water.grams
-    hall.desk.record_pour(hall.telling("mix"), 0, Fraction(round(over)))  # a tenth too much
-    news = hall.told("mix")
+    hall.desk.record_pour(hall.report("mix"), 0, Fraction(round(over)))  # a tenth too much
+    news = hall.step_news("mix")
     assert news.ladder is not None
     assert news.ladder.pours[0].display_g == round(over)
     for before, after in zip([levain, *rest], news.ladder.pours[1:], strict=True):
@@ -208,46 +209,46 @@ def test_an_over_pour_raises_the_pours_to_come_in_proportion(hall: Hall) -> None
     assert "+10.0 %" in news.remark
 
     right = news.ladder.pours[1].display_g
-    hall.desk.record_pour(hall.telling("mix", NOW + MINUTE), 1, Fraction(right))
-    assert hall.told("mix").poured == (round(over), right)
-    assert hall.told("mix").ladder == news.ladder
+    hall.desk.record_pour(hall.report("mix", NOW + MINUTE), 1, Fraction(right))
+    assert hall.step_news("mix").poured == (round(over), right)
+    assert hall.step_news("mix").ladder == news.ladder
 
 
 def test_an_over_pour_can_keep_the_total(hall: Hall) -> None:
     planned = mix_ladder(hall.bake.plan)
     over = planned.pours[0].display_g + 50
-    hall.desk.record_pour(hall.telling("mix"), 0, Fraction(over), "total")
-    news = hall.told("mix")
+    hall.desk.record_pour(hall.report("mix"), 0, Fraction(over), "total")
+    news = hall.step_news("mix")
     assert news.ladder is not None
     assert news.ladder.pours[-1].display_g == planned.pours[-1].display_g
     assert "weighs what was planned" in news.remark
     # The next pour, as aimed for, says nothing of it and leaves the choice as it was.
     right = news.ladder.pours[1].display_g
-    hall.desk.record_pour(hall.telling("mix", NOW + MINUTE), 1, Fraction(right))
-    assert hall.told("mix").keep == "total"
-    assert hall.told("mix").ladder == news.ladder
+    hall.desk.record_pour(hall.report("mix", NOW + MINUTE), 1, Fraction(right))
+    assert hall.step_news("mix").keep == "total"
+    assert hall.step_news("mix").ladder == news.ladder
     with pytest.raises(InputError, match=r"display: .* at most, so that the batch weighs what was"):
         hall.desk.record_pour(
-            hall.telling("mix"), 0, Fraction(planned.pours[-1].display_g + 1), "total"
+            hall.report("mix"), 0, Fraction(planned.pours[-1].display_g + 1), "total"
         )
 
 
 def test_pours_told_out_of_order_make_the_same_ladder(hall: Hall) -> None:
     displays = [each.display_g + 40 for each in mix_ladder(hall.bake.plan).pours[:2]]
-    second = hall.telling("mix", NOW + MINUTE)
+    second = hall.report("mix", NOW + MINUTE)
     hall.desk.record_pour(second, 1, Fraction(displays[1]))
-    hall.desk.record_pour(hall.telling("mix", NOW), 0, Fraction(displays[0]))
-    assert hall.told("mix").poured == tuple(displays)
+    hall.desk.record_pour(hall.report("mix", NOW), 0, Fraction(displays[0]))
+    assert hall.step_news("mix").poured == tuple(displays)
     hall.desk.record_pour(
         second, 1, Fraction(displays[1])
     )  # and once more, the first being known by now
-    assert hall.told("mix").poured == tuple(displays)
+    assert hall.step_news("mix").poured == tuple(displays)
 
 
 def test_a_display_below_the_one_before_is_refused_and_not_kept(hall: Hall) -> None:
-    hall.desk.record_pour(hall.telling("mix"), 0, Fraction(3740))
+    hall.desk.record_pour(hall.report("mix"), 0, Fraction(3740))
     with pytest.raises(InputError) as refused:
-        hall.desk.record_pour(hall.telling("mix"), 1, Fraction(3000))
+        hall.desk.record_pour(hall.report("mix"), 1, Fraction(3000))
     assert refused.value.field == "display"
     assert hall.entries() == 2
 
@@ -266,20 +267,20 @@ def test_a_reading_that_cannot_be_is_refused(
     hall: Hall, kind: ReadingKind, value: float | None
 ) -> None:
     with pytest.raises(InputError) as refused:
-        hall.desk.record_reading(hall.telling("bulk"), kind, value)
+        hall.desk.record_reading(hall.report("bulk"), kind, value)
     assert refused.value.field == "value"
     assert hall.entries() == 1
 
 
 def test_news_of_what_is_not_there(hall: Hall) -> None:
     with pytest.raises(NotThere, match="step 'knead'"):
-        hall.desk.mark_done(hall.telling("knead"))
+        hall.desk.mark_done(hall.report("knead"))
     with pytest.raises(NotThere, match="bake "):
-        hall.desk.mark_done(Telling(str(uuid4()), str(uuid4()), "mix", NOW))
+        hall.desk.mark_done(Report(str(uuid4()), str(uuid4()), "mix", NOW))
     with pytest.raises(NotThere, match="pour '99'"):
-        hall.desk.record_pour(hall.telling("mix"), 99, Fraction(3740))
+        hall.desk.record_pour(hall.report("mix"), 99, Fraction(3740))
     with pytest.raises(NotThere, match="ladder 'bake-1'"):
-        hall.desk.record_pour(hall.telling("bake-1"), 0, Fraction(3740))
+        hall.desk.record_pour(hall.report("bake-1"), 0, Fraction(3740))
     with pytest.raises(NotThere, match="formula 'brioche'"):
         hall.desk.wish(str(uuid4()), "brioche", 8, SATURDAY, NOW)
 
@@ -292,7 +293,7 @@ def test_a_bake_given_up_is_gone_and_giving_it_up_twice_is_harmless(hall: Hall) 
     with pytest.raises(NotThere):
         hall.desk.give_up(str(uuid4()), hall.key, NOW)
     with pytest.raises(NotThere):
-        hall.desk.mark_done(hall.telling("mix"))
+        hall.desk.mark_done(hall.report("mix"))
 
 
 def test_a_bake_that_is_over_leaves_the_bench_but_late_news_of_it_is_kept(hall: Hall) -> None:
@@ -301,5 +302,5 @@ def test_a_bake_that_is_over_leaves_the_bench_but_late_news_of_it_is_kept(hall: 
     assert len(hall.desk.bakes()) == 1
     hall.now = cooled + timedelta(hours=13)
     assert hall.desk.bakes() == []
-    hall.desk.mark_done(hall.telling("bake-1", cooled))
+    hall.desk.mark_done(hall.report("bake-1", cooled))
     assert hall.entries() == 2

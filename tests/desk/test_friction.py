@@ -15,8 +15,8 @@ from pointage.daybook.readings import Reading, ReadingKind
 from pointage.daybook.store.store import Store
 from pointage.desk.answers import (
     Bake,
+    Report,
     StepNews,
-    Telling,
     Wished,
 )
 from pointage.desk.desk import StoredDesk
@@ -114,12 +114,12 @@ def _tell(desk: StoredDesk, key: str, plan: Plan, above_k: float) -> None:
     mix = next(step for step in plan.steps if step.key == "mix")
     assert mix.mixture_temperature_c is not None
 
-    def telling(step: str, at: datetime) -> Telling:
-        return Telling(str(uuid4()), key, step, at)
+    def report(step: str, at: datetime) -> Report:
+        return Report(str(uuid4()), key, step, at)
 
-    desk.mark_done(telling("mix", mix.end))
+    desk.mark_done(report("mix", mix.end))
     celsius = mix.mixture_temperature_c + above_k
-    desk.record_reading(telling("bulk", mix.end + 5 * MINUTE), ReadingKind.TEMPERATURE, celsius)
+    desk.record_reading(report("bulk", mix.end + 5 * MINUTE), ReadingKind.TEMPERATURE, celsius)
 
 
 def _water(steps: tuple[object, ...]) -> float:

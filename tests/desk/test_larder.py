@@ -16,7 +16,7 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import (
     Bake,
     NotThere,
-    Telling,
+    Report,
     Wished,
 )
 from pointage.desk.desk import StoredDesk
@@ -26,7 +26,7 @@ from pointage.desk.kitchen.kitchens import (
     demonstration_text,
 )
 from pointage.desk.larder.answers import LarderNow, ShelfNow
-from pointage.desk.larder.told import Purchase, TakenOrCounted
+from pointage.desk.larder.recorded import Purchase, TakenOrCounted
 from pointage.desk.now.takings import takings
 from pointage.desk.opening import stock_up
 from pointage.desk.plans import write_plan
@@ -62,8 +62,8 @@ class Hall:
         self.desk.larder.buy(entry, purchase(fields, "EUR"), NOW)
         return entry
 
-    def tell(self, step: str, at: datetime = NOW) -> Telling:
-        return Telling(str(uuid4()), self.bake, step, at)
+    def tell(self, step: str, at: datetime = NOW) -> Report:
+        return Report(str(uuid4()), self.bake, step, at)
 
     def ladder(self, step: str) -> Ladder:
         found = next(each.ladder for each in self.plan.steps if each.key == step)

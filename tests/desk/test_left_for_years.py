@@ -22,8 +22,8 @@ from pointage.culture.weeks import (
     chores,
 )
 from pointage.desk.now.cultures.culture import courses, culture_now, spans_of
+from pointage.kitchen.culture_state import culture_at
 from pointage.kitchen.kitchen import CultureAtHand
-from pointage.kitchen.standing import standing
 from pointage.larder.upkeep import idle_feeds
 from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import draw_traits
@@ -79,7 +79,7 @@ def test_a_culture_is_looked_at_in_two_seconds(case: str) -> None:
     left = NOW - culture.fed > timedelta(days=200)
     assert (found.left_since is not None) == left
     with bounded():
-        now = standing(culture, HALL, NOW, draw_traits(40, 1))
+        now = culture_at(culture, HALL, NOW, draw_traits(40, 1))
     assert now.mass == pytest.approx(culture.mass_g)
 
 

@@ -10,7 +10,7 @@ import pytest
 from tests.web.stored_desk import NOW, hall
 
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.desk.answers import Telling
+from pointage.desk.answers import Report
 from pointage.desk.desk import StoredDesk
 from pointage.desk.now.cultures.lives import takes
 from pointage.errors import InputError
@@ -99,7 +99,7 @@ def test_a_bake_done_leaves_its_culture_fed_and_put_back(desk: StoredDesk) -> No
     late = desk.__class__(desk._store, desk._id, desk._since, clock=lambda: ready)
     for step in plan.steps:
         if step.kind in (StepKind.FEED, StepKind.BUILD):
-            late.mark_done(Telling(str(uuid4()), key, step.key, step.end))
+            late.mark_done(Report(str(uuid4()), key, step.key, step.end))
     after = late.kitchen().culture(plan.culture)
     built = next(step for step in plan.steps if step.kind is StepKind.BUILD)
     assert after.fed >= built.end > before.fed

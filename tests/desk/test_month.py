@@ -22,7 +22,7 @@ from pointage.daybook.store.store import Store, open_store
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.opening import take_in
-from pointage.kitchen.standing import standing
+from pointage.kitchen.culture_state import culture_at
 from pointage.mixture.traits import draw_traits
 
 FIRST = datetime(2026, 11, 2, 8, tzinfo=UTC)  # a Monday
@@ -98,7 +98,7 @@ def test_an_idle_fortnight_and_a_recovery(hall: Hall) -> None:
 
     hall.now = FIRST + timedelta(days=17)  # nobody came
     kitchen = hall.desk.kitchen()
-    rested = standing(kitchen.culture("Gannet"), kitchen, hall.now, TRAITS)
+    rested = culture_at(kitchen.culture("Gannet"), kitchen, hall.now, TRAITS)
     cold = kitchen.place("Boiler cupboard").surroundings
     at_first = waking(
         rested, flours={"rye-whole": 1.0}, hydration=1.0, place=cold, start=hall.now, traits=TRAITS
@@ -119,7 +119,7 @@ def test_an_idle_fortnight_and_a_recovery(hall: Hall) -> None:
         left = float(chore.total_g)
     hall.now = bread
     kitchen = hall.desk.kitchen()
-    awake = standing(kitchen.culture("Gannet"), kitchen, bread, TRAITS)
+    awake = culture_at(kitchen.culture("Gannet"), kitchen, bread, TRAITS)
     again = waking(
         awake, flours={"rye-whole": 1.0}, hydration=1.0, place=cold, start=bread, traits=TRAITS
     )
@@ -141,7 +141,7 @@ def test_a_feed_told_late_takes_its_place(hall: Hall) -> None:
     now = hall.now = FIRST + timedelta(days=11)
     kitchen = hall.desk.kitchen()
     counts = [
-        np.median(standing(each, kitchen, now, TRAITS).states[:, 1]) for each in (before, after)
+        np.median(culture_at(each, kitchen, now, TRAITS).states[:, 1]) for each in (before, after)
     ]
     assert counts[0] != counts[1]  # the forecast follows
 

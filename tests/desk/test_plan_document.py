@@ -46,8 +46,8 @@ from pointage.desk.wording import (
 from pointage.errors import InputError
 from pointage.formula import ingredients as book
 from pointage.formula.ladder import PourKind
+from pointage.kitchen.culture_state import REMEMBERED, remembered
 from pointage.kitchen.file.read import read_kitchen
-from pointage.kitchen.standing import REMEMBERED, remembered
 from pointage.timetable.plan import Plan
 from pointage.timetable.remark import (
     Argument,
@@ -339,4 +339,4 @@ def test_a_bake_whose_formula_of_then_cannot_be_read_stands_as_it_was_planned(ur
             hall.store.append(Entry(name, hall.kitchen, kind, NOW, NOW, "baker", said))
         (bake,) = [each for each in hall.desk.bakes() if each.key == key]
     assert bake.plan.steps == read_plan(BODY)[0].steps
-    assert bake.told(build.key).readings
+    assert bake.step_news(build.key).readings

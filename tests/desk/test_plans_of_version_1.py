@@ -24,7 +24,7 @@ from pointage.desk.wording import (
     title,
 )
 from pointage.formula.ladder import PourKind
-from pointage.kitchen.standing import remembered
+from pointage.kitchen.culture_state import remembered
 
 FOLDER = Path(__file__).parents[1] / "fixtures/plans/v1"
 FILES = sorted(FOLDER.glob("*.json"))

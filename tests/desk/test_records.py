@@ -20,20 +20,20 @@ HOUR = timedelta(hours=1)
 
 def test_a_reading_of_a_bake_is_withdrawn_by_its_id_and_that_again(hall: Hall) -> None:  # noqa: F811
     first, second = str(uuid4()), str(uuid4())
-    hall.desk.record_reading(hall.telling("mix", NOW, first), ReadingKind.RISE, 1.2)
-    hall.desk.record_reading(hall.telling("mix", NOW + HOUR, second), ReadingKind.RISE, 1.6)
+    hall.desk.record_reading(hall.report("mix", NOW, first), ReadingKind.RISE, 1.2)
+    hall.desk.record_reading(hall.report("mix", NOW + HOUR, second), ReadingKind.RISE, 1.6)
     gone = str(uuid4())
     hall.desk.records.withdraw(gone, first)
-    assert hall.told("mix").readings == (Reading(ReadingKind.RISE, 1.6, NOW + HOUR),)
+    assert hall.step_news("mix").readings == (Reading(ReadingKind.RISE, 1.6, NOW + HOUR),)
     hall.desk.records.withdraw(str(uuid4()), gone)
-    assert [each.value for each in hall.told("mix").readings] == [1.2, 1.6]
+    assert [each.value for each in hall.step_news("mix").readings] == [1.2, 1.6]
 
 
 def test_a_step_and_a_bake_are_taken_back_by_their_entries_too(hall: Hall) -> None:  # noqa: F811
     done, up = str(uuid4()), str(uuid4())
-    hall.desk.mark_done(hall.telling("mix", NOW, done))
+    hall.desk.mark_done(hall.report("mix", NOW, done))
     hall.desk.records.withdraw(str(uuid4()), done)
-    assert hall.told("mix").done is None
+    assert hall.step_news("mix").done is None
     hall.desk.give_up(up, hall.key, NOW)
     assert hall.desk.bakes() == []
     hall.desk.records.withdraw(str(uuid4()), up)
@@ -45,21 +45,21 @@ def test_what_the_daybook_says_of_a_step_is_news_of_it_as_from_the_bench(
 ) -> None:
     body = {"rise": 1.5, "bake": hall.key, "step": "mix"}
     hall.desk.records.record(str(uuid4()), EntryKind.MEASURED, NOW, body)
-    assert hall.told("mix").readings == (Reading(ReadingKind.RISE, 1.5, NOW),)
-    hall.desk.record_reading(hall.telling("mix", NOW), ReadingKind.RISE, 1.6)
+    assert hall.step_news("mix").readings == (Reading(ReadingKind.RISE, 1.5, NOW),)
+    hall.desk.record_reading(hall.report("mix", NOW), ReadingKind.RISE, 1.6)
     fallen = {"signs": ["fallen"], "bake": hall.key, "step": "mix"}
     hall.desk.records.record(str(uuid4()), EntryKind.SEEN, NOW, fallen)
-    kinds = [each.kind for each in hall.told("mix").readings]
+    kinds = [each.kind for each in hall.step_news("mix").readings]
     assert sorted(kinds) == [ReadingKind.FALLEN, ReadingKind.RISE, ReadingKind.RISE]
 
 
 def test_a_reading_is_kept_as_it_was_typed_too(hall: Hall) -> None:  # noqa: F811
     typed = {"value": "77", "unit": "F"}
-    told = hall.telling("mix", NOW)
+    told = hall.report("mix", NOW)
     hall.desk.record_reading(told, ReadingKind.TEMPERATURE, 25.0, typed)
     (kept,) = [each for each in hall.store.entries(hall.kitchen) if each.id == told.entry]
     assert kept.body["typed"] == typed
-    again = hall.telling("mix", NOW)
+    again = hall.report("mix", NOW)
     with pytest.raises(InputError, match="value: '77F' cannot be used; expected one that agrees"):
         hall.desk.record_reading(again, ReadingKind.TEMPERATURE, 24.0, typed)
 

@@ -17,10 +17,10 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Wished
 from pointage.desk.desk import StoredDesk
 from pointage.desk.formulas.compare import planned
-from pointage.desk.larder.told import TakenOrCounted
+from pointage.desk.larder.recorded import TakenOrCounted
 from pointage.desk.plans.wished import WishedShape
 from pointage.errors import InputError
-from pointage.kitchen.standing import standing
+from pointage.kitchen.culture_state import culture_at
 from pointage.mixture.flours import FlourFigures, flour_record
 from pointage.mixture.state import S
 from pointage.mixture.traits import median_traits
@@ -85,7 +85,8 @@ def test_they_reach_culture_dough_water_and_label(desk: StoredDesk) -> None:
 
     # A culture fed with it: the more ash, the higher its pH for the same acid.
     plover = bare.culture("Plover")
-    phs = [float(standing(plover, each, later, traits).states[0, S.PH]) for each in (bare, sacked)]
+    held = [culture_at(plover, each, later, traits) for each in (bare, sacked)]
+    phs = [float(each.states[0, S.PH]) for each in held]
     assert phs[1] > phs[0]
 
     # The dough of a plan: more buffer, livelier enzymes, damper flour.
@@ -155,7 +156,7 @@ def test_what_no_flour_has_is_refused_in_one_line(
         buy(desk, **{field: text})
     assert str(error.value).startswith(line)
     assert "\n" not in str(error.value)
-    assert desk.larder.look(NOW).heard == ()
+    assert desk.larder.look(NOW).recent == ()
 
 
 def test_salt_has_no_mill(desk: StoredDesk) -> None:
@@ -197,5 +198,6 @@ def test_figures_equal_to_the_record_s_change_no_culture(desk: StoredDesk) -> No
     bare, plover = desk.kitchen(), desk.kitchen().culture("Plover")
     buy(desk, moisture="13.36", falling_number="300")
     one = median_traits()
-    before, after = (standing(plover, each, NOW, one).states for each in (bare, desk.kitchen()))
+    both = (bare, desk.kitchen())
+    before, after = (culture_at(plover, each, NOW, one).states for each in both)
     assert np.array_equal(before, after)

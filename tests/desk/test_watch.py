@@ -11,11 +11,11 @@ from tests.web.stored_desk import hall
 
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import ReadingKind
-from pointage.desk.answers import Bake, Telling
+from pointage.desk.answers import Bake, Report
 from pointage.desk.desk import StoredDesk
 from pointage.desk.now.bakes.watch import histories
 from pointage.mixture.learning.update import Posterior, learn
-from pointage.timetable.plan import Standing, Step, StepKind
+from pointage.timetable.plan import Step, StepCourse, StepKind
 
 WEDNESDAY = datetime(2026, 12, 2, 12, 0, tzinfo=UTC)
 SATURDAY = datetime(2026, 12, 5, 9, 0, tzinfo=UTC)
@@ -27,7 +27,7 @@ def friday(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
     desk = hall(tmp_path_factory.mktemp("hall"), WEDNESDAY)
     desk.wish(str(uuid4()), "harbour-loaf", 8, SATURDAY, WEDNESDAY)
     for step in feeds(desk):
-        desk.mark_done(telling(desk, step.key, step.end))
+        desk.mark_done(report(desk, step.key, step.end))
     return desk
 
 
@@ -40,11 +40,11 @@ def feeds(desk: StoredDesk) -> list[Step]:
     return [step for step in bake(desk).plan.steps if step.kind in kinds]
 
 
-def telling(desk: StoredDesk, step: str, at: datetime) -> Telling:
-    return Telling(str(uuid4()), bake(desk).key, step, at)
+def report(desk: StoredDesk, step: str, at: datetime) -> Report:
+    return Report(str(uuid4()), bake(desk).key, step, at)
 
 
-def standing(step: Step) -> Standing:
+def standing(step: Step) -> StepCourse:
     assert step.standing is not None
     return step.standing
 
@@ -56,13 +56,13 @@ def test_one_reading_moves_the_forecast_and_an_odd_one_is_questioned(friday: Sto
     row = next(row for row in planned.rows if row.at >= levain.start + timedelta(hours=6))
 
     friday.record_reading(
-        telling(friday, levain.key, row.at), ReadingKind.RISE, round(row.rise_p90, 2)
+        report(friday, levain.key, row.at), ReadingKind.RISE, round(row.rise_p90, 2)
     )
     seen = standing(feeds(friday)[-1])
     assert seen.ripe_from is not None
     assert seen.ripe_from.p50 < planned.ripe_from.p50 - timedelta(minutes=30)
     assert seen.ripe_from.p90 - seen.ripe_from.p10 < planned.ripe_from.p90 - planned.ripe_from.p10
-    news = bake(friday).told(levain.key)
+    news = bake(friday).step_news(levain.key)
     assert news.ahead is not None
     assert news.ahead > timedelta(minutes=30)
     assert not news.readings[0].questioned
@@ -70,12 +70,12 @@ def test_one_reading_moves_the_forecast_and_an_odd_one_is_questioned(friday: Sto
     for minutes in (20, 40):  # two that agree with the first, so that the odd one stands alone
         later = next(r for r in seen.rows if r.at >= row.at + timedelta(minutes=minutes))
         friday.record_reading(
-            telling(friday, levain.key, later.at), ReadingKind.RISE, round(later.rise, 2)
+            report(friday, levain.key, later.at), ReadingKind.RISE, round(later.rise, 2)
         )
     friday.record_reading(
-        telling(friday, levain.key, row.at + timedelta(minutes=60)), ReadingKind.RISE, 6.0
+        report(friday, levain.key, row.at + timedelta(minutes=60)), ReadingKind.RISE, 6.0
     )
-    readings = bake(friday).told(levain.key).readings
+    readings = bake(friday).step_news(levain.key).readings
     assert [each.questioned for each in readings] == [False, False, False, True]
 
     set_aside = standing(feeds(friday)[-1])
@@ -83,7 +83,7 @@ def test_one_reading_moves_the_forecast_and_an_odd_one_is_questioned(friday: Sto
     so = {"bake": bake(friday).key, "step": levain.key, "reading": readings[-1].entry}
     entry = str(uuid4())
     friday.records.record(entry, EntryKind.CONFIRMED, WEDNESDAY, so)
-    readings = bake(friday).told(levain.key).readings
+    readings = bake(friday).step_news(levain.key).readings
     assert [each.sure for each in readings] == [False, False, False, True]
     assert not readings[-1].questioned
     assert 6.0 not in questioned(friday)
@@ -104,7 +104,7 @@ def test_a_feed_done_late_is_ripe_late(friday: StoredDesk) -> None:
     planned = standing(first)
     assert planned.ripe_from is not None
     late = timedelta(minutes=50)
-    friday.mark_done(telling(friday, first.key, first.end + late))
+    friday.mark_done(report(friday, first.key, first.end + late))
     now = standing(feeds(friday)[0])
     assert now.ripe_from is not None
     shift = now.ripe_from.p50 - planned.ripe_from.p50
@@ -123,7 +123,7 @@ def test_a_vessel_in_a_place_is_learned(friday: StoredDesk) -> None:
     for row in (rows[4], rows[8], rows[12]):
         warmer = row.temperature_c + 0.25 * (rows[0].temperature_c - row.temperature_c)
         friday.record_reading(
-            telling(friday, cold.key, row.at), ReadingKind.TEMPERATURE, round(warmer, 1)
+            report(friday, cold.key, row.at), ReadingKind.TEMPERATURE, round(warmer, 1)
         )
     (believed,) = learn_from(friday)
     assert float(np.median(believed.warming[name])) > 1.15

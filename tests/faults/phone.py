@@ -144,8 +144,8 @@ class Bench:
             expect(page.locator("#waiting")).to_be_hidden()
         assert self.count() - self.before == self.done + len(self.rises)
         bake = self.hall.desk.present().every_bake[BAKE]
-        assert (bake.told("fold-1").done is not None) == (self.done > 0)
-        said = sorted(each.value or 0 for each in bake.told("bulk").readings)
+        assert (bake.step_news("fold-1").done is not None) == (self.done > 0)
+        said = sorted(each.value or 0 for each in bake.step_news("bulk").readings)
         assert said == sorted(self.rises)
         self.hall.now = FOLDING
         for page in pages:

@@ -80,7 +80,7 @@ class Ids:
 
 
 def _news(hall: Hall, ids: Ids, step: str) -> Any:
-    return hall.desk.present().every_bake[ids.bake].told(step)
+    return hall.desk.present().every_bake[ids.bake].step_news(step)
 
 
 def _holds(entry: str) -> Callable[[Hall], bool]:

@@ -18,8 +18,8 @@ from pointage.kitchen.log.read import (
     Log,
     LogOptions,
     decode_log,
+    gap_notes,
     read_log,
-    told_gaps,
 )
 
 DUBLIN = ZoneInfo("Europe/Dublin")
@@ -265,7 +265,7 @@ def test_a_gap_is_told_and_harmless() -> None:
     log = whole("t,temp\n" + "\n".join(values[:40] + values[60:]))
     last, following = WINTER + timedelta(minutes=15 * 39), WINTER + timedelta(minutes=15 * 60)
     assert log.gaps == ((last, following),)
-    assert told_gaps(log.gaps, DUBLIN) == (
+    assert gap_notes(log.gaps, DUBLIN) == (
         f"no reading from {last:%Y-%m-%d %H:%M} to {following:%Y-%m-%d %H:%M}",
     )
     assert whole("t,temp\n" + "\n".join(values)).gaps == ()

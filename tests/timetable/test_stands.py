@@ -16,7 +16,7 @@ from pointage.kitchen.vessel import VesselUse
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import raw
 from pointage.mixture.traits import draw_traits
-from pointage.timetable.plan import Plan, Standing
+from pointage.timetable.plan import Plan, StepCourse
 from pointage.timetable.problem import Problem
 from pointage.timetable.timetable import plan
 from pointage.timetable.ways.amounts import amounts
@@ -25,7 +25,7 @@ from pointage.timetable.ways.bands import run_thread
 BOWL = 'volume = "12l"'
 
 
-def stood(found: Plan, key: str) -> Standing:
+def stood(found: Plan, key: str) -> StepCourse:
     standing = step(found, key).standing
     assert standing is not None
     return standing
@@ -139,9 +139,9 @@ def test_odds_of_the_brim() -> None:
     assert stood(levain, "build-2").full > 0
     traits = draw_traits(200, seed=3)
     hall = kitchen(NOW)
-    from pointage.kitchen.standing import standing
+    from pointage.kitchen.culture_state import culture_at
 
-    culture = standing(hall.culture("Plover"), hall, NOW, traits)
+    culture = culture_at(hall.culture("Plover"), hall, NOW, traits)
     course = hold(culture, hall.place("Boiler cupboard").surroundings, NOW, 12.0, traits)
     tops = course.rise.max(axis=1)
     found = overflow(course, 1.0 / float(np.median(tops)), 12.0)

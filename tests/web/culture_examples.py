@@ -14,7 +14,7 @@ from pointage.culture.life import (
 )
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame, Page
-from pointage.web.screens.culture.page import AdvicePage, CulturePage, Table, TellForm
+from pointage.web.screens.culture.page import AdvicePage, CulturePage, RecordForm, Table
 from pointage.web.screens.culture.view import culture_page
 from pointage.web.words.clock import Clock
 
@@ -24,7 +24,7 @@ FIELDS = (
     Field("grams", "How much", "x", "decimal", hint="grams", error="x cannot be used"),
     Field("happened", "When", "", "datetime-local"),
 )
-FORM = TellForm("/cultures/Gannet/fed", "Record a feed", "Save", FIELDS, True, "Mind.")
+FORM = RecordForm("/cultures/Gannet/fed", "Record a feed", "Save", FIELDS, True, "Mind.")
 
 
 def culture_examples(frame: Frame) -> list[Page]:

@@ -22,10 +22,10 @@ from pointage.desk.answers import (
     FormulaSummary,
     NotThere,
     Planning,
+    Report,
     SheetRow,
     StageColumn,
     StepNews,
-    Telling,
     Wish,
 )
 from pointage.desk.calculators.water_page import (
@@ -46,7 +46,7 @@ from pointage.desk.larder.larder import LarderDesk
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
-from pointage.desk.records.records import RecordDesk, Told
+from pointage.desk.records.records import RecordDesk, Saved
 from pointage.desk.records.sensors import SensorDesk
 from pointage.desk.work import Work, WorkDesk
 from pointage.errors import InputError
@@ -124,12 +124,12 @@ class FakeRecords(RecordDesk):
         author: str = "baker",
         *,
         sure: bool = True,
-    ) -> Told:
+    ) -> Saved:
         new = Entry(entry, "hall", kind, happened, happened, author, dict(body))
         known = any(each.id == entry for each in self._told)
         if not known:
             self._told.append(new)
-        return Told(new, not known)
+        return Saved(new, not known)
 
     def lines(self, *asked: Any, **named: Any) -> list[Line]:
         return replay(self._told)
@@ -299,19 +299,19 @@ class FakeDesk:
         self.entries.append(entry)
         del self.plans[bake]
 
-    def mark_done(self, told: Telling) -> None:
-        self._tell(told, done=told.happened)
+    def mark_done(self, report: Report) -> None:
+        self._tell(report, done=report.happened)
 
-    def take_back(self, told: Telling) -> None:
-        self._tell(told, done=None)
+    def take_back(self, report: Report) -> None:
+        self._tell(report, done=None)
 
     def record_pour(
-        self, told: Telling, pour: int, display_g: Fraction, keep: Keep | None = None
+        self, report: Report, pour: int, display_g: Fraction, keep: Keep | None = None
     ) -> None:
-        ladder = self._step(told.bake, told.step).ladder
+        ladder = self._step(report.bake, report.step).ladder
         if ladder is None or pour >= len(ladder.pours):
             raise NotThere("pour", str(pour))
-        news = self.news.get((told.bake, told.step), StepNews())
+        news = self.news.get((report.bake, report.step), StepNews())
         poured = (*news.poured[:pour], float(display_g))
         keep = keep or news.keep
         remark = ""
@@ -320,18 +320,18 @@ class FakeDesk:
             ladder = found.ladder
             if found.factor != 1:
                 remark = f"The batch is now {found.factor * 100 - 100:+.1f} %."
-        self._tell(told, poured=poured, ladder=ladder, keep=keep, remark=remark)
+        self._tell(report, poured=poured, ladder=ladder, keep=keep, remark=remark)
 
     def record_reading(
         self,
-        told: Telling,
+        report: Report,
         kind: ReadingKind,
         value: float | None,
         typed: Mapping[str, str] | None = None,
     ) -> None:
-        self._step(told.bake, told.step)
-        old = self.news.get((told.bake, told.step), StepNews()).readings
-        self._tell(told, readings=(*old, Reading(kind, value, told.happened)))
+        self._step(report.bake, report.step)
+        old = self.news.get((report.bake, report.step), StepNews()).readings
+        self._tell(report, readings=(*old, Reading(kind, value, report.happened)))
 
     def _step(self, bake: str, step: str | None) -> Step:
         if bake not in self.plans:
@@ -342,11 +342,11 @@ class FakeDesk:
             raise NotThere("step", str(step))
         return found
 
-    def _tell(self, told: Telling, **changes: object) -> None:
-        self._step(told.bake, told.step)
-        if told.entry not in self.entries:
-            self.entries.append(told.entry)
-            key = (told.bake, told.step)
+    def _tell(self, report: Report, **changes: object) -> None:
+        self._step(report.bake, report.step)
+        if report.entry not in self.entries:
+            self.entries.append(report.entry)
+            key = (report.bake, report.step)
             self.news[key] = replace(self.news.get(key, StepNews()), **changes)  # type: ignore[arg-type]
 
 
@@ -357,6 +357,6 @@ def empty_desk() -> FakeDesk:
 def friday_desk() -> FakeDesk:
     """Friday 12:40: fed and built, the mix comes next."""
     desk = FakeDesk()
-    desk.mark_done(Telling("a", "harbour", "feed", fixture.at(fixture.THURSDAY, "18:38")))
-    desk.mark_done(Telling("b", "harbour", "build", fixture.at(fixture.FRIDAY, "06:36")))
+    desk.mark_done(Report("a", "harbour", "feed", fixture.at(fixture.THURSDAY, "18:38")))
+    desk.mark_done(Report("b", "harbour", "build", fixture.at(fixture.FRIDAY, "06:36")))
     return desk

@@ -11,10 +11,10 @@ from pointage.desk.larder.answers import (
     BakeCost,
     BatchCost,
     FormulaCost,
-    Heard,
     LarderNow,
     Offer,
     PricedDiscard,
+    RecentEntry,
     ShelfNow,
 )
 from pointage.larder.cost import Cost
@@ -63,7 +63,7 @@ def busy() -> LarderNow:
             Offer("tinned-rye", "Tinned rye", 6, "Plover", Fraction(160),
                   {"discard": Fraction(160), "rye-whole": KILO}, {WHITE: Fraction(100)}, True),
         ),
-        heard=(Heard(ENTRY, "bought", NOW, "White wheat flour", 25 * KILO),),
+        recent=(RecentEntry(ENTRY, "bought", NOW, "White wheat flour", 25 * KILO),),
         flags=("Harbour loaf uses 'Sand', which is not a known ingredient.",),
     )  # fmt: skip
 

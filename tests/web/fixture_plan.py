@@ -21,9 +21,9 @@ from pointage.timetable.plan import (
     Plan,
     Pour,
     Quantiles,
-    Standing,
     Status,
     Step,
+    StepCourse,
     StepKind,
 )
 from pointage.timetable.remark import (
@@ -46,7 +46,7 @@ def at(day: datetime, clock: str) -> datetime:
 
 def standing(
     start: datetime, hours: float, rise: float, ripe: tuple[float, float] | None, warmth: float
-) -> Standing:
+) -> StepCourse:
     """A course of a plausible shape: an S with a slow fall at its end."""
     rows = []
     for n in range(int(hours * 6) + 1):
@@ -71,7 +71,7 @@ def standing(
         middle = start + timedelta(hours=h)
         return Quantiles(middle - half, middle, middle + half)
 
-    return Standing(
+    return StepCourse(
         rows=tuple(rows),
         ripe_from=odds(ripe[0]) if ripe else None,
         ripe_until=odds(ripe[1]) if ripe else None,

@@ -7,7 +7,7 @@ from tests.web.culture_examples import FORM
 
 from pointage.web.forms.field import Choice
 from pointage.web.frame import Drawing, Frame, Page, Side
-from pointage.web.screens.culture.page import Table, TellForm
+from pointage.web.screens.culture.page import RecordForm, Table
 from pointage.web.screens.kitchen.page import (
     KitchenChangedPage,
     KitchenFilePage,
@@ -20,7 +20,7 @@ from pointage.web.screens.kitchen.page import (
 
 def kitchen_examples(frame: Frame) -> list[Page]:
     sent = (("row", "Hall"), ("revision", "1"))
-    remove = TellForm("/kitchen/place/remove", "Remove", "Yes", (), sent=sent)
+    remove = RecordForm("/kitchen/place/remove", "Remove", "Yes", (), sent=sent)
     sides = Side("As it is now", (("a", True), ("b", False))), Side("As you typed it", ())
     row = Row("Hall", "room, 17C", FORM, remove, Choice("/kitchen/log?place=Hall", "Log"))
     sections = (

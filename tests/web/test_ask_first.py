@@ -16,7 +16,7 @@ from tests.web.stored_desk import NOW, hall
 from tests.web.test_set_aside import get, post
 
 from pointage.daybook.entry import EntryKind
-from pointage.desk.answers import Telling
+from pointage.desk.answers import Report
 from pointage.desk.desk import StoredDesk
 from pointage.web.app import create_app
 
@@ -190,7 +190,7 @@ def test_the_live_bench_asks_and_goes_on(
     feed = plan.steps[0]
     later = feed.end + timedelta(minutes=30)
     hearing = StoredDesk(desk._store, desk._id, since=NOW, clock=lambda: later)
-    hearing.mark_done(Telling(ENTRY, BAKE, feed.key, feed.end))
+    hearing.mark_done(Report(ENTRY, BAKE, feed.key, feed.end))
     site = serve(hearing, later)
     page = chromium.new_page(viewport={"width": 390, "height": 844})
     page.goto(site.url)

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 import pytest
 from tests.web import fixture_plan as fixture
 
-from pointage.timetable.plan import Standing
+from pointage.timetable.plan import StepCourse
 from pointage.web.drawing.charts import Seen, rise_chart
 from pointage.web.drawing.svg import element
 from pointage.web.words.clock import Clock
@@ -18,7 +18,7 @@ START = fixture.at(fixture.THURSDAY, "18:40")
 Drawn = dict[str, list[ET.Element]]
 
 
-def drawn(standing: Standing, now: datetime, seen: Sequence[Seen] = ()) -> Drawn:
+def drawn(standing: StepCourse, now: datetime, seen: Sequence[Seen] = ()) -> Drawn:
     """The elements of the narrow drawing, by their class."""
     chart = rise_chart(standing, Clock(fixture.ZONE, now), seen, "a course")
     ET.fromstring(chart.wide)
@@ -28,7 +28,7 @@ def drawn(standing: Standing, now: datetime, seen: Sequence[Seen] = ()) -> Drawn
     return found
 
 
-def course(hours: float = 14.0) -> Standing:
+def course(hours: float = 14.0) -> StepCourse:
     return fixture.standing(START, hours, 2.2, (10.5, 13.5), 26)
 
 

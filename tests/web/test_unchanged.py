@@ -18,7 +18,7 @@ from tests.web.fake_desk import FakeDesk, friday_desk
 from tests.web.stored_desk import NOW, hall
 
 from pointage.daybook.entry import EntryKind
-from pointage.desk.answers import Bake, Telling
+from pointage.desk.answers import Bake, Report
 from pointage.web.app import create_app
 
 
@@ -218,7 +218,7 @@ def test_a_page_gone_back_to_is_as_it_is_now(
     page.goto(site.url)
     title = page.locator("#now-head").inner_text()
     page.goto(f"{site.url}/week")
-    desk.mark_done(Telling(str(uuid4()), "harbour", "mix", fixture.NOW))
+    desk.mark_done(Report(str(uuid4()), "harbour", "mix", fixture.NOW))
     page.go_back()
     page.wait_for_function(
         "was => document.getElementById('now-head').textContent !== was", arg=title

@@ -21,7 +21,7 @@ from pointage.mixture.course import Course
 AGREES = 0.7
 """Odds that a course by the engine shows what the cause says of it: ours."""
 EARLY_RISE = 0.5  # of its own highest: before, the hours were too few
-WORTH_TELLING = 0.05
+WORTH_NAMING = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,7 @@ def causes(
     found = [
         _cause(key, table[key], weight / whole, hydration, seed_g)
         for key, weight in weights.items()
-        if weight / whole >= WORTH_TELLING
+        if weight / whole >= WORTH_NAMING
     ]
     return tuple(sorted(found, key=lambda cause: -cause.odds))
 
@@ -143,10 +143,10 @@ def _cause(
 ) -> Cause:
     remedy = None
     if "remedy" in table:
-        told = table["remedy"]
-        flour = Fraction(ceil(seed_g / Fraction(told["share"]).limit_denominator(100)))
+        recipe = table["remedy"]
+        flour = Fraction(ceil(seed_g / Fraction(recipe["share"]).limit_denominator(100)))
         water = Fraction(round(flour * hydration))
-        remedy = Remedy(seed_g, flour, water, told["feeds"], float(told["celsius"]))
+        remedy = Remedy(seed_g, flour, water, recipe["feeds"], float(recipe["celsius"]))
     return Cause(
         key, table["title"], odds, table.get("discard", False), table["why"], table["watch"], remedy
     )

@@ -108,11 +108,11 @@ def says_the_same(entry: Entry, kind: EntryKind, body: Mapping[str, Any]) -> boo
     """
     if kind not in (EntryKind.CORRECTED, EntryKind.WITHDRAWN):
         return (entry.kind, entry.body) == (kind, body)
-    said, told = (
+    said, sent = (
         {name: value for name, value in each.items() if name not in SEEN}
         for each in (entry.body, body)
     )
-    return entry.kind is kind and said == told
+    return entry.kind is kind and said == sent
 
 
 def body_text(body: Mapping[str, Any]) -> str:

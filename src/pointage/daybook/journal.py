@@ -86,7 +86,7 @@ class Journal:
         """Every line in the order in which it was written; looked up as they are asked for."""
         return _InOrder(self)
 
-    def standing(self) -> list[Entry]:
+    def in_force(self) -> list[Entry]:
         """The entries that hold, as they read now, in the order in which they happened."""
         return sorted(
             (line.now for line in self.lines.values() if line.now is not None), key=in_order

@@ -41,7 +41,7 @@ class Line:
     amendments: tuple[Entry, ...] = ()
 
 
-def standing(entries: Iterable[Entry]) -> list[Entry]:
+def in_force(entries: Iterable[Entry]) -> list[Entry]:
     """The entries that hold, as they read now, in the order of `Store.entries`.
 
     An amendment of what is not in `entries` waits for it, and changes nothing until then.
@@ -146,25 +146,25 @@ def _said(
     """What `entry` says once its amendments have been heard; None when it does not hold."""
     own: _Says | None
     own = _Says(None, None) if root or entry.kind is EntryKind.WITHDRAWN else _own(entry)
-    standing = [each for each in amendments if said[each.id] is not None]
-    if not standing:
+    in_force = [each for each in amendments if said[each.id] is not None]
+    if not in_force:
         return own
-    last = standing[-1]
+    last = in_force[-1]
     if last.kind is EntryKind.WITHDRAWN:
         return None
-    told = said[last.id]
-    assert told is not None
-    return _Says(told.body, told.happened or (None if own is None else own.happened))
+    latest = said[last.id]
+    assert latest is not None
+    return _Says(latest.body, latest.happened or (None if own is None else own.happened))
 
 
 def _own(correction: Entry) -> _Says | None:
-    """What a correction says; nothing where its body has no form we know (`unheard`)."""
+    """What a correction says; nothing where its body has no form we know (`unclear`)."""
     body = correction.body.get("body")
     happened = _instant(correction.body.get("happened"))
     return _Says(dict(body), happened) if isinstance(body, dict) else None
 
 
-def unheard(amendment: Entry) -> InputError | None:
+def unclear(amendment: Entry) -> InputError | None:
     """What of a correction was not heard, for it has no form that is known here."""
     if amendment.kind is not EntryKind.CORRECTED:
         return None

@@ -20,7 +20,7 @@ from pointage.timetable.plan import (
     CourseRow,
     Ladder,
     Plan,
-    Standing,
+    StepCourse,
 )
 
 
@@ -45,7 +45,7 @@ class AskFirst(PointageError):  # noqa: N818
 
 
 @dataclass(frozen=True, slots=True)
-class Telling:
+class Report:
     """That something was done or seen of a step.
 
     entry: a UUID made where it was written, so that recording it twice changes nothing. happened:
@@ -141,7 +141,7 @@ class Bake:
     given_up: bool = False
     under_way: bool = False
 
-    def told(self, step: str) -> StepNews:
+    def step_news(self, step: str) -> StepNews:
         return self.news.get(step, NO_NEWS)
 
 
@@ -158,7 +158,7 @@ class CultureNow:
     """
 
     culture: CultureAtHand
-    standing: Standing | None = None
+    standing: StepCourse | None = None
     holds_until: datetime | None = None
     to_peak_h: float | None = None
     accuracy: Scores | None = None

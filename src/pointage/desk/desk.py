@@ -17,10 +17,10 @@ from pointage.desk.answers import (
     FormulaSheet,
     FormulaSummary,
     Planning,
-    Telling,
+    Report,
     Wish,
 )
-from pointage.desk.bakes.tell import Teller
+from pointage.desk.bakes.record import Recorder
 from pointage.desk.bakes.wish import wish
 from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care, care_of
@@ -183,34 +183,34 @@ class StoredDesk:
 
     def give_up(self, entry: str, bake: str, happened: datetime) -> None:
         """The bake will not be."""
-        self._teller().given_up(entry, bake, happened)
+        self._recorder().given_up(entry, bake, happened)
 
-    def mark_done(self, told: Telling) -> None:
+    def mark_done(self, report: Report) -> None:
         """The step was done."""
-        self._teller().done(told)
+        self._recorder().done(report)
 
-    def take_back(self, told: Telling) -> None:
+    def take_back(self, report: Report) -> None:
         """The step was not done after all."""
-        self._teller().not_done(told)
+        self._recorder().not_done(report)
 
     def record_pour(
-        self, told: Telling, pour: int, display_g: Fraction, keep: Keep | None = None
+        self, report: Report, pour: int, display_g: Fraction, keep: Keep | None = None
     ) -> None:
         """After pour number `pour` the display said `display_g`; the rest keeps `keep`."""
-        self._teller().poured(told, pour, display_g, keep)
+        self._recorder().poured(report, pour, display_g, keep)
 
     def record_reading(
         self,
-        told: Telling,
+        report: Report,
         kind: ReadingKind,
         value: float | None,
         typed: Mapping[str, str] | None = None,
     ) -> None:
         """Something was seen; `typed` is its value and unit as they were typed."""
-        self._teller().seen(told, kind, value, typed)
+        self._recorder().seen(report, kind, value, typed)
 
-    def _teller(self) -> Teller:
-        return Teller(self._store, self._id, self.present(), self._clock())
+    def _recorder(self) -> Recorder:
+        return Recorder(self._store, self._id, self.present(), self._clock())
 
 
 def _planning(answer: JobAnswer[Plan | PointageError]) -> Planning:

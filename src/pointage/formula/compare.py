@@ -68,7 +68,7 @@ class AskedConsequence:
 
     name: str
     unit: str
-    tell: Callable[[Formula], float | None]
+    answer: Callable[[Formula], float | None]
 
 
 def compare(before: Formula, after: Formula, asked: Sequence[AskedConsequence] = ()) -> Comparison:
@@ -76,9 +76,9 @@ def compare(before: Formula, after: Formula, asked: Sequence[AskedConsequence] =
 
     Units: percent of the total flour; those of the consequences are with them.
     """
-    told = [
-        *(Consequence(name, unit, tell(before), tell(after)) for name, unit, tell in _OWN),
-        *(Consequence(a.name, a.unit, a.tell(before), a.tell(after)) for a in asked),
+    every = [
+        *(Consequence(name, unit, answer(before), answer(after)) for name, unit, answer in _OWN),
+        *(Consequence(a.name, a.unit, a.answer(before), a.answer(after)) for a in asked),
     ]
     whole = _changes("", before.total, after.total)
     return Comparison(
@@ -86,7 +86,7 @@ def compare(before: Formula, after: Formula, asked: Sequence[AskedConsequence] =
         after.name,
         tuple(whole),
         tuple(_stage_changes(before, after)),
-        tuple(each for each in told if (each.before, each.after) != (None, None)),
+        tuple(each for each in every if (each.before, each.after) != (None, None)),
     )
 
 

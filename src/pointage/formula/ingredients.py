@@ -105,7 +105,7 @@ def _read(table: Mapping[str, Any]) -> Iterator[Ingredient]:
         if name == "every":
             continue
         figures = dict(every["grams"]) | given["grams"] | given["milligrams"]
-        told = {key: every["source"] for key in every["grams"] if key not in given["grams"]}
+        sourced = {key: every["source"] for key in every["grams"] if key not in given["grams"]}
         yield Ingredient(
             name=name,
             label=given["label"],
@@ -114,7 +114,7 @@ def _read(table: Mapping[str, Any]) -> Iterator[Ingredient]:
             energy=given.get("energy"),
             allergens=tuple(given.get("allergens", ())),
             volume=_volume(given.get("volume")),
-            sources=told | given.get("sources", {}),
+            sources=sourced | given.get("sources", {}),
             **figures,
             **given.get("micrograms", {}),
             **given.get("dough", {}),

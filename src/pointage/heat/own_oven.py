@@ -51,10 +51,10 @@ def own_oven(measured: Sequence[MeasuredBake]) -> OwnOven:
     for each in measured:
         if each.core_c is None and each.loss is None:
             raise InputError("bake", "neither core nor loss", "one that was measured")
-        told = [baked_for(replace(each.what, offset_k=float(k)), each.minutes) for k in coarse]
+        baked = [baked_for(replace(each.what, offset_k=float(k)), each.minutes) for k in coarse]
         for seen, spread, index in ((each.core_c, CORE_SD_K, 0), (each.loss, LOSS_SD, 1)):
             if seen is not None:
-                expected = np.interp(fine, coarse, [row[index] for row in told])
+                expected = np.interp(fine, coarse, [row[index] for row in baked])
                 misfit = misfit + ((expected - seen) / spread) ** 2
     weight = np.exp(-0.5 * (misfit - misfit.min()))
     weight /= weight.sum()

@@ -94,7 +94,7 @@ def compare(before: Worked, after: Worked) -> tuple[Difference, ...]:
         *_place(before, after),
     ]
     found.sort(key=lambda each: -abs(each.sooner or timedelta()))
-    return (*found, *_told(before, after))
+    return (*found, *_named(before, after))
 
 
 def hours_to_rise(
@@ -250,7 +250,7 @@ def _warmth(worked: Worked) -> float:
     return float(around.temperatures(worked.thread.mix, FIRST_HOURS).mean())
 
 
-def _told(before: Worked, after: Worked) -> list[Difference]:
+def _named(before: Worked, after: Worked) -> list[Difference]:
     """What followed from the rest or came after the bulk: no effect on it is calculated."""
     found = []
     apart = timedelta(hours=after.bulk_h - before.bulk_h)

@@ -18,7 +18,7 @@ from pointage.formula.ladder import (
     PourKind,
     PourState,
 )
-from pointage.kitchen.standing import life_of, place_of
+from pointage.kitchen.culture_state import life_of, place_of
 from pointage.kitchen.vessel import Vessel, VesselUse
 from pointage.mixture.mixture import raw
 from pointage.mixture.temperature.temper import Tempered, temper

@@ -77,7 +77,7 @@ class CourseRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class StepCourse:
     """What a mixture does while it stands: its course and when it is ripe.
 
     vessel: what it stands in, "" where that is not named. full: the share of it that is filled at a
@@ -155,7 +155,7 @@ class Step:
     mixture_temperature_c: float | None = None
     oven_temperature_c: float | None = None
     ripe_odds: float | None = None
-    standing: Standing | None = None
+    standing: StepCourse | None = None
     number: int = 0
     of: int = 0
     manner: Manner = Manner.PLAIN

@@ -16,13 +16,13 @@ from pointage.errors import InputError
 from pointage.formula.formula import Formula, Process, Stage
 from pointage.formula.ingredients import split
 from pointage.heat.baking import LoafInOven
+from pointage.kitchen.culture_state import culture_at
 from pointage.kitchen.kitchen import (
     CultureAtHand,
     Kitchen,
     Oven,
     Place,
 )
-from pointage.kitchen.standing import standing
 from pointage.mixture.flours import FlourRecord, Flours, blend
 from pointage.mixture.many import hold_from, stacked
 from pointage.mixture.mixture import Mixture, mix, raw
@@ -325,7 +325,7 @@ class Problem:
         first_flour_g = self.flour_g() * float(self.build_stages[0].flour) / 100
         grams = (first_flour_g, *[None] * (len(self.builds) - 1))
         return LevainSearch(
-            culture=standing(self.culture, self.kitchen, at_first, traits),
+            culture=culture_at(self.culture, self.kitchen, at_first, traits),
             since=at_first,
             stands=self.kitchen.place(self.culture.place),
             waking=self.waking,

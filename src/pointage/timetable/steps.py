@@ -14,8 +14,8 @@ from pointage.timetable.plan import (
     Ladder,
     Manner,
     Remark,
-    Standing,
     Step,
+    StepCourse,
     StepKind,
     Thread,
 )
@@ -32,9 +32,9 @@ from pointage.timetable.ways.amounts import Amounts, poured_g, pouring
 from pointage.timetable.ways.bands import (
     PlannedFeed,
     Run,
-    bulk_standing,
+    bulk_course,
+    course_in,
     proof_standing,
-    standing_in,
 )
 from pointage.timetable.ways.doughs import SOAK_MINUTES, fold_times
 from pointage.timetable.ways.levains import FEED_MINUTES
@@ -70,7 +70,7 @@ def _feeds(problem: Problem, amounts: Amounts, run: Run) -> list[Step]:
         else:
             pours = feed_pours(problem, amounts.feeds[i], fed, first=i == 0)
             kind, mixture = StepKind.FEED, problem.culture.name
-        stood = standing_in(problem.stands, fed.stand, fed.course, fed.taken, ripe=True)
+        stood = course_in(problem.stands, fed.stand, fed.course, fed.taken, ripe=True)
         steps.append(
             Step(
                 key=f"{kind.value}-{i + 1}",
@@ -108,12 +108,12 @@ def _lid(fed: PlannedFeed, before: Sequence[PlannedFeed]) -> list[Remark]:
     """What to mind of its lid: with the first feed, and once for each vessel that closes tight."""
     vessel = fed.stand.vessel
     if vessel.lid is Lid.TIGHT:
-        told = any(each.stand.vessel == vessel for each in before)
-        return [] if told else [Remark(RemarkCode.LID_AJAR, {"vessel": vessel.name})]
+        warned = any(each.stand.vessel == vessel for each in before)
+        return [] if warned else [Remark(RemarkCode.LID_AJAR, {"vessel": vessel.name})]
     return [] if before else [Remark(RemarkCode.LID_LOOSE)]
 
 
-def _brim(stood: Standing) -> list[Remark]:
+def _brim(stood: StepCourse) -> list[Remark]:
     return [] if stood.caution is None else [stood.caution]
 
 
@@ -157,7 +157,7 @@ def _working(problem: Problem, thread: Thread, amounts: Amounts, run: Run) -> li
     name = problem.formula.name
     pours = dough_pours(problem, amounts, run)
     tin = process.shape == "tin"
-    bulk = bulk_standing(problem, run, thread.divide, problem.traits)
+    bulk = bulk_course(problem, run, thread.divide, problem.traits)
     of_pieces = {"pieces": number(problem.pieces), "mass": grams(float(problem.piece_g))}
     steps = [
         Step(

@@ -23,7 +23,7 @@ from pointage.desk.answers import (
     FormulaSheet,
     FormulaSummary,
     Planning,
-    Telling,
+    Report,
     Wish,
 )
 from pointage.desk.calculators.water_page import WaterDesk
@@ -145,14 +145,14 @@ class Desk(Protocol):
 
     def give_up(self, entry: str, bake: str, happened: datetime) -> None: ...
 
-    def mark_done(self, told: Telling) -> None: ...
+    def mark_done(self, report: Report) -> None: ...
 
-    def take_back(self, told: Telling) -> None:
+    def take_back(self, report: Report) -> None:
         """The step was not done after all."""
         ...
 
     def record_pour(
-        self, told: Telling, pour: int, display_g: Fraction, keep: Keep | None = None
+        self, report: Report, pour: int, display_g: Fraction, keep: Keep | None = None
     ) -> None:
         """After pour number `pour` (from 0) the display said `display_g`, tare included.
 
@@ -165,7 +165,7 @@ class Desk(Protocol):
 
     def record_reading(
         self,
-        told: Telling,
+        report: Report,
         kind: ReadingKind,
         value: float | None,
         typed: Mapping[str, str] | None = None,

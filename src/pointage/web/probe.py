@@ -31,8 +31,8 @@ async def probe(request: Request) -> Response:
     except HTTPException as error:
         return _line(error.status_code, error.detail)
     try:
-        told = _told(request.headers.get("content-type", ""), body)
-        await run_in_threadpool(desk.sensors.heard, token.strip(), told)
+        sent = _sent(request.headers.get("content-type", ""), body)
+        await run_in_threadpool(desk.sensors.received, token.strip(), sent)
     except UnknownTokenError as error:
         return _unknown(error)
     except InputError as error:
@@ -40,7 +40,7 @@ async def probe(request: Request) -> Response:
     return Response(status_code=204, headers={"Cache-Control": "no-store"})
 
 
-def _told(content_type: str, body: bytes) -> Any:
+def _sent(content_type: str, body: bytes) -> Any:
     try:
         if content_type.partition(";")[0].strip().lower() == FORM:
             return dict(parse_qsl(body.decode(), keep_blank_values=True, max_num_fields=10))

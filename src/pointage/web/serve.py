@@ -85,12 +85,12 @@ def keep_backups(exchange: ExchangeDesk, every_s: float = 3600.0) -> Callable[[]
     stop = threading.Event()
 
     def mind() -> None:
-        told = ""
+        logged = ""
         while True:
             exchange.back_up()
-            if exchange.trouble not in {"", told}:
+            if exchange.trouble not in {"", logged}:
                 print(f"pointage: {exchange.trouble}", file=sys.stderr, flush=True)
-            told = exchange.trouble
+            logged = exchange.trouble
             if stop.wait(every_s):
                 return
 

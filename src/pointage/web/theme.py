@@ -10,7 +10,7 @@ from pointage.web.visit import (
     THEME_COOKIE,
     THEMES,
     Visit,
-    tells,
+    writes,
 )
 
 YEAR_S = 365 * 24 * 3600
@@ -26,4 +26,4 @@ def choose(visit: Visit) -> Response:
     return response
 
 
-ROUTES = [Route("/theme", tells(choose), methods=["POST"])]
+ROUTES = [Route("/theme", writes(choose), methods=["POST"])]

@@ -134,17 +134,17 @@ def _widths(hmtx: bytes, full: int, kept: Iterable[int]) -> bytes:
 def _names(name: bytes) -> bytes:
     """Its copyright and licence as they are, under our own name."""
     count, texts = unpack_from(">HH", name, 2)
-    told = dict(_NAMED)
+    noted = dict(_NAMED)
     for n in range(count):
         platform, _, _, which, length, start = unpack_from(">6H", name, 6 + 12 * n)
-        if platform == 3 and which in told and told[which] is None:
-            told[which] = name[texts + start :][:length].decode("utf-16-be")
+        if platform == 3 and which in noted and noted[which] is None:
+            noted[which] = name[texts + start :][:length].decode("utf-16-be")
     records, body = b"", b""
-    for which, text in told.items():
+    for which, text in noted.items():
         data = (text or "").encode("utf-16-be")
         records += pack(">6H", 3, 1, 0x409, which, len(data), len(body))
         body += data
-    return pack(">HHH", 0, len(told), 6 + len(records)) + records + body
+    return pack(">HHH", 0, len(noted), 6 + len(records)) + records + body
 
 
 def _kerning(gpos: bytes, kept: set[int]) -> bytes:

@@ -16,7 +16,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from pointage.desk.answers import AskFirst, Telling
+from pointage.desk.answers import AskFirst, Report
 from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
@@ -47,7 +47,7 @@ SURE, BACK = "sure", "change"
 """Fields of the page that asks first: it is so, and back to the form."""
 NAMELESS = "Kitchen"
 
-Told = TypeVar("Told")
+Result = TypeVar("Result")
 log = logging.getLogger(__name__)
 
 
@@ -135,7 +135,7 @@ class Visit:
         url = self.request.url
         return f"{url.path}?{url.query}" if url.query and self.request.method == "GET" else url.path
 
-    def if_possible(self, ask: Callable[[], Told], otherwise: Told) -> Told:
+    def if_possible(self, ask: Callable[[], Result], otherwise: Result) -> Result:
         """What a page shows that must open whatever is wrong: `otherwise` where asking fails."""
         try:
             return ask()
@@ -219,8 +219,8 @@ class Visit:
         except ValueError:
             raise InputError("entry", repr(text), "a UUID") from None
 
-    def telling(self) -> Telling:
-        return Telling(
+    def report(self) -> Report:
+        return Report(
             self.entry(), self.field("bake"), self.field("step"), self.happened(), self.sure
         )
 
@@ -260,7 +260,7 @@ def reads(screen: Screen) -> Callable[[Request], Awaitable[Response]]:
     return endpoint
 
 
-def tells(screen: Screen, most_fields: int = 20) -> Callable[[Request], Awaitable[Response]]:
+def writes(screen: Screen, most_fields: int = 20) -> Callable[[Request], Awaitable[Response]]:
     """A form that was sent: read it here, answer it in a thread."""
 
     async def endpoint(request: Request) -> Response:

@@ -12,9 +12,9 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.journal import Journal
 from pointage.daybook.replay import (
     Line,
+    in_force,
     in_order,
     replay,
-    standing,
 )
 
 
@@ -54,7 +54,7 @@ def test_in_any_order_and_any_batches_it_reads_as_the_whole(
         assert said == journal.lines
     whole = replay(entries)
     assert list(journal.in_order()) == whole
-    assert journal.standing() == standing(entries)
+    assert journal.in_force() == in_force(entries)
     assert [name for _, _, name in journal.places] == [line.written.id for line in whole]
 
 

@@ -25,7 +25,7 @@ from pointage.culture.life import (
 )
 from pointage.culture.life import Fed as FedEvent
 from pointage.daybook.entry import EntryKind
-from pointage.desk.answers import Bake, Telling
+from pointage.desk.answers import Bake, Report
 from pointage.desk.desk import StoredDesk
 from pointage.desk.now.cultures.lives import (
     Lives,
@@ -91,7 +91,7 @@ class Clocked:
         for step in bake.plan.steps:
             if step.hands:
                 self.now = step.end
-                self.desk.mark_done(Telling(str(uuid4()), bake.key, step.key, step.end))
+                self.desk.mark_done(Report(str(uuid4()), bake.key, step.key, step.end))
 
     def life(self, name: str) -> Life:
         return self.desk.present().life(name)
@@ -195,7 +195,7 @@ def test_what_is_assumed_is_what_the_plan_writes(kitchen: Clocked) -> None:
     (build,) = [step for step in bake.plan.steps if step.kind is StepKind.BUILD]
     kitchen.now = bake.plan.ready
     mix = next(step for step in bake.plan.steps if step.key == "mix")
-    kitchen.desk.mark_done(Telling(str(uuid4()), bake.key, "mix", mix.end))
+    kitchen.desk.mark_done(Report(str(uuid4()), bake.key, "mix", mix.end))
     last = kitchen.life("Plover").stands[-1]
     assert last.assumed
     assert build.keep is not None
@@ -218,14 +218,14 @@ def test_what_was_poured_of_the_keeping_feed_is_the_feed(kitchen: Clocked) -> No
     assert keep.ladder is not None
     seed = keep.ladder.pours[0]
     kitchen.now = bake.plan.ready
-    told = Telling(str(uuid4()), bake.key, keep.key, build.end)
+    told = Report(str(uuid4()), bake.key, keep.key, build.end)
     kitchen.desk.record_pour(told, 0, Fraction(str(seed.display_g)) + 6)
-    kitchen.desk.mark_done(Telling(str(uuid4()), bake.key, build.key, build.end))
+    kitchen.desk.mark_done(Report(str(uuid4()), bake.key, build.key, build.end))
     last = kitchen.life("Plover").stands[-1]
     poured = seed.display_g + 6 - keep.ladder.tare_g
     assert last.fed.seed_g == pytest.approx(poured)
     assert last.fed.mass_g == pytest.approx(120.0 * poured / seed.grams, abs=2.0)
-    kitchen.desk.take_back(Telling(str(uuid4()), bake.key, build.key, build.end))
+    kitchen.desk.take_back(Report(str(uuid4()), bake.key, build.key, build.end))
 
 
 def test_a_culture_raised_here_is_not_said_to_be_ripe_before_its_time(kitchen: Clocked) -> None:

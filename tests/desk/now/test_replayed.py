@@ -288,7 +288,7 @@ def test_nothing_that_is_stored_shuts_a_screen(entries: list[Entry]) -> None:
     for each in present.set_asides:
         assert each.reason
         assert "\n" not in each.reason
-    ids = {entry.id for entry in present.replayed.journal.standing()}
+    ids = {entry.id for entry in present.replayed.journal.in_force()}
     ids |= {line.now.id for line in present.replayed.journal.waiting() if line.now is not None}
     assert set(present.reasons) <= ids
     used = set(present.replayed.bakes) | {
@@ -296,7 +296,7 @@ def test_nothing_that_is_stored_shuts_a_screen(entries: list[Entry]) -> None:
                               *present.replayed.about_culture.values(),
                               present.replayed.stock)
         for entry in said.values()
-    } | {entry.id for entry in present.replayed.journal.standing()
+    } | {entry.id for entry in present.replayed.journal.in_force()
          if entry.kind is EntryKind.MIXED}  # fmt: skip
     assert used | set(present.reasons) == ids
     now = START + 50 * HOUR

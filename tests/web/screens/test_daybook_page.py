@@ -20,7 +20,7 @@ from tests.web.stored_desk import NOW, hall
 from pointage.daybook.bodies import BODIES, EntryBody
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.photograph import LARGEST_BYTES
-from pointage.desk.answers import Telling
+from pointage.desk.answers import Report
 from pointage.desk.desk import StoredDesk
 from pointage.web.app import create_app
 from pointage.web.screens.daybook.view import LOGS
@@ -238,7 +238,7 @@ def test_a_photograph_that_the_store_has_lost_is_said_to_be_missing(desk: Stored
     plan = desk.wish(str(uuid4()), "harbour-loaf", 8, NOW + timedelta(days=2), NOW)
     (bake,) = desk.bakes()
     first = plan.steps[0]
-    desk.mark_done(Telling(str(uuid4()), bake.key, first.key, NOW))
+    desk.mark_done(Report(str(uuid4()), bake.key, first.key, NOW))
     send_photo(desk, PIXEL, caption="The crumb", bake=bake.key, step=first.key)
     (line,) = desk.records.lines(kinds={EntryKind.PHOTO})
     assert "Recorded: a photograph at 17:00." in get(desk, "/").text

@@ -18,7 +18,7 @@ from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchen.kitchens import demonstration_larder
-from pointage.desk.larder.told import TakenOrCounted
+from pointage.desk.larder.recorded import TakenOrCounted
 from pointage.desk.opening import stock_up
 from pointage.web.app import create_app
 

@@ -10,7 +10,7 @@ from tests.web import fixture_plan as fixture
 from tests.web.fake_desk import FakeDesk, friday_desk
 
 from pointage.daybook.readings import ReadingKind
-from pointage.desk.answers import Telling
+from pointage.desk.answers import Report
 from pointage.desk.now.bakes.bake import steps_left
 from pointage.timetable.plan import PlannedLook, Status, StepKind
 from pointage.web.frame import Frame, Moment
@@ -34,7 +34,7 @@ def friday(clock: str) -> datetime:
 
 def done(desk: FakeDesk, *steps: str) -> None:
     for step in steps:
-        desk.mark_done(Telling(step, "harbour", step, friday("13:00")))
+        desk.mark_done(Report(step, "harbour", step, friday("13:00")))
 
 
 def test_the_next_action_is_the_first_step_for_hands_that_is_not_done() -> None:
@@ -66,7 +66,7 @@ def test_a_forgotten_fold_is_over_once_a_later_step_is_done() -> None:
 
 def test_the_ladder_shows_what_is_poured_what_is_next_and_what_the_display_must_say() -> None:
     desk = friday_desk()
-    desk.record_pour(Telling("p", "harbour", "mix", friday("13:01")), 0, Fraction(4490))
+    desk.record_pour(Report("p", "harbour", "mix", friday("13:01")), 0, Fraction(4490))
     now = shown(desk, friday("13:02")).now
     assert now is not None
     assert now.ladder is not None
@@ -160,7 +160,7 @@ def test_next_has_steps_and_nights_in_the_order_in_which_they_come() -> None:
 
 def test_with_nothing_left_for_hands_the_bench_says_until_when_it_cools() -> None:
     desk = friday_desk()
-    desk.mark_done(Telling("z", "harbour", "bake", fixture.READY))
+    desk.mark_done(Report("z", "harbour", "bake", fixture.READY))
     page = shown(desk, fixture.READY + timedelta(minutes=5))
     assert page.now is None
     assert page.idle == "Nothing to do now. Cool until 11:00."
@@ -196,7 +196,7 @@ def test_the_step_done_last_can_be_taken_back_for_a_while() -> None:
 def test_a_dough_just_mixed_is_asked_for_its_temperature_until_it_is_told() -> None:
     desk = friday_desk()
     mix = next(step for step in desk.bakes()[0].plan.steps if step.key == "mix")
-    desk.mark_done(Telling("m", "harbour", "mix", mix.end))
+    desk.mark_done(Report("m", "harbour", "mix", mix.end))
     soon, later = (mix.end + timedelta(minutes=n) for n in (5, 30))
 
     def asks(now: datetime) -> list[str]:
@@ -205,7 +205,7 @@ def test_a_dough_just_mixed_is_asked_for_its_temperature_until_it_is_told() -> N
 
     assert asks(soon) == ["mix"]  # the dough stands under its mix here
     assert asks(later) == []
-    told = Telling("t", "harbour", "mix", soon)
+    told = Report("t", "harbour", "mix", soon)
     desk.record_reading(told, ReadingKind.TEMPERATURE, 25.4)
     assert asks(soon) == []
 

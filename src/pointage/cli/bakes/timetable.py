@@ -77,15 +77,15 @@ def _step_lines(step: Step, zone: ZoneInfo) -> list[str]:
 
 
 def _particulars(step: Step) -> str:
-    told = [step.place] if step.place else []
+    facts = [step.place] if step.place else []
     for name, celsius in (
         ("water", step.water_temperature_c),
         ("mix", step.mixture_temperature_c),
         ("oven", step.oven_temperature_c),
     ):
         if celsius is not None:
-            told.append(f"{name} {warmth(celsius)}")
-    return f"  ({', '.join(told)})" if told else ""
+            facts.append(f"{name} {warmth(celsius)}")
+    return f"  ({', '.join(facts)})" if facts else ""
 
 
 def _ladder_lines(ladder: Ladder) -> list[str]:

@@ -74,7 +74,7 @@ def _print(found: LabelAnswer) -> None:
         return f"{print_number(value)} g"
 
     lost = percent_text(found.loss)
-    usual = "" if found.loss_told else ", as is usual for such a piece"
+    usual = "" if found.loss_given else ", as is usual for such a piece"
     print(
         f"{harmless(found.name)}, {found.pieces} of {grams(float(found.piece_g))}: a piece of "
         f"bread is {grams(float(found.bread_g))} when the oven takes {lost}{usual}\n"

@@ -103,9 +103,9 @@ def in_words(counts: ArchiveCounts) -> str:
         "samples": "sample",
     }
     plurals = {"entry": "entries", "text of it": "texts of kitchens"}
-    told = []
+    parts = []
     for name, word in words.items():
         count = getattr(counts, name)
         if count:
-            told.append(f"{count} {word if count == 1 else plurals.get(word, word + 's')}")
-    return ", ".join(told) or "nothing"
+            parts.append(f"{count} {word if count == 1 else plurals.get(word, word + 's')}")
+    return ", ".join(parts) or "nothing"

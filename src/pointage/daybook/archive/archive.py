@@ -205,23 +205,23 @@ class ArchiveReader:
         if MANIFEST not in self._found:
             raise self.error(MANIFEST, "it is missing")
         try:
-            told = read_json(self.read(MANIFEST))
-            version = told.get("version")
-            if told.get("format") != FORMAT:
+            listed = read_json(self.read(MANIFEST))
+            version = listed.get("version")
+            if listed.get("format") != FORMAT:
                 raise Malformed("this is not a Pointage archive")
             if isinstance(version, int) and version > VERSION:
                 raise NewerArchiveError(self._path, version, VERSION)
-            return read_line(Manifest, told)
+            return read_line(Manifest, listed)
         except Malformed as error:
             raise self.error(MANIFEST, str(error)) from None
 
     def _compare(self) -> None:
         """Hold the members against the manifest."""
-        told = {MANIFEST}
+        listed = {MANIFEST}
         for member in self.manifest.members:
-            if member.path in told:
+            if member.path in listed:
                 raise self.error(MANIFEST, f"it names {member.path} twice")
-            told.add(member.path)
+            listed.add(member.path)
             info = self._found.get(member.path)
             if info is None:
                 raise self.error(member.path, "it is missing")
@@ -229,10 +229,10 @@ class ArchiveReader:
                 size = f"it has {info.file_size} bytes, and manifest.json says {member.size}"
                 raise self.error(member.path, size)
         for path in self._found:
-            if path not in told:
+            if path not in listed:
                 raise self.error(path, "manifest.json does not name it")
         for path in LISTS:
-            if path not in told:
+            if path not in listed:
                 raise self.error(path, "it is missing")
 
 

@@ -162,9 +162,9 @@ def _copy(url: URL, part: Path) -> None:
     ):
         source.backup(copy)
         copy.execute("PRAGMA journal_mode = DELETE")  # one file, and nothing beside it
-        told = [line for (line,) in copy.execute("PRAGMA integrity_check")]
-    if told != ["ok"]:
-        raise sqlite3.DatabaseError(f"the copy is not whole ({told[0]})")
+        reported = [line for (line,) in copy.execute("PRAGMA integrity_check")]
+    if reported != ["ok"]:
+        raise sqlite3.DatabaseError(f"the copy is not whole ({reported[0]})")
     with part.open("rb") as file:
         os.fsync(file.fileno())
 

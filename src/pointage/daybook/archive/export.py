@@ -191,10 +191,10 @@ def _entries(archive: ArchiveWriter, connection: Connection) -> dict[str, int]:
     with archive.growing("entries.jsonl") as write_piece:
         for rows in _parts(connection, query):
             for row in rows:
-                told = dict(row._mapping)
+                found_row = dict(row._mapping)
                 for name in ("happened", "arrived"):
-                    told[name] = m.instant_text(told[name])
-                write_piece(m.json_text(told) + b"\n")
+                    found_row[name] = m.instant_text(found_row[name])
+                write_piece(m.json_text(found_row) + b"\n")
             count += len(rows)
     return {"entries": count}
 

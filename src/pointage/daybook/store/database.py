@@ -78,7 +78,7 @@ class Database:
             yield self._within
             return
         with (
-            self._told(),
+            self._reported(),
             self._engine.connect().execution_options(**self._one_moment) as connection,
         ):
             yield connection
@@ -91,7 +91,7 @@ class Database:
         """
         with (
             self._queued(),
-            self._told(),
+            self._reported(),
             self._engine.connect().execution_options(**WRITES) as connection,
             connection.begin(),
         ):
@@ -132,7 +132,7 @@ class Database:
             self._turn.release()
 
     @contextmanager
-    def _told(self) -> Iterator[None]:
+    def _reported(self) -> Iterator[None]:
         try:
             yield
         except exc.DBAPIError as error:

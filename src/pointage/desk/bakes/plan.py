@@ -37,8 +37,8 @@ from pointage.timetable.plan import (
     Plan,
     Quantiles,
     Shortage,
-    Standing,
     Step,
+    StepCourse,
 )
 from pointage.timetable.problem import Problem
 from pointage.timetable.timetable import plan
@@ -189,9 +189,9 @@ def plan_json(found: Plan) -> dict[str, Any]:
         "penalty": found.penalty,
         "bound": found.bound,
         "conflicts": [
-            dict(zip(("name", "sentence", "relaxed"), told, strict=True))
+            dict(zip(("name", "sentence", "relaxed"), texts, strict=True))
             for each in found.conflicts
-            for told in [(conflict_name(each), *conflict_words(each, zone))]
+            for texts in [(conflict_name(each), *conflict_words(each, zone))]
         ],
         "steps": [_step(step, zone) for step in found.steps],
         "cautions": list(cautions(found)),
@@ -265,7 +265,7 @@ def _ladder(ladder: Ladder) -> dict[str, Any]:
     }
 
 
-def _window(standing: Standing | None, zone: ZoneInfo) -> dict[str, Any]:
+def _window(standing: StepCourse | None, zone: ZoneInfo) -> dict[str, Any]:
     if standing is None:
         return {}
     return {

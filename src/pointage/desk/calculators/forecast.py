@@ -121,9 +121,9 @@ def forecast(
     now = now or datetime.now(UTC)
     around: Surroundings = Constant(celsius)
     start = now
-    told: tuple[str, ...] = ()
+    log_notes: tuple[str, ...] = ()
     if series is not None:
-        found, told = _logged(series, now, hours, log)
+        found, log_notes = _logged(series, now, hours, log)
         around, start = found.surroundings(found.first, hours), found.first
         celsius = float(found.celsius[0])
     about: Mapping[str, Any] | None = None
@@ -144,7 +144,7 @@ def forecast(
         doubled=band(course.reaches(DOUBLED)),
         soured=band(course.sour_h()),
         looks=looks(course, ripe_from),
-        notes=(*_notes(flour_kind), *told),
+        notes=(*_notes(flour_kind), *log_notes),
         culture=about,
     )
 
@@ -188,14 +188,14 @@ def _logged(
 ) -> tuple[Log, tuple[str, ...]]:
     """The log, and what to know of it. Raises InputError for one that cannot be used."""
     from pointage.desk.at_hand import zone_at_hand
-    from pointage.kitchen.log.read import LogOptions, read_log, told_gaps
+    from pointage.kitchen.log.read import LogOptions, gap_notes, read_log
 
     zone = zone_at_hand(now)
     options = options or LogOptions()
     log = read_log(series, zone, "--temperatures", options, start=now)
     log = log.taken("--temperatures", skip_bad_rows=options.skip_bad_rows)
     end = log.first + timedelta(hours=hours)
-    notes = [f"the log has {gap}" for gap in told_gaps([g for g in log.gaps if g[0] < end], zone)]
+    notes = [f"the log has {gap}" for gap in gap_notes([g for g in log.gaps if g[0] < end], zone)]
     if log.last < end:
         logged_h = (log.last - log.first).total_seconds() / 3600
         notes.append(
@@ -211,13 +211,13 @@ def _of_kitchen(culture: str, now: datetime) -> tuple[Traits, Mixture, Mapping[s
     from pointage.desk.at_hand import at_hand
     from pointage.desk.kitchen.figures import culture_json
     from pointage.desk.now.cultures.culture import ensemble
-    from pointage.kitchen.standing import standing
+    from pointage.kitchen.culture_state import culture_at
 
     present = at_hand(now)
     kitchen = present.kitchen
     found = kitchen.culture(culture, CULTURE)
     traits = ensemble(present.learning.beliefs_now(found.name))
-    return traits, standing(found, kitchen, now, traits), culture_json(present, found.name, now)
+    return traits, culture_at(found, kitchen, now, traits), culture_json(present, found.name, now)
 
 
 def _json(found: Band) -> dict[str, float | None]:

@@ -195,28 +195,30 @@ def unreachable(question: WaterQuestion, found: WaterFound, otherwise: str = "")
 
 def warnings(question: WaterQuestion, found: WaterFound) -> tuple[str, ...]:
     """What to take care of, a sentence each without its end."""
-    told = []
+    warnings = []
     scald = question.stop_c > STOP_C
     if scald and found.water_c > SCALDS_C:
-        told.append("hot water scalds: pour it away from you and stir with a long spoon")
+        warnings.append("hot water scalds: pour it away from you and stir with a long spoon")
     elif found.water_c > WARM_C:
-        told.append(
+        warnings.append(
             f"water above {warmth(WARM_C)} harms yeast where it meets it (common practice): "
             "mix it with the flour first, or warm the flour"
         )
     if found.water_c < COLD_TAP_C and question.tap_c is None:
-        told.append(f"water below {warmth(COLD_TAP_C)} needs ice: give --tap to calculate how much")
+        warnings.append(
+            f"water below {warmth(COLD_TAP_C)} needs ice: give --tap to calculate how much"
+        )
     if found.water_c < 0.0:
-        told.append(
+        warnings.append(
             f"no water is below {warmth(0.0)}: the figure is for water and ice together, and "
             "all the ice must melt in the mix"
         )
     for each in question.parts:
         if each.celsius < 0.0 and each.kind != ICE and freezable(each.kind) > 0.0:
-            told.append(
+            warnings.append(
                 f"the {each.name} is assumed frozen through: break it small so that it thaws"
             )
-    return tuple(told)
+    return tuple(warnings)
 
 
 def why(question: WaterQuestion, found: WaterFound) -> str:

@@ -27,13 +27,13 @@ from pointage.culture.weeks import (
     chores,
 )
 from pointage.errors import InputError
+from pointage.kitchen.culture_state import FED_AT_C, remembered
 from pointage.kitchen.kitchen import (
     CultureAtHand,
     Kitchen,
     Place,
     PlaceKind,
 )
-from pointage.kitchen.standing import FED_AT_C, remembered
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import OutOfReach
 from pointage.mixture.mixture import Mixture

@@ -36,14 +36,14 @@ def find_ingredient(text: str, field: str) -> Ingredient:
     return ingredient(words.replace(" ", "-"), field)
 
 
-def with_new_stage(formula: Formula, told: Mapping[str, str]) -> Formula:
+def with_new_stage(formula: Formula, given: Mapping[str, str]) -> Formula:
     """The formula with one more stage; what it takes of the total the final dough has less.
 
-    told: the fields of NEW_STAGE. flour, takes: percent of all flour; water: of the stage's own;
+    given: the fields of NEW_STAGE. flour, takes: percent of all flour; water: of the stage's own;
     flours, takes and parts_of are lists such as "rye-whole 60, wheat-white 40". An ingredient that
     the formula has none of yet is added to the total. Raises InputError, its field "new-flour" …
     """
-    given = {key: told.get(key, "").strip() for key in NEW_STAGE}
+    given = {key: given.get(key, "").strip() for key in NEW_STAGE}
     stage: dict[str, Any] = {key: text for key, text in given.items() if text}
     faults = Faults()
     for key in ("flours", "takes"):

@@ -77,7 +77,7 @@ class Listed:
 class LabelAnswer:
     """A label. percents of `listed` are of the bread (EU) or of the dough (US).
 
-    loss_told: whether the loss in the oven was given, or is the usual one for such a piece.
+    loss_given: whether the loss in the oven was given, or is the usual one for such a piece.
     """
 
     name: str
@@ -86,7 +86,7 @@ class LabelAnswer:
     pieces: int
     piece_g: Fraction
     loss: Fraction
-    loss_told: bool
+    loss_given: bool
     serving_g: Fraction
     per_100_g: Nutrients
     per_serving: Nutrients
@@ -117,7 +117,7 @@ class LabelAnswer:
             "name": self.name,
             "style": self.style.value,
             "loss": _number(self.loss),
-            "loss_from": "as given" if self.loss_told else "common practice for such a piece",
+            "loss_from": "as given" if self.loss_given else "common practice for such a piece",
             "pieces": self.pieces,
             "piece_g": _number(self.piece_g),
             "bread_g": _number(self.bread_g),
@@ -176,10 +176,10 @@ def label(
     of the sacks in use; the formula's own stand before them.
     Raises InputError, fields "style", "serving", "loss", "piece" and "may-contain".
     """
-    whose, own_g, told, serving_g, barred = read_asked(style, serving, loss, piece, may_contain)
+    whose, own_g, own_loss, serving_g, barred = read_asked(style, serving, loss, piece, may_contain)
     piece_g = own_g or formula.piece_g
     shape = "boule" if formula.process is None else formula.process.shape
-    lost = usual_loss(shape, piece_g) if told is None else told
+    lost = usual_loss(shape, piece_g) if own_loss is None else own_loss
 
     own = {**(flours or {}), **formula.flours}
     bread = baked(contents(formula.total, own), lost)
@@ -195,7 +195,7 @@ def label(
         pieces=formula.pieces if pieces is None else pieces,
         piece_g=piece_g,
         loss=lost,
-        loss_told=told is not None,
+        loss_given=own_loss is not None,
         serving_g=serving_g,
         per_100_g=per_100,
         per_serving=per_serving,
@@ -219,12 +219,12 @@ def read_asked(
     take = faults.take
     whose = take(_style, style)
     piece_g = faults.maybe(PIECE_G.grams, piece, "piece")
-    told = None if loss is None or not loss.strip() else take(_share, loss)
+    own_loss = None if loss is None or not loss.strip() else take(_share, loss)
     grams = serving or take(_usual_serving, whose)
     serving_g = take(SERVING_G.grams, grams, "serving")
     barred = take(checked, may_contain, "may-contain")
     faults.check()
-    return whose, piece_g, told, serving_g, barred
+    return whose, piece_g, own_loss, serving_g, barred
 
 
 def _style(text: str) -> Style:

@@ -98,11 +98,11 @@ def _flours(formula: Formula, kitchen: Kitchen, grams: Mapping[str, Fraction]) -
     """What is known of the flours: their own figures, and the water that they ask for."""
     known = {**kitchen.flours, **formula.flours}
     own = {name: known[name] for name in grams if name in known}
-    told = (
+    notes = (
         f"{ingredient(name).label} goes by {each.label or OWN_SOURCE}: {figures_words(each)}."
         for name, each in own.items()
     )
-    return (*told, *(f"{each}." for each in water_words(grams, own)))
+    return (*notes, *(f"{each}." for each in water_words(grams, own)))
 
 
 def _column(stage: Stage, scaled: ScaledStage) -> StageColumn:

@@ -23,7 +23,7 @@ from pointage.formula.swap import swap_flour
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import print_number
 
-Told = Mapping[str, Any]
+Given = Mapping[str, Any]
 
 
 class WhatIf(StrEnum):
@@ -44,16 +44,18 @@ class Changed:
     notes: tuple[str, ...] = ()
 
 
-def what_if(formula: Formula, wish: WhatIf, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
+def what_if(
+    formula: Formula, wish: WhatIf, given: Given, kitchen: Kitchen, now: datetime
+) -> Changed:
     """The formula as it would be.
 
-    told: for FLOUR old and new by name, share (None for all) and keep ("yes" leaves the water
+    given: for FLOUR old and new by name, share (None for all) and keep ("yes" leaves the water
     alone); for YIELD yield, percent; for SALT salt, percent; for LEVAIN stage by name and
     hydration, percent; for RIPE hours. Raises InputError by those names, or "wish" for what none of
     them can mend.
     """
     try:
-        return _ASKED[wish](formula, told, kitchen, now)
+        return _ASKED[wish](formula, given, kitchen, now)
     except InputError as error:
         raise error.at(lambda fault: _field(fault, wish)) from None
 
@@ -64,10 +66,10 @@ def _field(fault: InputError, wish: WhatIf) -> str:
     return name if name in _FIELDS[wish] else "wish"
 
 
-def _flour(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
-    share = Fraction(1) if told["share"] is None else told["share"]
-    keep = told["keep"] == "yes"
-    found = swap_flour(formula, told["old"], told["new"], share, keep_water=keep)
+def _flour(formula: Formula, given: Given, kitchen: Kitchen, now: datetime) -> Changed:
+    share = Fraction(1) if given["share"] is None else given["share"]
+    keep = given["keep"] == "yes"
+    found = swap_flour(formula, given["old"], given["new"], share, keep_water=keep)
     if keep:
         return Changed(found.formula, ("The water stays as it was.", *found.notes))
     more = "more" if found.water >= 0 else "less"
@@ -76,21 +78,21 @@ def _flour(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Cha
     return Changed(found.formula, (assumed, *found.notes))
 
 
-def _yield(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
-    return Changed(with_dough_yield(formula, told["yield"]))
+def _yield(formula: Formula, given: Given, kitchen: Kitchen, now: datetime) -> Changed:
+    return Changed(with_dough_yield(formula, given["yield"]))
 
 
-def _salt(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
-    return Changed(with_salt(formula, told["salt"]))
+def _salt(formula: Formula, given: Given, kitchen: Kitchen, now: datetime) -> Changed:
+    return Changed(with_salt(formula, given["salt"]))
 
 
-def _levain(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
-    found = with_levain_hydration(formula, told["stage"], told["hydration"] / 100)
+def _levain(formula: Formula, given: Given, kitchen: Kitchen, now: datetime) -> Changed:
+    found = with_levain_hydration(formula, given["stage"], given["hydration"] / 100)
     return Changed(found, ("The total stays: the final dough gives or takes the water.",))
 
 
-def _ripe(formula: Formula, told: Told, kitchen: Kitchen, now: datetime) -> Changed:
-    hours = told["hours"]
+def _ripe(formula: Formula, given: Given, kitchen: Kitchen, now: datetime) -> Changed:
+    hours = given["hours"]
     problem = planned(formula, kitchen, now)
     if problem is None:
         raise InputError("wish", formula.name, "a formula with [process] and a levain to plan with")

@@ -61,7 +61,7 @@ def demonstration_entries(
         for bake in story["bake"]:
             day = monday + timedelta(days=int(bake["weekday"]))
             ready = datetime.combine(day, time.fromisoformat(bake["ready"]), zone)
-            teller = _Teller(kitchen_id, story, Random(f"{SEED} {day} {bake['formula']}"), now)
+            writer = _Author(kitchen_id, story, Random(f"{SEED} {day} {bake['formula']}"), now)
             if ready <= now - OVER:
                 culture = read_formula(formulas[bake["formula"]]).culture
                 hidden = _hidden(story, str(culture), (now - ready) / WEEK)
@@ -69,27 +69,27 @@ def demonstration_entries(
                     formulas[bake["formula"]], kitchen, ready - timedelta(days=4),
                     read_formula(formulas[bake["formula"]]).piece_g,
                 )  # fmt: skip
-                found += _bake(teller, bake, wished, hidden, ready)
-        found += _between(_Teller(kitchen_id, story, Random(f"{SEED} {monday}"), now), monday, zone)
+                found += _bake(writer, bake, wished, hidden, ready)
+        found += _between(_Author(kitchen_id, story, Random(f"{SEED} {monday}"), now), monday, zone)
     for change in story["change"]:
         at = now - change["weeks_ago"] * WEEK
-        teller = _Teller(kitchen_id, story, Random(f"{SEED} {at} {change['note']}"), now)
+        writer = _Author(kitchen_id, story, Random(f"{SEED} {at} {change['note']}"), now)
         body = {"culture": change["culture"], "text": change["note"]}
-        found.append(teller.entry(EntryKind.NOTE, at, body))
+        found.append(writer.entry(EntryKind.NOTE, at, body))
     return found
 
 
 def _hidden(story: Mapping[str, Any], culture: str, weeks_ago: float) -> Traits:
     """The culture as it really was so many weeks ago: one member."""
-    told = dict(story["culture"].get(culture, {}))
+    own = dict(story["culture"].get(culture, {}))
     for change in story["change"]:
         if change["culture"] == culture and weeks_ago < change["weeks_ago"]:
-            told |= {key: change[key] for key in change.keys() & set(Traits.__dataclass_fields__)}
-    return replace(median_traits(), **{key: np.array([value]) for key, value in told.items()})
+            own |= {key: change[key] for key in change.keys() & set(Traits.__dataclass_fields__)}
+    return replace(median_traits(), **{key: np.array([value]) for key, value in own.items()})
 
 
 @dataclass(frozen=True)
-class _Teller:
+class _Author:
     """Writes entries with repeatable ids."""
 
     kitchen: str
@@ -106,27 +106,27 @@ class _Teller:
 
 
 def _bake(
-    teller: _Teller,
-    told: Mapping[str, Any],
+    writer: _Author,
+    own: Mapping[str, Any],
     wished: Wished,
     hidden: Traits,
     ready: datetime,
 ) -> Iterator[Entry]:
     """One bake from its plan to the tasting."""
-    rng = teller.rng
-    thread = _thread(told, ready)
+    rng = writer.rng
+    thread = _thread(own, ready)
     bare = Plan(
         formula="", culture=str(read_formula(wished.formula).culture), ready=ready, zone="",
-        pieces=int(told["pieces"]), piece_g=float(wished.piece_g), steps=(), status=None,  # type: ignore[arg-type]
+        pieces=int(own["pieces"]), piece_g=float(wished.piece_g), steps=(), status=None,  # type: ignore[arg-type]
         penalty=None, bound=None, thread=thread,
     )  # fmt: skip
     problem = problem_of(Bake("", bare, wished=wished), None)
     plan = planned(problem, thread)
     asked = min(thread.feeds[0].at, *thread.soaks, thread.mix) - timedelta(hours=rng.uniform(6, 14))
-    plan_entry = teller.entry(EntryKind.PLAN, asked, write_plan(plan, wished))
+    plan_entry = writer.entry(EntryKind.PLAN, asked, write_plan(plan, wished))
     yield plan_entry
 
-    late = teller.story["reading"]["late_min"]
+    late = writer.story["reading"]["late_min"]
     done = {
         step.key: step.end + timedelta(minutes=round(rng.expovariate(1 / late), 1))
         for step in plan.steps
@@ -134,43 +134,43 @@ def _bake(
     }
     for key, at in done.items():
         named = {"bake": plan_entry.id, "step": key}
-        yield teller.entry(EntryKind.DONE, at, named)
-    bake = _as_told(Bake(plan_entry.id, plan, wished=wished), done)
-    yield from _readings(teller, bake, problem, hidden)
-    yield from _after(teller, plan_entry.id, plan)
+        yield writer.entry(EntryKind.DONE, at, named)
+    bake = _as_recorded(Bake(plan_entry.id, plan, wished=wished), done)
+    yield from _readings(writer, bake, problem, hidden)
+    yield from _after(writer, plan_entry.id, plan)
 
 
-def _thread(told: Mapping[str, Any], ready: datetime) -> Thread:
+def _thread(own: Mapping[str, Any], ready: datetime) -> Thread:
     def before(hours: float) -> datetime:
         return ready - timedelta(minutes=round(60 * hours))
 
     return Thread(
-        feeds=tuple(Feed(before(hours), share) for hours, share in told["feeds"]),
-        soaks=tuple(before(hours) for hours in told["soaks"]),
-        mix=before(told["mix"]),
-        divide=before(told["divide"]),
-        shaped=before(told["shaped"]),
-        retarded=bool(told["retarded"]),
-        preheat=before(told["preheat"]),
-        loads=(before(told["load"]),),
+        feeds=tuple(Feed(before(hours), share) for hours, share in own["feeds"]),
+        soaks=tuple(before(hours) for hours in own["soaks"]),
+        mix=before(own["mix"]),
+        divide=before(own["divide"]),
+        shaped=before(own["shaped"]),
+        retarded=bool(own["retarded"]),
+        preheat=before(own["preheat"]),
+        loads=(before(own["load"]),),
     )
 
 
-def _as_told(bake: Bake, done: Mapping[str, datetime]) -> Bake:
-    news = {key: replace(bake.told(key), done=at) for key, at in done.items()}
+def _as_recorded(bake: Bake, done: Mapping[str, datetime]) -> Bake:
+    news = {key: replace(bake.step_news(key), done=at) for key, at in done.items()}
     return replace(bake, news=news)
 
 
-def _readings(teller: _Teller, bake: Bake, problem: Problem, hidden: Traits) -> Iterator[Entry]:
+def _readings(writer: _Author, bake: Bake, problem: Problem, hidden: Traits) -> Iterator[Entry]:
     """What was read off each mixture that stood, as the hidden culture moved it."""
-    rng, error = teller.rng, teller.story["reading"]
+    rng, error = writer.rng, writer.story["reading"]
     thread = as_done(bake)
     assert thread is not None
     run = run_thread(problem, thread, hidden, masses_of(problem, bake))
 
     def read(step: Step, at: datetime, kind: str, value: float | None) -> Entry:
         body = {"bake": bake.key, "step": step.key, "reading": kind, "value": value}
-        return teller.entry(EntryKind.READING, at, body)
+        return writer.entry(EntryKind.READING, at, body)
 
     stirred = [step for step in bake.plan.steps if step.kind in STIRRED]
     for step, fed in zip(stirred, run.feeds, strict=True):
@@ -187,8 +187,8 @@ def _readings(teller: _Teller, bake: Bake, problem: Problem, hidden: Traits) -> 
             yield read(step, fed.taken - timedelta(minutes=3), "ph", round(float(soured), 1))
 
     bulk = next(step for step in bake.plan.steps if step.kind is StepKind.BULK)
-    mixed = bake.told(next(s.key for s in bake.plan.steps if s.kind is StepKind.MIX)).done
-    adds = rng.gauss(teller.story["mixing"]["adds_k"], teller.story["mixing"]["spread_k"])
+    mixed = bake.step_news(next(s.key for s in bake.plan.steps if s.kind is StepKind.MIX)).done
+    adds = rng.gauss(writer.story["mixing"]["adds_k"], writer.story["mixing"]["spread_k"])
     warmer = adds - problem.kitchen.friction_k
     dough = replace(run.dough.mixture, states=run.dough.mixture.states.copy())
     dough.states[:, S.TEMPERATURE] += warmer
@@ -218,9 +218,9 @@ def _rise(course: Course, at: datetime) -> float:
     return float(np.interp((at - course.start) / HOUR, course.hours, course.rise[0]))
 
 
-def _after(teller: _Teller, bake: str, plan: Plan) -> Iterator[Entry]:
+def _after(writer: _Author, bake: str, plan: Plan) -> Iterator[Entry]:
     """Baked, weighed and, as a rule, tasted; now and then a word or a slip put right."""
-    rng, notes = teller.rng, teller.story["notes"]
+    rng, notes = writer.rng, writer.story["notes"]
     oven = next(step for step in plan.steps if step.kind is StepKind.BAKE)
     minutes = round((oven.end - oven.start) / timedelta(minutes=1) - 8)
     said: dict[str, Any] = {
@@ -229,44 +229,44 @@ def _after(teller: _Teller, bake: str, plan: Plan) -> Iterator[Entry]:
     }  # fmt: skip
     if oven.oven_temperature_c:
         said["oven_c"] = oven.oven_temperature_c
-    yield teller.entry(EntryKind.BAKED, oven.end, said)
+    yield writer.entry(EntryKind.BAKED, oven.end, said)
     whole = Fraction(plan.piece_g) * plan.pieces
     grams = round(float(whole) * (1 - rng.gauss(0.125, 0.008)))
     weighed = {"bake": bake, "grams": grams, "pieces": plan.pieces, "when": "baked"}
     slip = rng.random() < 0.15
     first = weighed | {"grams": grams + 1180} if slip else weighed
-    entry = teller.entry(EntryKind.WEIGHED, oven.end + timedelta(minutes=20), first)
+    entry = writer.entry(EntryKind.WEIGHED, oven.end + timedelta(minutes=20), first)
     yield entry
     if slip:
         right = {"entry": entry.id, "body": weighed, "why": "the bowl was not tared"}
-        yield teller.entry(EntryKind.CORRECTED, oven.end + timedelta(minutes=32), right)
+        yield writer.entry(EntryKind.CORRECTED, oven.end + timedelta(minutes=32), right)
     if rng.random() < 0.85:
         marks = {
             name: min(5, max(1, round(rng.gauss(mean, 0.7))))
             for name, mean in (("crust", 4.2), ("crumb", 3.8), ("flavour", 4.1))
         }
         words = {"words": rng.choice(notes["tasted"])} if rng.random() < 0.5 else {}
-        yield teller.entry(
+        yield writer.entry(
             EntryKind.TASTED, oven.end + timedelta(hours=5), {"bake": bake, **marks, **words}
         )
     if rng.random() < 0.4:
         body = {"bake": bake, "text": rng.choice(notes["said"])}
-        yield teller.entry(EntryKind.NOTE, oven.end + timedelta(minutes=50), body)
+        yield writer.entry(EntryKind.NOTE, oven.end + timedelta(minutes=50), body)
 
 
-def _between(teller: _Teller, monday: date, zone: Any) -> Iterator[Entry]:
+def _between(writer: _Author, monday: date, zone: Any) -> Iterator[Entry]:
     """Midweek: a smell of each culture's jar, and what stands over poured off."""
-    rng = teller.rng
+    rng = writer.rng
     at = datetime.combine(monday, time(17, rng.randrange(60)), zone)
-    if at > teller.now - OVER:
+    if at > writer.now - OVER:
         return
-    for name in teller.story["culture"]:
-        smell = {"culture": name, "signs": [rng.choice(teller.story["notes"]["smells"])]}
-        yield teller.entry(EntryKind.SMELLED, at, smell)
+    for name in writer.story["culture"]:
+        smell = {"culture": name, "signs": [rng.choice(writer.story["notes"]["smells"])]}
+        yield writer.entry(EntryKind.SMELLED, at, smell)
         gone = {"culture": name, "grams": rng.randrange(10, 45), "to": "waste"}
-        yield teller.entry(EntryKind.POURED_OFF, at + timedelta(minutes=2), gone)
+        yield writer.entry(EntryKind.POURED_OFF, at + timedelta(minutes=2), gone)
     if monday.isocalendar().week % 4 == 0:
-        note = teller.entry(EntryKind.NOTE, at, {"text": "The fridge was at 9 °C this morning."})
+        note = writer.entry(EntryKind.NOTE, at, {"text": "The fridge was at 9 °C this morning."})
         yield note
         why = {"entry": note.id, "why": "the thermometer had fallen out of its glass"}
-        yield teller.entry(EntryKind.WITHDRAWN, at + timedelta(minutes=40), why)
+        yield writer.entry(EntryKind.WITHDRAWN, at + timedelta(minutes=40), why)

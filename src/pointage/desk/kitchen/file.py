@@ -73,19 +73,19 @@ class KitchenFileDesk:
         return self.last.tables(kind)
 
     def add(
-        self, kind: str, told: Mapping[str, str], after: int, again: tuple[str, int] | None = None
+        self, kind: str, typed: Mapping[str, str], after: int, again: tuple[str, int] | None = None
     ) -> None:
         """Add a table. again: with the lists and inner tables of the one that was called so in a
         revision. Raises InputError; RowChangedError where another has its name meanwhile."""
-        name, beside = told.get("name", "").strip(), {}
+        name, beside = typed.get("name", "").strip(), {}
         if again is not None:
             beside = lists(kind, table(self.text_of(again[1]), kind, again[0]))
-        self.edit(kind, name, lambda text: changed(text, kind, None, told, beside), after)
+        self.edit(kind, name, lambda text: changed(text, kind, None, typed, beside), after)
 
-    def put(self, kind: str, name: str, told: Mapping[str, str], after: int) -> None:
+    def put(self, kind: str, name: str, typed: Mapping[str, str], after: int) -> None:
         """Change the table called so. Raises InputError; RowChangedError as `edit` does."""
-        renamed = told.get("name", "").strip()
-        self.edit(kind, name, lambda text: changed(text, kind, name, told), after, renamed=renamed)
+        renamed = typed.get("name", "").strip()
+        self.edit(kind, name, lambda text: changed(text, kind, name, typed), after, renamed=renamed)
 
     def remove(self, kind: str, name: str, after: int) -> None:
         """Take the table called so out. Raises InputError, also where the kitchen cannot do without

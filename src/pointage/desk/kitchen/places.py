@@ -27,13 +27,13 @@ from pointage.kitchen.log.read import (
     Log,
     LogOptions,
     decode_log,
+    gap_notes,
     read_log,
-    told_gaps,
 )
 from pointage.quantities import parse_zone
 from pointage.toml import place_of, read_toml, row_of
 
-TOLD = 10
+MOST_LISTED = 10
 """So many bad rows are listed one by one."""
 MOST_DAYS = 400
 LARGEST_MB = 100
@@ -166,9 +166,9 @@ def settle_logs(text: str, source: str, read: Callable[[str, str], bytes]) -> st
 def _look(place: Place, log: Log, zone_key: str) -> LogLook:
     zone = parse_zone(zone_key)
     history = place_from_log(log.seconds, log.celsius, zone, place.kind)
-    told = tuple(str(each) for each in log.troubles[:TOLD])
-    if len(log.troubles) > TOLD:
-        told += (f"and {len(log.troubles) - TOLD} more",)
+    lines = tuple(str(each) for each in log.troubles[:MOST_LISTED])
+    if len(log.troubles) > MOST_LISTED:
+        lines += (f"and {len(log.troubles) - MOST_LISTED} more",)
     local = from_utc(log.seconds, zone)
     shown = history.surroundings(zone, place.name)
     hours = (log.seconds - log.seconds[0]) / 3600
@@ -183,8 +183,8 @@ def _look(place: Place, log: Log, zone_key: str) -> LogLook:
         left=log.left,
         first=log.first,
         last=log.last,
-        troubles=told,
-        gaps=told_gaps(log.gaps, zone),
+        troubles=lines,
+        gaps=gap_notes(log.gaps, zone),
         notes=log.notes,
         history=history,
         warm=is_warm_place(history.mean_c),

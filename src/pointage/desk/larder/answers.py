@@ -94,7 +94,7 @@ class Offer:
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class RecentEntry:
     """Something recorded of the larder lately, which can be withdrawn. kind: the entry's kind."""
 
     entry: str
@@ -126,7 +126,7 @@ class LarderNow:
     coming: tuple[PricedDiscard, ...]
     gone: tuple[PricedDiscard, ...]
     offers: tuple[Offer, ...]
-    heard: tuple[Heard, ...]
+    recent: tuple[RecentEntry, ...]
     flags: tuple[str, ...]
 
     @property

@@ -9,7 +9,7 @@ from typing import Annotated
 from pydantic import Field
 
 from pointage.bounds import PART_G, WEIGHED_G
-from pointage.desk.larder.told import Purchase, TakenOrCounted, item
+from pointage.desk.larder.recorded import Purchase, TakenOrCounted, item
 from pointage.errors import At, Faults
 from pointage.formula.flour.figures import read_figures
 from pointage.mixture.flours import FIGURES

@@ -9,18 +9,18 @@ from fractions import Fraction
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import NotThere
 from pointage.desk.formulas.sheets import named
-from pointage.desk.larder import told as larder_told
-from pointage.desk.larder.answers import BatchCost, Heard, LarderNow
-from pointage.desk.larder.told import Purchase, TakenOrCounted
+from pointage.desk.larder import recorded
+from pointage.desk.larder.answers import BatchCost, LarderNow, RecentEntry
+from pointage.desk.larder.recorded import Purchase, TakenOrCounted
 from pointage.desk.larder.view import View
 from pointage.desk.now.ledger import STOCK_KINDS, Ledger
 from pointage.desk.now.present import Present
-from pointage.desk.records.records import RecordDesk, Told
+from pointage.desk.records.records import RecordDesk, Saved
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
 
 WEEK = timedelta(days=7)
-HEARD = 6
+RECENT = 6
 
 
 class LarderDesk:
@@ -39,22 +39,22 @@ class LarderDesk:
         self._present = present
         self._records = records
 
-    def buy(self, entry: str, what: Purchase, now: datetime, *, sure: bool = True) -> Told:
+    def buy(self, entry: str, what: Purchase, now: datetime, *, sure: bool = True) -> Saved:
         """Stock came in. Raises InputError."""
-        happened, body = larder_told.bought(what, self._present().kitchen, now)
+        happened, body = recorded.bought(what, self._present().kitchen, now)
         return self._records.record(entry, EntryKind.BOUGHT, happened, body, sure=sure)
 
-    def count(self, entry: str, what: TakenOrCounted, now: datetime, *, sure: bool = True) -> Told:
+    def count(self, entry: str, what: TakenOrCounted, now: datetime, *, sure: bool = True) -> Saved:
         """A stock-take of one ingredient or lot. Raises InputError."""
-        body = larder_told.taken(what, self._present().ledger(now).stock)
+        body = recorded.taken(what, self._present().ledger(now).stock)
         return self._records.record(entry, EntryKind.COUNTED, now, body, sure=sure)
 
-    def use(self, entry: str, what: TakenOrCounted, now: datetime, *, sure: bool = True) -> Told:
+    def use(self, entry: str, what: TakenOrCounted, now: datetime, *, sure: bool = True) -> Saved:
         """Stock went out for something that no bake records. Raises InputError."""
-        body = larder_told.taken(what, self._present().ledger(now).stock)
+        body = recorded.taken(what, self._present().ledger(now).stock)
         return self._records.record(entry, EntryKind.USED, now, body, sure=sure)
 
-    def take_back(self, entry: str, wrong: str) -> Told:
+    def take_back(self, entry: str, wrong: str) -> Saved:
         """What entry `wrong` said of the larder does not hold. Raises NotThere."""
         if self._records.line(wrong).written.kind not in STOCK_KINDS:
             raise NotThere("entry of the larder", wrong)
@@ -89,7 +89,7 @@ class LarderDesk:
             coming=coming,
             gone=view.gone(now - timedelta(days=days)),
             offers=view.offers(coming),
-            heard=self._heard(ledger),
+            recent=self._recent(ledger),
             flags=tuple(dict.fromkeys(ledger.flags)),
         )
 
@@ -103,15 +103,15 @@ class LarderDesk:
         view = View(present.ledger(now), present.kitchen, {}, now + WEEK)
         return view.batch_cost(formula, pieces, piece_g)
 
-    def _heard(self, ledger: Ledger) -> tuple[Heard, ...]:
+    def _recent(self, ledger: Ledger) -> tuple[RecentEntry, ...]:
         known = ingredients()
         return tuple(
-            Heard(
+            RecentEntry(
                 entry.id,
                 entry.kind.value,
                 entry.happened,
                 known[name].label if (name := str(entry.body["item"])) in known else name,
-                larder_told.exact(entry.body["grams"]),
+                recorded.exact(entry.body["grams"]),
             )
-            for entry in ledger.said[:HEARD]
+            for entry in ledger.said[:RECENT]
         )

@@ -11,7 +11,7 @@ from typing import Any
 from pointage.culture.life import Fed, Life
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake
-from pointage.desk.larder.told import exact, item
+from pointage.desk.larder.recorded import exact, item
 from pointage.desk.now.bakes.bake import KEPT_AFTER
 from pointage.desk.now.fold import Key
 from pointage.desk.now.takings import (

@@ -41,9 +41,9 @@ from pointage.desk.now.texts import formula_of
 from pointage.errors import InputError
 from pointage.formula.formula import Formula
 from pointage.heat.own_oven import OwnOven
+from pointage.kitchen.culture_state import remembered
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
-from pointage.kitchen.standing import remembered
 from pointage.mixture.flours import Flours
 
 

@@ -16,7 +16,7 @@ from pointage.culture.life import Life
 from pointage.daybook.bodies import usable
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.journal import Journal, Turned
-from pointage.daybook.replay import Line, amended, holds, in_order, unheard
+from pointage.daybook.replay import Line, amended, holds, in_order, unclear
 from pointage.desk.answers import Bake
 from pointage.desk.now import ledger
 from pointage.desk.now.bakes.bake import (
@@ -179,7 +179,7 @@ class _Turning:
             for each in line.before.amendments if line.before else ():
                 self._aside.pop(each.id, None)
             if line.now.now is not None:
-                self._aside |= {each.name: each for each in _unheard(line.now, self._journal.about)}
+                self._aside |= {each.name: each for each in _unclear(line.now, self._journal.about)}
         # Plans come first: the clock of what was done may be a little behind that of the plan.
         new = [line.now.now for line in lines if line.now.now is not None]
         for entry in sorted(new, key=lambda entry: entry.kind is not EntryKind.PLAN):
@@ -314,10 +314,10 @@ class _Turning:
         found = takings(bake, _culture(bake, self._before), self._mixed(key))
         took = tuple(ledger.events_of_takings(bake, found))
         self._stores(*_differing(record.took, took))
-        told = key in self._news or not record.stamp
+        has_news = key in self._news or not record.stamp
         now = BakeRecord(
             fold,
-            self._journal.change if told else record.stamp,
+            self._journal.change if has_news else record.stamp,
             found,
             lived,
             took,
@@ -357,10 +357,10 @@ class _Turning:
         return upkept
 
 
-def _unheard(line: Line, about: Mapping[str, Sequence[Entry]]) -> Iterator[SetAside]:
+def _unclear(line: Line, about: Mapping[str, Sequence[Entry]]) -> Iterator[SetAside]:
     """The corrections after the last one that was heard, which takes the place of those before."""
     for each in reversed(line.amendments):
-        error = unheard(each)
+        error = unclear(each)
         if not holds(each, about):
             continue
         if error is None:

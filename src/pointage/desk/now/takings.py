@@ -8,7 +8,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from pointage.desk.answers import Bake
-from pointage.desk.larder.told import exact
+from pointage.desk.larder.recorded import exact
 from pointage.desk.now.bakes.bake import done_at
 from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import CultureAtHand
@@ -74,13 +74,13 @@ def takings(
     found = _Reading(bake)
     for step in bake.plan.steps:
         if step.ladder is not None:
-            found.read(step, bake.told(step.key).ladder or step.ladder)
+            found.read(step, bake.step_news(step.key).ladder or step.ladder)
     mixes = []
     kept, discard, built, is_built = None, None, None, False
     for step, planned in found.mixes:
-        told = (mixed or {}).get(step.key)
-        done = told.at if told is not None else done_at(bake, step)
-        grams: Mapping[str, Fraction] = planned if told is None else told.grams
+        recorded = (mixed or {}).get(step.key)
+        done = recorded.at if recorded is not None else done_at(bake, step)
+        grams: Mapping[str, Fraction] = planned if recorded is None else recorded.grams
         if step is found.seeded:
             built, is_built = done or step.start, done is not None
             if culture is not None and not is_built:
@@ -118,7 +118,7 @@ def _keeping(
     if keep is None:
         feed = upkeep(culture, left)
         return {**feed.flours, "water": feed.water_g}, feed.discard_g
-    seed, flours, water = feed_of(bake.told(keep.key).ladder or keep.ladder)
+    seed, flours, water = feed_of(bake.step_news(keep.key).ladder or keep.ladder)
     fresh = {name: exact(grams) for name, grams in (*flours.items(), ("water", water))}
     return fresh, max(left - exact(seed), NONE)
 

@@ -28,20 +28,20 @@ def what_changed(before: Bake, after: Bake, about: Callable[[str], Sequence[Entr
     return WhatChanged(before, after, compare(*pair))
 
 
-def _worked(bake: Bake, told: Sequence[Entry]) -> Worked:
+def _worked(bake: Bake, entries: Sequence[Entry]) -> Worked:
     thread = as_done(bake)
     if thread is None or bake.wished is None:
         raise NotThere("plan", bake.key)
     bulk = next((each for each in bake.plan.steps if each.kind is StepKind.BULK), None)
     divide = next((each for each in bake.plan.steps if each.kind is StepKind.DIVIDE), None)
-    readings = () if bulk is None else bake.told(bulk.key).readings
+    readings = () if bulk is None else bake.step_news(bulk.key).readings
     warm = [each.value for each in readings if each.kind is ReadingKind.TEMPERATURE]
     rises = [each.value for each in readings if each.kind is ReadingKind.RISE]
-    divided = None if divide is None else bake.told(divide.key).done
+    divided = None if divide is None else bake.step_news(divide.key).done
     if divided is not None and divide is not None:
         divided -= divide.end - divide.start
-    baked = next((entry.body for entry in told if entry.kind is EntryKind.BAKED), {})
-    done = next((entry.author for entry in told if entry.kind is EntryKind.DONE), "")
+    baked = next((entry.body for entry in entries if entry.kind is EntryKind.BAKED), {})
+    done = next((entry.author for entry in entries if entry.kind is EntryKind.DONE), "")
     return Worked(
         problem=problem_of(bake, None),
         thread=thread,

@@ -111,7 +111,7 @@ def course_of(bake: Bake, step: Step, title: str) -> SeenCourse:
     began = began_at(bake, step)
     points = tuple(
         ((each.at - began) / HOUR, each.value)
-        for each in bake.told(step.key).readings
+        for each in bake.step_news(step.key).readings
         if each.kind is ReadingKind.RISE and each.value is not None and each.at > began
     )
     return SeenCourse(title, began, points)
@@ -120,10 +120,10 @@ def course_of(bake: Bake, step: Step, title: str) -> SeenCourse:
 def began_at(bake: Bake, step: Step) -> datetime:
     """When what stands in a step was mixed: as recorded, else as planned."""
     if step.kind in STIRRED:
-        done = bake.told(step.key).done
+        done = bake.step_news(step.key).done
         return step.start if done is None else done - (step.end - step.start)
     mix = next((each for each in bake.plan.steps if each.kind is StepKind.MIX), step)
-    done = bake.told(mix.key).done
+    done = bake.step_news(mix.key).done
     return mix.start if done is None else done - (mix.end - mix.start)
 
 
@@ -137,15 +137,15 @@ def _of_bakes(bakes: Iterable[Bake]) -> list[SeenCourse]:
     return [each for each in found if each.points]
 
 
-def _of_feeds(told: Sequence[Entry]) -> list[SeenCourse]:
+def _of_feeds(past_entries: Sequence[Entry]) -> list[SeenCourse]:
     """Rises measured between one feed and the next."""
-    feeds = [entry for entry in told if entry.kind is EntryKind.FED]
+    feeds = [entry for entry in past_entries if entry.kind is EntryKind.FED]
     found = []
     for number, fed in enumerate(feeds):
         until = feeds[number + 1].happened if number + 1 < len(feeds) else None
         points = tuple(
             ((each.happened - fed.happened) / HOUR, reading.value)
-            for each in told
+            for each in past_entries
             if each.happened > fed.happened and (until is None or each.happened < until)
             for reading in readings_of(each)
             if reading.kind is ReadingKind.RISE and reading.value is not None
@@ -163,7 +163,7 @@ def forecasts(bakes: Iterable[Bake]) -> list[RipeForecast]:
             standing = step.standing
             if standing is None or standing.ripe_from is None or standing.ripe_until is None:
                 continue
-            ripe = [r.at for r in bake.told(step.key).readings if r.kind is ReadingKind.RIPE]
+            ripe = [r.at for r in bake.step_news(step.key).readings if r.kind is ReadingKind.RIPE]
             if ripe:
                 shift = began_at(bake, step) - step.start  # mixed later, it is ripe later
                 start = standing.ripe_from.p50 + shift
@@ -194,10 +194,10 @@ def _waste(life: Life, zone: ZoneInfo, week_from: int) -> list[Wasted]:
     return [Wasted(begins, by_week.get(begins, 0.0)) for begins in starts]
 
 
-def _changes(told: Sequence[Entry]) -> list[CultureChange]:
+def _changes(past_entries: Sequence[Entry]) -> list[CultureChange]:
     found = []
     before: Mapping[str, float] = {}
-    for entry in told:
+    for entry in past_entries:
         if entry.kind is EntryKind.NOTE:
             found.append(CultureChange(entry.happened, str(entry.body["text"])))
         elif entry.kind is EntryKind.CULTURE:

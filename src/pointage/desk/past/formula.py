@@ -54,7 +54,7 @@ def formula_past(
     return FormulaPast(name, tuple(_past(bake, about(bake.key)) for bake in own))
 
 
-def _past(bake: Bake, told: Sequence[Entry]) -> PastBake:
+def _past(bake: Bake, entries: Sequence[Entry]) -> PastBake:
     bulk = next((s for s in bake.plan.steps if s.kind is StepKind.BULK), None)
     title = bake.plan.formula
     course = (
@@ -62,7 +62,7 @@ def _past(bake: Bake, told: Sequence[Entry]) -> PastBake:
     )
     marks: dict[str, float] = {}
     lost = None
-    for entry in told:
+    for entry in entries:
         body: Any = entry.body
         if entry.kind is EntryKind.TASTED:
             marks |= {name: body[name] for name in MARKS if name in body}

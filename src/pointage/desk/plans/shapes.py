@@ -37,9 +37,9 @@ from pointage.timetable.plan import (
     PlannedLook,
     Quantiles,
     Shortage,
-    Standing,
     Status,
     Step,
+    StepCourse,
     StepKind,
     Thread,
 )
@@ -158,8 +158,8 @@ class LookShape(CoreShape):
     left_h: FiniteFloat
 
 
-class StandingShape(CoreShape):
-    _of = Standing
+class StepCourseShape(CoreShape):
+    _of = StepCourse
 
     course: CourseShape = CourseShape()
     ripe_from: QuantilesShape | None = None
@@ -177,15 +177,15 @@ class StandingShape(CoreShape):
     @model_validator(mode="before")
     @classmethod
     def _of_rows(cls, value: Any) -> Any:
-        if not isinstance(value, Standing):
+        if not isinstance(value, StepCourse):
             return value
         rest = {name: getattr(value, name) for name in cls.model_fields if name != "course"}
         return {"course": _by_columns(value.rows)} | rest
 
-    def made(self) -> Standing:
+    def made(self) -> StepCourse:
         rest = {name: getattr(self, name) for name in type(self).model_fields if name != "course"}
         shaped = {name: core(value) for name, value in rest.items()}
-        return Standing(rows=self.course.made(), **shaped)
+        return StepCourse(rows=self.course.made(), **shaped)
 
 
 class KeepingShape(CoreShape):
@@ -216,7 +216,7 @@ class StepShape(CoreShape):
     mixture_temperature_c: FiniteFloat | None = None
     oven_temperature_c: FiniteFloat | None = None
     ripe_odds: FiniteFloat | None = None
-    standing: StandingShape | None = None
+    standing: StepCourseShape | None = None
     number: int = Field(0, ge=0)
     of: int = Field(0, ge=0)
     manner: Manner = Manner.PLAIN

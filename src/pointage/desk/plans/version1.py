@@ -23,7 +23,7 @@ _STEP = (
     "key", "kind", "start", "end", "hands", "place", "mixture", "grams", "pieces", "ripe_odds",
     "water_temperature_c", "mixture_temperature_c", "oven_temperature_c",
 )  # fmt: skip
-_STANDING = (
+_STEP_COURSE = (
     "ripe_from", "ripe_until", "peak", "rise_at_end", "ph_at_end", "vessel", "full", "core_lag_h",
 )  # fmt: skip
 _CULTURE = (
@@ -83,7 +83,7 @@ def _step(step: Json, culture: str, mixtures: set[Any], names: Json) -> dict[str
         | _title(step["title"], step["key"], step["kind"], names)
         | {
             "ladder": ladder and _ladder(ladder, culture, mixtures),
-            "standing": standing and _standing(standing),
+            "standing": standing and _step_course(standing),
             "remarks": [_said(note)] if note else [],
         }
     )
@@ -129,9 +129,9 @@ def _called(label: str, culture: str, mixtures: set[Any]) -> dict[str, str]:
     return {"kind": "unknown", "name": label}
 
 
-def _standing(standing: Json) -> dict[str, Any]:
+def _step_course(standing: Json) -> dict[str, Any]:
     caution = standing.get("caution")
-    return _some(standing, _STANDING) | {
+    return _some(standing, _STEP_COURSE) | {
         "course": _course(standing["rows"]),
         "caution": _said(caution) if caution else None,
     }

@@ -17,8 +17,8 @@ from pointage.desk.plans.edges import (
     Instant,
     Name,
 )
+from pointage.kitchen.culture_state import remembered
 from pointage.kitchen.kitchen import CultureAtHand
-from pointage.kitchen.standing import remembered
 from pointage.mixture.flours import FlourFigures
 
 

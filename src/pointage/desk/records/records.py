@@ -34,7 +34,7 @@ LONG_AGO = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class Saved:
     """What became of a record. new: False when it was there already. doubts: lines to ask."""
 
     entry: Entry
@@ -66,7 +66,7 @@ class RecordDesk:
         author: str = AUTHOR,
         *,
         sure: bool = True,
-    ) -> Told:
+    ) -> Saved:
         """Write an entry of any kind in `bodies.BODIES` that is no amendment, for good.
 
         entry: a UUID made where it was written; sent twice it is recorded once. sure: False to be
@@ -95,7 +95,7 @@ class RecordDesk:
         why: str = "",
         author: str = AUTHOR,
         sure: bool = True,
-    ) -> Told:
+    ) -> Saved:
         """Say what entry `wrong`, or the correction of that id, should have said, as a whole body.
 
         happened: when it really was; None leaves it. Raises NotThere, InputError.
@@ -113,23 +113,23 @@ class RecordDesk:
             "why": why or None,
             "after": _last(line, wrong),
         }
-        told = checked(EntryKind.CORRECTED, said)
+        tidied = checked(EntryKind.CORRECTED, said)
         return self._write(
             entry,
             EntryKind.CORRECTED,
             self._clock(),
-            told,
+            tidied,
             author=author,
             sure=sure,
             right=(line.written, right),
             really=happened,
         )
 
-    def withdraw(self, entry: str, wrong: str, why: str = "", author: str = AUTHOR) -> Told:
+    def withdraw(self, entry: str, wrong: str, why: str = "", author: str = AUTHOR) -> Saved:
         """Say that entry `wrong` does not hold; it may be an amendment itself. Raises NotThere."""
         said = {"entry": wrong, "why": why or None, "after": _last(self.line(wrong), wrong)}
-        told = checked(EntryKind.WITHDRAWN, said)
-        return self._write(entry, EntryKind.WITHDRAWN, self._clock(), told, author=author)
+        tidied = checked(EntryKind.WITHDRAWN, said)
+        return self._write(entry, EntryKind.WITHDRAWN, self._clock(), tidied, author=author)
 
     def lines(
         self,
@@ -216,11 +216,11 @@ class RecordDesk:
         sure: bool = True,
         right: tuple[Entry, dict[str, Any]] | None = None,
         really: datetime | None = None,
-    ) -> Told:
+    ) -> Saved:
         """right: the entry that is corrected, and what it should have said; really: and when."""
         there = self._store.entry(self._kitchen, entry)
         if there is not None and says_the_same(there, kind, body):
-            return Told(there, False)
+            return Saved(there, False)
         self._refuse_future(happened)
         if really is not None:
             self._refuse_future(really)
@@ -235,7 +235,7 @@ class RecordDesk:
             ]
         if questions and not sure:
             raise AskFirst(questions)
-        return Told(new, self._store.append(new), tuple(questions))
+        return Saved(new, self._store.append(new), tuple(questions))
 
     def _tried(self, new: Entry, line: Entry, said: Mapping[str, Any]) -> Iterator[str]:
         """Refuse what would be set aside as soon as it was written, and say what it upsets.

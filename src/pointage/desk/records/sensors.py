@@ -79,10 +79,10 @@ class SensorDesk:
         """Every sensor, by name."""
         return self._store.sensors(self._id)
 
-    def heard(self, token: str, told: Any) -> int:
+    def received(self, token: str, sent: Any) -> int:
         """Keep what a probe measured: how many samples were new.
 
-        told: a mapping with "temperature" or "height", as the sensor's kind has it, and "at" if it
+        sent: a mapping with "temperature" or "height", as the sensor's kind has it, and "at" if it
         was not just now; or {"samples": [such mappings]}. A bare number is °C or mm. All are kept
         or, when one cannot be used, none. Raises UnknownTokenError and InputError.
         """
@@ -90,7 +90,7 @@ class SensorDesk:
         if sensor is None or sensor.kitchen != self._id:
             raise UnknownTokenError
         now = self._clock()
-        rows = [_sample(sensor.kind, each, now) for each in _each(told)]
+        rows = [_sample(sensor.kind, each, now) for each in _each(sent)]
         return self._store.append_samples(sensor, rows)
 
     def samples(self, name: str, since: datetime, until: datetime, at_most: int = 2000) -> Samples:
@@ -108,26 +108,26 @@ def _hash(token: str) -> str:
     return sha256(token.encode(errors="replace")).hexdigest()
 
 
-def _each(told: Any) -> list[Any]:
-    if isinstance(told, Mapping) and set(told) == {"samples"}:
-        samples = told["samples"]
+def _each(sent: Any) -> list[Any]:
+    if isinstance(sent, Mapping) and set(sent) == {"samples"}:
+        samples = sent["samples"]
         if not isinstance(samples, list) or not 0 < len(samples) <= MOST_AT_ONCE:
             raise InputError("samples", "what was sent", f"a list of 1 to {MOST_AT_ONCE} samples")
         return samples
-    return [told]
+    return [sent]
 
 
-def _sample(kind: SensorKind, told: Any, now: datetime) -> tuple[datetime, float]:
-    if not isinstance(told, Mapping):
+def _sample(kind: SensorKind, sent: Any, now: datetime) -> tuple[datetime, float]:
+    if not isinstance(sent, Mapping):
         raise InputError("sample", "what was sent", f'an object such as {{"{kind}": 20}}')
     known = {kind.value, "at"}
-    strange = next((name for name in told if name not in known), None)
+    strange = next((name for name in sent if name not in known), None)
     if strange is not None:
         raise InputError(str(strange)[:40], "this field", f"{kind} and optionally at")
-    if kind.value not in told:
+    if kind.value not in sent:
         raise InputError(kind.value, "nothing", "what was measured")
-    at = told.get("at")
-    return now if at is None else _instant(at, now), _value(kind, told[kind.value])
+    at = sent.get("at")
+    return now if at is None else _instant(at, now), _value(kind, sent[kind.value])
 
 
 def _value(kind: SensorKind, given: Any) -> float:

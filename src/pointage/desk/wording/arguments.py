@@ -38,8 +38,8 @@ class Arguments:
         found = self._about.get(name)
         if isinstance(found, datetime):
             found = (found,)
-        told = found if isinstance(found, tuple) else ()
-        return tuple(at.astimezone(self._zone) for at in told)
+        times = found if isinstance(found, tuple) else ()
+        return tuple(at.astimezone(self._zone) for at in times)
 
     def clock(self, name: str) -> str:
         """ "13:02", "1:02 pm"."""

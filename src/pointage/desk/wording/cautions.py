@@ -5,7 +5,7 @@ from __future__ import annotations
 from zoneinfo import ZoneInfo
 
 from pointage.desk.wording.remarks import remark_words
-from pointage.timetable.plan import Plan, Standing
+from pointage.timetable.plan import Plan, StepCourse
 
 
 def cautions(plan: Plan) -> tuple[str, ...]:
@@ -13,6 +13,6 @@ def cautions(plan: Plan) -> tuple[str, ...]:
     return tuple(remark_words(each, ZoneInfo(plan.zone)) for each in plan.cautions)
 
 
-def caution(standing: Standing, zone: ZoneInfo) -> str:
+def caution(standing: StepCourse, zone: ZoneInfo) -> str:
     """That a mixture may rise over the brim of its vessel; "" where it will not."""
     return "" if standing.caution is None else remark_words(standing.caution, zone)

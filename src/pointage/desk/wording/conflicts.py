@@ -51,9 +51,9 @@ def _sleep(it: Arguments) -> Words:
 
 def _away(it: Arguments) -> Words:
     ends = iter(map(dated, it.instants("spells")))
-    told = " and ".join(f"{since} to {until}" for since, until in zip(ends, ends, strict=False))
+    absences = " and ".join(f"{since} to {until}" for since, until in zip(ends, ends, strict=False))
     return (
-        f"Nobody is there when work is due: away {told}.",
+        f"Nobody is there when work is due: away {absences}.",
         f"With somebody there, it is out of the oven at {it.day('ready')}.",
     )
 

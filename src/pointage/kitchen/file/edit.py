@@ -84,7 +84,7 @@ def changed(
     text: str,
     kind: str,
     name: str | None,
-    told: Mapping[str, str],
+    given: Mapping[str, str],
     beside: Mapping[str, Any] = NOTHING,
 ) -> str:
     """The text with these values in the table of a kind called `name`, or in a new one (None).
@@ -109,7 +109,7 @@ def changed(
         named = [there] if isinstance(there, dict) else there
         table = named[_place_of(named, kind, name)]
     for key in keys(kind):
-        value = told.get(key, "").strip()
+        value = given.get(key, "").strip()
         if value:
             if _said(table.get(key, "")) != value:
                 table[key] = _written(key, value)

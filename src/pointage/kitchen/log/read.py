@@ -34,7 +34,7 @@ from pointage.kitchen.log.table import choose_columns, read_table, unit_of
 from pointage.mixture.temperature.surroundings import Logged
 
 WARM_FOR_C = 45.0  # no place is so warm in the middle of its log: it is in °F
-TOLD = 5
+MOST_LISTED = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,8 +96,8 @@ class Log:
             if self.left > 1:
                 value += f" ({self.left} bad rows"
                 if more:
-                    lines = ", ".join(str(each.line) for each in more[: TOLD - 1])
-                    value += f", more in line {lines}{', …' if len(more) >= TOLD else ''}"
+                    lines = ", ".join(str(each.line) for each in more[: MOST_LISTED - 1])
+                    value += f", more in line {lines}{', …' if len(more) >= MOST_LISTED else ''}"
                 value += ")"
             raise InputError(f"{field}, line {first.line}", value, first.expected)
         if not len(self.seconds):
@@ -177,16 +177,16 @@ def decode_log(data: bytes) -> str:
         return data.decode("cp1252", errors="replace")
 
 
-def told_gaps(gaps: Sequence[tuple[datetime, datetime]], zone: ZoneInfo) -> tuple[str, ...]:
+def gap_notes(gaps: Sequence[tuple[datetime, datetime]], zone: ZoneInfo) -> tuple[str, ...]:
     """The longest gaps for people, in their order: "no reading from … to …"."""
-    longest = sorted(sorted(gaps, key=lambda gap: gap[0] - gap[1])[:TOLD])
+    longest = sorted(sorted(gaps, key=lambda gap: gap[0] - gap[1])[:MOST_LISTED])
     lines = [
         f"no reading from {start.astimezone(zone):%Y-%m-%d %H:%M} "
         f"to {end.astimezone(zone):%Y-%m-%d %H:%M}"
         for start, end in longest
     ]
-    if len(gaps) > TOLD:
-        lines.append(f"{len(gaps) - TOLD} shorter gaps besides")
+    if len(gaps) > MOST_LISTED:
+        lines.append(f"{len(gaps) - MOST_LISTED} shorter gaps besides")
     return tuple(lines)
 
 

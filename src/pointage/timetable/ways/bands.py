@@ -10,9 +10,9 @@ from math import isnan
 import numpy as np
 from numpy.typing import NDArray
 
+from pointage.kitchen.culture_state import culture_at
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.stand import VesselStand
-from pointage.kitchen.standing import standing
 from pointage.mixture.course import Course, band
 from pointage.mixture.hold import STEP_MIN, hold
 from pointage.mixture.learning.look import looks
@@ -25,7 +25,7 @@ from pointage.timetable.plan import (
     Feed,
     PlannedLook,
     Quantiles,
-    Standing,
+    StepCourse,
     Thread,
 )
 from pointage.timetable.problem import Problem
@@ -73,7 +73,7 @@ def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequenc
 
     feed_g: the mass of each feed, so that each stands in its own tub.
     """
-    mixture = left = standing(problem.culture, problem.kitchen, thread.feeds[0].at, traits)
+    mixture = left = culture_at(problem.culture, problem.kitchen, thread.feeds[0].at, traits)
     feeds = []
     recipes = problem.recipes(len(thread.feeds))
     for i, (feed, taken) in enumerate(taken_at(thread)):
@@ -129,7 +129,7 @@ def _mixed(
     return temper([seed, dry], water, recipe.wanted_c)
 
 
-def standing_in(
+def course_in(
     stands: KitchenStands,
     here: VesselStand,
     course: Course,
@@ -137,13 +137,13 @@ def standing_in(
     *,
     ripe: bool = False,
     comes: tuple[Course, NDArray[np.float64]] | None = None,
-) -> Standing:
-    """`standing_of` with what its vessel makes of it: level, core, and whether it will hold it.
+) -> StepCourse:
+    """`step_course` with what its vessel makes of it: level, core, and whether it will hold it.
 
     comes: when it is as wanted (hours of a course), if that is not when it is ripe.
     """
     found = replace(
-        standing_of(course, until, ripe=ripe),
+        step_course(course, until, ripe=ripe),
         vessel=here.vessel.name,
         full=here.full,
         core_lag_h=here.follow.core_lag_h,
@@ -154,21 +154,21 @@ def standing_in(
     return found if comes is None else _looked_at(stands.kitchen, found, *comes, until)
 
 
-def bulk_standing(problem: Problem, run: Run, until: datetime, traits: Traits) -> Standing:
+def bulk_course(problem: Problem, run: Run, until: datetime, traits: Traits) -> StepCourse:
     """The bulk's course, and when to look whether it will stand as wanted at its end."""
     comes = _comes(run.bulk_stand, run.bulk, until, traits, problem.process.bulk_rise[1])
-    return standing_in(problem.stands, run.bulk_stand, run.bulk, until, comes=comes)
+    return course_in(problem.stands, run.bulk_stand, run.bulk, until, comes=comes)
 
 
 def proof_standing(
     problem: Problem, run: Run, until: datetime, traits: Traits, *, retarded: bool
-) -> Standing:
+) -> StepCourse:
     """The same of the shaped pieces, in the room or in the cold."""
     process = problem.process
     wanted = process.retard_rise if retarded else process.proof_rise
     assert wanted is not None
     comes = _comes(run.proof_stand, run.proof, until, traits, wanted[1])
-    return standing_in(problem.stands, run.proof_stand, run.proof, until, comes=comes)
+    return course_in(problem.stands, run.proof_stand, run.proof, until, comes=comes)
 
 
 def _comes(
@@ -182,11 +182,11 @@ def _comes(
 
 def _looked_at(
     kitchen: Kitchen,
-    standing: Standing,
+    standing: StepCourse,
     course: Course,
     wanted: NDArray[np.float64],
     until: datetime,
-) -> Standing:
+) -> StepCourse:
     """With the looks up to `until` that are worth it and fall in waking hours, to 0.01 h."""
     start = course.start
     asleep = [
@@ -201,7 +201,7 @@ def _looked_at(
     return replace(standing, looks=each, half_h=round(found.half_h, 2))
 
 
-def standing_of(course: Course, until: datetime, *, ripe: bool) -> Standing:
+def step_course(course: Course, until: datetime, *, ripe: bool) -> StepCourse:
     """A course as rows for people, up to `until` and a little beyond; `ripe`: with its window.
 
     Rounded once, to 0.01 °C, 0.0001 of the rise and 0.001 of the pH: finer than anyone reads them.
@@ -225,7 +225,7 @@ def standing_of(course: Course, until: datetime, *, ripe: bool) -> Standing:
     )
     at_end = int(np.abs(course.hours - end).argmin())
     ripe_from, ripe_until = course.ripe() if ripe else (None, None)
-    return Standing(
+    return StepCourse(
         rows=rows,
         ripe_from=_quantiles(course, ripe_from),
         ripe_until=_quantiles(course, ripe_until),

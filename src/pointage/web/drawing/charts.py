@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from markupsafe import Markup
 
 from pointage.shown import DAYS
-from pointage.timetable.plan import Standing
+from pointage.timetable.plan import StepCourse
 from pointage.web.drawing.hours import HourLine
 from pointage.web.drawing.plot import TOP, Plot
 from pointage.web.drawing.svg import element
@@ -35,7 +35,7 @@ class Seen:
     rise: float
 
 
-def rise_chart(standing: Standing, clock: Clock, seen: Sequence[Seen], words: str) -> Drawing:
+def rise_chart(standing: StepCourse, clock: Clock, seen: Sequence[Seen], words: str) -> Drawing:
     """The chart of a course in both widths. words: what it shows, for those who hear it."""
     chart = _Chart.of(standing, seen)
     narrow, wide = (_drawn(chart, standing, clock, width) for width in (NARROW, WIDE))
@@ -56,7 +56,7 @@ class _Chart:
     seen: list[tuple[float, float]]
 
     @staticmethod
-    def of(standing: Standing, seen: Sequence[Seen]) -> _Chart:
+    def of(standing: StepCourse, seen: Sequence[Seen]) -> _Chart:
         rows = standing.rows[:: max(1, len(standing.rows) // MOST_ROWS)]
         start = rows[0].at
         at = [(row.at - start) / HOUR for row in rows]
@@ -94,7 +94,7 @@ def _mark_words(at: datetime, clock: Clock, every: int) -> str:
     return DAYS[local.weekday()] if every >= MANY_HOURS and not local.hour else clock.time(at)
 
 
-def _drawn(chart: _Chart, standing: Standing, clock: Clock, width: float) -> Markup:
+def _drawn(chart: _Chart, standing: StepCourse, clock: Clock, width: float) -> Markup:
     plot = Plot(width, (0.0, chart.hours), (chart.floor, chart.top), HEIGHT)
     return plot.drawn(
         [
@@ -109,7 +109,7 @@ def _drawn(chart: _Chart, standing: Standing, clock: Clock, width: float) -> Mar
     )
 
 
-def _ripe(chart: _Chart, standing: Standing) -> list[tuple[float, float]]:
+def _ripe(chart: _Chart, standing: StepCourse) -> list[tuple[float, float]]:
     """The ripe window: surely ripe in the middle, perhaps at the edges."""
     begins, ends = standing.ripe_from, standing.ripe_until
     if begins is None:
@@ -125,7 +125,7 @@ def _ripe(chart: _Chart, standing: Standing) -> list[tuple[float, float]]:
     return [(low, high) for low, high in drawn if high > low]
 
 
-def _now(plot: Plot, chart: _Chart, standing: Standing, clock: Clock) -> list[Markup]:
+def _now(plot: Plot, chart: _Chart, standing: StepCourse, clock: Clock) -> list[Markup]:
     rise = standing.rise_at(clock.now)
     if rise is None:
         return []

@@ -31,7 +31,7 @@ class ComingLine:
     coming: Coming
 
 
-def standing_rest(step: Step) -> str:
+def how_long_where(step: Step) -> str:
     """ "4 h 30, boiler cupboard"."""
     lasts = length(step.end - step.start)
     return f"{lasts}, {lower_first(step.place)}" if step.place else lasts

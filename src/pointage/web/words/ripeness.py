@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from pointage.timetable.plan import Standing
+from pointage.timetable.plan import StepCourse
 from pointage.web.words.clock import Clock
 
 
-def ripe_words(standing: Standing, clock: Clock) -> str:
+def ripe_words(standing: StepCourse, clock: Clock) -> str:
     """ "ripe 20:50 to 23:10", by the medians; empty when it never is or no longer."""
     begins, ends = standing.ripe_from, standing.ripe_until
     if begins is None or (ends and ends.p50 < clock.now):
@@ -16,7 +16,7 @@ def ripe_words(standing: Standing, clock: Clock) -> str:
     return f"ripe {clock.span(begins.p50, ends.p50)}"
 
 
-def past_words(standing: Standing, clock: Clock) -> str:
+def past_words(standing: StepCourse, clock: Clock) -> str:
     """ "ripe until 23:10, 40 min ago"; empty while it is still ahead."""
     ends = standing.ripe_until
     if ends is None or ends.p50 >= clock.now:

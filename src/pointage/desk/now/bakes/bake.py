@@ -55,7 +55,7 @@ class Ticks:
         return replace(self, taken=self.taken | {str(entry.body["done"])})
 
     @property
-    def standing(self) -> list[Entry]:
+    def in_force(self) -> list[Entry]:
         """What says that the step was done, in the order in which the store wrote it."""
         ordered = sorted(self.done, key=written)
         taken = [at for at, entry in enumerate(ordered) if entry.id in self.taken]
@@ -87,9 +87,9 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
         if entry.kind in (EntryKind.DONE, EntryKind.WITHDRAWN):
             ticks = state.ticks.get(step.key, Ticks()).after(entry)
             state = replace(state, ticks={**state.ticks, step.key: ticks})
-            news = _ticked(bake.told(step.key), ticks.standing)
+            news = _ticked(bake.step_news(step.key), ticks.in_force)
         else:
-            news = _news(bake.told(step.key), step, entry)
+            news = _news(bake.step_news(step.key), step, entry)
     except NotThere as error:
         refused = InputError(error.what, repr(error.name), f"a {error.what} of the plan")
         return replace(state, aside=(*state.aside, set_aside("entry", entry.id, refused)))
@@ -121,13 +121,14 @@ def done_at(bake: Bake, step: Step) -> datetime | None:
 
     A baker who forgot to tick a feed has fed: the levain would not be there without it.
     """
-    done = bake.told(step.key).done
+    done = bake.step_news(step.key).done
     if done is not None:
         return done
     later = [
-        told
+        ticked
         for each in bake.plan.steps
-        if each.hands and each.start > step.start and (told := bake.told(each.key).done) is not None
+        if each.hands and each.start > step.start
+        if (ticked := bake.step_news(each.key).done) is not None
     ]
     return min(step.end, *later) if later else None
 
@@ -139,7 +140,7 @@ def steps_left(bake: Bake) -> list[Step]:
     tick a fold has folded. Standing is over when the next step for hands is done.
     """
     steps = sorted(bake.plan.steps, key=lambda step: (step.start, step.end))
-    done = [n for n, step in enumerate(steps) if step.hands and bake.told(step.key).done]
+    done = [n for n, step in enumerate(steps) if step.hands and bake.step_news(step.key).done]
     last = done[-1] if done else -1
     return [
         step
@@ -219,14 +220,14 @@ def poured_so_far(
 
 
 def pours(
-    step: Step, told: tuple[float, ...], pour: int, display_g: float, *, keep: Keep = "ratios"
+    step: Step, ticked: tuple[float, ...], pour: int, display_g: float, *, keep: Keep = "ratios"
 ) -> tuple[float, ...]:
     """The readings up to `pour`, at which the display said `display_g`.
 
     Earlier ones are as recorded, or else as the ladder has them. Raises as `poured_so_far`,
     and NotThere for a pour that the ladder has not.
     """
-    before = told[:pour]
+    before = ticked[:pour]
     ladder, _ = poured_so_far(step, before, keep)
     if not 0 <= pour < len(ladder.pours):
         raise NotThere("pour", str(pour))
@@ -251,10 +252,10 @@ def _news(old: StepNews, step: Step, entry: Entry) -> StepNews:
     return replace(old, readings=readings, stands=stands)
 
 
-def _ticked(old: StepNews, standing: list[Entry]) -> StepNews:
-    if not standing:
+def _ticked(old: StepNews, in_force: list[Entry]) -> StepNews:
+    if not in_force:
         return replace(old, done=None, done_by="")
-    return replace(old, done=max(e.happened for e in standing), done_by=standing[-1].id)
+    return replace(old, done=max(e.happened for e in in_force), done_by=in_force[-1].id)
 
 
 def _poured(old: StepNews, step: Step, body: Mapping[str, Any]) -> StepNews:

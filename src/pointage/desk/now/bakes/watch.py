@@ -22,8 +22,8 @@ from pointage.mixture.mixture import Mixture
 from pointage.mixture.traits import Traits
 from pointage.timetable.plan import (
     Feed,
-    Standing,
     Step,
+    StepCourse,
     StepKind,
     Thread,
 )
@@ -31,10 +31,10 @@ from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import (
     Run,
-    bulk_standing,
+    bulk_course,
+    course_in,
     proof_standing,
     run_thread,
-    standing_in,
 )
 
 SEED = 1
@@ -137,7 +137,7 @@ def as_done(bake: Bake) -> Thread | None:
     steps = [step for step in bake.plan.steps if step.kind in _FEEDS]
     feeds = list(thread.feeds)
     for i, step in enumerate(steps):
-        done = bake.told(step.key).done
+        done = bake.step_news(step.key).done
         if done is None:
             continue
         at = done - (step.end - step.start)
@@ -171,9 +171,9 @@ def _step_now(
     if step.key in held:
         now = held[step.key]
         if step.kind in _FEEDS:
-            standing = standing_in(problem.stands, now.stand, now.course, now.until, ripe=True)
+            standing = course_in(problem.stands, now.stand, now.course, now.until, ripe=True)
         elif step.kind is StepKind.BULK:
-            standing = bulk_standing(problem, run, now.until, traits)
+            standing = bulk_course(problem, run, now.until, traits)
         else:
             retarded = step.kind is StepKind.RETARD
             standing = proof_standing(problem, run, now.until, traits, retarded=retarded)
@@ -186,7 +186,7 @@ def _step_now(
     return step
 
 
-def _ahead(planned: Standing | None, now: Standing | None) -> timedelta | None:
+def _ahead(planned: StepCourse | None, now: StepCourse | None) -> timedelta | None:
     """By how much the mixture is sooner where the plan wants it: ripe, or at its planned rise."""
     if planned is None or now is None:
         return None
@@ -199,7 +199,7 @@ def _ahead(planned: Standing | None, now: Standing | None) -> timedelta | None:
     return there[0] - there[1]
 
 
-def _first_at(standing: Standing, rise: float) -> datetime | None:
+def _first_at(standing: StepCourse, rise: float) -> datetime | None:
     return next((row.at for row in standing.rows if row.rise >= rise - 1e-9), None)
 
 

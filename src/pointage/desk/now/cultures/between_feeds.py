@@ -19,8 +19,8 @@ from pointage.daybook.readings import (
     readings_of,
 )
 from pointage.desk.now.cultures.young import GROWN_AT, is_raised
+from pointage.kitchen.culture_state import fed_last, place_of, surroundings_of
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
-from pointage.kitchen.standing import fed_last, place_of, surroundings_of
 from pointage.mixture.learning.update import Watched
 from pointage.mixture.traits import median_traits
 
@@ -29,7 +29,7 @@ TEACHES = timedelta(days=LONGEST_D)
 
 
 @dataclass(frozen=True, slots=True)
-class Stood:
+class SeenStand:
     """One stand of a culture of which something was seen, in the place where it began."""
 
     life: Life
@@ -52,7 +52,7 @@ class Stood:
         return tuple((fed.at, fed.seed_g, fed.flour_g, fed.water_g) for fed in feeds), self.seen
 
 
-def stood(life: Life, said: Iterable[Entry]) -> Iterator[Stood]:
+def stood(life: Life, said: Iterable[Entry]) -> Iterator[SeenStand]:
     """The stands of a culture of which something was seen, the latest first.
 
     said: the entries that name it.
@@ -73,20 +73,20 @@ def stood(life: Life, said: Iterable[Entry]) -> Iterator[Stood]:
         last = bisect_left(entries, min(ends), key=lambda each: each.happened)
         within = tuple(each for entry in entries[first:last] for each in readings_of(entry))
         if within and stand.places:
-            yield Stood(life, number, confirmed(within, stands))
+            yield SeenStand(life, number, confirmed(within, stands))
 
 
 def observed(readings: Iterable[Reading]) -> dict[str, Any]:
     """What the engine makes of readings, and which of that is sure: fields of a `Watched`."""
-    told = [(observation(each), each.sure) for each in readings]
-    seen = [(each, sure) for each, sure in told if each is not None]
+    observed = [(observation(each), each.sure) for each in readings]
+    seen = [(each, sure) for each, sure in observed if each is not None]
     return {
         "seen": tuple(each for each, _ in seen),
         "sure": frozenset(each for each, sure in seen if sure),
     }
 
 
-def history_of(found: Stood, culture: CultureAtHand, kitchen: Kitchen) -> Watched:
+def history_of(found: SeenStand, culture: CultureAtHand, kitchen: Kitchen) -> Watched:
     """The stand as it was mixed and held, with what was seen, for learning."""
     life = replace(found.life, stands=found.life.stands[: found.number + 1])
     as_fed = replace(culture, life=life)

@@ -14,20 +14,20 @@ from pointage.culture.rest import holds_h
 from pointage.culture.vigour import to_peak_h
 from pointage.culture.young import Floats
 from pointage.desk.answers import CultureNow
-from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
-from pointage.kitchen.standing import (
+from pointage.kitchen.culture_state import (
     LONGEST,
     fed_last,
     place_of,
     surroundings_of,
 )
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
 from pointage.mixture.course import Course, band
 from pointage.mixture.hold import hold
 from pointage.mixture.learning.scores import Scores
 from pointage.mixture.learning.update import Posterior
 from pointage.mixture.traits import Traits, draw_traits
-from pointage.timetable.plan import Standing
-from pointage.timetable.ways.bands import standing_of
+from pointage.timetable.plan import StepCourse
+from pointage.timetable.ways.bands import step_course
 
 MEMBERS = 60
 SEED = 20261125
@@ -40,7 +40,7 @@ MOST_SPANS = LONGEST // SPAN
 class CultureCourses:
     """What a culture does from its last feed on, place by place, as far as it is looked ahead."""
 
-    spells: tuple[Standing, ...]
+    spells: tuple[StepCourse, ...]
     holds_until: datetime | None
     to_peak_h: float
 
@@ -49,13 +49,13 @@ class CultureCourses:
         """How far it is looked at."""
         return max(spell.rows[-1].at for spell in self.spells)
 
-    def at(self, now: datetime) -> Standing:
+    def at(self, now: datetime) -> StepCourse:
         """The course in the place where it is at `now`, up to some hours later."""
         begun = [each for each in self.spells if each.rows[0].at <= now] or [self.spells[0]]
         rows = begun[-1].rows
         until = now + AHEAD
         shown = tuple(row for row in rows if row.at <= until) or rows[:1]
-        return Standing(shown, None, None, None, shown[-1].rise, shown[-1].ph)
+        return StepCourse(shown, None, None, None, shown[-1].rise, shown[-1].ph)
 
 
 def spans_of(culture: CultureAtHand, now: datetime) -> int:
@@ -88,7 +88,7 @@ def courses(
         hours = max((ends - since) / timedelta(hours=1), 0.25)
         here = surroundings_of(kitchen, name, since, ends)
         course = hold(mixed, here, since, hours, traits, every_min=60)
-        spells.append(standing_of(course, course.at(float(course.hours[-1])), ripe=False))
+        spells.append(step_course(course, course.at(float(course.hours[-1])), ripe=False))
         mixed = course.final
         if last and place.kind is PlaceKind.FRIDGE:
             holds = _holds_until(course, traits)
@@ -118,8 +118,8 @@ def young_now(culture: CultureAtHand, days: Sequence[RaisedDay], now: datetime) 
     """A culture that is still being raised, in the day that began with its last feed."""
     day = [each for each in days if each.at <= culture.fed][-1]
     course = _agreeing(day.young.course, day.weights)
-    rows = standing_of(course, now + AHEAD, ripe=False).rows
-    standing = Standing(rows, None, None, None, rows[-1].rise, rows[-1].ph)
+    rows = step_course(course, now + AHEAD, ripe=False).rows
+    standing = StepCourse(rows, None, None, None, rows[-1].rise, rows[-1].ph)
     return CultureNow(culture=culture, standing=standing, young=day)
 
 

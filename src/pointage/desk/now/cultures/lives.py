@@ -29,8 +29,8 @@ from pointage.desk.now.fold import Key
 from pointage.errors import InputError
 from pointage.formula.ingredients import ingredient
 from pointage.formula.ladder import Ladder, PourKind
+from pointage.kitchen.culture_state import said_of
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
-from pointage.kitchen.standing import said_of
 from pointage.timetable.keeping import feed_of
 from pointage.timetable.plan import Step, StepKind
 
@@ -107,9 +107,9 @@ def of_file(kitchen: Kitchen) -> tuple[Lives, list[tuple[Key, NamedEvent]]]:
     return lives, events
 
 
-def with_event(lives: Lives, told: NamedEvent) -> Lives:
+def with_event(lives: Lives, happened: NamedEvent) -> Lives:
     """The lives after one more event."""
-    event, known = told.event, lives.named(told.name)
+    event, known = happened.event, lives.named(happened.name)
     if isinstance(event, SplitOff):
         return _split(lives, event, known)
     if isinstance(event, Began):
@@ -117,8 +117,8 @@ def with_event(lives: Lives, told: NamedEvent) -> Lives:
             return lives.with_life(begun(_out_of(lives, event)))
     elif known is None:
         if not isinstance(event, Fed) or event.for_bake:
-            return _strayed(lives, event.at, event.source, told.name)
-        known = begun(Began(event.at, told.name, source=event.source))  # brought from elsewhere
+            return _strayed(lives, event.at, event.source, happened.name)
+        known = begun(Began(event.at, happened.name, source=event.source))  # brought from elsewhere
     return lives.with_life(after(known, event))
 
 
@@ -178,8 +178,8 @@ def _kept(bake: Bake, build: Step, done: datetime) -> tuple[Fed | None, bool]:
     keep = build.keep
     if keep is None:
         return None, False
-    weighed = bool(bake.told(keep.key).poured)
-    if not weighed and bake.told(build.key).done is None:
+    weighed = bool(bake.step_news(keep.key).poured)
+    if not weighed and bake.step_news(build.key).done is None:
         return None, False  # nobody has said that it was done
     seed, flours, water = feed_of(_ladder(bake, keep))
     return Fed(done, seed, flours, water, keep.mixture_temperature_c, keep.place), weighed
@@ -187,7 +187,7 @@ def _kept(bake: Bake, build: Step, done: datetime) -> tuple[Fed | None, bool]:
 
 def _ladder(bake: Bake, step: Step) -> Ladder | None:
     """The ladder of a step as the display showed it, or as planned."""
-    return bake.told(step.key).ladder or step.ladder
+    return bake.step_news(step.key).ladder or step.ladder
 
 
 def events_of_entry(entry: Entry) -> list[tuple[Key, NamedEvent]]:

@@ -18,8 +18,8 @@ from pointage.culture.raising import (
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import Reading, ReadingKind, confirmed, readings_of
 from pointage.errors import InputError
+from pointage.kitchen.culture_state import place_of, surroundings_of
 from pointage.kitchen.kitchen import Kitchen
-from pointage.kitchen.standing import place_of, surroundings_of
 from pointage.mixture.temperature.surroundings import Stepped, Surroundings
 
 DAY = timedelta(days=1)

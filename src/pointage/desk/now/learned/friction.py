@@ -49,8 +49,8 @@ def seen_warming(bake: Bake) -> float | None:
     bulk = next((each for each in bake.plan.steps if each.kind is StepKind.BULK), None)
     if mix is None or bulk is None or mix.mixture_temperature_c is None or bake.wished is None:
         return None
-    mixed = bake.told(mix.key).done
-    measured = None if mixed is None else _first_told(bake, bulk, mixed)
+    mixed = bake.step_news(mix.key).done
+    measured = None if mixed is None else _first_recorded(bake, bulk, mixed)
     if measured is None:
         return None
     return measured - (mix.mixture_temperature_c - planned_with(bake.wished, mix))
@@ -64,10 +64,10 @@ def planned_with(wished: Wished, mix: Step) -> float:
     return kitchen_of(wished.kitchen).gained_k(minutes, mix.grams / 1000)
 
 
-def _first_told(bake: Bake, bulk: Step, mixed: datetime) -> float | None:
-    told = [
+def _first_recorded(bake: Bake, bulk: Step, mixed: datetime) -> float | None:
+    early = [
         each
-        for each in bake.told(bulk.key).readings
+        for each in bake.step_news(bulk.key).readings
         if each.kind is ReadingKind.TEMPERATURE and mixed - BEFORE <= each.at <= mixed + AFTER
     ]
-    return min(told, key=lambda each: each.at).value if told else None
+    return min(early, key=lambda each: each.at).value if early else None

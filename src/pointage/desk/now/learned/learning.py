@@ -25,18 +25,18 @@ from pointage.desk.now.bakes.watch import (
     histories,
     watched,
 )
-from pointage.desk.now.cultures.between_feeds import Stood, history_of, stood
+from pointage.desk.now.cultures.between_feeds import SeenStand, history_of, stood
 from pointage.desk.now.cultures.lives import at_hand_of
 from pointage.desk.now.learned.own_oven import measured
 from pointage.desk.now.replayed import Replayed
 from pointage.errors import PointageError
 from pointage.heat.own_oven import OwnOven, own_oven
+from pointage.kitchen.culture_state import REMEMBERED
 from pointage.kitchen.kitchen import Kitchen
-from pointage.kitchen.standing import REMEMBERED
 from pointage.mixture.learning.scores import Scores, scores
 from pointage.mixture.learning.update import Posterior, Watched, learn
 
-Seen = BakeRecord | Stood
+Seen = BakeRecord | SeenStand
 OF_BAKES = frozenset({"watch", "beliefs beside"})
 OF_OVENS = frozenset({"heat"})
 """Kinds of jobs named by the key of a bake and by an oven; all others are named by a culture."""
@@ -222,12 +222,12 @@ class Learning:
 
 def _readings(seen: Seen) -> Iterator[Questioned]:
     """Everything that was read of a bake's mixtures, or of a stand."""
-    if isinstance(seen, Stood):
+    if isinstance(seen, SeenStand):
         yield from (Questioned(each, each.at - seen.at) for each in seen.seen)
         return
     for step in seen.bake.plan.steps:
         began = step.standing.rows[0].at if step.standing and step.standing.rows else step.start
-        for each in seen.bake.told(step.key).readings:
+        for each in seen.bake.step_news(step.key).readings:
             yield Questioned(each, each.at - began, seen.bake.key, step.key)
 
 
@@ -254,5 +254,7 @@ def _near(window: Window, first: datetime) -> bool:
 
 def _with_news(before: Bake, bake: Bake) -> Bake:
     """A bake as it was watched before, with what was done and seen since."""
-    news = {key: replace(each, ahead=before.told(key).ahead) for key, each in bake.news.items()}
+    news = {
+        key: replace(each, ahead=before.step_news(key).ahead) for key, each in bake.news.items()
+    }
     return replace(bake, plan=before.plan, news=news)

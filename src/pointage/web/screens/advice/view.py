@@ -189,14 +189,14 @@ def changing(feeds: Sequence[ChangeFeed]) -> Table:
 
 def changing_notes(feeds: Sequence[ChangeFeed]) -> tuple[str, ...]:
     last = feeds[-1]
-    told = [
+    notes = [
         f"After {count(len(feeds), 'feed')} {percent(last.old, 1)} of the old culture is left. "
         "Feed it when it is ripe, not by the clock, and keep some of the old culture until the new "
         "one rises well."
     ]
     if not last.reached:
-        told.append("It is still wetter than wanted: give one more dry feed, or keep less.")
-    return tuple(told)
+        notes.append("It is still wetter than wanted: give one more dry feed, or keep less.")
+    return tuple(notes)
 
 
 def troubles(found: Sequence[Cause]) -> tuple[Table, ...]:

@@ -28,7 +28,7 @@ COUNTED = frozenset({StepKind.DIVIDE, StepKind.SHAPE, StepKind.BAKE, StepKind.CO
 
 def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Action:
     """A step as the Bench prints it; `slip` if it is about this step's display."""
-    news = bake.told(step.key)
+    news = bake.step_news(step.key)
     ladder = news.ladder or step.ladder
     begun = step.start <= clock.now
     overdue = clock.now - step.end

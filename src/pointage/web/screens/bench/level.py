@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pointage.timetable.plan import Standing
+from pointage.timetable.plan import StepCourse
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import percent, warmth
 
@@ -10,7 +10,7 @@ APART_K = 1.0
 """A core nearer to the mean than this is not worth a word."""
 
 
-def level_words(standing: Standing, clock: Clock) -> str:
+def level_words(standing: StepCourse, clock: Clock) -> str:
     """ "Tub 1: 41 % full, 78 % at most; core near 19 °C", or what of it is known."""
     parts = []
     now = standing.rise_at(clock.now)
@@ -23,7 +23,7 @@ def level_words(standing: Standing, clock: Clock) -> str:
     core = standing.core_c_at(clock.now)
     if abs(core - mean) >= APART_K:
         parts.append(f"core near {warmth(round(core))}")
-    told = "; ".join(parts)
+    facts = "; ".join(parts)
     if not standing.vessel:
-        return told[:1].upper() + told[1:]
-    return f"{standing.vessel}: {told}" if told else standing.vessel
+        return facts[:1].upper() + facts[1:]
+    return f"{standing.vessel}: {facts}" if facts else standing.vessel

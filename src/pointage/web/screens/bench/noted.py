@@ -29,13 +29,13 @@ def with_noted(
 def _with(
     working: Working, entries: Sequence[Entry], clock: Clock, lost: Collection[str]
 ) -> Working:
-    told = tuple(
+    words = tuple(
         f"{words} at {clock.text(entry.happened)}"
         for entry in entries
         if (entry.body.get("bake"), entry.body.get("step")) == (working.bake, working.step)
         and (words := _words(entry, lost))
     )
-    return replace(working, readings=(*working.readings, *told))
+    return replace(working, readings=(*working.readings, *words))
 
 
 def _words(entry: Entry, lost: Collection[str]) -> str:

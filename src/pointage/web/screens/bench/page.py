@@ -141,8 +141,8 @@ class Working:
     drift: str = ""
     look: str = ""
     touches: tuple[Touch, ...] = ()
-    told_kind: str = ""
-    told: str = ""
+    typed_kind: str = ""
+    typed: str = ""
     error: str = ""
 
 

@@ -11,7 +11,7 @@ from starlette.routing import Route
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import KINDS, ReadingKind
 from pointage.daybook.typed import as_typed
-from pointage.desk.answers import Telling
+from pointage.desk.answers import Report
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
 from pointage.quantities import parse_mass
@@ -24,8 +24,8 @@ from pointage.web.visit import (
     ENTRY_HEADER,
     Visit,
     reads,
-    tells,
     whole,
+    writes,
 )
 from pointage.web.words.aside import entries_aside
 
@@ -46,71 +46,71 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
 
 
 def done(visit: Visit) -> Response:
-    visit.desk.mark_done(visit.telling())
-    return _heard(visit)
+    visit.desk.mark_done(visit.report())
+    return _recorded(visit)
 
 
 def take_back(visit: Visit) -> Response:
-    visit.desk.take_back(replace(visit.telling(), done=visit.fields.get("done", "")))
-    return _heard(visit)
+    visit.desk.take_back(replace(visit.report(), done=visit.fields.get("done", "")))
+    return _recorded(visit)
 
 
 def poured(visit: Visit) -> Response:
     """A pour as aimed for, or with another reading typed in."""
-    told = visit.telling()
+    report = visit.report()
     try:
-        visit.desk.record_pour(told, _pour(visit), _display(visit), _keep(visit))
+        visit.desk.record_pour(report, _pour(visit), _display(visit), _keep(visit))
     except InputError as error:
         if error.field != "display":
             raise
-        return bench(visit, _slip(visit, told, "display", error))
-    return _heard(visit)
+        return bench(visit, _slip(visit, report, "display", error))
+    return _recorded(visit)
 
 
 def reading(visit: Visit) -> Response:
-    told, kind = visit.telling(), _kind(visit)
+    report, kind = visit.report(), _kind(visit)
     try:
         value, typed = None, None
         if (bound := KINDS[kind].bound) is not None:
             text = visit.field("value")
             said = with_unit(text) if bound.is_warmth else text
             value, typed = bound.read(said, "value"), as_typed(said, bound)
-        visit.desk.record_reading(told, kind, value, typed)
+        visit.desk.record_reading(report, kind, value, typed)
     except InputError as error:
         if error.field != "value":
             raise
-        return bench(visit, _slip(visit, told, kind, error))
-    return _heard(visit)
+        return bench(visit, _slip(visit, report, kind, error))
+    return _recorded(visit)
 
 
 def noted(visit: Visit) -> Response:
     """A smell, in a touch or in words, or a note on what stands."""
-    told = visit.telling()
+    report = visit.report()
     smelled = visit.fields.get("kind") == "smelled"
     text = visit.fields.get("touch", "") if smelled else ""
     text = text or visit.fields.get("text", "").strip()
     said = {"signs": [each.strip() for each in text.split(",")]} if smelled else {"text": text}
     kind = EntryKind.SMELLED if smelled else EntryKind.NOTE
     try:
-        body = {"bake": told.bake, "step": told.step, **said}
-        visit.desk.records.record(told.entry, kind, told.happened, body, sure=visit.sure)
+        body = {"bake": report.bake, "step": report.step, **said}
+        visit.desk.records.record(report.entry, kind, report.happened, body, sure=visit.sure)
     except InputError as error:
         if error.path[0] not in said:
             raise
-        slip = Slip(told.bake, told.step, kind.value, text, under_field(error))
+        slip = Slip(report.bake, report.step, kind.value, text, under_field(error))
         return bench(visit, slip)
-    return _heard(visit)
+    return _recorded(visit)
 
 
 def so(visit: Visit) -> Response:
     """What was read and does not fit was so."""
-    told = visit.telling()
-    body = {"bake": told.bake, "step": told.step, "reading": visit.field("reading")}
-    visit.desk.records.record(told.entry, EntryKind.CONFIRMED, told.happened, body)
-    return _heard(visit)
+    report = visit.report()
+    body = {"bake": report.bake, "step": report.step, "reading": visit.field("reading")}
+    visit.desk.records.record(report.entry, EntryKind.CONFIRMED, report.happened, body)
+    return _recorded(visit)
 
 
-def _heard(visit: Visit) -> Response:
+def _recorded(visit: Visit) -> Response:
     """The page again; its header names the entry, so that an outbox knows it has arrived."""
     partial = visit.request.headers.get("HX-Request") == "true"
     response = bench(visit) if partial else visit.go("/")
@@ -118,11 +118,11 @@ def _heard(visit: Visit) -> Response:
     return response
 
 
-def _slip(visit: Visit, told: Telling, field: str, error: InputError) -> Slip:
+def _slip(visit: Visit, report: Report, field: str, error: InputError) -> Slip:
     shown = field == "display"
     typed = visit.fields.get("display" if shown else "value", "")
     pour = _pour(visit) if shown else 0
-    return Slip(told.bake, told.step, field, typed, under_field(error), pour)
+    return Slip(report.bake, report.step, field, typed, under_field(error), pour)
 
 
 def _pour(visit: Visit) -> int:
@@ -157,10 +157,10 @@ def _kind(visit: Visit) -> ReadingKind:
 
 ROUTES = [
     Route("/", reads(bench)),
-    Route("/bench/done", tells(done), methods=["POST"]),
-    Route("/bench/take-back", tells(take_back), methods=["POST"]),
-    Route("/bench/poured", tells(poured), methods=["POST"]),
-    Route("/bench/noted", tells(noted), methods=["POST"]),
-    Route("/bench/so", tells(so), methods=["POST"]),
-    Route("/bench/reading", tells(reading), methods=["POST"]),
+    Route("/bench/done", writes(done), methods=["POST"]),
+    Route("/bench/take-back", writes(take_back), methods=["POST"]),
+    Route("/bench/poured", writes(poured), methods=["POST"]),
+    Route("/bench/noted", writes(noted), methods=["POST"]),
+    Route("/bench/so", writes(so), methods=["POST"]),
+    Route("/bench/reading", writes(reading), methods=["POST"]),
 ]

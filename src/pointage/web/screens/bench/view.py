@@ -12,7 +12,7 @@ from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step
-from pointage.web.drawing.coming import ComingLine, hours_drawing, standing_rest
+from pointage.web.drawing.coming import ComingLine, hours_drawing, how_long_where
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.bench.action import action
 from pointage.web.screens.bench.page import BenchPage, Coming, LastDone
@@ -68,12 +68,12 @@ def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
         (at, bake, step)
         for bake in bakes
         for step in bake.plan.steps
-        if (at := bake.told(step.key).done) is not None and clock.now - at <= TAKE_BACK_FOR
+        if (at := bake.step_news(step.key).done) is not None and clock.now - at <= TAKE_BACK_FOR
     ]
     if not done:
         return None
     at, bake, step = max(done, key=lambda each: (each[0], each[2].start))
-    done_by = bake.told(step.key).done_by
+    done_by = bake.step_news(step.key).done_by
     return LastDone(bake.key, step.key, title(step), clock.moment(at), done_by)
 
 
@@ -119,7 +119,7 @@ def _coming(
 
 def _rest(pending: Pending, *, several: bool) -> str:
     """How long it stands and where; which bake it is for, when there are several."""
-    parts = [] if pending.step.hands else [standing_rest(pending.step)]
+    parts = [] if pending.step.hands else [how_long_where(pending.step)]
     if several:
         parts.append(f"for {lower_first(pending.bake.plan.formula)}")
     return ", ".join(parts)

@@ -16,8 +16,8 @@ from pointage.quantities import print_duration
 from pointage.shown import FIXED, degrees_sign
 from pointage.timetable.plan import (
     CourseRow,
-    Standing,
     Step,
+    StepCourse,
     StepKind,
 )
 from pointage.web.drawing.charts import Seen, rise_chart
@@ -59,13 +59,13 @@ def working(
     )
 
 
-def _stands(bake: Bake, step: Step, standing: Standing, clock: Clock) -> bool:
+def _stands(bake: Bake, step: Step, standing: StepCourse, clock: Clock) -> bool:
     """Within its course; every hand that had to come before has come, none has used it up."""
     rows = standing.rows
     if len(rows) < 2 or not rows[0].at <= clock.now <= rows[-1].at:
         return False
     hands = [each for each in bake.plan.steps if each.hands]
-    done = [each for each in hands if bake.told(each.key).done]
+    done = [each for each in hands if bake.step_news(each.key).done]
     needed = [each.start for each in hands if each.start < step.start or each is step]
     come = not needed or any(each.start >= max(needed) for each in done)
     used = any(each.start > step.start and each.kind in USE_UP for each in done)
@@ -73,11 +73,11 @@ def _stands(bake: Bake, step: Step, standing: Standing, clock: Clock) -> bool:
 
 
 def _working(
-    bake: Bake, step: Step, standing: Standing, clock: Clock, slip: Slip | None
+    bake: Bake, step: Step, standing: StepCourse, clock: Clock, slip: Slip | None
 ) -> Working:
     ripe, past = ripe_words(standing, clock), past_words(standing, clock)
     name = step.mixture or title(step)
-    readings, zone = bake.told(step.key).readings, ZoneInfo(bake.plan.zone)
+    readings, zone = bake.step_news(step.key).readings, ZoneInfo(bake.plan.zone)
     seen = [
         Seen(each.at, each.value)
         for each in readings
@@ -107,9 +107,9 @@ def _working(
             if each.questioned
         ),
         touches=_touches(asks=_asks(bake, step, clock)),
-        drift=FOLLOWS if bake.under_way else drift_words(bake.told(step.key).ahead),
-        told_kind=mine.field if mine else "",
-        told=mine.typed if mine else "",
+        drift=FOLLOWS if bake.under_way else drift_words(bake.step_news(step.key).ahead),
+        typed_kind=mine.field if mine else "",
+        typed=mine.typed if mine else "",
         error=mine.error if mine else "",
     )
 
@@ -139,10 +139,10 @@ def _asks(bake: Bake, step: Step, clock: Clock) -> bool:
     """A dough mixed a moment ago whose temperature nobody has recorded yet."""
     if step.kind not in (StepKind.MIX, StepKind.BULK):
         return False
-    told = any(each.kind is ReadingKind.TEMPERATURE for each in bake.told(step.key).readings)
+    typed = any(each.kind is ReadingKind.TEMPERATURE for each in bake.step_news(step.key).readings)
     mixes = [each.key for each in bake.plan.steps if each.kind is StepKind.MIX]
-    mixed = next((done for key in mixes if (done := bake.told(key).done)), None)
-    return not told and mixed is not None and clock.now <= mixed + AFTER
+    mixed = next((done for key in mixes if (done := bake.step_news(key).done)), None)
+    return not typed and mixed is not None and clock.now <= mixed + AFTER
 
 
 def drift_words(ahead: timedelta | None) -> str:
@@ -154,7 +154,7 @@ def drift_words(ahead: timedelta | None) -> str:
     return f"about {print_duration(rounded)} {side} the plan"
 
 
-def look_words(standing: Standing, kitchen: Kitchen, clock: Clock) -> str:
+def look_words(standing: StepCourse, kitchen: Kitchen, clock: Clock) -> str:
     """ "Best time to look: 13:10. ± 70 min becomes ± 25 min.", of what is ahead and awake."""
     ahead = [look for look in standing.looks if look.at >= clock.now]
     if not ahead:
@@ -168,7 +168,7 @@ def look_words(standing: Standing, kitchen: Kitchen, clock: Clock) -> str:
     return f"Best time to look: {clock.text(best.at)}. {band}."
 
 
-def _words(name: str, standing: Standing, ripe: str, clock: Clock) -> str:
+def _words(name: str, standing: StepCourse, ripe: str, clock: Clock) -> str:
     """What the chart shows, in a sentence."""
     rise = standing.rise_at(clock.now)
     now = "" if rise is None else f" Now {rise:.1f}."

@@ -12,7 +12,7 @@ from pointage.web.frame import Doubt, Drawing, Frame
 
 
 @dataclass(frozen=True, slots=True)
-class TellForm:
+class RecordForm:
     """Something that can be recorded of a culture: folded until its title is pressed.
 
     sent: what goes along with its fields. key: keeps its fields' ids apart from those of forms with
@@ -63,7 +63,7 @@ class CulturePage:
     oddities: tuple[OddityNote, ...]
     doubts: tuple[Doubt, ...]
     advice: tuple[Choice, ...]
-    tells: tuple[TellForm, ...]
+    record_forms: tuple[RecordForm, ...]
     family: tuple[tuple[str, str], ...]
     history: tuple[tuple[str, str], ...]
     error: str
@@ -88,6 +88,6 @@ class AdvicePage:
     tables: tuple[Table, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
-    begin: TellForm | None = None
+    begin: RecordForm | None = None
     so: str = ""
     doubts: tuple[Doubt, ...] = ()

@@ -19,7 +19,7 @@ from pointage.errors import InputError
 from pointage.quantities import parse_instant
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form
-from pointage.web.screens.culture.page import TellForm
+from pointage.web.screens.culture.page import RecordForm
 from pointage.web.screens.culture.view import (
     WHEN,
     culture_page,
@@ -28,7 +28,7 @@ from pointage.web.screens.culture.view import (
 from pointage.web.visit import (
     Visit,
     reads,
-    tells,
+    writes,
 )
 from pointage.web.words import asked
 from pointage.web.words.asked import flour_choices
@@ -36,7 +36,7 @@ from pointage.web.words.words import mass
 
 
 @dataclass(frozen=True, slots=True)
-class _Told:
+class _Recording:
     """Something to record: its form, and the entry that it makes of what was typed."""
 
     title: str
@@ -55,12 +55,12 @@ def culture(visit: Visit) -> Response:
     return _shown(visit, life_of(visit))
 
 
-def told(visit: Visit) -> Response:
+def recorded(visit: Visit) -> Response:
     """One of the forms, sent. The name may be another one afterwards."""
     life, action = life_of(visit), visit.request.path_params["action"]
-    if action not in TOLD:
+    if action not in RECORDINGS:
         raise NotThere("form", action)
-    what = TOLD[action]
+    what = RECORDINGS[action]
     try:
         said = what.form(visit, life).read(visit.fields)
         happened, body = said["happened"] or visit.now, what.body(said, life.name)
@@ -82,8 +82,8 @@ def so(visit: Visit) -> Response:
 
 
 def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None = None) -> Response:
-    asked_for = {key: TOLD[key] for key in TOLD if (key in OF_EMPTY) == life.is_empty}
-    asked_for |= {"retired": TOLD["retired"]} | ({wrong: TOLD[wrong]} if wrong else {})
+    asked_for = {key: RECORDINGS[key] for key in RECORDINGS if (key in OF_EMPTY) == life.is_empty}
+    asked_for |= {"retired": RECORDINGS["retired"]} | ({wrong: RECORDINGS[wrong]} if wrong else {})
     forms, above = [], ""
     for key, what in asked_for.items():
         form, given = what.form(visit, life), visit.fields if key == wrong else {}
@@ -91,7 +91,8 @@ def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None =
         fields, lines = form.fields(given, faults)
         above += lines
         action = f"/cultures/{life.name}/{key}"
-        forms.append(TellForm(action, what.title, what.button, fields, key == wrong, what.caution))
+        opened = key == wrong
+        forms.append(RecordForm(action, what.title, what.button, fields, opened, what.caution))
     lives = visit.present.lives
     now = next((n for n in visit.desk.cultures(visit.now) if n.culture.name == life.name), None)
     page = culture_page(
@@ -229,12 +230,12 @@ def _measured_body(said: Mapping[str, Any], name: str) -> dict[str, Any]:
     return {"culture": name, **body} | ({"typed": typed} if typed else {})
 
 
-TOLD: Mapping[str, _Told] = {
-    "measured": _Told(
+RECORDINGS: Mapping[str, _Recording] = {
+    "measured": _Recording(
         "Record what I see", "Save", EntryKind.MEASURED, _measured_asked, _measured_body
     ),
-    "fed": _Told("Record a feed", "Save the feed", EntryKind.FED, _fed_asked, _fed_body),
-    "moved": _Told(
+    "fed": _Recording("Record a feed", "Save the feed", EntryKind.FED, _fed_asked, _fed_body),
+    "moved": _Recording(
         "Record a move",
         "Save",
         EntryKind.HELD,
@@ -242,14 +243,14 @@ TOLD: Mapping[str, _Told] = {
         lambda said, name: {"culture": name, "place": said["place"]},
         "In a jar with its lid shut tight the gas of a live culture can burst the glass.",
     ),
-    "poured-off": _Told(
+    "poured-off": _Recording(
         "Record discard",
         "Save",
         EntryKind.POURED_OFF,
         lambda visit, life: (_grams("grams", "How much"),),
         lambda said, name: {"culture": name, "grams": said["grams"]},
     ),
-    "split": _Told(
+    "split": _Recording(
         "Split",
         "Split",
         EntryKind.CULTURE,
@@ -264,7 +265,7 @@ TOLD: Mapping[str, _Told] = {
             "grams": said["grams"],
         },
     ),
-    "begun-again": _Told(
+    "begun-again": _Recording(
         "Start it again",
         "Save",
         EntryKind.CULTURE,
@@ -276,14 +277,14 @@ TOLD: Mapping[str, _Told] = {
             "grams": said["grams"],
         },
     ),
-    "renamed": _Told(
+    "renamed": _Recording(
         "Rename",
         "Rename",
         EntryKind.CULTURE,
         lambda visit, life: (_new_name(visit, "New name"),),
         lambda said, name: {"event": "renamed", "culture": said["new_name"], "origin": name},
     ),
-    "dried": _Told(
+    "dried": _Recording(
         "Record drying",
         "Save",
         EntryKind.CULTURE,
@@ -292,11 +293,11 @@ TOLD: Mapping[str, _Told] = {
         "A thin layer on paper, dried in a warm draught and kept dry and dark, is the "
         "usual backup; it lives again with its next feed (common practice, no source).",
     ),
-    "retired": _Told("Retire", "Retire", EntryKind.CULTURE, _none, _event("retired")),
+    "retired": _Recording("Retire", "Retire", EntryKind.CULTURE, _none, _event("retired")),
 }
 
 ROUTES = [
     Route("/cultures/{name}", reads(culture), methods=["GET"]),
-    Route("/cultures/{name}/so", tells(so), methods=["POST"]),
-    Route("/cultures/{name}/{action}", tells(told), methods=["POST"]),
+    Route("/cultures/{name}/so", writes(so), methods=["POST"]),
+    Route("/cultures/{name}/{action}", writes(recorded), methods=["POST"]),
 ]

@@ -19,7 +19,7 @@ from pointage.kitchen.kitchen import Kitchen
 from pointage.web.drawing.jar import jar
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Doubt, Frame
-from pointage.web.screens.culture.page import CulturePage, OddityNote, TellForm
+from pointage.web.screens.culture.page import CulturePage, OddityNote, RecordForm
 from pointage.web.screens.cultures.view import (
     NOTHING_LEFT,
     cultures_page,
@@ -50,7 +50,7 @@ def culture_page(
     *,
     clock: Clock,
     frame: Frame,
-    forms: Sequence[TellForm],
+    forms: Sequence[RecordForm],
     questioned: Sequence[Questioned] = (),
     error: str = "",
 ) -> CulturePage:
@@ -79,7 +79,7 @@ def culture_page(
             for path, words in (*(YOUNG if is_young(life, clock.now) else ()), *ADVICE)
             if now
         ),
-        tells=tuple(forms) if life.state != "retired" else (),
+        record_forms=tuple(forms) if life.state != "retired" else (),
         family=tuple(_family(life, lives, clock)),
         history=tuple(
             (clock.text(stand.fed.at), _fed_words(stand)) for stand in life.stands[:-SHOWN - 1:-1]

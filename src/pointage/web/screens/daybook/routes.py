@@ -34,12 +34,12 @@ from pointage.web.screens.daybook.view import (
 from pointage.web.visit import (
     Visit,
     reads,
-    tells,
     whole,
+    writes,
 )
 from pointage.web.words import asked
 from pointage.web.words.aside import entries_aside
-from pointage.web.words.told import KIND_WORDS, kind_words
+from pointage.web.words.entries import KIND_WORDS, kind_words
 
 PAGE = 40
 NONE_ASIDE: frozenset[str] = frozenset()
@@ -49,7 +49,7 @@ def daybook(visit: Visit) -> Response:
     return _shown(visit)
 
 
-def told(visit: Visit) -> Response:
+def recorded(visit: Visit) -> Response:
     """One of the log's forms, sent."""
     key = visit.request.path_params["key"]
     if key not in LOGS or LOGS[key].kind is EntryKind.PHOTO:
@@ -332,8 +332,8 @@ def _happened(visit: Visit) -> datetime:
 ROUTES = [
     Route("/daybook", reads(daybook), methods=["GET"]),
     Route("/daybook/photo", photographed(photo), methods=["POST"]),
-    Route("/daybook/told/{key}", tells(told), methods=["POST"]),
+    Route("/daybook/told/{key}", writes(recorded), methods=["POST"]),
     Route("/daybook/entry/{entry}", reads(entry), methods=["GET"]),
-    Route("/daybook/entry/{entry}/corrected", tells(corrected), methods=["POST"]),
-    Route("/daybook/entry/{entry}/withdrawn", tells(withdrawn), methods=["POST"]),
+    Route("/daybook/entry/{entry}/corrected", writes(corrected), methods=["POST"]),
+    Route("/daybook/entry/{entry}/withdrawn", writes(withdrawn), methods=["POST"]),
 ]

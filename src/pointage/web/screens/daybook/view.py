@@ -19,7 +19,7 @@ from pointage.web.screens.culture.view import WHEN
 from pointage.web.screens.daybook.page import DaybookLine, DayOfLines, LogForm
 from pointage.web.words import asked
 from pointage.web.words.clock import Clock
-from pointage.web.words.told import about_words, entry_words, kind_words
+from pointage.web.words.entries import about_words, entry_words, kind_words
 from pointage.web.words.words import lower_first
 
 LATEST_BAKES = 12
@@ -173,9 +173,9 @@ def _fate(line: Line, clock: Clock) -> str:
     if not line.amendments:
         return ""
     last = line.amendments[-1]
-    standing = line.now is not None
-    unchanged = standing and line.now == line.written
-    word = "Withdrawn" if not standing else "Brought back" if unchanged else "Corrected"
+    in_force = line.now is not None
+    unchanged = in_force and line.now == line.written
+    word = "Withdrawn" if not in_force else "Brought back" if unchanged else "Corrected"
     why = last.body.get("why")
     return f"{word} {clock.text(last.arrived)}" + (f": {why}" if why else "")
 
@@ -201,6 +201,6 @@ def _doubt(entry: Entry, bakes: Mapping[str, Bake]) -> str:
     if unusual or entry.kind not in readings.READ_FROM:
         return unusual
     bake = bakes.get(str(entry.body.get("bake")))
-    news = bake.told(str(entry.body.get("step"))).readings if bake else ()
+    news = bake.step_news(str(entry.body.get("step"))).readings if bake else ()
     odd = any(each.questioned and each.at == entry.happened for each in news)
     return "it does not fit the rest" if odd else ""

@@ -35,7 +35,7 @@ from pointage.web.screens.formula_edit.outcomes import amount, changed, outcomes
 from pointage.web.screens.formula_edit.packed import pack
 from pointage.web.words.clock import Clock
 
-MOST_TOLD = 4
+MOST_NAMED = 4
 TITLES = {
     WhatIf.FLOUR: "Swap the flour",
     WhatIf.YIELD: "Another dough yield",
@@ -94,14 +94,14 @@ def _kept(at: datetime, clock: Clock) -> Moment:
 def _summary(before: Formula, after: Formula) -> str:
     """What changed in a line: "water 72 to 74, salt 2 to 2.2"."""
     found = compare(before, after)
-    told = [each for each in found.total if each.difference]
-    told = told or list(found.stages)
+    changes = [each for each in found.total if each.difference]
+    changes = changes or list(found.stages)
     words = [
         f"{ingredient(each.name).label}{f' in the {each.stage}' if each.stage else ''} "
         f"{amount(each.before)} to {amount(each.after)}"
-        for each in told[:MOST_TOLD]
+        for each in changes[:MOST_NAMED]
     ]
-    if len(told) > MOST_TOLD:
+    if len(changes) > MOST_NAMED:
         words.append("and more")
     if words:
         return f"{', '.join(words)}."
@@ -165,7 +165,7 @@ def what_if_page(
 ) -> WhatIfPage:
     """found: the formula beside the answer."""
     typed = typed or {}
-    told = {each.field: under_field(each) for each in error.faults} if error else {}
+    changes = {each.field: under_field(each) for each in error.faults} if error else {}
     take = ""
     if answer is not None:
         query = {"draft": pack(write_formula(answer.formula)), "after": after}
@@ -177,10 +177,10 @@ def what_if_page(
         draft=pack(write_formula(formula)),
         after=str(after),
         wishes=tuple(
-            WishForm(each.value, TITLES[each], form.shown(typed, told), each is wish)
+            WishForm(each.value, TITLES[each], form.shown(typed, changes), each is wish)
             for each, form in wish_forms(formula).items()
         ),
-        error=told.get("wish", ""),
+        error=changes.get("wish", ""),
         outcomes=() if found is None else outcomes(found.consequences),
         changed=None
         if found is None

@@ -31,8 +31,8 @@ from pointage.web.screens.formula_edit.view import edit_page
 from pointage.web.visit import (
     Visit,
     reads,
-    tells,
     whole,
+    writes,
 )
 from pointage.web.words.both import both
 
@@ -149,10 +149,10 @@ def _pressed(state: State, pressed: str, what: str, typed: Mapping[str, str]) ->
                 formula = without_ingredient(formula, what)
             state = replace(state, formula=formula, extra=extra)
         case "stage":
-            told = {name.removeprefix("new-"): text for name, text in typed.items()}
-            formula = with_new_stage(formula, told)
+            stage = {name.removeprefix("new-"): text for name, text in typed.items()}
+            formula = with_new_stage(formula, stage)
             names = [each.name for each in formula.stages]
-            column = str(names.index(told["name"].strip()))
+            column = str(names.index(stage["name"].strip()))
             state = replace(state, formula=formula, column=column)
         case "drop-stage":
             state = replace(state, formula=without_stage(formula, _number(what)), column=TOTAL)
@@ -237,7 +237,7 @@ def _number(text: str) -> int:
 _SENT_ALONG = ("draft", "side", "enter", "extra", "column", "after", "do")
 ROUTES = [
     Route("/formulas/new", reads(edit)),
-    Route("/formulas/new", tells(change, MOST_FIELDS), methods=["POST"]),
+    Route("/formulas/new", writes(change, MOST_FIELDS), methods=["POST"]),
     Route("/formulas/{slug}/edit", reads(edit)),
-    Route("/formulas/{slug}/edit", tells(change, MOST_FIELDS), methods=["POST"]),
+    Route("/formulas/{slug}/edit", writes(change, MOST_FIELDS), methods=["POST"]),
 ]

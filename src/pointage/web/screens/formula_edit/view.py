@@ -162,10 +162,10 @@ def _stage(draft: Draft, i: int, column: str, fields: tuple[Field, ...], error: 
 def _outcomes(found: Comparison, own: Formula, *, first: bool) -> tuple[Outcome, ...]:
     order = {name: i for i, name in enumerate(FIRST)}
     kept = [each for each in found.consequences if (each.name in order) == first]
-    told = outcomes(sorted(kept, key=lambda each: order.get(each.name, 0)))
-    return told if first else (*told, Outcome("Dough", mass(own.pieces * own.piece_g), ""))
+    made = outcomes(sorted(kept, key=lambda each: order.get(each.name, 0)))
+    return made if first else (*made, Outcome("Dough", mass(own.pieces * own.piece_g), ""))
 
 
 def _changed(found: Comparison) -> Table | None:
-    told = changed((*found.total, *found.stages), "Changed, in percent of all flour")
-    return told if told.rows else None
+    made = changed((*found.total, *found.stages), "Changed, in percent of all flour")
+    return made if made.rows else None

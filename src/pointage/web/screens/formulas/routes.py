@@ -82,11 +82,11 @@ def formula(visit: Visit) -> Response:
 
 def _wants(typed: Mapping[str, str], kitchen: Kitchen) -> Wants | None:
     """What the batch is made to beside pieces; None when nothing of that was typed."""
-    told = {name: typed[name] for name in WANTS if typed.get(name)}
-    if not told:
+    wanted = {name: typed[name] for name in WANTS if typed.get(name)}
+    if not wanted:
         return None
     found, faults = Wants(), Faults()
-    for name, text in told.items():
+    for name, text in wanted.items():
         with faults:
             found = replace(found, **_want(name, text, kitchen))
     faults.check()

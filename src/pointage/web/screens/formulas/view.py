@@ -128,16 +128,16 @@ def _wants(
 
 def _stage_facts(stage: StageColumn) -> str:
     """ "levain, hydration 60 %, seed 20 %, 25 °C, Boiler cupboard"."""
-    told = [stage.kind.value] if stage.kind is not StageKind.DOUGH else []
+    traits = [stage.kind.value] if stage.kind is not StageKind.DOUGH else []
     if stage.hydration:
-        told.append(f"hydration {percent(stage.hydration)}")
+        traits.append(f"hydration {percent(stage.hydration)}")
     if stage.seed is not None:
-        told.append(f"seed {percent(stage.seed)}")
+        traits.append(f"seed {percent(stage.seed)}")
     if stage.temperature is not None:
-        told.append(warmth(stage.temperature.celsius))
+        traits.append(warmth(stage.temperature.celsius))
     if stage.place is not None:
-        told.append(stage.place)
-    return ", ".join(told)
+        traits.append(stage.place)
+    return ", ".join(traits)
 
 
 def _card(sheet: FormulaSheet, i: int) -> StageCard:

@@ -10,7 +10,7 @@ from starlette.routing import Route
 from pointage.web.door.guard import own_path
 from pointage.web.frame import WorkBlock
 from pointage.web.screens.jobs.view import work_now
-from pointage.web.visit import Visit, tells, whole
+from pointage.web.visit import Visit, whole, writes
 
 ENDED = "work-ended"
 """The event by which a page learns that the last of the work has ended since it was made."""
@@ -41,7 +41,7 @@ def go_on(visit: Visit) -> Response:
 
 ROUTES = [
     # Made anew each time it is asked for: work comes on while the store stays as it is.
-    Route("/jobs", tells(block), methods=["GET"]),
-    Route("/jobs/cancel", tells(stop), methods=["POST"]),
-    Route("/jobs/start", tells(go_on), methods=["POST"]),
+    Route("/jobs", writes(block), methods=["GET"]),
+    Route("/jobs/cancel", writes(stop), methods=["POST"]),
+    Route("/jobs/start", writes(go_on), methods=["POST"]),
 ]

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from pointage.web.forms.field import Choice
 from pointage.web.frame import Drawing, Frame, Side
-from pointage.web.screens.culture.page import Table, TellForm
+from pointage.web.screens.culture.page import RecordForm, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,8 +16,8 @@ class Row:
 
     name: str
     facts: str
-    form: TellForm
-    remove: TellForm | None
+    form: RecordForm
+    remove: RecordForm | None
     more: Choice | None = None
 
 
@@ -28,7 +28,7 @@ class Section:
     title: str
     lead: str
     rows: tuple[Row, ...]
-    new: TellForm | None
+    new: RecordForm | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ class KitchenChangedPage:
     title: str
     error: str
     both: tuple[Side, ...]
-    form: TellForm
+    form: RecordForm
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from pointage.kitchen.file.write_place import REPLACED, history_keys
 from pointage.kitchen.log.read import LogOptions
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Drawing
-from pointage.web.screens.culture.page import TellForm
+from pointage.web.screens.culture.page import RecordForm
 from pointage.web.screens.kitchen import view as words
 from pointage.web.screens.kitchen.page import (
     KitchenChangedPage,
@@ -32,8 +32,8 @@ from pointage.web.screens.kitchen.page import (
 from pointage.web.visit import (
     Visit,
     reads,
-    tells,
     whole,
+    writes,
 )
 from pointage.web.words.aside import kitchen_aside
 from pointage.web.words.both import both
@@ -63,42 +63,42 @@ def kitchen(visit: Visit) -> Response:
 def _changed(visit: Visit, what: str) -> Response:
     """A table more ("add"), as it was typed, or out; the form again when it cannot be used."""
     kind, name, after = _kind(visit), _row_name(visit), visit.revision()
-    told = None if what == "remove" else words.FORMS[kind].typed(visit.fields)
+    given = None if what == "remove" else words.FORMS[kind].typed(visit.fields)
     desk, was = visit.desk.kitchen_file, whole(visit.fields.get("was", ""))
     try:
-        if told is None:
+        if given is None:
             desk.remove(kind, name, after)
         else:
-            words.FORMS[kind].read(told)
+            words.FORMS[kind].read(given)
             there = {} if what == "add" else words.row_called(desk.tables(kind), kind, name)
-            said = words.as_kept(kind, told, there)
+            said = words.as_kept(kind, given, there)
             if what == "add":
                 desk.add(kind, said, after, None if was is None else (name, was))
             else:
                 desk.put(kind, name, said, after)
     except RowChangedError as error:
-        return _row_conflict(visit, error, told)
+        return _row_conflict(visit, error, given)
     except InputError as error:
         row = None if what == "add" else name
         if kitchen_aside(visit.present):
-            return _unread(visit, kind, row, told, error)
-        if told is None:
+            return _unread(visit, kind, row, given, error)
+        if given is None:
             return visit.show(replace(_page(visit), error=str(error)), 422)
-        return visit.show(_page(visit, kind, row, told, error), 422)
+        return visit.show(_page(visit, kind, row, given, error), 422)
     return visit.go("/kitchen")
 
 
-def _row_conflict(visit: Visit, error: RowChangedError, told: dict[str, str] | None) -> Response:
+def _row_conflict(visit: Visit, error: RowChangedError, given: dict[str, str] | None) -> Response:
     """What a table says now beside what was typed, or (None) beside what was to be taken out."""
     kind, name, now = error.kind, error.name, error.now
     inner = lists(kind, error.was if now is None else now)
     sides = both(
         words.lines(kind, now),
-        words.lines(kind, error.was if told is None else told | inner),
-        ("As it is now", "As you saw it" if told is None else "As you typed it"),
+        words.lines(kind, error.was if given is None else given | inner),
+        ("As it is now", "As you saw it" if given is None else "As you typed it"),
     )
-    form = _once_more(visit, kind, name, told, add=now is None)
-    if told is not None:
+    form = _once_more(visit, kind, name, given, add=now is None)
+    if given is not None:
         form = replace(form, button="Add mine again" if now is None else "Save mine")
     if inner and now is None:
         sent = (("row", name), ("was", str(visit.revision())), *form.sent)
@@ -109,22 +109,22 @@ def _row_conflict(visit: Visit, error: RowChangedError, told: dict[str, str] | N
 
 
 def _once_more(
-    visit: Visit, kind: str, name: str, told: dict[str, str] | None, *, add: bool
-) -> TellForm:
+    visit: Visit, kind: str, name: str, given: dict[str, str] | None, *, add: bool
+) -> RecordForm:
     """The form of a table as it was sent, for the text that stands now."""
     revision = visit.desk.kitchen_file.last.revision
-    if told is None:
+    if given is None:
         return words.remove_form(kind, name, revision)
     if add:
-        return words.add_form(kind, "", told, revision)
-    return words.change_form(kind, name, told, revision)
+        return words.add_form(kind, "", given, revision)
+    return words.change_form(kind, name, given, revision)
 
 
 def _unread(
-    visit: Visit, kind: str, name: str | None, told: dict[str, str] | None, error: InputError
+    visit: Visit, kind: str, name: str | None, given: dict[str, str] | None, error: InputError
 ) -> Response:
     """The form with all that was typed, to be sent again once the kitchen's text is mended."""
-    form = _once_more(visit, kind, name or "", told, add=name is None)
+    form = _once_more(visit, kind, name or "", given, add=name is None)
     form = replace(form, sent=tuple((k, v) for k, v in visit.fields.items() if k in SENT))
     title = name or words.KINDS[kind][0]
     text = f"{UNREAD}\n{error}"
@@ -227,7 +227,7 @@ def _page(
     visit: Visit,
     kind: str = "",
     name: str | None = None,
-    told: dict[str, str] | None = None,
+    given: dict[str, str] | None = None,
     error: InputError | None = None,
 ) -> KitchenPage:
     """The kitchen; where a form cannot be used, that form is open with what was typed in it."""
@@ -239,7 +239,7 @@ def _page(
         row = rows.index(name) if name in rows else len(rows)  # a new one comes last
         form = words.FORMS[kind]
         found = form.of_table(error, () if kind == "kitchen" else (kind, row))
-        fields, above = form.fields(told or {}, found)
+        fields, above = form.fields(given or {}, found)
         place = list(words.KINDS).index(kind)
         sections[place] = _marked(visit, sections[place], name, fields)
     return KitchenPage(visit.frame("kitchen"), visit.kitchen.name, above, tuple(sections), LINKS)
@@ -281,11 +281,11 @@ def _log_page(visit: Visit, place: str, revision: int) -> PlaceLogPage:
 ROUTES = [
     Route("/kitchen", reads(kitchen), methods=["GET"]),
     Route("/kitchen/file", reads(file), methods=["GET"]),
-    Route("/kitchen/file", tells(put_file), methods=["POST"]),
+    Route("/kitchen/file", writes(put_file), methods=["POST"]),
     Route("/kitchen/log", reads(log), methods=["GET"]),
     Route("/kitchen/log", put_log, methods=["POST"]),
     *(
-        Route(f"/kitchen/{{kind}}/{what}", tells(partial(_changed, what=what)), methods=["POST"])
+        Route(f"/kitchen/{{kind}}/{what}", writes(partial(_changed, what=what)), methods=["POST"])
         for what in ("add", "change", "remove")
     ),
 ]

@@ -18,12 +18,12 @@ from pointage.quantities import parse_difference, parse_temperature
 from pointage.shown import clock_text, degrees_sign, in_degrees, warmth_span
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form, Warm, of_shape
-from pointage.web.screens.culture.page import Table, TellForm
+from pointage.web.screens.culture.page import RecordForm, Table
 from pointage.web.screens.kitchen.page import Row, Section
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import apart, count, warmth
 
-Told = Mapping[str, str]
+Given = Mapping[str, str]
 
 
 WARM: Mapping[str, Warm] = {
@@ -63,21 +63,21 @@ def section(kind: str, text: Text) -> Section:
     title, lead, another = KINDS[kind]
     tables: list[dict[str, str]] = text.tables(kind)
     shown = tables if tables or kind in ROWS else [{}]
-    rows = tuple(_row(kind, number, told, text.revision) for number, told in enumerate(shown))
+    rows = tuple(_row(kind, number, given, text.revision) for number, given in enumerate(shown))
     new = add_form(kind, another, {}, text.revision) if another else None
     return Section(title, lead, rows, new)
 
 
-def add_form(kind: str, title: str, told: Told, revision: int) -> TellForm:
+def add_form(kind: str, title: str, given: Given, revision: int) -> RecordForm:
     sent = (("revision", str(revision)),)
-    fields = FORMS[kind].shown(told)
-    return TellForm(f"/kitchen/{kind}/add", title, "Add it", fields, sent=sent)
+    fields = FORMS[kind].shown(given)
+    return RecordForm(f"/kitchen/{kind}/add", title, "Add it", fields, sent=sent)
 
 
-def change_form(kind: str, name: str, told: Told, revision: int, key: str = "") -> TellForm:
+def change_form(kind: str, name: str, given: Given, revision: int, key: str = "") -> RecordForm:
     """What changes the table called `name`, and was shown as of a revision of the file."""
-    sent, fields = (("row", name), ("revision", str(revision))), FORMS[kind].shown(told)
-    return TellForm(f"/kitchen/{kind}/change", "Change", "Save", fields, sent=sent, key=key)
+    sent, fields = (("row", name), ("revision", str(revision))), FORMS[kind].shown(given)
+    return RecordForm(f"/kitchen/{kind}/change", "Change", "Save", fields, sent=sent, key=key)
 
 
 def row_called(rows: Sequence[dict[str, str]], kind: str, name: str) -> dict[str, str]:
@@ -87,7 +87,7 @@ def row_called(rows: Sequence[dict[str, str]], kind: str, name: str) -> dict[str
     return next((each for each in rows if each.get("name") == name), {})
 
 
-def as_kept(kind: str, typed: Told, row: Told) -> dict[str, str]:
+def as_kept(kind: str, typed: Given, row: Given) -> dict[str, str]:
     """What was typed as the file is to say it: what was left as it was shown as the file has it,
     and any other temperature with its unit. row: the table as it stands, or nothing."""
     form = FORMS[kind]
@@ -97,10 +97,10 @@ def as_kept(kind: str, typed: Told, row: Told) -> dict[str, str]:
     }
 
 
-def remove_form(kind: str, name: str, revision: int) -> TellForm:
+def remove_form(kind: str, name: str, revision: int) -> RecordForm:
     sent = (("row", name), ("revision", str(revision)))
     button = f"Yes, remove {name}"
-    return TellForm(f"/kitchen/{kind}/remove", "Remove", button, (), sent=sent)
+    return RecordForm(f"/kitchen/{kind}/remove", "Remove", button, (), sent=sent)
 
 
 def lines(kind: str, table: Mapping[str, object] | None) -> list[str]:
@@ -118,24 +118,24 @@ def _plainly(value: object) -> str:
     return ", ".join(map(_plainly, value)) if isinstance(value, list) else str(value)
 
 
-def _row(kind: str, number: int, told: Told, revision: int) -> Row:
-    name = told.get("name", "") if kind in ROWS else ""
-    form = change_form(kind, name, FORMS[kind].without_units(told), revision, f"{kind}-{number}")
+def _row(kind: str, number: int, given: Given, revision: int) -> Row:
+    name = given.get("name", "") if kind in ROWS else ""
+    form = change_form(kind, name, FORMS[kind].without_units(given), revision, f"{kind}-{number}")
     more = Choice(log_path(name), "From a log") if kind == "place" else None
     remove = remove_form(kind, name, revision) if kind in ROWS else None
-    facts = _FACTS.get(kind, _all)(_in_words(told))
-    return Row(told.get("name") or KINDS[kind][0], facts, form, remove, more)
+    facts = _FACTS.get(kind, _all)(_in_words(given))
+    return Row(given.get("name") or KINDS[kind][0], facts, form, remove, more)
 
 
-def _in_words(told: Told) -> Told:
+def _in_words(given: Given) -> Given:
     """The same with its temperatures as they are shown; one that cannot be read as it is."""
-    found = dict(told)
-    for key in told.keys() & WARM.keys():
+    found = dict(given)
+    for key in given.keys() & WARM.keys():
         with suppress(InputError):
             found[key] = (
-                warmth(parse_temperature(told[key], key).celsius, tenths=True)
+                warmth(parse_temperature(given[key], key).celsius, tenths=True)
                 if WARM[key] == "point"
-                else apart(parse_difference(told[key], key).kelvin)
+                else apart(parse_difference(given[key], key).kelvin)
             )
     return found
 
@@ -145,31 +145,31 @@ def log_path(place: str) -> str:
     return "/kitchen/log?" + urlencode({"place": place})
 
 
-def _all(told: Told) -> str:
-    return ", ".join(f"{key.replace('_', ' ')} {value}" for key, value in told.items()
+def _all(given: Given) -> str:
+    return ", ".join(f"{key.replace('_', ' ')} {value}" for key, value in given.items()
                      if key != "name")  # fmt: skip
 
 
-def _place(told: Told) -> str:
-    parts = [told.get("kind", ""), told.get("temperature", "from readings")]
-    if "swing" in told:
-        parts.append(f"{told['swing']} either way, warmest at {told.get('warmest', '')}")
-    if "yearly" in told:
-        parts.append(f"{told['yearly']} either way over the year")
-    if "spread" in told:
-        parts.append(f"varies by {told['spread']}")
-    if "room" in told:
-        parts.append(f"{told['room']} free for dough")
+def _place(given: Given) -> str:
+    parts = [given.get("kind", ""), given.get("temperature", "from readings")]
+    if "swing" in given:
+        parts.append(f"{given['swing']} either way, warmest at {given.get('warmest', '')}")
+    if "yearly" in given:
+        parts.append(f"{given['yearly']} either way over the year")
+    if "spread" in given:
+        parts.append(f"varies by {given['spread']}")
+    if "room" in given:
+        parts.append(f"{given['room']} free for dough")
     return ", ".join(parts)
 
 
-def _vessel(told: Told) -> str:
-    return f"{told.get('use', '')}, {told.get('volume', '')}, {told.get('tare', '')} empty, " + (
-        told.get("material", "")
+def _vessel(given: Given) -> str:
+    return f"{given.get('use', '')}, {given.get('volume', '')}, {given.get('tare', '')} empty, " + (
+        given.get("material", "")
     )
 
 
-_FACTS: Mapping[str, Callable[[Told], str]] = {"place": _place, "vessel": _vessel}
+_FACTS: Mapping[str, Callable[[Given], str]] = {"place": _place, "vessel": _vessel}
 
 
 def log_facts(look: LogLook, clock: Clock) -> tuple[tuple[str, str], ...]:

@@ -32,7 +32,7 @@ def label_page(
         "loss": f"{print_number(float(100 * label.loss))}%",
     }
     fields, above = FORM.fields(shown | dict(typed), error)
-    usual = "" if label.loss_told else ", as usual"
+    usual = "" if label.loss_given else ", as usual"
     return LabelPage(
         frame=frame,
         slug=label.slug,

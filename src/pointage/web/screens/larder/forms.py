@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from pointage.bounds import PACKS, PART_G, PIECES_MADE, WEIGHED_G
-from pointage.desk.larder.told import KILOGRAM, PACK, WHOLE, Purchase, TakenOrCounted, item
+from pointage.desk.larder.recorded import KILOGRAM, PACK, WHOLE, Purchase, TakenOrCounted, item
 from pointage.errors import Faults
 from pointage.formula.flour.figures import read_figures
 from pointage.mixture.flours import FIGURES

@@ -82,7 +82,7 @@ class OfferLine:
 
 
 @dataclass(frozen=True, slots=True)
-class HeardLine:
+class RecentLine:
     """Something recorded lately, which can be withdrawn."""
 
     entry: str
@@ -117,7 +117,7 @@ class LarderPage:
     gone: tuple[PouredLine, ...]
     lost: str
     offers: tuple[OfferLine, ...]
-    heard: tuple[HeardLine, ...]
+    recent: tuple[RecentLine, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from pointage.web.visit import (
     Screen,
     Visit,
     reads,
-    tells,
+    writes,
 )
 
 READ = forms()[ALSO]
@@ -41,15 +41,15 @@ def paper(visit: Visit) -> Response:
 
 def buy(visit: Visit) -> Response:
     read = partial(purchase, currency=visit.kitchen.currency)
-    return _told(visit, "buy", read, visit.desk.larder.buy)
+    return _recorded(visit, "buy", read, visit.desk.larder.buy)
 
 
 def counted(visit: Visit) -> Response:
-    return _told(visit, "count", partial(taken, "count"), visit.desk.larder.count)
+    return _recorded(visit, "count", partial(taken, "count"), visit.desk.larder.count)
 
 
 def use(visit: Visit) -> Response:
-    return _told(visit, "use", partial(taken, "use"), visit.desk.larder.use)
+    return _recorded(visit, "use", partial(taken, "use"), visit.desk.larder.use)
 
 
 def take_back(visit: Visit) -> Response:
@@ -57,13 +57,13 @@ def take_back(visit: Visit) -> Response:
     return visit.go("/larder")
 
 
-def _told(
-    visit: Visit, form: str, read: Callable[..., object], tell: Callable[..., object]
+def _recorded(
+    visit: Visit, form: str, read: Callable[..., object], record: Callable[..., object]
 ) -> Response:
     """Record what was typed; or the form again, with what cannot be used."""
     try:
         what = read(visit.fields)
-        tell(visit.entry(), what, visit.now, sure=visit.sure)
+        record(visit.entry(), what, visit.now, sure=visit.sure)
     except InputError as error:
         return _again(visit, form, visit.fields, error)
     return visit.go("/larder")
@@ -114,5 +114,5 @@ FORMS: tuple[tuple[str, Screen], ...] = (
 ROUTES = [
     Route("/larder", reads(larder)),
     Route("/larder/list", reads(paper)),
-    *(Route(f"/larder/{path}", tells(screen), methods=["POST"]) for path, screen in FORMS),
+    *(Route(f"/larder/{path}", writes(screen), methods=["POST"]) for path, screen in FORMS),
 ]

@@ -9,10 +9,10 @@ from fractions import Fraction
 from pointage.desk.answers import FormulaSummary
 from pointage.desk.larder.answers import (
     BatchCost,
-    Heard,
     LarderNow,
     Offer,
     PricedDiscard,
+    RecentEntry,
     ShelfNow,
 )
 from pointage.errors import InputError
@@ -31,10 +31,10 @@ from pointage.web.screens.larder.forms import ALSO, forms
 from pointage.web.screens.larder.page import (
     BuyLine,
     CostLine,
-    HeardLine,
     LarderPage,
     OfferLine,
     PouredLine,
+    RecentLine,
     ShoppingNote,
     ShoppingPage,
     StoreLine,
@@ -94,7 +94,7 @@ def larder_page(
         gone=tuple(_poured(each, clock, money) for each in larder.gone),
         lost=cost_words(total(each.cost for each in poured), money) if poured else "",
         offers=tuple(_offer(each) for each in larder.offers),
-        heard=tuple(_heard(each, clock) for each in larder.heard),
+        recent=tuple(_recent(each, clock) for each in larder.recent),
     )
 
 
@@ -237,6 +237,6 @@ def _offer(offer: Offer) -> OfferLine:
     )  # fmt: skip
 
 
-def _heard(heard: Heard, clock: Clock) -> HeardLine:
-    text = f"{SAID.get(heard.kind, heard.kind)} {heard.label}, {mass(heard.grams)}"
-    return HeardLine(heard.entry, text, clock.dated(heard.at))
+def _recent(recent: RecentEntry, clock: Clock) -> RecentLine:
+    text = f"{SAID.get(recent.kind, recent.kind)} {recent.label}, {mass(recent.grams)}"
+    return RecentLine(recent.entry, text, clock.dated(recent.at))

@@ -26,14 +26,14 @@ from pointage.quantities import parse_mass
 from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked, Form
 from pointage.web.frame import Doubt
-from pointage.web.screens.culture.page import AdvicePage, Table, TellForm
+from pointage.web.screens.culture.page import AdvicePage, RecordForm, Table
 from pointage.web.screens.culture.routes import life_of
 from pointage.web.screens.culture.view import place_choices
 from pointage.web.screens.raising import view as words
 from pointage.web.visit import (
     Visit,
     reads,
-    tells,
+    writes,
 )
 from pointage.web.words.aside import questioned_words
 from pointage.web.words.asked import flour_choices
@@ -137,10 +137,10 @@ def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = Non
     except InputError as error:
         refused = error.at(lambda fault: NAMES.get(fault.field, fault.field))
     fields, above = form.fields(given, None if wrong else refused)
-    begun: TellForm | None = None
+    begun: RecordForm | None = None
     if wrong or not refused:
         begin_fields, above = _begun(visit).fields(form.typed(given) | dict(given), wrong)
-        begun = TellForm(PATH, "Start it now", "Save", begin_fields, opened=bool(wrong))
+        begun = RecordForm(PATH, "Start it now", "Save", begin_fields, opened=bool(wrong))
     page = AdvicePage(
         frame=visit.frame("cultures"),
         back=Choice("/cultures", "All cultures"),
@@ -202,16 +202,16 @@ def _begun(visit: Visit, entry: str = "") -> Form:
     ))  # fmt: skip
 
 
-def _saw(name: str) -> TellForm:
+def _saw(name: str) -> RecordForm:
     fields = (
         Field("rise", "Risen to", "", "decimal", hint="times its mark, such as 1.6"),
         Field("ph", "pH", "", "decimal", hint="if taken"),
     )
-    return TellForm(f"/cultures/{name}/measured", "Record what you see", "Save", fields)
+    return RecordForm(f"/cultures/{name}/measured", "Record what you see", "Save", fields)
 
 
 ROUTES = [
     Route(PATH, reads(plan), methods=["GET"]),
-    Route(PATH, tells(begin), methods=["POST"]),
+    Route(PATH, writes(begin), methods=["POST"]),
     Route("/cultures/{name}/raising", reads(on_its_way), methods=["GET"]),
 ]

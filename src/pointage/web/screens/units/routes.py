@@ -13,7 +13,7 @@ from pointage.web.forms.field import Choice, Field
 from pointage.web.reader import COOKIE, as_cookie, choices, chosen
 from pointage.web.screens.units.page import UnitsPage
 from pointage.web.theme import YEAR_S
-from pointage.web.visit import Visit, reads, tells
+from pointage.web.visit import Visit, reads, writes
 
 LABELS: Mapping[str, tuple[str, Mapping[str, str]]] = {
     "degrees": ("Temperatures", {"C": "°C", "F": "°F"}),
@@ -64,5 +64,5 @@ def _fields(visit: Visit) -> tuple[Field, ...]:
 
 ROUTES = [
     Route("/units", reads(units), methods=["GET"]),
-    Route("/units", tells(choose), methods=["POST"]),
+    Route("/units", writes(choose), methods=["POST"]),
 ]

@@ -146,7 +146,7 @@ def _thread(sheet: DrawingSheet, day: Day, bake: Bake, named: bool) -> None:
     for stretch in parts:
         sheet.line(f"thread {stretch.state}", day.x(stretch.start), y, day.x(stretch.end), y)
     for bead in above:
-        sheet.bead(bake.told(bead.key).done is not None, day.x(bead.at), y)
+        sheet.bead(bake.step_news(bead.key).done is not None, day.x(bead.at), y)
     names = [(day.x(s.start), "name", _stretch_name(s, bake)) for s in parts if s.state != "baking"]
     if named and names and not names[0][2].startswith(bake.plan.formula):
         x, class_, text = names[0]  # of several threads each says on every day whose it is
@@ -235,7 +235,7 @@ def day_strip(bakes: Sequence[Bake], day: date, kitchen: Kitchen, clock: Clock) 
                 sheet.line(f"thread {part.state}", line.x(part.start), y, line.x(part.end), y)
         for bead in beads(bake.plan.steps):
             if line.holds(bead.at):
-                sheet.bead(bake.told(bead.key).done is not None, line.x(bead.at), y)
+                sheet.bead(bake.step_news(bead.key).done is not None, line.x(bead.at), y)
     if line.holds(clock.now):
         x = line.x(clock.now)
         sheet.line("now", x, 0, x, base)

@@ -6,7 +6,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.web.screens.week.view import week_page
-from pointage.web.visit import Visit, reads, tells
+from pointage.web.visit import Visit, reads, writes
 
 
 def week(visit: Visit) -> Response:
@@ -21,5 +21,5 @@ def give_up(visit: Visit) -> Response:
 
 ROUTES = [
     Route("/week", reads(week)),
-    Route("/week/give-up", tells(give_up), methods=["POST"]),
+    Route("/week/give-up", writes(give_up), methods=["POST"]),
 ]

@@ -10,7 +10,7 @@ from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.wording import odds_words, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step, StepKind
-from pointage.web.drawing.coming import standing_rest
+from pointage.web.drawing.coming import how_long_where
 from pointage.web.frame import Frame
 from pointage.web.screens.week.drawing import day_strip, week_drawing
 from pointage.web.screens.week.page import AgendaLine, BakeNote, DayRow, WeekPage
@@ -95,7 +95,7 @@ def _day(day: date, bakes: Sequence[Bake], kitchen: Kitchen, clock: Clock) -> Da
 
 
 def _line(step: Step, bake: Bake, clock: Clock, several: bool) -> AgendaLine:
-    rest = lower_first(step.place) if step.hands else standing_rest(step)
+    rest = lower_first(step.place) if step.hands else how_long_where(step)
     moment = clock.moment(step.start)
     return AgendaLine(
         at=type(moment)(clock.time(step.start), moment.iso),

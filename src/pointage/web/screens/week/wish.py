@@ -20,7 +20,7 @@ from pointage.web.screens.week.page import PlanningPage, WishPage
 from pointage.web.visit import (
     Visit,
     reads,
-    tells,
+    writes,
 )
 from pointage.web.words.conflicts import conflict_notes
 from pointage.web.words.words import count, mass
@@ -151,7 +151,7 @@ def _own_pieces(visit: Visit, slug: str) -> int:
 
 ROUTES = [
     Route("/week/wish", reads(blank), methods=["GET"]),
-    Route("/week/wish", tells(sent), methods=["POST"]),
+    Route("/week/wish", writes(sent), methods=["POST"]),
     # Made anew each time it is asked for: work goes on while the store stays as it is.
-    Route("/week/wish/{entry}", tells(begun), methods=["GET"]),
+    Route("/week/wish/{entry}", writes(begun), methods=["GET"]),
 ]

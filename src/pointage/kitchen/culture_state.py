@@ -37,14 +37,14 @@ LONGEST = timedelta(weeks=16)
 last; left longer it is taken as it was then. Ours: the work for a date would else have no end."""
 
 
-def standing(culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Traits) -> Mixture:
+def culture_at(culture: CultureAtHand, kitchen: Kitchen, now: datetime, traits: Traits) -> Mixture:
     """The culture as it stands at `now`, one state a member, with the mass there is of it.
 
     It is carried through its feeds from the first remembered one, at which it is taken as in its
     prime, or as raw flour and water where it began then. Before that feed it stands as just fed.
     """
     mixed, stand = fed_last(culture, kitchen, now, traits)
-    return _stood(mixed, stand, kitchen, now, traits).scaled(culture.mass_g)
+    return _left(mixed, stand, kitchen, now, traits).scaled(culture.mass_g)
 
 
 def fed_last(
@@ -62,7 +62,7 @@ def fed_last(
     for number, stand in enumerate(stands):
         mixed = _fed(mixed, stand.fed, kitchen)
         if number + 1 < len(stands):
-            mixed = _stood(mixed, stand, kitchen, stands[number + 1].fed.at, traits)
+            mixed = _left(mixed, stand, kitchen, stands[number + 1].fed.at, traits)
     return mixed, stands[-1]
 
 
@@ -162,7 +162,7 @@ def _fed(culture: Mixture, fed: Fed, kitchen: Kitchen) -> Mixture:
     return raw(fed.flours_g, fed.water_g, celsius=celsius, record=record)
 
 
-def _stood(
+def _left(
     mixed: Mixture, stand: FeedStand, kitchen: Kitchen, ends: datetime, traits: Traits
 ) -> Mixture:
     """The mixture after standing in each place of a stand in turn, until `ends` or LONGEST."""

@@ -16,7 +16,7 @@ from pointage.desk.answers import (
     AskFirst,
     Bake,
     NotThere,
-    Telling,
+    Report,
 )
 from pointage.desk.bakes.wish import AUTHOR
 from pointage.desk.now.bakes.bake import kept, pours, step_of
@@ -27,7 +27,7 @@ MUCH = 2.0
 """So many times the whole batch is poured by nobody: it is asked about."""
 
 
-class Teller:
+class Recorder:
     """Writes news of bakes. `now` is when it arrives.
 
     What is in the store already, under its own identifier, is not tried against the present again:
@@ -41,22 +41,22 @@ class Teller:
         self._written = present.replayed.journal.entries
         self._now = now
 
-    def done(self, told: Telling) -> None:
+    def done(self, report: Report) -> None:
         """The step was done."""
-        if not self._is_there(EntryKind.DONE, told, {}):
-            step_of(self._bake(told.bake), told.step)
-            self._write(EntryKind.DONE, told, {})
+        if not self._is_there(EntryKind.DONE, report, {}):
+            step_of(self._bake(report.bake), report.step)
+            self._write(EntryKind.DONE, report, {})
 
-    def not_done(self, told: Telling) -> None:
+    def not_done(self, report: Report) -> None:
         """The step was not done after all; which entry said that it was is written with it."""
-        if not self._is_there(EntryKind.WITHDRAWN, told, {}):
-            bake = self._bake(told.bake)
-            step = step_of(bake, told.step)
-            done = self._done(told) if told.done else bake.told(step.key).done_by
-            self._write(EntryKind.WITHDRAWN, told, {"done": done or None})
+        if not self._is_there(EntryKind.WITHDRAWN, report, {}):
+            bake = self._bake(report.bake)
+            step = step_of(bake, report.step)
+            done = self._done(report) if report.done else bake.step_news(step.key).done_by
+            self._write(EntryKind.WITHDRAWN, report, {"done": done or None})
 
     def poured(
-        self, told: Telling, pour: int, display_g: Fraction, keep: Keep | None = None
+        self, report: Report, pour: int, display_g: Fraction, keep: Keep | None = None
     ) -> None:
         """After pour number `pour` the display said `display_g`. Raises InputError, NotThere.
 
@@ -65,19 +65,19 @@ class Teller:
         display = DISPLAY_G.check(display_g, "display")
         body: dict[str, Any] = {"pour": pour, "display_g": display}
         body |= {} if keep is None else {"keep": keep}
-        if self._is_there(EntryKind.READING, told, body):
+        if self._is_there(EntryKind.READING, report, body):
             return
-        bake = self._bake(told.bake)
-        step, news = step_of(bake, told.step), bake.told(told.step)
+        bake = self._bake(report.bake)
+        step, news = step_of(bake, report.step), bake.step_news(report.step)
         pours(step, news.poured, pour, display, keep=kept(news, keep))
         last_g = step.ladder.pours[-1].display_g if step.ladder is not None else display
-        if not told.sure and display > MUCH * last_g:
+        if not report.sure and display > MUCH * last_g:
             raise AskFirst([f"the display at {display:g} g, where all of it comes to {last_g:g} g"])
-        self._write(EntryKind.READING, told, body)
+        self._write(EntryKind.READING, report, body)
 
     def seen(
         self,
-        told: Telling,
+        report: Report,
         kind: ReadingKind,
         value: float | None,
         typed: Mapping[str, str] | None = None,
@@ -93,32 +93,32 @@ class Teller:
             doubt = bound.doubt(body["value"])
             if typed is not None:
                 body["typed"] = check_typed(typed, value, bound, "value")
-        if self._is_there(EntryKind.READING, told, body):
+        if self._is_there(EntryKind.READING, report, body):
             return
-        step_of(self._bake(told.bake), told.step)
-        if doubt and not told.sure:
+        step_of(self._bake(report.bake), report.step)
+        if doubt and not report.sure:
             raise AskFirst([doubt])
-        self._write(EntryKind.READING, told, body)
+        self._write(EntryKind.READING, report, body)
 
     def given_up(self, entry: str, bake: str, happened: datetime) -> None:
         """The bake will not be."""
         there = self._written.get(entry)
         if there is None or not says_the_same(there, EntryKind.WITHDRAWN, {"bake": bake}):
             self._bake(bake)
-            told = Telling(entry, bake, "", happened)
-            self._append(EntryKind.WITHDRAWN, told, {"bake": bake})
+            report = Report(entry, bake, "", happened)
+            self._append(EntryKind.WITHDRAWN, report, {"bake": bake})
 
-    def _done(self, told: Telling) -> str:
+    def _done(self, report: Report) -> str:
         """The entry that a taking back names. Raises NotThere unless it says the step was done."""
-        entry = self._written.get(told.done.lower())
-        about = {"bake": told.bake, "step": told.step}
+        entry = self._written.get(report.done.lower())
+        about = {"bake": report.bake, "step": report.step}
         if entry is None or not says_the_same(entry, EntryKind.DONE, about):
-            raise NotThere("entry", told.done)
+            raise NotThere("entry", report.done)
         return entry.id
 
-    def _is_there(self, kind: EntryKind, told: Telling, body: dict[str, Any]) -> bool:
-        there = self._written.get(told.entry)
-        said = {"bake": told.bake, "step": told.step, **body}
+    def _is_there(self, kind: EntryKind, report: Report, body: dict[str, Any]) -> bool:
+        there = self._written.get(report.entry)
+        said = {"bake": report.bake, "step": report.step, **body}
         return there is not None and says_the_same(there, kind, said)
 
     def _bake(self, key: str) -> Bake:
@@ -126,9 +126,9 @@ class Teller:
             raise NotThere("bake", key)
         return self._bakes[key]
 
-    def _write(self, kind: EntryKind, told: Telling, body: dict[str, Any]) -> None:
-        self._append(kind, told, {"bake": told.bake, "step": told.step, **body})
+    def _write(self, kind: EntryKind, report: Report, body: dict[str, Any]) -> None:
+        self._append(kind, report, {"bake": report.bake, "step": report.step, **body})
 
-    def _append(self, kind: EntryKind, told: Telling, body: dict[str, Any]) -> None:
-        entry = Entry(told.entry, self._kitchen, kind, told.happened, self._now, AUTHOR, body)
+    def _append(self, kind: EntryKind, report: Report, body: dict[str, Any]) -> None:
+        entry = Entry(report.entry, self._kitchen, kind, report.happened, self._now, AUTHOR, body)
         self._store.append(entry)

@@ -68,11 +68,11 @@ def entry_words(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
         return raw_words(body)
     if amended(entry) is not None:  # it waits for what it amends
         return raw_words(body)
-    tell = _WORDS.get(entry.kind)
+    words_of = _WORDS.get(entry.kind)
     if entry.kind in (EntryKind.PLAN, EntryKind.DONE, EntryKind.READING, EntryKind.WITHDRAWN):
         words = _of_a_bake(entry, bakes, clock)
     else:
-        words = tell(body) if tell else ""
+        words = words_of(body) if words_of else ""
     remark = body.get("remark")
     return f"{words} – {remark}" if words and remark else words or str(remark or "")
 
