@@ -16,7 +16,7 @@ from tests.web.stored_desk import NOW, hall
 from pointage.desk.desk import StoredDesk
 from pointage.shown import PLAIN
 from pointage.web.app import create_app
-from pointage.web.reader import as_cookie, chosen, usual
+from pointage.web.door.reader import as_cookie, chosen, usual
 
 AMERICAN = "en-US,en;q=0.9"
 

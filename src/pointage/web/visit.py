@@ -21,6 +21,7 @@ from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.shown import Shown, show
+from pointage.web.door.reader import COOKIE, chosen, usual
 from pointage.web.door.unchanged import (
     VARY,
     headers_of,
@@ -32,7 +33,6 @@ from pointage.web.forms.faults import ChangedMind
 from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.frame import Frame, Page, WorkNow
 from pointage.web.port import Desk
-from pointage.web.reader import COOKIE, chosen, usual
 from pointage.web.render import render, render_block
 from pointage.web.screens.ask.page import AskPage
 from pointage.web.screens.jobs.view import work_now

@@ -9,8 +9,8 @@ from starlette.routing import Route
 
 from pointage.shown import WORDS
 from pointage.web.door.guard import own_path
+from pointage.web.door.reader import COOKIE, as_cookie, choices, chosen
 from pointage.web.forms.field import Choice, Field
-from pointage.web.reader import COOKIE, as_cookie, choices, chosen
 from pointage.web.screens.units.page import UnitsPage
 from pointage.web.theme import YEAR_S
 from pointage.web.visit import Visit, reads, writes
