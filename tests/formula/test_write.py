@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -143,3 +144,15 @@ def test_grams_that_are_round_stay_grams() -> None:
     """
     written = write_formula(read_formula(text))
     assert "grams = { wheat-white = 900, water = 468, salt = 27 }" in written
+
+
+@pytest.mark.parametrize("degrees", ["76F", "24C", "24.5C", "77F", "475F", "230C"])
+def test_a_temperature_is_written_in_the_degrees_in_which_it_is_round(degrees: str) -> None:
+    """Typed 76F, it does not come back as 24.444444444444443C; 77F is 25C and may be either."""
+    plain = (FOLDER / "harbour-loaf.toml").read_text(encoding="utf-8")
+    key = "oven" if degrees in ("475F", "230C") else "dough_temperature"
+    text = re.sub(rf'^{key} = "[^"]*"', f'{key} = "{degrees}"', plain, flags=re.M)
+    formula = read_formula(text)
+    written = write_formula(formula)
+    assert f'{key} = "{degrees if degrees != "77F" else "25C"}"' in written
+    assert read_formula(written) == formula

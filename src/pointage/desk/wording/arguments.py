@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -53,6 +54,17 @@ class Arguments:
 def dated(local: datetime) -> str:
     """ "Sat 28 Nov 09:00"."""
     return f"{day_text(local.date())} {clock_text(local)}"
+
+
+OPEN = re.compile(
+    r"(counter|shelf|bench|table|sill|rack|worktop|windowsill|stove)s?$", re.IGNORECASE
+)
+"""Places on which a thing stands, by the last word of their name."""
+
+
+def in_place(name: str) -> str:
+    """Where a thing is put: "in the boiler cupboard", "on the counter"."""
+    return f"{'on' if OPEN.search(name) else 'in'} the {within(name)}"
 
 
 def within(name: str) -> str:

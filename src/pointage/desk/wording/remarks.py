@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from zoneinfo import ZoneInfo
 
-from pointage.desk.wording.arguments import Arguments, within
+from pointage.desk.wording.arguments import Arguments, in_place, within
 from pointage.desk.wording.odds import odds_words
 from pointage.quantities import print_number
 from pointage.timetable.remark import Remark, RemarkCode
@@ -27,9 +27,9 @@ def _feed_left(what: str) -> Callable[[Arguments], str]:
     def say(it: Arguments) -> str:
         fed = f"Feed {what} of {it.name('culture')} up to {it.number('mass'):.0f} g"
         if it.has("hours"):
-            warm = within(it.name("warm_place"))
-            fed += f", and leave it {it.number('hours'):.0f} h in the {warm}"
-        return f"{fed}, then put it in the {within(it.name('place'))}."
+            warm = in_place(it.name("warm_place"))
+            fed += f", and leave it {it.number('hours'):.0f} h {warm}"
+        return f"{fed}, then put it {in_place(it.name('place'))}."
 
     return say
 
@@ -37,7 +37,7 @@ def _feed_left(what: str) -> Callable[[Arguments], str]:
 def _keeping(it: Arguments) -> str:
     discard = it.number("discard")
     first = f"Discard the other {discard:.0f} g. " if discard >= 0.5 else ""
-    stands = f"Leave it in the {within(it.name('place'))}"
+    stands = f"Leave it {in_place(it.name('place'))}"
     then = ""
     if it.has("then"):
         then = f"; move it at about {it.clock('moved')} to the {within(it.name('then'))}"
