@@ -181,6 +181,16 @@ def dated_text(day: date) -> str:
     return f"{day.year} {date_text(day)}"
 
 
+def long_date_text(day: date) -> str:
+    """The same with the month's whole name: "05 December 2026", "December 5, 2026"."""
+    match shown().dates:
+        case "day":
+            return f"{day:%d %B %Y}"
+        case "month":
+            return f"{day:%B} {day.day}, {day.year}"
+    return f"{day:%Y %B} {day.day}"
+
+
 def first_weekday() -> int:
     """On which day weeks begin: 0 is Monday, as `date.weekday` has it."""
     return {"monday": 0, "saturday": 5, "sunday": 6}[shown().week]

@@ -136,7 +136,7 @@ def test_a_log_with_bad_rows_is_refused_unless_they_are_left_out(
         ("t;temp\n2026-01-14 06:00;20\n", ("--log-unit", "K"), "--log-unit: 'K'"),
         ("t;temp\n2026-01-14 06:00;20\n", ("--log-dates", "any"), "--log-dates: 'any'"),
         ("t;temp\n2026-01-14 06:00;20\n", ("--log-column", "b"), "--temperatures, column: 'b'"),
-        ("nothing", (), "--temperatures: what is there"),
+        ("nothing", (), "--temperatures: this text"),
     ],
 )
 def test_a_log_that_will_not_do_is_one_line(

@@ -129,7 +129,10 @@ def test_to_the_vessel(capsys: pytest.CaptureFixture[str]) -> None:
             ("--pieces", "1", "--bowl-loss", "60%"),
             "--bowl-loss: '60%' cannot be used; expected a loss",
         ),
-        (("--pieces", "1", "--baked", "1kg", "--oven-loss", "60%"), "--oven-loss: '60%' will"),
+        (
+            ("--pieces", "1", "--baked", "1kg", "--oven-loss", "60%"),
+            "--oven-loss: '60%' cannot be used",
+        ),
         (
             ("--pieces", "1", "--fine-step", "1g"),
             "--fine-step: 1 g cannot be used; expected a step from",

@@ -108,7 +108,7 @@ def test_cautions() -> None:
     (hot,) = water_for("25C", "150g", ["flour:400g@5C"], tap="10C").warnings
     assert "above 45 °C harms yeast" in hot
     (cold,) = water_for("13C", "600g", ["flour:600g@35C"]).warnings
-    assert "below 4 °C wants ice" in cold
+    assert "below 4 °C needs ice" in cold
     (frozen,) = water_for("8C", "600g", ["flour:600g@28C"], tap="10C").warnings
     assert "no water is below 0 °C" in frozen
 
@@ -216,7 +216,7 @@ def test_a_scald_may_have_boiling_water_and_a_dough_may_not() -> None:
     (caution,) = scald.warnings
     assert "scalds" in caution
     assert scald.factor_method_c is None
-    with pytest.raises(InputError, match="50 °C is the stop") as refused:
+    with pytest.raises(InputError, match="50 °C is the limit") as refused:
         water_for("65C", "600g", ["flour:300g@18C"])
     assert "--scald" in str(refused.value)
     with pytest.raises(InputError, match="it boils at 100 °C"):

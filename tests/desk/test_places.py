@@ -132,10 +132,10 @@ def test_what_cannot_be_looked_at_is_one_line(tmp_path: Path) -> None:
     desk = hall(tmp_path)
     for place, data, said in (
         ("Attic", log(week()), "place: 'Attic'"),
-        ("Hall", b"", "log: what is there"),
+        ("Hall", b"", "log: this text"),
         ("Hall", b"\x89PNG\r\n\x1a\n\x00\x01", "log"),
         ("Hall", log(["03/04/2026 06:00;18"]), "log, line 2: '03/04/2026'"),
-        ("Hall", log(["13/04/2026 06:00;--"]), "log: what is there"),
+        ("Hall", log(["13/04/2026 06:00;--"]), "log: this text"),
         ("Hall", log(["13/04/2026 06:00;300"]), "log, line 2: 300 °C"),
     ):
         with pytest.raises(InputError) as told:

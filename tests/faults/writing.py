@@ -24,8 +24,8 @@ from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.kitchen.file.edit import table
 
-WRITES_NOTHING = {"/theme", "/jobs/cancel", "/jobs/start"}
-"""A cookie of the browser, and work that can be done again: nothing of them is in the store."""
+WRITES_NOTHING = {"/theme", "/units", "/jobs/cancel", "/jobs/start"}
+"""Cookies of the browser, and work that can be done again: nothing of them is in the store."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -139,7 +139,7 @@ def test_flours_are_shares() -> None:
         ('temperature = "26C"', "readings = []", "kitchen.toml, place 'Boiler cupboard'", "17C"),
         (
             'temperature = "26C"',
-            'readings = [{ at = "7 am", temperature = "26C" }]',
+            'readings = [{ at = "seven", temperature = "26C" }]',
             "kitchen.toml, place 'Boiler cupboard', reading 1, at",
             "15:00",
         ),
@@ -156,7 +156,7 @@ def test_flours_are_shares() -> None:
             "either temperature or readings",
         ),
         ('temperature = "26C"', 'log = "a.csv"', "kitchen.toml, place 'Boiler cupboard', log", ""),
-        ('"15:00"', '"3pm"', "kitchen.toml, place 'Hall', warmest", "15:00"),
+        ('"15:00"', '"3 in the afternoon"', "kitchen.toml, place 'Hall', warmest", "15:00"),
         (
             '"room"',
             '"rom"',

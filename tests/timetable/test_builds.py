@@ -113,7 +113,7 @@ def test_what_is_added_goes_in_with_its_fold_or_last() -> None:
             (('{ "First build" = 100 }', '{ "First build" = 100, Scald = 50 }'),
              ("water = 65", "water = 90")),
             "",
-            "Sunday spelt, stage Levain, parts_of: 100 % of 'First build' and 50 % of 'Scald' will",
+            "Sunday spelt, stage Levain, parts_of: 100 % of 'First build' and 50 % of 'Scald'",
         ),
     ],
 )  # fmt: skip

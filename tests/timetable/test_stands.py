@@ -54,7 +54,7 @@ def test_a_dough_that_will_pass_the_brim_is_forecast_where_it_is_mixed() -> None
     said, bulk = note(step(found, "mix"), DUBLIN), stood(found, "bulk")
     assert bulk.caution is not None
     assert caution(bulk, DUBLIN) in said
-    assert "over the brim of Mixing bowl" in said
+    assert "overflow Mixing bowl" in said
     assert " in 100)" in said
     assert "or two vessels" in said
     crossed = next(row for row in bulk.rows if row.rise * bulk.full >= 1)

@@ -59,7 +59,7 @@ def test_it_asks_and_records_what_was_confirmed(
     assert again == {"entry": ENTRY, **fields}
     change = post(desk, path, **again, change="yes")
     assert change.status_code == 422
-    assert "Nothing was recorded" in change.text
+    assert "Nothing was saved" in change.text
     assert all(f'value="{value}"' in change.text for value in fields.values())
     assert written(desk) == []
     for _ in range(2):  # confirmed twice, it is recorded once

@@ -238,7 +238,7 @@ def test_a_kitchen_whose_text_cannot_be_read_opens_on_its_text(tmp_path: Path, w
     assert page.status_code == 200
     assert "<textarea" in page.text
     assert 'role="alert"' in page.text
-    assert "The kitchen&#39;s text cannot be read" in page.text
+    assert "The kitchen&#39;s file cannot be read" in page.text
     for stale in ("/kitchen/place/change", "/kitchen/place/remove"):
         assert post(desk, stale, name="Hall").status_code == 409
     place = {"row": "Hall", "revision": "1", "name": "Hall", "kind": "room", "temperature": "9C"}
@@ -289,7 +289,7 @@ def test_the_daybook_opens_when_nothing_else_can_be_made(
             page = get(blind, open_still)
             assert page.status_code == 200
             assert "the one that breaks it" in page.text
-            assert "cannot be worked out" in page.text
+            assert "cannot be calculated" in page.text
         assert post(blind, f"{path}/corrected", text="put right").status_code == 303
         assert "put right" in get(blind, path).text
         assert post(blind, f"{path}/withdrawn").status_code == 303

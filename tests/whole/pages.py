@@ -101,6 +101,7 @@ FILLERS: Mapping[str, Filler] = {
     "/larder/list": _one("/larder/list"),
     "/flour": _one("/flour"),
     "/water": _one("/water"),
+    "/units": _one("/units"),
     "/oven": _one("/oven"),
     "/alive": _one("/alive"),
     "/jobs": _one("/jobs"),

@@ -212,10 +212,7 @@ def test_a_sign_of_a_young_culture_that_does_not_fit_is_set_aside_until_it_was_s
         at = began + timedelta(hours=hours)
         desk.records.record(str(uuid4()), EntryKind.MEASURED, at, {"culture": "Dunlin", **seen})
     page = get(desk, "/cultures/Dunlin/raising").text
-    assert (
-        page.count("23\u00a0h after the mix): outside what this culture was thought able to do")
-        == 1
-    )
+    assert page.count("23\u00a0h after the mix): outside what this culture seemed able to do") == 1
     assert "Risen to 6.5 (" in page
     reading = page.split('name="reading" value="')[1].split('"')[0]
     answer = post(desk, "/cultures/Dunlin/so", reading=reading)

@@ -41,12 +41,12 @@ def get(desk: StoredDesk, path: str) -> httpx.Response:
 def test_a_cultures_past_is_there_at_once_and_its_vigour_follows(desk: StoredDesk) -> None:
     first = get(desk, "/daybook/culture/Gannet").text
     assert "Its rises, overlaid" in first
-    assert "is being worked out" in first
+    assert "is being calculated" in first
     assert desk.jobs.wait(120)
     begun = process_time()
     page = get(desk, "/daybook/culture/Gannet").text
     assert process_time() - begun < 1.0  # a page is to answer within a second once it is warm
-    assert "is being worked out" not in page
+    assert "is being calculated" not in page
     assert "Vigour" in page
     assert "new sack of rye" in page
     assert page.count('role="img"') == page.count("As a table") == 4

@@ -92,7 +92,7 @@ def test_every_step_is_in_the_list_of_its_day() -> None:
     page = week_page(KITCHEN, friday_desk().bakes(), CLOCK, FRAME)
     assert [len(day.lines) for day in page.days] == [1, 10, 3, 0, 0, 0, 0]
     assert sum(line.done for day in page.days for line in day.lines) == 2
-    assert page.sentence == "Harbour loaf, 12, out of the oven Sat 09:00"
+    assert page.sentence == "Harbour loaf, 12 pieces, out of the oven Sat 09:00"
 
 
 def test_a_bake_that_cannot_be_says_why_beside_its_name() -> None:

@@ -18,7 +18,7 @@ from pointage.desk.wording import (
     title,
 )
 from pointage.quantities import print_number
-from pointage.shown import DAYS, clock_text, dated_text, warmth
+from pointage.shown import DAYS, clock_text, long_date_text, warmth
 from pointage.timetable.plan import (
     Ladder,
     Plan,
@@ -40,7 +40,7 @@ def plan_lines(plan: Plan) -> list[str]:
     zone = ZoneInfo(plan.zone)
     ready = plan.ready.astimezone(zone)
     batch = f"{plan.pieces} of {print_number(plan.piece_g)} g"
-    on = f"{_clock(ready)} {dated_text(ready)}"
+    on = f"{_clock(ready)} {long_date_text(ready)}"
     lines = [f"{plan.formula}, {batch}, ready {on}, {plan.zone}", ""]
     if plan.status is Status.IMPOSSIBLE:
         lines.append("It cannot be done as planned:")
