@@ -93,7 +93,7 @@ def test_an_old_plan_prints_as_it_printed(path: Path) -> None:
     was = written(path)
     plan, _ = read_plan(was["body"])
     before = [re.sub("^Take care: ", "Warning: ", line) for line in was["terminal"]]
-    assert _without_odds(plan_lines(plan)) == _without_odds([_to_half_a_degree(b) for b in before])
+    assert _without_odds(plan_lines(plan)) == _without_odds(before)
 
 
 def _to_half_a_degree(line: str) -> str:
@@ -103,7 +103,7 @@ def _to_half_a_degree(line: str) -> str:
 
 def _without_odds(lines: list[str]) -> list[str]:
     """Odds were numbers alone, up to "100 in 100"; they are words with a number now."""
-    return [re.sub(" +", " ", ODDS.sub("", line)) for line in lines]
+    return [re.sub(" +", " ", ODDS.sub("", _to_half_a_degree(line))) for line in lines]
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)

@@ -165,7 +165,7 @@ def test_an_import_names_each_line_that_a_check_names_and_every_page_opens(
         assert wrong == {}
         for name, field in fields.items():
             if field != "sha256":  # which its page shows as no picture
-                assert "cannot be used; expected" in asked[f"/daybook/entry/{name}"][1].text
+                assert "; expected" in asked[f"/daybook/entry/{name}"][1].text
         aside = pages.get("/daybook?aside=1").text
         assert f"/daybook/entry/{FIRST}" in aside
 
@@ -181,8 +181,8 @@ def test_the_command_prints_the_counts_and_each_line(url: str, odd: Path, sound:
         entries = [json.loads(line) for line in archive.read("entries.jsonl").splitlines()]
     at = next(n for n, each in enumerate(entries, 1) if each["id"] == AMENDED)
     assert (
-        f"Set aside: entries.jsonl, line {at} (fed): entry {AMENDED}: flour: no fresh flour "
-        "cannot be used; expected the grams of fresh flour in the feed"
+        f"Set aside: entries.jsonl, line {at} (fed): entry {AMENDED}: flour: no fresh flour; "
+        "expected the grams of fresh flour in the feed"
     ) in asides
     assert all(each.startswith("Set aside: ") for each in asides)
     # What another archive brought before is named too, for a check names it.
