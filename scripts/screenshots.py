@@ -53,6 +53,7 @@ def take(
         color_scheme="dark" if theme == "dark" else "light",
         device_scale_factor=SHARPNESS[size],
         service_workers="block",
+        locale="en-GB",
     )
     page = context.new_page()
     page.goto(url, wait_until="networkidle")

@@ -165,6 +165,11 @@ def hour_text(hour: int) -> str:
     return f"{hour % 12 or 12}{FIXED}{'am' if hour % 24 < 12 else 'pm'}"
 
 
+def scale_hour(hour: int) -> str:
+    """An hour at the head of a day's scale, from 0 to 24: "15", or "3 pm"."""
+    return str(hour) if shown().clock == "24" else hour_text(hour)
+
+
 def date_text(day: date) -> str:
     """A day of a month: "5 Dec", or "Dec 5"."""
     month = MONTHS[day.month - 1]

@@ -91,7 +91,7 @@ class _Chart:
 def _mark_words(at: datetime, clock: Clock, every: int) -> str:
     """ "20:00"; over several days midnight goes by the name of the day that begins."""
     local = clock.local(at)
-    return DAYS[local.weekday()] if every >= MANY_HOURS and not local.hour else clock.time(at)
+    return DAYS[local.weekday()] if every >= MANY_HOURS and not local.hour else clock.hour(at)
 
 
 def _drawn(chart: _Chart, standing: StepCourse, clock: Clock, width: float) -> Markup:

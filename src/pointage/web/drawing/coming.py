@@ -63,7 +63,7 @@ def _line(
         anchor = "start" if x < 20 else "end" if x > width - 20 else "middle"
         parts.append(element("line", class_="axis", x1=x, x2=x, y1=BASE, y2=BASE + 6))
         parts.append(
-            element("text", clock.time(at)[:5], class_="hour", x=x, y=BASE + 24, text_anchor=anchor)
+            element("text", clock.hour(at), class_="hour", x=x, y=BASE + 24, text_anchor=anchor)
         )
     middle = (TOP + BASE) / 2
     for step in steps:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from pointage.shown import DAYS, clock_text, day_text
+from pointage.shown import DAYS, clock_text, day_text, hour_text, shown
 from pointage.web.frame import Moment
 from pointage.web.words.words import length
 
@@ -36,6 +36,11 @@ class Clock:
         local = self.local(instant)
         twice = local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset()
         return f"{clock_text(local)} {local.tzname()}" if twice else clock_text(local)
+
+    def hour(self, instant: datetime) -> str:
+        """A full hour as the label of a scale: "20:00", "8 pm"."""
+        local = self.local(instant)
+        return self.time(instant)[:5] if shown().clock == "24" else hour_text(local.hour)
 
     def day(self, day: date) -> str:
         """ "Sat 5 Dec", "Sat Dec 5"."""

@@ -13,7 +13,7 @@ from markupsafe import Markup
 
 from pointage.desk.answers import Bake
 from pointage.kitchen.kitchen import Kitchen
-from pointage.shown import DAYS
+from pointage.shown import DAYS, scale_hour
 from pointage.timetable.oven_loads import oven_loads
 from pointage.timetable.plan import Step
 from pointage.web.drawing.svg import drawing, element
@@ -99,7 +99,7 @@ def week_drawing(
     for hour in range(0, 25, 3):
         x = LEFT + hour / 24 * (RIGHT - LEFT)
         anchor = "start" if hour == 0 else "end" if hour == 24 else "middle"
-        sheet.text("hour", x, 18, str(hour), anchor)
+        sheet.text("hour", x, 18, scale_hour(hour), anchor)
     sheet.y = HEADER
     for each in days:
         _row(sheet, Day.of(each, clock), bakes, kitchen)
