@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from uuid import uuid4
 
 import httpx
 import pytest
@@ -121,6 +122,35 @@ def test_65_in_celsius_is_asked_about(desk: StoredDesk) -> None:
     assert answer.status_code == 422
     assert "65 °F?" in answer.text
     assert desk.kitchen_file.text == before
+
+
+def test_a_reading_is_kept_as_it_was_typed_and_corrected_in_its_own_degrees(
+    desk: StoredDesk,
+) -> None:
+    """Typed while °F was shown, it is 76 °F also to a browser that shows °C: (76 − 32) · 5 / 9."""
+    entry = str(uuid4())
+    said = {"entry": entry, "culture": "Plover", "temperature_c": "76", "degrees": "F"}
+    answer = post(desk, "/daybook/told/warmth", said)
+    assert answer.status_code == 303, answer.text
+    body = desk.records.line(entry).written.body
+    assert body["temperature_c"] == pytest.approx(24.4444, abs=1e-3)
+    assert body["typed"]["temperature_c"] == {"value": "76", "unit": "F"}
+    page = get(desk, f"/daybook/entry/{entry}").text
+    assert 'value="76 °F"' in page
+    assert 'name="degrees" value="C"' in page
+    mended = {"entry": str(uuid4()), "temperature_c": "24", "degrees": "C", "culture": "Plover"}
+    assert post(desk, f"/daybook/entry/{entry}/corrected", mended).status_code == 303
+    now = desk.records.line(entry).now
+    assert now is not None
+    assert now.body["temperature_c"] == 24.0
+
+
+def test_a_formula_is_edited_in_the_reader_s_degrees(desk: StoredDesk) -> None:
+    page = get(desk, "/formulas/harbour-loaf/edit", AMERICAN).text
+    oven = re.search(r'name="process-oven"[^>]*value="([^"]*)"', page)
+    assert oven is not None
+    assert oven[1] == "464"  # 240 °C
+    assert 'name="degrees" value="F"' in page
 
 
 @pytest.fixture

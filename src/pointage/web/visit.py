@@ -260,7 +260,7 @@ def reads(screen: Screen) -> Callable[[Request], Awaitable[Response]]:
     return endpoint
 
 
-def writes(screen: Screen, most_fields: int = 20) -> Callable[[Request], Awaitable[Response]]:
+def writes(screen: Screen, most_fields: int = 40) -> Callable[[Request], Awaitable[Response]]:
     """A form that was sent: read it here, answer it in a thread."""
 
     async def endpoint(request: Request) -> Response:

@@ -234,7 +234,7 @@ def _number(text: str) -> int:
     return number
 
 
-_SENT_ALONG = ("draft", "side", "enter", "extra", "column", "after", "do")
+_SENT_ALONG = ("draft", "side", "enter", "extra", "column", "after", "degrees", "do")
 ROUTES = [
     Route("/formulas/new", reads(edit)),
     Route("/formulas/new", writes(change, MOST_FIELDS), methods=["POST"]),
