@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator
 from random import Random
+from time import process_time
 from typing import Any
 
 import pytest
