@@ -145,6 +145,12 @@ def test_a_reading_is_kept_as_it_was_typed_and_corrected_in_its_own_degrees(
     assert now.body["temperature_c"] == 24.0
 
 
+def test_every_button_of_the_daybook_has_a_name(desk: StoredDesk) -> None:
+    titles = re.findall(r'<summary class="button">([^<]*)</summary>', get(desk, "/daybook").text)
+    assert "Temperature, air" in titles
+    assert all(title[:1].isalpha() for title in titles)
+
+
 def test_a_formula_is_edited_in_the_reader_s_degrees(desk: StoredDesk) -> None:
     page = get(desk, "/formulas/harbour-loaf/edit", AMERICAN).text
     oven = re.search(r'name="process-oven"[^>]*value="([^"]*)"', page)

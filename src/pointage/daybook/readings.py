@@ -69,7 +69,7 @@ class Written:
 class KindOfReading:
     """Everything that is known of one kind of reading.
 
-    title: of its button, empty where that is the unit of temperatures. prompt: above its field on
+    title: of its button. prompt: above its field on
     the Bench, empty where it is not asked for there. log: the form of the daybook that asks for it.
     bound: of its number; None for a kind that carries none. ways: how a measured body holds it,
     each a field of its own or a pair whose first is divided by the second. signs: the words among
@@ -160,7 +160,7 @@ KINDS: Mapping[ReadingKind, KindOfReading] = {
         ),
         KindOfReading(
             ReadingKind.TEMPERATURE,
-            "",
+            "Temperature",
             _warmth,
             "Temperature",
             "warmth",

@@ -119,7 +119,7 @@ def _touches(*, asks: bool) -> tuple[Touch, ...]:
     found = [
         Touch(
             kind=kind.value,
-            title=known.title or degrees_sign(),
+            title=degrees_sign() if kind is ReadingKind.TEMPERATURE else known.title,
             prompt=known.prompt,
             example="" if known.bound is None else known.bound.typed_example,
             numbered=known.bound is not None,
