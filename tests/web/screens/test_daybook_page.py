@@ -12,7 +12,7 @@ import httpx
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from PIL import Image
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, expect
 from tests.daybook.test_check import spoil
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.stored_desk import NOW, hall
@@ -298,5 +298,5 @@ def test_in_a_browser(
     page.goto(site.url + "/daybook")
     page.get_by_text("Smells of …", exact=True).click()
     page.get_by_role("button", name="apples").click()
-    assert page.locator(".line .words", has_text="Apples").count() == 1
+    expect(page.locator(".line .words", has_text="Apples")).to_have_count(1, timeout=60_000)
     page.close()
