@@ -40,12 +40,13 @@ def plan_lines(plan: Plan) -> list[str]:
     """The lines that `print_plan` prints; clock times are in the plan's zone."""
     zone = ZoneInfo(plan.zone)
     ready = plan.ready.astimezone(zone)
+    at = f"{_clock(ready)} {long_date_text(ready)}"
     heading = say(
         "{formula}, {pieces} of {mass} g, ready {at}, {zone}",
         formula=plan.formula,
         pieces=plan.pieces,
         mass=print_number(plan.piece_g),
-        at=f"{_clock(ready)} {long_date_text(ready)}",
+        at=at,
         zone=plan.zone,
     )
     lines = [heading, ""]
