@@ -13,7 +13,8 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from pointage.culture.keeping import feed_back
-from pointage.errors import At, InputError
+from pointage.errors import At, Complaint, InputError
+from pointage.language import say
 
 SLACK_G = 1.0
 """A scale's step: so much more than there was is no mistake."""
@@ -302,7 +303,9 @@ def _after(life: Life, event: Event) -> Life:  # noqa: PLR0911, one line for eac
 def _fed(life: Life, event: Fed) -> Life:
     if event.flour_g <= 0:
         raise InputError(
-            At("flour", ("flour_g",)), "no fresh flour", "the grams of fresh flour in the feed"
+            At("flour", ("flour_g",)),
+            Complaint(say("no fresh flour")),
+            "the grams of fresh flour in the feed",
         )
     if life.unfed is not None and not event.for_bake:
         before, built = life.unfed

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.culture.mature import mature
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.formula.formula import Formula, Process, Stage
 from pointage.formula.ingredients import split
 from pointage.heat.baking import LoafInOven
@@ -100,7 +100,7 @@ class Problem:
     def process(self) -> Process:
         if self.formula.process is None:
             raise InputError(
-                f"{self.formula.name}, process", "nothing", "a [process] table: how it is worked"
+                f"{self.formula.name}, process", MISSING, "a [process] table: how it is worked"
             )
         return self.formula.process
 

@@ -24,11 +24,12 @@ from pointage.desk.wording import (
     pour_label,
     title,
 )
-from pointage.errors import Faults, InputError
+from pointage.errors import Complaint, Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.language import say
 from pointage.mixture.traits import Traits
 from pointage.quantities import parse_instant, parse_zone, print_number
 from pointage.timetable.occupied import Occupied, occupied_by
@@ -120,7 +121,11 @@ def plan_here(
 def culture_for(formula: Formula, kitchen: Kitchen) -> CultureAtHand:
     """The culture whose levain a formula is made with: its own, else the kitchen's first."""
     if not kitchen.cultures:
-        raise InputError(f"{kitchen.name}, culture", "none", "a [[culture]] to build a levain from")
+        raise InputError(
+            f"{kitchen.name}, culture",
+            Complaint(say("none")),
+            "a [[culture]] to build a levain from",
+        )
     name = formula.culture or kitchen.cultures[0].name
     return kitchen.culture(name, f"{formula.slug}, culture")
 

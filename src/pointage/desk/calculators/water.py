@@ -18,7 +18,7 @@ from pointage.bounds import (
     WATER_C,
     Bound,
 )
-from pointage.errors import Faults, InputError
+from pointage.errors import Complaint, Faults, InputError
 from pointage.formula.warmth import (
     ICE,
     freezable,
@@ -38,6 +38,7 @@ from pointage.formula.water import (
     answer,
 )
 from pointage.heat.materials import heat_capacities
+from pointage.language import say
 from pointage.mixture.flours import LIMITS, checked_figure
 from pointage.quantities import parse_duration, print_number, split_number
 from pointage.science.boiling_point import boiling_point
@@ -113,7 +114,7 @@ def water_for(
     water_g = take(PART_G.grams, water, "--water")
     if not parts:
         expected = "at least one, such as flour:600g@18C"
-        faults.found.append(InputError("--part", "none", expected))
+        faults.found.append(InputError("--part", Complaint(say("none")), expected))
     given = tuple(take(_part, text, boils_c) for text in parts)
     damp = None if moisture is None else take(_moisture, moisture)
     pot = None if vessel is None else take(_vessel, vessel)

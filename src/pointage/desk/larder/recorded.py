@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from pointage.bounds import WEIGHED_G
-from pointage.errors import Faults, InputError
+from pointage.errors import MISSING, Faults, InputError
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Kitchen
 from pointage.larder.cost import is_stocked
@@ -136,7 +136,7 @@ def _in_all(what: Purchase, grams: Fraction) -> Fraction:
     if what.per != PACK:
         raise InputError("per", repr(what.per), f"one of {WHOLE}, {KILOGRAM}, {PACK}")
     if what.packs is None:
-        raise InputError("packs", "nothing", "the number of packs, for a price by the pack")
+        raise InputError("packs", MISSING, "the number of packs, for a price by the pack")
     return price * what.packs
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from pointage.errors import InputError
+from pointage.errors import Complaint, InputError
 from pointage.formula.formula import (
     Formula,
     IngredientPercents,
     Stage,
     StageKind,
 )
+from pointage.language import say
 from pointage.quantities import print_number
 from pointage.timetable.ways.levains import SEED_SHARES
 
@@ -24,7 +25,7 @@ def planned_builds(formula: Formula) -> tuple[Stage, ...]:
     builds = formula.builds
     field = f"{formula.name}, stage"
     if not builds:
-        raise InputError(field, "no levain", "a stage of kind levain to plan for")
+        raise InputError(field, Complaint(say("no levain")), "a stage of kind levain to plan for")
     if len(builds) < len(formula.levains):
         names = " and ".join(repr(each.name) for each in formula.levains)
         expected = "one levain, in as many builds as it takes; a plan can ripen only one"
@@ -45,7 +46,7 @@ def planned_builds(formula: Formula) -> tuple[Stage, ...]:
         if stage.kind is StageKind.LEVAIN and not (stage.flour and stage.water):
             raise InputError(
                 f"{formula.name}, stage {stage.name}",
-                "no fresh flour or water",
+                Complaint(say("no fresh flour or water")),
                 "some of both to feed the previous build, so that a bake can be planned",
             )
     return builds
