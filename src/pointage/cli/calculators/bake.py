@@ -133,6 +133,6 @@ def _print(answer: BakeAnswer) -> None:
         f"Water boils at {warmth(baked.boils_c, tenths=True)} there, and the core gets no hotter. "
         "Trust the thermometer over the clock."
     )
-    for warning in baked.flags:
+    for warning in answer.warnings:
         print(f"Warning: {warning}.")
     print(SCALDS)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pointage.errors import InputError
+from pointage.language import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +30,11 @@ class SetAside:
         return str(self.error())
 
     def error(self) -> InputError:
-        """The refusal of what would be set aside."""
-        return InputError(self.field, self.value, self.expected)
+        """The refusal of what would be set aside.
+
+        It was kept in English: what would be right is translated as far as it has no parts.
+        """
+        return InputError(self.field, self.value, say(self.expected))
 
 
 def set_aside(what: str, name: str, error: InputError) -> SetAside:
