@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from pointage.cli.declared import Option
+from pointage.language import say
 
 LOOPBACK = "127.0.0.1"
 
@@ -44,7 +45,9 @@ def serve(
     from pointage.web.serve import serve as run
 
     if demo and (kitchen or formulas):
-        raise InputError("--demo", "this together with files of your own", "one or the other")
+        raise InputError(
+            "--demo", say("this together with files of your own"), say("one or the other")
+        )
     run(
         port,
         demo,

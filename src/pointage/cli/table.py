@@ -6,6 +6,8 @@ import json
 from collections.abc import Mapping, Sequence
 
 from pointage.cli.terminal import harmless
+from pointage.language import say
+from pointage.quantities import print_number
 
 
 def table(headings: Sequence[str], rows: Sequence[Sequence[str]], words: int = 1) -> str:
@@ -19,6 +21,11 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], words: int = 1
         ).rstrip()
         for line in lines
     )
+
+
+def grams(value: float, digits: int = 2) -> str:
+    """A mass in grams, in print."""
+    return say("{number} g", number=print_number(value, digits))
 
 
 def print_json(answer: Mapping[str, object]) -> None:

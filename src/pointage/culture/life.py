@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from pointage.culture.keeping import feed_back
-from pointage.errors import At, InputError
+from pointage.errors import At, Complaint, InputError
 from pointage.language import say
 
 SLACK_G = 1.0
@@ -304,7 +304,7 @@ def _fed(life: Life, event: Fed) -> Life:
     if event.flour_g <= 0:
         raise InputError(
             At("flour", ("flour_g",)),
-            say("no fresh flour"),
+            Complaint(say("no fresh flour")),
             say("the grams of fresh flour in the feed"),
         )
     if life.unfed is not None and not event.for_bake:

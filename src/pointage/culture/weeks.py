@@ -16,7 +16,7 @@ from math import ceil
 
 from pointage.culture.rest import WAKING_H, WAKING_SHARE
 from pointage.culture.upkeep import STICKS
-from pointage.errors import InputError
+from pointage.errors import Complaint, InputError
 from pointage.language import say
 
 DAY = timedelta(days=1)
@@ -84,7 +84,7 @@ def chores(last_fed: datetime, uses: Sequence[Use], keeping: HowKept) -> tuple[C
     Raises InputError for builds out of order, before the last feed, or none.
     """
     if not uses:
-        raise InputError("bake days", "none", say("at least one"))
+        raise InputError("bake days", Complaint(say("none")), say("at least one"))
     last_fed = max(last_fed, uses[0].at - LONGEST)
     before, found = last_fed, list[Chore]()
     for number, use in enumerate(uses):

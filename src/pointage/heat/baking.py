@@ -99,9 +99,7 @@ def bake(what: LoafInOven) -> Baked:
     done_c = done_at(what)
     ceiling = min(boils_c, what.oven_c + what.offset_k)
     if not what.start_c < done_c < ceiling - 0.5:
-        raise RangeError(
-            say("core temperature"), done_c, what.start_c, round(ceiling - 0.5, 1), "°C"
-        )
+        raise RangeError("core temperature", done_c, what.start_c, round(ceiling - 0.5, 1), "°C")
     front, course = _run(what, lambda front: front.core_c >= done_c)
     if front.core_c < done_c:
         low, high = what.start_c, round(front.core_c, 1)

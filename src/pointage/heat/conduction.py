@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from pointage.errors import RangeError
-from pointage.language import say
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -43,7 +42,7 @@ class Conductor:
             if not getattr(self, name) > 0:
                 raise RangeError(name, getattr(self, name), 0.0, float("inf"), "")
         if not self.power > -1:
-            raise RangeError(say("power"), self.power, -1.0, float("inf"), "")
+            raise RangeError("power", self.power, -1.0, float("inf"), "")
 
 
 @dataclass(frozen=True, eq=False, slots=True)

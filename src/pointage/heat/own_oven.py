@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from pointage.errors import InputError
+from pointage.errors import Complaint, InputError
 from pointage.heat.baking import LoafInOven, baked_for
 from pointage.language import say
 
@@ -51,7 +51,9 @@ def own_oven(measured: Sequence[MeasuredBake]) -> OwnOven:
     misfit = (fine / PRIOR_SD_K) ** 2
     for each in measured:
         if each.core_c is None and each.loss is None:
-            raise InputError("bake", say("neither core nor loss"), say("one that was measured"))
+            raise InputError(
+                "bake", Complaint(say("neither core nor loss")), say("one that was measured")
+            )
         baked = [baked_for(replace(each.what, offset_k=float(k)), each.minutes) for k in coarse]
         for seen, spread, index in ((each.core_c, CORE_SD_K, 0), (each.loss, LOSS_SD, 1)):
             if seen is not None:

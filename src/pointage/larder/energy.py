@@ -8,7 +8,6 @@ from fractions import Fraction
 
 from pointage.errors import RangeError
 from pointage.kitchen.file.heater import Heater
-from pointage.language import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +28,7 @@ def firing_kwh(heater: Heater, heating: Fraction, hot: Fraction) -> Fraction:
     """
     for minutes in (heating, hot):
         if minutes < 0:
-            raise RangeError(say("time"), float(minutes), 0.0, float("inf"), "min")
+            raise RangeError("time", float(minutes), 0.0, float("inf"), "min")
     drawn = heater.heating_duty * heating + heater.baking_duty * hot
     return heater.power_kw * drawn / 60
 
@@ -42,5 +41,5 @@ def shares(loads: Sequence[Load]) -> list[Fraction]:
     """
     whole = sum((load.minutes for load in loads), Fraction())
     if whole <= 0:
-        raise RangeError(say("time in the oven"), float(whole), 0.0, float("inf"), "min")
+        raise RangeError("time in the oven", float(whole), 0.0, float("inf"), "min")
     return [load.minutes / whole for load in loads]

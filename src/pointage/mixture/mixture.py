@@ -164,7 +164,7 @@ def raw(
     flours = {kind: grams for kind, grams in (flours or {}).items() if grams > 0}
     mass = sum(flours.values()) + water + salt + other
     if min(water, salt, other, mass) < 0:
-        raise RangeError(say("mass"), min(water, salt, other), 0.0, float("inf"), "g")
+        raise RangeError("mass", min(water, salt, other), 0.0, float("inf"), "g")
     state = np.zeros(STATE_SIZE)
     state[S.PH] = _neutral()
     # Cells of raw flour are long asleep: a lag of several hours before them.

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from pointage.errors import RangeError
-from pointage.language import say
 
 LOWEST_M, HIGHEST_M = -2000.0, 11_000.0
 TRIPLE_POINT_PA, CRITICAL_PA = 611.213, 22.064e6
@@ -20,7 +19,7 @@ def pressure_at(altitude_m: float) -> float:
     Source: ISO 2533:1975, Standard Atmosphere.
     """
     if not LOWEST_M <= altitude_m <= HIGHEST_M:
-        raise RangeError(say("altitude"), altitude_m, LOWEST_M, HIGHEST_M, "m")
+        raise RangeError("altitude", altitude_m, LOWEST_M, HIGHEST_M, "m")
     return 101325.0 * math.exp(5.25588 * math.log1p(-0.0065 * altitude_m / 288.15))
 
 
@@ -35,7 +34,7 @@ def saturation_temperature(pressure_pa: float) -> float:
     Source: IAPWS-IF97, section 8.2; coefficients checked against the program `iapws`.
     """
     if not TRIPLE_POINT_PA <= pressure_pa <= CRITICAL_PA:
-        raise RangeError(say("pressure"), pressure_pa, TRIPLE_POINT_PA, CRITICAL_PA, "Pa")
+        raise RangeError("pressure", pressure_pa, TRIPLE_POINT_PA, CRITICAL_PA, "Pa")
     beta = math.sqrt(math.sqrt(pressure_pa / 1e6))
     e = beta**2 - 17.073846940092 * beta + 14.915108613530
     f = 1167.0521452767 * beta**2 + 12020.824702470 * beta - 4823.2657361591
@@ -64,5 +63,5 @@ def heat_of_vaporisation(celsius: float) -> float:
     Source: our line through IAPWS-IF97 (2357.7 kJ/kg at 60 °C, 2256.5 at 100 °C).
     """
     if not 60.0 <= celsius <= 120.0:
-        raise RangeError(say("temperature"), celsius, 60.0, 120.0, "°C")
+        raise RangeError("temperature", celsius, 60.0, 120.0, "°C")
     return 2509.5 - 2.53 * celsius

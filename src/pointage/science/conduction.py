@@ -20,7 +20,6 @@ from functools import lru_cache
 from math import atan, cos, exp, pi, sin
 
 from pointage.errors import RangeError
-from pointage.language import say
 
 SLAB, CYLINDER, SPHERE = 0.0, 1.0, 2.0
 LUMPED_BIOT = 0.1
@@ -73,13 +72,13 @@ def terms(power: float, biot: float, count: int = 1) -> tuple[Term, ...]:
     memory), for the three shapes; the same derivation for powers between.
     """
     if not biot > 0:
-        raise RangeError(say("Biot number"), biot, 0.0, float("inf"), "")
+        raise RangeError("Biot number", biot, 0.0, float("inf"), "")
     known = power in (SLAB, CYLINDER, SPHERE)
     if not -0.5 <= power <= 6.0:
-        raise RangeError(say("power"), power, -0.5, 6.0, "")
+        raise RangeError("power", power, -0.5, 6.0, "")
     most = MOST_TERMS if known else 1
     if not 1 <= count <= most:
-        raise RangeError(say("terms"), count, 1, most, "")
+        raise RangeError("terms", count, 1, most, "")
 
     def excess(z: float) -> float:
         mode, slope = _mode(power, z)
@@ -144,7 +143,7 @@ def two_faced_terms(near: float, far: float, count: int = 1) -> tuple[Term, ...]
     (from memory); rearranged here.
     """
     if min(near, far) < 0 or max(near, far) <= 0:
-        raise RangeError(say("Biot number"), min(near, far), 0.0, float("inf"), "")
+        raise RangeError("Biot number", min(near, far), 0.0, float("inf"), "")
 
     found: list[Term] = []
     core = 0.0
@@ -166,7 +165,7 @@ def two_faced_terms(near: float, far: float, count: int = 1) -> tuple[Term, ...]
 
 def _enough(power: float, biot: float, fourier: float) -> tuple[Term, ...]:
     if not fourier >= SOONEST_FOURIER:
-        raise RangeError(say("Fourier number"), fourier, SOONEST_FOURIER, float("inf"), "")
+        raise RangeError("Fourier number", fourier, SOONEST_FOURIER, float("inf"), "")
     return terms(power, biot, MOST_TERMS)
 
 
@@ -208,7 +207,7 @@ def _mode(power: float, z: float) -> tuple[float, float]:
     if power == CYLINDER:
         return _bessel(0, z), _bessel(1, z)
     if z > _POWER_SERIES_Z:
-        raise RangeError(say("root"), z, 0.0, _POWER_SERIES_Z, "")
+        raise RangeError("root", z, 0.0, _POWER_SERIES_Z, "")
     a = 0.5 * (power + 1)
     return _limit_function(a, z), z / (power + 1) * _limit_function(a + 1, z)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pointage.errors import RangeError
-from pointage.language import say
+from pointage.language import mark
 
 DRY = 0.0
 AS_IS_14 = 14.0  # the basis of most mills' sheets
@@ -22,11 +22,11 @@ def on_basis(percent: float, moisture: float, wanted: float = DRY) -> float:
     comes back exactly as it was.
     Source: conservation of the dry matter.
     """
-    for name, value in ((say("moisture"), moisture), (say("wanted moisture"), wanted)):
+    for name, value in ((mark("moisture"), moisture), (mark("wanted moisture"), wanted)):
         if not 0 <= value <= 40:
             raise RangeError(name, value, 0.0, 40.0, "%")
     if not 0 <= percent <= 100:
-        raise RangeError(say("percent"), percent, 0.0, 100.0, "%")
+        raise RangeError("percent", percent, 0.0, 100.0, "%")
     return percent * ((100 - wanted) / (100 - moisture))
 
 
@@ -48,7 +48,7 @@ def liquefaction(falling_s: float) -> float:
     Source: Perten 1964; from memory.
     """
     if not LOWEST_FALLING_S <= falling_s <= MOST_FALLING_S:
-        raise RangeError(say("falling number"), falling_s, LOWEST_FALLING_S, MOST_FALLING_S, "s")
+        raise RangeError("falling number", falling_s, LOWEST_FALLING_S, MOST_FALLING_S, "s")
     return LIQUEFACTION / (falling_s - LEAST_FALLING_S)
 
 

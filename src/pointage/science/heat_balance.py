@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pointage.errors import RangeError
-from pointage.language import say
+from pointage.language import mark
 
 LATENT_HEAT_OF_ICE = 333.6  # kJ/kg at 0 °C
 COLDEST_C = -40.0
@@ -100,7 +100,7 @@ def flour_heat_capacity(moisture: float) -> float:
     Source: the table's value for flour (Geankoplis, A.4-1); its water counted as free is ours.
     """
     if not 0.0 <= moisture <= 0.2:
-        raise RangeError(say("flour moisture"), moisture, 0.0, 0.2, say("of its mass"))
+        raise RangeError("flour moisture", moisture, 0.0, 0.2, mark("of its mass"))
     water, at = HEAT_CAPACITY["water"], FLOUR_MEASURED_AT
     dry = (HEAT_CAPACITY["flour"] - at * water) / (1.0 - at)
     return dry * (1.0 - moisture) + water * moisture
@@ -115,7 +115,7 @@ def ice_heat_capacity(celsius: float) -> float:
     handbook's reprint.
     """
     if not COLDEST_C <= celsius <= 0.0:
-        raise RangeError(say("temperature"), celsius, COLDEST_C, 0.0, "°C")
+        raise RangeError("temperature", celsius, COLDEST_C, 0.0, "°C")
     return 2.0623 + 6.0769e-3 * celsius
 
 

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.culture.mature import mature
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.formula.formula import Formula, Process, Stage
 from pointage.formula.ingredients import split
 from pointage.heat.baking import LoafInOven
@@ -102,7 +102,7 @@ class Problem:
         if self.formula.process is None:
             raise InputError(
                 say("{formula}, process", formula=self.formula.name),
-                "nothing",
+                MISSING,
                 say("a [process] table: how it is worked"),
             )
         return self.formula.process

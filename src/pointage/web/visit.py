@@ -18,7 +18,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from pointage.desk.answers import AskFirst, Report
 from pointage.desk.now.present import Present
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import best, speak
 from pointage.shown import Shown, show
@@ -194,7 +194,7 @@ class Visit:
         """A field of the form, trimmed. Raises InputError when it is missing or endless."""
         text = self.fields.get(name, "").strip()
         if not text:
-            raise InputError(name, "nothing", "something in this field")
+            raise InputError(name, MISSING, "something in this field")
         if len(text) > LONGEST_FIELD:
             raise InputError(name, text[:20] + "…", f"at most {LONGEST_FIELD} characters")
         return text

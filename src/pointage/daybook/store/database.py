@@ -16,6 +16,7 @@ from pointage.daybook.errors import StoreError
 from pointage.daybook.store import opening, tables
 from pointage.daybook.store.opening import WRITES, first_line
 from pointage.errors import InputError
+from pointage.language import say
 
 _KITCHEN = tables.kitchen
 _CHANGES = select(_KITCHEN.c.changes).where(_KITCHEN.c.id == bindparam("of"))
@@ -35,7 +36,7 @@ class Database:
         self._within: Connection | None = None
         on_sqlite = engine.dialect.name == "sqlite"
         self._insert = sqlite.insert if on_sqlite else postgresql.insert
-        self._one_moment = {} if on_sqlite else {"isolation_level": "REPEATABLE READ"}
+        self._one_moment = {} if on_sqlite else {"isolation_level": say("REPEATABLE READ")}
         # SQLite has one writer at a time. Its own waiting is by naps, which a crowd of threads
         # makes long and unfair; so they queue here, and only other processes are waited for so.
         self._turn = threading.Lock() if on_sqlite else None
@@ -98,7 +99,9 @@ class Database:
             try:
                 yield connection
             except exc.IntegrityError:
-                raise InputError("kitchen", repr(kitchen), "one that is in the store") from None
+                raise InputError(
+                    "kitchen", repr(kitchen), say("one that is in the store")
+                ) from None
 
     @contextmanager
     def changing(self, kitchen: str) -> Iterator[tuple[Connection, int]]:
@@ -110,7 +113,7 @@ class Database:
         with self.writing(kitchen) as connection:
             number = connection.scalar(_COUNT, {"of": kitchen})
             if number is None:
-                raise InputError("kitchen", repr(kitchen), "one that is in the store")
+                raise InputError("kitchen", repr(kitchen), say("one that is in the store"))
             yield connection, number
 
     def changes(self, kitchen: str) -> int:
@@ -125,7 +128,7 @@ class Database:
             yield
             return
         if not self._turn.acquire(timeout=opening.WAIT_S):
-            raise StoreError(self.url, "another is writing; try again")
+            raise StoreError(self.url, say("another is writing; try again"))
         try:
             yield
         finally:
@@ -138,4 +141,4 @@ class Database:
         except exc.DBAPIError as error:
             raise StoreError(self.url, first_line(error)) from error
         except exc.TimeoutError as error:
-            raise StoreError(self.url, "every connection is taken; try again") from error
+            raise StoreError(self.url, say("every connection is taken; try again")) from error

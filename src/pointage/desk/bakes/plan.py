@@ -23,7 +23,7 @@ from pointage.desk.wording import (
     pour_label,
     title,
 )
-from pointage.errors import Faults, InputError
+from pointage.errors import Complaint, Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ladder import PourKind
@@ -122,7 +122,7 @@ def culture_for(formula: Formula, kitchen: Kitchen) -> CultureAtHand:
     if not kitchen.cultures:
         raise InputError(
             say("{kitchen}, culture", kitchen=kitchen.name),
-            "none",
+            Complaint(say("none")),
             say("a [[culture]] to build a levain from"),
         )
     name = formula.culture or kitchen.cultures[0].name

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.formula.flour.sheet import (
     Blend,
     MillSheet,
@@ -102,5 +102,5 @@ def _share(one: MillSheet, two: MillSheet, figure: str, wanted: float) -> float:
 
 def _known(value: float | None) -> float:
     if value is None:
-        raise InputError("wanted", "nothing", say("a number"))
+        raise InputError("wanted", MISSING, say("a number"))
     return value

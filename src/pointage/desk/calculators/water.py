@@ -18,7 +18,7 @@ from pointage.bounds import (
     WATER_C,
     Bound,
 )
-from pointage.errors import Faults, InputError
+from pointage.errors import Complaint, Faults, InputError
 from pointage.formula.warmth import (
     ICE,
     freezable,
@@ -114,7 +114,7 @@ def water_for(
     water_g = take(PART_G.grams, water, "--water")
     if not parts:
         expected = say("at least one, such as flour:600g@18C")
-        faults.found.append(InputError("--part", "none", expected))
+        faults.found.append(InputError("--part", Complaint(say("none")), expected))
     given = tuple(take(_part, text, boils_c) for text in parts)
     damp = None if moisture is None else take(_moisture, moisture)
     pot = None if vessel is None else take(_vessel, vessel)

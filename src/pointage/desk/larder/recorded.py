@@ -11,7 +11,7 @@ from functools import reduce
 from typing import Any
 
 from pointage.bounds import WEIGHED_G
-from pointage.errors import Faults, InputError
+from pointage.errors import MISSING, Faults, InputError
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
@@ -153,7 +153,7 @@ def _in_all(what: Purchase, grams: Fraction) -> Fraction:
             say("one of {whole}, {kilogram}, {pack}", whole=WHOLE, kilogram=KILOGRAM, pack=PACK),
         )
     if what.packs is None:
-        raise InputError("packs", "nothing", say("the number of packs, for a price by the pack"))
+        raise InputError("packs", MISSING, say("the number of packs, for a price by the pack"))
     return price * what.packs
 
 

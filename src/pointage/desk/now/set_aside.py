@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pointage.errors import InputError
+from pointage.errors import MISSING, Complaint, InputError
 from pointage.language import say
 
 
@@ -32,9 +32,12 @@ class SetAside:
     def error(self) -> InputError:
         """The refusal of what would be set aside.
 
-        It was kept in English: what would be right is translated as far as it has no parts.
+        It was kept in English: it is translated here as far as it has no parts of its own.
         """
-        return InputError(self.field, self.value, say(self.expected))
+        value = self.value
+        if isinstance(value, Complaint) and value != MISSING:
+            value = Complaint(say(value))
+        return InputError(self.field, value, say(self.expected))
 
 
 def set_aside(what: str, name: str, error: InputError) -> SetAside:

@@ -14,7 +14,7 @@ from pointage.daybook.store.sensors import Samples, Sensor, SensorKind
 from pointage.daybook.store.store import Store
 from pointage.desk.answers import NotThere
 from pointage.desk.records.records import SKEW
-from pointage.errors import InputError, PointageError
+from pointage.errors import MISSING, InputError, PointageError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import mark, say
 from pointage.quantities import parse_temperature, split_number, with_a_point
@@ -138,7 +138,7 @@ def _sample(kind: SensorKind, sent: Any, now: datetime) -> tuple[datetime, float
             str(strange)[:40], say("this field"), say("{kind} and optionally at", kind=kind)
         )
     if kind.value not in sent:
-        raise InputError(kind.value, "nothing", say("what was measured"))
+        raise InputError(kind.value, MISSING, say("what was measured"))
     at = sent.get("at")
     return now if at is None else _instant(at, now), _value(kind, sent[kind.value])
 

@@ -83,9 +83,10 @@ def _lid_ajar(it: Arguments) -> str:
 
 def _brim(it: Arguments) -> str:
     larger, litres = it.name("larger"), print_number(it.number("volume"))
+    vessel = it.name("vessel", say("its vessel"))
     return say(
         "It may overflow {vessel} at about {at}: {odds}; {instead}.",
-        vessel=it.name("vessel", say("its vessel")),
+        vessel=vessel,
         at=it.clock("at"),
         odds=odds_words(it.number("odds")),
         instead=say("{larger} would hold it", larger=larger)

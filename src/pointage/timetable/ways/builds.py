@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import reduce
 from itertools import pairwise
 
-from pointage.errors import InputError
+from pointage.errors import Complaint, InputError
 from pointage.formula.formula import (
     Formula,
     IngredientPercents,
@@ -27,7 +27,9 @@ def planned_builds(formula: Formula) -> tuple[Stage, ...]:
     builds = formula.builds
     field = say("{name}, stage", name=formula.name)
     if not builds:
-        raise InputError(field, say("no levain"), say("a stage of kind levain to plan for"))
+        raise InputError(
+            field, Complaint(say("no levain")), say("a stage of kind levain to plan for")
+        )
     if len(builds) < len(formula.levains):
         names = _all(repr(each.name) for each in formula.levains)
         expected = say("one levain, in as many builds as it takes; a plan can ripen only one")
@@ -52,7 +54,7 @@ def planned_builds(formula: Formula) -> tuple[Stage, ...]:
         if stage.kind is StageKind.LEVAIN and not (stage.flour and stage.water):
             raise InputError(
                 say("{formula}, stage {stage}", formula=formula.name, stage=stage.name),
-                say("no fresh flour or water"),
+                Complaint(say("no fresh flour or water")),
                 say("some of both to feed the previous build, so that a bake can be planned"),
             )
     return builds

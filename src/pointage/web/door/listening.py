@@ -7,7 +7,7 @@ import socket
 from collections.abc import Sequence
 from ipaddress import IPv4Address, IPv6Address, ip_address
 
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.web.door.guard import MOST_PORT, host_of
 
 LOOPBACK = "127.0.0.1"
@@ -23,7 +23,7 @@ def listen_on(address: str, port: int) -> socket.socket:
     if not 0 <= port <= MOST_PORT:
         raise InputError("--port", port, f"a port from 0 to {MOST_PORT}")
     if not address.strip():  # which a socket would take for all
-        raise InputError("--listen", "nothing", ADDRESSES)
+        raise InputError("--listen", MISSING, ADDRESSES)
     try:
         family, *_, where = socket.getaddrinfo(address, port, type=socket.SOCK_STREAM)[0]
         # Only of a socket that says it is TCP does asyncio let small packets go at once; else the

@@ -9,7 +9,7 @@ from typing import Any, Literal, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
-from pointage.errors import Faults, InputError
+from pointage.errors import MISSING, Faults, InputError
 from pointage.quantities import print_number
 from pointage.shown import apart_in_degrees, degrees_sign, in_degrees, shown
 from pointage.web.forms.faults import by_field
@@ -77,7 +77,7 @@ class Asked:
         if len(text) > self.longest and self.kind != "long":
             raise InputError(self.name, text[:20] + "…", f"at most {self.longest} characters")
         if not text and self.needed:
-            raise InputError(self.name, "nothing", "something in this field")
+            raise InputError(self.name, MISSING, "something in this field")
         return self.read(with_unit(text) if self.warm else text, self.name) if text else None
 
 

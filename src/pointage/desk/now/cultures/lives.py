@@ -26,7 +26,7 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake
 from pointage.desk.now.bakes.bake import done_at
 from pointage.desk.now.fold import Key
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.formula.ingredients import ingredient
 from pointage.formula.ladder import Ladder, PourKind
 from pointage.kitchen.culture_state import said_of
@@ -231,7 +231,7 @@ def _said(entry: Entry) -> list[NamedEvent]:
 def _happened(body: Mapping[str, Any], at: datetime, name: str, source: str) -> NamedEvent:
     grams, origin = float(body.get("grams") or 0.0), body.get("origin")
     if not name:
-        raise InputError("culture", "nothing", say("the name of a culture"))
+        raise InputError("culture", MISSING, say("the name of a culture"))
     match body["event"]:
         case "began":
             return NamedEvent(name, Began(at, name, origin, grams, source=source))

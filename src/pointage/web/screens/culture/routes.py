@@ -15,7 +15,7 @@ from pointage.culture.life import Life
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import NotThere
 from pointage.desk.now.cultures.young import is_young
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.quantities import parse_instant
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form
@@ -224,7 +224,7 @@ def _part(text: str, field: str) -> dict[str, Any]:
 def _measured_body(said: Mapping[str, Any], name: str) -> dict[str, Any]:
     parts = [said[each] for each in SEEN if said[each]]
     if not parts:
-        raise InputError("rise", "nothing", "a rise, a temperature or a pH")
+        raise InputError("rise", MISSING, "a rise, a temperature or a pH")
     typed = {key: pair for part in parts for key, pair in part.get("typed", {}).items()}
     body = {key: value for part in parts for key, value in part.items()}
     return {"culture": name, **body} | ({"typed": typed} if typed else {})
