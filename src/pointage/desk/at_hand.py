@@ -16,6 +16,7 @@ from pointage.desk.now.texts import kitchen_of
 from pointage.errors import InputError
 from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import say
 from pointage.quantities import YEARS, parse_instant, parse_zone
 from pointage.shown import follow
 
@@ -69,7 +70,11 @@ def said_now(said: str, zone: ZoneInfo) -> datetime:
     """The instant of --now by a clock in `zone`. Raises InputError."""
     now = parse_instant(said, zone, "--now")
     if not FIRST_YEAR <= now.year <= YEARS[1]:
-        raise InputError("--now", said, f"a time from {FIRST_YEAR} to {YEARS[1]}")
+        raise InputError(
+            "--now",
+            said,
+            say("a time from {first} to {last}", first=FIRST_YEAR, last=YEARS[1]),
+        )
     return now
 
 
@@ -92,7 +97,7 @@ def zone_at_hand(now: datetime) -> ZoneInfo:
         with store:
             known = store.kitchens()
         if known:
-            return parse_zone(known[0].zone, "the stored kitchen, zone")
+            return parse_zone(known[0].zone, say("the stored kitchen, zone"))
     return kitchen_of(demonstration_text(), now).zone
 
 

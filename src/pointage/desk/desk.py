@@ -41,7 +41,9 @@ from pointage.desk.work import WorkDesk
 from pointage.errors import PointageError
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import language, speaking
 from pointage.mixture.traits import Traits, draw_traits
+from pointage.shown import showing, shown
 from pointage.timetable.plan import Plan
 
 CARE_MEMBERS = 64
@@ -166,11 +168,13 @@ class StoredDesk:
         self, entry: str, asked: Wish, now: datetime, seconds: float = PATIENCE_S
     ) -> Planning:
         """As `wish`, beside the pages: how it stands after so many seconds. Raises as it does."""
+        spoken, how = language(), shown()  # of who asks, and to whom it is refused
 
         def work(job: Job) -> Plan | PointageError:
             wanted = asked.formula, asked.pieces, asked.ready
             try:
-                return self.wish(entry, *wanted, now, reached=job.reached)
+                with speaking(spoken), showing(how):
+                    return self.wish(entry, *wanted, now, reached=job.reached)
             except PointageError as error:
                 return error  # it is for who asked, and no fault of ours
 

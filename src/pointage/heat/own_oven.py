@@ -52,7 +52,7 @@ def own_oven(measured: Sequence[MeasuredBake]) -> OwnOven:
     for each in measured:
         if each.core_c is None and each.loss is None:
             raise InputError(
-                "bake", Complaint(say("neither core nor loss")), "one that was measured"
+                "bake", Complaint(say("neither core nor loss")), say("one that was measured")
             )
         baked = [baked_for(replace(each.what, offset_k=float(k)), each.minutes) for k in coarse]
         for seen, spread, index in ((each.core_c, CORE_SD_K, 0), (each.loss, LOSS_SD, 1)):

@@ -159,6 +159,6 @@ def _print(answer: BakeAnswer) -> None:
             boils=warmth(baked.boils_c, tenths=True),
         )
     )
-    for warning in baked.flags:
+    for warning in answer.warnings:
         print(say("Warning: {warning}.", warning=warning))
     print(say(SCALDS))

@@ -213,4 +213,5 @@ def _print_end(answer: RaisingAnswer) -> None:
         for size in answer.as_json()["sizes"]
     ]  # fmt: skip
     flour = say("flour, {days} days", days=days)
-    print(f"\n{table([say('flour a day'), flour, say('discard'), say('vessel')], rows)}\n")
+    heading = [say("flour a day"), flour, say("discard"), say("vessel")]
+    print(f"\n{table(heading, rows)}\n")

@@ -141,7 +141,7 @@ class Care:
         """The feeds that turn it into a culture on other flours or of another hydration."""
         whole = sum(flours.values(), Fraction())
         if whole <= 0:
-            raise InputError("flours", Complaint(say("none")), "at least one flour")
+            raise InputError("flours", Complaint(say("none")), say("at least one flour"))
         now = Made(
             {kind: _exact(share) for kind, share in self.culture.flours.items()},
             _exact(self.culture.hydration),
@@ -217,7 +217,9 @@ class Care:
             if place.kind is PlaceKind.FRIDGE:
                 return place
         raise InputError(
-            "place", Complaint(say("no fridge")), "a place of kind fridge in the kitchen's file"
+            "place",
+            Complaint(say("no fridge")),
+            say("a place of kind fridge in the kitchen's file"),
         )
 
 

@@ -212,7 +212,7 @@ class Draft:
         faults.check()
         flour = sum((each for name, each in grams.items() if split(name).flour), Fraction())
         if not flour:
-            raise InputError(place_of(SOURCE, TOTAL), Complaint(say("no flour")), "some flour")
+            raise InputError(place_of(SOURCE, TOTAL), Complaint(say("no flour")), say("some flour"))
         table["total"] = {name: as_text(100 * each / flour) for name, each in grams.items()}
         for stage, masses in zip(table["stage"], taken, strict=True):
             if masses:

@@ -128,5 +128,5 @@ def _baked(answer: BakeAnswer) -> BakedAnswer:
             )
             for i in [*shown, last]
         ),
-        warnings=tuple(f"{each[0].upper()}{each[1:]}." for each in baked.flags),
+        warnings=tuple(f"{each[0].upper()}{each[1:]}." for each in answer.warnings),
     )
