@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from pointage.shown import DAYS, clock_text, day_text, hour_text, shown
+from pointage.language import say
+from pointage.shown import clock_text, day_name, day_text, hour_text, shown
 from pointage.web.frame import Moment
 from pointage.web.words.words import length
 
@@ -52,30 +53,31 @@ class Clock:
         away = abs((day - self.today).days)
         if away == 0:
             return self.time(instant)
-        name = DAYS[day.weekday()] if away < 7 else self.day(day)
-        return f"{name} {self.time(instant)}"
+        name = day_name(day) if away < 7 else self.day(day)
+        return say("{day} {time}", day=name, time=self.time(instant))
 
     def moment(self, instant: datetime) -> Moment:
         return Moment(self.text(instant), instant.astimezone(UTC).isoformat(timespec="minutes"))
 
     def dated(self, instant: datetime) -> Moment:
         """Always with its day: what is written down must not change its meaning at midnight."""
-        day = DAYS[self.local(instant).weekday()]
-        return Moment(f"{day} {self.time(instant)}", self.moment(instant).iso)
+        day = day_name(self.local(instant))
+        text = say("{day} {time}", day=day, time=self.time(instant))
+        return Moment(text, self.moment(instant).iso)
 
     def span(self, start: datetime, end: datetime) -> str:
         """ "20:50 to 23:10", "Sat 22:00 to Sun 06:00"."""
         if self.local(start).date() == self.local(end).date():
-            return f"{self.text(start)} to {self.time(end)}"
-        return f"{self.text(start)} to {self.text(end)}"
+            return say("{start} to {end}", start=self.text(start), end=self.time(end))
+        return say("{start} to {end}", start=self.text(start), end=self.text(end))
 
     def ahead(self, instant: datetime) -> str:
         """How far off: "in 35 min", "now", "20 min ago"."""
         away = instant - self.now
         if abs(away) < timedelta(minutes=1):
-            return "now"
-        text = length(abs(away))
-        return f"in {text}" if away > timedelta(0) else f"{text} ago"
+            return say("now")
+        span = length(abs(away))
+        return say("in {span}", span=span) if away > timedelta(0) else say("{span} ago", span=span)
 
     def midnight(self, day: date) -> datetime:
         """The first instant of a day of the kitchen."""
