@@ -12,6 +12,7 @@ from ipaddress import ip_address
 from pointage.desk.jobs import Jobs
 from pointage.desk.opening import open_demonstration, open_own
 from pointage.desk.records.exchange import ExchangeDesk
+from pointage.language import say
 from pointage.mixture.compiled import is_compiled
 from pointage.mixture.warm import warm
 from pointage.web.app import create_app
@@ -49,19 +50,21 @@ def serve(
     hosts = reached_at(bound)
     addresses = [f"http://{host}:{taken}/" for host in hosts or (LOOPBACK,)]
     if not is_compiled():
-        print("Compiling the fermentation engine, once, for about 20 seconds …", flush=True)
+        print(say("Compiling the fermentation engine, once, for about 20 seconds …"), flush=True)
         warm()
     now = datetime.now(UTC)
     if demo:
-        print("Opening Skerry Hall, the demonstration kitchen …", flush=True)
+        print(say("Opening Skerry Hall, the demonstration kitchen …"), flush=True)
         desk = open_demonstration(now, jobs=Jobs())
     else:
         desk = open_own(now, kitchen_text, formulas, jobs=Jobs())
     listening.listen()  # who comes before the server has begun is only kept waiting
-    print(f"Pointage is at {' and '.join(addresses)}  (Ctrl-C ends it)", flush=True)
+    places = say(" and ").join(addresses)
+    print(say("Pointage is at {places}  (Ctrl-C ends it)", places=places), flush=True)
     if not ip_address(bound).is_loopback:
-        print("A phone on the same network opens that address in its browser.", flush=True)
-        print("There is no sign-in: whoever reaches this address may read and write.", flush=True)
+        print(say("A phone on the same network opens that address in its browser."), flush=True)
+        warning = say("There is no sign-in: whoever reaches this address may read and write.")
+        print(warning, flush=True)
     if open_browser:
         threading.Timer(0.5, webbrowser.open, addresses[:1]).start()
     if not demo:
