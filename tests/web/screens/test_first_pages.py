@@ -36,6 +36,11 @@ def empty(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> StoredDesk:
     return open_own(NOW, jobs=Idle())
 
 
+def bring(desk: StoredDesk, **typed: str) -> httpx.Response:
+    revision = str(desk.kitchen_file.last.revision)
+    return post(desk, "/begin/culture", CULTURE | {"revision": revision} | typed)
+
+
 def post(desk: StoredDesk, path: str, fields: dict[str, str]) -> httpx.Response:
     app = create_app(desk, lambda: NOW)
     return ask(app, "POST", ORIGIN + path, data=fields, headers=HEADERS)
@@ -57,7 +62,7 @@ def test_an_empty_store_asks_first_and_then_has_what_was_said(empty: StoredDesk)
         "Tern Cottage", "America/New_York", "USD",
     )  # fmt: skip
     assert 'temperature = "65F"' in empty.kitchen_file.text
-    answer = post(empty, "/begin/culture", CULTURE)
+    answer = bring(empty)
     assert answer.headers["location"] == "/cultures/Fulmar"
     assert get(empty, "/cultures/Fulmar").status_code == 200
     assert get(empty, "/").status_code == 200
@@ -101,7 +106,7 @@ def test_a_culture_that_cannot_be_is_refused_in_its_place(
     empty: StoredDesk, field: str, typed: str
 ) -> None:
     post(empty, "/begin", ANSWERS)
-    answer = post(empty, "/begin/culture", {**CULTURE, field: typed})
+    answer = bring(empty, **{field: typed})
     assert answer.status_code == 422
     assert f'id="{field}-error"' in answer.text
     assert empty.kitchen().cultures == ()
@@ -109,8 +114,8 @@ def test_a_culture_that_cannot_be_is_refused_in_its_place(
 
 def test_two_cultures_of_one_name_are_refused(empty: StoredDesk) -> None:
     post(empty, "/begin", ANSWERS)
-    post(empty, "/begin/culture", CULTURE)
-    answer = post(empty, "/begin/culture", {**CULTURE, "name": "fulmar"})
+    bring(empty)
+    answer = bring(empty, name="fulmar")
     assert answer.status_code == 422
     assert 'id="name-error"' in answer.text
 

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import tomlkit
 from tomlkit.items import Table
 
+from pointage.kitchen.file.values import span
 from pointage.kitchen.kitchen import Kitchen
 from pointage.quantities import print_number
 
@@ -62,6 +63,11 @@ class OwnCulture:
 def is_unnamed(kitchen: Kitchen) -> bool:
     """Whether nobody has yet said whose kitchen it is."""
     return kitchen.name == UNNAMED
+
+
+def sleep_span(text: str, field: str) -> tuple[time, time]:
+    """Both ends of "22:30-06:00" or "10:30 pm to 6 am". Raises InputError."""
+    return span(text, field)
 
 
 def unnamed_kitchen() -> str:

@@ -8,10 +8,9 @@ from fractions import Fraction
 from typing import Any
 
 from pointage.bounds import HYDRATION, LOAVES_AT_ONCE, PART_G, ROOM_C, TARE_G
-from pointage.desk.kitchen.begin import FRIDGE, FirstThings, OwnCulture
+from pointage.desk.kitchen.begin import FRIDGE, FirstThings, OwnCulture, sleep_span
 from pointage.desk.kitchen.zones import zone_called, zone_of_country
 from pointage.errors import InputError
-from pointage.kitchen.file.values import span
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
 from pointage.quantities import parse_duration, parse_instant, parse_volume
@@ -49,7 +48,7 @@ def first_form(country: str) -> Form:
         Asked(
             "loaves", say("Loaves the oven bakes at once"), "", _loaves, "numeric", usual="1"
         ),
-        Asked("sleep", say("When you sleep"), "", span, usual=sleep),
+        Asked("sleep", say("When you sleep"), "", sleep_span, usual=sleep),
         Asked("step", say("The scale shows steps of"), choices=steps, usual="1"),
         Asked(
             "jar_l", say("The jar holds"), say("such as 1 l or 1 quart"), _litres, usual="1 l"

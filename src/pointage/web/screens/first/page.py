@@ -23,11 +23,12 @@ class FirstPage:
 
 @dataclass(frozen=True, slots=True)
 class BringPage:
-    """A culture that is brought along."""
+    """A culture that is brought along. revision: of the kitchen's text that it is added to."""
 
     template: ClassVar[str] = "first_culture.html"
     frame: Frame
     fields: tuple[Field, ...]
+    revision: int
     error: str = ""
 
 

@@ -7,8 +7,10 @@ from collections.abc import Mapping
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from pointage.daybook.errors import StaleRevisionError
 from pointage.desk.kitchen.begin import first_kitchen, is_unnamed, with_culture
 from pointage.errors import InputError
+from pointage.kitchen.file.merge import RowChangedError
 from pointage.language import say
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import NOTHING
@@ -39,6 +41,8 @@ def begin(visit: Visit) -> Response:
     try:
         text = first_kitchen(things(first_form(visit.country), visit))
         file.put_text(text, file.last.revision)
+    except StaleRevisionError:
+        pass  # another has begun it meanwhile
     except InputError as error:
         return _first(visit, visit.fields, error)
     return visit.go(NEXT.get(way, "/"))
@@ -54,11 +58,12 @@ def bring(visit: Visit) -> Response:
     file = visit.desk.kitchen_file
     try:
         said = own_culture(bring_form(visit.kitchen).read(visit.fields))
-        if any(each.name.casefold() == said.name.casefold() for each in visit.kitchen.cultures):
-            raise InputError("name", repr(said.name), say("a name that no culture has"))
         if said.fed > visit.now:
             raise InputError("fed", visit.clock.text(said.fed), say("a time in the past"))
-        file.put_text(with_culture(file.text, said), file.last.revision)
+        file.edit("culture", said.name, lambda text: with_culture(text, said), visit.revision())
+    except RowChangedError:
+        taken = InputError("name", repr(said.name), say("a name that no culture has"))
+        return _bring(visit, visit.fields, taken, 409)
     except InputError as error:
         return _bring(visit, visit.fields, error)
     return visit.go(f"/cultures/{said.name}")
@@ -90,19 +95,22 @@ def _first(
 
 
 def _bring(
-    visit: Visit, given: Mapping[str, str] = NOTHING, error: InputError | None = None
+    visit: Visit,
+    given: Mapping[str, str] = NOTHING,
+    error: InputError | None = None,
+    status: int = 422,
 ) -> Response:
     form = bring_form(visit.kitchen)
 
     def named(fault: InputError) -> str:
         """A fault of the file's last table is of the field that it was made of."""
-        last = str(fault.path[-1])
-        return {"mass": "grams", "seed": "new", "stood": "hours", "stood_in": "spot"}.get(
-            last, last
-        )
+        last = fault.path[-1]
+        return "name" if isinstance(last, int) else KEYS.get(last, last)
 
     fields, above = form.fields(given, error.at(named) if error else None)
-    return visit.show(BringPage(visit.frame("cultures"), fields, above), 422 if error else 200)
+    revision = visit.desk.kitchen_file.last.revision
+    page = BringPage(visit.frame("cultures"), fields, revision, above)
+    return visit.show(page, status if error else 200)
 
 
 ROUTES = [
