@@ -24,6 +24,7 @@ from pointage.web.door.listening import (
     names_of,
     reached_at,
 )
+from pointage.web.door.tour import Tour
 
 SWITCH_S = 0.001
 
@@ -69,15 +70,31 @@ def serve(
         threading.Timer(0.5, webbrowser.open, addresses[:1]).start()
     if not demo:
         keep_backups(desk.exchange)
+    answers_to = (*OWN_NAMES, *hosts, *names)
     app = create_app(
         desk,
-        allowed_hosts=(*OWN_NAMES, *hosts, *names),
+        allowed_hosts=answers_to,
         trouble=lambda: desk.exchange.trouble,
+        tour=None if demo else Tour(lambda home: _show_round(home, listen, answers_to), taken),
     )
     desk.work.warm_up(now)
     # What is worked out beside the pages holds the interpreter for so long at most while one waits.
     sys.setswitchinterval(SWITCH_S)
     server_of(app).run(sockets=[listening])
+
+
+def _show_round(home: str, listen: str, answers_to: Sequence[str]) -> int:
+    """Serve Skerry Hall beside one's own kitchen. Gives its port once it can be asked."""
+    now = datetime.now(UTC)
+    desk = open_demonstration(now, jobs=Jobs())
+    listening = listen_on(listen, 0)
+    app = create_app(desk, allowed_hosts=answers_to, home=home)
+    desk.work.warm_up(now)
+    listening.listen()
+    server = server_of(app)
+    threading.Thread(target=lambda: server.run(sockets=[listening]), daemon=True).start()
+    port: int = listening.getsockname()[1]
+    return port
 
 
 def keep_backups(exchange: ExchangeDesk, every_s: float = 3600.0) -> Callable[[], None]:

@@ -22,7 +22,7 @@ from pointage.errors import MISSING, InputError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import best, mark, say, speak
 from pointage.shown import Shown, show
-from pointage.web.door.reader import COOKIE, chosen, usual
+from pointage.web.door.reader import COOKIE, chosen, country_of, usual
 from pointage.web.door.unchanged import (
     VARY,
     headers_of,
@@ -85,6 +85,11 @@ class Visit:
             return here
         sent = self.fields.get("degrees") or self.request.query_params.get("degrees", "")
         return here.with_({"degrees": sent})
+
+    @property
+    def country(self) -> str:
+        """Where the browser's language is spoken, or nothing."""
+        return country_of(self.request.headers.get("accept-language", ""))
 
     @cached_property
     def unchosen(self) -> Shown:
@@ -160,6 +165,7 @@ class Visit:
             work=partial(work_now, self.desk.work) if self.request.method == "GET" else WorkNow,
             aside=aside or (),
             degrees=self.shown.degrees,
+            home=self.request.app.state.home,
         )
 
     def show(self, page: Page, status: int = 200, block: str = "") -> Response:

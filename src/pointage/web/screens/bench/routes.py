@@ -12,6 +12,7 @@ from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import KINDS, ReadingKind
 from pointage.daybook.typed import as_typed
 from pointage.desk.answers import Report
+from pointage.desk.kitchen.begin import is_unnamed
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
 from pointage.language import say
@@ -34,6 +35,8 @@ BLOCK = "bench"
 
 
 def bench(visit: Visit, slip: Slip | None = None) -> Response:
+    if is_unnamed(visit.kitchen):
+        return visit.go("/begin")
     page = bench_page(visit.kitchen, visit.desk.bakes(), visit.clock, visit.frame("bench"), slip)
     aside = entries_aside(visit.present)
     lines = [
