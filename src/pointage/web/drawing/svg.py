@@ -23,11 +23,17 @@ def element(name: str, inside: Markup | str = "", **attributes: Attribute) -> Ma
 
 def drawing(width: float, height: float, parts: Iterable[Markup], class_: str) -> Markup:
     """A whole drawing, hidden from screen readers: the page says the same in words beside it."""
+    wide, high = _number(width), _number(height)
     return Markup(
-        '<svg xmlns="http://www.w3.org/2000/svg" class="{}" viewBox="0 0 {} {}" width="{}" '
-        'height="{}" aria-hidden="true" focusable="false">{}</svg>'
-    ).format(class_, _number(width), _number(height), _number(width), _number(height),
-             Markup().join(parts))  # fmt: skip
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="{_number(class_)}" '
+        f'viewBox="0 0 {wide} {high}" width="{wide}" height="{high}" aria-hidden="true" '
+        f'focusable="false">{"".join(parts)}</svg>'
+    )
+
+
+def together(parts: Iterable[Markup]) -> Markup:
+    """One after the other. Markup.join escapes each again, which shows in the time of a page."""
+    return Markup("".join(parts))
 
 
 @cache
@@ -36,6 +42,8 @@ def _name(key: str) -> str:
 
 
 def _number(value: Attribute) -> str:
+    if isinstance(value, float):
+        return f"{value:.1f}".removesuffix(".0")
     if isinstance(value, str):
         return escape(value) if _TO_ESCAPE.search(value) else value
-    return f"{value:.1f}".removesuffix(".0") if isinstance(value, float) else str(value)
+    return str(value)
