@@ -92,17 +92,16 @@ class Plot:
         """The whole drawing."""
         return drawing(self.width, self.height, parts, "plot")
 
-    def _points(self, points: Sequence[Point]) -> str:
+    def _points(self, points: Sequence[Point]) -> Markup:
         # As `at` has it, which a page would ask for a thousand times.
         (x0, x1), (y0, y1) = self.x, self.y
         across, up = (x1 - x0) or 1.0, (y1 - y0) or 1.0
         left, wide, high = self.left, self.width - self.left - RIGHT, self.height - TOP - BOTTOM
-        return " ".join(
-            [
-                f"{left + (x - x0) / across * wide:.1f},{TOP + (1 - (y - y0) / up) * high:.1f}"
-                for x, y in points
-            ]
-        )
+        placed = [
+            f"{left + (x - x0) / across * wide:.1f},{TOP + (1 - (y - y0) / up) * high:.1f}"
+            for x, y in points
+        ]
+        return Markup(" ".join(placed))
 
 
 def steps(low: float, high: float, most: int) -> list[float]:

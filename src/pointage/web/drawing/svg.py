@@ -16,9 +16,18 @@ _TO_ESCAPE = re.compile("[&<>\"']")
 def element(name: str, inside: Markup | str = "", **attributes: Attribute) -> Markup:
     """One element. `class_` is the attribute class; font_size becomes font-size."""
     # A page has hundreds of these, and Markup.format takes ten times as long.
-    written = "".join([f' {_name(key)}="{_number(value)}"' for key, value in attributes.items()])
-    shown = inside if isinstance(inside, Markup) else escape(inside)
-    return Markup(f"<{name}{written}>{shown}</{name}>")
+    written = [
+        f"{value:.1f}".removesuffix(".0") if type(value) is float else _number(value)
+        for value in attributes.values()
+    ]
+    shown = inside if not inside or isinstance(inside, Markup) else escape(inside)
+    return Markup(_shape(name, tuple(attributes)) % (*written, shown))
+
+
+@cache
+def _shape(name: str, keys: tuple[str, ...]) -> str:
+    written = "".join([f' {key.rstrip("_").replace("_", "-")}="%s"' for key in keys])
+    return f"<{name}{written}>%s</{name}>"
 
 
 def drawing(width: float, height: float, parts: Iterable[Markup], class_: str) -> Markup:
@@ -36,14 +45,8 @@ def together(parts: Iterable[Markup]) -> Markup:
     return Markup("".join(parts))
 
 
-@cache
-def _name(key: str) -> str:
-    return key.rstrip("_").replace("_", "-")
-
-
 def _number(value: Attribute) -> str:
-    if isinstance(value, float):
-        return f"{value:.1f}".removesuffix(".0")
     if isinstance(value, str):
-        return escape(value) if _TO_ESCAPE.search(value) else value
-    return str(value)
+        is_plain = isinstance(value, Markup) or not _TO_ESCAPE.search(value)
+        return value if is_plain else escape(value)
+    return f"{value:.1f}".removesuffix(".0") if isinstance(value, float) else str(value)
