@@ -259,12 +259,14 @@ def reads(screen: Screen) -> Callable[[Request], Awaitable[Response]]:
     """A page that is only read, in a thread; one that the browser has already is not made."""
 
     async def endpoint(request: Request) -> Response:
-        tag = tag_of(request)
-        if is_known(request, tag):
-            return unchanged(tag)
-        return await to_thread.run_sync(
-            lambda: screen(Visit.of(request, tag=tag)), limiter=request.app.state.readers
-        )
+        state = request.app.state
+        with state.desk.one_look():
+            tag = tag_of(request)
+            if is_known(request, tag):
+                return unchanged(tag)
+            return await to_thread.run_sync(
+                lambda: screen(Visit.of(request, tag=tag)), limiter=state.readers
+            )
 
     return endpoint
 

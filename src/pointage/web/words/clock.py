@@ -34,9 +34,7 @@ class Clock:
 
     def time(self, instant: datetime) -> str:
         """ "09:00" or "9:00 am"; with the zone's letters where 01:30 comes twice."""
-        local = self.local(instant)
-        twice = local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset()
-        return f"{clock_text(local)} {local.tzname()}" if twice else clock_text(local)
+        return _time(self.local(instant))
 
     def hour(self, instant: datetime) -> str:
         """A full hour as the label of a scale: "20:00", "8 pm"."""
@@ -49,12 +47,12 @@ class Clock:
 
     def text(self, instant: datetime) -> str:
         """ "13:00" today, "Sat 09:00" within six days either way, else "Sat 5 Dec 09:00"."""
-        day = self.local(instant).date()
-        away = abs((day - self.today).days)
-        if away == 0:
-            return self.time(instant)
-        name = day_name(day) if away < 7 else self.day(day)
-        return say("{day} {time}", day=name, time=self.time(instant))
+        local, today = self.local(instant), self.today
+        day = local.date()
+        if day == today:
+            return _time(local)
+        name = day_name(day) if abs((day - today).days) < 7 else self.day(day)
+        return say("{day} {time}", day=name, time=_time(local))
 
     def moment(self, instant: datetime) -> Moment:
         return Moment(self.text(instant), instant.astimezone(UTC).isoformat(timespec="minutes"))
@@ -82,6 +80,11 @@ class Clock:
     def midnight(self, day: date) -> datetime:
         """The first instant of a day of the kitchen."""
         return datetime.combine(day, time(0), self.zone).astimezone(UTC)
+
+
+def _time(local: datetime) -> str:
+    twice = local.utcoffset() != local.replace(fold=1 - local.fold).utcoffset()
+    return f"{clock_text(local)} {local.tzname()}" if twice else clock_text(local)
 
 
 def quiet_spans(
