@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import re
 from datetime import timedelta
+from functools import cache
 from importlib import import_module
 from typing import Any
 
@@ -65,6 +66,7 @@ def frame(screen: str = "bench") -> Frame:
     return Frame("Skerry Hall", screen, "auto", CLOCK.moment(CLOCK.now), "/", aside=aside)
 
 
+@cache
 def examples() -> list[Page]:
     """Pages of every kind, in every state that a template tells apart."""
     busy, empty = friday_desk(), FakeDesk(plans={})
