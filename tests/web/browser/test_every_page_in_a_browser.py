@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import Browser, Page
 from tests.web import fixture_plan as fixture
-from tests.web.browser.looks import GROUND, GROUNDS, SMALL, THUMB, assert_sound, resize
+from tests.web.browser.looks import GROUND, GROUNDS, SMALL, THUMB, assert_sound, resize, wear
 from tests.web.browsers import SIZES, lent
 from tests.web.conftest import Site, served
 from tests.web.fake_desk import FakeDesk, friday_desk
@@ -40,6 +40,13 @@ def busy() -> Iterator[Site]:
         yield site
 
 
+BOXES = """async () => {
+    await document.fonts.ready;
+    return [...document.querySelectorAll("body *")].map((each) => {
+        const box = each.getBoundingClientRect();
+        return `${each.tagName} ${box.x} ${box.y} ${box.width} ${box.height}`;
+    });
+}"""
 PAST = """() => [...document.querySelectorAll("body *")]
     .filter((each) => !each.closest(".scroll, .heard, .skip"))
     .filter((each) => each.getBoundingClientRect().right > innerWidth + 1)
@@ -56,6 +63,11 @@ def test_every_page_fits_and_is_accessible(page: Page, busy: Site, path: str) ->
         assert page.evaluate(SMALL, THUMB) == [], size
     page.locator("details").evaluate_all("all => all.forEach((one) => { one.open = true })")
     assert_sound(page, *SIZES)
+    boxes = []
+    for theme in GROUNDS:
+        wear(page, theme)
+        boxes.append(page.evaluate(BOXES))
+    assert boxes[0] == boxes[1], "the themes differ in more than colours"
 
 
 def test_the_display_reading_is_the_largest_thing_on_the_bench(page: Page, site: Site) -> None:
