@@ -33,7 +33,7 @@ LONGEST = (
     "tests/daybook/test_exchange.py",
     "tests/fuzz/",
     "tests/mixture/test_honesty.py",
-    "tests/web/test_outbox_under_faults.py",
+    "tests/web/browser/test_outbox_under_faults.py",
 )
 """The longest. They begin first, so that no core waits for the last of them."""
 
