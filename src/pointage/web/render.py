@@ -10,6 +10,7 @@ from uuid import UUID
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from pointage.daybook.photograph import LARGEST_BYTES
+from pointage.language import language, translated, translated_many
 from pointage.shown import shown
 from pointage.web.assets import SCREENS, WEB, asset
 from pointage.web.frame import Page
@@ -28,7 +29,11 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         auto_reload=False,  # or every template of a page is looked for on the disk at each view
+        extensions=["jinja2.ext.i18n"],
     )
+    made.policies["ext.i18n.trimmed"] = True
+    made.install_gettext_callables(translated, translated_many, newstyle=True)  # type: ignore[attr-defined]
+    made.globals["language"] = language
     made.globals["asset"] = asset
     made.globals["first_screens"] = FIRST
     made.globals["further_screens"] = FURTHER

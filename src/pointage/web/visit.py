@@ -20,6 +20,7 @@ from pointage.desk.answers import AskFirst, Report
 from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import best, speak
 from pointage.shown import Shown, show
 from pointage.web.door.reader import COOKIE, chosen, usual
 from pointage.web.door.unchanged import (
@@ -69,6 +70,7 @@ class Visit:
         desk: Desk = request.app.state.desk
         now: datetime = request.app.state.now()
         visit = Visit(request, desk, now, fields or {}, tag)
+        speak(best(request.headers.get("accept-language", "")))
         show(visit.shown)
         return visit
 
