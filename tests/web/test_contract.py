@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import re
 from datetime import timedelta
+from functools import cache
 from importlib import import_module
 from typing import Any
 
@@ -81,6 +82,7 @@ def first_pages() -> list[Page]:
     ]
 
 
+@cache
 def examples() -> list[Page]:
     """Pages of every kind, in every state that a template tells apart."""
     busy, empty = friday_desk(), FakeDesk(plans={})
