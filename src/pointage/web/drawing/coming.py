@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from markupsafe import Markup
 
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import say_many
 from pointage.timetable.oven_loads import OvenLoad, oven_loads
 from pointage.timetable.plan import Step, StepKind
 from pointage.web.drawing.hours import HourLine
@@ -41,7 +42,11 @@ def hours_drawing(steps: Sequence[Step], kitchen: Kitchen, clock: Clock) -> Draw
     """The next 24 hours from the last full hour."""
     start = clock.now.replace(minute=0, second=0, microsecond=0)
     beads = [step for step in steps if step.hands and start <= step.start <= start + HOURS]
-    words = f"The next 24 hours: {len(beads)} steps to do, listed below."
+    words = say_many(
+        "The next 24 hours: {n} step to do, listed below.",
+        "The next 24 hours: {n} steps to do, listed below.",
+        len(beads),
+    )
     nights = quiet_spans(kitchen.hours.sleep, clock, start, start + HOURS)
     loads = oven_loads(steps)
     narrow, wide = (
