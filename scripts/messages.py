@@ -29,6 +29,8 @@ NAMING = frozenset({"InputError", "UnitError", "RangeError"})
 METHODS = [("**.py", "python"), ("**.html", "jinja2")]
 OPTIONS = {"**.html": {"trimmed": "true", "silent": "false"}}
 CLICK = Path(click.__file__).parent
+CLICK_WORDS = ("required",)
+"""What click translates by a name of its own."""
 CLICK_FILES = ("core.py", "decorators.py", "exceptions.py", "formatting.py", "types.py")
 
 DATA = ("label/eu.toml", "label/us.toml", "label/allergens.toml", "raising.toml", "trouble.toml")
@@ -43,7 +45,7 @@ def catalog() -> Catalog:
     found = Catalog(project="Pointage", charset="utf-8")
     _extract(found, SOURCE, KEYWORDS | {"ngettext": (1, 2)})
     _extract(found, CLICK, {"_": None, "ngettext": (1, 2)}, CLICK_FILES)
-    for text in (*fields(), *help_texts(), *labels(), *bounds(), *keys()):
+    for text in (*CLICK_WORDS, *fields(), *help_texts(), *labels(), *bounds(), *keys()):
         found.add(text)
     return found
 

@@ -26,7 +26,15 @@ GRAMS_PER = {
     "oz": Fraction("28.349523125"),  # international avoirdupois ounce, exact by definition
     "lb": Fraction("453.59237"),  # international avoirdupois pound, exact by definition
 }
-LITRES_PER = {"l": Fraction(1), "ml": Fraction(1, 1000), "cl": Fraction(1, 100)}
+_QUART = Fraction("0.946352946")  # of the United States, 57.75 cubic inches exactly
+LITRES_PER = {
+    "l": Fraction(1),
+    "ml": Fraction(1, 1000),
+    "cl": Fraction(1, 100),
+    "qt": _QUART,
+    "quart": _QUART,
+    "quarts": _QUART,
+}
 MILLIMETRES_PER = {
     "mm": Fraction(1),
     "cm": Fraction(10),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -215,6 +216,9 @@ class FakeDesk:
 
     def revision(self) -> int:
         return len(self.entries) + len(self.told)
+
+    def one_look(self) -> AbstractContextManager[None]:
+        return nullcontext()
 
     def present(self) -> Present:
         return present_of(

@@ -37,8 +37,8 @@ def serve(
 ) -> None:
     """Serve the web application until Ctrl-C, to this machine alone unless --listen says otherwise.
 
-    Without --demo it opens your own store, which begins with a copy of the demonstration kitchen
-    until you give it yours with --kitchen and --formulas.
+    Without --demo it opens your own store. Its first page asks for the few things a kitchen begins
+    with; --kitchen and --formulas import files instead.
     """
     from pointage.cli.files import read_folder, read_kitchen_text
     from pointage.errors import InputError

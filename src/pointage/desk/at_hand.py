@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.whereabouts import store_url
 from pointage.desk.jobs import Jobs
+from pointage.desk.kitchen.begin import UNNAMED, is_unnamed
 from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.now.texts import kitchen_of
@@ -42,7 +43,7 @@ def _at_hand(now: datetime, text: str | None, source: str | None) -> Present:
     if text is not None:
         return _of_text(text, read_kitchen(text, now, source or "kitchen.toml"))
     found = stored(now)
-    if found is not None:
+    if found is not None and not is_unnamed(found.kitchen):
         return found
     return _of_text(demonstration_text(), kitchen_of(demonstration_text(), now))
 
@@ -96,7 +97,7 @@ def zone_at_hand(now: datetime) -> ZoneInfo:
     if store is not None:
         with store:
             known = store.kitchens()
-        if known:
+        if known and known[0].name != UNNAMED:
             return parse_zone(known[0].zone, say("the stored kitchen, zone"))
     return kitchen_of(demonstration_text(), now).zone
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from fractions import Fraction
 
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
 from pointage.daybook.readings import ReadingKind
+from pointage.daybook.store.database import one_look
 from pointage.daybook.store.store import Store
 from pointage.desk.answers import (
     Bake,
@@ -99,6 +101,10 @@ class StoredDesk:
         Two looks at one revision see the same.
         """
         return self._store.changes(self._id) + self.jobs.changes
+
+    def one_look(self) -> AbstractContextManager[None]:
+        """Within it the store is asked for its revision once, and again after a write from here."""
+        return one_look()
 
     def kitchen(self) -> Kitchen:
         """The kitchen as it stands."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import floor
+from math import ceil, floor
 
 from pointage.errors import At, InputError
 from pointage.formula.file.measures import ML_PER, Spoken
 from pointage.formula.ingredients import Ingredient, Volume, ingredient
-from pointage.language import say
+from pointage.language import say, say_many
 
 # A cup has quarters and thirds, a spoon quarters: what a set of measures holds.
 CUP_PARTS = (Fraction(0), Fraction(1, 4), Fraction(1, 3), Fraction(1, 2), Fraction(2, 3),
@@ -107,4 +107,9 @@ def _written(number: Fraction, unit: str) -> str:
     whole, part = divmod(number, 1)
     pieces = [str(whole)] if whole else []
     pieces += [str(part)] if part else []
-    return f"{' '.join(pieces)} {unit}{'s' if number > 1 else ''}"
+    words = " ".join(pieces)
+    if unit == "cup":
+        return say_many("{number} cup", "{number} cups", ceil(number), number=words)
+    if unit == "tablespoon":
+        return say_many("{number} tablespoon", "{number} tablespoons", ceil(number), number=words)
+    return say_many("{number} teaspoon", "{number} teaspoons", ceil(number), number=words)

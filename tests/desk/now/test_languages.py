@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, datetime, timedelta
-from typing import Any
 from uuid import uuid4
 
 import pytest
@@ -34,7 +33,7 @@ def hall(store: Store) -> Store:
     """A kitchen with something of each sort that cannot be used."""
     store.put_kitchen(KitchenRecord(HALL, "Skerry Hall", "Europe/Dublin", demonstration_text()))
     store.put_formula(HALL, "half", "name = 'Half a file")
-    odd: tuple[tuple[EntryKind, dict[str, Any]], ...] = (
+    odd: tuple[tuple[EntryKind, dict[str, object]], ...] = (
         (EntryKind.MEASURED, {"rise": 1.5, "culture": "Heron"}),
         (EntryKind.MEASURED, {"rise": 1.5, "bake": str(uuid4()), "step": "mix"}),
         (EntryKind.POURED_OFF, {"grams": 9000.0, "culture": "Plover"}),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from pointage.cli.table import grams, table
+from pointage.cli.table import grams, table, weekday
 from pointage.cli.terminal import harmless
 from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.wording import (
@@ -19,7 +19,7 @@ from pointage.desk.wording import (
 )
 from pointage.language import mark, say
 from pointage.quantities import print_number
-from pointage.shown import DAYS, clock_text, long_date_text, warmth
+from pointage.shown import clock_text, long_date_text, warmth
 from pointage.timetable.plan import (
     Ladder,
     Plan,
@@ -40,12 +40,13 @@ def plan_lines(plan: Plan) -> list[str]:
     """The lines that `print_plan` prints; clock times are in the plan's zone."""
     zone = ZoneInfo(plan.zone)
     ready = plan.ready.astimezone(zone)
+    at = f"{_clock(ready)} {long_date_text(ready)}"
     heading = say(
         "{formula}, {pieces} of {mass} g, ready {at}, {zone}",
         formula=plan.formula,
         pieces=plan.pieces,
         mass=print_number(plan.piece_g),
-        at=f"{_clock(ready)} {long_date_text(ready)}",
+        at=at,
         zone=plan.zone,
     )
     lines = [heading, ""]
@@ -127,4 +128,4 @@ def _span(start: datetime, end: datetime, zone: ZoneInfo) -> str:
 
 
 def _clock(local: datetime) -> str:
-    return f"{DAYS[local.weekday()]} {clock_text(local)}"
+    return f"{weekday(local)} {clock_text(local)}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from copy import copy
 from types import TracebackType
 from typing import Self
@@ -26,6 +27,20 @@ _COUNT = (
     .values(changes=_KITCHEN.c.changes + 1)
     .returning(_KITCHEN.c.changes)
 )
+_looked: ContextVar[dict[str, tuple[object, int]] | None] = ContextVar("looked", default=None)
+
+
+@contextmanager
+def one_look() -> Iterator[None]:
+    """Within it `Database.changes` asks once for a kitchen, and again after a write of that store.
+
+    In this thread or task alone, and in what is done for it in another thread.
+    """
+    token = _looked.set({})
+    try:
+        yield
+    finally:
+        _looked.reset(token)
 
 
 class Database:
@@ -34,9 +49,10 @@ class Database:
     def __init__(self, engine: Engine) -> None:
         self._engine = engine
         self._within: Connection | None = None
+        self._last_write = object()  # another after each
         on_sqlite = engine.dialect.name == "sqlite"
         self._insert = sqlite.insert if on_sqlite else postgresql.insert
-        self._one_moment = {} if on_sqlite else {"isolation_level": say("REPEATABLE READ")}
+        self._one_moment = {} if on_sqlite else {"isolation_level": "REPEATABLE READ"}
         # SQLite has one writer at a time. Its own waiting is by naps, which a crowd of threads
         # makes long and unfair; so they queue here, and only other processes are waited for so.
         self._turn = threading.Lock() if on_sqlite else None
@@ -117,22 +133,32 @@ class Database:
             yield connection, number
 
     def changes(self, kitchen: str) -> int:
-        """How often anything of a kitchen was written; 0 for one that is not there."""
+        """How often anything of a kitchen was written; 0 for one that is not there.
+
+        See `one_look`.
+        """
+        looked, last_write = _looked.get(), self._last_write
+        if looked is not None and self._within is None and kitchen in looked:
+            since, changes = looked[kitchen]
+            if since is last_write:
+                return changes
         with self.reading() as connection:
-            return connection.scalar(_CHANGES, {"of": kitchen}) or 0
+            changes = connection.scalar(_CHANGES, {"of": kitchen}) or 0
+        if looked is not None and self._within is None:
+            looked[kitchen] = last_write, changes
+        return changes
 
     @contextmanager
     def _queued(self) -> Iterator[None]:
         """Wait for the other writers of this process, no longer than for those of another."""
-        if self._turn is None:
-            yield
-            return
-        if not self._turn.acquire(timeout=opening.WAIT_S):
+        if self._turn is not None and not self._turn.acquire(timeout=opening.WAIT_S):
             raise StoreError(self.url, say("another is writing; try again"))
         try:
             yield
         finally:
-            self._turn.release()
+            self._last_write = object()
+            if self._turn is not None:
+                self._turn.release()
 
     @contextmanager
     def _reported(self) -> Iterator[None]:

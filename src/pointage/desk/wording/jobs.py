@@ -20,7 +20,7 @@ OF_NAMES = {
 
 
 def work_words(kind: str, name: str, plan: Plan | None = None) -> str:
-    """What a job is about, after "Working out": "what the readings say of Plover".
+    """What a job is about, after "Calculating": "what the readings say of Plover".
 
     plan: of the bake, for a job that is named by the key of one. Empty for what needs no words.
     """

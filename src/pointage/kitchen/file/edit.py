@@ -70,7 +70,7 @@ def table(text: str, kind: str, name: str = "") -> dict[str, Any] | None:
     if kind == "kitchen":
         return {key: document[key] for key in TOP if key in document}
     found = document.get(kind)
-    if kind not in ROWS:
+    if kind not in (*ROWS, "culture"):
         return found
     rows = found if isinstance(found, list) else [] if found is None else [found]
     numbers = _called(rows, kind, name)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Container
 
 from pointage.errors import MISSING, InputError, cannot_be_used
+from pointage.language import say
 
 FORM = "form"
 """The field of what is wrong with a form as a whole."""
@@ -20,7 +21,7 @@ class ChangedMind(InputError):  # noqa: N818
         return self
 
     def __str__(self) -> str:
-        return "Nothing was saved. Change what you typed and send it again"
+        return say("Nothing was saved. Change what you typed and send it again")
 
 
 def under_field(error: InputError) -> str:
