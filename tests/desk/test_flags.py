@@ -6,8 +6,8 @@ import pytest
 from tests.made_up import made_up
 
 from pointage.desk.wording import flag_words
+from pointage.heat.flag import Flag, FlagCode
 from pointage.language import speaking
-from pointage.science.flag import Flag, FlagCode
 from pointage.shown import Shown, showing
 
 FLAGS = {

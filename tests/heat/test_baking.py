@@ -17,8 +17,8 @@ from pointage.heat.baking import (
     baked_for,
     done_at,
 )
+from pointage.heat.flag import Flag, FlagCode
 from pointage.heat.loaf import BreadType, LoafShape
-from pointage.science.flag import Flag, FlagCode
 
 LOAF = LoafInOven(0.9, LoafShape.BOULE, 240.0, 24.0)
 NEAR = 0.3  # minutes: within a step of fifteen seconds

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from pointage.culture.mature import feed, mature
 from pointage.data import load
+from pointage.heat.flag import Flag, FlagCode
 from pointage.mixture.course import BY_YEAST, Course
 from pointage.mixture.hold import hold
 from pointage.mixture.many import hold_from, stacked
@@ -19,7 +20,6 @@ from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
 from pointage.mixture.temperature.surroundings import Constant, Logged, Stepped
 from pointage.mixture.traits import draw_traits, median_traits
-from pointage.science.flag import Flag, FlagCode
 
 START = datetime(2026, 1, 1, tzinfo=UTC)
 CARBON = {

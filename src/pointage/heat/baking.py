@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Any
 
 from pointage.data import load
 from pointage.errors import RangeError
+from pointage.heat.flag import Flag, FlagCode
 from pointage.heat.loaf import BreadType, LoafShape, loaf_body
 from pointage.language import say
 from pointage.science.boiling_point import boiling_point, pressure_at, saturation_temperature
-from pointage.science.flag import Flag, FlagCode
 
 if TYPE_CHECKING:
     from pointage.heat.front import Front, Matter, OvenAir

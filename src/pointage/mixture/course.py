@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from pointage.heat.flag import Flag
 from pointage.mixture.state import S
 from pointage.science.carbon_dioxide import molar_volume
-from pointage.science.flag import Flag
 
 if TYPE_CHECKING:
     from pointage.mixture.mixture import Mixture

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.data import load
+from pointage.heat.flag import Flag, FlagCode
 from pointage.mixture.course import Course
 from pointage.mixture.mixture import Mixture, buffering
 from pointage.mixture.response import tables
@@ -18,7 +19,6 @@ from pointage.mixture.state import SETTING_SIZE, P
 from pointage.mixture.temperature.surroundings import Surroundings, straying
 from pointage.mixture.temperature.thermal import usual_follow
 from pointage.mixture.traits import Traits
-from pointage.science.flag import Flag, FlagCode
 from pointage.science.ph_response import linear_stop
 
 LN_2 = 0.6931471805599453

@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 
 from pointage.data import load
 from pointage.errors import InputError, RangeError
+from pointage.heat.flag import Flag, FlagCode
 from pointage.language import say
 from pointage.mixture.flours import FlourRecord, blend, blended
 from pointage.mixture.state import STATE_SIZE, S
 from pointage.science.carbon_dioxide import in_bubbles, molar_volume, saturation
-from pointage.science.flag import Flag, FlagCode
 from pointage.science.heat_balance import HEAT_CAPACITY, flour_heat_capacity
 
 HEXOSE_KG = 0.18016  # kg per mol

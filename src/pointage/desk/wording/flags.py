@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from pointage.heat.flag import Flag, FlagCode
 from pointage.language import say
-from pointage.science.flag import Flag, FlagCode
 from pointage.shown import warmth, warmth_span
 
 
