@@ -30,7 +30,7 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 """Enough for courses and likelihoods, of which there are many."""
 
-LOTS = 9600
+LOTS = 2400
 LOT = 12
 HOURS = 40.0
 ROW_MIN = 30
