@@ -17,12 +17,14 @@ from uuid import uuid4
 import pytest
 from hypothesis import HealthCheck, settings
 from sqlalchemy import create_engine, text
+from tests import unsynced
 from tests.remembered import remembered
 
 from pointage.daybook.store.store import Store, open_store
 
 settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("house")
+unsynced.begin()
 
 LONGEST = (
     "tests/whole/",
@@ -31,7 +33,7 @@ LONGEST = (
     "tests/daybook/test_exchange.py",
     "tests/fuzz/",
     "tests/mixture/test_honesty.py",
-    "tests/web/test_outbox_under_faults.py",
+    "tests/web/browser/test_outbox_under_faults.py",
 )
 """The longest. They begin first, so that no core waits for the last of them."""
 
@@ -74,6 +76,7 @@ class PostgreSQL:
         data = str(self._folder / "data")
         log = str(self._folder / "log")
         options = f"-k {self._folder} -c listen_addresses='' -c timezone=Europe/Dublin"
+        options += " -c fsync=off"  # see `unsynced`
         self._run("pg_ctl", "-D", data, "-l", log, "-w", "-o", options, "start")
 
     def stop(self) -> None:

@@ -27,6 +27,7 @@ ASKED = (
     ("pointage.desk.now.learned.learning", "vigour_in"),
     ("pointage.desk.now.learned.learning", "watched"),
     ("pointage.desk.now.cultures.young", "raise_days"),
+    ("pointage.desk.now.present", "courses"),
 )
 
 

@@ -313,7 +313,7 @@ def test_away_all_the_time_is_told_as_such(
 
 DEEP = "a = " + "[" * 20_000 + "]" * 20_000
 TABLES = "a = " + "{a = " * 20_000 + "1" + "}" * 20_000
-DOTTED = "name = 'x'\npieces" + ".a" * 20_000 + " = 1"
+DOTTED = "name = 'x'\npieces" + ".a" * 5_000 + " = 1"  # to read them takes the square of that
 DIGITS = "name = 'x'\npieces = " + "9" * 5000
 SIXTEENS = "name = 0x" + "f" * 5000 + "\n"
 

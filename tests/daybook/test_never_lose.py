@@ -1,7 +1,7 @@
 """What was acknowledged is there: after SIGKILL, a full disk and a server that stops at once.
 
 A process that is killed leaves what it wrote with the kernel, so these tests do not cut the power;
-against that stands the full sync, whose setting test_opening checks.
+against that stands the full sync: see `tests.unsynced`.
 """
 
 from __future__ import annotations

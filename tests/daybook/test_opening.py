@@ -14,6 +14,7 @@ from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import create_engine, text
+from tests.unsynced import synced
 
 from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.errors import NewerStoreError, StoreError
@@ -107,7 +108,8 @@ def test_every_acknowledged_entry_survives_a_kill(url: str) -> None:
 
 def test_sqlite_is_set_to_be_durable(tmp_path: Path) -> None:
     store = open_store(f"sqlite:///{tmp_path}/deep/er/daybook.sqlite3")
-    with store._engine.connect() as connection:
+    store.close()  # and its connections, which do not sync
+    with synced(), store._engine.connect() as connection:
         settings = [
             connection.exec_driver_sql(f"PRAGMA {name}").scalar()
             for name in ("journal_mode", "synchronous", "foreign_keys")

@@ -17,6 +17,7 @@ from datetime import UTC, datetime, timedelta
 from uuid import uuid4
 
 from sqlalchemy import text
+from tests import unsynced
 
 from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
 from pointage.daybook.store.sensors import Sensor, SensorKind
@@ -118,4 +119,5 @@ def _roll_ups_agree(store: Store) -> bool:
 
 
 if __name__ == "__main__":
+    unsynced.begin()
     main(int(sys.argv[1]), sys.argv[2])

@@ -17,6 +17,7 @@ from collections import Counter
 from collections.abc import Callable
 from random import Random
 
+from tests import unsynced
 from tests.faults.injector import begun, counts, is_acknowledged, send
 from tests.faults.writing import CASES, Form
 from tests.timetable.hall import NOW
@@ -95,4 +96,5 @@ def main() -> None:
 
 
 if __name__ == "__main__":
+    unsynced.begin()
     main()

@@ -15,7 +15,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from tests.faults.front import Front
 from tests.timetable.hall import SATURDAY
 from tests.web.browser.test_outbox_in_a_browser import try_again
-from tests.web.conftest import PATIENCE_S
+from tests.web.browsers import PATIENCE_S
 from tests.whole.hall import Hall
 
 BAKE = "5e0c3a51-8f6c-4e0c-9a8a-0d6f3f1b7a10"

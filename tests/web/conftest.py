@@ -9,6 +9,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -17,9 +18,10 @@ from uuid import uuid4
 import httpx
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 from starlette.applications import Starlette
 from tests.web import fixture_plan as fixture
+from tests.web.browsers import PATIENCE_S, new_socket, opened
 from tests.web.fake_desk import FakeDesk, friday_desk
 
 from pointage.desk.desk import StoredDesk
@@ -39,9 +41,6 @@ FLAGS = (
     "--disable-component-update",
     "--disable-sync",
 )
-PATIENCE_S = 60
-"""What comes, comes within this on a machine that does much else; the tests wait no longer than
-it takes."""
 
 
 def ask(app: Starlette, method: str, url: str, **rest: Any) -> httpx.Response:
@@ -108,33 +107,29 @@ class Site:
         return f"{ORIGIN}:{self.server.servers[0].sockets[0].getsockname()[1]}"
 
 
-def _serve(desk: Desk, now: datetime) -> tuple[Site, threading.Thread]:
-    config = uvicorn.Config("unused", host="127.0.0.1", port=0, log_level="warning", lifespan="off")
+@contextmanager
+def served(desk: Desk, now: datetime = fixture.NOW) -> Iterator[Site]:
+    """The desk's pages, at an address of this machine, until the end."""
+    config = uvicorn.Config("unused", log_level="warning", lifespan="off")
     site = Site(desk, now, uvicorn.Server(config))
     config.app = create_app(desk, lambda: site.now)
-    thread = threading.Thread(target=site.server.run, daemon=True)
+    thread = threading.Thread(target=site.server.run, args=([new_socket()],), daemon=True)
     thread.start()
     until = time.monotonic() + PATIENCE_S
     while not site.server.started:
         assert time.monotonic() < until, "the server did not start"
         time.sleep(0.01)
-    return site, thread
+    yield site
+    site.server.should_exit = True
+    site.server.force_exit = True
+    thread.join(PATIENCE_S)
 
 
 @pytest.fixture
-def serve() -> Iterator[Callable[[FakeDesk], Site]]:
+def serve() -> Iterator[Callable[..., Site]]:
     """Serves a desk until the test ends."""
-    running: list[tuple[Site, threading.Thread]] = []
-
-    def start(desk: Desk, now: datetime = fixture.NOW) -> Site:
-        running.append(_serve(desk, now))
-        return running[-1][0]
-
-    yield start
-    for site, thread in running:
-        site.server.should_exit = True
-        site.server.force_exit = True
-        thread.join(PATIENCE_S)
+    with ExitStack() as stack:
+        yield lambda desk, now=fixture.NOW: stack.enter_context(served(desk, now))
 
 
 @pytest.fixture
@@ -170,3 +165,16 @@ def chromium() -> Iterator[Browser]:
         browser = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
         yield browser
         browser.close()
+
+
+@pytest.fixture
+def page(chromium: Browser) -> Iterator[Page]:
+    """A page on a phone, as new."""
+    with opened(chromium) as page:
+        yield page
+
+
+@pytest.fixture
+def laptop(chromium: Browser) -> Iterator[Page]:
+    with opened(chromium, "laptop") as page:
+        yield page

@@ -9,8 +9,9 @@ from html import unescape
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser
+from playwright.sync_api import Page
+from tests.web.browser.looks import assert_sound, resize
+from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.stored_desk import NOW, hall
 from tests.web.test_set_aside import get, post
@@ -153,23 +154,16 @@ def test_the_bench_asks_in_its_place(desk: StoredDesk) -> None:
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize("width", [390, 1280])
-def test_in_a_browser(
-    width: int, theme: str, desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
-) -> None:
+@pytest.mark.parametrize("size", SIZES)
+def test_in_a_browser(size: str, desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
     site = serve(desk, NOW)
-    page = chromium.new_page(
-        viewport={"width": width, "height": 844},
-        color_scheme="dark" if theme == "dark" else "light",
-    )
+    resize(page, size)
     page.goto(f"{site.url}/cultures/Gannet")
     page.get_by_text("Record what I see", exact=True).click()
     page.get_by_label("Risen to").fill("7.5")
     page.get_by_role("button", name="Save").first.click()
     assert page.get_by_role("heading", name="Is this right?").count() == 1
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-    assert [each["id"] for each in Axe().run(page).response["violations"]] == []
+    assert_sound(page)
     asked_as = page.locator("form[data-same] input[name=entry]").get_attribute("value")
     page.get_by_role("button", name="Change it").click()
     assert page.get_by_label("Risen to").input_value() == "7.5"
@@ -179,12 +173,11 @@ def test_in_a_browser(
     page.wait_for_url("**/cultures/Gannet")
     (line,) = desk.records.lines()
     assert line.written.id == asked_as
-    page.close()
 
 
 @pytest.mark.browser
 def test_the_live_bench_asks_and_goes_on(
-    desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
+    desk: StoredDesk, serve: Callable[..., Site], page: Page
 ) -> None:
     plan = desk.wish(BAKE, "harbour-loaf", 12, NOW + timedelta(days=2), NOW)
     feed = plan.steps[0]
@@ -192,7 +185,6 @@ def test_the_live_bench_asks_and_goes_on(
     hearing = StoredDesk(desk._store, desk._id, since=NOW, clock=lambda: later)
     hearing.mark_done(Report(ENTRY, BAKE, feed.key, feed.end))
     site = serve(hearing, later)
-    page = chromium.new_page(viewport={"width": 390, "height": 844})
     page.goto(site.url)
     form = page.locator("form[action='/bench/reading']:has(input[name=kind][value=rise])").first
     form.evaluate("form => { form.closest('details').open = true }")
@@ -203,4 +195,3 @@ def test_the_live_bench_asks_and_goes_on(
     page.get_by_role("heading", name="Is this right?").wait_for(state="detached")
     said = [line.written.body for line in hearing.records.lines()]
     assert [each["value"] for each in said if "reading" in each] == [7.5]
-    page.close()

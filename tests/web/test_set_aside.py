@@ -15,8 +15,10 @@ import httpx
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from playwright.sync_api import Browser
+from playwright.sync_api import Page
 from sqlalchemy import text
+from tests.web.browser.looks import assert_sound
+from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.forms import form
 from tests.web.odd_entries import BAKE, EARLIER, NOWHERE, ODD, WATER, K, Odd, fed
@@ -313,24 +315,12 @@ def test_an_error_page_does_not_say_where_the_store_is(
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize("width", [390, 1280])
-def test_in_a_browser(
-    width: int, theme: str, tmp_path: Path, serve: Callable[..., Site], chromium: Browser
-) -> None:
-    from axe_playwright_python.sync_playwright import Axe
-
+def test_in_a_browser(tmp_path: Path, serve: Callable[..., Site], page: Page) -> None:
     desk = hall(tmp_path)
     entries = [lay(desk, odd.kind, odd.body, odd.happened) for odd in ODD[:14]]
     desk._store.put_formula(desk._id, "wood", 'name = "Wood"\n', NOW)
     site = serve(desk, NOW)
-    page = chromium.new_page(
-        viewport={"width": width, "height": 844},
-        color_scheme="dark" if theme == "dark" else "light",
-    )
     for path in ("/daybook?aside=1", f"/daybook/entry/{entries[3]}", "/formulas", "/"):
         page.goto(site.url + path)
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-        assert [each["id"] for each in Axe().run(page).response["violations"]] == []
+        assert_sound(page, *SIZES)
         assert page.get_by_text(re.compile("are set aside$")).count() == 1
-    page.close()

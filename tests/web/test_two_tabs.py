@@ -12,8 +12,9 @@ from uuid import uuid4
 
 import httpx
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser
+from playwright.sync_api import Page
+from tests.web.browser.looks import assert_sound
+from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.forms import form, forms
 from tests.web.formula_form import sent
@@ -350,17 +351,11 @@ SEND = """({path, fields}) => {
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("width", [390, 1280])
-def test_in_a_browser(
-    width: int, desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
-) -> None:
+def test_in_a_browser(desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
     site = serve(desk, NOW)
-    page = chromium.new_page(viewport={"width": width, "height": 844})
     for path, fields in conflicts(desk).items():
         page.goto(site.url + "/kitchen")
         with page.expect_navigation():
             page.evaluate(SEND, {"path": path, "fields": fields | {"entry": str(uuid4())}})
         assert page.locator(".both pre").count() == 2, path
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
-        assert [each["id"] for each in Axe().run(page).response["violations"]] == [], path
-    page.close()
+        assert_sound(page, *SIZES)

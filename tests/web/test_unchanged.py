@@ -10,7 +10,7 @@ from uuid import uuid4
 
 import httpx
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 from starlette.applications import Starlette
 from tests.web import fixture_plan as fixture
 from tests.web.conftest import ORIGIN, Site, ask
@@ -194,27 +194,22 @@ def entry_of(page: Page) -> str | None:
 
 
 @pytest.mark.browser
-def test_two_tabs_of_one_page_make_two_entries(chromium: Browser, site: Site) -> None:
-    context = chromium.new_context(service_workers="block")
-    one, other = context.new_page(), context.new_page()
-    for page in (one, other):
-        page.goto(site.url)
+def test_two_tabs_of_one_page_make_two_entries(page: Page, site: Site) -> None:
+    one, other = page, page.context.new_page()
+    for tab in (one, other):
+        tab.goto(site.url)
     assert entry_of(one) == entry_of(other)  # the second was answered 304
     there = len(site.desk.entries)
-    for page in (one, other):
-        with page.expect_response(lambda answer: answer.url.endswith("/bench/done")):
-            page.locator(".now [data-finishes] button").click()
+    for tab in (one, other):
+        with tab.expect_response(lambda answer: answer.url.endswith("/bench/done")):
+            tab.locator(".now [data-finishes] button").click()
     assert len(set(site.desk.entries)) == there + 2
-    context.close()
 
 
 @pytest.mark.browser
-def test_a_page_gone_back_to_is_as_it_is_now(
-    chromium: Browser, serve: Callable[[FakeDesk], Site]
-) -> None:
+def test_a_page_gone_back_to_is_as_it_is_now(page: Page, serve: Callable[[FakeDesk], Site]) -> None:
     desk = friday_desk()
     site = serve(desk)
-    page = chromium.new_page(service_workers="block")
     page.goto(site.url)
     title = page.locator("#now-head").inner_text()
     page.goto(f"{site.url}/week")
@@ -223,4 +218,3 @@ def test_a_page_gone_back_to_is_as_it_is_now(
     page.wait_for_function(
         "was => document.getElementById('now-head').textContent !== was", arg=title
     )
-    page.close()

@@ -10,6 +10,7 @@ from uuid import uuid4
 import httpx
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
+from tests.web.browsers import lent
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.fake_desk import FakeDesk, friday_desk
 from tests.web.stored_desk import NOW, hall
@@ -161,10 +162,8 @@ def test_a_formula_is_edited_in_the_reader_s_degrees(desk: StoredDesk) -> None:
 
 @pytest.fixture
 def phone(chromium: Browser) -> Iterator[BrowserContext]:
-    context = chromium.new_context(viewport={"width": 390, "height": 844}, locale="en-US")
-    context.set_default_timeout(8000)
-    yield context
-    context.close()
+    with lent(chromium, locale="en-US") as context:
+        yield context
 
 
 def degrees_of(page: Page, letter: str) -> None:

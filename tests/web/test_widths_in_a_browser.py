@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 from tests.web.conftest import Site
 
 from pointage.desk.desk import StoredDesk
@@ -61,9 +61,8 @@ def pages(page: Page, url: str) -> Iterator[str]:
 
 
 def test_nothing_runs_over_or_is_cut(
-    chromium: Browser, serve: Callable[[StoredDesk], Site], demonstration: StoredDesk
+    page: Page, serve: Callable[[StoredDesk], Site], demonstration: StoredDesk
 ) -> None:
-    page = chromium.new_page(service_workers="block")
     over: list[str] = []
     seen = []
     for path in pages(page, serve(demonstration).url):
@@ -73,6 +72,5 @@ def test_nothing_runs_over_or_is_cut(
                 page.set_viewport_size({"width": width, "height": 800})
                 page.evaluate(SIZE, times)
                 over += [f"{path} at {width}, text × {times}: {e}" for e in page.evaluate(OVER)]
-    page.close()
     assert over == []
     assert len(seen) > 20

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from pointage.mixture.state import S
 from pointage.science.carbon_dioxide import molar_volume
+from pointage.science.flag import Flag
 
 if TYPE_CHECKING:
     from pointage.mixture.mixture import Mixture
@@ -51,7 +52,7 @@ class Course:
     states: Floats
     volume: Floats
     held: Mixture
-    flags: tuple[str, ...] = ()
+    flags: tuple[Flag, ...] = ()
 
     @property
     def temperature(self) -> Floats:

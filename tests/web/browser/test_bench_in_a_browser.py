@@ -3,33 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 from tests.web import fixture_plan as fixture
-from tests.web.conftest import PATIENCE_S, Site
+from tests.web.browsers import lent
+from tests.web.conftest import Site
 from tests.web.fake_desk import FakeDesk
 from tests.web.stored_desk import NOW, hall
 
 pytestmark = pytest.mark.browser
 
-PHONE = {"width": 390, "height": 844}
-
-
-@contextmanager
-def opened(browser: Browser, **options: object) -> Iterator[BrowserContext]:
-    context = browser.new_context(viewport=PHONE, **options)  # type: ignore[arg-type]
-    context.set_default_timeout(PATIENCE_S * 1000)
-    context.clock.set_fixed_time(fixture.NOW)
-    yield context
-    context.close()
-
 
 @pytest.fixture
 def phone(chromium: Browser) -> Iterator[BrowserContext]:
-    with opened(chromium) as context:
+    with lent(chromium, now=fixture.NOW) as context:
         yield context
 
 
@@ -223,7 +212,7 @@ def test_an_entry_that_is_refused_stays_with_its_reason(phone: BrowserContext, s
 
 
 def test_the_bench_works_without_javascript(chromium: Browser, site: Site) -> None:
-    with opened(chromium, java_script_enabled=False) as context:
+    with lent(chromium, now=fixture.NOW, java_script_enabled=False) as context:
         page = context.new_page()
         page.goto(site.url)
         page.get_by_text("Different weight").click()

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, expect
-from tests.web.browser.test_bench_in_a_browser import kept, opened
+from tests.web import fixture_plan as fixture
+from tests.web.browser.test_bench_in_a_browser import kept
+from tests.web.browsers import lent
 from tests.web.conftest import Site
 
 pytestmark = pytest.mark.browser
@@ -14,7 +16,7 @@ pytestmark = pytest.mark.browser
 
 @pytest.fixture
 def phone(chromium: Browser) -> Iterator[BrowserContext]:
-    with opened(chromium) as context:
+    with lent(chromium, now=fixture.NOW) as context:
         yield context
 
 
@@ -48,7 +50,7 @@ def test_without_a_network_a_note_and_a_smell_wait_and_arrive(
 
 
 def test_a_note_without_javascript(chromium: Browser, site: Site) -> None:
-    with opened(chromium, java_script_enabled=False) as context:
+    with lent(chromium, now=fixture.NOW, java_script_enabled=False) as context:
         page = context.new_page()
         page.goto(site.url)
         page.get_by_text("Smell, note, photo").first.click()

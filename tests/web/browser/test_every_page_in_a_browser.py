@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from urllib.parse import urlsplit
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, ViewportSize
+from playwright.sync_api import Browser, Page
 from tests.web import fixture_plan as fixture
-from tests.web.conftest import Site
+from tests.web.browser.looks import GROUND, GROUNDS, SMALL, THUMB, assert_sound, resize, wear
+from tests.web.browsers import SIZES, lent
+from tests.web.conftest import Site, served
 from tests.web.fake_desk import FakeDesk, friday_desk
 
 pytestmark = pytest.mark.browser
@@ -29,103 +29,57 @@ PATHS = (
     "/flour?wanted=0.7&value=x",
     "/nowhere",
 )
-SIZES: dict[str, ViewportSize] = {
-    "phone": {"width": 390, "height": 844},
-    "laptop": {"width": 1280, "height": 800},
-}
-THUMB = 48
-GROUND = "getComputedStyle(document.documentElement).backgroundColor"
-GROUNDS = {"light": "rgb(247, 243, 232)", "dark": "rgb(20, 17, 12)"}
 
 
-@contextmanager
-def opened(
-    browser: Browser, size: str, theme: str = "light", *, worker: bool = False
-) -> Iterator[Page]:
-    context = browser.new_context(
-        viewport=SIZES[size],
-        color_scheme="dark" if theme == "dark" else "light",
-        service_workers="allow" if worker else "block",
-    )
-    yield context.new_page()
-    context.close()
-
-
-@pytest.fixture(params=["phone", "laptop"])
-def page(request: pytest.FixtureRequest, chromium: Browser) -> Iterator[Page]:
-    with opened(chromium, request.param) as page:
-        yield page
-
-
-@pytest.fixture
-def laptop(chromium: Browser) -> Iterator[Page]:
-    with opened(chromium, "laptop") as page:
-        yield page
-
-
-def busy_desk() -> FakeDesk:
+@pytest.fixture(scope="module")
+def busy() -> Iterator[Site]:
     """A bake under way and one that cannot be, so that every part of a page is there."""
     desk = friday_desk()
     desk.plans["rye"] = fixture.impossible()
-    return desk
+    with served(desk) as site:
+        yield site
 
 
-@pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize("size", ["phone", "laptop"])
-def test_every_page_is_accessible(
-    chromium: Browser, serve: Callable[[FakeDesk], Site], size: str, theme: str
-) -> None:
-    site = serve(busy_desk())
-    axe = Axe()
-    with opened(chromium, size, theme) as page:
-        for path in PATHS:
-            page.goto(site.url + path)
-            page.locator("details").evaluate_all("all => all.forEach((one) => { one.open = true })")
-            found = axe.run(page)
-            assert found.violations_count == 0, f"{path}: {found.generate_report()}"
-            assert page.evaluate(GROUND) == GROUNDS[theme]
+BOXES = """async () => {
+    await document.fonts.ready;
+    return [...document.querySelectorAll("body *")].map((each) => {
+        const box = each.getBoundingClientRect();
+        return `${each.tagName} ${box.x} ${box.y} ${box.width} ${box.height}`;
+    });
+}"""
+PAST = """() => [...document.querySelectorAll("body *")]
+    .filter((each) => !each.closest(".scroll, .heard, .skip"))
+    .filter((each) => each.getBoundingClientRect().right > innerWidth + 1)
+    .map((each) => each.outerHTML.slice(0, 90))"""
 
 
-def test_nothing_reaches_past_the_edge_of_the_page(
-    page: Page, serve: Callable[[FakeDesk], Site]
-) -> None:
-    site = serve(busy_desk())
-    for path in PATHS:
-        page.goto(site.url + path)
-        past = page.evaluate("""() => [...document.querySelectorAll("body *")]
-            .filter((each) => !each.closest(".scroll, .heard, .skip"))
-            .filter((each) => each.getBoundingClientRect().right > innerWidth + 1)
-            .map((each) => each.outerHTML.slice(0, 90))""")
-        assert past == [], path
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
-
-
-def test_nothing_to_press_is_smaller_than_a_thumb(
-    page: Page, serve: Callable[[FakeDesk], Site]
-) -> None:
-    site = serve(busy_desk())
-    for path in PATHS:
-        page.goto(site.url + path)
-        small = page.evaluate(
-            """(thumb) => [...document.querySelectorAll(
-                "a:not(.skip), button, summary, select, input:not([type=hidden])")]
-            .filter((each) => each.checkVisibility())
-            .map((each) => [each.outerHTML.slice(0, 90), each.getBoundingClientRect()])
-            .filter(([, box]) => box.width < thumb || box.height < thumb)
-            .map(([html, box]) => `${html} ${box.width} × ${box.height}`)""",
-            THUMB,
-        )
-        assert small == [], path
+@pytest.mark.parametrize("path", PATHS)
+def test_every_page_fits_and_is_accessible(page: Page, busy: Site, path: str) -> None:
+    page.goto(busy.url + path)
+    for size in SIZES:
+        resize(page, size)
+        assert page.evaluate(PAST) == [], size
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), size
+        assert page.evaluate(SMALL, THUMB) == [], size
+    page.locator("details").evaluate_all("all => all.forEach((one) => { one.open = true })")
+    assert_sound(page, *SIZES)
+    boxes = []
+    for theme in GROUNDS:
+        wear(page, theme)
+        boxes.append(page.evaluate(BOXES))
+    assert boxes[0] == boxes[1], "the themes differ in more than colours"
 
 
 def test_the_display_reading_is_the_largest_thing_on_the_bench(page: Page, site: Site) -> None:
     page.goto(site.url)
     size_of = "each => parseFloat(getComputedStyle(each).fontSize)"
-    reading = page.locator(".ladder .here .display").evaluate(size_of)
-    others = page.evaluate("""() => [...document.querySelectorAll("body *")]
-        .filter((each) => !each.matches(".ladder .here .display"))
-        .map((each) => parseFloat(getComputedStyle(each).fontSize))""")
-    assert reading > max(others)
+    for size in SIZES:
+        resize(page, size)
+        reading = page.locator(".ladder .here .display").evaluate(size_of)
+        others = page.evaluate("""() => [...document.querySelectorAll("body *")]
+            .filter((each) => !each.matches(".ladder .here .display"))
+            .map((each) => parseFloat(getComputedStyle(each).fontSize))""")
+        assert reading > max(others), size
 
 
 def test_no_two_labels_of_the_week_overlap(laptop: Page, serve: Callable[[FakeDesk], Site]) -> None:
@@ -144,19 +98,17 @@ def test_no_two_labels_of_the_week_overlap(laptop: Page, serve: Callable[[FakeDe
     assert page.locator(".week text").count() > 20
 
 
-def test_no_page_asks_another_host_or_breaks_its_own_policy(
-    chromium: Browser, serve: Callable[[FakeDesk], Site]
-) -> None:
-    site = serve(busy_desk())
+def test_no_page_asks_another_host_or_breaks_its_own_policy(chromium: Browser, busy: Site) -> None:
     hosts: set[str] = set()
     complaints: list[str] = []
-    with opened(chromium, "phone", worker=True) as page:
-        page.context.on("request", lambda request: hosts.add(urlsplit(request.url).netloc))
+    with lent(chromium, new=True) as context:
+        page = context.new_page()
+        context.on("request", lambda request: hosts.add(urlsplit(request.url).netloc))
         page.on("console", lambda message: complaints.append(message.text))
         page.on("pageerror", lambda error: complaints.append(str(error)))
         for path in PATHS:
-            page.goto(site.url + path, wait_until="networkidle")
-    assert hosts == {urlsplit(site.url).netloc}
+            page.goto(busy.url + path, wait_until="networkidle")
+    assert hosts == {urlsplit(busy.url).netloc}
     # The two pages that answer 404 and 422 are reported as such by the browser itself.
     assert [text for text in complaints if "Failed to load resource" not in text] == []
 

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
+from tests.web.browser.looks import SMALL, THUMB, assert_sound, resize
+from tests.web.browsers import SIZES, opened
 from tests.web.conftest import Site
 from tests.web.stored_desk import NOW, hall
 
@@ -103,12 +104,6 @@ PATHS = (
     "/formulas/new",
     "/formulas/import",
 )
-SMALL = """() => [...document.querySelectorAll(
-    "a:not(.skip), button, summary, select, textarea, input:not([type=hidden])")]
-    .filter((each) => each.checkVisibility())
-    .map((each) => [each.outerHTML.slice(0, 90), each.getBoundingClientRect()])
-    .filter(([, box]) => box.width < 48 || box.height < 48)
-    .map(([html, box]) => `${html} ${box.width} × ${box.height}`)"""
 
 
 @pytest.fixture
@@ -118,37 +113,24 @@ def desk(tmp_path: Path) -> StoredDesk:
     return made
 
 
-def opened(chromium: Browser, width: int, theme: str = "light", scripts: bool = True) -> Page:
-    return chromium.new_context(
-        viewport={"width": width, "height": 844},
-        color_scheme="dark" if theme == "dark" else "light",
-        java_script_enabled=scripts,
-        service_workers="block",
-    ).new_page()
-
-
-@pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize("width", [390, 1280])
 def test_eight_stages_are_pleasant(
-    desk: StoredDesk, serve: Callable[..., Site], chromium: Browser, width: int, theme: str
+    desk: StoredDesk, serve: Callable[..., Site], page: Page
 ) -> None:
     site = serve(desk, NOW)
-    page = opened(chromium, width, theme)
     for path in PATHS:
         page.goto(site.url + path)
         page.locator("details").evaluate_all("all => all.forEach((one) => { one.open = true })")
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
-        assert page.evaluate(SMALL) == [], path
-        found = Axe().run(page)
-        assert found.violations_count == 0, f"{path}: {found.generate_report()}"
-    page.context.close()
+        for size in SIZES:
+            resize(page, size)
+            assert page.evaluate(SMALL, THUMB) == [], (path, size)
+            assert_sound(page)
 
 
 def test_a_cell_tells_at_once_what_follows_and_is_found_again(
-    desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
+    desk: StoredDesk, serve: Callable[..., Site], laptop: Page
 ) -> None:
     site = serve(desk, NOW)
-    page = opened(chromium, 1280)
+    page = laptop
     page.goto(site.url + EDIT)
     page.fill("#cell-total-water", "86")
     page.keyboard.press("Tab")
@@ -170,13 +152,11 @@ def test_a_cell_tells_at_once_what_follows_and_is_found_again(
     assert desk.book.formula(SLUG).total["water"] == 86
     page.goto(site.url + EDIT)
     assert page.input_value("#cell-1-water") == "7"
-    page.context.close()
 
 
 def test_on_a_phone_one_stage_stands_alone(
-    desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
+    desk: StoredDesk, serve: Callable[..., Site], page: Page
 ) -> None:
-    page = opened(chromium, 390)
     page.goto(serve(desk, NOW).url + EDIT)
     expect(page.locator("#cell-total-water")).to_be_visible()
     expect(page.locator("#cell-2-water")).to_be_hidden()
@@ -187,15 +167,18 @@ def test_on_a_phone_one_stage_stands_alone(
     page.keyboard.press("Tab")
     expect(page.locator("#follows")).to_contain_text("Water, Third build")
     expect(page.locator("#cell-2-water")).to_be_visible()
-    page.context.close()
 
 
-@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize("size", SIZES)
 def test_without_scripts_every_button_does_its_work(
-    desk: StoredDesk, serve: Callable[..., Site], chromium: Browser, width: int
+    desk: StoredDesk, serve: Callable[..., Site], chromium: Browser, size: str
 ) -> None:
     site = serve(desk, NOW)
-    page = opened(chromium, width, scripts=False)
+    with opened(chromium, size, java_script_enabled=False) as page:
+        do_without_scripts(page, site)
+
+
+def do_without_scripts(page: Page, site: Site) -> None:
     page.goto(site.url + EDIT)
     page.fill("#cell-total-water", "86")
     page.click("text=Calculate")
@@ -211,4 +194,3 @@ def test_without_scripts_every_button_does_its_work(
     page.click("text=Save as revision 2")
     page.goto(site.url + EDIT)
     assert page.input_value("#cell-total-olive-oil") == "2"
-    page.context.close()

@@ -11,7 +11,8 @@ from uuid import uuid4
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Request, Route, expect
 from tests.web import fixture_plan as fixture
-from tests.web.conftest import PATIENCE_S, Site
+from tests.web.browsers import lent
+from tests.web.conftest import Site
 from tests.web.stored_desk import NOW, hall
 
 from pointage.daybook.entry import EntryKind
@@ -32,11 +33,8 @@ LATER: dict[str, dict[str, Any]] = {
 
 @pytest.fixture
 def phone(chromium: Browser) -> Iterator[BrowserContext]:
-    context = chromium.new_context(viewport={"width": 390, "height": 844}, service_workers="block")
-    context.set_default_timeout(PATIENCE_S * 1000)
-    context.clock.set_fixed_time(fixture.NOW)
-    yield context
-    context.close()
+    with lent(chromium, now=fixture.NOW, service_workers="block") as context:
+        yield context
 
 
 @pytest.fixture
@@ -158,16 +156,14 @@ def test_what_is_refused_can_be_thrown_away(page: Page, site: Site) -> None:
 
 
 def test_an_answer_lost_after_the_write_is_written_once_by_a_clock_ahead(
-    chromium: Browser, serve: Callable[..., Site], tmp_path: Path
+    phone: BrowserContext, serve: Callable[..., Site], tmp_path: Path
 ) -> None:
     """The phone is 1.5 s ahead, so each try is given another instant by the server."""
     desk = hall(tmp_path)
     desk.wish(str(uuid4()), "harbour-loaf", 8, NOW + timedelta(hours=40), NOW)
     site = serve(desk, NOW)
-    context = chromium.new_context(service_workers="block")
-    context.set_default_timeout(PATIENCE_S * 1000)
-    context.clock.set_fixed_time(NOW + timedelta(seconds=1.5))
-    page = context.new_page()
+    phone.clock.set_fixed_time(NOW + timedelta(seconds=1.5))
+    page = phone.new_page()
     page.goto(site.url)
     lost: list[int] = []
 
@@ -187,4 +183,3 @@ def test_an_answer_lost_after_the_write_is_written_once_by_a_clock_ahead(
     expect(page.locator("#waiting")).to_be_hidden()
     lines = desk.records.lines(kinds={EntryKind.DONE})
     assert [line.now.happened for line in lines if line.now] == [NOW]
-    context.close()

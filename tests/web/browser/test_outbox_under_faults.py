@@ -22,7 +22,7 @@ from tests.faults.injector import KINDS, STOPPED, begun, sqlite_url
 from tests.faults.phone import CLEARED, FOLDING, Bench, mixed
 from tests.faults.phone_faults import CASES, Run
 from tests.web.browser.test_bench_in_a_browser import kept
-from tests.web.conftest import PATIENCE_S
+from tests.web.browsers import PATIENCE_S
 from tests.whole.hall import Hall
 
 pytestmark = pytest.mark.browser

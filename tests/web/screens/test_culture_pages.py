@@ -10,8 +10,9 @@ from uuid import uuid4
 
 import httpx
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Page
 from tests.web.browser.looks import assert_sound
+from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.stored_desk import NOW, hall
 
@@ -169,11 +170,9 @@ def test_a_culture_there_is_not(desk: StoredDesk) -> None:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("path", ["Gannet", "Gannet/trouble?rise=none", "raise"])
-@pytest.mark.parametrize("width", [390, 1280])
-def test_in_a_browser(
-    path: str, width: int, desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
-) -> None:
-    assert_sound(chromium, f"{serve(desk, NOW).url}/cultures/{path}", width)
+def test_in_a_browser(path: str, desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
+    page.goto(f"{serve(desk, NOW).url}/cultures/{path}")
+    assert_sound(page, *SIZES)
 
 
 def test_a_reading_that_does_not_fit_is_set_aside_until_it_was_so(desk: StoredDesk) -> None:

@@ -8,8 +8,9 @@ from uuid import uuid4
 
 import httpx
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Page
 from tests.web.browser.looks import assert_sound
+from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.stored_desk import NOW, hall
 
@@ -166,8 +167,6 @@ def test_a_log_with_a_bad_row_is_refused_whole(desk: StoredDesk) -> None:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("path", ["kitchen", "kitchen/file", "kitchen/log?place=Hall"])
-@pytest.mark.parametrize("width", [390, 1280])
-def test_in_a_browser(
-    path: str, width: int, desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
-) -> None:
-    assert_sound(chromium, f"{serve(desk, NOW).url}/{path}", width)
+def test_in_a_browser(path: str, desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
+    page.goto(f"{serve(desk, NOW).url}/{path}")
+    assert_sound(page, *SIZES)

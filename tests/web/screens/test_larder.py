@@ -10,9 +10,9 @@ from uuid import uuid4
 
 import httpx
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser
-from tests.web.browser.test_every_page_in_a_browser import SIZES, THUMB, opened
+from playwright.sync_api import Page
+from tests.web.browser.looks import SMALL, THUMB, assert_sound, resize
+from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.stored_desk import NOW, hall
 
@@ -139,49 +139,30 @@ def stocked(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
 
 
 @pytest.fixture
-def site(serve: Callable[[StoredDesk], Site], stocked: StoredDesk) -> Site:
-    made = serve(stocked)
-    made.now = NOW
-    return made
+def site(serve: Callable[..., Site], stocked: StoredDesk) -> Site:
+    return serve(stocked, NOW)
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize("size", list(SIZES))
-def test_the_larder_is_accessible_and_fits(
-    chromium: Browser, site: Site, size: str, theme: str
-) -> None:
-    with opened(chromium, size, theme) as page:
-        for path in ("/larder", "/larder/list", "/larder?formula=tinned-rye&pieces=x"):
-            page.goto(site.url + path)
-            page.locator("main details").evaluate_all(
-                "all => all.forEach(it => { it.open = true })"
-            )
-            found = Axe().run(page)
-            assert found.violations_count == 0, f"{path}: {found.generate_report()}"
-            assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
-            small = page.evaluate(
-                """(thumb) => [...document.querySelectorAll(
-                    "main :is(a, button, summary, select, input:not([type=hidden]))")]
-                .filter((each) => each.checkVisibility())
-                .map((each) => [each.outerHTML.slice(0, 90), each.getBoundingClientRect()])
-                .filter(([, box]) => box.width < thumb || box.height < thumb)
-                .map(([html, box]) => `${html} ${box.width} × ${box.height}`)""",
-                THUMB,
-            )
-            assert small == [], path
+@pytest.mark.parametrize("path", ["/larder", "/larder/list", "/larder?formula=tinned-rye&pieces=x"])
+def test_the_larder_is_accessible_and_fits(page: Page, site: Site, path: str) -> None:
+    page.goto(site.url + path)
+    page.locator("main details").evaluate_all("all => all.forEach(it => { it.open = true })")
+    for size in SIZES:
+        resize(page, size)
+        assert page.evaluate(SMALL, THUMB) == [], size
+        assert_sound(page)
 
 
 @pytest.mark.browser
-def test_buying_on_a_phone(chromium: Browser, site: Site) -> None:
-    with opened(chromium, "phone") as page:
-        page.goto(site.url + "/larder")
-        page.locator("summary", has_text="Bought").click()
-        page.locator("#buy-item").fill("Sesame")
-        page.locator("#buy-mass").fill("cup")
-        page.get_by_role("button", name="Add to stock").click()
-        assert page.get_by_role("alert").inner_text().startswith("'cup' cannot be used")
-        page.locator("#buy-mass").fill("500g")
-        page.get_by_role("button", name="Add to stock").click()
-        page.wait_for_url("**/larder")
-        assert page.locator(".stores summary", has_text="Sesame").count() == 1
+def test_buying_on_a_phone(page: Page, site: Site) -> None:
+    page.goto(site.url + "/larder")
+    page.locator("summary", has_text="Bought").click()
+    page.locator("#buy-item").fill("Sesame")
+    page.locator("#buy-mass").fill("cup")
+    page.get_by_role("button", name="Add to stock").click()
+    assert page.get_by_role("alert").inner_text().startswith("'cup' cannot be used")
+    page.locator("#buy-mass").fill("500g")
+    page.get_by_role("button", name="Add to stock").click()
+    page.wait_for_url("**/larder")
+    assert page.locator(".stores summary", has_text="Sesame").count() == 1

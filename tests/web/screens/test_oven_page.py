@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import httpx
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
+from tests.web.browser.looks import assert_sound, resize
+from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.fake_desk import FakeDesk, friday_desk
 from tests.web.stored_desk import NOW, hall
@@ -80,20 +81,12 @@ def test_a_live_form_gets_the_answer_alone(get: Get) -> None:
     assert "Dough:" in wrong.text
 
 
-@pytest.fixture(params=["phone", "laptop"])
-def page(request: pytest.FixtureRequest, chromium: Browser) -> Iterator[Page]:
-    width, height = {"phone": (390, 844), "laptop": (1280, 800)}[request.param]
-    context = chromium.new_context(
-        viewport={"width": width, "height": height}, service_workers="block"
-    )
-    yield context.new_page()
-    context.close()
-
-
 @pytest.mark.browser
+@pytest.mark.parametrize("size", SIZES)
 def test_it_moves_as_it_is_typed_and_is_accessible(
-    page: Page, serve: Callable[[FakeDesk], Site]
+    page: Page, serve: Callable[[FakeDesk], Site], size: str
 ) -> None:
+    resize(page, size)
     site = serve(friday_desk())
     page.goto(site.url + "/oven")
     before = page.locator(".numeral").inner_text()
@@ -102,8 +95,4 @@ def test_it_moves_as_it_is_typed_and_is_accessible(
     expect(page.get_by_label("Dough for one loaf")).to_be_focused()
     assert "mass=300g" in page.url
     page.locator("details").evaluate_all("all => all.forEach((one) => { one.open = true })")
-    for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
-        found = Axe().run(page)
-        assert found.violations_count == 0, found.generate_report()
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert_sound(page)

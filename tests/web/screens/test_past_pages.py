@@ -8,8 +8,9 @@ from time import process_time
 
 import httpx
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser
+from playwright.sync_api import Page
+from tests.web.browser.looks import assert_sound
+from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.stored_desk import NOW
 
@@ -85,24 +86,13 @@ def test_the_daybook_leads_to_the_pictures(desk: StoredDesk) -> None:
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize("width", [390, 1280])
-def test_in_a_browser(
-    width: int, theme: str, desk: StoredDesk, serve: Callable[..., Site], chromium: Browser
-) -> None:
+def test_in_a_browser(desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
     desk.past.culture("Plover")
     assert desk.jobs.wait(120)
     site = serve(desk, NOW)
-    page = chromium.new_page(
-        viewport={"width": width, "height": 844},
-        color_scheme="dark" if theme == "dark" else "light",
-    )
     a, b, *_ = desk.past.bakes()
     paths = ("culture/Plover", "formula/harbour-loaf", f"compare?a={a}&b={b}")
     for path in paths:
         page.goto(f"{site.url}/daybook/{path}")
         page.locator("details").evaluate_all("all => all.forEach((one) => { one.open = true })")
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
-        found = Axe().run(page).response["violations"]
-        assert [each["id"] for each in found] == [], path
-    page.close()
+        assert_sound(page, *SIZES)

@@ -9,9 +9,10 @@ from pathlib import Path
 
 import httpx
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, expect
-from tests.web.conftest import ORIGIN, PATIENCE_S, Site, ask
+from tests.web.browser.looks import assert_sound
+from tests.web.browsers import SIZES, lent, opened
+from tests.web.conftest import ORIGIN, Site, ask
 from tests.web.fake_desk import FakeDesk, friday_desk
 from tests.web.stored_desk import NOW, hall
 
@@ -123,10 +124,8 @@ def _seconds(work: Callable[[], object]) -> float:
 
 @pytest.fixture
 def phone(chromium: Browser) -> Iterator[BrowserContext]:
-    context = chromium.new_context(viewport={"width": 390, "height": 844})
-    context.set_default_timeout(PATIENCE_S * 1000)
-    yield context
-    context.close()
+    with lent(chromium) as context:
+        yield context
 
 
 # Dials at the ends, between, at a half degree, where ice is wanted, and where nothing will do.
@@ -151,18 +150,19 @@ def lines(page: Page) -> dict[str, str]:
 @pytest.mark.browser
 @pytest.mark.parametrize("formula", ["seeded-rolls", "harbour-loaf", ""])
 def test_the_phone_calculates_as_the_server_does_also_without_a_network(
-    phone: BrowserContext, serve: Callable[[FakeDesk], Site], formula: str
+    chromium: Browser,
+    phone: BrowserContext,
+    serve: Callable[[FakeDesk], Site],
+    formula: str,
 ) -> None:
     site = serve(friday_desk())
     page = phone.new_page()
     said = []
-    for setting in SETTINGS:
-        query = "&".join(f"{name}={value}" for name, value in setting.items())
-        plain = phone.browser.new_context(java_script_enabled=False)  # type: ignore[union-attr]
-        asked = plain.new_page()
-        asked.goto(f"{site.url}/water?formula={formula}&{query}")
-        said.append(lines(asked))
-        plain.close()
+    with opened(chromium, java_script_enabled=False) as asked:
+        for setting in SETTINGS:
+            query = "&".join(f"{name}={value}" for name, value in setting.items())
+            asked.goto(f"{site.url}/water?formula={formula}&{query}")
+            said.append(lines(asked))
     assert len({each["water"] for each in said}) > 2
     page.goto(f"{site.url}/water?formula={formula}")
     usual = {
@@ -196,21 +196,8 @@ def test_moving_the_slider_moves_the_numeral(
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize("width", [390, 1280])
-def test_the_page_is_accessible(
-    chromium: Browser, serve: Callable[[FakeDesk], Site], theme: str, width: int
-) -> None:
+def test_the_page_is_accessible(page: Page, serve: Callable[[FakeDesk], Site]) -> None:
     site = serve(friday_desk())
-    context = chromium.new_context(
-        viewport={"width": width, "height": 844},
-        color_scheme="dark" if theme == "dark" else "light",
-    )
-    page = context.new_page()
     for query in ("formula=seeded-rolls", "formula=&wanted_c=40", "formula=&flour_g=x&flour_c=x"):
         page.goto(f"{site.url}/water?{query}")
-        found = Axe().run(page)
-        assert found.violations_count == 0, found.generate_report()
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        assert wide <= width
-    context.close()
+        assert_sound(page, *SIZES)

@@ -13,7 +13,8 @@ from markupsafe import Markup
 
 from pointage.desk.answers import Bake
 from pointage.kitchen.kitchen import Kitchen
-from pointage.shown import DAYS, scale_hour
+from pointage.language import say
+from pointage.shown import day_name, scale_hour
 from pointage.timetable.oven_loads import oven_loads
 from pointage.timetable.plan import Step
 from pointage.web.drawing.svg import drawing, element
@@ -117,8 +118,8 @@ def _row(sheet: DrawingSheet, day: Day, bakes: Sequence[Bake], kitchen: Kitchen)
     for low, high in quiet_spans(kitchen.hours.sleep, day.clock, day.start, day.end):
         sheet.box("night", day.x(low), top, day.x(high) - day.x(low), bottom - top)
     today = day.day == day.clock.today
-    sheet.text("day today" if today else "day", 0, top + 24,
-               f"{DAYS[day.day.weekday()]} {day.day.day}")  # fmt: skip
+    name = say("{weekday} {day}", weekday=day_name(day.day), day=day.day.day)
+    sheet.text("day today" if today else "day", 0, top + 24, name)
     sheet.line("rule", 0, bottom, RIGHT, bottom)
     if today:
         x = day.x(day.clock.now)
@@ -180,7 +181,11 @@ Name = tuple[float, str, str]  # where it would like to begin, its class, its te
 
 def _ripe_names(day: Day, bake: Bake) -> list[Name]:
     return [
-        (day.x(start), "ripe-name", f"ripe {day.clock.time(start)} to {day.clock.time(end)}")
+        (
+            day.x(start),
+            "ripe-name",
+            say("ripe {start} to {end}", start=day.clock.time(start), end=day.clock.time(end)),
+        )
         for start, end in _ripe(bake, day)
     ]
 
@@ -209,7 +214,7 @@ def _oven(sheet: DrawingSheet, day: Day, steps: Sequence[Step]) -> None:
         width = max(3.0, day.x(load.end) - day.x(load.start))
         sheet.box(f"oven {load.kind}", day.x(load.start), y, width, 12)
     last = max(load.end for load in used)
-    sheet.text("name", min(day.x(last) + 8, day.right - 40), y + 11, "oven")
+    sheet.text("name", min(day.x(last) + 8, day.right - 40), y + 11, say("oven"))
     sheet.y += OVEN_LANE
 
 

@@ -1,0 +1,215 @@
+"""The language in which texts are made: the one place that every sentence goes through.
+
+A text is written in English where it is needed, whole, with its parts by name:
+
+    say("{culture} is fed at {time}", culture=name, time=clock.text(at))
+
+`scripts/messages.py` collects all of them for who translates. A door (a page, a command) settles
+once in which language its reader is answered; what is made outside any is English. A language is a
+file `languages/xx.po` beside this one, and English has none.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, field
+from functools import cache
+from gettext import NullTranslations
+from pathlib import Path
+from string import Formatter
+
+HERE = Path(__file__).with_name("languages")
+_TAG = re.compile(r"\s*([A-Za-z]{2,3})(?![A-Za-z])")
+_DECIMAL = re.compile(r"[-−+]?\d+\.\d+%?")
+
+
+@dataclass(frozen=True)
+class Language:
+    """tag: of RFC 5646 ("en"). texts: what stands for each English one. locale: whose numbers and
+    names of days it has, where that is not its own tag."""
+
+    tag: str = "en"
+    texts: NullTranslations = field(default_factory=NullTranslations, compare=False)
+    locale: str = ""
+
+    @property
+    def leans(self) -> str:
+        """ "ltr" or "rtl", as HTML has it."""
+        if self.tag == "en":
+            return "ltr"
+        return str(_locale(self.locale or self.tag).text_direction)
+
+    @property
+    def point(self) -> str:
+        """What stands between the ones and the tenths."""
+        if self.tag == "en":
+            return "."
+        return str(_locale(self.locale or self.tag).number_symbols["latn"]["decimal"])
+
+    @property
+    def days(self) -> Sequence[str]:
+        """The days of the week, short, Monday first."""
+        return _names(self.locale or self.tag).days
+
+    @property
+    def months(self) -> Sequence[str]:
+        """The months, short."""
+        return _names(self.locale or self.tag).months
+
+    @property
+    def long_months(self) -> Sequence[str]:
+        """The months, whole."""
+        return _names(self.locale or self.tag).long_months
+
+
+@dataclass(frozen=True, slots=True)
+class _Names:
+    days: Sequence[str]
+    months: Sequence[str]
+    long_months: Sequence[str]
+
+
+ENGLISH = Language()
+_language: ContextVar[Language] = ContextVar("language", default=ENGLISH)
+
+
+def language() -> Language:
+    """The language of what is made here."""
+    return _language.get()
+
+
+@contextmanager
+def speaking(one: Language) -> Iterator[None]:
+    """Within it texts are made in that language; in this thread or task alone."""
+    token = _language.set(one)
+    try:
+        yield
+    finally:
+        _language.reset(token)
+
+
+def speak(one: Language) -> None:
+    """Make texts in that language from here on, in this thread or task."""
+    _language.set(one)
+
+
+def say(message: str, /, **parts: object) -> str:
+    """`message` in the language of the reader, each {name} in it replaced by its part.
+
+    A part may have a format ("{mass:.0f}"); decimals are written as the language has them. Without
+    parts nothing is replaced and braces are plain.
+    """
+    here = _language.get()
+    text = here.texts.gettext(message)
+    return _filled(text, parts, here) if parts else text
+
+
+def say_many(one: str, many: str, number: float, /, **parts: object) -> str:
+    """The same where a number decides the word: "{n} loaf", "{n} loaves"; {n} is the number."""
+    here = _language.get()
+    count = int(number) if number == int(number) else 2  # a half is none of the singulars
+    text = here.texts.ngettext(one, many, count)
+    return _filled(text, {"n": number, **parts}, here)
+
+
+def translated(message: str, /) -> str:
+    """`message` in the language of the reader, its parts yet to be filled in."""
+    return _language.get().texts.gettext(message)
+
+
+def translated_many(one: str, many: str, number: int, /) -> str:
+    """The same where a number decides the word."""
+    return _language.get().texts.ngettext(one, many, number)
+
+
+def mark(message: str, /) -> str:
+    """A text of a table, made when the module is read: it is found for translation here, and
+    translated by `say` where it is shown."""
+    return message
+
+
+def written(number: str) -> str:
+    """A printed number as the language writes it: "1.5", "1,5"."""
+    return number if language().tag == "en" else number.replace(".", language().point)
+
+
+class _Localised(Formatter):
+    """Formats parts, decimals as the language has them."""
+
+    def __init__(self, one: Language) -> None:
+        self._point = one.point
+
+    def format_field(self, value: object, format_spec: str) -> str:
+        text: str = super().format_field(value, format_spec)
+        return text.replace(".", self._point) if _DECIMAL.fullmatch(text) else text
+
+
+def _filled(text: str, parts: Mapping[str, object], here: Language) -> str:
+    if here.tag == "en":
+        return text.format_map(parts)  # what a formatter does, in a tenth of its time
+    return _localised(here).vformat(text, (), parts)
+
+
+@cache
+def _localised(one: Language) -> _Localised:
+    return _Localised(one)
+
+
+@cache
+def languages() -> dict[str, Language]:
+    """Every language there is, by its tag."""
+    found = {ENGLISH.tag: ENGLISH}
+    for path in sorted(HERE.glob("*.po")):
+        found[path.stem] = Language(path.stem, _read(path))
+    return found
+
+
+def best(wanted: str) -> Language:
+    """The first of the wanted languages that there is, else English.
+
+    wanted: as in the header Accept-Language (RFC 9110, 12.5.4), best first, or in LANG.
+    """
+    for each in wanted.split(","):
+        match = _TAG.match(each)
+        tag = match[1].lower() if match else ""
+        if tag == ENGLISH.tag:
+            return ENGLISH  # for which no file need be read
+        if tag and tag in languages():
+            return languages()[tag]
+    return ENGLISH
+
+
+def _read(path: Path) -> NullTranslations:
+    """The texts of a file of translations, compiled in memory."""
+    from io import BytesIO
+
+    from babel.messages.mofile import write_mo
+    from babel.messages.pofile import read_po
+    from babel.support import Translations
+
+    compiled = BytesIO()
+    with path.open("rb") as lines:
+        write_mo(compiled, read_po(lines))
+    compiled.seek(0)
+    return Translations(compiled, domain="messages")
+
+
+@cache
+def _locale(tag: str):  # type: ignore[no-untyped-def]
+    from babel import Locale
+
+    return Locale.parse(tag)
+
+
+@cache
+def _names(tag: str) -> _Names:
+    from babel.dates import get_day_names, get_month_names
+
+    return _Names(
+        tuple(get_day_names("abbreviated", locale=tag)[each] for each in range(7)),
+        tuple(get_month_names("abbreviated", locale=tag)[each] for each in range(1, 13)),
+        tuple(get_month_names("wide", locale=tag)[each] for each in range(1, 13)),
+    )

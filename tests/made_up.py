@@ -1,0 +1,63 @@
+"""A made-up language: every text that is found for translation, accented and a third longer.
+
+What a page or a command then still prints in plain letters never went through `language`.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from functools import cache
+from gettext import NullTranslations
+from pathlib import Path
+
+from pointage.language import Language
+
+PLAIN = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
+ACCENTED = "àƀçďéƒğħíĵķļɱñöþɋřšťûṽŵẋýžÀƁÇĎÉƑĞĦÍĴĶĻṀÑÖÞɊŘŠŤÛṼŴẊÝŽ"
+KEPT = re.compile(r"(%\(\w+\)s|%%|\{[^{}]*\}|\{\{|\}\}|<[^<>]*>|&\w+;)")
+"""Parts, percent signs, braces and tags, which a translator leaves as they are."""
+
+
+class MadeUp(NullTranslations):
+    """Translates what is in the catalogue, and nothing else."""
+
+    def __init__(self, known: frozenset[str]) -> None:
+        super().__init__()
+        self._known = known
+
+    def gettext(self, message: str) -> str:
+        return accented(message) if message in self._known else message
+
+    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
+        return self.gettext(msgid1 if n == 1 else msgid2)
+
+
+def accented(text: str) -> str:
+    """The text in the made-up language."""
+    ours = [
+        part if at % 2 else part.translate(str.maketrans(PLAIN, ACCENTED))
+        for at, part in enumerate(KEPT.split(text))
+    ]
+    letters = sum(map(len, ours[::2]))
+    more = "·" * (-(-letters // 3))
+    body = "".join(ours)
+    core = body.rstrip(" .:;,")
+    return core + more + body[len(core) :]
+
+
+@cache
+def made_up() -> Language:
+    """The language, with the numbers of a country that writes a decimal comma."""
+    sys.path.insert(0, str(Path(__file__).parents[1] / "scripts"))
+    try:
+        from messages import catalog
+    finally:
+        sys.path.pop(0)
+    known = frozenset(
+        text
+        for message in catalog()
+        if message.id
+        for text in ((message.id,) if isinstance(message.id, str) else message.id)
+    )
+    return Language("qps", MadeUp(known), locale="it")
