@@ -22,6 +22,7 @@ from pathlib import Path
 from string import Formatter
 
 HERE = Path(__file__).with_name("languages")
+_PART = re.compile(r"\{(\w+)[^{}]*\}|%\((\w+)\)s")
 _TAG = re.compile(r"\s*([A-Za-z]{2,3})(?![A-Za-z])")
 _DECIMAL = re.compile(r"[-−+]?\d+\.\d+%?")
 
@@ -102,6 +103,8 @@ def say(message: str, /, **parts: object) -> str:
     A part may have a format ("{mass:.0f}"); decimals are written as the language has them. Without
     parts nothing is replaced and braces are plain.
     """
+    if not message:  # which a catalogue answers with its own head
+        return ""
     here = _language.get()
     text = here.texts.gettext(message)
     return _filled(text, parts, here) if parts else text
@@ -117,7 +120,7 @@ def say_many(one: str, many: str, number: float, /, **parts: object) -> str:
 
 def translated(message: str, /) -> str:
     """`message` in the language of the reader, its parts yet to be filled in."""
-    return _language.get().texts.gettext(message)
+    return _language.get().texts.gettext(message) if message else ""
 
 
 def translated_many(one: str, many: str, number: int, /) -> str:
@@ -183,18 +186,37 @@ def best(wanted: str) -> Language:
 
 
 def _read(path: Path) -> NullTranslations:
-    """The texts of a file of translations, compiled in memory."""
+    """The texts of a file of translations, compiled in memory.
+
+    A translation with other parts than its text has is left out, so that no page fails by it.
+    """
     from io import BytesIO
 
     from babel.messages.mofile import write_mo
     from babel.messages.pofile import read_po
     from babel.support import Translations
 
-    compiled = BytesIO()
     with path.open("rb") as lines:
-        write_mo(compiled, read_po(lines))
+        texts = read_po(lines)
+    for message in list(texts):
+        said = {part for text in _all(message.string) if text for part in _parts(text)}
+        if message.id and not said <= {part for text in _all(message.id) for part in _parts(text)}:
+            texts.delete(message.id, message.context)
+    compiled = BytesIO()
+    write_mo(compiled, texts)
     compiled.seek(0)
     return Translations(compiled, domain="messages")
+
+
+def _all(text: object) -> tuple[str, ...]:
+    """One text, or those for one and many."""
+    return tuple(text) if isinstance(text, list | tuple) else (str(text),)
+
+
+def _parts(text: str) -> set[str]:
+    """What is to be put into a text: the names in braces of one that code says, those of a
+    template's else."""
+    return {found[1] or found[2] for found in _PART.finditer(text)}
 
 
 @cache

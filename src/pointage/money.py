@@ -8,7 +8,7 @@ from math import floor
 
 from pointage.bounds import PRICE
 from pointage.errors import InputError, UnitError
-from pointage.language import say
+from pointage.language import say, written
 from pointage.quantities import split_number
 from pointage.shown import shown
 
@@ -56,7 +56,7 @@ def print_money(amount: Fraction, currency: str) -> str:
     places = DECIMALS.get(currency, USUAL_DECIMALS)
     coins = int(round_money(amount, currency) * 10**places)
     sign, whole = ("−" if coins < 0 else ""), f"{abs(coins):0{places + 1}d}"
-    number = f"{whole[:-places]}.{whole[-places:]}" if places else whole
+    number = written(f"{whole[:-places]}.{whole[-places:]}") if places else whole
     symbol = SYMBOLS.get(currency, currency)
     if shown().money == "after":
         return f"{sign}{number}{SPACE}{symbol}"

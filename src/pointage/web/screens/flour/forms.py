@@ -69,7 +69,7 @@ BLEND = Form((
         Choice("ash", mark("ash")),
         Choice("protein", mark("protein")),
         Choice("falling", mark("falling number")),
-    )),
+    ), ours=True),
     _number("wanted", mark("of"), _figure),
 ))  # fmt: skip
 BASIS = Form((
@@ -81,5 +81,5 @@ TYPES = Form((
     Asked("type", mark("Type, or ash % dry"), read=_type),
     Asked("grain", mark("Grain"), choices=(
         Choice("wheat", mark("wheat")), Choice("rye", mark("rye")),
-    )),
+    ), ours=True),
 ))  # fmt: skip
