@@ -30,7 +30,7 @@ from pathlib import Path
 
 import numpy as np
 
-from benchmarks.tubes import Floats, Pool, Priors, forecast, learn, log_likelihood, of_batch, pool
+from benchmarks.tubes import Floats, Pool, Priors, forecast, learn, likelihood, of_batch, pool
 
 PARTS = {"first_third": 3, "first_half": 2}
 METHODS = ("ours", "slope", "gompertz")
@@ -98,7 +98,7 @@ def tubes(path: Path) -> list[Tube]:
 
 def compare(found: list[Tube], priors: Priors, courses: Pool) -> dict[str, object]:
     """The figures for a set of tubes."""
-    whole = [log_likelihood(courses, tube.hours, tube.height) for tube in found]
+    whole = [likelihood(courses, tube.hours, tube.height) for tube in found]
     doughs = sorted({tube.dough for tube in found})
     figures = {name: np.zeros((len(found), len(METHODS) + 1)) for name in PARTS}
     for dough in doughs:

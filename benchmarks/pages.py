@@ -298,7 +298,7 @@ class Server:
         while time.perf_counter() < until:
             self.answer(connection, Ask(path), Answers())
             connection.request("GET", "/jobs", headers={"HX-Request": "true"})
-            if b"Working out" not in connection.getresponse().read():
+            if b"/jobs/cancel" not in connection.getresponse().read():
                 break
             time.sleep(0.2)
         connection.close()

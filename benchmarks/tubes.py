@@ -27,6 +27,8 @@ from pointage.mixture.temperature.surroundings import Constant
 from pointage.mixture.traits import Traits, draw_traits, median_traits
 
 Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
+"""Enough for courses and likelihoods, of which there are many."""
 
 LOTS = 2400
 LOT = 12
@@ -39,7 +41,7 @@ STEPS = 4  # of expectation and maximisation: few, since the tubes are few
 UNLEARNED = 0.1  # weight that stays spread over all lots, whatever the other tubes say
 LEAST_SPREAD = 0.2  # of the height's logarithm
 OTHERS = 5.0  # tubes' worth of all batches together, beside those of the tube's own batch
-PICKED = 2000
+PICKED = 8000
 
 # How a tube strays from its course, in log(height + OFFSET). Ours, in round numbers.
 OFFSET = 6.0  # px; below it a height is mostly reading error
@@ -65,8 +67,13 @@ class Pool:
     """Courses of the engine, as shares of their highest rise, on common hours; the lot of each."""
 
     hours: Floats
-    shape: Floats
+    shape: Singles
     lot: NDArray[np.intp]
+
+    def each(self, lots: Floats) -> Singles:
+        """Of each course, its share of its lot's odds."""
+        several = np.maximum(np.bincount(self.lot, minlength=len(lots)), 1)
+        return np.asarray((lots / several)[self.lot], np.float32)
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,6 +85,12 @@ class Population:
 
     lots: Floats
     height: tuple[float, float]
+
+    def heights(self) -> Singles:
+        """The odds of each of HEIGHTS."""
+        middle, spread = self.height
+        odds = np.exp(-0.5 * ((np.log(HEIGHTS) - middle) / spread) ** 2)
+        return np.asarray(odds / odds.sum(), np.float32)
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,7 +118,7 @@ def pool(priors: Priors, seed: int = 1) -> Pool:
         traits = Traits(*(getattr(drawn, f.name)[lot::LOTS] for f in fields(Traits)))
         walled = replace(traits, retention=traits.retention * _logarithmic(priors.walls, held))
         course = hold(dough, Constant(celsius), start, HOURS, walled, every_min=ROW_MIN)
-        rises.append(course.rise - 1.0)
+        rises.append((course.rise - 1.0).astype(np.float32))
     shape = np.maximum(np.concatenate(rises), 0.0)
     shape = np.maximum(shape, KEEPS * np.maximum.accumulate(shape, axis=1))
     top = shape.max(axis=1)
@@ -118,19 +131,24 @@ def _logarithmic(limits: tuple[float, float], place: float) -> float:
     return float(limits[0] * (limits[1] / limits[0]) ** place)
 
 
-def log_likelihood(courses: Pool, hours: Floats, height: Floats) -> Floats:
-    """Of these readings, for each course and each of HEIGHTS: normal errors, one that lasts."""
+def likelihood(courses: Pool, hours: Floats, height: Floats) -> Singles:
+    """Of these readings, for each course and each of HEIGHTS; 1 for the likeliest of all.
+
+    Normal errors in log(height + OFFSET), one of which lasts.
+    """
     seen = _thinned(hours)
-    t, y = hours[seen], np.log(np.maximum(height[seen], 0.0) + OFFSET)
+    t, y = hours[seen], np.log(np.maximum(height[seen], 0.0) + OFFSET).astype(np.float32)
     lasting = STRAY**2 * np.exp(-np.abs(t[:, None] - t[None, :]) / STRAY_H)
     root = np.linalg.inv(np.linalg.cholesky(lasting + READING**2 * np.eye(len(t)))).T
-    shape = _at(courses, t)
-    each = [-0.5 * (((y - np.log(px * shape + OFFSET)) @ root) ** 2).sum(axis=1) for px in HEIGHTS]
-    return np.stack(each, axis=1)
+    whiten, shape = root.astype(np.float32), _at(courses, t)
+    found = np.empty((len(shape), len(HEIGHTS)), np.float32)
+    for column, px in zip(found.T, HEIGHTS.tolist(), strict=True):
+        column[:] = -0.5 * (((y - np.log(px * shape + OFFSET)) @ whiten) ** 2).sum(axis=1)
+    return np.asarray(np.exp(found - found.max()))
 
 
-def learn(priors: Priors, courses: Pool, others: Sequence[Floats]) -> Population:
-    """The population by the `log_likelihood` of other doughs' whole tubes; the priors for none."""
+def learn(priors: Priors, courses: Pool, others: Sequence[Singles]) -> Population:
+    """The population by the `likelihood` of other doughs' whole tubes; the priors for none."""
     even = np.bincount(courses.lot, minlength=LOTS) > 0
     even = even / even.sum()
     population = Population(even, (float(np.log(priors.height_px[0])), priors.height_px[1]))
@@ -142,8 +160,8 @@ def learn(priors: Priors, courses: Pool, others: Sequence[Floats]) -> Population
     return population
 
 
-def of_batch(population: Population, courses: Pool, beside: Sequence[Floats]) -> Population:
-    """The same for one batch, by the `log_likelihood` of other doughs' tubes that stood in it.
+def of_batch(population: Population, courses: Pool, beside: Sequence[Singles]) -> Population:
+    """The same for one batch, by the `likelihood` of other doughs' tubes that stood in it.
 
     They count one each, the population as OTHERS tubes. The spread of heights remains.
     """
@@ -158,24 +176,18 @@ def of_batch(population: Population, courses: Pool, beside: Sequence[Floats]) ->
     )
 
 
-def _found(courses: Pool, population: Population, tubes: Sequence[Floats]) -> tuple[Floats, Floats]:
+def _found(
+    courses: Pool, population: Population, tubes: Sequence[Singles]
+) -> tuple[Floats, Floats]:
     """The odds of each lot and of each of HEIGHTS, mean over tubes."""
-    odds = np.zeros((len(courses.lot), len(HEIGHTS)))
-    for tube in tubes:
-        odds += _odds(courses, population, tube) / len(tubes)
-    lots = np.zeros(LOTS)
-    np.add.at(lots, courses.lot, odds.sum(axis=1))
-    return lots, odds.sum(axis=0)
-
-
-def _odds(courses: Pool, population: Population, tube: Floats) -> Floats:
-    """Of each course and height together, given a tube's `log_likelihood`."""
-    each = population.lots / np.maximum(np.bincount(courses.lot, minlength=LOTS), 1)
-    middle, spread = population.height
-    height = -0.5 * ((np.log(HEIGHTS) - middle) / spread) ** 2
-    together = tube + np.log(np.maximum(each, 1e-300))[courses.lot][:, None] + height
-    odds = np.exp(together - together.max())
-    return np.asarray(odds / odds.sum())
+    each, height = courses.each(population.lots), population.heights()
+    lots, heights = np.zeros(LOTS), np.zeros(len(HEIGHTS))
+    for tube in tubes:  # both sums of one table, which need not be made
+        by_course, by_height = each * (tube @ height), height * (each @ tube)
+        whole = by_course.sum(dtype=float) * len(tubes)
+        lots += np.bincount(courses.lot, by_course, minlength=LOTS) / whole
+        heights += by_height / by_height.sum(dtype=float) / len(tubes)
+    return lots, heights
 
 
 def forecast(
@@ -189,23 +201,24 @@ def forecast(
 ) -> Forecast:
     """Heights at `wanted` hours from the readings so far, with an 80 % band."""
     rng = np.random.default_rng(seed)
-    odds = _odds(courses, population, log_likelihood(courses, hours, height))
-    course, level = np.divmod(systematic(odds.ravel(), PICKED, rng), len(HEIGHTS))
+    odds = likelihood(courses, hours, height) * population.heights()
+    odds *= courses.each(population.lots)[:, None]
+    course, level = np.divmod(systematic(odds.ravel().astype(float), PICKED, rng), len(HEIGHTS))
     between = np.log(HEIGHTS[1] / HEIGHTS[0]) * (rng.random(PICKED) - 0.5)
     tops = HEIGHTS[level] * np.exp(between)
 
     # What was picked, carried on from the last reading.
     now = hours[-1]
     ahead = np.unique(np.append(wanted[:: max(1, len(wanted) // 40)], wanted[-1]))
-    rows = tops[:, None] * _at(courses, np.append(now, ahead))[course] + OFFSET
-    grown = 1.0 - np.exp(-(ahead - now) / AHEAD_H)
-    ratio = rows[:, 1:] / rows[:, :1]
-    ratio *= np.exp(AHEAD * grown * rng.standard_normal((PICKED, 1)))
+    rows = tops[:, None] * _at(courses, np.append(now, ahead), course) + OFFSET
+    strays = AHEAD * (1.0 - np.exp(-(ahead - now) / AHEAD_H))
+    carried = (height[-1] + OFFSET) * rows[:, 1:] / rows[:, :1]
+    middle = carried.mean(axis=0) * np.exp(0.5 * strays**2) - OFFSET  # exactly, over what strays
     steps = np.sqrt(np.diff(np.append(now, ahead))) * rng.standard_normal((PICKED, len(ahead)))
-    drawn = (height[-1] + OFFSET) * ratio - OFFSET + WALK * np.cumsum(steps, axis=1)
-    drawn = np.maximum(drawn, KEEPS**2 * height.max())
+    drawn = carried * np.exp(strays * rng.standard_normal((PICKED, 1))) - OFFSET
+    drawn = np.maximum(drawn + WALK * np.cumsum(steps, axis=1), KEEPS**2 * height.max())
     low, high = np.percentile(drawn, (10, 90), axis=0)
-    return Forecast(*(np.interp(wanted, ahead, each) for each in (low, drawn.mean(axis=0), high)))
+    return Forecast(*(np.interp(wanted, ahead, each) for each in (low, middle, high)))
 
 
 def _thinned(hours: Floats) -> NDArray[np.intp]:
@@ -214,8 +227,10 @@ def _thinned(hours: Floats) -> NDArray[np.intp]:
     return np.unique(np.abs(hours[None, :] - back[:, None]).argmin(axis=1))
 
 
-def _at(courses: Pool, hours: Floats) -> Floats:
+def _at(courses: Pool, hours: Floats, chosen: NDArray[np.intp] | slice = slice(None)) -> Singles:
+    """The shapes of the courses chosen, along straight lines between rows."""
     place = np.clip(hours / courses.hours[1], 0, len(courses.hours) - 1.000001)
     row = place.astype(int)
-    part = place - row
-    return np.asarray(courses.shape[:, row] * (1 - part) + courses.shape[:, row + 1] * part)
+    part = (place - row).astype(np.float32)
+    shape = courses.shape[chosen]
+    return np.asarray(shape[:, row] * (1 - part) + shape[:, row + 1] * part)

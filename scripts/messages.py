@@ -2,15 +2,20 @@
 
     python scripts/messages.py > src/pointage/languages/xx.po
 
-From code: what is given to say, say_many and mark. From templates: what stands in trans or _().
-From the command line: the help of commands and options. From data: labels of ingredients.
+From code: what is given to say, say_many and mark, and the fields that errors name. From templates:
+what stands in trans or _(). From the command line: the help of commands and options, and click's
+own words. From data: labels of ingredients, names of allergens, signs and advice, what a quantity
+can be, and what a key of a file may hold.
 """
 
 from __future__ import annotations
 
+import ast
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import click
 from babel.messages.catalog import Catalog
@@ -19,33 +24,61 @@ from babel.messages.pofile import write_po
 
 SOURCE = Path(__file__).parents[1] / "src" / "pointage"
 KEYWORDS = {"say": None, "mark": None, "say_many": (1, 2), "_": None, "gettext": None}
+NAMING = frozenset({"InputError", "UnitError", "RangeError"})
+"""The errors whose first word is a field's name."""
 METHODS = [("**.py", "python"), ("**.html", "jinja2")]
 OPTIONS = {"**.html": {"trimmed": "true", "silent": "false"}}
+CLICK = Path(click.__file__).parent
+CLICK_WORDS = ("required",)
+"""What click translates by a name of its own."""
+CLICK_FILES = ("core.py", "decorators.py", "exceptions.py", "formatting.py", "types.py")
+
+DATA = ("label/eu.toml", "label/us.toml", "label/allergens.toml", "raising.toml", "trouble.toml")
+SHOWN = frozenset(
+    {"asks", "eu", "feel", "name", "see", "smell", "title", "unless", "us", "watch", "why"}
+)
+"""The keys in these files whose texts a person reads."""
 
 
 def catalog() -> Catalog:
     """All texts, with the places where they stand."""
     found = Catalog(project="Pointage", charset="utf-8")
-    for path, line, message, comments, context in extract_from_dir(
-        str(SOURCE),
-        method_map=METHODS,
-        options_map=OPTIONS,
-        keywords=KEYWORDS | {"ngettext": (1, 2)},
-    ):
-        # Percent signs mark parts in templates alone, braces in code alone.
-        found.add(
-            message,
-            locations=[(path, line)],
-            auto_comments=comments,
-            context=context,
-        )
-    for text in (*help_texts(), *labels()):
+    _extract(found, SOURCE, KEYWORDS | {"ngettext": (1, 2)})
+    _extract(found, CLICK, {"_": None, "ngettext": (1, 2)}, CLICK_FILES)
+    for text in (*CLICK_WORDS, *fields(), *help_texts(), *labels(), *bounds(), *keys()):
         found.add(text)
     return found
 
 
+def _extract(
+    found: Catalog, folder: Path, keywords: dict[str, Any], files: Sequence[str] = ()
+) -> None:
+    for path, line, message, comments, context in extract_from_dir(
+        str(folder), method_map=METHODS, options_map=OPTIONS, keywords=keywords
+    ):
+        if files and path not in files:
+            continue
+        # Percent signs mark parts in templates alone, braces in code alone.
+        found.add(
+            message,
+            locations=[(path if folder == SOURCE else f"{folder.name}/{path}", line)],
+            auto_comments=comments,
+            context=context,
+        )
+
+
+def fields() -> Iterator[str]:
+    """The names of fields that errors are given; an option is called so in every language."""
+    for path in sorted(SOURCE.rglob("*.py")):
+        for call in ast.walk(ast.parse(path.read_text())):
+            match call:
+                case ast.Call(func=ast.Name(id=error), args=[ast.Constant(value=str(name)), *_]):
+                    if error in NAMING and name and not name.startswith("--"):
+                        yield name
+
+
 def help_texts() -> Iterator[str]:
-    """What --help says of each command and option."""
+    """What --help says of each command, argument and option."""
     from pointage.cli.app import app
 
     yield from _help(app)
@@ -55,7 +88,7 @@ def _help(command: click.Command) -> Iterator[str]:
     if command.help:
         yield command.help
     for each in command.params:
-        if isinstance(each, click.Option) and each.help:
+        if isinstance(each, click.Option | click.Argument) and each.help:
             yield each.help
     if isinstance(command, click.Group):
         for one in command.commands.values():
@@ -63,10 +96,51 @@ def _help(command: click.Command) -> Iterator[str]:
 
 
 def labels() -> Iterator[str]:
-    """The names of ingredients as a person reads them."""
+    """The names and sentences that lie in data, as a person reads them."""
+    from pointage.data import load
     from pointage.formula.ingredients import ingredients
 
     yield from (each.label for each in ingredients().values())
+    for name in DATA:
+        yield from _words(load(name))
+    yield from (each["country"] for each in load("flour-types.toml").values())
+
+
+def _words(table: dict[str, Any]) -> Iterator[str]:
+    """The texts under the keys whose texts are shown, wherever these stand."""
+    for key, value in table.items():
+        if isinstance(value, dict):
+            yield from value.values() if key == "answers" else _words(value)
+        elif isinstance(value, list):
+            yield from _in_rows(value)
+        elif isinstance(value, str) and key in SHOWN:
+            yield value
+
+
+def _in_rows(rows: Iterable[Any]) -> Iterator[str]:
+    for each in rows:
+        if isinstance(each, dict):
+            yield from _words(each)
+
+
+def bounds() -> Iterator[str]:
+    """What each quantity is called, and how an unusual one is asked about."""
+    from pointage.bounds import TABLE
+
+    yield from (text for each in TABLE for text in (each.what, each.rare))
+
+
+def keys() -> Iterator[str]:
+    """What is said to be right for each key of the files that people write."""
+    from pointage.toml import TomlTable
+
+    for path in sorted(SOURCE.rglob("*.py")):
+        if "(TomlTable)" in path.read_text():
+            import_module(".".join(path.relative_to(SOURCE.parent).with_suffix("").parts))
+    waiting = TomlTable.__subclasses__()
+    for shape in waiting:
+        waiting += shape.__subclasses__()
+        yield from (field.description for field in shape.model_fields.values() if field.description)
 
 
 if __name__ == "__main__":

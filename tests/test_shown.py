@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from pointage.bounds import MIXTURE_C, OVEN_C, ROOM_C
 from pointage.errors import InputError
+from pointage.language import Language, speaking
 from pointage.money import print_money
 from pointage.quantities import GRAMS_PER, parse_temperature
 from pointage.shown import (
@@ -23,6 +24,7 @@ from pointage.shown import (
     first_weekday,
     follow,
     hour_text,
+    long_date_text,
     ounces_text,
     show_here,
     showing,
@@ -84,6 +86,34 @@ def test_times_and_dates() -> None:
         assert (day_text(day), hour_text(0), hour_text(15)) == (
             "Sat Dec 5", "12\u00a0am", "3\u00a0pm",
         )  # fmt: skip
+
+
+ITALIAN = Language("qps", locale="it")  # English texts, Italian names and numbers
+
+
+@given(st.dates(date(1000, 1, 1)), st.sampled_from(WORDS["dates"]))
+def test_days_and_months_are_those_of_the_language(day: date, order: str) -> None:
+    """In English they are the calendar's own, and in another language every one of them is not."""
+    with showing(PLAIN.with_({"dates": order})):
+        plain, long = day_text(day), long_date_text(day)
+        with speaking(ITALIAN):
+            said, said_long = day_text(day), long_date_text(day)
+    assert set(plain.split()) == {f"{day:%a}", str(day.day), f"{day:%b}"}
+    assert f"{day:%B}" in long
+    assert said.split()[0] in ITALIAN.days
+    assert ITALIAN.months[day.month - 1] in said.split()
+    assert ITALIAN.long_months[day.month - 1] in said_long
+    assert f"{day:%B}" not in said_long
+
+
+@given(st.integers(-400, 3000).map(lambda tenths: tenths / 10), st.booleans())
+def test_a_temperature_has_the_decimals_of_the_language(celsius: float, tenths: bool) -> None:
+    plain = warmth(celsius, tenths=tenths)
+    with speaking(ITALIAN):
+        assert warmth(celsius, tenths=tenths) == plain.replace(".", ",")
+    with speaking(ITALIAN), showing(AMERICAN):
+        assert "." not in apart(celsius / 3)
+        assert "." not in ounces_text(abs(celsius))
 
 
 def test_money_stands_on_its_side() -> None:

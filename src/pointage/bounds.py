@@ -12,7 +12,8 @@ from fractions import Fraction
 from math import inf, isfinite
 from typing import TypeGuard
 
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
+from pointage.language import mark, say, written
 from pointage.quantities import (
     LITRES_PER,
     parse_count,
@@ -32,17 +33,17 @@ OTHER_UNITS = {
     "ml": {unit: 1000 * litres for unit, litres in LITRES_PER.items()},
     "W": {"kw": Fraction(1000)},
 }
-UNIT_WORDS = {"": "", "min": " minutes", "h": " hours"}
+UNIT_WORDS = {"": "{number}", "min": mark("{number} minutes"), "h": mark("{number} hours")}
 
 
 @dataclass(frozen=True, slots=True)
 class Bound:
     """What one quantity can be.
 
-    what: as errors name it, with its article ("a rise"). unit: of its numbers; "K" is a difference
-    of temperature, "" a bare number. above: `low` itself is too little. usual_low, usual_high:
-    outside, the value is possible and asked about in the words of `rare`, in which {} is the value.
-    example: as it may be typed.
+    what: as errors name it, with its article ("a rise"), in English; it is translated there. unit:
+    of its numbers; "K" is a difference of temperature, "" a bare number. above: `low` itself is too
+    little. usual_low, usual_high: outside, the value is possible and asked about in the words of
+    `rare`, in which {} is the value. example: as it may be typed.
     """
 
     what: str
@@ -63,8 +64,10 @@ class Bound:
         if unit == "g" and high >= 1000 and (low == 0 or low >= 1):
             unit, low, high = "kg", low / 1000, high / 1000
         low, high = self._as_shown(low), self._as_shown(high)
-        span = f"above {_number(low)} and up to" if self.above else f"from {_number(low)} to"
-        return f"{self.what} {span} {_number(high)}{self._unit_words(unit)}"
+        parts = {"what": say(self.what), "low": _number(low), "high": self._with_unit(high, unit)}
+        if self.above:
+            return say("{what} above {low} and up to {high}", **parts)
+        return say("{what} from {low} to {high}", **parts)
 
     def holds(self, value: object) -> TypeGuard[float]:
         """Whether it is a number, and one that can be; true, false and not-a-number are none."""
@@ -80,10 +83,9 @@ class Bound:
             return float(value)
         said = value if typed is None else typed
         if isinstance(said, float | Fraction):
-            said = f"{float(said):g}"
-        other = self.other_scale(value)
-        expected = f"{self._such()}, or was it {other}?" if other else self._such()
-        raise InputError(field, "nothing" if said is None else said, expected)
+            said = written(f"{float(said):g}")
+        expected = self._or_other(self._such(), value)
+        raise InputError(field, MISSING if said is None else said, expected)
 
     def read(self, text: str, field: str) -> float:
         """The number in `unit` that was typed, a bare number in that very unit.
@@ -106,10 +108,13 @@ class Bound:
         """The line that asks about a value that is possible and unusual; None for any other."""
         if not self.holds(value) or self.usual_low <= value <= self.usual_high:
             return None
-        said = print_number(self._as_shown(float(value)), 2)
-        line = self.rare.format(f"{said} {degrees_sign()}" if self.is_warmth else said)
+        said = written(print_number(self._as_shown(float(value)), 2))
+        number = f"{said} {degrees_sign()}" if self.is_warmth else said
+        return self._or_other(say(self.rare).format(number), value)
+
+    def _or_other(self, line: str, value: object) -> str:
         other = self.other_scale(value)
-        return f"{line}, or was it {other}?" if other else line
+        return say("{line}, or was it {other}?", line=line, other=other) if other else line
 
     def other_scale(self, value: object) -> str:
         """What a temperature would be were its number one of the other scale, where that would be
@@ -121,7 +126,7 @@ class Bound:
         else:
             number, other, celsius = in_degrees(value), "°C", in_degrees(value)
         low, high = max(self.low, self.usual_low), min(self.high, self.usual_high)
-        return f"{print_number(number)} {other}" if low <= celsius <= high else ""
+        return f"{written(print_number(number))} {other}" if low <= celsius <= high else ""
 
     @property
     def is_warmth(self) -> bool:
@@ -137,8 +142,10 @@ class Bound:
                 return apart_in_degrees(value)
         return value
 
-    def _unit_words(self, unit: str) -> str:
-        return f" {degrees_sign()}" if self.is_warmth else UNIT_WORDS.get(unit, f" {unit}")
+    def _with_unit(self, value: float, unit: str) -> str:
+        if self.is_warmth:
+            unit = degrees_sign()
+        return say(UNIT_WORDS.get(unit, "{number} {unit}"), number=_number(value), unit=unit)
 
     def _parsed(self, text: str, field: str) -> float | Fraction:
         match self.unit:
@@ -163,7 +170,8 @@ class Bound:
         if not self.example:
             return self.expected
         unit = "F" if self.typed_example != self.example else ""
-        return f"{self.expected}, such as {self.typed_example}{unit}"
+        example = f"{self.typed_example}{unit}"
+        return say("{expected}, such as {example}", expected=self.expected, example=example)
 
     @property
     def typed_example(self) -> str:

@@ -17,21 +17,31 @@ from collections.abc import Callable, Sequence
 from types import TracebackType
 from typing import Any, ParamSpec, TypeVar
 
+from pointage.language import say
+
 P = ParamSpec("P")
 T = TypeVar("T")
 LONGEST_SHOWN = 200
 """Characters of a value that a line shows: what was pasted by mistake need not be read again."""
-
-FAULTS_ALREADY = ("no ", "none, ", "nothing ", "neither ", "two ")
-"""How a value begins that says what is wrong by itself: "no flour", "two places have this name"."""
 
 
 class PointageError(Exception):
     """The root of every error that this package raises on purpose."""
 
 
+class Complaint(str):
+    """A value that says what is wrong by itself: "no flour", "two places have this name"."""
+
+    def __str__(self) -> str:
+        return self  # so that it stays one where only the text of a value is kept
+
+
+MISSING = Complaint("nothing")
+"""The value of a field that was left out."""
+
+
 class At(str):
-    """A field's name as a person is shown it, which also knows its path.
+    """A field's name as a person is shown it, in their language, which also knows its path.
 
     path: keys, and the numbers of rows from 0, from the outermost: ("place", 2, "temperature").
     """
@@ -47,9 +57,10 @@ class At(str):
 class InputError(PointageError):
     """Something a person gave cannot be used.
 
-    field: the name of the field as the person knows it ("--target", "stage 2, water").
+    field: its name, an option ("--target") or a word of English ("dough yield") that is translated
+    where it is shown; an `At` is shown as it is.
     path: where that is, for code: of an `At` its own, else the field's name alone.
-    value: what they gave, as they gave it; "nothing", or "no flour", where something is missing.
+    value: what they gave, as they gave it; MISSING or a Complaint where something is missing.
     expected: what would be right, as the end of a sentence ("a mass such as 600g").
     """
 
@@ -58,7 +69,10 @@ class InputError(PointageError):
         self.path = field.path if isinstance(field, At) else (field,)
         self.value = value
         self.expected = expected
-        super().__init__(f"{field}: {cannot_be_used(value, expected)}")
+        named = field if isinstance(field, At) else say(field)
+        super().__init__(
+            say("{field}: {fault}", field=named, fault=cannot_be_used(value, expected))
+        )
 
     @property
     def faults(self) -> tuple[InputError, ...]:
@@ -72,12 +86,12 @@ class InputError(PointageError):
 
 def cannot_be_used(value: object, expected: str) -> str:
     """The line under a field, whose name is beside it: the value and what would be right."""
-    text = _shortly(value)
-    if text == "nothing":
-        text = "missing"
-    elif text != "none" and not text.startswith(FAULTS_ALREADY):
-        text += " cannot be used"
-    return f"{text}; expected {expected}"
+    if not isinstance(value, Complaint):
+        value = _shortly(value)
+        return say("{value} cannot be used; expected {expected}", value=value, expected=expected)
+    if value == MISSING:
+        return say("missing; expected {expected}", expected=expected)
+    return say("{complaint}; expected {expected}", complaint=_shortly(value), expected=expected)
 
 
 def _shortly(value: object) -> str:
@@ -85,7 +99,7 @@ def _shortly(value: object) -> str:
     try:
         text = " ".join(str(value).splitlines())
     except ValueError:  # thousands of digits
-        return "that number"
+        return say("that number")
     return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}…"
 
 
@@ -157,7 +171,8 @@ class UnitError(InputError):
 class RangeError(PointageError):
     """A number outside the range in which a model may be used.
 
-    quantity: what it is ("temperature"); value and limits in the unit named.
+    quantity: what it is ("temperature"); value and limits in the unit named. Both are words of
+    English, translated where they are shown.
     """
 
     def __init__(self, quantity: str, value: float, low: float, high: float, unit: str) -> None:
@@ -167,6 +182,13 @@ class RangeError(PointageError):
         self.high = high
         self.unit = unit
         super().__init__(
-            f"{quantity}: {value:g} {unit} is outside {low:g} to {high:g} {unit}, "
-            "the range in which the model may be used"
+            say(
+                "{quantity}: {value:g} {unit} is outside {low:g} to {high:g} {unit}, the range in "
+                "which the model may be used",
+                quantity=say(quantity),
+                value=value,
+                low=low,
+                high=high,
+                unit=say(unit) if unit else "",
+            )
         )

@@ -12,7 +12,7 @@ file `languages/xx.po` beside this one, and English has none.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field
@@ -22,8 +22,8 @@ from pathlib import Path
 from string import Formatter
 
 HERE = Path(__file__).with_name("languages")
-_TAG = re.compile(r"\s*([A-Za-z]{2,3})\b")
-_DECIMAL = re.compile(r"[-−]?\d+\.\d+")
+_TAG = re.compile(r"\s*([A-Za-z]{2,3})(?![A-Za-z])")
+_DECIMAL = re.compile(r"[-−+]?\d+\.\d+%?")
 
 
 @dataclass(frozen=True)
@@ -104,7 +104,7 @@ def say(message: str, /, **parts: object) -> str:
     """
     here = _language.get()
     text = here.texts.gettext(message)
-    return _formatter(here).vformat(text, (), parts) if parts else text
+    return _filled(text, parts, here) if parts else text
 
 
 def say_many(one: str, many: str, number: float, /, **parts: object) -> str:
@@ -112,7 +112,7 @@ def say_many(one: str, many: str, number: float, /, **parts: object) -> str:
     here = _language.get()
     count = int(number) if number == int(number) else 2  # a half is none of the singulars
     text = here.texts.ngettext(one, many, count)
-    return _formatter(here).vformat(text, (), {"n": number, **parts})
+    return _filled(text, {"n": number, **parts}, here)
 
 
 def translated(message: str, /) -> str:
@@ -147,9 +147,15 @@ class _Localised(Formatter):
         return text.replace(".", self._point) if _DECIMAL.fullmatch(text) else text
 
 
+def _filled(text: str, parts: Mapping[str, object], here: Language) -> str:
+    if here.tag == "en":
+        return text.format_map(parts)  # what a formatter does, in a tenth of its time
+    return _localised(here).vformat(text, (), parts)
+
+
 @cache
-def _formatter(one: Language) -> Formatter:
-    return Formatter() if one.tag == "en" else _Localised(one)
+def _localised(one: Language) -> _Localised:
+    return _Localised(one)
 
 
 @cache
@@ -166,11 +172,13 @@ def best(wanted: str) -> Language:
 
     wanted: as in the header Accept-Language (RFC 9110, 12.5.4), best first, or in LANG.
     """
-    known = languages()
     for each in wanted.split(","):
         match = _TAG.match(each)
-        if match and match[1].lower() in known:
-            return known[match[1].lower()]
+        tag = match[1].lower() if match else ""
+        if tag == ENGLISH.tag:
+            return ENGLISH  # for which no file need be read
+        if tag and tag in languages():
+            return languages()[tag]
     return ENGLISH
 
 

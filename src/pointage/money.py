@@ -8,6 +8,7 @@ from math import floor
 
 from pointage.bounds import PRICE
 from pointage.errors import InputError, UnitError
+from pointage.language import say
 from pointage.quantities import split_number
 from pointage.shown import shown
 
@@ -24,7 +25,7 @@ SPACE = "\u00a0"  # no line ends between a sum and its currency
 def parse_currency(text: str, field: str = "currency") -> str:
     """A currency as its three letters of ISO 4217, such as EUR. Raises InputError."""
     if not re.fullmatch(r"[A-Z]{3}", text):
-        raise InputError(field, repr(text), "three letters such as EUR")
+        raise InputError(field, repr(text), say("three letters such as EUR"))
     return text
 
 
@@ -34,7 +35,7 @@ def parse_money(text: str, field: str, currency: str) -> tuple[Fraction, str]:
     currency: of a bare number. Raises InputError naming the field for what is no sum of money, a
     negative one, and one above a million, where a finger slipped.
     """
-    expected = f"a price such as 23.80 or 23.80 {currency}"
+    expected = say("a price such as 23.80 or 23.80 {currency}", currency=currency)
     number, unit = split_number(text, field, expected)
     known = {symbol: code for code, symbol in SYMBOLS.items()}
     found = known.get(unit, unit.upper()) or currency

@@ -15,6 +15,7 @@ from typing import overload
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pointage.errors import InputError, UnitError
+from pointage.language import say
 
 ABSOLUTE_ZERO_C = -273.15
 
@@ -25,7 +26,15 @@ GRAMS_PER = {
     "oz": Fraction("28.349523125"),  # international avoirdupois ounce, exact by definition
     "lb": Fraction("453.59237"),  # international avoirdupois pound, exact by definition
 }
-LITRES_PER = {"l": Fraction(1), "ml": Fraction(1, 1000), "cl": Fraction(1, 100)}
+_QUART = Fraction("0.946352946")  # of the United States, 57.75 cubic inches exactly
+LITRES_PER = {
+    "l": Fraction(1),
+    "ml": Fraction(1, 1000),
+    "cl": Fraction(1, 100),
+    "qt": _QUART,
+    "quart": _QUART,
+    "quarts": _QUART,
+}
 MILLIMETRES_PER = {
     "mm": Fraction(1),
     "cm": Fraction(10),
@@ -104,17 +113,30 @@ def split_number(text: str, field: str, expected: str, bare: str = "") -> tuple[
     if match is None:
         raise UnitError(field, repr(text), expected)
     if len(match[1]) > MOST_DIGITS:
-        raise UnitError(field, f"{match[1][:12]}…", f"{expected}, of {MOST_DIGITS} digits at most")
+        raise UnitError(
+            field,
+            f"{match[1][:12]}…",
+            say("{expected}, of {most} digits at most", expected=expected, most=MOST_DIGITS),
+        )
     unit = (match[2] or "").strip()
     doubtful = _THOUSANDS_PERHAPS.fullmatch(match[1])
     if doubtful and (doubtful[2] == "," or (unit or bare).lower() in COUNTED_IN_THOUSANDS):
-        mark = "comma" if doubtful[2] == "," else "point"
         part = doubtful[3].rstrip("0")
         part = f"{part}0" if len(part) == len(doubtful[3]) else part or "0"
-        sure = f"{doubtful[1]}{doubtful[3]}{unit} or {doubtful[1]}.{part}{unit}"
-        raise UnitError(
-            field, repr(text), f"{expected}, with no {mark} that might mean thousands: {sure}"
-        )
+        sure = {
+            "expected": expected,
+            "one": f"{doubtful[1]}{doubtful[3]}{unit}",
+            "other": f"{doubtful[1]}.{part}{unit}",
+        }
+        if doubtful[2] == ",":
+            expected = say(
+                "{expected}, with no comma that might mean thousands: {one} or {other}", **sure
+            )
+        else:
+            expected = say(
+                "{expected}, with no point that might mean thousands: {one} or {other}", **sure
+            )
+        raise UnitError(field, repr(text), expected)
     return Fraction(match[1].replace(",", ".")), unit
 
 
@@ -128,19 +150,19 @@ def with_a_point(text: str) -> str:
 
 def parse_mass(text: str, field: str = "mass") -> Fraction:
     """Exact grams of "600g", "1.2kg", "8oz" or "600" (grams). Raises UnitError."""
-    expected = "a mass such as 600g or 1.2kg"
+    expected = say("a mass such as 600g or 1.2kg")
     number, unit = split_number(text, field, expected, "g")
     factor = GRAMS_PER.get(unit.lower() or "g")
     if factor is None:
         raise UnitError(field, repr(text), expected)
     if number < 0:
-        raise UnitError(field, repr(text), "a mass that is not negative")
+        raise UnitError(field, repr(text), say("a mass that is not negative"))
     return number * factor
 
 
 def parse_volume(text: str, field: str = "volume") -> Fraction:
     """Litres of "2l", "750ml" or "2" (litres), above nothing. Raises UnitError."""
-    expected = "a volume such as 2l or 750ml"
+    expected = say("a volume such as 2l or 750ml")
     number, unit = split_number(text, field, expected)
     litres = number * LITRES_PER.get(unit.lower() or "l", Fraction(0))
     if litres <= 0:
@@ -150,7 +172,7 @@ def parse_volume(text: str, field: str = "volume") -> Fraction:
 
 def parse_length(text: str, field: str = "length") -> Fraction:
     """Millimetres of "12cm", "5in" or "120" (millimetres), above nothing. Raises UnitError."""
-    expected = "a length such as 120mm or 12cm"
+    expected = say("a length such as 120mm or 12cm")
     number, unit = split_number(text, field, expected, "mm")
     length = number * MILLIMETRES_PER.get(unit.lower() or "mm", Fraction(0))
     if length <= 0:
@@ -168,22 +190,24 @@ def _degrees(text: str, field: str, expected: str) -> tuple[Fraction, bool]:
 
 def parse_temperature(text: str, field: str = "temperature") -> Temperature:
     """A temperature from "25C", "25 °C", "77F" or "25" (Celsius). Raises UnitError."""
-    number, fahrenheit = _degrees(text, field, "a temperature such as 25C or 77F")
+    number, fahrenheit = _degrees(text, field, say("a temperature such as 25C or 77F"))
     celsius = float((number - 32) * 5 / 9 if fahrenheit else number)
     if celsius < ABSOLUTE_ZERO_C:
-        raise UnitError(field, repr(text), "a temperature above absolute zero")
+        raise UnitError(field, repr(text), say("a temperature above absolute zero"))
     return Temperature(celsius)
 
 
 def parse_difference(text: str, field: str = "difference") -> TemperatureDifference:
     """A temperature difference from "2C", "3.6F", "2K" or "2" (kelvin). Raises UnitError."""
-    number, fahrenheit = _degrees(text, field, "a difference of temperature such as 2C or 3.6F")
+    number, fahrenheit = _degrees(
+        text, field, say("a difference of temperature such as 2C or 3.6F")
+    )
     return TemperatureDifference(float(number * 5 / 9 if fahrenheit else number))
 
 
 def parse_duration(text: str, field: str = "duration", bare: str = "h") -> timedelta:
     """A duration from "90min", "1.5h", "2d"; a bare number is in the unit `bare`."""
-    expected = "a duration such as 90min or 1.5h"
+    expected = say("a duration such as 90min or 1.5h")
     number, unit = split_number(text, field, expected, bare)
     seconds = SECONDS_PER.get(unit.lower() or bare)
     if seconds is None or number < 0:
@@ -191,12 +215,14 @@ def parse_duration(text: str, field: str = "duration", bare: str = "h") -> timed
     try:
         return timedelta(seconds=float(number * seconds))
     except OverflowError:
-        raise UnitError(field, repr(text), f"{expected}, and a shorter one") from None
+        raise UnitError(
+            field, repr(text), say("{expected}, and a shorter one", expected=expected)
+        ) from None
 
 
 def parse_count(text: str, field: str = "count", most: int = 10_000) -> int:
     """A whole number from 1 to `most`, such as "12". Raises UnitError."""
-    expected = f"a whole number from 1 to {most}"
+    expected = say("a whole number from 1 to {most}", most=most)
     number, unit = split_number(text, field, expected, "pieces")
     if unit or number.denominator != 1 or not 1 <= number <= most:
         raise UnitError(field, repr(text), expected)
@@ -205,7 +231,7 @@ def parse_count(text: str, field: str = "count", most: int = 10_000) -> int:
 
 def parse_percent(text: str, field: str = "share") -> Fraction:
     """The share that "12%" or "12" percent is, 0 to 1. Raises UnitError."""
-    expected = "a percentage such as 12%, 0 to 100"
+    expected = say("a percentage such as 12%, 0 to 100")
     number, unit = split_number(text, field, expected)
     if unit not in ("", "%") or not 0 <= number <= 100:
         raise UnitError(field, repr(text), expected)
@@ -220,7 +246,7 @@ def parse_clock(text: str, field: str = "time") -> time:
     if half:
         hour = hour % 12 + (12 if half == "p" else 0) if 1 <= hour <= 12 else 24
     if hour > 23 or minute > 59 or (match and match[2] is None and not half):
-        raise UnitError(field, repr(text), "a clock time such as 15:00 or 3:00 pm")
+        raise UnitError(field, repr(text), say("a clock time such as 15:00 or 3:00 pm"))
     return time(hour, minute)
 
 
@@ -231,7 +257,7 @@ def parse_zone(text: str, field: str = "zone") -> ZoneInfo:
             raise ValueError
         return ZoneInfo(text)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise InputError(field, repr(text), "a zone name such as Europe/Dublin") from None
+        raise InputError(field, repr(text), say("a zone name such as Europe/Dublin")) from None
 
 
 def parse_day(text: str, field: str = "day") -> date:
@@ -239,7 +265,7 @@ def parse_day(text: str, field: str = "day") -> date:
     try:
         day = date.fromisoformat(text.strip())
     except ValueError:
-        raise UnitError(field, repr(text), "a date such as 2026-12-05") from None
+        raise UnitError(field, repr(text), say("a date such as 2026-12-05")) from None
     _check_year(day, text, field)
     return day
 
@@ -247,7 +273,7 @@ def parse_day(text: str, field: str = "day") -> date:
 def _check_year(day: date, text: str, field: str) -> None:
     first, last = YEARS
     if not first <= day.year <= last:
-        raise UnitError(field, text, f"a time from {first} to {last}")
+        raise UnitError(field, text, say("a time from {first} to {last}", first=first, last=last))
 
 
 def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
@@ -257,7 +283,7 @@ def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
     the clocks skips, or that happens twice, is refused, for it names no instant or two; and so is
     a date without a time, and a year outside YEARS.
     """
-    expected = "a date and time such as 2026-12-05T09:00"
+    expected = say("a date and time such as 2026-12-05T09:00")
     if len(text.strip()) <= LONGEST_DATE:  # Python would take it for midnight
         raise UnitError(field, repr(text), expected)
     try:
@@ -272,15 +298,18 @@ def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
     except ValueError:
         raise UnitError(field, repr(text), expected) from None
     if back != local:
-        raise InputError(
-            field, text, f"a time that exists: the clocks go forward then in {zone.key}"
-        )
+        expected = say("a time that exists: the clocks go forward then in {zone}", zone=zone.key)
+        raise InputError(field, text, expected)
     if early.utcoffset() != late.utcoffset():
         raise InputError(
             field,
             text,
-            f"the same with its offset, such as {early.isoformat()}: the clocks go back then "
-            f"in {zone.key} and that time comes twice",
+            say(
+                "the same with its offset, such as {early}: the clocks go back then in {zone} and "
+                "that time comes twice",
+                early=early.isoformat(),
+                zone=zone.key,
+            ),
         )
     return instant
 
@@ -297,8 +326,12 @@ def print_duration(duration: timedelta) -> str:
     minutes = round(duration.total_seconds() / 60)
     hours, rest = divmod(minutes, 60)
     if hours == 0:
-        return f"{rest} min"
+        return say("{minutes} min", minutes=rest)
     if hours >= 48:
         days, left = divmod(hours, 24)
-        return f"{days} days" if left == 0 else f"{days} days {left} h"
-    return f"{hours} h" if rest == 0 else f"{hours} h {rest:02d}"
+        if left == 0:
+            return say("{days} days", days=days)
+        return say("{days} days {hours} h", days=days, hours=left)
+    if rest == 0:
+        return say("{hours} h", hours=hours)
+    return say("{hours} h {minutes:02d}", hours=hours, minutes=rest)

@@ -17,6 +17,7 @@ from fractions import Fraction
 from math import ceil, floor
 from typing import Literal, get_args, get_type_hints
 
+from pointage.language import language, say, written
 from pointage.quantities import GRAMS_PER, TemperatureDifference, print_number
 
 FIXED = "\u00a0"  # a space at which no line ends
@@ -114,16 +115,16 @@ def warmth(celsius: float, *, tenths: bool = False) -> str:
 
     tenths: for what a thermometer was read to.
     """
-    return f"{warmth_number(celsius, tenths=tenths)} {degrees_sign()}"
+    number = warmth_number(celsius, tenths=tenths)
+    return say("{number} {degrees}", number=number, degrees=degrees_sign())
 
 
 def warmth_number(celsius: float, *, tenths: bool = False) -> str:
     """The same without its unit."""
     value = in_degrees(celsius)
-    if tenths:
-        return print_number(value, 1).replace("-", "−")
     steps = 2 if shown().degrees == "C" else 1
-    return print_number(floor(value * steps + 0.5) / steps, 1).replace("-", "−")
+    value = value if tenths else floor(value * steps + 0.5) / steps
+    return written(print_number(value, 1).replace("-", "−"))
 
 
 def at_most(celsius: float) -> str:
@@ -138,31 +139,56 @@ def at_least(celsius: float) -> str:
 
 def warmth_span(low: float, high: float) -> str:
     """ "24 to 28 °C"."""
-    return f"{warmth_number(low)} to {warmth(high)}"
+    return say("{low} to {high}", low=warmth_number(low), high=warmth(high))
 
 
 def apart(difference: TemperatureDifference | float, digits: int = 1) -> str:
     """A difference of temperature: "2 °C", "3.6 °F"."""
     kelvin = difference if isinstance(difference, int | float) else difference.kelvin
-    return f"{print_number(apart_in_degrees(kelvin), digits)} {degrees_sign()}"
+    number = print_number(apart_in_degrees(kelvin), digits)
+    return say("{number} {degrees}", number=number, degrees=degrees_sign())
 
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+"""In English: the tables of other languages take a moment to read."""
+
+
+def day_name(day: date) -> str:
+    """The day of the week, short: "Sat"."""
+    here = language()
+    return (DAYS if here.tag == "en" else here.days)[day.weekday()]
+
+
+def month_name(day: date) -> str:
+    """The month, short: "Dec"."""
+    here = language()
+    return (MONTHS if here.tag == "en" else here.months)[day.month - 1]
+
+
+def long_month_name(day: date) -> str:
+    """The month, whole: "December"."""
+    here = language()
+    return f"{day:%B}" if here.tag == "en" else here.long_months[day.month - 1]
 
 
 def clock_text(at: datetime | time) -> str:
     """A time of the clock: "09:00", or "9:00 am"."""
     if shown().clock == "24":
-        return f"{at:%H:%M}"
-    return f"{at.hour % 12 or 12}:{at.minute:02d}{FIXED}{'am' if at.hour < 12 else 'pm'}"
+        return f"{at.hour:02d}:{at.minute:02d}"  # a tenth of what strftime takes
+    return f"{at.hour % 12 or 12}:{at.minute:02d}{FIXED}{_half(at.hour)}"
 
 
 def hour_text(hour: int) -> str:
     """A full hour on a narrow scale: "15", or "3 pm"."""
     if shown().clock == "24":
         return f"{hour:02d}"
-    return f"{hour % 12 or 12}{FIXED}{'am' if hour % 24 < 12 else 'pm'}"
+    return f"{hour % 12 or 12}{FIXED}{_half(hour)}"
+
+
+def _half(hour: int) -> str:
+    """Which half of the day an hour is in."""
+    return say("am") if hour % 24 < 12 else say("pm")
 
 
 def scale_hour(hour: int) -> str:
@@ -172,28 +198,31 @@ def scale_hour(hour: int) -> str:
 
 def date_text(day: date) -> str:
     """A day of a month: "5 Dec", or "Dec 5"."""
-    month = MONTHS[day.month - 1]
-    return f"{day.day} {month}" if shown().dates == "day" else f"{month} {day.day}"
+    month = month_name(day)
+    if shown().dates == "day":
+        return say("{day} {month}", day=day.day, month=month)
+    return say("{month} {day}", day=day.day, month=month)
 
 
 def dated_text(day: date) -> str:
     """A date with its year: "5 Dec 2026", "Dec 5, 2026", "2026 Dec 5"."""
     match shown().dates:
         case "day":
-            return f"{date_text(day)} {day.year}"
+            return say("{date} {year}", date=date_text(day), year=day.year)
         case "month":
-            return f"{date_text(day)}, {day.year}"
-    return f"{day.year} {date_text(day)}"
+            return say("{date}, {year}", date=date_text(day), year=day.year)
+    return say("{year} {date}", date=date_text(day), year=day.year)
 
 
 def long_date_text(day: date) -> str:
     """The same with the month's whole name: "05 December 2026", "December 5, 2026"."""
+    month = long_month_name(day)
     match shown().dates:
         case "day":
-            return f"{day:%d %B %Y}"
+            return say("{day:02d} {month} {year}", day=day.day, month=month, year=day.year)
         case "month":
-            return f"{day:%B} {day.day}, {day.year}"
-    return f"{day:%Y %B} {day.day}"
+            return say("{month} {day}, {year}", day=day.day, month=month, year=day.year)
+    return say("{year} {month} {day}", day=day.day, month=month, year=day.year)
 
 
 def first_weekday() -> int:
@@ -203,7 +232,7 @@ def first_weekday() -> int:
 
 def day_text(day: date) -> str:
     """A day with that of the week: "Sat 5 Dec", "Sat Dec 5"."""
-    return f"{DAYS[day.weekday()]} {date_text(day)}"
+    return say("{weekday} {date}", weekday=day_name(day), date=date_text(day))
 
 
 def ounces_text(grams: float | Fraction) -> str:
@@ -213,8 +242,8 @@ def ounces_text(grams: float | Fraction) -> str:
     tenths = round(float(grams) / float(GRAMS_PER["oz"]) * 10)
     pounds, rest = divmod(tenths, 160)
     if tenths == 0 and grams > 0:
-        return f"under 0.1{FIXED}oz"
-    ounces = f"{print_number(rest / 10)}{FIXED}oz"
+        return say("under {number}\u00a0oz", number="0.1")
+    ounces = f"{written(print_number(rest / 10))}{FIXED}oz"
     if not pounds:
         return ounces
     return f"{pounds}{FIXED}lb {ounces}" if rest else f"{pounds}{FIXED}lb"

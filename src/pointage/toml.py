@@ -26,7 +26,8 @@ from pydantic import (
 )
 from pydantic_core import ErrorDetails, PydanticCustomError
 
-from pointage.errors import LONGEST_SHOWN, At, Faults, InputError
+from pointage.errors import LONGEST_SHOWN, MISSING, At, Faults, InputError
+from pointage.language import say
 from pointage.quantities import MOST_DIGITS, with_a_point
 
 _ENDLESS = re.compile(r"[\d_]{4300}")  # digits: sys.int_info.default_max_str_digits
@@ -85,13 +86,15 @@ def read_toml(shape: type[S], text: str, source: str, *rows: RowsCheck) -> S:
         raise _not_toml(error, text, source) from None
     except RecursionError:
         raise InputError(
-            source, "brackets nested too deep", "tables and lists nested a few levels at most"
+            source,
+            say("brackets nested too deep"),
+            say("tables and lists nested a few levels at most"),
         ) from None
     except ValueError:  # a number of more digits than Python reads
         lines = text.splitlines()
         number = 1 + next((i for i, line in enumerate(lines) if _ENDLESS.search(line)), 0)
-        expected = f"numbers of at most {MOST_DIGITS} digits"
-        raise InputError(place_of(source, f"line {number}"), "that number", expected) from None
+        expected = say("numbers of at most {digits} digits", digits=MOST_DIGITS)
+        raise InputError(_line_of(source, number), say("that number"), expected) from None
     for check in rows:
         faults.take(check, table, source)
     try:
@@ -175,6 +178,11 @@ def row_of(source: str, key: str, number: int, name: object = None) -> At:
     return At(f"{source}, {key} {label}", (*_path(source), key, number))
 
 
+def _line_of(source: str, number: int) -> At:
+    shown = say("{source}, line {number}", source=source, number=number)
+    return At(shown, (*_path(source), f"line {number}"))
+
+
 def _path(source: str) -> tuple[str | int, ...]:
     return source.path if isinstance(source, At) else ()
 
@@ -182,8 +190,10 @@ def _path(source: str) -> tuple[str | int, ...]:
 def nearest(wrong: str, known: Sequence[str]) -> str:
     """What would be right instead of `wrong`: the known names, and which of them is near."""
     near = _near(wrong, known)
-    all_of_them = f"one of {', '.join(known)}"
-    return f"{all_of_them}; {near!r} perhaps" if near else all_of_them
+    all_of_them = say("one of {known}", known=", ".join(known))
+    if not near:
+        return all_of_them
+    return say("{known}; {near!r} perhaps", known=all_of_them, near=near)
 
 
 def _near(wrong: str, known: Sequence[str]) -> str | None:
@@ -194,11 +204,12 @@ def _near(wrong: str, known: Sequence[str]) -> str | None:
 def _not_toml(error: tomllib.TOMLDecodeError, text: str, source: str) -> InputError:
     match = re.match(r"(.*) \(at line (\d+), column \d+\)$", str(error))
     if match is None:  # "(at end of document)"
-        return InputError(place_of(source, "last line"), "this text", f"TOML ({error})")
+        last = At(say("{source}, last line", source=source), (*_path(source), "last line"))
+        return InputError(last, say("this text"), f"TOML ({error})")
     number = int(match[2])
     lines = text.splitlines()
     line = lines[number - 1].strip() if number <= len(lines) else ""
-    return InputError(place_of(source, f"line {number}"), repr(line), f"TOML ({match[1]})")
+    return InputError(_line_of(source, number), repr(line), f"TOML ({match[1]})")
 
 
 def _explain(
@@ -207,7 +218,7 @@ def _explain(
     above = here = At(source, ())
     model: type[BaseModel] | None = shape
     value: Any = table
-    expected = "something else"
+    expected = say("something else")
     for part in fault["loc"]:
         if isinstance(part, int):
             if not isinstance(value, list):
@@ -227,7 +238,7 @@ def _explain(
     if fault["type"] == REFUSED:
         error: InputError = fault["ctx"]["error"]
         return error.at(lambda it: place_of(here, it.field) if it.field else here)
-    return InputError(here, "nothing" if fault["type"] == "missing" else _shown(value), expected)
+    return InputError(here, MISSING if fault["type"] == "missing" else _shown(value), expected)
 
 
 def _keys(model: type[BaseModel] | None) -> list[str]:
@@ -246,5 +257,5 @@ def _step(model: type[BaseModel] | None, key: str) -> tuple[type[BaseModel] | No
             inner += [deep for each in inner for deep in get_args(each)]
             tables = (each for each in inner if isinstance(each, type))
             below = next((each for each in tables if issubclass(each, BaseModel)), None)
-            return below, field.description
+            return below, say(field.description) if field.description else None
     return None, None

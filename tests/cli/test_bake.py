@@ -107,5 +107,5 @@ def test_on_the_command_line_it_is_one_line_and_status_2(
 
 
 def test_what_is_not_baked_through_is_told() -> None:
-    (flag,) = bake_for("900g", "boule", "240C", "24C", core="80C").baked.flags
+    (flag,) = bake_for("900g", "boule", "240C", "24C", core="80C").warnings
     assert "not baked through" in flag

@@ -21,6 +21,7 @@ from pointage.daybook.entry import (
     KitchenRecord,
 )
 from pointage.daybook.errors import EntryClashError, StaleRevisionError
+from pointage.daybook.store.database import one_look
 from pointage.daybook.store.store import Store, open_store
 from pointage.errors import InputError
 
@@ -300,6 +301,28 @@ def test_every_write_is_a_change_of_its_kitchen(store: Store) -> None:
         seen.append(store.changes("k1"))
     assert seen == sorted(set(seen))
     assert store.changes("nowhere") == 0
+
+
+def test_one_look_holds_until_this_store_is_written(store: Store, url: str) -> None:
+    store.put_kitchen(SKERRY)
+    with one_look():
+        first = store.changes("k1")
+        with open_store(url) as other:  # as another process writes
+            other.append(reading())
+        assert store.changes("k1") == first
+        store.append(reading())
+        assert store.changes("k1") == first + 2
+        beside = threading.Thread(target=store.append, args=(reading(),))
+        beside.start()
+        beside.join()
+        assert store.changes("k1") == first + 3
+        with store.changing("k1") as (connection, number):
+            assert store.within(connection).changes("k1") == number == first + 4
+            assert store.changes("k1") == first + 3
+        assert store.changes("k1") == first + 4
+        with open_store(url) as other:
+            other.append(reading())
+    assert store.changes("k1") == first + 5
 
 
 def test_a_crowd_of_threads_is_served_without_an_error(store: Store) -> None:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from tests.timetable.hall import NOW
 
 from pointage.daybook.store.store import Store
+from pointage.desk.kitchen.begin import is_unnamed
 from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.opening import (
     next_saturday,
@@ -53,8 +54,15 @@ def test_the_demonstration_opened_again_is_the_same_and_does_not_age() -> None:
     assert all(summer - each.fed < timedelta(days=7) for each in desk.kitchen().cultures)
 
 
-def test_ones_own_store_starts_with_a_copy_whose_cultures_do_age() -> None:
-    fed = {each.name: each.fed for each in open_own(NOW).kitchen().cultures}
+def test_ones_own_store_starts_with_a_kitchen_that_is_asked_about() -> None:
+    desk = open_own(NOW)
+    assert is_unnamed(desk.kitchen())
+    assert desk.kitchen().cultures == ()
+    assert list(desk.formulas()) == []
+
+
+def test_the_cultures_of_ones_own_kitchen_do_age() -> None:
+    fed = {each.name: each.fed for each in open_own(NOW, demonstration_text()).kitchen().cultures}
     later = open_own(NOW + timedelta(days=10)).kitchen()
     assert {each.name: each.fed for each in later.cultures} == fed
     assert NOW - fed["Plover"] == timedelta(days=3)
@@ -71,7 +79,7 @@ def test_a_kitchen_whose_feeds_cannot_be_dated_is_read_or_refused_in_a_line(days
         open_own(NOW, text, {})
 
 
-def test_ones_own_kitchen_takes_the_place_of_the_copy() -> None:
+def test_ones_own_kitchen_takes_the_place_of_the_unnamed() -> None:
     open_own(NOW)
     mine = demonstration_text().replace("Skerry Hall", "Tern Cottage")
     assert open_own(NOW, mine, {}).kitchen().name == "Tern Cottage"

@@ -24,8 +24,9 @@ from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.kitchen.file.edit import table
 
-WRITES_NOTHING = {"/theme", "/units", "/jobs/cancel", "/jobs/start"}
-"""Cookies of the browser, and work that can be done again: nothing of them is in the store."""
+WRITES_NOTHING = {"/theme", "/units", "/jobs/cancel", "/jobs/start", "/begin"}
+"""Cookies of the browser, and work that can be done again: nothing of them is in the store. A
+kitchen that has a name is not begun again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,6 +276,28 @@ def begin(hall: Hall) -> Form:
     )
 
 
+def _brought(hall: Hall, name: str, grams: str, **more: Any) -> Form:
+    """A culture that is brought along, to the kitchen as it stands now."""
+    places = [each.name for each in hall.desk.kitchen().places]
+    fields = {
+        "name": name, "flour": "rye-whole", "hydration": "100", "grams": grams,
+        "fed": "2026-11-20T20:00", "old": "20", "new": "40", "spot": places[0], "hours": "4",
+        "place": places[-1], "revision": str(hall.desk.kitchen_file.last.revision),
+    }  # fmt: skip
+
+    def there(hall: Hall) -> bool:
+        row = _row(hall, "culture", name)
+        return row is not None and row["mass"] == f"{grams}g"
+
+    return Form("/begin/culture", fields, there, {"kitchen_text": 1}, **more)
+
+
+def bring(hall: Hall) -> Form:
+    name, other = (f"Petrel {uuid4().hex[:8]}" for _ in range(2))
+    theirs = _brought(hall, other, "70"), _brought(hall, name, "90")
+    return _brought(hall, name, "80", beside=theirs[0], against=theirs[1])
+
+
 def culture(hall: Hall) -> Form:
     entry = str(uuid4())
     return Form("/cultures/Gannet/measured", {"entry": entry, "rise": "1.2"}, _holds(entry))
@@ -446,6 +469,7 @@ CASES: dict[str, Case] = {
     "/kitchen/{kind}/change": kitchen_change,
     "/kitchen/{kind}/remove": kitchen_remove,
     "/cultures/raise": begin,
+    "/begin/culture": bring,
     "/cultures/{name}/{action}": culture,
     "/cultures/{name}/so": culture_so,
     "/daybook/photo": photo,

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from pointage.culture.mature import feed, mature
 from pointage.data import load
+from pointage.heat.flag import Flag, FlagCode
 from pointage.mixture.course import BY_YEAST, Course
 from pointage.mixture.hold import hold
 from pointage.mixture.many import hold_from, stacked
@@ -108,7 +109,7 @@ def test_gas_of_raw_flour_in_the_heat_is_not_called_ripe() -> None:
     risen = course(porridge, 40.0, 48.0)
     assert risen.rise.max() > 1.3
     assert np.isnan(risen.ripe()).all()
-    assert any("above 33" in flag for flag in risen.flags)
+    assert any((flag.code, flag.low) == (FlagCode.WARM_FOR_YEAST, 33.0) for flag in risen.flags)
 
 
 @pytest.mark.parametrize(("odds", "warm", "warned"), [
@@ -228,9 +229,9 @@ def test_the_same_seed_gives_the_same_members_and_the_band_has_width() -> None:
 
 
 def test_outside_the_range_there_is_a_flag() -> None:
-    assert "outside 2 to 40" in " ".join(course(fed(20.0), 45.0).flags)
+    assert course(fed(20.0), 45.0).flags == (Flag(FlagCode.TEMPERATURE, 45.0, 2.0, 40.0),)
     runny = feed(
         mature({"wheat-white": 1.0}, 1.0, median_traits()), 5, {"wheat-white": 50}, 190, 25
     )
-    assert "hydration" in " ".join(course(runny, 25.0).flags)
+    assert [flag.code for flag in course(runny, 25.0).flags] == [FlagCode.HYDRATION]
     assert course(fed(20.0), 25.0).flags == ()

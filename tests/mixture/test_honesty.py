@@ -109,17 +109,17 @@ def test_what_is_learned_is_of_other_doughs(monkeypatch: pytest.MonkeyPatch) -> 
         for i, (batch, dough) in enumerate(zip("1112", "aabc", strict=True))
     ]
     courses = tubes.pool(tubes.Priors())
-    whole = [tubes.log_likelihood(courses, t.hours, t.height) for t in found]
+    whole = [tubes.likelihood(courses, t.hours, t.height) for t in found]
     seen: list[list[int]] = []
 
     def learn(
-        priors: tubes.Priors, courses: tubes.Pool, others: list[tubes.Floats]
+        priors: tubes.Priors, courses: tubes.Pool, others: list[tubes.Singles]
     ) -> tubes.Population:
         seen.append([i for o in others for i, w in enumerate(whole) if np.array_equal(o, w)])
         return tubes.learn(priors, courses, others)
 
     def of_batch(
-        population: tubes.Population, courses: tubes.Pool, beside: list[tubes.Floats]
+        population: tubes.Population, courses: tubes.Pool, beside: list[tubes.Singles]
     ) -> tubes.Population:
         same.append([i for o in beside for i, w in enumerate(whole) if np.array_equal(o, w)])
         return tubes.of_batch(population, courses, beside)
@@ -145,7 +145,7 @@ def test_tall_tubes_of_other_doughs_raise_the_heights_believed(
     monkeypatch.setattr(tubes, "LOTS", 20)
     courses = tubes.pool(tubes.Priors())
     height = 400.0 / (1.0 + np.exp((12.0 - HOURS) / 2.0))
-    others = [tubes.log_likelihood(courses, HOURS, height)] * 5
+    others = [tubes.likelihood(courses, HOURS, height)] * 5
     alone, taught = (tubes.learn(tubes.Priors(), courses, each) for each in ([], others))
     believed = [np.exp(each.height[0]) for each in (alone, taught)]
     assert believed[0] == pytest.approx(180.0, rel=0.1)

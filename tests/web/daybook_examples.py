@@ -12,7 +12,7 @@ from tests.web.fake_desk import friday_desk
 from pointage.culture.vigour import WINDOW, Vigour, Window
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import replay
-from pointage.desk.past.changed import WhatChanged
+from pointage.desk.past.changed import SaidDifference, WhatChanged
 from pointage.desk.past.culture import (
     CultureChange,
     CulturePast,
@@ -22,7 +22,6 @@ from pointage.desk.past.culture import (
 )
 from pointage.desk.past.formula import FormulaPast, PastBake
 from pointage.mixture.course import Band
-from pointage.timetable.changed import Difference
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame, Page
 from pointage.web.screens.daybook.page import DaybookPage, EntryPage
@@ -79,7 +78,7 @@ def daybook_examples(frame: Frame) -> list[Page]:
     bare = CulturePast("Tern", (), (), False, (), (), ())
     bake = friday_desk().bakes()[0]
     baked = PastBake(bake, course, 0.12, {"crust": 4.0, "crumb": 2.0})
-    differences = (Difference("dough", "Cooler.", timedelta(hours=-1)), Difference("oven", "Hot."))
+    differences = (SaidDifference("Cooler.", timedelta(hours=-1)), SaidDifference("Hot."))
     changed = WhatChanged(bake, bake, differences)
     looked_back: list[Page] = [
         culture_past_page(past, CLOCK, frame),

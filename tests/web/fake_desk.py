@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -48,6 +49,7 @@ from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk, Saved
 from pointage.desk.records.sensors import SensorDesk
+from pointage.desk.wording.batch import BatchNow
 from pointage.desk.work import Work, WorkDesk
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
@@ -215,6 +217,9 @@ class FakeDesk:
     def revision(self) -> int:
         return len(self.entries) + len(self.told)
 
+    def one_look(self) -> AbstractContextManager[None]:
+        return nullcontext()
+
     def present(self) -> Present:
         return present_of(
             KitchenRecord("hall", "Skerry Hall", "Europe/Dublin", ""), self.kitchen(), (), ()
@@ -314,13 +319,13 @@ class FakeDesk:
         news = self.news.get((report.bake, report.step), StepNews())
         poured = (*news.poured[:pour], float(display_g))
         keep = keep or news.keep
-        remark = ""
+        batch = None
         for number, said in enumerate(poured):
             found = corrected(ladder, number, said, keep)
             ladder = found.ladder
             if found.factor != 1:
-                remark = f"The batch is now {found.factor * 100 - 100:+.1f} %."
-        self._tell(report, poured=poured, ladder=ladder, keep=keep, remark=remark)
+                batch = BatchNow(found.factor)
+        self._tell(report, poured=poured, ladder=ladder, keep=keep, batch=batch)
 
     def record_reading(
         self,

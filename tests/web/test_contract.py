@@ -37,6 +37,7 @@ from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.view import bench_page
 from pointage.web.screens.cultures.view import cultures_page
 from pointage.web.screens.error.page import ErrorPage
+from pointage.web.screens.first.page import BringPage, FirstPage, RoundPage
 from pointage.web.screens.flour.forms import BLEND, FIRST
 from pointage.web.screens.flour.routes import blend_of
 from pointage.web.screens.flour.view import flour_page
@@ -64,6 +65,21 @@ SLIPS = (
 def frame(screen: str = "bench") -> Frame:
     aside = (("1 entry is set aside", "/daybook?aside=1#lines"),)
     return Frame("Skerry Hall", screen, "auto", CLOCK.moment(CLOCK.now), "/", aside=aside)
+
+
+def first_pages() -> list[Page]:
+    """Of a kitchen that is being begun."""
+    town = Asked("town", "Where it is")
+    ways = (Choice("raise", "Raise a culture"), Choice("later", "Neither yet"))
+    here = dataclasses.replace(frame(), home="http://127.0.0.1:8317/")
+    return [
+        FirstPage(frame(), (town.field("Atlantis", "cannot be used"),), ways, "later", "No."),
+        FirstPage(here, (town.field("Boston", ""),), ways, "raise"),
+        BringPage(frame("cultures"), (town.field("", ""),), 1),
+        BringPage(frame("cultures"), (town.field("", "no"),), 1, "No."),
+        RoundPage(frame()),
+        RoundPage(frame(), "It could not be opened."),
+    ]
 
 
 @cache
@@ -99,6 +115,7 @@ def examples() -> list[Page]:
         cultures_page(busy.cultures(CLOCK.now), busy.bakes(), CLOCK, frame("cultures")),
         cultures_page((), (), CLOCK, frame("cultures")),
         *culture_examples(frame("cultures")),
+        *first_pages(),
         *kitchen_examples(frame("kitchen")),
         *daybook_examples(frame("daybook")),
         formulas_page(busy.formulas(), frame("formulas")),

@@ -1,7 +1,8 @@
 """How much work a request makes: what was read once is not read again.
 
 `pointage.desk.now.counts` counts, since the program began, the texts (kitchens and formulas) that
-were parsed and the entries that were replayed.
+were parsed and the entries that were replayed. The looks at the store's revision are counted in its
+database.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from collections.abc import Callable, Iterator
 from uuid import uuid4
 
 import pytest
+from sqlalchemy import event
 from tests.whole.hall import Hall
 from tests.whole.journey import begin
 from tests.whole.pages import addresses
@@ -35,6 +37,22 @@ def test_a_page_that_is_read_again_parses_and_replays_nothing(hall: Hall) -> Non
             costly[path] = (counts.texts - texts, counts.entries - entries)
     # A text of its own (a draft, an earlier revision) may be read for the page that shows it.
     assert {path: n for path, n in costly.items() if n[0] > 1 or n[1]} == {}
+
+
+def test_a_page_looks_at_the_revision_once(hall: Hall) -> None:
+    looks: list[object] = []
+
+    def executed(*said: object) -> None:
+        looks.extend(each for each in said if str(each).startswith("SELECT kitchen.changes"))
+
+    event.listen(hall.store._engine, "before_cursor_execute", executed)
+    often = {}
+    for path in addresses(hall):
+        looks.clear()
+        if hall.get(path).status_code == 200:  # what went wrong is a page of its own
+            often[path] = len(looks)
+    assert {path: number for path, number in often.items() if number > 1} == {}
+    assert often["/"] == 1
 
 
 def test_a_new_entry_is_replayed_alone(hall: Hall) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import click
 
@@ -14,69 +14,96 @@ from pointage.cli import now, serve
 from pointage.cli.bakes import plan
 from pointage.cli.calculators import bake, forecast, water
 from pointage.cli.cultures import raising
-from pointage.cli.declared import Commands, command
+from pointage.cli.declared import Commands, command, translate_click
 from pointage.cli.degrees import OPTION, check_degrees, degrees_first, show_for
 from pointage.cli.formulas import compare, label, scale
 from pointage.cli.records import archive, check, sensor
 from pointage.cli.terminal import harmless_streams
 from pointage.errors import InputError, PointageError
+from pointage.language import ENGLISH, Language, best, language, say, speaking
 from pointage.shown import PLAIN, showing
 
 BAD_INPUT = 2
 INTERRUPTED = 130  # 128 + SIGINT, as shells have it
 
-app = Commands(
-    "pointage",
-    help="From a wild culture to bread on time.",
-    commands=[
-        command(water.water),
-        command(forecast.forecast),
-        command(scale.scale),
-        command(compare.compare),
-        command(raising.raise_culture, "raise"),
-        command(now.now),
-        command(plan.plan),
-        command(bake.bake),
-        command(label.label),
-        command(archive.export),
-        command(archive.import_, "import"),
-        command(check.check),
-        command(serve.serve),
-        Commands(
-            "sensor",
-            help="Probes that post what they measure.",
-            commands=[
-                command(sensor.add),
-                command(sensor.token),
-                command(sensor.list_all, "list"),
-            ],
+
+def build() -> Commands:
+    """All commands, with their help in the language that is spoken."""
+    every = Commands(
+        "pointage",
+        help=say("From a wild culture to bread on time."),
+        commands=[
+            command(water.water),
+            command(forecast.forecast),
+            command(scale.scale),
+            command(compare.compare),
+            command(raising.raise_culture, "raise"),
+            command(now.now),
+            command(plan.plan),
+            command(bake.bake),
+            command(label.label),
+            command(archive.export),
+            command(archive.import_, "import"),
+            command(check.check),
+            command(serve.serve),
+            Commands(
+                "sensor",
+                help=say("Probes that post what they measure."),
+                commands=[
+                    command(sensor.add),
+                    command(sensor.token),
+                    command(sensor.list_all, "list"),
+                ],
+            ),
+        ],
+    )
+    click.option(
+        OPTION,
+        metavar="C|F",
+        expose_value=False,
+        callback=lambda _, __, value: value if value is None else check_degrees(value),
+        help=say(
+            "Show temperatures in these degrees, wherever it stands; else as the kitchen shows "
+            "them, or as they were typed."
         ),
-    ],
-)
-click.option(
-    OPTION,
-    metavar="C|F",
-    expose_value=False,
-    callback=lambda _, __, value: value if value is None else check_degrees(value),
-    help="Show temperatures in these degrees, wherever it stands; else as the kitchen shows them, "
-    "or as they were typed.",
-)(app)
-click.version_option(
-    __version__, message="pointage %(version)s", help="Print the version and end."
-)(app)
+    )(every)
+    click.version_option(
+        __version__, message="pointage %(version)s", help=say("Print the version and end.")
+    )(every)
+    return every
+
+
+app = build()
 
 
 def run(arguments: Sequence[str]) -> int:
     """Carry out a command line, and answer with the exit status."""
-    with harmless_streams(sys.stdout, sys.stderr), showing(PLAIN):
+    with (
+        harmless_streams(sys.stdout, sys.stderr),
+        showing(PLAIN),
+        speaking(language_for(arguments, os.environ)),
+    ):
         return _run(degrees_first(list(arguments)))
+
+
+def language_for(arguments: Sequence[str], environ: Mapping[str, str]) -> Language:
+    """The language of the answer: that of messages, as the environment names it (POSIX.1, 8.2).
+
+    JSON is for programs, and its sentences are English for whoever runs them.
+    """
+    if "--json" in arguments:
+        return ENGLISH
+    named = (environ.get(name) for name in ("LC_ALL", "LC_MESSAGES", "LANG"))
+    return best(next(filter(None, named), ""))
 
 
 def _run(arguments: Sequence[str]) -> int:
     try:
         show_for(arguments)
-        with app.make_context("pointage", list(arguments) or ["--help"]) as context:
-            status = app.invoke(context)
+        translate_click()
+        commands = app if language() is ENGLISH else build()
+        with commands.make_context("pointage", list(arguments) or ["--help"]) as context:
+            status = commands.invoke(context)
         sys.stdout.flush()
     except click.exceptions.Exit as end:
         status = end.exit_code
@@ -85,7 +112,7 @@ def _run(arguments: Sequence[str]) -> int:
     except click.ClickException as error:
         return _refuse(error.format_message())
     except OverflowError:
-        return _refuse("a number is too large to calculate with; use a smaller one")
+        return _refuse(say("a number is too large to calculate with; use a smaller one"))
     except KeyboardInterrupt:
         return INTERRUPTED
     except BrokenPipeError:

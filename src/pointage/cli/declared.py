@@ -3,16 +3,19 @@
     def water(*, target: Annotated[str, Option(help="The wanted temperature.")]) -> None: ...
 
 A parameter without a default must be given; a bool is a flag; a list may be given several times.
+Texts are translated when a command is built, in the language that is spoken then.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from inspect import Parameter, signature
+from inspect import Parameter, cleandoc, signature
 from typing import Any, get_args, get_type_hints
 
 import click
+
+from pointage.language import ENGLISH, language, say, translated, translated_many
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +48,7 @@ def command(function: Callable[..., Any], name: str | None = None) -> click.Comm
     return click.Command(
         name or function.__name__,
         callback=function,
-        help=function.__doc__,
+        help=say(cleandoc(function.__doc__ or "")),
         params=[
             _parameter(each, kinds[each.name]) for each in signature(function).parameters.values()
         ],
@@ -56,7 +59,9 @@ def _parameter(given: Parameter, kind: Any) -> click.Parameter:
     what, about = get_args(kind)
     must = given.default is Parameter.empty
     if isinstance(about, Argument):
-        return click.Argument([given.name], required=must, help=about.help, metavar=about.metavar)
+        return click.Argument(
+            [given.name], required=must, help=say(about.help), metavar=about.metavar
+        )
     flag = about.flag or f"--{given.name.replace('_', '-')}"
     several = list[str] in get_args(what)
     return click.Option(
@@ -67,7 +72,7 @@ def _parameter(given: Parameter, kind: Any) -> click.Parameter:
         callback=_listed if several else None,
         required=must,
         show_default=what is not bool,
-        help=about.help,
+        help=say(about.help),
         metavar=about.metavar,
         **({} if must else {"default": given.default}),
     )
@@ -75,3 +80,17 @@ def _parameter(given: Parameter, kind: Any) -> click.Parameter:
 
 def _listed(_: click.Context, __: click.Parameter, value: tuple[str, ...]) -> list[str] | None:
     return list(value) or None
+
+
+def translate_click() -> None:
+    """Let what click says itself ("Usage:", "Missing option") go through `language` as well.
+
+    It takes its texts from gettext's functions under names of its own, and asks them each time.
+    """
+    if language() is ENGLISH:
+        return
+    for module in (click.core, click.decorators, click.exceptions, click.formatting, click.types):
+        texts = vars(module)
+        texts["_"] = translated
+        if "ngettext" in texts:
+            texts["ngettext"] = translated_many

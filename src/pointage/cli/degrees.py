@@ -9,6 +9,7 @@ import re
 from collections.abc import Sequence
 
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.shown import PLAIN, WORDS, show_here
 
 OPTION = "--degrees"
@@ -44,4 +45,4 @@ def show_for(arguments: Sequence[str]) -> None:
 def check_degrees(degrees: str) -> None:
     """Raises InputError for what is neither C nor F."""
     if degrees.upper() not in WORDS["degrees"]:
-        raise InputError(OPTION, repr(degrees), "C or F")
+        raise InputError(OPTION, repr(degrees), say("C or F"))

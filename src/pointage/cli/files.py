@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from pointage.errors import InputError
+from pointage.language import say
 
 
 def read_text(path: str, field: str) -> str:
@@ -12,7 +13,7 @@ def read_text(path: str, field: str) -> str:
     try:
         return read_bytes(path, field).decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise InputError(field, path, "a text file in UTF-8") from None
+        raise InputError(field, path, say("a text file in UTF-8")) from None
 
 
 def read_kitchen_text(path: str, field: str) -> str:
@@ -24,7 +25,7 @@ def read_kitchen_text(path: str, field: str) -> str:
 
     def beside(name: str, named_in: str) -> bytes:
         if Path(name).name != name:
-            raise InputError(named_in, repr(name), "the name of a file beside the kitchen's")
+            raise InputError(named_in, repr(name), say("the name of a file beside the kitchen's"))
         return read_bytes(str(Path(path).parent / name), named_in)
 
     return settle_logs(text, Path(path).name, beside)
@@ -42,21 +43,21 @@ def read_bytes(path: str, field: str) -> bytes:
     try:
         return Path(path).read_bytes()
     except FileNotFoundError:
-        raise InputError(field, path, "a file that exists") from None
+        raise InputError(field, path, say("a file that exists")) from None
     except IsADirectoryError:
-        raise InputError(field, path, "a file, not a folder") from None
+        raise InputError(field, path, say("a file, not a folder")) from None
     except PermissionError:
-        raise InputError(field, path, "a file that you have permission to read") from None
+        raise InputError(field, path, say("a file that you have permission to read")) from None
     except (OSError, ValueError):  # a name too long, or with a null in it
-        raise InputError(field, repr(path), "a file that can be read") from None
+        raise InputError(field, repr(path), say("a file that can be read")) from None
 
 
 def read_folder(path: str, field: str) -> dict[str, str]:
     """The texts of a folder's .toml files by their names without the ending. Raises InputError."""
     folder = Path(path)
     if not folder.is_dir():
-        raise InputError(field, path, "a folder that exists")
+        raise InputError(field, path, say("a folder that exists"))
     found = {each.stem: read_text(str(each), field) for each in sorted(folder.glob("*.toml"))}
     if not found:
-        raise InputError(field, path, "a folder with formula files, ending in .toml")
+        raise InputError(field, path, say("a folder with formula files, ending in .toml"))
     return found

@@ -6,9 +6,13 @@ from collections.abc import Iterator, Sequence
 from typing import Annotated, Any
 
 from pointage.cli.declared import Option
-from pointage.shown import DAYS, clock_text, dated_text, warmth
+from pointage.language import mark, say, written
+from pointage.shown import clock_text, dated_text, warmth
 
 NOTHING = "–"
+STATES = (mark("living"), mark("dried"), mark("retired"))
+SET_ASIDE = (mark("entry"), mark("formula"), mark("kitchen"))
+"""Words of the answer, which are translated where they are printed."""
 Line = Sequence[str]
 
 
@@ -43,7 +47,13 @@ def _print(answer: dict[str, Any]) -> None:
     if answer["set_aside"]:
         print()
     for each in answer["set_aside"]:
-        print(harmless(f"Set aside: {each['what']} {each['id']}: {each['reason']}"))
+        line = say(
+            "Set aside: {what} {name}: {reason}",
+            what=say(each["what"]),
+            name=each["id"],
+            reason=each["reason"],
+        )
+        print(harmless(line))
 
 
 def _tables(answer: dict[str, Any]) -> Iterator[tuple[int, Line, list[Line]]]:
@@ -51,42 +61,58 @@ def _tables(answer: dict[str, Any]) -> Iterator[tuple[int, Line, list[Line]]]:
     cultures, bakes, stock = (answer[key] for key in ("cultures", "bakes", "stock"))
     yield (
         6,
-        ("culture", "made of", "where", "state", "fed", "keeps cold to", "there", "rise", "pH"),
+        _headings(
+            mark("culture"),
+            mark("made of"),
+            mark("where"),
+            mark("state"),
+            mark("fed"),
+            mark("keeps cold to"),
+            mark("there"),
+            mark("rise"),
+            mark("pH"),
+        ),
         [_culture(each) for each in cultures],
     )
-    yield 4, ("planned bake", "ready", "next", "at"), [_bake(each) for each in bakes]
+    planned = _headings(mark("planned bake"), mark("ready"), mark("next"), mark("at"))
+    yield 4, planned, [_bake(each) for each in bakes]
     yield (
         1,
-        ("in stock", "there", "reserved", "free"),
+        _headings(mark("in stock"), mark("there"), mark("reserved"), mark("free")),
         [
-            (each["label"], *(_grams(each[key]) for key in ("grams", "reserved_g", "free_g")))
+            (say(each["label"]), *(_grams(each[key]) for key in ("grams", "reserved_g", "free_g")))
             for each in stock
         ],
     )
     places = [
         (each["name"], warmth(each["temperature_c"], tenths=True)) for each in answer["places"]
     ]
-    yield 1, ("place", "now"), list(places)
+    yield 1, _headings(mark("place"), mark("now")), list(places)
+
+
+def _headings(*words: str) -> Line:
+    return [say(each) for each in words]
 
 
 def _culture(each: dict[str, Any]) -> Line:
     flours = [f"{kind} {100 * share:.0f} %" for kind, share in each["flours"].items()]
-    water = [] if each["hydration"] is None else [f"water {100 * each['hydration']:.0f} %"]
+    wet = each["hydration"]
+    water = [] if wet is None else [say("water {percent:.0f} %", percent=100 * wet)]
     measured = (each["rise"], each["ph"])
     return (
         each["name"],
         ", ".join([*flours, *water]) or NOTHING,
         each["place"] or NOTHING,
-        each["state"],
+        say(each["state"]),
         _clock(each["fed"]),
         _clock(each["holds_until"]),
         _grams(each["grams"]),
-        *(NOTHING if value is None else f"{value:.1f}" for value in measured),
+        *(NOTHING if value is None else written(f"{value:.1f}") for value in measured),
     )
 
 
 def _bake(each: dict[str, Any]) -> Line:
-    coming = each["next"] or {"title": "nothing", "start": None}
+    coming = each["next"] or {"title": say("nothing"), "start": None}
     made = f"{each['formula']}, {each['pieces']}"
     return made, _clock(each["ready"]), coming["title"], _clock(coming["start"])
 
@@ -94,14 +120,16 @@ def _bake(each: dict[str, Any]) -> Line:
 def _grams(value: float) -> str:
     from pointage.quantities import print_number
 
-    return f"{print_number(value)} g"
+    return say("{number} g", number=print_number(value))
 
 
 def _clock(instant: str | None) -> str:
     """ "Wed 25 Nov 2026 09:00", by the clock of the kitchen, which the instant goes by."""
     from datetime import datetime
 
+    from pointage.cli.table import weekday
+
     if instant is None:
         return NOTHING
     at = datetime.fromisoformat(instant)
-    return f"{DAYS[at.weekday()]} {dated_text(at)} {clock_text(at)}"
+    return f"{weekday(at)} {dated_text(at)} {clock_text(at)}"

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from pointage.errors import Faults, InputError
+from pointage.language import say
 
 
 @contextmanager
@@ -30,7 +31,7 @@ def refuse_idle(needed: str, **options: object) -> None:
     for name, value in options.items():
         if value not in (None, False):
             field = f"--{name.replace('_', '-')}"
-            said = "it" if value is True else repr(value)
-            expected = f"{needed} with it, because it has no effect alone"
+            said = say("it") if value is True else repr(value)
+            expected = say("{needed} with it, because it has no effect alone", needed=needed)
             faults.found.append(InputError(field, said, expected))
     faults.check()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from pointage.cli.declared import Option
+from pointage.language import say
 
 LOOPBACK = "127.0.0.1"
 
@@ -36,15 +37,17 @@ def serve(
 ) -> None:
     """Serve the web application until Ctrl-C, to this machine alone unless --listen says otherwise.
 
-    Without --demo it opens your own store, which begins with a copy of the demonstration kitchen
-    until you give it yours with --kitchen and --formulas.
+    Without --demo it opens your own store. Its first page asks for the few things a kitchen begins
+    with; --kitchen and --formulas import files instead.
     """
     from pointage.cli.files import read_folder, read_kitchen_text
     from pointage.errors import InputError
     from pointage.web.serve import serve as run
 
     if demo and (kitchen or formulas):
-        raise InputError("--demo", "this together with files of your own", "one or the other")
+        raise InputError(
+            "--demo", say("this together with files of your own"), say("one or the other")
+        )
     run(
         port,
         demo,

@@ -8,6 +8,7 @@ from fractions import Fraction
 from math import ceil, log
 
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.rounding import round_to_total
 
 GONE = Fraction(1, 100)
@@ -58,7 +59,7 @@ def feeds_until(keep_share: Fraction, left: Fraction = GONE) -> int:
     Raises InputError for a share that is not between 0 and 1.
     """
     if not 0 < keep_share < 1:
-        raise InputError("keep", f"{float(keep_share):.3g}", "a share between 0 and 1")
+        raise InputError("keep", f"{float(keep_share):.3g}", say("a share between 0 and 1"))
     feeds = ceil(log(left) / log(keep_share) - 1e-9)
     while keep_share**feeds > left:
         feeds += 1
@@ -82,7 +83,7 @@ def change(
     """
     count = feeds_until(keep_share) if feeds is None else feeds
     if not 1 <= count <= MOST_FEEDS:
-        expected = f"1 to {MOST_FEEDS}, or a smaller seed"
+        expected = say("1 to {most}, or a smaller seed", most=MOST_FEEDS)
         raise InputError("feeds", count, expected)
     left = remaining([keep_share] * count)
     made, found = now, []
@@ -94,7 +95,7 @@ def change(
         flour = min(flour, fresh)
         if flour <= 0:
             raise InputError(
-                "keep", f"{float(keep_share):.0%}", "a smaller share, to leave room for flour"
+                "keep", f"{float(keep_share):.0%}", say("a smaller share, to leave room for flour")
             )
         parts = {f"flour {kind}": flour * share for kind, share in wanted.flours.items()}
         rounded = round_to_total({"keep": keep, **parts, "water": fresh - flour}, step_g)

@@ -13,7 +13,8 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from pointage.culture.keeping import feed_back
-from pointage.errors import At, InputError
+from pointage.errors import At, Complaint, InputError
+from pointage.language import say
 
 SLACK_G = 1.0
 """A scale's step: so much more than there was is no mistake."""
@@ -276,7 +277,7 @@ def after(life: Life, event: Event) -> Life:
 
 def _after(life: Life, event: Event) -> Life:  # noqa: PLR0911, one line for each kind of event
     if life.state == "retired":
-        raise InputError("culture", life.name, "one that was not retired before this")
+        raise InputError("culture", life.name, say("one that was not retired before this"))
     match event:
         case Fed():
             return _fed(life, event)
@@ -296,13 +297,15 @@ def _after(life: Life, event: Event) -> Life:  # noqa: PLR0911, one line for eac
         case Retired():
             return replace(life, state="retired", mass_g=0.0)
         case Began():
-            raise InputError("culture", life.name, "a name that no culture has had")
+            raise InputError("culture", life.name, say("a name that no culture has had"))
 
 
 def _fed(life: Life, event: Fed) -> Life:
     if event.flour_g <= 0:
         raise InputError(
-            At("flour", ("flour_g",)), "no fresh flour", "the grams of fresh flour in the feed"
+            At("flour", ("flour_g",)),
+            Complaint(say("no fresh flour")),
+            say("the grams of fresh flour in the feed"),
         )
     if life.unfed is not None and not event.for_bake:
         before, built = life.unfed
@@ -312,7 +315,11 @@ def _fed(life: Life, event: Fed) -> Life:
     known = bool(life.stands) or life.mass_g > 0
     if known and event.seed_g > life.mass_g + SLACK_G:
         # The scale was there and the record was not: a feed or a note is missing in between.
-        expected = f"at most the {life.mass_g:.0f} g that there were of {life.name}"
+        expected = say(
+            "at most the {mass:.0f} g that there were of {name}",
+            mass=life.mass_g,
+            name=life.name,
+        )
         odd = Oddity(event.at, event.source, "seed_g", f"{event.seed_g:.0f} g", expected, True)
         life = replace(life, oddities=(*life.oddities, odd))
     seed_flour = event.seed_g / (1 + life.hydration) if life.flours else 0.0
@@ -350,7 +357,7 @@ def _stated(life: Life, event: Stated) -> Life:
 
 def _moved(life: Life, event: Moved) -> Life:
     if not life.stands:
-        raise InputError("culture", life.name, "one that was fed before it was moved")
+        raise InputError("culture", life.name, say("one that was fed before it was moved"))
     last = life.stands[-1]
     before = tuple(each for each in last.places if each[0] < event.at)
     last = replace(last, places=(*before, (event.at, event.place)))
@@ -362,7 +369,11 @@ def _taken(life: Life, event: Taken) -> Life:
         before, built = life.unfed  # it went before the rest was fed
         return _kept_on(_taken(replace(before, unfed=None), event), built)
     if event.grams > life.mass_g + SLACK_G:
-        expected = f"at most the {life.mass_g:.0f} g that there are of {life.name}"
+        expected = say(
+            "at most the {mass:.0f} g that there are of {name}",
+            mass=life.mass_g,
+            name=life.name,
+        )
         raise InputError("grams", f"{event.grams:.0f} g", expected)
     life = replace(
         life,

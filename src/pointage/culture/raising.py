@@ -31,6 +31,7 @@ from pointage.culture.young import (
 from pointage.culture.young import strong as is_strong
 from pointage.data import load
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import STEP_MIN, hold
 from pointage.mixture.mixture import Mixture, mix, raw
@@ -102,10 +103,10 @@ class Raising:
 
     def __post_init__(self) -> None:
         if not HYDRATION.usual_low <= 100 * self.hydration <= HYDRATION.usual_high:
-            expected = "water from 50 to 200 % of the flour"
+            expected = say("water from 50 to 200 % of the flour")
             raise InputError("hydration", f"{float(self.hydration):.0%}", expected)
         if self.fresh_flour_g <= 0:
-            expected = f"at least {float(self.step_g):g} g, the step of the scale"
+            expected = say("at least {step:g} g, the step of the scale", step=float(self.step_g))
             raise InputError("daily-flour", f"{float(self.daily_flour_g):g} g", expected)
 
     @property
@@ -170,7 +171,7 @@ class RaisedDay:
     def signs(self) -> Mapping[str, str]:
         """title, see, smell, feel and unless, in words."""
         words: Mapping[str, str] = load("raising.toml")["phase"][self.phase.value]
-        return words
+        return {key: say(each) for key, each in words.items()}
 
     def rise(self) -> tuple[float, float, float]:
         """The day's highest rise, 10, 50 and 90 %."""
@@ -464,7 +465,7 @@ def _check(sign: Sign) -> None:
     if sign.ph is not None:
         PH.check(sign.ph, "pH")
     if sign.day < 1:
-        raise InputError("day", sign.day, "1 or later")
+        raise InputError("day", sign.day, say("1 or later"))
 
 
 def _quantiles(values: Floats, weights: Floats) -> tuple[float, float, float]:

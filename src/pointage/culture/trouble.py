@@ -16,6 +16,7 @@ import numpy as np
 
 from pointage.data import load
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.mixture.course import Course
 
 AGREES = 0.7
@@ -60,7 +61,14 @@ class Cause:
 def questions() -> tuple[TroubleQuestion, ...]:
     """What is asked, in order."""
     table: Mapping[str, Any] = load("trouble.toml")["question"]
-    return tuple(TroubleQuestion(key, each["asks"], each["answers"]) for key, each in table.items())
+    return tuple(
+        TroubleQuestion(
+            key,
+            say(each["asks"]),
+            {answer: say(label) for answer, label in each["answers"].items()},
+        )
+        for key, each in table.items()
+    )
 
 
 def causes(
@@ -80,9 +88,11 @@ def causes(
     asked = {question.key: question for question in questions()}
     for key, answer in answers.items():
         if key not in asked:
-            raise InputError("question", repr(key), f"one of {', '.join(asked)}")
+            raise InputError("question", repr(key), say("one of {known}", known=", ".join(asked)))
         if answer not in asked[key].answers:
-            raise InputError(key, repr(answer), f"one of {', '.join(asked[key].answers)}")
+            raise InputError(
+                key, repr(answer), say("one of {known}", known=", ".join(asked[key].answers))
+            )
     table: Mapping[str, Any] = load("trouble.toml")["cause"]
     course = None if expected is None or elapsed_h is None else _says(expected, elapsed_h)
     weights = {
@@ -148,5 +158,11 @@ def _cause(
         water = Fraction(round(flour * hydration))
         remedy = Remedy(seed_g, flour, water, recipe["feeds"], float(recipe["celsius"]))
     return Cause(
-        key, table["title"], odds, table.get("discard", False), table["why"], table["watch"], remedy
+        key,
+        say(table["title"]),
+        odds,
+        table.get("discard", False),
+        say(table["why"]),
+        say(table["watch"]),
+        remedy,
     )

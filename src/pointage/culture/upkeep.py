@@ -10,6 +10,7 @@ from math import ceil
 
 from pointage.culture.mature import mature
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import (
@@ -41,7 +42,7 @@ class Rhythm:
 
     def __post_init__(self) -> None:
         if not 4.0 <= self.every_h <= 168.0:
-            raise InputError("every", f"{self.every_h:g} h", "4 to 168 hours between feeds")
+            raise InputError("every", f"{self.every_h:g} h", say("4 to 168 hours between feeds"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,7 @@ def upkeep(
     together; None for what the tables have of them. Raises InputError.
     """
     if needed_g < 0:
-        raise InputError("needed", f"{float(needed_g):g} g", "0 g or more")
+        raise InputError("needed", f"{float(needed_g):g} g", say("0 g or more"))
     culture = mature(flours, hydration, traits, record)
     fresh = Fresh(
         {kind: 100.0 * share for kind, share in flours.items()},

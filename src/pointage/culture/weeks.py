@@ -16,7 +16,8 @@ from math import ceil
 
 from pointage.culture.rest import WAKING_H, WAKING_SHARE
 from pointage.culture.upkeep import STICKS
-from pointage.errors import InputError
+from pointage.errors import Complaint, InputError
+from pointage.language import say
 
 DAY = timedelta(days=1)
 LONGEST = timedelta(days=400)
@@ -45,11 +46,10 @@ class Use:
 
 @dataclass(frozen=True, slots=True)
 class Chore:
-    """One thing to do, and why; seed_g, flour_g and water_g are 0 where nothing is fed."""
+    """One thing to do; seed_g, flour_g and water_g are 0 where nothing is fed."""
 
     at: datetime
     kind: ChoreKind
-    why: str
     seed_g: Fraction = Fraction(0)
     flour_g: Fraction = Fraction(0)
     water_g: Fraction = Fraction(0)
@@ -84,18 +84,18 @@ def chores(last_fed: datetime, uses: Sequence[Use], keeping: HowKept) -> tuple[C
     Raises InputError for builds out of order, before the last feed, or none.
     """
     if not uses:
-        raise InputError("bake days", "none", "at least one")
+        raise InputError("bake days", Complaint(say("none")), say("at least one"))
     last_fed = max(last_fed, uses[0].at - LONGEST)
     before, found = last_fed, list[Chore]()
     for number, use in enumerate(uses):
         if use.at <= before:
             raise InputError(
-                "bake days", use.at.isoformat(timespec="minutes"), "a time after the one before"
+                "bake days",
+                use.at.isoformat(timespec="minutes"),
+                say("a time after the one before"),
             )
         found += _between(before, use, keeping, fed_first=number > 0)
-        found.append(
-            Chore(use.at, ChoreKind.BUILD, f"Take {float(use.grams):.0f} g for the build.")
-        )
+        found.append(Chore(use.at, ChoreKind.BUILD))
         before = use.at
     return tuple(sorted(found, key=lambda chore: chore.at))
 
@@ -118,10 +118,7 @@ def _warm(before: datetime, use: Use, keeping: HowKept, *, fed_first: bool) -> l
     days = max(1, round((use.at - before) / DAY))
     times = [before + DAY * n for n in range(0 if fed_first else 1, days)]
     amounts = _backwards(use.grams, [keeping.daily_share] * len(times), keeping)
-    return [
-        Chore(at, ChoreKind.FEED, "Keep it warm and feed it every day.", *grams)
-        for at, grams in zip(times, amounts, strict=True)
-    ]
+    return [Chore(at, ChoreKind.FEED, *grams) for at, grams in zip(times, amounts, strict=True)]
 
 
 def _cold(before: datetime, use: Use, keeping: HowKept, *, fed_first: bool) -> list[Chore]:
@@ -129,22 +126,20 @@ def _cold(before: datetime, use: Use, keeping: HowKept, *, fed_first: bool) -> l
     found = []
     small = _feed_of(keeping.keep_g, keeping.daily_share, keeping.hydration)
     if fed_first:
-        found.append(Chore(before, ChoreKind.FEED, "Feed what is left for its rest.", *small))
+        found.append(Chore(before, ChoreKind.FEED, *small))
     chilled = before + timedelta(hours=keeping.warm_h if fed_first else 0.0)
     if fed_first:
-        found.append(Chore(chilled, ChoreKind.CHILL, "Into the fridge."))
+        found.append(Chore(chilled, ChoreKind.CHILL))
     most = timedelta(days=keeping.rest_d)
     while use.at - chilled > most:
         at = chilled + max(most - REMIND, LEAST_REST)
-        why = f"It is safe for {keeping.rest_d:.0f} days: feed it, let it start, chill it again."
-        found.append(Chore(at, ChoreKind.REFRESH, why, *small))
+        found.append(Chore(at, ChoreKind.REFRESH, *small))
         chilled = at + timedelta(hours=keeping.warm_h)
     feeds = keeping.waking((use.at - chilled) / DAY)
     amounts = _backwards(use.grams, [Fraction(WAKING_SHARE)] * feeds, keeping)
     for number, grams in enumerate(amounts):
         at = use.at - timedelta(hours=WAKING_H * (feeds - number))
-        word = f"{number + 1} of {feeds}"
-        found.append(Chore(at, ChoreKind.WAKE, f"Out of the fridge; waking feed {word}.", *grams))
+        found.append(Chore(at, ChoreKind.WAKE, *grams))
     return found
 
 

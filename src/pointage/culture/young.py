@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from pointage.culture.mature import mature
 from pointage.data import load
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.mixture.course import Course
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import LN_2, hold
@@ -251,8 +252,10 @@ def wanted_rise(day: YoungDay, traits: Traits, keep_share: float) -> float:
 
 def _check(keep_share: float, feed_every_h: float, days: int) -> None:
     if not 0.02 <= keep_share <= 0.9:
-        raise InputError("keep", f"{keep_share:g}", "a share of 0.02 to 0.9 to keep at each feed")
+        raise InputError(
+            "keep", f"{keep_share:g}", say("a share of 0.02 to 0.9 to keep at each feed")
+        )
     if not 6.0 <= feed_every_h <= 72.0:
-        raise InputError("feed every", f"{feed_every_h:g} h", "6 to 72 hours")
+        raise InputError("feed every", f"{feed_every_h:g} h", say("6 to 72 hours"))
     if not 1 <= days <= 30:
-        raise InputError("days", days, "1 to 30")
+        raise InputError("days", days, say("1 to 30"))

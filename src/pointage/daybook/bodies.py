@@ -23,7 +23,8 @@ from pointage.daybook.readings import (
     rare,
 )
 from pointage.daybook.typed import check_typed
-from pointage.errors import At, InputError, InputErrors
+from pointage.errors import MISSING, At, InputError, InputErrors
+from pointage.language import say
 from pointage.toml import deepest
 
 BOUND_OF: Mapping[str, Bound] = {
@@ -77,11 +78,19 @@ class EntryBody(BaseModel):
     def _is_as_typed(self) -> EntryBody:
         for name, typed in (self.typed or {}).items():
             if name not in type(self).model_fields or name not in BOUND_OF:
-                raise e.refused(f"as typed only what this entry says, not {name[:40]!r}")
+                raise e.refused(
+                    say("as typed only what this entry says, not {name!r}", name=name[:40])
+                )
             try:
                 check_typed(typed, getattr(self, name), BOUND_OF[name], name)
             except InputError as error:
-                raise e.refused(f"{error.expected}, in what was typed for {name}") from None
+                raise e.refused(
+                    say(
+                        "{expected}, in what was typed for {name}",
+                        expected=error.expected,
+                        name=name,
+                    )
+                ) from None
         return self
 
 
@@ -92,7 +101,7 @@ class _Said(EntryBody):
     def _says_something(self) -> _Said:
         one_of = list(self._needed())
         if all(getattr(self, name) is None for name in one_of):
-            raise e.refused(f"at least one of {', '.join(one_of)}")
+            raise e.refused(say("at least one of {names}", names=", ".join(one_of)))
         return self
 
     def _needed(self) -> list[str]:
@@ -117,7 +126,7 @@ class PartBody(BaseModel):
     @model_validator(mode="after")
     def _is_one_thing(self) -> PartBody:
         if sum(each is not None for each in (self.ingredient, self.culture, self.mixture)) != 1:
-            raise e.refused("one of ingredient, culture or mixture")
+            raise e.refused(say("one of ingredient, culture or mixture"))
         return self
 
 
@@ -271,7 +280,7 @@ class CultureBody(EntryBody):
     @model_validator(mode="after")
     def _comes_from_somewhere(self) -> CultureBody:
         if self.event in ("split", "renamed") and self.origin is None:
-            raise e.refused("origin, the culture it was before")
+            raise e.refused(say("origin, the culture it was before"))
         return self
 
 
@@ -336,13 +345,13 @@ def checked(kind: EntryKind, body: Mapping[str, Any]) -> dict[str, Any]:
     Raises InputError naming each field that cannot be used, and what would be right.
     """
     if kind not in BODIES:
-        raise InputError("kind", repr(kind.value), f"one of {', '.join(BODIES)}")
+        raise InputError("kind", repr(kind.value), say("one of {known}", known=", ".join(BODIES)))
     found = _read(kind, body, "forbid")
     try:
         return found.model_dump(mode="json", exclude_none=True)
     except ValueError:  # what corrects another entry has a body of its own
         raise InputError(
-            "body", "brackets nested too deep", "values nested a few levels at most"
+            "body", say("brackets nested too deep"), say("values nested a few levels at most")
         ) from None
 
 
@@ -362,10 +371,12 @@ def usable(entry: Entry) -> None:
     import, or a later release whose words are not known here.
     """
     if not entry.kind.is_known:
-        raise InputError("kind", repr(entry.kind.value), "a kind of entry that this version knows")
+        raise InputError(
+            "kind", repr(entry.kind.value), say("a kind of entry that this version knows")
+        )
     if not EARLIEST <= entry.happened <= LATEST:
         shown = entry.happened.isoformat(timespec="minutes")
-        expected = f"a time from {EARLIEST.year} to {LATEST.year}"
+        expected = say("a time from {first} to {last}", first=EARLIEST.year, last=LATEST.year)
         raise InputError("happened", shown, expected)
     checked_body(entry)
 
@@ -380,12 +391,12 @@ def checked_body(entry: Entry) -> None:
     if entry.kind in BODIES and not of_a_bake:
         _read(entry.kind, entry.body, "ignore")
     elif entry.kind is not EntryKind.PLAN and not isinstance(entry.body.get("bake"), str):
-        raise InputError("bake", "nothing", "the bake it is about")
+        raise InputError("bake", MISSING, say("the bake it is about"))
     elif entry.kind in (EntryKind.DONE, EntryKind.READING) and "step" not in entry.body:
-        raise InputError("step", "nothing", "the step of the bake")
+        raise InputError("step", MISSING, say("the step of the bake"))
     pour = entry.body.get("pour") if entry.kind is EntryKind.READING else None
     if pour is not None and (isinstance(pour, bool) or not isinstance(pour, int)):
-        raise InputError("pour", repr(pour), "the number of a pour")
+        raise InputError("pour", repr(pour), say("the number of a pour"))
     check_readings(entry)
 
 
@@ -408,17 +419,18 @@ def _refusal(error: ValidationError) -> InputError:
 
 def _fault(found: ErrorDetails) -> InputError:
     places = [str(at + 1) if isinstance(at, int) else at for at in found["loc"]]
+    field = At(", ".join(places) or "body", found["loc"] or ("body",))
     match found["type"]:
         case "expected":
             expected, value = found["msg"], found["input"]
         case "missing":
-            expected, value = "something in this field", "nothing"
+            return InputError(field, MISSING, say("something in this field"))
         case "extra_forbidden":
-            expected, value = "only the fields of this kind of entry", "this field"
+            expected, value = say("only the fields of this kind of entry"), say("this field")
         case _:
-            expected, value = f"another one ({found['msg'].lower()})", found["input"]
+            expected = say("another one ({reason})", reason=found["msg"].lower())
+            value = found["input"]
     if isinstance(value, BaseModel | Mapping):
-        value = "this"
+        value = say("this")
     shown = str(value)
-    field = At(", ".join(places) or "body", found["loc"] or ("body",))
     return InputError(field, shown if len(shown) <= 60 else shown[:60] + "…", expected)

@@ -23,9 +23,11 @@ from pointage.daybook.store import tables
 from pointage.daybook.store.database import Database
 from pointage.daybook.store.summing import DAY_MS, HOUR_MS
 from pointage.errors import InputError
+from pointage.language import mark, say, say_many
 
 AT_ONCE = 500
-LOST = "its photograph is not in the store"
+NO_PHOTOGRAPH = mark("no photograph")
+LOST = mark("its photograph is not in the store")
 SHA256 = re.compile("[0-9a-f]{64}")
 UNREADABLE = (InputError, StatementError, ValueError, TypeError)
 """What is raised by a row that cannot be made a record."""
@@ -82,9 +84,14 @@ def _database(connection: Connection) -> Iterator[str]:
         return
     for (line,) in connection.execute(text("PRAGMA integrity_check")):
         if line != "ok":
-            yield f"the database: {line}"
+            yield say("the database: {line}", line=line)
     for table, row, parent, _ in connection.execute(text("PRAGMA foreign_key_check")):
-        yield f"the database: {table} {row or ''} belongs to no {parent}"
+        yield say(
+            "the database: {table} {row} belongs to no {parent}",
+            table=table,
+            row=row or "",
+            parent=parent,
+        )
 
 
 def _kitchens(connection: Connection) -> Iterator[str]:
@@ -95,15 +102,15 @@ def _kitchens(connection: Connection) -> Iterator[str]:
     for kitchen in connection.execute(select(tables.kitchen)):
         rows = texts[kitchen.id]
         if [row.revision for row in rows] != list(range(1, len(rows) + 1)):
-            yield f"kitchen {kitchen.name!r}: its revisions have a gap"
+            yield say("kitchen {name!r}: its revisions have a gap", name=kitchen.name)
         if not rows or rows[-1].text != kitchen.text:
-            yield f"kitchen {kitchen.name!r}: its text is not its last revision"
+            yield say("kitchen {name!r}: its text is not its last revision", name=kitchen.name)
     formulas = defaultdict(list)
     for row in connection.execute(select(tables.formula)):
         formulas[row.kitchen, row.slug].append(row.revision)
     for (_, slug), revisions in formulas.items():
         if sorted(revisions) != list(range(1, len(revisions) + 1)):
-            yield f"formula {slug!r}: its revisions have a gap"
+            yield say("formula {slug!r}: its revisions have a gap", slug=slug)
 
 
 def _entries(connection: Connection) -> Iterator[str]:
@@ -119,11 +126,13 @@ def _entries(connection: Connection) -> Iterator[str]:
                 try:
                     found += _read(connection, [each])
                 except UNREADABLE as error:
-                    yield f"entry {each}: it cannot be read ({_short(error)})"
+                    yield say(
+                        "entry {each}: it cannot be read ({error})", each=each, error=_short(error)
+                    )
         for entry in found:
             named = _named(entry.body) if entry.kind is EntryKind.PHOTO else ""
             if named and (entry.kitchen, named) not in photos:
-                yield f"entry {entry.id}: {LOST}"
+                yield say("entry {id}: {fault}", id=entry.id, fault=say(LOST))
 
 
 def _read(connection: Connection, ids: Any) -> list[Entry]:
@@ -140,11 +149,16 @@ def _photos(connection: Connection) -> Iterator[str]:
         try:
             media = media_type(row.content)
         except InputError:
-            media = "no photograph"
+            media = NO_PHOTOGRAPH
         if sha256(row.content).hexdigest() != name:
-            yield f"photograph {name}: its content has another hash"
+            yield say("photograph {name}: its content has another hash", name=name)
         elif (media, len(row.content)) != (row.media_type, row.size):
-            yield f"photograph {name}: it is {media} of {len(row.content)} bytes"
+            yield say(
+                "photograph {name}: it is {media} of {size} bytes",
+                name=name,
+                media=say(media),
+                size=len(row.content),
+            )
 
 
 def _named(body: Any) -> str:
@@ -155,6 +169,10 @@ def _named(body: Any) -> str:
 
 def _photo_key() -> tuple[Any, Any]:
     return tables.photo.c.kitchen, tables.photo.c.sha256
+
+
+_WRONG_HOURS = mark("sensor {name!r}: {n} hours are not what its samples sum to")
+_WRONG_DAYS = mark("sensor {name!r}: {n} days are not what its samples sum to")
 
 
 def _roll_ups(connection: Connection) -> Iterator[str]:
@@ -170,7 +188,10 @@ def _roll_ups(connection: Connection) -> Iterator[str]:
                 min(before[2], least),
                 max(before[3], most),
             )
-        for word, span, right in (("hours", HOUR_MS, hours), ("days", DAY_MS, days)):
+        for wrong_ones, span, right in (
+            (_WRONG_HOURS, HOUR_MS, hours),
+            (_WRONG_DAYS, DAY_MS, days),
+        ):
             kept = _kept(connection, sensor.number, span)
             wrong = [
                 start
@@ -178,7 +199,7 @@ def _roll_ups(connection: Connection) -> Iterator[str]:
                 if not _same(kept.get(start), right.get(start))
             ]
             if wrong:
-                yield f"sensor {sensor.name!r}: {len(wrong)} {word} are not what its samples sum to"
+                yield say_many(wrong_ones, wrong_ones, len(wrong), name=sensor.name)
 
 
 def _hours_of_samples(connection: Connection, sensor: int) -> Sums:

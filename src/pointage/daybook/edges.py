@@ -11,6 +11,7 @@ from pydantic import BeforeValidator, PlainSerializer
 from pydantic_core import PydanticCustomError
 
 from pointage.bounds import Bound
+from pointage.language import mark, say
 from pointage.mixture.flours import LIMITS
 
 SHORT = 200
@@ -48,7 +49,7 @@ def words(most: int, expected: str) -> Any:
     def check(value: Any) -> str:
         text = value.strip() if isinstance(value, str) else ""
         if not 0 < len(text) <= most or any(c < " " and c not in "\n\t" for c in text):
-            raise refused(expected)
+            raise refused(say(expected, most=most))
         return text
 
     return Annotated[str, _checked(check)]
@@ -58,7 +59,7 @@ def _uuid(value: Any) -> str:
     try:
         return str(UUID(value))
     except (ValueError, AttributeError, TypeError):
-        raise refused("the id of an entry, a UUID") from None
+        raise refused(say("the id of an entry, a UUID")) from None
 
 
 def _instant(value: Any) -> datetime:
@@ -68,18 +69,18 @@ def _instant(value: Any) -> datetime:
             raise ValueError
         return found.astimezone(UTC)
     except (ValueError, TypeError, OverflowError):
-        raise refused("a time with its offset, such as 2026-11-25T12:00:00+00:00") from None
+        raise refused(say("a time with its offset, such as 2026-11-25T12:00:00+00:00")) from None
 
 
 def _day(value: Any) -> date:
     try:
         return value if isinstance(value, date) else date.fromisoformat(value)
     except (ValueError, TypeError):
-        raise refused("a day such as 2026-11-25") from None
+        raise refused(say("a day such as 2026-11-25")) from None
 
 
-Name = words(SHORT, f"a name of 1 to {SHORT} characters")
-Remark = words(LONG, f"1 to {LONG} characters of text")
+Name = words(SHORT, mark("a name of 1 to {most} characters"))
+Remark = words(LONG, mark("1 to {most} characters of text"))
 EntryId = Annotated[str, _checked(_uuid)]
 Instant = Annotated[
     datetime, _checked(_instant), PlainSerializer(lambda at: at.isoformat(), return_type=str)

@@ -15,6 +15,7 @@ from typing import Any
 from uuid import UUID
 
 from pointage.errors import At, InputError
+from pointage.language import say
 
 
 class EntryKind(StrEnum):
@@ -86,12 +87,12 @@ class Entry:
         try:
             object.__setattr__(self, "id", str(UUID(self.id)))
         except ValueError:
-            raise InputError(At("entry, id", ("id",)), repr(self.id), "a UUID") from None
+            raise InputError(At(say("entry, id"), ("id",)), repr(self.id), say("a UUID")) from None
         for name in ("happened", "arrived"):
             instant: datetime = getattr(self, name)
             if instant.tzinfo is None:
-                field = At(f"entry, {name}", (name,))
-                raise InputError(field, instant.isoformat(), "a time with its offset")
+                field = At(say("entry, {name}", name=name), (name,))
+                raise InputError(field, instant.isoformat(), say("a time with its offset"))
             object.__setattr__(self, name, instant.astimezone(UTC))
         # What comes out of a store must equal what went in: tuples become lists here, not later.
         object.__setattr__(self, "body", json.loads(body_text(self.body)))
@@ -121,8 +122,8 @@ def body_text(body: Mapping[str, Any]) -> str:
         text = json.dumps(body, ensure_ascii=False, allow_nan=False)
         text.encode()  # half of a surrogate pair has no bytes
     except (TypeError, ValueError) as error:
-        field = At("entry, body", ("body",))
-        raise InputError(field, f"this ({error})", "a JSON object") from None
+        field = At(say("entry, body"), ("body",))
+        raise InputError(field, say("this ({error})", error=error), say("a JSON object")) from None
     return text
 
 

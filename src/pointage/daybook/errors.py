@@ -17,6 +17,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from pointage.errors import InputError, PointageError
+from pointage.language import mark, say
 
 
 class StoreError(PointageError):
@@ -25,7 +26,7 @@ class StoreError(PointageError):
     def __init__(self, url: str, reason: str) -> None:
         self.url = url
         self.reason = reason
-        super().__init__(f"the store {url} cannot be used: {reason}")
+        super().__init__(say("the store {url} cannot be used: {reason}", url=url, reason=reason))
 
 
 class NewerStoreError(StoreError):
@@ -36,8 +37,13 @@ class NewerStoreError(StoreError):
         self.known = known
         super().__init__(
             url,
-            f"a newer Pointage has written it (it is at migration {found}, this program knows "
-            f"them up to {known}); update Pointage, or name another store in POINTAGE_STORE",
+            say(
+                "a newer Pointage has written it (it is at migration {found}, this program "
+                "knows them up to {known}); update Pointage, or name another store in "
+                "POINTAGE_STORE",
+                found=found,
+                known=known,
+            ),
         )
 
 
@@ -46,7 +52,9 @@ class EntryClashError(StoreError):
 
     def __init__(self, url: str, entry: str) -> None:
         self.entry = entry
-        super().__init__(url, f"entry {entry} is already there with another content")
+        super().__init__(
+            url, say("entry {entry} is already there with another content", entry=entry)
+        )
 
 
 class StaleRevisionError(InputError):
@@ -60,7 +68,11 @@ class StaleRevisionError(InputError):
         self.document = document
         self.after = after
         self.last = last
-        super().__init__("revision", f"{after} of {document}", f"{last}, which is the latest")
+        super().__init__(
+            mark("revision"),
+            say("{after} of {document}", after=after, document=document),
+            say("{last}, which is the latest", last=last),
+        )
 
 
 class ArchiveError(PointageError):
@@ -74,8 +86,11 @@ class ArchiveError(PointageError):
         self.member = member
         self.reason = reason
         self.line = line
-        place = [str(path)] + ([member] if member else []) + ([f"line {line}"] if line else [])
-        message = f"{', '.join(place)}: {reason}; nothing was imported"
+        where = [str(path)] + ([member] if member else [])
+        where += [say("line {line}", line=line)] if line else []
+        message = say(
+            "{place}: {reason}; nothing was imported", place=", ".join(where), reason=reason
+        )
         super().__init__(" ".join(message.splitlines()))  # a member's name may have any sign
 
 
@@ -88,8 +103,12 @@ class NewerArchiveError(ArchiveError):
         super().__init__(
             path,
             "manifest.json",
-            f"a newer Pointage has written it (version {found}, this program knows them up to "
-            f"{known}); update Pointage",
+            say(
+                "a newer Pointage has written it (version {found}, this program knows them "
+                "up to {known}); update Pointage",
+                found=found,
+                known=known,
+            ),
         )
 
 
@@ -99,7 +118,9 @@ class MergeError(PointageError):
     def __init__(self, record: str, reason: str) -> None:
         self.record = record
         self.reason = reason
-        super().__init__(f"{record}: {reason}; nothing was imported")
+        super().__init__(
+            say("{record}: {reason}; nothing was imported", record=record, reason=reason)
+        )
 
 
 class BackupError(PointageError):
@@ -108,4 +129,6 @@ class BackupError(PointageError):
     def __init__(self, folder: Path, reason: str) -> None:
         self.folder = folder
         self.reason = reason
-        super().__init__(f"no backup could be made in {folder}: {reason}")
+        super().__init__(
+            say("no backup could be made in {folder}: {reason}", folder=folder, reason=reason)
+        )

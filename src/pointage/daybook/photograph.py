@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pointage.errors import InputError
+from pointage.language import say
 
 LARGEST_BYTES = 8_000_000
 
@@ -10,12 +11,13 @@ LARGEST_BYTES = 8_000_000
 def media_type(content: bytes) -> str:
     """The media type that the first bytes tell. Raises InputError, field "photo"."""
     if len(content) > LARGEST_BYTES:
-        size = f"one of {len(content) / 1e6:.1f} MB"
-        raise InputError("photo", size, f"one of at most {LARGEST_BYTES / 1e6:g} MB")
+        size = say("one of {size:.1f} MB", size=len(content) / 1e6)
+        expected = say("one of at most {size:g} MB", size=LARGEST_BYTES / 1e6)
+        raise InputError("photo", size, expected)
     if content.startswith(b"\xff\xd8\xff"):
         return "image/jpeg"
     if content.startswith(b"\x89PNG\r\n\x1a\n"):
         return "image/png"
     if content[:4] == b"RIFF" and content[8:12] == b"WEBP":
         return "image/webp"
-    raise InputError("photo", "this file", "a JPEG, PNG or WebP photograph")
+    raise InputError("photo", say("this file"), say("a JPEG, PNG or WebP photograph"))

@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Any
 from pointage import bounds
 from pointage.bounds import Bound
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.errors import InputError
+from pointage.errors import MISSING, At, InputError
+from pointage.language import mark, say, written
 from pointage.quantities import print_number
 from pointage.shown import warmth
 
@@ -69,12 +70,12 @@ class Written:
 class KindOfReading:
     """Everything that is known of one kind of reading.
 
-    title: of its button. prompt: above its field on
-    the Bench, empty where it is not asked for there. log: the form of the daybook that asks for it.
-    bound: of its number; None for a kind that carries none. ways: how a measured body holds it,
-    each a field of its own or a pair whose first is divided by the second. signs: the words among
-    signs seen that mean it. words: how its value is said. seen: what the engine makes of it; None
-    for nothing.
+    title: of its button. prompt: above its field on the Bench, empty where it is not asked for
+    there; both are in English, as the labels and hints of its ways. log: the form of the daybook
+    that asks for it. bound: of its number; None for a kind that carries none. ways: how a measured
+    body holds it, each a field of its own or a pair whose first is divided by the second. signs:
+    the words among signs seen that mean it. words: how its value is said. seen: what the engine
+    makes of it; None for nothing.
     """
 
     kind: ReadingKind
@@ -133,9 +134,9 @@ KINDS: Mapping[ReadingKind, KindOfReading] = {
     for each in (
         KindOfReading(
             ReadingKind.RISE,
-            "Rise",
-            lambda value: f"risen to {print_number(value, 2)}",
-            "Rise, 1 when just mixed",
+            mark("Rise"),
+            lambda value: say("risen to {value}", value=print_number(value, 2)),
+            mark("Rise, 1 when just mixed"),
             "rise",
             bounds.RISE,
             (
@@ -143,45 +144,50 @@ KINDS: Mapping[ReadingKind, KindOfReading] = {
                     Written(
                         "rise",
                         bounds.RISE,
-                        "Risen to",
-                        "times its volume after mixing, such as 1.6",
+                        mark("Risen to"),
+                        mark("times its volume after mixing, such as 1.6"),
                     ),
                 ),
                 (
-                    Written("mm", bounds.HEIGHT_MM, "Or its height", "mm"),
-                    Written("band_mm", bounds.HEIGHT_MM, "and that of the band", "mm"),
+                    Written("mm", bounds.HEIGHT_MM, mark("Or its height"), "mm"),
+                    Written("band_mm", bounds.HEIGHT_MM, mark("and that of the band"), "mm"),
                 ),
                 (
-                    Written("ml", bounds.VOLUME_ML, "Or its level", "ml by the vessel's marks"),
-                    Written("mixed_ml", bounds.VOLUME_ML, "and the level after mixing", "ml"),
+                    Written(
+                        "ml",
+                        bounds.VOLUME_ML,
+                        mark("Or its level"),
+                        mark("ml by the vessel's marks"),
+                    ),
+                    Written("mixed_ml", bounds.VOLUME_ML, mark("and the level after mixing"), "ml"),
                 ),
             ),
             seen=_rise,
         ),
         KindOfReading(
             ReadingKind.TEMPERATURE,
-            "Temperature",
+            mark("Temperature"),
             _warmth,
-            "Temperature",
+            mark("Temperature"),
             "warmth",
             bounds.MIXTURE_C,
-            ((Written("temperature_c", bounds.MIXTURE_C, "Temperature"),),),
+            ((Written("temperature_c", bounds.MIXTURE_C, mark("Temperature")),),),
             seen=_temperature,
         ),
         KindOfReading(
             ReadingKind.ROOM,
-            "Air",
-            lambda value: f"the air {_warmth(value)}",
+            mark("Air"),
+            lambda value: say("the air {value}", value=_warmth(value)),
             "",
             "warmth",
             bounds.ROOM_C,
-            ((Written("room_c", bounds.ROOM_C, "Air beside it", "if taken"),),),
+            ((Written("room_c", bounds.ROOM_C, mark("Air beside it"), mark("if taken")),),),
         ),
         KindOfReading(
             ReadingKind.PH,
-            "pH",
-            lambda value: f"pH {print_number(value, 2)}",
-            "pH",
+            mark("pH"),
+            lambda value: say("pH {value}", value=print_number(value, 2)),
+            mark("pH"),
             "acidity",
             bounds.PH,
             ((Written("ph", bounds.PH, "pH"),),),
@@ -189,8 +195,8 @@ KINDS: Mapping[ReadingKind, KindOfReading] = {
         ),
         KindOfReading(
             ReadingKind.ACIDITY,
-            "Acidity",
-            lambda value: f"acidity {print_number(value)} ml",
+            mark("Acidity"),
+            lambda value: say("acidity {value} ml", value=print_number(value)),
             "",
             "acidity",
             bounds.TTA_ML,
@@ -199,8 +205,8 @@ KINDS: Mapping[ReadingKind, KindOfReading] = {
                     Written(
                         "tta_ml",
                         bounds.TTA_ML,
-                        "Titratable acidity",
-                        "ml of 0.1 N alkali for 10 g",
+                        mark("Titratable acidity"),
+                        mark("ml of 0.1 N alkali for 10 g"),
                     ),
                 ),
             ),
@@ -208,17 +214,17 @@ KINDS: Mapping[ReadingKind, KindOfReading] = {
         ),
         KindOfReading(
             ReadingKind.RIPE,
-            "Ripe",
-            lambda value: "ripe",
-            "Ripe",
+            mark("Ripe"),
+            lambda value: say("ripe"),
+            mark("Ripe"),
             signs=frozenset({"ripe"}),
             seen=_ripe,
         ),
         KindOfReading(
             ReadingKind.FALLEN,
-            "Fallen",
-            lambda value: "fallen",
-            "Fallen",
+            mark("Fallen"),
+            lambda value: say("fallen"),
+            mark("Fallen"),
             signs=frozenset({"fallen"}),
             seen=_fallen,
         ),
@@ -294,8 +300,10 @@ def measured_words(body: Mapping[str, Any]) -> list[str]:
     for kind, way, value in _measured(body):
         words = KINDS[kind].words(value)
         if len(way) > 1:
-            now, then = (f"{print_number(body[each.name])} {each.bound.unit}" for each in way)
-            words += f" ({now} against {then})"
+            now, then = (
+                f"{written(print_number(body[each.name]))} {each.bound.unit}" for each in way
+            )
+            words = say("{words} ({now} against {then})", words=words, now=now, then=then)
         said.append(words)
     return said
 
@@ -319,7 +327,9 @@ def check_rises(body: Mapping[str, Any]) -> None:
             if len(names) > 1 and any(there):
                 if not all(there):
                     raise InputError(
-                        names[there.index(False)], "nothing", f"{' and '.join(names)} together"
+                        names[there.index(False)],
+                        MISSING,
+                        say("{names} together", names=say(" and ").join(names)),
                     )
                 _way(kind, way, body)
 
@@ -348,7 +358,8 @@ def _values(kind: EntryKind, body: Mapping[str, Any]) -> list[tuple[ReadingKind,
 def _of_the_bench(body: Mapping[str, Any]) -> tuple[ReadingKind, float | None]:
     said, value = body.get("reading"), body.get("value")
     if not isinstance(said, str) or said not in set(ReadingKind):
-        raise InputError("reading", repr(said), f"one of {', '.join(ReadingKind)}")
+        expected = say("one of {known}", known=", ".join(ReadingKind))
+        raise InputError("reading", repr(said), expected)
     known = KINDS[ReadingKind(said)]
     return known.kind, None if known.bound is None else known.bound.check(value, said)
 
@@ -371,7 +382,9 @@ def _way(kind: KindOfReading, way: tuple[Written, ...], body: Mapping[str, Any])
     assert kind.bound is not None
     now, then = numbers
     if then <= 0 or not kind.bound.holds(now / then):
-        names = f"{way[0].name} and {way[1].name}"
-        expected = f"{names} that make {kind.bound.expected}"
-        raise InputError(names, f"{now:g} and {then:g}", expected)
+        one, other = (each.name for each in way)
+        names = say("{one} and {other}", one=one, other=other)
+        expected = say("{names} that make {expected}", names=names, expected=kind.bound.expected)
+        given = say("{one:g} and {other:g}", one=now, other=then)
+        raise InputError(At(names, (f"{one} and {other}",)), given, expected)
     return now / then

@@ -20,6 +20,7 @@ from uuid import UUID
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.errors import InputError
+from pointage.language import say
 
 AMENDMENTS = frozenset({EntryKind.CORRECTED, EntryKind.WITHDRAWN})
 
@@ -170,9 +171,9 @@ def unclear(amendment: Entry) -> InputError | None:
         return None
     body, happened = amendment.body.get("body"), amendment.body.get("happened")
     if not isinstance(body, dict):
-        return InputError("body", repr(body)[:60], "the whole of what is right")
+        return InputError("body", repr(body)[:60], say("the whole of what is right"))
     if happened and _instant(happened) is None:
-        return InputError("happened", repr(happened)[:60], "a time with its offset")
+        return InputError("happened", repr(happened)[:60], say("a time with its offset"))
     return None
 
 

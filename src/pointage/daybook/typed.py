@@ -13,6 +13,7 @@ from typing import Any
 
 from pointage.bounds import Bound
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.quantities import with_a_point
 
 LONGEST = 40
@@ -43,18 +44,20 @@ def as_said(typed: Mapping[str, Any]) -> str:
 
 def check_typed(typed: object, value: object, bound: Bound, field: str) -> dict[str, str]:
     """`typed` as it will be kept. Raises InputError where it does not say what `value` says."""
-    expected = "what was typed, as a value and a unit in text"
+    expected = say("what was typed, as a value and a unit in text")
     if not isinstance(typed, Mapping) or set(typed) != {"value", "unit"}:
-        raise InputError(field, "this", expected)
+        raise InputError(field, say("this"), expected)
     found = {name: typed[name] for name in ("value", "unit")}
     if not all(isinstance(each, str) and len(each) <= LONGEST for each in found.values()):
-        raise InputError(field, "this", expected)
+        raise InputError(field, say("this"), expected)
     text = f"{found['value']}{found['unit']}"
     meant = bound.read(with_a_point(text), field)  # the value beside it says what was meant
     near = NEAR_K if bound.unit in BARE else 0.0
     if not bound.holds(value) or not isclose(meant, value, rel_tol=1e-9, abs_tol=near):
-        said = f"{value:g}" if isinstance(value, int | float) else "nothing"
-        raise InputError(field, repr(text), f"one that agrees with the value beside it, {said}")
+        said = f"{value:g}" if isinstance(value, int | float) else say("nothing")
+        raise InputError(
+            field, repr(text), say("one that agrees with the value beside it, {said}", said=said)
+        )
     return found
 
 

@@ -9,10 +9,12 @@ from fractions import Fraction
 
 from pointage.culture.raising import EVERY, RaisedDay
 from pointage.daybook.readings import Reading
+from pointage.desk.wording.batch import BatchNow, batch_words
 from pointage.errors import PointageError
 from pointage.formula.formula import StageKind
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import CultureAtHand
+from pointage.language import mark, say
 from pointage.mixture.flours import Flours
 from pointage.mixture.learning.scores import Scores
 from pointage.quantities import Temperature
@@ -23,6 +25,23 @@ from pointage.timetable.plan import (
     StepCourse,
 )
 
+KINDS = (
+    mark("bake"),
+    mark("culture"),
+    mark("entry"),
+    mark("entry of the larder"),
+    mark("form"),
+    mark("formula"),
+    mark("ladder"),
+    mark("photograph"),
+    mark("plan"),
+    mark("pour"),
+    mark("revision"),
+    mark("sensor"),
+    mark("step"),
+)
+"""Of what may be named and not be there."""
+
 
 class NotThere(PointageError):  # noqa: N818
     """A bake, step or formula was named that is not there. what: "bake"; name: as it was given."""
@@ -30,7 +49,7 @@ class NotThere(PointageError):  # noqa: N818
     def __init__(self, what: str, name: str) -> None:
         self.what = what
         self.name = name
-        super().__init__(f"there is no {what} {name!r}")
+        super().__init__(say("there is no {what} {name!r}", what=say(what), name=name))
 
 
 class AskFirst(PointageError):  # noqa: N818
@@ -68,8 +87,8 @@ class StepNews:
     done_by: the last entry to say that it was done, or empty. poured: what the display said after
     each pour so far, in grams. ladder: the plan's ladder with the pours still to come corrected for
     `poured`; None when nothing had to change. keep: what that correction keeps, the batch's ratios
-    or its total. remark: one sentence on what that makes of the batch, or empty. ahead: by how much
-    it is now sooner ripe than planned, below zero when it is behind; None when nothing was learned
+    or its total. batch: what that makes of it; None where it is as planned. ahead: by how much it
+    is now sooner ripe than planned, below zero when it is behind; None when nothing was learned
     of it. stands: the entries whose readings were confirmed.
     """
 
@@ -78,10 +97,15 @@ class StepNews:
     poured: tuple[float, ...] = ()
     ladder: Ladder | None = None
     keep: Keep = "ratios"
-    remark: str = ""
+    batch: BatchNow | None = None
     readings: tuple[Reading, ...] = ()
     ahead: timedelta | None = None
     stands: frozenset[str] = frozenset()
+
+    @property
+    def remark(self) -> str:
+        """What the pours make of the batch, a sentence or two, or empty."""
+        return batch_words(self.batch)
 
 
 NO_NEWS = StepNews()

@@ -10,12 +10,14 @@ from zoneinfo import ZoneInfo
 from pointage.daybook.entry import KitchenRecord
 from pointage.daybook.whereabouts import store_url
 from pointage.desk.jobs import Jobs
+from pointage.desk.kitchen.begin import UNNAMED, is_unnamed
 from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.now.texts import kitchen_of
 from pointage.errors import InputError
 from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import say
 from pointage.quantities import YEARS, parse_instant, parse_zone
 from pointage.shown import follow
 
@@ -41,7 +43,7 @@ def _at_hand(now: datetime, text: str | None, source: str | None) -> Present:
     if text is not None:
         return _of_text(text, read_kitchen(text, now, source or "kitchen.toml"))
     found = stored(now)
-    if found is not None:
+    if found is not None and not is_unnamed(found.kitchen):
         return found
     return _of_text(demonstration_text(), kitchen_of(demonstration_text(), now))
 
@@ -69,7 +71,11 @@ def said_now(said: str, zone: ZoneInfo) -> datetime:
     """The instant of --now by a clock in `zone`. Raises InputError."""
     now = parse_instant(said, zone, "--now")
     if not FIRST_YEAR <= now.year <= YEARS[1]:
-        raise InputError("--now", said, f"a time from {FIRST_YEAR} to {YEARS[1]}")
+        raise InputError(
+            "--now",
+            said,
+            say("a time from {first} to {last}", first=FIRST_YEAR, last=YEARS[1]),
+        )
     return now
 
 
@@ -91,8 +97,8 @@ def zone_at_hand(now: datetime) -> ZoneInfo:
     if store is not None:
         with store:
             known = store.kitchens()
-        if known:
-            return parse_zone(known[0].zone, "the stored kitchen, zone")
+        if known and known[0].name != UNNAMED:
+            return parse_zone(known[0].zone, say("the stored kitchen, zone"))
     return kitchen_of(demonstration_text(), now).zone
 
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from fractions import Fraction
 
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
 from pointage.daybook.readings import ReadingKind
+from pointage.daybook.store.database import one_look
 from pointage.daybook.store.store import Store
 from pointage.desk.answers import (
     Bake,
@@ -41,7 +43,9 @@ from pointage.desk.work import WorkDesk
 from pointage.errors import PointageError
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import language, speaking
 from pointage.mixture.traits import Traits, draw_traits
+from pointage.shown import showing, shown
 from pointage.timetable.plan import Plan
 
 CARE_MEMBERS = 64
@@ -97,6 +101,10 @@ class StoredDesk:
         Two looks at one revision see the same.
         """
         return self._store.changes(self._id) + self.jobs.changes
+
+    def one_look(self) -> AbstractContextManager[None]:
+        """Within it the store is asked for its revision once, and again after a write from here."""
+        return one_look()
 
     def kitchen(self) -> Kitchen:
         """The kitchen as it stands."""
@@ -166,11 +174,13 @@ class StoredDesk:
         self, entry: str, asked: Wish, now: datetime, seconds: float = PATIENCE_S
     ) -> Planning:
         """As `wish`, beside the pages: how it stands after so many seconds. Raises as it does."""
+        spoken, how = language(), shown()  # of who asks, and to whom it is refused
 
         def work(job: Job) -> Plan | PointageError:
             wanted = asked.formula, asked.pieces, asked.ready
             try:
-                return self.wish(entry, *wanted, now, reached=job.reached)
+                with speaking(spoken), showing(how):
+                    return self.wish(entry, *wanted, now, reached=job.reached)
             except PointageError as error:
                 return error  # it is for who asked, and no fault of ours
 

@@ -13,6 +13,7 @@ from pointage.daybook.store.store import Store, open_store
 from pointage.daybook.whereabouts import demonstration_url, store_url
 from pointage.desk.desk import StoredDesk, utc_now
 from pointage.desk.jobs import Jobs
+from pointage.desk.kitchen.begin import unnamed_kitchen
 from pointage.desk.kitchen.demonstration import demonstration_entries
 from pointage.desk.kitchen.kitchens import (
     demonstration_formulas,
@@ -63,7 +64,7 @@ def open_own(
 ) -> StoredDesk:
     """The user's own store; files given are taken in first.
 
-    A store without a kitchen begins with a copy of Skerry Hall, to be replaced by one's own file.
+    A store without a kitchen begins with one that is asked about on the first page.
     """
     store = open_store(store_url())
     kept = store.kitchens()
@@ -74,9 +75,7 @@ def open_own(
         _check(formulas or {})
         _take_formulas(store, record.id, formulas or {}, now)
     else:
-        sample = _dated(demonstration_text(), now)
-        own = demonstration_formulas() if formulas is None else formulas
-        record = take_in(store, sample, own, now)
+        record = take_in(store, unnamed_kitchen(), formulas or {}, now)
     return StoredDesk(store, record.id, since=now, jobs=jobs)
 
 

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from pointage import bounds
-from pointage.errors import At, InputError
+from pointage.errors import At, Complaint, InputError
 from pointage.formula.final_water import (
     WATER,
     more_water,
@@ -16,6 +16,7 @@ from pointage.formula.final_water import (
 )
 from pointage.formula.formula import Formula, Stage
 from pointage.formula.ingredients import split
+from pointage.language import say
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.inverse import Fresh, OutOfReach, seed_share
 from pointage.mixture.mixture import Mixture
@@ -51,7 +52,9 @@ def with_salt(formula: Formula, percent: Fraction) -> Formula:
     elsewhere = sum((each.ingredients[SALT] for each in holders if each is not stage), Fraction())
     if percent < elsewhere:
         raise InputError(
-            "salt", _percent(percent), f"{_percent(elsewhere)} or more, which is in other stages"
+            "salt",
+            _percent(percent),
+            say("{percent} or more, which is in other stages", percent=_percent(elsewhere)),
         )
     return with_stage(formula, with_part(stage, SALT, percent - elsewhere))
 
@@ -64,7 +67,11 @@ def with_dough_yield(formula: Formula, wanted: Fraction) -> Formula:
     low, high = YIELDS
     if not low <= wanted <= high:
         given = print_number(float(wanted), 1)
-        raise InputError("dough yield", given, f"flour and water for 100 of flour, {low} to {high}")
+        raise InputError(
+            "dough yield",
+            given,
+            say("flour and water for 100 of flour, {low} to {high}", low=low, high=high),
+        )
     return more_water(formula, wanted - formula.dough_yield, "dough yield")
 
 
@@ -77,15 +84,19 @@ def with_levain_hydration(formula: Formula, name: str, hydration: Fraction) -> F
     """
     stage = next((each for each in formula.levains if each.name == name), None)
     if stage is None:
-        names = ", ".join(each.name for each in formula.levains) or "a levain first of all"
-        raise InputError("stage", repr(name), f"a levain of the formula: {names}")
-    field = At(f"stage {name}, hydration", ("stage", name, "hydration"))
+        names = ", ".join(each.name for each in formula.levains) or say("a levain first of all")
+        raise InputError("stage", repr(name), say("a levain of the formula: {names}", names=names))
+    field = At(say("stage {name}, hydration", name=name), ("stage", name, "hydration"))
     whole = formula.whole(stage)
     added = hydration * whole.flour - whole.water
     own = stage.ingredients.get(WATER, Fraction()) + added
     if own < 0:
         least = (whole.water - stage.ingredients.get(WATER, Fraction())) / whole.flour
-        raise InputError(field, _percent(100 * hydration), f"{_percent(100 * least)} or more")
+        raise InputError(
+            field,
+            _percent(100 * hydration),
+            say("{percent} or more", percent=_percent(100 * least)),
+        )
     changed = with_stage(formula, with_part(stage, WATER, own))
     return more_water(changed, -added, field)
 
@@ -112,7 +123,7 @@ def with_ripening(
     than the stage has.
     """
     if not formula.builds:
-        raise InputError("stage", "no levain", "a formula with a levain")
+        raise InputError("stage", Complaint(say("no levain")), say("a formula with a levain"))
     stage = formula.builds[0]
     kinds = {name: float(part) for name, part in stage.ingredients.items() if split(name).flour}
     flour = sum(kinds.values())
@@ -130,7 +141,9 @@ def with_ripening(
             traits=traits,
         )
         if isinstance(found, OutOfReach):
-            raise InputError("ripe after", f"{hours:g} h", f"another time; {found.reason}")
+            given = say("{hours:g} h", hours=hours)
+            expected = say("another time; {reason}", reason=found.reason)
+            raise InputError("ripe after", given, expected)
         share, odds = found.value, found.odds
     seed = Fraction(share / (1 + share / (1 + culture.hydration))).limit_denominator(FINEST)
     return Seeded(with_stage(formula, replace(stage, seed=seed)), seed, odds)
@@ -144,7 +157,10 @@ def _fresh_water(stage: Stage, wet: float, share: float) -> float:
         raise InputError(
             "seed",
             _percent(Fraction(100 * share)),
-            f"a stiffer culture, or a levain wetter than {float(stage.hydration):.0%}",
+            say(
+                "a stiffer culture, or a levain wetter than {hydration:.0%}",
+                hydration=float(stage.hydration),
+            ),
         )
     return water
 

@@ -8,9 +8,10 @@ from fractions import Fraction
 from math import floor
 
 from pointage.bounds import DOUGH_LOSS
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.formula.formula import MOST_PIECES, Formula, IngredientPercents
 from pointage.formula.ingredients import ingredient, split
+from pointage.language import say, say_many, written
 from pointage.mixture.mixture import raw
 from pointage.quantities import print_number
 
@@ -62,9 +63,10 @@ def from_flour(formula: Formula, on_hand: Mapping[str, Fraction] | Fraction, giv
             part = whole.ingredients.get(kind, Fraction())
             if not split(kind).flour or not part:
                 kinds = [name for name in whole.ingredients if split(name).flour]
-                raise InputError(field, repr(kind), "a flour of the formula, " + ", ".join(kinds))
+                expected = say("a flour of the formula, {flours}", flours=", ".join(kinds))
+                raise InputError(field, repr(kind), expected)
         if grams <= 0:
-            raise InputError(field, given, "some flour, such as 5kg")
+            raise InputError(field, given, say("some flour, such as 5kg"))
         most.append(grams * whole.mass / part)
     return Limit(field, given, min(most))
 
@@ -77,7 +79,9 @@ def from_vessel(formula: Formula, litres: Fraction, rise: float, given: str) -> 
     InputError, field "rise".
     """
     if rise < 1:
-        raise InputError("rise", f"{rise:g}", "the volume over that after mixing, 1 or more")
+        raise InputError(
+            "rise", written(f"{rise:g}"), say("the volume over that after mixing, 1 or more")
+        )
     flours: dict[str, float] = {}
     water = salt = other = 0.0
     for name, part in formula.total.items():
@@ -110,19 +114,19 @@ def aim(
     if pieces is None:
         piece = usual_g if piece_g is None else piece_g
         if least is None and most_pieces == MOST_PIECES:
-            raise InputError("pieces", "nothing", "a number of pieces, or what limits it")
+            raise InputError("pieces", MISSING, say("a number of pieces, or what limits it"))
         found = most_pieces
         if least is not None and piece > 0:
             found = min(found, floor(least.dough_g * (1 - bowl_loss) / piece))
         if not found and least is not None:
-            raise _too_little(least, piece / (1 - bowl_loss), "one piece")
+            raise _too_little(least, piece / (1 - bowl_loss), say("one piece"))
         return Aim(found, piece)
     if piece_g is None and least is not None and pieces > 0:
         return Aim(pieces, least.dough_g * (1 - bowl_loss) / pieces)
     piece = usual_g if piece_g is None else piece_g
     dough_g = pieces * piece / (1 - bowl_loss)
     if least is not None and dough_g > least.dough_g:
-        raise _too_little(least, dough_g, f"{pieces} pieces")
+        raise _too_little(least, dough_g, say_many("{n} piece", "{n} pieces", pieces))
     return Aim(pieces, piece)
 
 
@@ -130,7 +134,12 @@ def _too_little(limit: Limit, dough_g: Fraction, what: str) -> InputError:
     return InputError(
         limit.field,
         limit.given,
-        f"enough for the {_grams(dough_g)} of dough in {what}; it allows {_grams(limit.dough_g)}",
+        say(
+            "enough for the {needed} of dough in {pieces}; it allows {allowed}",
+            needed=_grams(dough_g),
+            pieces=what,
+            allowed=_grams(limit.dough_g),
+        ),
     )
 
 

@@ -9,6 +9,7 @@ from fractions import Fraction
 from pointage.formula.flour.figures import figures_words
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient
+from pointage.language import mark, say, written
 
 Reading = float | str | None
 
@@ -33,7 +34,10 @@ class PercentChange:
 
 @dataclass(frozen=True, slots=True)
 class Consequence:
-    """A property of the whole before and after, in its unit; None where it is not known."""
+    """A property of the whole before and after, in its unit; None where it is not known.
+
+    name: in English, to be translated where it is shown.
+    """
 
     name: str
     unit: str
@@ -116,12 +120,16 @@ def _percent(share: Fraction) -> float:
 
 def _flours(formula: Formula) -> str:
     kinds = [name for name in formula.total if ingredient(name).kind == "flour"]
-    return ", ".join(f"{ingredient(name).label} {float(formula.total[name]):.3g}" for name in kinds)
+    return ", ".join(
+        f"{say(ingredient(name).label)} {written(f'{float(formula.total[name]):.3g}')}"
+        for name in kinds
+    )
 
 
 def _own_figures(formula: Formula) -> str | None:
     known = formula.flours.items()
-    return "; ".join(f"{ingredient(n).label}: {figures_words(own)}" for n, own in known) or None
+    words = (f"{say(ingredient(name).label)}: {figures_words(own)}" for name, own in known)
+    return "; ".join(words) or None
 
 
 def _dough_c(formula: Formula) -> float | None:
@@ -137,15 +145,15 @@ def _levain(formula: Formula) -> float | None:
 
 
 _OWN: tuple[tuple[str, str, Callable[[Formula], Reading]], ...] = (
-    ("flours", "", _flours),
-    ("flours by their own figures", "", _own_figures),
-    ("hydration", "%", lambda each: _percent(each.hydration)),
-    ("hydration as poured", "%", lambda each: _percent(each.hydrations.poured)),
-    ("dough yield", "", lambda each: round(float(each.dough_yield), 2)),
-    ("prefermented flour", "%", lambda each: _percent(each.prefermented_flour)),
-    ("levain hydration", "%", _levain),
-    ("salt", "%", lambda each: round(float(each.total.get("salt", 0)), 2)),
-    ("piece", "g", lambda each: round(float(each.piece_g), 1)),
-    ("dough temperature", "°C", _dough_c),
-    ("oven", "°C", _oven_c),
+    (mark("flours"), "", _flours),
+    (mark("flours by their own figures"), "", _own_figures),
+    (mark("hydration"), "%", lambda each: _percent(each.hydration)),
+    (mark("hydration as poured"), "%", lambda each: _percent(each.hydrations.poured)),
+    (mark("dough yield"), "", lambda each: round(float(each.dough_yield), 2)),
+    (mark("prefermented flour"), "%", lambda each: _percent(each.prefermented_flour)),
+    (mark("levain hydration"), "%", _levain),
+    (mark("salt"), "%", lambda each: round(float(each.total.get("salt", 0)), 2)),
+    (mark("piece"), "g", lambda each: round(float(each.piece_g), 1)),
+    (mark("dough temperature"), "°C", _dough_c),
+    (mark("oven"), "°C", _oven_c),
 )

@@ -11,6 +11,7 @@ from pointage.errors import InputError
 from pointage.formula.formula import StageKind
 from pointage.formula.ingredients import split
 from pointage.formula.scale import Scaled, ScaledStage
+from pointage.language import say
 from pointage.quantities import print_number
 from pointage.rounding import round_to_step, round_to_total
 
@@ -71,12 +72,14 @@ def with_discard(
     taken = round_to_step(grams, batch.step_g)
     most = most_discard(batch, hydration)
     if not 0 < taken <= most:
-        flour_or_water = f"the loose flour and water of {name}, {batch.pieces} pieces"
-        raise InputError(
-            DISCARD,
-            _grams(grams),
-            f"from {_grams(batch.step_g)} to {_grams(most)}: {flour_or_water}",
+        expected = say(
+            "from {step} to {most}: the loose flour and water of {name}, {pieces} pieces",
+            step=_grams(batch.step_g),
+            most=_grams(most),
+            name=name,
+            pieces=batch.pieces,
         )
+        raise InputError(DISCARD, _grams(grams), expected)
     dough = _dough(batch)
     rows = {row.name: row.grams for row in dough.rows}
     flour = taken / (1 + hydration)

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from pointage.errors import InputError
 from pointage.formula.formula import Formula, Stage
+from pointage.language import say
 from pointage.quantities import print_number
 
 WATER = "water"
@@ -38,11 +39,17 @@ def more_water(formula: Formula, added: Fraction, field: str) -> Formula:
             for each in formula.stages
             if each is not dough and WATER in each.ingredients
         ]
-        why = f": the rest is in {', '.join(elsewhere)}" if elsewhere else ""
+        expected = say("one that takes less than the {percent} it has", percent=_percent(has))
+        if elsewhere:
+            expected = say(
+                "{expected}: the rest is in {stages}",
+                expected=expected,
+                stages=", ".join(elsewhere),
+            )
         raise InputError(
             field,
-            f"{_percent(left)} of water left in the {dough.name}",
-            f"one that takes less than the {_percent(has)} it has{why}",
+            say("{percent} of water left in the {dough}", percent=_percent(left), dough=dough.name),
+            expected,
         )
     return with_stage(formula, with_part(dough, WATER, left))
 

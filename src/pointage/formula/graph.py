@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from pointage.errors import At, Faults, InputError
 from pointage.formula.formula import StageKind
+from pointage.language import say
 from pointage.quantities import print_number
 from pointage.toml import nearest, place_of, row_of
 
@@ -41,7 +42,7 @@ def mixing_order(nodes: Sequence[Node], source: str) -> list[int]:
                 expected = "a stage, " + nearest(name, others)
                 faults.found.append(InputError(here, repr(name), expected))
             elif late == 1 or (late == 2 and node.kind is not StageKind.DOUGH):
-                expected = "a stage made before the dough, or an old dough of the last batch"
+                expected = say("a stage made before the dough, or an old dough of the last batch")
                 faults.found.append(InputError(here, repr(name), expected))
     faults.check()
     order: list[int] = []
@@ -62,8 +63,8 @@ def all_taken(nodes: Sequence[Node], source: str) -> list[Shares]:
     faults = Faults()
     for i, name in enumerate(node.name for node in nodes):
         if (share := taken.get(name, Fraction())) > 1:
-            given = f"{print_number(float(100 * share))} % of it taken"
-            expected = "at most 100 % in all"
+            given = say("{number} % of it taken", number=print_number(float(100 * share)))
+            expected = say("at most 100 % in all")
             here = row_of(source, "stage", i, name)
             faults.found.append(InputError(here, given, expected))
     faults.check()
@@ -87,9 +88,11 @@ def _visit(
     """Put the last stage of `path` in order, after all it takes from."""
     *before, i = path
     if i in before:
-        loop = " takes from ".join(repr(nodes[each].name) for each in path[before.index(i) :])
+        loop = say(" takes from ").join(repr(nodes[each].name) for each in path[before.index(i) :])
         raise InputError(
-            place_of(source, "stage"), loop, "stages that do not take from each other in a circle"
+            place_of(source, "stage"),
+            loop,
+            say("stages that do not take from each other in a circle"),
         )
     if i in order:
         return

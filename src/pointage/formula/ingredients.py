@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 
 from pointage.data import listed, load
 from pointage.errors import InputError
+from pointage.language import say
 
 KINDS = (
     "flour", "water", "salt", "liquid", "dairy", "grain", "seed", "spice", "fruit", "sweetener",
@@ -136,11 +137,11 @@ def ingredient(name: str, field: str = "ingredient") -> Ingredient:
     known = ingredients()
     if name not in known:
         near = get_close_matches(name.casefold(), known, n=3, cutoff=0.5)
-        raise InputError(
-            field,
-            repr(name),
-            "an ingredient such as " + " or ".join(near) if near else "one of " + ", ".join(known),
-        )
+        if near:
+            expected = say("an ingredient such as {names}", names=say(" or ").join(near))
+        else:
+            expected = say("one of {names}", names=", ".join(known))
+        raise InputError(field, repr(name), expected)
     return known[name]
 
 

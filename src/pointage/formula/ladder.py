@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Literal, get_args
 
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.rounding import round_to_step
 
 Keep = Literal["ratios", "total"]
@@ -107,7 +108,9 @@ def corrected(
     later = planned.pours[pour_index + 1 :]
     if shown < before or (shown == before and this.grams > 0):
         raise InputError(
-            "display", f"{display_g:g} g", f"more than {float(before):g} g, which it read before"
+            "display",
+            f"{display_g:g} g",
+            say("more than {before:g} g, which it read before", before=float(before)),
         )
     grams = shown - before
     end = _exact(planned.pours[-1].display_g)
@@ -115,7 +118,9 @@ def corrected(
         growth = Fraction(1)
         to_come = sum((_exact(pour.grams) for pour in later), Fraction())
         if shown > end or (shown != end and not to_come):
-            expected = f"{float(end):g} g at most, so that the batch weighs what was planned"
+            expected = say(
+                "{end:g} g at most, so that the batch weighs what was planned", end=float(end)
+            )
             raise InputError("display", f"{display_g:g} g", expected)
         factor = (end - shown) / to_come if to_come else growth
     else:

@@ -8,13 +8,14 @@ from fractions import Fraction
 from typing import Literal
 
 from pointage.bounds import DOUGH_LOSS, PIECE_G, PIECES, STEP_G
-from pointage.errors import InputError
+from pointage.errors import At, InputError
 from pointage.formula.formula import (
     Formula,
     Stage,
     StageKind,
 )
 from pointage.formula.ingredients import ingredient, split
+from pointage.language import say, written
 from pointage.quantities import print_number
 from pointage.rounding import round_to_step, round_to_total
 
@@ -113,9 +114,14 @@ class Scaled:
     def lost(self) -> tuple[str, ...]:
         """What is too little for the step of the scale and rounds to nothing, a sentence each."""
         return tuple(
-            f"{print_number(float(row.exact), 2)} g of {ingredient(row.name).label} in the "
-            f"{stage.name} is too little for a scale in "
-            f"{print_number(float(row.step_g or self.step_g), 3)} g: weigh it on a finer one"
+            say(
+                "{grams} g of {ingredient} in the {stage} is too little for a scale in {step} g: "
+                "weigh it on a finer one",
+                grams=print_number(float(row.exact), 2),
+                ingredient=say(ingredient(row.name).label),
+                stage=stage.name,
+                step=print_number(float(row.step_g or self.step_g), 3),
+            )
             for stage in self.stages
             for row in stage.rows
             if row.exact and not row.grams and row.name != SEED
@@ -167,7 +173,11 @@ def scale(
         if stage.kind is StageKind.LEVAIN and share and culture_hydration is not None:
             wet = stage.hydration if culture_hydration == AS_THE_LEVAIN else culture_hydration
             assert isinstance(wet, Fraction)
-            brings = _brought(stage, share, wet, gram, f"{formula.slug}, stage {stage.name}, seed")
+            field = At(
+                say("{formula}, stage {stage}, seed", formula=formula.slug, stage=stage.name),
+                (f"{formula.slug}, stage {stage.name}, seed",),
+            )
+            brings = _brought(stage, share, wet, gram, field)
             rows = _seeded(rows, brings, gram, max(steps[cell] for cell in own))
         stages[stage.name] = ScaledStage(
             stage.name, stage.kind, rows, formula.whole(stage).hydration
@@ -202,14 +212,19 @@ def _check(
     STEP_G.check(step_g, "step", f"{float(step_g):g} g")
     if step_g > pieces * piece_g:
         raise InputError(
-            "step", f"{float(step_g):g} g", f"less than the batch, {float(pieces * piece_g):g} g"
+            "step",
+            written(f"{float(step_g):g} g"),
+            say("less than the batch, {grams:g} g", grams=float(pieces * piece_g)),
         )
     DOUGH_LOSS.check(100 * loss, "bowl-loss", f"{float(100 * loss):g} %")
     if fine is not None and not (STEP_G.holds(fine.step_g) and fine.step_g <= step_g / 2):
         raise InputError(
             "fine-step",
             f"{float(fine.step_g):g} g",
-            f"a step from 0.001 g to half of the other scale's, {float(step_g / 2):g} g",
+            say(
+                "a step from 0.001 g to half of the other scale's, {half:g} g",
+                half=float(step_g / 2),
+            ),
         )
 
 
@@ -292,8 +307,14 @@ def _brought(
             raise InputError(
                 field,
                 f"{print_number(float(share * 100))} %",
-                f"less: with a culture of {float(hydration):.0%} hydration it brings "
-                f"{float(grams):.0f} g of {name}, and the stage has {float(has):.0f} g",
+                say(
+                    "less: with a culture of {hydration:.0%} hydration it brings {grams:.0f} g "
+                    "of {name}, and the stage has {has:.0f} g",
+                    hydration=float(hydration),
+                    grams=float(grams),
+                    name=name,
+                    has=float(has),
+                ),
             )
     return brings
 

@@ -9,6 +9,7 @@ from pointage.errors import InputError
 from pointage.formula.final_water import more_water
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import Ingredient, ingredient, split
+from pointage.language import mark, say, written
 
 WATER_FOR_PROTEIN = Fraction(15, 10)
 """Water for each part of protein more: gluten holds about its own mass and half as much again;
@@ -47,11 +48,14 @@ def swap_flour(
     part = formula.total.get(old, Fraction()) * share
     if not split(old).flour or not part:
         kinds = [name for name in formula.total if split(name).flour]
-        raise InputError("old flour", repr(old), "a flour of the formula, " + ", ".join(kinds))
+        expected = say("a flour of the formula, {flours}", flours=", ".join(kinds))
+        raise InputError("old flour", repr(old), expected)
     if not split(new).flour:
-        raise InputError("new flour", repr(new), "a kind of flour")
+        raise InputError("new flour", repr(new), say("a kind of flour"))
     if not 0 < share <= 1:
-        raise InputError("share", f"{float(100 * share):g} %", "above 0 and up to 100 %")
+        raise InputError(
+            "share", written(f"{float(100 * share):g}") + " %", say("above 0 and up to 100 %")
+        )
     stages = []
     for stage in formula.stages:
         parts = dict(stage.ingredients)
@@ -63,7 +67,7 @@ def swap_flour(
     changed = replace(formula, stages=tuple(stages))
     water, by = takes_up(was, will)
     added = Fraction() if keep_water else part * water
-    field = f"{will.label} for {was.label}"
+    field = say("{new} for {old}", new=say(will.label), old=say(was.label))
     return Swapped(more_water(changed, added, field), added, by, _notes(was, will, part))
 
 
@@ -74,11 +78,15 @@ def takes_up(was: Ingredient, will: Ingredient) -> tuple[Fraction, str]:
     """
     if was.absorption is not None and will.absorption is not None:
         gap = _exact(will.absorption) - _exact(was.absorption)
-        return gap / 100, f"absorption {was.absorption:g} % and {will.absorption:g} %"
+        return gap / 100, say(
+            "absorption {old:g} % and {new:g} %",
+            old=was.absorption,
+            new=will.absorption,
+        )
     protein = _exact(will.protein) - _exact(was.protein)
     bran = _exact(will.fibre) - _exact(was.fibre)
     water = WATER_FOR_PROTEIN * protein + WATER_FOR_BRAN * bran
-    return water / 100, "protein and bran: common practice, no source"
+    return water / 100, say("protein and bran: common practice, no source")
 
 
 def _notes(was: Ingredient, will: Ingredient, part: Fraction) -> tuple[str, ...]:
@@ -86,19 +94,28 @@ def _notes(was: Ingredient, will: Ingredient, part: Fraction) -> tuple[str, ...]
     share = float(part) / 100
     protein = (will.protein - was.protein) * share
     if abs(protein) >= 0.2:
-        more, what = ("more", "stronger") if protein > 0 else ("less", "weaker")
-        notes.append(
-            f"{abs(protein):.1f} % {more} protein in the flour: a {what} dough, if it is wheat's."
-        )
+        if protein > 0:
+            note = mark(
+                "{percent:.1f} % more protein in the flour: a stronger dough, if it is wheat's."
+            )
+        else:
+            note = mark(
+                "{percent:.1f} % less protein in the flour: a weaker dough, if it is wheat's."
+            )
+        notes.append(say(note, percent=abs(protein)))
     ash = (will.ash - was.ash) * share
     if abs(ash) >= MUCH_ASH * share and ash:
-        more, what = ("more", "quicker and sourer") if ash > 0 else ("less", "slower and milder")
-        notes.append(f"{abs(ash):.2f} % {more} ash in the flour: it ferments {what}.")
+        if ash > 0:
+            note = mark("{percent:.2f} % more ash in the flour: it ferments quicker and sourer.")
+        else:
+            note = mark("{percent:.2f} % less ash in the flour: it ferments slower and milder.")
+        notes.append(say(note, percent=abs(ash)))
     bran = (will.fibre - was.fibre) * share
     if bran >= 1:
-        notes.append(
-            f"{bran:.1f} % more bran: a denser loaf, and a dough that absorbs water slowly."
+        note = mark(
+            "{percent:.1f} % more bran: a denser loaf, and a dough that absorbs water slowly."
         )
+        notes.append(say(note, percent=bran))
     return tuple(notes)
 
 

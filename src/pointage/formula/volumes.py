@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import floor
+from math import ceil, floor
 
-from pointage.errors import InputError
+from pointage.errors import At, InputError
 from pointage.formula.file.measures import ML_PER, Spoken
 from pointage.formula.ingredients import Ingredient, Volume, ingredient
+from pointage.language import say, say_many
 
 # A cup has quarters and thirds, a spoon quarters: what a set of measures holds.
 CUP_PARTS = (Fraction(0), Fraction(1, 4), Fraction(1, 3), Fraction(1, 2), Fraction(2, 3),
@@ -43,13 +44,15 @@ def in_measures(name: str, grams: Fraction) -> CookMeasure:
     """
     it = ingredient(name)
     if grams <= 0:
-        raise InputError(it.label, f"{float(grams):g} g", "a mass above 0 g")
+        raise InputError(
+            At(say(it.label), (it.label,)), f"{float(grams):g} g", say("a mass above 0 g")
+        )
     volume = _volume(it, "volume")
     unit = next(unit for unit, least in LEAST.items() if grams >= least * _mass(volume, unit))
     exact = grams / _mass(volume, unit)
     number = _nearest_cups(exact) if unit == "cup" else _nearest_spoons(exact)
     if not number:
-        return CookMeasure("less than 1/4 teaspoon", 100.0, volume.source)
+        return CookMeasure(say("less than 1/4 teaspoon"), 100.0, volume.source)
     rounding = abs(float(number / exact) - 1) * 100
     return CookMeasure(_written(number, unit), round(volume.off + rounding, 1), volume.source)
 
@@ -63,7 +66,9 @@ def in_grams(name: str, amount: Spoken, field: str = "amount") -> Fraction:
         return amount.grams
     it = ingredient(name, field)
     if amount.millilitres is None:
-        raise InputError(field, repr(str(amount)), "a mass or a volume, such as 250 g or 2 cups")
+        raise InputError(
+            field, repr(str(amount)), say("a mass or a volume, such as 250 g or 2 cups")
+        )
     volume = _volume(it, field, str(amount))
     return amount.mid * _mass(volume, amount.unit)
 
@@ -72,8 +77,11 @@ def _volume(it: Ingredient, field: str, given: str = "") -> Volume:
     if it.volume is None:
         raise InputError(
             field,
-            given or it.label,
-            f"grams, because no table gives the weight of a cup of {it.label}",
+            given or say(it.label),
+            say(
+                "grams, because no table gives the weight of a cup of {ingredient}",
+                ingredient=say(it.label),
+            ),
         )
     return it.volume
 
@@ -99,4 +107,9 @@ def _written(number: Fraction, unit: str) -> str:
     whole, part = divmod(number, 1)
     pieces = [str(whole)] if whole else []
     pieces += [str(part)] if part else []
-    return f"{' '.join(pieces)} {unit}{'s' if number > 1 else ''}"
+    words = " ".join(pieces)
+    if unit == "cup":
+        return say_many("{number} cup", "{number} cups", ceil(number), number=words)
+    if unit == "tablespoon":
+        return say_many("{number} tablespoon", "{number} tablespoons", ceil(number), number=words)
+    return say_many("{number} teaspoon", "{number} teaspoons", ceil(number), number=words)

@@ -6,6 +6,7 @@ from functools import cache
 
 from pointage.errors import InputError
 from pointage.formula.ingredients import Ingredient, ingredient, ingredients
+from pointage.language import say
 from pointage.science.composition import Composition, food_heat_capacity
 from pointage.science.heat_balance import (
     HEAT_CAPACITY,
@@ -129,13 +130,13 @@ def hydration_of(kind: str, field: str = "part") -> float:
     name, slash, percent = kind.partition("/")
     if not slash:
         return HALF_AND_HALF
-    expected = "a mixture with its water in percent of its flour, such as levain/60"
+    expected = say("a mixture with its water in percent of its flour, such as levain/60")
     try:
         found = float(percent.strip().removesuffix("%")) / 100
     except ValueError:
         raise InputError(field, repr(kind), expected) from None
     if name not in MIXTURES or not DRIEST <= found <= WETTEST:
-        raise InputError(field, repr(kind), f"{expected}, from 10 to 1000")
+        raise InputError(field, repr(kind), say("{expected}, from 10 to 1000", expected=expected))
     return found
 
 

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Any
 
 from pointage.data import load
 from pointage.errors import RangeError
+from pointage.heat.flag import Flag, FlagCode
 from pointage.heat.loaf import BreadType, LoafShape, loaf_body
+from pointage.language import say
 from pointage.science.boiling_point import boiling_point, pressure_at, saturation_temperature
-from pointage.shown import warmth
 
 if TYPE_CHECKING:
     from pointage.heat.front import Front, Matter, OvenAir
@@ -73,7 +74,7 @@ class Baked:
 
     boils_c: the ceiling of the core at this height. done_c: the core to look for. loss: of the
     dough's mass. cut_after_minutes: from the oven until the core is at `cut_at_c`; None when the
-    room is too warm for that. flags: what to know, a sentence each without its full stop.
+    room is too warm for that. flags: what to know of it.
     """
 
     minutes: float
@@ -84,7 +85,7 @@ class Baked:
     crust_c: float
     cut_after_minutes: float | None
     cut_at_c: float
-    flags: tuple[str, ...]
+    flags: tuple[Flag, ...]
 
 
 @lru_cache(maxsize=256)
@@ -102,7 +103,13 @@ def bake(what: LoafInOven) -> Baked:
     front, course = _run(what, lambda front: front.core_c >= done_c)
     if front.core_c < done_c:
         low, high = what.start_c, round(front.core_c, 1)
-        raise RangeError(f"core after {LONGEST_BAKE_MIN / 60:g} h", done_c, low, high, "°C")
+        raise RangeError(
+            say("core after {hours:g} h", hours=LONGEST_BAKE_MIN / 60),
+            done_c,
+            low,
+            high,
+            "°C",
+        )
     minutes = _crossing(course.minutes, course.core_c, done_c)
     return Baked(
         minutes=minutes,
@@ -237,34 +244,25 @@ def _cool(front: Front, room_c: float) -> float | None:
     return _crossing(tuple(minutes), tuple(cores), rack["cut_at"])
 
 
-def _flags(what: LoafInOven, course: BakingCourse, below_boiling: float) -> tuple[str, ...]:
+def _flags(what: LoafInOven, course: BakingCourse, below_boiling: float) -> tuple[Flag, ...]:
     tried = load("parameters/baking.toml")["tried"]
     found = []
-    for name, value, unit, scale in (
-        ("mass", what.mass_kg, "g", 1000.0),
-        ("oven", what.oven_c + what.offset_k, "°C", 1.0),
-        ("altitude", what.altitude_m, "m", 1.0),
-        ("start", what.start_c, "°C", 1.0),
+    for code, value, scale in (
+        (FlagCode.MASS, what.mass_kg, 1000.0),
+        (FlagCode.OVEN, what.oven_c + what.offset_k, 1.0),
+        (FlagCode.ALTITUDE, what.altitude_m, 1.0),
+        (FlagCode.START, what.start_c, 1.0),
     ):
-        low, high = tried[name]
+        low, high = tried[code.value]
         if not low <= value <= high:
-            found.append(
-                f"{name} {value * scale:.4g} {unit} is outside {low * scale:g} to "
-                f"{high * scale:g} {unit}, where this calculation was tried: take it as a guess"
-            )
+            found.append(Flag(code, value * scale, low * scale, high * scale))
     if below_boiling > tried["raw_below_boiling"]:
-        found.append(
-            f"a core {below_boiling:.0f} K below boiling is not baked through: at the sea bread is "
-            "done at 93 to 99 °C (common practice)"
-        )
+        found.append(Flag(FlagCode.RAW, below_boiling))
     dark = [
         m for m, c in zip(course.minutes, course.surface_c, strict=True) if c > tried["dark_at"]
     ]
     if dark and dark[-1] - dark[0] > tried["dark_minutes"]:
-        found.append(
-            f"the crust is above {warmth(tried['dark_at'])} from minute {dark[0]:.0f} and will be "
-            "dark long before the core is done: a cooler oven, or cover it"
-        )
+        found.append(Flag(FlagCode.DARK, dark[0], low=tried["dark_at"]))
     return tuple(found)
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from pointage.errors import InputError
+from pointage.errors import Complaint, InputError
 from pointage.heat.baking import LoafInOven, baked_for
+from pointage.language import say
 
 PRIOR_SD_K = 15.0  # ovens are off by some 10 to 20 K either way: common practice, no source
 CORE_SD_K = 2.0  # a probe that is not quite in the core, and the model there (ours)
@@ -50,7 +51,9 @@ def own_oven(measured: Sequence[MeasuredBake]) -> OwnOven:
     misfit = (fine / PRIOR_SD_K) ** 2
     for each in measured:
         if each.core_c is None and each.loss is None:
-            raise InputError("bake", "neither core nor loss", "one that was measured")
+            raise InputError(
+                "bake", Complaint(say("neither core nor loss")), say("one that was measured")
+            )
         baked = [baked_for(replace(each.what, offset_k=float(k)), each.minutes) for k in coarse]
         for seen, spread, index in ((each.core_c, CORE_SD_K, 0), (each.loss, LOSS_SD, 1)):
             if seen is not None:

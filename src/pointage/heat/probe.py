@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from pointage.errors import InputError
+from pointage.language import say
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -119,11 +120,13 @@ def _moments(logs: Array, likely: Array) -> tuple[float, float]:
 def _check(t: Array, y: Array, a: Array | None) -> None:
     rows = (t, y) if a is None else (t, y, a)
     if len({len(each) for each in rows}) > 1:
-        lengths = " and ".join(str(len(each)) for each in rows)
-        raise InputError("readings", lengths, "the same number of each")
+        lengths = ", ".join(str(len(each)) for each in rows)
+        raise InputError("readings", lengths, say("the same number of each"))
     if len(t) < FEWEST:
-        raise InputError("readings", len(t), f"{FEWEST} or more")
+        raise InputError("readings", len(t), say("{fewest} or more", fewest=FEWEST))
     if not all(np.isfinite(each).all() for each in rows):
-        raise InputError("readings", "one that is not a number", "numbers")
+        raise InputError("readings", say("one that is not a number"), say("numbers"))
     if not (np.diff(t) > 0).all():
-        raise InputError("readings", "hours out of order", "each later than the one before")
+        raise InputError(
+            "readings", say("hours out of order"), say("each later than the one before")
+        )

@@ -24,6 +24,7 @@ from pointage.data import load
 from pointage.errors import RangeError
 from pointage.heat.loaf import LoafBody, ellipsoid
 from pointage.heat.materials import materials
+from pointage.language import mark
 from pointage.science.conduction import (
     CYLINDER,
     LUMPED_BIOT,
@@ -159,10 +160,10 @@ def follow(shell: Shell, filling: Filling, around: Around = Around()) -> Follow:
     data/parameters/vessels.toml and materials.toml.
     """
     for name, value in (
-        ("volume of the vessel", shell.litres),
-        ("volume", filling.litres),
-        ("heat capacity", filling.heat_capacity),
-        ("conductivity", filling.conductivity),
+        (mark("volume of the vessel"), shell.litres),
+        (mark("volume"), filling.litres),
+        (mark("heat capacity"), filling.heat_capacity),
+        (mark("conductivity"), filling.conductivity),
     ):
         if not value > 0:
             raise RangeError(name, value, 0.0, float("inf"), "")

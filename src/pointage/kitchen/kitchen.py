@@ -19,6 +19,7 @@ from pointage.kitchen.file.heater import Heater
 from pointage.kitchen.file.mixer import Mixer
 from pointage.kitchen.vessel import Vessel as Vessel  # noqa: PLC0414
 from pointage.kitchen.vessel import VesselUse as VesselUse  # noqa: PLC0414
+from pointage.language import say
 from pointage.mixture.flours import FlourRecord, Flours, blend
 from pointage.mixture.temperature.surroundings import Straying, Surroundings
 
@@ -173,7 +174,8 @@ class Kitchen:
             if each.name.casefold() == name.casefold():
                 return each
         known = ", ".join(each.name for each in self.places)
-        raise InputError(field, repr(name), f"a place of {self.name}: {known}")
+        expected = say("a place of {kitchen}: {known}", kitchen=self.name, known=known)
+        raise InputError(field, repr(name), expected)
 
     @property
     def oven(self) -> Oven:
@@ -198,8 +200,9 @@ class Kitchen:
         for each in self.cultures:
             if each.called(name):
                 return each
-        known = ", ".join(each.name for each in self.cultures) or "none is kept yet"
-        raise InputError(field, repr(name), f"a culture of {self.name}: {known}")
+        known = ", ".join(each.name for each in self.cultures) or say("none is kept yet")
+        expected = say("a culture of {kitchen}: {known}", kitchen=self.name, known=known)
+        raise InputError(field, repr(name), expected)
 
     def gained_k(self, minutes: float, dough_kg: float) -> float:
         """What mixing adds to a dough, in kelvin: by hand as given, else what the mixer does."""

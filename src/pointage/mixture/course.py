@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from pointage.heat.flag import Flag
 from pointage.mixture.state import S
 from pointage.science.carbon_dioxide import molar_volume
 
@@ -51,7 +52,7 @@ class Course:
     states: Floats
     volume: Floats
     held: Mixture
-    flags: tuple[str, ...] = ()
+    flags: tuple[Flag, ...] = ()
 
     @property
     def temperature(self) -> Floats:

@@ -17,6 +17,7 @@ from pointage import bounds
 from pointage.bounds import Bound
 from pointage.data import listed, load
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.science.flour_analysis import amylase_ratio, on_basis
 
 # least, most and what would be right; beyond them a finger slipped. Moisture: the heat of wetting
@@ -118,7 +119,7 @@ def flour_record(name: str, own: FlourFigures | None = None, field: str = "flour
     """
     if name not in _flours():
         near = get_close_matches(name, _flours(), n=3, cutoff=0.3) or list(flour_kinds())
-        raise InputError(field, repr(name), "a kind such as " + ", ".join(near))
+        raise InputError(field, repr(name), say("a kind such as {kinds}", kinds=", ".join(near)))
     return _record(name, own)
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.data import load
+from pointage.heat.flag import Flag, FlagCode
 from pointage.mixture.course import Course
 from pointage.mixture.mixture import Mixture, buffering
 from pointage.mixture.response import tables
@@ -19,7 +20,6 @@ from pointage.mixture.temperature.surroundings import Surroundings, straying
 from pointage.mixture.temperature.thermal import usual_follow
 from pointage.mixture.traits import Traits
 from pointage.science.ph_response import linear_stop
-from pointage.shown import warmth, warmth_span
 
 LN_2 = 0.6931471805599453
 USUAL_HYDRATION = 1.0
@@ -160,18 +160,13 @@ def hold(
     )
 
 
-def _temperature_flags(around: NDArray[np.float64], traits: Traits) -> Sequence[str]:
+def _temperature_flags(around: NDArray[np.float64], traits: Traits) -> Sequence[Flag]:
     low, high = TEMPERATURE_RANGE
     coldest, warmest = float(around.min()), float(around.max())
     worst = coldest if coldest < low else warmest
     bears = float(np.mean(traits.heat_bearing > 0.5)) >= BEARS_HEAT
     if WARM_FOR_YEAST_C < worst <= high and not bears:
-        return (
-            f"{warmth(worst)} is above {warmth(WARM_FOR_YEAST_C)}, where the yeast of many "
-            "cultures fades: what rises there may be the gas of bacteria",
-        )
+        return (Flag(FlagCode.WARM_FOR_YEAST, worst, low=WARM_FOR_YEAST_C),)
     if low <= worst <= high:
         return ()
-    return (
-        f"{warmth(worst)} is outside {warmth_span(low, high)}, the range the forecast was made for",
-    )
+    return (Flag(FlagCode.TEMPERATURE, worst, low, high),)

@@ -11,11 +11,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pointage.errors import InputError
+from pointage.language import mark, say
 from pointage.mixture.course import first_crossing, leavened, ripe_windows, rise_of
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import (
@@ -88,27 +90,60 @@ class LatestFeed:
     odds: float
 
 
+class Tried(StrEnum):
+    """What was varied to find an answer."""
+
+    SEED = "seed"  # a share of the fresh flour
+    PLACE = "place"  # °C
+    MIX = "mix"  # °C
+    AHEAD = "ahead"  # hours, up to `high`
+
+
 @dataclass(frozen=True, slots=True)
 class OutOfReach:
     """No answer: what was tried, and from when until when (hours of hold) it would come to it.
 
-    earliest_h and latest_h are None where that is not within the hours looked at.
+    low, high: between which it was tried. earliest_h and latest_h are None where that is not within
+    the hours looked at.
     """
 
-    tried: str
+    tried: Tried
+    low: float
+    high: float
     wanted_h: float
     earliest_h: float | None
     latest_h: float | None
 
     @property
     def reason(self) -> str:
-        """The one line a person is shown."""
+        """The one line a person is shown, as of an error."""
+        tried = say(_TRIED[self.tried], low=self.low, high=self.high)
         if self.earliest_h is None:
-            return f"{self.tried}: it does not get there within the hours searched"
-        reach = f"{self.earliest_h:.1f} h at the soonest"
-        if self.latest_h is not None:
-            reach += f" and {self.latest_h:.1f} h at the latest"
-        return f"{self.tried}: that takes {reach}, not the {self.wanted_h:.1f} h wanted"
+            return say("{tried}: it does not get there within the hours searched", tried=tried)
+        if self.latest_h is None:
+            return say(
+                "{tried}: that takes {earliest:.1f} h at the soonest, not the {wanted:.1f} h "
+                "wanted",
+                tried=tried,
+                earliest=self.earliest_h,
+                wanted=self.wanted_h,
+            )
+        return say(
+            "{tried}: that takes {earliest:.1f} h at the soonest and {latest:.1f} h at the latest, "
+            "not the {wanted:.1f} h wanted",
+            tried=tried,
+            earliest=self.earliest_h,
+            latest=self.latest_h,
+            wanted=self.wanted_h,
+        )
+
+
+_TRIED = {
+    Tried.SEED: mark("seed of {low:.1%} to {high:.0%} of the fresh flour"),
+    Tried.PLACE: mark("a place of {low:g} to {high:g} °C"),
+    Tried.MIX: mark("a mix of {low:g} to {high:g} °C"),
+    Tried.AHEAD: mark("fed {high:.1f} h ahead or later"),
+}
 
 
 def seed_share(
@@ -136,7 +171,7 @@ def seed_share(
     found = grid.falls_to(wanted, (float(np.log(low)), float(np.log(high))), _Rises.middle, 0.5)
     if isinstance(found, float):
         return Solved(float(np.exp(found)), grid.at(found).odds_of_ripe(wanted))
-    return _out_of_reach(f"seed of {low:.1%} to {high:.0%} of the fresh flour", wanted, found)
+    return _out_of_reach(Tried.SEED, SEED_SHARES, wanted, found)
 
 
 def place_temperature(
@@ -160,7 +195,7 @@ def place_temperature(
         return whole, Constant(celsius)
 
     return _temperature(
-        "a place",
+        Tried.PLACE,
         case,
         mixture,
         start=start,
@@ -191,7 +226,7 @@ def mix_temperature(
         return whole.at_temperature(celsius), surroundings
 
     return _temperature(
-        "a mix",
+        Tried.MIX,
         case,
         mixture,
         start=start,
@@ -203,7 +238,7 @@ def mix_temperature(
 
 
 def _temperature(
-    what: str,
+    tried: Tried,
     case: Callable[[Mixture, float], Case],
     mixture: Mixture,
     *,
@@ -220,8 +255,7 @@ def _temperature(
     else:
         found = grid.falls_to(wanted, TEMPERATURE_RANGE, lambda held: held.reaches(rise), sure)
     if not isinstance(found, float):
-        low, high = TEMPERATURE_RANGE
-        return _out_of_reach(f"{what} of {low:g} to {high:g} °C", wanted, found)
+        return _out_of_reach(tried, TEMPERATURE_RANGE, wanted, found)
     held = grid.at(found)
     odds = held.odds_of_ripe(wanted) if rise is None else held.odds_of_rise(rise, wanted)
     return Solved(found, odds)
@@ -256,7 +290,7 @@ def latest_feed(
         at = ripe_at - timedelta(hours=found)
         return LatestFeed(at, grid.at(found).odds_of_ripe(found))
     soonest = _quantile(grid.at(longest).ripe_from(), sure)
-    return _out_of_reach(f"fed {longest:.1f} h ahead or later", longest, soonest)
+    return _out_of_reach(Tried.AHEAD, (0.0, longest), longest, soonest)
 
 
 @dataclass(frozen=True, eq=False)
@@ -381,16 +415,22 @@ def _quantile(late: Floats, sure: float) -> Floats:
     return np.asarray(np.quantile(late, sure, axis=1, method="nearest"))
 
 
-def _out_of_reach(tried: str, wanted: float, late: Floats) -> OutOfReach:
+def _out_of_reach(
+    tried: Tried, between: tuple[float, float], wanted: float, late: Floats
+) -> OutOfReach:
     seen = late[np.isfinite(late)]
     earliest = float(seen.min()) if len(seen) else None
     latest = float(seen.max()) if len(seen) == len(late) else None
-    return OutOfReach(tried, wanted, earliest, latest)
+    return OutOfReach(tried, *between, wanted, earliest, latest)
 
 
 def _wait_h(start: datetime, wanted: datetime) -> float:
     hours = (wanted - start).total_seconds() / 3600
     if not 0 < hours <= LONGEST_WAIT_H:
         given = f"{wanted:%Y-%m-%d %H:%M}"
-        raise InputError("wanted at", given, f"a time within a week of {start:%Y-%m-%d %H:%M}")
+        raise InputError(
+            "wanted at",
+            given,
+            say("a time within a week of {start:%Y-%m-%d %H:%M}", start=start),
+        )
     return hours

@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 from pointage.data import load
 from pointage.errors import InputError, RangeError
+from pointage.heat.flag import Flag, FlagCode
+from pointage.language import say
 from pointage.mixture.flours import FlourRecord, blend, blended
 from pointage.mixture.state import STATE_SIZE, S
 from pointage.science.carbon_dioxide import in_bubbles, molar_volume, saturation
@@ -95,7 +97,9 @@ class Mixture:
         """`grams` of this mixture, as when a seed is taken. Raises InputError if there is less."""
         if grams > self.mass * (1 + 1e-9):
             raise InputError(
-                "seed", f"{grams:.0f} g", f"no more than the {self.mass:.0f} g there is"
+                "seed",
+                f"{grams:.0f} g",
+                say("no more than the {mass:.0f} g there is", mass=self.mass),
             )
         return self.scaled(grams)
 
@@ -129,22 +133,16 @@ class Mixture:
         states[:, S.BUBBLES] -= lost
         return replace(self, states=states)
 
-    def flags(self) -> tuple[str, ...]:
+    def flags(self) -> tuple[Flag, ...]:
         """What a person should know of a mixture outside the range the engine was made for."""
         if not self.flour:
             return ()
         found = []
         low, high = HYDRATION_RANGE
         if not low <= self.hydration <= high:
-            found.append(
-                f"hydration {self.hydration:.0%} is outside {low:.0%} to {high:.0%}, "
-                "the range the forecast was made for"
-            )
+            found.append(Flag(FlagCode.HYDRATION, self.hydration, low, high))
         if self.salt / self.flour > SALT_RANGE[1]:
-            found.append(
-                f"salt {self.salt / self.flour:.1%} of flour is above {SALT_RANGE[1]:.0%}, "
-                "the range the forecast was made for"
-            )
+            found.append(Flag(FlagCode.SALT, self.salt / self.flour, high=SALT_RANGE[1]))
         return tuple(found)
 
 

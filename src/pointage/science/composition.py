@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
 from pointage.errors import RangeError
+from pointage.language import mark
 
 # c = a + b·t + d·t² in kJ/(kg·K), t in °C. Choi & Okos 1986, "Effects of temperature and
 # composition on the thermal properties of foods", Food Engineering and Process Applications
@@ -138,7 +139,7 @@ def foam_conductivity(walls: float, gas_share: float, gas: float = AIR_CONDUCTIV
     Source: Maxwell 1873 and Eucken 1940, from memory.
     """
     if not 0.0 <= gas_share <= 1.0:
-        raise RangeError("gas share", gas_share, 0.0, 1.0, "by volume")
+        raise RangeError("gas share", gas_share, 0.0, 1.0, mark("by volume"))
     both, less = 2 * walls + gas, gas_share * (walls - gas)
     return walls * (both - 2 * less) / (both + less)
 
@@ -160,7 +161,7 @@ def _parts(composition: Composition) -> dict[str, float]:
     }
     if sum(parts.values()) <= 0.0 or min(parts.values()) < 0.0:
         least = min(sum(parts.values()), *parts.values())
-        raise RangeError("composition", least, 0.0, float("inf"), "parts")
+        raise RangeError("composition", least, 0.0, float("inf"), mark("parts"))
     return {name: x for name, x in parts.items() if x > 0.0}
 
 

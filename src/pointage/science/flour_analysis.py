@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pointage.errors import RangeError
+from pointage.language import mark
 
 DRY = 0.0
 AS_IS_14 = 14.0  # the basis of most mills' sheets
@@ -21,7 +22,7 @@ def on_basis(percent: float, moisture: float, wanted: float = DRY) -> float:
     comes back exactly as it was.
     Source: conservation of the dry matter.
     """
-    for name, value in (("moisture", moisture), ("wanted moisture", wanted)):
+    for name, value in ((mark("moisture"), moisture), (mark("wanted moisture"), wanted)):
         if not 0 <= value <= 40:
             raise RangeError(name, value, 0.0, 40.0, "%")
     if not 0 <= percent <= 100:

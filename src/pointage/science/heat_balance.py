@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pointage.errors import RangeError
+from pointage.language import mark
 
 LATENT_HEAT_OF_ICE = 333.6  # kJ/kg at 0 °C
 COLDEST_C = -40.0
@@ -99,7 +100,7 @@ def flour_heat_capacity(moisture: float) -> float:
     Source: the table's value for flour (Geankoplis, A.4-1); its water counted as free is ours.
     """
     if not 0.0 <= moisture <= 0.2:
-        raise RangeError("flour moisture", moisture, 0.0, 0.2, "of its mass")
+        raise RangeError("flour moisture", moisture, 0.0, 0.2, mark("of its mass"))
     water, at = HEAT_CAPACITY["water"], FLOUR_MEASURED_AT
     dry = (HEAT_CAPACITY["flour"] - at * water) / (1.0 - at)
     return dry * (1.0 - moisture) + water * moisture

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pointage.errors import RangeError
+from pointage.language import mark
 
 # kJ per kg of dough and minute. No table of these is printed anywhere that we know, so they are
 # common practice, no source: set so that with the flour's heat of wetting they give the trade's
@@ -29,5 +30,5 @@ def mixing_heat(method: str, minutes: float) -> float:
     Source: common practice, no source; see MIXING_WORK.
     """
     if not 0.0 <= minutes <= LONGEST_MIN:
-        raise RangeError("mixing", minutes, 0.0, LONGEST_MIN, "minutes")
+        raise RangeError("mixing", minutes, 0.0, LONGEST_MIN, mark("minutes"))
     return MIXING_WORK[method] * minutes

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import exp
 
 from pointage.errors import RangeError
+from pointage.language import mark
 
 DRY = 105.0  # kJ per kg of dry flour wetted from bone dry; 25 cal/g, from memory for wheat starch
 FALL = 13.95  # per kg of water on a kg of dry flour; through 15.1 kJ per kg of flour at 11.5 %
@@ -25,5 +26,5 @@ def heat_of_wetting(moisture: float) -> float:
     (from memory).
     """
     if not DRIEST <= moisture <= DAMPEST:
-        raise RangeError("flour moisture", moisture, DRIEST, DAMPEST, "of its mass")
+        raise RangeError("flour moisture", moisture, DRIEST, DAMPEST, mark("of its mass"))
     return DRY * (1.0 - moisture) * exp(-FALL * moisture / (1.0 - moisture))

@@ -9,20 +9,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from enum import StrEnum
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pointage import shown
 from pointage.formula.formula import Formula
-from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Place
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
 from pointage.mixture.temperature.surroundings import Surroundings
-from pointage.quantities import print_duration, print_number
 from pointage.timetable.plan import Feed, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
@@ -75,12 +73,45 @@ class Worked:
         return last.course.after((last.taken - last.at) / HOUR)
 
 
+class DifferenceKind(StrEnum):
+    """What was otherwise. After each, what of a difference it has."""
+
+    FORMULA = "formula"  # shares
+    SEED = "seed"  # numbers: percent of the levain's flour
+    AGE = "age"  # spans: of the levain when it was mixed
+    DOUGH = "dough"  # numbers: °C after the mix
+    PLACE = "place"  # names of the places; numbers: their °C
+    BULK = "bulk"  # spans
+    RISE = "rise"  # numbers: times its volume
+    PROOF = "proof"  # spans; retarded
+    OVEN = "oven"  # numbers: °C
+    MINUTES = "minutes"  # numbers: min in the oven
+    HANDS = "hands"  # names
+
+
+@dataclass(frozen=True, slots=True)
+class ShareChange:
+    """One percentage of the formula: of an ingredient, or of the flour in a stage."""
+
+    name: str
+    now: float
+    then: float
+    is_stage: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """One thing that changed. sooner: by how much it brought the bulk on; None: not calculated."""
+    """One thing that changed: each pair as it is in the later bake, then in the earlier.
 
-    key: str
-    sentence: str
+    sooner: by how much it brought the bulk on; None: not calculated.
+    """
+
+    kind: DifferenceKind
+    numbers: tuple[float, float] = (0.0, 0.0)
+    spans: tuple[timedelta, timedelta] = (timedelta(), timedelta())
+    names: tuple[str, str] = ("", "")
+    retarded: tuple[bool, bool] = (False, False)
+    shares: tuple[ShareChange, ...] = ()
     sooner: timedelta | None = None
 
 
@@ -139,43 +170,38 @@ def _hours(
     )
 
 
-def _effect(key: str, sentence: str, after: Worked, otherwise: float | None) -> list[Difference]:
-    """The difference with its effect in words, for what it would have been otherwise, in hours."""
+def _effect(found: Difference, after: Worked, otherwise: float | None) -> list[Difference]:
+    """The difference with its effect, for what it would have been otherwise, in hours."""
     now = _hours(after)
     if now is None or otherwise is None:
-        return [Difference(key, f"{sentence}.")]
-    sooner = timedelta(hours=otherwise - now)
-    rounded = timedelta(minutes=5 * round(abs(sooner) / timedelta(minutes=5)))
-    if not rounded:
-        return [Difference(key, f"{sentence}: hardly any difference to the bulk.", sooner)]
-    side = "faster" if sooner > timedelta() else "slower"
-    return [Difference(key, f"{sentence}: about {print_duration(rounded)} {side}.", sooner)]
+        return [found]
+    return [replace(found, sooner=timedelta(hours=otherwise - now))]
 
 
 def _formula(before: Worked, after: Worked) -> list[Difference]:
     old, new = before.problem.formula, after.problem.formula
-    words = _formula_words(old, new)
-    if old.name != new.name or not words:
+    shares = _shares(old, new)
+    if old.name != new.name or not shares:
         return []
     problem = replace(after.problem, formula=replace(old, process=new.process))
     fits = len(problem.build_stages) == len(after.problem.build_stages)
     otherwise = _hours(after, problem=problem) if fits else None
-    return _effect("formula", "The formula was changed: " + "; ".join(words), after, otherwise)
+    return _effect(Difference(DifferenceKind.FORMULA, shares=shares), after, otherwise)
 
 
-def _formula_words(old: Formula, new: Formula) -> list[str]:
-    words = []
+def _shares(old: Formula, new: Formula) -> tuple[ShareChange, ...]:
+    found = []
     for name in dict.fromkeys([*new.total, *old.total]):
         now, then = (float(each.total.get(name, 0)) for each in (new, old))
         if abs(now - then) >= 0.05:
-            label = ingredients()[name].label.lower() if name in ingredients() else name
-            words.append(f"{label} {print_number(now)} % against {print_number(then)} %")
+            found.append(ShareChange(name, now, then))
     for stage in new.stages:
         was = next((each for each in old.stages if each.name == stage.name), None)
         if was is not None and abs(float(stage.flour - was.flour)) >= 0.05:
-            share, before = (f"{print_number(float(each.flour))} %" for each in (stage, was))
-            words.append(f"{stage.name.lower()} {share} of the flour against {before}")
-    return words
+            found.append(
+                ShareChange(stage.name, float(stage.flour), float(was.flour), is_stage=True)
+            )
+    return tuple(found)
 
 
 def _seed(before: Worked, after: Worked) -> list[Difference]:
@@ -183,10 +209,9 @@ def _seed(before: Worked, after: Worked) -> list[Difference]:
     if abs(old.seed_share - new.seed_share) < 0.005:
         return []
     feeds = (*after.thread.feeds[:-1], Feed(new.at, old.seed_share))
-    more = "more" if new.seed_share > old.seed_share else "less"
-    shares = f"{100 * new.seed_share:.0f} % against {100 * old.seed_share:.0f} % of its flour"
     otherwise = _hours(after, thread=replace(after.thread, feeds=feeds))
-    return _effect("seed", f"The levain was built with {more} seed ({shares})", after, otherwise)
+    shares = (100 * new.seed_share, 100 * old.seed_share)
+    return _effect(Difference(DifferenceKind.SEED, numbers=shares), after, otherwise)
 
 
 def _age(before: Worked, after: Worked) -> list[Difference]:
@@ -196,28 +221,18 @@ def _age(before: Worked, after: Worked) -> list[Difference]:
     last = after.thread.feeds[-1]
     at = after.thread.mix - old
     earlier = after.thread.feeds[-2].at if len(after.thread.feeds) > 1 else None
-    longer = "older" if new > old else "younger"
-    sentence = (
-        f"The levain was {print_duration(abs(new - old))} {longer} when it was mixed "
-        f"({print_duration(new)} against {print_duration(old)})"
-    )
+    found = Difference(DifferenceKind.AGE, spans=(new, old))
     if earlier is not None and at <= earlier:
-        return [Difference("age", f"{sentence}.")]
+        return [found]
     feeds = (*after.thread.feeds[:-1], Feed(at, last.seed_share))
-    return _effect("age", sentence, after, _hours(after, thread=replace(after.thread, feeds=feeds)))
+    return _effect(found, after, _hours(after, thread=replace(after.thread, feeds=feeds)))
 
 
 def _dough(before: Worked, after: Worked) -> list[Difference]:
-    apart = after.warm - before.warm
-    if abs(apart) < NOTICED_K:
+    if abs(after.warm - before.warm) < NOTICED_K:
         return []
-    side = "warmer" if apart > 0 else "cooler"
-    sentence = f"The dough was {shown.apart(abs(apart))} {side} ({_both(after.warm, before.warm)})"
-    return _effect("dough", sentence, after, _hours(after, dough_c=before.warm))
-
-
-def _both(new: float, old: float) -> str:
-    return f"{shown.warmth_number(new, tenths=True)} against {shown.warmth(old, tenths=True)}"
+    found = Difference(DifferenceKind.DOUGH, numbers=(after.warm, before.warm))
+    return _effect(found, after, _hours(after, dough_c=before.warm))
 
 
 def _place(before: Worked, after: Worked) -> list[Difference]:
@@ -226,11 +241,9 @@ def _place(before: Worked, after: Worked) -> list[Difference]:
     here, there = after.problem.bulk_place, before.problem.bulk_place
     if abs(new - old) < NOTICED_K and here.name == there.name:
         return []
-    side = "warmer" if new > old else "cooler"
-    name = here.name if here.name == there.name else f"{here.name}, not {there.name.lower()},"
-    sentence = f"{name} was {shown.apart(abs(new - old))} {side} ({_both(new, old)})"
+    found = Difference(DifferenceKind.PLACE, numbers=(new, old), names=(here.name, there.name))
     moved = _Then(there, before.thread.mix - after.thread.mix)
-    return _effect("place", sentence, after, _hours(after, surroundings=moved))
+    return _effect(found, after, _hours(after, surroundings=moved))
 
 
 @dataclass(frozen=True)
@@ -253,42 +266,27 @@ def _warmth(worked: Worked) -> float:
 def _named(before: Worked, after: Worked) -> list[Difference]:
     """What followed from the rest or came after the bulk: no effect on it is calculated."""
     found = []
-    apart = timedelta(hours=after.bulk_h - before.bulk_h)
-    if abs(apart) >= NOTICED:
-        spans = " against ".join(
-            print_duration(timedelta(hours=each.bulk_h)) for each in (after, before)
-        )
-        longer = "longer" if apart > timedelta() else "shorter"
-        found.append(Difference("bulk", f"The bulk was {longer}: {spans}."))
+    if abs(timedelta(hours=after.bulk_h - before.bulk_h)) >= NOTICED:
+        spans = (timedelta(hours=after.bulk_h), timedelta(hours=before.bulk_h))
+        found.append(Difference(DifferenceKind.BULK, spans=spans))
     new, old = after.divided_rise or 0.0, before.divided_rise or 0.0
     if new and old and abs(new - old) >= NOTICED_RISE:
-        side = "more" if new > old else "less"
-        rises = f"{new:.2f} against {old:.2f}"
-        found.append(Difference("rise", f"It had risen {side} when last read: {rises}."))
+        found.append(Difference(DifferenceKind.RISE, numbers=(new, old)))
     found += _proof(before, after)
-    if after.oven_c and before.oven_c and abs(after.oven_c - before.oven_c) >= 1:
-        temperatures = f"{shown.warmth_number(after.oven_c)} against {shown.warmth(before.oven_c)}"
-        found.append(Difference("oven", f"The oven was at {temperatures}."))
-    if after.minutes and before.minutes and abs(after.minutes - before.minutes) >= 1:
-        minutes = f"{after.minutes:.0f} against {before.minutes:.0f} min"
-        found.append(Difference("minutes", f"It was in the oven {minutes}."))
+    for kind, now, then in (
+        (DifferenceKind.OVEN, after.oven_c, before.oven_c),
+        (DifferenceKind.MINUTES, after.minutes, before.minutes),
+    ):
+        if now and then and abs(now - then) >= 1:
+            found.append(Difference(kind, numbers=(now, then)))
     if after.author != before.author:
-        found.append(Difference("hands", f"{after.author} made it, not {before.author}."))
+        found.append(Difference(DifferenceKind.HANDS, names=(after.author, before.author)))
     return found
 
 
 def _proof(before: Worked, after: Worked) -> list[Difference]:
     old, new = (each.thread.loads[0] - each.thread.shaped for each in (before, after))
-    words = ["retarded" if each.thread.retarded else "proved" for each in (after, before)]
-    if words[0] != words[1]:
-        return [
-            Difference(
-                "proof",
-                f"It was {words[0]} for {print_duration(new)}, "
-                f"not {words[1]} for {print_duration(old)}.",
-            )
-        ]
-    if abs(new - old) < NOTICED:
+    retarded = (bool(after.thread.retarded), bool(before.thread.retarded))
+    if retarded[0] == retarded[1] and abs(new - old) < NOTICED:
         return []
-    spans = f"{print_duration(new)} against {print_duration(old)}"
-    return [Difference("proof", f"It was {words[0]} for {spans}.")]
+    return [Difference(DifferenceKind.PROOF, spans=(new, old), retarded=retarded)]

@@ -18,6 +18,7 @@ from pointage.heat.baking import (
 )
 from pointage.heat.loaf import BreadType, LoafShape
 from pointage.kitchen.kitchen import Kitchen, Oven
+from pointage.language import say
 from pointage.timetable.remark import (
     Quantity,
     Remark,
@@ -121,9 +122,11 @@ def bake_minutes(
     try:
         minutes = bake(what).minutes
     except RangeError as error:
-        field = f"{formula.name}, process, oven"
+        field = say("{formula}, process, oven", formula=formula.name)
         raise InputError(
-            field, f"{process.oven.celsius:g}C", f"a hotter oven, or 'bake': {error}"
+            field,
+            f"{process.oven.celsius:g}C",
+            say("a hotter oven, or 'bake': {error}", error=error),
         ) from None
     return float(math.ceil(minutes * (ROLLS_FOR_CRUST if what.shape == LoafShape.ROLL else 1.0)))
 

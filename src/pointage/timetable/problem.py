@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.culture.mature import mature
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.formula.formula import Formula, Process, Stage
 from pointage.formula.ingredients import split
 from pointage.heat.baking import LoafInOven
@@ -23,6 +23,7 @@ from pointage.kitchen.kitchen import (
     Oven,
     Place,
 )
+from pointage.language import say
 from pointage.mixture.flours import FlourRecord, Flours, blend
 from pointage.mixture.many import hold_from, stacked
 from pointage.mixture.mixture import Mixture, mix, raw
@@ -100,7 +101,9 @@ class Problem:
     def process(self) -> Process:
         if self.formula.process is None:
             raise InputError(
-                f"{self.formula.name}, process", "nothing", "a [process] table: how it is worked"
+                say("{formula}, process", formula=self.formula.name),
+                MISSING,
+                say("a [process] table: how it is worked"),
             )
         return self.formula.process
 
@@ -164,21 +167,21 @@ class Problem:
 
     def build_place(self, stage: Stage) -> Place:
         """Where a build of the levain stands."""
-        return self.place(stage.place, f"stage {stage.name}, place")
+        return self.place(stage.place, say("stage {name}, place", name=stage.name))
 
     @cached_property
     def bulk_place(self) -> Place:
-        return self.place(self.process.bulk_place, "process, bulk place")
+        return self.place(self.process.bulk_place, say("process, bulk place"))
 
     @cached_property
     def proof_place(self) -> Place:
-        return self.place(self.process.proof_place, "process, proof place")
+        return self.place(self.process.proof_place, say("process, proof place"))
 
     @cached_property
     def retard_place(self) -> Place | None:
         if self.process.retard_place is None or self.process.retard_rise is None:
             return None
-        return self.place(self.process.retard_place, "process, retard place")
+        return self.place(self.process.retard_place, say("process, retard place"))
 
     def last_place(self, *, retarded: bool) -> Place:
         """Where the shaped pieces wait for the oven."""
@@ -313,9 +316,13 @@ class Problem:
                 )
                 return float(courses.rise.max())
         raise InputError(
-            f"{self.formula.slug}, stage {self.levain_stage.name}, water",
+            say(
+                "{formula}, stage {stage}, water",
+                formula=self.formula.slug,
+                stage=self.levain_stage.name,
+            ),
             f"{last.hydration:.0%}",
-            f"more: the culture {self.culture.name} brings more water than that",
+            say("more: the culture {name} brings more water than that", name=self.culture.name),
         )
 
     def levain_search(self, calendar: Calendar) -> LevainSearch:
@@ -365,11 +372,23 @@ class Problem:
         process, slug = self.process, self.formula.slug
         if process.oven_name and self.kitchen.oven_called(process.oven_name) is None:
             known = ", ".join(each.name for each in self.kitchen.ovens)
-            expected = f"an oven of {self.kitchen.name}: {known}"
-            raise InputError(f"{slug}, process, oven_name", repr(process.oven_name), expected)
+            expected = say("an oven of {name}: {known}", name=self.kitchen.name, known=known)
+            raise InputError(
+                say("{formula}, process, oven_name", formula=slug),
+                repr(process.oven_name),
+                expected,
+            )
         if not reaches(self.oven, process):
-            expected = f"at most {self.oven.hottest_c:g}C, which is the most of {self.oven.name}"
-            raise InputError(f"{slug}, process, oven", f"{process.oven.celsius:g}C", expected)
+            expected = say(
+                "at most {hottest:g}C, which is the most of {name}",
+                hottest=self.oven.hottest_c,
+                name=self.oven.name,
+            )
+            raise InputError(
+                say("{formula}, process, oven", formula=slug),
+                f"{process.oven.celsius:g}C",
+                expected,
+            )
 
     def check_pieces(self) -> None:
         """Refuse more pieces than any of its ovens could bake however it is planned.
@@ -378,8 +397,10 @@ class Problem:
         """
         most = max(each.most_pieces for each in self.in_each_oven)
         if self.pieces > most:
-            expected = (
-                f"at most {most}, which is what the oven can bake in {HORIZON // _HOUR} hours"
+            expected = say(
+                "at most {most}, which is what the oven can bake in {hours} hours",
+                most=most,
+                hours=HORIZON // _HOUR,
             )
             raise InputError("pieces", self.pieces, expected)
 
@@ -392,10 +413,10 @@ class Problem:
     def check_warmth(self) -> None:
         """Refuse a kitchen colder than the culture can work in. Raises InputError."""
         steps = {
-            **{each.place.name: "the levain" for each in self.builds},
-            self.bulk_place.name: "the bulk",
-            self.proof_place.name: "the proof",
-            self.kitchen.warmest_place.name: "waking the culture",
+            **{each.place.name: say("the levain") for each in self.builds},
+            self.bulk_place.name: say("the bulk"),
+            self.proof_place.name: say("the proof"),
+            self.kitchen.warmest_place.name: say("waking the culture"),
         }
         hours = np.linspace(0.0, 24.0, 25)
         for name, what in steps.items():
@@ -403,9 +424,16 @@ class Problem:
             mean = float(place.surroundings.temperatures(self.now, hours).mean())
             if mean < COLDEST_WORK_C:
                 raise InputError(
-                    f"{self.kitchen.name}, place {place.name}, temperature",
-                    f"{warmth(mean, tenths=True)} for {what}",
-                    f"a place of {warmth(COLDEST_WORK_C)} or more, as yeast hardly works below",
+                    say(
+                        "{kitchen}, place {place}, temperature",
+                        kitchen=self.kitchen.name,
+                        place=place.name,
+                    ),
+                    say("{mean} for {what}", mean=warmth(mean, tenths=True), what=what),
+                    say(
+                        "a place of {least} or more, as yeast hardly works below",
+                        least=warmth(COLDEST_WORK_C),
+                    ),
                 )
 
 

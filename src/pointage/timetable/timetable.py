@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.timetable.explain import conflicts
 from pointage.timetable.plan import (
     Conflict,
@@ -36,10 +37,12 @@ def plan(problem: Problem, reached: Callable[[float], None] = lambda share: None
         local = problem.ready.astimezone(problem.kitchen.zone)
         now = problem.now.astimezone(problem.kitchen.zone)
         raise InputError(
-            "ready", f"{local:%Y-%m-%dT%H:%M}", f"a time after now, {now:%Y-%m-%dT%H:%M}"
+            "ready",
+            f"{local:%Y-%m-%dT%H:%M}",
+            say("a time after now, {now:%Y-%m-%dT%H:%M}", now=now),
         )
     if problem.pieces < 1 or problem.piece_g <= 0:
-        raise InputError("pieces", problem.pieces, "at least one piece with a mass")
+        raise InputError("pieces", problem.pieces, say("at least one piece with a mass"))
     problem.check_warmth()
     problem.check_oven()
     problem.check_pieces()

@@ -25,12 +25,14 @@ from pointage.web import (
 )
 from pointage.web.door.bodies import Bodies
 from pointage.web.door.guard import LOOPBACK, Guard
+from pointage.web.door.tour import Tour
 from pointage.web.port import Desk
 from pointage.web.screens.advice import routes as advice
 from pointage.web.screens.bench import routes as bench
 from pointage.web.screens.culture import routes as culture
 from pointage.web.screens.cultures import routes as cultures
 from pointage.web.screens.daybook import routes as daybook
+from pointage.web.screens.first import routes as first
 from pointage.web.screens.flour import routes as flour
 from pointage.web.screens.formula_book import routes as formula_book
 from pointage.web.screens.formula_edit import routes as formula_edit
@@ -65,14 +67,19 @@ def create_app(
     now: Callable[[], datetime] = utc_now,
     allowed_hosts: Sequence[str] = LOOPBACK,
     trouble: Callable[[], str] = lambda: "",
+    *,
+    tour: Tour | None = None,
+    home: str = "",
 ) -> Starlette:
     """The application on a desk. now: the clock. allowed_hosts: the names it answers to.
 
-    trouble: a sentence that every page is to show, or nothing.
+    trouble: a sentence that every page is to show, or nothing. tour: the kitchen to look round in,
+    which is another application; that one has a home, the address of this.
     """
     app = Starlette(
         routes=[
             *bench.ROUTES,
+            *first.ROUTES,
             *week.ROUTES,
             *wish.ROUTES,
             *cultures.ROUTES,
@@ -114,4 +121,6 @@ def create_app(
     app.state.run = token_hex(8)
     app.state.readers = CapacityLimiter(READERS)
     app.state.trouble = trouble
+    app.state.tour = tour
+    app.state.home = home
     return app

@@ -53,7 +53,7 @@ class Frame:
     trouble: what the one who minds the machine must know, such as a backup that failed; or empty.
     work: what is being worked out when the page is written: what it asked for itself is among it.
     aside: what the figures leave out, and the address that says more. degrees: in which it shows
-    temperatures.
+    temperatures. home: the address of the reader's own kitchen, where this is but to look round.
     """
 
     kitchen: str
@@ -65,6 +65,7 @@ class Frame:
     work: Callable[[], WorkNow] = WorkNow
     aside: tuple[tuple[str, str], ...] = ()
     degrees: str = "C"
+    home: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,14 +13,15 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
+from pointage.language import best, mark, say, speak
 from pointage.web.typeface import NAME
 
 SERVED = {
-    f"{NAME}, the typeface, cut from Source Serif Pro to what pages need": (
+    mark("{name}, the typeface, cut from Source Serif Pro to what pages need"): (
         "font-source-serif-pro",
         "SIL Open Font License 1.1",
     ),
-    "htmx, in every page": ("django-js-lib-htmx", "Zero-Clause BSD (0BSD)"),
+    mark("htmx, in every page"): ("django-js-lib-htmx", "Zero-Clause BSD (0BSD)"),
 }
 """What is served from which package, under which licence."""
 TEXTS = ("LICENSE", "LICENSE.txt")
@@ -37,9 +38,12 @@ def text_of(package: str) -> str:
 
 def licences(request: Request) -> Response:
     """What is served, the licence of each, and then their texts."""
-    first = "".join(f"{what}: {licence}\n" for what, (_, licence) in SERVED.items())
-    texts = (f"\n\n{what}\n\n{text_of(package)}" for what, (package, _) in SERVED.items())
-    return PlainTextResponse(first + "".join(texts), headers={"Cache-Control": "no-cache"})
+    speak(best(request.headers.get("accept-language", "")))
+    served = [(say(what, name=NAME), *which) for what, which in SERVED.items()]
+    first = "".join(f"{what}: {licence}\n" for what, _, licence in served)
+    texts = (f"\n\n{what}\n\n{text_of(package)}" for what, package, _ in served)
+    headers = {"Cache-Control": "no-cache", "Vary": "Accept-Language"}
+    return PlainTextResponse(first + "".join(texts), headers=headers)
 
 
 ROUTES = [Route("/licences", licences, methods=["GET"])]

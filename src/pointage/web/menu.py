@@ -4,31 +4,29 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pointage.language import mark
+
 
 @dataclass(frozen=True, slots=True)
 class Screen:
-    """A screen: where it is, and the word for it."""
+    """A screen: where it is, by what a page says that it belongs to it, and the word for it."""
 
     path: str
+    key: str
     word: str
-
-    @property
-    def key(self) -> str:
-        """By this a page says which screen it belongs to."""
-        return self.word.lower()
 
 
 FIRST = (
-    Screen("/", "Bench"),
-    Screen("/week", "Week"),
-    Screen("/cultures", "Cultures"),
-    Screen("/formulas", "Formulas"),
+    Screen("/", "bench", mark("Bench")),
+    Screen("/week", "week", mark("Week")),
+    Screen("/cultures", "cultures", mark("Cultures")),
+    Screen("/formulas", "formulas", mark("Formulas")),
 )
 FURTHER: tuple[Screen, ...] = (
-    Screen("/water", "Water"),
-    Screen("/oven", "Oven"),
-    Screen("/flour", "Flour"),
-    Screen("/larder", "Larder"),
-    Screen("/daybook", "Daybook"),
-    Screen("/kitchen", "Kitchen"),
+    Screen("/water", "water", mark("Water")),
+    Screen("/oven", "oven", mark("Oven")),
+    Screen("/flour", "flour", mark("Flour")),
+    Screen("/larder", "larder", mark("Larder")),
+    Screen("/daybook", "daybook", mark("Daybook")),
+    Screen("/kitchen", "kitchen", mark("Kitchen")),
 )

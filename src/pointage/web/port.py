@@ -10,6 +10,7 @@ twice with the same one, it changes nothing.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import AbstractContextManager
 from datetime import datetime
 from fractions import Fraction
 from typing import Protocol
@@ -103,6 +104,10 @@ class Desk(Protocol):
 
     def revision(self) -> int:
         """A number that every write of anything to the kitchen raises. Quick: one row is read."""
+        ...
+
+    def one_look(self) -> AbstractContextManager[None]:
+        """Within it the store is asked for its revision once, and again after a write from here."""
         ...
 
     def present(self) -> Present:

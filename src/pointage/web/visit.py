@@ -18,11 +18,11 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from pointage.desk.answers import AskFirst, Report
 from pointage.desk.now.present import Present
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.kitchen.kitchen import Kitchen
-from pointage.language import best, speak
+from pointage.language import best, mark, say, speak
 from pointage.shown import Shown, show
-from pointage.web.door.reader import COOKIE, chosen, usual
+from pointage.web.door.reader import COOKIE, chosen, country_of, usual
 from pointage.web.door.unchanged import (
     VARY,
     headers_of,
@@ -46,7 +46,7 @@ ENTRY_HEADER = "Pointage-Entry"
 LONGEST_WHOLE = 9
 SURE, BACK = "sure", "change"
 """Fields of the page that asks first: it is so, and back to the form."""
-NAMELESS = "Kitchen"
+NAMELESS = mark("Kitchen")
 
 Result = TypeVar("Result")
 log = logging.getLogger(__name__)
@@ -85,6 +85,11 @@ class Visit:
             return here
         sent = self.fields.get("degrees") or self.request.query_params.get("degrees", "")
         return here.with_({"degrees": sent})
+
+    @property
+    def country(self) -> str:
+        """Where the browser's language is spoken, or nothing."""
+        return country_of(self.request.headers.get("accept-language", ""))
 
     @cached_property
     def unchosen(self) -> Shown:
@@ -125,7 +130,7 @@ class Visit:
     @cached_property
     def _sign(self) -> tuple[str, ZoneInfo]:
         """The kitchen's name and zone, also where nothing can be made of the rest."""
-        plain = (NAMELESS, ZoneInfo("UTC"))
+        plain = (say(NAMELESS), ZoneInfo("UTC"))
         try:
             return self.kitchen.name, self.kitchen.zone
         except Exception:
@@ -155,11 +160,12 @@ class Visit:
             made=self.clock.moment(self.now),
             path=self._path,
             trouble=self.request.app.state.trouble()
-            or ("" if aside is not None else NOT_WORKED_OUT),
+            or ("" if aside is not None else say(NOT_WORKED_OUT)),
             # The answer to a form does not ask for itself again: it would send the form once more.
             work=partial(work_now, self.desk.work) if self.request.method == "GET" else WorkNow,
             aside=aside or (),
             degrees=self.shown.degrees,
+            home=self.request.app.state.home,
         )
 
     def show(self, page: Page, status: int = 200, block: str = "") -> Response:
@@ -174,7 +180,7 @@ class Visit:
         """What can be and is hardly ever meant: asked about, with all that was typed."""
         fields = tuple((k, v) for k, v in self.fields.items() if k not in (SURE, BACK))
         other = "C" if self.shown.degrees == "F" else "F"
-        is_meant = any(each.endswith(f"°{other}?") for each in questions.questions)
+        is_meant = any(f"°{other}" in each for each in questions.questions)
         page = AskPage(
             self.frame(""),
             questions.questions,
@@ -194,9 +200,10 @@ class Visit:
         """A field of the form, trimmed. Raises InputError when it is missing or endless."""
         text = self.fields.get(name, "").strip()
         if not text:
-            raise InputError(name, "nothing", "something in this field")
+            raise InputError(name, MISSING, say("something in this field"))
         if len(text) > LONGEST_FIELD:
-            raise InputError(name, text[:20] + "…", f"at most {LONGEST_FIELD} characters")
+            expected = say("at most {number} characters", number=LONGEST_FIELD)
+            raise InputError(name, text[:20] + "…", expected)
         return text
 
     def revision(self, name: str = "revision") -> int:
@@ -219,7 +226,7 @@ class Visit:
         try:
             return str(UUID(text))
         except ValueError:
-            raise InputError("entry", repr(text), "a UUID") from None
+            raise InputError("entry", repr(text), say("a UUID")) from None
 
     def report(self) -> Report:
         return Report(
@@ -234,10 +241,10 @@ class Visit:
         try:
             instant = datetime.fromisoformat(text)
             if instant.tzinfo is None:
-                raise InputError("happened", text, "a time with its offset")
+                raise InputError("happened", text, say("a time with its offset"))
             return min(instant.astimezone(UTC), self.now)
         except (ValueError, OverflowError):
-            raise InputError("happened", repr(text), "an ISO 8601 time") from None
+            raise InputError("happened", repr(text), say("an ISO 8601 time")) from None
 
 
 def whole(text: str) -> int | None:
@@ -252,12 +259,14 @@ def reads(screen: Screen) -> Callable[[Request], Awaitable[Response]]:
     """A page that is only read, in a thread; one that the browser has already is not made."""
 
     async def endpoint(request: Request) -> Response:
-        tag = tag_of(request)
-        if is_known(request, tag):
-            return unchanged(tag)
-        return await to_thread.run_sync(
-            lambda: screen(Visit.of(request, tag=tag)), limiter=request.app.state.readers
-        )
+        state = request.app.state
+        with state.desk.one_look():
+            tag = tag_of(request)
+            if is_known(request, tag):
+                return unchanged(tag)
+            return await to_thread.run_sync(
+                lambda: screen(Visit.of(request, tag=tag)), limiter=state.readers
+            )
 
     return endpoint
 

@@ -72,7 +72,7 @@ def test_dough_that_leaves_the_fridge_before_the_oven_is_dough_again() -> None:
 
 
 def test_folds_share_one_label_and_keep_their_own_beads() -> None:
-    found = [(bead.word, bead.first_of) for bead in beads(STEPS)]
+    found = [(bead.kind, bead.first_of) for bead in beads(STEPS)]
     assert found[2:6] == [("mix", 1), ("fold", 3), ("fold", 0), ("fold", 0)]
 
 

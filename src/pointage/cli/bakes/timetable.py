@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from pointage.cli.table import table
+from pointage.cli.table import grams, table, weekday
 from pointage.cli.terminal import harmless
 from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.wording import (
@@ -17,8 +17,9 @@ from pointage.desk.wording import (
     pour_label,
     title,
 )
+from pointage.language import mark, say
 from pointage.quantities import print_number
-from pointage.shown import DAYS, clock_text, long_date_text, warmth
+from pointage.shown import clock_text, long_date_text, warmth
 from pointage.timetable.plan import (
     Ladder,
     Plan,
@@ -39,20 +40,28 @@ def plan_lines(plan: Plan) -> list[str]:
     """The lines that `print_plan` prints; clock times are in the plan's zone."""
     zone = ZoneInfo(plan.zone)
     ready = plan.ready.astimezone(zone)
-    batch = f"{plan.pieces} of {print_number(plan.piece_g)} g"
-    on = f"{_clock(ready)} {long_date_text(ready)}"
-    lines = [f"{plan.formula}, {batch}, ready {on}, {plan.zone}", ""]
+    at = f"{_clock(ready)} {long_date_text(ready)}"
+    heading = say(
+        "{formula}, {pieces} of {mass} g, ready {at}, {zone}",
+        formula=plan.formula,
+        pieces=plan.pieces,
+        mass=print_number(plan.piece_g),
+        at=at,
+        zone=plan.zone,
+    )
+    lines = [heading, ""]
     if plan.status is Status.IMPOSSIBLE:
-        lines.append("It cannot be done as planned:")
+        lines.append(say("It cannot be done as planned:"))
         for conflict in plan.conflicts:
             sentence, relaxed = conflict_words(conflict, zone)
             lines += [f"- {sentence}", f"  {relaxed}"]
     for step in plan.steps:
         lines += _step_lines(step, zone)
     if plan.shortages:
-        lines += ["", *(f"Not enough: {shortage_words(each)}" for each in plan.shortages)]
+        lacking = (shortage_words(each) for each in plan.shortages)
+        lines += ["", *(say("Not enough: {what}", what=each) for each in lacking)]
     if plan.cautions:
-        lines += ["", *(f"Warning: {caution}" for caution in cautions(plan))]
+        lines += ["", *(say("Warning: {caution}", caution=each) for each in cautions(plan))]
     return lines
 
 
@@ -64,13 +73,16 @@ def _step_lines(step: Step, zone: ZoneInfo) -> list[str]:
         lines += _ladder_lines(step.ladder)
     if step.standing and step.standing.ripe_from and step.standing.ripe_until:
         ripe = _span(step.standing.ripe_from.p50, step.standing.ripe_until.p50, zone)
-        odds = "" if step.ripe_odds is None else f"; ripe when used: {odds_words(step.ripe_odds)}"
-        lines.append(f"{INDENT}ripe {ripe}{odds}")
+        words = say("ripe {span}", span=ripe)
+        if step.ripe_odds is not None:
+            odds = odds_words(step.ripe_odds)
+            words = say("ripe {span}; ripe when used: {odds}", span=ripe, odds=odds)
+        lines.append(INDENT + words)
     if step.standing and step.standing.looks:
         best = min(step.standing.looks, key=lambda look: look.left_h)
         band = narrowed(timedelta(hours=step.standing.half_h), timedelta(hours=best.left_h))
         at = _clock(best.at.astimezone(zone))
-        lines.append(f"{INDENT}a look at {at} tells most: {band}")
+        lines.append(INDENT + say("a look at {at} tells most: {band}", at=at, band=band))
     if step.keep:
         lines += _step_lines(step.keep, zone)
     return lines
@@ -78,29 +90,29 @@ def _step_lines(step: Step, zone: ZoneInfo) -> list[str]:
 
 def _particulars(step: Step) -> str:
     facts = [step.place] if step.place else []
-    for name, celsius in (
-        ("water", step.water_temperature_c),
-        ("mix", step.mixture_temperature_c),
-        ("oven", step.oven_temperature_c),
+    for words, celsius in (
+        (mark("water {warmth}"), step.water_temperature_c),
+        (mark("mix {warmth}"), step.mixture_temperature_c),
+        (mark("oven {warmth}"), step.oven_temperature_c),
     ):
         if celsius is not None:
-            facts.append(f"{name} {warmth(celsius)}")
+            facts.append(say(words, warmth=warmth(celsius)))
     return f"  ({', '.join(facts)})" if facts else ""
 
 
 def _ladder_lines(ladder: Ladder) -> list[str]:
-    rows = [[ladder.vessel, "", f"{print_number(ladder.tare_g, 2)} g", ""]]
+    rows = [[ladder.vessel, "", grams(ladder.tare_g), ""]]
     for pour in ladder.pours:
         warm = pour.temperature_c
         rows.append(
             [
                 pour_label(pour),
-                f"{print_number(_on(ladder.step_g, pour.grams), 2)} g",
-                f"{print_number(pour.display_g, 2)} g",
+                grams(_on(ladder.step_g, pour.grams)),
+                grams(pour.display_g),
                 "" if warm is None else warmth(warm),
             ]
         )
-    printed = table(["pour", "add", "display", "at"], rows)
+    printed = table([say("pour"), say("add"), say("display"), say("at")], rows)
     return [INDENT + line for line in printed.splitlines()]
 
 
@@ -116,4 +128,4 @@ def _span(start: datetime, end: datetime, zone: ZoneInfo) -> str:
 
 
 def _clock(local: datetime) -> str:
-    return f"{DAYS[local.weekday()]} {clock_text(local)}"
+    return f"{weekday(local)} {clock_text(local)}"

@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Annotated
 
 from pointage.cli.declared import Option
+from pointage.language import say
 
 if TYPE_CHECKING:
     from pointage.desk.calculators.bake import BakeAnswer
@@ -104,11 +105,29 @@ def _print(answer: BakeAnswer) -> None:
     from pointage.shown import degrees_sign, in_degrees, warmth
 
     baked = answer.baked
-    print(f"bake   {baked.minutes:.0f} min, until the core is at {warmth(baked.done_c)}")
-    print(f"       {print_number(answer.baked_g, 0)} g when it comes out: {baked.loss:.1%} lost")
+    print(
+        say(
+            "bake   {minutes:.0f} min, until the core is at {core}",
+            minutes=baked.minutes,
+            core=warmth(baked.done_c),
+        )
+    )
+    print(
+        say(
+            "       {grams} g when it comes out: {loss:.1%} lost",
+            grams=print_number(answer.baked_g, 0),
+            loss=baked.loss,
+        )
+    )
     if baked.cut_after_minutes is not None:
         hours = print_number(baked.cut_after_minutes / 60)
-        print(f"cut    after {hours} h on a rack, at {warmth(baked.cut_at_c)} in the core")
+        print(
+            say(
+                "cut    after {hours} h on a rack, at {core} in the core",
+                hours=hours,
+                core=warmth(baked.cut_at_c),
+            )
+        )
     course = baked.course
     every = max(1, round(baked.minutes / ROWS))
     shown = [*range(0, len(course.minutes) - 1, every), len(course.minutes) - 1]
@@ -117,7 +136,11 @@ def _print(answer: BakeAnswer) -> None:
     print()
     print(
         table(
-            ("minute", f"core {degrees_sign()}", f"crust {degrees_sign()}"),
+            (
+                say("minute"),
+                say("core {degrees}", degrees=degrees_sign()),
+                say("crust {degrees}", degrees=degrees_sign()),
+            ),
             [
                 (
                     print_number(course.minutes[i], 0),
@@ -130,9 +153,12 @@ def _print(answer: BakeAnswer) -> None:
     )
     print()
     print(
-        f"Water boils at {warmth(baked.boils_c, tenths=True)} there, and the core gets no hotter. "
-        "Trust the thermometer over the clock."
+        say(
+            "Water boils at {boils} there, and the core gets no hotter. Trust the "
+            "thermometer over the clock.",
+            boils=warmth(baked.boils_c, tenths=True),
+        )
     )
-    for warning in baked.flags:
-        print(f"Warning: {warning}.")
-    print(SCALDS)
+    for warning in answer.warnings:
+        print(say("Warning: {warning}.", warning=warning))
+    print(say(SCALDS))

@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import Annotated, Any
 
 from pointage.cli.declared import Option
+from pointage.language import mark, say, written
 
 
 def forecast(
@@ -120,37 +121,37 @@ def _print(answer: dict[str, Any]) -> None:
     from pointage.shown import degrees_sign, in_degrees
 
     spans = {
-        "doubled": "doubled_h",
-        "pH below 4.2": "ph_4_2_h",
-        "ripe from": "ripe_from_h",
-        "at its peak": "peak_h",
-        "ripe until": "ripe_until_h",
+        mark("doubled"): "doubled_h",
+        mark("pH below 4.2"): "ph_4_2_h",
+        mark("ripe from"): "ripe_from_h",
+        mark("at its peak"): "peak_h",
+        mark("ripe until"): "ripe_until_h",
     }
     odds = [
-        [name, *(_hours(answer[key][part]) for part in ("p10", "p50", "p90"))]
+        [say(name), *(_hours(answer[key][part]) for part in ("p10", "p50", "p90"))]
         for name, key in spans.items()
     ]
-    print(table(["hours from mixing", "10 %", "50 %", "90 %"], odds))
+    print(table([say("hours from mixing"), "10 %", "50 %", "90 %"], odds))
     print()
     course = answer["course"]
     every = max(1, len(course) // 12)
     rows = [
         [
-            f"{row['h']:.1f}",
-            f"{in_degrees(row['temperature_c']):.1f}",
-            f"{row['rise']:.2f}",
-            f"{row['ph']:.2f}",
+            written(f"{row['h']:.1f}"),
+            written(f"{in_degrees(row['temperature_c']):.1f}"),
+            written(f"{row['rise']:.2f}"),
+            written(f"{row['ph']:.2f}"),
         ]
         for row in course[::every]
     ]
-    print(table(["h", degrees_sign(), "rise", "pH"], rows))
+    print(table(["h", degrees_sign(), say("rise"), say("pH")], rows))
     if answer["look_at_h"] is not None:
-        at = f"{answer['look_at_h']:.1f} h"
-        print(f"The best time to look is after {at}: {_narrows(answer)}.")
+        at, band = answer["look_at_h"], _narrows(answer)
+        print(say("The best time to look is after {at:.1f} h: {band}.", at=at, band=band))
     for note in answer["notes"]:
-        print(f"Note: {note}.")
+        print(say("Note: {note}.", note=note))
     for warning in answer["warnings"]:
-        print(f"Warning: {warning}.")
+        print(say("Warning: {warning}.", warning=warning))
 
 
 def _narrows(answer: dict[str, Any]) -> str:
@@ -161,4 +162,4 @@ def _narrows(answer: dict[str, Any]) -> str:
 
 
 def _hours(value: float | None) -> str:
-    return "not by then" if value is None else f"{value:.1f}"
+    return say("not by then") if value is None else written(f"{value:.1f}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Annotated
 
 from pointage.cli.declared import Option
+from pointage.language import say
 
 if TYPE_CHECKING:
     from pointage.desk.calculators.water import WaterAnswer
@@ -96,12 +97,19 @@ def _print(answer: WaterAnswer) -> None:
     from pointage.quantities import print_number
     from pointage.shown import warmth
 
-    print(f"water  {warmth(answer.water_temperature_c)}")
+    print(say("water  {warmth}", warmth=warmth(answer.water_temperature_c)))
     if answer.factor_method_c is not None:
-        print(f"       {warmth(answer.factor_method_c)} by the factor method")
+        by_factors = warmth(answer.factor_method_c)
+        print(say("       {warmth} by the factor method", warmth=by_factors))
     if answer.ice_g:
         rest = float(answer.water_g) - answer.ice_g
-        print(f"ice    {print_number(answer.ice_g)} g, and {print_number(rest)} g from the tap")
+        print(
+            say(
+                "ice    {ice} g, and {rest} g from the tap",
+                ice=print_number(answer.ice_g),
+                rest=print_number(rest),
+            )
+        )
     print(answer.why)
     for warning in answer.warnings:
-        print(f"Warning: {warning}.")
+        print(say("Warning: {warning}.", warning=warning))

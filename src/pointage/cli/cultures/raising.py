@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated
 
 from pointage.cli.declared import Option
+from pointage.language import mark, say
 
 if TYPE_CHECKING:
     from pointage.culture.raising import RaisedDay, Sign
@@ -90,7 +91,7 @@ def _sign(text: str) -> Sign:
     day, _, rest = text.partition(":")
     rise, _, ph = (part.strip() for part in rest.partition("@"))
     if not rise and not ph:
-        expected = "a day and a rise, a pH or both, such as 2:1.8 or 3:1.2@4.1"
+        expected = say("a day and a rise, a pH or both, such as 2:1.8 or 3:1.2@4.1")
         raise InputError("--saw", repr(text), expected)
     return Sign(
         RAISING_DAYS.count(day, "--saw"),
@@ -104,18 +105,18 @@ def _print(answer: RaisingAnswer) -> None:
 
     before: RaisedDay | None = None
     for day in answer.days:
-        print(f"Day {day.number}  {day.signs()['title']}")
+        print(say("Day {number}  {title}", number=day.number, title=say(day.signs()["title"])))
         for line in [*_doing(answer, day), *_expecting(day, before)]:
             print(f"  {line}")
         print()
         before = day
     _print_end(answer)
     if answer.tub.tare_g is None:
-        print(TARE_UNKNOWN)
+        print(say(TARE_UNKNOWN))
     for warning in answer.warnings:
-        print(f"Warning: {warning}.")
+        print(say("Warning: {warning}.", warning=warning))
     for caution in CAUTIONS:
-        print(f"Caution: {caution}")
+        print(say("Caution: {caution}", caution=say(caution)))
 
 
 def _doing(answer: RaisingAnswer, day: RaisedDay) -> list[str]:
@@ -124,22 +125,36 @@ def _doing(answer: RaisingAnswer, day: RaisedDay) -> list[str]:
     from pointage.shown import warmth
 
     def grams(value: Fraction | float) -> str:
-        return f"{print_number(float(value))} g"
+        return say("{number} g", number=print_number(float(value)))
 
     if not day.feeds:
-        return ["Stir it and wait; no feed."]
+        return [say("Stir it and wait; no feed.")]
     says = answer.readings(day)
     lines = []
     if day.pour_off_g:
         lines.append(
-            f"Discard {grams(day.pour_off_g)}, until the display shows "
-            f"{grams(says['after_pouring_off_g'] or 0)}; {grams(day.keep_g)} stay as the seed."
+            say(
+                "Discard {mass}, until the display shows {display}; {kept} stay as the seed.",
+                mass=grams(day.pour_off_g),
+                display=grams(says["after_pouring_off_g"] or 0),
+                kept=grams(day.keep_g),
+            )
         )
     wet, whole = (grams(says[key] or 0) for key in ("after_water_g", "after_flour_g"))
     lines += [
-        f"Water: {grams(day.water_g)} at {warmth(day.water_c)}, until it shows {wet}.",
-        f"Flour: {grams(day.flour_g)}, until it shows {whole}. Stir well: about "
-        f"{warmth(day.mix_c)}. Keep it {answer.place}.",
+        say(
+            "Water: {mass} at {warmth}, until it shows {display}.",
+            mass=grams(day.water_g),
+            warmth=warmth(day.water_c),
+            display=wet,
+        ),
+        say(
+            "Flour: {mass}, until it shows {display}. Stir well: about {warmth}. Keep it {place}.",
+            mass=grams(day.flour_g),
+            display=whole,
+            warmth=warmth(day.mix_c),
+            place=answer.place,
+        ),
     ]
     return lines
 
@@ -151,31 +166,52 @@ def _expecting(day: RaisedDay, before: RaisedDay | None) -> list[str]:
 
     signs, lines = day.signs(), []
     if before is None or lid(before) != lid(day):
-        lines.append(f"Lid {lid(day)}.")
+        lines.append(say("Lid {how}.", how=lid(day)))
     low, middle, high = (print_number(value, 2) for value in day.rise())
-    lines.append(f"By the next feed: risen to {middle} ({low} to {high}), pH {day.ph()[1]:.1f}.")
+    lines.append(
+        say(
+            "By the next feed: risen to {middle} ({low} to {high}), pH {ph:.1f}.",
+            middle=middle,
+            low=low,
+            high=high,
+            ph=day.ph()[1],
+        )
+    )
     if before is not None and before.phase is day.phase:
-        return [*lines, "The signs are those of the day before."]
-    words = (("See", "see"), ("Smell", "smell"), ("Feel", "feel"), ("If not", "unless"))
-    return [*lines, *(f"{word}: {signs[key]}" for word, key in words)]
+        return [*lines, say("The signs are those of the day before.")]
+    words = {
+        "see": mark("See: {sign}"),
+        "smell": mark("Smell: {sign}"),
+        "feel": mark("Feel: {sign}"),
+        "unless": mark("If not: {sign}"),
+    }
+    return [*lines, *(say(word, sign=say(signs[key])) for key, word in words.items())]
 
 
 def _print_end(answer: RaisingAnswer) -> None:
-    from pointage.cli.table import table
+    from pointage.cli.table import grams, table
     from pointage.desk.wording import odds_words
-    from pointage.quantities import print_number
 
     days = len(answer.days)
     ready = answer.ready_day
-    when = "not within three weeks as kept here" if ready is None else f"from day {ready}"
+    when = say("not within three weeks as kept here")
+    if ready is not None:
+        when = say("from day {number}", number=ready)
     print(
-        "Ready when pH has been below 4.2 and it has risen fully at three feeds in a row, after "
-        f"at least seven days (our own rule). Most likely: {when}; after day {days} "
-        f"it is {odds_words(answer.days[-1].ready)}."
+        say(
+            "Ready when pH has been below 4.2 and it has risen fully at three feeds in a "
+            "row, after at least seven days (our own rule). Most likely: {when}; after day "
+            "{days} it is {odds}.",
+            when=when,
+            days=days,
+            odds=odds_words(answer.days[-1].ready),
+        )
     )
     rows = [
-        [f"{size['daily_flour_g']:.0f} g", f"{print_number(size['flour_total_g'], 0)} g",
-         f"{print_number(size['discard_total_g'], 0)} g", f"{size['vessel_l']:g} l"]
+        [grams(size["daily_flour_g"], 0), grams(size["flour_total_g"], 0),
+         grams(size["discard_total_g"], 0), say("{litres:g} l", litres=size["vessel_l"])]
         for size in answer.as_json()["sizes"]
     ]  # fmt: skip
-    print(f"\n{table(['flour a day', f'flour, {days} days', 'discard', 'vessel'], rows)}\n")
+    flour = say("flour, {days} days", days=days)
+    heading = [say("flour a day"), flour, say("discard"), say("vessel")]
+    print(f"\n{table(heading, rows)}\n")

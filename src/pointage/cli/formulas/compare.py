@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Annotated
 
 from pointage.cli.declared import Argument, Option
+from pointage.language import say, written
 
 if TYPE_CHECKING:
     from pointage.formula.compare import Comparison
@@ -56,32 +57,35 @@ def _print(found: Comparison) -> None:
     def number(value: object) -> str:
         if value is None:
             return NOTHING
-        return value if isinstance(value, str) else print_number(float(str(value)), 2)
+        return value if isinstance(value, str) else written(print_number(float(str(value)), 2))
 
     def percent(value: float | None) -> str:
-        return NOTHING if value is None else print_number(value, 2)
+        return NOTHING if value is None else written(print_number(value, 2))
 
     names = [found.before, found.after]
     if found.before == found.after:
-        names = ["before", "after"]
-    for heading, changes in (("total formula, % of flour", found.total), ("stages", found.stages)):
+        names = [say("before"), say("after")]
+    for heading, changes in (
+        (say("total formula, % of flour"), found.total),
+        (say("stages"), found.stages),
+    ):
         rows = [
             [
                 f"{each.stage}: {each.name}" if each.stage else each.name,
                 percent(None if each.before is None else float(each.before)),
                 percent(None if each.after is None else float(each.after)),
-                f"{float(each.difference):+.2f}" if each.difference else "",
+                written(f"{float(each.difference):+.2f}") if each.difference else "",
             ]
             for each in changes
         ]
         if rows:
-            print(table([heading, *names, "change"], rows) + "\n")
+            print(table([heading, *names, say("change")], rows) + "\n")
     rows = [
-        [f"{each.name} {each.unit}".strip(), number(each.before), number(each.after)]
+        [f"{say(each.name)} {each.unit}".strip(), number(each.before), number(each.after)]
         for each in found.consequences
         if each.is_changed
     ]
     if rows:
-        print(table(["what follows", *names], rows))
+        print(table([say("what follows"), *names], rows))
     if found.is_same:
-        print("Nothing is different.")
+        print(say("Nothing is different."))

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Annotated, Any
 
 from pointage.cli.declared import Argument, Option
+from pointage.language import say
 
 if TYPE_CHECKING:
     from pointage.desk.formulas.label import LabelAnswer
@@ -65,34 +67,46 @@ def label(
 
 
 def _print(found: LabelAnswer) -> None:
-    from pointage.cli.table import table
+    from pointage.cli.table import grams, table
     from pointage.cli.terminal import harmless
     from pointage.desk.formulas.label import percent_text
-    from pointage.quantities import print_number
-
-    def grams(value: float) -> str:
-        return f"{print_number(value)} g"
 
     lost = percent_text(found.loss)
-    usual = "" if found.loss_given else ", as is usual for such a piece"
+    if not found.loss_given:
+        lost = say("{loss}, as is usual for such a piece", loss=lost)
     print(
-        f"{harmless(found.name)}, {found.pieces} of {grams(float(found.piece_g))}: a piece of "
-        f"bread is {grams(float(found.bread_g))} when the oven takes {lost}{usual}\n"
+        say(
+            "{name}, {pieces} of {dough}: a piece of bread is {bread} when the oven takes {loss}\n",
+            name=harmless(found.name),
+            pieces=found.pieces,
+            dough=grams(float(found.piece_g), 1),
+            bread=grams(float(found.bread_g), 1),
+            loss=lost,
+        )
     )
     shares = any(row.share for row in found.panel)
-    heads = ["", "in 100 g", f"in {grams(float(found.serving_g))}"]
+    serving = grams(float(found.serving_g), 1)
+    heads = ["", say("in 100 g"), say("in {serving}", serving=serving)]
     rows = [
-        [("  " if row.line.part else "") + row.line.name, row.per_100_g, row.per_serving]
+        [("  " if row.line.part else "") + say(row.line.name), row.per_100_g, row.per_serving]
         + ([row.share or ""] if shares else [])
         for row in found.panel
     ]
-    print(table([*heads, "daily value"] if shares else heads, rows))
+    print(table([*heads, say("daily value")] if shares else heads, rows))
     listed = (
-        each.label.upper() if each.allergens else each.label.casefold() for each in found.listed
+        say(each.label).upper() if each.allergens else say(each.label).lower()
+        for each in found.listed
     )
-    print(f"\nIngredients: {', '.join(listed)}.")
-    print(f"Contains: {', '.join(found.contains) or 'no allergen that must be named'}.")
+    print("\n" + say("Ingredients: {names}.", names=", ".join(listed)))
+    if found.contains:
+        print(say("Contains: {names}.", names=_listed(found.contains)))
+    else:
+        print(say("Contains: no allergen that must be named."))
     if found.may_contain:
-        print(f"May contain: {', '.join(found.may_contain)}.")
+        print(say("May contain: {names}.", names=_listed(found.may_contain)))
     for caution in found.cautions:
-        print(f"Caution: {caution}")
+        print(say("Caution: {caution}", caution=caution))
+
+
+def _listed(allergens: Sequence[str]) -> str:
+    return ", ".join(say(each) for each in allergens)

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated
 
 from pointage.cli.declared import Argument, Option
+from pointage.language import say, written
 
 if TYPE_CHECKING:
     from pointage.desk.formulas.scale import ScaleAnswer
@@ -83,7 +84,7 @@ def scale(
     if fine_step is None:
         fine_capacity = take(refuse_idle, "--fine-step", fine_capacity=fine_capacity)
     if baked is None and not json:
-        oven_loss = take(refuse_idle, "--baked or --json", oven_loss=oven_loss)
+        oven_loss = take(refuse_idle, say("--baked or --json"), oven_loss=oven_loss)
     count = maybe(parse_count, pieces, "--pieces")
     piece_g = maybe(PIECE_G.grams, piece, "--piece")
     step_g = take(STEP_G.grams, step, "--step")
@@ -92,7 +93,7 @@ def scale(
     lost = maybe(share, oven_loss, "--oven-loss")
     sticks = take(share, bowl_loss, "--bowl-loss")
     litres = maybe(parse_volume, vessel, "--vessel")
-    grown = maybe(split_number, rise, "--rise", "a rise such as 1.8")
+    grown = maybe(split_number, rise, "--rise", say("a rise such as 1.8"))
     fine_g = maybe(STEP_G.grams, fine_step, "--fine-step")
     carries_g = take(parse_mass, fine_capacity or "500g", "--fine-capacity")
     text = take(read_text, formula, "FORMULA.toml")
@@ -154,38 +155,47 @@ def _print_measured(rows: Sequence[MeasuredRow]) -> None:
         cells = [
             [
                 row.name,
-                row.measure or "weigh it",
+                row.measure or say("weigh it"),
                 f"{row.off:.0f} %" if row.off else "",
                 row.source or "",
             ]
             for row in rows
         ]
-        print("\n" + table(["measured", "about", "can be off", "density from"], cells))
-        print(TRUTH)
+        heads = [say("measured"), say("about"), say("can be off"), say("density from")]
+        print("\n" + table(heads, cells))
+        print(say(TRUTH))
 
 
 def _print(found: ScaleAnswer) -> None:
-    from pointage.cli.table import table
+    from pointage.cli.table import grams, table
     from pointage.quantities import print_number
 
     answer = found.as_json()
-    for part in ({"name": "total formula", "rows": answer["ingredients"]}, *answer["stages"]):
+    for part in ({"name": say("total formula"), "rows": answer["ingredients"]}, *answer["stages"]):
         rows = [
-            [row["name"], f"{print_number(row['grams'], 2)} g", print_number(row["percent"], 2)]
+            [row["name"], grams(row["grams"]), written(print_number(row["percent"], 2))]
             for row in part["rows"]
         ]
-        rows += [
-            [each["name"], f"{print_number(each['grams'], 2)} g", ""]
-            for each in part.get("takes", ())
-        ]
-        print(table([part["name"], "mass", "% of flour"], rows) + "\n")
-    made = f", {answer['pieces']} of {print_number(answer['piece_g'], 1)} g"
-    print(f"total {print_number(answer['total_g'], 2)} g{made}")
-    if answer["drift_g"]:
-        print(f"rounding makes it {answer['drift_g']:+.2f} g")
+        rows += [[each["name"], grams(each["grams"]), ""] for each in part.get("takes", ())]
+        print(table([part["name"], say("mass"), say("% of flour")], rows) + "\n")
     print(
-        f"hydration {100 * answer['hydration']:.0f} %, dough yield {answer['dough_yield']:.0f}, "
-        f"prefermented flour {100 * answer['prefermented_flour']:.0f} %"
+        say(
+            "total {total}, {pieces} of {piece}",
+            total=grams(answer["total_g"]),
+            pieces=answer["pieces"],
+            piece=grams(answer["piece_g"], 1),
+        )
+    )
+    if answer["drift_g"]:
+        print(say("rounding makes it {grams:+.2f} g", grams=answer["drift_g"]))
+    print(
+        say(
+            "hydration {hydration:.0f} %, dough yield {dough_yield:.0f}, "
+            "prefermented flour {prefermented:.0f} %",
+            hydration=100 * answer["hydration"],
+            dough_yield=answer["dough_yield"],
+            prefermented=100 * answer["prefermented_flour"],
+        )
     )
     for warning in found.warnings:
-        print(f"Warning: {warning}.")
+        print(say("Warning: {warning}.", warning=warning))

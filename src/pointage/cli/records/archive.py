@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Annotated
 
 from pointage.cli.declared import Argument, Option
+from pointage.language import say, say_many
 
 if TYPE_CHECKING:
     from pointage.daybook.archive.manifest import ArchiveCounts
@@ -43,7 +44,8 @@ def export(
     if json:
         print_json({"path": path, "bytes": size, "counts": counts.model_dump()})
     else:
-        print(f"{path} ({size / 1e6:.2f} MB) holds {in_words(counts)}.")
+        words = in_words(counts)
+        print(say("{path} ({size:.2f} MB) holds {what}.", path=path, size=size / 1e6, what=words))
 
 
 def import_(
@@ -82,30 +84,30 @@ def import_(
         counts = {"counts": found.model_dump(), "new": new.model_dump()}
         print_json({"path": path, **counts, "set_aside": aside})
     else:
-        print(f"{path} holds {in_words(found)}.")
-        print(f"New of that: {in_words(new)}." if any(dict(new).values()) else "Nothing was new.")
+        print(say("{path} holds {what}.", path=path, what=in_words(found)))
+        if any(dict(new).values()):
+            print(say("New of that: {what}.", what=in_words(new)))
+        else:
+            print(say("Nothing was new."))
         for each in done.set_aside:
-            print(f"Set aside: {each.place}: {each}")
+            print(say("Set aside: {place}: {reason}", place=each.place, reason=each))
         if done.set_aside:
-            print("What is set aside stays until it is corrected.")
+            print(say("What is set aside stays until it is corrected."))
 
 
 def in_words(counts: ArchiveCounts) -> str:
     """What there is, without what there is none of."""
-    words = {
-        "kitchens": "kitchen",
-        "kitchen_texts": "text of it",
-        "formulas": "formula",
-        "formula_texts": "revision",
-        "entries": "entry",
-        "photos": "photograph",
-        "sensors": "sensor",
-        "samples": "sample",
-    }
-    plurals = {"entry": "entries", "text of it": "texts of kitchens"}
-    parts = []
-    for name, word in words.items():
-        count = getattr(counts, name)
-        if count:
-            parts.append(f"{count} {word if count == 1 else plurals.get(word, word + 's')}")
-    return ", ".join(parts) or "nothing"
+    parts = (
+        (counts.kitchens, say_many("{n} kitchen", "{n} kitchens", counts.kitchens)),
+        (
+            counts.kitchen_texts,
+            say_many("{n} text of it", "{n} texts of kitchens", counts.kitchen_texts),
+        ),
+        (counts.formulas, say_many("{n} formula", "{n} formulas", counts.formulas)),
+        (counts.formula_texts, say_many("{n} revision", "{n} revisions", counts.formula_texts)),
+        (counts.entries, say_many("{n} entry", "{n} entries", counts.entries)),
+        (counts.photos, say_many("{n} photograph", "{n} photographs", counts.photos)),
+        (counts.sensors, say_many("{n} sensor", "{n} sensors", counts.sensors)),
+        (counts.samples, say_many("{n} sample", "{n} samples", counts.samples)),
+    )
+    return ", ".join(words for count, words in parts if count) or say("nothing")

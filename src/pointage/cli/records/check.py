@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from pointage.cli.records.archive import Json, Store
+from pointage.language import say
 
 if TYPE_CHECKING:
     from pointage.desk.records.exchange import Checked
@@ -42,21 +43,24 @@ def check(*, store: Store = None, json: Json = False) -> int:
             }
         )
     else:
-        print(f"The store {found.store}")
+        print(say("The store {store}", store=found.store))
         if found.counts is not None:
-            print(f"holds {in_words(found.counts)}.")
-        print(f"Its last good backup is of {last}." if last else "It has no backup yet.")
+            print(say("holds {what}.", what=in_words(found.counts)))
+        if last:
+            print(say("Its last good backup is of {instant}.", instant=last))
+        else:
+            print(say("It has no backup yet."))
         for trouble in found.troubles:
             print(f"- {harmless(trouble)}")
         for aside in found.set_aside:
-            print(f"Set aside: {harmless(aside)}")
+            print(say("Set aside: {reason}", reason=harmless(aside)))
         print(_verdict(found))
     return NOT_WHOLE if found.troubles else 0
 
 
 def _verdict(found: Checked) -> str:
     if found.troubles:
-        return "The store is damaged."
+        return say("The store is damaged.")
     if not found.set_aside:
-        return "The store is sound."
-    return "The store is sound. What is set aside stays until it is corrected."
+        return say("The store is sound.")
+    return say("The store is sound. What is set aside stays until it is corrected.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Annotated
 
 from pointage.cli.declared import Argument, Option
+from pointage.language import say
 
 if TYPE_CHECKING:
     from pointage.desk.records.sensors import NewSensor, SensorDesk
@@ -42,7 +43,8 @@ def list_all(*, json: Json = False) -> None:
         rows = [{"name": s.name, "kind": s.kind.value, "place": s.place} for s in every]
         print_json({"sensors": rows})
     else:
-        print(table(["sensor", "kind", "place"], [[s.name, s.kind, s.place] for s in every]))
+        headings = [say("sensor"), say("kind"), say("place")]
+        print(table(headings, [[s.name, s.kind, s.place] for s in every]))
 
 
 def _desk() -> SensorDesk:
@@ -59,6 +61,12 @@ def _show(made: NewSensor, json: bool) -> None:
     if json:
         print_json({"sensor": made.sensor.name, "token": made.token})
         return
-    print(f"{made.sensor.name} at {made.sensor.place}. Its token, which is shown this once:\n")
+    print(
+        say(
+            "{name} at {place}. Its token, which is shown this once:\n",
+            name=made.sensor.name,
+            place=made.sensor.place,
+        )
+    )
     print(f"  {made.token}\n")
-    print("docs/daybook.md describes how a probe posts with it.")
+    print(say("docs/daybook.md describes how a probe posts with it."))

@@ -31,6 +31,7 @@ from pointage.daybook.archive.manifest import (
 )
 from pointage.daybook.errors import ArchiveError, NewerArchiveError
 from pointage.daybook.photograph import LARGEST_BYTES
+from pointage.language import say
 
 MANIFEST = "manifest.json"
 BLOCK = 1 << 20
@@ -109,10 +110,10 @@ class ArchiveReader:
         try:
             self._zip = ZipFile(path)
         except FileNotFoundError:
-            raise ArchiveError(path, "", "it is not there") from None
+            raise ArchiveError(path, "", say("it is not there")) from None
         except BROKEN as error:
-            reason = "it is not a ZIP archive, or its end is missing"
-            raise ArchiveError(path, "", f"{reason} ({error})") from None
+            reason = say("it is not a ZIP archive, or its end is missing ({error})", error=error)
+            raise ArchiveError(path, "", reason) from None
         try:
             self._found = self._infos()
             self.manifest = self._manifest()
@@ -148,7 +149,7 @@ class ArchiveReader:
                 while piece := content.read(BLOCK):
                     hashed.update(piece)
             if hashed.hexdigest() != member.sha256:
-                raise self.error(member.path, "its SHA-256 is not the one in manifest.json")
+                raise self.error(member.path, say("its SHA-256 is not the one in manifest.json"))
 
     def read(self, path: str) -> bytes:
         """The content of a member."""
@@ -160,9 +161,11 @@ class ArchiveReader:
         try:
             found = self.read(path).decode()
         except UnicodeDecodeError as error:
-            raise self.error(path, f"it is not UTF-8 (at byte {error.start})") from None
+            raise self.error(
+                path, say("it is not UTF-8 (at byte {start})", start=error.start)
+            ) from None
         if "\0" in found:
-            raise self.error(path, "it is not text: it has a zero byte")
+            raise self.error(path, say("it is not text: it has a zero byte"))
         return found
 
     def lines(self, path: str) -> Iterator[tuple[int, bytes]]:
@@ -173,7 +176,7 @@ class ArchiveReader:
             while line := buffered.readline(LARGEST_LINE):
                 number += 1
                 if not line.endswith(b"\n"):
-                    raise self.error(path, "the line does not end, or is too long", number)
+                    raise self.error(path, say("the line does not end, or is too long"), number)
                 yield number, line[:-1]
 
     @contextmanager
@@ -182,20 +185,20 @@ class ArchiveReader:
             with self._zip.open(self._found[path]) as content:
                 yield content
         except BROKEN as error:
-            raise self.error(path, f"it is damaged ({error})") from None
+            raise self.error(path, say("it is damaged ({error})", error=error)) from None
 
     def _infos(self) -> dict[str, ZipInfo]:
         """The members by their names, which are fit to be read."""
         infos = self._zip.infolist()
         if len(infos) > MOST_MEMBERS:
-            raise self.error("", f"it has more than {MOST_MEMBERS} members")
+            raise self.error("", say("it has more than {count} members", count=MOST_MEMBERS))
         if sum(info.compress_size for info in infos) > self._path.stat().st_size:
-            raise self.error("", "its members overlap")
+            raise self.error("", say("its members overlap"))
         found: dict[str, ZipInfo] = {}
         for info in infos:
             reason = _unfit(info)
             if reason is None and info.filename.casefold() in found:
-                reason = "there are two of this name"
+                reason = say("there are two of this name")
             if reason is not None:
                 raise self.error(info.orig_filename, reason)
             found[info.filename.casefold()] = info
@@ -203,12 +206,12 @@ class ArchiveReader:
 
     def _manifest(self) -> Manifest:
         if MANIFEST not in self._found:
-            raise self.error(MANIFEST, "it is missing")
+            raise self.error(MANIFEST, say("it is missing"))
         try:
             listed = read_json(self.read(MANIFEST))
             version = listed.get("version")
             if listed.get("format") != FORMAT:
-                raise Malformed("this is not a Pointage archive")
+                raise Malformed(say("this is not a Pointage archive"))
             if isinstance(version, int) and version > VERSION:
                 raise NewerArchiveError(self._path, version, VERSION)
             return read_line(Manifest, listed)
@@ -220,20 +223,24 @@ class ArchiveReader:
         listed = {MANIFEST}
         for member in self.manifest.members:
             if member.path in listed:
-                raise self.error(MANIFEST, f"it names {member.path} twice")
+                raise self.error(MANIFEST, say("it names {member} twice", member=member.path))
             listed.add(member.path)
             info = self._found.get(member.path)
             if info is None:
-                raise self.error(member.path, "it is missing")
+                raise self.error(member.path, say("it is missing"))
             if info.file_size != member.size:
-                size = f"it has {info.file_size} bytes, and manifest.json says {member.size}"
+                size = say(
+                    "it has {size} bytes, and manifest.json says {listed}",
+                    size=info.file_size,
+                    listed=member.size,
+                )
                 raise self.error(member.path, size)
         for path in self._found:
             if path not in listed:
-                raise self.error(path, "manifest.json does not name it")
+                raise self.error(path, say("manifest.json does not name it"))
         for path in LISTS:
             if path not in listed:
-                raise self.error(path, "it is missing")
+                raise self.error(path, say("it is missing"))
 
 
 SINGLE = {MANIFEST, *LISTS, *(f"schema/{each}.json" for each in (*SCHEMAS, *BODY_SCHEMAS))}

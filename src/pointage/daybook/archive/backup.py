@@ -33,6 +33,7 @@ from pointage.daybook.errors import BackupError
 from pointage.daybook.store.database import Database
 from pointage.daybook.whereabouts import data_folder
 from pointage.errors import PointageError
+from pointage.language import say
 
 DAYS, WEEKS, MONTHS, MIGRATIONS = 7, 5, 12, 3
 NAME = re.compile(r"(?P<stem>.+)-(?P<at>\d{8}T\d{6}Z)(-before-(?P<before>\w+))?\.(sqlite3|zip)")
@@ -164,7 +165,7 @@ def _copy(url: URL, part: Path) -> None:
         copy.execute("PRAGMA journal_mode = DELETE")  # one file, and nothing beside it
         reported = [line for (line,) in copy.execute("PRAGMA integrity_check")]
     if reported != ["ok"]:
-        raise sqlite3.DatabaseError(f"the copy is not whole ({reported[0]})")
+        raise sqlite3.DatabaseError(say("the copy is not whole ({reason})", reason=reported[0]))
     with part.open("rb") as file:
         os.fsync(file.fileno())
 
@@ -189,7 +190,7 @@ def _tables(connection: Connection, part: Path) -> None:
     with ZipFile(part) as archive:
         damaged = archive.testzip()
     if damaged is not None:
-        raise OSError(f"the copy of {damaged} is not whole")
+        raise OSError(say("the copy of {damaged} is not whole", damaged=damaged))
 
 
 def _quoted(url: URL) -> str:

@@ -25,6 +25,7 @@ from pointage.daybook.errors import StoreError
 from pointage.daybook.store import tables
 from pointage.daybook.store.database import Database
 from pointage.errors import InputError
+from pointage.language import say
 
 AT_ONCE = 10_000
 """Rows that are fetched together."""
@@ -61,7 +62,9 @@ def write(store: Database, file: IO[bytes], made: datetime) -> m.ArchiveCounts:
         archive.finish(_manifest(archive, counts, made))
     except (ValueError, TypeError, KeyError) as error:
         archive.abandon()
-        raise StoreError(store.url, f"a record cannot be read ({error}); see check") from error
+        raise StoreError(
+            store.url, say("a record cannot be read ({error}); see check", error=error)
+        ) from error
     except BaseException:
         archive.abandon()
         raise
@@ -224,13 +227,13 @@ def _part(name: str) -> str:
 def whole(path: Path, replace: bool, field: str) -> Iterator[IO[bytes]]:
     """A file to be written, which is at `path` only when all of it is on the disk."""
     if "\0" in str(path):
-        raise InputError(field, repr(str(path)), "a valid file name")
+        raise InputError(field, repr(str(path)), say("a valid file name"))
     part = path.parent / f".{uuid4().hex}.part"
     try:
         if path.is_dir():
-            raise InputError(field, path, "a file, not a folder")
+            raise InputError(field, path, say("a file, not a folder"))
         if path.exists() and not replace:
-            raise InputError(field, path, "a name that is not taken, or --replace")
+            raise InputError(field, path, say("a name that is not taken, or --replace"))
         with part.open("xb") as file:
             yield file
             file.flush()
@@ -238,7 +241,9 @@ def whole(path: Path, replace: bool, field: str) -> Iterator[IO[bytes]]:
         part.replace(path)
     except OSError as error:
         reason = error.strerror or str(error)
-        raise InputError(field, path, f"a place that can be written to ({reason})") from None
+        raise InputError(
+            field, path, say("a place that can be written to ({reason})", reason=reason)
+        ) from None
     finally:
         with suppress(OSError):
             part.unlink(missing_ok=True)

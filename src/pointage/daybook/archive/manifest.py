@@ -23,6 +23,7 @@ from pydantic import (
 )
 
 from pointage.daybook.store.sensors import SensorKind
+from pointage.language import say
 
 FORMAT = "pointage-archive"
 VERSION = 3
@@ -55,7 +56,7 @@ def _instant(value: Any) -> Any:
         return datetime.fromisoformat(value)
     if isinstance(value, datetime):
         return value
-    raise ValueError("a time such as 2026-11-25T12:00:00Z is expected")
+    raise ValueError(say("a time such as 2026-11-25T12:00:00Z is expected"))
 
 
 Instant = Annotated[
@@ -80,7 +81,7 @@ class ArchiveLine(BaseModel):
     @classmethod
     def _is_text(cls, value: Any) -> Any:
         if isinstance(value, str) and "\0" in value:  # which PostgreSQL keeps in no text
-            raise ValueError("a text has no zero byte")
+            raise ValueError(say("a text has no zero byte"))
         return value
 
 
@@ -198,15 +199,21 @@ def read_json(text: bytes) -> dict[str, Any]:
         if b"\\u" in text:
             json.dumps(found, ensure_ascii=False).encode()  # half of a surrogate pair has no bytes
     except UnicodeError:
-        raise Malformed("it is not UTF-8") from None
+        raise Malformed(say("it is not UTF-8")) from None
     except json.JSONDecodeError as error:
-        raise Malformed(f"it is not JSON ({error.msg.lower()} at column {error.colno})") from None
+        raise Malformed(
+            say(
+                "it is not JSON ({reason} at column {column})",
+                reason=error.msg.lower(),
+                column=error.colno,
+            )
+        ) from None
     except (ValueError, RecursionError) as error:
-        raise Malformed(f"it is not JSON ({error})") from None
+        raise Malformed(say("it is not JSON ({error})", error=error)) from None
     if not isinstance(found, dict):
-        raise Malformed("it is no JSON object")
+        raise Malformed(say("it is no JSON object"))
     if text.count(b"{") + text.count(b"[") > DEEPEST and _depth(found) > DEEPEST:
-        raise Malformed(f"its values lie more than {DEEPEST} deep in each other")
+        raise Malformed(say("its values lie more than {count} deep in each other", count=DEEPEST))
     return found
 
 
@@ -227,7 +234,7 @@ def _number(text: str) -> float:
 
 
 def _no_number(name: str) -> NoReturn:
-    raise ValueError(f"{name} is no number")
+    raise ValueError(say("{name} is no number", name=name))
 
 
 def _depth(value: Any) -> int:
@@ -242,5 +249,5 @@ def _depth(value: Any) -> int:
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found = dict(pairs)
     if len(found) < len(pairs):
-        raise ValueError("a name appears twice in one object")
+        raise ValueError(say("a name appears twice in one object"))
     return found

@@ -22,6 +22,7 @@ from pointage.daybook.photograph import media_type
 from pointage.daybook.store import tables
 from pointage.daybook.store.database import Database
 from pointage.errors import InputError
+from pointage.language import say
 
 AT_ONCE = 500
 """Entries that are looked up together."""
@@ -89,11 +90,14 @@ class _Merge:
         self._take_entries()
         for member in self._archive.manifest.members:
             if member.path not in self._named and member.path not in SINGLE:
-                raise self._archive.error(member.path, "no line names it")
+                raise self._archive.error(member.path, say("no line names it"))
         for name, count in self._archive.manifest.counts:
             if self._found[name] != count:
-                reason = (
-                    f"it counts {count} {name.replace('_', ' ')}; there are {self._found[name]}"
+                reason = say(
+                    "it counts {count} {what}; there are {found}",
+                    count=count,
+                    what=name.replace("_", " "),
+                    found=self._found[name],
                 )
                 raise self._archive.error("manifest.json", reason)
 
@@ -122,7 +126,12 @@ class _Merge:
                 self.new["kitchen_texts"] += 1
             else:
                 same = all(row[key] == known._mapping[key] for key in ("name", "zone", "text"))
-                self._agree(same, f"kitchen {line.name!r}, text {line.revision}")
+                self._agree(
+                    same,
+                    say(
+                        "kitchen {name!r}, text {revision}", name=line.name, revision=line.revision
+                    ),
+                )
             self._found["kitchen_texts"] += 1
         self._kitchens = set(last)
         self._numbers = {each: self._counted(each) for each in last}
@@ -161,7 +170,14 @@ class _Merge:
                 self._connection.execute(insert(table).values(values))
                 self.new["formula_texts"] += 1
             else:
-                self._agree(words == known, f"formula {line.slug!r}, revision {line.revision}")
+                self._agree(
+                    words == known,
+                    say(
+                        "formula {slug!r}, revision {revision}",
+                        slug=line.slug,
+                        revision=line.revision,
+                    ),
+                )
             self._found["formula_texts"] += 1
         self._found["formulas"] = len(last)
         self.new["formulas"] = len(set(last) - {key[:2] for key in there})
@@ -178,18 +194,30 @@ class _Merge:
             self._belongs(path, number, line.kitchen)
             member = self._member(path, number, line.file, shared=True)
             if key in seen:
-                raise self._archive.error(path, "the photograph was there before", number)
+                raise self._archive.error(path, say("the photograph was there before"), number)
             seen.add(key)
             if hashes[member] != line.sha256:
-                raise self._archive.error(member, f"line {number} of {path} has another SHA-256")
+                raise self._archive.error(
+                    member,
+                    say("line {number} of {path} has another SHA-256", number=number, path=path),
+                )
             if key not in there:
                 content = self._archive.read(member)
                 try:
                     media = media_type(content)
                 except InputError as error:
-                    raise self._archive.error(member, f"it is not {error.expected}") from None
+                    raise self._archive.error(
+                        member, say("it is not {expected}", expected=error.expected)
+                    ) from None
                 if media != line.media_type:
-                    raise self._archive.error(member, f"it is {media}, not {line.media_type}")
+                    raise self._archive.error(
+                        member,
+                        say(
+                            "it is {media}, not {media_type}",
+                            media=media,
+                            media_type=line.media_type,
+                        ),
+                    )
                 values = {"kitchen": line.kitchen, "sha256": line.sha256, "media_type": media}
                 self._connection.execute(
                     insert(table).values(size=len(content), content=content, **values)
@@ -205,15 +233,19 @@ class _Merge:
         for number, line in self._lines(path, m.SensorLine):
             self._belongs(path, number, line.kitchen)
             if line.id in seen:
-                raise self._archive.error(path, "the sensor was there before", number)
+                raise self._archive.error(path, say("the sensor was there before"), number)
             seen.add(line.id)
             known = there.get(line.id)
             if known is not None:  # where it stands today is for the store to say
                 same = (known.kitchen, known.kind) == (line.kitchen, line.kind.value)
-                self._agree(same, f"sensor {line.name!r}")
+                self._agree(same, say("sensor {name!r}", name=line.name))
             else:
                 twin = names.setdefault((line.kitchen, line.name), line.id)
-                self._agree(twin == line.id, f"sensor {line.name!r}", "another one has that name")
+                self._agree(
+                    twin == line.id,
+                    say("sensor {name!r}", name=line.name),
+                    say("another one has that name"),
+                )
                 values = {"id": line.id, "kitchen": line.kitchen, "kind": line.kind.value}
                 self._connection.execute(
                     insert(table).values(name=line.name, place=line.place, **values)
@@ -225,7 +257,12 @@ class _Merge:
             member = self._member(path, number, line.file)
             found, new = merge_samples(self._archive, member, line, self._connection, key)
             if found != line.samples:
-                reason = f"it says {line.samples} samples; {member} has {found}"
+                reason = say(
+                    "it says {samples} samples; {member} has {found}",
+                    samples=line.samples,
+                    member=member,
+                    found=found,
+                )
                 raise self._archive.error(path, reason, number)
             self._found["sensors"] += 1
             self._found["samples"] += found
@@ -249,8 +286,8 @@ class _Merge:
                     last[line.kitchen] = max(last[line.kitchen], number)
                     rows.append(line.model_dump() | {"number": number})
                     there[line.id] = _content(line)
-                else:
-                    self._agree(known == _content(line), f"entry {line.id}")
+                elif known != _content(line):
+                    self._agree(False, say("entry {id}", id=line.id))
             if rows:
                 self._connection.execute(insert(table), rows)
             self._found["entries"] += len(part)
@@ -272,33 +309,37 @@ class _Merge:
 
     def _belongs(self, path: str, number: int, kitchen: str) -> None:
         if kitchen not in self._kitchens:
-            reason = f"kitchen {kitchen!r} is not in kitchens.jsonl"
+            reason = say("kitchen {kitchen!r} is not in kitchens.jsonl", kitchen=kitchen)
             raise self._archive.error(path, reason, number)
 
     def _next(self, path: str, number: int, revision: int, before: int) -> None:
         if revision != before + 1:
-            reason = f"revision {revision} does not follow {before}"
+            reason = say(
+                "revision {revision} does not follow {before}", revision=revision, before=before
+            )
             raise self._archive.error(path, reason, number)
 
     def _member(self, path: str, number: int, file: str, shared: bool = False) -> str:
         """The member that a line names. shared: whether another line may name it too."""
         if not self._archive.holds(file):
-            raise self._archive.error(path, f"there is no member {file}", number)
+            raise self._archive.error(path, say("there is no member {file}", file=file), number)
         if file in self._named and not shared:
-            raise self._archive.error(path, f"another line names {file} too", number)
+            raise self._archive.error(path, say("another line names {file} too", file=file), number)
         self._named.add(file)
         return file
 
-    def _agree(self, same: bool, record: str, reason: str = "the store has another one") -> None:
+    def _agree(self, same: bool, record: str, reason: str = "") -> None:
         if not same:
-            raise MergeError(record, reason)
+            raise MergeError(record, reason or say("the store has another one"))
 
 
 def _refuse_two(connection: Connection) -> None:
     names = connection.execute(select(tables.kitchen.c.name)).scalars().all()
     if len(names) > 1:
-        reason = "the store has another kitchen; import into a store of its own, named by --store"
-        raise MergeError(f"kitchens {' and '.join(map(repr, names))}", reason)
+        reason = say(
+            "the store has another kitchen; import into a store of its own, named by --store"
+        )
+        raise MergeError(say("kitchens {names}", names=say(" and ").join(map(repr, names))), reason)
 
 
 def _content(entry: Any) -> tuple[object, ...]:

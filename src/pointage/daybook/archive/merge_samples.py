@@ -13,6 +13,7 @@ from pointage.daybook.errors import MergeError
 from pointage.daybook.store import summing
 from pointage.daybook.store.sensors import AT_ONCE, POSSIBLE
 from pointage.daybook.store.tables import sample
+from pointage.language import say
 
 LAST_MS = 253_402_300_799_999
 """The end of the year 9999."""
@@ -45,7 +46,9 @@ def _parts(
     bound = POSSIBLE[sensor.kind]
     lines = archive.lines(path)
     if next(lines, (1, b""))[1] + b"\n" != HEADING:
-        raise archive.error(path, f"it does not begin with {HEADING.decode().strip()!r}", 1)
+        raise archive.error(
+            path, say("it does not begin with {heading!r}", heading=HEADING.decode().strip()), 1
+        )
     at_ms: list[int] = []
     values: list[float] = []
     last = -1
@@ -58,12 +61,12 @@ def _parts(
             values.append(float(value))
         except ValueError:
             raise archive.error(
-                path, "it is not milliseconds, a comma and a number", line
+                path, say("it is not milliseconds, a comma and a number"), line
             ) from None
         if not last < at_ms[-1] <= LAST_MS:
-            raise archive.error(path, "its instant does not follow the one before", line)
+            raise archive.error(path, say("its instant does not follow the one before"), line)
         if not bound.holds(values[-1]):
-            raise archive.error(path, f"it is not {bound.expected}", line)
+            raise archive.error(path, say("it is not {expected}", expected=bound.expected), line)
         last = at_ms[-1]
         if len(at_ms) == AT_ONCE:
             yield at_ms, values
@@ -82,5 +85,7 @@ def _agree(
     there = {row.at_ms: row.value for row in connection.execute(query)}
     for at, value in zip(at_ms, values, strict=True):
         if there[at] != value:
-            reason = f"the store has {there[at]:g} there, and not {value:g}"
-            raise MergeError(f"sensor {name!r}, sample at {at} ms", reason)
+            reason = say(
+                "the store has {there:g} there, and not {value:g}", there=there[at], value=value
+            )
+            raise MergeError(say("sensor {name!r}, sample at {at} ms", name=name, at=at), reason)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from copy import copy
 from types import TracebackType
 from typing import Self
@@ -16,6 +17,7 @@ from pointage.daybook.errors import StoreError
 from pointage.daybook.store import opening, tables
 from pointage.daybook.store.opening import WRITES, first_line
 from pointage.errors import InputError
+from pointage.language import say
 
 _KITCHEN = tables.kitchen
 _CHANGES = select(_KITCHEN.c.changes).where(_KITCHEN.c.id == bindparam("of"))
@@ -25,6 +27,20 @@ _COUNT = (
     .values(changes=_KITCHEN.c.changes + 1)
     .returning(_KITCHEN.c.changes)
 )
+_looked: ContextVar[dict[str, tuple[object, int]] | None] = ContextVar("looked", default=None)
+
+
+@contextmanager
+def one_look() -> Iterator[None]:
+    """Within it `Database.changes` asks once for a kitchen, and again after a write of that store.
+
+    In this thread or task alone, and in what is done for it in another thread.
+    """
+    token = _looked.set({})
+    try:
+        yield
+    finally:
+        _looked.reset(token)
 
 
 class Database:
@@ -33,6 +49,7 @@ class Database:
     def __init__(self, engine: Engine) -> None:
         self._engine = engine
         self._within: Connection | None = None
+        self._last_write = object()  # another after each
         on_sqlite = engine.dialect.name == "sqlite"
         self._insert = sqlite.insert if on_sqlite else postgresql.insert
         self._one_moment = {} if on_sqlite else {"isolation_level": "REPEATABLE READ"}
@@ -98,7 +115,9 @@ class Database:
             try:
                 yield connection
             except exc.IntegrityError:
-                raise InputError("kitchen", repr(kitchen), "one that is in the store") from None
+                raise InputError(
+                    "kitchen", repr(kitchen), say("one that is in the store")
+                ) from None
 
     @contextmanager
     def changing(self, kitchen: str) -> Iterator[tuple[Connection, int]]:
@@ -110,26 +129,36 @@ class Database:
         with self.writing(kitchen) as connection:
             number = connection.scalar(_COUNT, {"of": kitchen})
             if number is None:
-                raise InputError("kitchen", repr(kitchen), "one that is in the store")
+                raise InputError("kitchen", repr(kitchen), say("one that is in the store"))
             yield connection, number
 
     def changes(self, kitchen: str) -> int:
-        """How often anything of a kitchen was written; 0 for one that is not there."""
+        """How often anything of a kitchen was written; 0 for one that is not there.
+
+        See `one_look`.
+        """
+        looked, last_write = _looked.get(), self._last_write
+        if looked is not None and self._within is None and kitchen in looked:
+            since, changes = looked[kitchen]
+            if since is last_write:
+                return changes
         with self.reading() as connection:
-            return connection.scalar(_CHANGES, {"of": kitchen}) or 0
+            changes = connection.scalar(_CHANGES, {"of": kitchen}) or 0
+        if looked is not None and self._within is None:
+            looked[kitchen] = last_write, changes
+        return changes
 
     @contextmanager
     def _queued(self) -> Iterator[None]:
         """Wait for the other writers of this process, no longer than for those of another."""
-        if self._turn is None:
-            yield
-            return
-        if not self._turn.acquire(timeout=opening.WAIT_S):
-            raise StoreError(self.url, "another is writing; try again")
+        if self._turn is not None and not self._turn.acquire(timeout=opening.WAIT_S):
+            raise StoreError(self.url, say("another is writing; try again"))
         try:
             yield
         finally:
-            self._turn.release()
+            self._last_write = object()
+            if self._turn is not None:
+                self._turn.release()
 
     @contextmanager
     def _reported(self) -> Iterator[None]:
@@ -138,4 +167,4 @@ class Database:
         except exc.DBAPIError as error:
             raise StoreError(self.url, first_line(error)) from error
         except exc.TimeoutError as error:
-            raise StoreError(self.url, "every connection is taken; try again") from error
+            raise StoreError(self.url, say("every connection is taken; try again")) from error

@@ -19,6 +19,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError, SAWarni
 from pointage.daybook.errors import NewerStoreError, StoreError
 from pointage.daybook.store.tables import REVISION
 from pointage.errors import InputError
+from pointage.language import say
 
 WAIT_S = 30
 """How long to wait for another writer to finish."""
@@ -55,7 +56,9 @@ def open_engine(url: str) -> Engine:
             ):
                 _migrate(connection, shown)
     except ModuleNotFoundError as error:
-        raise StoreError(shown, f"{error.name} is not installed; see README.md") from None
+        raise StoreError(
+            shown, say("{name} is not installed; see README.md", name=error.name)
+        ) from None
     except DBAPIError as error:
         raise StoreError(shown, first_line(error)) from error
     except OSError as error:
@@ -64,14 +67,16 @@ def open_engine(url: str) -> Engine:
 
 
 def _read_url(url: str) -> URL:
-    expected = "a URL such as sqlite:////home/me/daybook.sqlite3 or postgresql://me@host/daybook"
+    expected = say(
+        "a URL such as sqlite:////home/me/daybook.sqlite3 or postgresql://me@host/daybook"
+    )
     try:
         url.encode()  # a sign that no file's name can have came from the command line
         parsed = make_url(url)
         backend = parsed.get_backend_name()
         parsed.get_dialect()
     except (ArgumentError, NoSuchModuleError, ModuleNotFoundError, ValueError):
-        raise InputError("store", "that address", expected) from None
+        raise InputError("store", say("that address"), expected) from None
     if backend == "postgresql":
         return parsed.set(drivername="postgresql+psycopg")
     is_file = parsed.database and parsed.database != ":memory:" and "\0" not in parsed.database
@@ -89,7 +94,9 @@ def _sqlite(url: URL) -> Engine:
             engine = create_engine(url, connect_args=waits, **JSON, **POOL)
             engine.dialect.create_connect_args(url)
     except (SAWarning, ValueError):
-        raise InputError("store", str(url), "an address without the part from the ? on") from None
+        raise InputError(
+            "store", str(url), say("an address without the part from the ? on")
+        ) from None
 
     @event.listens_for(engine, "connect")
     def be_durable(connection: Any, _record: object) -> None:

@@ -18,6 +18,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING
 
 from pointage.errors import InputError
+from pointage.language import say
 
 if TYPE_CHECKING:
     from PIL.ImageFile import ImageFile
@@ -69,9 +70,9 @@ def _orientation(content: bytes, media_type: str) -> int:
     with _opened(content, media_type) as picture:
         width, height = picture.size
         if width * height > MOST_PIXELS:
-            raise _too_large(f"{width} × {height} pixels")
+            raise _too_large(say("{width} × {height} pixels", width=width, height=height))
         if getattr(picture, "is_animated", False) and media_type == "image/webp":
-            raise InputError("photo", "an animation", "a still picture")
+            raise InputError("photo", say("an animation"), say("a still picture"))
         try:
             found = picture.getexif().get(ORIENTATION, UPRIGHT)
         except (OSError, ValueError, SyntaxError, struct.error):  # EXIF data that breaks its rules
@@ -94,17 +95,23 @@ def _opened(content: bytes, media_type: str) -> ImageFile:
     try:
         return kinds[media_type](BytesIO(content))
     except DecompressionBombError:  # for WebP it looks at the size itself, at three times as much
-        raise _too_large("far more pixels") from None
+        raise _too_large(say("far more pixels")) from None
     except (OSError, ValueError, SyntaxError, MemoryError, struct.error, IndexError, KeyError):
         raise _damaged() from None
 
 
 def _too_large(what: str) -> InputError:
-    return InputError("photo", f"one of {what}", f"one of at most {MOST_PIXELS / 1e6:g} megapixels")
+    return InputError(
+        "photo",
+        say("one of {what}", what=what),
+        say("one of at most {most:g} megapixels", most=MOST_PIXELS / 1e6),
+    )
 
 
 def _damaged() -> InputError:
-    return InputError("photo", "this file", "a JPEG, PNG or WebP photograph that is not damaged")
+    return InputError(
+        "photo", say("this file"), say("a JPEG, PNG or WebP photograph that is not damaged")
+    )
 
 
 def _exif(orientation: int) -> bytes:

@@ -18,7 +18,8 @@ from pointage.bounds import HEIGHT_MM, PROBE_C
 from pointage.daybook.store import summing, tables
 from pointage.daybook.store.database import Database
 from pointage.daybook.store.summing import DAY_MS, HOUR_MS
-from pointage.errors import InputError
+from pointage.errors import At, InputError
+from pointage.language import say
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 MS = timedelta(milliseconds=1)
@@ -90,7 +91,9 @@ class Sensors(Database):
         )
         with self.changing(sensor.kitchen) as (connection, _):
             if connection.scalar(twin) is not None:
-                raise InputError("sensor", repr(sensor.name), "a name that no other sensor has")
+                raise InputError(
+                    "sensor", repr(sensor.name), say("a name that no other sensor has")
+                )
             connection.execute(insert.on_conflict_do_update(index_elements=["id"], set_=values))
 
     def sensors(self, kitchen: str) -> list[Sensor]:
@@ -112,7 +115,7 @@ class Sensors(Database):
         at_ms, values = array("q"), array("d")
         for at, value in rows:
             if at.tzinfo is None:
-                raise InputError("at", at.isoformat(), "a time with its offset")
+                raise InputError("at", at.isoformat(), say("a time with its offset"))
             at_ms.append(_ms(at))
             values.append(value)
         return self.append_series(sensor, at_ms, values)
@@ -126,14 +129,18 @@ class Sensors(Database):
         """
         if len(at_ms) != len(values):
             raise InputError(
-                "samples", f"{len(at_ms)} and {len(values)}", "the same number of each"
+                "samples",
+                say("{one} and {other}", one=len(at_ms), other=len(values)),
+                say("the same number of each"),
             )
         bound = POSSIBLE[sensor.kind]
         if len(at_ms) and min(at_ms) < 0:
-            raise InputError("at", EPOCH + min(at_ms) * MS, "a time since 1970")
+            raise InputError("at", EPOCH + min(at_ms) * MS, say("a time since 1970"))
         for number, value in enumerate(values, start=1):
             if not bound.low <= value <= bound.high:  # nor is NaN; a million samples a second
-                bound.check(value, f"{sensor.kind.value}, sample {number}")
+                kind = sensor.kind.value
+                shown = say("{kind}, sample {number}", kind=kind, number=number)
+                bound.check(value, At(shown, (f"{kind}, sample {number}",)))
         new = 0
         for start in range(0, len(at_ms), AT_ONCE):
             part = slice(start, start + AT_ONCE)
@@ -178,7 +185,7 @@ class Sensors(Database):
             # The sensor's row is held, so that each sees the other's samples when summing up.
             number = connection.execute(_number(sensor).with_for_update()).scalar_one_or_none()
             if number is None:
-                raise InputError("sensor", repr(sensor.name), "one that is in the store")
+                raise InputError("sensor", repr(sensor.name), say("one that is in the store"))
             new = summing.keep(connection, number, at_ms, values)
             if new:
                 summing.sum_up(connection, number, at_ms)

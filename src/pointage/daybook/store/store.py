@@ -22,6 +22,7 @@ from pointage.daybook.store.opening import open_engine
 from pointage.daybook.store.photos import Photos
 from pointage.daybook.store.sensors import Sensors
 from pointage.errors import InputError
+from pointage.language import say
 
 _TEXT = tables.kitchen_text
 _LAST_TEXT = select(func.max(_TEXT.c.revision)).where(_TEXT.c.kitchen == bindparam("of"))
@@ -89,7 +90,7 @@ class Store(Entries, Photos, Sensors):
             if there and all(there._mapping[name] == text for name, text in said.items()):
                 return number
             if number != after:
-                raise StaleRevisionError(f"kitchen {kitchen.name!r}", after, number)
+                raise StaleRevisionError(say("kitchen {name!r}", name=kitchen.name), after, number)
             connection.execute(
                 self._insert(texts).values(
                     kitchen=kitchen.id, revision=number + 1, kept=kept, **said
@@ -106,7 +107,7 @@ class Store(Entries, Photos, Sensors):
         with self.reading() as connection:
             row = connection.execute(_STANDS, {"of": kitchen}).one_or_none()
             if row is None:
-                raise InputError("kitchen", repr(kitchen), "one that is in the store")
+                raise InputError("kitchen", repr(kitchen), say("one that is in the store"))
             if known is not None and known.formula_texts == row.formula_texts:
                 formulas = known.formulas
             else:
@@ -194,7 +195,7 @@ class Store(Entries, Photos, Sensors):
             if there and there.text == text:
                 return FormulaRecord(kitchen, slug, last, text, there.kept)
             if last != after:
-                raise StaleRevisionError(f"formula {slug!r}", after, last)
+                raise StaleRevisionError(say("formula {slug!r}", slug=slug), after, last)
             record = FormulaRecord(kitchen, slug, last + 1, text, kept)
             connection.execute(
                 self._insert(table).values(

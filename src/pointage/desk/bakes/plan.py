@@ -18,17 +18,17 @@ from pointage.desk.now.present import Present
 from pointage.desk.wording import (
     caution,
     cautions,
-    conflict_name,
     conflict_words,
     note,
     pour_label,
     title,
 )
-from pointage.errors import Faults, InputError
+from pointage.errors import Complaint, Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.language import say
 from pointage.mixture.traits import Traits
 from pointage.quantities import parse_instant, parse_zone, print_number
 from pointage.timetable.occupied import Occupied, occupied_by
@@ -120,9 +120,13 @@ def plan_here(
 def culture_for(formula: Formula, kitchen: Kitchen) -> CultureAtHand:
     """The culture whose levain a formula is made with: its own, else the kitchen's first."""
     if not kitchen.cultures:
-        raise InputError(f"{kitchen.name}, culture", "none", "a [[culture]] to build a levain from")
+        raise InputError(
+            say("{kitchen}, culture", kitchen=kitchen.name),
+            Complaint(say("none")),
+            say("a [[culture]] to build a levain from"),
+        )
     name = formula.culture or kitchen.cultures[0].name
-    return kitchen.culture(name, f"{formula.slug}, culture")
+    return kitchen.culture(name, say("{formula}, culture", formula=formula.slug))
 
 
 def plan_bake(
@@ -146,7 +150,7 @@ def plan_bake(
     culture = culture_for(formula, kitchen)
     wanted, each_g = _pieces(formula, pieces), _piece_g(formula, piece_g)
     if ready - now > MOST_AHEAD:
-        raise InputError("ready", f"{ready:%Y-%m-%d}", "a time within a year from now")
+        raise InputError("ready", f"{ready:%Y-%m-%d}", say("a time within a year from now"))
     problem = Problem(
         formula=formula,
         kitchen=kitchen,
@@ -191,7 +195,7 @@ def plan_json(found: Plan) -> dict[str, Any]:
         "conflicts": [
             dict(zip(("name", "sentence", "relaxed"), texts, strict=True))
             for each in found.conflicts
-            for texts in [(conflict_name(each), *conflict_words(each, zone))]
+            for texts in [(each.name.replace("-", " "), *conflict_words(each, zone))]
         ],
         "steps": [_step(step, zone) for step in found.steps],
         "cautions": list(cautions(found)),
@@ -203,8 +207,18 @@ def shortage_words(lacks: Shortage) -> str:
     """A shortage in a sentence."""
     needed, free = print_number(lacks.needed), print_number(lacks.free)
     if lacks.unit == "l":
-        return f"{lacks.capacity}: {needed} l are needed at once and {free} are free."
-    return f"{lacks.capacity}: {needed} are needed at once and {free} are free."
+        return say(
+            "{capacity}: {needed} l are needed at once and {free} are free.",
+            capacity=lacks.capacity,
+            needed=needed,
+            free=free,
+        )
+    return say(
+        "{capacity}: {needed} are needed at once and {free} are free.",
+        capacity=lacks.capacity,
+        needed=needed,
+        free=free,
+    )
 
 
 def _shortage(lacks: Shortage, zone: ZoneInfo) -> dict[str, Any]:

@@ -22,6 +22,7 @@ from pointage.desk.bakes.wish import AUTHOR
 from pointage.desk.now.bakes.bake import kept, pours, step_of
 from pointage.desk.now.present import Present
 from pointage.formula.ladder import Keep
+from pointage.language import say
 
 MUCH = 2.0
 """So many times the whole batch is poured by nobody: it is asked about."""
@@ -72,7 +73,15 @@ class Recorder:
         pours(step, news.poured, pour, display, keep=kept(news, keep))
         last_g = step.ladder.pours[-1].display_g if step.ladder is not None else display
         if not report.sure and display > MUCH * last_g:
-            raise AskFirst([f"the display at {display:g} g, where all of it comes to {last_g:g} g"])
+            raise AskFirst(
+                [
+                    say(
+                        "the display at {display:g} g, where all of it comes to {last:g} g",
+                        display=display,
+                        last=last_g,
+                    )
+                ]
+            )
         self._write(EntryKind.READING, report, body)
 
     def seen(

@@ -20,6 +20,7 @@ from pointage.bounds import (
     STEAM_MIN,
 )
 from pointage.desk.at_hand import stored
+from pointage.desk.wording import flag_words
 from pointage.errors import Faults, InputError, RangeError
 from pointage.heat.baking import (
     Baked,
@@ -29,11 +30,12 @@ from pointage.heat.baking import (
     done_at,
 )
 from pointage.heat.loaf import BreadType, LoafShape
+from pointage.language import mark, say
 from pointage.quantities import print_number
 from pointage.science.boiling_point import boiling_point
 from pointage.shown import at_least, at_most, warmth
 
-SCALDS = "Oven, stone and pot burn; stand aside as you open door or lid: steam scalds."
+SCALDS = mark("Oven, stone and pot burn; stand aside as you open door or lid: steam scalds.")
 
 # How long there is steam when nothing is said; common practice, no source. In a pot it is the lid.
 STEAM_MINUTES = {BakedOn.STONE: 10.0, BakedOn.SHEET: 10.0, BakedOn.POT: 20.0, BakedOn.TIN: 0.0}
@@ -53,6 +55,11 @@ class BakeAnswer:
         """What the loaf weighs when it comes out, grams."""
         return 1000 * self.asked.mass_kg * (1 - self.baked.loss)
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What to know of it, a sentence each without its capital and its full stop."""
+        return tuple(map(flag_words, self.baked.flags))
+
     def as_json(self) -> dict[str, object]:
         """One JSON object; minutes and °C to a tenth."""
         baked = self.baked
@@ -69,8 +76,8 @@ class BakeAnswer:
             "boiling_point_c": round(baked.boils_c, 2),
             "crust_c": round(baked.crust_c, 1),
             "cut_after_minutes": None if cut is None else round(cut),
-            "warnings": list(baked.flags),
-            "caution": SCALDS,
+            "warnings": list(self.warnings),
+            "caution": say(SCALDS),
         }
 
 
@@ -138,31 +145,46 @@ def bake_for(
         return BakeAnswer(asked, bake(asked))
     except RangeError as error:
         raise InputError(
-            "mass", mass, f"a lighter loaf or a hotter oven: {_never(asked, error)}"
+            "mass",
+            mass,
+            say("a lighter loaf or a hotter oven: {why}", why=_never(asked, error)),
         ) from None
 
 
 def _refuse_never_done(asked: LoafInOven, oven: str, core: str | None) -> None:
     boils, done = boiling_point(asked.altitude_m), done_at(asked)
-    here = f"water boils at {warmth(boils, tenths=True)} at {print_number(asked.altitude_m)} m"
+    here = say(
+        "water boils at {boils} at {altitude} m",
+        boils=warmth(boils, tenths=True),
+        altitude=print_number(asked.altitude_m),
+    )
     if core is not None and done > boils - 1.0:
         raise InputError(
             "core",
             core,
-            f"at most {at_most(boils - 1.0)}: {here}, and the core gets no hotter",
+            say(
+                "at most {hottest}: {here}, and the core gets no hotter",
+                hottest=at_most(boils - 1.0),
+                here=here,
+            ),
         )
     if asked.oven_c + asked.offset_k < done + 20.0:
         raise InputError(
             "oven",
             oven,
-            f"{at_least(done + 20.0 - asked.offset_k)} or more: the core is done at "
-            f"{warmth(done)}, and in a cooler oven it never is",
+            say(
+                "{coldest} or more: the core is done at {done}, and in a cooler oven it never is",
+                coldest=at_least(done + 20.0 - asked.offset_k),
+                done=warmth(done),
+            ),
         )
 
 
 def _never(asked: LoafInOven, error: RangeError) -> str:
-    return (
-        f"in 6 h its core comes to {warmth(error.high)}, and it is done at {warmth(done_at(asked))}"
+    return say(
+        "in 6 h its core comes to {reached}, and it is done at {done}",
+        reached=warmth(error.high),
+        done=warmth(done_at(asked)),
     )
 
 
@@ -177,5 +199,7 @@ def _word(words: type[Word], text: str, field: str) -> Word:
         if wanted in (each.value, each.value.replace("â", "a")):
             return each
     near = get_close_matches(wanted, known, 1, 0.6)
-    perhaps = f"; {near[0]!r} perhaps" if near else ""
-    raise InputError(field, repr(text), f"one of {', '.join(known)}{perhaps}")
+    expected = say("one of {known}", known=", ".join(known))
+    if near:
+        expected = say("{expected}; {near!r} perhaps", expected=expected, near=near[0])
+    raise InputError(field, repr(text), expected)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.formula.flour.sheet import (
     Blend,
     MillSheet,
@@ -12,6 +12,7 @@ from pointage.formula.flour.sheet import (
     share_for,
 )
 from pointage.formula.flour.types import FlourType, flour_type, types_of_ash
+from pointage.language import say
 from pointage.science.flour_analysis import liquefaction, on_basis
 
 FIGURES = ("ash", "protein", "falling")
@@ -67,7 +68,7 @@ def types(called: str, ash: float | None = None, grain: str = "wheat") -> tuple[
     """The types elsewhere that a type's ash comes nearest to; of an ash, in percent of the dry
     matter, where no type is called so. Raises InputError, field "type" or "grain"."""
     if grain not in ("wheat", "rye"):
-        raise InputError("grain", repr(grain), "wheat or rye")
+        raise InputError("grain", repr(grain), say("wheat or rye"))
     try:
         known = flour_type(called, grain, "type")
     except InputError:
@@ -81,12 +82,16 @@ def types(called: str, ash: float | None = None, grain: str = "wheat") -> tuple[
 def _share(one: MillSheet, two: MillSheet, figure: str, wanted: float) -> float:
     """The share of mass of `one`, by dry matter or by liquefaction number."""
     if figure not in FIGURES:
-        raise InputError("figure", repr(figure), "ash, protein or falling")
+        raise InputError("figure", repr(figure), say("ash, protein or falling"))
     if figure == "falling":
         first, second = (_known(each.falling_s) for each in (one, two))
         low, high = sorted((first, second))
         if not low <= wanted <= high:
-            raise InputError("wanted", f"{wanted:g} s", f"between the two, {low:g} and {high:g} s")
+            raise InputError(
+                "wanted",
+                f"{wanted:g} s",
+                say("between the two, {low:g} and {high:g} s", low=low, high=high),
+            )
         wanted, first, second = map(liquefaction, (wanted, first, second))
         return share_for(wanted, first, second, "wanted")
     first, second = (_known(getattr(each, figure)) for each in (one, two))
@@ -97,5 +102,5 @@ def _share(one: MillSheet, two: MillSheet, figure: str, wanted: float) -> float:
 
 def _known(value: float | None) -> float:
     if value is None:
-        raise InputError("wanted", "nothing", "a number")
+        raise InputError("wanted", MISSING, say("a number"))
     return value

@@ -15,8 +15,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from pointage.culture.mature import mature
+from pointage.desk.wording.flags import flag_words
 from pointage.errors import Faults
 from pointage.formula.flour.figures import read_figures
+from pointage.language import say, say_many
 from pointage.mixture.course import (
     DOUBLED,
     Band,
@@ -81,7 +83,7 @@ class ForecastAnswer:
             "narrows_from_h": best and self.looks and self.looks.half_h,
             "narrows_to_h": best and best.half_h,
             "rise_at_peak": float(np.median(course.rise.max(axis=1))),
-            "warnings": list(course.flags),
+            "warnings": [flag_words(each) for each in course.flags],
             "notes": list(self.notes),
             "culture": None if self.culture is None else dict(self.culture),
             "course": [
@@ -178,8 +180,12 @@ def _notes(flour_kind: str) -> tuple[str, ...]:
     if this > LESS * white:
         return ()
     return (
-        f"{flour_kind} holds about {this / white:.0%} of the gas that white wheat holds: "
-        "it rises less, and is ripe before it doubles",
+        say(
+            "{flour_kind} holds about {share:.0%} of the gas that white wheat holds: it "
+            "rises less, and is ripe before it doubles",
+            flour_kind=flour_kind,
+            share=this / white,
+        ),
     )
 
 
@@ -195,15 +201,27 @@ def _logged(
     log = read_log(series, zone, "--temperatures", options, start=now)
     log = log.taken("--temperatures", skip_bad_rows=options.skip_bad_rows)
     end = log.first + timedelta(hours=hours)
-    notes = [f"the log has {gap}" for gap in gap_notes([g for g in log.gaps if g[0] < end], zone)]
+    notes = [
+        say("the log has {gap}", gap=gap)
+        for gap in gap_notes([g for g in log.gaps if g[0] < end], zone)
+    ]
     if log.last < end:
         logged_h = (log.last - log.first).total_seconds() / 3600
         notes.append(
-            f"the log ends after {logged_h:.1f} h, and its last reading is used from there on"
+            say(
+                "the log ends after {hours:.1f} h, and its last reading is used from there on",
+                hours=logged_h,
+            )
         )
     if log.left:
-        notes.append(f"{log.left} bad rows of the log were left out")
-    return log, (*(f"in the log {each}" for each in log.notes), *notes)
+        notes.append(
+            say_many(
+                "{n} bad rows of the log were left out",
+                "{n} bad rows of the log were left out",
+                log.left,
+            )
+        )
+    return log, (*(say("in the log {note}", note=each) for each in log.notes), *notes)
 
 
 def _of_kitchen(culture: str, now: datetime) -> tuple[Traits, Mixture, Mapping[str, Any]]:

@@ -18,7 +18,7 @@ from pointage.bounds import (
     WATER_C,
     Bound,
 )
-from pointage.errors import Faults, InputError
+from pointage.errors import Complaint, Faults, InputError
 from pointage.formula.warmth import (
     ICE,
     freezable,
@@ -38,6 +38,7 @@ from pointage.formula.water import (
     answer,
 )
 from pointage.heat.materials import heat_capacities
+from pointage.language import say
 from pointage.mixture.flours import LIMITS, checked_figure
 from pointage.quantities import parse_duration, print_number, split_number
 from pointage.science.boiling_point import boiling_point
@@ -112,8 +113,8 @@ def water_for(
     wanted_c = take(_to_boiling, MIX_WANTED_C, target, "--target", boils_c)
     water_g = take(PART_G.grams, water, "--water")
     if not parts:
-        expected = "at least one, such as flour:600g@18C"
-        faults.found.append(InputError("--part", "none", expected))
+        expected = say("at least one, such as flour:600g@18C")
+        faults.found.append(InputError("--part", Complaint(say("none")), expected))
     given = tuple(take(_part, text, boils_c) for text in parts)
     damp = None if moisture is None else take(_moisture, moisture)
     pot = None if vessel is None else take(_vessel, vessel)
@@ -127,8 +128,8 @@ def water_for(
     if scald and (alive := next((each.name for each in given if is_alive(each.kind)), "")):
         raise InputError(
             "--scald",
-            f"this together with a {alive}",
-            "one or the other, because a scald kills yeast",
+            say("this together with a {part}", part=alive),
+            say("one or the other, because a scald kills yeast"),
         )
     question = WaterQuestion(
         wanted_c=wanted_c,
@@ -142,7 +143,7 @@ def water_for(
     )
     found = answer(question)
     if found.nearest_c is not None:
-        raise InputError("--target", target, unreachable(question, found, "; or --scald"))
+        raise InputError("--target", target, unreachable(question, found, say("; or --scald")))
     return WaterAnswer(
         water_g=water_g,
         water_temperature_c=found.water_c,
@@ -162,14 +163,14 @@ def _refuse_idle(
     faults = Faults()
     if any(is_flour(each.kind) for each in parts):
         if room is not None and scald:
-            expected = (
+            expected = say(
                 "--scald left out, or --room: the room counts in the factor method for doughs only"
             )
             raise InputError("--room", repr(room), expected)
         return
     for field, value in (("--room", room), ("--moisture", moisture)):
         if value is not None:
-            expected = "a flour among the --part, because it has no effect without one"
+            expected = say("a flour among the --part, because it has no effect without one")
             faults.found.append(InputError(field, repr(value), expected))
     faults.check()
 
@@ -181,16 +182,32 @@ def unreachable(question: WaterQuestion, found: WaterFound, otherwise: str = "")
     """
     assert found.nearest_c is not None
     if found.water_c > question.stop_c:
-        way = f"{at_most(found.nearest_c)} or less, or more water"
+        way = say("{nearest} or less, or more water", nearest=at_most(found.nearest_c))
         if question.stop_c == STOP_C:
             alive = any(is_alive(each.kind) for each in question.parts)
-            limit = f"{warmth(STOP_C)} is the limit, because yeast dies from about there"
-            limit += "" if alive or not otherwise else f"{otherwise}, if there is no yeast in it"
+            limit = say(
+                "{hottest} is the limit, because yeast dies from about there",
+                hottest=warmth(STOP_C),
+            )
+            if otherwise and not alive:
+                limit = say(
+                    "{limit}{otherwise}, if there is no yeast in it",
+                    limit=limit,
+                    otherwise=otherwise,
+                )
         else:
-            limit = f"it boils at {warmth(question.stop_c)}"
-        return f"{way}: it would take water at {warmth(found.water_c)}, and {limit}"
+            limit = say("it boils at {temperature}", temperature=warmth(question.stop_c))
+        return say(
+            "{way}: it would take water at {temperature}, and {limit}",
+            way=way,
+            temperature=warmth(found.water_c),
+            limit=limit,
+        )
     nearest = at_least(found.nearest_c)
-    return f"{nearest} or more, or colder parts: it would take more ice than there is water"
+    return say(
+        "{nearest} or more, or colder parts: it would take more ice than there is water",
+        nearest=nearest,
+    )
 
 
 def warnings(question: WaterQuestion, found: WaterFound) -> tuple[str, ...]:
@@ -198,25 +215,37 @@ def warnings(question: WaterQuestion, found: WaterFound) -> tuple[str, ...]:
     warnings = []
     scald = question.stop_c > STOP_C
     if scald and found.water_c > SCALDS_C:
-        warnings.append("hot water scalds: pour it away from you and stir with a long spoon")
+        warnings.append(say("hot water scalds: pour it away from you and stir with a long spoon"))
     elif found.water_c > WARM_C:
         warnings.append(
-            f"water above {warmth(WARM_C)} harms yeast where it meets it (common practice): "
-            "mix it with the flour first, or warm the flour"
+            say(
+                "water above {limit} harms yeast where it meets it (common practice): mix "
+                "it with the flour first, or warm the flour",
+                limit=warmth(WARM_C),
+            )
         )
     if found.water_c < COLD_TAP_C and question.tap_c is None:
         warnings.append(
-            f"water below {warmth(COLD_TAP_C)} needs ice: give --tap to calculate how much"
+            say(
+                "water below {limit} needs ice: give --tap to calculate how much",
+                limit=warmth(COLD_TAP_C),
+            )
         )
     if found.water_c < 0.0:
         warnings.append(
-            f"no water is below {warmth(0.0)}: the figure is for water and ice together, and "
-            "all the ice must melt in the mix"
+            say(
+                "no water is below {freezing}: the figure is for water and ice together, and "
+                "all the ice must melt in the mix",
+                freezing=warmth(0.0),
+            )
         )
     for each in question.parts:
         if each.celsius < 0.0 and each.kind != ICE and freezable(each.kind) > 0.0:
             warnings.append(
-                f"the {each.name} is assumed frozen through: break it small so that it thaws"
+                say(
+                    "the {part} is assumed frozen through: break it small so that it thaws",
+                    part=each.name,
+                )
             )
     return tuple(warnings)
 
@@ -224,9 +253,11 @@ def warnings(question: WaterQuestion, found: WaterFound) -> tuple[str, ...]:
 def why(question: WaterQuestion, found: WaterFound) -> str:
     """How the two methods come to differ, in a sentence."""
     if question.stop_c > STOP_C:
-        return "The factor method is for doughs; a scald has only the heat balance."
+        return say("The factor method is for doughs; a scald has only the heat balance.")
     if found.factor_c is None:
-        return "The factor method needs flour among the parts, so there is only the heat balance."
+        return say(
+            "The factor method needs flour among the parts, so there is only the heat balance."
+        )
     same, warmer, colder = why_sentences(question)
     gap = found.water_c - found.factor_c
     if abs(gap) < AGREE_K:
@@ -236,16 +267,21 @@ def why(question: WaterQuestion, found: WaterFound) -> str:
 
 def why_sentences(question: WaterQuestion) -> tuple[str, str, str]:
     """The sentence when both agree, and when the balance is the warmer or the colder by {gap}."""
-    levain = ", the levain" if any(g.name in PREFERMENTS for g in question.parts) else ""
-    also = " and the vessel" if question.vessel is not None else ""
-    both = (
-        f"The factor method counts the flour, the room{levain} and friction alike; the heat "
-        f"balance weighs each part{also} by mass and heat capacity and leaves out the room"
+    counted = say("the flour, the room and friction")
+    if any(each.name in PREFERMENTS for each in question.parts):
+        counted = say("the flour, the room, the levain and friction")
+    weighed = say("each part") if question.vessel is None else say("each part and the vessel")
+    both = say(
+        "The factor method counts {counted} alike; the heat balance weighs {weighed} by mass and "
+        "heat capacity and leaves out the room",
+        counted=counted,
+        weighed=weighed,
     )
+    gap = "{gap}"
     return (
-        f"{both}; here they agree within {apart(AGREE_K)}.",
-        f"{both}, which makes the water {{gap}} warmer here.",
-        f"{both}, which makes the water {{gap}} colder here.",
+        say("{both}; here they agree within {gap}.", both=both, gap=apart(AGREE_K)),
+        say("{both}, which makes the water {gap} warmer here.", both=both, gap=gap),
+        say("{both}, which makes the water {gap} colder here.", both=both, gap=gap),
     )
 
 
@@ -255,10 +291,14 @@ def wetting(question: WaterQuestion) -> str:
         return ""
     by = apart(question.wetting_k)
     if isinstance(question.friction, DoughWorking):
-        return f"Wetting the flour warms the mix by {by}, which is counted."
+        return say("Wetting the flour warms the mix by {by}, which is counted.", by=by)
     if question.friction:
-        return f"Wetting the flour warms the mix by about {by}, which friction as measured has."
-    return f"Wetting the flour may warm the mix by up to {by} more: count it as friction."
+        return say(
+            "Wetting the flour warms the mix by about {by}, which friction as measured has.", by=by
+        )
+    return say(
+        "Wetting the flour may warm the mix by up to {by} more: count it as friction.", by=by
+    )
 
 
 def boils(altitude: str) -> float:
@@ -276,9 +316,13 @@ def _part(text: str, boils_c: float) -> Ingoing:
     hottest = boils_c if kind == "water" else INGREDIENT_C.high
     celsius = _to_boiling(INGREDIENT_C, rest, "--part", hottest)
     if kind == ICE and celsius > 0.0:
-        raise InputError("--part", repr(text), "ice at 0C or below")
+        raise InputError("--part", repr(text), say("ice at 0C or below"))
     if kind == "water" and celsius < 0.0:
-        raise InputError("--part", repr(text), f"ice, such as ice:200g@{rest.strip()}")
+        raise InputError(
+            "--part",
+            repr(text),
+            say("ice, such as ice:200g@{temperature}", temperature=rest.strip()),
+        )
     return Ingoing(kind, float(grams) / 1000, celsius)
 
 
@@ -303,19 +347,23 @@ def _split(text: str, field: str, example: str) -> tuple[str, Fraction, str]:
     kind, colon, rest = text.partition(":")
     mass, at, temperature = rest.partition("@")
     if not (colon and at):
-        raise InputError(field, repr(text), f"kind, mass and temperature, such as {example}")
+        raise InputError(
+            field, repr(text), say("kind, mass and temperature, such as {example}", example=example)
+        )
     return kind.strip().lower(), PART_G.grams(mass, field), temperature
 
 
 def _kind_near(kind: str, known: Collection[str]) -> str:
     near = get_close_matches(kind, known, n=3) or list(known)
-    return "a kind such as " + ", ".join(near)
+    return say("a kind such as {kinds}", kinds=", ".join(near))
 
 
 def _friction(friction: str | None, mixing: Sequence[str]) -> float | DoughWorking:
     if mixing:
         if friction is not None:
-            expected = "either --friction or --mixing: friction is all the heat that mixing adds"
+            expected = say(
+                "either --friction or --mixing: friction is all the heat that mixing adds"
+            )
             raise InputError("--friction", repr(friction), expected)
         return DoughWorking(tuple(_spell(text) for text in mixing))
     if friction is None:
@@ -328,15 +376,23 @@ def _spell(text: str) -> tuple[str, float]:
     method = method.strip().lower()
     if method not in MIXING_WORK or not duration:
         known = ", ".join(MIXING_WORK)
-        raise InputError("--mixing", repr(text), f"a way and its time, such as hand:10min: {known}")
+        raise InputError(
+            "--mixing",
+            repr(text),
+            say("a way and its time, such as hand:10min: {known}", known=known),
+        )
     minutes = parse_duration(duration, "--mixing", bare="min").total_seconds() / 60
     if minutes > LONGEST_MIN:
-        raise InputError("--mixing", repr(text), f"at most {LONGEST_MIN:g} minutes")
+        raise InputError("--mixing", repr(text), say("at most {most:g} minutes", most=LONGEST_MIN))
     return method, minutes
 
 
 def _to_boiling(bound: Bound, text: str, field: str, boils_c: float) -> float:
     celsius = bound.read(text, field)
     if celsius > boils_c:
-        raise InputError(field, repr(text), f"at most {print_number(boils_c)}C, where water boils")
+        raise InputError(
+            field,
+            repr(text),
+            say("at most {hottest}C, where water boils", hottest=print_number(boils_c)),
+        )
     return celsius

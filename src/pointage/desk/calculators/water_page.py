@@ -16,6 +16,7 @@ from pointage.formula.warmth import WATER, heat_capacity_curve, is_flour
 from pointage.formula.water import Ingoing, WaterQuestion
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import Place
+from pointage.language import say
 from pointage.mixture.flours import Flours
 from pointage.science.heat_balance import LATENT_HEAT_OF_ICE
 
@@ -107,7 +108,7 @@ def plain_mix(grams: Mapping[str, float]) -> Mix:
     """A mix of flour, water and, if there is some, a levain of half water. Raises InputError."""
     for name in (FLOUR, "water"):
         if grams[name] <= 0:
-            raise InputError(f"{name}_g", f"{grams[name]:g} g", "a mass above 0 g")
+            raise InputError(f"{name}_g", f"{grams[name]:g} g", say("a mass above 0 g"))
     groups = [Group(FLOUR, {"flour": grams[FLOUR] / 1000})]
     if grams[LEVAIN]:
         groups.append(Group(LEVAIN, {"levain": grams[LEVAIN] / 1000}))
@@ -137,7 +138,7 @@ def dough_mix(formula: Formula, pieces: int, flours: Flours | None = None) -> Mi
             for each, percent in whole.ingredients.items():
                 _add(kilograms[ROOM], each, float(share * percent) * scale)
     if not water_kg:
-        raise InputError("formula", formula.name, "a formula whose dough has water of its own")
+        raise InputError("formula", formula.name, say("a formula whose dough has water of its own"))
     groups = (Group(warmth, parts) for warmth, parts in kilograms.items() if parts)
     own = {**(flours or {}), **formula.flours}
     grams = {name: part * Fraction(1000 * scale) for name, part in formula.total.items()}
@@ -169,7 +170,10 @@ class WaterDesk:
             wanted = formula.process.dough_temperature.celsius
         place = kitchen.warmest_place
         if levain is not None and levain.place is not None:
-            place = kitchen.place(levain.place, f"{mix.formula}, stage {levain.name}, place")
+            place = kitchen.place(
+                levain.place,
+                say("{formula}, stage {stage}, place", formula=mix.formula, stage=levain.name),
+            )
         friction = self.friction_of(mix)
         return Warmths(
             wanted, room_c, _mean(place, now), room_c, kitchen.tap_c, round(friction.kelvin, 1)

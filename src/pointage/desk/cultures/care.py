@@ -26,7 +26,7 @@ from pointage.culture.weeks import (
     Use,
     chores,
 )
-from pointage.errors import InputError
+from pointage.errors import Complaint, InputError
 from pointage.kitchen.culture_state import FED_AT_C, remembered
 from pointage.kitchen.kitchen import (
     CultureAtHand,
@@ -34,6 +34,7 @@ from pointage.kitchen.kitchen import (
     Place,
     PlaceKind,
 )
+from pointage.language import say
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import OutOfReach
 from pointage.mixture.mixture import Mixture
@@ -140,7 +141,7 @@ class Care:
         """The feeds that turn it into a culture on other flours or of another hydration."""
         whole = sum(flours.values(), Fraction())
         if whole <= 0:
-            raise InputError("flours", "none", "at least one flour")
+            raise InputError("flours", Complaint(say("none")), say("at least one flour"))
         now = Made(
             {kind: _exact(share) for kind, share in self.culture.flours.items()},
             _exact(self.culture.hydration),
@@ -215,7 +216,11 @@ class Care:
         for place in self._kitchen.places:
             if place.kind is PlaceKind.FRIDGE:
                 return place
-        raise InputError("place", "no fridge", "a place of kind fridge in the kitchen's file")
+        raise InputError(
+            "place",
+            Complaint(say("no fridge")),
+            say("a place of kind fridge in the kitchen's file"),
+        )
 
 
 def care_of(name: str, kitchen: Kitchen, now: datetime, traits: Callable[[str], Traits]) -> Care:

@@ -20,6 +20,7 @@ from pointage.culture.raising import (
 )
 from pointage.culture.young import JUDGED_AT_C
 from pointage.errors import Faults, InputError
+from pointage.language import mark, say
 from pointage.mixture.flours import flour_record
 from pointage.mixture.hold import TEMPERATURE_RANGE
 from pointage.mixture.temperature.surroundings import Constant
@@ -32,14 +33,19 @@ SIZES_G = (25, 50, 100, 250, 600)
 WARM_PLACE = (21.0, 32.0)
 """A warm place, for raising: common practice, no source."""
 BRIM = 0.95  # of a tub's volume may be used: ours
-OPEN = "laid on loosely, so that air gets in"
-CLOSED = "closed against drying and flies, but never tight: the gas must get out"
+OPEN = mark("laid on loosely, so that air gets in")
+CLOSED = mark("closed against drying and flies, but never tight: the gas must get out")
 
 CAUTIONS = (
-    "Raw flour and a young culture are not for tasting; wash hands and tub after each feed.",
-    "Mould, or pink or orange streaks: throw all of it away and begin again with a clean tub.",
-    "Never shut it tight in glass: gas can burst a jar.",
-    "It is always wheat, rye or a relative: fermenting does not make it safe with coeliac disease.",
+    mark("Raw flour and a young culture are not for tasting; wash hands and tub after each feed."),
+    mark(
+        "Mould, or pink or orange streaks: throw all of it away and begin again with a clean tub."
+    ),
+    mark("Never shut it tight in glass: gas can burst a jar."),
+    mark(
+        "It is always wheat, rye or a relative: fermenting does not make it safe with coeliac "
+        "disease."
+    ),
 )
 
 
@@ -87,10 +93,10 @@ class RaisingAnswer:
             "ready_day": self.ready_day,
             "ready_odds": round(self.days[-1].ready, 2),
             "tare_g": None if tare is None else float(tare),
-            "tare_if_unknown": None if tare is not None else TARE_UNKNOWN,
+            "tare_if_unknown": None if tare is not None else say(TARE_UNKNOWN),
             "sizes": [_size(self, grams) for grams in SIZES_G],
             "warnings": list(self.warnings),
-            "cautions": list(CAUTIONS),
+            "cautions": list(map(say, CAUTIONS)),
         }
 
     def _day(self, day: RaisedDay) -> dict[str, Any]:
@@ -126,15 +132,16 @@ class RaisingAnswer:
         }
 
 
-TARE_UNKNOWN = (
-    "Add the tub's tare to every reading. If it was never weighed empty: tip what is in it into "
-    "another vessel at the next feed, weigh the tub, and tip back what is to be kept."
+TARE_UNKNOWN = mark(
+    "Add the tub's tare to every reading. If it was never weighed empty: tip what "
+    "is in it into another vessel at the next feed, weigh the tub, and tip back "
+    "what is to be kept."
 )
 
 
 def lid(day: RaisedDay) -> str:
     """How the lid lies that day."""
-    return OPEN if day.lid_open else CLOSED
+    return say(OPEN if day.lid_open else CLOSED)
 
 
 def raise_culture(
@@ -163,9 +170,9 @@ def raise_culture(
     late = next((each for each in signs if each.day > days), None)
     for field, holds, given, expected in (
         ("at", low <= celsius <= high, warmth(celsius, tenths=True),
-         f"a temperature of {warmth_span(low, high)}"),
-        ("saw", late is None, f"day {late.day if late else 0}",
-         f"one of the {days} days of --days"),
+         say("a temperature of {range}", range=warmth_span(low, high))),
+        ("saw", late is None, say("day {number}", number=late.day if late else 0),
+         say("one of the {days} days of --days", days=days)),
     ):  # fmt: skip
         if not holds:
             faults.found.append(InputError(field, given, expected))
@@ -187,7 +194,12 @@ def raise_culture(
     asked = ahead[:days]
     _check_room(asked, tub, wish)
     return RaisingAnswer(
-        wish, tub, asked, ahead, f"at {warmth(celsius, tenths=True)}", _warnings(celsius, ahead)
+        wish,
+        tub,
+        asked,
+        ahead,
+        say("at {temperature}", temperature=warmth(celsius, tenths=True)),
+        _warnings(celsius, ahead),
     )
 
 
@@ -205,8 +217,11 @@ def _check_room(days: Sequence[RaisedDay], tub: Tub, wish: Raising) -> None:
     raise InputError(
         "vessel",
         f"{tub.volume_l:g} l",
-        f"{ceil(needed * 10) / 10:g} l or more for what it rises to, or at most "
-        f"{float(most):g} g of flour a day",
+        say(
+            "{volume:g} l or more for what it rises to, or at most {most:g} g of flour a day",
+            volume=ceil(needed * 10) / 10,
+            most=float(most),
+        ),
     )
 
 
@@ -226,20 +241,35 @@ def _warnings(celsius: float, ahead: Sequence[RaisedDay]) -> tuple[str, ...]:
     here, usual = warmth(celsius, tenths=True), warmth_span(low, high)
     if celsius > JUDGED_AT_C and not any(day.ready >= 0.5 for day in ahead):
         return (
-            f"At {here} it is unlikely to be ready within {len(ahead)} days: most wild yeast grows "
-            f"little above {warmth(32)} and none above {warmth(36)}, and what rises is then the "
-            f"gas of bacteria. Keep it at {warmth_span(24, 28)}",
+            say(
+                "At {here} it is unlikely to be ready within {days} days: most wild yeast "
+                "grows little above {slow} and none above {none}, and what rises is "
+                "then the gas of bacteria. Keep it at {usual}",
+                here=here,
+                days=len(ahead),
+                slow=warmth(32),
+                none=warmth(36),
+                usual=warmth_span(24, 28),
+            ),
         )
     if low <= celsius <= high:
         return ()
     if celsius < low:
         return (
-            f"{here} is colder than the {usual} usual for raising a culture "
-            "(common practice, no source): each phase takes longer",
+            say(
+                "{here} is colder than the {usual} usual for raising a culture (common "
+                "practice, no source): each phase takes longer",
+                here=here,
+                usual=usual,
+            ),
         )
     return (
-        f"{here} is warmer than the {usual} usual for raising a culture "
-        "(common practice, no source): the unwanted flora stays longer and the yeast suffers",
+        say(
+            "{here} is warmer than the {usual} usual for raising a culture (common "
+            "practice, no source): the unwanted flora stays longer and the yeast suffers",
+            here=here,
+            usual=usual,
+        ),
     )
 
 

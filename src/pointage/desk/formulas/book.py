@@ -21,6 +21,7 @@ from pointage.errors import InputError
 from pointage.formula.compare import Comparison
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
+from pointage.language import say
 
 TAKEN_WORDS = ("new", "compare", "import")
 """Words that stand where a formula's name does in an address."""
@@ -83,10 +84,12 @@ class BookDesk:
         """
         formula = read_formula(text, "formula")
         if not slug:
-            name, taken = formula.slug, "a name that no other formula has"
+            name, taken = formula.slug, say("a name that no other formula has")
             if name in TAKEN_WORDS:
                 raise InputError(
-                    "name", repr(formula.name), "another name; this one is the address of a page"
+                    "name",
+                    repr(formula.name),
+                    say("another name; this one is the address of a page"),
                 )
             if name in self.latest():
                 raise InputError("name", repr(formula.name), taken)

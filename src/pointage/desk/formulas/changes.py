@@ -22,6 +22,7 @@ from pointage.formula.ingredients import (
     ingredients,
     split,
 )
+from pointage.language import say
 from pointage.toml import nearest
 
 NEW_STAGE = ("name", "kind", "flour", "flours", "water", "takes", "parts_of", "seed", "place")
@@ -68,7 +69,9 @@ def without_stage(formula: Formula, i: int) -> Formula:
     """The formula without a stage; what was in it goes into the final dough. Raises InputError."""
     gone = _stage(formula, i)
     if gone is formula.dough:
-        raise InputError(f"stage-{i}", gone.name, "another stage; every formula needs its dough")
+        raise InputError(
+            f"stage-{i}", gone.name, say("another stage; every formula needs its dough")
+        )
     table = Draft(formula, TypedCells.TOTAL).table({})
     del table["stage"][i]
     for each in table["stage"]:
@@ -88,7 +91,9 @@ def moved(formula: Formula, i: int, by: int) -> Formula:
     found = Draft.of_table(table)
     if found.stages == formula.stages:
         raise InputError(
-            f"stage-{i}", stage.name, "another place; a stage comes before those that take from it"
+            f"stage-{i}",
+            stage.name,
+            say("another place; a stage comes before those that take from it"),
         )
     return found
 
@@ -106,7 +111,7 @@ def with_hydration(formula: Formula, i: int, text: str) -> Formula:
     Raises InputError, field "stage-2-hydration".
     """
     field, stage = f"stage-{i}-hydration", _stage(formula, i)
-    wanted = number(text, field, "percent of its flour, such as 60")
+    wanted = number(text, field, say("percent of its flour, such as 60"))
     try:
         if stage is formula.dough:
             return with_dough_yield(formula, 100 + wanted)
@@ -122,7 +127,7 @@ def has_hydration(formula: Formula, i: int) -> bool:
 
 def _stage(formula: Formula, i: int) -> Any:
     if not 0 <= i < len(formula.stages):
-        raise InputError("form", f"stage {i + 1}", "a stage of the formula")
+        raise InputError("form", say("stage {number}", number=i + 1), say("a stage of the formula"))
     return formula.stages[i]
 
 

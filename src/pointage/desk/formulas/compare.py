@@ -19,6 +19,7 @@ from pointage.formula.compare import (
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import mark
 from pointage.mixture.course import first_crossing
 from pointage.mixture.hold import hold
 from pointage.mixture.temperature.temper import Tempered
@@ -43,11 +44,13 @@ def compare_formulas(
 ) -> Comparison:
     """Two formulas side by side; price: the cost of a piece in the kitchen's currency."""
     asked = [
-        AskedConsequence("bulk", "h", lambda each: bulk_hours(each, kitchen, now)),
-        AskedConsequence("dough after mixing", "°C", lambda each: mixed_c(each, kitchen, now)),
+        AskedConsequence(mark("bulk"), "h", lambda each: bulk_hours(each, kitchen, now)),
+        AskedConsequence(
+            mark("dough after mixing"), "°C", lambda each: mixed_c(each, kitchen, now)
+        ),
     ]
     if price is not None:
-        asked.append(AskedConsequence("cost of a piece", kitchen.currency, price))
+        asked.append(AskedConsequence(mark("cost of a piece"), kitchen.currency, price))
     return compare(before, after, asked)
 
 

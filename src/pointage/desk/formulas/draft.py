@@ -14,13 +14,14 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
-from pointage.errors import Faults, InputError
+from pointage.errors import Complaint, Faults, InputError
 from pointage.formula.file.figures import exact, mass
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.shape import ProcessTable
 from pointage.formula.file.write import WrittenSide, write_formula
 from pointage.formula.formula import Formula, StageKind
 from pointage.formula.ingredients import split
+from pointage.language import say
 from pointage.quantities import print_number
 from pointage.toml import place_of, row_of
 
@@ -211,7 +212,7 @@ class Draft:
         faults.check()
         flour = sum((each for name, each in grams.items() if split(name).flour), Fraction())
         if not flour:
-            raise InputError(place_of(SOURCE, TOTAL), "no flour", "some flour")
+            raise InputError(place_of(SOURCE, TOTAL), Complaint(say("no flour")), say("some flour"))
         table["total"] = {name: as_text(100 * each / flour) for name, each in grams.items()}
         for stage, masses in zip(table["stage"], taken, strict=True):
             if masses:

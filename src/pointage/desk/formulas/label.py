@@ -9,6 +9,7 @@ from typing import Any
 
 from pointage.bounds import PIECE_G, SERVING_G
 from pointage.data import load
+from pointage.desk.wording.lists import all_of
 from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.flour.figures import OWN_SOURCE, figures_words
@@ -36,19 +37,20 @@ from pointage.formula.label.rounding import (
     label_lines,
     round_for_label,
 )
+from pointage.language import mark, say
 from pointage.mixture.flours import FlourFigures, Flours
 from pointage.quantities import print_number, split_number
 
 HUNDRED = Fraction(100)
 
-NOT_SAFE = "Fermenting does not make gluten grains safe: not for people with coeliac disease."
-FOOD_LAW = (
-    "Calculated from tables, not measured. Before you sell it, follow your local food "
-    "law, which decides what a label must say."
+NOT_SAFE = mark("Fermenting does not make gluten grains safe: not for people with coeliac disease.")
+FOOD_LAW = mark(
+    "Calculated from tables, not measured. Before you sell it, follow your local "
+    "food law, which decides what a label must say."
 )
-NOT_EATEN = (
-    "What the culture consumes is not subtracted, so sugars and energy are slightly too high; "
-    "salt is what went in."
+NOT_EATEN = mark(
+    "What the culture consumes is not subtracted, so sugars and energy are slightly "
+    "too high; salt is what went in."
 )
 
 
@@ -231,7 +233,7 @@ def _style(text: str) -> Style:
     try:
         return Style(text.strip().casefold())
     except ValueError:
-        raise InputError("style", repr(text), "us or eu") from None
+        raise InputError("style", repr(text), say("us or eu")) from None
 
 
 def _usual_serving(style: Style) -> str:
@@ -239,7 +241,7 @@ def _usual_serving(style: Style) -> str:
 
 
 def _share(text: str) -> Fraction:
-    expected = "what the oven takes of the dough, such as 12%"
+    expected = say("what the oven takes of the dough, such as 12%")
     number, unit = split_number(text, "loss", expected)
     if unit not in ("", "%") or not 0 <= number < HUNDRED:
         raise InputError("loss", repr(text), expected)
@@ -266,7 +268,7 @@ def _printed(style: Style, rule: str, amount: Amount, unit: str) -> str:
     text = f"{found.text} {unit}"
     if not amount.missing:
         return text
-    return f"at least {text}" if found.value else "not known"
+    return say("at least {amount}", amount=text) if found.value else say("not known")
 
 
 def _listed(
@@ -283,7 +285,7 @@ def _listed(
     return tuple(
         Listed(
             name,
-            ingredient(name).label,
+            say(ingredient(name).label),
             float(100 * weights[name] / mass),
             declared(ingredient(name).allergens, style),
             _source(name, own.get(name)),
@@ -294,27 +296,41 @@ def _listed(
 
 
 def _source(name: str, own: FlourFigures | None) -> str:
-    source = ingredient(name).source
+    source = say(ingredient(name).source)
     if not own:
         return source
-    return f"{source}; by {own.label or OWN_SOURCE}: {figures_words(own)}"
+    return say(
+        "{source}; by {label}: {figures}",
+        source=source,
+        label=own.label or say(OWN_SOURCE),
+        figures=figures_words(own),
+    )
 
 
 def _cautions(
     formula: Formula, words: Sequence[str], per_100: Nutrients, style: Style
 ) -> tuple[str, ...]:
-    found = [NOT_SAFE] if with_gluten(words) else []
-    found += [FOOD_LAW, NOT_EATEN]
-    unsure = [it.label.casefold() for it in map(ingredient, formula.total) if not it.seen]
+    found = [say(NOT_SAFE)] if with_gluten(words) else []
+    found += [say(FOOD_LAW), say(NOT_EATEN)]
+    unsure = [say(it.label).casefold() for it in map(ingredient, formula.total) if not it.seen]
     if unsure:
         names = ", ".join(unsure)
-        found.append(f"From memory or our own estimate, so check them before you print: {names}.")
+        found.append(
+            say(
+                "From memory or our own estimate, so check them before you print: {names}.",
+                names=names,
+            )
+        )
     for line in label_lines(style):
         missing = per_100.amounts[line.figure].missing
         if missing:
-            names = " and ".join(ingredient(name).label.casefold() for name in missing)
+            names = all_of(say(ingredient(name).label).casefold() for name in missing)
             found.append(
-                f"{line.name} in {names} is not known, so the sum is at least what is shown."
+                say(
+                    "{figure} in {names} is not known, so the sum is at least what is shown.",
+                    figure=say(line.name),
+                    names=names,
+                )
             )
     return tuple(found)
 

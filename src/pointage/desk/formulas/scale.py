@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
+from pointage.desk.wording.lists import all_of
 from pointage.errors import Faults, InputError
 from pointage.formula.aim import (
     OVEN_LOSS,
@@ -28,6 +29,7 @@ from pointage.formula.scale import (
     scale,
 )
 from pointage.kitchen.kitchen import Oven
+from pointage.language import say
 from pointage.mixture.flours import Flours
 from pointage.quantities import parse_mass, print_number
 from pointage.timetable.oven import load_of, ovens_for
@@ -146,7 +148,7 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
             raise InputError(
                 "baked",
                 f"{float(wants.baked_g):g} g",
-                "either the baked weight or the piece, not both",
+                say("either the baked weight or the piece, not both"),
             )
         piece_g = before_baking(wants.baked_g, wants.oven_loss)
     limits: list[Limit] = []
@@ -156,7 +158,11 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
         rise = wants.rise
         if rise is None:
             rise = formula.process.bulk_rise[2] if formula.process is not None else 2.0
-        given = f"{print_number(float(wants.vessel_l), 2)} l at a rise of {rise:g}"
+        given = say(
+            "{volume} l at a rise of {rise:g}",
+            volume=print_number(float(wants.vessel_l), 2),
+            rise=rise,
+        )
         limits.append(from_vessel(formula, wants.vessel_l, rise, given))
     most = MOST_PIECES
     if wants.ovens:
@@ -169,7 +175,7 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
 
 def _flour(formula: Formula, given: Sequence[str]) -> Limit:
     """The limit of "5kg", or of "wheat-white:4kg" and "rye-whole:1kg"."""
-    return from_flour(formula, read_on_hand(given, "flour-on-hand"), " and ".join(given))
+    return from_flour(formula, read_on_hand(given, "flour-on-hand"), all_of(given))
 
 
 def read_on_hand(given: Sequence[str], field: str) -> Fraction | dict[str, Fraction]:
@@ -182,7 +188,9 @@ def read_on_hand(given: Sequence[str], field: str) -> Fraction | dict[str, Fract
         kind, colon, mass = each.partition(":")
         with faults:
             if not colon:
-                raise InputError(field, repr(each), "a kind with its mass, such as rye-whole:2kg")
+                raise InputError(
+                    field, repr(each), say("a kind with its mass, such as rye-whole:2kg")
+                )
             kinds[kind.strip()] = parse_mass(mass, field)
     faults.check()
     return kinds

@@ -20,6 +20,7 @@ from pointage.formula.formula import Formula, Stage, StageKind
 from pointage.formula.ingredients import ingredient
 from pointage.formula.scale import ScaledStage, scale
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import say
 
 
 def summary(formula: Formula) -> FormulaSummary:
@@ -68,7 +69,7 @@ def sheet(
     cells = {(row.name, stage.name): row.grams for stage in batch.stages for row in stage.rows}
     rows = [
         SheetRow(
-            name=ingredient(row.name).label,
+            name=say(ingredient(row.name).label),
             percent=row.percent,
             total_g=row.grams,
             in_stage=tuple(cells.get((row.name, stage.name)) for stage in batch.stages),
@@ -99,7 +100,12 @@ def _flours(formula: Formula, kitchen: Kitchen, grams: Mapping[str, Fraction]) -
     known = {**kitchen.flours, **formula.flours}
     own = {name: known[name] for name in grams if name in known}
     notes = (
-        f"{ingredient(name).label} goes by {each.label or OWN_SOURCE}: {figures_words(each)}."
+        say(
+            "{flour} goes by {label}: {figures}.",
+            flour=say(ingredient(name).label),
+            label=each.label or say(OWN_SOURCE),
+            figures=figures_words(each),
+        )
         for name, each in own.items()
     )
     return (*notes, *(f"{each}." for each in water_words(grams, own)))

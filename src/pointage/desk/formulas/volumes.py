@@ -10,8 +10,9 @@ from typing import Any
 from pointage.errors import InputError
 from pointage.formula.ingredients import ingredients
 from pointage.formula.volumes import in_measures
+from pointage.language import mark
 
-TRUTH = "Go by the grams: a cup holds more or less, depending on how it is filled."
+TRUTH = mark("Go by the grams: a cup holds more or less, depending on how it is filled.")
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from pointage.formula.adjust import (
 from pointage.formula.formula import Formula
 from pointage.formula.swap import swap_flour
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import say
 from pointage.quantities import print_number
 
 Given = Mapping[str, Any]
@@ -71,10 +72,21 @@ def _flour(formula: Formula, given: Given, kitchen: Kitchen, now: datetime) -> C
     keep = given["keep"] == "yes"
     found = swap_flour(formula, given["old"], given["new"], share, keep_water=keep)
     if keep:
-        return Changed(found.formula, ("The water stays as it was.", *found.notes))
-    more = "more" if found.water >= 0 else "less"
+        return Changed(found.formula, (say("The water stays as it was."), *found.notes))
     water = print_number(abs(float(found.water)), 2)
-    assumed = f"{water} % of the flour {more} water in the final dough, by {found.by}."
+    assumed = (
+        say(
+            "{water} % of the flour more water in the final dough, by {by}.",
+            water=water,
+            by=found.by,
+        )
+        if found.water >= 0
+        else say(
+            "{water} % of the flour less water in the final dough, by {by}.",
+            water=water,
+            by=found.by,
+        )
+    )
     return Changed(found.formula, (assumed, *found.notes))
 
 
@@ -88,14 +100,16 @@ def _salt(formula: Formula, given: Given, kitchen: Kitchen, now: datetime) -> Ch
 
 def _levain(formula: Formula, given: Given, kitchen: Kitchen, now: datetime) -> Changed:
     found = with_levain_hydration(formula, given["stage"], given["hydration"] / 100)
-    return Changed(found, ("The total stays: the final dough gives or takes the water.",))
+    return Changed(found, (say("The total stays: the final dough gives or takes the water."),))
 
 
 def _ripe(formula: Formula, given: Given, kitchen: Kitchen, now: datetime) -> Changed:
     hours = given["hours"]
     problem = planned(formula, kitchen, now)
     if problem is None:
-        raise InputError("wish", formula.name, "a formula with [process] and a levain to plan with")
+        raise InputError(
+            "wish", formula.name, say("a formula with [process] and a levain to plan with")
+        )
     stage, culture = problem.build_stages[0], problem.culture
     found = with_ripening(
         formula,
@@ -107,11 +121,15 @@ def _ripe(formula: Formula, given: Given, kitchen: Kitchen, now: datetime) -> Ch
         traits=problem.traits,
         record=problem.builds[0].record,
     )
-    assumed = (
-        f"{stage.name} is ripe {print_number(hours, 1)} h after mixing with a seed of "
-        f"{print_number(100 * float(found.seed), 1)} % of its flour, by {culture.name} in its "
-        f"prime, {problem.build_place(stage).name}, from now on: "
-        f"{odds_words(found.odds)}."
+    assumed = say(
+        "{stage} is ripe {hours} h after mixing with a seed of {seed} % of its "
+        "flour, by {culture} in its prime, {place}, from now on: {odds}.",
+        stage=stage.name,
+        hours=print_number(hours, 1),
+        seed=print_number(100 * float(found.seed), 1),
+        culture=culture.name,
+        place=problem.build_place(stage).name,
+        odds=odds_words(found.odds),
     )
     return Changed(found.formula, (assumed,))
 

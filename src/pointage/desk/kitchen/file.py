@@ -14,6 +14,7 @@ from pointage.errors import InputError
 from pointage.kitchen.file.edit import changed, lists, table, values, without
 from pointage.kitchen.file.merge import on_latest
 from pointage.kitchen.file.read import read_kitchen
+from pointage.language import say
 
 SOURCE = "kitchen.toml"
 TRIES = 50
@@ -136,7 +137,7 @@ class KitchenFileDesk:
         """An earlier text. Raises InputError where there is none."""
         text = self._texts().get(revision)
         if text is None:
-            raise InputError("revision", str(revision), "one that the file has had")
+            raise InputError("revision", str(revision), say("one that the file has had"))
         return text
 
     def _texts(self) -> dict[int, str]:

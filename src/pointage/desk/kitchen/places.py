@@ -30,6 +30,7 @@ from pointage.kitchen.log.read import (
     gap_notes,
     read_log,
 )
+from pointage.language import say
 from pointage.quantities import parse_zone
 from pointage.toml import place_of, read_toml, row_of
 
@@ -128,7 +129,7 @@ class PlacesDesk:
     def _read(self, place: str, data: bytes, options: LogOptions | None) -> tuple[Place, Log, str]:
         if len(data) > LARGEST_MB * 1_000_000:
             given = f"{len(data) / 1e6:.0f} MB"
-            raise InputError("log", given, f"a file of at most {LARGEST_MB} MB")
+            raise InputError("log", given, say("a file of at most {most} MB", most=LARGEST_MB))
         kitchen = self._present().file
         log = read_log(decode_log(data), kitchen.zone, "log", options)
         if not len(log.seconds):
@@ -152,7 +153,9 @@ def settle_logs(text: str, source: str, read: Callable[[str, str], bytes]) -> st
             continue
         field = place_of(row_of(source, "place", number, place.name), "log")
         if place.temperature is not None or place.readings:
-            raise InputError(field, repr(place.log.file), "either a log or temperatures, not both")
+            raise InputError(
+                field, repr(place.log.file), say("either a log or temperatures, not both")
+            )
         options = LogOptions(place.log.column, place.log.unit, place.log.dates)
         log = read_log(decode_log(read(place.log.file, field)), table.zone, field, options)
         log = log.taken(field, skip_bad_rows=place.log.skip_bad_rows)
@@ -168,7 +171,7 @@ def _look(place: Place, log: Log, zone_key: str) -> LogLook:
     history = place_from_log(log.seconds, log.celsius, zone, place.kind)
     lines = tuple(str(each) for each in log.troubles[:MOST_LISTED])
     if len(log.troubles) > MOST_LISTED:
-        lines += (f"and {len(log.troubles) - MOST_LISTED} more",)
+        lines += (say("and {number} more", number=len(log.troubles) - MOST_LISTED),)
     local = from_utc(log.seconds, zone)
     shown = history.surroundings(zone, place.name)
     hours = (log.seconds - log.seconds[0]) / 3600

@@ -12,6 +12,7 @@ from pointage.bounds import PART_G, WEIGHED_G
 from pointage.desk.larder.recorded import Purchase, TakenOrCounted, item
 from pointage.errors import At, Faults
 from pointage.formula.flour.figures import read_figures
+from pointage.language import mark
 from pointage.mixture.flours import FIGURES
 from pointage.money import parse_money
 from pointage.toml import Quantity, TomlTable, place_of, read_toml, reads, row_of
@@ -22,35 +23,41 @@ Item = Annotated[str, reads(item)]
 class LotTable(TomlTable):
     """[[lot]]: stock, its dates in days from now so that an example does not age."""
 
-    item: Item = Field(description="an ingredient such as wheat-white")
-    mass: Annotated[Fraction, reads(PART_G.grams)] = Field(description="a mass such as 25kg")
-    packs: int | None = Field(None, ge=1, description="a whole number of packs")
-    price: Quantity = Field("", description="a price such as 23.80")
-    per: str = Field("all", description="all, kg or pack")
-    bought: int = Field(ge=0, le=3650, description="a number of days ago")
-    best_before: int | None = Field(None, ge=-3650, le=3650, description="a number of days ahead")
-    place: str = Field("", description="where it is kept")
-    supplier: str = Field("", description="who sold it")
-    label: str = Field("", description="what the sack says of its lot")
-    moisture: Quantity = Field("", description="of a flour, percent, such as 14.8")
-    protein: Quantity = Field("", description="of a flour, percent as bought, such as 11.2")
-    ash: Quantity = Field("", description="of a flour, percent of the dry matter, such as 0.62")
-    falling_number: Quantity = Field("", description="of a flour, seconds, such as 250")
-    absorption: Quantity = Field("", description="of a flour, percent of water, such as 60")
+    item: Item = Field(description=mark("an ingredient such as wheat-white"))
+    mass: Annotated[Fraction, reads(PART_G.grams)] = Field(description=mark("a mass such as 25kg"))
+    packs: int | None = Field(None, ge=1, description=mark("a whole number of packs"))
+    price: Quantity = Field("", description=mark("a price such as 23.80"))
+    per: str = Field("all", description=mark("all, kg or pack"))
+    bought: int = Field(ge=0, le=3650, description=mark("a number of days ago"))
+    best_before: int | None = Field(
+        None, ge=-3650, le=3650, description=mark("a number of days ahead")
+    )
+    place: str = Field("", description=mark("where it is kept"))
+    supplier: str = Field("", description=mark("who sold it"))
+    label: str = Field("", description=mark("what the sack says of its lot"))
+    moisture: Quantity = Field("", description=mark("of a flour, percent, such as 14.8"))
+    protein: Quantity = Field("", description=mark("of a flour, percent as bought, such as 11.2"))
+    ash: Quantity = Field(
+        "", description=mark("of a flour, percent of the dry matter, such as 0.62")
+    )
+    falling_number: Quantity = Field("", description=mark("of a flour, seconds, such as 250"))
+    absorption: Quantity = Field("", description=mark("of a flour, percent of water, such as 60"))
 
 
 class CountTable(TomlTable):
     """[[count]]: what is there of an ingredient."""
 
-    item: Item = Field(description="an ingredient such as wheat-white")
-    mass: Annotated[Fraction, reads(WEIGHED_G.grams)] = Field(description="a mass such as 25kg")
+    item: Item = Field(description=mark("an ingredient such as wheat-white"))
+    mass: Annotated[Fraction, reads(WEIGHED_G.grams)] = Field(
+        description=mark("a mass such as 25kg")
+    )
 
 
 class LarderTable(TomlTable):
     """The whole file."""
 
-    lot: list[LotTable] = Field([], description="[[lot]] tables")
-    count: list[CountTable] = Field([], description="[[count]] tables")
+    lot: list[LotTable] = Field([], description=mark("[[lot]] tables"))
+    count: list[CountTable] = Field([], description=mark("[[count]] tables"))
 
 
 def read_larder(

@@ -18,6 +18,7 @@ from pointage.desk.now.present import Present
 from pointage.desk.records.records import RecordDesk, Saved
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
+from pointage.language import say
 
 WEEK = timedelta(days=7)
 RECENT = 6
@@ -110,7 +111,7 @@ class LarderDesk:
                 entry.id,
                 entry.kind.value,
                 entry.happened,
-                known[name].label if (name := str(entry.body["item"])) in known else name,
+                say(known[name].label) if (name := str(entry.body["item"])) in known else name,
                 recorded.exact(entry.body["grams"]),
             )
             for entry in ledger.said[:RECENT]

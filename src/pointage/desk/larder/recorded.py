@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from difflib import get_close_matches
 from fractions import Fraction
+from functools import reduce
 from typing import Any
 
 from pointage.bounds import WEIGHED_G
-from pointage.errors import Faults, InputError
+from pointage.errors import MISSING, Faults, InputError
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import say
 from pointage.larder.cost import is_stocked
 from pointage.larder.stock import Stock
 from pointage.mixture.flours import FIGURES, FlourFigures
@@ -36,13 +39,19 @@ def item(text: str, field: str = "item") -> str:
     if name is None:
         near = get_close_matches(text.strip().casefold(), meant, n=4, cutoff=0.5)
         labels = list(dict.fromkeys(known[meant[each]].label for each in near))[:3]
-        such = " or ".join(labels) if labels else "White wheat flour or Salt"
-        raise InputError(field, repr(text), f"an ingredient such as {such}")
+        such = _any_of(labels or ("White wheat flour", "Salt"))
+        raise InputError(field, repr(text), say("an ingredient such as {such}", such=such))
     if not is_stocked(name):
         raise InputError(
-            field, repr(text), "an ingredient that is kept in stock; this one comes from the tap"
+            field,
+            repr(text),
+            say("an ingredient that is kept in stock; this one comes from the tap"),
         )
     return name
+
+
+def _any_of(labels: Sequence[str]) -> str:
+    return reduce(lambda one, other: say("{one} or {other}", one=one, other=other), labels)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,8 +110,12 @@ def taken(what: TakenOrCounted, stock: Stock) -> dict[str, Any]:
     body: dict[str, Any] = {"item": what.item, "grams": float(what.grams)}
     if what.lot:
         if what.lot not in stock.shelf(what.item).lots:
-            label = ingredients()[what.item].label
-            raise InputError("lot", "the lot chosen", f"a lot of {label}, or none in particular")
+            label = say(ingredients()[what.item].label)
+            raise InputError(
+                "lot",
+                say("the lot chosen"),
+                say("a lot of {label}, or none in particular", label=label),
+            )
         body["lot"] = what.lot
     return body | ({"remark": what.remark} if what.remark else {})
 
@@ -114,7 +127,7 @@ def exact(value: float) -> Fraction:
 
 def _grams(what: Purchase) -> Fraction:
     grams = what.grams * (what.packs or 1)
-    WEIGHED_G.check(grams, "mass", f"{print_number(float(grams / 1000))} kg")
+    WEIGHED_G.check(grams, "mass", say("{number} kg", number=print_number(float(grams / 1000))))
     return grams
 
 
@@ -123,7 +136,7 @@ def _figures(what: Purchase) -> dict[str, float]:
     said = {key: value for key in FIGURES if (value := getattr(what.figures, key)) is not None}
     if said and ingredients()[what.item].kind != "flour":
         figure, value = next(iter(said.items()))
-        raise InputError(figure, f"{value:g}", "a mill's figure of a flour alone")
+        raise InputError(figure, f"{value:g}", say("a mill's figure of a flour alone"))
     return said
 
 
@@ -134,9 +147,13 @@ def _in_all(what: Purchase, grams: Fraction) -> Fraction:
     if what.per == KILOGRAM:
         return price * grams / 1000
     if what.per != PACK:
-        raise InputError("per", repr(what.per), f"one of {WHOLE}, {KILOGRAM}, {PACK}")
+        raise InputError(
+            "per",
+            repr(what.per),
+            say("one of {whole}, {kilogram}, {pack}", whole=WHOLE, kilogram=KILOGRAM, pack=PACK),
+        )
     if what.packs is None:
-        raise InputError("packs", "nothing", "the number of packs, for a price by the pack")
+        raise InputError("packs", MISSING, say("the number of packs, for a price by the pack"))
     return price * what.packs
 
 
@@ -146,7 +163,11 @@ def _when(day: date | None, kitchen: Kitchen, now: datetime) -> datetime:
     if day is None or day == today:
         return now
     if day > today:
-        raise InputError("bought", day.isoformat(), "today or an earlier day")
+        raise InputError("bought", day.isoformat(), say("today or an earlier day"))
     if day.year < FIRST_YEAR:
-        raise InputError("bought", day.isoformat(), f"a day since the year {FIRST_YEAR}")
+        raise InputError(
+            "bought",
+            day.isoformat(),
+            say("a day since the year {year}", year=FIRST_YEAR),
+        )
     return datetime.combine(day, NOON, kitchen.zone).astimezone(UTC)

@@ -27,6 +27,7 @@ from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
 from pointage.formula.scale import Scaled, scale
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.language import say
 from pointage.larder.cost import (
     Cost,
     cost_of,
@@ -72,7 +73,7 @@ class View:
             found.append(
                 ShelfNow(
                     ingredient=name,
-                    label=it.label,
+                    label=say(it.label),
                     stock_g=stock.grams(name),
                     reserved_g=wanted.get(name, NONE),
                     worth=worth(name, stock, self.kitchen.currency),
@@ -93,11 +94,11 @@ class View:
                 if mix.at < self.until:
                     needs += _needs(mix.grams, mix.at, batch.bake.plan.formula)
         for culture, feed, at in self._idle:
-            needs += _needs(feed.flours, at, f"{culture.name}, upkeep")
+            needs += _needs(feed.flours, at, say("{name}, upkeep", name=culture.name))
         for formula, pieces in wanted:
             rows = self._scaled(formula, pieces, formula.piece_g).rows
             grams = {row.name: row.grams for row in rows}
-            needs += _needs(grams, self.until, f"{formula.name}, if baked")
+            needs += _needs(grams, self.until, say("{name}, if baked", name=formula.name))
         return shopping(needs, self.ledger.stock, self.kitchen.currency)
 
     def past(self) -> tuple[Lot, ...]:

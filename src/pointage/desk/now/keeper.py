@@ -17,6 +17,7 @@ from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.now.texts import kitchen_of
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import ENGLISH, speaking
 from pointage.shown import PLAIN, showing
 
 
@@ -44,7 +45,7 @@ class Keeper:
             held = self._held
             snapshot = self._store.snapshot(self._id, self._known)
             if held is None or held.change != snapshot.change:
-                with showing(PLAIN):  # it is kept for every reader
+                with showing(PLAIN), speaking(ENGLISH):  # it is kept for every reader
                     self._held = held = self._next(held, snapshot)
             self._known = replace(snapshot, entries=[])
             return held

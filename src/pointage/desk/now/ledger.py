@@ -21,6 +21,7 @@ from pointage.desk.now.takings import (
     added,
     uses,
 )
+from pointage.language import say
 from pointage.larder.stock import (
     Counted,
     Event,
@@ -234,11 +235,17 @@ def _doubt(ledger: Ledger, batch: Batch, end: datetime) -> None:
     bake = batch.bake
     name = bake.plan.formula
     for pour in batch.takings.unknown:
-        ledger.flags.append(f"{name} uses {pour!r}, which is not a known ingredient.")
+        ledger.flags.append(
+            say("{name} uses {pour!r}, which is not a known ingredient.", name=name, pour=pour)
+        )
     mix = [step.key for step in bake.plan.steps if step.kind is StepKind.MIX]
     undone = any(taken.step in mix and not taken.done for taken in batch.takings.mixes)
     if undone and not batch.in_hand and end > ledger.now - ASKED_FOR:
         ledger.flags.append(
-            f"{name} of {date_text(bake.plan.ready.date())} is over and its mix was never ticked "
-            "off: nothing was taken from stock. Record what was used, or count."
+            say(
+                "{name} of {date_text} is over and its mix was never ticked off: nothing was "
+                "taken from stock. Record what was used, or count.",
+                name=name,
+                date_text=date_text(bake.plan.ready.date()),
+            )
         )

@@ -44,7 +44,9 @@ from pointage.heat.own_oven import OwnOven
 from pointage.kitchen.culture_state import remembered
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.language import ENGLISH, speaking
 from pointage.mixture.flours import Flours
+from pointage.shown import PLAIN, showing
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,13 +105,14 @@ class Present:
     @cached_property
     def set_asides(self) -> tuple[SetAside, ...]:
         """Everything in the store that cannot be used, with its reason."""
-        texts = []
-        for slug, record in self.records.items():
-            try:
-                formula_of(record.text, f"{slug}.toml")
-            except InputError as error:
-                texts.append(set_aside("formula", slug, error))
-        return (*self.aside, *texts, *self.replayed.set_asides)
+        with showing(PLAIN), speaking(ENGLISH):  # it is kept for every reader
+            texts = []
+            for slug, record in self.records.items():
+                try:
+                    formula_of(record.text, f"{slug}.toml")
+                except InputError as error:
+                    texts.append(set_aside("formula", slug, error))
+            return (*self.aside, *texts, *self.replayed.set_asides)
 
     @cached_property
     def reasons(self) -> Mapping[str, SetAside]:

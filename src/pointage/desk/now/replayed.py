@@ -43,6 +43,7 @@ from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.now.takings import MixedAs, takings
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.language import mark, say
 from pointage.larder.stock import Event as StockEvent
 from pointage.larder.stock import Shelf, Stock, flours_in_use
 from pointage.mixture.flours import Flours
@@ -58,7 +59,7 @@ Upkept = Mapping[ledger.Feed, ledger.AssumedFeed]
 """What the feeds of a culture took that nobody recorded, feed by feed."""
 
 
-A_BAKE = "a bake that was planned here"
+A_BAKE = mark("a bake that was planned here")
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,7 +111,9 @@ class Replayed:
             if line.now is not None:
                 name = amended(line.now)
                 here = name in self.journal.entries
-                expected = "one that does not amend this one" if here else "one of this daybook"
+                expected = (
+                    say("one that does not amend this one") if here else say("one of this daybook")
+                )
                 error = InputError("entry", repr(name), expected)
                 yield set_aside("entry", line.now.id, error)
         yield from self._about_nothing()
@@ -118,7 +121,7 @@ class Replayed:
             yield from record.fold.state.aside
         for key, said in self.waiting.items():
             for entry in said.values():
-                error = InputError("bake", repr(key), A_BAKE)
+                error = InputError("bake", repr(key), say(A_BAKE))
                 yield set_aside("entry", entry.id, error)
         for odd in self.lives.state.oddities:
             if odd.source:
@@ -132,14 +135,17 @@ class Replayed:
                 for entry in said.values():
                     if entry.kind not in LIVES_OF:
                         culture = repr(entry.body["culture"])
-                        expected = f"a culture of this kitchen: {known or 'none is kept yet'}"
+                        expected = say(
+                            "a culture of this kitchen: {known}",
+                            known=known or say("none is kept yet"),
+                        )
                         yield SetAside("entry", entry.id, "culture", culture, expected)
         for key, said in self.about_bake.items():
             if key not in self.bakes:
                 for entry in said.values():
                     if news_of(entry) is None:
                         counts = entry.kind not in MEASURED  # a note is read all the same
-                        yield SetAside("entry", entry.id, "bake", repr(key), A_BAKE, counts)
+                        yield SetAside("entry", entry.id, "bake", repr(key), say(A_BAKE), counts)
 
 
 def opened(file: Kitchen) -> Replayed:
@@ -255,7 +261,7 @@ class _Turning:
             self._aside[entry.id] = set_aside("entry", entry.id, error)
             return
         except (KeyError, ValueError, TypeError, ArithmeticError) as error:
-            unread = InputError("body", type(error).__name__, "an entry that can be read")
+            unread = InputError("body", type(error).__name__, say("an entry that can be read"))
             self._aside[entry.id] = set_aside("entry", entry.id, unread)
             return
         self._index(entry, there=True)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pointage.errors import InputError
+from pointage.errors import MISSING, Complaint, InputError
+from pointage.language import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +30,14 @@ class SetAside:
         return str(self.error())
 
     def error(self) -> InputError:
-        """The refusal of what would be set aside."""
-        return InputError(self.field, self.value, self.expected)
+        """The refusal of what would be set aside.
+
+        It was kept in English: it is translated here as far as it has no parts of its own.
+        """
+        value = self.value
+        if isinstance(value, Complaint) and value != MISSING:
+            value = Complaint(say(value))
+        return InputError(self.field, value, say(self.expected))
 
 
 def set_aside(what: str, name: str, error: InputError) -> SetAside:

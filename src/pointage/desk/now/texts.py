@@ -14,8 +14,12 @@ from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import ENGLISH, Language, language, speaking
+from pointage.shown import PLAIN, Shown, showing, shown
 
 Read = TypeVar("Read")
+_Refused = dict[tuple[Language, Shown], InputError]
+"""Why a text cannot be read, by how its reader has it."""
 
 MOST_KITCHENS, MOST_FORMULAS = 64, 500
 RELATIVE = "fed_days_ago"
@@ -24,12 +28,16 @@ WHENEVER = datetime(2300, 1, 1, tzinfo=UTC)
 
 
 class _Parsed(Generic[Read]):
-    """What texts were read as, the latest `most` of them; a text that cannot be read too."""
+    """What texts were read as, the latest `most` of them; of one that cannot be read, why.
+
+    What it was read as is kept for every reader, and made in English; why it cannot be, as each
+    reader has it.
+    """
 
     def __init__(self, most: int) -> None:
         self._most = most
         self._turn = threading.Lock()
-        self._known: OrderedDict[Hashable, Read | InputError] = OrderedDict()
+        self._known: OrderedDict[Hashable, Read | _Refused] = OrderedDict()
 
     def of(self, key: Hashable, read: Callable[[], Read]) -> Read:
         with self._turn:
@@ -37,16 +45,23 @@ class _Parsed(Generic[Read]):
             if found is None:
                 counts.texts += 1
                 try:
-                    found = read()
+                    with showing(PLAIN), speaking(ENGLISH):
+                        found = read()
                 except InputError as error:
-                    found = error
+                    found = {(ENGLISH, PLAIN): error}
                 self._known[key] = found
                 if len(self._known) > self._most:
                     self._known.popitem(last=False)
             else:
                 self._known.move_to_end(key)
-        if isinstance(found, InputError):
-            raise found.at(lambda fault: fault.field)
+        if isinstance(found, dict):
+            here = language(), shown()
+            if here not in found:
+                try:
+                    return read()
+                except InputError as error:
+                    found[here] = error
+            raise found[here].at(lambda fault: fault.field)
         return found
 
 

@@ -4,13 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Bake, NotThere
 from pointage.desk.now.bakes.watch import as_done, problem_of
-from pointage.timetable.changed import Difference, Worked, compare
+from pointage.desk.wording import difference_words
+from pointage.timetable.changed import Worked, compare
 from pointage.timetable.plan import StepKind
+
+
+@dataclass(frozen=True, slots=True)
+class SaidDifference:
+    """One thing that changed, in words. sooner: by how much it brought the bulk on, if at all."""
+
+    sentence: str
+    sooner: timedelta | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,13 +29,15 @@ class WhatChanged:
 
     before: Bake
     after: Bake
-    differences: tuple[Difference, ...]
+    differences: tuple[SaidDifference, ...]
 
 
 def what_changed(before: Bake, after: Bake, about: Callable[[str], Sequence[Entry]]) -> WhatChanged:
     """Compare two bakes. Raises NotThere for one that was planned before threads were kept."""
     pair = [_worked(bake, about(bake.key)) for bake in (before, after)]
-    return WhatChanged(before, after, compare(*pair))
+    found = compare(*pair)
+    said = tuple(SaidDifference(difference_words(each), each.sooner) for each in found)
+    return WhatChanged(before, after, said)
 
 
 def _worked(bake: Bake, entries: Sequence[Entry]) -> Worked:

@@ -14,10 +14,18 @@ from pointage.daybook.readings import ReadingKind, readings_of
 from pointage.desk.answers import Bake
 from pointage.desk.jobs import JobAnswer
 from pointage.desk.wording import title
+from pointage.language import mark, say
 from pointage.timetable.plan import Step, StepKind
 
 STIRRED = (StepKind.FEED, StepKind.BUILD)
 HOUR = timedelta(hours=1)
+_EVENTS = {
+    "began": mark("Began"),
+    "split": mark("Split"),
+    "renamed": mark("Renamed"),
+    "dried": mark("Dried"),
+    "retired": mark("Retired"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +137,9 @@ def began_at(bake: Bake, step: Step) -> datetime:
 
 def _of_bakes(bakes: Iterable[Bake]) -> list[SeenCourse]:
     found = [
-        course_of(bake, step, f"{title(step)} for {bake.plan.formula}")
+        course_of(
+            bake, step, say("{step} for {formula}", step=title(step), formula=bake.plan.formula)
+        )
         for bake in bakes
         for step in bake.plan.steps
         if step.kind in STIRRED
@@ -151,7 +161,7 @@ def _of_feeds(past_entries: Sequence[Entry]) -> list[SeenCourse]:
             if reading.kind is ReadingKind.RISE and reading.value is not None
         )
         if points:
-            found.append(SeenCourse("Fed", fed.happened, points))
+            found.append(SeenCourse(say("Fed"), fed.happened, points))
     return found
 
 
@@ -169,7 +179,7 @@ def forecasts(bakes: Iterable[Bake]) -> list[RipeForecast]:
                 start = standing.ripe_from.p50 + shift
                 found.append(
                     RipeForecast(
-                        f"{title(step)} for {bake.plan.formula}",
+                        say("{step} for {formula}", step=title(step), formula=bake.plan.formula),
                         min(ripe),
                         (standing.ripe_from.p10 + shift - start) / HOUR,
                         (standing.ripe_until.p50 + shift - start) / HOUR,
@@ -201,7 +211,12 @@ def _changes(past_entries: Sequence[Entry]) -> list[CultureChange]:
         if entry.kind is EntryKind.NOTE:
             found.append(CultureChange(entry.happened, str(entry.body["text"])))
         elif entry.kind is EntryKind.CULTURE:
-            found.append(CultureChange(entry.happened, str(entry.body["event"]).capitalize()))
+            found.append(
+                CultureChange(
+                    entry.happened,
+                    say(_EVENTS.get(event := str(entry.body["event"]), event.capitalize())),
+                )
+            )
         elif entry.kind is EntryKind.FED:
             flours = {
                 part["ingredient"]: part["grams"]
@@ -209,6 +224,10 @@ def _changes(past_entries: Sequence[Entry]) -> list[CultureChange]:
                 if part.get("ingredient") not in (None, "water")
             }
             if before and flours.keys() != before.keys():
-                found.append(CultureChange(entry.happened, "Fed with " + ", ".join(sorted(flours))))
+                found.append(
+                    CultureChange(
+                        entry.happened, say("Fed with {flours}", flours=", ".join(sorted(flours)))
+                    )
+                )
             before = flours or before
     return found

@@ -16,6 +16,7 @@ from pointage.desk.plans import version1
 from pointage.desk.plans.shapes import PlanShape
 from pointage.desk.plans.wished import WishedShape
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.timetable.plan import Plan, StepKind
 
 FORMAT = "pointage-plan"
@@ -39,10 +40,16 @@ def read_plan(body: Mapping[str, Any]) -> tuple[Plan, Wished]:
     """
     version = body.get("version", 1)
     if not isinstance(version, int) or isinstance(version, bool) or version < 1:
-        raise InputError("plan, version", repr(version), f"a whole number from 1 to {VERSION}")
+        raise InputError(
+            "plan, version",
+            repr(version),
+            say("a whole number from 1 to {latest}", latest=VERSION),
+        )
     if version > VERSION:
         raise InputError(
-            "plan, version", version, f"one up to {VERSION}: a newer Pointage has written this plan"
+            "plan, version",
+            version,
+            say("one up to {latest}: a newer Pointage has written this plan", latest=VERSION),
         )
     if version > 1 and body.get("format") != FORMAT:
         raise InputError("plan, format", repr(body.get("format")), repr(FORMAT))
@@ -72,17 +79,19 @@ def _check(plan: Plan) -> None:
     keys = [step.key for step in plan.steps]
     twice = next((key for key in keys if keys.count(key) > 1), None)
     if twice is not None:
-        raise InputError("plan, steps", repr(twice), "a key of its own for each step")
+        raise InputError("plan, steps", repr(twice), say("a key of its own for each step"))
     fed = sum(step.kind in (StepKind.FEED, StepKind.BUILD) for step in plan.steps)
     if plan.thread is not None and plan.steps and fed != len(plan.thread.feeds):
         feeds = len(plan.thread.feeds)
-        raise InputError("plan, thread, feeds", feeds, f"{fed}, one for each feed and build")
+        raise InputError(
+            "plan, thread, feeds", feeds, say("{fed}, one for each feed and build", fed=fed)
+        )
 
 
 def _line(error: ValidationError) -> InputError:
     first = error.errors()[0]
     places = [str(at + 1) if isinstance(at, int) else at for at in first["loc"]]
     value = first["input"]
-    shown = "this" if isinstance(value, BaseModel | Mapping | list | tuple) else repr(value)
+    shown = say("this") if isinstance(value, BaseModel | Mapping | list | tuple) else repr(value)
     field = ", ".join(places)
-    return InputError(field, shown[:60], f"another value ({first['msg'].lower()})")
+    return InputError(field, shown[:60], say("another value ({why})", why=first["msg"].lower()))

@@ -17,6 +17,7 @@ from pydantic import (
     FiniteFloat,
 )
 
+from pointage.language import say
 from pointage.timetable.remark import Quantity, Unit
 
 
@@ -24,14 +25,14 @@ def _utc(at: datetime) -> datetime:
     try:
         return at.astimezone(UTC)
     except OverflowError:
-        raise ValueError("an instant that there is in UTC is expected") from None
+        raise ValueError(say("an instant that there is in UTC is expected")) from None
 
 
 def _zone(key: str) -> str:
     try:
         ZoneInfo(key)
     except (OSError, ValueError, KeyError):
-        raise ValueError("a time zone such as Europe/Dublin is expected") from None
+        raise ValueError(say("a time zone such as Europe/Dublin is expected")) from None
     return key
 
 

@@ -28,6 +28,7 @@ from pointage.formula.ladder import (
     PourState,
 )
 from pointage.kitchen.capacity import CapacityKind
+from pointage.language import say
 from pointage.timetable.plan import (
     CourseRow,
     Feed,
@@ -122,7 +123,7 @@ class CourseShape(CoreShape):
     def _is_a_table(self) -> Self:
         lengths = {len(self.minutes), *(len(getattr(self, name)) for name in COLUMNS)}
         if len(lengths) > 1 or (self.start is None and self.minutes):
-            raise ValueError("a course with a start and columns of one length is expected")
+            raise ValueError(say("a course with a start and columns of one length is expected"))
         return self
 
     def made(self) -> tuple[CourseRow, ...]:

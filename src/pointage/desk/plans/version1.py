@@ -15,6 +15,7 @@ from typing import Any
 
 from pointage.data import load
 from pointage.errors import InputError
+from pointage.language import say
 
 Json = Mapping[str, Any]
 
@@ -46,7 +47,7 @@ def upgraded(body: Json) -> dict[str, Any]:
         plan, wished = body["plan"], body["wished"]
         return {"plan": _plan(plan, wished), "wished": _wished(wished)}
     except (KeyError, TypeError, ValueError, AttributeError, IndexError):
-        raise InputError("plan", "this", "a plan as Pointage writes it") from None
+        raise InputError("plan", say("this"), say("a plan as Pointage writes it")) from None
 
 
 def _some(table: Json, names: Sequence[str]) -> dict[str, Any]:

@@ -22,6 +22,7 @@ from pointage.desk.jobs import Jobs
 from pointage.desk.now.keeper import Keeper
 from pointage.desk.now.set_aside import SetAside
 from pointage.errors import PointageError
+from pointage.language import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,11 @@ class Aside:
     @property
     def place(self) -> str:
         """Where it stands in the archive, in words, and its kind."""
-        place = f"{self.file}, line {self.line}" if self.file else "in the store before"
+        place = (
+            say("{file}, line {line}", file=self.file, line=self.line)
+            if self.file
+            else say("in the store before")
+        )
         return f"{place} ({self.kind})" if self.kind else place
 
 
@@ -103,8 +108,12 @@ class ExchangeDesk:
             except (PointageError, DBAPIError):
                 raise
             except Exception as error:
-                reason = f"the store could not go through it ({type(error).__name__}: {error})"
-                raise MergeError("the archive", reason) from error
+                reason = say(
+                    "the store could not go through it ({kind}: {error})",
+                    kind=type(error).__name__,
+                    error=error,
+                )
+                raise MergeError(say("the archive"), reason) from error
             aside.sort(key=lambda each: (not each.file, each.file, each.line))
 
         found, new = import_from(self._store, path, one_kitchen=True, trial=trial)
@@ -145,5 +154,7 @@ class ExchangeDesk:
             for entry, photo in check.lost_photos(store).items():
                 line = present.replayed.journal.line(entry)
                 if line is not None and line.now is not None:
-                    lost = SetAside("entry", entry, "sha256", photo, "a photograph of the store")
+                    lost = SetAside(
+                        "entry", entry, "sha256", photo, say("a photograph of the store")
+                    )
                     yield Aside(lost, EntryKind.PHOTO.value)

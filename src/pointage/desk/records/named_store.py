@@ -14,6 +14,7 @@ from pointage.daybook.whereabouts import store_url
 from pointage.desk.opening import open_own
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.errors import InputError
+from pointage.language import say
 
 
 def open_whole(clock: Callable[[], datetime], named: str | None = None) -> ExchangeDesk:
@@ -25,7 +26,7 @@ def open_whole(clock: Callable[[], datetime], named: str | None = None) -> Excha
         return open_own(clock()).exchange
     url = address(named)
     if not _is_there(url):
-        raise InputError("store", named, "a store that exists")
+        raise InputError("store", named, say("a store that exists"))
     return ExchangeDesk(open_store(url), clock)
 
 

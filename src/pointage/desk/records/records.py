@@ -21,6 +21,7 @@ from pointage.desk.bakes.wish import AUTHOR
 from pointage.desk.now.counts import uncounted
 from pointage.desk.now.present import Present
 from pointage.errors import InputError
+from pointage.language import say
 
 log = logging.getLogger(__name__)
 
@@ -76,7 +77,7 @@ class RecordDesk:
         reading to be confirmed that is not in the daybook.
         """
         if kind in AMENDMENTS:
-            raise InputError("kind", kind.value, "a correction or withdrawal of its own")
+            raise InputError("kind", kind.value, say("a correction or withdrawal of its own"))
         if kind is EntryKind.CONFIRMED:
             self.line(str(body.get("reading")))  # there must be something that was so
         if kind is EntryKind.PHOTO:
@@ -102,10 +103,10 @@ class RecordDesk:
         """
         line = self.line(wrong)
         if line.written.kind not in BODIES.keys() - AMENDMENTS:
-            raise InputError("entry", line.written.kind.value, "one to be withdrawn instead")
+            raise InputError("entry", line.written.kind.value, say("one to be withdrawn instead"))
         right = checked(line.written.kind, body)
         if happened is not None and happened.tzinfo is None:
-            raise InputError("happened", happened.isoformat(), "a time with its offset")
+            raise InputError("happened", happened.isoformat(), say("a time with its offset"))
         said = {
             "entry": wrong,
             "body": right,
@@ -248,7 +249,7 @@ class RecordDesk:
         replayed = picture.replayed
         name = said.get("culture")
         if line.kind is not EntryKind.CULTURE and name and replayed.lives.state.named(name) is None:
-            raise InputError("culture", repr(name), "a culture of this kitchen")
+            raise InputError("culture", repr(name), say("a culture of this kitchen"))
         number = replayed.journal.change + 1  # as the store will count it: after all that is here
         with uncounted():
             after = replayed.with_new([replace(new, number=number)], number)
@@ -257,9 +258,13 @@ class RecordDesk:
             if each.name == line.id and not each.counts:
                 raise each.error()
             if each.name == line.id:
-                yield f"{each.value}, where {each.expected} was expected"
+                yield say(
+                    "{value}, where {expected} was expected",
+                    value=each.value,
+                    expected=each.expected,
+                )
             elif each.name not in known:
-                yield f"with it, a later entry cannot be used: {each.reason}"
+                yield say("with it, a later entry cannot be used: {reason}", reason=each.reason)
 
     def _doubts(self, body: Mapping[str, Any]) -> Iterator[str]:
         """What is odd about a weight after baking."""
@@ -271,13 +276,15 @@ class RecordDesk:
         lost = 1 - body.get("grams", dough_g) / dough_g if dough_g else 0.0
         low, high = USUAL_LOSS
         if not low <= lost <= high:
-            yield f"a bread that weighs {lost:.0%} less than its dough"
+            yield say("a bread that weighs {lost:.0%} less than its dough", lost=lost)
 
     def _refuse_future(self, happened: datetime) -> None:
         if happened.tzinfo is None:
-            raise InputError("happened", happened.isoformat(), "a time with its offset")
+            raise InputError("happened", happened.isoformat(), say("a time with its offset"))
         if not LONG_AGO <= happened <= self._clock() + SKEW:
-            raise InputError("happened", happened.isoformat(), "a time that is not still to come")
+            raise InputError(
+                "happened", happened.isoformat(), say("a time that is not still to come")
+            )
 
 
 def _last(line: Line, wrong: str) -> str | None:

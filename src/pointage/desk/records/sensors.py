@@ -14,13 +14,14 @@ from pointage.daybook.store.sensors import Samples, Sensor, SensorKind
 from pointage.daybook.store.store import Store
 from pointage.desk.answers import NotThere
 from pointage.desk.records.records import SKEW
-from pointage.errors import InputError, PointageError
+from pointage.errors import MISSING, InputError, PointageError
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import mark, say
 from pointage.quantities import parse_temperature, split_number, with_a_point
 
 MOST_AT_ONCE = 1000
 LONGEST_NAME = 80
-HEIGHTS = "a height in mm such as 62, or 6.2cm"
+HEIGHTS = mark("a height in mm such as 62, or 6.2cm")
 IN_MM = {"": 1, "mm": 1, "cm": 10}
 
 
@@ -28,7 +29,7 @@ class UnknownTokenError(PointageError):
     """A probe gave no token of ours."""
 
     def __init__(self) -> None:
-        super().__init__("the token is not one of a sensor; make one with pointage sensor add")
+        super().__init__(say("the token is not one of a sensor; make one with pointage sensor add"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,11 @@ class SensorDesk:
         """Make a sensor that stands at a place of the kitchen. Raises InputError."""
         name = name.strip()
         if not 0 < len(name) <= LONGEST_NAME or not name.isprintable():
-            raise InputError("name", repr(name[:20]), f"a name of 1 to {LONGEST_NAME} characters")
+            raise InputError(
+                "name",
+                repr(name[:20]),
+                say("a name of 1 to {most} characters", most=LONGEST_NAME),
+            )
         if kind not in set(SensorKind):
             raise InputError("kind", repr(kind), " or ".join(SensorKind))
         where = self._kitchen().place(place).name
@@ -112,20 +117,28 @@ def _each(sent: Any) -> list[Any]:
     if isinstance(sent, Mapping) and set(sent) == {"samples"}:
         samples = sent["samples"]
         if not isinstance(samples, list) or not 0 < len(samples) <= MOST_AT_ONCE:
-            raise InputError("samples", "what was sent", f"a list of 1 to {MOST_AT_ONCE} samples")
+            raise InputError(
+                "samples",
+                say("what was sent"),
+                say("a list of 1 to {most} samples", most=MOST_AT_ONCE),
+            )
         return samples
     return [sent]
 
 
 def _sample(kind: SensorKind, sent: Any, now: datetime) -> tuple[datetime, float]:
     if not isinstance(sent, Mapping):
-        raise InputError("sample", "what was sent", f'an object such as {{"{kind}": 20}}')
+        raise InputError(
+            "sample", say("what was sent"), say('an object such as {{"{kind}": 20}}', kind=kind)
+        )
     known = {kind.value, "at"}
     strange = next((name for name in sent if name not in known), None)
     if strange is not None:
-        raise InputError(str(strange)[:40], "this field", f"{kind} and optionally at")
+        raise InputError(
+            str(strange)[:40], say("this field"), say("{kind} and optionally at", kind=kind)
+        )
     if kind.value not in sent:
-        raise InputError(kind.value, "nothing", "what was measured")
+        raise InputError(kind.value, MISSING, say("what was measured"))
     at = sent.get("at")
     return now if at is None else _instant(at, now), _value(kind, sent[kind.value])
 
@@ -135,18 +148,18 @@ def _value(kind: SensorKind, given: Any) -> float:
     if isinstance(given, int | float) and not isinstance(given, bool) and abs(given) < 1e6:
         return float(given)
     if not isinstance(given, str):
-        raise InputError(field, str(given)[:40], "a number below a million")
+        raise InputError(field, str(given)[:40], say("a number below a million"))
     if kind is SensorKind.TEMPERATURE:
         return parse_temperature(given, field).celsius
-    number, unit = split_number(with_a_point(given), field, HEIGHTS)
+    number, unit = split_number(with_a_point(given), field, say(HEIGHTS))
     if unit not in IN_MM:
-        raise InputError(field, repr(given), HEIGHTS)
+        raise InputError(field, repr(given), say(HEIGHTS))
     return float(number * IN_MM[unit])
 
 
 def _instant(given: Any, now: datetime) -> datetime:
     """An ISO 8601 instant with its offset, or seconds since 1970; not one still to come."""
-    expected = "a time such as 2026-11-25T12:00:00Z, or seconds since 1970, not in the future"
+    expected = say("a time such as 2026-11-25T12:00:00Z, or seconds since 1970, not in the future")
     try:
         if isinstance(given, bool):
             raise TypeError

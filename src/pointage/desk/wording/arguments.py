@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from pointage.desk.wording.lists import all_of
+from pointage.language import say
 from pointage.shown import clock_text, day_text, warmth
 from pointage.timetable.remark import Argument, Quantity
 
@@ -44,11 +46,11 @@ class Arguments:
 
     def clock(self, name: str) -> str:
         """ "13:02", "1:02 pm"."""
-        return " and ".join(clock_text(at) for at in self.instants(name))
+        return all_of(clock_text(at) for at in self.instants(name))
 
     def day(self, name: str) -> str:
         """ "Sat 28 Nov 09:00"."""
-        return " and ".join(dated(at) for at in self.instants(name))
+        return all_of(dated(at) for at in self.instants(name))
 
 
 def dated(local: datetime) -> str:
@@ -64,7 +66,9 @@ OPEN = re.compile(
 
 def in_place(name: str) -> str:
     """Where a thing is put: "in the boiler cupboard", "on the counter"."""
-    return f"{'on' if OPEN.search(name) else 'in'} the {within(name)}"
+    if OPEN.search(name):
+        return say("on the {place}", place=within(name))
+    return say("in the {place}", place=within(name))
 
 
 def within(name: str) -> str:

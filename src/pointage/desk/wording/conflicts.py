@@ -6,26 +6,40 @@ from collections.abc import Callable, Mapping
 from zoneinfo import ZoneInfo
 
 from pointage.desk.wording.arguments import Arguments, dated, within
+from pointage.desk.wording.lists import all_of
+from pointage.language import mark, say
 from pointage.timetable.plan import StepKind
 from pointage.timetable.remark import Conflict, ConflictName
 
 Words = tuple[str, str]
 
 _WORKS: Mapping[str, str] = {
-    StepKind.FEED: "A feed",
-    StepKind.SOAK: "The soaker",
-    StepKind.MIX: "The mix",
-    StepKind.FOLD: "A fold",
-    StepKind.DIVIDE: "Dividing",
-    StepKind.SHAPE: "Shaping",
-    StepKind.PREHEAT: "Lighting the oven",
-    StepKind.BAKE: "Baking",
+    StepKind.FEED: mark("A feed"),
+    StepKind.SOAK: mark("The soaker"),
+    StepKind.MIX: mark("The mix"),
+    StepKind.FOLD: mark("A fold"),
+    StepKind.DIVIDE: mark("Dividing"),
+    StepKind.SHAPE: mark("Shaping"),
+    StepKind.PREHEAT: mark("Lighting the oven"),
+    StepKind.BAKE: mark("Baking"),
+}
+
+
+_NAMES: Mapping[ConflictName, str] = {
+    ConflictName.READY: mark("ready"),
+    ConflictName.SLEEP: mark("sleep"),
+    ConflictName.AWAY: mark("away"),
+    ConflictName.OVEN: mark("oven"),
+    ConflictName.FRIDGE: mark("fridge"),
+    ConflictName.OTHER_BAKES: mark("other bakes"),
+    ConflictName.START: mark("start"),
+    ConflictName.EVERYTHING: mark("everything at once"),
 }
 
 
 def conflict_name(conflict: Conflict) -> str:
     """ "ready", "other bakes"."""
-    return conflict.name.replace("-", " ")
+    return say(_NAMES[conflict.name])
 
 
 def conflict_words(conflict: Conflict, zone: ZoneInfo) -> Words:
@@ -35,66 +49,99 @@ def conflict_words(conflict: Conflict, zone: ZoneInfo) -> Words:
 
 def _ready(it: Arguments) -> Words:
     return (
-        f"Nothing is ripe, risen and baked by {it.day('ready')}.",
-        f"Out of the oven at {it.day('possible')}, the rest can stay as it is.",
+        say("Nothing is ripe, risen and baked by {ready}.", ready=it.day("ready")),
+        say(
+            "Out of the oven at {possible}, the rest can stay as it is.",
+            possible=it.day("possible"),
+        ),
     )
 
 
 def _sleep(it: Arguments) -> Words:
     work = it.name("work")
-    named = f"{_WORKS.get(work, work)} at {it.day('at')}" if work else "Some of the work"
+    named = say(_WORKS[work]) if work in _WORKS else work
     return (
-        f"{named} falls in the sleeping hours.",
-        f"With somebody awake then, it is out of the oven at {it.day('ready')}.",
+        say("{work} at {at} falls in the sleeping hours.", work=named, at=it.day("at"))
+        if work
+        else say("Some of the work falls in the sleeping hours."),
+        say("With somebody awake then, it is out of the oven at {ready}.", ready=it.day("ready")),
     )
 
 
 def _away(it: Arguments) -> Words:
     ends = iter(map(dated, it.instants("spells")))
-    absences = " and ".join(f"{since} to {until}" for since, until in zip(ends, ends, strict=False))
+    absences = all_of(
+        say("{since} to {until}", since=since, until=until)
+        for since, until in zip(ends, ends, strict=False)
+    )
     return (
-        f"Nobody is there when work is due: away {absences}.",
-        f"With somebody there, it is out of the oven at {it.day('ready')}.",
+        say("Nobody is there when work is due: away {absences}.", absences=absences),
+        say("With somebody there, it is out of the oven at {ready}.", ready=it.day("ready")),
     )
 
 
 def _oven(it: Arguments) -> Words:
     loads = it.number("loads")
     return (
-        f"The oven takes {loads:.0f} loads one after another, and the dough cannot wait.",
-        "In a single load it would work: fewer pieces, or a second oven.",
+        say(
+            "The oven takes {loads:.0f} loads one after another, and the dough cannot wait.",
+            loads=loads,
+        ),
+        say("In a single load it would work: fewer pieces, or a second oven."),
     )
 
 
 def _fridge(it: Arguments) -> Words:
-    freed = f", or from {it.day('freed')} on" if it.has("freed") else ""
     return (
-        f"The pieces need {it.number('needed'):.3g} l of the {within(it.name('capacity'))} from "
-        f"{it.day('since')}, and {it.number('free'):.3g} l are free.",
-        f"With {it.number('missing'):.3g} l more it would work{freed}; as it is there is room for "
-        f"{it.number('most'):.0f} of {it.number('pieces'):.0f} pieces.",
+        say(
+            "The pieces need {needed:.3g} l of the {fridge} from {since}, and {free:.3g} l "
+            "are free.",
+            needed=it.number("needed"),
+            fridge=within(it.name("capacity")),
+            since=it.day("since"),
+            free=it.number("free"),
+        ),
+        _more_room(it),
+    )
+
+
+def _more_room(it: Arguments) -> str:
+    numbers = {name: it.number(name) for name in ("missing", "most", "pieces")}
+    if it.has("freed"):
+        return say(
+            "With {missing:.3g} l more it would work, or from {freed} on; as it is there is room "
+            "for {most:.0f} of {pieces:.0f} pieces.",
+            freed=it.day("freed"),
+            **numbers,
+        )
+    return say(
+        "With {missing:.3g} l more it would work; as it is there is room for {most:.0f} of "
+        "{pieces:.0f} pieces.",
+        **numbers,
     )
 
 
 def _other_bakes(_: Arguments) -> Words:
     return (
-        "You or the oven are busy with another bake when this one needs them.",
-        "Without the other bake there is a plan for this one.",
+        say("You or the oven are busy with another bake when this one needs them."),
+        say("Without the other bake there is a plan for this one."),
     )
 
 
 def _start(it: Arguments) -> Words:
     return (
-        f"It should have begun at {it.day('begin')}, which is past.",
-        "Plan it earlier next time, or keep the culture awake in the warm.",
+        say("It should have begun at {begin}, which is past.", begin=it.day("begin")),
+        say("Plan it earlier next time, or keep the culture awake in the warm."),
     )
 
 
 def _everything(_: Arguments) -> Words:
     return (
-        "No single change makes it possible: not a later time (up to two days), work in the "
-        "night, a larger oven or an earlier start.",
-        "Try another formula, a warmer place, or fewer pieces.",
+        say(
+            "No single change makes it possible: not a later time (up to two days), work "
+            "in the night, a larger oven or an earlier start."
+        ),
+        say("Try another formula, a warmer place, or fewer pieces."),
     )
 
 

@@ -5,25 +5,26 @@ from __future__ import annotations
 from zoneinfo import ZoneInfo
 
 from pointage.desk.wording.arguments import dated
+from pointage.language import mark, say
 from pointage.timetable.plan import Plan
 
 OF_NAMES = {
-    "beliefs": "what the readings say of {}",
-    "forecast accuracy": "how good the forecasts of {} were",
-    "vigour": "the vigour of {} over the months",
-    "heat": "how hot {} bakes",
-    "course": "the course of {}",
-    "raising": "how {} comes on",
-    "plan": "a plan",
+    "beliefs": mark("what the readings say of {name}"),
+    "forecast accuracy": mark("how good the forecasts of {name} were"),
+    "vigour": mark("the vigour of {name} over the months"),
+    "heat": mark("how hot {name} bakes"),
+    "course": mark("the course of {name}"),
+    "raising": mark("how {name} comes on"),
+    "plan": mark("a plan"),
 }
 
 
 def work_words(kind: str, name: str, plan: Plan | None = None) -> str:
-    """What a job is about, after "Working out": "what the readings say of Plover".
+    """What a job is about, after "Calculating": "what the readings say of Plover".
 
     plan: of the bake, for a job that is named by the key of one. Empty for what needs no words.
     """
     if plan is not None:
         local = plan.ready.astimezone(ZoneInfo(plan.zone))
-        return f"the forecast for {plan.formula} of {dated(local)}"
-    return OF_NAMES[kind].format(name) if kind in OF_NAMES else ""
+        return say("the forecast for {formula} of {at}", formula=plan.formula, at=dated(local))
+    return say(OF_NAMES[kind], name=name) if kind in OF_NAMES else ""

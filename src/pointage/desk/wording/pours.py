@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from pointage.formula.ingredients import ingredients
-from pointage.formula.ladder import Pour, PourKind
+from pointage.formula.ladder import Pour, PourKind, PourState
+from pointage.language import mark, say
+
+_STATES = {PourState.RIPE: mark("ripe"), PourState.KEPT: mark("kept")}
 
 
 def pour_label(pour: Pour) -> str:
@@ -11,5 +14,5 @@ def pour_label(pour: Pour) -> str:
     name = pour.name
     if pour.kind is PourKind.INGREDIENT:
         known = ingredients().get(name)
-        name = name if known is None else known.label
-    return f"{name}, {pour.state}" if pour.state else name
+        name = name if known is None else say(known.label)
+    return f"{name}, {say(_STATES[pour.state])}" if pour.state in _STATES else name

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from pointage.desk.wording.arguments import Arguments, in_place, within
 from pointage.desk.wording.odds import odds_words
+from pointage.language import mark, say
 from pointage.quantities import print_number
 from pointage.timetable.remark import Remark, RemarkCode
 
@@ -16,96 +17,154 @@ def remark_words(remark: Remark, zone: ZoneInfo) -> str:
     if remark.code is RemarkCode.AUTHOR:
         return remark.text
     said = _SENTENCES[remark.code]
-    return said if isinstance(said, str) else said(Arguments(remark.about, zone))
+    return say(said) if isinstance(said, str) else said(Arguments(remark.about, zone))
 
 
 def _culture_from(it: Arguments) -> str:
-    return f"{it.name('culture')} from the {within(it.name('place'))}, mixed in well."
+    return say(
+        "{culture} from the {place}, mixed in well.",
+        culture=it.name("culture"),
+        place=within(it.name("place")),
+    )
 
 
-def _feed_left(what: str) -> Callable[[Arguments], str]:
-    def say(it: Arguments) -> str:
-        fed = f"Feed {what} of {it.name('culture')} up to {it.number('mass'):.0f} g"
-        if it.has("hours"):
-            warm = in_place(it.name("warm_place"))
-            fed += f", and leave it {it.number('hours'):.0f} h {warm}"
-        return f"{fed}, then put it {in_place(it.name('place'))}."
+def _all_left(it: Arguments) -> str:
+    return _then_put(
+        it, say("Feed what is left of {culture} up to {mass:.0f} g", **_culture_and_mass(it))
+    )
 
-    return say
+
+def _some_left(it: Arguments) -> str:
+    return _then_put(
+        it,
+        say(
+            "Feed a little of what is left of {culture} up to {mass:.0f} g", **_culture_and_mass(it)
+        ),
+    )
+
+
+def _culture_and_mass(it: Arguments) -> dict[str, object]:
+    return {"culture": it.name("culture"), "mass": it.number("mass")}
+
+
+def _then_put(it: Arguments, fed: str) -> str:
+    place = in_place(it.name("place"))
+    if not it.has("hours"):
+        return say("{fed}, then put it {place}.", fed=fed, place=place)
+    return say(
+        "{fed}, and leave it {hours:.0f} h {warm}, then put it {place}.",
+        fed=fed,
+        hours=it.number("hours"),
+        warm=in_place(it.name("warm_place")),
+        place=place,
+    )
 
 
 def _keeping(it: Arguments) -> str:
     discard = it.number("discard")
-    first = f"Discard the other {discard:.0f} g. " if discard >= 0.5 else ""
-    stands = f"Leave it {in_place(it.name('place'))}"
-    then = ""
+    first = say("Discard the other {mass:.0f} g.", mass=discard) if discard >= 0.5 else ""
+    place = in_place(it.name("place"))
     if it.has("then"):
-        then = f"; move it at about {it.clock('moved')} to the {within(it.name('then'))}"
-    return f"{first}{stands}{then}."
+        stands = say(
+            "Leave it {place}; move it at about {at} to the {then}.",
+            place=place,
+            at=it.clock("moved"),
+            then=within(it.name("then")),
+        )
+    else:
+        stands = say("Leave it {place}.", place=place)
+    return f"{first} {stands}" if first else stands
 
 
 def _lid_ajar(it: Arguments) -> str:
-    vessel = it.name("vessel", "Its vessel")
-    return f"{vessel} closes tight: leave its lid ajar, for gas can burst it."
+    vessel = it.name("vessel", say("Its vessel"))
+    return say("{vessel} closes tight: leave its lid ajar, for gas can burst it.", vessel=vessel)
 
 
 def _brim(it: Arguments) -> str:
-    vessel, odds = it.name("vessel", "its vessel"), it.number("odds")
     larger, litres = it.name("larger"), print_number(it.number("volume"))
-    instead = f"{larger} would hold it" if larger else f"it needs {litres} l, or two vessels"
-    return f"It may overflow {vessel} at about {it.clock('at')}: {odds_words(odds)}; {instead}."
+    vessel = it.name("vessel", say("its vessel"))
+    return say(
+        "It may overflow {vessel} at about {at}: {odds}; {instead}.",
+        vessel=vessel,
+        at=it.clock("at"),
+        odds=odds_words(it.number("odds")),
+        instead=say("{larger} would hold it", larger=larger)
+        if larger
+        else say("it needs {litres} l, or two vessels", litres=litres),
+    )
 
 
 def _dough_out_of_reach(it: Arguments) -> str:
-    return (
-        f"Water alone cannot bring it to {it.warmth('temperature')}; it comes to "
-        f"{it.warmth('reached')}, and the times below are for that."
+    return say(
+        "Water alone cannot bring it to {temperature}; it comes to {reached}, and the "
+        "times below are for that.",
+        temperature=it.warmth("temperature"),
+        reached=it.warmth("reached"),
     )
 
 
 def _baked_through(it: Arguments) -> str:
     mass = it.number("mass")
-    return f"Done at {it.warmth('core')} in the core; a piece then weighs about {mass:.0f} g."
+    return say(
+        "Done at {core} in the core; a piece then weighs about {mass:.0f} g.",
+        core=it.warmth("core"),
+        mass=mass,
+    )
 
 
 _SENTENCES: Mapping[RemarkCode, str | Callable[[Arguments], str]] = {
     RemarkCode.CULTURE_FROM: _culture_from,
-    RemarkCode.FEED_ALL_LEFT: _feed_left("what is left"),
-    RemarkCode.FEED_SOME_LEFT: _feed_left("a little of what is left"),
+    RemarkCode.FEED_ALL_LEFT: _all_left,
+    RemarkCode.FEED_SOME_LEFT: _some_left,
     RemarkCode.KEEPING: _keeping,
-    RemarkCode.LID_LOOSE: "Lid loose: gas can burst a sealed jar.",
+    RemarkCode.LID_LOOSE: mark("Lid loose: gas can burst a sealed jar."),
     RemarkCode.LID_AJAR: _lid_ajar,
     RemarkCode.BRIM: _brim,
-    RemarkCode.SOAK_COVERED: "Covered, at room temperature.",
+    RemarkCode.SOAK_COVERED: mark("Covered, at room temperature."),
     RemarkCode.SCALD_AT_ONCE: (
-        "Boiling water over the flour, stirred at once: it scalds hands as well. Covered."
+        mark("Boiling water over the flour, stirred at once: it scalds hands as well. Covered.")
     ),
-    RemarkCode.DOUGH_WANTED: lambda it: f"For a dough at {it.warmth('temperature')}.",
+    RemarkCode.DOUGH_WANTED: lambda it: say(
+        "For a dough at {temperature}.", temperature=it.warmth("temperature")
+    ),
     RemarkCode.DOUGH_OUT_OF_REACH: _dough_out_of_reach,
-    RemarkCode.OLD_DOUGH: ("The times do not count the old dough's own yeast: look at it sooner."),
-    RemarkCode.RAW_FLOUR: "Raw flour and dough are not for tasting.",
-    RemarkCode.BULK_RISE: lambda it: (
-        f"Until it has risen to {it.number('rise'):.3g} times its volume."
+    RemarkCode.OLD_DOUGH: (
+        mark("The times do not count the old dough's own yeast: look at it sooner.")
     ),
-    RemarkCode.FOLDING: "Wet your hands, fold over all four sides, cover again.",
+    RemarkCode.RAW_FLOUR: mark("Raw flour and dough are not for tasting."),
+    RemarkCode.BULK_RISE: lambda it: say(
+        "Until it has risen to {rise:.3g} times its volume.", rise=it.number("rise")
+    ),
+    RemarkCode.FOLDING: mark("Wet your hands, fold over all four sides, cover again."),
     RemarkCode.LATE_WATER: (
-        lambda it: f"The water at {it.warmth('temperature')}, worked in first."
+        lambda it: say(
+            "The water at {temperature}, worked in first.", temperature=it.warmth("temperature")
+        )
     ),
     RemarkCode.PIECES_OF: (
-        lambda it: f"{it.number('pieces'):.0f} pieces of {it.number('mass'):g} g."
+        lambda it: say(
+            "{pieces:.0f} pieces of {mass:g} g.", pieces=it.number("pieces"), mass=it.number("mass")
+        )
     ),
     RemarkCode.PROOF_RISE: (
-        lambda it: f"Covered, until about {it.number('rise'):.3g} times the volume after mixing."
+        lambda it: say(
+            "Covered, until about {rise:.3g} times the volume after mixing.", rise=it.number("rise")
+        )
     ),
     RemarkCode.BAKED_THROUGH: _baked_through,
-    RemarkCode.STEAM_SCALDS: "Stand aside when you open the door: steam scalds.",
-    RemarkCode.ON_RACKS: "On a rack, uncovered, before cutting.",
+    RemarkCode.STEAM_SCALDS: mark("Stand aside when you open the door: steam scalds."),
+    RemarkCode.ON_RACKS: mark("On a rack, uncovered, before cutting."),
     RemarkCode.MOULD: (
-        "Mould, or pink or orange streaks, on a culture: throw all of it away and start from a "
-        "backup."
+        mark(
+            "Mould, or pink or orange streaks, on a culture: throw all of it away and "
+            "start from a backup."
+        )
     ),
     RemarkCode.GLUTEN: (
-        "Wheat, rye, barley and spelt are never gluten-free, whatever the fermentation, and not "
-        "safe for coeliac disease."
+        mark(
+            "Wheat, rye, barley and spelt are never gluten-free, whatever the "
+            "fermentation, and not safe for coeliac disease."
+        )
     ),
 }

@@ -2,51 +2,74 @@
 
 from __future__ import annotations
 
+from functools import reduce
 from zoneinfo import ZoneInfo
 
 from pointage.desk.wording.remarks import remark_words
+from pointage.language import mark, say
 from pointage.timetable.plan import Manner, Step, StepKind
 
 _PLAIN = {
-    StepKind.MIX: "Mix the dough",
-    StepKind.BULK: "Bulk",
-    StepKind.DIVIDE: "Divide",
-    StepKind.REST: "Bench rest",
-    StepKind.SHAPE: "Shape",
-    StepKind.PROOF: "Proof",
-    StepKind.RETARD: "Retard",
-    StepKind.PREHEAT: "Light the oven",
-    StepKind.COOL: "Cool",
+    StepKind.MIX: mark("Mix the dough"),
+    StepKind.BULK: mark("Bulk"),
+    StepKind.DIVIDE: mark("Divide"),
+    StepKind.REST: mark("Bench rest"),
+    StepKind.SHAPE: mark("Shape"),
+    StepKind.PROOF: mark("Proof"),
+    StepKind.RETARD: mark("Retard"),
+    StepKind.PREHEAT: mark("Light the oven"),
+    StepKind.COOL: mark("Cool"),
 }
-_IN_A_MANNER = {Manner.PRESHAPE: "Divide and preshape", Manner.TIN: "Shape into tins"}
+_IN_A_MANNER = {Manner.PRESHAPE: mark("Divide and preshape"), Manner.TIN: mark("Shape into tins")}
 
 
 def title(step: Step) -> str:
     """ "Build the levain", "Fold, 1 of 3, with the salt", "Bake, load 2 of 2"."""
     match step.kind:
         case StepKind.FEED if step.manner is Manner.KEEP:
-            return f"Feed what is left of {step.mixture}"
+            return say("Feed what is left of {mixture}", mixture=step.mixture)
         case StepKind.FEED:
-            return f"Feed {step.mixture} again" if step.number > 1 else f"Wake {step.mixture}"
+            return (
+                say("Feed {mixture} again", mixture=step.mixture)
+                if step.number > 1
+                else say("Wake {mixture}", mixture=step.mixture)
+            )
         case StepKind.BUILD | StepKind.SOAK:
             return _made(step)
         case StepKind.FOLD:
-            with_it = " and the ".join(name.lower() for name in step.added)
-            return f"Fold, {step.number} of {step.of}" + (
-                f", with the {with_it}" if with_it else ""
-            )
+            return _fold(step)
         case StepKind.BAKE:
-            return f"Bake, load {step.number} of {step.of}" if step.of > 1 else "Bake"
-    return _IN_A_MANNER.get(step.manner) or _PLAIN[step.kind]
+            return (
+                say("Bake, load {number} of {of}", number=step.number, of=step.of)
+                if step.of > 1
+                else say("Bake")
+            )
+    return say(_IN_A_MANNER.get(step.manner) or _PLAIN[step.kind])
+
+
+def _fold(step: Step) -> str:
+    if not step.added:
+        return say("Fold, {number} of {of}", number=step.number, of=step.of)
+    added = reduce(
+        lambda one, other: say("{one} and the {other}", one=one, other=other),
+        (name.lower() for name in step.added),
+    )
+    return say(
+        "Fold, {number} of {of}, with the {added}", number=step.number, of=step.of, added=added
+    )
 
 
 def _made(step: Step) -> str:
     stage = step.mixture.lower()
     if step.kind is StepKind.BUILD:
-        return f"Mix the {stage}" if stage.endswith("build") else f"Build the {stage}"
+        return (
+            say("Mix the {stage}", stage=stage)
+            if stage.endswith("build")
+            else say("Build the {stage}", stage=stage)
+        )
     if step.manner is Manner.SCALD:
-        return f"Pour boiling water on the {stage}"
-    return f"Put the {stage} to soak"
+        return say("Pour boiling water on the {stage}", stage=stage)
+    return say("Put the {stage} to soak", stage=stage)
 
 
 def note(step: Step, zone: ZoneInfo) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from pointage.errors import At, Faults, InputError
+from pointage.errors import MISSING, At, Complaint, Faults, InputError
 from pointage.formula.file import shape
 from pointage.formula.file.figures import (
     MOST_PERCENT,
@@ -23,6 +23,7 @@ from pointage.formula.file.figures import (
 from pointage.formula.formula import StageKind
 from pointage.formula.graph import Shares
 from pointage.formula.ingredients import ingredient, split
+from pointage.language import mark, say, say_many
 from pointage.toml import as_text, names_of, place_of, row_of, rows_of
 
 MOST_OF_A_STAGE = 100_000  # of another stage: a spoon of fresh flour may go into a tub of levain
@@ -31,10 +32,10 @@ AMOUNTS = ("flour", "flours", "water", "takes", "grams", "percent")
 Parts = dict[str, Fraction]
 
 _PERCENT_OF: Mapping[str | int, str] = {
-    "total": f"a percentage of the flour, 0 to {MOST_PERCENT}",
-    "flours": f"a percentage of the flour, 0 to {MOST_PERCENT}",
-    "takes": f"a percentage of the total flour, 0 to {MOST_PERCENT}",
-    "percent": "a percentage of the stage's flour",
+    "total": mark("a percentage of the flour, 0 to {most}"),
+    "flours": mark("a percentage of the flour, 0 to {most}"),
+    "takes": mark("a percentage of the total flour, 0 to {most}"),
+    "percent": mark("a percentage of the stage's flour"),
 }
 
 
@@ -61,7 +62,8 @@ def _amount_of(text: str, field: At) -> None:
     if "grams" in field.path:
         mass(text, field)
     else:
-        exact(text, field, next(_PERCENT_OF[key] for key in field.path if key in _PERCENT_OF))
+        of_what = next(_PERCENT_OF[key] for key in field.path if key in _PERCENT_OF)
+        exact(text, field, say(of_what, most=MOST_PERCENT))
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,7 @@ class EnteredStage:
 
     @property
     def label(self) -> str:
-        return f"stage {self.number + 1}"
+        return say("stage {number}", number=self.number + 1)
 
     def here(self, source: str) -> At:
         """Its place in errors."""
@@ -107,8 +109,8 @@ def from_total(
     if sum_of_flours != 100:
         raise InputError(
             place_of(source, "total"),
-            f"{percent(sum_of_flours)} of flour",
-            "flours that come to 100 % together",
+            say("{percent} of flour", percent=percent(sum_of_flours)),
+            say("flours that come to 100 % together"),
         )
     own: dict[str, Parts] = {}
     inside: dict[str, Parts] = {}
@@ -116,8 +118,9 @@ def from_total(
     for entry in entries:
         name = entry.table.name
         if entry.is_dough:
-            expected = "none: it has what the others leave"
-            faults.take(_refuse, entry, AMOUNTS, "an amount beside [total]", expected, source)
+            expected = say("none: it has what the others leave")
+            name, given = entry.table.name, say("an amount beside [total]")
+            faults.take(_refuse, entry, AMOUNTS, given, expected, source, name=name)
             continue
         if not entry.parts_of.keys() <= inside.keys():
             continue  # it takes of one that is at fault
@@ -147,10 +150,10 @@ def from_grams(entries: Sequence[EnteredStage], source: str) -> EnteredAmounts:
 
 def _grams(entry: EnteredStage, here: At, source: str) -> Parts:
     if entry.table.grams is None and not entry.parts_of:
-        expected = "grams in every stage, or a table [total]"
-        raise InputError(place_of(here, "grams"), "nothing", expected)
+        expected = say("grams in every stage, or a table [total]")
+        raise InputError(place_of(here, "grams"), MISSING, expected)
     beside = (*AMOUNTS[:4], "percent")
-    _refuse(entry, beside, "a percent beside grams", "either percents or grams", source)
+    _refuse(entry, beside, say("a percent beside grams"), say("either percents or grams"), source)
     grams = {
         name: mass(text, place_of(here, "grams", name))
         for name, text in (entry.table.grams or {}).items()
@@ -178,7 +181,9 @@ def from_percents(entries: Sequence[EnteredStage], source: str) -> EnteredAmount
             size = sum(wanted[name].values(), Fraction()) / sum(parts.values(), Fraction())
             if not size:
                 raise InputError(
-                    here, f"no stage that takes {name!r}", "one that does, and how much of it"
+                    here,
+                    Complaint(say("no stage that takes {name!r}", name=name)),
+                    say("one that does, and how much of it"),
                 )
         for other in parts.keys() & names:
             wanted[other][name] = size * parts[other]
@@ -193,15 +198,15 @@ def from_percents(entries: Sequence[EnteredStage], source: str) -> EnteredAmount
 
 def _own_percents(entry: EnteredStage, names: set[str], source: str) -> Parts:
     here = place_of(entry.here(source), "percent")
-    _refuse(entry, (*AMOUNTS[:5], "parts_of"), "beside percent", "percents alone", source)
+    _refuse(entry, (*AMOUNTS[:5], "parts_of"), say("beside percent"), say("percents alone"), source)
     if not entry.table.percent:
-        raise InputError(here, "nothing", "percentages in every stage, or a table [total]")
+        raise InputError(here, MISSING, say("percentages in every stage, or a table [total]"))
     parts: Parts = {}
     for name, text in entry.table.percent.items():
         most = MOST_OF_A_STAGE
         if name not in names:
             most = MOST_PERCENT
-        expected = f"a percentage of the stage's flour, 0 to {most}"
+        expected = say("a percentage of the stage's flour, 0 to {most}", most=most)
         if part := number(text, place_of(here, name), expected, most):
             parts[name] = part
     flour = sum(
@@ -209,13 +214,17 @@ def _own_percents(entry: EnteredStage, names: set[str], source: str) -> Parts:
         Fraction(),
     )
     if flour not in (0, 100) or not parts:
-        raise InputError(here, f"{percent(flour)} of flour", "flours that come to 100 %")
+        raise InputError(
+            here,
+            say("{percent} of flour", percent=percent(flour)),
+            say("flours that come to 100 %"),
+        )
     return parts
 
 
 def percents(table: Mapping[str, str], here: str) -> Parts:
     """A table of percentages by ingredient."""
-    expected = f"a percentage of the flour, 0 to {MOST_PERCENT}"
+    expected = say("a percentage of the flour, 0 to {most}", most=MOST_PERCENT)
     faults = Faults()
     found = {
         name: faults.take(number, text, place_of(here, name), expected)
@@ -236,7 +245,7 @@ def _whole(total: Mapping[str, str], here: str) -> tuple[Parts, Fraction | None]
     masses = {name: mass(text, place_of(here, name)) for name, text in total.items()}
     flour_g = sum((g for name, g in masses.items() if split(name).flour), Fraction())
     if not flour_g:
-        raise InputError(here, "no flour", "some flour")
+        raise InputError(here, Complaint(say("no flour")), say("some flour"))
     return _times(masses, 100 / flour_g), flour_g
 
 
@@ -248,7 +257,9 @@ def _taken(
     for key in ("grams", "percent"):
         if getattr(table, key) is not None:
             raise InputError(
-                place_of(here, key), f"{key} beside [total]", "either percents or grams, not both"
+                place_of(here, key),
+                say("{key} beside [total]", key=key),
+                say("either percents or grams, not both"),
             )
     parts: Parts = {}
     if table.flour is not None:
@@ -263,14 +274,20 @@ def _taken(
             parts = _flours_and_water(entry, flour, whole, brought, here)
     elif table.water is not None or table.flours is not None:
         raise InputError(
-            place_of(here, "flour"), "nothing", "how much of the total flour it takes, such as 18"
+            place_of(here, "flour"),
+            MISSING,
+            say("how much of the total flour it takes, such as 18"),
         )
     for name, text in table.takes.items():
         more = _amount(text, place_of(here, "takes", name), flour_g)
         parts[name] = parts.get(name, Fraction()) + more
     parts = {name: part for name, part in parts.items() if part}
     if not parts and not entry.parts_of:
-        raise InputError(here, "nothing in it", "flour and water, or what it takes of other stages")
+        raise InputError(
+            here,
+            Complaint(say("nothing in it")),
+            say("flour and water, or what it takes of other stages"),
+        )
     return parts
 
 
@@ -284,22 +301,27 @@ def _flours_and_water(
         blend = percents(table.flours, place_of(here, "flours"))
         for name in blend:
             if not split(name).flour:
-                raise InputError(place_of(here, "flours"), repr(name), "kinds of flour only")
+                raise InputError(place_of(here, "flours"), repr(name), say("kinds of flour only"))
         if sum(blend.values()) != 100:
             given = percent(sum(blend.values(), Fraction()))
-            raise InputError(place_of(here, "flours"), given, "flours that come to 100 %")
-    others = " and ".join(entry.parts_of)
+            raise InputError(place_of(here, "flours"), given, say("flours that come to 100 %"))
+    others = say(" and ").join(entry.parts_of)
     has = sum((part for name, part in brought.items() if split(name).flour), Fraction())
     if has > flour:
-        expected = f"at least {percent(has)}, which {others} brings"
+        expected = say("at least {has}, which {others} brings", has=percent(has), others=others)
         raise InputError(place_of(here, "flour"), percent(flour), expected)
     parts = _times(blend, (flour - has) / 100)
     if table.water is not None:
-        hydration = number(table.water, place_of(here, "water"), "percent of the stage's flour")
+        expected = say("percent of the stage's flour")
+        hydration = number(table.water, place_of(here, "water"), expected, says_most=False)
         water = flour * hydration / 100 - brought.get("water", Fraction())
         if water < 0:
             least = percent(100 * brought["water"] / flour)
-            expected = f"at least {least}, because {others} brings that much water"
+            expected = say(
+                "at least {least}, because {others} brings that much water",
+                least=least,
+                others=others,
+            )
             raise InputError(place_of(here, "water"), percent(hydration), expected)
         parts["water"] = water
     return parts
@@ -307,7 +329,7 @@ def _flours_and_water(
 
 def _amount(text: str, field: str, flour_g: Fraction | None, most: int = MOST_PERCENT) -> Fraction:
     """Percent of the total flour, from a percentage or, where its grams are known, a mass."""
-    expected = f"a percentage of the total flour, 0 to {most}"
+    expected = say("a percentage of the total flour, 0 to {most}", most=most)
     if flour_g is not None and exact(text, field, expected)[1] not in ("", "%"):
         return 100 * mass(text, field) / flour_g
     return number(text, field, expected, most)
@@ -329,22 +351,33 @@ def _check_rest(
             for each in entries
             if name in own.get(each.table.name, {})
         ]
-        takes = "takes" if len(takers) == 1 else "take"
         given = whole.get(name, Fraction())
         faults.found.append(
             InputError(
                 At(f"{source}, {name}", ("total", name)),
                 percent(given),
-                f"at least {percent(given - left)}, as {' and '.join(takers)} {takes} that much",
+                say_many(
+                    "at least {percent}, as {stages} takes that much",
+                    "at least {percent}, as {stages} take that much",
+                    len(takers),
+                    percent=percent(given - left),
+                    stages=say(" and ").join(takers),
+                ),
             )
         )
     faults.check()
 
 
 def _refuse(
-    entry: EnteredStage, keys: Sequence[str], given: str, expected: str, source: str
+    entry: EnteredStage,
+    keys: Sequence[str],
+    given: str,
+    expected: str,
+    source: str,
+    *,
+    name: str | None = None,
 ) -> None:
-    name = entry.table.name if entry.is_dough and "total" in given else None
+    """Raises InputError for each of `keys` that is given. name: of the stage, where it is shown."""
     for key in keys:
         if getattr(entry.table, key):
             here = row_of(source, "stage", entry.number, name)
@@ -356,7 +389,11 @@ def _of_flour(found: Sequence[Parts], source: str) -> list[Parts]:
         (part for parts in found for name, part in parts.items() if split(name).flour), Fraction()
     )
     if not flour:
-        raise InputError(place_of(source, "stage"), "no flour", "flour in at least one stage")
+        raise InputError(
+            place_of(source, "stage"),
+            Complaint(say("no flour")),
+            say("flour in at least one stage"),
+        )
     return [_times(parts, 100 / flour) for parts in found]
 
 

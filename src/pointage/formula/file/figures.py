@@ -5,20 +5,27 @@ from __future__ import annotations
 from fractions import Fraction
 
 from pointage.errors import InputError, UnitError
+from pointage.language import say
 from pointage.quantities import parse_mass, print_number, split_number
 
 MOST_PERCENT = 500  # of any one ingredient: beyond it a unit was mistaken
 LONGEST = 120  # of a number: beyond it somebody leant on the keys
 
 
-def number(text: str, field: str, expected: str, most: int = MOST_PERCENT) -> Fraction:
-    """A percentage from 0 to `most`; "34 4/19" is exact where a decimal would not be."""
+def number(
+    text: str, field: str, expected: str, most: int = MOST_PERCENT, *, says_most: bool = True
+) -> Fraction:
+    """A percentage from 0 to `most`; "34 4/19" is exact where a decimal would not be.
+
+    says_most: whether `expected` names these limits itself.
+    """
     whole, unit = exact(text, field, expected)
     if unit not in ("", "%"):
         raise UnitError(field, repr(text), expected)
     if not 0 <= whole <= most:
-        bounds = "" if "0 to" in expected else f", 0 to {most}"
-        raise InputError(field, f"{text} %", expected + bounds)
+        if not says_most:
+            expected = say("{expected}, 0 to {most}", expected=expected, most=most)
+        raise InputError(field, f"{text} %", expected)
     return whole
 
 
@@ -29,7 +36,9 @@ def percent(value: Fraction) -> str:
 
 def mass(text: str, field: str) -> Fraction:
     """Exact grams of "430g" or "430 1/3"."""
-    return exact(text, field, "a mass such as 600g")[0] if "/" in text else parse_mass(text, field)
+    if "/" not in text:
+        return parse_mass(text, field)
+    return exact(text, field, say("a mass such as 600g"))[0]
 
 
 def exact(text: str, field: str, expected: str) -> tuple[Fraction, str]:

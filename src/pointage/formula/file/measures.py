@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pointage.errors import UnitError
+from pointage.language import mark, say
 from pointage.quantities import GRAMS_PER, LITRES_PER, print_number
 
 # US customary measures: the cup is 8 fluid ounces of 29.5735295625 ml, exact by definition.
@@ -51,7 +52,7 @@ GLYPHS = {
 }  # fmt: skip
 WORDS = {"a": "1", "an": "1", "one": "1", "two": "2", "three": "3", "half": "1/2", "quarter": "1/4"}
 
-EXPECTED = "an amount such as 1 1/2 cups, ½ tsp, 250 g or a pinch"
+EXPECTED = mark("an amount such as 1 1/2 cups, ½ tsp, 250 g or a pinch")
 LONGEST = 60
 
 _NUMBER = r"\d{1,9}(?:[.,]\d{1,9})?(?:\s*/\s*\d{1,9})?"
@@ -97,7 +98,7 @@ def read_amount(text: str, field: str = "amount") -> Spoken:
     """
     plain = text.strip()
     if len(plain) > LONGEST:
-        raise UnitError(field, repr(plain[:20] + "…"), EXPECTED)
+        raise UnitError(field, repr(plain[:20] + "…"), say(EXPECTED))
     for glyph, written in GLYPHS.items():
         plain = plain.replace(glyph, f" {written}")
     plain = re.sub(r"^half an?\b", "half", plain.strip(), flags=re.I)
@@ -105,11 +106,11 @@ def read_amount(text: str, field: str = "amount") -> Spoken:
     plain = f"{WORDS.get(first.casefold(), first)} {rest}".strip()
     match = _AMOUNT.match(plain)
     if match is None:
-        raise UnitError(field, repr(text), EXPECTED)
+        raise UnitError(field, repr(text), say(EXPECTED))
     low = _number(match[1], text, field)
     high = _number(match[2], text, field) if match[2] else low
     if high < low:
-        raise UnitError(field, repr(text), "a range that rises, such as 93-95 °F")
+        raise UnitError(field, repr(text), say("a range that rises, such as 93-95 °F"))
     return Spoken(low, high, _unit(match[3].strip(), text, field))
 
 
@@ -118,7 +119,7 @@ def _number(text: str, whole: str, field: str) -> Fraction:
     for part in re.sub(r"\s*/\s*", "/", text).replace(",", ".").split():
         over, _, under = part.partition("/")
         if under and not int(under):
-            raise UnitError(field, repr(whole), "a fraction that is not over 0")
+            raise UnitError(field, repr(whole), say("a fraction that is not over 0"))
         total += Fraction(over) / int(under or 1)
     return total
 
@@ -136,4 +137,4 @@ def _unit(text: str, whole: str, field: str) -> str:
             return unit
     if bare in LITRES_PER or bare in GRAMS_PER:
         return bare
-    raise UnitError(field, repr(whole), EXPECTED)
+    raise UnitError(field, repr(whole), say(EXPECTED))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from pointage.errors import Faults, InputError
+from pointage.errors import MISSING, Complaint, Faults, InputError
 from pointage.formula.file.shape import ProcessTable
 from pointage.formula.formula import Process
+from pointage.language import say
 from pointage.toml import place_of
 
 
@@ -14,11 +15,13 @@ def read_process(table: ProcessTable, source: str) -> Process:
     faults = Faults()
     if (table.retard_place is None) != (table.retard_rise is None):
         lacks = "retard_rise" if table.retard_rise is None else "retard_place"
-        expected = "both retard_place and retard_rise, or neither"
-        faults.found.append(InputError(place_of(here, lacks), "nothing", expected))
+        expected = say("both retard_place and retard_rise, or neither")
+        faults.found.append(InputError(place_of(here, lacks), MISSING, expected))
     if table.folds and not table.fold_every:
         field = place_of(here, "fold_every")
-        faults.found.append(InputError(field, "no time", "some time between folds"))
+        faults.found.append(
+            InputError(field, Complaint(say("no time")), say("some time between folds"))
+        )
     faults.check()
     return Process(
         mix_minutes=table.mix,

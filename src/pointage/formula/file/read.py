@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import partial
 from typing import Any
 
-from pointage.errors import At, Faults, InputError
+from pointage.errors import MISSING, At, Complaint, Faults, InputError
 from pointage.formula.file import shape
 from pointage.formula.file.entered import (
     EnteredAmounts,
@@ -41,6 +41,7 @@ from pointage.formula.graph import (
 )
 from pointage.formula.ingredients import ingredient, ingredients
 from pointage.formula.label.allergens import checked
+from pointage.language import mark, say
 from pointage.mixture.flours import FIGURES, FlourFigures
 from pointage.quantities import print_number
 from pointage.toml import names_of, place_of, read_toml, row_of, rows_of
@@ -86,7 +87,9 @@ def _process(table: shape.ProcessTable | None, source: str) -> Process | None:
 
 def _piece(table: shape.FormulaTable, entered: EnteredAmounts, source: str) -> Fraction:
     if table.piece is None and entered.mass_g is None:
-        raise InputError(place_of(source, "piece"), "nothing", "the mass of a piece, such as 900g")
+        raise InputError(
+            place_of(source, "piece"), MISSING, say("the mass of a piece, such as 900g")
+        )
     return table.piece or (entered.mass_g or 0) / Fraction(table.pieces)
 
 
@@ -97,14 +100,16 @@ def _entered(table: shape.FormulaTable, source: str) -> tuple[list[EnteredStage]
     nodes, faults = [], Faults()
     for i, each in enumerate(table.stage):
         here = place_of(row_of(source, "stage", i), "parts_of")
-        expected = "percent of that stage, 0 to 100"
+        expected = say("percent of that stage, 0 to 100")
         shares = {
             name: faults.take(number, text, place_of(here, name), expected, 100)
             for name, text in each.parts_of.items()
         }
         if in_percents and each.name in ingredients():
             field = place_of(row_of(source, "stage", i, each.name), "name")
-            faults.found.append(InputError(field, repr(each.name), "a name that no ingredient has"))
+            faults.found.append(
+                InputError(field, repr(each.name), say("a name that no ingredient has"))
+            )
             shares |= {name: Fraction() for name in (each.percent or {}) if name in names}
         nodes.append(Node(each.name, StageKind(each.kind), shares))
     faults.check()
@@ -126,13 +131,21 @@ def _flours(tables: Sequence[shape.FlourTable], source: str) -> dict[str, FlourF
         here = row_of(source, "flour", i)
         field = place_of(here, "ingredient")
         if ingredient(table.ingredient, field).kind != "flour":
-            raise InputError(field, repr(table.ingredient), "a flour, such as wheat-white")
+            raise InputError(field, repr(table.ingredient), say("a flour, such as wheat-white"))
         if table.ingredient in found:
-            raise InputError(field, f"{table.ingredient!r} twice", "each flour once")
+            raise InputError(
+                field,
+                say("{ingredient!r} twice", ingredient=table.ingredient),
+                say("each flour once"),
+            )
         said = {key: text or "" for key, text in table.model_dump().items()}
         figures = read_figures(said, table.ingredient, partial(place_of, here))
         if not figures:
-            raise InputError(here, "no figure", f"at least one of {', '.join(FIGURES)}")
+            raise InputError(
+                here,
+                Complaint(say("no figure")),
+                say("at least one of {figures}", figures=", ".join(FIGURES)),
+            )
         found[table.ingredient] = figures
     return found
 
@@ -144,15 +157,19 @@ def _check_stages(table: Mapping[str, Any], source: str) -> None:
     doughs = [name for name, each in zip(names, stages, strict=True) if each.get("kind") == "dough"]
     known = all(each.get("kind") in [*StageKind] for each in stages)  # a list cannot be in a set
     if not doughs and stages and known:
-        faults.found.append(InputError(field, "no dough", "one [[stage]] of kind dough"))
+        faults.found.append(
+            InputError(field, Complaint(say("no dough")), say("one [[stage]] of kind dough"))
+        )
     if len(doughs) > 1:
-        expected = f"one [[stage]] of kind dough, not {len(doughs)}"
-        faults.found.append(InputError(field, " and ".join(map(repr, doughs)), expected))
+        expected = say("one [[stage]] of kind dough, not {count}", count=len(doughs))
+        faults.found.append(InputError(field, say(" and ").join(map(repr, doughs)), expected))
     seen: set[str] = set()
     for i, name in enumerate(names):
         if name and name.casefold() in seen:
             here = row_of(source, "stage", i, name)
-            faults.found.append(InputError(here, "two stages have this name", "unique names"))
+            faults.found.append(
+                InputError(here, Complaint(say("two stages have this name")), say("unique names"))
+            )
         seen.add(name.casefold())
     faults.check()
 
@@ -162,15 +179,25 @@ def _check_stage(table: shape.StageTable, process: Process | None, here: At) -> 
     least, most = table.least or 0.0, table.most
     if most is not None and most < least:
         given, expected = (f"{print_number(each, 2)}h" for each in (most, least))
-        faults.found.append(InputError(place_of(here, "most"), repr(given), f"{expected} or more"))
+        faults.found.append(
+            InputError(
+                place_of(here, "most"), repr(given), say("{expected} or more", expected=expected)
+            )
+        )
     for key, kinds, expected in _FOR_SOME:
         if getattr(table, key) is not None and table.kind not in kinds:
             faults.found.append(
-                InputError(place_of(here, key), f"this in a {table.kind}", expected)
+                InputError(
+                    place_of(here, key),
+                    say("this in a {kind}", kind=say(table.kind)),
+                    say(expected),
+                )
             )
     if table.when and process is not None and table.when > process.folds:
-        expected = f"a fold of the process, which has {process.folds}"
-        faults.found.append(InputError(place_of(here, "when"), f"fold {table.when}", expected))
+        expected = say("a fold of the process, which has {folds}", folds=process.folds)
+        faults.found.append(
+            InputError(place_of(here, "when"), say("fold {number}", number=table.when), expected)
+        )
     faults.check()
 
 
@@ -191,9 +218,9 @@ def _stage(entry: EnteredStage, parts: dict[str, Fraction], parts_of: Shares) ->
 
 
 _FOR_SOME: tuple[tuple[str, Collection[StageKind], str], ...] = (
-    ("seed", (StageKind.LEVAIN,), "it in a levain only"),
-    ("when", (StageKind.ADDITION,), "it in an addition only"),
-    ("least", STANDS, "it in a soaker or scald only"),
+    ("seed", (StageKind.LEVAIN,), mark("it in a levain only")),
+    ("when", (StageKind.ADDITION,), mark("it in an addition only")),
+    ("least", STANDS, mark("it in a soaker or scald only")),
 )
 """What stages of some kinds alone may have."""
 
@@ -205,12 +232,19 @@ def _check_contents(formula: Formula, entries: Sequence[EnteredStage], source: s
         here = row_of(source, "stage", entry.number, stage.name)
         whole = formula.whole(stage)
         if stage.kind in FERMENTED and not (whole.flour and whole.water):
-            what = "a levain" if stage.kind is StageKind.LEVAIN else "old dough"
-            faults.found.append(InputError(here, f"{what} without flour or water", "some of both"))
+            if stage.kind is StageKind.LEVAIN:
+                given = say("a levain without flour or water")
+            else:
+                given = say("old dough without flour or water")
+            faults.found.append(InputError(here, given, say("some of both")))
         before = [each for each in stage.parts_of if formula.stage(each).kind is StageKind.LEVAIN]
         if stage.seed is not None and before:
-            given = f"{percent(100 * stage.seed)} beside {' and '.join(before)}"
-            faults.found.append(InputError(place_of(here, "seed"), given, "one or the other"))
+            given = say(
+                "{percent} beside {levains}",
+                percent=percent(100 * stage.seed),
+                levains=say(" and ").join(before),
+            )
+            faults.found.append(InputError(place_of(here, "seed"), given, say("one or the other")))
     labels = {each.table.name: each.label for each in entries}
     dough = formula.dough
     for what in ("flour", "water"):
@@ -221,10 +255,14 @@ def _check_contents(formula: Formula, entries: Sequence[EnteredStage], source: s
             for each in formula.stages
             if getattr(each, what)
         ]
-        why = f": all there is goes to {' and '.join(takers)}" if takers else ""
+        why = say(": all there is goes to {takers}", takers=" and ".join(takers)) if takers else ""
         i = next(each.number for each in entries if each.is_dough)
         field = place_of(row_of(source, "stage", i, dough.name), what)
-        faults.found.append(InputError(field, "nothing left", f"some {what}{why}"))
+        faults.found.append(
+            InputError(
+                field, Complaint(say("nothing left")), say("some {what}{why}", what=what, why=why)
+            )
+        )
     faults.check()
 
 

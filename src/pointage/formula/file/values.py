@@ -13,6 +13,7 @@ from pointage.errors import InputError
 from pointage.formula.file.figures import mass, number
 from pointage.formula.formula import Rise
 from pointage.formula.label.allergens import checked
+from pointage.language import say
 from pointage.quantities import Temperature, parse_duration, parse_temperature
 from pointage.shown import warmth_span
 from pointage.toml import refused
@@ -28,7 +29,7 @@ FIT = Fraction()
 def minutes(text: str, field: str) -> float:
     found = parse_duration(text, field, bare="min").total_seconds() / 60
     if found > MOST_MINUTES:
-        raise InputError(field, repr(text), "a duration of a day at most")
+        raise InputError(field, repr(text), say("a duration of a day at most"))
     return found
 
 
@@ -43,7 +44,9 @@ def usual(bound: Bound) -> Callable[[str, str], Temperature]:
         found = parse_temperature(text, field)
         low, high = bound.usual_low, bound.usual_high
         if not low <= found.celsius <= high:
-            raise InputError(field, repr(text), f"a temperature of {warmth_span(low, high)}")
+            raise InputError(
+                field, repr(text), say("a temperature of {span}", span=warmth_span(low, high))
+            )
         return found
 
     return read
@@ -53,8 +56,8 @@ def seed(text: str, field: str) -> Fraction:
     """The share of the stage's flour; `FIT` where it says so."""
     if text.strip().casefold() == "fit":
         return FIT
-    expected = 'percent of the stage\'s flour, such as 20, or "fit"'
-    share = number(text, field, expected) / 100
+    expected = say('percent of the stage\'s flour, such as 20, or "fit"')
+    share = number(text, field, expected, says_most=False) / 100
     if not share:
         raise InputError(field, repr(text), expected)
     return share
@@ -65,7 +68,7 @@ def fold(text: str, field: str) -> int:
     words = text.strip().casefold()
     match = re.fullmatch(r"fold ([1-9]\d?)", words)
     if match is None and words != MIX:
-        raise InputError(field, repr(text), '"mix", or a fold such as "fold 2"')
+        raise InputError(field, repr(text), say('"mix", or a fold such as "fold 2"'))
     return 0 if match is None else int(match[1])
 
 
@@ -83,7 +86,9 @@ def rise(given: object) -> Rise:
         raise PydanticCustomError("no_rise", "no rise")
     least, wanted, most = numbers  # compared as they are: an endless whole number is no float
     if not 1.0 <= least <= wanted <= most <= MOST_RISE:
-        expected = f"least, wanted and most in that order, between 1 and {MOST_RISE:g}"
+        expected = say(
+            "least, wanted and most in that order, between 1 and {most:g}", most=MOST_RISE
+        )
         raise refused(InputError("", repr(numbers), expected))
     return float(least), float(wanted), float(most)
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from pointage.errors import Faults, InputError
 from pointage.formula.ingredients import Ingredient, ingredient
+from pointage.language import mark, say
 from pointage.mixture.flours import (
     FIGURES,
     LIMITS,
@@ -21,7 +22,7 @@ from pointage.mixture.flours import (
 from pointage.quantities import print_number, split_number
 from pointage.science.flour_analysis import DRY, on_basis
 
-OWN_SOURCE = "its own figures"
+OWN_SOURCE = mark("its own figures")
 KEPT_DECIMALS = 3  # of a percent that was said on another basis; sheets have two
 
 # kcal per g: the general factors, for the protein that takes carbohydrate's place or leaves it.
@@ -36,7 +37,13 @@ _AS_SAID = ("falling_number", "absorption")
 
 _UNITS = {"falling_number": ("", "s"), "moisture": ("", "%"), "absorption": ("", "%")}
 _BASES = re.compile(r"(?:%|percent)?\s*(dry|as bought|at\s+(\d+(?:\.\d+)?)\s*%?)?")
-_BASIS_WORDS = "; say the basis if it is another: dry, as bought, or at 14"
+_WORDS = {
+    "moisture": mark("moisture {number} %"),
+    "protein": mark("protein {number} %"),
+    "ash": mark("ash {number} % of dry matter"),
+    "falling_number": mark("falling number {number} s"),
+    "absorption": mark("absorption {number} %"),
+}
 
 
 def read_figures(
@@ -72,7 +79,10 @@ def read_figures(
 
 
 def _percent(text: str, figure: str, field: str, moisture: float, usual: float) -> float:
-    expected = LIMITS[figure].expected + _BASIS_WORDS
+    expected = say(
+        "{expected}; say the basis if it is another: dry, as bought, or at 14",
+        expected=LIMITS[figure].expected,
+    )
     number, unit = split_number(text, field, expected)
     basis = _BASES.fullmatch(unit.casefold())
     if basis is None:
@@ -88,9 +98,8 @@ def _percent(text: str, figure: str, field: str, moisture: float, usual: float) 
 
 def figures_words(own: FlourFigures) -> str:
     """As "moisture 14.8 %, ash 0.62 % of dry matter"."""
-    units = {"ash": " % of dry matter", "falling_number": " s"}
     return ", ".join(
-        f"{figure.replace('_', ' ')} {print_number(value, 2)}{units.get(figure, ' %')}"
+        say(_WORDS[figure], number=print_number(value, 2))
         for figure in FIGURES
         if (value := getattr(own, figure)) is not None
     )
@@ -152,11 +161,19 @@ def water_words(grams: Mapping[str, Fraction], flours: Flours) -> tuple[str, ...
     """By flour, what water its own figures ask for where that is a gram or more: a sentence
     without its end."""
     return tuple(
-        f"{ingredient(name).label} asks for {print_number(abs(more), 0)} g "
-        f"{'more' if more > 0 else 'less'} water, by {flours[name].label or OWN_SOURCE}"
+        say(
+            _MORE_WATER if more > 0 else _LESS_WATER,
+            flour=say(ingredient(name).label),
+            grams=print_number(abs(more), 0),
+            source=flours[name].label or say(OWN_SOURCE),
+        )
         for name, more in more_water(grams, flours).items()
         if abs(more) >= LEAST_SAID_G
     )
+
+
+_MORE_WATER = mark("{flour} asks for {grams} g more water, by {source}")
+_LESS_WATER = mark("{flour} asks for {grams} g less water, by {source}")
 
 
 def _is_flour(name: str) -> bool:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.science.flour_analysis import (
     AS_IS_14,
     DRY,
@@ -50,7 +51,7 @@ def blend(parts: Sequence[tuple[MillSheet, float]]) -> Blend:
     """
     total = sum(grams for _, grams in parts)
     if total <= 0 or any(grams < 0 for _, grams in parts):
-        raise InputError("blend", f"{total:g} g", "more than 0 g of each flour")
+        raise InputError("blend", f"{total:g} g", say("more than 0 g of each flour"))
     dry = [(sheet, grams * (100 - sheet.moisture) / 100) for sheet, grams in parts if grams]
     moisture = 100 - 100 * sum(grams for _, grams in dry) / total
     falling = _mean([(_liquefaction(sheet), grams) for sheet, grams in parts if grams])
@@ -71,7 +72,11 @@ def share_for(wanted: float, one: float, other: float, what: str) -> float:
     """
     low, high = sorted((one, other))
     if low == high or not low <= wanted <= high:
-        raise InputError(what, f"{wanted:g}", f"between the two flours, {low:g} and {high:g}")
+        raise InputError(
+            what,
+            f"{wanted:g}",
+            say("between the two flours, {low:g} and {high:g}", low=low, high=high),
+        )
     return (wanted - other) / (one - other)
 
 

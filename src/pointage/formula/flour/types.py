@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from pointage.data import load
 from pointage.errors import InputError
+from pointage.language import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,9 @@ def flour_type(name: str, grain: str = "wheat", field: str = "type") -> FlourTyp
     for each in known:
         if each.name.casefold() == name.strip().casefold():
             return each
-    raise InputError(field, repr(name), "one of " + ", ".join(each.name for each in known))
+    raise InputError(
+        field, repr(name), say("one of {names}", names=", ".join(each.name for each in known))
+    )
 
 
 def types_of_ash(ash_dry: float, grain: str = "wheat") -> tuple[FlourType, ...]:

@@ -9,6 +9,7 @@ from pointage.data import load
 from pointage.errors import InputError
 from pointage.formula.ingredients import ingredient
 from pointage.formula.label.rounding import Style
+from pointage.language import say
 
 GLUTEN = "cereals containing gluten"
 
@@ -25,7 +26,8 @@ def checked(words: Iterable[str], field: str) -> tuple[str, ...]:
     for word in words:
         if word not in table:
             near = get_close_matches(word.casefold(), table, n=3, cutoff=0.5) or list(table)
-            raise InputError(field, repr(word), "an allergen such as " + " or ".join(near))
+            expected = say("an allergen such as {names}", names=say(" or ").join(near))
+            raise InputError(field, repr(word), expected)
     return tuple(word for word in table if word in set(words))
 
 

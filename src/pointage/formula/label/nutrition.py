@@ -15,6 +15,7 @@ from pointage.data import load
 from pointage.errors import InputError
 from pointage.formula.flour.figures import with_figures
 from pointage.formula.ingredients import Ingredient, ingredient
+from pointage.language import say
 from pointage.mixture.flours import Flours
 
 UNITS = {
@@ -75,7 +76,7 @@ def contents(grams: Mapping[str, Fraction], flours: Flours | None = None) -> Nut
     mass = sum(grams.values(), Fraction())
     if mass <= 0:
         raise InputError(
-            "ingredients", f"{float(mass):g} g", "more than 0 g of at least one ingredient"
+            "ingredients", f"{float(mass):g} g", say("more than 0 g of at least one ingredient")
         )
     own = flours or {}
     parts = [
@@ -112,7 +113,9 @@ def baked(dough: Nutrients, loss: Fraction) -> Nutrients:
     if not 0 <= loss < 1 or lost > water.known:
         most = float(100 * water.known / dough.mass_g)
         raise InputError(
-            "loss", f"{float(100 * loss):g} %", f"from 0 to the {most:.0f} % of water in the dough"
+            "loss",
+            f"{float(100 * loss):g} %",
+            say("from 0 to the {most:.0f} % of water in the dough", most=most),
         )
     left = Amount(water.known - lost, water.missing)
     return Nutrients(dough.mass_g - lost, {**dough.amounts, "water": left})

@@ -15,6 +15,7 @@ from typing import Any
 
 from pointage.data import load
 from pointage.errors import RangeError
+from pointage.language import mark
 from pointage.quantities import print_number
 
 
@@ -60,7 +61,7 @@ def round_for_label(style: Style, rule: str, amount: Fraction) -> Rounded:
     Raises RangeError for less than nothing.
     """
     if amount < 0:
-        raise RangeError(rule, float(amount), 0.0, float("inf"), "on a label")
+        raise RangeError(rule, float(amount), 0.0, float("inf"), mark("on a label"))
     bands: Sequence[Mapping[str, Any]] = load(f"label/{style}.toml")["rules"][rule]
     band = next(each for each in bands if _holds(each, amount))
     if "says" in band:

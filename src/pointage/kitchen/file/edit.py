@@ -17,6 +17,7 @@ from tomlkit.items import AoT, Array, InlineTable
 
 from pointage.errors import InputError
 from pointage.kitchen.file import shape
+from pointage.language import say
 from pointage.toml import TomlTable
 
 ROWS: Mapping[str, type[TomlTable]] = {
@@ -42,7 +43,9 @@ def keys(kind: str) -> dict[str, FieldInfo]:
         return {"sleep": shape.HoursTable.model_fields["sleep"]}
     known = {**ROWS, **SINGLE}
     if kind not in known:
-        raise InputError("table", repr(kind), f"one of kitchen, hours, {', '.join(known)}")
+        raise InputError(
+            "table", repr(kind), say("one of kitchen, hours, {known}", known=", ".join(known))
+        )
     return {name: field for name, field in known[kind].model_fields.items() if _is_plain(field)}
 
 
@@ -67,7 +70,7 @@ def table(text: str, kind: str, name: str = "") -> dict[str, Any] | None:
     if kind == "kitchen":
         return {key: document[key] for key in TOP if key in document}
     found = document.get(kind)
-    if kind not in ROWS:
+    if kind not in (*ROWS, "culture"):
         return found
     rows = found if isinstance(found, list) else [] if found is None else [found]
     numbers = _called(rows, kind, name)
@@ -134,7 +137,9 @@ def _parsed(text: str) -> TOMLDocument:
     try:
         return tomlkit.parse(text)
     except TOMLKitError as error:
-        raise InputError("file", f"this text ({error})", "TOML that can be read") from None
+        raise InputError(
+            "file", say("this text ({error})", error=error), say("TOML that can be read")
+        ) from None
 
 
 def _with_rows(text: str, kind: str) -> TOMLDocument:
@@ -155,14 +160,14 @@ def _with_rows(text: str, kind: str) -> TOMLDocument:
 def _called(rows: Sequence[Any], kind: str, name: str) -> list[int]:
     numbers = [i for i, row in enumerate(rows) if str(row.get("name", "")) == name]
     if len(numbers) > 1:
-        raise InputError(kind, repr(name), "a name that only one has in the whole file")
+        raise InputError(kind, repr(name), say("a name that only one has in the whole file"))
     return numbers
 
 
 def _place_of(rows: Sequence[Any], kind: str, name: str) -> int:
     numbers = _called(rows, kind, name)
     if not numbers:
-        raise InputError(kind, repr(name), "the name of one in the file")
+        raise InputError(kind, repr(name), say("the name of one in the file"))
     return numbers[0]
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from pointage.errors import InputError
 from pointage.kitchen.file.edit import table
+from pointage.language import say
 
 Table = Mapping[str, Any] | None
 
@@ -25,8 +26,8 @@ class RowChangedError(InputError):
         self.was = was
         super().__init__(
             "revision",
-            f"{kind} {name!r} of an earlier revision",
-            "a change of the row as it is now",
+            say("{kind} {name!r} of an earlier revision", kind=kind, name=name),
+            say("a change of the row as it is now"),
         )
 
 

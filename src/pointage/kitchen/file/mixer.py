@@ -7,6 +7,7 @@ from typing import get_args
 
 from pointage.errors import InputError
 from pointage.kitchen.file.shape import MixerTable, MixingWay
+from pointage.language import say
 from pointage.science.mixing_work import LONGEST_MIN, mixing_heat
 from pointage.science.wetting import heat_of_wetting
 from pointage.toml import place_of
@@ -44,6 +45,6 @@ def read_mixer(table: MixerTable, here: str) -> Mixer:
     """The mixer that `table` describes. Raises InputError with `here`, its place."""
     if table.friction is not None and table.power is not None:
         raise InputError(
-            place_of(here, "power"), f"{table.power:g} W", "either power or friction, not both"
+            place_of(here, "power"), f"{table.power:g} W", say("either power or friction, not both")
         )
     return Mixer(table.name, table.way, table.friction, table.power)

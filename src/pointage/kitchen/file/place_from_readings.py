@@ -18,9 +18,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.data import load
-from pointage.errors import InputError
+from pointage.errors import Complaint, InputError
 from pointage.kitchen.kitchen import PlaceKind
 from pointage.kitchen.log.clock import from_utc
+from pointage.language import say
 from pointage.mixture.temperature.surroundings import (
     DAYS_OF_A_YEAR,
     Constant,
@@ -92,7 +93,9 @@ def place_from_readings(readings: Sequence[ClockReading], kind: PlaceKind) -> Pl
     Raises InputError when there is none.
     """
     if not readings:
-        raise InputError("readings", "none", "at least one clock time and temperature")
+        raise InputError(
+            "readings", Complaint(say("none")), say("at least one clock time and temperature")
+        )
     prior = load("parameters/places.toml")[kind]
     hours = np.array([each.hour for each in readings])
     celsius = np.array([each.celsius for each in readings])
@@ -112,7 +115,7 @@ def place_from_log(
     Raises InputError when there is no reading.
     """
     if not len(seconds):
-        raise InputError("log", "no readings", "at least one")
+        raise InputError("log", Complaint(say("no readings")), say("at least one"))
     prior = load("parameters/places.toml")[kind]
     local = from_utc(seconds, zone)
     # Each hour counts once, however often it was read.

@@ -6,13 +6,14 @@ from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from typing import Any, TypeVar
 
-from pointage.errors import Faults, InputError
+from pointage.errors import MISSING, Complaint, Faults, InputError
 from pointage.kitchen.file import shape
 from pointage.kitchen.file.mixer import read_mixer
 from pointage.kitchen.file.oven import read_oven
 from pointage.kitchen.file.read_place import check_kinds, read_place
 from pointage.kitchen.file.read_vessel import read_vessel
 from pointage.kitchen.kitchen import CultureAtHand, Hours, Kitchen, Scale
+from pointage.language import mark, say
 from pointage.quantities import print_number
 from pointage.toml import names_of, place_of, read_toml, row_of
 
@@ -64,7 +65,7 @@ def read_kitchen(text: str, now: datetime, source: str = "kitchen.toml") -> Kitc
 def _scale(table: shape.ScaleTable, here: str) -> Scale:
     if table.capacity <= table.step:
         given = f"{print_number(float(table.capacity))} g"
-        expected = "more than one step of its display"
+        expected = say("more than one step of its display")
         raise InputError(place_of(here, "capacity"), given, expected)
     return Scale(table.name, table.step, table.capacity)
 
@@ -74,7 +75,7 @@ def _hours(table: shape.HoursTable, here: str) -> Hours:
     for number, each in enumerate(table.away):
         if each.until <= each.start:
             field = place_of(row_of(here, "away", number), "until")
-            expected = f"a time after {each.start:%Y-%m-%dT%H:%MZ}"
+            expected = say("a time after {start:%Y-%m-%dT%H:%MZ}", start=each.start)
             faults.found.append(InputError(field, f"{each.until:%Y-%m-%dT%H:%MZ}", expected))
     faults.check()
     return Hours(tuple(table.sleep), tuple((each.start, each.until) for each in table.away))
@@ -98,28 +99,37 @@ def _culture(table: shape.CultureTable, here: str, now: datetime) -> CultureAtHa
 def _fed(table: shape.CultureTable, now: datetime, here: str) -> datetime:
     days, field = table.fed_days_ago, place_of(here, "fed_days_ago")
     if table.fed is not None and days is not None:
-        raise InputError(field, repr(days), "either fed_days_ago or fed, not both")
+        raise InputError(field, repr(days), say("either fed_days_ago or fed, not both"))
     if days is not None:
         if not days <= 3650:
-            raise InputError(field, repr(days), "at most 3650 days")
+            raise InputError(field, repr(days), say("at most 3650 days"))
         return now - timedelta(days=days)
     field = place_of(here, "fed")
     if table.fed is None:
-        raise InputError(field, "nothing", "the date and time of its last feed")
+        raise InputError(field, MISSING, say("the date and time of its last feed"))
     if table.fed > now:
-        raise InputError(field, f"{table.fed:%Y-%m-%dT%H:%MZ}", "a time in the past")
+        raise InputError(field, f"{table.fed:%Y-%m-%dT%H:%MZ}", say("a time in the past"))
     return table.fed
+
+
+_TWO = {
+    "place": mark("two places have this name"),
+    "oven": mark("two ovens have this name"),
+    "vessel": mark("two vessels have this name"),
+    "scale": mark("two scales have this name"),
+    "culture": mark("two cultures have this name"),
+    "mixer": mark("two mixers have this name"),
+}
 
 
 def _check_names(table: Mapping[str, Any], source: str) -> None:
     """Raises InputError for each second place, oven, vessel … of a name."""
     faults = Faults()
-    for kind in ("place", "oven", "vessel", "scale", "culture", "mixer"):
+    for kind, two in _TWO.items():
         seen: set[str] = set()
         for number, name in enumerate(names_of(table, kind)):
             if name and name.casefold() in seen:
-                field, given = row_of(source, kind, number, name), f"two {kind}s have this name"
-                expected = "unique names"
-                faults.found.append(InputError(field, given, expected))
+                field, given = row_of(source, kind, number, name), Complaint(say(two))
+                faults.found.append(InputError(field, given, say("unique names")))
             seen.add(name.casefold())
     faults.check()

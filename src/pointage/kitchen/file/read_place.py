@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from pointage.errors import At, Faults, InputError
+from pointage.errors import MISSING, At, Complaint, Faults, InputError
 from pointage.heat.vessel import Air
 from pointage.kitchen.file import shape, values
 from pointage.kitchen.file.place_from_readings import (
@@ -16,6 +16,7 @@ from pointage.kitchen.file.place_from_readings import (
     usual_spread,
 )
 from pointage.kitchen.kitchen import Place, PlaceKind
+from pointage.language import say
 from pointage.toml import place_of, row_of, rows_of
 
 MOST_ROOM_L = 50_000.0  # a cold room
@@ -28,10 +29,14 @@ def check_kinds(table: Mapping[str, Any], source: str) -> None:
     if not kinds:
         return  # the file's shape says so itself
     if "fridge" not in kinds:
-        raise InputError(place_of(source, "place"), "no fridge", "one [[place]] of kind fridge")
+        raise InputError(
+            place_of(source, "place"),
+            Complaint(say("no fridge")),
+            say("one [[place]] of kind fridge"),
+        )
     if not kinds.difference(NONE_FOR_DOUGH):
-        given = "only a fridge" if kinds == {"fridge"} else "only fridge and outdoors"
-        raise InputError(place_of(source, "place"), given, "a [[place]] of kind room")
+        given = say("only a fridge") if kinds == {"fridge"} else say("only fridge and outdoors")
+        raise InputError(place_of(source, "place"), given, say("a [[place]] of kind room"))
 
 
 def read_place(table: shape.PlaceTable, here: str, zone: ZoneInfo) -> Place:
@@ -39,7 +44,7 @@ def read_place(table: shape.PlaceTable, here: str, zone: ZoneInfo) -> Place:
     kind = PlaceKind(table.kind)
     faults = Faults()
     if table.log is not None:
-        expected = "a log in the same folder as this file"
+        expected = say("a log in the same folder as this file")
         raise InputError(place_of(here, "log"), repr(table.log.file), expected)
     read = _from_readings if table.readings else _from_numbers
     history = faults.take(read, table, kind, here)
@@ -54,9 +59,13 @@ def _room(litres: float | None, kind: PlaceKind, field: str) -> float | None:
     if litres is None:
         return None
     if kind is not PlaceKind.FRIDGE:
-        raise InputError(field, f"{litres:g} l", "a room for a fridge only")
+        raise InputError(field, f"{litres:g} l", say("a room for a fridge only"))
     if litres > MOST_ROOM_L:
-        raise InputError(field, f"{litres:g} l", f"a volume of at most {MOST_ROOM_L:g} l")
+        raise InputError(
+            field,
+            f"{litres:g} l",
+            say("a volume of at most {litres:g} l", litres=MOST_ROOM_L),
+        )
     return litres
 
 
@@ -64,13 +73,16 @@ def _from_readings(table: shape.PlaceTable, kind: PlaceKind, here: str) -> Place
     faults = Faults()
     for key in ("temperature", "swing", "warmest", "yearly", "warmest_day"):
         if getattr(table, key) is not None:
-            expected = "either temperature or readings, not both"
+            expected = say("either temperature or readings, not both")
             faults.found.append(
-                InputError(place_of(here, key), "a value beside readings", expected)
+                InputError(place_of(here, key), say("a value beside readings"), expected)
             )
     readings = []
     for number, each in enumerate(table.readings):
-        field = At(f"{here}, reading {number + 1}", row_of(here, "readings", number).path)
+        field = At(
+            say("{place}, reading {number}", place=here, number=number + 1),
+            row_of(here, "readings", number).path,
+        )
         hour = faults.take(values.hour, each.at, place_of(field, "at"))
         place = place_of(field, "temperature")
         readings.append((hour, faults.take(values.celsius, each.temperature, place, kind.value)))
@@ -84,8 +96,8 @@ def _from_readings(table: shape.PlaceTable, kind: PlaceKind, here: str) -> Place
 def _from_numbers(table: shape.PlaceTable, kind: PlaceKind, here: str) -> PlaceHistory:
     faults = Faults()
     if table.temperature is None:
-        expected = "a temperature such as 17C, or readings"
-        faults.found.append(InputError(place_of(here, "temperature"), "nothing", expected))
+        expected = say("a temperature such as 17C, or readings")
+        faults.found.append(InputError(place_of(here, "temperature"), MISSING, expected))
     for swing, warmest in (("swing", "warmest"), ("yearly", "warmest_day")):
         faults.take(_check_pair, table, swing, warmest, here)
     faults.check()
@@ -102,8 +114,11 @@ def _from_numbers(table: shape.PlaceTable, kind: PlaceKind, here: str) -> PlaceH
 def _check_pair(table: shape.PlaceTable, swing: str, warmest: str, here: str) -> None:
     """Half the way from coldest to warmest and when that is: both are given or neither."""
     if getattr(table, swing) is None and getattr(table, warmest) is not None:
-        expected = f"a difference such as 2C beside {warmest!r}"
-        raise InputError(place_of(here, swing), "nothing", expected)
+        expected = say("a difference such as 2C beside {warmest!r}", warmest=warmest)
+        raise InputError(place_of(here, swing), MISSING, expected)
     if getattr(table, swing) is not None and getattr(table, warmest) is None:
-        when = "clock time" if swing == "swing" else "date, such as 08-05,"
-        raise InputError(place_of(here, warmest), "nothing", f"the {when} at which it is warmest")
+        if swing == "swing":
+            expected = say("the clock time at which it is warmest")
+        else:
+            expected = say("the date, such as 08-05, at which it is warmest")
+        raise InputError(place_of(here, warmest), MISSING, expected)

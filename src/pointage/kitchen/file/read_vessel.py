@@ -5,6 +5,7 @@ from __future__ import annotations
 from pointage.errors import InputError
 from pointage.kitchen.file import shape
 from pointage.kitchen.vessel import Lid, Vessel, VesselUse
+from pointage.language import say
 from pointage.toml import place_of
 
 ROOMY = 1.6
@@ -15,8 +16,8 @@ ROUND = (VesselUse.JAR, VesselUse.TUB, VesselUse.BOWL, VesselUse.BASKET)
 def read_vessel(table: shape.VesselTable, here: str) -> Vessel:
     """The vessel in `table`. Raises InputError with `here`, its place."""
     if table.diameter is not None and table.width is not None:
-        expected = "either width or diameter, not both"
-        raise InputError(place_of(here, "width"), f"{table.width:g} mm", expected)
+        expected = say("either width or diameter, not both")
+        raise InputError(place_of(here, "width"), say("{width:g} mm", width=table.width), expected)
     across = "width" if table.diameter is None else "diameter"
     vessel = Vessel(
         name=table.name,
@@ -44,7 +45,10 @@ def _check_measures(vessel: Vessel, field: str) -> None:
     if not cylinder / (2 * ROOMY) <= vessel.volume_l <= cylinder * ROOMY:
         raise InputError(
             field,
-            f"{vessel.width_mm:g} mm by {vessel.height_mm:g} mm",
-            f"measures inside that fit {vessel.volume_l:g} l; a cylinder of these holds "
-            f"{cylinder:.2g} l",
+            say("{width:g} mm by {height:g} mm", width=vessel.width_mm, height=vessel.height_mm),
+            say(
+                "measures inside that fit {litres:g} l; a cylinder of these holds {cylinder:.2g} l",
+                litres=vessel.volume_l,
+                cylinder=cylinder,
+            ),
         )

@@ -14,6 +14,7 @@ from pydantic import ValidationInfo
 
 from pointage.bounds import ANYWHERE_C, FRIDGE_C, OUTDOORS_C, PLACE_C, POWER_KW, Bound
 from pointage.errors import InputError, UnitError
+from pointage.language import say
 from pointage.mixture.flours import flour_record
 from pointage.money import parse_currency, parse_money
 from pointage.quantities import (
@@ -56,7 +57,7 @@ def day(text: str, field: str) -> float:
     try:
         return float(date(ANY_YEAR, int(month), int(number)).timetuple().tm_yday - 1)
     except (ValueError, OverflowError):
-        raise UnitError(field, repr(text), "a month and day such as 08-05") from None
+        raise UnitError(field, repr(text), say("a month and day such as 08-05")) from None
 
 
 def litres(text: str, field: str) -> float:
@@ -81,19 +82,20 @@ def power(text: str, field: str) -> Fraction:
 
 def seed(text: str, field: str) -> float:
     """The share that a percentage above 0 is."""
-    expected = "a percentage such as 100"
+    expected = say("a percentage such as 100")
     number, unit = split_number(text, field, expected)
     if unit not in ("", "%"):
         raise UnitError(field, repr(text), expected)
     if number <= 0:
-        raise InputError(field, repr(text), "a percentage above 0")
+        raise InputError(field, repr(text), say("a percentage above 0"))
     return float(number) / 100
 
 
 def span(text: str, field: str) -> tuple[time, time]:
-    """Both ends of "22:30-06:00"; a span whose end is the earlier clock time passes midnight."""
-    ends = re.split(r"\s*[-–]\s*", text.strip())
-    expected = "a span of the clock such as 22:30-06:00"
+    """Both ends of "22:30-06:00" or "10:30 pm to 6 am"; a span whose end is the earlier clock time
+    passes midnight."""
+    ends = re.split(r"\s*[-–—]\s*|\s+(?:to|till|until)\s+", text.strip())
+    expected = say("a span of the clock such as 22:30-06:00")
     if len(ends) != 2:
         raise UnitError(field, repr(text), expected)
     try:
@@ -101,7 +103,7 @@ def span(text: str, field: str) -> tuple[time, time]:
     except UnitError:
         raise UnitError(field, repr(text), expected) from None
     if start == end:
-        raise InputError(field, repr(text), "a span with two different ends")
+        raise InputError(field, repr(text), say("a span with two different ends"))
     return start, end
 
 
@@ -119,7 +121,7 @@ def one_of(text: str, field: str, known: Sequence[str]) -> str:
 def mixer(text: str, field: str, known: Sequence[str]) -> str:
     """The mixer that doughs are mixed in."""
     if not known:
-        raise InputError(field, repr(text), "a [[mixer]] of that name")
+        raise InputError(field, repr(text), say("a [[mixer]] of that name"))
     return one_of(text, field, known)
 
 
@@ -127,14 +129,15 @@ def price(text: str, field: str, currency: str) -> Fraction:
     """The price of a kWh, in the kitchen's currency."""
     found, named = parse_money(text, field, currency)
     if named != currency:
-        raise InputError(field, repr(text), f"a price in {currency}, the kitchen's currency")
+        expected = say("a price in {currency}, the kitchen's currency", currency=currency)
+        raise InputError(field, repr(text), expected)
     return found
 
 
 def flours(parts: Mapping[str, float]) -> None:
     """Raises InputError for parts that are nothing, or of no flour."""
     if not all(isfinite(part) and part > 0 for part in parts.values()):
-        raise InputError("", repr(dict(parts)), "parts of flour above 0")
+        raise InputError("", repr(dict(parts)), say("parts of flour above 0"))
     for kind in parts:
         flour_record(kind, field="")
 

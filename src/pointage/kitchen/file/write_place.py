@@ -10,6 +10,7 @@ from tomlkit.items import AbstractTable
 from pointage.errors import InputError
 from pointage.kitchen.file.place_from_readings import PlaceHistory
 from pointage.kitchen.file.values import ANY_YEAR
+from pointage.language import say
 from pointage.quantities import print_number
 
 REPLACED = ("readings", "log", "temperature", "swing", "warmest", "yearly", "warmest_day", "spread")
@@ -28,7 +29,7 @@ def with_history(text: str, name: str, history: PlaceHistory) -> str:
         if str(each.get("name")).casefold() == name.casefold()
     ]
     if not found:
-        raise InputError("place", repr(name), "a place of the kitchen's file")
+        raise InputError("place", repr(name), say("a place of the kitchen's file"))
     _put(found[0], history_keys(history))
     return tomlkit.dumps(document)
 

@@ -12,20 +12,21 @@ from math import nan
 import numpy as np
 from numpy.typing import NDArray
 
-from pointage.errors import InputError
+from pointage.errors import At, Complaint, InputError
 from pointage.kitchen.log import clock as log_clock
 from pointage.kitchen.log.clock import DateOrder, parse_clock, split_stamp
 from pointage.kitchen.log.table import (
     EPOCH_FROM,
     Columns,
     LogLines,
+    line_of,
     number_of,
 )
+from pointage.language import say
 
 Floats = NDArray[np.float64]
 
 _ZONE_IN_NAME = re.compile(r"\b(?:UTC|GMT)\s*(?:[+-]\s*\d{1,2}(?::?\d{2})?)?")
-_STAMP = "a date and time such as 2026-12-05 09:00"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +39,16 @@ class Trouble:
     last: int | None = None
 
     def __str__(self) -> str:
-        lines = f"line {self.line}" if self.last is None else f"lines {self.line} to {self.last}"
-        return f"{lines}: {self.value}; {self.expected} is wanted"
+        parts = {"value": self.value, "expected": self.expected}
+        if self.last is None:
+            return say("line {line}: {value}; {expected} is wanted", line=self.line, **parts)
+        first, last = self.line, self.last
+        return say(
+            "lines {first} to {last}: {value}; {expected} is wanted",
+            first=first,
+            last=last,
+            **parts,
+        )
 
 
 @dataclass
@@ -117,8 +126,10 @@ def read_cells(
         else:
             _by_number(table, columns.running, columns.temperature, read, unit == "F")
     except csv.Error:
-        here = f"{source}, a line after {read.lines[-1] if read.lines else table.first}"
-        raise InputError(here, "this text", "a line of a table") from None
+        last = read.lines[-1] if read.lines else table.first
+        shown = say("{source}, a line after {line}", source=source, line=last)
+        here = At(shown, (f"{source}, a line after {last}",))
+        raise InputError(here, say("this text"), say("a line of a table")) from None
     cells = Cells(
         np.array(read.lines, dtype=np.int64),
         np.array(read.seconds),
@@ -134,8 +145,8 @@ def read_cells(
         _count(cells, table, columns.running, source, start)
     for row, text in read.bad_numbers.items():
         if np.isfinite(cells.local[row]):
-            said = repr(text) if text else "no temperature"
-            cells.refuse(row, said, "a number such as 21.5")
+            said = repr(text) if text else Complaint(say("no temperature"))
+            cells.refuse(row, said, say("a number such as 21.5"))
     cells.value[~np.isfinite(cells.local)] = nan
     return cells, found
 
@@ -197,9 +208,9 @@ def _date(cells: Cells, read: _Texts, source: str, order: DateOrder | None) -> D
         date = next(text for text, each in known.items() if not each[3])
         row = read.days.index(read.dates[date])
         raise InputError(
-            f"{source}, line {read.lines[row]}",
+            line_of(source, read.lines[row]),
             repr(date),
-            "the order of its dates, day-first or month-first, because both are possible",
+            say("the order of its dates, day-first or month-first, because both are possible"),
         )
     numbers = [
         nan if each is None or (day := log_clock.day_number(each, order)) is None else float(day)
@@ -207,11 +218,13 @@ def _date(cells: Cells, read: _Texts, source: str, order: DateOrder | None) -> D
     ]
     cells.local += np.array(numbers)[read.days] * log_clock.DAY_S
     texts = list(read.dates)
-    expected = _STAMP if order is DateOrder.YEAR else f"{_STAMP}, or {order.value} like the rest"
+    expected = say("a date and time such as 2026-12-05 09:00")
+    if order is not DateOrder.YEAR:
+        expected = say("{stamp}, or {order} like the rest", stamp=expected, order=say(order.value))
     for row in np.flatnonzero(~np.isfinite(cells.local)).tolist():
         clock = read.bad_clocks.get(row, "")
         said = f"{texts[read.days[row]]} {clock}".strip()
-        cells.refuse(row, repr(said) if said else "no time", expected)
+        cells.refuse(row, repr(said) if said else Complaint(say("no time")), expected)
     return order
 
 
@@ -229,14 +242,14 @@ def _count(
 ) -> None:
     """Seconds from a running number: since 1970 where it is large, else hours from `start`."""
     for row in np.flatnonzero(~np.isfinite(cells.local)).tolist():
-        cells.refuse(row, "the time", "a number such as 1.5")
+        cells.refuse(row, say("the time"), say("a number such as 1.5"))
     usual = float(np.nanmedian(cells.local)) if np.isfinite(cells.local).any() else 0.0
     if usual >= EPOCH_FROM:
         cells.local /= 1000.0 if usual >= 1000 * EPOCH_FROM else 1.0
         _refuse_far(cells)
         return
     if start is None:
-        raise InputError(source, "hours from a start", "a date and time for each reading")
+        raise InputError(source, say("hours from a start"), say("a date and time for each reading"))
     name = table.names[running] if table.headed else ""
     unit_s = 3600.0
     if re.search(r"min", name, re.I):
@@ -252,5 +265,7 @@ def _refuse_far(cells: Cells) -> None:
     first, last = log_clock.YEARS
     low, high = (datetime(year, 1, 1, tzinfo=UTC).timestamp() for year in (first, last + 1))
     for row in np.flatnonzero((cells.local < low) | (cells.local >= high)).tolist():
-        cells.refuse(row, "the time", f"a time from {first} to {last}")
+        cells.refuse(
+            row, say("the time"), say("a time from {first} to {last}", first=first, last=last)
+        )
         cells.local[row] = nan

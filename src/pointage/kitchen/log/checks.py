@@ -9,6 +9,7 @@ import numpy as np
 
 from pointage.bounds import PROBE_C
 from pointage.kitchen.log.cells import Cells, Floats, Trouble
+from pointage.language import say
 from pointage.shown import warmth_span
 
 POSSIBLE_C = (PROBE_C.low, PROBE_C.high)
@@ -35,7 +36,10 @@ def refuse_disorder(cells: Cells, seconds: Floats) -> None:
         row = int(rows[k])
         said = instant_of(float(seconds[row])).strftime("%Y-%m-%d %H:%M UTC")
         twin = seconds[row] == latest[k - 1]
-        expected = "one reading to an instant" if twin else "a time after that of the line before"
+        if twin:
+            expected = say("one reading to an instant")
+        else:
+            expected = say("a time after that of the line before")
         cells.refuse(row, said, expected)
 
 
@@ -55,11 +59,17 @@ def refuse_turns(cells: Cells, seconds: Floats) -> None:
         end = len(rows) if back is None else turns[back][0]
         turns = [] if back is None else turns[back + 1 :]
         units = ("°C", "°F") if raised else ("°F", "°C")
-        said = f"from {value[first - 1]:g} to {value[first]:g}, as if {units[0]} became {units[1]}"
+        said = say(
+            "from {before:g} to {after:g}, as if {one} became {other}",
+            before=value[first - 1],
+            after=value[first],
+            one=units[0],
+            other=units[1],
+        )
         low, high = sorted((int(cells.lines[rows[first]]), int(cells.lines[rows[end - 1]])))
         cells.value[rows[first:end]] = nan
         cells.troubles.append(
-            Trouble(low, said, "one unit throughout", high if high > low else None)
+            Trouble(low, said, say("one unit throughout"), high if high > low else None)
         )
 
 
@@ -68,7 +78,7 @@ def refuse_absurd(cells: Cells, celsius: Floats) -> None:
     low, high = POSSIBLE_C
     for row in np.flatnonzero((celsius < low) | (celsius > high)).tolist():
         said = f"{cells.value[row]:g} {'°F' if cells.fahrenheit[row] else '°C'}"
-        cells.refuse(row, said, f"a temperature of {warmth_span(low, high)}")
+        cells.refuse(row, said, say("a temperature of {span}", span=warmth_span(low, high)))
 
 
 def gaps_in(seconds: Floats) -> tuple[tuple[datetime, datetime], ...]:

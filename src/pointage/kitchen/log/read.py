@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from pointage.errors import Faults, InputError
+from pointage.errors import At, Complaint, Faults, InputError
 from pointage.kitchen.log import clock as log_clock
 from pointage.kitchen.log.cells import (
     Cells,
@@ -30,7 +30,8 @@ from pointage.kitchen.log.checks import (
     refuse_turns,
 )
 from pointage.kitchen.log.clock import DateOrder
-from pointage.kitchen.log.table import choose_columns, read_table, unit_of
+from pointage.kitchen.log.table import choose_columns, line_of, read_table, unit_of
+from pointage.language import say, say_many
 from pointage.mixture.temperature.surroundings import Logged
 
 WARM_FOR_C = 45.0  # no place is so warm in the middle of its log: it is in °F
@@ -61,9 +62,9 @@ class LogOptions:
         """
         faults = Faults()
         if unit and unit.upper() not in ("C", "F"):
-            faults.found.append(InputError(field.format("unit"), repr(unit), "C or F"))
+            faults.found.append(InputError(field.format("unit"), repr(unit), say("C or F")))
         if dates and dates not in list(DateOrder):
-            expected = f"one of {', '.join(DateOrder)}"
+            expected = say("one of {known}", known=", ".join(DateOrder))
             faults.found.append(InputError(field.format("dates"), repr(dates), expected))
         faults.check()
         order = DateOrder(dates) if dates else None
@@ -94,14 +95,21 @@ class Log:
             first, *more = self.troubles
             value = first.value
             if self.left > 1:
-                value += f" ({self.left} bad rows"
+                lines = ", ".join(str(each.line) for each in more[: MOST_LISTED - 1])
+                if len(more) >= MOST_LISTED:
+                    lines += ", …"
+                parts = {"value": value, "count": self.left, "lines": lines}
                 if more:
-                    lines = ", ".join(str(each.line) for each in more[: MOST_LISTED - 1])
-                    value += f", more in line {lines}{', …' if len(more) >= MOST_LISTED else ''}"
-                value += ")"
-            raise InputError(f"{field}, line {first.line}", value, first.expected)
+                    value = say("{value} ({count} bad rows, more in line {lines})", **parts)
+                else:
+                    value = say("{value} ({count} bad rows)", **parts)
+                if isinstance(first.value, Complaint):
+                    value = Complaint(value)
+            raise InputError(line_of(field, first.line), value, first.expected)
         if not len(self.seconds):
-            raise InputError(field, "no readings", "lines of a time and a temperature")
+            raise InputError(
+                field, Complaint(say("no readings")), say("lines of a time and a temperature")
+            )
         return self
 
     @property
@@ -143,10 +151,10 @@ def read_log(
     cells, order = read_cells(table, columns, field, unit=unit, order=options.order, start=start)
     notes = []
     if order not in (None, DateOrder.YEAR, options.order):
-        notes.append(f"dates are read {order}")
+        notes.append(say("dates are read {order}", order=say(order.value)))
     if _runs_backwards(cells):
         cells = cells.turned()
-        notes.append("the latest reading came first")
+        notes.append(say("the latest reading came first"))
     seconds = _utc(cells, zone, notes)
     unit = unit or _guessed(cells, field, notes)
     refuse_disorder(cells, seconds)
@@ -181,12 +189,16 @@ def gap_notes(gaps: Sequence[tuple[datetime, datetime]], zone: ZoneInfo) -> tupl
     """The longest gaps for people, in their order: "no reading from … to …"."""
     longest = sorted(sorted(gaps, key=lambda gap: gap[0] - gap[1])[:MOST_LISTED])
     lines = [
-        f"no reading from {start.astimezone(zone):%Y-%m-%d %H:%M} "
-        f"to {end.astimezone(zone):%Y-%m-%d %H:%M}"
+        say(
+            "no reading from {start:%Y-%m-%d %H:%M} to {end:%Y-%m-%d %H:%M}",
+            start=start.astimezone(zone),
+            end=end.astimezone(zone),
+        )
         for start, end in longest
     ]
     if len(gaps) > MOST_LISTED:
-        lines.append(f"{len(gaps) - MOST_LISTED} shorter gaps besides")
+        more = len(gaps) - MOST_LISTED
+        lines.append(say_many("{n} shorter gaps besides", "{n} shorter gaps besides", more))
     return tuple(lines)
 
 
@@ -201,11 +213,16 @@ def _utc(cells: Cells, zone: ZoneInfo, notes: list[str]) -> Floats:
     plain = np.flatnonzero(np.isfinite(cells.local) & ~np.isfinite(cells.offset))
     if len(plain):
         seconds[plain], skipped = log_clock.to_utc(cells.local[plain], zone)
-        notes.append(f"times are by the clock of {zone.key}")
+        notes.append(say("times are by the clock of {zone}", zone=zone.key))
         for row in plain[skipped].tolist():
             said = f"{instant_of(float(cells.local[row])):%Y-%m-%d %H:%M}"
             cells.refuse(
-                row, said, f"a time that exists (if it was not put forward in {zone.key}, its zone)"
+                row,
+                said,
+                say(
+                    "a time that exists (if it was not put forward in {zone}, its zone)",
+                    zone=zone.key,
+                ),
             )
     return seconds
 
@@ -217,7 +234,9 @@ def _guessed(cells: Cells, field: str, notes: list[str]) -> str:
     middle = float(np.nanmedian(cells.value)) if np.isfinite(cells.value).any() else 0.0
     if middle > WARM_FOR_C:
         raise InputError(
-            f"{field}, unit", f"none, with readings about {middle:g}", "the unit, C or F"
+            At(say("{file}, unit", file=field), (f"{field}, unit",)),
+            Complaint(say("none, with readings about {middle:g}", middle=middle)),
+            say("the unit, C or F"),
         )
-    notes.append("no unit is named: °C")
+    notes.append(say("no unit is named: °C"))
     return "C"

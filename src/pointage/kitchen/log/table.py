@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from pointage.errors import InputError
+from pointage.errors import At, Complaint, InputError
 from pointage.kitchen.log.clock import date_parts, parse_clock, split_stamp
+from pointage.language import say
 
 if TYPE_CHECKING:
     import _csv
@@ -91,7 +92,9 @@ def read_table(text: str, field: str) -> LogLines:
     found = [(sum(map(_is_data, _split(sample, each, field))), each) for each in DELIMITERS]
     most = max(count for count, _ in found)
     if most == 0:
-        raise InputError(field, "this text", "lines of a time and a temperature, such as 1.5,24.0")
+        raise InputError(
+            field, say("this text"), say("lines of a time and a temperature, such as 1.5,24.0")
+        )
     delimiter = next(each for count, each in found if count == most)
     rows = _split(sample, delimiter, field)
     first = next(i for i, row in enumerate(rows) if _is_data(row))
@@ -104,11 +107,14 @@ def read_table(text: str, field: str) -> LogLines:
     if headed and width > len(head):
         number = next(i for i in range(first, len(rows)) if _filled(rows[i]) > len(head))
         raise InputError(
-            f"{field}, line {number + 1}",
+            line_of(field, number + 1),
             repr(delimiter.join(rows[number])),
-            f"{len(head)} cells as in the heading (a comma within a number needs quotes)",
+            say(
+                "{count} cells as in the heading (a comma within a number needs quotes)",
+                count=len(head),
+            ),
         )
-    names = head if headed else tuple(f"column {i + 1}" for i in range(width))
+    names = head if headed else tuple(say("column {i}", i=i + 1) for i in range(width))
     return LogLines(names, lines, first, delimiter, headed, kept)
 
 
@@ -142,7 +148,9 @@ def choose_columns(table: LogLines, field: str, wanted: str | None = None) -> Co
         timed = [i for i in numbers if table.headed and _TIME.search(table.names[i])]
         running = next(iter(timed or numbers), None)
     if (stamp is None and running is None) or (stamp is not None and not whole and clock is None):
-        raise InputError(field, "no column of times", "a date and time for each reading")
+        raise InputError(
+            field, Complaint(say("no column of times")), say("a date and time for each reading")
+        )
     left = [i for i in numbers if i != running and not _counts(table, i)]
     named = [i for i in left if _WARMTH.search(table.names[i])]
     plain = [i for i in left if not _OTHER.search(table.names[i])]
@@ -151,15 +159,35 @@ def choose_columns(table: LogLines, field: str, wanted: str | None = None) -> Co
     if wanted is not None:
         by_name = {table.names[i].casefold(): i for i in left}
         if wanted.casefold().strip() not in by_name:
-            raise InputError(f"{field}, column", repr(wanted), f"one of {', '.join(names)}")
+            raise InputError(
+                _column_of(field),
+                repr(wanted),
+                say("one of {names}", names=", ".join(names)),
+            )
         return Columns(stamp, clock, running, by_name[wanted.casefold().strip()], names)
     if not warm:
-        raise InputError(field, "no column of temperatures", "a temperature for each reading")
+        raise InputError(
+            field,
+            Complaint(say("no column of temperatures")),
+            say("a temperature for each reading"),
+        )
     if len(warm) > 1:
         raise InputError(
-            f"{field}, column", f"{len(warm)} of temperatures", f"one of {', '.join(names)}"
+            _column_of(field),
+            say("{count} of temperatures", count=len(warm)),
+            say("one of {names}", names=", ".join(names)),
         )
     return Columns(stamp, clock, running, warm[0], names)
+
+
+def line_of(field: str, number: int) -> At:
+    """A line of the log called `field`, for errors."""
+    shown = say("{file}, line {number}", file=field, number=number)
+    return At(shown, (f"{field}, line {number}",))
+
+
+def _column_of(field: str) -> At:
+    return At(say("{file}, column", file=field), (f"{field}, column",))
 
 
 def _split(lines: Sequence[str], delimiter: str, field: str) -> list[list[str]]:
@@ -173,7 +201,9 @@ def _split(lines: Sequence[str], delimiter: str, field: str) -> list[list[str]]:
             rows.append(row)
     except csv.Error:
         raise InputError(
-            f"{field}, line {reader.line_num}", "this text", "a line of a table"
+            line_of(field, reader.line_num),
+            say("this text"),
+            say("a line of a table"),
         ) from None
     return rows
 
@@ -210,7 +240,7 @@ def _heading(rows: Sequence[list[str]], first: int) -> tuple[tuple[str, ...], bo
         above += [""] * (len(head) - len(above))
         head += [""] * (len(above) - len(head))
         head = [f"{name} {unit}".strip() for name, unit in zip(above, head, strict=True)]
-    return tuple(cell or f"column {i + 1}" for i, cell in enumerate(head)), True
+    return tuple(cell or say("column {i}", i=i + 1) for i, cell in enumerate(head)), True
 
 
 def _is_count(cell: str) -> bool:

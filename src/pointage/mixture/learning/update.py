@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 
 from pointage.data import load
 from pointage.errors import InputError
+from pointage.language import say
 from pointage.mixture.course import Course
 from pointage.mixture.hold import STEP_MIN, run, settings_for
 from pointage.mixture.learning.observation import Observation
@@ -80,7 +81,7 @@ class Watched:
     def __post_init__(self) -> None:
         for each in self.seen:
             if each.at < self.start:
-                raise InputError("observation", each.at.isoformat(), "a time after the mix")
+                raise InputError("observation", each.at.isoformat(), say("a time after the mix"))
 
     @property
     def stand(self) -> str | None:
@@ -216,7 +217,9 @@ class _Belief:
             columns = [getattr(traits, name) for name in NAMES] + [warming[p] for p in known]
             logs = np.log(np.array(columns))
             if logs.shape[1] < 50:
-                raise InputError("prior", f"{logs.shape[1]} members", "50 or more")
+                raise InputError(
+                    "prior", say("{members} members", members=logs.shape[1]), say("50 or more")
+                )
             mean, cov = logs.mean(axis=1), np.cov(logs)
         fresh = tuple(stand for stand in stands if stand not in known)
         spread = table["warming"]["spread"]

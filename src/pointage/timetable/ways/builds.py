@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from functools import reduce
 from itertools import pairwise
 
-from pointage.errors import InputError
+from pointage.errors import Complaint, InputError
 from pointage.formula.formula import (
     Formula,
     IngredientPercents,
     Stage,
     StageKind,
 )
+from pointage.language import say
 from pointage.quantities import print_number
 from pointage.timetable.ways.levains import SEED_SHARES
 
@@ -22,12 +25,14 @@ def planned_builds(formula: Formula) -> tuple[Stage, ...]:
     stages. Raises InputError, one line.
     """
     builds = formula.builds
-    field = f"{formula.name}, stage"
+    field = say("{name}, stage", name=formula.name)
     if not builds:
-        raise InputError(field, "no levain", "a stage of kind levain to plan for")
+        raise InputError(
+            field, Complaint(say("no levain")), say("a stage of kind levain to plan for")
+        )
     if len(builds) < len(formula.levains):
-        names = " and ".join(repr(each.name) for each in formula.levains)
-        expected = "one levain, in as many builds as it takes; a plan can ripen only one"
+        names = _all(repr(each.name) for each in formula.levains)
+        expected = say("one levain, in as many builds as it takes; a plan can ripen only one")
         raise InputError(field, names, expected)
     for before, stage in pairwise([None, *builds, formula.dough]):
         assert stage is not None
@@ -35,20 +40,28 @@ def planned_builds(formula: Formula) -> tuple[Stage, ...]:
         whole = before is None or taken.pop(before.name, None) == 1
         if not whole or (taken and stage.kind is StageKind.LEVAIN):
             parts = (
-                f"{print_number(float(100 * n))} % of {x!r}" for x, n in stage.parts_of.items()
+                say("{percent} % of {stage!r}", percent=print_number(float(100 * n)), stage=x)
+                for x, n in stage.parts_of.items()
             )
             raise InputError(
-                f"{formula.name}, stage {stage.name}, parts_of",
-                " and ".join(parts),
-                "the whole of the previous build and nothing else, so that a bake can be planned",
+                say("{formula}, stage {stage}, parts_of", formula=formula.name, stage=stage.name),
+                _all(parts),
+                say(
+                    "the whole of the previous build and nothing else, so that a bake can be "
+                    "planned"
+                ),
             )
         if stage.kind is StageKind.LEVAIN and not (stage.flour and stage.water):
             raise InputError(
-                f"{formula.name}, stage {stage.name}",
-                "no fresh flour or water",
-                "some of both to feed the previous build, so that a bake can be planned",
+                say("{formula}, stage {stage}", formula=formula.name, stage=stage.name),
+                Complaint(say("no fresh flour or water")),
+                say("some of both to feed the previous build, so that a bake can be planned"),
             )
     return builds
+
+
+def _all(texts: Iterable[str]) -> str:
+    return reduce(lambda one, other: say("{one} and {other}", one=one, other=other), texts)
 
 
 def seed_shares(formula: Formula) -> list[tuple[float, ...]]:

@@ -8,22 +8,26 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from pointage.daybook.photograph import LARGEST_BYTES
 from pointage.desk.kitchen.places import LARGEST_MB
+from pointage.language import best, mark, say, say_many, speaking
 from pointage.web.door.guard import PROBE
 
 AROUND = 100_000  # the form around a file
 FORM = 2_000_000  # the longest text of a kitchen's file with every sign escaped
 MOST = {
-    PROBE: (100_000, "A probe's message may have at most 100 kB"),
+    PROBE: (100_000, 0.1, mark("A probe's message may have at most 100 kB")),
     "/daybook/photo": (
         LARGEST_BYTES + AROUND,
-        f"A photograph may have at most {LARGEST_BYTES / 1e6:g} MB",
+        LARGEST_BYTES / 1e6,
+        mark("A photograph may have at most {most:g} MB"),
     ),
     "/kitchen/log": (
         LARGEST_MB * 1_000_000 + AROUND,
-        f"A log may have at most {LARGEST_MB} MB",
+        float(LARGEST_MB),
+        mark("A log may have at most {most:g} MB"),
     ),
 }
-"""Bytes, and what is said of more, by how the path begins; all else is a form."""
+"""Bytes, and what is said of more with its MB, by how the path begins; all else is a form."""
+A_FORM = FORM, FORM / 1e6, mark("A form may have at most {most:g} MB")
 
 
 class Bodies:
@@ -40,22 +44,31 @@ class Bodies:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        most, sentence = next(
-            (found for start, found in MOST.items() if scope["path"].startswith(start)),
-            (FORM, f"A form may have at most {FORM / 1e6:g} MB"),
+        most, megabytes, message = next(
+            (found for start, found in MOST.items() if scope["path"].startswith(start)), A_FORM
         )
-        length = Headers(scope=scope).get("content-length", "")
-        read = 0
+        headers = Headers(scope=scope)
+        length, read = headers.get("content-length", ""), 0
+
+        def too_much(size: int | None = None) -> HTTPException:
+            with speaking(best(headers.get("accept-language", ""))):  # there is no visit yet
+                sentence = say(message, most=megabytes)
+                if size is None:
+                    return HTTPException(413, sentence)
+                if most >= 1e6:
+                    has = say("this one has {size:.1f} MB", size=size / 1e6)
+                else:
+                    has = say_many("this one has {n} byte", "this one has {n} bytes", size)
+                return HTTPException(413, f"{sentence}; {has}")
 
         async def counted() -> Message:
             nonlocal read
             if length.isdecimal() and int(length) > most:
-                size = f"{int(length) / 1e6:.1f} MB" if most >= 1e6 else f"{int(length)} bytes"
-                raise HTTPException(413, f"{sentence}; this one has {size}")
-            message = await receive()
-            read += len(message.get("body", b""))
+                raise too_much(int(length))
+            part = await receive()
+            read += len(part.get("body", b""))
             if read > most:
-                raise HTTPException(413, sentence)
-            return message
+                raise too_much()
+            return part
 
         await self.app(scope, counted, send)

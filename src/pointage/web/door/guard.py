@@ -10,6 +10,8 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from pointage.language import best, say, speaking
+
 LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
 PROBE = "/probe"
 HARMLESS = frozenset({"GET", "HEAD", "OPTIONS"})
@@ -92,7 +94,9 @@ class Guard:
                     headers.setdefault(name, value)
             await send(message)
 
-        refusal = self._refusal(scope["method"], scope["path"], Headers(scope=scope))
+        headers = Headers(scope=scope)
+        with speaking(best(headers.get("accept-language", ""))):  # there is no visit yet
+            refusal = self._refusal(scope["method"], scope["path"], headers)
         await (refusal or self.app)(scope, receive, guarded)
 
     def _refusal(self, method: str, path: str, headers: Headers) -> PlainTextResponse | None:
@@ -101,10 +105,12 @@ class Guard:
         if asked is None or asked[0] not in self.allowed:
             # A page elsewhere may point its own name at this machine; that name is not ours.
             name = host if asked is None else asked[0]
-            return PlainTextResponse(f"This server is not called {name[:100]!r}.\n", 400)
+            called = say("This server is not called {name!r}.", name=name[:100])
+            return PlainTextResponse(f"{called}\n", 400)
         # A probe is no browser and has no page. It shows a token, which a page elsewhere has not.
         if method not in HARMLESS and path != PROBE and not _from_our_page(headers, host):
-            return PlainTextResponse("This form did not come from one of our own pages.\n", 403)
+            refused = say("This form did not come from one of our own pages.")
+            return PlainTextResponse(f"{refused}\n", 403)
         return None
 
 

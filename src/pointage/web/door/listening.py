@@ -7,12 +7,15 @@ import socket
 from collections.abc import Sequence
 from ipaddress import IPv4Address, IPv6Address, ip_address
 
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
+from pointage.language import mark, say
 from pointage.web.door.guard import MOST_PORT, host_of
 
 LOOPBACK = "127.0.0.1"
 EVERY_ADDRESS = ("0.0.0.0", "::")
-ADDRESSES = "an address that this machine has, or 0.0.0.0 for all of them (:: for IPv6 as well)"
+ADDRESSES = mark(
+    "an address that this machine has, or 0.0.0.0 for all of them (:: for IPv6 as well)"
+)
 
 
 def listen_on(address: str, port: int) -> socket.socket:
@@ -21,16 +24,16 @@ def listen_on(address: str, port: int) -> socket.socket:
     Raises InputError for an address that is not this machine's and for a port that is taken.
     """
     if not 0 <= port <= MOST_PORT:
-        raise InputError("--port", port, f"a port from 0 to {MOST_PORT}")
+        raise InputError("--port", port, say("a port from 0 to {most}", most=MOST_PORT))
     if not address.strip():  # which a socket would take for all
-        raise InputError("--listen", "nothing", ADDRESSES)
+        raise InputError("--listen", MISSING, say(ADDRESSES))
     try:
         family, *_, where = socket.getaddrinfo(address, port, type=socket.SOCK_STREAM)[0]
         # Only of a socket that says it is TCP does asyncio let small packets go at once; else the
         # body of an answer waits some 40 ms for the browser to acknowledge its head.
         listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     except (OSError, UnicodeError):
-        raise InputError("--listen", address, ADDRESSES) from None
+        raise InputError("--listen", address, say(ADDRESSES)) from None
     try:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         if family == socket.AF_INET6:
@@ -39,8 +42,8 @@ def listen_on(address: str, port: int) -> socket.socket:
     except OSError as error:
         listening.close()
         if error.errno == errno.EADDRNOTAVAIL:
-            raise InputError("--listen", address, ADDRESSES) from None
-        raise InputError("--port", port, "a port that is free, or 0 for any") from None
+            raise InputError("--listen", address, say(ADDRESSES)) from None
+        raise InputError("--port", port, say("a port that is free, or 0 for any")) from None
     return listening
 
 
@@ -80,7 +83,7 @@ def names_of(called: Sequence[str]) -> tuple[str, ...]:
     for each in called:
         name = host_of(each)
         if name is None or name[1] is not None:
-            expected = "a name or address alone, such as kitchen.local or [2001:db8::7]"
+            expected = say("a name or address alone, such as kitchen.local or [2001:db8::7]")
             raise InputError("--called", repr(each), expected)
         found.append(name[0])
     return tuple(found)

@@ -69,6 +69,12 @@ def usual(accept_language: str, zone: str) -> Shown:
     return PLAIN.with_(said)
 
 
+def country_of(accept_language: str) -> str:
+    """The country that a browser's first language names (ISO 3166), or nothing."""
+    match = _TAG.match(accept_language)
+    return (match[2] or "").upper() if match else ""
+
+
 @cache
 def countries() -> Mapping[str, str]:
     """The country of each zone of the tz database that lies in one."""

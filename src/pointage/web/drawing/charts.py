@@ -9,7 +9,8 @@ from datetime import datetime, timedelta
 
 from markupsafe import Markup
 
-from pointage.shown import DAYS
+from pointage.language import say
+from pointage.shown import day_name
 from pointage.timetable.plan import StepCourse
 from pointage.web.drawing.hours import HourLine
 from pointage.web.drawing.plot import TOP, Plot
@@ -91,7 +92,7 @@ class _Chart:
 def _mark_words(at: datetime, clock: Clock, every: int) -> str:
     """ "20:00"; over several days midnight goes by the name of the day that begins."""
     local = clock.local(at)
-    return DAYS[local.weekday()] if every >= MANY_HOURS and not local.hour else clock.hour(at)
+    return day_name(local.date()) if every >= MANY_HOURS and not local.hour else clock.hour(at)
 
 
 def _drawn(chart: _Chart, standing: StepCourse, clock: Clock, width: float) -> Markup:
@@ -136,6 +137,6 @@ def _now(plot: Plot, chart: _Chart, standing: StepCourse, clock: Clock) -> list[
     return [
         element("line", class_="now", x1=x, y1=TOP, x2=x, y2=foot),
         plot.dots([(hour, rise)], "now-dot", 5.0),
-        element("text", f"now {rise:.1f}", class_="now-label", x=x + beside, y=TOP + 15,
-                text_anchor=anchor),
+        element("text", say("now {rise:.1f}", rise=rise), class_="now-label",
+                x=x + beside, y=TOP + 15, text_anchor=anchor),
     ]  # fmt: skip

@@ -9,18 +9,19 @@ from datetime import datetime, timedelta
 from markupsafe import Markup
 
 from pointage.kitchen.kitchen import Kitchen
-from pointage.timetable.oven_loads import oven_loads
+from pointage.language import say_many
+from pointage.timetable.oven_loads import OvenLoad, oven_loads
 from pointage.timetable.plan import Step, StepKind
 from pointage.web.drawing.hours import HourLine
 from pointage.web.drawing.svg import drawing, element
 from pointage.web.frame import Drawing
 from pointage.web.screens.bench.page import Coming
-from pointage.web.words.clock import Clock, quiet_spans
+from pointage.web.words.clock import Clock, Span, quiet_spans
 from pointage.web.words.words import length, lower_first
 
 HOURS = timedelta(hours=24)
 NARROW, WIDE = 350, 760
-HEIGHT, BASE, TOP = 84, 52, 14
+HEIGHT, BASE, TOP, EDGE = 84, 52, 14, 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,21 +42,32 @@ def hours_drawing(steps: Sequence[Step], kitchen: Kitchen, clock: Clock) -> Draw
     """The next 24 hours from the last full hour."""
     start = clock.now.replace(minute=0, second=0, microsecond=0)
     beads = [step for step in steps if step.hands and start <= step.start <= start + HOURS]
-    words = f"The next 24 hours: {len(beads)} steps to do, listed below."
+    words = say_many(
+        "The next 24 hours: {n} step to do, listed below.",
+        "The next 24 hours: {n} steps to do, listed below.",
+        len(beads),
+    )
+    nights = quiet_spans(kitchen.hours.sleep, clock, start, start + HOURS)
+    loads = oven_loads(steps)
     narrow, wide = (
-        _line(steps, kitchen, clock, HourLine(start, start + HOURS, 8, width - 8), width)
+        _line(steps, loads, nights, clock, HourLine(start, start + HOURS, EDGE, width - EDGE))
         for width in (NARROW, WIDE)
     )
     return Drawing(narrow, wide, words)
 
 
 def _line(
-    steps: Sequence[Step], kitchen: Kitchen, clock: Clock, line: HourLine, width: int
+    steps: Sequence[Step],
+    loads: Sequence[OvenLoad],
+    nights: Sequence[Span],
+    clock: Clock,
+    line: HourLine,
 ) -> Markup:
+    width = line.right + EDGE
     parts = [
         element("rect", class_="night", x=line.x(low), y=TOP, width=line.x(high) - line.x(low),
                 height=BASE - TOP)
-        for low, high in quiet_spans(kitchen.hours.sleep, clock, line.start, line.end)
+        for low, high in nights
     ]  # fmt: skip
     parts.append(element("line", class_="axis", x1=line.left, x2=line.right, y1=BASE, y2=BASE))
     for at in line.marks(clock, 3 if width == WIDE else 6):
@@ -75,7 +87,7 @@ def _line(
             parts.append(
                 element("line", class_=f"stands{chilled}", x1=low, x2=high, y1=middle, y2=middle)
             )
-    for load in oven_loads(steps):
+    for load in loads:
         if line.meets(load.start, load.end):
             low, high = line.x(load.start), line.x(load.end)
             parts.append(element("rect", class_=f"oven {load.kind}", x=low, y=middle - 5,

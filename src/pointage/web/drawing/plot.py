@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from pointage.web.drawing.svg import drawing, element
+from pointage.web.drawing.svg import drawing, element, together
 
 Point = tuple[float, float]
 NARROW, WIDE = 350.0, 720.0
@@ -41,7 +41,7 @@ class Plot:
                 element("line", class_="level-line", x1=x, y1=y, x2=end, y2=y),
                 element("text", label, class_="hour", x=x - 8, y=y + 5, text_anchor="end"),
             ]
-        return Markup().join(parts)
+        return together(parts)
 
     def along(self, marks: Iterable[tuple[float, str]]) -> Markup:
         """Labels under the plot."""
@@ -51,7 +51,7 @@ class Plot:
             x, _ = self.at(value, self.y[0])
             near = "end" if x > self.width - 24 else "start" if x < self.left + 12 else "middle"
             found.append(element("text", label, class_="hour", x=x, y=y, text_anchor=near))
-        return Markup().join(found)
+        return together(found)
 
     def line(self, points: Sequence[Point], class_: str, opacity: float = 1.0) -> Markup:
         return element(
@@ -64,9 +64,7 @@ class Plot:
 
     def dots(self, points: Iterable[Point], class_: str, radius: float = 4.0) -> Markup:
         placed = (self.at(*point) for point in points)
-        return Markup().join(
-            element("circle", cx=x, cy=y, r=radius, class_=class_) for x, y in placed
-        )
+        return together(element("circle", cx=x, cy=y, r=radius, class_=class_) for x, y in placed)
 
     def bar(self, x: float, low: float, high: float, thick: float, class_: str) -> Markup:
         """An upright bar between two values, `thick` in the drawing's own units."""
@@ -94,8 +92,16 @@ class Plot:
         """The whole drawing."""
         return drawing(self.width, self.height, parts, "plot")
 
-    def _points(self, points: Sequence[Point]) -> str:
-        return " ".join(f"{x:.1f},{y:.1f}" for x, y in (self.at(*point) for point in points))
+    def _points(self, points: Sequence[Point]) -> Markup:
+        # As `at` has it, which a page would ask for a thousand times.
+        (x0, x1), (y0, y1) = self.x, self.y
+        across, up = (x1 - x0) or 1.0, (y1 - y0) or 1.0
+        left, wide, high = self.left, self.width - self.left - RIGHT, self.height - TOP - BOTTOM
+        placed = [
+            f"{left + (x - x0) / across * wide:.1f},{TOP + (1 - (y - y0) / up) * high:.1f}"
+            for x, y in points
+        ]
+        return Markup(" ".join(placed))
 
 
 def steps(low: float, high: float, most: int) -> list[float]:

@@ -65,7 +65,7 @@ class Bead:
 
     key: str
     at: datetime
-    word: str
+    kind: StepKind
     first_of: int
 
 
@@ -80,5 +80,5 @@ def beads(steps: Sequence[Step]) -> list[Bead]:
             first_of = 1
             while n + first_of < len(hands) and hands[n + first_of].kind is step.kind:
                 first_of += 1
-        found.append(Bead(step.key, step.start, str(step.kind), first_of))
+        found.append(Bead(step.key, step.start, step.kind, first_of))
     return found

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container
 
-from pointage.errors import InputError, cannot_be_used
+from pointage.errors import MISSING, InputError, cannot_be_used
+from pointage.language import say
 
 FORM = "form"
 """The field of what is wrong with a form as a whole."""
@@ -14,13 +15,13 @@ class ChangedMind(InputError):  # noqa: N818
     """What was typed is to be changed before it is recorded; the form is shown with it again."""
 
     def __init__(self) -> None:
-        super().__init__("form", "nothing", "")
+        super().__init__("form", MISSING, "")
 
     def at(self, name: Callable[[InputError], str]) -> ChangedMind:
         return self
 
     def __str__(self) -> str:
-        return "Nothing was saved. Change what you typed and send it again"
+        return say("Nothing was saved. Change what you typed and send it again")
 
 
 def under_field(error: InputError) -> str:

@@ -9,7 +9,8 @@ from typing import Any, Literal, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
-from pointage.errors import Faults, InputError
+from pointage.errors import MISSING, Faults, InputError
+from pointage.language import say, say_many
 from pointage.quantities import print_number
 from pointage.shown import apart_in_degrees, degrees_sign, in_degrees, shown
 from pointage.web.forms.faults import by_field
@@ -36,6 +37,8 @@ def several(text: str, _: str) -> list[str]:
 class Asked:
     """A field of a form: how it is asked for, and how what is typed is read.
 
+    label, hint: in English, translated where the field is shown. ours: so are its choices, which
+    else are names that people gave.
     read: makes the value of the text and the field's name, and raises InputError; a bound's `read`
     where it is a quantity. warm: it is a temperature ("point"), or how far two are "apart": a bare
     number is in the degrees that are shown, which stand beside the field. kind, among: as of a
@@ -54,17 +57,22 @@ class Asked:
     among: str = ""
     longest: int = LONGEST_FIELD
     warm: Warm = ""
+    ours: bool = False
 
     def field(self, text: str, error: str = "") -> Field:
-        """The field with this in it."""
+        """The field with this in it, in the language of the reader."""
         kind = "select" if self.choices else self.kind
-        hint = ", ".join(filter(None, (degrees_sign(), self.hint))) if self.warm else self.hint
+        hint = say(self.hint) if self.hint else ""
+        hint = ", ".join(filter(None, (degrees_sign(), hint))) if self.warm else hint
+        choices = self.choices
+        if self.ours:
+            choices = tuple(replace(each, text=say(each.text)) for each in choices)
         return Field(
             self.name,
-            self.label,
+            say(self.label),
             text,
             kind,
-            self.choices,
+            choices,
             hint,
             error,
             self.among,
@@ -75,9 +83,10 @@ class Asked:
         """What was typed, read; None for nothing. Raises InputError."""
         text = text.strip()
         if len(text) > self.longest and self.kind != "long":
-            raise InputError(self.name, text[:20] + "…", f"at most {self.longest} characters")
+            most = say_many("at most {n} character", "at most {n} characters", self.longest)
+            raise InputError(self.name, text[:20] + "…", most)
         if not text and self.needed:
-            raise InputError(self.name, "nothing", "something in this field")
+            raise InputError(self.name, MISSING, say("something in this field"))
         return self.read(with_unit(text) if self.warm else text, self.name) if text else None
 
 
@@ -187,7 +196,10 @@ class Form:
 
 
 def of_shape(name: str, field: FieldInfo) -> Asked:
-    """A field for a key of a file, asked for as the file's shape has it, whose reader reads it."""
+    """A field for a key of a file, asked for as the file's shape has it, whose reader reads it.
+
+    Its label and choices are found for translation in labels.py.
+    """
     hint = field.description or ""
     parts = (field.annotation, *get_args(field.annotation))
     words = [str(it) for each in parts if get_origin(each) is Literal for it in get_args(each)]
@@ -195,4 +207,6 @@ def of_shape(name: str, field: FieldInfo) -> Asked:
         hint, words = "", words if field.is_required() else ["", *words]
     choices = tuple(Choice(each, each or "–") for each in words)
     label = name.replace("_", " ").capitalize()
-    return Asked(name, label, hint, choices=choices, needed=False, longest=LONGEST_OF_A_FILE)
+    return Asked(
+        name, label, hint, choices=choices, needed=False, longest=LONGEST_OF_A_FILE, ours=True
+    )

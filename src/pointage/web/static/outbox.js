@@ -1,5 +1,7 @@
 // What was said on this phone, kept in IndexedDB until our own server has said it has it.
 
+import { say } from "./texts.js";
+
 const NAME = "pointage";
 const STORE = "outbox";
 const PATIENCE_MS = 20_000;
@@ -127,5 +129,5 @@ export const refusal = (entry, found, html) => ({ ...entry, refused: reason(html
 function reason(html) {
   const page = new DOMParser().parseFromString(html, "text/html");
   const words = page.querySelector("[role=alert]") ?? page.querySelector("main p") ?? page.body;
-  return words.textContent.trim() || "The server gave no reason.";
+  return words.textContent.trim() || say("no_reason");
 }

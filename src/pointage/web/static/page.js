@@ -1,6 +1,8 @@
 // What makes any page live: the theme without a reload, the word when the network is gone.
 // Without this file every page still reads and every form still works.
 
+import { say } from "./texts.js";
+
 const root = document.documentElement;
 const notice = document.getElementById("offline");
 const CHECK_EVERY_MS = 30_000;
@@ -19,10 +21,12 @@ function showTheme(theme) {
 
 function age(made) {
   const minutes = Math.max(0, Math.round((Date.now() - new Date(made)) / 60_000));
-  if (minutes < 1) return "just now";
-  if (minutes < 60) return `${minutes} min ago`;
+  if (minutes < 1) return say("now");
+  if (minutes < 60) return say("minutes", { minutes });
   const hours = Math.floor(minutes / 60);
-  return hours < 48 ? `${hours} h ${String(minutes % 60).padStart(2, "0")} ago` : `${Math.floor(hours / 24)} days ago`;
+  if (hours < 48) return say("hours", { hours, minutes: String(minutes % 60).padStart(2, "0") });
+  // A browser knows how each language counts days.
+  return new Intl.RelativeTimeFormat(root.lang).format(-Math.floor(hours / 24), "day");
 }
 
 // Asks the server itself: a phone with a network may still be out of reach of the kitchen's.
@@ -39,8 +43,7 @@ export async function checkNetwork() {
   const here = await reachable();
   const { made, kept } = document.body.dataset; // kept: the worker's copy, for want of an answer
   notice.hidden = here && kept === undefined;
-  const why = here ? "The server cannot show this page just now" : "No network";
-  if (!notice.hidden) notice.textContent = `${why}. This page was made ${age(made)}.`;
+  if (!notice.hidden) notice.textContent = say(here ? "unable" : "offline", { age: age(made) });
   return here;
 }
 

@@ -4,7 +4,7 @@ const PAGES = "pages";
 const FILES = "files";
 const FONTS = ["regular", "semibold", "italic"].map((cut) => `/static/serif-${cut}.ttf`);
 // Taken in by other scripts, so no page names them.
-const MODULES = ["page", "outbox", "ladder"].map((name) => `/static/${name}.js`);
+const MODULES = ["page", "outbox", "ladder", "texts"].map((name) => `/static/${name}.js`);
 const PATIENCE_MS = 4_000;
 const PAGE_MS = 15_000;
 
@@ -90,9 +90,14 @@ async function marked(kept) {
   return new Response(html, { headers: kept.headers });
 }
 
-function notKept() {
-  const html = `<!doctype html><html lang="en-GB"><meta name="viewport" content="width=device-width">
-    <title>No network</title><h1>No network</h1>
-    <p>This page is not stored on this phone. <a href="/">The Bench</a> is.</p>`;
+// In the language of the Bench that was kept, which has the texts.
+async function notKept() {
+  const bench = await (await (await caches.open(PAGES)).match("/"))?.text();
+  const [, tag, texts] = bench?.match(/<html ([^>]*)>[\s\S]*?<script class="texts"[^>]*>([^<]*)</) ?? [];
+  if (!texts) return Response.error();
+  const said = JSON.parse(texts);
+  const html = `<!doctype html><html ${tag}><meta name="viewport" content="width=device-width">
+    <title>${said.no_network}</title><h1>${said.no_network}</h1>
+    <p>${said.not_kept}</p>`;
   return new Response(html, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
 }

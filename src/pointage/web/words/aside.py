@@ -6,10 +6,11 @@ from datetime import timedelta
 
 from pointage.daybook.readings import Reading, ReadingKind, reading_words
 from pointage.desk.now.present import Present
+from pointage.language import mark, say, say_many
 from pointage.web.words.clock import Clock
-from pointage.web.words.words import count, length
+from pointage.web.words.words import length, upper_first
 
-NOT_WORKED_OUT = (
+NOT_WORKED_OUT = mark(
     "the daybook's figures cannot be calculated; withdraw the entry that was recorded last"
 )
 ONLY_ASIDE = "/daybook?aside=1#lines"
@@ -17,14 +18,16 @@ ONLY_ASIDE = "/daybook?aside=1#lines"
 
 def questioned_words(reading: Reading, after: timedelta, clock: Clock) -> str:
     """ "Risen to 1.9 (11:05, 4 h after the mix): outside what it was thought able to do." """
-    said = reading_words(reading)
-    thought = (
-        "what seemed possible in that place"
-        if reading.kind is ReadingKind.TEMPERATURE
-        else "what this culture seemed able to do"
-    )
-    at = f"{clock.text(reading.at)}, {length(after)} after the mix"
-    return f"{said[:1].upper()}{said[1:]} ({at}): outside {thought}."
+    reads, at, later = upper_first(reading_words(reading)), clock.text(reading.at), length(after)
+    if reading.kind is ReadingKind.TEMPERATURE:
+        return say(
+            "{reads} ({at}, {later} after the mix): outside what seemed possible in that place.",
+            reads=reads, at=at, later=later,
+        )  # fmt: skip
+    return say(
+        "{reads} ({at}, {later} after the mix): outside what this culture seemed able to do.",
+        reads=reads, at=at, later=later,
+    )  # fmt: skip
 
 
 def entries_aside(present: Present) -> frozenset[str]:
@@ -49,14 +52,11 @@ def left_out(present: Present) -> tuple[tuple[str, str], ...]:
     entries, formulas = len(entries_aside(present)), len(formulas_aside(present))
     found = []
     if kitchen_aside(present):
-        found.append(("The kitchen's file cannot be read", "/kitchen/file"))
+        found.append((say("The kitchen's file cannot be read"), "/kitchen/file"))
     if formulas:
-        found.append((f"{count(formulas, 'formula')} {_are(formulas)} set aside", "/formulas"))
+        words = say_many("{n} formula is set aside", "{n} formulas are set aside", formulas)
+        found.append((words, "/formulas"))
     if entries:
-        words = f"{count(entries, 'entry', 'entries')} {_are(entries)} set aside"
+        words = say_many("{n} entry is set aside", "{n} entries are set aside", entries)
         found.append((words, ONLY_ASIDE))
     return tuple(found)
-
-
-def _are(number: int) -> str:
-    return "is" if number == 1 else "are"

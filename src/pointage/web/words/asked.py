@@ -13,6 +13,7 @@ from pointage.daybook.readings import MEASURED
 from pointage.daybook.typed import as_said, as_typed, given_back
 from pointage.errors import Faults, InputError
 from pointage.formula.ingredients import ingredients
+from pointage.language import language, mark, say
 from pointage.quantities import print_number, split_number
 from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked, Warm, several, with_unit, without_unit
@@ -23,9 +24,9 @@ def _number(text: str, field: str) -> float:
 
 
 def _bare(text: str, field: str) -> float:
-    number, unit = split_number(text, field, "a number such as 1.6")
+    number, unit = split_number(text, field, say("a number such as 1.6"))
     if unit:
-        raise InputError(field, repr(text), "a bare number such as 1.6")
+        raise InputError(field, repr(text), say("a bare number such as 1.6"))
     return float(number)
 
 
@@ -45,54 +46,64 @@ def _text(name: str, label: str, hint: str = "", kind: str = "text") -> Asked:
 
 def _one_of(name: str, label: str, *words: str) -> Asked:
     choices = (Choice("", "–"), *(Choice(each, each) for each in words))
-    return Asked(name, label, choices=choices, needed=False)
+    return Asked(name, label, choices=choices, needed=False, ours=True)
 
 
-MARKS = "1 poor, 5 excellent"
+MARKS = mark("1 poor, 5 excellent")
 _EVERY = (
-    _text("text", "Note", kind="long"),
+    _text("text", mark("Note"), kind="long"),
     *(_amount(name, each.label, each.hint) for name, each in MEASURED.items()),
-    Asked("signs", "In your words", "several, with commas between", several, needed=False),
-    _text("sha256", "Photograph", "the name it is stored under"),
-    _text("caption", "What it shows"),
-    _amount("crust", "Crust", MARKS),
-    _amount("crumb", "Crumb", "1 to 5"),
-    _amount("flavour", "Flavour", "1 to 5"),
-    _amount("sour", "Sourness as intended", "1 to 5"),
-    _amount("keeping", "Keeping", "1 to 5"),
-    _text("words", "In words", kind="long"),
-    _amount("grams", "How much", "grams"),
-    _amount("pieces", "Pieces"),
-    _one_of("when", "When", "mixed", "divided", "baked", "cooled"),
-    _one_of("to", "Where it went", "waste", "kitchen", "given"),
-    _amount("minutes", "Minutes in the oven"),
-    _amount("oven_c", "Oven temperature"),
-    _amount("core_c", "Core temperature at the end"),
-    replace(_one_of("steam", "Steam", "yes", "no"), read=_yes),
-    _amount("seed_g", "Seed", "grams"),
-    _text("place", "Place"),
-    _text("until", "Until", "2026-12-05T09:00+00:00"),
-    _text("into", "Vessel"),
-    _amount("tare_g", "Its tare", "grams"),
-    _one_of("lid", "Lid", "open", "loose", "tight"),
-    _one_of("event", "What", "began", "split", "renamed", "retired", "dried"),
-    _text("origin", "Split from, or former name"),
-    _text("item", "Item"),
-    _text("lot", "Lot", "the entry that bought it"),
-    _amount("price", "Total price"),
-    _text("currency", "Currency", "three letters"),
-    _amount("pack_g", "Each pack", "grams"),
-    _text("supplier", "From"),
-    _text("label", "Lot number"),
-    _text("best_before", "Best before", "2027-03-01"),
-    _amount("moisture", "Moisture of the flour", "percent as bought"),
-    _amount("protein", "Its protein", "percent as bought"),
-    _amount("ash", "Its ash", "percent of the dry matter"),
-    _amount("falling_number", "Its falling number", "seconds"),
-    _amount("absorption", "Its absorption", "percent of water at 14 % moisture"),
+    Asked(
+        "signs", mark("In your words"), mark("several, with commas between"), several, needed=False
+    ),
+    _text("sha256", mark("Photograph"), mark("the name it is stored under")),
+    _text("caption", mark("What it shows")),
+    _amount("crust", mark("Crust"), MARKS),
+    _amount("crumb", mark("Crumb"), mark("1 to 5")),
+    _amount("flavour", mark("Flavour"), mark("1 to 5")),
+    _amount("sour", mark("Sourness as intended"), mark("1 to 5")),
+    _amount("keeping", mark("Keeping"), mark("1 to 5")),
+    _text("words", mark("In words"), kind="long"),
+    _amount("grams", mark("How much"), mark("grams")),
+    _amount("pieces", mark("Pieces")),
+    _one_of("when", mark("When"), mark("mixed"), mark("divided"), mark("baked"), mark("cooled")),
+    _one_of("to", mark("Where it went"), mark("waste"), mark("kitchen"), mark("given")),
+    _amount("minutes", mark("Minutes in the oven")),
+    _amount("oven_c", mark("Oven temperature")),
+    _amount("core_c", mark("Core temperature at the end")),
+    replace(_one_of("steam", mark("Steam"), mark("yes"), mark("no")), read=_yes),
+    _amount("seed_g", mark("Seed"), mark("grams")),
+    _text("place", mark("Place")),
+    _text("until", mark("Until"), "2026-12-05T09:00+00:00"),
+    _text("into", mark("Vessel")),
+    _amount("tare_g", mark("Its tare"), mark("grams")),
+    _one_of("lid", mark("Lid"), mark("open"), mark("loose"), mark("tight")),
+    _one_of(
+        "event",
+        mark("What"),
+        mark("began"),
+        mark("split"),
+        mark("renamed"),
+        mark("retired"),
+        mark("dried"),
+    ),
+    _text("origin", mark("Split from, or former name")),
+    _text("item", mark("Item")),
+    _text("lot", mark("Lot"), mark("the entry that bought it")),
+    _amount("price", mark("Total price")),
+    _text("currency", mark("Currency"), mark("three letters")),
+    _amount("pack_g", mark("Each pack"), mark("grams")),
+    _text("supplier", mark("From")),
+    _text("label", mark("Lot number")),
+    _text("best_before", mark("Best before"), "2027-03-01"),
+    _amount("moisture", mark("Moisture of the flour"), mark("percent as bought")),
+    _amount("protein", mark("Its protein"), mark("percent as bought")),
+    _amount("ash", mark("Its ash"), mark("percent of the dry matter")),
+    _amount("falling_number", mark("Its falling number"), mark("seconds")),
+    _amount("absorption", mark("Its absorption"), mark("percent of water at 14 % moisture")),
 )
 ASKED: Mapping[str, Asked] = {each.name: each for each in _EVERY}
-REMARK = _text("remark", "Remark", "optional")
+REMARK = _text("remark", mark("Remark"), mark("optional"))
 PART = "parts-{}-grams"
 GRAMS_OF = {"flour_g": "", "water_g": "water"}
 """Fields for the grams of what a feed lacks, and the ingredient, where it is not asked for."""
@@ -108,12 +119,13 @@ def every_field(kind: EntryKind, body: Mapping[str, Any]) -> tuple[Field, ...]:
     """All that an entry of this kind may say, filled with what can be read of what it does say."""
     names = [name for name in BODIES[kind].model_fields if name in ASKED]
     parts = tuple(
-        Field(PART.format(n), _part_name(part), _shown(part.get("grams")), "decimal", hint="grams")
+        Field(PART.format(n), _part_name(part), _shown(part.get("grams")), "decimal",
+              hint=say("grams"))
         for n, part in enumerate(_parts(body), 1)
-    )
+    )  # fmt: skip
     if kind is EntryKind.FED:
         parts += _lacking(body)
-    culture = _text("culture", "Culture").field(_shown(body.get("culture")))
+    culture = _text("culture", mark("Culture")).field(_shown(body.get("culture")))
     return (
         *parts,
         *fields(names, body),
@@ -186,13 +198,25 @@ def with_errors(
 def ingredient_label(name: str) -> str:
     """The label of an ingredient by its name; another name as it is."""
     known = ingredients().get(name)
-    return name if known is None else known.label
+    return name if known is None else say(known.label)
+
+
+def ingredient_typed(text: str) -> str:
+    """The name of the ingredient whose label was typed in the reader's language; other text as it
+    is, which is read as in a file."""
+    if language().tag == "en":
+        return text
+    typed = text.strip().casefold()
+    named = (name for name, it in ingredients().items() if say(it.label).casefold() == typed)
+    return next(named, text)
 
 
 def flour_choices() -> tuple[Choice, ...]:
     """Every flour there is, by its label."""
     return tuple(
-        Choice(name, each.label) for name, each in ingredients().items() if each.kind == "flour"
+        Choice(name, say(each.label))
+        for name, each in ingredients().items()
+        if each.kind == "flour"
     )
 
 
@@ -209,11 +233,11 @@ def _lacking(body: Mapping[str, Any]) -> tuple[Field, ...]:
     found: tuple[Field, ...] = ()
     if named.isdisjoint(each.value for each in flours):
         found += (
-            Field("flour", "Flour", flours[0].value, "select", flours),
-            Field("flour_g", "Fresh flour", "", "decimal", hint="grams"),
+            Field("flour", say("Flour"), flours[0].value, "select", flours),
+            Field("flour_g", say("Fresh flour"), "", "decimal", hint=say("grams")),
         )
     if "water" not in named:
-        found += (Field("water_g", "Water", "", "decimal", hint="grams"),)
+        found += (Field("water_g", say("Water"), "", "decimal", hint=say("grams")),)
     return found
 
 
@@ -238,7 +262,7 @@ def _text_of(body: Mapping[str, Any], name: str) -> str:
 
 def _part_name(part: Mapping[str, Any]) -> str:
     name = part.get("ingredient") or part.get("culture")
-    return ingredient_label(name) if isinstance(name, str) else "The mixture before"
+    return ingredient_label(name) if isinstance(name, str) else say("The mixture before")
 
 
 def _shown(value: object) -> str:

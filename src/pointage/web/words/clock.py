@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from pointage.shown import DAYS, clock_text, day_text, hour_text, shown
+from pointage.language import say
+from pointage.shown import clock_text, day_name, day_text, hour_text, shown
 from pointage.web.frame import Moment
 from pointage.web.words.words import length
 
@@ -33,9 +34,7 @@ class Clock:
 
     def time(self, instant: datetime) -> str:
         """ "09:00" or "9:00 am"; with the zone's letters where 01:30 comes twice."""
-        local = self.local(instant)
-        twice = local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset()
-        return f"{clock_text(local)} {local.tzname()}" if twice else clock_text(local)
+        return _time(self.local(instant))
 
     def hour(self, instant: datetime) -> str:
         """A full hour as the label of a scale: "20:00", "8 pm"."""
@@ -48,38 +47,44 @@ class Clock:
 
     def text(self, instant: datetime) -> str:
         """ "13:00" today, "Sat 09:00" within six days either way, else "Sat 5 Dec 09:00"."""
-        day = self.local(instant).date()
-        away = abs((day - self.today).days)
-        if away == 0:
-            return self.time(instant)
-        name = DAYS[day.weekday()] if away < 7 else self.day(day)
-        return f"{name} {self.time(instant)}"
+        local, today = self.local(instant), self.today
+        day = local.date()
+        if day == today:
+            return _time(local)
+        name = day_name(day) if abs((day - today).days) < 7 else self.day(day)
+        return say("{day} {time}", day=name, time=_time(local))
 
     def moment(self, instant: datetime) -> Moment:
         return Moment(self.text(instant), instant.astimezone(UTC).isoformat(timespec="minutes"))
 
     def dated(self, instant: datetime) -> Moment:
         """Always with its day: what is written down must not change its meaning at midnight."""
-        day = DAYS[self.local(instant).weekday()]
-        return Moment(f"{day} {self.time(instant)}", self.moment(instant).iso)
+        day = day_name(self.local(instant))
+        text = say("{day} {time}", day=day, time=self.time(instant))
+        return Moment(text, self.moment(instant).iso)
 
     def span(self, start: datetime, end: datetime) -> str:
         """ "20:50 to 23:10", "Sat 22:00 to Sun 06:00"."""
         if self.local(start).date() == self.local(end).date():
-            return f"{self.text(start)} to {self.time(end)}"
-        return f"{self.text(start)} to {self.text(end)}"
+            return say("{start} to {end}", start=self.text(start), end=self.time(end))
+        return say("{start} to {end}", start=self.text(start), end=self.text(end))
 
     def ahead(self, instant: datetime) -> str:
         """How far off: "in 35 min", "now", "20 min ago"."""
         away = instant - self.now
         if abs(away) < timedelta(minutes=1):
-            return "now"
-        text = length(abs(away))
-        return f"in {text}" if away > timedelta(0) else f"{text} ago"
+            return say("now")
+        span = length(abs(away))
+        return say("in {span}", span=span) if away > timedelta(0) else say("{span} ago", span=span)
 
     def midnight(self, day: date) -> datetime:
         """The first instant of a day of the kitchen."""
         return datetime.combine(day, time(0), self.zone).astimezone(UTC)
+
+
+def _time(local: datetime) -> str:
+    twice = local.utcoffset() != local.replace(fold=1 - local.fold).utcoffset()
+    return f"{clock_text(local)} {local.tzname()}" if twice else clock_text(local)
 
 
 def quiet_spans(

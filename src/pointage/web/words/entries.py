@@ -13,6 +13,7 @@ from pointage.daybook.replay import amended
 from pointage.desk.answers import Bake
 from pointage.desk.wording import title
 from pointage.errors import InputError
+from pointage.language import mark, say, written
 from pointage.quantities import print_number
 from pointage.shown import FIXED
 from pointage.web.words.asked import ingredient_label
@@ -21,42 +22,48 @@ from pointage.web.words.words import (
     count,
     lower_first,
     mass,
+    upper_first,
     warmth,
 )
 
 Body = Mapping[str, Any]
 
 KIND_WORDS: Mapping[EntryKind, str] = {
-    EntryKind.PLAN: "Planned",
-    EntryKind.DONE: "Done",
-    EntryKind.READING: "Reading",
-    EntryKind.MIXED: "Mixed",
-    EntryKind.HELD: "Moved",
-    EntryKind.FED: "Fed",
-    EntryKind.POURED_OFF: "Discarded",
-    EntryKind.MEASURED: "Measured",
-    EntryKind.SEEN: "Seen",
-    EntryKind.SMELLED: "Smelled",
-    EntryKind.CONFIRMED: "Confirmed",
-    EntryKind.BAKED: "Baked",
-    EntryKind.WEIGHED: "Weighed",
-    EntryKind.TASTED: "Tasted",
-    EntryKind.PHOTO: "Photograph",
-    EntryKind.NOTE: "Note",
-    EntryKind.BOUGHT: "Bought",
-    EntryKind.COUNTED: "Counted",
-    EntryKind.USED: "Used",
-    EntryKind.CULTURE: "Culture",
-    EntryKind.WITHDRAWN: "Withdrawn",
-    EntryKind.CORRECTED: "Corrected",
+    EntryKind.PLAN: mark("Planned"),
+    EntryKind.DONE: mark("Done"),
+    EntryKind.READING: mark("Reading"),
+    EntryKind.MIXED: mark("Mixed"),
+    EntryKind.HELD: mark("Moved"),
+    EntryKind.FED: mark("Fed"),
+    EntryKind.POURED_OFF: mark("Discarded"),
+    EntryKind.MEASURED: mark("Measured"),
+    EntryKind.SEEN: mark("Seen"),
+    EntryKind.SMELLED: mark("Smelled"),
+    EntryKind.CONFIRMED: mark("Confirmed"),
+    EntryKind.BAKED: mark("Baked"),
+    EntryKind.WEIGHED: mark("Weighed"),
+    EntryKind.TASTED: mark("Tasted"),
+    EntryKind.PHOTO: mark("Photograph"),
+    EntryKind.NOTE: mark("Note"),
+    EntryKind.BOUGHT: mark("Bought"),
+    EntryKind.COUNTED: mark("Counted"),
+    EntryKind.USED: mark("Used"),
+    EntryKind.CULTURE: mark("Culture"),
+    EntryKind.WITHDRAWN: mark("Withdrawn"),
+    EntryKind.CORRECTED: mark("Corrected"),
 }
-MARKS = ("crust", "crumb", "flavour", "sour", "keeping")
+MARKS = (mark("crust"), mark("crumb"), mark("flavour"), mark("sour"), mark("keeping"))
+_GONE = {
+    "waste": mark("{mass} to waste"),
+    "kitchen": mark("{mass} for the kitchen"),
+    "given": mark("{mass} given away"),
+}
 LONGEST_RAW = 300
 
 
 def kind_words(kind: EntryKind) -> str:
     """What kind of entry it is; a kind of a later version by its own word."""
-    return KIND_WORDS.get(kind) or kind.value[:1].upper() + kind.value[1:]
+    return say(KIND_WORDS[kind]) if kind in KIND_WORDS else upper_first(kind.value)
 
 
 def entry_words(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
@@ -94,7 +101,8 @@ def about_words(body: Body, bakes: Mapping[str, Bake], clock: Clock) -> str:
         step = next((s for s in bake.plan.steps if s.key == body.get("step")), None)
         if step is not None:
             parts.append(lower_first(title(step)))
-        parts.append(f"{bake.plan.formula} for {clock.text(bake.plan.ready)}")
+        formula, ready = bake.plan.formula, clock.text(bake.plan.ready)
+        parts.append(say("{formula} for {ready}", formula=formula, ready=ready))
     return ", ".join(parts)
 
 
@@ -107,14 +115,16 @@ def _of_a_bake(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
         pieces = plan.get("pieces")
         parts = [str(plan.get("formula", ""))]
         parts += [count(pieces, "piece")] if isinstance(pieces, int) else []
-        parts += [] if bake is None else [f"ready {clock.text(bake.plan.ready)}"]
+        parts += [] if bake is None else [say("ready {time}", time=clock.text(bake.plan.ready))]
         return ", ".join(filter(None, parts))
     if entry.kind is EntryKind.DONE:
         return ""  # its kind says it
     if entry.kind is EntryKind.WITHDRAWN:
-        return "Not done after all" if body.get("step") else "The bake was cancelled"
+        return say("Not done after all") if body.get("step") else say("The bake was cancelled")
     if "pour" in body:
-        return f"Pour {int(body['pour']) + 1}: the display showed {mass(float(body['display_g']))}"
+        display = mass(float(body["display_g"]))
+        number = int(body["pour"]) + 1
+        return say("Pour {number}: the display showed {display}", number=number, display=display)
     return "; ".join(_sentence([reading_words(each)]) for each in readings_of(entry))
 
 
@@ -127,26 +137,30 @@ def _measured(body: Body) -> str:
 
 def _sentence(parts: list[str]) -> str:
     text = ", ".join(part for part in parts if part).replace(" °", f"{FIXED}°")
-    return text if text.startswith("pH") else text[:1].upper() + text[1:]
+    return text if text.startswith("pH") else upper_first(text)
 
 
 def _signs(body: Body) -> str:
-    return _sentence([str(sign) for sign in body["signs"]])
+    return _sentence([say(str(sign)) for sign in body["signs"]])
 
 
 def _parts(body: Body) -> str:
-    return ", ".join(
-        f"{mass(part['grams'])} "
-        + lower_first(ingredient_label(part.get("ingredient") or part.get("culture") or "mixture"))
-        for part in body["parts"]
-    )
+    return ", ".join(f"{mass(part['grams'])} {lower_first(_part(part))}" for part in body["parts"])
+
+
+def _part(part: Body) -> str:
+    name = part.get("ingredient") or part.get("culture")
+    return ingredient_label(name) if name else say("mixture")
 
 
 def _mixed(body: Body) -> str:
-    kept = [f"{mass(body['seed_g'])} kept"] if "seed_g" in body else []
-    came = [f"came to {warmth(body['temperature_c'])}"] if "temperature_c" in body else []
-    where = [lower_first(body["place"])] if "place" in body else []
-    return "; ".join([", ".join([*kept, _parts(body)]), *came, *where])
+    kept = [say("{mass} kept", mass=mass(body["seed_g"]))] if "seed_g" in body else []
+    said = [", ".join([*kept, _parts(body)])]
+    if "temperature_c" in body:
+        said.append(say("came to {temperature}", temperature=warmth(body["temperature_c"])))
+    if "place" in body:
+        said.append(lower_first(body["place"]))
+    return "; ".join(said)
 
 
 def _baked(body: Body) -> str:
@@ -154,49 +168,57 @@ def _baked(body: Body) -> str:
     if "pieces" in body:
         said.append(count(int(body["pieces"]), "piece"))
     if "minutes" in body:
-        said.append(f"{print_number(body['minutes'])} min")
+        said.append(say("{number} min", number=print_number(body["minutes"])))
     if "oven_c" in body:
-        said.append(f"oven at {warmth(body['oven_c'])}")
+        said.append(say("oven at {temperature}", temperature=warmth(body["oven_c"])))
     if "core_c" in body:
-        said.append(f"inside {warmth(body['core_c'])}")
+        said.append(say("inside {temperature}", temperature=warmth(body["core_c"])))
     if "steam" in body:
-        said.append("with steam" if body["steam"] else "no steam")
+        said.append(say("with steam") if body["steam"] else say("no steam"))
     return _sentence(said)
 
 
 def _weighed(body: Body) -> str:
     pieces = float(body.get("pieces", 1.0))
-    each = f", {mass(body['grams'] / pieces)} each" if pieces > 1 else ""
-    what = count(int(pieces), "piece")
-    when = f", {body['when']}" if body.get("when") else ""
-    return f"{what}{when}: {mass(body['grams'])}{each}"
+    when = [say(str(body["when"]))] if body.get("when") else []
+    grams = [mass(body["grams"])]
+    if pieces > 1:
+        grams.append(say("{mass} each", mass=mass(body["grams"] / pieces)))
+    return f"{', '.join([count(int(pieces), 'piece'), *when])}: {', '.join(grams)}"
 
 
 def _tasted(body: Body) -> str:
-    marks = [f"{name} {print_number(body[name])}" for name in MARKS if name in body]
+    marks = [f"{say(name)} {written(print_number(body[name]))}" for name in MARKS if name in body]
     return _sentence([*marks, str(body.get("words", ""))])
 
 
 def _stock(body: Body) -> str:
     price = body.get("price")
-    paid = f" for {price:.2f} {body.get('currency', '')}".rstrip() if price is not None else ""
-    return f"{mass(body['grams'])} {lower_first(ingredient_label(body['item']))}{paid}"
+    what = f"{mass(body['grams'])} {lower_first(ingredient_label(body['item']))}"
+    if price is None:
+        return what
+    money = f"{written(f'{price:.2f}')} {body.get('currency', '')}".rstrip()
+    return say("{what} for {money}", what=what, money=money)
 
 
 def _event(body: Body) -> str:
-    out_of = f", out of {body['origin']}" if body.get("origin") else ""
-    grams = f", {mass(body['grams'])}" if body.get("grams") else ""
-    return _sentence([f"{body['event']}{out_of}{grams}"])
+    said = [say(str(body["event"]))]
+    if body.get("origin"):
+        said.append(say("out of {culture}", culture=body["origin"]))
+    if body.get("grams"):
+        said.append(mass(body["grams"]))
+    return _sentence(said)
 
 
 def _poured_off(body: Body) -> str:
-    gone = {"kitchen": "for the kitchen", "given": "given away"}
-    return f"{mass(body['grams'])} {gone.get(body.get('to', 'waste'), 'to waste')}"
+    return say(_GONE.get(body.get("to", "waste"), _GONE["waste"]), mass=mass(body["grams"]))
 
 
 def _held(body: Body) -> str:
-    lid = f", lid {body['lid']}" if body.get("lid") else ""
-    return f"To {lower_first(body['place'])}{lid}"
+    place, lid = lower_first(body["place"]), body.get("lid")
+    if not lid:
+        return say("To {place}", place=place)
+    return say("To {place}, lid {lid}", place=place, lid=say(str(lid)))
 
 
 _WORDS: Mapping[EntryKind, Callable[[Body], str]] = {
@@ -207,7 +229,7 @@ _WORDS: Mapping[EntryKind, Callable[[Body], str]] = {
     EntryKind.MEASURED: _measured,
     EntryKind.SEEN: _signs,
     EntryKind.SMELLED: _signs,
-    EntryKind.CONFIRMED: lambda body: "The reading is right, although it does not fit",
+    EntryKind.CONFIRMED: lambda body: say("The reading is right, although it does not fit"),
     EntryKind.BAKED: _baked,
     EntryKind.WEIGHED: _weighed,
     EntryKind.TASTED: _tasted,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pointage.language import say
 from pointage.timetable.plan import StepCourse
 from pointage.web.words.clock import Clock
 
@@ -12,8 +13,8 @@ def ripe_words(standing: StepCourse, clock: Clock) -> str:
     if begins is None or (ends and ends.p50 < clock.now):
         return ""
     if ends is None:
-        return f"ripe from {clock.text(begins.p50)}"
-    return f"ripe {clock.span(begins.p50, ends.p50)}"
+        return say("ripe from {time}", time=clock.text(begins.p50))
+    return say("ripe {span}", span=clock.span(begins.p50, ends.p50))
 
 
 def past_words(standing: StepCourse, clock: Clock) -> str:
@@ -21,4 +22,5 @@ def past_words(standing: StepCourse, clock: Clock) -> str:
     ends = standing.ripe_until
     if ends is None or ends.p50 >= clock.now:
         return ""
-    return f"was ripe until {clock.text(ends.p50)}, {clock.ahead(ends.p50)}"
+    time, ago = clock.text(ends.p50), clock.ahead(ends.p50)
+    return say("was ripe until {time}, {ago}", time=time, ago=ago)

@@ -13,10 +13,11 @@ from pointage.daybook.replay import written
 from pointage.desk.answers import Bake, NotThere, StepNews
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.plans import read_plan
-from pointage.desk.wording import pour_label
+from pointage.desk.wording.batch import BatchNow
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep, corrected
 from pointage.kitchen.kitchen import CultureAtHand
+from pointage.language import say
 from pointage.timetable.plan import (
     Ladder,
     Plan,
@@ -91,7 +92,9 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
         else:
             news = _news(bake.step_news(step.key), step, entry)
     except NotThere as error:
-        refused = InputError(error.what, repr(error.name), f"a {error.what} of the plan")
+        refused = InputError(
+            error.what, repr(error.name), say("a {what} of the plan", what=say(error.what))
+        )
         return replace(state, aside=(*state.aside, set_aside("entry", entry.id, refused)))
     except InputError as error:
         return replace(state, aside=(*state.aside, set_aside("entry", entry.id, error)))
@@ -192,8 +195,10 @@ def step_of(bake: Bake, key: str) -> Step:
 
 def poured_so_far(
     step: Step, poured: tuple[float, ...], keep: Keep = "ratios"
-) -> tuple[Ladder, str]:
+) -> tuple[Ladder, BatchNow | None]:
     """The step's ladder corrected for what the display said, and what that makes of the batch.
+
+    None: it is as planned.
 
     Raises InputError, field "display", for a reading not above the one before, and for one past the
     end of the batch when its total is to be kept.
@@ -209,14 +214,11 @@ def poured_so_far(
         found = corrected(ladder, number, display, keep)
         ladder, factor, short = found.ladder, factor * found.factor, (*short, *found.short)
     if missed and keep == "total":
-        return ladder, "The batch weighs what was planned; its proportions are slightly off."
+        return ladder, BatchNow(factor, in_all=True)
     if factor == 1.0:
-        return ladder, ""
-    remark = f"Its proportions kept, the batch is now {factor * 100 - 100:+.1f} %."
-    lacking = ", ".join(
-        f"{pour_label(pour)} {grams:.0f} g" for pour, grams in short if grams >= ladder.step_g
-    )
-    return ladder, f"{remark} To keep its proportions, add {lacking}." if lacking else remark
+        return ladder, None
+    lacking = tuple((pour, grams) for pour, grams in short if grams >= ladder.step_g)
+    return ladder, BatchNow(factor, short=lacking)
 
 
 def pours(
@@ -262,5 +264,5 @@ def _poured(old: StepNews, step: Step, body: Mapping[str, Any]) -> StepNews:
     keep = kept(old, body.get("keep"))
     number, display_g = body["pour"], float(body["display_g"])
     poured = pours(step, old.poured, number, display_g, keep=keep)
-    ladder, remark = poured_so_far(step, poured, keep)
-    return replace(old, poured=poured, ladder=ladder, keep=keep, remark=remark)
+    ladder, batch = poured_so_far(step, poured, keep)
+    return replace(old, poured=poured, ladder=ladder, keep=keep, batch=batch)

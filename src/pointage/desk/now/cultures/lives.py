@@ -26,11 +26,12 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake
 from pointage.desk.now.bakes.bake import done_at
 from pointage.desk.now.fold import Key
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.formula.ingredients import ingredient
 from pointage.formula.ladder import Ladder, PourKind
 from pointage.kitchen.culture_state import said_of
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.language import mark, say
 from pointage.timetable.keeping import feed_of
 from pointage.timetable.plan import Step, StepKind
 
@@ -38,7 +39,8 @@ LIVES_OF = frozenset(
     {EntryKind.FED, EntryKind.HELD, EntryKind.POURED_OFF, EntryKind.MIXED, EntryKind.CULTURE}
 )
 """Kinds of entry that say something of what a culture is, or how much there is of it."""
-PUT_TO_USE = {"kitchen": "the kitchen", "given": "somebody else"}
+A_MIX = mark("a mix")
+PUT_TO_USE = {"kitchen": mark("the kitchen"), "given": mark("somebody else")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,8 +138,10 @@ def _split(lives: Lives, event: SplitOff, mother: Life | None) -> Lives:
 
 
 def _strayed(lives: Lives, at: datetime, source: str, name: str) -> Lives:
-    known = ", ".join(life.name for life in lives.lives.values()) or "none is kept yet"
-    odd = Oddity(at, source, "culture", repr(name), f"a culture of this kitchen: {known}")
+    known = ", ".join(life.name for life in lives.lives.values()) or say("none is kept yet")
+    odd = Oddity(
+        at, source, "culture", repr(name), say("a culture of this kitchen: {known}", known=known)
+    )
     return replace(lives, stray=(*lives.stray, odd))
 
 
@@ -211,7 +215,7 @@ def _said(entry: Entry) -> list[NamedEvent]:
             taken = Taken(at, float(body["grams"]), what_for, str(body.get("bake", "")), source)
             return [NamedEvent(name, taken)]
         case EntryKind.MIXED:
-            what_for = str(body.get("remark") or body.get("into") or "a mix")
+            what_for = str(body.get("remark") or body.get("into") or A_MIX)
             return [
                 NamedEvent(
                     part["culture"], Taken(at, float(part["grams"]), what_for, source=source)
@@ -227,7 +231,7 @@ def _said(entry: Entry) -> list[NamedEvent]:
 def _happened(body: Mapping[str, Any], at: datetime, name: str, source: str) -> NamedEvent:
     grams, origin = float(body.get("grams") or 0.0), body.get("origin")
     if not name:
-        raise InputError("culture", "nothing", "the name of a culture")
+        raise InputError("culture", MISSING, say("the name of a culture"))
     match body["event"]:
         case "began":
             return NamedEvent(name, Began(at, name, origin, grams, source=source))

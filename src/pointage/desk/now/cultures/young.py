@@ -20,6 +20,7 @@ from pointage.daybook.readings import Reading, ReadingKind, confirmed, readings_
 from pointage.errors import InputError
 from pointage.kitchen.culture_state import place_of, surroundings_of
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import say
 from pointage.mixture.temperature.surroundings import Stepped, Surroundings
 
 DAY = timedelta(days=1)
@@ -48,7 +49,7 @@ def on_its_way(
     Raises InputError for a culture that was not begun from flour and water.
     """
     if not is_raised(life):
-        raise InputError("culture", life.name, "one that was begun from flour and water")
+        raise InputError("culture", life.name, say("one that was begun from flour and water"))
     stands = fed_days(life)
     last = stands[-1].fed
     place = place_of(kitchen, life.place or kitchen.warmest_place.name)

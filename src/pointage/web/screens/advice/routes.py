@@ -16,6 +16,7 @@ from pointage.culture.weeks import Use
 from pointage.desk.cultures.care import Care
 from pointage.errors import Faults, InputError
 from pointage.formula.ingredients import ingredient
+from pointage.language import mark, say
 from pointage.quantities import parse_clock, parse_instant, split_number
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form, several
@@ -25,7 +26,6 @@ from pointage.web.screens.culture.routes import life_of
 from pointage.web.visit import Visit, reads
 from pointage.web.words.asked import flour_choices
 
-UNKNOWN = Choice("", "I cannot say")
 Said = Mapping[str, Any]
 """What was asked, by field."""
 Answer = tuple[tuple[Table, ...], tuple[str, ...], tuple[str, ...]]
@@ -47,7 +47,7 @@ def rest(visit: Visit) -> Response:
 
     def answer(care: Care, said: Said) -> Answer:
         advice = care.rest()
-        return words.resting(advice), words.resting_notes(advice), (words.TIGHT,)
+        return words.resting(advice), words.resting_notes(advice), (say(words.TIGHT),)
 
     return _answered(visit, "rest", words.REST, Form(()), answer)
 
@@ -60,7 +60,7 @@ def weeks(visit: Visit) -> Response:
         uses = [faults.take(_use, visit, each, said) for each in said["days"]]
         faults.check()
         found = care.weeks(uses)
-        return (words.chores(found, visit.clock),), words.chores_notes(found), (words.TIGHT,)
+        return (words.chores(found, visit.clock),), words.chores_notes(found), (say(words.TIGHT),)
 
     return _answered(visit, "weeks", words.WEEKS, WEEKS, answer, "days")
 
@@ -77,11 +77,12 @@ def change(visit: Visit) -> Response:
 
 def trouble(visit: Visit) -> Response:
     """A short set of questions, and the causes they point to."""
+    unknown = Choice("", say("I cannot say"))
     form = Form(
         tuple(
             Asked(
-                each.key, each.asks, needed=False,
-                choices=(UNKNOWN, *(Choice(key, text) for key, text in each.answers.items())),
+                each.key, say(each.asks), needed=False,
+                choices=(unknown, *(Choice(key, say(text)) for key, text in each.answers.items())),
             )
             for each in questions()
         )
@@ -123,10 +124,10 @@ def _answered(
         frame=visit.frame("cultures"),
         back=Choice(f"/cultures/{name}", name),
         path=f"/cultures/{name}/{path}",
-        title=said.title.format(name=name),
-        lead=said.lead,
+        title=say(said.title, name=name),
+        lead=say(said.lead),
         fields=fields,
-        button=said.button,
+        button=said.button and say(said.button),
         error=above,
         tables=tables,
         notes=notes,
@@ -137,7 +138,7 @@ def _answered(
 
 def _percent(low: int, high: int) -> Callable[[str, str], Fraction]:
     def read(text: str, field: str) -> Fraction:
-        expected = f"a percentage from {low} to {high}"
+        expected = say("a percentage from {low} to {high}", low=low, high=high)
         number, unit = split_number(text, field, expected)
         if unit not in ("", "%") or not low <= number <= high:
             raise InputError(field, repr(text), expected)
@@ -149,29 +150,30 @@ def _percent(low: int, high: int) -> Callable[[str, str], Fraction]:
 def _use(visit: Visit, day: str, said: Said) -> Use:
     at = parse_instant(f"{day}T{said['clock']:%H:%M}", visit.kitchen.zone, "days")
     if not visit.now < at < visit.now + timedelta(days=400):
-        raise InputError("days", repr(day), "a date still to come, within a year")
+        raise InputError("days", repr(day), say("a date still to come, within a year"))
     return Use(at, said["grams"])
 
 
 KEEP = Form((
-    Asked("needed", "Most needed for a build", "grams", WEIGHED_G.grams, "decimal",
+    Asked("needed", mark("Most needed for a build"), mark("grams"), WEIGHED_G.grams, "decimal",
           usual="100"),
 ))  # fmt: skip
 WEEKS = Form((
-    Asked("days", "Bake days", "dates, with commas between: 2026-12-05, 2026-12-19", several),
-    Asked("clock", "Levain is built at", "", parse_clock, usual="08:00"),
-    Asked("grams", "Culture for each build", "grams", WEIGHED_G.grams, "decimal",
+    Asked("days", mark("Bake days"), mark("dates, with commas between: 2026-12-05, 2026-12-19"),
+          several),
+    Asked("clock", mark("Levain is built at"), "", parse_clock, usual="08:00"),
+    Asked("grams", mark("Culture for each build"), mark("grams"), WEIGHED_G.grams, "decimal",
           usual="100"),
 ))  # fmt: skip
 
 
 def _change() -> Form:
     return Form((
-        Asked("flour", "To", "", ingredient, choices=flour_choices(), usual="wheat-white"),
-        Asked("hydration", "Water", "percent of the flour", _percent(50, 200), "decimal",
+        Asked("flour", say("To"), "", ingredient, choices=flour_choices(), usual="wheat-white"),
+        Asked("hydration", say("Water"), say("percent of the flour"), _percent(50, 200), "decimal",
               usual="100"),
-        Asked("kept", "Seed at each feed", "percent of the whole", _percent(1, 90), "decimal",
-              usual="20"),
+        Asked("kept", say("Seed at each feed"), say("percent of the whole"), _percent(1, 90),
+              "decimal", usual="20"),
     ))  # fmt: skip
 
 

@@ -7,12 +7,12 @@ from zoneinfo import ZoneInfo
 
 from pointage.desk.answers import Bake, StepNews
 from pointage.desk.wording import is_likely, note, odds_words, pour_label, title
+from pointage.language import mark, say, say_many
 from pointage.timetable.plan import Ladder, Step, StepKind
 from pointage.web.screens.bench.page import Action, LadderTable, PourRow
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import (
-    count,
     grams,
     length,
     lower_first,
@@ -41,7 +41,7 @@ def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Ac
         due_word="by" if begun else "at",
         due=clock.moment(step.end if begun else step.start),
         away="" if begun or step.start - clock.now > SOON else clock.ahead(step.start),
-        late=f"{length(overdue)} late" if overdue >= LATE_AFTER else "",
+        late=say("{overdue} late", overdue=length(overdue)) if overdue >= LATE_AFTER else "",
         place=lower_first(step.place),
         amount=_amount(bake, step),
         temperatures=_temperatures(step, ladder),
@@ -55,27 +55,31 @@ def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Ac
 
 def _amount(bake: Bake, step: Step) -> str:
     if step.kind in COUNTED and step.pieces:
-        pieces = count(step.pieces, "piece")
-        return f"{pieces} of {mass(bake.plan.piece_g)}" if step.kind is StepKind.DIVIDE else pieces
+        if step.kind is StepKind.DIVIDE:
+            each = mass(bake.plan.piece_g)
+            return say_many("{n} piece of {mass}", "{n} pieces of {mass}", step.pieces, mass=each)
+        return say_many("{n} piece", "{n} pieces", step.pieces)
     return mass(step.grams) if step.grams and not step.ladder else ""
 
 
 def _temperatures(step: Step, ladder: Ladder | None) -> tuple[str, ...]:
     """What the thermometer must say; the water's stands in the ladder when there is one."""
     poured = ladder is not None and any(pour.temperature_c is not None for pour in ladder.pours)
-    named = (
-        ("water", None if poured else step.water_temperature_c),
-        ("aim for", step.mixture_temperature_c),
-        ("oven", step.oven_temperature_c),
+    facts = (
+        (mark("water {warmth}"), None if poured else step.water_temperature_c),
+        (mark("aim for {warmth}"), step.mixture_temperature_c),
+        (mark("oven {warmth}"), step.oven_temperature_c),
     )
-    return tuple(f"{name} {warmth(value)}" for name, value in named if value is not None)
+    return tuple(say(fact, warmth=warmth(value)) for fact, value in facts if value is not None)
 
 
 def _ripe(step: Step) -> str:
     if step.ripe_odds is None:
         return ""
-    what = "Levain ripe in time" if step.kind is StepKind.MIX else "Ripe when needed"
-    return f"{what}: {odds_words(step.ripe_odds)}"
+    odds = odds_words(step.ripe_odds)
+    if step.kind is StepKind.MIX:
+        return say("Levain ripe in time: {odds}", odds=odds)
+    return say("Ripe when needed: {odds}", odds=odds)
 
 
 def _table(ladder: Ladder, news: StepNews, slip: Slip | None) -> LadderTable:

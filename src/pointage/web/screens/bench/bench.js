@@ -3,6 +3,7 @@
 import { checkNetwork, freshId, undisturbed } from "./page.js";
 import { alone, change, deliver, others, put, refusal, verdict, waiting } from "./outbox.js";
 import { possible, strike } from "./ladder.js";
+import { say } from "./texts.js";
 
 const REFRESH_MS = 60_000;
 const SLOW_MS = 1_500; // after this an answer is waited for in sight
@@ -31,7 +32,8 @@ document.addEventListener("submit", (event) => {
   const fields = Object.fromEntries(new FormData(form));
   if (event.submitter?.name === "touch") fields.touch = event.submitter.value;
   const path = form.getAttribute("action");
-  const said = { id: entry.value, path, fields, words: wordsFor(form, path, fields), refused: "" };
+  const smell = fields.touch && event.submitter.textContent; // as its button says it, and no more
+  const said = { id: entry.value, path, fields, smell, words: wordsFor(form, path, fields, smell), refused: "" };
   flights.set(form, { entry: said, land: () => undefined });
 }, true);
 
@@ -84,10 +86,10 @@ async function settle(form, found, html = "") {
   const { entry, land } = flight;
   flights.delete(form);
   if (found === "later" && entry.order === undefined) {
-    complain(form, "There is no room on this phone to keep it, and the server did not answer. It is not recorded: send it again.");
+    complain(form, say("no_room"));
   } else if (found === "later" && !canBe(entry)) {
     await change(entry);
-    complain(form, "The display says more than before the pour, and no more than a total that is kept.");
+    complain(form, say("impossible"));
   } else if (found === "later") {
     stays(form, entry);
   } else if (found === "shown") {
@@ -137,14 +139,14 @@ function complain(form, text) {
   line.textContent = text;
 }
 
-function wordsFor(form, path, fields) {
+function wordsFor(form, path, fields, smell) {
   const at = new Date().toTimeString().slice(0, 5);
   const head = form.matches("[data-same]") ? null : form.closest("section")?.querySelector("h1, h2");
   const title = head ? `${head.textContent}: ` : "";
   if (path === "/bench/done") return `${at} ${form.textContent.trim()}`;
-  if (path === "/bench/poured") return `${at} added, display ${fields.display}`;
-  if (path === "/bench/reading") return `${at} ${title}${fields.kind} ${fields.value ?? ""}`.trim();
-  if (path === "/bench/noted") return `${at} ${title}${fields.touch ? `smells of ${fields.touch}` : fields.text}`;
+  if (path === "/bench/poured") return say("poured", { time: at, display: fields.display });
+  if (path === "/bench/reading") return `${at} ${title}${say(fields.kind)} ${fields.value ?? ""}`.trim();
+  if (path === "/bench/noted") return `${at} ${title}${smell ? say("smelled", { smell }) : fields.text}`;
   return `${at} ${form.textContent.trim()}`;
 }
 
@@ -153,7 +155,7 @@ function finish(step) {
   for (const form of main.querySelectorAll(`[data-finishes="${step}"]`)) {
     const button = form.querySelector("button");
     button.disabled = true;
-    button.textContent = "Done, waiting to be sent";
+    button.textContent = say("done");
   }
   main.querySelector(`[data-coming="${step}"] summary`)?.classList.add("sent");
   const coming = [...main.querySelectorAll("[data-coming]")];
@@ -171,21 +173,21 @@ async function showWaiting() {
   notice.replaceChildren(...entries.map(line));
 }
 
-// The fields that a person typed, and what they are called.
-const TYPED = { display: "The display shows", value: "Value", text: "Note", touch: "Smells of" };
+// The fields that a person typed; they are called by the texts of these names.
+const TYPED = ["display", "value", "text", "touch"];
 
 function line(entry) {
   const row = document.createElement("div");
   const words = document.createElement("p");
   row.append(words);
   words.textContent = entry.refused
-    ? `Refused: ${entry.words}. ${entry.refused}`
-    : `Waiting to be sent: ${entry.words}`;
+    ? say("refused", { words: entry.words, reason: entry.refused })
+    : say("waiting", { words: entry.words });
   if (!entry.refused) return row;
-  const typed = Object.keys(TYPED).filter((name) => entry.fields[name]);
-  if (typed.length) row.append(button("Correct it", () => mend(row, entry, typed)));
-  else row.append(button("Send again", () => sendAgain(entry, entry.fields)));
-  row.append(button("Delete", async () => {
+  const typed = TYPED.filter((name) => entry.fields[name]);
+  if (typed.length) row.append(button(say("correct"), () => mend(row, entry, typed)));
+  else row.append(button(say("again"), () => sendAgain(entry, entry.fields)));
+  row.append(button(say("delete"), async () => {
     await change(entry);
     await showWaiting();
   }));
@@ -211,10 +213,10 @@ function mend(row, entry, typed) {
     field.value = entry.fields[name];
     field.required = true;
     field.autocomplete = "off";
-    label.append(`${TYPED[name]} `, field);
+    label.append(`${say(name)} `, field);
     form.append(label);
   }
-  const send = button("Send again", () => form.requestSubmit());
+  const send = button(say("again"), () => form.requestSubmit());
   form.append(send);
   form.addEventListener("submit", (event) => {
     event.preventDefault();
@@ -230,10 +232,11 @@ function mend(row, entry, typed) {
 async function sendAgain(entry, fields) {
   const id = entry.clash ? freshId() : entry.id;
   let words = entry.words;
-  for (const name of Object.keys(TYPED)) {
-    if (fields[name]) words = words.replace(entry.fields[name], () => fields[name]);
+  for (const name of TYPED) {
+    const before = name === "touch" ? (entry.smell ?? entry.fields.touch) : entry.fields[name];
+    if (fields[name]) words = words.replace(before, () => fields[name]);
   }
-  await change(entry, { ...entry, id, fields: { ...fields, entry: id }, words, refused: "", clash: false });
+  await change(entry, { ...entry, id, fields: { ...fields, entry: id }, smell: fields.touch, words, refused: "", clash: false });
   await sendWaiting();
 }
 

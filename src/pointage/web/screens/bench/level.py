@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pointage.language import say
 from pointage.timetable.plan import StepCourse
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import percent, warmth
@@ -16,13 +17,12 @@ def level_words(standing: StepCourse, clock: Clock) -> str:
     now = standing.rise_at(clock.now)
     if standing.full and now is not None:
         most = max(row.rise for row in standing.rows)
-        parts.append(
-            f"{percent(standing.full * now)} full, {percent(standing.full * most)} at most"
-        )
+        full, at_most = percent(standing.full * now), percent(standing.full * most)
+        parts.append(say("{full} full, {at_most} at most", full=full, at_most=at_most))
     mean = standing.mean_c_at(clock.now)
     core = standing.core_c_at(clock.now)
     if abs(core - mean) >= APART_K:
-        parts.append(f"core near {warmth(round(core))}")
+        parts.append(say("core near {warmth}", warmth=warmth(round(core))))
     facts = "; ".join(parts)
     if not standing.vessel:
         return facts[:1].upper() + facts[1:]

@@ -8,7 +8,9 @@ from datetime import timedelta
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import Line
+from pointage.language import say
 from pointage.web.screens.bench.page import BenchPage, Working
+from pointage.web.screens.daybook.view import SMELLS
 from pointage.web.words.clock import Clock
 
 SINCE = timedelta(days=3)
@@ -30,7 +32,7 @@ def _with(
     working: Working, entries: Sequence[Entry], clock: Clock, lost: Collection[str]
 ) -> Working:
     words = tuple(
-        f"{words} at {clock.text(entry.happened)}"
+        say("{words} at {time}", words=words, time=clock.text(entry.happened))
         for entry in entries
         if (entry.body.get("bake"), entry.body.get("step")) == (working.bake, working.step)
         and (words := _words(entry, lost))
@@ -41,10 +43,13 @@ def _with(
 def _words(entry: Entry, lost: Collection[str]) -> str:
     match entry.kind:
         case EntryKind.SMELLED:
-            return "smells of " + ", ".join(entry.body["signs"])
+            signs = ", ".join(say(each) if each in SMELLS else each for each in entry.body["signs"])
+            return say("smells of {signs}", signs=signs)
         case EntryKind.NOTE:
-            return f"“{entry.body['text']}”"
+            return say("“{note}”", note=entry.body["text"])
         case EntryKind.PHOTO:
             missing = entry.body.get("sha256") in lost
-            return "a photograph, now missing from the store," if missing else "a photograph"
+            if missing:
+                return say("a photograph, now missing from the store,")
+            return say("a photograph")
     return ""

@@ -12,8 +12,10 @@ from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import KINDS, ReadingKind
 from pointage.daybook.typed import as_typed
 from pointage.desk.answers import Report
+from pointage.desk.kitchen.begin import is_unnamed
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
+from pointage.language import say
 from pointage.quantities import parse_mass
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import with_unit
@@ -33,6 +35,8 @@ BLOCK = "bench"
 
 
 def bench(visit: Visit, slip: Slip | None = None) -> Response:
+    if is_unnamed(visit.kitchen):
+        return visit.go("/begin")
     page = bench_page(visit.kitchen, visit.desk.bakes(), visit.clock, visit.frame("bench"), slip)
     aside = entries_aside(visit.present)
     lines = [
@@ -128,7 +132,7 @@ def _slip(visit: Visit, report: Report, field: str, error: InputError) -> Slip:
 def _pour(visit: Visit) -> int:
     text = visit.field("pour")
     if (number := whole(text)) is None:
-        raise InputError("pour", repr(text), "the number of a pour")
+        raise InputError("pour", repr(text), say("the number of a pour"))
     return number
 
 
@@ -136,12 +140,12 @@ def _keep(visit: Visit) -> Keep | None:
     """What the correction keeps; nothing is said of a pour that came out as aimed for."""
     text = visit.fields.get("keep")
     if text is not None and text not in KEEPS:
-        raise InputError("keep", repr(text), "ratios or total")
+        raise InputError("keep", repr(text), say("ratios or total"))
     return next((keep for keep in KEEPS if keep == text), None)
 
 
 def _display(visit: Visit) -> Fraction:
-    expected = "the reading of the display, such as 1042"
+    expected = say("the reading of the display, such as 1042")
     try:
         return parse_mass(visit.field("display"), "display")
     except InputError as error:
@@ -151,7 +155,8 @@ def _display(visit: Visit) -> Fraction:
 def _kind(visit: Visit) -> ReadingKind:
     text = visit.field("kind")
     if text not in set(ReadingKind):
-        raise InputError("kind", repr(text), f"one of {', '.join(ReadingKind)}")
+        known = ", ".join(ReadingKind)
+        raise InputError("kind", repr(text), say("one of {known}", known=known))
     return ReadingKind(text)
 
 

@@ -11,6 +11,7 @@ from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import say
 from pointage.timetable.plan import Step
 from pointage.web.drawing.coming import ComingLine, hours_drawing, how_long_where
 from pointage.web.frame import Frame, Moment
@@ -79,9 +80,10 @@ def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
 
 def _idle(pending: Sequence[Pending], clock: Clock) -> str:
     if not pending:
-        return "Nothing to do now."
+        return say("Nothing to do now.")
     step = pending[-1].step
-    return f"Nothing to do now. {title(step)} until {clock.text(step.end)}."
+    until = clock.text(step.end)
+    return say("Nothing to do now. {step} until {time}.", step=title(step), time=until)
 
 
 def _coming(
@@ -121,9 +123,10 @@ def _rest(pending: Pending, *, several: bool) -> str:
     """How long it stands and where; which bake it is for, when there are several."""
     parts = [] if pending.step.hands else [how_long_where(pending.step)]
     if several:
-        parts.append(f"for {lower_first(pending.bake.plan.formula)}")
+        parts.append(say("for {formula}", formula=lower_first(pending.bake.plan.formula)))
     return ", ".join(parts)
 
 
 def _night(at: Moment, clock: Clock, until: datetime) -> Coming:
-    return Coming(at, "Asleep", f"until {clock.text(until)}", True, None)
+    rest = say("until {time}", time=clock.text(until))
+    return Coming(at, say("Asleep"), rest, True, None)

@@ -12,6 +12,7 @@ from pointage.desk.answers import Bake
 from pointage.desk.now.learned.friction import AFTER
 from pointage.desk.wording import caution, narrowed, note, title
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import mark, say, written
 from pointage.quantities import print_duration
 from pointage.shown import FIXED, degrees_sign
 from pointage.timetable.plan import (
@@ -32,7 +33,7 @@ from pointage.web.words.words import lower_first, warmth
 
 TABLE_LINES = 10
 ON_TIME = timedelta(minutes=15)
-FOLLOWS = "the forecast is on its way"
+FOLLOWS = mark("the forecast is on its way")
 # The steps that end whatever stood until then.
 USE_UP = frozenset(
     {StepKind.FEED, StepKind.BUILD, StepKind.MIX, StepKind.DIVIDE, StepKind.SHAPE, StepKind.BAKE}
@@ -76,7 +77,7 @@ def _working(
     bake: Bake, step: Step, standing: StepCourse, clock: Clock, slip: Slip | None
 ) -> Working:
     ripe, past = ripe_words(standing, clock), past_words(standing, clock)
-    name = step.mixture or title(step)
+    name, since = step.mixture or title(step), clock.text(standing.rows[0].at)
     readings, zone = bake.step_news(step.key).readings, ZoneInfo(bake.plan.zone)
     seen = [
         Seen(each.at, each.value)
@@ -88,7 +89,7 @@ def _working(
         bake=bake.key,
         step=step.key,
         title=name,
-        where=f"{lower_first(step.place)}, since {clock.text(standing.rows[0].at)}",
+        where=say("{place}, since {time}", place=lower_first(step.place), time=since),
         note=note(step, zone) if not step.hands else "",
         level=level_words(standing, clock),
         caution=caution(standing, zone),
@@ -97,7 +98,11 @@ def _working(
         chart=rise_chart(standing, clock, seen, _words(name, standing, ripe or past, clock)),
         course=course_lines(standing.rows, clock),
         readings=tuple(
-            f"{reading_words(each).replace(' °', f'{FIXED}°')} at {clock.text(each.at)}"
+            say(
+                "{reading} at {time}",
+                reading=reading_words(each).replace(" °", f"{FIXED}°"),
+                time=clock.text(each.at),
+            )
             for each in readings
             if not each.questioned
         ),
@@ -107,7 +112,7 @@ def _working(
             if each.questioned
         ),
         touches=_touches(asks=_asks(bake, step, clock)),
-        drift=FOLLOWS if bake.under_way else drift_words(bake.step_news(step.key).ahead),
+        drift=say(FOLLOWS) if bake.under_way else drift_words(bake.step_news(step.key).ahead),
         typed_kind=mine.field if mine else "",
         typed=mine.typed if mine else "",
         error=mine.error if mine else "",
@@ -119,8 +124,8 @@ def _touches(*, asks: bool) -> tuple[Touch, ...]:
     found = [
         Touch(
             kind=kind.value,
-            title=degrees_sign() if kind is ReadingKind.TEMPERATURE else known.title,
-            prompt=known.prompt,
+            title=degrees_sign() if kind is ReadingKind.TEMPERATURE else say(known.title),
+            prompt=say(known.prompt),
             example="" if known.bound is None else known.bound.typed_example,
             numbered=known.bound is not None,
             warm=known.bound is not None and known.bound.is_warmth,
@@ -131,7 +136,7 @@ def _touches(*, asks: bool) -> tuple[Touch, ...]:
     if asks:
         temperature = next(each for each in found if each.kind == ReadingKind.TEMPERATURE)
         found.remove(temperature)
-        found.insert(0, replace(temperature, title="Dough temperature", main=True))
+        found.insert(0, replace(temperature, title=say("Dough temperature"), main=True))
     return tuple(found)
 
 
@@ -150,8 +155,10 @@ def drift_words(ahead: timedelta | None) -> str:
     if ahead is None or abs(ahead) < ON_TIME:
         return ""
     rounded = timedelta(minutes=5 * round(abs(ahead) / timedelta(minutes=5)))
-    side = "ahead of" if ahead > timedelta() else "behind"
-    return f"about {print_duration(rounded)} {side} the plan"
+    length = print_duration(rounded)
+    if ahead > timedelta():
+        return say("about {length} ahead of the plan", length=length)
+    return say("about {length} behind the plan", length=length)
 
 
 def look_words(standing: StepCourse, kitchen: Kitchen, clock: Clock) -> str:
@@ -165,19 +172,27 @@ def look_words(standing: StepCourse, kitchen: Kitchen, clock: Clock) -> str:
     if best is None:
         return ""
     band = narrowed(timedelta(hours=standing.half_h), timedelta(hours=best.left_h))
-    return f"Best time to look: {clock.text(best.at)}. {band}."
+    return say("Best time to look: {time}. {band}.", time=clock.text(best.at), band=band)
 
 
 def _words(name: str, standing: StepCourse, ripe: str, clock: Clock) -> str:
     """What the chart shows, in a sentence."""
-    rise = standing.rise_at(clock.now)
-    now = "" if rise is None else f" Now {rise:.1f}."
-    last = standing.rows[-1]
-    return (
-        f"Rise of {name} from {clock.text(standing.rows[0].at)} to {clock.text(last.at)}, "
-        f"from {standing.rows[0].rise:.1f} to {last.rise:.1f}.{now}"
-        + (f" {ripe[:1].upper()}{ripe[1:]}." if ripe else "")
-    )
+    first, last, rise = standing.rows[0], standing.rows[-1], standing.rise_at(clock.now)
+    sentences = [
+        say(
+            "Rise of {name} from {start} to {end}, from {least:.1f} to {most:.1f}.",
+            name=name,
+            start=clock.text(first.at),
+            end=clock.text(last.at),
+            least=first.rise,
+            most=last.rise,
+        )
+    ]
+    if rise is not None:
+        sentences.append(say("Now {rise:.1f}.", rise=rise))
+    if ripe:
+        sentences.append(f"{ripe[:1].upper()}{ripe[1:]}.")
+    return " ".join(sentences)
 
 
 def course_lines(rows: Sequence[CourseRow], clock: Clock) -> tuple[CourseLine, ...]:
@@ -190,10 +205,10 @@ def course_lines(rows: Sequence[CourseRow], clock: Clock) -> tuple[CourseLine, .
     return tuple(
         CourseLine(
             at=clock.text(row.at),
-            rise=f"{row.rise:.1f}",
-            band=f"{row.rise_p10:.1f} to {row.rise_p90:.1f}",
+            rise=written(f"{row.rise:.1f}"),
+            band=say("{low:.1f} to {high:.1f}", low=row.rise_p10, high=row.rise_p90),
             temperature=warmth(row.temperature_c),
-            ph=f"{row.ph:.1f}",
+            ph=written(f"{row.ph:.1f}"),
         )
         for row in chosen
     )

@@ -15,15 +15,16 @@ from pointage.culture.life import Life
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import NotThere
 from pointage.desk.now.cultures.young import is_young
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
+from pointage.language import mark, say
 from pointage.quantities import parse_instant
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form
 from pointage.web.screens.culture.page import RecordForm
 from pointage.web.screens.culture.view import (
-    WHEN,
     culture_page,
     place_choices,
+    when_field,
 )
 from pointage.web.visit import (
     Visit,
@@ -92,7 +93,9 @@ def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None =
         above += lines
         action = f"/cultures/{life.name}/{key}"
         opened = key == wrong
-        forms.append(RecordForm(action, what.title, what.button, fields, opened, what.caution))
+        title, button = say(what.title), say(what.button)
+        caution = what.caution and say(what.caution)
+        forms.append(RecordForm(action, title, button, fields, opened, caution))
     lives = visit.present.lives
     now = next((n for n in visit.desk.cultures(visit.now) if n.culture.name == life.name), None)
     page = culture_page(
@@ -133,11 +136,12 @@ def _when(visit: Visit) -> Asked:
     def read(text: str, field: str) -> datetime:
         return parse_instant(text, visit.kitchen.zone, field)
 
-    return Asked(WHEN.name, WHEN.label, WHEN.hint, read, WHEN.kind, needed=False)
+    when = when_field()
+    return Asked(when.name, when.label, when.hint, read, when.kind, needed=False)
 
 
-def _grams(name: str, label: str, hint: str = "grams") -> Asked:
-    return Asked(name, label, hint, WEIGHED_G.read, "decimal")
+def _grams(name: str, label: str, hint: str = "") -> Asked:
+    return Asked(name, label, hint or say("grams"), WEIGHED_G.read, "decimal")
 
 
 def _place(visit: Visit, life: Life, label: str) -> Asked:
@@ -150,20 +154,20 @@ def _place(visit: Visit, life: Life, label: str) -> Asked:
 
 def _flour(text: str, field: str) -> str:
     if text not in {each.value for each in flour_choices()}:
-        raise InputError(field, repr(text), "one of the flours")
+        raise InputError(field, repr(text), say("one of the flours"))
     return text
 
 
 def _fed_asked(visit: Visit, life: Life) -> tuple[Asked, ...]:
     flour = max(life.flours, key=lambda kind: life.flours[kind]) if life.flours else "rye-whole"
     return (
-        _grams("seed_g", "Seed", "grams kept of the old"),
-        Asked("flour", "Flour", "", _flour, choices=flour_choices(), usual=flour),
-        _grams("flour_g", "Fresh flour"),
-        _grams("water_g", "Water"),
-        Asked("temperature_c", "Temperature after", "if taken", _part, "decimal",
+        _grams("seed_g", say("Seed"), say("grams kept of the old")),
+        Asked("flour", say("Flour"), "", _flour, choices=flour_choices(), usual=flour),
+        _grams("flour_g", say("Fresh flour")),
+        _grams("water_g", say("Water")),
+        Asked("temperature_c", say("Temperature after"), say("if taken"), _part, "decimal",
               needed=False, warm="point"),
-        _place(visit, life, "Place"),
+        _place(visit, life, say("Place")),
     )  # fmt: skip
 
 
@@ -184,16 +188,16 @@ def _again_asked(visit: Visit, life: Life) -> tuple[Asked, ...]:
     others = tuple(
         Choice(each.name, f"{each.name}, {mass(each.mass_g)}") for each in visit.kitchen.cultures
     )
-    return (Asked("origin", "From", choices=others), _grams("grams", "How much of it"))
+    return (Asked("origin", say("From"), choices=others), _grams("grams", say("How much of it")))
 
 
 def _new_name(visit: Visit, label: str) -> Asked:
     def read(name: str, field: str) -> str:
         if "/" in name:
-            raise InputError(field, repr(name), "a name without a slash")
+            raise InputError(field, repr(name), say("a name without a slash"))
         taken = {each.casefold() for life in visit.desk.lives() for each in life.names}
         if name.casefold() in taken:
-            raise InputError(field, repr(name), "a name that no culture has had")
+            raise InputError(field, repr(name), say("a name that no culture has had"))
         return name
 
     return Asked("new_name", label, "", read)
@@ -224,7 +228,7 @@ def _part(text: str, field: str) -> dict[str, Any]:
 def _measured_body(said: Mapping[str, Any], name: str) -> dict[str, Any]:
     parts = [said[each] for each in SEEN if said[each]]
     if not parts:
-        raise InputError("rise", "nothing", "a rise, a temperature or a pH")
+        raise InputError("rise", MISSING, say("a rise, a temperature or a pH"))
     typed = {key: pair for part in parts for key, pair in part.get("typed", {}).items()}
     body = {key: value for part in parts for key, value in part.items()}
     return {"culture": name, **body} | ({"typed": typed} if typed else {})
@@ -232,31 +236,33 @@ def _measured_body(said: Mapping[str, Any], name: str) -> dict[str, Any]:
 
 RECORDINGS: Mapping[str, _Recording] = {
     "measured": _Recording(
-        "Record what I see", "Save", EntryKind.MEASURED, _measured_asked, _measured_body
+        mark("Record what I see"), mark("Save"), EntryKind.MEASURED, _measured_asked, _measured_body
     ),
-    "fed": _Recording("Record a feed", "Save the feed", EntryKind.FED, _fed_asked, _fed_body),
+    "fed": _Recording(
+        mark("Record a feed"), mark("Save the feed"), EntryKind.FED, _fed_asked, _fed_body
+    ),
     "moved": _Recording(
-        "Record a move",
-        "Save",
+        mark("Record a move"),
+        mark("Save"),
         EntryKind.HELD,
-        lambda visit, life: (_place(visit, life, "To"),),
+        lambda visit, life: (_place(visit, life, say("To")),),
         lambda said, name: {"culture": name, "place": said["place"]},
-        "In a jar with its lid shut tight the gas of a live culture can burst the glass.",
+        mark("In a jar with its lid shut tight the gas of a live culture can burst the glass."),
     ),
     "poured-off": _Recording(
-        "Record discard",
-        "Save",
+        mark("Record discard"),
+        mark("Save"),
         EntryKind.POURED_OFF,
-        lambda visit, life: (_grams("grams", "How much"),),
+        lambda visit, life: (_grams("grams", say("How much")),),
         lambda said, name: {"culture": name, "grams": said["grams"]},
     ),
     "split": _Recording(
-        "Split",
-        "Split",
+        mark("Split"),
+        mark("Split"),
         EntryKind.CULTURE,
         lambda visit, life: (
-            _new_name(visit, "Name of the new one"),
-            _grams("grams", "How much goes into the new one"),
+            _new_name(visit, say("Name of the new one")),
+            _grams("grams", say("How much goes into the new one")),
         ),
         lambda said, name: {
             "event": "split",
@@ -266,8 +272,8 @@ RECORDINGS: Mapping[str, _Recording] = {
         },
     ),
     "begun-again": _Recording(
-        "Start it again",
-        "Save",
+        mark("Start it again"),
+        mark("Save"),
         EntryKind.CULTURE,
         _again_asked,
         lambda said, name: {
@@ -278,22 +284,26 @@ RECORDINGS: Mapping[str, _Recording] = {
         },
     ),
     "renamed": _Recording(
-        "Rename",
-        "Rename",
+        mark("Rename"),
+        mark("Rename"),
         EntryKind.CULTURE,
-        lambda visit, life: (_new_name(visit, "New name"),),
+        lambda visit, life: (_new_name(visit, say("New name")),),
         lambda said, name: {"event": "renamed", "culture": said["new_name"], "origin": name},
     ),
     "dried": _Recording(
-        "Record drying",
-        "Save",
+        mark("Record drying"),
+        mark("Save"),
         EntryKind.CULTURE,
         _none,
         _event("dried"),
-        "A thin layer on paper, dried in a warm draught and kept dry and dark, is the "
-        "usual backup; it lives again with its next feed (common practice, no source).",
+        mark(
+            "A thin layer on paper, dried in a warm draught and kept dry and dark, is the "
+            "usual backup; it lives again with its next feed (common practice, no source)."
+        ),
     ),
-    "retired": _Recording("Retire", "Retire", EntryKind.CULTURE, _none, _event("retired")),
+    "retired": _Recording(
+        mark("Retire"), mark("Retire"), EntryKind.CULTURE, _none, _event("retired")
+    ),
 }
 
 ROUTES = [

@@ -16,6 +16,7 @@ from pointage.desk.now.cultures.lives import takes
 from pointage.desk.now.cultures.young import is_young
 from pointage.desk.now.learned.learning import Questioned
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import mark, say
 from pointage.web.drawing.jar import jar
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Doubt, Frame
@@ -32,14 +33,18 @@ from pointage.web.words.words import lower_first, mass, percent
 
 SHOWN = 12  # feeds listed on the page; the daybook has them all
 ADVICE = (
-    ("keep", "Keep it going"),
-    ("rest", "Chill it"),
-    ("weeks", "Bake days ahead"),
-    ("change", "Change its flour"),
-    ("trouble", "Something is wrong"),
+    ("keep", mark("Keep it going")),
+    ("rest", mark("Chill it")),
+    ("weeks", mark("Bake days ahead")),
+    ("change", mark("Change its flour")),
+    ("trouble", mark("Something is wrong")),
 )
-YOUNG = (("raising", "Looking back"),)
-WHEN = Field("happened", "When", "", "datetime-local", hint="now, if left empty")
+YOUNG = (("raising", mark("Looking back")),)
+
+
+def when_field(hint: str = mark("now, if left empty")) -> Field:
+    """When something was: a field that may be left empty, as its hint says."""
+    return Field("happened", say("When"), "", "datetime-local", hint=say(hint))
 
 
 def culture_page(
@@ -75,7 +80,7 @@ def culture_page(
             for each in questioned
         ),
         advice=tuple(
-            Choice(f"/cultures/{life.name}/{path}", words)
+            Choice(f"/cultures/{life.name}/{path}", say(words))
             for path, words in (*(YOUNG if is_young(life, clock.now) else ()), *ADVICE)
             if now
         ),
@@ -98,61 +103,70 @@ def _builds(life: Life, bakes: Sequence[Bake], clock: Clock) -> list[tuple[str, 
     found = []
     for take in takes(bakes, life):
         over = (
-            f"{mass(take.left_g)} left, fed back to {mass(take.kept_g)}"
+            say("{left} left, fed back to {kept}", left=mass(take.left_g), kept=mass(take.kept_g))
             if take.left_g >= 0
-            else f"{mass(-take.left_g)} more than there is: feed it first"
+            else say("{mass} more than there is: feed it first", mass=mass(-take.left_g))
         )
-        woken = f", woken with {mass(take.fresh_g)} of flour and water" if take.fresh_g > 0 else ""
-        when = clock.text(take.at)
-        found.append(("Planned", f"{mass(take.grams)} for {take.what_for}, {when}{woken}; {over}"))
+        grams, formula, when = mass(take.grams), take.what_for, clock.text(take.at)
+        used = say("{mass} for {formula}, {time}", mass=grams, formula=formula, time=when)
+        if take.fresh_g > 0:
+            fresh = mass(take.fresh_g)
+            used = say("{used}, woken with {fresh} of flour and water", used=used, fresh=fresh)
+        found.append((say("Planned"), f"{used}; {over}"))
     return found
 
 
 ODD = {
-    "grams": "{value} were taken, and there can be {expected}",
-    "seed_g": "{value} were kept, and there can be {expected}",
-    "flour": "a feed of {value}; it needs {expected}",
-    "culture": "{value} was named, and this needs {expected}",
+    "grams": mark("{value} were taken, and there can be {expected}"),
+    "seed_g": mark("{value} were kept, and there can be {expected}"),
+    "flour": mark("a feed of {value}; it needs {expected}"),
+    "culture": mark("{value} was named, and this needs {expected}"),
 }
 
 
 def _odd(found: Oddity, clock: Clock) -> OddityNote:
     """What cannot be, in a sentence, and where it can be put right."""
-    said = ODD.get(found.field, "{value}, where this needs {expected}")
-    what = said.format(value=found.value, expected=found.expected)
-    counts = "It counts anyway" if found.counts else "It is left out"
+    said = ODD.get(found.field, mark("{value}, where this needs {expected}"))
+    what = say(said, value=found.value, expected=found.expected)
+    counts = say("It counts anyway") if found.counts else say("It is left out")
     path = f"/daybook/entry/{found.source}" if found.source else ""
     return OddityNote(f"{clock.text(found.at)}: {what}. {counts}.", path)
 
 
 def _state(life: Life) -> str:
     if life.is_empty:
-        return NOTHING_LEFT
-    return {"retired": "It is retired.", "dried": "It is dried."}.get(
-        life.state, "It is not fed yet."
-    )
+        return say(NOTHING_LEFT)
+    states = {"retired": say("It is retired."), "dried": say("It is dried.")}
+    return states.get(life.state, say("It is not fed yet."))
 
 
 def _family(life: Life, lives: Sequence[Life], clock: Clock) -> list[tuple[str, str]]:
-    found = [("Began", clock.text(life.began))]
+    found = [(say("Began"), clock.text(life.began))]
     if life.origin:
-        found.append(("Split from", life.origin))
+        found.append((say("Split from"), life.origin))
     if len(life.names) > 1:
-        found.append(("Was called", ", ".join(life.names[:-1])))
+        found.append((say("Was called"), ", ".join(life.names[:-1])))
     children = descendants(lives).get(life.name, ())
     if children:
-        found.append(("Split into", ", ".join(children)))
+        found.append((say("Split into"), ", ".join(children)))
     for taken in life.made[-SHOWN:]:
-        found.append(("Used for", f"{taken.what_for}, {mass(taken.grams)}, {clock.text(taken.at)}"))
+        use = f"{taken.what_for}, {mass(taken.grams)}, {clock.text(taken.at)}"
+        found.append((say("Used for"), use))
     return found
 
 
 def _fed_words(stand: FeedStand) -> str:
     fed: Fed = stand.fed
-    flours = ", ".join(f"{mass(grams)} {flour_words(kind)}" for kind, grams in fed.flours_g.items())
-    share = f" ({percent(fed.seed_g / fed.flour_g)} of the flour)" if fed.flour_g else ""
-    seed = f"{mass(fed.seed_g)} seed{share}, " if fed.seed_g else "begun with "
-    places = " then ".join(lower_first(place) for _, place in stand.places)
-    assumed = "; assumed, because nobody recorded it" if stand.assumed else ""
-    where = f"; {places}" if places else ""
-    return f"{seed}{flours}, {mass(fed.water_g)} water{where}{assumed}"
+    fresh = ", ".join(f"{mass(grams)} {flour_words(kind)}" for kind, grams in fed.flours_g.items())
+    fresh = say("{flours}, {water} water", flours=fresh, water=mass(fed.water_g))
+    if not fed.seed_g:
+        feed = say("begun with {fresh}", fresh=fresh)
+    elif fed.flour_g:
+        share = percent(fed.seed_g / fed.flour_g)
+        seed = say("{mass} seed ({share} of the flour)", mass=mass(fed.seed_g), share=share)
+        feed = f"{seed}, {fresh}"
+    else:
+        feed = ", ".join((say("{mass} seed", mass=mass(fed.seed_g)), fresh))
+    where = say(" then ").join(lower_first(place) for _, place in stand.places)
+    assumed = say("assumed, because nobody recorded it") if stand.assumed else ""
+    return "; ".join(filter(None, (feed, where, assumed)))

@@ -10,6 +10,7 @@ from pointage.desk.answers import Bake, CultureNow
 from pointage.desk.now.bakes.bake import next_feed
 from pointage.desk.wording import title
 from pointage.kitchen.kitchen import CultureAtHand
+from pointage.language import mark, say
 from pointage.mixture.learning.scores import Scores
 from pointage.quantities import print_number
 from pointage.timetable.plan import CourseRow
@@ -28,7 +29,42 @@ from pointage.web.words.words import (
     warmth,
 )
 
-NOTHING_LEFT = "Nothing is left in it."
+NOTHING_LEFT = mark("Nothing is left in it.")
+FLOURS = {
+    "barley": mark("barley"),
+    "buckwheat": mark("buckwheat"),
+    "durum": mark("durum"),
+    "einkorn-whole": mark("whole einkorn"),
+    "emmer-whole": mark("whole emmer"),
+    "khorasan-whole": mark("whole khorasan"),
+    "maize-flour": mark("maize"),
+    "millet-flour": mark("millet"),
+    "oat-flour": mark("oat"),
+    "rice-brown": mark("brown rice"),
+    "rice-white": mark("white rice"),
+    "rye-1150": mark("rye 1150"),
+    "rye-dark": mark("dark rye"),
+    "rye-medium": mark("medium rye"),
+    "rye-white": mark("white rye"),
+    "rye-whole": mark("whole rye"),
+    "sorghum": mark("sorghum"),
+    "spelt-white": mark("white spelt"),
+    "spelt-whole": mark("whole spelt"),
+    "teff": mark("teff"),
+    "triticale-whole": mark("whole triticale"),
+    "wheat-1050": mark("wheat 1050"),
+    "wheat-812": mark("wheat 812"),
+    "wheat-cake": mark("cake wheat"),
+    "wheat-plain": mark("plain wheat"),
+    "wheat-strong": mark("strong wheat"),
+    "wheat-t110": mark("wheat T110"),
+    "wheat-t65": mark("wheat T65"),
+    "wheat-t80": mark("wheat T80"),
+    "wheat-white": mark("white wheat"),
+    "wheat-whole": mark("whole wheat"),
+    "wheat-whole-soft": mark("soft whole wheat"),
+}
+"""What a culture is fed with, by the ingredient's name, as it reads within a line."""
 
 
 def cultures_page(
@@ -46,7 +82,9 @@ def cultures_page(
 
 def jar_words(life: Life) -> str:
     """A jar of which no level is drawn, for those who hear it."""
-    return f"The jar of {life.name}, empty" if life.is_empty else f"The jar of {life.name}"
+    if life.is_empty:
+        return say("The jar of {name}, empty", name=life.name)
+    return say("The jar of {name}", name=life.name)
 
 
 def _empty(life: Life, clock: Clock) -> CultureNote:
@@ -55,15 +93,15 @@ def _empty(life: Life, clock: Clock) -> CultureNote:
         name=life.name,
         jar=jar(None, None, None, empty=True),
         jar_words=jar_words(life),
-        made_of=NOTHING_LEFT,
-        facts=(("Last fed", f"{clock.text(fed)}, {clock.ahead(fed)}"),),
+        made_of=say(NOTHING_LEFT),
+        facts=((say("Last fed"), f"{clock.text(fed)}, {clock.ahead(fed)}"),),
         chart=None,
         ripe="",
         past="",
         pending="",
         offers=(
-            Choice(f"/cultures/{life.name}#tell", "Start it again"),
-            Choice(f"/cultures/{life.name}#tell", "Retire"),
+            Choice(f"/cultures/{life.name}#tell", say("Start it again")),
+            Choice(f"/cultures/{life.name}#tell", say("Retire")),
         ),
     )
 
@@ -75,23 +113,25 @@ def _note(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> CultureNote:
     ripe = ripe_words(standing, clock) if standing else ""
     chart = None
     if standing and row and len(standing.rows) > 1:
-        words = f"Rise of {culture.name} since its last feed." + (f" {ripe}." if ripe else "")
-        chart = rise_chart(standing, clock, (), words)
+        words = say("Rise of {name} since its last feed.", name=culture.name)
+        chart = rise_chart(standing, clock, (), f"{words} {ripe}." if ripe else words)
     return CultureNote(
         name=culture.name,
         jar=drawn,
-        jar_words=(
-            f"The jar of {culture.name}, now at {row.rise:.1f} of its mark"
-            if row
-            else f"The jar of {culture.name}, its level not forecast"
-        ),
+        jar_words=_level_words(culture.name, row),
         made_of=made_of(culture),
         facts=tuple(_facts(now, row, bakes, clock)),
         chart=chart,
         ripe=ripe,
         past=past_words(standing, clock) if standing else "",
-        pending="What its readings show is being calculated." if now.under_way else "",
+        pending=say("What its readings show is being calculated.") if now.under_way else "",
     )
+
+
+def _level_words(name: str, row: CourseRow | None) -> str:
+    if row is None:
+        return say("The jar of {name}, its level not forecast", name=name)
+    return say("The jar of {name}, now at {rise:.1f} of its mark", name=name, rise=row.rise)
 
 
 def made_of(culture: CultureAtHand) -> str:
@@ -101,12 +141,15 @@ def made_of(culture: CultureAtHand) -> str:
         flour_words(kind) if len(flours) == 1 else f"{flour_words(kind)} {percent(share)}"
         for kind, share in flours
     ]
-    text = ", ".join([*shares, f"water {percent(culture.hydration)} of the flour"])
+    water = say("water {percent} of the flour", percent=percent(culture.hydration))
+    text = ", ".join([*shares, water])
     return text[:1].upper() + text[1:]
 
 
 def flour_words(kind: str) -> str:
-    """ "rye-whole" as the trade says it: whole rye."""
+    """ "rye-whole" as the trade says it: whole rye; one that is not known by its own name."""
+    if kind in FLOURS:
+        return say(FLOURS[kind])
     grain, _, grade = kind.partition("-")
     return f"{grade} {grain}".strip()
 
@@ -116,36 +159,40 @@ def _facts(
 ) -> list[tuple[str, str]]:
     culture = now.culture
     facts = [
-        ("Fed", f"{clock.text(culture.fed)}, {clock.ahead(culture.fed)}"),
-        ("Amount", f"{mass(culture.mass_g)}, {lower_first(culture.place)}"),
+        (say("Fed"), f"{clock.text(culture.fed)}, {clock.ahead(culture.fed)}"),
+        (say("Amount"), f"{mass(culture.mass_g)}, {lower_first(culture.place)}"),
     ]
     if row:
-        facts.append(("Now", f"{row.rise:.1f} of its mark, pH {row.ph:.1f}"))
+        now_words = say("{rise:.1f} of its mark, pH {ph:.1f}", rise=row.rise, ph=row.ph)
+        facts.append((say("Now"), now_words))
     if now.left_since:
         day = clock.day(clock.local(now.left_since).date())
-        facts.append(("Now", f"not calculated beyond {day}: it was left for too long"))
+        left = say("not calculated beyond {day}: it was left for too long", day=day)
+        facts.append((say("Now"), left))
     if now.holds_until:
-        facts.append(
-            ("Keeps in the cold", f"until {clock.day(clock.local(now.holds_until).date())}")
-        )
+        day = clock.day(clock.local(now.holds_until).date())
+        facts.append((say("Keeps in the cold"), say("until {day}", day=day)))
     if now.young:
-        title = now.young.signs()["title"]
-        facts.append(("Raised", f"day {now.young.number}: {lower_first(title)}"))
-    facts.append(("Next", _next_feed(now, bakes, clock)))
+        signs = lower_first(say(now.young.signs()["title"]))
+        facts.append((say("Raised"), say("day {n}: {signs}", n=now.young.number, signs=signs)))
+    facts.append((say("Next"), _next_feed(now, bakes, clock)))
     if now.to_peak_h is not None:
         hours = length(timedelta(hours=now.to_peak_h))
-        facts.append(("Vigour", f"peaks {hours} after a feed of 1:2:2 at {warmth(25)}"))
+        peak = say("peaks {hours} after a feed of 1:2:2 at {place}", hours=hours, place=warmth(25))
+        facts.append((say("Vigour"), peak))
     if now.accuracy is not None and now.accuracy.readings:
-        facts.append(("Forecasts", _accuracy(now.accuracy)))
+        facts.append((say("Forecasts"), _accuracy(now.accuracy)))
     return facts
 
 
 def _accuracy(scores: Scores) -> str:
     """ "13 of 16 rises within the 8-in-10 band, off by 0.11 on average"."""
     inside = sum(score.inside for score in scores.each)
-    return (
-        f"{inside} of {scores.readings} rises within the 8-in-10 band, "
-        f"off by {print_number(scores.error, 2)} on average"
+    return say(
+        "{inside} of {readings} rises within the 8-in-10 band, off by {error} on average",
+        inside=inside,
+        readings=scores.readings,
+        error=print_number(scores.error, 2),
     )
 
 
@@ -155,6 +202,9 @@ def _next_feed(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> str:
         return f"{clock.text(first.start)}, {lower_first(title(first))}"
     due = now.feed_due
     if due is None or now.young is None:
-        return "nothing planned"
-    late = f", {length(clock.now - due)} late" if due < clock.now else ""
-    return f"{clock.text(due)}, the feed of day {now.young.number + 1}{late}"
+        return say("nothing planned")
+    day, at = now.young.number + 1, clock.text(due)
+    if due >= clock.now:
+        return say("{time}, the feed of day {day}", time=at, day=day)
+    late = length(clock.now - due)
+    return say("{time}, the feed of day {day}, {late} late", time=at, day=day, late=late)

@@ -15,21 +15,22 @@ from pointage.daybook.entry import EntryKind
 from pointage.daybook.replay import Line
 from pointage.desk.answers import Bake, FormulaSummary, NotThere
 from pointage.errors import Faults, InputError
+from pointage.language import mark, say, say_many
 from pointage.quantities import parse_instant
 from pointage.web.forms.faults import by_field
 from pointage.web.forms.field import Choice, Field
 from pointage.web.photos import photographed
-from pointage.web.screens.culture.view import WHEN
+from pointage.web.screens.culture.view import when_field
 from pointage.web.screens.daybook.page import DaybookPage, EntryPage
 from pointage.web.screens.daybook.view import (
     LOGS,
     NO_REASONS,
-    SIZES,
     about_field,
     can_correct,
     days_of,
     line_of,
     log_forms,
+    sizes,
 )
 from pointage.web.visit import (
     Visit,
@@ -147,15 +148,18 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
         error, above = refused, str(refused)
     page, count = _page_number(visit), len(lines)
     here = lines[max(0, count - PAGE * page) : max(0, count - PAGE * (page - 1))][::-1]
-    found = f"{count} {'line' if count == 1 else 'lines'}"
+    found = say_many("{n} line", "{n} lines", count)
+    if count > PAGE:
+        pages = -(-count // PAGE)
+        found = say("{lines}, page {page} of {pages}", lines=found, page=page, pages=pages)
     kept = visit.if_possible(visit.desk.formulas, no_formulas)
     shown = DaybookPage(
         frame=visit.frame("daybook"),
         forms=log_forms(about, wrong, visit.fields, errors),
         error=above,
-        sizes=SIZES,
+        sizes=sizes(),
         filters=filters,
-        found=found if count <= PAGE else f"{found}, page {page} of {-(-count // PAGE)}",
+        found=found,
         days=days_of(here, bakes, visit.clock, reasons, visit.desk.records.lost_photos(here)),
         newer=_turned(visit, page - 1) if page > 1 else "",
         older=_turned(visit, page + 1) if count > PAGE * page else "",
@@ -166,7 +170,7 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
                 for each in kept
                 if each.name in {bake.plan.formula for bake in bakes.values()}
             ),
-            *((Choice("/daybook/compare", "What changed"),) if len(bakes) > 1 else ()),
+            *((Choice("/daybook/compare", say("What changed")),) if len(bakes) > 1 else ()),
         ),
     )
     return visit.show(shown, 200 if error is None else 422)
@@ -222,27 +226,27 @@ def _filters(visit: Visit, bakes: Mapping[str, Bake], cultures: list[str]) -> tu
     formulas = sorted({bake.plan.formula for bake in bakes.values()})
     latest = sorted(bakes.values(), key=lambda bake: bake.plan.ready, reverse=True)[:PAGE]
     several = (
-        *(Choice(name, f"every {name}") for name in formulas),
+        *(Choice(name, say("every {name}", name=name)) for name in formulas),
         *(
             Choice(bake.key, f"{bake.plan.formula}, {visit.clock.text(bake.plan.ready)}")
             for bake in latest
         ),
     )
-    every = Choice("", "any")
-    kinds = tuple(Choice(kind.value, word) for kind, word in KIND_WORDS.items())
+    every = Choice("", say("any"))
+    kinds = tuple(Choice(kind.value, say(word)) for kind, word in KIND_WORDS.items())
     number = visit.if_possible(lambda: len(entries_aside(visit.present)), 0)
-    aside = (every, Choice("1", f"only entries set aside ({number})"))
+    aside = (every, Choice("1", say("only entries set aside ({number})", number=number)))
     asked = query.get("aside", "")
     return (
         Field(
-            "culture", "Culture", query.get("culture", ""), "select",
+            "culture", say("Culture"), query.get("culture", ""), "select",
             (every, *(Choice(name, name) for name in cultures)),
         ),
-        Field("bake", "Bake", query.get("bake", ""), "select", (every, *several)),
-        Field("kind", "Kind", query.get("kind", ""), "select", (every, *kinds)),
-        Field("from", "From", query.get("from", ""), "date"),
-        Field("until", "Until", query.get("until", ""), "date"),
-        *((Field("aside", "Set aside", asked, "select", aside),) if number else ()),
+        Field("bake", say("Bake"), query.get("bake", ""), "select", (every, *several)),
+        Field("kind", say("Kind"), query.get("kind", ""), "select", (every, *kinds)),
+        Field("from", say("From"), query.get("from", ""), "date"),
+        Field("until", say("Until"), query.get("until", ""), "date"),
+        *((Field("aside", say("Set aside"), asked, "select", aside),) if number else ()),
     )  # fmt: skip
 
 
@@ -253,7 +257,7 @@ def _day(visit: Visit, name: str) -> datetime | None:
     try:
         return parse_instant(f"{text}T00:00", visit.clock.zone, name)
     except InputError:
-        raise InputError(name, repr(text), "a day such as 2026-12-05") from None
+        raise InputError(name, repr(text), say("a day such as 2026-12-05")) from None
 
 
 def _page_number(visit: Visit) -> int:
@@ -272,7 +276,7 @@ def _one(visit: Visit, line: Line, error: InputError | None = None) -> Response:
     fields: tuple[Field, ...] = ()
     if can_correct(line) and line.now is not None:
         local = visit.clock.local(now.happened)
-        when = replace(WHEN, value=f"{local:%Y-%m-%dT%H:%M}", hint="as it was")
+        when = replace(when_field(mark("as it was")), value=f"{local:%Y-%m-%dT%H:%M}")
         fields = (*asked.every_field(now.kind, now.body), when)
     above = ""
     if error is not None:

@@ -14,8 +14,9 @@ from pointage.daybook.replay import AMENDMENTS, Line
 from pointage.desk.answers import Bake
 from pointage.desk.now.set_aside import SetAside
 from pointage.errors import InputError
+from pointage.language import mark, say
 from pointage.web.forms.field import Choice, Field
-from pointage.web.screens.culture.view import WHEN
+from pointage.web.screens.culture.view import when_field
 from pointage.web.screens.daybook.page import DaybookLine, DayOfLines, LogForm
 from pointage.web.words import asked
 from pointage.web.words.clock import Clock
@@ -23,46 +24,77 @@ from pointage.web.words.entries import about_words, entry_words, kind_words
 from pointage.web.words.words import lower_first
 
 LATEST_BAKES = 12
-SIZES = f"A JPEG, PNG or WebP of at most {LARGEST_BYTES / 1e6:g} MB."
-SMELLS = ("flour", "sour milk", "yoghurt", "apples", "yeast", "vinegar", "nail varnish", "cheese")
-SIGNS = ("bubbles", "domed", "flat", "fallen", "liquid on top", "skin")
-"""What a nose and an eye say most often, in the trade's words (common practice, no source)."""
+SMELLS = (
+    mark("flour"),
+    mark("sour milk"),
+    mark("yoghurt"),
+    mark("apples"),
+    mark("yeast"),
+    mark("vinegar"),
+    mark("nail varnish"),
+    mark("cheese"),
+)
+SIGNS = (
+    mark("bubbles"),
+    mark("domed"),
+    mark("flat"),
+    mark("fallen"),
+    mark("liquid on top"),
+    mark("skin"),
+)
+"""What a nose and an eye say most often, in the trade's words (common practice, no source).
+
+They are kept in English, and translated on their buttons.
+"""
 NO_REASONS: Mapping[str, SetAside] = {}
-DISCARD = "Mould, or pink or orange streaks: throw all of it away and start from a backup."
+DISCARD = mark("Mould, or pink or orange streaks: throw all of it away and start from a backup.")
 
 
 @dataclass(frozen=True, slots=True)
 class EntryForm:
-    """Something to write down: its title, its kind of entry, and the words it asks for."""
+    """Something to write down: its title, in English, its kind of entry, and what it asks for.
+
+    kinds: the kinds of reading after which it is called where it has no title of its own.
+    """
 
     title: str
     kind: EntryKind
     names: tuple[str, ...]
     touches: tuple[str, ...] = ()
+    kinds: tuple[readings.KindOfReading, ...] = ()
+
+    def heading(self) -> str:
+        """Its title, in the language of the reader."""
+        if not self.kinds:
+            return say(self.title)
+        first, *others = (say(each.title) for each in self.kinds)
+        return ", ".join([first, *map(lower_first, others)])
 
 
 LOGS: Mapping[str, EntryForm] = {
-    "note": EntryForm("Note", EntryKind.NOTE, ("text",)),
+    "note": EntryForm(mark("Note"), EntryKind.NOTE, ("text",)),
     **{
-        key: EntryForm(
-            ", ".join([kinds[0].title, *(lower_first(each.title) for each in kinds[1:])]),
-            EntryKind.MEASURED,
-            readings.fields_of(kinds),
-        )
+        key: EntryForm("", EntryKind.MEASURED, readings.fields_of(kinds), kinds=tuple(kinds))
         for key, kinds in readings.LOGS.items()
     },
-    "smelled": EntryForm("Smells of …", EntryKind.SMELLED, ("signs",), SMELLS),
-    "seen": EntryForm("Looks …", EntryKind.SEEN, ("signs",), SIGNS),
-    "photo": EntryForm("Photo", EntryKind.PHOTO, ("caption",)),
+    "smelled": EntryForm(mark("Smells of …"), EntryKind.SMELLED, ("signs",), SMELLS),
+    "seen": EntryForm(mark("Looks …"), EntryKind.SEEN, ("signs",), SIGNS),
+    "photo": EntryForm(mark("Photo"), EntryKind.PHOTO, ("caption",)),
     "tasted": EntryForm(
-        "Tasted", EntryKind.TASTED, ("crust", "crumb", "flavour", "sour", "keeping", "words")
+        mark("Tasted"), EntryKind.TASTED, ("crust", "crumb", "flavour", "sour", "keeping", "words")
     ),
-    "weighed": EntryForm("Weighed", EntryKind.WEIGHED, ("grams", "pieces", "when")),
+    "weighed": EntryForm(mark("Weighed"), EntryKind.WEIGHED, ("grams", "pieces", "when")),
     "baked": EntryForm(
-        "Baked", EntryKind.BAKED, ("pieces", "minutes", "oven_c", "core_c", "steam")
+        mark("Baked"), EntryKind.BAKED, ("pieces", "minutes", "oven_c", "core_c", "steam")
     ),
-    "poured-off": EntryForm("Discarded", EntryKind.POURED_OFF, ("grams", "to")),
+    "poured-off": EntryForm(mark("Discarded"), EntryKind.POURED_OFF, ("grams", "to")),
 }
+
+
+def sizes() -> str:
+    """What a photograph may be."""
+    largest = LARGEST_BYTES / 1e6
+    return say("A JPEG, PNG or WebP of at most {largest:g} MB.", largest=largest)
 
 
 def log_forms(
@@ -75,13 +107,19 @@ def log_forms(
     forms = []
     for key, log in LOGS.items():
         own = asked.fields(log.names)
-        more: tuple[Field, ...] = (about, WHEN)
+        more: tuple[Field, ...] = (about, when_field())
         if key == opened:
             own = asked.with_errors(own, typed or {}, errors or {})
             more = asked.with_errors(more, typed or {}, errors or {})
         forms.append(
             LogForm(
-                key, log.title, own, more, log.touches, log.kind is EntryKind.PHOTO, key == opened
+                key,
+                log.heading(),
+                own,
+                more,
+                log.touches,
+                log.kind is EntryKind.PHOTO,
+                key == opened,
             )
         )
     return tuple(forms)
@@ -93,14 +131,18 @@ def about_field(
     """What it is about: nothing, a culture or one of the latest bakes."""
     latest = sorted(bakes, key=lambda bake: bake.plan.ready, reverse=True)[:LATEST_BAKES]
     choices = (
-        Choice("", "nothing in particular"),
+        Choice("", say("nothing in particular")),
         *(Choice(f"culture={name}", name) for name in cultures),
         *(
-            Choice(f"bake={bake.key}", f"{bake.plan.formula} for {clock.text(bake.plan.ready)}")
+            Choice(f"bake={bake.key}", _named(bake.plan.formula, clock.text(bake.plan.ready)))
             for bake in latest
         ),
     )
-    return Field("about", "About", value, "select", choices)
+    return Field("about", say("About"), value, "select", choices)
+
+
+def _named(formula: str, ready: str) -> str:
+    return say("{formula} for {time}", formula=formula, time=ready)
 
 
 def days_of(
@@ -175,9 +217,15 @@ def _fate(line: Line, clock: Clock) -> str:
     last = line.amendments[-1]
     in_force = line.now is not None
     unchanged = in_force and line.now == line.written
-    word = "Withdrawn" if not in_force else "Brought back" if unchanged else "Corrected"
+    at = clock.text(last.arrived)
+    if not in_force:
+        fate = say("Withdrawn {time}", time=at)
+    elif unchanged:
+        fate = say("Brought back {time}", time=at)
+    else:
+        fate = say("Corrected {time}", time=at)
     why = last.body.get("why")
-    return f"{word} {clock.text(last.arrived)}" + (f": {why}" if why else "")
+    return f"{fate}: {why}" if why else fate
 
 
 def _reason(
@@ -203,4 +251,4 @@ def _doubt(entry: Entry, bakes: Mapping[str, Bake]) -> str:
     bake = bakes.get(str(entry.body.get("bake")))
     news = bake.step_news(str(entry.body.get("step"))).readings if bake else ()
     odd = any(each.questioned and each.at == entry.happened for each in news)
-    return "it does not fit the rest" if odd else ""
+    return say("it does not fit the rest") if odd else ""

@@ -17,6 +17,7 @@ from pointage.bounds import (
     Bound,
 )
 from pointage.errors import InputError
+from pointage.language import mark
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form
 
@@ -43,7 +44,7 @@ def _percent(bound: Bound) -> Read:
 def _figure(text: str, field: str) -> float:
     """The number of a figure, whichever it is; the two flours are its limits."""
     unit = "s" if text.endswith("s") else "%"
-    return Bound("a figure", unit, 0.0, FALLING_NUMBER.high).read(text, field)
+    return Bound(mark("a figure"), unit, 0.0, FALLING_NUMBER.high).read(text, field)
 
 
 def _type(text: str, field: str) -> tuple[str, float | None]:
@@ -55,26 +56,30 @@ def _type(text: str, field: str) -> tuple[str, float | None]:
 
 
 SHEET = Form((
-    _number("grams", "Grams", WEIGHED_G.read, needed=True),
-    _number("moisture", "Moisture %", _percent(MOISTURE), "14"),
-    _number("ash", "Ash %, dry", _percent(ASH)),
-    _number("protein", "Protein %, dry", DRY_PROTEIN.read),
-    _number("falling", "Falling no., s", FALLING_NUMBER.read),
+    _number("grams", mark("Grams"), WEIGHED_G.read, needed=True),
+    _number("moisture", mark("Moisture %"), _percent(MOISTURE), "14"),
+    _number("ash", mark("Ash %, dry"), _percent(ASH)),
+    _number("protein", mark("Protein %, dry"), DRY_PROTEIN.read),
+    _number("falling", mark("Falling no., s"), FALLING_NUMBER.read),
 ))  # fmt: skip
 BLEND = Form((
     *SHEET.row("one").asked,
     *SHEET.row("two").asked,
-    Asked("figure", "To reach", choices=(
-        Choice("ash", "ash"), Choice("protein", "protein"), Choice("falling", "falling number"),
+    Asked("figure", mark("To reach"), choices=(
+        Choice("ash", mark("ash")),
+        Choice("protein", mark("protein")),
+        Choice("falling", mark("falling number")),
     )),
-    _number("wanted", "of", _figure),
+    _number("wanted", mark("of"), _figure),
 ))  # fmt: skip
 BASIS = Form((
-    _number("value", "Ash or protein, %", FLOUR_PERCENT.read, needed=True),
-    _number("from", "at moisture %", FLOUR_MOISTURE.read, "0"),
-    _number("to", "given at %", FLOUR_MOISTURE.read, "14"),
+    _number("value", mark("Ash or protein, %"), FLOUR_PERCENT.read, needed=True),
+    _number("from", mark("at moisture %"), FLOUR_MOISTURE.read, "0"),
+    _number("to", mark("given at %"), FLOUR_MOISTURE.read, "14"),
 ))  # fmt: skip
 TYPES = Form((
-    Asked("type", "Type, or ash % dry", read=_type),
-    Asked("grain", "Grain", choices=(Choice("wheat", "wheat"), Choice("rye", "rye"))),
+    Asked("type", mark("Type, or ash % dry"), read=_type),
+    Asked("grain", mark("Grain"), choices=(
+        Choice("wheat", mark("wheat")), Choice("rye", mark("rye")),
+    )),
 ))  # fmt: skip

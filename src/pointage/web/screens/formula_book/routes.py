@@ -18,6 +18,7 @@ from pointage.desk.formulas.what_if import what_if
 from pointage.errors import InputError, cannot_be_used
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
+from pointage.language import say, say_many
 from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.formula_book.page import ImportPage
 from pointage.web.screens.formula_book.view import (
@@ -61,7 +62,7 @@ def compare(visit: Visit) -> Response:
         if any(text == known for known, _ in choices):
             chosen.append(text)
         elif slug:
-            errors[name] = cannot_be_used(repr(text), "a formula with its revision")
+            errors[name] = cannot_be_used(repr(text), say("a formula with its revision"))
     found = None
     if len(chosen) == len(asked):
         before, after = (_formula(visit, text) for text in chosen)
@@ -75,7 +76,10 @@ def _choices(visit: Visit) -> list[tuple[str, str]]:
     """Every revision of every formula, the last of each first."""
     book = visit.desk.book
     return [
-        (f"{slug}@{each.revision}", f"{formula_of(each).name}, revision {each.revision}")
+        (
+            f"{slug}@{each.revision}",
+            say("{name}, revision {revision}", name=formula_of(each).name, revision=each.revision),
+        )
         for slug in book.latest()
         for each in reversed(book.revisions(slug))
         if can_be_read(each)
@@ -142,7 +146,11 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
     page = ImportPage(visit.frame("formulas"), text, "", "", slug, fields.get("after", ""))
     try:
         if len(text.encode()) > LONGEST:
-            raise InputError("file", f"{len(text)} characters", f"{LONGEST} at most")
+            raise InputError(
+                "file",
+                say_many("{n} character", "{n} characters", len(text)),
+                say("{most} at most", most=LONGEST),
+            )
         if slug:
             kept = book.keep(text, slug, visit.revision("after"))
         else:
@@ -151,10 +159,11 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
             last = book.latest().get(slug)
             if last is not None and named != slug:
                 again = f"{slug}@{last.revision}"
-                raise InputError(
-                    "file", repr(slug),
-                    f"another name, or save it as revision {last.revision + 1} of that formula",
-                )  # fmt: skip
+                expected = say(
+                    "another name, or save it as revision {number} of that formula",
+                    number=last.revision + 1,
+                )
+                raise InputError("file", repr(slug), expected)
             kept = book.keep(text, slug, whole(number) or 0) if last else book.keep(text)
     except StaleRevisionError:
         return visit.show(_beside_the_last(page, book.revision(slug)), 409)
@@ -166,10 +175,10 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
 def _beside_the_last(page: ImportPage, last: FormulaRecord) -> ImportPage:
     """The page with the revision that was kept meanwhile beside what was typed."""
     number = str(last.revision)
-    titles = f"Revision {number}, as it is now", "As you typed it"
+    titles = say("Revision {number}, as it is now", number=number), say("As you typed it")
     return replace(
         page,
-        error="Another revision was saved meanwhile. Yours is not saved yet: both are below.",
+        error=say("Another revision was saved meanwhile. Yours is not saved yet: both are below."),
         both=both(last.text.splitlines(), page.text.splitlines(), titles),
         after=number,
         leave=f"/formulas/{last.slug}",

@@ -16,9 +16,10 @@ from pointage.formula.compare import Comparison, PercentChange, compare
 from pointage.formula.file.figures import number
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
-from pointage.formula.ingredients import ingredient, ingredients, split
+from pointage.formula.ingredients import ingredient, split
+from pointage.language import mark, say
 from pointage.quantities import parse_duration, parse_percent
-from pointage.shown import DAYS, dated_text
+from pointage.shown import dated_text, day_name
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked, Form
@@ -33,15 +34,16 @@ from pointage.web.screens.formula_book.page import (
 )
 from pointage.web.screens.formula_edit.outcomes import amount, changed, outcomes
 from pointage.web.screens.formula_edit.packed import pack
+from pointage.web.words.asked import flour_choices
 from pointage.web.words.clock import Clock
 
 MOST_NAMED = 4
 TITLES = {
-    WhatIf.FLOUR: "Swap the flour",
-    WhatIf.YIELD: "Another dough yield",
-    WhatIf.SALT: "More or less salt",
-    WhatIf.LEVAIN: "A levain of another hydration",
-    WhatIf.RIPE: "Another ripening time",
+    WhatIf.FLOUR: mark("Swap the flour"),
+    WhatIf.YIELD: mark("Another dough yield"),
+    WhatIf.SALT: mark("More or less salt"),
+    WhatIf.LEVAIN: mark("A levain of another hydration"),
+    WhatIf.RIPE: mark("Another ripening time"),
 }
 
 
@@ -59,11 +61,11 @@ def revisions_page(records: Sequence[FormulaRecord], clock: Clock, frame: Frame)
 def _what(record: FormulaRecord, before: FormulaRecord | None) -> str:
     """What a revision changed, or why it cannot be read."""
     if reason := unread(record):
-        return f"Set aside: {reason}."
+        return say("Set aside: {reason}.", reason=reason)
     if before is None:
-        return "The first."
+        return say("The first.")
     if not can_be_read(before):
-        return "The one before cannot be read."
+        return say("The one before cannot be read.")
     return _summary(formula_of(before), formula_of(record))
 
 
@@ -87,8 +89,11 @@ def _revision(record: FormulaRecord, before: FormulaRecord | None, clock: Clock)
 def _kept(at: datetime, clock: Clock) -> Moment:
     """With its year, for a book is old one day."""
     day = clock.local(at).date()
-    dated = f"{DAYS[day.weekday()]} {dated_text(day)}"
-    return replace(clock.moment(at), text=f"{dated}, {clock.time(at)}")
+    text = say(
+        "{weekday} {date}, {time}",
+        weekday=day_name(day), date=dated_text(day), time=clock.time(at),
+    )  # fmt: skip
+    return replace(clock.moment(at), text=text)
 
 
 def _summary(before: Formula, after: Formula) -> str:
@@ -96,17 +101,26 @@ def _summary(before: Formula, after: Formula) -> str:
     found = compare(before, after)
     changes = [each for each in found.total if each.difference]
     changes = changes or list(found.stages)
-    words = [
-        f"{ingredient(each.name).label}{f' in the {each.stage}' if each.stage else ''} "
-        f"{amount(each.before)} to {amount(each.after)}"
-        for each in changes[:MOST_NAMED]
-    ]
+    words = [_change(each) for each in changes[:MOST_NAMED]]
     if len(changes) > MOST_NAMED:
-        words.append("and more")
+        words.append(say("and more"))
     if words:
         return f"{', '.join(words)}."
-    other = [each.name for each in found.consequences if each.is_changed]
-    return f"Another {', '.join(other)}." if other else "Notes, pieces or process."
+    other = [say(each.name) for each in found.consequences if each.is_changed]
+    return (
+        say("Another {other}.", other=", ".join(other))
+        if other
+        else say("Notes, pieces or process.")
+    )
+
+
+def _change(change: PercentChange) -> str:
+    """ "Water 72 to 74", "Salt in the dough 2 to 2.2"."""
+    name = say(ingredient(change.name).label)
+    if change.stage:
+        name = say("{name} in the {stage}", name=name, stage=change.stage)
+    before, after = amount(change.before), amount(change.after)
+    return say("{name} {before} to {after}", name=name, before=before, after=after)
 
 
 def side_by_side_page(
@@ -117,24 +131,30 @@ def side_by_side_page(
     frame: Frame,
 ) -> SideBySidePage:
     """asked: two of the choices, each "slug@revision" with its words."""
+    labels = say("This one"), say("with")
     options = (Choice("", "–"), *(Choice(*each) for each in choices))
     sides = tuple(
         Field(name, label, value, "select", options, "", errors.get(name, ""))
-        for name, label, value in zip("ab", ("This one", "with"), asked, strict=True)
+        for name, label, value in zip("ab", labels, asked, strict=True)
     )
     (slug, _, number), (other, _, _) = (each.partition("@") for each in asked)
     tables = [] if found is None else [_whole(found.total)]
     if found is not None and found.stages:
-        tables.append(changed(found.stages, "What each stage adds"))
+        tables.append(changed(found.stages, say("What each stage adds")))
+    if found is None:
+        title = say("Compare two")
+    elif slug == other:
+        title = found.after
+    else:
+        title = say("{before} and {after}", before=found.before, after=found.after)
     return SideBySidePage(
         frame,
-        "Compare two" if found is None else f"{found.before} and {found.after}"
-        if slug != other else found.after,
+        title,
         sides,
         () if found is None else outcomes(found.consequences),
         tuple(tables),
         f"/formulas/{slug}/edit?revision={number}" if found and slug == other and number else "",
-        "They are the same." if found is not None and found.is_same else "",
+        say("They are the same.") if found is not None and found.is_same else "",
     )  # fmt: skip
 
 
@@ -148,7 +168,9 @@ def _whole(total: Sequence[PercentChange]) -> Table:
         )
         for each in total
     )
-    return Table("The total, in percent of all flour", ("", "this", "that", "more"), rows)
+    return Table(
+        say("The total, in percent of all flour"), ("", say("this"), say("that"), say("more")), rows
+    )
 
 
 def what_if_page(
@@ -177,14 +199,14 @@ def what_if_page(
         draft=pack(write_formula(formula)),
         after=str(after),
         wishes=tuple(
-            WishForm(each.value, TITLES[each], form.shown(typed, changes), each is wish)
+            WishForm(each.value, say(TITLES[each]), form.shown(typed, changes), each is wish)
             for each, form in wish_forms(formula).items()
         ),
         error=changes.get("wish", ""),
         outcomes=() if found is None else outcomes(found.consequences),
         changed=None
         if found is None
-        else changed((*found.total, *found.stages), "Changed, in percent of all flour"),
+        else changed((*found.total, *found.stages), say("Changed, in percent of all flour")),
         notes=() if answer is None else answer.notes,
         take=take,
     )
@@ -193,42 +215,44 @@ def what_if_page(
 def wish_forms(formula: Formula) -> dict[WhatIf, Form]:
     """What may be asked of a formula, each by its form."""
     mine = tuple(
-        Choice(name, ingredient(name).label) for name in formula.total if split(name).flour
+        Choice(name, say(ingredient(name).label)) for name in formula.total if split(name).flour
     )
-    flours = tuple(
-        Choice(each.name, each.label) for each in ingredients().values() if each.kind == "flour"
-    )
-    keep = Choice("", "is adjusted"), Choice("yes", "stays")
+    flours = flour_choices()
+    keep = Choice("", mark("is adjusted")), Choice("yes", mark("stays"))
     own = {
         WhatIf.FLOUR: (
-            Asked("old", "Replace", read=_ingredient, choices=mine),
+            Asked("old", mark("Replace"), read=_ingredient, choices=mine),
             Asked(
                 "share",
-                "how much",
-                "all of it if left empty, such as 50 %",
+                mark("how much"),
+                mark("all of it if left empty, such as 50 %"),
                 parse_percent,
                 needed=False,
             ),
-            Asked("new", "with", read=_ingredient, choices=flours),
-            Asked("keep", "The water", choices=keep, needed=False),
+            Asked("new", mark("with"), read=_ingredient, choices=flours),
+            Asked("keep", mark("The water"), choices=keep, needed=False, ours=True),
         ),
         WhatIf.YIELD: (
-            _percent("yield", "Dough yield", "flour and water for 100 of flour, such as 172"),
+            _percent(
+                "yield", mark("Dough yield"), mark("flour and water for 100 of flour, such as 172")
+            ),
         ),
-        WhatIf.SALT: (_percent("salt", "Salt", "percent of the flour, such as 2"),),
+        WhatIf.SALT: (_percent("salt", mark("Salt"), mark("percent of the flour, such as 2")),),
     }
     if formula.levains:
         levains = tuple(Choice(each.name, each.name) for each in formula.levains)
-        hydration = _percent("hydration", "Hydration", "percent of its flour, such as 60")
-        own[WhatIf.LEVAIN] = (Asked("stage", "Levain", choices=levains), hydration)
+        hydration = _percent(
+            "hydration", mark("Hydration"), mark("percent of its flour, such as 60")
+        )
+        own[WhatIf.LEVAIN] = (Asked("stage", mark("Levain"), choices=levains), hydration)
         own[WhatIf.RIPE] = (
-            Asked("hours", "Ripe after", "such as 8h; the seed is calculated", _hours),
+            Asked("hours", mark("Ripe after"), mark("such as 8h; the seed is calculated"), _hours),
         )
     return {wish: Form(asked) for wish, asked in own.items()}
 
 
 def _percent(name: str, label: str, what: str) -> Asked:
-    return Asked(name, label, what, lambda text, field: number(text, field, what))
+    return Asked(name, label, what, lambda text, field: number(text, field, say(what)))
 
 
 def _ingredient(text: str, field: str) -> str:

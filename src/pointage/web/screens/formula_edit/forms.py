@@ -11,6 +11,7 @@ from pointage.desk.formulas.draft import PROCESS, STAGE, Draft
 from pointage.formula.file.shape import FormulaTable, ProcessTable, StageTable
 from pointage.formula.formula import StageKind
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import mark, say
 from pointage.quantities import print_number
 from pointage.toml import TomlTable
 from pointage.web.forms.field import Choice
@@ -20,20 +21,20 @@ NOTHING = Choice("", "–")
 # What a form says otherwise than the file: how lists are typed, and what a label says already.
 OTHERWISE: Mapping[str, Mapping[str, Any]] = {
     "name": {"hint": ""},
-    "about": {"label": "In one sentence", "hint": ""},
-    "cautions": {"hint": "one line each", "kind": "long"},
-    "may_contain": {"hint": "such as nuts, sesame"},
-    "temperature": {"hint": "after mixing", "warm": "point"},
+    "about": {"label": mark("In one sentence"), "hint": ""},
+    "cautions": {"hint": mark("one line each"), "kind": "long"},
+    "may_contain": {"hint": mark("such as nuts, sesame")},
+    "temperature": {"hint": mark("after mixing"), "warm": "point"},
     "dough_temperature": {"hint": "", "warm": "point"},
     "oven": {"hint": "", "warm": "point"},
-    "flours": {"label": "Flours", "hint": "such as rye-whole 60, wheat-white 40"},
+    "flours": {"label": mark("Flours"), "hint": mark("such as rye-whole 60, wheat-white 40")},
     "takes": {
-        "label": "Other ingredients",
-        "hint": "percent of all flour, such as oats 10, water 20",
+        "label": mark("Other ingredients"),
+        "hint": mark("percent of all flour, such as oats 10, water 20"),
     },
-    "shape_keeps": {"label": "Gas kept in shaping"},
+    "shape_keeps": {"label": mark("Gas kept in shaping")},
     "parts_of": {
-        "label": "Takes from", "hint": "stages that go into it, such as First build 100"
+        "label": mark("Takes from"), "hint": mark("stages that go into it, such as First build 100")
     },
 }  # fmt: skip
 
@@ -54,7 +55,7 @@ def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
             known = there.get("place" if key.endswith("_place") else key)
             if known is not None:
                 now = draft.fields.get(f"{row}-{key}" if row else key, "")
-                it = replace(it, hint="", choices=_choices(now, known))
+                it = replace(it, hint="", choices=_choices(now, known), ours=False)
             elif row == "process" and it.choices:
                 it = replace(it, choices=(NOTHING, *it.choices))  # there need be no process
             elif row == "new":
@@ -71,14 +72,14 @@ def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
         "words": form(FormulaTable, ("culture", "about", "cautions", "may_contain")),
         "process": form(ProcessTable, PROCESS, "process"),
         "new": form(StageTable, NEW_STAGE, "new"),
-        "row": Form((Asked("row", "Ingredient", "by its name", among="known"),)),
+        "row": Form((Asked("row", mark("Ingredient"), mark("by its name"), among="known"),)),
     }
     for i, stage in enumerate(own.stages):
         more: tuple[Asked, ...] = ()
         if has_hydration(own, i):
             now = print_number(100 * float(own.whole(stage).hydration), 1)
-            hint = f"now {now} %; the water is calculated from it"
-            more = (Asked("hydration", "Hydration", hint),)
+            hint = say("now {now} %; the water is calculated from it", now=now)
+            more = (Asked("hydration", mark("Hydration"), hint),)
         keys = (key for key in STAGE if may_have(stage.kind, key))
         found[f"stage-{i}"] = form(StageTable, keys, f"stage-{i}", *more)
     return found

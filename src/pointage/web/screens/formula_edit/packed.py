@@ -7,6 +7,7 @@ from base64 import urlsafe_b64decode, urlsafe_b64encode
 from binascii import Error
 
 from pointage.errors import InputError
+from pointage.language import say
 
 LONGEST = 60_000  # bytes of a formula's text; forty stages with a dozen ingredients are half of it
 
@@ -18,7 +19,7 @@ def pack(text: str) -> str:
 
 def unpack(packed: str) -> str:
     """The text again. Raises InputError for what was cut short, and for what is endless."""
-    wrong = InputError("draft", repr(packed[:12] + "…"), "the whole address of the draft")
+    wrong = InputError("draft", repr(packed[:12] + "…"), say("the whole address of the draft"))
     try:
         content = urlsafe_b64decode(packed + "=" * (-len(packed) % 4))
         reader = zlib.decompressobj()

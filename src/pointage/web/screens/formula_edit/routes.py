@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from urllib.parse import urlencode
@@ -24,6 +25,7 @@ from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
+from pointage.language import say, say_many
 from pointage.web.screens.formula_edit.forms import forms
 from pointage.web.screens.formula_edit.packed import pack, unpack
 from pointage.web.screens.formula_edit.page import EditPage
@@ -34,13 +36,14 @@ from pointage.web.visit import (
     whole,
     writes,
 )
+from pointage.web.words.asked import ingredient_typed
 from pointage.web.words.both import both
 
 MOST_FIELDS = 4000  # forty stages of as many ingredients, and what else is said of them
 LONGEST = 2000
 
 BLANK = """
-name = "New formula"
+name = {formula}
 pieces = 2
 piece = "900g"
 [total]
@@ -48,13 +51,13 @@ wheat-white = 100
 water = 70
 salt = 2
 [[stage]]
-name = "Levain"
+name = {levain}
 kind = "levain"
 flour = 15
 water = 100
 seed = "fit"
 [[stage]]
-name = "Dough"
+name = {dough}
 kind = "dough"
 """
 
@@ -105,7 +108,7 @@ def change(visit: Visit) -> Response:
         faults = Faults()
         for name, text in typed.items():
             if len(text) > LONGEST:
-                expected = f"at most {LONGEST} characters"
+                expected = say_many("at most {n} character", "at most {n} characters", LONGEST)
                 faults.found.append(InputError(name, text[:20] + "…", expected))
         read = faults.take(state.draft.read, _with_units(visit, state, typed))
         formula = state.formula if faults.found else read
@@ -141,7 +144,7 @@ def _pressed(state: State, pressed: str, what: str, typed: Mapping[str, str]) ->
         case "column":
             state = replace(state, column=what)
         case "row":
-            name = find_ingredient(typed.get("row", ""), "row").name
+            name = find_ingredient(ingredient_typed(typed.get("row", "")), "row").name
             state = replace(state, extra=(*state.extra, name))
         case "drop":
             extra = tuple(each for each in state.extra if each != what)
@@ -175,9 +178,11 @@ def _state(visit: Visit, fields: Mapping[str, str]) -> State:
         formula = visit.desk.book.formula(slug, _number(asked)) if asked else formula_of(last)
     elif fields.get("like"):
         formula = visit.desk.book.formula(fields["like"])
-        formula = replace(formula, name=f"{formula.name}, another")
+        formula = replace(formula, name=say("{name}, another", name=formula.name))
     else:
-        formula = read_formula(BLANK, "new")
+        names = {"formula": say("New formula"), "levain": say("Levain"), "dough": say("Dough")}
+        blank = BLANK.format(**{key: json.dumps(name) for key, name in names.items()})
+        formula = read_formula(blank, "new")
     side = _side(fields.get("side", ""))
     extra = tuple(find_ingredient(each, "extra").name for each in fields.get("extra", "").split())
     return State(slug, after, formula, side, extra, fields.get("column", TOTAL))
@@ -196,7 +201,7 @@ def _show_both(visit: Visit, state: State, typed: Mapping[str, str]) -> Response
     """The draft beside the revision that was kept meanwhile, to be kept after it or left."""
     last = visit.desk.book.revision(state.slug)
     now = write_formula(formula_of(last)).splitlines()
-    titles = f"Revision {last.revision}, as it is now", "Your draft"
+    titles = say("Revision {revision}, as it is now", revision=last.revision), say("Your draft")
     sides = both(now, write_formula(state.formula).splitlines(), titles)
     page = _page(visit, replace(state, after=last.revision), typed)
     return visit.show(replace(page, both=sides), 409)
@@ -230,7 +235,7 @@ def _side(text: str) -> TypedCells:
 
 def _number(text: str) -> int:
     if (number := whole(text)) is None:
-        raise InputError("form", repr(text), "a number")
+        raise InputError("form", repr(text), say("a number"))
     return number
 
 

@@ -17,6 +17,7 @@ from pointage.formula.compare import Comparison
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import mark, say
 from pointage.web.forms.faults import by_field
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
@@ -35,13 +36,14 @@ from pointage.web.screens.formula_edit.page import (
 from pointage.web.words.words import mass, percent
 
 SIDES = {
-    TypedCells.TOTAL: "the total, in percent",
-    TypedCells.TOTAL_GRAMS: "the total, in grams",
-    TypedCells.STAGES_GRAMS: "each stage, in grams",
-    TypedCells.STAGES: "each stage, in percent of its own flour",
+    TypedCells.TOTAL: mark("the total, in percent"),
+    TypedCells.TOTAL_GRAMS: mark("the total, in grams"),
+    TypedCells.STAGES_GRAMS: mark("each stage, in grams"),
+    TypedCells.STAGES: mark("each stage, in percent of its own flour"),
 }
 Texts = Mapping[str, str]
 FIRST = ("hydration", "dough yield", "prefermented flour", "bulk", "cost of a piece")
+"""The consequences that stand above the rest, by their names."""
 
 
 def edit_page(
@@ -80,8 +82,8 @@ def edit_page(
         what_if=f"{path.removesuffix('/edit')}/what-if" if after else "",
         draft=pack(text),
         side=Field(
-            "enter", "Enter amounts as", draft.side.value, "select",
-            tuple(Choice(side.value, words) for side, words in SIDES.items()),
+            "enter", say("Enter amounts as"), draft.side.value, "select",
+            tuple(Choice(side.value, say(words)) for side, words in SIDES.items()),
         ),
         extra=" ".join(draft.extra),
         column=column,
@@ -102,13 +104,15 @@ def edit_page(
         process=fields["process"],
         new_stage=fields["new"],
         ingredient=fields["row"][0],
-        known=tuple(Choice(each.name, each.label) for each in ingredients().values()),
+        known=tuple(Choice(each.name, say(each.label)) for each in ingredients().values()),
         error=stray,
     )  # fmt: skip
 
 
 def _keep(after: int) -> str:
-    return f"Save as revision {after + 1}" if after else "Save as a new formula"
+    if not after:
+        return say("Save as a new formula")
+    return say("Save as revision {number}", number=after + 1)
 
 
 def _column(draft: Draft, column: str, shown_column: str) -> EditColumn:
@@ -116,7 +120,7 @@ def _column(draft: Draft, column: str, shown_column: str) -> EditColumn:
     own, total = draft.formula, draft.amounts
     inside = sum((v for (c, r), v in total.items() if c == column and r[0] != "@"), Fraction())
     if column == TOTAL:
-        return EditColumn(column, "Total", _unit(draft, column), "", shown(inside), here)
+        return EditColumn(column, say("Total"), _unit(draft, column), "", shown(inside), here)
     stage = own.stages[int(column)]
     return EditColumn(
         column, stage.name, _unit(draft, column), _water(own, int(column)), shown(inside), here
@@ -126,24 +130,26 @@ def _column(draft: Draft, column: str, shown_column: str) -> EditColumn:
 def _unit(draft: Draft, column: str) -> str:
     if draft.in_grams:
         return "g"
-    return "% of its flour" if draft.side is TypedCells.STAGES and column != TOTAL else "%"
+    return say("% of its flour") if draft.side is TypedCells.STAGES and column != TOTAL else "%"
 
 
 def _water(own: Formula, i: int) -> str:
     whole = own.whole(own.stages[i])
-    return f"hydration {percent(whole.hydration)}" if whole.flour and whole.water else ""
+    if not (whole.flour and whole.water):
+        return ""
+    return say("hydration {share}", share=percent(whole.hydration))
 
 
 def _row(draft: Draft, row: str, column: str, given: Texts, errors: Texts) -> EditRow:
     is_stage = row.startswith("@")
-    name = draft.formula.stages[int(row[1:])].name if is_stage else ingredient(row).label
+    name = draft.formula.stages[int(row[1:])].name if is_stage else say(ingredient(row).label)
     own_percent = draft.side is TypedCells.STAGES
-    label = f"{name}{'' if own_percent else ', % of it'}" if is_stage else name
+    label = say("{name}, % of it", name=name) if is_stage and not own_percent else name
     cells = []
     for each in draft.columns:
         key, is_open = cell(each, row), draft.is_open(each, row)
         text = given.get(key, "") if is_open else shown(draft.amounts.get((each, row)))
-        where = "the total" if each == TOTAL else draft.formula.stages[int(each)].name
+        where = say("the total") if each == TOTAL else draft.formula.stages[int(each)].name
         error, field = errors.get(key, ""), key if is_open else ""
         cells.append(EditCell(key, field, text, f"{label}, {where}", error, each == column))
     return EditRow(label, "" if is_stage else row, tuple(cells))
@@ -152,7 +158,7 @@ def _row(draft: Draft, row: str, column: str, given: Texts, errors: Texts) -> Ed
 def _stage(draft: Draft, i: int, column: str, fields: tuple[Field, ...], error: str) -> StageForm:
     own = draft.formula
     stage = own.stages[i]
-    facts = " · ".join(filter(None, (stage.kind.value, _water(own, i), stage.place or "")))
+    facts = " · ".join(filter(None, (say(stage.kind.value), _water(own, i), stage.place or "")))
     return StageForm(
         str(i), stage.name, facts, fields, error, str(i) == column,
         stage is own.dough,
@@ -163,9 +169,9 @@ def _outcomes(found: Comparison, own: Formula, *, first: bool) -> tuple[Outcome,
     order = {name: i for i, name in enumerate(FIRST)}
     kept = [each for each in found.consequences if (each.name in order) == first]
     made = outcomes(sorted(kept, key=lambda each: order.get(each.name, 0)))
-    return made if first else (*made, Outcome("Dough", mass(own.pieces * own.piece_g), ""))
+    return made if first else (*made, Outcome(say("Dough"), mass(own.pieces * own.piece_g), ""))
 
 
 def _changed(found: Comparison) -> Table | None:
-    made = changed((*found.total, *found.stages), "Changed, in percent of all flour")
+    made = changed((*found.total, *found.stages), say("Changed, in percent of all flour"))
     return made if made.rows else None

@@ -15,6 +15,7 @@ from pointage.desk.formulas.scale import Wants
 from pointage.errors import Faults, InputError
 from pointage.formula.scale import FineScale
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import say
 from pointage.quantities import (
     parse_mass,
     parse_percent,
@@ -105,7 +106,7 @@ def _want(name: str, text: str, kitchen: Kitchen) -> dict[str, Any]:
         case "vessel":
             found = {"vessel_l": parse_volume(text, name)}
         case "rise":
-            found = {"rise": float(split_number(text, name, "a rise such as 1.8")[0])}
+            found = {"rise": float(split_number(text, name, say("a rise such as 1.8"))[0])}
         case "loads":
             found = {"ovens": kitchen.ovens, "loads": LOADS.count(text, name)}
         case _:
@@ -132,7 +133,7 @@ def _piece(typed: Mapping[str, str]) -> Fraction | None:
         return None
     grams = parse_mass(text, "piece")
     if not grams:
-        raise InputError("piece", repr(text), "more than 0 g, such as 850g")
+        raise InputError("piece", repr(text), say("more than 0 g, such as 850g"))
     return grams
 
 

@@ -14,6 +14,7 @@ from pointage.desk.answers import (
 from pointage.desk.formulas.volumes import TRUTH, MeasuredRow, measured
 from pointage.formula.formula import StageKind
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import say, written
 from pointage.quantities import print_number
 from pointage.shown import FIXED
 from pointage.web.forms.field import Choice, Field
@@ -29,6 +30,7 @@ from pointage.web.words.words import (
     count,
     mass,
     percent,
+    upper_first,
     warmth,
 )
 
@@ -45,9 +47,14 @@ def formulas_page(
             ListedFormula(
                 each.slug,
                 each.name,
-                f"{count(each.pieces, 'piece')} of {mass(each.piece_g)}; "
-                f"water {percent(each.hydration)}; "
-                f"{percent(each.prefermented)} of the flour prefermented",
+                say(
+                    "{pieces} of {mass}; water {hydration}; {prefermented} of the flour "
+                    "prefermented",
+                    pieces=count(each.pieces, "piece"),
+                    mass=mass(each.piece_g),
+                    hydration=percent(each.hydration),
+                    prefermented=percent(each.prefermented),
+                ),
             )
             for each in formulas
         ),
@@ -80,17 +87,17 @@ def formula_page(
         wants=_wants(typed, errors, kitchen),
         errors=dict(errors),
         facts=(
-            ("Dough", mass(sheet.total_g)),
-            ("Hydration", percent(summary.hydration)),
-            ("Dough yield", print_number(summary.dough_yield, 0)),
-            ("Flour prefermented", percent(summary.prefermented, 1)),
-            *((("A piece costs", cost),) if cost else ()),
+            (say("Dough"), mass(sheet.total_g)),
+            (say("Hydration"), percent(summary.hydration)),
+            (say("Dough yield"), print_number(summary.dough_yield, 0)),
+            (say("Flour prefermented"), percent(summary.prefermented, 1)),
+            *(((say("A piece costs"), cost),) if cost else ()),
         ),
         stages=tuple((stage.name, _stage_facts(stage)) for stage in sheet.stages),
         cards=tuple(_card(sheet, i) for i in range(len(sheet.stages))),
         rows=tuple(_line(row, cups) for row in sheet.rows),
         totals=SheetLine(
-            "Total",
+            say("Total"),
             _percent(sheet.total_percent),
             _grams(sheet.total_g),
             tuple(_grams(stage.total_g) for stage in sheet.stages),
@@ -105,16 +112,18 @@ def _wants(
     typed: Mapping[str, str], errors: Mapping[str, str], kitchen: Kitchen | None
 ) -> tuple[Field, ...]:
     scales = [] if kitchen is None else sorted({each.step_g for each in kitchen.scales})[:-1]
-    fine = tuple(Choice(str(float(step)), f"in {float(step):g} g") for step in scales)
+    fine = tuple(
+        Choice(str(float(step)), say("in {step:g} g", step=float(step))) for step in scales
+    )
     words = {
-        "baked": ("Baked mass", "out of the oven, such as 800g"),
-        "oven-loss": ("Loss in the oven", "12 % if left empty"),
-        "bowl-loss": ("Loss to the bowl", "such as 1 %"),
-        "flour-on-hand": ("Flour available", "5kg, or rye-whole:2kg, wheat-white:4kg"),
-        "vessel": ("Vessel", "litres, such as 12l"),
-        "rise": ("It rises to", "the most of the bulk if left empty"),
-        "loads": ("Loads of the oven", "a number"),
-        "fine-step": ("Second scale", "for small amounts"),
+        "baked": (say("Baked mass"), say("out of the oven, such as 800g")),
+        "oven-loss": (say("Loss in the oven"), say("12 % if left empty")),
+        "bowl-loss": (say("Loss to the bowl"), say("such as 1 %")),
+        "flour-on-hand": (say("Flour available"), say("5kg, or rye-whole:2kg, wheat-white:4kg")),
+        "vessel": (say("Vessel"), say("litres, such as 12l")),
+        "rise": (say("It rises to"), say("the most of the bulk if left empty")),
+        "loads": (say("Loads of the oven"), say("a number")),
+        "fine-step": (say("Second scale"), say("for small amounts")),
     }
     return tuple(
         Field(
@@ -128,11 +137,11 @@ def _wants(
 
 def _stage_facts(stage: StageColumn) -> str:
     """ "levain, hydration 60 %, seed 20 %, 25 °C, Boiler cupboard"."""
-    traits = [stage.kind.value] if stage.kind is not StageKind.DOUGH else []
+    traits = [say(stage.kind.value)] if stage.kind is not StageKind.DOUGH else []
     if stage.hydration:
-        traits.append(f"hydration {percent(stage.hydration)}")
+        traits.append(say("hydration {share}", share=percent(stage.hydration)))
     if stage.seed is not None:
-        traits.append(f"seed {percent(stage.seed)}")
+        traits.append(say("seed {share}", share=percent(stage.seed)))
     if stage.temperature is not None:
         traits.append(warmth(stage.temperature.celsius))
     if stage.place is not None:
@@ -142,7 +151,7 @@ def _stage_facts(stage: StageColumn) -> str:
 
 def _card(sheet: FormulaSheet, i: int) -> StageCard:
     stage = sheet.stages[i]
-    rows = ((row.name, row.in_stage[i]) for row in sheet.rows)
+    rows = ((_name(row), row.in_stage[i]) for row in sheet.rows)
     return StageCard(
         stage.name,
         _stage_facts(stage),
@@ -160,17 +169,23 @@ def _notes(
     sheet: FormulaSheet, typed: Mapping[str, str], cups: Mapping[str, MeasuredRow]
 ) -> tuple[str, ...]:
     """What rounding did, what is too little to weigh, and how good the measures are."""
-    step = f"{float(sheet.step_g):g}"
-    also = f", small amounts in {typed['fine-step']} g" if typed.get("fine-step") else ""
-    drift = float(sheet.drift_g)
-    made = f"rounding makes it {drift:+.2f} g" if drift else "rounding adds nothing"
-    notes = [f"Weighed in {step} g{also}: {made}."]
-    notes += [f"{each[0].upper()}{each[1:]}." for each in sheet.lost]
+    step, drift = f"{float(sheet.step_g):g}", float(sheet.drift_g)
+    made = say("rounding adds nothing")
+    if drift:
+        made = say("rounding makes it {drift} g", drift=written(f"{drift:+.2f}"))
+    if fine := typed.get("fine-step"):
+        weighed = say(
+            "Weighed in {step} g, small amounts in {fine} g: {made}.",
+            step=step, fine=fine, made=made,
+        )  # fmt: skip
+    else:
+        weighed = say("Weighed in {step} g: {made}.", step=step, made=made)
+    notes = [weighed, *(f"{upper_first(each)}." for each in sheet.lost)]
     notes += sheet.flours
     if cups:
-        notes.append(TRUTH)
+        notes.append(say(TRUTH))
         sources = dict.fromkeys(row.source for row in cups.values() if row.source)
-        notes += [f"Density: {each}." for each in sources]
+        notes += [say("Density: {source}.", source=each) for each in sources]
     return tuple(notes)
 
 
@@ -178,10 +193,12 @@ def _line(row: SheetRow, cups: Mapping[str, MeasuredRow]) -> SheetLine:
     found = cups.get(row.ingredient)
     measure = ""
     if found is not None:
-        off = f", off by {print_number(found.off, 0)}{FIXED}% at most" if found.off else ""
-        measure = f"{found.measure}{off}" if found.measure else "weigh it"
+        measure = found.measure or say("weigh it")
+        if found.measure and found.off:
+            most = f"{print_number(found.off, 0)}{FIXED}%"
+            measure = say("{measure}, off by {most} at most", measure=measure, most=most)
     return SheetLine(
-        row.name,
+        _name(row),
         _percent(row.percent),
         _grams(row.total_g),
         tuple(_grams(grams) for grams in row.in_stage),
@@ -189,9 +206,18 @@ def _line(row: SheetRow, cups: Mapping[str, MeasuredRow]) -> SheetLine:
     )
 
 
+def _name(row: SheetRow) -> str:
+    """An ingredient by its label; a stage by its own name."""
+    return say(row.name) if row.ingredient else row.name
+
+
 def _percent(value: Fraction | None) -> str:
-    return NOTHING if value is None else print_number(float(value), 1 if value < 100 else 0)
+    return NOTHING if value is None else _number(value, 1 if value < 100 else 0)
 
 
 def _grams(value: Fraction | None) -> str:
-    return NOTHING if value is None else print_number(float(value), 1)
+    return NOTHING if value is None else _number(value, 1)
+
+
+def _number(value: Fraction, places: int) -> str:
+    return written(print_number(float(value), places))

@@ -18,6 +18,7 @@ from pointage.kitchen.file.edit import lists
 from pointage.kitchen.file.merge import RowChangedError
 from pointage.kitchen.file.write_place import REPLACED, history_keys
 from pointage.kitchen.log.read import LogOptions
+from pointage.language import mark, say, say_many
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Drawing
 from pointage.web.screens.culture.page import RecordForm
@@ -38,19 +39,19 @@ from pointage.web.visit import (
 from pointage.web.words.aside import kitchen_aside
 from pointage.web.words.both import both
 
-LINKS = (
-    Choice("/kitchen/file", "The whole file"),
-    Choice("/daybook", "Daybook"),
-    Choice("/larder", "Larder"),
-)
+LINKS = {
+    "/kitchen/file": mark("The whole file"),
+    "/daybook": mark("Daybook"),
+    "/larder": mark("Larder"),
+}
 LARGEST_TEXT = 200_000
 SENT = ("row", "revision", "was")
 """Sent along with the fields of a table: its name, the revision in which it was seen, and that in
 which it was there, where it is to be added again."""
-MEANWHILE = (
+MEANWHILE = mark(
     "This was changed elsewhere since you opened it. Yours is not saved yet: both are below."
 )
-UNREAD = "The kitchen’s file cannot be read as it is, so yours is not saved yet."
+UNREAD = mark("The kitchen’s file cannot be read as it is, so yours is not saved yet.")
 
 
 def kitchen(visit: Visit) -> Response:
@@ -63,13 +64,13 @@ def kitchen(visit: Visit) -> Response:
 def _changed(visit: Visit, what: str) -> Response:
     """A table more ("add"), as it was typed, or out; the form again when it cannot be used."""
     kind, name, after = _kind(visit), _row_name(visit), visit.revision()
-    given = None if what == "remove" else words.FORMS[kind].typed(visit.fields)
+    given = None if what == "remove" else words.form_of(kind).typed(visit.fields)
     desk, was = visit.desk.kitchen_file, whole(visit.fields.get("was", ""))
     try:
         if given is None:
             desk.remove(kind, name, after)
         else:
-            words.FORMS[kind].read(given)
+            words.form_of(kind).read(given)
             there = {} if what == "add" else words.row_called(desk.tables(kind), kind, name)
             said = words.as_kept(kind, given, there)
             if what == "add":
@@ -95,16 +96,16 @@ def _row_conflict(visit: Visit, error: RowChangedError, given: dict[str, str] | 
     sides = both(
         words.lines(kind, now),
         words.lines(kind, error.was if given is None else given | inner),
-        ("As it is now", "As you saw it" if given is None else "As you typed it"),
+        (say("As it is now"), say("As you saw it") if given is None else say("As you typed it")),
     )
     form = _once_more(visit, kind, name, given, add=now is None)
     if given is not None:
-        form = replace(form, button="Add mine again" if now is None else "Save mine")
+        form = replace(form, button=say("Add mine again") if now is None else say("Save mine"))
     if inner and now is None:
         sent = (("row", name), ("was", str(visit.revision())), *form.sent)
         form = replace(form, sent=sent)
-    title = name or words.KINDS[kind][0]
-    page = KitchenChangedPage(visit.frame("kitchen"), title, MEANWHILE, sides, form)
+    title = name or say(words.KINDS[kind][0])
+    page = KitchenChangedPage(visit.frame("kitchen"), title, say(MEANWHILE), sides, form)
     return visit.show(page, 409)
 
 
@@ -126,8 +127,8 @@ def _unread(
     """The form with all that was typed, to be sent again once the kitchen's text is mended."""
     form = _once_more(visit, kind, name or "", given, add=name is None)
     form = replace(form, sent=tuple((k, v) for k, v in visit.fields.items() if k in SENT))
-    title = name or words.KINDS[kind][0]
-    text = f"{UNREAD}\n{error}"
+    title = name or say(words.KINDS[kind][0])
+    text = f"{say(UNREAD)}\n{error}"
     return visit.show(KitchenChangedPage(visit.frame("kitchen"), title, text, (), form), 409)
 
 
@@ -147,12 +148,16 @@ def put_file(visit: Visit) -> Response:
     desk = visit.desk.kitchen_file
     try:
         if len(text) > LARGEST_TEXT:
-            raise InputError("text", f"{len(text)} characters", f"at most {LARGEST_TEXT}")
+            found = say_many("{n} character", "{n} characters", len(text))
+            raise InputError("text", found, say("at most {number}", number=LARGEST_TEXT))
         desk.put_text(text, after)
     except StaleRevisionError:
         last = desk.last
-        page = _file_page(visit, text, last.revision, MEANWHILE)
-        titles = f"Revision {last.revision}, as it is now", "As you typed it"
+        page = _file_page(visit, text, last.revision, say(MEANWHILE))
+        titles = (
+            say("Revision {revision}, as it is now", revision=last.revision),
+            say("As you typed it"),
+        )
         sides = both(last.text.splitlines(), text.splitlines(), titles)
         return visit.show(replace(page, both=sides), 409)
     except InputError as error:
@@ -193,12 +198,12 @@ def _logged(visit: Visit, data: bytes) -> Response:
             look = desk.take(place.name, data, after, options)
     except RowChangedError as error:
         look, last = desk.look(place.name, data, options), visit.desk.kitchen_file.last
-        now, titles = error.now or {}, ("As it is now", "As the log has it")
+        now, titles = error.now or {}, (say("As it is now"), say("As the log has it"))
         kept = {key: value for key, value in now.items() if key not in REPLACED}
         mine = words.lines("place", kept | history_keys(look.history))
         sides = both(words.lines("place", now), mine, titles)
         page = _log_page(visit, place.name, last.revision)
-        return visit.show(replace(page, error=MEANWHILE, both=sides), 409)
+        return visit.show(replace(page, error=say(MEANWHILE), both=sides), 409)
     except InputError as error:
         return visit.show(replace(page, error=str(error)), 422)
     page = replace(
@@ -213,8 +218,8 @@ def _logged(visit: Visit, data: bytes) -> Response:
 
 def _kind(visit: Visit) -> str:
     kind: str = visit.request.path_params["kind"]
-    if kind not in words.FORMS:
-        raise InputError("table", repr(kind), "one of the kitchen's file")
+    if kind not in words.KINDS:
+        raise InputError("table", repr(kind), say("one of the kitchen's file"))
     return kind
 
 
@@ -237,12 +242,13 @@ def _page(
     if error is not None:
         rows = [each.get("name", "") for each in last.tables(kind)]
         row = rows.index(name) if name in rows else len(rows)  # a new one comes last
-        form = words.FORMS[kind]
+        form = words.form_of(kind)
         found = form.of_table(error, () if kind == "kitchen" else (kind, row))
         fields, above = form.fields(given or {}, found)
         place = list(words.KINDS).index(kind)
         sections[place] = _marked(visit, sections[place], name, fields)
-    return KitchenPage(visit.frame("kitchen"), visit.kitchen.name, above, tuple(sections), LINKS)
+    links = tuple(Choice(path, say(text)) for path, text in LINKS.items())
+    return KitchenPage(visit.frame("kitchen"), visit.kitchen.name, above, tuple(sections), links)
 
 
 def _marked(visit: Visit, section: Section, name: str | None, fields: tuple[Field, ...]) -> Section:

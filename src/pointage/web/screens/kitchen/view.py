@@ -13,15 +13,17 @@ from pydantic.fields import FieldInfo
 from pointage.desk.kitchen.file import Text
 from pointage.desk.kitchen.places import LogLook
 from pointage.errors import InputError
-from pointage.kitchen.file.edit import ROWS, SINGLE, keys
+from pointage.kitchen.file.edit import ROWS, keys
+from pointage.language import mark, say, say_many, written
 from pointage.quantities import parse_difference, parse_temperature
 from pointage.shown import clock_text, degrees_sign, in_degrees, warmth_span
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form, Warm, of_shape
 from pointage.web.screens.culture.page import RecordForm, Table
 from pointage.web.screens.kitchen.page import Row, Section
+from pointage.web.screens.kitchen.terms import key_words, label_of, word_of
 from pointage.web.words.clock import Clock
-from pointage.web.words.words import apart, count, warmth
+from pointage.web.words.words import apart, warmth
 
 Given = Mapping[str, str]
 
@@ -35,32 +37,45 @@ WARM: Mapping[str, Warm] = {
 
 def _asked(name: str, field: FieldInfo) -> Asked:
     asked = of_shape(name, field)
-    if name in WARM:
-        asked = replace(asked, warm=WARM[name], hint="")
-    free = asked.hint and not field.is_required()
-    return replace(asked, hint=f"{asked.hint}, or leave empty") if free else asked
+    hint = "" if name in WARM else asked.hint and say(asked.hint)
+    if hint and not field.is_required():
+        hint = say("{hint}, or leave empty", hint=hint)
+    choices = tuple(replace(each, text=word_of(name, each.text)) for each in asked.choices)
+    return replace(asked, label=label_of(name), hint=hint, choices=choices, warm=WARM.get(name, ""))
 
 
-FORMS = {
-    kind: Form(tuple(_asked(*each) for each in keys(kind).items()))
-    for kind in ("kitchen", "hours", *ROWS, *SINGLE)
-}
-"""What changes a table, by its kind; what is typed the file's reader reads."""
+def form_of(kind: str) -> Form:
+    """What changes a table of this kind; what is typed the file's reader reads."""
+    return Form(tuple(_asked(*each) for each in keys(kind).items()))
+
+
 KINDS: Mapping[str, tuple[str, str, str]] = {
-    "kitchen": ("The kitchen", "", ""),
-    "hours": ("Hours", "When nobody can work.", ""),
-    "place": ("Places", "Where dough and cultures can stand.", "Another place"),
-    "vessel": ("Vessels", "With what each weighs empty.", "Another vessel"),
-    "scale": ("Scales", "", "Another scale"),
-    "mixer": ("Mixers", "What a dough is mixed in, if not by hand.", "Another mixer"),
-    "oven": ("Ovens", "What one load holds, and how long each takes to heat.", "Another oven"),
-    "energy": ("Energy", "", ""),
-    "shown": ("Units and times", "As everybody sees them; each browser may choose otherwise.", ""),
+    "kitchen": (mark("The kitchen"), "", ""),
+    "hours": (mark("Hours"), mark("When nobody can work."), ""),
+    "place": (mark("Places"), mark("Where dough and cultures can stand."), mark("Another place")),
+    "vessel": (mark("Vessels"), mark("With what each weighs empty."), mark("Another vessel")),
+    "scale": (mark("Scales"), "", mark("Another scale")),
+    "mixer": (
+        mark("Mixers"),
+        mark("What a dough is mixed in, if not by hand."),
+        mark("Another mixer"),
+    ),
+    "oven": (
+        mark("Ovens"),
+        mark("What one load holds, and how long each takes to heat."),
+        mark("Another oven"),
+    ),
+    "energy": (mark("Energy"), "", ""),
+    "shown": (
+        mark("Units and times"),
+        mark("As everybody sees them; each browser may choose otherwise."),
+        "",
+    ),
 }
 
 
 def section(kind: str, text: Text) -> Section:
-    title, lead, another = KINDS[kind]
+    title, lead, another = (text and say(text) for text in KINDS[kind])
     tables: list[dict[str, str]] = text.tables(kind)
     shown = tables if tables or kind in ROWS else [{}]
     rows = tuple(_row(kind, number, given, text.revision) for number, given in enumerate(shown))
@@ -70,14 +85,16 @@ def section(kind: str, text: Text) -> Section:
 
 def add_form(kind: str, title: str, given: Given, revision: int) -> RecordForm:
     sent = (("revision", str(revision)),)
-    fields = FORMS[kind].shown(given)
-    return RecordForm(f"/kitchen/{kind}/add", title, "Add it", fields, sent=sent)
+    fields = form_of(kind).shown(given)
+    return RecordForm(f"/kitchen/{kind}/add", title, say("Add it"), fields, sent=sent)
 
 
 def change_form(kind: str, name: str, given: Given, revision: int, key: str = "") -> RecordForm:
     """What changes the table called `name`, and was shown as of a revision of the file."""
-    sent, fields = (("row", name), ("revision", str(revision))), FORMS[kind].shown(given)
-    return RecordForm(f"/kitchen/{kind}/change", "Change", "Save", fields, sent=sent, key=key)
+    sent, fields = (("row", name), ("revision", str(revision))), form_of(kind).shown(given)
+    return RecordForm(
+        f"/kitchen/{kind}/change", say("Change"), say("Save"), fields, sent=sent, key=key
+    )
 
 
 def row_called(rows: Sequence[dict[str, str]], kind: str, name: str) -> dict[str, str]:
@@ -90,7 +107,7 @@ def row_called(rows: Sequence[dict[str, str]], kind: str, name: str) -> dict[str
 def as_kept(kind: str, typed: Given, row: Given) -> dict[str, str]:
     """What was typed as the file is to say it: what was left as it was shown as the file has it,
     and any other temperature with its unit. row: the table as it stands, or nothing."""
-    form = FORMS[kind]
+    form = form_of(kind)
     before, said = form.without_units(row), form.with_units(typed)
     return {
         key: row[key] if key in row and before[key] == typed[key] else said[key] for key in typed
@@ -99,17 +116,21 @@ def as_kept(kind: str, typed: Given, row: Given) -> dict[str, str]:
 
 def remove_form(kind: str, name: str, revision: int) -> RecordForm:
     sent = (("row", name), ("revision", str(revision)))
-    button = f"Yes, remove {name}"
-    return RecordForm(f"/kitchen/{kind}/remove", "Remove", button, (), sent=sent)
+    button = say("Yes, remove {name}", name=name)
+    return RecordForm(f"/kitchen/{kind}/remove", say("Remove"), button, (), sent=sent)
 
 
 def lines(kind: str, table: Mapping[str, object] | None) -> list[str]:
     """What a table says, a line for each key."""
     if table is None:
-        return ["It is no longer there."]
+        return [say("It is no longer there.")]
     order = list(keys(kind))
     names = [*(name for name in order if name in table), *(n for n in table if n not in order)]
-    return [f"{name.replace('_', ' ')}: {_plainly(table[name])}" for name in names if table[name]]
+    return [f"{key_words(name)}: {_said(name, table[name])}" for name in names if table[name]]
+
+
+def _said(name: str, value: object) -> str:
+    return word_of(name, _plainly(value))
 
 
 def _plainly(value: object) -> str:
@@ -120,16 +141,17 @@ def _plainly(value: object) -> str:
 
 def _row(kind: str, number: int, given: Given, revision: int) -> Row:
     name = given.get("name", "") if kind in ROWS else ""
-    form = change_form(kind, name, FORMS[kind].without_units(given), revision, f"{kind}-{number}")
-    more = Choice(log_path(name), "From a log") if kind == "place" else None
+    form = change_form(kind, name, form_of(kind).without_units(given), revision, f"{kind}-{number}")
+    more = Choice(log_path(name), say("From a log")) if kind == "place" else None
     remove = remove_form(kind, name, revision) if kind in ROWS else None
     facts = _FACTS.get(kind, _all)(_in_words(given))
-    return Row(given.get("name") or KINDS[kind][0], facts, form, remove, more)
+    return Row(given.get("name") or say(KINDS[kind][0]), facts, form, remove, more)
 
 
 def _in_words(given: Given) -> Given:
-    """The same with its temperatures as they are shown; one that cannot be read as it is."""
-    found = dict(given)
+    """The same as it is read: words translated, temperatures as they are shown; one that cannot be
+    read as it is."""
+    found = {key: word_of(key, value) for key, value in given.items()}
     for key in given.keys() & WARM.keys():
         with suppress(InputError):
             found[key] = (
@@ -146,27 +168,30 @@ def log_path(place: str) -> str:
 
 
 def _all(given: Given) -> str:
-    return ", ".join(f"{key.replace('_', ' ')} {value}" for key, value in given.items()
+    return ", ".join(f"{key_words(key)} {value}" for key, value in given.items()
                      if key != "name")  # fmt: skip
 
 
 def _place(given: Given) -> str:
-    parts = [given.get("kind", ""), given.get("temperature", "from readings")]
+    parts = [given.get("kind", ""), given.get("temperature", say("from readings"))]
     if "swing" in given:
-        parts.append(f"{given['swing']} either way, warmest at {given.get('warmest', '')}")
+        swing, time = given["swing"], given.get("warmest", "")
+        parts.append(say("{swing} either way, warmest at {time}", swing=swing, time=time))
     if "yearly" in given:
-        parts.append(f"{given['yearly']} either way over the year")
+        parts.append(say("{swing} either way over the year", swing=given["yearly"]))
     if "spread" in given:
-        parts.append(f"varies by {given['spread']}")
+        parts.append(say("varies by {spread}", spread=given["spread"]))
     if "room" in given:
-        parts.append(f"{given['room']} free for dough")
+        parts.append(say("{litres} free for dough", litres=given["room"]))
     return ", ".join(parts)
 
 
 def _vessel(given: Given) -> str:
-    return f"{given.get('use', '')}, {given.get('volume', '')}, {given.get('tare', '')} empty, " + (
-        given.get("material", "")
+    use, volume, tare, material = (
+        given.get(key, "") for key in ("use", "volume", "tare", "material")
     )
+    empty = say("{tare} empty", tare=tare)
+    return f"{use}, {volume}, {empty}, {material}"
 
 
 _FACTS: Mapping[str, Callable[[Given], str]] = {"place": _place, "vessel": _vessel}
@@ -175,30 +200,40 @@ _FACTS: Mapping[str, Callable[[Given], str]] = {"place": _place, "vessel": _vess
 def log_facts(look: LogLook, clock: Clock) -> tuple[tuple[str, str], ...]:
     """What a log says, in a few lines."""
     history = look.history
+    column, unit, swing = look.column, look.unit, apart(history.swing_k)
+    first, last = clock.text(look.first), clock.text(look.last)
+    read = say_many(
+        "{n} reading of {column}, in °{unit}",
+        "{n} readings of {column}, in °{unit}",
+        look.rows,
+        column=column,
+        unit=unit,
+    )
     found = [
-        ("Read", f"{count(look.rows, 'reading')} of {look.column}, in °{look.unit}"),
-        ("From", f"{clock.text(look.first)} to {clock.text(look.last)}"),
-        ("Mean", warmth(history.mean_c)),
-        ("By the day", f"{apart(history.swing_k)} either way"),
-        ("Varies by day", apart(history.spread_k, 2)),
+        (say("Read"), read),
+        (say("From"), say("{first} to {last}", first=first, last=last)),
+        (say("Mean"), warmth(history.mean_c)),
+        (say("By the day"), say("{swing} either way", swing=swing)),
+        (say("Varies by day"), apart(history.spread_k, 2)),
     ]
     if look.warm:
-        found.append(("It is", f"a warm place, as bakers have it ({warmth_span(21, 32)})"))
+        span = warmth_span(21, 32)
+        found.append((say("It is"), say("a warm place, as bakers have it ({span})", span=span)))
     if look.left:
-        found.append(("Left out", count(look.left, "row")))
+        found.append((say("Left out"), say_many("{n} row", "{n} rows", look.left)))
     return tuple(found)
 
 
 def log_hours(look: LogLook) -> Table:
     """What was read by the hour of the clock, beside the history made of it."""
     return Table(
-        f"By time of day, {degrees_sign()}",
-        ("hour", "10 %", "middle", "90 %", "as saved"),
+        say("By time of day, {degrees}", degrees=degrees_sign()),
+        (say("hour"), "10 %", say("middle"), "90 %", say("as saved")),
         tuple(
             (
                 clock_text(time(each.hour)),
                 *(
-                    f"{in_degrees(value):.1f}"
+                    written(f"{in_degrees(value):.1f}")
                     for value in (each.low, each.middle, each.high, each.history)
                 ),
             )

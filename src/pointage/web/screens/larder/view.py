@@ -18,6 +18,7 @@ from pointage.desk.larder.answers import (
 from pointage.errors import InputError
 from pointage.formula.flour.figures import figures_words
 from pointage.formula.ingredients import ingredient, ingredients
+from pointage.language import mark, say
 from pointage.larder.cost import Cost, is_stocked, total
 from pointage.larder.shopping import ShoppingLine
 from pointage.larder.stock import Lot
@@ -42,8 +43,12 @@ from pointage.web.screens.larder.page import (
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import count, mass
 
-NOT_KNOWN = "not known"
-SAID = {"bought": "Bought", "counted": "Counted", "used": "Used"}
+NOT_KNOWN = mark("not known")
+SAID = {
+    "bought": mark("Bought {label}, {mass}"),
+    "counted": mark("Counted {label}, {mass}"),
+    "used": mark("Used {label}, {mass}"),
+}
 
 
 def larder_page(
@@ -65,7 +70,7 @@ def larder_page(
     asked = forms(
         [Choice(each.slug, each.name) for each in formulas],
         [
-            Choice(lot.key, f"{shelf.label}: {_lot(lot, left, clock)}")
+            Choice(lot.key, f"{say(shelf.label)}: {_lot(lot, left, clock)}")
             for shelf in larder.shelves
             for lot, left in shelf.lots
         ],
@@ -82,7 +87,7 @@ def larder_page(
         worth=cost_words(total(shelf.worth for shelf in larder.shelves), money),
         shopping=shopping_note(larder, clock),
         query=query,
-        items=tuple(it.label for name, it in ingredients().items() if is_stocked(name)),
+        items=tuple(say(it.label) for name, it in ingredients().items() if is_stocked(name)),
         forms={name: {each.name: each for each in those} for name, those in fields.items()},
         opened=opened,
         above=above,
@@ -105,7 +110,7 @@ def shopping_page(larder: LarderNow, clock: Clock, frame: Frame) -> ShoppingPage
 def shopping_note(larder: LarderNow, clock: Clock) -> ShoppingNote:
     """What to buy, and what there is enough of."""
     lacking = [line for line in larder.shopping if line.buy_g]
-    enough = [ingredient(each.ingredient).label for each in larder.shopping if not each.buy_g]
+    enough = [_label(each.ingredient) for each in larder.shopping if not each.buy_g]
     left = {lot.key: grams for shelf in larder.shelves for lot, grams in shelf.lots}
     return ShoppingNote(
         until=clock.day(clock.local(larder.until).date()),
@@ -113,8 +118,13 @@ def shopping_note(larder: LarderNow, clock: Clock) -> ShoppingNote:
         about=cost_words(total(line.cost for line in lacking), larder.currency),
         enough=", ".join(enough),
         past=tuple(
-            f"{ingredient(lot.ingredient).label}, {mass(left[lot.key])}"
-            f" that {_came(lot, clock)}: best before {_day(lot.best_before, clock)}"
+            say(
+                "{label}, {mass} that came {day}: best before {best}",
+                label=_label(lot.ingredient),
+                mass=mass(left[lot.key]),
+                day=_came(lot, clock),
+                best=_day(lot.best_before, clock),
+            )
             for lot in larder.past
         ),
     )
@@ -124,33 +134,35 @@ def cost_words(cost: Cost, currency: str) -> str:
     """ "1.12 €"; what has no price is named, never counted as free."""
     if not cost.unpriced:
         return print_money(cost.amount, currency)
-    lacking = ", ".join(sorted(ingredient(name).label for name in cost.unpriced))
+    lacking = ", ".join(sorted(map(_label, cost.unpriced)))
     if not cost.amount:
-        return f"{NOT_KNOWN}: no price of {lacking}"
-    return f"{print_money(cost.amount, currency)} without {lacking}, which has no price"
+        return say("not known: no price of {lacking}", lacking=lacking)
+    amount = print_money(cost.amount, currency)
+    return say("{amount} without {lacking}, which has no price", amount=amount, lacking=lacking)
 
 
 def piece_words(batch: BatchCost, currency: str) -> str:
     """What a piece costs: "about 1.28 €", and what of it is not known."""
     if not batch.each.amount:
-        return NOT_KNOWN
-    oven = ", without the oven" if batch.energy is None else ""
-    return f"about {cost_words(batch.each, currency)}{oven}"
+        return say(NOT_KNOWN)
+    each = cost_words(batch.each, currency)
+    if batch.energy is None:
+        return say("about {each}, without the oven", each=each)
+    return say("about {each}", each=each)
 
 
 def _store(shelf: ShelfNow, larder: LarderNow, clock: Clock) -> StoreLine:
     lacks = shelf.free_g < 0
-    short = (
-        f"The calculated stock was {mass(shelf.short_g)} less than you used: count it."
-        if shelf.short_g
-        else ""
-    )
+    short = ""
+    if shelf.short_g:
+        less = mass(shelf.short_g)
+        short = say("The calculated stock was {mass} less than you used: count it.", mass=less)
     ahead = clock.local(larder.until).date()
     return StoreLine(
-        name=shelf.label,
+        name=say(shelf.label),
         stock=mass(shelf.stock_g),
         reserved=mass(shelf.reserved_g) if shelf.reserved_g else "",
-        free=f"{mass(-shelf.free_g)} short" if lacks else mass(shelf.free_g),
+        free=say("{mass} short", mass=mass(-shelf.free_g)) if lacks else mass(shelf.free_g),
         lacks=lacks,
         worth=cost_words(shelf.worth, larder.currency) if shelf.stock_g else "",
         best="" if shelf.best_before is None else _day(shelf.best_before, clock),
@@ -162,14 +174,21 @@ def _store(shelf: ShelfNow, larder: LarderNow, clock: Clock) -> StoreLine:
 
 def _lot(lot: Lot, left: Fraction, clock: Clock) -> str:
     """ "2.3 kg, came 25 Sep, Tidemill, W 0907, Dry store, left; best before 29 Nov"."""
-    words = [mass(left), _came(lot, clock), lot.supplier, lot.label, lot.place]
+    came = say("came {day}", day=_came(lot, clock))
+    words = [mass(left), came, lot.supplier, lot.label, lot.place]
     words += [figures_words(lot.flour)] if lot.flour else []
-    best = "" if lot.best_before is None else f"; best before {_day(lot.best_before, clock)}"
-    return ", ".join(word for word in words if word) + best
+    said = ", ".join(word for word in words if word)
+    if lot.best_before is None:
+        return said
+    return say("{said}; best before {day}", said=said, day=_day(lot.best_before, clock))
 
 
 def _came(lot: Lot, clock: Clock) -> str:
-    return f"came {_day(clock.local(lot.at).date(), clock)}"
+    return _day(clock.local(lot.at).date(), clock)
+
+
+def _label(name: str) -> str:
+    return say(ingredient(name).label)
 
 
 def _day(day: date | None, clock: Clock) -> str:
@@ -182,37 +201,45 @@ def _day(day: date | None, clock: Clock) -> str:
 def _buy(line: ShoppingLine, currency: str) -> BuyLine:
     packed = line.packs is not None and line.pack_g is not None
     return BuyLine(
-        name=ingredient(line.ingredient).label,
+        name=_label(line.ingredient),
         buy=mass(line.buy_g),
         packs=f"{line.packs} × {mass(line.pack_g)}" if packed and line.pack_g else "",
         about=cost_words(line.cost, currency),
-        sums=f"{mass(line.needed_g)} needed, {mass(line.stock_g)} there",
+        sums=say(
+            "{needed} needed, {stock} there",
+            needed=mass(line.needed_g),
+            stock=mass(line.stock_g),
+        ),
         what_for=", ".join(line.what),
     )
 
 
 def _cost(batch: BatchCost, currency: str) -> CostLine:
     """A piece, its share of the oven's energy counted where that is known, and said where not."""
-    oven = " without the oven" if batch.energy is None else ""
+    each = cost_words(batch.each, currency)
+    if batch.energy is None:
+        each = say("{each} without the oven", each=each)
     return CostLine(
         name=f"{batch.name}, {count(batch.pieces, 'piece')}",
-        each=cost_words(batch.each, currency) + oven,
+        each=each,
         ingredients=cost_words(batch.ingredients, currency),
-        energy=NOT_KNOWN if batch.energy is None else print_money(batch.energy, currency),
+        energy=say(NOT_KNOWN) if batch.energy is None else print_money(batch.energy, currency),
     )
 
 
 def _week(larder: LarderNow) -> str:
-    ingredients_words = cost_words(larder.week, larder.currency)
     if larder.whole_week is None or larder.week_energy is None:
-        return f"{ingredients_words}, and energy whose price is not known"
+        cost = cost_words(larder.week, larder.currency)
+        return say("{cost}, and energy whose price is not known", cost=cost)
+    cost = cost_words(larder.whole_week, larder.currency)
     energy = print_money(larder.week_energy, larder.currency)
-    return f"{cost_words(larder.whole_week, larder.currency)}, including {energy} for the oven"
+    return say("{cost}, including {energy} for the oven", cost=cost, energy=energy)
 
 
 def _poured(poured: PricedDiscard, clock: Clock, currency: str) -> PouredLine:
+    gone = poured.discard
     return PouredLine(
-        text=f"{mass(poured.discard.grams)} of {poured.discard.culture}",
+        text=say("{mass} of {culture}", mass=mass(gone.grams), culture=gone.culture),
         at=clock.dated(poured.at),
         cost=cost_words(poured.cost, currency),
     )
@@ -220,23 +247,34 @@ def _poured(poured: PricedDiscard, clock: Clock, currency: str) -> PouredLine:
 
 def _offer(offer: Offer) -> OfferLine:
     notes = [
-        f"{mass(grams)} of {ingredient(name).label.lower()} replace its own flour."
+        say(
+            "{mass} of {flour} replace its own flour.", mass=mass(grams), flour=_label(name).lower()
+        )
         for name, grams in offer.stands_in.items()
     ]
     if offer.is_much:
-        notes.append("It is more than a tenth of the flour: the dough will be sourer and quicker.")
+        notes.append(
+            say("It is more than a tenth of the flour: the dough will be sourer and quicker.")
+        )
+    discard = say("{culture}, discarded", culture=offer.culture)
     return OfferLine(
-        title=f"{offer.name}, {count(offer.pieces, 'piece')}: "
-        f"takes {mass(offer.grams)} of {offer.culture}",
+        title=say(
+            "{name}, {pieces}: takes {mass} of {culture}",
+            name=offer.name,
+            pieces=count(offer.pieces, "piece"),
+            mass=mass(offer.grams),
+            culture=offer.culture,
+        ),
         rows=tuple(
-            (f"{offer.culture}, discarded" if name == "discard" else ingredient(name).label,
-             mass(grams))
+            (discard if name == "discard" else _label(name), mass(grams))
             for name, grams in offer.rows.items()
         ),
         note=" ".join(notes),
-    )  # fmt: skip
+    )
 
 
 def _recent(recent: RecentEntry, clock: Clock) -> RecentLine:
-    text = f"{SAID.get(recent.kind, recent.kind)} {recent.label}, {mass(recent.grams)}"
+    message = SAID.get(recent.kind, "{kind} {label}, {mass}")
+    label, grams = say(recent.label), mass(recent.grams)
+    text = say(message, kind=recent.kind, label=label, mass=grams)
     return RecentLine(recent.entry, text, clock.dated(recent.at))

@@ -8,6 +8,7 @@ from math import ceil
 from markupsafe import Markup
 
 from pointage.heat.baking import Baked
+from pointage.language import say
 from pointage.shown import in_degrees, of_degrees, shown, warmth
 from pointage.web.drawing.svg import drawing, element
 from pointage.web.frame import Drawing
@@ -21,9 +22,13 @@ LABEL = 54  # room that a label wants
 
 def oven_curve(baked: Baked) -> Drawing:
     """The course of a bake in both widths."""
-    words = (
-        f"The core rises from {warmth(baked.course.core_c[0])} to {warmth(baked.done_c)} in "
-        f"{baked.minutes:.0f} minutes; the crust ends at {warmth(baked.crust_c)}."
+    words = say(
+        "The core rises from {start} to {done} in {minutes:.0f} minutes; the crust ends at "
+        "{crust}.",
+        start=warmth(baked.course.core_c[0]),
+        done=warmth(baked.done_c),
+        minutes=baked.minutes,
+        crust=warmth(baked.crust_c),
     )
     narrow, wide = (_drawn(baked, width) for width in (NARROW, WIDE))
     return Drawing(narrow, wide, words)
@@ -65,10 +70,10 @@ def _drawn(baked: Baked, width: int) -> Markup:
     crust_at = len(course.minutes) // 3
     core_at = next(i for i, c in enumerate(course.core_c) if c > (baked.done_c + 20) / 2)
     parts += [
-        element("text", "crust", class_="name", x=x(course.minutes[crust_at]),
+        element("text", say("crust"), class_="name", x=x(course.minutes[crust_at]),
                 y=y(course.surface_c[crust_at]) - 9),
-        element("text", "core", class_="name core-name", x=x(course.minutes[core_at]) + 10,
+        element("text", say("core"), class_="name core-name", x=x(course.minutes[core_at]) + 10,
                 y=y(course.core_c[core_at]) + 8),
-        element("text", "boiling", class_="hour end", x=width - RIGHT, y=ceiling - 6),
+        element("text", say("boiling"), class_="hour end", x=width - RIGHT, y=ceiling - 6),
     ]  # fmt: skip
     return drawing(width, HEIGHT, parts, "oven-curve")

@@ -9,6 +9,7 @@ from pointage.errors import InputError
 from pointage.heat.baking import BakedOn
 from pointage.heat.loaf import BreadType, LoafShape
 from pointage.kitchen.kitchen import Kitchen, Oven
+from pointage.language import mark, say
 from pointage.quantities import print_number
 from pointage.shown import FIXED, in_degrees
 from pointage.web.forms.faults import under_field
@@ -21,35 +22,42 @@ from pointage.web.words.words import (
     apart,
     mass,
     percent,
+    upper_first,
     warmth,
 )
 
 ROWS = 10
+SHAPES = (
+    Choice(LoafShape.BOULE, mark("Boule")),
+    Choice(LoafShape.BATARD, mark("Bâtard")),
+    Choice(LoafShape.TIN, mark("Tin")),
+    Choice(LoafShape.ROLL, mark("Roll")),
+    Choice(LoafShape.FLAT, mark("Flat")),
+)
 FIRST = Form((
-    Asked("mass", "Dough", "for one loaf", usual="900g"),
-    Asked("shape", "Shape", usual="boule",
-          choices=tuple(Choice(each, each.capitalize()) for each in LoafShape)),
-    Asked("oven", "Oven", "as set", usual="240", warm="point"),
-    Asked("from", "Dough at", "as it goes in", usual="24", warm="point"),
+    Asked("mass", mark("Dough"), mark("for one loaf"), usual="900g"),
+    Asked("shape", mark("Shape"), usual="boule", choices=SHAPES, ours=True),
+    Asked("oven", mark("Oven"), mark("as set"), usual="240", warm="point"),
+    Asked("from", mark("Dough at"), mark("as it goes in"), usual="24", warm="point"),
 ))  # fmt: skip
 BREADS = (
-    Choice(BreadType.LEAN, "Lean wheat"),
-    Choice(BreadType.SOFT, "Soft, enriched"),
-    Choice(BreadType.RYE, "Rye, whole grain"),
+    Choice(BreadType.LEAN, mark("Lean wheat")),
+    Choice(BreadType.SOFT, mark("Soft, enriched")),
+    Choice(BreadType.RYE, mark("Rye, whole grain")),
 )
 STANDS = (
-    Choice(BakedOn.STONE, "Stone"),
-    Choice(BakedOn.SHEET, "Steel sheet"),
-    Choice(BakedOn.POT, "Hot pot with a lid"),
-    Choice(BakedOn.TIN, "Tin"),
+    Choice(BakedOn.STONE, mark("Stone")),
+    Choice(BakedOn.SHEET, mark("Steel sheet")),
+    Choice(BakedOn.POT, mark("Hot pot with a lid")),
+    Choice(BakedOn.TIN, mark("Tin")),
 )
 OTHERS = Form(
     (
-        Asked("type", "Bread", choices=BREADS, usual="lean"),
-        Asked("on", "Baked on", choices=STANDS),
-        Asked("loaves", "Loaves", "in the oven at once", usual="1"),
-        Asked("steam", "Steam", "in a pot: with its lid"),
-        Asked("core", "Core", "if not the usual", warm="point"),
+        Asked("type", mark("Bread"), choices=BREADS, usual="lean", ours=True),
+        Asked("on", mark("Baked on"), choices=STANDS, ours=True),
+        Asked("loaves", mark("Loaves"), mark("in the oven at once"), usual="1"),
+        Asked("steam", mark("Steam"), mark("in a pot: with its lid")),
+        Asked("core", mark("Core"), mark("if not the usual"), warm="point"),
     )
 )
 WHICH = "in"
@@ -77,7 +85,7 @@ def oven_page(
             for each in (error.faults if error else ())
         ),
         baked=None if answer is None else _baked(answer),
-        caution=SCALDS,
+        caution=say(SCALDS),
     )
 
 
@@ -85,38 +93,51 @@ def _which(kitchen: Kitchen, typed: Mapping[str, str]) -> tuple[Field, ...]:
     if len(kitchen.ovens) == 1:
         return ()
     choices = tuple(Choice(each.name, each.name) for each in kitchen.ovens)
-    return (Field(WHICH, "Which oven", typed.get(WHICH, ""), "select", choices),)
+    return (Field(WHICH, say("Which oven"), typed.get(WHICH, ""), "select", choices),)
 
 
 def _where(kitchen: Kitchen, oven: Oven) -> str:
-    metres = print_number(kitchen.altitude_m, 0)
-    off = ""
-    if oven.offset_k:
-        way = "hotter" if oven.offset_k > 0 else "cooler"
-        off = f", which bakes {apart(abs(oven.offset_k))} {way} than its dial"
-    return f"{oven.name}{off}, at {metres}{FIXED}m above the sea."
+    name, height = oven.name, f"{print_number(kitchen.altitude_m, 0)}{FIXED}m"
+    if not oven.offset_k:
+        return say("{name}, at {height} above the sea.", name=name, height=height)
+    if oven.offset_k > 0:
+        message = mark(
+            "{name}, which bakes {apart} hotter than its dial, at {height} above the sea."
+        )
+    else:
+        message = mark(
+            "{name}, which bakes {apart} cooler than its dial, at {height} above the sea."
+        )
+    return say(message, name=name, apart=apart(abs(oven.offset_k)), height=height)
 
 
 def _baked(answer: BakeAnswer) -> BakedAnswer:
     baked, grams = answer.baked, 1000 * answer.asked.mass_kg
     cut = baked.cut_after_minutes
-    later = (
-        f"after {print_number(cut / 60)}{FIXED}h on a rack"
-        if cut is not None
-        else "not in so warm a room"
-    )
+    cool = warmth(baked.cut_at_c)
+    if cut is None:
+        when = say("not in so warm a room, at {core} in the core", core=cool)
+    else:
+        hours = print_number(cut / 60)
+        when = say("after {hours}\u00a0h on a rack, at {core} in the core", hours=hours, core=cool)
     course = baked.course
     every = max(1, round(baked.minutes / ROWS))
     last = len(course.minutes) - 1
     shown = [each for each in range(0, last, every) if last - each >= every / 2 or not each]
     return BakedAnswer(
         minutes=f"{baked.minutes:.0f}",
-        until=f"until the core is at {warmth(baked.done_c)}",
+        until=say("until the core is at {core}", core=warmth(baked.done_c)),
         facts=(
-            ("Out of the oven", f"{mass(answer.baked_g)}, {percent(baked.loss, 1)} lost"),
-            ("Cut", f"{later}, at {warmth(baked.cut_at_c)} in the core"),
-            ("Crust at the end", warmth(round(baked.crust_c))),
-            ("Water boils at", f"{warmth(baked.boils_c)}; the core gets no hotter"),
+            (
+                say("Out of the oven"),
+                say("{mass}, {loss} lost", mass=mass(answer.baked_g), loss=percent(baked.loss, 1)),
+            ),
+            (say("Cut"), when),
+            (say("Crust at the end"), warmth(round(baked.crust_c))),
+            (
+                say("Water boils at"),
+                say("{boiling}; the core gets no hotter", boiling=warmth(baked.boils_c)),
+            ),
         ),
         curve=oven_curve(baked),
         rows=tuple(
@@ -128,5 +149,5 @@ def _baked(answer: BakeAnswer) -> BakedAnswer:
             )
             for i in [*shown, last]
         ),
-        warnings=tuple(f"{each[0].upper()}{each[1:]}." for each in baked.flags),
+        warnings=tuple(f"{upper_first(each)}." for each in answer.warnings),
     )

@@ -15,8 +15,9 @@ from pointage.desk.past.culture import (
     SeenCourse,
     Wasted,
 )
+from pointage.language import say, written
 from pointage.quantities import print_number
-from pointage.shown import MONTHS, date_text, warmth
+from pointage.shown import date_text, month_name, warmth
 from pointage.web.drawing.plot import (
     NARROW,
     WIDE,
@@ -28,7 +29,6 @@ from pointage.web.frame import Drawing
 from pointage.web.words.clock import Clock
 
 HOUR = timedelta(hours=1)
-MARKS = ("crust", "crumb", "flavour", "sour", "keeping")
 FAINTEST, OLD = 0.14, 0.55
 LABEL = 52.0  # room that a label under the plot wants
 
@@ -47,8 +47,10 @@ def overlay(courses: Sequence[SeenCourse], since: str) -> Drawing:
     def draw(width: float) -> Markup:
         plot = Plot(width, (0.0, hours), (lowest, top))
         *old, last = courses
-        parts = [plot.levels((v, print_number(v, 2)) for v in steps(lowest, top, 5))]
-        parts.append(plot.along((v, f"{v:g} h") for v in steps(0.0, hours, int(width / LABEL))))
+        parts = [plot.levels((v, written(print_number(v, 2))) for v in steps(lowest, top, 5))]
+        parts.append(
+            plot.along((v, written(f"{v:g} h")) for v in steps(0.0, hours, int(width / LABEL)))
+        )
         for number, each in enumerate(old):
             share = (number + 1) / len(old)
             line = [(0.0, 1.0), *each.points]
@@ -60,8 +62,13 @@ def overlay(courses: Sequence[SeenCourse], since: str) -> Drawing:
     rise = courses[-1].points[-1][1]
     return _both(
         draw,
-        f"Rise against hours {since}, {len(courses)} sets of readings overlaid. "
-        f"The last ended at {rise:.2f}.",
+        say(
+            "Rise against hours {since}, {courses} sets of readings overlaid. The last ended at "
+            "{rise:.2f}.",
+            since=since,
+            courses=len(courses),
+            rise=rise,
+        ),
     )
 
 
@@ -81,7 +88,7 @@ def vigour(points: Sequence[Vigour], changes: Sequence[CultureChange], clock: Cl
         middle = [(x, each.to_peak_h.p50) for x, each in zip(at, points, strict=True)]
         return plot.drawn(
             [
-                plot.levels((v, print_number(v, 1)) for v in steps(low, high, 5)),
+                plot.levels((v, written(print_number(v, 1))) for v in steps(low, high, 5)),
                 plot.along(_months(first, last, clock)),
                 plot.area(lower, upper, "band-area"),
                 plot.line(middle, "course-line last"),
@@ -94,10 +101,15 @@ def vigour(points: Sequence[Vigour], changes: Sequence[CultureChange], clock: Cl
             ]
         )
 
-    values = ", ".join(f"{each.to_peak_h.p50:.1f}" for each in points)
+    values = ", ".join(written(f"{each.to_peak_h.p50:.1f}") for each in points)
     return _both(
         draw,
-        f"Hours from feed to height at {warmth(25)} over the months, the oldest first: {values}.",
+        say(
+            "Hours from feed to height at {temperature} over the months, the oldest first: "
+            "{values}.",
+            temperature=warmth(25),
+            values=values,
+        ),
     )
 
 
@@ -113,7 +125,7 @@ def forecasts(points: Sequence[RipeForecast], clock: Clock) -> Drawing:
         thick = max(6.0, min(18.0, (width - 60) / len(points) * 0.55))
         return plot.drawn(
             [
-                plot.levels((v, f"{v:+g} h" if v else "0") for v in steps(low, high, 5)),
+                plot.levels((v, written(f"{v:+g} h") if v else "0") for v in steps(low, high, 5)),
                 plot.along(_months(first, last, clock)),
                 *(
                     plot.bar(days(each.at), each.early_h, each.until_h, thick, "window-bar")
@@ -125,7 +137,14 @@ def forecasts(points: Sequence[RipeForecast], clock: Clock) -> Drawing:
         )
 
     kept = sum(each.kept for each in points)
-    return _both(draw, f"Forecasts of ripeness: {kept} of {len(points)} seen within the window.")
+    return _both(
+        draw,
+        say(
+            "Forecasts of ripeness: {kept} of {all} seen within the window.",
+            kept=kept,
+            all=len(points),
+        ),
+    )
 
 
 def waste(weeks: Sequence[Wasted]) -> Drawing:
@@ -136,13 +155,13 @@ def waste(weeks: Sequence[Wasted]) -> Drawing:
         plot = Plot(width, (-0.6, len(weeks) - 0.4), (0.0, top), height=170.0)
         thick = (width - 60) / len(weeks) * 0.6
         marks = [
-            (float(number), MONTHS[each.begins.month - 1])
+            (float(number), month_name(each.begins))
             for number, each in enumerate(weeks)
             if each.begins.day <= 7 or (number == 0 and each.begins.day <= 21)
         ]
         return plot.drawn(
             [
-                plot.levels((v, f"{v:g} g") for v in steps(0.0, top, 4)),
+                plot.levels((v, written(f"{v:g} g")) for v in steps(0.0, top, 4)),
                 plot.along(marks),
                 *(
                     plot.bar(float(number), 0.0, each.grams, thick, "waste-bar")
@@ -153,7 +172,7 @@ def waste(weeks: Sequence[Wasted]) -> Drawing:
         )
 
     values = ", ".join(f"{each.grams:.0f}" for each in weeks)
-    return _both(draw, f"Grams of discard a week, the oldest first: {values}.")
+    return _both(draw, say("Grams of discard a week, the oldest first: {values}.", values=values))
 
 
 def marks(
@@ -167,7 +186,7 @@ def marks(
         height = 44.0 * len(names) + 40
         plot = Plot(width, (0.0, days(last)), (-0.6, len(names) - 0.4), height, left=72.0)
         parts = [
-            plot.levels((len(names) - 1.0 - n, name) for n, name in enumerate(names)),
+            plot.levels((len(names) - 1.0 - n, say(name)) for n, name in enumerate(names)),
             plot.along(_months(first, last, clock)),
         ]
         largest = min(14.0, (width - 90) / len(tasted) * 0.45)
@@ -178,11 +197,11 @@ def marks(
                     parts.append(plot.dots([(days(at), len(names) - 1.0 - n)], "mark-dot", size))
         return plot.drawn(parts)
 
-    words = "; ".join(
-        f"{name} {', '.join(print_number(given[name]) for _, given in tasted if name in given)}"
-        for name in names
-    )
-    return _both(draw, f"Marks when tasted, the oldest first: {words}.")
+    def given_of(name: str) -> str:
+        return ", ".join(written(print_number(it[name])) for _, it in tasted if name in it)
+
+    words = "; ".join(f"{say(name)} {given_of(name)}" for name in names)
+    return _both(draw, say("Marks when tasted, the oldest first: {words}.", words=words))
 
 
 def lost(shares: Sequence[tuple[datetime, float]], clock: Clock) -> Drawing:
@@ -197,15 +216,17 @@ def lost(shares: Sequence[tuple[datetime, float]], clock: Clock) -> Drawing:
         points = [(days(at), 100 * share) for at, share in shares]
         return plot.drawn(
             [
-                plot.levels((v, f"{v:g} %") for v in steps(low, high, 4)),
+                plot.levels((v, written(f"{v:g} %")) for v in steps(low, high, 4)),
                 plot.along(_months(first, last, clock)),
                 plot.line(points, "course-line", OLD),
                 plot.dots(points, "seen-dot"),
             ]
         )
 
-    values = ", ".join(f"{each:.1f}" for each in percents)
-    return _both(draw, f"Bake loss in percent of the dough, the oldest first: {values}.")
+    values = ", ".join(written(f"{each:.1f}") for each in percents)
+    return _both(
+        draw, say("Bake loss in percent of the dough, the oldest first: {values}.", values=values)
+    )
 
 
 def bar(share: int) -> Markup:
@@ -228,7 +249,7 @@ def _months(first: datetime, last: datetime, clock: Clock) -> list[tuple[float, 
     found = []
     month = date(day.year + day.month // 12, day.month % 12 + 1, 1)
     while month <= end:
-        found.append((days(clock.midnight(month)), MONTHS[month.month - 1]))
+        found.append((days(clock.midnight(month)), month_name(month)))
         month = date(month.year + month.month // 12, month.month % 12 + 1, 1)
     if len(found) >= 2:
         return found

@@ -6,6 +6,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.desk.answers import Bake, NotThere
+from pointage.language import say
 from pointage.shown import first_weekday
 from pointage.web.screens.past.view import compare_page, culture_past_page, formula_past_page
 from pointage.web.visit import Visit, reads
@@ -34,7 +35,7 @@ def compare(visit: Visit) -> Response:
     found, error = None, ""
     if all(typed):
         if typed[0] == typed[1]:
-            error = "It is the same bake; choose two"
+            error = say("It is the same bake; choose two")
         else:
             found = visit.desk.past.changed(*typed)
     frame = visit.frame("daybook")

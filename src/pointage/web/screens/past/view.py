@@ -9,6 +9,7 @@ from pointage.desk.answers import Bake
 from pointage.desk.past.changed import WhatChanged
 from pointage.desk.past.culture import CulturePast, SeenCourse
 from pointage.desk.past.formula import FormulaPast
+from pointage.language import mark, say, say_many, written
 from pointage.quantities import print_number
 from pointage.shown import date_text, shown, warmth
 from pointage.web.forms.field import Choice, Field
@@ -17,21 +18,27 @@ from pointage.web.screens.culture.page import Table
 from pointage.web.screens.past import drawings as draw
 from pointage.web.screens.past.page import ChangedLine, ComparePage, PastPage, Picture
 from pointage.web.words.clock import Clock
+from pointage.web.words.entries import MARKS
 from pointage.web.words.words import (
-    count,
     length,
     mass,
     percent,
+    upper_first,
 )
 
 ON_TIME = timedelta(minutes=5)
 LATEST = 12
+BY_WEEK = {
+    "monday": mark("Discard by week, from Monday"),
+    "saturday": mark("Discard by week, from Saturday"),
+    "sunday": mark("Discard by week, from Sunday"),
+}
 
 
 def culture_past_page(past: CulturePast, clock: Clock, frame: Frame) -> PastPage:
     """A culture's past."""
     pictures = [
-        _courses(past.courses, clock, "Its rises, overlaid", "since it was fed")
+        _courses(past.courses, clock, say("Its rises, overlaid"), say("since it was fed"))
         if past.courses
         else None,
         _vigour(past, clock) if past.vigour else None,
@@ -41,17 +48,17 @@ def culture_past_page(past: CulturePast, clock: Clock, frame: Frame) -> PastPage
     return PastPage(
         frame=frame,
         name=past.name,
-        lead="What the daybook has of it.",
+        lead=say("What the daybook has of it."),
         pictures=tuple(each for each in pictures if each is not None),
         changes=tuple(
             (f"{number}. {_day(each.at, clock)}", each.words)
             for number, each in enumerate(past.changes, 1)
         ),
-        pending="Its vigour is being calculated." if past.under_way else "",
-        nothing="" if any(pictures) or past.under_way else "Nothing has been measured yet.",
+        pending=say("Its vigour is being calculated.") if past.under_way else "",
+        nothing="" if any(pictures) or past.under_way else say("Nothing has been measured yet."),
         onward=(
-            Choice(f"/cultures/{past.name}", f"{past.name} now"),
-            Choice(f"/daybook?culture={past.name}#lines", "All entries about it"),
+            Choice(f"/cultures/{past.name}", say("{name} now", name=past.name)),
+            Choice(f"/daybook?culture={past.name}#lines", say("All entries about it")),
         ),
     )
 
@@ -64,20 +71,24 @@ def formula_past_page(past: FormulaPast, slug: str, clock: Clock, frame: Frame) 
     pictures = []
     if courses:
         pictures.append(
-            _courses(courses, clock, "The bulk of every bake, overlaid", "since the mix")
+            _courses(courses, clock, say("The bulk of every bake, overlaid"), say("since the mix"))
         )
     if tasted:
-        names = [name for name in draw.MARKS if any(name in each.marks for each in tasted)]
+        names = [name for name in MARKS if any(name in each.marks for each in tasted)]
         rows = [
             (_day(each.bake.plan.ready, clock), *(_mark(each.marks.get(n)) for n in names))
             for each in tasted
         ]
         pictures.append(
             Picture(
-                "How it tasted",
-                "Marks from 1 to 5, the larger the better.",
+                say("How it tasted"),
+                say("Marks from 1 to 5, the larger the better."),
                 draw.marks([(each.bake.plan.ready, each.marks) for each in tasted], names, clock),
-                Table("Marks when tasted", ("", *(n.capitalize() for n in names)), tuple(rows)),
+                Table(
+                    say("Marks when tasted"),
+                    ("", *(upper_first(say(n)) for n in names)),
+                    tuple(rows),
+                ),
             )
         )
     if lost:
@@ -85,30 +96,30 @@ def formula_past_page(past: FormulaPast, slug: str, clock: Clock, frame: Frame) 
         mean = sum(share for _, share in shares) / len(shares)
         pictures.append(
             Picture(
-                "Bake loss",
-                f"{percent(mean, 1)} of the dough on average.",
+                say("Bake loss"),
+                say("{share} of the dough on average.", share=percent(mean, 1)),
                 draw.lost(shares, clock),
                 Table(
-                    "Bake loss, share of the dough",
-                    ("", "Bake loss"),
+                    say("Bake loss, share of the dough"),
+                    ("", say("Bake loss")),
                     tuple((_day(at, clock), percent(share, 1)) for at, share in shares),
                 ),
             )
         )
     pair = past.bakes[-2:]
-    onward = [Choice(f"/formulas/{slug}", "The formula")]
+    onward = [Choice(f"/formulas/{slug}", say("The formula"))]
     if len(pair) == 2:
         address = f"/daybook/compare?a={pair[0].bake.key}&b={pair[1].bake.key}"
-        onward.append(Choice(address, "What changed between the last two"))
-    bakes = count(len(past.bakes), "bake")
+        onward.append(Choice(address, say("What changed between the last two")))
+    lead = say_many("{n} bake in the daybook.", "{n} bakes in the daybook.", len(past.bakes))
     return PastPage(
         frame=frame,
         name=past.name,
-        lead=f"{bakes} in the daybook." if past.bakes else "",
+        lead=lead if past.bakes else "",
         pictures=tuple(pictures),
         changes=(),
         pending="",
-        nothing="" if pictures else "It has not been baked yet, or nothing was recorded.",
+        nothing="" if pictures else say("It has not been baked yet, or nothing was recorded."),
         onward=tuple(onward),
     )
 
@@ -128,15 +139,17 @@ def compare_page(
         Choice(bake.key, f"{bake.plan.formula}, {_day(bake.plan.ready, clock)}") for bake in latest
     )
     fields = (
-        Field("a", "From", typed[0], "select", choices),
-        Field("b", "To", typed[1], "select", choices, error=error),
+        Field("a", say("From"), typed[0], "select", choices),
+        Field("b", say("To"), typed[1], "select", choices, error=error),
     )
     lines: tuple[ChangedLine, ...] = ()
     title = nothing = ""
     if found is not None:
-        title = (
-            f"{found.after.plan.formula} of {_day(found.after.plan.ready, clock)}, "
-            f"against {_day(found.before.plan.ready, clock)}"
+        title = say(
+            "{formula} of {day}, against {before}",
+            formula=found.after.plan.formula,
+            day=_day(found.after.plan.ready, clock),
+            before=_day(found.before.plan.ready, clock),
         )
         effects = [abs(each.sooner or timedelta()) for each in found.differences]
         most = max([*effects, ON_TIME])
@@ -148,7 +161,7 @@ def compare_page(
             )
             for each in found.differences
         )
-        nothing = "" if lines else "Nothing in the daybook was different."
+        nothing = "" if lines else say("Nothing in the daybook was different.")
     return ComparePage(frame, fields, title, lines, nothing)
 
 
@@ -156,38 +169,59 @@ def _courses(courses: Sequence[SeenCourse], clock: Clock, title: str, since: str
     latest = courses[-1]
     rows = tuple(
         (
-            f"{_day(each.at, clock)}",
-            "; ".join(f"{rise:.2f} after {_hours(hours)}" for hours, rise in each.points),
+            _day(each.at, clock),
+            "; ".join(
+                say("{rise:.2f} after {span}", rise=rise, span=_hours(hours))
+                for hours, rise in each.points
+            ),
         )
         for each in reversed(courses)
     )
     return Picture(
         title,
-        f"Each line is one set of readings, in hours {since}; older ones are fainter. "
-        f"The dark one is of {_day(latest.at, clock)}.",
+        say(
+            "Each line is one set of readings, in hours {since}; older ones are fainter. "
+            "The dark one is of {day}.",
+            since=since,
+            day=_day(latest.at, clock),
+        ),
         draw.overlay(courses, since),
-        Table("Rises as measured", ("", "Read"), rows[:LATEST]),
+        Table(say("Rises as measured"), ("", say("Read")), rows[:LATEST]),
     )
 
 
 def _vigour(past: CulturePast, clock: Clock) -> Picture:
     rows = tuple(
         (
-            f"{_day(each.window.since, clock)} to {_day(each.window.until, clock)}",
-            f"{each.to_peak_h.p50:.1f} h",
-            f"{each.to_peak_h.p10:.1f} to {each.to_peak_h.p90:.1f} h",
+            say(
+                "{since} to {until}",
+                since=_day(each.window.since, clock),
+                until=_day(each.window.until, clock),
+            ),
+            say("{hours:.1f} h", hours=each.to_peak_h.p50),
+            say("{low:.1f} to {high:.1f} h", low=each.to_peak_h.p10, high=each.to_peak_h.p90),
             str(each.mixes),
         )
         for each in past.vigour
     )
     last = past.vigour[-1].to_peak_h
     return Picture(
-        "Vigour",
-        f"Hours from a feed of 1:2:2 (white wheat, {warmth(25)}) to its height, as each four weeks "
-        f"by themselves have it; lower is quicker. Now {last.p50:.1f}, most likely {last.p10:.1f} "
-        f"to {last.p90:.1f}.",
+        say("Vigour"),
+        say(
+            "Hours from a feed of 1:2:2 (white wheat, {temperature}) to its height, as each "
+            "four weeks by themselves have it; lower is quicker. Now {now:.1f}, most likely "
+            "{low:.1f} to {high:.1f}.",
+            temperature=warmth(25),
+            now=last.p50,
+            low=last.p10,
+            high=last.p90,
+        ),
         draw.vigour(past.vigour, past.changes, clock),
-        Table("Vigour by four weeks", ("", "Highest after", "8 in 10", "Mixes"), rows),
+        Table(
+            say("Vigour by four weeks"),
+            ("", say("Highest after"), say("8 in 10"), say("Mixes")),
+            rows,
+        ),
     )
 
 
@@ -197,16 +231,20 @@ def _forecasts(past: CulturePast, clock: Clock) -> Picture:
         (
             f"{_day(each.at, clock)}, {each.title.lower()}",
             _signed(each.seen_h),
-            "within" if each.kept else "outside",
+            say("within") if each.kept else say("outside"),
         )
         for each in past.forecasts
     )
     return Picture(
-        "Forecast accuracy",
-        f"{kept} of {len(past.forecasts)} were seen ripe within the forecast window. The line is "
-        "the forecast time, the bar its window, the dot when it was seen ripe.",
+        say("Forecast accuracy"),
+        say(
+            "{kept} of {all} were seen ripe within the forecast window. The line is the "
+            "forecast time, the bar its window, the dot when it was seen ripe.",
+            kept=kept,
+            all=len(past.forecasts),
+        ),
         draw.forecasts(past.forecasts, clock),
-        Table("Seen ripe, against the forecast time", ("", "Seen", "Window"), rows),
+        Table(say("Seen ripe, against the forecast time"), ("", say("Seen"), say("Window")), rows),
     )
 
 
@@ -214,10 +252,10 @@ def _waste(past: CulturePast) -> Picture:
     mean = sum(each.grams for each in past.waste) / len(past.waste)
     rows = tuple((date_text(each.begins), mass(each.grams)) for each in past.waste)
     return Picture(
-        "What was discarded",
-        f"{mass(mean)} a week on average.",
+        say("What was discarded"),
+        say("{mass} a week on average.", mass=mass(mean)),
         draw.waste(past.waste),
-        Table(f"Discard by week, from {shown().week.capitalize()}", ("", "Grams"), rows),
+        Table(say(BY_WEEK[shown().week]), ("", say("Grams")), rows),
     )
 
 
@@ -231,9 +269,10 @@ def _hours(hours: float) -> str:
 
 def _signed(hours: float) -> str:
     if abs(hours) < ON_TIME / timedelta(hours=1):
-        return "on the hour"
-    return f"{_hours(abs(hours))} {'later' if hours > 0 else 'sooner'}"
+        return say("on the hour")
+    span = _hours(abs(hours))
+    return say("{span} later", span=span) if hours > 0 else say("{span} sooner", span=span)
 
 
-def _mark(mark: float | None) -> str:
-    return "–" if mark is None else print_number(mark)
+def _mark(given: float | None) -> str:
+    return "–" if given is None else written(print_number(given))

@@ -22,6 +22,7 @@ from pointage.kitchen.kitchen import (
     Vessel,
     VesselUse,
 )
+from pointage.language import mark, say, written
 from pointage.quantities import parse_mass
 from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked, Form
@@ -84,7 +85,7 @@ def on_its_way(visit: Visit) -> Response:
         frame=visit.frame("cultures"),
         back=Choice(f"/cultures/{life.name}", life.name),
         path=f"/cultures/{life.name}/raising",
-        title=f"{life.name}, day {today.number}",
+        title=say("{name}, day {number}", name=life.name, number=today.number),
         lead=f"{words.lead(today, days)} {words.due(life, ahead[0], visit.clock)}",
         fields=(),
         button="",
@@ -95,7 +96,7 @@ def on_its_way(visit: Visit) -> Response:
             words.done(life, days, visit.clock),
         ),
         notes=words.signs(today),
-        cautions=CAUTIONS,
+        cautions=tuple(map(say, CAUTIONS)),
         begin=_saw(life.name),
         so=f"/cultures/{life.name}/so",
         doubts=tuple(
@@ -140,19 +141,21 @@ def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = Non
     begun: RecordForm | None = None
     if wrong or not refused:
         begin_fields, above = _begun(visit).fields(form.typed(given) | dict(given), wrong)
-        begun = RecordForm(PATH, "Start it now", "Save", begin_fields, opened=bool(wrong))
+        begun = RecordForm(PATH, say("Start it now"), say("Save"), begin_fields, opened=bool(wrong))
     page = AdvicePage(
         frame=visit.frame("cultures"),
-        back=Choice("/cultures", "All cultures"),
+        back=Choice("/cultures", say("All cultures")),
         path=PATH,
-        title="Raise a culture",
-        lead="From flour and water, in one or two weeks, by its signs rather than by the calendar.",
+        title=say("Raise a culture"),
+        lead=say(
+            "From flour and water, in one or two weeks, by its signs rather than by the calendar."
+        ),
         fields=fields,
-        button="Show the days",
+        button=say("Show the days"),
         error=above,
         tables=tables,
         notes=notes,
-        cautions=CAUTIONS,
+        cautions=tuple(map(say, CAUTIONS)),
         begin=begun,
     )
     return visit.show(page, 422 if wrong or refused else 200)
@@ -161,7 +164,9 @@ def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = Non
 def _asked(kitchen: Kitchen) -> Form:
     """What the days follow from."""
     tubs = [each for each in kitchen.vessels if each.use in USES] or list(kitchen.vessels)
-    vessels = tuple(Choice(each.name, f"{each.name}, {each.volume_l:g} l") for each in tubs)
+    vessels = tuple(
+        Choice(each.name, f"{each.name}, {written(f'{each.volume_l:g} l')}") for each in tubs
+    )
     warm = tuple(
         each
         for each in place_choices(kitchen)
@@ -173,14 +178,16 @@ def _asked(kitchen: Kitchen) -> Form:
         known = ", ".join(each.name for each in kitchen.vessels)
         found = next((each for each in kitchen.vessels if each.name == text), None)
         if found is None:
-            raise InputError(field, repr(text), f"one of {known}")
+            raise InputError(field, repr(text), say("one of {known}", known=known))
         return found
 
     return Form((
-        Asked("flour", "Flour", choices=flour_choices(), usual="wheat-whole"),
-        Asked("vessel", "Vessel", "", vessel, choices=vessels, usual=smallest),
-        Asked("place", "Place", "", kitchen.place, choices=warm, usual=kitchen.warmest_place.name),
-        Asked("daily", "Fresh flour a day", "grams", parse_mass, "decimal", usual="50"),
+        Asked("flour", mark("Flour"), choices=flour_choices(), usual="wheat-whole"),
+        Asked("vessel", mark("Vessel"), "", vessel, choices=vessels, usual=smallest),
+        Asked("place", mark("Place"), "", kitchen.place, choices=warm,
+              usual=kitchen.warmest_place.name),
+        Asked("daily", mark("Fresh flour a day"), mark("grams"), parse_mass, "decimal",
+              usual="50"),
     ))  # fmt: skip
 
 
@@ -191,23 +198,25 @@ def _begun(visit: Visit, entry: str = "") -> Form:
         taken = {each.casefold() for life in visit.desk.lives() for each in life.names}
         there = text.casefold() in taken and not visit.desk.records.has(entry)
         if "/" in text or there:
-            raise InputError(field, repr(text), "a name that no culture has had")
+            raise InputError(field, repr(text), say("a name that no culture has had"))
         return text
 
     return Form((
-        Asked("name", "Name", "", name),
-        Asked("flour", "Flour", choices=flour_choices()),
-        Asked("daily", "Flour, and the same mass of water", "grams", PART_G.read, "decimal"),
-        Asked("place", "Place", "", visit.kitchen.place),
+        Asked("name", mark("Name"), "", name),
+        Asked("flour", mark("Flour"), choices=flour_choices()),
+        Asked("daily", mark("Flour, and the same mass of water"), mark("grams"), PART_G.read,
+              "decimal"),
+        Asked("place", mark("Place"), "", visit.kitchen.place),
     ))  # fmt: skip
 
 
 def _saw(name: str) -> RecordForm:
     fields = (
-        Field("rise", "Risen to", "", "decimal", hint="times its mark, such as 1.6"),
-        Field("ph", "pH", "", "decimal", hint="if taken"),
+        Field("rise", say("Risen to"), "", "decimal", hint=say("times its mark, such as 1.6")),
+        Field("ph", "pH", "", "decimal", hint=say("if taken")),
     )
-    return RecordForm(f"/cultures/{name}/measured", "Record what you see", "Save", fields)
+    action = f"/cultures/{name}/measured"
+    return RecordForm(action, say("Record what you see"), say("Save"), fields)
 
 
 ROUTES = [

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.language import mark, say
 from pointage.shown import WORDS
 from pointage.web.door.guard import own_path
 from pointage.web.door.reader import COOKIE, as_cookie, choices, chosen
@@ -16,15 +17,18 @@ from pointage.web.theme import YEAR_S
 from pointage.web.visit import Visit, reads, writes
 
 LABELS: Mapping[str, tuple[str, Mapping[str, str]]] = {
-    "degrees": ("Temperatures", {"C": "°C", "F": "°F"}),
-    "ounces": ("Weights", {"no": "grams", "yes": "g, with lb and oz beside"}),
-    "clock": ("Clock", {"24": "15:00", "12": "3:00 pm"}),
-    "dates": ("Dates", {"day": "5 Dec", "month": "Dec 5", "year": "2026 Dec 5"}),
-    "week": (
-        "The week begins on",
-        {"monday": "Monday", "saturday": "Saturday", "sunday": "Sunday"},
+    "degrees": (mark("Temperatures"), {"C": "°C", "F": "°F"}),
+    "ounces": (mark("Weights"), {"no": mark("grams"), "yes": mark("g, with lb and oz beside")}),
+    "clock": (mark("Clock"), {"24": "15:00", "12": mark("3:00 pm")}),
+    "dates": (
+        mark("Dates"),
+        {"day": mark("5 Dec"), "month": mark("Dec 5"), "year": mark("2026 Dec 5")},
     ),
-    "money": ("Prices", {"after": "9.50 €", "before": "€9.50"}),
+    "week": (
+        mark("The week begins on"),
+        {"monday": mark("Monday"), "saturday": mark("Saturday"), "sunday": mark("Sunday")},
+    ),
+    "money": (mark("Prices"), {"after": mark("9.50 €"), "before": mark("€9.50")}),
 }
 
 
@@ -55,10 +59,11 @@ def _back(visit: Visit) -> str:
 def _fields(visit: Visit) -> tuple[Field, ...]:
     mine = chosen(visit.request.cookies.get(COOKIE, ""))
     found = []
-    for name, (label, words) in LABELS.items():
-        usual = Choice("", f"{words[getattr(visit.unchosen, name)]}, as usual here")
-        options = (usual, *(Choice(word, words[word]) for word in WORDS[name]))
-        found.append(Field(name, label, mine.get(name, ""), "select", options))
+    for name, (label, texts) in LABELS.items():
+        words = {word: say(texts[word]) for word in WORDS[name]}
+        here = say("{usual}, as usual here", usual=words[getattr(visit.unchosen, name)])
+        options = (Choice("", here), *(Choice(word, text) for word, text in words.items()))
+        found.append(Field(name, say(label), mine.get(name, ""), "select", options))
     return tuple(found)
 
 

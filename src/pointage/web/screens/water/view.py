@@ -25,6 +25,7 @@ from pointage.formula.water import (
     answer,
 )
 from pointage.kitchen.friction import Friction
+from pointage.language import mark, say
 from pointage.quantities import print_number
 from pointage.shown import (
     apart_in_degrees,
@@ -33,7 +34,7 @@ from pointage.shown import (
     shown,
     warmth_number,
 )
-from pointage.web.forms.field import Choice
+from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked
 from pointage.web.frame import Frame
 from pointage.web.screens.water.page import Dial, HeatLine, WaterPage, WaterTerms
@@ -42,44 +43,58 @@ from pointage.web.words.words import apart, count, mass, warmth
 # name and label, and the slider's least, most and step, in °C and in °F; the field of the same name
 # is on Warmths.
 DIALS = (
-    ("wanted", "Dough temperature", {"C": (15.0, 35.0, 0.5), "F": (60.0, 95.0, 1.0)}),
-    ("flour", "Flour", {"C": (0.0, 35.0, 0.5), "F": (32.0, 95.0, 1.0)}),
-    ("levain", "Levain", {"C": (0.0, 35.0, 0.5), "F": (32.0, 95.0, 1.0)}),
-    ("room", "Room", {"C": (5.0, 35.0, 0.5), "F": (40.0, 95.0, 1.0)}),
-    ("friction", "Mixing warms it by", {"C": (0.0, 15.0, 0.1), "F": (0.0, 27.0, 0.2)}),
-    ("tap", "Tap", {"C": (1.0, 35.0, 0.5), "F": (34.0, 95.0, 1.0)}),
+    ("wanted", mark("Dough temperature"), {"C": (15.0, 35.0, 0.5), "F": (60.0, 95.0, 1.0)}),
+    ("flour", mark("Flour"), {"C": (0.0, 35.0, 0.5), "F": (32.0, 95.0, 1.0)}),
+    ("levain", mark("Levain"), {"C": (0.0, 35.0, 0.5), "F": (32.0, 95.0, 1.0)}),
+    ("room", mark("Room"), {"C": (5.0, 35.0, 0.5), "F": (40.0, 95.0, 1.0)}),
+    ("friction", mark("Mixing warms it by"), {"C": (0.0, 15.0, 0.1), "F": (0.0, 27.0, 0.2)}),
+    ("tap", mark("Tap"), {"C": (1.0, 35.0, 0.5), "F": (34.0, 95.0, 1.0)}),
 )
 BOUNDS = {"wanted": DOUGH_WANTED_C, "friction": FRICTION_K, "tap": TAP_C}
 """Of the dials; MIXED_IN_C of the others."""
 MASSES = (
-    Asked("flour_g", "Flour", "g", PART_G.read, "decimal"),
-    Asked("water_g", "Water", "g", PART_G.read, "decimal"),
-    Asked("levain_g", "Levain, half water", "g", WEIGHED_G.read, "decimal"),
+    Asked("flour_g", mark("Flour"), "g", PART_G.read, "decimal"),
+    Asked("water_g", mark("Water"), "g", PART_G.read, "decimal"),
+    Asked("levain_g", mark("Levain, half water"), "g", WEIGHED_G.read, "decimal"),
 )
-PIECES = Asked("pieces", "Pieces", read=PIECES_MADE.count, kind="numeric", needed=False)
+PIECES = Asked("pieces", mark("Pieces"), read=PIECES_MADE.count, kind="numeric", needed=False)
 
-ICED = "{ice} g of it as ice, {liquid} g from the tap."
+HEATED = {FLOUR: mark("{mass} flour"), LEVAIN: mark("{mass} levain")}
+
+
+# Where the phone calculates as a dial moves, it fills the numbers in itself: it gets these
+# sentences with {ice} and the like left in them.
+
+
+def _iced(ice: int | str = "{ice}", liquid: int | str = "{liquid}") -> str:
+    return say("{ice} g of it as ice, {liquid} g from the tap.", ice=ice, liquid=liquid)
 
 
 def _harms() -> str:
-    return (
-        f"Water above {warmth(WARM_C)} harms yeast where it meets it (common practice): mix it "
-        "with the flour first, or warm the flour."
+    return say(
+        "Water above {temperature} harms yeast where it meets it (common practice): mix it with "
+        "the flour first, or warm the flour.",
+        temperature=warmth(WARM_C),
     )
 
 
-def _too_hot() -> str:
-    return (
-        f"Not possible: it would take water at {{water}} {degrees_sign()}, and yeast dies "
-        f"from about {warmth(STOP_C)}. The warmest this mix can be is "
-        f"{{nearest}} {degrees_sign()}."
+def _too_hot(water: int | str = "{water}", nearest: str = "{nearest}") -> str:
+    return say(
+        "Not possible: it would take water at {water} {degrees}, and yeast dies from about "
+        "{limit}. The warmest this mix can be is {nearest} {degrees}.",
+        water=water,
+        degrees=degrees_sign(),
+        limit=warmth(STOP_C),
+        nearest=nearest,
     )
 
 
-def _too_cold() -> str:
-    return (
+def _too_cold(nearest: str = "{nearest}") -> str:
+    return say(
         "Not possible: it would take more ice than there is water. The coldest this mix can be is "
-        f"{{nearest}} {degrees_sign()}."
+        "{nearest} {degrees}.",
+        nearest=nearest,
+        degrees=degrees_sign(),
     )
 
 
@@ -100,11 +115,21 @@ def water_page(
     names = {each.slug: each.name for each in formulas}
     reachable = found.nearest_c is None
     pieces = typed.get("pieces", str(mix.pieces or ""))
-    choices = (*(Choice(each.slug, each.name) for each in formulas), Choice("", "A mix by masses"))
+    choices = (
+        *(Choice(each.slug, each.name) for each in formulas),
+        Choice("", say("A mix by masses")),
+    )
     return WaterPage(
         frame=frame,
         mix=(
-            Asked("formula", "For", choices=choices).field(mix.formula, errors.get("formula", "")),
+            Field(
+                "formula",
+                say("For"),
+                mix.formula,
+                "select",
+                choices,
+                error=errors.get("formula", ""),
+            ),
             PIECES.field(pieces, errors.get("pieces", "")),
         ),
         formula=mix.formula,
@@ -112,7 +137,7 @@ def water_page(
         asked=_asked(mix, names),
         water=warmth_number(found.water_c) if reachable else "–",
         unit=degrees_sign(),
-        mass=f"{mass(1000 * mix.water_kg)} of water",
+        mass=say("{mass} of water", mass=mass(1000 * mix.water_kg)),
         ice=_ice(mix, found) if reachable and found.ice_kg else "",
         unreachable="" if reachable else _unreachable(found),
         harms=reachable and found.water_c > WARM_C,
@@ -136,7 +161,7 @@ def water_page(
             same=same,
             warmer=warmer,
             colder=colder,
-            iced=ICED,
+            iced=_iced(),
             too_hot=_too_hot(),
             too_cold=_too_cold(),
             care=_harms(),
@@ -146,13 +171,13 @@ def water_page(
 
 def _asked(mix: Mix, names: Mapping[str, str]) -> str:
     if not mix.formula:
-        return "A mix by masses"
+        return say("A mix by masses")
     return f"{names.get(mix.formula, mix.formula)}, {count(mix.pieces, 'piece')}"
 
 
 def _ice(mix: Mix, found: WaterFound) -> str:
     ice = floor(1000 * found.ice_kg + 0.5)
-    return ICED.format(ice=ice, liquid=floor(1000 * mix.water_kg + 0.5) - ice)
+    return _iced(ice, floor(1000 * mix.water_kg + 0.5) - ice)
 
 
 def _unreachable(found: WaterFound) -> str:
@@ -160,8 +185,8 @@ def _unreachable(found: WaterFound) -> str:
     if found.water_c > STOP_C:
         nearest = floor(in_degrees(found.nearest_c) * 10) / 10
         water = floor(in_degrees(found.water_c) + 0.5)
-        return _too_hot().format(water=water, nearest=f"{nearest:.1f}")
-    return _too_cold().format(nearest=f"{ceil(in_degrees(found.nearest_c) * 10) / 10:.1f}")
+        return _too_hot(water, f"{nearest:.1f}")
+    return _too_cold(f"{ceil(in_degrees(found.nearest_c) * 10) / 10:.1f}")
 
 
 def _why(found: WaterFound, same: str, warmer: str, colder: str) -> str:
@@ -188,7 +213,7 @@ def _dials(
         dials.append(
             Dial(
                 name=field,
-                label=label,
+                label=say(label),
                 unit=degrees_sign(),
                 value=typed.get(field, print_number(_as_shown(name, getattr(warmths, name)))),
                 least=print_number(least),
@@ -208,16 +233,21 @@ def _as_shown(name: str, value: float) -> float:
 def friction_words(friction: Friction) -> str:
     """ "learned from 6 doughs: 3.1 ± 0.6 °C", or that nothing has been learned yet."""
     if not friction.doughs:
-        return "the kitchen’s own figure; no dough has been recorded yet"
+        return say("the kitchen’s own figure; no dough has been recorded yet")
     doughs = count(friction.doughs, "dough")
     kelvin = print_number(apart_in_degrees(friction.kelvin))
-    return f"learned from {doughs}: {kelvin} ± {apart(friction.spread_k)}"
+    return say(
+        "learned from {doughs}: {number} ± {spread}",
+        doughs=doughs,
+        number=kelvin,
+        spread=apart(friction.spread_k),
+    )
 
 
 def _line(group: Group, mix: Mix) -> HeatLine:
-    words = {FLOUR: "flour", LEVAIN: "levain"}.get(group.warmth, "of other ingredients")
+    message = HEATED.get(group.warmth, mark("{mass} of other ingredients"))
     return HeatLine(
         f"{group.warmth}_c",
         " ".join(map(repr, mix.heat_curve(group))),
-        f"{mass(1000 * group.total_kg)} {words}",
+        say(message, mass=mass(1000 * group.total_kg)),
     )

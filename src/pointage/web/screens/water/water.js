@@ -39,10 +39,11 @@ export function calculate(terms, parts, at) {
 // Degrees as shown, from °C and back. A field may say its own unit, as in "65 F".
 const degrees = (celsius) => terms.zero + celsius * terms.kelvin;
 const fahrenheit = terms.kelvin !== 1;
+const written = (number) => `${number}`.replace(".", answer.dataset.point);
 const said = (celsius) =>
-  `${fahrenheit ? Math.floor(degrees(celsius) + 0.5) : Math.floor(celsius * 2 + 0.5) / 2}`.replace("-", "−");
+  written(fahrenheit ? Math.floor(degrees(celsius) + 0.5) : Math.floor(celsius * 2 + 0.5) / 2).replace("-", "−");
 const sign = fahrenheit ? "°F" : "°C";
-const apart = (kelvin) => `${Math.floor(kelvin * terms.kelvin * 10 + 0.5) / 10}\u00a0${sign}`;
+const apart = (kelvin) => `${written(Math.floor(kelvin * terms.kelvin * 10 + 0.5) / 10)}\u00a0${sign}`;
 function celsius(field) {
   const [, number, unit] = field.value.trim().match(/^([+−-]?[\d.,]+)\s*°?\s*([CFcf]?)$/) ?? [];
   const value = Number((number ?? "").replace(",", ".").replace("−", "-"));
@@ -72,8 +73,8 @@ function show() {
   document.getElementById("factor").textContent = said(found.factor);
   say("ice", reachable && found.ice > 0 ? fill(ices, { ice, liquid: whole(1000 * terms.waterKg) - ice }) : "");
   let words = "";
-  if (found.hot !== undefined) words = fill(beyond.hot, { water: whole(degrees(found.water)), nearest: (Math.floor(degrees(found.hot) * 10) / 10).toFixed(1) });
-  if (found.cold !== undefined) words = fill(beyond.cold, { nearest: (Math.ceil(degrees(found.cold) * 10) / 10).toFixed(1) });
+  if (found.hot !== undefined) words = fill(beyond.hot, { water: whole(degrees(found.water)), nearest: written((Math.floor(degrees(found.hot) * 10) / 10).toFixed(1)) });
+  if (found.cold !== undefined) words = fill(beyond.cold, { nearest: written((Math.ceil(degrees(found.cold) * 10) / 10).toFixed(1)) });
   say("unreachable", words);
   document.getElementById("care").hidden = !(reachable && found.water > terms.warm);
   const gap = found.water - found.factor;

@@ -13,9 +13,10 @@ from markupsafe import Markup
 
 from pointage.desk.answers import Bake
 from pointage.kitchen.kitchen import Kitchen
-from pointage.shown import DAYS, scale_hour
+from pointage.language import mark, say
+from pointage.shown import day_name, scale_hour
 from pointage.timetable.oven_loads import oven_loads
-from pointage.timetable.plan import Step
+from pointage.timetable.plan import Step, StepKind
 from pointage.web.drawing.svg import drawing, element
 from pointage.web.drawing.thread import (
     Bead,
@@ -117,8 +118,8 @@ def _row(sheet: DrawingSheet, day: Day, bakes: Sequence[Bake], kitchen: Kitchen)
     for low, high in quiet_spans(kitchen.hours.sleep, day.clock, day.start, day.end):
         sheet.box("night", day.x(low), top, day.x(high) - day.x(low), bottom - top)
     today = day.day == day.clock.today
-    sheet.text("day today" if today else "day", 0, top + 24,
-               f"{DAYS[day.day.weekday()]} {day.day.day}")  # fmt: skip
+    name = say("{weekday} {day}", weekday=day_name(day.day), day=day.day.day)
+    sheet.text("day today" if today else "day", 0, top + 24, name)
     sheet.line("rule", 0, bottom, RIGHT, bottom)
     if today:
         x = day.x(day.clock.now)
@@ -154,9 +155,27 @@ def _thread(sheet: DrawingSheet, day: Day, bake: Bake, named: bool) -> None:
     sheet.y = y + 10 + _names_below(sheet, day, names + _ripe_names(day, bake), y)
 
 
+SHORTLY = {
+    StepKind.FEED: mark("feed"),
+    StepKind.BUILD: mark("build"),
+    StepKind.SOAK: mark("soak"),
+    StepKind.MIX: mark("mix"),
+    StepKind.BULK: mark("bulk"),
+    StepKind.FOLD: mark("fold"),
+    StepKind.DIVIDE: mark("divide"),
+    StepKind.REST: mark("rest"),
+    StepKind.SHAPE: mark("shape"),
+    StepKind.PROOF: mark("proof"),
+    StepKind.RETARD: mark("retard"),
+    StepKind.PREHEAT: mark("preheat"),
+    StepKind.BAKE: mark("bake"),
+    StepKind.COOL: mark("cool"),
+}
+
+
 def _bead_text(bead: Bead, clock: Clock) -> str:
     times = f" ×{bead.first_of}" if bead.first_of > 1 else ""
-    return f"{bead.word}{times} {clock.time(bead.at)}"
+    return f"{say(SHORTLY[bead.kind])}{times} {clock.time(bead.at)}"
 
 
 def _ripe(bake: Bake, day: Day) -> list[tuple[datetime, datetime]]:
@@ -180,7 +199,11 @@ Name = tuple[float, str, str]  # where it would like to begin, its class, its te
 
 def _ripe_names(day: Day, bake: Bake) -> list[Name]:
     return [
-        (day.x(start), "ripe-name", f"ripe {day.clock.time(start)} to {day.clock.time(end)}")
+        (
+            day.x(start),
+            "ripe-name",
+            say("ripe {start} to {end}", start=day.clock.time(start), end=day.clock.time(end)),
+        )
         for start, end in _ripe(bake, day)
     ]
 
@@ -209,7 +232,7 @@ def _oven(sheet: DrawingSheet, day: Day, steps: Sequence[Step]) -> None:
         width = max(3.0, day.x(load.end) - day.x(load.start))
         sheet.box(f"oven {load.kind}", day.x(load.start), y, width, 12)
     last = max(load.end for load in used)
-    sheet.text("name", min(day.x(last) + 8, day.right - 40), y + 11, "oven")
+    sheet.text("name", min(day.x(last) + 8, day.right - 40), y + 11, say("oven"))
     sheet.y += OVEN_LANE
 
 

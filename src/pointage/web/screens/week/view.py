@@ -9,6 +9,7 @@ from pointage.desk.answers import Bake
 from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.wording import odds_words, title
 from pointage.kitchen.kitchen import Kitchen
+from pointage.language import mark, say, say_many
 from pointage.timetable.plan import Step, StepKind
 from pointage.web.drawing.coming import how_long_where
 from pointage.web.frame import Frame
@@ -19,7 +20,16 @@ from pointage.web.words.conflicts import conflict_notes
 from pointage.web.words.words import count, length, lower_first
 
 SHOWN = 7
-NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine")
+SEVERAL = {
+    2: mark("Two bakes, the first out {time}"),
+    3: mark("Three bakes, the first out {time}"),
+    4: mark("Four bakes, the first out {time}"),
+    5: mark("Five bakes, the first out {time}"),
+    6: mark("Six bakes, the first out {time}"),
+    7: mark("Seven bakes, the first out {time}"),
+    8: mark("Eight bakes, the first out {time}"),
+    9: mark("Nine bakes, the first out {time}"),
+}
 
 
 def week_page(kitchen: Kitchen, bakes: Sequence[Bake], clock: Clock, frame: Frame) -> WeekPage:
@@ -29,7 +39,7 @@ def week_page(kitchen: Kitchen, bakes: Sequence[Bake], clock: Clock, frame: Fram
         frame=frame,
         sentence=_sentence(ordered, clock),
         drawing=week_drawing(ordered, days, kitchen, clock) if ordered else None,
-        drawing_words="The week as a drawing; the same is listed day by day below.",
+        drawing_words=say("The week as a drawing; the same is listed day by day below."),
         bakes=tuple(_bake_note(bake, clock) for bake in ordered),
         days=tuple(_day(day, ordered, kitchen, clock) for day in days) if ordered else (),
     )
@@ -45,13 +55,21 @@ def shown_days(bakes: Sequence[Bake], clock: Clock) -> list[date]:
 
 def _sentence(bakes: Sequence[Bake], clock: Clock) -> str:
     if not bakes:
-        return "Nothing is planned"
-    if len(bakes) == 1:
-        plan = bakes[0].plan
-        pieces = count(plan.pieces, "piece")
-        return f"{plan.formula}, {pieces}, out of the oven {clock.dated(plan.ready).text}"
-    many = NUMBERS[len(bakes)] if len(bakes) < len(NUMBERS) else str(len(bakes))
-    return f"{many} bakes, the first out {clock.dated(bakes[0].plan.ready).text}"
+        return say("Nothing is planned")
+    plan, number = bakes[0].plan, len(bakes)
+    time = clock.dated(plan.ready).text
+    if number == 1:
+        return say(
+            "{formula}, {pieces}, out of the oven {time}",
+            formula=plan.formula,
+            pieces=count(plan.pieces, "piece"),
+            time=time,
+        )
+    if number in SEVERAL:
+        return say(SEVERAL[number], time=time)
+    return say_many(
+        "{n} bake, the first out {time}", "{n} bakes, the first out {time}", number, time=time
+    )
 
 
 def _bake_note(bake: Bake, clock: Clock) -> BakeNote:
@@ -61,12 +79,12 @@ def _bake_note(bake: Bake, clock: Clock) -> BakeNote:
         step.ripe_odds for step in hands if step.ripe_odds is not None and step.kind is StepKind.MIX
     ]
     if odds:
-        facts.append(f"levain ripe for the mix: {odds_words(min(odds))}")
+        facts.append(say("levain ripe for the mix: {odds}", odds=odds_words(min(odds))))
     if hands:
         work = sum((step.end - step.start for step in hands), timedelta(0))
         left = [step for step in steps_left(bake) if step.hands]
-        facts.append(f"{count(len(left), 'step')} to do")
-        facts.append(f"{length(work)} of work in total")
+        facts.append(say_many("{n} step to do", "{n} steps to do", len(left)))
+        facts.append(say("{span} of work in total", span=length(work)))
     return BakeNote(
         key=bake.key,
         title=f"{bake.plan.formula}, {count(bake.plan.pieces, 'piece')}",
@@ -86,7 +104,9 @@ def _day(day: date, bakes: Sequence[Bake], kitchen: Kitchen, clock: Clock) -> Da
         ),
         key=lambda each: (each[0].start, each[0].end),
     )
-    name = clock.day(day) + (", today" if day == clock.today else "")
+    name = clock.day(day)
+    if day == clock.today:
+        name = say("{day}, today", day=name)
     return DayRow(
         name=name,
         strip=day_strip(bakes, day, kitchen, clock),

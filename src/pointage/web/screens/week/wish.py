@@ -12,6 +12,7 @@ from starlette.routing import Route
 from pointage.bounds import PIECES_MADE
 from pointage.desk.answers import NotThere, Wish
 from pointage.errors import InputError
+from pointage.language import mark, say
 from pointage.quantities import parse_instant
 from pointage.timetable.plan import Plan, Status
 from pointage.web.forms.field import Choice
@@ -27,7 +28,7 @@ from pointage.web.words.words import count, mass
 
 FAR_ENOUGH = timedelta(days=2)  # a first guess at the form, which a wish may come under
 BREAKFAST = "09:00"
-STOPPED = "Planning was stopped and nothing was saved. Send it again to plan it."
+STOPPED = mark("Planning was stopped and nothing was saved. Send it again to plan it.")
 
 
 def blank(visit: Visit) -> Response:
@@ -80,7 +81,7 @@ def begun(visit: Visit) -> Response:
         words = f"{count(planning.asked.pieces, 'piece')}, {visit.clock.text(planning.asked.ready)}"
         return visit.show(PlanningPage(visit.frame("week"), formula, words))
     page = _page(visit, typed, plan=planning.plan)
-    return visit.show(page if planning.plan else replace(page, above=STOPPED))
+    return visit.show(page if planning.plan else replace(page, above=say(STOPPED)))
 
 
 def _choice(visit: Visit, slug: str) -> str:
@@ -121,18 +122,26 @@ def _form(visit: Visit) -> Form:
     def ready(text: str, field: str) -> datetime:
         instant = parse_instant(text, zone, field)
         if instant <= visit.now:
-            raise InputError(field, visit.clock.text(instant), "a time still to come")
+            raise InputError(field, visit.clock.text(instant), say("a time still to come"))
         return instant
 
     formulas = tuple(
-        Choice(each.slug, f"{each.name}, {count(each.pieces, 'piece')} of {mass(each.piece_g)}")
+        Choice(
+            each.slug,
+            say(
+                "{name}, {pieces} of {mass}",
+                name=each.name,
+                pieces=count(each.pieces, "piece"),
+                mass=mass(each.piece_g),
+            ),
+        )
         for each in visit.desk.formulas()
     )
     return Form((
-        Asked("formula", "Formula", kind="select", choices=formulas),
-        Asked("pieces", "Pieces", "if other than the formula’s own", PIECES_MADE.count, "numeric",
-              needed=False),
-        Asked("ready", "Out of the oven", f"time in {zone.key}", ready),
+        Asked("formula", mark("Formula"), kind="select", choices=formulas),
+        Asked("pieces", mark("Pieces"), mark("if other than the formula’s own"),
+              PIECES_MADE.count, "numeric", needed=False),
+        Asked("ready", mark("Out of the oven"), say("time in {zone}", zone=zone.key), ready),
     ))  # fmt: skip
 
 

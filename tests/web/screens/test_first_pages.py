@@ -1,0 +1,151 @@
+"""The first minutes on the pages, of a store in which there is nothing yet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import httpx
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, expect
+from tests.timetable.hall import NOW
+from tests.web.conftest import ORIGIN, Idle, Site, ask
+
+from pointage.desk.desk import StoredDesk
+from pointage.desk.opening import open_own
+from pointage.web.app import create_app
+
+HEADERS = {"accept-language": "en-US", "origin": ORIGIN}
+ANSWERS = {
+    "degrees": "F", "name": "Tern Cottage", "town": "Boston", "spot": "Counter", "spot_c": "65",
+    "fridge_c": "38", "loaves": "2", "sleep": "10:30 pm - 6:30 am", "step": "1",
+    "jar_l": "1 quart", "jar_g": "412", "way": "bring",
+}  # fmt: skip
+CULTURE = {
+    "name": "Fulmar", "flour": "rye-whole", "hydration": "100", "grams": "80",
+    "fed": "2026-11-24T20:00", "old": "20", "new": "40", "spot": "Counter", "hours": "4",
+    "place": "Fridge",
+}  # fmt: skip
+
+
+@pytest.fixture
+def empty(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> StoredDesk:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.delenv("POINTAGE_STORE", raising=False)
+    return open_own(NOW, jobs=Idle())
+
+
+def bring(desk: StoredDesk, **typed: str) -> httpx.Response:
+    revision = str(desk.kitchen_file.last.revision)
+    return post(desk, "/begin/culture", CULTURE | {"revision": revision} | typed)
+
+
+def post(desk: StoredDesk, path: str, fields: dict[str, str]) -> httpx.Response:
+    app = create_app(desk, lambda: NOW)
+    return ask(app, "POST", ORIGIN + path, data=fields, headers=HEADERS)
+
+
+def get(desk: StoredDesk, path: str) -> httpx.Response:
+    app = create_app(desk, lambda: NOW)
+    return ask(app, "GET", ORIGIN + path, headers=HEADERS)
+
+
+def test_an_empty_store_asks_first_and_then_has_what_was_said(empty: StoredDesk) -> None:
+    assert get(empty, "/").headers["location"] == "/begin"
+    page = get(empty, "/begin").text
+    assert 'value="68"' in page  # in °F, as is usual where American English is spoken
+    answer = post(empty, "/begin", ANSWERS)
+    assert (answer.status_code, answer.headers["location"]) == (303, "/begin/culture")
+    kitchen = empty.kitchen()
+    assert (kitchen.name, kitchen.zone.key, kitchen.currency) == (
+        "Tern Cottage", "America/New_York", "USD",
+    )  # fmt: skip
+    assert 'temperature = "65F"' in empty.kitchen_file.text
+    answer = bring(empty)
+    assert answer.headers["location"] == "/cultures/Fulmar"
+    assert get(empty, "/cultures/Fulmar").status_code == 200
+    assert get(empty, "/").status_code == 200
+
+
+def test_sent_twice_the_kitchen_begins_once(empty: StoredDesk) -> None:
+    post(empty, "/begin", ANSWERS)
+    post(empty, "/begin", {**ANSWERS, "name": "Another"})
+    assert empty.kitchen().name == "Tern Cottage"
+    assert get(empty, "/begin").headers["location"] == "/kitchen"
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "line"),
+    [
+        ("town", "Atlantis", "a large town nearby"),
+        ("spot_c", "650", "a temperature of the air"),
+        ("sleep", "at night", "a span of the clock"),
+        ("sleep", "22:30-22:30", "two different ends"),
+        ("loaves", "0", "whole number"),
+        ("jar_l", "two", "volume"),
+        ("jar_g", "-1", "mass"),
+    ],
+)
+def test_what_cannot_be_used_is_named_in_its_place_and_the_rest_kept(
+    empty: StoredDesk, field: str, typed: str, line: str
+) -> None:
+    answer = post(empty, "/begin", {**ANSWERS, field: typed})
+    assert answer.status_code == 422
+    assert line in answer.text
+    assert f'id="{field}-error"' in answer.text
+    assert 'value="10:30 pm - 6:30 am"' in answer.text or field == "sleep"
+    assert empty.kitchen_file.last.revision == 1
+
+
+@pytest.mark.parametrize(
+    ("field", "typed"),
+    [("fed", "2027-01-01T08:00"), ("new", "0"), ("grams", "a lot"), ("hydration", "9000")],
+)
+def test_a_culture_that_cannot_be_is_refused_in_its_place(
+    empty: StoredDesk, field: str, typed: str
+) -> None:
+    post(empty, "/begin", ANSWERS)
+    answer = bring(empty, **{field: typed})
+    assert answer.status_code == 422
+    assert f'id="{field}-error"' in answer.text
+    assert empty.kitchen().cultures == ()
+
+
+def test_two_cultures_of_one_name_are_refused(empty: StoredDesk) -> None:
+    post(empty, "/begin", ANSWERS)
+    bring(empty)
+    answer = bring(empty, name="fulmar")
+    assert answer.status_code == 422
+    assert 'id="name-error"' in answer.text
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize(("width", "theme"), [(320, "light"), (390, "dark"), (1280, "light")])
+def test_in_a_browser(
+    width: int,
+    theme: str,
+    empty: StoredDesk,
+    serve: Callable[..., Site],
+    chromium: Browser,
+) -> None:
+    site = serve(empty, NOW)
+    context = chromium.new_context(
+        viewport={"width": width, "height": 844},
+        locale="en-US",
+        timezone_id="America/New_York",
+        color_scheme="dark" if theme == "dark" else "light",
+    )
+    page = context.new_page()
+    page.goto(site.url + "/")
+    assert page.url.endswith("/begin")
+    expect(page.get_by_label("Where it is")).to_have_value("America/New_York")
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert [each["id"] for each in Axe().run(page).response["violations"]] == []
+    page.get_by_label("How warm it is there").fill("65")
+    page.get_by_role("button", name="Begin").click()
+    page.wait_for_url("**/cultures/raise")
+    page.goto(site.url + "/begin/culture")
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert [each["id"] for each in Axe().run(page).response["violations"]] == []
+    context.close()
