@@ -1,6 +1,7 @@
 """Wander through a kitchen at random and look whether all that must hold holds.
 
     .venv/bin/python scripts/wander.py --rounds 200 --seed 1
+    .venv/bin/python scripts/wander.py --postgresql --minutes 5
     .venv/bin/python scripts/wander.py --replay moves.json
 
 Prints one JSON object: how many rounds and moves were made, each distinct fault with the shortest
@@ -14,6 +15,7 @@ import json
 import sys
 import time
 from collections.abc import Callable, Sequence
+from contextlib import ExitStack
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
@@ -23,6 +25,7 @@ from uuid import uuid4
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT))
 
+from tests.conftest import server  # noqa: E402
 from tests.whole.journey import Fault, Journey  # noqa: E402
 from tests.whole.moves import MAKERS, Move  # noqa: E402
 
@@ -110,11 +113,15 @@ def main() -> None:
     arguments.add_argument("--seed", type=int, default=1)
     arguments.add_argument("--minutes", type=float, help="End after so long, rounds left or not.")
     arguments.add_argument("--replay", type=Path, help="A file with a list of moves.")
+    arguments.add_argument("--postgresql", action="store_true", help="On a server of its own.")
     wanted = arguments.parse_args()
     found, moves, begun, rounds = Found(), 0, time.monotonic(), 0
-    with TemporaryDirectory() as folder:
+    with TemporaryDirectory() as folder, ExitStack() as stack:
+        running = stack.enter_context(server()) if wanted.postgresql else None
 
         def new_url() -> str:
+            if running is not None:
+                return running.new_database()
             return f"sqlite:///{folder}/{uuid4().hex}.sqlite3"
 
         if wanted.replay is not None:
