@@ -18,6 +18,8 @@ ACCENTED = "àƀçďéƒğħíĵķļɱñöþɋřšťûṽŵẋýžÀƁÇĎÉƑĞ
 KEPT = re.compile(r"(%\(\w+\)s|%%|\{[^{}]*\}|\{\{|\}\}|<[^<>]*>|&\w+;)")
 """Parts, percent signs, braces and tags, which a translator leaves as they are."""
 
+WORD = re.compile(f"[{PLAIN}]+")
+
 
 class MadeUp(NullTranslations):
     """Translates what is in the catalogue, and nothing else."""
@@ -35,15 +37,13 @@ class MadeUp(NullTranslations):
 
 def accented(text: str) -> str:
     """The text in the made-up language."""
-    ours = [
-        part if at % 2 else part.translate(str.maketrans(PLAIN, ACCENTED))
-        for at, part in enumerate(KEPT.split(text))
-    ]
-    letters = sum(map(len, ours[::2]))
-    more = "·" * (-(-letters // 3))
-    body = "".join(ours)
-    core = body.rstrip(" .:;,")
-    return core + more + body[len(core) :]
+    return "".join(
+        part if at % 2 else WORD.sub(_longer, part) for at, part in enumerate(KEPT.split(text))
+    )
+
+
+def _longer(word: re.Match[str]) -> str:
+    return word[0].translate(str.maketrans(PLAIN, ACCENTED)) + "·" * round(len(word[0]) / 3)
 
 
 @cache

@@ -10,8 +10,10 @@ from collections.abc import Callable, Iterator
 
 import pytest
 from playwright.sync_api import Page
+from tests.made_up import made_up
 from tests.web.conftest import Site
 
+from pointage import language
 from pointage.desk.desk import StoredDesk
 
 pytestmark = pytest.mark.browser
@@ -23,7 +25,7 @@ SIZE = """(times) => {
     root.style.fontSize = "";
     root.style.fontSize = `${times * parseFloat(getComputedStyle(root).fontSize)}px`;
 }"""
-ONE_OF_EACH = re.compile(r"^(/[a-z]+)/(?!new)[^/]+")
+ONE_OF_EACH = re.compile(r"^(/daybook/[a-z]+|/[a-z]+)/(?!new|entry|culture|formula|compare)[^/]+")
 """Of many formulas, cultures or sacks one is looked at."""
 NOT_A_PAGE = re.compile(r"^/(static|licences|photos|daybook/archive)")
 OVER = """() => {
@@ -60,17 +62,27 @@ def pages(page: Page, url: str) -> Iterator[str]:
                 ahead.append(link)
 
 
+@pytest.mark.parametrize("tag", ["en", "qps"])
 def test_nothing_runs_over_or_is_cut(
-    page: Page, serve: Callable[[StoredDesk], Site], demonstration: StoredDesk
+    tag: str,
+    page: Page,
+    serve: Callable[[StoredDesk], Site],
+    demonstration: StoredDesk,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    """In English, and in a language whose words are a third longer."""
+    known = language.languages() | {"qps": made_up()}
+    monkeypatch.setattr(language, "languages", lambda: known)
+    page.set_extra_http_headers({"Accept-Language": tag})
     over: list[str] = []
     seen = []
     for path in pages(page, serve(demonstration).url):
+        assert page.locator("html").get_attribute("lang") == tag
         seen.append(path)
         for times, widths in WIDTHS.items():
             for width in widths:
                 page.set_viewport_size({"width": width, "height": 800})
                 page.evaluate(SIZE, times)
                 over += [f"{path} at {width}, text × {times}: {e}" for e in page.evaluate(OVER)]
-    assert over == []
+    assert over == [], "\n".join(over)
     assert len(seen) > 20
