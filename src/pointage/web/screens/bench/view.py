@@ -25,6 +25,8 @@ from pointage.web.words.words import lower_first
 
 AHEAD = timedelta(hours=24)
 FEWEST, MOST = 4, 14
+BESIDE = timedelta(hours=12)
+"""A night is shown that is this near to a step."""
 TAKE_BACK_FOR = timedelta(hours=2)
 
 
@@ -89,7 +91,7 @@ def _idle(pending: Sequence[Pending], clock: Clock) -> str:
 def _coming(
     kitchen: Kitchen, pending: Sequence[Pending], first: Pending | None, clock: Clock
 ) -> list[Coming]:
-    """The lines of Next: steps and nights in the order in which they come."""
+    """The lines of Next: steps, tonight, and the nights that steps are near, as they come."""
     later = [each for each in pending if each is not first and each.step.end > clock.now]
     several = len({each.bake.key for each in pending}) > 1
     until = clock.now + AHEAD
@@ -115,6 +117,8 @@ def _coming(
         ComingLine(low, _night(clock.moment(low), clock, high))
         for low, high in nights
         if low <= end
+        if (low, high) == nights[0]
+        or any(low - BESIDE <= line.at <= high + BESIDE for line in lines if not line.coming.quiet)
     ]
     return [line.coming for line in sorted(lines, key=lambda line: line.at)]
 
