@@ -24,6 +24,7 @@ from pointage.desk.calculators.flour import convert, types
 from pointage.desk.calculators.water_page import USUAL_G, Warmths, plain_mix
 from pointage.desk.formulas.label import label_formula
 from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.desk.now.cultures.young import YoungDay
 from pointage.errors import InputError, InputErrors
 from pointage.kitchen.friction import Friction
 from pointage.web import frame as frames
@@ -59,6 +60,12 @@ SLIPS = (
     Slip("harbour", "mix", "display", "44", "it cannot be used", 0),
     Slip("harbour", "build", "rise", "44", "it cannot be used"),
     Slip("harbour", "build", "note", "44", "it cannot be used"),
+)
+
+
+YOUNG = (
+    YoungDay("Fulmar", 3, CLOCK.now - timedelta(hours=2)),
+    YoungDay("Petrel", 2, CLOCK.now + timedelta(hours=5)),
 )
 
 
@@ -106,6 +113,7 @@ def examples() -> list[Page]:
     return [
         *(bench_page(KITCHEN, busy.bakes(), CLOCK, frame(), slip) for slip in SLIPS),
         bench_page(KITCHEN, empty.bakes(), CLOCK, frame()),
+        *(bench_page(KITCHEN, each.bakes(), CLOCK, frame(), young=YOUNG) for each in (busy, empty)),
         bench_page(KITCHEN, busy.bakes(), late, frame()),
         week_page(KITCHEN, busy.bakes(), CLOCK, frame("week")),
         week_page(KITCHEN, [], CLOCK, frame("week")),

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
+from uuid import uuid4
 
 import httpx
 import pytest
@@ -118,6 +120,21 @@ def test_two_cultures_of_one_name_are_refused(empty: StoredDesk) -> None:
     answer = bring(empty, name="fulmar")
     assert answer.status_code == 422
     assert 'id="name-error"' in answer.text
+
+
+def test_what_is_raised_stands_on_the_bench(empty: StoredDesk) -> None:
+    post(empty, "/begin", {**ANSWERS, "way": "raise"})
+    begun = {"name": "Skua", "flour": "wheat-whole", "daily": "50", "place": "Counter"}
+    answer = post(empty, "/cultures/raise", {"entry": str(uuid4())} | begun)
+    assert answer.headers["location"] == "/cultures/Skua/raising"
+    bench = get(empty, "/").text
+    assert "Skua, day 2" in bench
+    assert 'href="/cultures/Skua/raising"' in bench
+    assert "Nothing to do" not in bench
+    late = NOW + timedelta(hours=26)
+    app = create_app(empty, lambda: late)
+    bench = ask(app, "GET", ORIGIN + "/", headers={"accept-language": "en-US"}).text
+    assert '<b class="late">2 h ago</b>' in bench.replace("\u00a0", " ")
 
 
 @pytest.mark.browser

@@ -80,6 +80,17 @@ class Action:
 
 
 @dataclass(frozen=True, slots=True)
+class YoungNext:
+    """What a young culture needs next. away: how far off that is. due: it is time."""
+
+    title: str
+    at: Moment
+    away: str
+    due: bool
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
 class LastDone:
     """The step done last, for taking it back. done: the entry that says so, or empty."""
 
@@ -159,7 +170,10 @@ class Coming:
 
 @dataclass(frozen=True, slots=True)
 class BenchPage:
-    """The Bench: now, rise, next. `now` is None when nothing is planned or all is done."""
+    """The Bench: now, rise, next. `now` is None when nothing is planned or all is done.
+
+    young: what young cultures need, the soonest first.
+    """
 
     template: ClassVar[str] = "bench.html"
     frame: Frame
@@ -171,3 +185,4 @@ class BenchPage:
     hours: Drawing | None
     coming: tuple[Coming, ...]
     cautions: tuple[str, ...]
+    young: tuple[YoungNext, ...] = ()

@@ -13,6 +13,7 @@ from pointage.daybook.readings import KINDS, ReadingKind
 from pointage.daybook.typed import as_typed
 from pointage.desk.answers import Report
 from pointage.desk.kitchen.begin import is_unnamed
+from pointage.desk.now.cultures.young import next_days
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
 from pointage.language import say
@@ -37,7 +38,9 @@ BLOCK = "bench"
 def bench(visit: Visit, slip: Slip | None = None) -> Response:
     if is_unnamed(visit.kitchen):
         return visit.go("/begin")
-    page = bench_page(visit.kitchen, visit.desk.bakes(), visit.clock, visit.frame("bench"), slip)
+    young = next_days(visit.present.lives, visit.now)
+    frame = visit.frame("bench")
+    page = bench_page(visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, young=young)
     aside = entries_aside(visit.present)
     lines = [
         line

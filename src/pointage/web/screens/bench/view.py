@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from pointage.desk.answers import Bake
 from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.now.bakes.bake import steps_left
+from pointage.desk.now.cultures.young import YoungDay
 from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
@@ -16,7 +17,7 @@ from pointage.timetable.plan import Step
 from pointage.web.drawing.coming import ComingLine, hours_drawing, how_long_where
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.bench.action import action
-from pointage.web.screens.bench.page import BenchPage, Coming, LastDone
+from pointage.web.screens.bench.page import BenchPage, Coming, LastDone, YoungNext
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.working import working
 from pointage.web.words.clock import Clock, quiet_spans
@@ -39,9 +40,16 @@ class Pending:
 
 
 def bench_page(
-    kitchen: Kitchen, bakes: Sequence[Bake], clock: Clock, frame: Frame, slip: Slip | None = None
+    kitchen: Kitchen,
+    bakes: Sequence[Bake],
+    clock: Clock,
+    frame: Frame,
+    slip: Slip | None = None,
+    *,
+    young: Sequence[YoungDay] = (),
 ) -> BenchPage:
-    """The page for now. slip: something typed that cannot be used, to be shown again."""
+    """The page for now. slip: something typed that cannot be used, to be shown again. young: what
+    young cultures need, the soonest first."""
     pending = sorted(
         (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
         key=lambda each: (each.step.start, each.step.end),
@@ -59,6 +67,17 @@ def bench_page(
         hours=hours_drawing([each.step for each in pending], kitchen, clock) if pending else None,
         coming=tuple(lines),
         cautions=tuple(dict.fromkeys(text for bake in bakes for text in _cautions(bake))),
+        young=tuple(_young(each, clock) for each in young),
+    )
+
+
+def _young(day: YoungDay, clock: Clock) -> YoungNext:
+    return YoungNext(
+        title=say("{culture}, day {number}", culture=day.culture, number=day.number),
+        at=clock.moment(day.at),
+        away=clock.ahead(day.at),
+        due=day.at <= clock.now,
+        path=f"/cultures/{day.culture}/raising",
     )
 
 
