@@ -103,7 +103,7 @@ def bring_form(kitchen: Kitchen) -> Form:
         ),
         Asked("new", say("New flour in that feed"), say("grams"), _some, "decimal", usual="40"),
         Asked("spot", say("After it, it stood"), choices=warm, usual=kitchen.room.name),
-        Asked("hours", say("for"), say("hours"), _hours, "decimal", usual="4"),
+        Asked("hours", say("How long it stood there"), say("hours"), _hours, "decimal", usual="4"),
         Asked("place", say("Now it stands"), choices=places, usual=FRIDGE),
     ))  # fmt: skip
 
