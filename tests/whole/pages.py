@@ -102,6 +102,9 @@ FILLERS: Mapping[str, Filler] = {
     "/flour": _one("/flour"),
     "/water": _one("/water"),
     "/units": _one("/units"),
+    "/begin": _one("/begin"),
+    "/begin/culture": _one("/begin/culture"),
+    "/look-round": _one("/look-round"),
     "/oven": _one("/oven"),
     "/alive": _one("/alive"),
     "/jobs": _one("/jobs"),
@@ -116,6 +119,8 @@ OF_WHAT_IS_THERE = (
     "/cultures/{name}", "/daybook/entry/{entry}", "/daybook/culture/{name}", "/formulas/{slug}",
     "/formulas/{slug}.toml", "/formulas/{slug}/revisions", "/kitchen/log",
 )  # fmt: skip
+LEADS_ON = ("/begin", "/look-round")
+"""Of a kitchen that has a name, and of a server that shows none to look round in."""
 CORE = ("/", "/week", "/cultures", "/daybook", "/larder")
 """What everybody opens first, and what every entry has a hand in."""
 
@@ -157,6 +162,8 @@ def fits(route: str, path: str, status: int) -> bool:
     Advice may not be for a culture that is no more (400, 404); a photograph may be missing. What
     has a slash in its name, as from another program, is at no address.
     """
+    if route in LEADS_ON:
+        return status == 303
     if "{" in route and "%2F" in path:
         return status < BROKEN
     if "{" not in route or route in OF_WHAT_IS_THERE:
