@@ -16,6 +16,7 @@ from tests.daybook.archives import NOON, exported, fill, records
 from pointage.cli.app import run
 from pointage.daybook.archive.backup import back_up
 from pointage.daybook.store.store import open_store
+from pointage.desk.kitchen.begin import UNNAMED
 
 
 @pytest.fixture
@@ -90,7 +91,7 @@ def test_a_store_takes_no_second_kitchen(
     with open_store(f"sqlite:///{own}") as store:
         before = records(store)
     told = line(capsys, "import", str(path))
-    assert told.startswith("kitchens 'Skerry Hall' and 'Skerry Hall': the store has another")
+    assert told.startswith(f"kitchens '{UNNAMED}' and 'Skerry Hall': the store has another")
     with open_store(f"sqlite:///{own}") as store:
         assert records(store) == before
 
@@ -133,7 +134,7 @@ def test_check_names_what_is_set_aside_in_a_whole_store(
     lines = capsys.readouterr().out.splitlines()
     (aside,) = (each for each in lines if each.startswith("Set aside: "))
     assert aside.startswith(
-        "Set aside: kitchen 1: Skerry Hall: 'zonn' cannot be used; expected one of name,"
+        f"Set aside: kitchen 1: {UNNAMED}: 'zonn' cannot be used; expected one of name,"
     )
     assert lines[-1] == "The store is sound. What is set aside stays until it is corrected."
     told = answer(capsys, "check", "--store", str(own))
@@ -153,7 +154,7 @@ def test_check_tells_what_is_broken_and_ends_with_1(
     assert run(["check", "--json", "--store", str(own)]) == 1
     told = json.loads(capsys.readouterr().out)
     assert (told["whole"], told["set_aside"]) == (False, [])
-    assert told["troubles"] == ["kitchen 'Skerry Hall': its revisions have a gap"]
+    assert told["troubles"] == [f"kitchen '{UNNAMED}': its revisions have a gap"]
     other = own.with_name("flour.sqlite3")
     other.write_bytes(b"flour" * 1000)
     assert "cannot be used: file is not a database" in line(capsys, "check", "--store", str(other))
