@@ -24,7 +24,7 @@ from pointage.desk.calculators.flour import convert, types
 from pointage.desk.calculators.water_page import USUAL_G, Warmths, plain_mix
 from pointage.desk.formulas.label import label_formula
 from pointage.desk.kitchen.kitchens import demonstration_formulas
-from pointage.desk.now.cultures.young import YoungDay
+from pointage.desk.now.cultures.young import NextDay
 from pointage.errors import InputError, InputErrors
 from pointage.kitchen.friction import Friction
 from pointage.web import frame as frames
@@ -64,8 +64,8 @@ SLIPS = (
 
 
 YOUNG = (
-    YoungDay("Fulmar", 3, CLOCK.now - timedelta(hours=2)),
-    YoungDay("Petrel", 2, CLOCK.now + timedelta(hours=5)),
+    NextDay("Fulmar", 3, CLOCK.now - timedelta(hours=2)),
+    NextDay("Petrel", 2, CLOCK.now + timedelta(hours=5)),
 )
 
 

@@ -101,7 +101,7 @@ def _signs(stands: Sequence[FeedStand], entries: Iterable[Entry]) -> list[tuple[
 
 
 @dataclass(frozen=True, slots=True)
-class YoungDay:
+class NextDay:
     """What a young culture needs next: the day of its raising that begins with it, and when."""
 
     culture: str
@@ -109,11 +109,11 @@ class YoungDay:
     at: datetime
 
 
-def next_days(lives: Iterable[Life], now: datetime) -> tuple[YoungDay, ...]:
+def next_days(lives: Iterable[Life], now: datetime) -> tuple[NextDay, ...]:
     """The next day of each young culture that has something in its jar, the soonest first."""
     young = [life for life in lives if is_young(life, now) and not life.is_empty]
     found = [
-        YoungDay(life.name, len(fed_days(life)) + 1, fed_days(life)[-1].fed.at + EVERY)
+        NextDay(life.name, len(fed_days(life)) + 1, fed_days(life)[-1].fed.at + EVERY)
         for life in young
     ]
     return tuple(sorted(found, key=lambda each: (each.at, each.culture)))

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from pointage.desk.answers import Bake
 from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.now.bakes.bake import steps_left
-from pointage.desk.now.cultures.young import YoungDay
+from pointage.desk.now.cultures.young import NextDay
 from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
@@ -46,7 +46,7 @@ def bench_page(
     frame: Frame,
     slip: Slip | None = None,
     *,
-    young: Sequence[YoungDay] = (),
+    young: Sequence[NextDay] = (),
 ) -> BenchPage:
     """The page for now. slip: something typed that cannot be used, to be shown again. young: what
     young cultures need, the soonest first."""
@@ -71,7 +71,7 @@ def bench_page(
     )
 
 
-def _young(day: YoungDay, clock: Clock) -> YoungNext:
+def _young(day: NextDay, clock: Clock) -> YoungNext:
     return YoungNext(
         title=say("{culture}, day {number}", culture=day.culture, number=day.number),
         at=clock.moment(day.at),
