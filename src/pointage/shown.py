@@ -240,6 +240,8 @@ def ounces_text(grams: float | Fraction) -> str:
     if shown().ounces == "no":
         return ""
     tenths = round(float(grams) / float(GRAMS_PER["oz"]) * 10)
+    if tenths >= 160:  # from a pound on nobody asks for tenths
+        tenths = round(tenths / 10) * 10
     pounds, rest = divmod(tenths, 160)
     if tenths == 0 and grams > 0:
         return say("under {number}\u00a0oz", number="0.1")

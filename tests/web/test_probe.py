@@ -200,12 +200,12 @@ def _pointage(tmp_path: Path, *words: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_the_command_shows_a_token_once(tmp_path: Path) -> None:
-    made = _pointage(tmp_path, "sensor", "add", "Tubs", "--place", "Hall", "--json")
+    made = _pointage(tmp_path, "sensor", "add", "Tubs", "--place", "Counter", "--json")
     token = json.loads(made.stdout)["token"]
     assert re.fullmatch(r"[\w-]{43}", token)
     listed = _pointage(tmp_path, "sensor", "list", "--json").stdout
     assert json.loads(listed) == {
-        "sensors": [{"name": "Tubs", "kind": "temperature", "place": "Hall"}]
+        "sensors": [{"name": "Tubs", "kind": "temperature", "place": "Counter"}]
     }
     kept = b"".join(path.read_bytes() for path in tmp_path.glob("d.sqlite3*"))
     assert b"Tubs" in kept

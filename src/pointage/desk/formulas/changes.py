@@ -111,7 +111,7 @@ def with_hydration(formula: Formula, i: int, text: str) -> Formula:
     Raises InputError, field "stage-2-hydration".
     """
     field, stage = f"stage-{i}-hydration", _stage(formula, i)
-    wanted = number(text, field, say("percent of its flour, such as 60"))
+    wanted = number(text, field, say("percent of its flour, such as 60"), says_most=False)
     try:
         if stage is formula.dough:
             return with_dough_yield(formula, 100 + wanted)

@@ -59,8 +59,9 @@ class Clock:
 
     def dated(self, instant: datetime) -> Moment:
         """Always with its day: what is written down must not change its meaning at midnight."""
-        day = day_name(self.local(instant))
-        text = say("{day} {time}", day=day, time=self.time(instant))
+        day = self.local(instant).date()
+        name = day_name(day) if abs((day - self.today).days) < 7 else self.day(day)
+        text = say("{day} {time}", day=name, time=self.time(instant))
         return Moment(text, self.moment(instant).iso)
 
     def span(self, start: datetime, end: datetime) -> str:

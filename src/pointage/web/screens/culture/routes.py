@@ -297,8 +297,9 @@ RECORDINGS: Mapping[str, _Recording] = {
         _none,
         _event("dried"),
         mark(
-            "A thin layer on paper, dried in a warm draught and kept dry and dark, is the "
-            "usual backup; it lives again with its next feed (common practice, no source)."
+            "A thin layer on paper, dried in moving air below 30 °C and kept dry and dark, is the "
+            "usual backup. To wake it, soak the flakes in their own weight of lukewarm water, then "
+            "feed; it takes several feeds over some days (common practice, no source)."
         ),
     ),
     "retired": _Recording(

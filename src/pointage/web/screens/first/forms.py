@@ -54,7 +54,8 @@ def first_form(country: str) -> Form:
             "jar_l", say("The jar holds"), say("such as 1 l or 1 quart"), _litres, usual="1 l"
         ),
         Asked(
-            "jar_g", say("The jar weighs empty"), say("grams"), TARE_G.read, "decimal", usual="400"
+            "jar_g", say("Weight of the empty jar"), say("grams, if you know it"), TARE_G.read,
+            "decimal", needed=False,
         ),
     ))  # fmt: skip
 
@@ -73,7 +74,7 @@ def things(form: Form, visit: Visit) -> FirstThings:
         sleep=said["sleep"],
         step_g=Fraction(said["step"]),
         jar_l=said["jar_l"],
-        jar_g=said["jar_g"],
+        jar_g=said["jar_g"] or 0.0,
         shown={name: str(getattr(shown(), name)) for name in WORDS},
         currency=CURRENCIES.get(visit.country, "EUR"),
     )
