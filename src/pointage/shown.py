@@ -239,9 +239,10 @@ def ounces_text(grams: float | Fraction) -> str:
     """What stands beside grams where ounces are wanted: "1 lb 3.3 oz"; else nothing."""
     if shown().ounces == "no":
         return ""
-    tenths = round(float(grams) / float(GRAMS_PER["oz"]) * 10)
+    exact = float(grams) / float(GRAMS_PER["oz"])
+    tenths = round(exact * 10)
     if tenths >= 160:  # from a pound on nobody asks for tenths
-        tenths = round(tenths / 10) * 10
+        tenths = 10 * floor(exact + 0.5)
     pounds, rest = divmod(tenths, 160)
     if tenths == 0 and grams > 0:
         return say("under {number}\u00a0oz", number="0.1")
