@@ -92,7 +92,7 @@ def test_the_litres_of_the_fridge(desk: StoredDesk) -> None:
     told = fridge | {"row": fridge["name"], "room": "120l"}
     assert post(desk, "/kitchen/place/change", told).status_code == 303
     assert desk.kitchen().place("Fridge").room_l == 120
-    assert "120l free for dough" in get(desk, "/kitchen").text
+    assert "120 l free for dough" in get(desk, "/kitchen").text
 
 
 @pytest.mark.parametrize(

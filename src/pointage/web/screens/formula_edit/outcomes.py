@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import timedelta
 from fractions import Fraction
 
 from pointage.formula.compare import Consequence, PercentChange
@@ -12,7 +13,7 @@ from pointage.quantities import print_number
 from pointage.shown import FIXED
 from pointage.web.screens.culture.page import Table
 from pointage.web.screens.formula_edit.page import Outcome
-from pointage.web.words.words import upper_first
+from pointage.web.words.words import length, upper_first
 
 NOTHING = "–"
 
@@ -32,6 +33,8 @@ def outcomes(consequences: Iterable[Consequence]) -> tuple[Outcome, ...]:
 def _reading(each: Consequence, value: float | str | None) -> str:
     if value is None:
         return say("not known")
+    if each.unit == "h" and not isinstance(value, str):
+        return length(timedelta(hours=value))
     text = value if isinstance(value, str) else written(print_number(value, 2))
     return f"{text}{FIXED}{each.unit}" if each.unit else text
 

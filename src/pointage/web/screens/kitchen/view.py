@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
@@ -10,12 +11,13 @@ from urllib.parse import urlencode
 
 from pydantic.fields import FieldInfo
 
+from pointage.desk.kitchen.begin import sleep_span
 from pointage.desk.kitchen.file import Text
 from pointage.desk.kitchen.places import LogLook
 from pointage.errors import InputError
 from pointage.kitchen.file.edit import ROWS, keys
 from pointage.language import mark, say, say_many, written
-from pointage.quantities import parse_difference, parse_temperature
+from pointage.quantities import parse_clock, parse_difference, parse_temperature
 from pointage.shown import clock_text, degrees_sign, in_degrees, warmth_span
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form, Warm, of_shape
@@ -148,10 +150,22 @@ def _row(kind: str, number: int, given: Given, revision: int) -> Row:
     return Row(given.get("name") or say(KINDS[kind][0]), facts, form, remove, more)
 
 
+_APART = re.compile(r"^(\d[\d.]*)(g|kg|l|ml|cm|mm|m|W|kW|min|h)$")
+
+
 def _in_words(given: Given) -> Given:
-    """The same as it is read: words translated, temperatures as they are shown; one that cannot be
-    read as it is."""
-    found = {key: word_of(key, value) for key, value in given.items()}
+    """The same as it is read: words translated, temperatures and hours as they are shown, a unit
+    apart from its number; one that cannot be read as it is."""
+    found = {key: _APART.sub(r"\1 \2", word_of(key, value)) for key, value in given.items()}
+    with suppress(InputError):
+        if "sleep" in given:
+            spans = [sleep_span(each, "sleep") for each in given["sleep"].split(",")]
+            ends = (
+                say("{start} to {end}", start=clock_text(a), end=clock_text(b)) for a, b in spans
+            )
+            found["sleep"] = ", ".join(ends)
+        if "warmest" in given:
+            found["warmest"] = clock_text(parse_clock(given["warmest"]))
     for key in given.keys() & WARM.keys():
         with suppress(InputError):
             found[key] = (
