@@ -109,3 +109,16 @@ def test_on_the_command_line_it_is_one_line_and_status_2(
 def test_what_is_not_baked_through_is_told() -> None:
     (flag,) = bake_for("900g", "boule", "240C", "24C", core="80C").warnings
     assert "not baked through" in flag
+
+
+def test_an_oven_that_may_be_in_other_degrees_is_asked_about(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert (
+        run(["bake", "--mass", "900g", "--shape", "boule", "--oven", "475", "--from", "24C"]) == 0
+    )
+    assert "475 °C is unusual for an oven, or was it 475 °F?" in capsys.readouterr().out
+    assert (
+        run(["bake", "--mass", "900g", "--shape", "boule", "--oven", "475F", "--from", "24C"]) == 0
+    )
+    assert "or was it" not in capsys.readouterr().out

@@ -161,4 +161,6 @@ def _print(answer: BakeAnswer) -> None:
     )
     for warning in answer.warnings:
         print(say("Warning: {warning}.", warning=warning))
+    if answer.doubt:
+        print(say("Is it so? {doubt}", doubt=answer.doubt))
     print(say(SCALDS))

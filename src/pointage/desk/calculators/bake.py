@@ -60,6 +60,11 @@ class BakeAnswer:
         """What to know of it, a sentence each without its capital and its full stop."""
         return tuple(map(flag_words, self.baked.flags))
 
+    @property
+    def doubt(self) -> str | None:
+        """The question whether the oven's temperature is meant so, where it is unusual."""
+        return OVEN_C.doubt(self.asked.oven_c)
+
     def as_json(self) -> dict[str, object]:
         """One JSON object; minutes and °C to a tenth."""
         baked = self.baked
@@ -76,7 +81,7 @@ class BakeAnswer:
             "boiling_point_c": round(baked.boils_c, 2),
             "crust_c": round(baked.crust_c, 1),
             "cut_after_minutes": None if cut is None else round(cut),
-            "warnings": list(self.warnings),
+            "warnings": [*self.warnings, *filter(None, (self.doubt,))],
             "caution": say(SCALDS),
         }
 
