@@ -157,7 +157,7 @@ def _daybook(pages: Pages) -> None:
     pages.post(f"/daybook/entry/{note}/corrected", {"text": "A gale.", "why": "it sailed at noon"})
     off = pages.post("/cultures/Gannet/poured-off", {"grams": "40"})
     pages.post(f"/daybook/entry/{off}/withdrawn", {"why": "it was the other jar"})
-    off = pages.post("/cultures/Gannet/poured-off", {"grams": "500"})
+    off = pages.post("/cultures/Gannet/poured-off", {"grams": "60"})
     pages.post(
         f"/daybook/entry/{off}/corrected", {"culture": "Gannet", "grams": "50", "to": "waste"}
     )
