@@ -216,4 +216,4 @@ def test_a_sign_of_a_young_culture_that_does_not_fit_is_set_aside_until_it_was_s
     reading = page.split('name="reading" value="')[1].split('"')[0]
     answer = post(desk, "/cultures/Dunlin/so", reading=reading)
     assert (answer.status_code, answer.headers["location"]) == (303, "/cultures/Dunlin/raising")
-    assert "Confirm it" not in get(desk, "/cultures/Dunlin/raising").text
+    assert "It was right" not in get(desk, "/cultures/Dunlin/raising").text

@@ -64,7 +64,7 @@ class LarderDesk:
     def look(
         self, now: datetime, days: int = WEEK.days, also: Sequence[tuple[str, int]] = ()
     ) -> LarderNow:
-        """The larder at `now`, and the days to come.
+        """The larder at `now`, and the days to come: so many, or more until every bake is out.
 
         also: formulas by slug with pieces that may be baked besides what is planned; they are
         shopped for. Raises NotThere for a formula, InputError for a batch that is none.
@@ -72,7 +72,8 @@ class LarderDesk:
         present = self._present()
         kitchen, formulas = present.kitchen, present.formulas
         ledger = present.ledger(now)
-        view = View(ledger, kitchen, formulas, now + timedelta(days=days))
+        ready = [each.bake.plan.ready for each in ledger.batches if each.in_hand]
+        view = View(ledger, kitchen, formulas, max((now + timedelta(days=days), *ready)))
         wanted = [(named(formulas, slug), pieces) for slug, pieces in also]
         week, week_energy = view.week()
         coming = view.coming()

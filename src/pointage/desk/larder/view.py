@@ -135,7 +135,7 @@ class View:
 
         The energy is None where one of them has no known price.
         """
-        bakes = [each.batch for each in self.bake_costs() if each.ready < self.until]
+        bakes = [each.batch for each in self.bake_costs() if each.ready <= self.until]
         idle = added(feed.flours for _, feed, _ in self._idle)
         upkept = cost_of(idle, self.ledger.ahead, self.kitchen.currency)
         known = [batch.energy for batch in bakes if batch.energy is not None]

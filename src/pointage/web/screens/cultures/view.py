@@ -171,7 +171,7 @@ def _facts(
         facts.append((say("Now"), left))
     if now.holds_until:
         day = clock.day(clock.local(now.holds_until).date())
-        facts.append((say("Keeps in the cold"), say("until {day}", day=day)))
+        facts.append((say("Keeps in the cold"), say("as likely as not until {day}", day=day)))
     if now.young:
         signs = lower_first(say(now.young.signs()["title"]))
         facts.append((say("Raised"), say("day {n}: {signs}", n=now.young.number, signs=signs)))

@@ -172,7 +172,10 @@ def _asked(kitchen: Kitchen) -> Form:
         for each in place_choices(kitchen)
         if kitchen.place(each.value).kind is not PlaceKind.FRIDGE
     )
-    smallest = min(tubs, key=lambda each: each.volume_l).name
+    # One that is called after a culture has it in it.
+    own = [each.name.casefold() for each in kitchen.cultures]
+    empty = [each for each in tubs if not any(name in each.name.casefold() for name in own)] or tubs
+    smallest = min(empty, key=lambda each: each.volume_l).name
 
     def vessel(text: str, field: str) -> Vessel:
         known = ", ".join(each.name for each in kitchen.vessels)

@@ -61,7 +61,7 @@ def _fields(visit: Visit) -> tuple[Field, ...]:
     found = []
     for name, (label, texts) in LABELS.items():
         words = {word: say(texts[word]) for word in WORDS[name]}
-        here = say("{usual}, as usual here", usual=words[getattr(visit.unchosen, name)])
+        here = say("Automatic: {usual}", usual=words[getattr(visit.unchosen, name)])
         options = (Choice("", here), *(Choice(word, text) for word, text in words.items()))
         found.append(Field(name, say(label), mine.get(name, ""), "select", options))
     return tuple(found)
