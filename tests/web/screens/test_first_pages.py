@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from uuid import uuid4
 
@@ -131,10 +131,25 @@ def test_what_is_raised_stands_on_the_bench(empty: StoredDesk) -> None:
     assert "Skua, day 2" in bench
     assert 'href="/cultures/Skua/raising"' in bench
     assert "Nothing to do" not in bench
+    days = get(empty, "/cultures/Skua/raising").text
+    assert "462 → 562" in days  # with the jar's 412 g on the scale, as before it was begun
     late = NOW + timedelta(hours=26)
     app = create_app(empty, lambda: late)
     bench = ask(app, "GET", ORIGIN + "/", headers={"accept-language": "en-US"}).text
     assert '<b class="late">2 h ago</b>' in bench.replace("\u00a0", " ")
+
+
+def test_it_may_have_been_begun_yesterday_and_not_tomorrow(empty: StoredDesk) -> None:
+    post(empty, "/begin", {**ANSWERS, "way": "raise"})
+    begun = {"name": "Skua", "flour": "wheat-whole", "daily": "50", "place": "Counter"}
+    tomorrow = begun | {"entry": str(uuid4()), "happened": "2026-11-26T08:00"}
+    answer = post(empty, "/cultures/raise", tomorrow)
+    assert answer.status_code == 422
+    assert "expected a time in the past" in answer.text
+    yesterday = begun | {"entry": str(uuid4()), "happened": "2026-11-24T08:00"}
+    assert post(empty, "/cultures/raise", yesterday).status_code == 303
+    (life,) = empty.lives()
+    assert life.stands[0].fed.at == datetime(2026, 11, 24, 13, tzinfo=UTC)  # eight in Boston
 
 
 @pytest.mark.browser

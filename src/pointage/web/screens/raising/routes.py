@@ -11,6 +11,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.bounds import PART_G
+from pointage.culture.life import Life
 from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.raising import CAUTIONS, Tub, raise_culture
 from pointage.desk.now.cultures.young import fed_days, set_aside
@@ -23,13 +24,13 @@ from pointage.kitchen.kitchen import (
     VesselUse,
 )
 from pointage.language import mark, say, written
-from pointage.quantities import parse_mass
+from pointage.quantities import parse_instant, parse_mass
 from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked, Form
 from pointage.web.frame import Doubt
 from pointage.web.screens.culture.page import AdvicePage, RecordForm, Table
 from pointage.web.screens.culture.routes import life_of
-from pointage.web.screens.culture.view import place_choices
+from pointage.web.screens.culture.view import place_choices, when_field
 from pointage.web.screens.raising import view as words
 from pointage.web.visit import (
     Visit,
@@ -64,11 +65,14 @@ def begin(visit: Visit) -> Response:
                 {"ingredient": "water", "grams": said["daily"]},
             ],
             "place": said["place"].name,
+            "into": said["vessel"].name,
+            "tare_g": said["vessel"].tare_g,
         }
         records = visit.desk.records
         began = {"event": "began", "culture": name}
-        records.record(entry, EntryKind.CULTURE, visit.now, began, sure=visit.sure)
-        records.record(str(uuid5(NAMESPACE_URL, entry)), EntryKind.FED, visit.now, body, sure=True)
+        at = said["happened"] or visit.now
+        records.record(entry, EntryKind.CULTURE, at, began, sure=visit.sure)
+        records.record(str(uuid5(NAMESPACE_URL, entry)), EntryKind.FED, at, body, sure=True)
     except InputError as error:
         return _plan(visit, visit.fields, error)
     return visit.go(f"/cultures/{name}/raising")
@@ -91,7 +95,7 @@ def on_its_way(visit: Visit) -> Response:
         button="",
         error="",
         tables=(
-            words.amounts(ahead, Fraction(0)),
+            words.amounts(ahead, _tare(visit, life)),
             words.signs_table(days[fed - 1 :]),
             words.done(life, days, visit.clock),
         ),
@@ -104,6 +108,14 @@ def on_its_way(visit: Visit) -> Response:
         ),
     )
     return visit.show(page)
+
+
+def _tare(visit: Visit, life: Life) -> Fraction:
+    """Of the vessel that it was last fed in, as the kitchen has it; 0 where that is not known."""
+    fed = [each for each in visit.present.about_culture(life) if each.kind is EntryKind.FED]
+    into = next((each.body["into"] for each in reversed(fed) if each.body.get("into")), "")
+    tares = {each.name: each.tare_g for each in visit.kitchen.vessels}
+    return Fraction(tares.get(into, 0.0)).limit_denominator(10)
 
 
 def _day_c(place: Place, at: datetime) -> float:
@@ -161,16 +173,11 @@ def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = Non
     return visit.show(page, 422 if wrong or refused else 200)
 
 
-def _asked(kitchen: Kitchen) -> Form:
-    """What the days follow from."""
+def _vessel(kitchen: Kitchen) -> Asked:
+    """The vessel that it is raised in; at first the smallest that is free."""
     tubs = [each for each in kitchen.vessels if each.use in USES] or list(kitchen.vessels)
     vessels = tuple(
         Choice(each.name, f"{each.name}, {written(f'{each.volume_l:g} l')}") for each in tubs
-    )
-    warm = tuple(
-        each
-        for each in place_choices(kitchen)
-        if kitchen.place(each.value).kind is not PlaceKind.FRIDGE
     )
     # One that is called after a culture has it in it.
     own = [each.name.casefold() for each in kitchen.cultures]
@@ -184,9 +191,19 @@ def _asked(kitchen: Kitchen) -> Form:
             raise InputError(field, repr(text), say("one of {known}", known=known))
         return found
 
+    return Asked("vessel", mark("Vessel"), "", vessel, choices=vessels, usual=smallest)
+
+
+def _asked(kitchen: Kitchen) -> Form:
+    """What the days follow from."""
+    warm = tuple(
+        each
+        for each in place_choices(kitchen)
+        if kitchen.place(each.value).kind is not PlaceKind.FRIDGE
+    )
     return Form((
         Asked("flour", mark("Flour"), choices=flour_choices(), usual="wheat-whole"),
-        Asked("vessel", mark("Vessel"), "", vessel, choices=vessels, usual=smallest),
+        _vessel(kitchen),
         Asked("place", mark("Place"), "", kitchen.place, choices=warm,
               usual=kitchen.warmest_place.name),
         Asked("daily", mark("Fresh flour a day"), mark("grams"), parse_mass, "decimal",
@@ -204,12 +221,21 @@ def _begun(visit: Visit, entry: str = "") -> Form:
             raise InputError(field, repr(text), say("a name that no culture has had"))
         return text
 
+    def begun(text: str, field: str) -> datetime:
+        at = parse_instant(text, visit.kitchen.zone, field)
+        if at > visit.now:
+            raise InputError(field, visit.clock.text(at), say("a time in the past"))
+        return at
+
+    when = when_field()
     return Form((
         Asked("name", mark("Name"), "", name),
         Asked("flour", mark("Flour"), choices=flour_choices()),
         Asked("daily", mark("Flour, and the same mass of water"), mark("grams"), PART_G.read,
               "decimal"),
         Asked("place", mark("Place"), "", visit.kitchen.place),
+        _vessel(visit.kitchen),
+        Asked(when.name, when.label, when.hint, begun, when.kind, needed=False),
     ))  # fmt: skip
 
 
