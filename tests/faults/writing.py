@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from io import BytesIO
+from itertools import count
 from typing import Any
 from uuid import uuid4
 
@@ -175,10 +176,15 @@ def kitchen_file(hall: Hall) -> Form:
     return of(mine, against=of(theirs))
 
 
+_logs = count(uuid4().int % 375)
+
+
 def kitchen_log(hall: Hall) -> Form:
     before = hall.desk.kitchen_file.last
-    # Unlike any log before it: one that says the same changes nothing, and makes no revision.
-    warm, swing = 14 + uuid4().int % 500 / 100, 2 + uuid4().int % 300 / 100
+    # Unlike the log before it by more than a history is rounded to: one that says the same changes
+    # nothing, and makes no revision.
+    number = next(_logs)
+    warm, swing = 14 + number % 25 / 5, 2 + number // 25 % 15 / 5
     rows = [
         f"2026-11-{day:02}T{hour:02}:00;{warm + (hour > 9) * swing:.2f}"
         for day in range(1, 15)
