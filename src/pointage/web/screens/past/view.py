@@ -9,7 +9,7 @@ from pointage.desk.answers import Bake
 from pointage.desk.past.changed import WhatChanged
 from pointage.desk.past.culture import CulturePast, SeenCourse
 from pointage.desk.past.formula import FormulaPast
-from pointage.language import mark, say, say_many, written
+from pointage.language import mark, say, say_many, within, written
 from pointage.quantities import print_number
 from pointage.shown import date_text, shown, warmth
 from pointage.web.forms.field import Choice, Field
@@ -229,7 +229,7 @@ def _forecasts(past: CulturePast, clock: Clock) -> Picture:
     kept = sum(each.kept for each in past.forecasts)
     rows = tuple(
         (
-            f"{_day(each.at, clock)}, {each.title.lower()}",
+            f"{_day(each.at, clock)}, {within(each.title)}",
             _signed(each.seen_h),
             say("within") if each.kept else say("outside"),
         )
