@@ -22,7 +22,7 @@ from pointage.quantities import Temperature
 from pointage.timetable.plan import Feed, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.why.causes import Finding, causes, findings
-from pointage.timetable.why.record import BakeRecord
+from pointage.timetable.why.record import BakeAsDone
 from pointage.timetable.why.signs import SHOWS, BreadSign, CauseKind, chance
 
 HOUR = timedelta(hours=1)
@@ -46,16 +46,16 @@ def good() -> Thread:
     """A thread that by the engine gives just the wanted rises: fed at noon, baked next day."""
     fed = NOW + 3 * HOUR
     first = _thread(fed, fed + 9 * HOUR, 4.0, 2.0)
-    course = BakeRecord(problem(), first, first).as_done.feeds[-1].course
+    course = BakeAsDone(problem(), first, first).as_done.feeds[-1].course
     ripe_from, ripe_until = (float(np.median(each)) for each in course.ripe())
     mix = fed + timedelta(hours=(ripe_from + ripe_until) / 2)
     process = problem().process
     bulk = _solve(
-        lambda h: BakeRecord(problem(), t := _thread(fed, mix, h, 2.0), t).risen,
+        lambda h: BakeAsDone(problem(), t := _thread(fed, mix, h, 2.0), t).risen,
         process.bulk_rise[1], 1.0, 14.0,
     )  # fmt: skip
     proof = _solve(
-        lambda h: BakeRecord(problem(), t := _thread(fed, mix, bulk, h), t).loaded,
+        lambda h: BakeAsDone(problem(), t := _thread(fed, mix, bulk, h), t).loaded,
         process.proof_rise[1], 0.2, 9.0,
     )  # fmt: skip
     return _thread(fed, mix, bulk, proof)
@@ -79,8 +79,8 @@ def _solve(rise, wanted: float, low: float, high: float) -> float:  # type: igno
 class Nature:
     """A bake as it truly was, and what of it the baker wrote down."""
 
-    truth: BakeRecord
-    written: BakeRecord
+    truth: BakeAsDone
+    written: BakeAsDone
     steam: bool = True
 
 
@@ -123,7 +123,7 @@ def bake(fault: CauseKind | None, by: float, rng: Generator) -> Nature:
     """One bake, by the clock of its plan but for the fault."""
     plan, traits = good(), _culture(rng, 0.02)
     done = plan
-    place = BakeRecord(problem(), plan, plan).place_c
+    place = BakeAsDone(problem(), plan, plan).place_c
     oven, minutes = problem().process.oven.celsius, problem().bake_minutes
     dough_c = problem().process.dough_temperature.celsius + rng.normal(0, 0.4)
     air = place + rng.normal(0, 0.5)
@@ -147,7 +147,7 @@ def bake(fault: CauseKind | None, by: float, rng: Generator) -> Nature:
     divide = plan.mix + bulk
     shaped = divide + (plan.shaped - plan.divide)
     done = replace(done, divide=divide, shaped=shaped, loads=(shaped + proof,))
-    truth = BakeRecord(
+    truth = BakeAsDone(
         replace(problem(), believed=traits), plan, done, dough_c=dough_c, room_c=air,
     )  # fmt: skip
     steam = fault is not K.NO_STEAM
@@ -157,7 +157,7 @@ def bake(fault: CauseKind | None, by: float, rng: Generator) -> Nature:
 
     late = truth.levain_late_h
     looked = rng.random() < 0.5
-    written = BakeRecord(
+    written = BakeAsDone(
         problem(), plan, done,
         dough_c=seen(0.8, dough_c, 0.3),
         room_c=seen(0.6, air, 0.3),
@@ -257,7 +257,7 @@ def test_the_true_cause_comes_first_or_nearly() -> None:
 
 
 def test_without_a_sign_nothing_is_asked_of_the_record() -> None:
-    cold = BakeRecord(problem(), good(), good(), dough_c=15.0, divided_rise=1.1)
+    cold = BakeAsDone(problem(), good(), good(), dough_c=15.0, divided_rise=1.1)
     assert causes(cold, ()) == ()
     assert causes(cold, {S.DENSE})[0].kind is K.COLD_DOUGH
 
@@ -265,7 +265,7 @@ def test_without_a_sign_nothing_is_asked_of_the_record() -> None:
 def test_a_finding_says_what_was_and_what_was_meant() -> None:
     plan = good()
     late = replace(plan, feeds=(Feed(plan.feeds[0].at + 4 * HOUR, 0.2),))
-    record = BakeRecord(problem(), plan, late, oven_c=200.0, core_c=90.0, steam=False)
+    record = BakeAsDone(problem(), plan, late, oven_c=200.0, core_c=90.0, steam=False)
     found = findings(record)
     assert (found[K.COOL_OVEN].was, found[K.COOL_OVEN].meant) == (200.0, 240.0)
     assert found[K.COOL_OVEN].strength > 2

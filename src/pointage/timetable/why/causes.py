@@ -15,7 +15,7 @@ from math import exp
 
 from pointage.formula.formula import Rise
 from pointage.heat.baking import done_at
-from pointage.timetable.why.record import BakeRecord
+from pointage.timetable.why.record import BakeAsDone
 from pointage.timetable.why.signs import SHOWS, BreadSign, CauseKind, chance
 
 NOTHING = 0.2
@@ -48,13 +48,14 @@ class Finding:
 
     was, meant: in °C, hours, minutes or times its volume, as goes with the cause; the same where
     there is only a yes. strength: of its effect, in halves of what the formula allows; below 0 it
-    strays the other way. read: it was read, not calculated.
+    strays the other way. read: it was read, not calculated. core: °C of the core, no minutes.
     """
 
     was: float
     meant: float
     strength: float
     read: bool = True
+    core: bool = False
 
     @property
     def ratio(self) -> float:
@@ -68,7 +69,7 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
-class Cause:
+class BakeCause:
     """One thing that may have gone wrong. finding: what speaks for it in the record; None where
     only common practice does."""
 
@@ -77,7 +78,7 @@ class Cause:
     finding: Finding | None = None
 
 
-def causes(record: BakeRecord, signs: Iterable[BreadSign]) -> tuple[Cause, ...]:
+def causes(record: BakeAsDone, signs: Iterable[BreadSign]) -> tuple[BakeCause, ...]:
     """The causes that are likely enough to be named, the likeliest first; none without a sign.
 
     A cause that neither the record nor two signs speak for is not among them: what practice says of
@@ -95,7 +96,7 @@ def causes(record: BakeRecord, signs: Iterable[BreadSign]) -> tuple[Cause, ...]:
     if weights[None] > total / 2:
         return ()
     named = [
-        Cause(kind, weight / total, _for(found.get(kind)))
+        BakeCause(kind, weight / total, _for(found.get(kind)))
         for kind, weight in weights.items()
         if kind is not None and weight >= NAMED * total and _is_grounded(kind, found, seen)
     ]
@@ -116,12 +117,12 @@ def _for(finding: Finding | None) -> Finding | None:
     return finding if finding is not None and finding.ratio > 1 else None
 
 
-def findings(record: BakeRecord) -> Mapping[CauseKind, Finding]:
+def findings(record: BakeAsDone) -> Mapping[CauseKind, Finding]:
     """What the record says of each cause that it says anything of."""
     return {**_bulk(record), **_levain(record), **_proof(record), **_oven(record)}
 
 
-def _bulk(record: BakeRecord) -> dict[CauseKind, Finding]:
+def _bulk(record: BakeAsDone) -> dict[CauseKind, Finding]:
     """What kept the dough from its wanted rise at the dividing, or carried it past."""
     wanted, half = _range(record.problem.process.bulk_rise)
     read = record.divided_rise is not None
@@ -160,7 +161,7 @@ def _bulk(record: BakeRecord) -> dict[CauseKind, Finding]:
     return found
 
 
-def _levain(record: BakeRecord) -> dict[CauseKind, Finding]:
+def _levain(record: BakeAsDone) -> dict[CauseKind, Finding]:
     wanted, half = _range(record.problem.process.bulk_rise)
     short = (wanted - _or(record.divided_rise, record.risen)) / half
     missing = (record.rise_with(levain=record.meant_levain) - record.risen) / half
@@ -179,7 +180,7 @@ def _levain(record: BakeRecord) -> dict[CauseKind, Finding]:
     }
 
 
-def _proof(record: BakeRecord) -> dict[CauseKind, Finding]:
+def _proof(record: BakeAsDone) -> dict[CauseKind, Finding]:
     """The proof itself: not what the bulk had already left too small or too large."""
     process = record.problem.process
     rises = process.retard_rise if record.done.retarded else process.proof_rise
@@ -198,7 +199,7 @@ def _proof(record: BakeRecord) -> dict[CauseKind, Finding]:
     }
 
 
-def _oven(record: BakeRecord) -> dict[CauseKind, Finding]:
+def _oven(record: BakeAsDone) -> dict[CauseKind, Finding]:
     found: dict[CauseKind, Finding] = {}
     process = record.problem.process
     if record.oven_c is not None:
@@ -214,7 +215,7 @@ def _oven(record: BakeRecord) -> dict[CauseKind, Finding]:
     if record.core_c is not None:
         meant = done_at(record.problem.oven_bake)
         found[CauseKind.SHORT_BAKE] = Finding(
-            record.core_c, meant, (meant - record.core_c) / CORE_K
+            record.core_c, meant, (meant - record.core_c) / CORE_K, core=True
         )
     if record.steam is not None and process.shape not in UNSTEAMED:
         found[CauseKind.NO_STEAM] = Finding(0, 0, -PLAIN if record.steam else PLAIN)

@@ -28,7 +28,7 @@ FIRST_HOURS = np.linspace(0.0, 3.0, 7)
 
 
 @dataclass(frozen=True, eq=False)
-class BakeRecord:
+class BakeAsDone:
     """What is known of a bake that is done; None for what was not recorded.
 
     planned, done: its thread as planned, and with the times at which it was done. dough_c: after

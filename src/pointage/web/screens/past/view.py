@@ -108,6 +108,10 @@ def formula_past_page(past: FormulaPast, slug: str, clock: Clock, frame: Frame) 
         )
     pair = past.bakes[-2:]
     onward = [Choice(f"/formulas/{slug}", say("The formula"))]
+    if pair:
+        onward.append(
+            Choice(f"/daybook/bake/{pair[-1].bake.key}", say("How the last one came out"))
+        )
     if len(pair) == 2:
         address = f"/daybook/compare?a={pair[0].bake.key}&b={pair[1].bake.key}"
         onward.append(Choice(address, say("What changed between the last two")))
