@@ -40,11 +40,11 @@ def _mixed_cold(hall: Hall) -> str:
         record(hall, EntryKind.DONE, steps[step].end, body)
     bulk = steps["bulk"]
     for kind, value, at in (
-        ("temperature", "17", bulk.start + timedelta(minutes=10)),
-        ("rise", "1.1", bulk.end - timedelta(minutes=5)),
+        ("temperature", 17.0, bulk.start + timedelta(minutes=10)),
+        ("rise", 1.1, bulk.end - timedelta(minutes=5)),
     ):
-        body = {"bake": key, "step": "bulk", "reading": kind, "value": float(value)}
-        record(hall, EntryKind.READING, at, body)
+        said = {"bake": key, "step": "bulk", "reading": kind, "value": value}
+        record(hall, EntryKind.READING, at, said)
     return key
 
 
