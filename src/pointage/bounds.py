@@ -30,6 +30,7 @@ from pointage.shown import apart_in_degrees, degrees_sign, in_degrees, shown
 COMMON = "common practice, no source"
 OTHER_UNITS = {
     "m": {"ft": Fraction("0.3048")},  # international foot, exact by definition
+    "l": LITRES_PER,
     "ml": {unit: 1000 * litres for unit, litres in LITRES_PER.items()},
     "W": {"kw": Fraction(1000)},
 }

@@ -140,6 +140,16 @@ def test_one_line(
          "pieces style piece loss serving may-contain"),
         ("raise --flour-kind sand --vessel 2q --at 24X --days x --tare x --room hot --step x "
          "--saw x", "vessel at tare room step days saw flour-kind"),
+        ("raise --flour-kind rye-whole --vessel 900l --at 99C --days 3 --daily-flour 0g --step 0g "
+         "--saw 5:1.2 --saw 4:1.1", "vessel daily-flour step at saw saw"),
+        (f"label {LOAF} --may-contain z --may-contain q", "may-contain may-contain"),
+        ("sensor add Probe --kind smell --place Nowhere", "kind place"),
+        ("water --target 999C --water x --part a --part b --vessel q --friction 99C --tap 200C "
+         "--room x --altitude 0kg --moisture 200",
+         "altitude target water part part moisture vessel friction room tap"),
+        ("water --target 25C --water x --part levain:1g@20C --mixing a --mixing b:3 --scald "
+         "--room 9C --moisture 9", "water scald room moisture mixing mixing"),
+        ("serve --demo --kitchen none.toml --formulas none", "demo kitchen formulas"),
         ("water --target 25C --water 1g --part seed:9g@18C --room 9C --moisture 15",
          "room moisture"),
     ],
@@ -164,6 +174,67 @@ def test_a_file_that_is_not_there_hides_no_other_fault(
 ) -> None:
     assert run(line.split()) == 2
     assert len(capsys.readouterr().err.splitlines()) == 2
+
+
+@pytest.mark.parametrize(
+    ("line", "named"),
+    [("scale {formula} --pieces x --kitchen {kitchen}", "--pieces piecs watr 'x' 'y'"),
+     ("compare {formula} {formula} --kitchen {kitchen}", "piecs watr 'x' 'y'"),
+     ("plan {formula} --ready soon --kitchen {kitchen}", "--ready piecs watr 'x' 'y'"),
+     ("forecast --seed x --flour 1g --water 1g --at 25C --temperatures {kitchen}",
+      "--seed --temperatures")],
+)  # fmt: skip
+def test_a_file_that_cannot_be_read_hides_no_other_fault(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, line: str, named: str
+) -> None:
+    formula, kitchen = tmp_path / "formula.toml", tmp_path / "kitchen.toml"
+    formula.write_text("piecs = 8\nwatr = 1\n", encoding="utf-8")
+    row = '[[place]]\nname = "Hall"\nswing = "x"\nspread = "y"\n'
+    kitchen.write_text(row, encoding="utf-8")
+    assert run(line.format(formula=formula, kitchen=kitchen).split()) == 2
+    found = capsys.readouterr().err
+    assert [each for each in named.split() if each not in found] == []
+    assert len(found.splitlines()) == len(set(found.splitlines()))
+
+
+STAGES = """
+name = "Plain loaf"
+pieces = 2
+piece = "900g"
+[total]
+wheat-white = 100
+water = 70
+[[stage]]
+name = "Levain"
+kind = "levain"
+flour = 200
+grams = { water = 1 }
+percent = { water = 1 }
+[[stage]]
+name = "Soaker"
+kind = "soaker"
+seed = 3
+when = "mix"
+water = 20
+[[stage]]
+name = "Dough"
+kind = "dough"
+flour = 1
+flours = { rye-whole = 50 }
+"""
+
+
+def test_all_that_does_not_fit_in_the_stages_of_a_formula_is_named_at_once(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    file = tmp_path / "formula.toml"
+    file.write_text(STAGES, encoding="utf-8")
+    assert run(["scale", str(file), *SCALE]) == 2
+    found = [each.split(", ", 1)[1].split(":")[0] for each in capsys.readouterr().err.splitlines()]
+    assert found == [
+        "stage 'Soaker', seed", "stage 'Soaker', when", "stage 1, grams", "stage 1, percent",
+        "stage 1, flour", "stage 2, flour", "stage 'Dough', flour", "stage 'Dough', flours",
+    ]  # fmt: skip
 
 
 FORMULA = """

@@ -123,7 +123,7 @@ def _run(arguments: Sequence[str]) -> int:
 
 
 def _refuse(*messages: str) -> int:
-    for message in messages:
+    for message in dict.fromkeys(messages):  # one file may have been given twice
         print("pointage: " + " ".join(message.split()), file=sys.stderr)
     return BAD_INPUT
 
