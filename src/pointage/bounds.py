@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import inf, isfinite
+from math import inf
 from typing import TypeGuard
 
 from pointage.errors import MISSING, InputError
@@ -74,9 +74,11 @@ class Bound:
         """Whether it is a number, and one that can be; true, false and not-a-number are none."""
         if isinstance(value, bool) or not isinstance(value, int | float | Fraction):
             return False
-        if isinstance(value, float) and not isfinite(value):
+        try:
+            number = float(value)  # an exact 0.001 is as low as the limit of 0.001
+        except OverflowError:
             return False
-        return self.low <= value <= self.high and not (self.above and value == self.low)
+        return self.low <= number <= self.high and not (self.above and value <= self.low)
 
     def check(self, value: object, field: str, typed: object = None) -> float:
         """`value`, a number in `unit`. Raises InputError; typed: what was typed, if not that."""
@@ -121,6 +123,8 @@ class Bound:
         """What a temperature would be were its number one of the other scale, where that would be
         usual: "475 °F" for one of 475 °C; else nothing."""
         if self.unit != "°C" or isinstance(value, bool) or not isinstance(value, int | float):
+            return ""
+        if not abs(value) < 1e6:  # an endless whole number is no float
             return ""
         if shown().degrees == "C":
             number, other, celsius = float(value), "°F", (value - 32) * 5 / 9

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from time import process_time
 
 import pytest
 
@@ -382,9 +383,36 @@ def test_away_all_the_time_is_told_as_such(
     assert "away Wed 25 Nov 09:00 to Fri 27 Nov 12:00" in out
 
 
+@pytest.mark.parametrize("command", ["scale {file} --pieces 1", "import {file}"])
+def test_a_device_that_never_ends_is_not_read_to_its_end(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, command: str
+) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("POINTAGE_STORE", f"sqlite:///{tmp_path}/own.sqlite3")
+        assert run(command.format(file="/dev/zero").split()) == 2
+    err = capsys.readouterr().err
+    assert "/dev/zero" in err
+    assert err.count("\n") == 1
+
+
+def test_of_a_file_with_thousands_of_faults_the_first_are_said(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    file = tmp_path / "formula.toml"
+    file.write_text("".join(f"a{i} = 1\n" for i in range(15_000)), encoding="utf-8")
+    started = process_time()
+    assert run(["scale", str(file), *SCALE]) == 2
+    assert process_time() - started < 2.0
+    lines = capsys.readouterr().err.splitlines()
+    assert len(lines) == 101
+    assert lines[-1].startswith("pointage: the rest: 14")
+
+
 DEEP = "a = " + "[" * 20_000 + "]" * 20_000
 TABLES = "a = " + "{a = " * 20_000 + "1" + "}" * 20_000
-DOTTED = "name = 'x'\npieces" + ".a" * 5_000 + " = 1"  # to read them takes the square of that
+DOTTED = "name = 'x'\npieces" + ".a" * 90_000 + " = 1"  # to read them takes the square of that
+QUOTED = "name = 'x'\npieces" + " . 'a'" * 30_000 + " = 1"
+LARGE = "name = 'x'  #" + 200_000 * "y"
 DIGITS = "name = 'x'\npieces = " + "9" * 5000
 SIXTEENS = "name = 0x" + "f" * 5000 + "\n"
 
@@ -395,6 +423,8 @@ SIXTEENS = "name = 0x" + "f" * 5000 + "\n"
         pytest.param(DEEP, "brackets nested too deep", id="lists in lists"),
         pytest.param(TABLES, "brackets nested too deep", id="tables in tables"),
         pytest.param(DOTTED, "pieces", id="keys under keys"),
+        pytest.param(QUOTED, "pieces", id="quoted keys under keys"),
+        pytest.param(LARGE, "200013 characters", id="a long comment"),
         pytest.param(DIGITS, "line 2: that number", id="5000 digits"),
         pytest.param(SIXTEENS, "name", id="5000 digits in hexadecimal"),
         pytest.param("name = 'x'\npieces = " + "9" * 4000, "pieces: 999", id="4000 digits"),

@@ -49,6 +49,7 @@ from pointage.shown import apart, at_least, at_most, warmth
 COLD_TAP_C = 4.0
 SCALDS_C = 50.0  # of skin, within a minute: common practice, no source
 AGREE_K = 0.5
+NO_WATER_C = 1000.0  # beyond it a figure says no more than that no water is so hot
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +203,7 @@ def unreachable(question: WaterQuestion, found: WaterFound, otherwise: str = "")
         return say(
             "{way}: it would take water at {temperature}, and {limit}",
             way=way,
-            temperature=warmth(found.water_c),
+            temperature=warmth(found.water_c) if found.water_c < NO_WATER_C else _beyond(),
             limit=limit,
         )
     nearest = at_least(found.nearest_c)
@@ -210,6 +211,10 @@ def unreachable(question: WaterQuestion, found: WaterFound, otherwise: str = "")
         "{nearest} or more, or colder parts: it would take more ice than there is water",
         nearest=nearest,
     )
+
+
+def _beyond() -> str:
+    return say("more than {hottest}", hottest=warmth(NO_WATER_C))
 
 
 def warnings(question: WaterQuestion, found: WaterFound) -> tuple[str, ...]:
