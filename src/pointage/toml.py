@@ -248,6 +248,8 @@ def _explain(
     if fault["type"] == REFUSED:
         error: InputError = fault["ctx"]["error"]
         return error.at(lambda it: place_of(here, it.field) if it.field else here)
+    if fault["type"] == "too_long":
+        return InputError(here, say("{n} of them", n=len(value)), expected)
     return InputError(here, MISSING if fault["type"] == "missing" else _shown(value), expected)
 
 

@@ -395,6 +395,17 @@ def test_a_device_that_never_ends_is_not_read_to_its_end(
     assert err.count("\n") == 1
 
 
+def test_a_kitchen_with_more_ovens_than_can_be_planned_for_is_refused(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    more = '[[oven]]\nname = "{}"\nloaves = 8\nrolls = 8\npreheat = "1h"\n'
+    line = refused(
+        capsys, tmp_path, "[oven]", "".join(map(more.format, range(20))) + "[[oven]]", kitchen=True
+    )
+    assert "oven: 21 of them cannot be used" in line
+    assert "20 at most" in line
+
+
 def test_of_a_file_with_thousands_of_faults_the_first_are_said(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
