@@ -260,6 +260,11 @@ BAKING_MIN = Bound(
 STEAM_MIN = Bound("a time with steam", "min", 0.0, 60.0)
 COOLING_MIN = Bound("a time to cool", "min", 0.0, 24 * 60.0)
 FORECAST_H = Bound("a time", "h", 0.5, 24.0 * 60, example="24h")
+SAMPLE_H = Bound("a time since mixing", "h", 0.25, 72.0, example="4h")
+SAMPLE_G = Bound("a mass of dough in a small jar", "g", 5.0, 2000.0, example="60g")
+SEED_SHARE = Bound(
+    "ripe levain in percent of the flour,", "%", 0.0, 100.0, above=True, example="40"
+)
 PIECES = Bound("a number of pieces", "", 0.0, 10_000.0, above=True, example="8")
 PIECES_MADE = Bound("a number of pieces", "", 1.0, 2000.0, example="8")
 LOADS = Bound("a number of loads", "", 1.0, 100.0, example="2")
