@@ -14,7 +14,7 @@ from math import atan, radians, tan
 import numpy as np
 import pytest
 from PIL import Image, ImageDraw
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 from tests.web import fixture_plan as fixture
 from tests.web.browsers import lent
 from tests.web.conftest import Site
@@ -90,10 +90,12 @@ def picture(lines: tuple[float, ...]) -> bytes:
 def test_a_photograph_is_measured_and_kept_with_its_reading(page: Page, site: Site) -> None:
     lines = (0.25, 0.5, 0.82)
     sent: list[bytes] = []
-    page.route(
-        "**/daybook/photo",
-        lambda route: (sent.append(route.request.post_data_buffer), route.fulfill(status=200))[1],
-    )
+
+    def keep(route: Route) -> None:
+        sent.append(route.request.post_data_buffer or b"")
+        route.fulfill(status=200)
+
+    page.route("**/daybook/photo", keep)
     rise = page.locator("details:has(.measure)").first
     rise.locator("summary").click()
     measure = rise.locator(".measure")
