@@ -6,6 +6,7 @@ Properties are tried without a stopwatch: how fast a machine is, is no property 
 from __future__ import annotations
 
 import atexit
+import gc
 import os
 import shutil
 import subprocess
@@ -54,6 +55,7 @@ MIGRATED = ("tests/daybook/test_migrations.py", "tests/daybook/test_opening.py")
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
+    gc.freeze()  # thousands of tests and all modules stay: to go through them again takes a while
     if any(item.nodeid.startswith(REMEMBERED) for item in session.items):
         remembered.begin()
 
