@@ -85,7 +85,6 @@ FILLERS: Mapping[str, Filler] = {
     "/daybook/bake/{key}": _each("/daybook/bake/", lambda there: there.bakes[:FEW]),
     "/daybook/culture/{name}": _each("/daybook/culture/", _cultures),
     "/daybook/formula/{slug}": _each("/daybook/formula/", _formulas),
-    "/daybook/bake/{key}": _each("/daybook/bake/", lambda there: there.bakes[:FEW]),
     "/daybook/compare": _compared_bakes,
     "/daybook/archive": _one("/daybook/archive"),
     "/photos/{sha256}": _each("/photos/", lambda there: there.photos),
