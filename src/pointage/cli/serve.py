@@ -1,4 +1,4 @@
-"""`pointage serve`: the web application, on this machine only."""
+"""`pointage serve`: the web application, for this machine, and for devices that are let in."""
 
 from __future__ import annotations
 
@@ -18,11 +18,14 @@ def serve(
         str,
         Option(
             metavar="ADDRESS",
-            help="This machine's address to listen on; 0.0.0.0 for all, :: for IPv6 as well. A "
-            "phone on the same network opens the address that is then printed. Anyone who reaches "
-            "it may read and write: there is no sign-in.",
+            help="This machine's address to listen on for other devices; 0.0.0.0 for all, :: for "
+            "IPv6 as well. They are answered over TLS, and only once they have been let in on the "
+            "Kitchen screen.",
         ),
     ] = LOOPBACK,
+    join: Annotated[
+        bool, Option("--join", help="Print a key at once, for a machine without a screen.")
+    ] = False,
     called: Annotated[
         list[str] | None,
         Option(metavar="NAME", help="Another name of this machine; may be repeated."),
@@ -48,12 +51,17 @@ def serve(
         raise InputError(
             "--demo", say("this together with files of your own"), say("one or the other")
         )
+    if join and listen == LOOPBACK:
+        raise InputError(
+            "--join", say("this without --listen"), say("an address that other devices reach")
+        )
     run(
         port,
         demo,
         open_browser,
         listen=listen,
         called=called or (),
+        join=join,
         kitchen_text=None if kitchen is None else read_kitchen_text(kitchen, "--kitchen"),
         formulas=None if formulas is None else read_folder(formulas, "--formulas"),
     )

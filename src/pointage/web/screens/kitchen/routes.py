@@ -43,6 +43,7 @@ LINKS = {
     "/kitchen/file": mark("The whole file"),
     "/daybook": mark("Daybook"),
     "/larder": mark("Larder"),
+    "/devices": mark("Other devices"),
 }
 LARGEST_TEXT = 200_000
 SENT = ("row", "revision", "was")
