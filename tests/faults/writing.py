@@ -25,9 +25,13 @@ from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.kitchen.file.edit import table
 
-WRITES_NOTHING = {"/theme", "/units", "/jobs/cancel", "/jobs/start", "/begin"}
+WRITES_NOTHING = {
+    *("/theme", "/units", "/jobs/cancel", "/jobs/start", "/begin"),
+    *("/join", "/devices/open", "/devices/close", "/devices/shut-out"),
+}
 """Cookies of the browser, and work that can be done again: nothing of them is in the store. A
-kitchen that has a name is not begun again."""
+kitchen that has a name is not begun again. Who may come in is kept beside the store, and has its
+faults in tests/web/test_devices.py."""
 
 
 @dataclass(frozen=True, slots=True)

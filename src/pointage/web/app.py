@@ -24,7 +24,7 @@ from pointage.web import (
     troubles,
 )
 from pointage.web.door.bodies import Bodies
-from pointage.web.door.gate import Gate
+from pointage.web.door.gate import DeviceGate
 from pointage.web.door.guard import LOOPBACK, Guard
 from pointage.web.door.outside import Outside
 from pointage.web.door.tour import Tour
@@ -116,7 +116,7 @@ def create_app(
         ],
         middleware=[
             Middleware(Guard, allowed_hosts=allowed_hosts),
-            Middleware(Gate, devices=None if outside is None else outside.devices),
+            Middleware(DeviceGate, devices=None if outside is None else outside.devices),
             Middleware(Bodies),
             # Level 9 takes twice as long for a twentieth less.
             Middleware(GZipMiddleware, minimum_size=1000, compresslevel=4),

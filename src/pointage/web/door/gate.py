@@ -61,7 +61,7 @@ def let_in(response: Response, token: str) -> None:
     )
 
 
-class Gate:
+class DeviceGate:
     """Lets through this machine, devices that have joined, and probes, which have a token each."""
 
     def __init__(self, app: ASGIApp, devices: Devices | None) -> None:

@@ -127,18 +127,6 @@ def likeliest_first(
     return sorted(addresses, key=lambda each: (each.version, str(each) not in usual))
 
 
-def reached_at(bound: str) -> tuple[str, ...]:
-    """The names, as a Host header has them, of what is bound there: its own, or all addresses.
-
-    Those that only this machine can use are not among the latter, nor link-local ones of IPv6,
-    which no browser takes.
-    """
-    if bound not in EVERY_ADDRESS:
-        return (_as_host(ip_address(bound)),)
-    own = own_addresses()
-    return tuple(_as_host(each) for each in own if each.version == 4 or bound == "::")
-
-
 def own_addresses() -> list[IPv4Address | IPv6Address]:
     """The addresses of this machine's interfaces as the system lists them, IPv4 first."""
     import psutil
