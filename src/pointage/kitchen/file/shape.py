@@ -273,11 +273,11 @@ class KitchenTable(TomlTable):
         0.0, description="a height above the sea such as 12m"
     )
     hours: HoursTable = Field(HoursTable.model_validate({}), description="a table of hours")
-    place: list[PlaceTable] = Field(description="a [[place]] of kind fridge and one that is not")
+    place: list[PlaceTable] = Field(description="a [[place]] that is no fridge")
     vessel: list[VesselTable] = Field(description="at least one [[vessel]]", min_length=1)
     mixer: list[MixerTable] = Field([], description="[[mixer]] tables")
     scale: list[ScaleTable] = Field(description="at least one [[scale]]", min_length=1)
-    oven: Ovens = Field(description="a table [oven], or several [[oven]]", min_length=1)
+    oven: Ovens = Field([], description="a table [oven], or several [[oven]]")
     energy: EnergyTable | None = Field(None, description="a table [energy]")
     shown: ShownTable = Field(ShownTable.model_validate({}), description="a table [shown]")
     currency: Annotated[str, reads(parse_currency)] = Field(

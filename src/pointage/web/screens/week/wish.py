@@ -51,6 +51,7 @@ def sent(visit: Visit) -> Response:
     """The Week with the new bake; or how far its plan is, where that takes longer than a moment."""
     try:
         said = _form(visit).read(_with_ready(visit.fields))
+        visit.kitchen.check_oven()
         pieces = said["pieces"] or _own_pieces(visit, said["formula"])
         asked = Wish(said["formula"], pieces, said["ready"])
         planning = visit.desk.wish_beside(visit.entry(), asked, visit.now)
