@@ -427,6 +427,27 @@ def formula_edit(hall: Hall) -> Form:
     return of(mine, against=of(theirs))
 
 
+def formula_put_away(hall: Hall) -> Form:
+    name = f"Mole loaf {uuid4().hex[:8]}"
+    hall.post("/formulas/import", {"text": _formula(hall, name)})
+    slug = name.lower().replace(" ", "-")
+    shown = sent(hall.get(f"/formulas/{slug}/edit").text)
+    about = f"Of theirs, {uuid4()}."
+    theirs = Form(
+        f"/formulas/{slug}/edit",
+        shown | {"about": about, "do": "keep"},
+        lambda hall: about in hall.desk.book.revision(slug).text,
+        {"formula": 1},
+    )
+    return Form(
+        f"/formulas/{slug}/put-away",
+        {"after": "1", "do": "away"},
+        lambda hall: hall.desk.book.formula(slug).put_away,
+        {"formula": 1},
+        against=theirs,
+    )
+
+
 def _larder(form: str, **fields: str) -> Case:
     def case(hall: Hall) -> Form:
         entry = str(uuid4())
@@ -489,6 +510,7 @@ CASES: dict[str, Case] = {
     "/formulas/new": formula_new,
     "/formulas/{slug}/edit": formula_edit,
     "/formulas/import": formula_import,
+    "/formulas/{slug}/put-away": formula_put_away,
     "/larder/buy": _larder("buy", per="all", price="9", packs="1"),
     "/larder/count": _larder("count"),
     "/larder/use": _larder("use"),

@@ -33,7 +33,7 @@ STOPPED = mark("Planning was stopped and nothing was saved. Send it again to pla
 
 def blank(visit: Visit) -> Response:
     """The form with a first guess: the formula asked for, its own pieces, in two mornings."""
-    formulas = visit.desk.formulas()
+    formulas = [each for each in visit.desk.formulas() if not each.put_away]
     wanted = visit.request.query_params.get("formula", "")
     chosen = next((each for each in formulas if each.slug == wanted), None)
     chosen = chosen or (formulas[0] if formulas else None)
@@ -137,6 +137,7 @@ def _form(visit: Visit) -> Form:
             ),
         )
         for each in visit.desk.formulas()
+        if not each.put_away
     )
     return Form((
         Asked("formula", mark("Formula"), kind="select", choices=formulas),
