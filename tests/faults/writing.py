@@ -6,8 +6,8 @@ A route that writes and stands neither in CASES nor in WRITES_NOTHING fails a te
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from io import BytesIO
 from itertools import count
@@ -15,6 +15,7 @@ from typing import Any
 from uuid import uuid4
 
 from PIL import Image
+from tests.faults.form import Form
 from tests.timetable.hall import SATURDAY
 from tests.web.formula_form import sent
 from tests.whole.hall import Hall
@@ -32,34 +33,6 @@ WRITES_NOTHING = {
 """Cookies of the browser, and work that can be done again: nothing of them is in the store. A
 kitchen that has a name is not begun again. Who may come in is kept beside the store, and has its
 faults in tests/web/test_devices.py."""
-
-
-@dataclass(frozen=True, slots=True)
-class Form:
-    """A form as it is sent, again with the same fields if need be.
-
-    took_effect: whether what it says holds. adds: how many records of each sort it makes. again:
-    the answers that also say that it is there already, to a form without an identifier.
-
-    Of a form that writes a document: beside, a form of another tab from the same revision, for
-    something else in it; against, one for the same, so that only one of the two can hold; refused:
-    how the second of these is answered.
-    """
-
-    path: str
-    fields: Mapping[str, str]
-    took_effect: Callable[[Hall], bool]
-    adds: Mapping[str, int] = field(default_factory=lambda: {"entry": 1})
-    files: Mapping[str, tuple[str, bytes]] | None = None
-    headers: Mapping[str, str] = field(default_factory=dict)
-    again: frozenset[int] = frozenset()
-    beside: Form | None = None
-    against: Form | None = None
-    refused: int = 409
-
-    @property
-    def writes_a_document(self) -> bool:
-        return not {"kitchen_text", "formula"}.isdisjoint(self.adds)
 
 
 Case = Callable[[Hall], Form]
