@@ -274,6 +274,7 @@ class KitchenTable(TomlTable):
     )
     hours: HoursTable = Field(HoursTable.model_validate({}), description="a table of hours")
     place: list[PlaceTable] = Field(description="a [[place]] that is no fridge")
+    gone: list[str] = Field([], description="names of places that are no longer there")
     vessel: list[VesselTable] = Field(description="at least one [[vessel]]", min_length=1)
     mixer: list[MixerTable] = Field([], description="[[mixer]] tables")
     scale: list[ScaleTable] = Field(description="at least one [[scale]]", min_length=1)
