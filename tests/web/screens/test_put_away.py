@@ -65,11 +65,11 @@ def test_every_empty_screen_says_what_it_will_hold_and_offers_the_first_step(
 ) -> None:
     post(empty, "/begin", ANSWERS)
     steps = {
-        "/formulas": ("Here stand your breads", "/formulas/new"),
-        "/cultures": ("Here stand your cultures", "/begin/culture"),
-        "/larder": ("Here stand your flours", "/larder/buy"),
-        "/daybook": ("written down here by itself", "/daybook/told/note"),
-        "/week": ("Here stand the coming days", "/week/wish"),
+        "/formulas": ("Your breads are written down here", "/formulas/new"),
+        "/cultures": ("Each of your cultures is shown here", "/begin/culture"),
+        "/larder": ("Flours, salt and seeds are listed here", "/larder/buy"),
+        "/daybook": ("Everything you record", "/daybook/told/note"),
+        "/week": ("the coming days are shown here", "/week/wish"),
         "/week/wish": ("there is none yet", "/formulas/new"),
     }
     for path, (words, step) in steps.items():
