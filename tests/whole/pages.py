@@ -82,6 +82,7 @@ FILLERS: Mapping[str, Filler] = {
     "/kitchen/log": _each("/kitchen/log?place=", lambda there: there.places),
     "/daybook": _daybook,
     "/daybook/entry/{entry}": _each("/daybook/entry/", lambda there: there.entries),
+    "/daybook/bake/{key}": _each("/daybook/bake/", lambda there: there.bakes[:FEW]),
     "/daybook/culture/{name}": _each("/daybook/culture/", _cultures),
     "/daybook/formula/{slug}": _each("/daybook/formula/", _formulas),
     "/daybook/compare": _compared_bakes,
@@ -105,6 +106,8 @@ FILLERS: Mapping[str, Filler] = {
     "/begin": _one("/begin"),
     "/begin/culture": _one("/begin/culture"),
     "/look-round": _one("/look-round"),
+    "/devices": _one("/devices"),
+    **dict.fromkeys(("/devices/elsewhere", "/join", "/join/certificate"), lambda there: []),
     "/oven": _one("/oven"),
     "/alive": _one("/alive"),
     "/jobs": _one("/jobs"),
@@ -112,7 +115,8 @@ FILLERS: Mapping[str, Filler] = {
     "/worker.js": _one("/worker.js"),
     "/static/{name}": _one("/static/icon.svg"),
 }
-"""By the path of a route: where it is asked. A new page belongs here, or a test fails."""
+"""By the path of a route: where it is asked. A new page belongs here, or a test fails. For other
+devices there is nothing where none are listened for."""
 
 BROKEN = 500
 OF_WHAT_IS_THERE = (

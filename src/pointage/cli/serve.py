@@ -44,17 +44,19 @@ def serve(
     with; --kitchen and --formulas import files instead.
     """
     from pointage.cli.files import read_folder, read_kitchen_text
-    from pointage.errors import InputError
+    from pointage.errors import Faults, InputError
     from pointage.web.serve import serve as run
 
+    faults = Faults()
     if demo and (kitchen or formulas):
-        raise InputError(
-            "--demo", say("this together with files of your own"), say("one or the other")
-        )
+        both = say("this together with files of your own")
+        faults.found.append(InputError("--demo", both, say("one or the other")))
     if join and listen == LOOPBACK:
-        raise InputError(
-            "--join", say("this without --listen"), say("an address that other devices reach")
-        )
+        alone, expected = say("this without --listen"), say("an address that other devices reach")
+        faults.found.append(InputError("--join", alone, expected))
+    kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
+    texts = faults.maybe(read_folder, formulas, "--formulas")
+    faults.check()
     run(
         port,
         demo,
@@ -62,6 +64,6 @@ def serve(
         listen=listen,
         called=called or (),
         join=join,
-        kitchen_text=None if kitchen is None else read_kitchen_text(kitchen, "--kitchen"),
-        formulas=None if formulas is None else read_folder(formulas, "--formulas"),
+        kitchen_text=kitchen_text,
+        formulas=texts,
     )
