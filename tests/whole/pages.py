@@ -107,7 +107,9 @@ FILLERS: Mapping[str, Filler] = {
     "/begin/culture": _one("/begin/culture"),
     "/look-round": _one("/look-round"),
     "/devices": _one("/devices"),
-    **dict.fromkeys(("/devices/elsewhere", "/join", "/join/certificate"), lambda there: []),
+    "/devices/elsewhere": _one("/devices/elsewhere"),
+    "/join": _one("/join"),
+    "/join/certificate": _one("/join/certificate"),
     "/oven": _one("/oven"),
     "/alive": _one("/alive"),
     "/jobs": _one("/jobs"),
@@ -115,14 +117,15 @@ FILLERS: Mapping[str, Filler] = {
     "/worker.js": _one("/worker.js"),
     "/static/{name}": _one("/static/icon.svg"),
 }
-"""By the path of a route: where it is asked. A new page belongs here, or a test fails. For other
-devices there is nothing where none are listened for."""
+"""By the path of a route: where it is asked. A new page belongs here, or a test fails."""
 
 BROKEN = 500
 OF_WHAT_IS_THERE = (
     "/cultures/{name}", "/daybook/entry/{entry}", "/daybook/culture/{name}", "/formulas/{slug}",
     "/formulas/{slug}.toml", "/formulas/{slug}/revisions", "/kitchen/log",
 )  # fmt: skip
+OF_OTHER_DEVICES = ("/devices/elsewhere", "/join", "/join/certificate")
+"""None of them is there where no other device is listened for."""
 LEADS_ON = ("/begin", "/look-round")
 """Of a kitchen that has a name, and of a server that shows none to look round in."""
 CORE = ("/", "/week", "/cultures", "/daybook", "/larder")
@@ -168,6 +171,8 @@ def fits(route: str, path: str, status: int) -> bool:
     """
     if route in LEADS_ON:
         return status == 303
+    if route in OF_OTHER_DEVICES:
+        return status in (403, 404)
     if "{" in route and "%2F" in path:
         return status < BROKEN
     if "{" not in route or route in OF_WHAT_IS_THERE:
