@@ -23,7 +23,7 @@ from pointage.language import ENGLISH
 FORMULA = "examples/formulas/harbour-loaf.toml"
 WATER = ["water", "--target", "25C", "--water", "600g", "--part", "flour:600g@18C"]
 PLAN = ["plan", FORMULA, "--kitchen", "examples/kitchen.toml", "--now", "2026-11-25T12:00"]
-NOT_A_WORD = re.compile(r"--?[a-z-]+|\b[A-Z]{2,}\b|\S+\.(toml|csv|md)|[\w/]+/\w+|\w+@\S+")
+NOT_A_WORD = re.compile(r"--?[a-z-]+|\b[A-Z]{2,}\b|\S+\.(toml|csv|md|txt)|[\w/]+/\w+|\w+@\S+")
 """Options, what stands for their values, files, time zones, what is typed as it stands."""
 TYPED = frozenset({"pointage", "TOML", "CLI", "UTC"})
 

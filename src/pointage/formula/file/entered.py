@@ -22,9 +22,9 @@ from pointage.formula.file.figures import (
 )
 from pointage.formula.formula import StageKind
 from pointage.formula.graph import Shares
-from pointage.formula.ingredients import ingredient, split
+from pointage.formula.ingredients import split
 from pointage.language import mark, say, say_many
-from pointage.toml import as_text, names_of, place_of, row_of, rows_of
+from pointage.toml import as_text, place_of, row_of, rows_of
 
 MOST_OF_A_STAGE = 100_000  # of another stage: a spoon of fresh flour may go into a tub of levain
 AMOUNTS = ("flour", "flours", "water", "takes", "grams", "percent")
@@ -40,9 +40,8 @@ _PERCENT_OF: Mapping[str | int, str] = {
 
 
 def check_amounts(table: Mapping[str, Any], source: str) -> None:
-    """Raises InputError for each ingredient of a file that there is not, and each amount that is
-    no number."""
-    faults, stages = Faults(), names_of(table, "stage")
+    """Raises InputError for each amount of a file that is no number."""
+    faults = Faults()
     places = [(place_of(source, "total"), table.get("total"))]
     places += [
         (place_of(row_of(source, "stage", number), key), stage.get(key))
@@ -51,8 +50,6 @@ def check_amounts(table: Mapping[str, Any], source: str) -> None:
     ]
     for here, amounts in places:
         for name, given in amounts.items() if isinstance(amounts, Mapping) else ():
-            if here.path[-1] != "percent" or name not in stages:
-                faults.take(ingredient, name, At(here, (*here.path, name)))
             if isinstance(text := as_text(given), str):
                 faults.take(_amount_of, text, place_of(here, name))
     faults.check()
