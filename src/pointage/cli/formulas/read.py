@@ -15,9 +15,7 @@ if TYPE_CHECKING:
 def read(
     recipe: Annotated[
         str,
-        Argument(
-            metavar="RECIPE.txt", help="The recipe: a text, a page, linked data or a formula."
-        ),
+        Argument(metavar="RECIPE", help="The recipe: a text, a page, linked data or a formula."),
     ],
     *,
     country: Annotated[
@@ -42,7 +40,7 @@ def read(
 
     faults = Faults()
     chosen = faults.take(check_country, country, "--country")
-    text = faults.take(read_text, recipe, "RECIPE.txt")
+    text = faults.take(read_text, recipe, "RECIPE")
     faults.check()
     found = read_text_of_recipe(text, chosen, Path(recipe).stem)
     if output is not None:

@@ -13,7 +13,7 @@ from pointage.formula.file.write import WrittenSide, write_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients
 from pointage.formula.names import COUNTRIES
-from pointage.formula.reading.draft import ReadLine, draft_of
+from pointage.formula.reading.draft import RIPE, ReadLine, draft_of
 from pointage.formula.reading.linked import is_json, is_page, linked_text
 from pointage.formula.reading.recipe import FIELD, read_recipe
 from pointage.language import say
@@ -85,7 +85,9 @@ def taken_words(line: ReadLine) -> str:
     """What a line was taken for, in words; empty where it was left out."""
     if line.taken is None:
         return ""
-    return say(ingredient(line.taken).label) if line.taken in ingredients() else line.taken
+    if line.taken in ingredients():
+        return say(ingredient(line.taken).label)
+    return say(line.taken) if line.taken == RIPE else line.taken
 
 
 def _line_json(line: ReadLine) -> dict[str, Any]:

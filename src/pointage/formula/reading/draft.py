@@ -20,6 +20,8 @@ from pointage.formula.reading.recipe import FIELD, RecipeBlock, RecipeText
 from pointage.language import say
 
 LEVAIN, SEED, DOUGH = "Levain", "Starter", "Dough"
+RIPE = StageKind.LEVAIN.value
+"""What ripe starter is taken for, that no other stage makes."""
 BASE_FLOUR_G = Fraction(1000)  # what percentages are of, where a recipe has nothing else
 USUAL_PIECE_G = Fraction(900)
 ABOUT_ALL = Fraction(3, 100)  # of a stage: so little stays in its tub
@@ -301,9 +303,7 @@ class _Maker:
         elif said.flour is None:
             line = line.doubting("starter flour", flour=flour)
         parts = {flour: grams / (1 + hydration), "water": grams * hydration / (1 + hydration)}
-        row = _row(
-            line, "levain", None if self.only_percents else grams, line.percent, is_stage=True
-        )
+        row = _row(line, RIPE, None if self.only_percents else grams, line.percent, is_stage=True)
         self.rows[place] = row
         alone = stage.seed is None and not stage.parts_of and bool(stage.flour)
         is_levain = stage.kind is StageKind.LEVAIN
