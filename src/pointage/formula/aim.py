@@ -10,7 +10,8 @@ from math import floor
 from pointage.bounds import DOUGH_LOSS
 from pointage.errors import MISSING, InputError
 from pointage.formula.formula import MOST_PIECES, Formula, IngredientPercents
-from pointage.formula.ingredients import ingredient, split
+from pointage.formula.ingredients import split
+from pointage.formula.names import find_ingredient
 from pointage.language import say, say_many, written
 from pointage.mixture.mixture import raw
 from pointage.quantities import print_number
@@ -59,7 +60,7 @@ def from_flour(formula: Formula, on_hand: Mapping[str, Fraction] | Fraction, giv
     for kind, grams in on_hand.items():
         part = whole.flour
         if kind:
-            ingredient(kind, field)
+            kind = find_ingredient(kind, field).name  # noqa: PLW2901
             part = whole.ingredients.get(kind, Fraction())
             if not split(kind).flour or not part:
                 kinds = [name for name in whole.ingredients if split(name).flour]
