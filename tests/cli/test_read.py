@@ -69,3 +69,14 @@ def test_what_is_no_recipe_is_one_line(
 def test_a_country_that_is_not_read(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["read", RECIPE, "--country", "es"]) == 2
     assert "one of us, gb, fr, de, it" in capsys.readouterr().err
+
+
+def test_a_batch_is_made_for_the_levain_there_is(capsys: pytest.CaptureFixture[str]) -> None:
+    loaf = "examples/formulas/harbour-loaf.toml"
+    assert run(["scale", loaf, "--pieces", "1", "--levain-on-hand", "288g", "--json"]) == 0
+    made = json.loads(capsys.readouterr().out)
+    # Of 100 of flour 18 are in the levain, with 60 % of water: 28.8 of 174.
+    assert made["total_g"] == 1740
+    assert made["stages"][0]["whole_g"] == 288
+    assert run(["scale", loaf, "--levain-on-hand", "0g"]) == 2
+    assert "some levain" in capsys.readouterr().err

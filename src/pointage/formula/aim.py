@@ -72,6 +72,21 @@ def from_flour(formula: Formula, on_hand: Mapping[str, Fraction] | Fraction, giv
     return Limit(field, given, min(most))
 
 
+def from_levain(formula: Formula, grams: Fraction, given: str) -> Limit:
+    """The dough that so much ripe levain makes, as wet as the formula's own.
+
+    m = grams · (whole formula) / (last build). Units: grams. Raises InputError, field
+    "levain-on-hand", for none, and for a formula without a levain.
+    """
+    field = "levain-on-hand"
+    if not formula.builds:
+        raise InputError(field, given, say("a formula with a levain"))
+    if grams <= 0:
+        raise InputError(field, given, say("some levain, such as 300g"))
+    levain = formula.whole(formula.builds[-1]).mass
+    return Limit(field, given, grams * IngredientPercents(formula.total).mass / levain)
+
+
 def from_vessel(formula: Formula, litres: Fraction, rise: float, given: str) -> Limit:
     """The dough that fills a vessel of `litres` when it has risen to `rise` times its volume.
 
