@@ -32,7 +32,7 @@ def test_a_baker_reads_each_line_as_typed_and_as_taken(capsys: pytest.CaptureFix
     assert run(["read", RECIPE, "--country", "us"]) == 0
     out = capsys.readouterr().out
     assert "800 g bread flour       White wheat flour    800 g        73.4" in out
-    assert "200 g rye flour: it could be another: taken as Medium rye flour" in out
+    assert "200 g rye flour: “rye flour” can mean several things: taken as Medium rye flour" in out
     assert "Rice flour for dusting           left out" in out
 
 

@@ -164,3 +164,29 @@ def test_any_text_is_read_or_refused_soon(text: str, country: str) -> None:
     with suppress(InputError):
         draft_of(read_recipe(text, country), "x").table()
     assert process_time() - start < 2
+
+
+@pytest.mark.parametrize(
+    ("text", "name", "doubts"),
+    [
+        ("440 g Hilltop best bread flour", "wheat-white", ["rest"]),
+        ("22 g sel de Bréhaut", "salt", ["rest"]),
+        ("440 g gluten-free bread flour", None, ["unknown"]),
+        ("100 g coconut milk", None, ["unknown"]),
+        ("100 g lait de coco", None, ["unknown"]),
+        ("100 g sweet potato", None, ["unknown"]),
+    ],
+)
+def test_a_maker_s_name_is_left_out_but_no_word_that_changes_the_thing(
+    text: str, name: str | None, doubts: list[str]
+) -> None:
+    line = read_line(text)
+    assert line.name == name
+    assert [each.what for each in line.doubts] == doubts
+
+
+def test_the_first_line_is_a_name_though_it_names_a_starter() -> None:
+    found = read_recipe("My sourdough\nMakes one boule\n500 g bread flour\n350 g water")
+    assert found.title == "My sourdough"
+    assert found.pieces == 1
+    assert len(found.blocks) == 1

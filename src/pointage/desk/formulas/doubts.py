@@ -30,7 +30,7 @@ WORDS = {
     "pieces": mark("it does not say how many pieces: taken as one"),
     "range": mark("{said}: the middle is taken"),
     "rest": mark("not understood: “{said}”"),
-    "sense": mark("it could be another: taken as {label}"),
+    "sense": mark("“{said}” can mean several things: taken as {label}"),
     "starter": mark("taken as ripe levain of equal flour and water; its flour: {label}"),
     "starter flour": mark("it does not say which flour it is fed with: taken as {label}"),
     "stiff": mark("taken as ripe stiff levain of 50 % hydration; its flour: {label}"),

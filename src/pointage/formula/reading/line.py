@@ -62,6 +62,12 @@ _CONTAINER = re.compile(
     r"|di))?)\s",
     re.IGNORECASE,
 )
+_OF_A_PLACE = re.compile(r"\s(?:de|di|of|from)\s(?:la\s|le\s|the\s)?[A-ZÀ-Ý][\w-]+$")
+_CHANGES = re.compile(
+    r"\b(?:free|less|without|self|raising|rising|mix|blend|vegan|imitation|substitute|ohne|sans|senza)\b"
+)
+"""Words that make another thing of what they stand before."""
+MOST_BEFORE = 4
 _EDGES = " \t.,;:=|/–—-…·*_+&~≈#"
 _REMARKS = frozenset(load("recipe-words.toml")["remarks"].split())
 
@@ -178,7 +184,7 @@ def _named(words: str, country: str) -> _Named:
         return _Named(None, (LineDoubt("no food"),))
     for text, doubt in _readings(words):
         found = resolve(text, country)
-        if found is None:
+        if found is None or (doubt == "sure" and not found.sure):
             continue
         doubts = [] if found.sure else [LineDoubt("sense", {"name": found.name, "said": text})]
         left = _left_out(words, text)
@@ -199,6 +205,9 @@ def _readings(words: str) -> Iterator[tuple[str, str]]:
     head = _TAIL.split(bare, maxsplit=1)[0].strip(_EDGES)
     if head and head != bare:
         yield head, ""
+    proper = _OF_A_PLACE.sub("", bare)
+    if proper != bare:
+        yield proper, ""
     for text in dict.fromkeys((bare, head)):
         first = _ALTERNATIVE.split(text, maxsplit=1)[0].strip(_EDGES)
         if first and first != text:
@@ -206,6 +215,11 @@ def _readings(words: str) -> Iterator[tuple[str, str]]:
             # "white or wholemeal flour": what both are stands behind the second.
             last = text.split()[-1]
             yield f"{first} {last}", "first"
+    # A mill's or a maker's name before it: "Hilltop best bread flour".
+    words_of = head.split()
+    if not _CHANGES.search(plain(head)):
+        for at in range(1, min(len(words_of) - 1, MOST_BEFORE + 1)):
+            yield " ".join(words_of[at:]), "sure"
 
 
 def _left_out(words: str, taken: str) -> str:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from pointage.errors import Complaint, InputError
 from pointage.formula.formula import StageKind
 from pointage.formula.names import plain, resolve
-from pointage.formula.reading.amounts import take_apart
+from pointage.formula.reading.amounts import WORD_NUMBERS, take_apart
 from pointage.formula.reading.headings import (
     INGREDIENTS,
     METHOD,
@@ -30,7 +31,8 @@ FIELD = "recipe"
 
 _MAKES = re.compile(
     r"\b(?:makes|yields?|serves|ergibt|für|pour|per|quantity|makes about|rende"
-    r"|recipe makes)\b\D{0,20}?(\d{1,3})\s*"
+    r"|recipe makes)\b\D{0,20}?"
+    rf"\b(\d{{1,3}}|{'|'.join(WORD_NUMBERS)})\s*"
     r"(?:x\s*\d+\s*g\s*)?(?:\w+\s){0,3}?(?:loaf|loaves|rolls?|baguettes?|pieces?|buns?|boules?"
     r"|b[âa]tards?|bagels?"
     r"|brote?|brötchen|stück|pains?|pagnott[ae]|pani?n?[io]|flatbreads?|pizzas?|focaccias?"
@@ -134,7 +136,7 @@ class _Reader:
             found.method.append(line)
             return
         if not found.pieces and (match := _MAKES.search(line)):
-            found.pieces = int(match[1]) or None
+            found.pieces = _whole(match[1])
         heading, rest = self._heading(line)
         again = [each for each in found.blocks if heading and each.name == heading.name]
         if again and again[0].lines and not line.endswith(":"):
@@ -151,14 +153,15 @@ class _Reader:
 
     def _ingredients(self, line: str, found: RecipeText) -> None:
         """A line of ingredients, of several, or of the method after all."""
+        if not (found.title or found.blocks or found.method) and not _has_amount(line):
+            found.title = line.strip("#*_ :")[:80]
+            return
         parts = _parts(line)
         if len(parts) > 1 and all(_is_ingredient(each, self.country) for each in parts):
             for each in parts:
                 self._add(each, found)
         elif _is_ingredient(line, self.country) or self._is_stage(line, found):
             self._add(line, found)
-        elif not found.title and not found.blocks and not found.method:
-            found.title = line.strip("#*_ :")[:80]
         else:
             found.method.append(line)
 
@@ -233,6 +236,12 @@ class _Reader:
         self.gap = False
 
 
+def _whole(text: str) -> int | None:
+    """A count of pieces; None for none of them, and for half of one."""
+    number = Fraction(WORD_NUMBERS.get(text.casefold(), text))
+    return int(number) if number >= 1 and number.denominator == 1 else None
+
+
 def _parts(line: str) -> list[str]:
     """The parts of a line that may hold several ingredients: "500 g flour / 350 g water"."""
     return [each.strip() for each in _SPLITS.split(line) if each.strip()]
@@ -260,6 +269,11 @@ def _is_ingredient(line: str, country: str) -> bool:
         and len(said) <= MOST_SAID // 2 + 2
         and not any(d.what == "rest" for d in taken.doubts)
     )
+
+
+def _has_amount(line: str) -> bool:
+    parts = take_apart(_unlisted(line))
+    return bool(parts.amounts or parts.percents) or bool(re.search(r"\s\d{1,5}$", line))
 
 
 def _unlisted(line: str) -> str:

@@ -118,14 +118,15 @@ def edit_page(
 
 def known_ingredients(country: str) -> tuple[Choice, ...]:
     """What there is by the name it has in a country, with what else it is called."""
-    own = language().tag == (country if country in ("de", "fr", "it") else "en")
+    if language().tag != (country if country in ("de", "fr", "it") else "en"):
+        return tuple(Choice(name, say(it.label)) for name, it in ingredients().items())
     found = []
     for name, it in ingredients().items():
-        shown_as = upper_first(common_name(name, country)) if own else say(it.label)
+        own = upper_first(common_name(name, country))
         others = (each for place in (country, "any") for each in it.names.get(place, ()))
-        sure = [each for each in others if each[-1] != "?" and "(" not in each]
-        also = dict.fromkeys(each for each in sure if each.casefold() != shown_as.casefold())
-        found.append(Choice(", ".join([*also][:NAMED]), shown_as))
+        sure = (each for each in others if each[-1] != "?" and "(" not in each)
+        also = dict.fromkeys(each for each in sure if each.casefold() != own.casefold())
+        found.append(Choice(", ".join([*also][:NAMED]), own))
     return tuple(found)
 
 
