@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from pointage.errors import InputError
 from pointage.formula.flour.types import flour_types
 from pointage.formula.ingredients import ingredient, ingredients
-from pointage.formula.names import COUNTRIES, common_name, find_ingredient, resolve
+from pointage.formula.names import COUNTRIES, common_name, find_ingredient, names_of, resolve
 
 NAMES = [
     tuple(
@@ -34,7 +34,7 @@ def test_what_people_call_them_is_found_first_and_never_wrongly() -> None:
 
 def test_each_name_means_one_record_in_a_country() -> None:
     for it in ingredients().values():
-        for place, names in it.names.items():
+        for place, names in names_of(it.name).items():
             for name in names:
                 bare = name.rstrip("?").replace(" (flour)", "")
                 found = resolve(bare, place if place in COUNTRIES else "")

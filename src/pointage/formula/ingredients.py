@@ -42,8 +42,7 @@ class Ingredient:
     cholesterol. Micrograms: vitamin_d. energy: kcal. allergens: words of data/allergens.toml.
     absorption: farinograph water of a flour, percent at 14 % moisture; falling_number: seconds.
     source: where the figures are from; sources: of those that are from elsewhere, by figure.
-    counted: grams of one ("piece", "stick"). names: as people say it, by country and "any"; one
-    that ends in "?" leaves a doubt which it is.
+    counted: grams of one ("piece", "stick").
     """
 
     name: str
@@ -74,7 +73,6 @@ class Ingredient:
     allergens: tuple[str, ...] = ()
     volume: Volume | None = None
     counted: Volume | None = None
-    names: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     sources: Mapping[str, str] = field(default_factory=dict)
 
     def source_of(self, figure: str) -> str:
@@ -120,7 +118,6 @@ def _read(table: Mapping[str, Any]) -> Iterator[Ingredient]:
             allergens=tuple(given.get("allergens", ())),
             volume=_volume(given.get("volume")),
             counted=_volume(given.get("counted")),
-            names={place: tuple(each) for place, each in given.get("names", {}).items()},
             sources=sourced | given.get("sources", {}),
             **figures,
             **given.get("micrograms", {}),

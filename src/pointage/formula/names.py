@@ -1,19 +1,19 @@
 """Ingredients as people name them: "all-purpose flour", "Roggenvollkornmehl", "T65", "eggs".
 
-The names stand beside each record in data/ingredients/, by country. One name can mean two things in
-two countries, and the reader's own country comes first.
+The names stand in data/names/, a file for each of data/ingredients/, by country. One name can mean
+two things in two countries, and the reader's own country comes first.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from unicodedata import combining, normalize
 
-from pointage.data import load
+from pointage.data import listed, load
 from pointage.errors import InputError
 from pointage.formula.ingredients import Ingredient, ingredient, ingredients
 from pointage.language import say
@@ -74,8 +74,18 @@ def find_ingredient(text: str, field: str, country: str = "") -> Ingredient:
 
 def common_name(name: str, country: str) -> str:
     """What an ingredient is called in a country; its label where no name of its own is known."""
-    it = ingredient(name)
-    return next((each for each in it.names.get(country, ()) if each[-1] != "?"), it.label)
+    own = names_of(name).get(country, ())
+    return next((each for each in own if each[-1] != "?"), ingredient(name).label)
+
+
+def names_of(name: str) -> Mapping[str, Sequence[str]]:
+    """What an ingredient is called, by country or EVERYWHERE; a "?" at its end leaves a doubt."""
+    return _names().get(name, {})
+
+
+@cache
+def _names() -> Mapping[str, Mapping[str, Sequence[str]]]:
+    return {name: names for path in listed("names") for name, names in load(path).items()}
 
 
 def _look_up(key: str, country: str) -> NamedIngredient | None:
@@ -98,7 +108,7 @@ def _table() -> Mapping[str, Mapping[str, NamedIngredient]]:
     """By country, what each name means there; the records' own labels mean it everywhere."""
     found: dict[str, dict[str, NamedIngredient]] = {c: {} for c in (*COUNTRIES, EVERYWHERE)}
     for it in ingredients().values():
-        for place, names in it.names.items():
+        for place, names in names_of(it.name).items():
             for each in _written_out(names):
                 sure = not each.endswith("?")
                 found[place].setdefault(_key(_words(each)), NamedIngredient(it.name, sure))
@@ -112,9 +122,8 @@ def _table() -> Mapping[str, Mapping[str, NamedIngredient]]:
 
 @cache
 def _spelt() -> tuple[str, ...]:
-    names = (
-        each for it in ingredients().values() for each in _written_out(it.names.get("any", ()))
-    )
+    every = (names_of(name).get(EVERYWHERE, ()) for name in ingredients())
+    names = (each for names in every for each in _written_out(names))
     return (*ingredients(), *(each.rstrip("?").casefold() for each in names))
 
 

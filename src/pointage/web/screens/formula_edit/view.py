@@ -17,7 +17,7 @@ from pointage.errors import InputError
 from pointage.formula.compare import Comparison
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients
-from pointage.formula.names import common_name
+from pointage.formula.names import common_name, names_of
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import language, mark, say
 from pointage.web.forms.faults import by_field
@@ -121,9 +121,9 @@ def known_ingredients(country: str) -> tuple[Choice, ...]:
     if language().tag != (country if country in ("de", "fr", "it") else "en"):
         return tuple(Choice(name, say(it.label)) for name, it in ingredients().items())
     found = []
-    for name, it in ingredients().items():
+    for name in ingredients():
         own = upper_first(common_name(name, country))
-        others = (each for place in (country, "any") for each in it.names.get(place, ()))
+        others = (each for place in (country, "any") for each in names_of(name).get(place, ()))
         sure = (each for each in others if each[-1] != "?" and "(" not in each)
         also = dict.fromkeys(each for each in sure if each.casefold() != own.casefold())
         found.append(Choice(", ".join([*also][:NAMED]), own))
