@@ -149,7 +149,7 @@ def _pressed(
     formula = state.formula
     match pressed:
         case "column":
-            state = replace(state, column=what)
+            state = replace(state, column=_column(formula, what))
         case "row":
             words = ingredient_typed(typed.get("row", ""))
             name = find_ingredient(words, "row", sense_of(visit)).name
@@ -197,8 +197,11 @@ def _state(visit: Visit, fields: Mapping[str, str]) -> State:
     if fields.get("method") and "do" not in fields and formula.process is None:
         formula = with_method(formula, fields["method"], visit.kitchen)
     side = _side(fields.get("side", ""))
-    extra = tuple(find_ingredient(each, "extra").name for each in fields.get("extra", "").split())
-    return State(slug, after, formula, side, extra, fields.get("column", TOTAL))
+    extra = dict.fromkeys(
+        find_ingredient(each, "extra").name for each in fields.get("extra", "").split()
+    )
+    column = _column(formula, fields.get("column", TOTAL))
+    return State(slug, after, formula, side, tuple(extra), column)
 
 
 def _show(
@@ -245,6 +248,11 @@ def _page(
 
 def _side(text: str) -> TypedCells:
     return TypedCells(text) if text in set(TypedCells) else TypedCells.TOTAL
+
+
+def _column(formula: Formula, text: str) -> str:
+    """The total, or a stage that there is."""
+    return text if text in map(str, range(len(formula.stages))) else TOTAL
 
 
 def _number(text: str) -> int:
