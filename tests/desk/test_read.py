@@ -13,6 +13,7 @@ from tests.desk.recipes import RECIPES
 
 from pointage.desk.formulas.doubts import WORDS, doubt_words
 from pointage.desk.formulas.read import read_text_of_recipe
+from pointage.desk.larder.recorded import item
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.reading.line import LineDoubt
@@ -139,3 +140,10 @@ def test_entered_shown_and_entered_again_is_the_same(
     again = read_text_of_recipe(first.text, "us")
     assert again.formula == first.formula
     assert again.text == first.text
+
+
+def test_stock_goes_by_what_people_call_it() -> None:
+    assert item("bread flour") == "wheat-white"
+    assert item("Roggenvollkornmehl") == "rye-whole"
+    with pytest.raises(InputError):
+        item("corn flour")  # in a country it would mean one thing
