@@ -110,12 +110,6 @@ def read_recipe(text: str, country: str = "") -> RecipeText:
     for line in text.splitlines():
         reader.take(line.strip(), found)
     reader.close(found)
-    if sum(len(each.lines) for each in found.blocks) > MOST_LINES:
-        raise InputError(
-            FIELD,
-            Complaint(say("more than {most} lines of ingredients", most=MOST_LINES)),
-            say("one recipe"),
-        )
     return found
 
 
@@ -127,6 +121,7 @@ class _Reader:
         self.block: RecipeBlock | None = None
         self.in_method = False
         self.gap = False
+        self.lines = 0
 
     def take(self, line: str, found: RecipeText) -> None:
         if not line or re.fullmatch(r"[\s|:+=_*-]+", line):
@@ -230,6 +225,13 @@ class _Reader:
         if self.block is None:
             self.block = RecipeBlock(StageKind.DOUGH, "")
             found.blocks.append(self.block)
+        self.lines += 1
+        if self.lines > MOST_LINES:
+            raise InputError(
+                FIELD,
+                Complaint(say("more than {most} lines of ingredients", most=MOST_LINES)),
+                say("one recipe"),
+            )
         if self.gap and self.block.lines:
             self.block.gaps.append(len(self.block.lines))
         self.block.lines.append(read_line(line, self.country))
