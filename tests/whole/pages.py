@@ -91,6 +91,7 @@ FILLERS: Mapping[str, Filler] = {
     "/formulas": _one("/formulas"),
     "/formulas/new": _one("/formulas/new"),
     "/formulas/import": _one("/formulas/import"),
+    "/formulas/read": _one("/formulas/read"),
     "/formulas/compare": _compared_formulas,
     "/formulas/{slug}": _each("/formulas/", _formulas),
     "/formulas/{slug}.toml": _each("/formulas/", _formulas, ".toml"),

@@ -39,6 +39,7 @@ from pointage.web.screens.first import routes as first
 from pointage.web.screens.flour import routes as flour
 from pointage.web.screens.formula_book import routes as formula_book
 from pointage.web.screens.formula_edit import routes as formula_edit
+from pointage.web.screens.formula_read import routes as formula_read
 from pointage.web.screens.formulas import routes as formulas
 from pointage.web.screens.jobs import routes as jobs
 from pointage.web.screens.kitchen import routes as kitchen
@@ -99,6 +100,7 @@ def create_app(
             *past.ROUTES,
             *photos.ROUTES,
             *formula_edit.ROUTES,
+            *formula_read.ROUTES,
             *formula_book.ROUTES,
             *formulas.ROUTES,
             *labels.ROUTES,

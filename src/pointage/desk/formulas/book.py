@@ -24,7 +24,7 @@ from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.language import say
 
-TAKEN_WORDS = ("new", "compare", "import")
+TAKEN_WORDS = ("new", "compare", "import", "read")
 """Words that stand where a formula's name does in an address."""
 
 

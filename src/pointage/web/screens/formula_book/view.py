@@ -9,7 +9,6 @@ from urllib.parse import urlencode
 
 from pointage.daybook.entry import FormulaRecord
 from pointage.desk.formulas.book import can_be_read, formula_of, unread
-from pointage.desk.formulas.changes import find_ingredient
 from pointage.desk.formulas.what_if import Changed, WhatIf
 from pointage.errors import InputError
 from pointage.formula.compare import Comparison, PercentChange, compare
@@ -17,6 +16,7 @@ from pointage.formula.file.figures import number
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, split
+from pointage.formula.names import find_ingredient
 from pointage.language import mark, say
 from pointage.quantities import parse_duration, parse_percent
 from pointage.shown import dated_text, day_name

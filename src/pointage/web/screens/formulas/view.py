@@ -118,6 +118,10 @@ def _wants(
         "oven-loss": (say("Loss in the oven"), say("12 % if left empty")),
         "bowl-loss": (say("Loss to the bowl"), say("such as 1 %")),
         "flour-on-hand": (say("Flour available"), say("5kg, or rye-whole:2kg, wheat-white:4kg")),
+        "levain-on-hand": (
+            say("Levain available"),
+            say("ripe, as wet as this one's, such as 300g"),
+        ),
         "vessel": (say("Vessel"), say("litres, such as 12l")),
         "rise": (say("It rises to"), say("the most of the bulk if left empty")),
         "loads": (say("Loads of the oven"), say("a number")),
