@@ -173,8 +173,9 @@ class Bake:
 class CultureNow:
     """A culture at hand and what the engine says of it.
 
-    standing: its course since its last feed. holds_until: when its cold rest ends, after which it
-    needs more than one feed to wake. to_peak_h: its vigour, see `culture.vigour`. accuracy:
+    standing: its course since its last feed. holds_until: when its cold rest as likely as not ends,
+    after which it needs more than one feed to wake; surely_until: until when it lasts nine times in
+    ten. to_peak_h: its vigour, see `culture.vigour`. accuracy:
     how good forecasts of its mixes have been. under_way: what it teaches is being worked out.
     young: of one that is still being raised, the day it is in; there is then no ripe window, no
     cold rest and no vigour. left_since: where its course ends, if it was left for longer
@@ -189,6 +190,7 @@ class CultureNow:
     under_way: bool = False
     young: RaisedDay | None = None
     left_since: datetime | None = None
+    surely_until: datetime | None = None
 
     @property
     def feed_due(self) -> datetime | None:

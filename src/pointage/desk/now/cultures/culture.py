@@ -42,6 +42,7 @@ class CultureCourses:
 
     spells: tuple[StepCourse, ...]
     holds_until: datetime | None
+    surely_until: datetime | None
     to_peak_h: float
 
     @property
@@ -80,7 +81,7 @@ def courses(
     far = culture.fed + spans * SPAN
     mixed, stand = fed_last(culture, kitchen, far, traits)
     mixed = mixed.scaled(culture.mass_g)
-    spells, holds = [], None
+    spells, holds, surely = [], None, None
     for number, (since, name) in enumerate(stand.places):
         last = number + 1 == len(stand.places)
         ends = far if last else min(stand.places[number + 1][0], far)
@@ -91,8 +92,8 @@ def courses(
         spells.append(step_course(course, course.at(float(course.hours[-1])), ripe=False))
         mixed = course.final
         if last and place.kind is PlaceKind.FRIDGE:
-            holds = _holds_until(course, traits)
-    return CultureCourses(tuple(spells), holds, float(np.median(to_peak_h(traits))))
+            surely, holds = _holds_until(course, traits)
+    return CultureCourses(tuple(spells), holds, surely, float(np.median(to_peak_h(traits))))
 
 
 def culture_now(
@@ -107,6 +108,7 @@ def culture_now(
         culture=culture,
         standing=found.at(now),
         holds_until=found.holds_until,
+        surely_until=found.surely_until,
         to_peak_h=found.to_peak_h,
         accuracy=forecasts,
         under_way=under_way,
@@ -132,7 +134,9 @@ def _agreeing(course: Course, weights: Floats) -> Course:
     return replace(course, states=course.states[chosen], volume=course.volume[chosen], held=held)
 
 
-def _holds_until(course: Course, traits: Traits) -> datetime | None:
-    """When half of the members would want more than one feed to wake; None: not within reach."""
-    hours = band(holds_h(course, traits)).p50
-    return None if isnan(hours) else course.at(hours)
+def _holds_until(course: Course, traits: Traits) -> tuple[datetime | None, datetime | None]:
+    """When one in ten of the members would want more than one feed to wake, and when half of them
+    would; None: not within reach."""
+    hours = band(holds_h(course, traits))
+    sure, likely = (None if isnan(each) else course.at(each) for each in (hours.p10, hours.p50))
+    return sure, likely

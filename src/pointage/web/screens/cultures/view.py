@@ -170,8 +170,14 @@ def _facts(
         left = say("not calculated beyond {day}: it was left for too long", day=day)
         facts.append((say("Now"), left))
     if now.holds_until:
-        day = clock.day(clock.local(now.holds_until).date())
-        facts.append((say("Keeps in the cold"), say("as likely as not until {day}", day=day)))
+        likely = clock.day(clock.local(now.holds_until).date())
+        surely = clock.day(clock.local(now.surely_until or now.holds_until).date())
+        keeps = say(
+            "nine times in ten until {surely}, one in two until {likely}",
+            surely=surely,
+            likely=likely,
+        )
+        facts.append((say("Keeps in the cold"), keeps))
     if now.young:
         signs = lower_first(say(now.young.signs()["title"]))
         facts.append((say("Raised"), say("day {n}: {signs}", n=now.young.number, signs=signs)))
