@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from tests.web.stored_desk import NOW, hall
 
-from pointage.culture.habits import Way
+from pointage.culture.habits import KeptBetween
 from pointage.culture.weeks import ChoreKind, Use
 from pointage.desk.cultures.care import Care
 from pointage.errors import InputError
@@ -46,14 +46,14 @@ def test_seldom_bakes_are_kept_in_the_cold_for_less_waste_and_daily_ones_in_the_
     gannet: Care,
 ) -> None:
     """Common practice, no source."""
-    assert gannet.ways(7, Fraction(100)).ways[0].way is Way.COLD
-    assert gannet.ways(30, Fraction(100)).ways[0].way is Way.COLD
-    assert gannet.ways(1, Fraction(100)).ways[0].way is Way.WARM
+    assert gannet.ways(7, Fraction(100)).ways[0].way is KeptBetween.COLD
+    assert gannet.ways(30, Fraction(100)).ways[0].way is KeptBetween.COLD
+    assert gannet.ways(1, Fraction(100)).ways[0].way is KeptBetween.WARM
     weekly = gannet.ways(7, Fraction(100)).ways
-    warm = next(each for each in weekly if each.way is Way.WARM)
+    warm = next(each for each in weekly if each.way is KeptBetween.WARM)
     assert warm.waste_g > 3 * weekly[0].waste_g
     away = gannet.ways(42, Fraction(100), away=True).ways
-    assert [each.way for each in away] == [Way.DRIED, Way.LEFT]
+    assert [each.way for each in away] == [KeptBetween.DRIED, KeptBetween.LEFT]
     assert not away[1].sure
 
 

@@ -28,7 +28,7 @@ LAST_BAKE = datetime(2026, 1, 5, 8, tzinfo=UTC)
 """The bake after which the chores of a habit are counted: any day."""
 
 
-class Way(StrEnum):
+class KeptBetween(StrEnum):
     """How it is kept between two bakes."""
 
     WARM = "warm"  # fed in a rhythm
@@ -47,7 +47,7 @@ class Habit:
     ten) lasts so.
     """
 
-    way: Way
+    way: KeptBetween
     place: str
     every_d: float
     needed_g: Fraction
@@ -77,7 +77,7 @@ def fed_in_the_warm(place: str, every_d: float, needed_g: Fraction, found: Upkee
     """A rhythm, from bake to bake."""
     feeds = max(1, round(every_d * 24 / found.rhythm.every_h))
     fresh, flour = feeds * found.feed.fresh_g, feeds * found.feed.flour_g
-    return Habit(Way.WARM, place, every_d, needed_g, fresh, flour, feeds, True, found)
+    return Habit(KeptBetween.WARM, place, every_d, needed_g, fresh, flour, feeds, True, found)
 
 
 def rested(
@@ -91,7 +91,7 @@ def rested(
     flour = sum((each.flour_g for each in found), Fraction())
     hands = sum(each.kind is not ChoreKind.CHILL for each in found)
     sure = not left or every_d <= keeping.rest_d
-    way = Way.LEFT if left else Way.COLD
+    way = KeptBetween.LEFT if left else KeptBetween.COLD
     return Habit(way, place, every_d, needed_g, fresh, flour, hands, sure, None, tuple(found))
 
 
@@ -103,7 +103,7 @@ def dried(place: str, every_d: float, needed_g: Fraction, keeping: HowKept) -> H
     flour = sum((each.flour_g for each in woken), Fraction())
     fresh = flour + sum((each.water_g for each in woken), Fraction())
     return replace(
-        found, way=Way.DRIED, fresh_g=fresh, flour_g=flour, feeds=len(woken), sure=True,
+        found, way=KeptBetween.DRIED, fresh_g=fresh, flour_g=flour, feeds=len(woken), sure=True,
         chores=woken,
     )  # fmt: skip
 
@@ -111,5 +111,7 @@ def dried(place: str, every_d: float, needed_g: Fraction, keeping: HowKept) -> H
 def least_waste_first(habits: Sequence[Habit]) -> tuple[Habit, ...]:
     """What surely lasts first, then what need not be dried, then the least waste and work."""
     return tuple(
-        sorted(habits, key=lambda it: (not it.sure, it.way is Way.DRIED, it.waste_g, it.feeds))
+        sorted(
+            habits, key=lambda it: (not it.sure, it.way is KeptBetween.DRIED, it.waste_g, it.feeds)
+        )
     )

@@ -54,7 +54,7 @@ class Rhythm:
 
 
 @dataclass(frozen=True, slots=True)
-class Feed:
+class WeighedFeed:
     """A feed as it is weighed, in grams."""
 
     seed_g: Fraction
@@ -91,7 +91,7 @@ class Upkeep:
     ripe_h: tuple[float, float | None]
     odds: float
     fit: float
-    feed: Feed
+    feed: WeighedFeed
 
     @property
     def spare_g(self) -> Fraction:
@@ -193,7 +193,7 @@ def feed_for(
     step_g: Fraction = Fraction(1),
     most_g: Fraction | None = None,
     least_g: Fraction = Fraction(0),
-) -> Feed | None:
+) -> WeighedFeed | None:
     """The smallest feed of one part of seed to `parts` of flour that leaves what is needed.
 
     From needed + seed ≤ total / STICKS, the seed rounded up to what is easily weighed. least_g: of
@@ -207,7 +207,7 @@ def feed_for(
     exact = {f"flour {kind}": flour * Fraction(part).limit_denominator(1000)
              for kind, part in flours.items()}  # fmt: skip
     rounded = round_to_total({**exact, "water": flour * wet}, max(step_g, Fraction(1)))
-    found = Feed(seed, {kind: rounded[f"flour {kind}"] for kind in flours}, rounded["water"])
+    found = WeighedFeed(seed, {kind: rounded[f"flour {kind}"] for kind in flours}, rounded["water"])
     return None if most_g is not None and found.total_g > most_g else found
 
 

@@ -133,10 +133,35 @@ def test_what_is_raised_stands_on_the_bench(empty: StoredDesk) -> None:
     assert "Nothing to do" not in bench
     days = get(empty, "/cultures/Skua/raising").text
     assert "462 → 562" in days  # with the jar's 412 g on the scale, as before it was begun
-    late = NOW + timedelta(hours=26)
+    late = NOW + timedelta(hours=28.5)  # at 8:30; at the hour of its first feed she is asleep
     app = create_app(empty, lambda: late)
     bench = ask(app, "GET", ORIGIN + "/", headers={"accept-language": "en-US"}).text
     assert '<b class="late">2 h ago</b>' in bench.replace("\u00a0", " ")
+    assert "into the compost" in bench
+
+
+def test_what_a_young_culture_needs_is_recorded_with_one_tap(empty: StoredDesk) -> None:
+    post(empty, "/begin", {**ANSWERS, "way": "raise"})
+    begun = {"name": "Skua", "flour": "wheat-whole", "daily": "50", "place": "Counter"}
+    yesterday = {"entry": str(uuid4()), "happened": "2026-11-24T08:00"} | begun
+    post(empty, "/cultures/raise", yesterday)
+    (need,) = empty.present().needs(NOW)
+    assert need.feed is not None
+    fed = {
+        "entry": str(uuid4()), "happened": "", "culture": "Skua", "place": need.place,
+        "seed_g": str(float(need.feed.seed_g)), "water_g": str(float(need.feed.water_g)),
+        "flour.wheat-whole": str(float(need.feed.flour_g)), "into": "Jar",
+    }  # fmt: skip
+    for _ in range(2):  # two taps are one
+        assert post(empty, "/bench/culture", fed).status_code == 303
+    life = empty.present().life("Skua")
+    assert [stand.fed.seed_g for stand in life.stands] == [0.0, float(need.feed.seed_g)]
+    (after,) = empty.present().needs(NOW)
+    assert (after.number, after.at > NOW) == (need.number + 1, True)
+    assert (
+        post(empty, "/bench/culture", fed | {"entry": str(uuid4()), "seed_g": "x"}).status_code
+        == 400
+    )
 
 
 def test_it_may_have_been_begun_yesterday_and_not_tomorrow(empty: StoredDesk) -> None:

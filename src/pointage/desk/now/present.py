@@ -30,6 +30,7 @@ from pointage.desk.now.cultures.culture import (
     young_now,
 )
 from pointage.desk.now.cultures.lives import at_hand
+from pointage.desk.now.cultures.needs import dried_needs, grown_need, young_need
 from pointage.desk.now.cultures.young import is_young, on_its_way
 from pointage.desk.now.earlier import Earlier
 from pointage.desk.now.learned.friction import learned_friction, seen_warmings
@@ -44,6 +45,7 @@ from pointage.heat.own_oven import OwnOven
 from pointage.kitchen.culture_state import remembered
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.kitchen.needs import CultureNeed
 from pointage.language import ENGLISH, speaking
 from pointage.mixture.flours import Flours
 from pointage.shown import PLAIN, showing
@@ -230,11 +232,20 @@ class Present:
         """One of them; one that is still being raised by the course of its raising."""
         life = culture.life
         if life is not None and is_young(life, now):
-            return young_now(culture, self.raising(life.name, now), now)
+            days = self.raising(life.name, now)
+            return young_now(culture, days, now, young_need(life, days, self.kitchen))
         scores = self.learning.scores(culture.name)
         waits = self.learning.beliefs(culture.name).waits or scores.waits
         found = self.culture_course(culture, now)
-        return culture_now(culture, found, now, scores.found, under_way=waits)
+        planned = (r.bake for r in self._ended_after(now - KEPT_AFTER) if not r.bake.given_up)
+        need = grown_need(culture, found.outlook, self.kitchen, planned, now)
+        return culture_now(culture, found, now, scores.found, under_way=waits, need=need)
+
+    def needs(self, now: datetime) -> tuple[CultureNeed, ...]:
+        """What the cultures need next, the soonest first."""
+        found = [each.need for each in self.cultures(now) if each.need is not None]
+        found += dried_needs(self.lives, self.kitchen, now)
+        return tuple(sorted(found, key=lambda each: (each.at, each.culture)))
 
     def raising(self, name: str, now: datetime) -> tuple[RaisedDay, ...]:
         """The days of a culture begun from flour and water. Raises NotThere, InputError."""

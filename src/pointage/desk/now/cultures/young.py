@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
 
 from pointage.culture.life import FeedStand, Life
 from pointage.culture.raising import (
-    EVERY,
     FeedDone,
     RaisedDay,
     Raising,
@@ -98,25 +96,6 @@ def _signs(stands: Sequence[FeedStand], entries: Iterable[Entry]) -> list[tuple[
         if reading.at >= stands[0].fed.at and reading.value is not None
         if reading.kind in (ReadingKind.RISE, ReadingKind.PH)
     ]
-
-
-@dataclass(frozen=True, slots=True)
-class NextDay:
-    """What a young culture needs next: the day of its raising that begins with it, and when."""
-
-    culture: str
-    number: int
-    at: datetime
-
-
-def next_days(lives: Iterable[Life], now: datetime) -> tuple[NextDay, ...]:
-    """The next day of each young culture that has something in its jar, the soonest first."""
-    young = [life for life in lives if is_young(life, now) and not life.is_empty]
-    found = [
-        NextDay(life.name, len(fed_days(life)) + 1, fed_days(life)[-1].fed.at + EVERY)
-        for life in young
-    ]
-    return tuple(sorted(found, key=lambda each: (each.at, each.culture)))
 
 
 def fed_days(life: Life) -> tuple[FeedStand, ...]:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from math import isnan
 
 from pointage.culture.change import ChangeFeed
-from pointage.culture.habits import LAST_BAKE, Habit, Way
+from pointage.culture.habits import LAST_BAKE, Habit, KeptBetween
 from pointage.culture.rest import LONGEST_D
 from pointage.culture.trouble import Cause
 from pointage.culture.upkeep import Unkept
@@ -96,16 +96,16 @@ def way_words(it: Habit) -> str:
     """How it is kept, as a row begins."""
     place = it.place
     match it.way:
-        case Way.WARM:
+        case KeptBetween.WARM:
             assert it.upkeep is not None
             if it.upkeep.rhythm.every_h == 12:
                 return say("{place}, twice a day", place=place)
             return say("{place}, daily", place=place)
-        case Way.COLD:
+        case KeptBetween.COLD:
             return say("In the fridge, fed again in time")
-        case Way.LEFT:
+        case KeptBetween.LEFT:
             return say("In the fridge, left alone")
-        case Way.DRIED:
+        case KeptBetween.DRIED:
             return say("Dried")
 
 
@@ -181,7 +181,7 @@ def _best(advice: KeepAdvice) -> list[str]:
             notes.append(say("It is ripe from about {begin} hours after a feed on.", begin=begin))
     elif advice.rest is not None:
         rest = advice.rest
-        if best.way is not Way.DRIED:
+        if best.way is not KeptBetween.DRIED:
             notes.append(
                 say(
                     "It keeps nine times in ten {surely:.0f} days in the {place}. A bake wants "
