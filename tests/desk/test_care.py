@@ -77,9 +77,30 @@ def test_from_rye_to_wheat(gannet: Care) -> None:
 
 
 def test_trouble_is_ranked(gannet: Care) -> None:
-    assert gannet.trouble({"colour": "pink"})[0].discard
+    assert gannet.trouble({"colour": "pink"}).causes[0].discard
+    assert gannet.trouble({"colour": "pink"}).ask is None, "nothing more is asked of what goes away"
     with pytest.raises(InputError):
         gannet.trouble({"rise": "sideways"})
+
+
+def test_trouble_asks_one_thing_at_a_time_safety_first_and_nothing_that_is_known(
+    gannet: Care,
+) -> None:
+    answers, asked = dict[str, str](), list[str]()
+    looks = {"colour": "usual", "surface": "liquid", "rise": "fallen", "smell": "solvent"}
+    while (ask := gannet.trouble(answers).ask) is not None:
+        asked.append(ask.key)
+        answers[ask.key] = looks[ask.key]
+    assert asked[:2] == ["colour", "surface"]
+    assert len(asked) == len(set(asked))
+    assert not {"age", "rest"} & set(asked)
+    found = gannet.trouble(answers).causes[0]
+    assert found.key == "hungry"
+    assert set(found.evidence) >= {"surface", "rise"}
+    assert found.give_up
+    assert found.remedy is not None
+    remedy = found.remedy
+    assert remedy.seed_g + remedy.flour_g + remedy.water_g <= gannet.jar_g
 
 
 def test_irregular_weeks(gannet: Care) -> None:

@@ -46,6 +46,7 @@ class NeedKind(StrEnum):
     WAKE = "wake"  # fed again, for it is not yet what it was
     CHILL = "chill"  # into the fridge
     REFRESH = "refresh"  # taken out, fed, and put back
+    DISCARD = "discard"  # of one in which mould, or pink or orange, was seen
     REVIVE = "revive"  # of one that was forgotten or dried: looked at, and fed back to life
 
 
@@ -231,7 +232,7 @@ def weighed(fed: Fed, kitchen: Kitchen, most_g: Fraction) -> WeighedFeed:
     exact = {**fed.flours_g, WATER: fed.water_g}
     parts = {name: _by_fives(_exact(grams) * share, coarse) for name, grams in exact.items()}
     if seed + sum(parts.values()) > most_g:
-        parts = {name: floor(_exact(grams) * share) for name, grams in exact.items()}
+        parts = {name: Fraction(floor(_exact(g) * share)) for name, g in exact.items()}
     water = Fraction(parts.pop(WATER))
     return WeighedFeed(seed, {kind: Fraction(grams) for kind, grams in parts.items()}, water)
 

@@ -32,7 +32,7 @@ from pointage.culture.rest import (
     rests,
     waking,
 )
-from pointage.culture.trouble import Cause, causes
+from pointage.culture.trouble import Cause, TroubleQuestion, causes, next_question
 from pointage.culture.upkeep import (
     LEAST_SEED_G,
     LEAST_STEPS,
@@ -49,7 +49,7 @@ from pointage.culture.weeks import (
     chores,
 )
 from pointage.errors import Complaint, InputError
-from pointage.kitchen.culture_state import FED_AT_C, remembered
+from pointage.kitchen.culture_state import FED_AT_C, place_of, remembered
 from pointage.kitchen.kitchen import (
     CultureAtHand,
     Kitchen,
@@ -57,6 +57,7 @@ from pointage.kitchen.kitchen import (
     PlaceKind,
 )
 from pointage.language import say
+from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.traits import Traits
@@ -68,6 +69,10 @@ LEAST_KEPT_G = Fraction(20)
 TRIED_DAYS = (1.0, 3.0, 7.0, 14.0, 21.0)
 """Rests for which the waking is worked out; between two the longer one's holds."""
 LOOKED_BACK_H = 72.0
+REMEDY_SEED_G = Fraction(20)
+"""Of what there is, kept for a feed that mends it: ours."""
+YOUNG_FOR = timedelta(days=10)
+SHORT_REST, WEEK = timedelta(hours=12), timedelta(days=7)
 Found = TypeVar("Found")
 
 
@@ -125,6 +130,15 @@ class RestAdvice:
     def remind_after_d(self) -> float:
         """Days after which a reminder is due: two before it surely holds no more."""
         return max(1.0, self.surely_d - 2.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """Likely causes, what to ask next (None: nothing more), and all that is known by now."""
+
+    causes: tuple[Cause, ...]
+    ask: TroubleQuestion | None
+    known: Mapping[str, str]
 
 
 class Care:
@@ -242,22 +256,49 @@ class Care:
         total = total_g or _exact(self.culture.mass_g)
         return change(now, wanted, keep_share=keep_share, total_g=total, feeds=feeds)
 
-    def trouble(self, answers: Mapping[str, str]) -> tuple[Cause, ...]:
-        """Likely causes of what is seen, with the engine's word on its last feed."""
-        last = remembered(self.culture)[-1]
-        elapsed = (self._now - last.fed.at) / timedelta(hours=1)
-        place = self._kitchen.place(last.places[-1][1])
-        expected = None
-        if 0 < elapsed <= LOOKED_BACK_H and place.kind is not PlaceKind.FRIDGE:
-            expected = hold(
-                self._fresh(), place.surroundings, last.fed.at, elapsed + 24.0, self._traits
-            )
-        return causes(
-            answers,
+    def trouble(self, answers: Mapping[str, str]) -> Diagnosis:
+        """Likely causes of what is seen, with the engine's word on its last feed, and what to ask
+        next. What is known of it is not asked: its age, and how long it was in the cold."""
+        known = {**self._known(), **answers}
+        expected, elapsed = self._last_feed()
+        feed_g = min(_exact(self.culture.mass_g), REMEDY_SEED_G)
+        found = causes(
+            known,
             hydration=_exact(self.culture.hydration),
+            seed_g=Fraction(round(feed_g)),
+            most_g=_exact(self.jar_g),
             expected=expected,
             elapsed_h=elapsed,
         )
+        return Diagnosis(found, next_question(known, expected, elapsed), known)
+
+    def _last_feed(self) -> tuple[Course | None, float]:
+        """What its last feed should do where it stands in the warm, and the hours since."""
+        last = remembered(self.culture)[-1]
+        elapsed = (self._now - last.fed.at) / timedelta(hours=1)
+        place = place_of(self._kitchen, last.places[-1][1])
+        if not 0 < elapsed <= LOOKED_BACK_H or place.kind is PlaceKind.FRIDGE:
+            return None, elapsed
+        course = hold(self._fresh(), place.surroundings, last.fed.at, elapsed + 24.0, self._traits)
+        return course, elapsed
+
+    def _known(self) -> dict[str, str]:
+        """What the records say of it already, in the words of the questions."""
+        life = self.culture.life
+        if life is None or not life.stands:
+            return {}
+        young = life.stands[0].fed.seed_g == 0 and self._now - life.began < YOUNG_FOR
+        spells = []
+        for stand in life.stands[-2:]:
+            ends = [at for at, _ in stand.places[1:]] + [self._now]
+            spells += [
+                end - at
+                for (at, name), end in zip(stand.places, ends, strict=True)
+                if place_of(self._kitchen, name).kind is PlaceKind.FRIDGE
+            ]
+        longest_spell = max(spells, default=timedelta())
+        rest = "no" if longest_spell < SHORT_REST else "short" if longest_spell <= WEEK else "long"
+        return {"age": "young" if young else "grown", "rest": rest}
 
     def weeks(self, uses: Sequence[Use]) -> tuple[Chore, ...]:
         """What is to be done from now to the last of the builds, with as few chores as may be."""

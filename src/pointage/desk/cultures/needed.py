@@ -7,7 +7,7 @@ from datetime import datetime
 from fractions import Fraction
 from typing import Any
 
-from pointage.culture.life import Life
+from pointage.culture.raising import Phase, RaisedDay
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.formula.ladder import Ladder, Pour, PourKind, ladder
 from pointage.kitchen.culture_state import place_of
@@ -59,9 +59,9 @@ def feed_body(
     } | ({"into": into} if into else {})
 
 
-def is_eaten(life: Life | None, now: datetime) -> bool:
-    """Whether its discard may go into food: not before it has soured and is a week old and more."""
-    return life is None or not life.stands or (now - life.stands[0].fed.at).days >= 10
+def is_eaten(day: RaisedDay | None) -> bool:
+    """Whether its discard may go into food: of a young one not before yeast has woken."""
+    return day is None or day.phase in (Phase.WAKING, Phase.STRONG)
 
 
 def _water_c(need: CultureNeed, kitchen: Kitchen, now: datetime) -> float:

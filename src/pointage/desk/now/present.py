@@ -30,8 +30,14 @@ from pointage.desk.now.cultures.culture import (
     young_now,
 )
 from pointage.desk.now.cultures.lives import at_hand
-from pointage.desk.now.cultures.needs import dried_needs, grown_need, young_need
-from pointage.desk.now.cultures.young import is_young, on_its_way
+from pointage.desk.now.cultures.needs import dried_needs, grown_need, spoiled_need, young_need
+from pointage.desk.now.cultures.young import (
+    Elsewhere,
+    elsewhere,
+    is_young,
+    on_its_way,
+    spoiled_at,
+)
 from pointage.desk.now.earlier import Earlier
 from pointage.desk.now.learned.friction import learned_friction, seen_warmings
 from pointage.desk.now.learned.learning import OF_BAKES, OF_OVENS, Learning
@@ -230,10 +236,15 @@ class Present:
 
     def culture_now(self, culture: CultureAtHand, now: datetime) -> CultureNow:
         """One of them; one that is still being raised by the course of its raising."""
+        found = self._culture_now(culture, now)
+        spoiled = culture.life and spoiled_at(culture.life, self.about_culture(culture.life))
+        return replace(found, need=spoiled_need(culture.name, spoiled)) if spoiled else found
+
+    def _culture_now(self, culture: CultureAtHand, now: datetime) -> CultureNow:
         life = culture.life
         if life is not None and is_young(life, now):
             days = self.raising(life.name, now)
-            return young_now(culture, days, now, young_need(life, days, self.kitchen))
+            return young_now(culture, days, now, young_need(life, days, self.kitchen, now))
         scores = self.learning.scores(culture.name)
         waits = self.learning.beliefs(culture.name).waits or scores.waits
         found = self.culture_course(culture, now)
@@ -258,6 +269,18 @@ class Present:
             ("raising", life.names[0]),
             stamp,
             lambda _: on_its_way(life, said, self.kitchen_through(life.began), until),
+        )
+
+    def raising_elsewhere(self, name: str, now: datetime) -> tuple[Elsewhere, ...]:
+        """When it may be trusted in each place and by each means there is. Raises as `raising`."""
+        life = self.life(name)
+        said = self.about_culture(life)
+        until = now.replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
+        stamp = (life, tuple(said), self.revision, self.flours, until)
+        return self.jobs.at_once(
+            ("elsewhere", life.names[0]),
+            stamp,
+            lambda _: elsewhere(life, said, self.kitchen_through(life.began), until),
         )
 
     def about_culture(self, life: Life) -> list[Entry]:

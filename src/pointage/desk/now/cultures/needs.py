@@ -7,12 +7,12 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from pointage.culture.life import Life
-from pointage.culture.raising import EVERY, RaisedDay
+from pointage.culture.raising import EVERY, Phase, RaisedDay
 from pointage.culture.upkeep import WeighedFeed
 from pointage.desk.answers import Bake
 from pointage.desk.now.bakes.bake import done_at
 from pointage.desk.now.cultures.lives import is_of
-from pointage.desk.now.cultures.young import fed_days
+from pointage.desk.now.cultures.young import fed_days, raised_in
 from pointage.kitchen.awake import fitted
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.needs import SLACK, CultureNeed, NeedKind, Outlook, need_of, revival
@@ -20,6 +20,7 @@ from pointage.timetable.plan import StepKind
 
 SOONEST = timedelta(hours=20)
 """A young culture is fed so much after its last feed at the soonest, to fit the hours of sleep."""
+EARLY = (Phase.QUIET, Phase.FALSE_START)
 DRIED_KEEPS = timedelta(days=365)
 """Dried flakes: common practice, no source."""
 
@@ -39,12 +40,17 @@ def grown_need(
     return None if taken is not None and taken <= found.best_by else found
 
 
-def young_need(life: Life, days: Sequence[RaisedDay], kitchen: Kitchen) -> CultureNeed:
+def young_need(
+    life: Life, days: Sequence[RaisedDay], kitchen: Kitchen, now: datetime
+) -> CultureNeed:
     """The next day of one that is being raised."""
     fed = fed_days(life)
     last, day = fed[-1].fed, days[len(fed)]
     due = last.at + EVERY
-    at = fitted(kitchen, due, last.at + SOONEST)
+    if not day.feeds or days[len(fed) - 1].phase in EARLY:  # it was waited on, and no harm is done
+        while due + SLACK < now:
+            due += EVERY
+    at = fitted(kitchen, due, due - EVERY + SOONEST)
     shares = {kind: Fraction(grams / last.flour_g) for kind, grams in last.flours_g.items()}
     flours = {kind: round(day.flour_g * share) for kind, share in shares.items()}
     feed = None
@@ -53,9 +59,14 @@ def young_need(life: Life, days: Sequence[RaisedDay], kitchen: Kitchen) -> Cultu
             day.keep_g, {kind: Fraction(grams) for kind, grams in flours.items()}, day.water_g
         )
     return CultureNeed(
-        life.name, NeedKind.RAISE, at, max(at, due) + SLACK, life.place or "", feed,
+        life.name, NeedKind.RAISE, at, max(at, due) + SLACK, raised_in(life, kitchen).name, feed,
         day.pour_off_g, number=day.number,
     )  # fmt: skip
+
+
+def spoiled_need(culture: str, seen: datetime) -> CultureNeed:
+    """One in which mould, or pink or orange, was seen goes away at once, whatever was planned."""
+    return CultureNeed(culture, NeedKind.DISCARD, seen, seen + SLACK, "")
 
 
 def dried_needs(lives: Iterable[Life], kitchen: Kitchen, now: datetime) -> list[CultureNeed]:

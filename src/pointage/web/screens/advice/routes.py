@@ -78,23 +78,14 @@ def change(visit: Visit) -> Response:
 
 
 def trouble(visit: Visit) -> Response:
-    """A short set of questions, and the causes they point to."""
-    unknown = Choice("", say("I cannot say"))
-    form = Form(
-        tuple(
-            Asked(
-                each.key, say(each.asks), needed=False,
-                choices=(unknown, *(Choice(key, say(text)) for key, text in each.answers.items())),
-            )
-            for each in questions()
-        )
-    )  # fmt: skip
-
-    def answer(care: Care, said: Said) -> Answer:
-        found = care.trouble({key: text for key, text in said.items() if text})
-        return words.troubles(found), words.trouble_notes(found), words.trouble_cautions(found)
-
-    return _answered(visit, "trouble", words.TROUBLE, form, answer, *(a.name for a in form.asked))
+    """One question at a time, what is known left out, and the causes the answers point to."""
+    care = visit.desk.care(life_of(visit).name)
+    given = visit.request.query_params
+    asked = {each.key: each for each in questions()}
+    said = {key: text for key, text in given.items() if key in asked and text}
+    wrong = [key for key, text in said.items() if text not in asked[key].answers]
+    found = care.trouble({key: text for key, text in said.items() if key not in wrong})
+    return visit.show(words.trouble_page(visit.frame("cultures"), care, found, said, asked))
 
 
 def _answered(

@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from fractions import Fraction
 from math import isnan
+from urllib.parse import urlencode
 
 from pointage.culture.change import ChangeFeed
 from pointage.culture.habits import LAST_BAKE, Habit, KeptBetween
 from pointage.culture.rest import LONGEST_D
-from pointage.culture.trouble import Cause
+from pointage.culture.trouble import Cause, TroubleQuestion
 from pointage.culture.upkeep import Unkept
 from pointage.culture.weeks import Chore, ChoreKind
-from pointage.desk.cultures.care import KeepAdvice, NoWay, RestAdvice
+from pointage.desk.cultures.care import Care, Diagnosis, KeepAdvice, NoWay, RestAdvice
+from pointage.desk.wording import odds_words
 from pointage.language import mark, say, say_many, written
 from pointage.quantities import print_number
+from pointage.web.forms.field import Choice
+from pointage.web.frame import Frame
+from pointage.web.screens.advice.page import CauseNote, TroublePage
 from pointage.web.screens.culture.page import Table
 from pointage.web.screens.cultures.view import flour_words
 from pointage.web.words.clock import Clock
@@ -39,6 +44,7 @@ class Said:
     button: str
 
 
+MOST_CAUSES = 3
 KEEP = Said(
     mark("Keep {name} going"),
     mark(
@@ -383,31 +389,86 @@ def changing_notes(feeds: Sequence[ChangeFeed]) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def troubles(found: Sequence[Cause]) -> tuple[Table, ...]:
-    rows = tuple((say(cause.title), percent(cause.odds)) for cause in found)
-    return (Table(say("Likely causes"), ("", say("odds")), rows),)
+def trouble_page(
+    frame: Frame,
+    care: Care,
+    found: Diagnosis,
+    said: Mapping[str, str],
+    asked: Mapping[str, TroubleQuestion],
+) -> TroublePage:
+    """What is asked next, what was answered, and what it may be."""
+    name = care.culture.name
+    path = f"/cultures/{name}/trouble"
+
+    def address(answers: Mapping[str, str]) -> str:
+        return f"{path}?{urlencode(answers)}" if answers else path
+
+    answered = tuple(
+        Choice(
+            address({k: text for k, text in said.items() if k != key}),
+            f"{asked[key].asks} {asked[key].answers[text]}",
+        )
+        for key, text in said.items()
+        if text in asked[key].answers
+    )
+    ask = found.ask
+    answers = tuple(
+        Choice(address({**said, ask.key: key}), text) for key, text in ask.answers.items()
+    ) if ask else ()  # fmt: skip
+    likely = found.causes if said or ask is None else ()
+    return TroublePage(
+        frame=frame,
+        back=Choice(f"/cultures/{name}", name),
+        title=say(TROUBLE.title, name=name),
+        known=_known(found.known, said),
+        asks=ask.asks if ask else "",
+        answers=answers,
+        answered=answered,
+        causes=tuple(_cause(each, asked, found.known) for each in likely[:MOST_CAUSES]),
+        cautions=trouble_cautions(found.causes),
+    )
 
 
-def trouble_notes(found: Sequence[Cause]) -> tuple[str, ...]:
-    notes = []
-    for cause in found[:2]:
-        sentences = [say("{cause}: {why}", cause=say(cause.title), why=say(cause.why))]
-        if cause.remedy is not None:
-            it = cause.remedy
-            sentences.append(
-                say_many(
-                    "Feed it once: {seed} g kept, {flour} g flour, {water} g water, at {warmth}.",
-                    "Feed it {n} times: {seed} g kept, {flour} g flour, {water} g water, "
-                    "at {warmth}.",
-                    it.feeds,
-                    seed=_g(it.seed_g),
-                    flour=_g(it.flour_g),
-                    water=_g(it.water_g),
-                    warmth=warmth(it.celsius),
-                )
-            )
-        notes.append(" ".join((*sentences, say(cause.watch))))
-    return tuple(notes)
+def _known(known: Mapping[str, str], said: Mapping[str, str]) -> str:
+    """What need not be asked, in a sentence."""
+    words = {
+        "young": say("it is less than ten days old"), "grown": say("it is grown"),
+        "no": say("it has not been in the cold lately"),
+        "short": say("it has been in the cold for up to a week"),
+        "long": say("it has been in the cold for more than a week"),
+    }  # fmt: skip
+    parts = [words[text] for key, text in known.items() if key not in said and text in words]
+    return say("Known already: {what}.", what=", ".join(parts)) if parts else ""
+
+
+def _cause(it: Cause, asked: Mapping[str, TroubleQuestion], known: Mapping[str, str]) -> CauseNote:
+    answers = [lower_first(asked[key].answers[known[key]]) for key in it.evidence if key in asked]
+    signs = say("What speaks for it: {answers}.", answers=", ".join(answers)) if answers else ""
+    engine = say("So does what its last feed should have done where it stands.")
+    do = ""
+    if it.remedy is not None:
+        do = say_many(
+            "Feed it once: keep {seed} g, add {water} g of water and {flour} g of flour, at about "
+            "{warmth}.",
+            "Feed it {n} times, each when it has risen or after a day: keep {seed} g, add {water} "
+            "g of water and {flour} g of flour, at about {warmth}.",
+            it.remedy.feeds,
+            seed=_g(it.remedy.seed_g),
+            flour=_g(it.remedy.flour_g),
+            water=_g(it.remedy.water_g),
+            warmth=warmth(it.remedy.celsius),
+        )
+    if it.discard:
+        do = say("Throw all of it away now, do not taste or smell it closely; scald the jar.")
+    return CauseNote(
+        say("{cause}: {odds}", cause=it.title, odds=odds_words(it.odds)),
+        tuple(filter(None, (it.why, signs, engine if it.expected and signs else ""))),
+        do,
+        it.watch,
+        say("Give up when: {when}", when=lower_first(it.give_up))
+        if it.give_up and not it.discard
+        else "",
+    )
 
 
 def trouble_cautions(found: Sequence[Cause]) -> tuple[str, ...]:

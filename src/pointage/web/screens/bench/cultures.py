@@ -33,6 +33,7 @@ LATE = {
     NeedKind.REFRESH: mark(
         "One feed may no longer wake it. Feed it now; before a bake feed it twice or three times."
     ),
+    NeedKind.DISCARD: "",
     NeedKind.REVIVE: mark("It was left for longer than one feed mends."),
 }
 WHY = {
@@ -41,11 +42,17 @@ WHY = {
     NeedKind.WAKE: mark("It does not yet rise as it used to."),
     NeedKind.CHILL: mark("So it keeps for its next bake."),
     NeedKind.REFRESH: mark("Two days before its rest is no longer sure."),
+    NeedKind.DISCARD: mark(
+        "Mould, or pink or orange, was seen in it: all of it goes, for its threads go deeper than "
+        "they show. Do not taste it or smell it closely; scald the jar. If that was a slip, "
+        "withdraw it in the daybook."
+    ),
     NeedKind.REVIVE: mark(
         "Look first: fuzz, or pink or orange anywhere, and all of it goes away. Grey or brown "
         "liquid on top is only hunger: pour it off, and take from below the top."
     ),
 }
+LOOKED_AT = (NeedKind.DISCARD, NeedKind.REVIVE)
 STIR = mark("Stir it and wait; do not feed it before something happens.")
 USE = mark("for pancakes or crackers, baked through; it keeps a week in the fridge")
 COMPOST = mark("into the compost: it is not for eating yet")
@@ -69,19 +76,26 @@ def _action(it: Needed, clock: Clock) -> CultureAction:
     need, feed = it.need, it.need.feed
     due, late = need.at <= clock.now, need.best_by < clock.now
     raised = need.kind is NeedKind.RAISE
+    is_wait = raised and feed is None
     return CultureAction(
         title=need_title(need),
         at=clock.moment(need.at),
         away=clock.ahead(need.at) if due or need.at - clock.now <= SOON or raised else "",
         due=due,
-        why=say(LATE[need.kind] if late else WHY[need.kind]) if late or WHY[need.kind] else "",
+        why=_why(need.kind, late=late and not is_wait),
         late=late,
         steps=_steps(it),
         ladder=ladder_table(it.ladder, NO_NEWS) if it.ladder else None,
         path=f"/cultures/{need.culture}{'/raising' if raised else ''}",
         sent=_sent(it),
-        button=say("Done") if feed or need.kind is NeedKind.CHILL else "",
+        button=say("Done") if feed or need.kind in (NeedKind.CHILL, NeedKind.DISCARD) else "",
     )
+
+
+def _why(kind: NeedKind, *, late: bool) -> str:
+    """Why it is due, and what being late has done; what to look at stays."""
+    parts = [LATE[kind] if late else "", WHY[kind] if not late or kind in LOOKED_AT else ""]
+    return " ".join(say(each) for each in parts if each)
 
 
 def _steps(it: Needed) -> tuple[str, ...]:
@@ -114,13 +128,15 @@ def _steps(it: Needed) -> tuple[str, ...]:
                 )
             )
         elif place:
-            found.append(say("It stands in the {place}.", place=place))
+            found.append(say("It stays here: {place}.", place=place))
     return tuple(found)
 
 
 def _sent(it: Needed) -> tuple[tuple[str, str], ...]:
     """What its button records, by field."""
     need, feed = it.need, it.need.feed
+    if need.kind is NeedKind.DISCARD:
+        return (("culture", need.culture), ("event", "retired"))
     sent = [("culture", need.culture), ("place", need.place)]
     if feed is not None:
         sent += [("seed_g", _plain(feed.seed_g)), ("water_g", _plain(feed.water_g))]

@@ -15,9 +15,10 @@ from pointage.daybook.typed import as_typed
 from pointage.desk.answers import Report
 from pointage.desk.cultures.needed import feed_body, is_eaten, need_ladder, vessel_of
 from pointage.desk.kitchen.begin import is_unnamed
+from pointage.desk.now.cultures.young import fed_days
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
-from pointage.kitchen.needs import CultureNeed
+from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.language import say
 from pointage.quantities import parse_mass
 from pointage.web.forms.faults import under_field
@@ -67,15 +68,20 @@ def _with_ladder(visit: Visit, need: CultureNeed) -> Needed:
     life = visit.present.life(need.culture)
     vessel = vessel_of(visit.kitchen, life.name, visit.present.about_culture(life))
     ladder = need_ladder(need, vessel, visit.kitchen, visit.now)
-    return Needed(need, ladder, vessel.name, is_eaten(life, visit.now))
+    raised = need.kind is NeedKind.RAISE
+    today = visit.desk.raising(life.name)[len(fed_days(life)) - 1] if raised else None
+    return Needed(need, ladder, vessel.name, is_eaten(today))
 
 
 def culture_done(visit: Visit) -> Response:
     """What a culture needed was done: fed as the Bench said, or moved."""
-    entry, culture, place = visit.entry(), visit.field("culture"), visit.field("place")
-    life = visit.present.life(culture)
-    place = visit.kitchen.place(place).name
+    entry, life = visit.entry(), visit.present.life(visit.field("culture"))
     records, happened = visit.desk.records, visit.happened()
+    if visit.fields.get("event") == "retired":
+        gone = {"event": "retired", "culture": life.name}
+        records.record(entry, EntryKind.CULTURE, happened, gone, sure=visit.sure)
+        return _recorded(visit)
+    place = visit.kitchen.place(visit.field("place")).name
     if "seed_g" in visit.fields:
         flours = {
             name.partition(".")[2]: WEIGHED_G.read(text, "flour_g")
