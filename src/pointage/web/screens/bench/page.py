@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.forms.field import Choice
 from pointage.web.frame import (
     ConflictNote,
     Doubt,
@@ -183,7 +184,8 @@ class Coming:
 class BenchPage:
     """The Bench: now, rise, next. `now` is None when nothing is planned or all is done.
 
-    first: what a culture needs before that; cultures: what the others do, the soonest first.
+    first: what a culture needs before that; cultures: what the others do, the soonest first. asks:
+    bread to be asked about, and where.
     """
 
     template: ClassVar[str] = "bench.html"
@@ -198,3 +200,4 @@ class BenchPage:
     cautions: tuple[str, ...]
     first: CultureAction | None = None
     cultures: tuple[CultureAction, ...] = ()
+    asks: tuple[Choice, ...] = ()

@@ -43,8 +43,9 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
     if is_unnamed(visit.kitchen):
         return visit.go("/begin")
     frame = visit.frame("bench")
+    out = visit.desk.past.to_ask(visit.now)
     page = bench_page(
-        visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, needed=_needed(visit)
+        visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, needed=_needed(visit), out=out
     )
     aside = entries_aside(visit.present)
     lines = [

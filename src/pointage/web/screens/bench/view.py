@@ -15,6 +15,7 @@ from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.language import say
 from pointage.timetable.plan import Step
 from pointage.web.drawing.coming import ComingLine, hours_drawing, how_long_where
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.bench.action import action
 from pointage.web.screens.bench.cultures import Needed, culture_actions
@@ -48,9 +49,10 @@ def bench_page(
     slip: Slip | None = None,
     *,
     needed: Sequence[Needed] = (),
+    out: Sequence[Bake] = (),
 ) -> BenchPage:
-    """The page for now. slip: something typed that cannot be used, to be shown again. needed:
-    what cultures need, the soonest first."""
+    """The page for now. slip: something typed that cannot be used, to be shown again. needed: what
+    cultures need, the soonest first. out: bread of which nobody has said how it was."""
     pending = sorted(
         (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
         key=lambda each: (each.step.start, each.step.end),
@@ -72,6 +74,13 @@ def bench_page(
         cautions=tuple(dict.fromkeys(text for bake in bakes for text in _cautions(bake))),
         first=cultures[0] if before else None,
         cultures=cultures[1:] if before else cultures,
+        asks=tuple(
+            Choice(
+                f"/daybook/bake/{each.key}",
+                say("How was the {formula}?", formula=lower_first(each.plan.formula)),
+            )
+            for each in out
+        ),
     )
 
 
