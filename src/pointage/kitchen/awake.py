@@ -29,9 +29,14 @@ def sleep_spans(
     return spans
 
 
-def fitted(kitchen: Kitchen, at: datetime, earliest: datetime) -> datetime:
+def fitted(
+    kitchen: Kitchen, at: datetime, earliest: datetime, again: timedelta = timedelta()
+) -> datetime:
     """The last quarter of an hour up to `at`, but not before `earliest`, at which somebody is up
     and there; where there is none, the first instant after `at` at which somebody is.
+
+    again: so much later somebody must be up and there once more; left out of account where that
+    cannot be.
     """
     at = max(at - (at - datetime.min.replace(tzinfo=UTC)) % QUARTER, earliest)
     away = [span for span in kitchen.hours.away if span[1] > earliest - LOOKED_ROUND]
@@ -39,6 +44,10 @@ def fitted(kitchen: Kitchen, at: datetime, earliest: datetime) -> datetime:
     last = max([at, *(until for since, until in away if since < at)]) + LOOKED_ROUND
     spans = [*sleep_spans(kitchen, first, last), *away]
     before = _out_of(spans, at, back=True)
+    if again:
+        both = [*spans, *((since - again, until - again) for since, until in spans)]
+        twice = _out_of(both, at, back=True)
+        before = twice if twice >= earliest else before
     return before if before >= earliest else _out_of(spans, at, back=False)
 
 

@@ -26,8 +26,11 @@ UNSEEN = timedelta(days=3)
 """A culture in the warm that is not seen to rise is looked at and fed after so long: ours."""
 LEFT_WARM = timedelta(days=5)
 """After so long in the warm without a feed it was forgotten: ours."""
-LATEST_CHILL = timedelta(hours=12)
-"""Into the cold no later than this after its feed, however warm its habit was: ours."""
+LATEST_CHILL = timedelta(hours=6)
+"""Into the cold no later than this after its feed: before its height, however it was last done
+(ours)."""
+LOOKED_BACK = 4
+"""Feeds looked back on for how it is kept: those that wake it are none of its habit (ours)."""
 SLACK = timedelta(hours=12)
 """So long after its hour a feed in the warm does it no harm: common practice, no source."""
 WATER = "water"
@@ -130,15 +133,17 @@ def _in_the_cold(
         return revival(culture.name, life, kitchen, outlook.hardly_until)
     sure = outlook.surely_until or chilled + timedelta(weeks=6)
     due = max(sure - REMIND, chilled + DAY)
-    at = fitted(kitchen, _at_her_hour(kitchen, life, due), min(chilled + DAY, due - DAY))
     kept = life.kept
     warm = kept.places[0][1] if kept and kept.places else kitchen.warmest_place.name
     warm = warm if kitchen.place(warm).kind is not PlaceKind.FRIDGE else kitchen.warmest_place.name
     stood = (kept.places[-1][0] - kept.fed.at) / HOUR if kept and len(kept.places) > 1 else 2.0
+    stood = min(max(stood, 1.0), LATEST_CHILL / HOUR)
+    at = fitted(kitchen, _at_her_hour(kitchen, life, due), min(chilled + DAY, due - DAY))
+    at = fitted(kitchen, at, at - DAY, stood * HOUR)
     feed, discard = _weighed(culture, life, kitchen, at)
     return CultureNeed(
         culture.name, NeedKind.REFRESH, at, sure, warm, feed, discard,
-        then=culture.place, then_h=min(max(stood, 1.0), LATEST_CHILL / HOUR),
+        then=culture.place, then_h=stood,
     )  # fmt: skip
 
 
@@ -180,14 +185,12 @@ def _soon(kitchen: Kitchen, due: datetime, latest: datetime, fed: datetime) -> d
 
 def _rests_in(life: Life, kitchen: Kitchen) -> tuple[str, float] | None:
     """The fridge in which it was last kept between its feeds, and after how many hours."""
-    for stand in reversed(life.stands[:-1]):
-        if stand.fed.for_bake or not stand.places:
-            continue
+    kept = [each for each in life.stands[:-1] if not each.fed.for_bake and each.places]
+    for stand in reversed(kept[-LOOKED_BACK:]):
         at, name = stand.places[-1]
         known = [each for each in kitchen.places if each.name.casefold() == name.casefold()]
         if known and known[0].kind is PlaceKind.FRIDGE:
             return known[0].name, (at - stand.fed.at) / HOUR
-        return None
     return None
 
 

@@ -55,6 +55,7 @@ WHY = {
 LOOKED_AT = (NeedKind.DISCARD, NeedKind.REVIVE)
 STIR = mark("Stir it and wait; do not feed it before something happens.")
 USE = mark("for pancakes or crackers, baked through; it keeps a week in the fridge")
+TOO_OLD = mark("into the compost: it is too old to be good")
 COMPOST = mark("into the compost: it is not for eating yet")
 
 
@@ -104,7 +105,8 @@ def _steps(it: Needed) -> tuple[str, ...]:
     if need.kind is NeedKind.RAISE and need.feed is None:
         return (say(STIR),)
     if need.discard_g >= 1:
-        gone = say(USE) if it.eaten else say(COMPOST)
+        use = USE if it.eaten else COMPOST
+        gone = say(TOO_OLD if need.kind is NeedKind.REVIVE else use)
         found.append(say("Discard {mass}, {use}.", mass=mass(need.discard_g), use=gone))
     if need.feeds > 1:
         found.append(
