@@ -77,7 +77,8 @@ class CultureNeed:
     at: when, in waking hours. best_by: until when that is as good; later it is late. feed: what is
     weighed, None where nothing is fed; discard_g: what is left over of it. place: where it stands
     after; then, then_at: where it goes from there, "" where it stays. feeds: so many in all,
-    `every_h` apart. number: of a young one's day.
+    `every_h` apart. number: of a young one's day. water_c: of its water, where the
+    course of its raising says it.
     """
 
     culture: str
@@ -92,6 +93,7 @@ class CultureNeed:
     feeds: int = 1
     every_h: float = 12.0
     number: int = 0
+    water_c: float | None = None
 
 
 def need_of(

@@ -39,7 +39,9 @@ def need_ladder(
         Pour(PourKind.CULTURE, need.culture, float(feed.seed_g)),
         Pour(
             PourKind.INGREDIENT, "water", float(feed.water_g),
-            temperature_c=round(_water_c(need, kitchen, now), 1),
+            temperature_c=round(
+                _water_c(need, kitchen, now) if need.water_c is None else need.water_c, 1
+            ),
         ),
         *(Pour(PourKind.INGREDIENT, kind, float(g)) for kind, g in feed.flours_g.items()),
     ]  # fmt: skip

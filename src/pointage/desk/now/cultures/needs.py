@@ -60,7 +60,7 @@ def young_need(
         )
     return CultureNeed(
         life.name, NeedKind.RAISE, at, max(at, due) + SLACK, raised_in(life, kitchen).name, feed,
-        day.pour_off_g, number=day.number,
+        day.pour_off_g, number=day.number, water_c=day.water_c if day.feeds else None,
     )  # fmt: skip
 
 

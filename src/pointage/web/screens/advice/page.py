@@ -24,7 +24,8 @@ class CauseNote:
 @dataclass(frozen=True, slots=True)
 class TroublePage:
     """asks: the one question, empty where enough is known, with its answers. answered: what was
-    said, each with the address that takes it back. known: what was not asked."""
+    said, each with the address that takes it back. known: what was not asked. error: what
+    cannot be an answer, or empty."""
 
     template: ClassVar[str] = "trouble.html"
     frame: Frame
@@ -36,3 +37,4 @@ class TroublePage:
     answered: tuple[Choice, ...]
     causes: tuple[CauseNote, ...]
     cautions: tuple[str, ...]
+    error: str = ""

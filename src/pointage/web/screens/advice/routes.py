@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
 from typing import Any
@@ -83,9 +84,15 @@ def trouble(visit: Visit) -> Response:
     given = visit.request.query_params
     asked = {each.key: each for each in questions()}
     said = {key: text for key, text in given.items() if key in asked and text}
-    wrong = [key for key, text in said.items() if text not in asked[key].answers]
-    found = care.trouble({key: text for key, text in said.items() if key not in wrong})
-    return visit.show(words.trouble_page(visit.frame("cultures"), care, found, said, asked))
+    wrong: InputError | None = None
+    try:
+        found = care.trouble(said)
+    except InputError as error:
+        wrong, said = error, {}
+        found = care.trouble(said)
+    page = words.trouble_page(visit.frame("cultures"), care, found, said, asked)
+    page = replace(page, error=str(wrong) if wrong else "")
+    return visit.show(page, 422 if wrong else 200)
 
 
 def _answered(

@@ -245,11 +245,11 @@ def _no_way(it: NoWay, advice: KeepAdvice) -> str:
 
 
 BACKUP_DRIED = mark(
-    "Spread a ripe spoonful thinly on baking paper, let it dry in moving air below {warmth}, "
-    "crumble it and keep it closed, dry and dark; it lasts about a year. Back again: {flakes} g of "
-    "flakes in as much lukewarm water for an hour, then {flour} g of flour; feed it every half day "
-    "to day after that, four times in all, until it doubles twice running (common practice, no "
-    "source)."
+    "A backup: spread a ripe spoonful thinly on baking paper, let it dry in moving air below "
+    "{warmth}, crumble it and keep it closed, dry and dark; it lasts about a year. Back again: "
+    "{flakes} g of flakes in as much lukewarm water for an hour, then {flour} g of flour; feed it "
+    "every half day to day after that, four times in all, until it doubles twice running (common "
+    "practice, no source)."
 )
 BACKUP_FROZEN = mark(
     "Or freeze a ripe spoonful, fed stiff, in small portions; it lasts about three months. Back "
@@ -442,8 +442,8 @@ def _known(known: Mapping[str, str], said: Mapping[str, str]) -> str:
 
 
 def _cause(it: Cause, asked: Mapping[str, TroubleQuestion], known: Mapping[str, str]) -> CauseNote:
-    answers = [lower_first(asked[key].answers[known[key]]) for key in it.evidence if key in asked]
-    signs = say("What speaks for it: {answers}.", answers=", ".join(answers)) if answers else ""
+    answers = [f"{asked[key].asks} {asked[key].answers[known[key]]}" for key in it.evidence]
+    signs = say("What speaks for it: {answers}.", answers="; ".join(answers)) if answers else ""
     engine = say("So does what its last feed should have done where it stands.")
     do = ""
     if it.remedy is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 from uuid import NAMESPACE_URL, uuid5
@@ -109,7 +110,7 @@ def on_its_way(visit: Visit) -> Response:
         back=Choice(f"/cultures/{life.name}", life.name),
         title=say("{name}, day {number}", name=life.name, number=today.number),
         lead="" if spoiled else words.lead(today, days),
-        due=culture_actions((due,), visit.clock)[0],
+        due=replace(culture_actions((due,), visit.clock)[0], path=""),
         taps=() if spoiled else words.taps(life.name, said, fed_days(life)[-1].fed.at),
         expect=() if spoiled else words.expect(today),
         ahead=() if spoiled else words.milestones(days, fed, visit.clock),

@@ -190,7 +190,8 @@ def _seen(day: RaisedDay) -> str:
     rises = [sign.rise for sign in day.seen if sign.rise is not None]
     phs = [sign.ph for sign in day.seen if sign.ph is not None]
     said = [say("rise {number}", number=_one(max(rises)))] if rises else []
-    return ", ".join([*said, f"pH {_one(phs[-1])}"] if phs else said)
+    words = [say(word) for sign in day.seen for word in sign.words]
+    return ", ".join([*said, *([f"pH {_one(phs[-1])}"] if phs else []), *dict.fromkeys(words)])
 
 
 def lead(day: RaisedDay, days: Sequence[RaisedDay]) -> str:
