@@ -65,7 +65,8 @@ def test_a_rest_is_ended_two_days_before_it_is_no_longer_sure_and_it_goes_back()
     assert found.best_by == BEGUN + 12 * DAY
     assert (found.place, found.then, found.then_h) == ("Hall", "Fridge", 2.0)
     assert found.feed is not None
-    assert (found.feed.seed_g, found.feed.flours_g["rye-whole"]) == (20, 60)
+    assert found.feed.seed_g == 20
+    assert found.feed.flours_g["rye-whole"] == 60
     assert found.discard_g == 120
     asleep = sleep_spans(HALL, found.at - DAY, found.at + DAY)
     chilled = found.at + found.then_h * HOUR
@@ -91,7 +92,8 @@ def test_what_was_forgotten_is_brought_back_from_little() -> None:
     for found in (cold, warm):
         assert found.kind is NeedKind.REVIVE
         assert found.feed is not None
-        assert (found.feed.seed_g, found.feed.flour_g) == (10, 20)
+        assert found.feed.seed_g == 10
+        assert found.feed.flour_g == 20
         assert found.feeds == 3
 
 

@@ -465,7 +465,7 @@ def _cause(it: Cause, asked: Mapping[str, TroubleQuestion], known: Mapping[str, 
         tuple(filter(None, (it.why, signs, engine if it.expected and signs else ""))),
         do,
         it.watch,
-        say("Give up when: {when}", when=lower_first(it.give_up))
+        say("When to stop: {when}", when=lower_first(it.give_up))
         if it.give_up and not it.discard
         else "",
     )

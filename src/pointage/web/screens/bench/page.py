@@ -85,8 +85,8 @@ class CultureAction:
     """What a culture needs next. away: how far off that is, if it is near. due: it is time; late:
     it is more than that, and `why` says what that has done.
 
-    steps: what to do, in sentences. path: its own page, or empty. button: what records that it was done, with
-    the fields `sent`; empty where nothing is to be recorded.
+    steps: what to do, in sentences. path: its own page, or empty. button: what records that it was
+    done, with the fields `sent`; empty where nothing is to be recorded.
     """
 
     title: str

@@ -28,6 +28,8 @@ from pointage.web.words.words import lower_first
 
 AHEAD = timedelta(hours=24)
 FEWEST, MOST = 4, 14
+LEFT_FOR_CULTURES = timedelta(hours=2)
+"""Before a step of a bake there is time for a culture that is due."""
 BESIDE = timedelta(hours=12)
 """A night is shown that is this near to a step."""
 TAKE_BACK_FOR = timedelta(hours=2)
@@ -59,9 +61,9 @@ def bench_page(
     )
     hands = [each for each in pending if each.step.hands]
     first = hands[0] if hands else None
-    lines = _coming(kitchen, pending, first, clock)
     cultures = culture_actions(needed, clock)
-    before = bool(needed) and _comes_first(needed[0].need, first, clock)
+    before = bool(needed) and slip is None and _comes_first(needed[0].need, first, clock)
+    lines = _coming(kitchen, pending, None if before else first, clock)
     return BenchPage(
         frame=frame,
         now=action(first.bake, first.step, clock, slip) if first and not before else None,
@@ -87,7 +89,7 @@ def bench_page(
 def _comes_first(need: CultureNeed, first: Pending | None, clock: Clock) -> bool:
     """Whether a culture is seen to before the next step of a bake."""
     if first is not None:
-        return need.at < first.step.start and need.at <= clock.now
+        return need.at <= clock.now and first.step.start > clock.now + LEFT_FOR_CULTURES
     return need.kind is NeedKind.RAISE or need.at - clock.now <= AHEAD
 
 
