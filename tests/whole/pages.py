@@ -106,6 +106,10 @@ FILLERS: Mapping[str, Filler] = {
     "/begin": _one("/begin"),
     "/begin/culture": _one("/begin/culture"),
     "/look-round": _one("/look-round"),
+    "/devices": _one("/devices"),
+    "/devices/elsewhere": _one("/devices/elsewhere"),
+    "/join": _one("/join"),
+    "/join/certificate": _one("/join/certificate"),
     "/oven": _one("/oven"),
     "/alive": _one("/alive"),
     "/jobs": _one("/jobs"),
@@ -120,6 +124,8 @@ OF_WHAT_IS_THERE = (
     "/cultures/{name}", "/daybook/entry/{entry}", "/daybook/culture/{name}", "/formulas/{slug}",
     "/formulas/{slug}.toml", "/formulas/{slug}/revisions", "/kitchen/log",
 )  # fmt: skip
+OF_OTHER_DEVICES = ("/devices/elsewhere", "/join", "/join/certificate")
+"""None of them is there where no other device is listened for."""
 LEADS_ON = ("/begin", "/look-round")
 """Of a kitchen that has a name, and of a server that shows none to look round in."""
 CORE = ("/", "/week", "/cultures", "/daybook", "/larder")
@@ -165,6 +171,8 @@ def fits(route: str, path: str, status: int) -> bool:
     """
     if route in LEADS_ON:
         return status == 303
+    if route in OF_OTHER_DEVICES:
+        return status in (403, 404)
     if "{" in route and "%2F" in path:
         return status < BROKEN
     if "{" not in route or route in OF_WHAT_IS_THERE:

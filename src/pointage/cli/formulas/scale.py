@@ -120,13 +120,14 @@ def scale(
         flour_on_hand=tuple(flour_on_hand or ()),
         vessel_l=litres,
         rise=None if grown is None else float(grown[0]),
-        ovens=() if loads is None else here.file.ovens,
+        ovens=None if loads is None else here.file.ovens,
         loads=loads or 1,
         fine=None if fine_g is None else FineScale(fine_g, carries_g),
     )
     with as_options(
         pieces=pieces, piece=piece, step=step, baked=baked, vessel=vessel, rise=rise,
         bowl_loss=bowl_loss, oven_loss=oven_loss, flour_on_hand=flour_on_hand, fine_step=fine_step,
+        loads=oven_loads,
     ):  # fmt: skip
         found = scale_formula(made, count, piece_g, step_g, wants=wants, flours=here.flours)
     cups = _measured(found) if volumes else ()

@@ -41,8 +41,8 @@ class Wants:
     baked_g: wanted mass of a piece out of the oven, which loses oven_loss of it. bowl_loss: share
     that sticks. flour_on_hand: "5kg", or "rye-whole:2kg" for a kind. vessel_l: litres that the
     dough may fill at `rise` times its volume, the most of the bulk when that is None. loads: of
-    the one of `ovens` that the formula is for, if there are any. fine: a second scale, for small
-    amounts.
+    the one of `ovens` that the formula is for, None where no loads are asked for. fine: a
+    second scale, for small amounts.
     """
 
     baked_g: Fraction | None = None
@@ -51,7 +51,7 @@ class Wants:
     flour_on_hand: tuple[str, ...] = ()
     vessel_l: Fraction | None = None
     rise: float | None = None
-    ovens: tuple[Oven, ...] = ()
+    ovens: tuple[Oven, ...] | None = None
     loads: int = 1
     fine: FineScale | None = None
 
@@ -161,7 +161,10 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
         )
         limits.append(from_vessel(formula, wants.vessel_l, rise, given))
     most = MOST_PIECES
-    if wants.ovens:
+    if wants.ovens is not None:
+        if not wants.ovens:
+            expected = say("an oven in the kitchen, or a number of pieces")
+            raise InputError("loads", wants.loads, expected)
         oven = ovens_for(wants.ovens, formula.process)[0]
         most = wants.loads * load_of(oven, formula.process)
     return aim(

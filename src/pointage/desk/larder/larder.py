@@ -73,8 +73,9 @@ class LarderDesk:
         kitchen, formulas = present.kitchen, present.formulas
         ledger = present.ledger(now)
         ready = [each.bake.plan.ready for each in ledger.batches if each.in_hand]
+        offered = {slug: each for slug, each in formulas.items() if not each.put_away}
         until = max((now + timedelta(days=days), *ready))
-        view = View(ledger, kitchen, formulas, until, present.needs(now))
+        view = View(ledger, kitchen, offered, until, present.needs(now))
         wanted = [(named(formulas, slug), pieces) for slug, pieces in also]
         week, week_energy = view.week()
         coming = view.coming()

@@ -76,6 +76,7 @@ def read_formula(text: str, source: str = "formula.toml") -> Formula:
         cautions=tuple(table.cautions),
         may_contain=checked(table.may_contain, place_of(source, "may_contain")),
         flours=flours,
+        put_away=table.put_away,
     )
     _check_contents(formula, entries, source)
     return formula
