@@ -49,7 +49,7 @@ def test_the_command_and_the_engine_find_the_same_water(
         assert answer.water_temperature_c == pytest.approx(engine.water_c, rel=1e-9)
         assert engine.mixture.temperature_c == pytest.approx(wanted_c, rel=1e-9)
     else:  # the engine stays within what yeast and ice water allow; this command says by how much
-        assert not 1.0 <= answer.water_temperature_c <= 45.0
+        assert not 1.0 <= answer.water_temperature_c <= 40.0
 
 
 def test_both_methods_by_hand() -> None:
@@ -106,7 +106,7 @@ def test_ice_only_for_a_tap_that_is_too_warm() -> None:
 def test_cautions() -> None:
     assert water_for("25C", "600g", ["flour:600g@18C"]).warnings == ()
     (hot,) = water_for("25C", "150g", ["flour:400g@5C"], tap="10C").warnings
-    assert "above 45 °C harms yeast" in hot
+    assert "above 40 °C harms yeast" in hot
     (cold,) = water_for("13C", "600g", ["flour:600g@35C"]).warnings
     assert "below 4 °C needs ice" in cold
     (frozen,) = water_for("8C", "600g", ["flour:600g@28C"], tap="10C").warnings
@@ -181,7 +181,7 @@ def test_a_frozen_levain_must_be_thawed() -> None:
     frozen = water_for("25C", "600g", ["flour:1kg@18C", "levain:100g@-18C"])
     assert frozen.water_temperature_c > chilled.water_temperature_c + 5
     assert chilled.warnings == ()
-    assert "frozen through" in frozen.warnings[0]
+    assert any("frozen through" in each for each in frozen.warnings)
     # Flour's water is bound, so that flour does not freeze.
     cold = water_for("15C", "600g", ["flour:1kg@-18C"])
     assert cold.water_temperature_c == pytest.approx(15 + 1.84 * 33 / (0.6 * 4.18))

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from tests.web.stored_desk import NOW, hall
 
-from pointage.culture.upkeep import Upkeep
+from pointage.culture.habits import KeptBetween
 from pointage.culture.weeks import ChoreKind, Use
 from pointage.desk.cultures.care import Care
 from pointage.errors import InputError
@@ -20,12 +20,46 @@ def gannet(tmp_path_factory: pytest.TempPathFactory) -> Care:
     return hall(tmp_path_factory.mktemp("hall"), NOW).care("Gannet")
 
 
-def test_every_warm_place_is_weighed(gannet: Care) -> None:
-    found = gannet.choices(Fraction(100))
-    assert {choice.place for choice in found} == {"Hall", "Boiler cupboard"}
-    good = [choice.found for choice in found if isinstance(choice.found, Upkeep)]
-    assert good
-    assert all(each.spare_g >= 100 for each in good)
+@pytest.mark.parametrize("every_d", [0.5, 1, 3.5, 7, 30, 42])
+@pytest.mark.parametrize("needed", [0, 60, 100])
+def test_every_life_has_a_way_in_amounts_that_are_weighed_and_that_the_jar_holds(
+    gannet: Care, every_d: float, needed: int
+) -> None:
+    advice = gannet.ways(every_d, Fraction(needed), away=every_d > 30)
+    assert advice.jar_g == pytest.approx(250.0)  # a third of 0.75 l: common practice, no source
+    assert advice.ways, "no life without a way"
+    assert advice.ways[0].sure
+    for way in advice.ways:
+        feeds = [each for each in way.chores if each.total_g]
+        if way.upkeep is not None:
+            feed = way.upkeep.feed
+            assert feed.total_g <= advice.jar_g
+            assert way.upkeep.spare_g >= needed
+            assert feed.seed_g >= 5
+            assert feed.flour_g <= 10 * feed.seed_g, "nobody feeds 400 g to 5 g"
+        assert all(each.total_g <= advice.jar_g for each in feeds)
+        assert all(each.seed_g >= 5 for each in feeds)
+        assert way.fresh_g - way.needed_g <= way.waste_g
+
+
+def test_seldom_bakes_are_kept_in_the_cold_for_less_waste_and_daily_ones_in_the_warm(
+    gannet: Care,
+) -> None:
+    """Common practice, no source."""
+    assert gannet.ways(7, Fraction(100)).ways[0].way is KeptBetween.COLD
+    assert gannet.ways(30, Fraction(100)).ways[0].way is KeptBetween.COLD
+    assert gannet.ways(1, Fraction(100)).ways[0].way is KeptBetween.WARM
+    weekly = gannet.ways(7, Fraction(100)).ways
+    warm = next(each for each in weekly if each.way is KeptBetween.WARM)
+    assert warm.waste_g > 3 * weekly[0].waste_g
+    away = gannet.ways(42, Fraction(100), away=True).ways
+    assert [each.way for each in away] == [KeptBetween.DRIED, KeptBetween.LEFT]
+    assert not away[1].sure
+
+
+def test_what_was_worked_out_is_asked_for_once(tmp_path: Path) -> None:
+    desk = hall(tmp_path, NOW)
+    assert desk.care("Gannet").rest() is desk.care("Gannet").rest()
 
 
 def test_a_rest_has_its_odds_its_reminder_and_its_waking(gannet: Care) -> None:
@@ -43,9 +77,30 @@ def test_from_rye_to_wheat(gannet: Care) -> None:
 
 
 def test_trouble_is_ranked(gannet: Care) -> None:
-    assert gannet.trouble({"colour": "pink"})[0].discard
+    assert gannet.trouble({"colour": "pink"}).causes[0].discard
+    assert gannet.trouble({"colour": "pink"}).ask is None, "nothing more is asked of what goes away"
     with pytest.raises(InputError):
         gannet.trouble({"rise": "sideways"})
+
+
+def test_trouble_asks_one_thing_at_a_time_safety_first_and_nothing_that_is_known(
+    gannet: Care,
+) -> None:
+    answers, asked = dict[str, str](), list[str]()
+    looks = {"colour": "usual", "surface": "liquid", "rise": "fallen", "smell": "solvent"}
+    while (ask := gannet.trouble(answers).ask) is not None:
+        asked.append(ask.key)
+        answers[ask.key] = looks[ask.key]
+    assert asked[:2] == ["colour", "surface"]
+    assert len(asked) == len(set(asked))
+    assert not {"age", "rest"} & set(asked)
+    found = gannet.trouble(answers).causes[0]
+    assert found.key == "hungry"
+    assert set(found.evidence) >= {"surface", "rise"}
+    assert found.give_up
+    assert found.remedy is not None
+    remedy = found.remedy
+    assert remedy.seed_g + remedy.flour_g + remedy.water_g <= gannet.jar_g
 
 
 def test_irregular_weeks(gannet: Care) -> None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
+from markupsafe import Markup
 from tests.web import fixture_plan as fixture
 
 from pointage.culture.life import (
@@ -13,9 +15,12 @@ from pointage.culture.life import (
     lived,
 )
 from pointage.web.forms.field import Choice, Field
-from pointage.web.frame import Frame, Page
+from pointage.web.frame import Doubt, Drawing, Frame, Page
+from pointage.web.screens.advice.page import CauseNote, TroublePage
+from pointage.web.screens.bench.page import CultureAction
 from pointage.web.screens.culture.page import AdvicePage, CulturePage, RecordForm, Table
 from pointage.web.screens.culture.view import culture_page
+from pointage.web.screens.raising.page import RaisingPage, Tap, TapRow
 from pointage.web.words.clock import Clock
 
 AT = datetime(2026, 12, 1, 8, tzinfo=UTC)
@@ -42,4 +47,41 @@ def culture_examples(frame: Frame) -> list[Page]:
         frame, Choice("/cultures", "All"), "/x", "Ask", "Lead.", FIELDS, "Go", "No.",
         (Table("A table", ("", "g"), (("one", "2"),)),), ("A note.",), ("Mind.",), FORM,
     )  # fmt: skip
-    return [page, plain, full]
+    return [page, plain, full, *_trouble(frame), *_raising(frame)]
+
+
+def _trouble(frame: Frame) -> list[Page]:
+    """Asked, and answered."""
+    cause = CauseNote("Hungry: likely", ("Why.", "Seen."), "Feed it.", "Watch.", "Give up.")
+    back, answers = Choice("/cultures/Gannet", "Gannet"), (Choice("?rise=none", "Not at all"),)
+    return [
+        TroublePage(frame, back, "What is wrong?", "Known.", "Risen?", answers, (), (), ("Mind.",),
+                    "No."),
+        TroublePage(frame, back, "What is wrong?", "", "", (), answers,
+                    (cause, CauseNote("Cold", (), "", "", "")), ("Mind.",)),
+    ]  # fmt: skip
+
+
+def _raising(frame: Frame) -> list[Page]:
+    """On its way; and one in which mould was seen."""
+    chart = Drawing(Markup("<svg></svg>"), Markup("<svg></svg>"), "Its days.")
+    due = CultureAction(
+        "Fulmar, day 3", frame.made, "now", True, "Why.", False, ("Do.",), None,
+        "/cultures/Fulmar/raising", (("culture", "Fulmar"),), "Done",
+    )  # fmt: skip
+    taps = (
+        TapRow("Bubbles?", "/x", (Tap("Many", "seen=bubbles"),), "Many"),
+        TapRow("Smell?", "/x", (Tap("Flour", "smelled=flour"),)),
+    )
+    doubt = (Doubt("Risen to 7.", "e"),)
+    table = (Table("A table", ("", "g"), (("one", "2"),)),)
+    whole = RaisingPage(
+        frame, Choice("/cultures/Fulmar", "Fulmar"), "Fulmar, day 2", "Lead.", due, taps,
+        ("Look.",), ("Day 7.",), ("Day 5 in the oven.",), "?warmer=1", chart, table, ("Mind.",),
+        FORM, "/cultures/Fulmar/so", doubt,
+    )  # fmt: skip
+    gone = replace(
+        whole, lead="", taps=(), expect=(), ahead=(), warmer=(), ask_warmer="", doubts=(),
+        due=replace(due, due=False, late=True, away="", button=""),
+    )  # fmt: skip
+    return [whole, replace(whole, warmer=(), due=replace(due, due=False)), gone]

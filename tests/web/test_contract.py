@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import re
 from datetime import timedelta
+from fractions import Fraction
 from functools import cache
 from importlib import import_module
 from typing import Any
@@ -19,14 +20,16 @@ from tests.web.fake_desk import FakeDesk, friday_desk
 from tests.web.formula_examples import formula_examples
 from tests.web.kitchen_examples import kitchen_examples
 
+from pointage.culture.upkeep import WeighedFeed
 from pointage.desk.calculators.bake import bake_for
 from pointage.desk.calculators.flour import convert, types
 from pointage.desk.calculators.water_page import USUAL_G, Warmths, plain_mix
+from pointage.desk.cultures.needed import need_ladder
 from pointage.desk.formulas.label import label_formula
 from pointage.desk.kitchen.kitchens import demonstration_formulas
-from pointage.desk.now.cultures.young import NextDay
 from pointage.errors import InputError, InputErrors
 from pointage.kitchen.friction import Friction
+from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.web import frame as frames
 from pointage.web.assets import SCREENS
 from pointage.web.forms.field import Choice
@@ -34,6 +37,7 @@ from pointage.web.forms.form import Asked
 from pointage.web.frame import Frame, Page
 from pointage.web.render import environment, render, render_block
 from pointage.web.screens.ask.page import AskPage
+from pointage.web.screens.bench.cultures import Needed
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.view import bench_page
 from pointage.web.screens.cultures.view import cultures_page
@@ -64,10 +68,21 @@ SLIPS = (
 )
 
 
-YOUNG = (
-    NextDay("Fulmar", 3, CLOCK.now - timedelta(hours=2)),
-    NextDay("Petrel", 2, CLOCK.now + timedelta(hours=5)),
-)
+FED = WeighedFeed(Fraction(10), {"rye-whole": Fraction(50)}, Fraction(50))
+
+
+def needed() -> tuple[Needed, ...]:
+    """What cultures may need: late, due, and to come; fed, moved or waited on."""
+    day, now = timedelta(days=1), CLOCK.now
+    found = []
+    for number, kind in enumerate(NeedKind):
+        at = now + (number - 2) * day / 4
+        need = CultureNeed("Fulmar", kind, at, at + day / 8, "Hall", FED, Fraction(40),
+                           "Fridge", 2.0, number + 1, number=3)  # fmt: skip
+        readings = need_ladder(need, KITCHEN.jar_of("Fulmar"), KITCHEN, now)
+        found.append(Needed(need, readings, "Jar", eaten=bool(number)))
+    still = CultureNeed("Petrel", NeedKind.RAISE, now, now + day, "Hall", number=2)
+    return (*found, Needed(still))
 
 
 def frame(screen: str = "bench") -> Frame:
@@ -114,7 +129,10 @@ def examples() -> list[Page]:
     return [
         *(bench_page(KITCHEN, busy.bakes(), CLOCK, frame(), slip) for slip in SLIPS),
         bench_page(KITCHEN, empty.bakes(), CLOCK, frame()),
-        *(bench_page(KITCHEN, each.bakes(), CLOCK, frame(), young=YOUNG) for each in (busy, empty)),
+        *(
+            bench_page(KITCHEN, each.bakes(), CLOCK, frame(), needed=needed())
+            for each in (busy, empty)
+        ),
         bench_page(KITCHEN, busy.bakes(), late, frame()),
         week_page(KITCHEN, busy.bakes(), CLOCK, frame("week")),
         week_page(KITCHEN, [], CLOCK, frame("week")),

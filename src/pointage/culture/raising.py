@@ -6,17 +6,27 @@ seen weighs its members, and the phase they then agree on decides what the next 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from enum import StrEnum
 from fractions import Fraction
 from typing import Any
 
 import numpy as np
 
-from pointage.bounds import HYDRATION, PH, RAISING_DAYS, RISE
+from pointage.bounds import HYDRATION, RAISING_DAYS
 from pointage.culture.members import ENOUGH, counting, drawn_anew, first_members
+from pointage.culture.seen import (
+    KINDS,
+    STRAY,
+    TURNED_PH,
+    check_sign,
+    fits,
+    kinds_of,
+    weighed,
+)
+from pointage.culture.seen import Phase as Phase  # noqa: PLC0414
+from pointage.culture.seen import Sign as Sign  # noqa: PLC0414
 from pointage.culture.young import (
     FEEDS_IN_A_ROW,
     FULL_DAYS,
@@ -41,6 +51,7 @@ from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
 from pointage.rounding import round_to_step
+from pointage.shown import warmth_span
 
 MEMBERS = 120
 DRAWN_AT_MOST = 3
@@ -52,36 +63,12 @@ EVERY = EVERY_H * HOUR
 """From feed to feed while it is raised."""
 LONGEST_WAIT = timedelta(days=60)
 """A young culture left longer than this is looked at no further: nothing of it is left."""
+WARM_C = (24.0, 28.0)
+"""Where one that does not get on is kept: common practice, no source."""
+COLDEST_C = 12.0
+"""A place that is colder is a fridge, in which nobody raises a culture: ours."""
 COARSE_H = 48.0  # a longer day is kept by the hour
-TURNED_PH = 5.0
-"""Sour enough that the early flora has lost: it is hardly seen to grow below (kinetics.toml)."""
-RISE_SPREAD = 0.15  # of the logarithm of (rise − 1) + a tenth, as read off a tub: ours
-PH_SPREAD = 0.15  # of a strip or a cheap meter: ours
-STRAY = 0.02  # odds that a sign was misread: ours
 QUESTIONED = 0.5  # odds of it, after all that was seen, from which a sign is asked about
-
-
-class Phase(StrEnum):
-    """Where a young culture is on its way."""
-
-    QUIET = "quiet"
-    FALSE_START = "false-start"
-    SOURING = "souring"
-    WAKING = "waking"
-    STRONG = "strong"
-
-
-@dataclass(frozen=True, slots=True)
-class Sign:
-    """What was seen of a day before its end: the highest rise, the pH, or both.
-
-    sure: it was asked about and was so.
-    """
-
-    day: int
-    rise: float | None = None
-    ph: float | None = None
-    sure: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +132,8 @@ class RaisedDay:
     feeds: False when it is only stirred and waited on, since it was seen to sleep. keep_g is 0 on
     the first day; pour_off_g is what goes of the day before. water_c: of the fresh water; mix_c:
     what the mix comes to. young: the course; weights: of its members, 1 in all. ready: odds that it
-    may be trusted at its end. seen: what was seen of it.
+    may be trusted at its end; raises: that today alone it is as strong as one that
+    may. seen: what was seen of it.
     """
 
     number: int
@@ -163,16 +151,26 @@ class RaisedDay:
     weights: Floats
     ready: float
     seen: tuple[Sign, ...] = ()
+    raises: float = 0.0
 
     @property
     def total_g(self) -> Fraction:
         """Grams in the tub after the feed."""
         return self.keep_g + self.flour_g + self.water_g
 
-    def signs(self) -> Mapping[str, str]:
-        """title, see, smell, feel and unless, in words."""
-        words: Mapping[str, str] = load("raising.toml")["phase"][self.phase.value]
-        return {key: say(each) for key, each in words.items()}
+    def signs(self, phase: Phase | None = None) -> Mapping[str, str]:
+        """title, see, smell, feel and unless, in words; of another phase where it is given."""
+        phase = phase or self.phase
+        lull = phase is Phase.SOURING and self.rise()[1] < RISES
+        words: Mapping[str, str] = load("raising.toml")["phase"]["lull" if lull else phase.value]
+        warm = warmth_span(*WARM_C)
+        return {key: say(each, warm=warm) for key, each in words.items()}
+
+    def odds(self) -> Mapping[Phase, float]:
+        """What the day is likely to be, the likeliest first: waking for strong as well."""
+        kinds = kinds_of(self.young)
+        found = {kind: float(self.weights[kinds == n].sum()) for n, kind in enumerate(KINDS)}
+        return dict(sorted(found.items(), key=lambda each: -each[1]))
 
     def rise(self) -> tuple[float, float, float]:
         """The day's highest rise, 10, 50 and 90 %."""
@@ -197,21 +195,22 @@ def raise_days(
     done: Sequence[FeedDone] = (),
     left_g: float | None = None,
     now: datetime | None = None,
+    draws: int = DRAWN_AT_MOST,
 ) -> tuple[RaisedDay, ...]:
     """The days of a culture on its way, with what was seen so far weighed in.
 
     A day lasts from one feed to the next. done: the feeds that were done, the first first, whatever
     the plan was; the days after them are planned from the last one on, and none before `now`.
     left_g: what is left of it since, where some was taken. days: so many planned days, those done
-    not counted. Raises InputError for days outside 1 to 30, or a
-    sign that no culture gives.
+    not counted. draws: how often members are drawn at most. Raises InputError for days outside 1 to
+    30, or a sign that no culture gives.
     """
     RAISING_DAYS.check(days, "days")
     for sign in signs:
-        _check(sign)
+        check_sign(sign)
     left = None if left_g is None else _grams(left_g)
     drawn = first_members(members, SEED)
-    for again in range(DRAWN_AT_MOST):
+    for again in range(draws):
         way = _Way(wish, drawn.traits, drawn.chances, tuple(done), left, now)
         found = _days(way, len(done) + days, signs, drawn.weights)
         weights = found[-1].weights
@@ -226,7 +225,7 @@ def _days(way: _Way, days: int, signs: Sequence[Sign], weights: Floats) -> tuple
     for number in range(1, days + 1):
         day = way.next(found, number, weights)
         seen = tuple(each for each in signs if each.day == number)
-        weights = _weighed(day, weights, seen)
+        weights = weighed(day.young, weights, seen)
         found.append(_judged(day, weights, [*found, day], way.traits, seen))
     return tuple(found)
 
@@ -348,8 +347,9 @@ class _Way:
         )
         warmth = load("raising.toml")["warmth"]
         place_c = float(wish.place.temperatures(at, np.zeros(1))[0])
+        base_c = place_c if place_c >= COLDEST_C else wish.room_c  # out of the fridge for its feed
         wanted = max(
-            place_c, min(place_c + warmth["lively" if lively else "at_first"], warmth["most"])
+            base_c, min(base_c + warmth["lively" if lively else "at_first"], warmth["most"])
         )
         found = temper([*kept, flour], float(wish.fresh_water_g), wanted)
         return found.mixture, found.water_c
@@ -393,7 +393,7 @@ def _judged(
     return RaisedDay(
         draft.number, draft.at, draft.feeds, draft.keep_g, draft.pour_off_g, draft.flour_g,
         draft.water_g, draft.water_c, draft.mix_c, draft.lid_open,
-        _phase(draft.young, weights, strong), draft.young, weights, ready, seen,
+        _phase(draft.young, weights, strong), draft.young, weights, ready, seen, strong,
     )  # fmt: skip
 
 
@@ -425,26 +425,6 @@ def _readiness(
     return float(weights[good.all(axis=0)].sum()) if old_enough else 0.0, today
 
 
-def _weighed(draft: _Draft, weights: Floats, signs: Sequence[Sign]) -> Floats:
-    """The members' weights after the day's signs, each of which may be misread, the sure aside."""
-    for sign in signs:
-        for fits in _fits(draft.young, sign):
-            # As logarithms: one that is sure may lie beyond all members.
-            with np.errstate(divide="ignore"):
-                logs = np.log(weights) + (fits if sign.sure else np.logaddexp(fits, np.log(STRAY)))
-            weights = np.exp(logs - logs.max())
-    return np.asarray(weights / weights.sum())
-
-
-def _fits(day: YoungDay, sign: Sign) -> Iterator[Floats]:
-    """Log of how well each member's day agrees with what was seen, 0 at best: rise, then pH."""
-    if sign.rise is not None:
-        gap = np.log(day.peak_rise - 0.9) - np.log(max(sign.rise - 0.9, 0.05))
-        yield -0.5 * (gap / RISE_SPREAD) ** 2
-    if sign.ph is not None:
-        yield -0.5 * ((day.ph - sign.ph) / PH_SPREAD) ** 2
-
-
 def questioned(days: Sequence[RaisedDay]) -> tuple[Sign, ...]:
     """The signs that do not fit with all the others: kept, and to be asked about."""
     weights = days[-1].weights
@@ -455,18 +435,9 @@ def questioned(days: Sequence[RaisedDay]) -> tuple[Sign, ...]:
         if not sign.sure
         and any(
             weights @ (STRAY / (STRAY + np.exp(fits))) > QUESTIONED
-            for fits in _fits(day.young, sign)
+            for fits in fits(day.young, sign)
         )
     )
-
-
-def _check(sign: Sign) -> None:
-    if sign.rise is not None:
-        RISE.check(sign.rise, "rise")
-    if sign.ph is not None:
-        PH.check(sign.ph, "pH")
-    if sign.day < 1:
-        raise InputError("day", sign.day, say("1 or later"))
 
 
 def _quantiles(values: Floats, weights: Floats) -> tuple[float, float, float]:

@@ -32,7 +32,10 @@ weeks (common practice, no source)."""
 AWAKE = 0.8  # of the rise of a culture in its prime, fed the same: ours
 WAKING_SHARE = 0.5
 WAKING_H = 12.0
-JUDGED_H = 24.0  # the rise of a slow culture comes after the next feed is due: ours
+SLOW_WAKING_H = 24.0
+"""Between waking feeds where a culture in its prime would not be at its height after twelve hours:
+fed before, it gets thinner with each (ours)."""
+JUDGED_H = 36.0  # the rise of a slow culture comes after the next feed is due: ours
 MOST_WAKING = 4
 WOKEN = 0.8  # share of members
 
@@ -53,9 +56,10 @@ class Rest:
 
 @dataclass(frozen=True, slots=True)
 class Waking:
-    """Feeds that wake it. odds: the share of members that are awake after each, to the last."""
+    """Feeds that wake it, `every_h` apart. odds: the share of members awake after each."""
 
     odds: tuple[float, ...]
+    every_h: float = WAKING_H
 
     @property
     def feeds(self) -> int:
@@ -133,26 +137,27 @@ def waking(
 ) -> Waking:
     """The feeds after which a rested culture rises as one in its prime does.
 
-    Each feed is one part of seed to two of flour, twelve hours apart in `place`. record: what the
-    flours are together; None for what the tables have of them.
+    Each feed is one part of seed to two of flour; they are twelve hours apart, or a day where it is
+    too cold for that. record: what the flours are together; None for what the tables have of them.
     """
     each_time = {kind: 100.0 * share for kind, share in flours.items()}
     celsius = float(place.temperatures(start, np.zeros(1))[0])
     fresh = Fresh(each_time, 100.0 * hydration, celsius, record=record)
-    best, _ = _peak(mature(flours, hydration, traits, record), fresh, start, place, traits)
+    best, prime = _peak(mature(flours, hydration, traits, record), fresh, start, place, traits)
+    every_h = WAKING_H if np.mean(prime.peak_h() <= WAKING_H) >= WOKEN else SLOW_WAKING_H
     culture = rested
     odds: list[float] = []
     while len(odds) < MOST_WAKING and (not odds or odds[-1] < WOKEN):
-        at = start + timedelta(hours=WAKING_H * len(odds))
+        at = start + timedelta(hours=every_h * len(odds))
         peak, course = _peak(culture, fresh, at, place, traits)
         odds.append(float(np.mean(peak - 1.0 >= AWAKE * (best - 1.0))))
-        culture = course.after(WAKING_H)
-    return Waking(tuple(odds))
+        culture = course.after(every_h)
+    return Waking(tuple(odds), every_h)
 
 
 def _peak(
     culture: Mixture, fresh: Fresh, at: datetime, place: Surroundings, traits: Traits
 ) -> tuple[Floats, Course]:
-    """The highest rise of each member in the day after a waking feed, and its course."""
+    """The highest rise of each member after a waking feed, and its course."""
     course = hold(fresh.with_seed(culture, WAKING_SHARE), place, at, JUDGED_H, traits)
     return np.asarray(course.rise.max(axis=1)), course

@@ -1,24 +1,23 @@
-"""Upkeep: the seed that has a culture ripe when it is wanted, and the smallest that is enough."""
+"""Upkeep: how a culture is fed in a rhythm, in proportions and amounts that a person would use."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from enum import StrEnum
 from fractions import Fraction
-from math import ceil
+from math import ceil, log
+
+import numpy as np
 
 from pointage.culture.mature import mature
 from pointage.errors import InputError
 from pointage.language import say
+from pointage.mixture.course import Course
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import hold
-from pointage.mixture.inverse import (
-    Fresh,
-    OutOfReach,
-    Solved,
-    seed_share,
-)
+from pointage.mixture.inverse import Fresh, Solved, seed_share
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.traits import Traits
@@ -27,8 +26,17 @@ from pointage.rounding import round_to_total
 STICKS = Fraction(105, 100)  # what clings to tub and spoon
 SETTLES = 6
 """Feeds after which a rhythm has forgotten how it began: each dilutes what was before."""
-NEAR = 0.02  # two turns of the search agree within so much of the seed share
-TURNS = 3
+PARTS = (1, 2, 3, 4, 5, 6, 8, 10)
+"""Fresh flour for one part of seed, as bakers feed; with less seed than a tenth it is slow and
+easily spoiled (common practice, no source)."""
+FIT = 0.8  # of the rise of a culture in its prime, fed the same: ours
+SURE = 0.5  # share of members that must be as fit
+LATE_H = 1.0
+"""By so much later than the next feed it may be ripe: nobody feeds to the minute (ours)."""
+LEAST_STEPS = 10
+"""Steps of the scale that the least of a feed is at least: so it is weighed to a tenth (ours)."""
+LEAST_SEED_G = Fraction(5)
+"""Less is hard to find in the jar: ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,31 +54,57 @@ class Rhythm:
 
 
 @dataclass(frozen=True, slots=True)
-class Upkeep:
-    """A rhythm worked out. Each feed: `seed_g` kept, `flours_g` and `water_g` added.
+class WeighedFeed:
+    """A feed as it is weighed, in grams."""
 
-    seed_share: seed over fresh flour; odds: that it is ripe when the next feed or build is due.
-    spare_g: what there is beside the seed at the next feed, for builds; poured off when none is.
-    """
-
-    rhythm: Rhythm
-    seed_share: float
-    odds: float
     seed_g: Fraction
     flours_g: Mapping[str, Fraction]
     water_g: Fraction
-    spare_g: Fraction
+
+    @property
+    def flour_g(self) -> Fraction:
+        """Fresh flour of all kinds."""
+        return sum(self.flours_g.values(), Fraction())
+
+    @property
+    def fresh_g(self) -> Fraction:
+        """Fresh flour and water."""
+        return self.flour_g + self.water_g
 
     @property
     def total_g(self) -> Fraction:
-        """Grams after a feed."""
-        return self.seed_g + sum(self.flours_g.values(), Fraction()) + self.water_g
+        """What there is after it."""
+        return self.seed_g + self.fresh_g
+
+
+@dataclass(frozen=True, slots=True)
+class Upkeep:
+    """A rhythm worked out. parts: fresh flour for one part of seed.
+
+    ripe_h: hours after a feed from and until which the middle member is ripe, until None where it
+    is so at the next feed still. odds: that it is ripe when the next feed or build is due. fit: the
+    share of members that rise as they should.
+    """
+
+    rhythm: Rhythm
+    parts: int
+    ripe_h: tuple[float, float | None]
+    odds: float
+    fit: float
+    feed: WeighedFeed
 
     @property
-    def flour_a_week_g(self) -> Fraction:
-        """Flour that the rhythm takes in a week."""
-        feeds = Fraction(168) / Fraction(self.rhythm.every_h).limit_denominator(100)
-        return sum(self.flours_g.values(), Fraction()) * feeds
+    def spare_g(self) -> Fraction:
+        """What there is beside the seed at the next feed, for builds; discarded when none is."""
+        return self.feed.total_g / STICKS - self.feed.seed_g
+
+
+class Unkept(StrEnum):
+    """Why a rhythm keeps no culture."""
+
+    SLOW = "slow"  # it has not risen when it is fed again, so that it gets thinner and thinner
+    WEAK = "weak"  # it stands hungry for so long that it rises less and less
+    JAR = "jar"  # the least feed that is enough is more than the jar holds
 
 
 def upkeep(
@@ -81,51 +115,53 @@ def upkeep(
     *,
     needed_g: Fraction,
     step_g: Fraction = Fraction(1),
-    least_seed_g: Fraction = Fraction(5),
+    most_g: Fraction | None = None,
     record: FlourRecord | None = None,
-) -> Upkeep | OutOfReach:
-    """The seed share and the smallest amounts that keep a culture in `rhythm`.
+) -> Upkeep | Unkept:
+    """The proportions and the smallest amounts that keep a culture in `rhythm`, or why none do.
 
-    The culture is taken as that very rhythm leaves it: the share is sought, the rhythm run until it
-    settles, and the share sought again. needed_g: the most that builds take from it at once.
-    least_seed_g: less is hard to weigh and to find in the tub (ours). record: what the flours are
-    together; None for what the tables have of them. Raises InputError.
+    Of PARTS the one whose ripeness falls nearest to the next feed; where every one is ripe before
+    it, the leanest. The culture is taken as that very rhythm leaves it. needed_g: the most that
+    builds take from it at once. most_g: what its jar takes, None for any. step_g: of the scale.
+    record: what the flours are together; None for what the tables have of them. Raises InputError.
     """
     if needed_g < 0:
         raise InputError("needed", f"{float(needed_g):g} g", say("0 g or more"))
-    culture = mature(flours, hydration, traits, record)
+    prime = mature(flours, hydration, traits, record)
     fresh = Fresh(
         {kind: 100.0 * share for kind, share in flours.items()},
         100.0 * hydration,
         rhythm.celsius,
         record=record,
     )
-    answer = Solved(0.0, 0.0)
-    for _ in range(TURNS):
-        found = seed_share(
-            culture,
-            fresh,
-            rhythm.place,
-            start=rhythm.first,
-            ripe_at=rhythm.first + timedelta(hours=rhythm.every_h),
-            traits=traits,
-        )
-        if isinstance(found, OutOfReach):
-            return found
-        settled = abs(found.value - answer.value) < NEAR * found.value
-        answer = found
-        if settled:
-            break
-        culture = kept(culture, fresh, rhythm, traits, share=answer.value)
-    return _amounts(
-        flours,
-        hydration,
-        rhythm,
-        found=answer,
-        needed_g=needed_g,
-        step_g=step_g,
-        least_seed_g=least_seed_g,
-    )
+    why = Unkept.SLOW
+    leanest = _nearest(prime, fresh, rhythm, traits)
+    for parts in [each for each in PARTS if each <= leanest][::-1]:
+        asked = feed_for(needed_g, parts, flours, hydration, step_g=step_g, most_g=most_g)
+        if asked is None:
+            return Unkept.JAR
+        ripe_h, odds, fit = _settled(prime, fresh, rhythm, traits, 1.0 / parts)
+        if ripe_h[0] > rhythm.every_h + LATE_H:
+            continue  # as the rhythm leaves it, it is slower than in its prime: more seed
+        if fit >= SURE:
+            end = ripe_h[1] if np.isfinite(ripe_h[1]) else None
+            return Upkeep(rhythm, parts, (ripe_h[0], end), odds, fit, asked)
+        why = Unkept.WEAK
+    return why
+
+
+def _settled(
+    prime: Mixture, fresh: Fresh, rhythm: Rhythm, traits: Traits, share: float
+) -> tuple[tuple[float, float], float, float]:
+    """The middle member's ripe hours once the rhythm has settled, and odds of ripe and fit."""
+    culture = kept(prime, fresh, rhythm, traits, share=share)
+    course = _after_feed(culture, fresh, rhythm, traits, share)
+    best = _after_feed(prime, fresh, rhythm, traits, share).rise.max(axis=1) - 1.0
+    fit = float(np.mean(course.rise.max(axis=1) - 1.0 >= FIT * best))
+    late = [np.where(np.isnan(each), np.inf, each) for each in course.ripe()]
+    odds = float(np.mean((late[0] <= rhythm.every_h) & (late[1] >= rhythm.every_h)))
+    begin, end = (float(np.median(each)) for each in late)
+    return (begin, end), odds, fit
 
 
 def kept(
@@ -148,28 +184,61 @@ def kept(
     return culture
 
 
-def _amounts(
+def feed_for(
+    needed_g: Fraction,
+    parts: int,
     flours: Mapping[str, float],
     hydration: float,
-    rhythm: Rhythm,
     *,
-    found: Solved,
-    needed_g: Fraction,
-    step_g: Fraction,
-    least_seed_g: Fraction,
-) -> Upkeep:
-    """The smallest feed whose product is the next seed, what is needed, and what sticks."""
-    share = Fraction(found.value).limit_denominator(1000)
+    step_g: Fraction = Fraction(1),
+    most_g: Fraction | None = None,
+    least_g: Fraction = Fraction(0),
+) -> WeighedFeed | None:
+    """The smallest feed of one part of seed to `parts` of flour that leaves what is needed.
+
+    From needed + seed ≤ total / STICKS, the seed rounded up to what is easily weighed. least_g: of
+    seed besides. None where it is more than `most_g`, what the jar takes. Grams.
+    """
     wet = Fraction(hydration).limit_denominator(1000)
-    grown = (share + 1 + wet) / share  # grams after a feed for each of seed
-    seed = max(needed_g * STICKS / (grown - STICKS), least_seed_g)
-    seed = Fraction(ceil(seed / step_g)) * step_g
-    flour = seed / share
+    grown = 1 + parts * (1 + wet)  # grams after a feed for each of seed
+    seed = max(needed_g * STICKS / (grown - STICKS), LEAST_SEED_G, LEAST_STEPS * step_g, least_g)
+    seed = easily_weighed(seed, step_g)
+    flour = seed * parts
     exact = {f"flour {kind}": flour * Fraction(part).limit_denominator(1000)
              for kind, part in flours.items()}  # fmt: skip
-    rounded = round_to_total({**exact, "water": flour * wet}, step_g)
-    flours_g = {kind: rounded[f"flour {kind}"] for kind in flours}
-    total = seed + sum(rounded.values(), Fraction())
-    return Upkeep(
-        rhythm, found.value, found.odds, seed, flours_g, rounded["water"], total / STICKS - seed
+    rounded = round_to_total({**exact, "water": flour * wet}, max(step_g, Fraction(1)))
+    found = WeighedFeed(seed, {kind: rounded[f"flour {kind}"] for kind in flours}, rounded["water"])
+    return None if most_g is not None and found.total_g > most_g else found
+
+
+def easily_weighed(grams: Fraction, step_g: Fraction) -> Fraction:
+    """Grams rounded up as a person would say them: to 1 g below 10, to 5 below 100, else to 10;
+    never finer than the scale."""
+    coarse = 1 if grams < 10 else 5 if grams < 100 else 10
+    step = max(step_g, Fraction(coarse))
+    step = ceil(step / step_g) * step_g
+    return Fraction(ceil(grams / step)) * step
+
+
+def _nearest(prime: Mixture, fresh: Fresh, rhythm: Rhythm, traits: Traits) -> int:
+    """The parts whose ripeness falls nearest to the next feed."""
+    found = seed_share(
+        prime,
+        fresh,
+        rhythm.place,
+        start=rhythm.first,
+        ripe_at=rhythm.first + timedelta(hours=rhythm.every_h),
+        traits=traits,
     )
+    if not isinstance(found, Solved):
+        late = found.latest_h is not None and found.latest_h < rhythm.every_h
+        return PARTS[-1] if late else PARTS[0]
+    return min(PARTS, key=lambda parts: abs(log(parts * found.value)))
+
+
+def _after_feed(
+    culture: Mixture, fresh: Fresh, rhythm: Rhythm, traits: Traits, share: float
+) -> Course:
+    """From a feed on, past the next, so that what comes late is seen."""
+    mixed = fresh.with_seed(culture, share)
+    return hold(mixed, rhythm.place, rhythm.first, 2 * rhythm.every_h + 6.0, traits, every_min=30)

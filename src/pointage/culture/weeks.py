@@ -15,14 +15,13 @@ from fractions import Fraction
 from math import ceil
 
 from pointage.culture.rest import WAKING_H, WAKING_SHARE
-from pointage.culture.upkeep import STICKS
+from pointage.culture.upkeep import LEAST_SEED_G, STICKS
 from pointage.errors import Complaint, InputError
 from pointage.language import say
 
 DAY = timedelta(days=1)
 LONGEST = timedelta(days=400)
 LEAST_REST = timedelta(days=1)  # less is no rest: it hardly cools and warms again
-LEAST_SEED_G = Fraction(5)  # less is hard to weigh and to find in the tub: ours
 REMIND = timedelta(days=2)  # before the rest surely held is over: ours
 
 
@@ -66,7 +65,8 @@ class HowKept:
 
     rest_d: days it holds there nine times in ten; warm_h: hours it stands warm before it is
     chilled; daily_share: seed over fresh flour of a daily feed in the warm; keep_g: what is kept
-    after a feed when nothing is to be built.
+    after a feed when nothing is to be built. waking_h: between feeds that wake it. least_g: of
+    seed, so that it can be weighed.
     """
 
     hydration: Fraction
@@ -75,6 +75,8 @@ class HowKept:
     warm_h: float
     daily_share: Fraction
     keep_g: Fraction
+    waking_h: float = WAKING_H
+    least_g: Fraction = LEAST_SEED_G
 
 
 def chores(last_fed: datetime, uses: Sequence[Use], keeping: HowKept) -> tuple[Chore, ...]:
@@ -98,6 +100,11 @@ def chores(last_fed: datetime, uses: Sequence[Use], keeping: HowKept) -> tuple[C
         found.append(Chore(use.at, ChoreKind.BUILD))
         before = use.at
     return tuple(sorted(found, key=lambda chore: chore.at))
+
+
+def kept_cold(before: datetime, use: Use, keeping: HowKept) -> list[Chore]:
+    """The chores from one build to the next where it rests in the cold between."""
+    return _cold(before, use, keeping, fed_first=True)
 
 
 def _between(before: datetime, use: Use, keeping: HowKept, *, fed_first: bool) -> list[Chore]:
@@ -124,7 +131,7 @@ def _warm(before: datetime, use: Use, keeping: HowKept, *, fed_first: bool) -> l
 def _cold(before: datetime, use: Use, keeping: HowKept, *, fed_first: bool) -> list[Chore]:
     """Fed, chilled, refreshed when the rest would be too long, and woken in time."""
     found = []
-    small = _feed_of(keeping.keep_g, keeping.daily_share, keeping.hydration)
+    small = _feed_of(keeping.keep_g, keeping.daily_share, keeping)
     if fed_first:
         found.append(Chore(before, ChoreKind.FEED, *small))
     chilled = before + timedelta(hours=keeping.warm_h if fed_first else 0.0)
@@ -138,7 +145,7 @@ def _cold(before: datetime, use: Use, keeping: HowKept, *, fed_first: bool) -> l
     feeds = keeping.waking((use.at - chilled) / DAY)
     amounts = _backwards(use.grams, [Fraction(WAKING_SHARE)] * feeds, keeping)
     for number, grams in enumerate(amounts):
-        at = use.at - timedelta(hours=WAKING_H * (feeds - number))
+        at = use.at - timedelta(hours=keeping.waking_h * (feeds - number))
         found.append(Chore(at, ChoreKind.WAKE, *grams))
     return found
 
@@ -150,15 +157,16 @@ def _backwards(
     found: list[tuple[Fraction, Fraction, Fraction]] = []
     wanted = needed * STICKS + keeping.keep_g
     for share in reversed(shares):
-        grams = _feed_of(wanted, share, keeping.hydration)
+        grams = _feed_of(wanted, share, keeping)
         found.append(grams)
         wanted = grams[0] * STICKS
     return found[::-1]
 
 
 def _feed_of(
-    total: Fraction, share: Fraction, hydration: Fraction
+    total: Fraction, share: Fraction, keeping: HowKept
 ) -> tuple[Fraction, Fraction, Fraction]:
     """Seed, flour and water, whole grams, of a feed that makes `total`."""
-    flour = Fraction(ceil(max(total / (1 + share + hydration), LEAST_SEED_G / share)))
-    return Fraction(ceil(flour * share)), flour, Fraction(ceil(flour * hydration))
+    wet = keeping.hydration
+    flour = Fraction(ceil(max(total / (1 + share + wet), keeping.least_g / share)))
+    return Fraction(ceil(flour * share)), flour, Fraction(ceil(flour * wet))

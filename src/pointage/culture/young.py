@@ -89,6 +89,16 @@ class YoungDay:
         """The highest rise, one a member."""
         return np.asarray(self.course.rise.max(axis=1))
 
+    def risen_by(self, hours: float) -> Floats:
+        """The highest rise up to so many hours after the feed, one a member."""
+        rows = max(1, int(np.searchsorted(self.course.hours, hours, side="right")))
+        return np.asarray(self.course.rise[:, :rows].max(axis=1))
+
+    def ph_at(self, hours: float) -> Floats:
+        """pH so many hours after the feed, one a member."""
+        row = int(np.abs(self.course.hours - hours).argmin())
+        return np.asarray(self.course.ph[:, row])
+
     @property
     def ph(self) -> Floats:
         """pH before the feed, one a member."""

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-from pointage.culture.raising import EVERY, RaisedDay
+from pointage.culture.raising import RaisedDay
 from pointage.daybook.readings import Reading
 from pointage.desk.wording.batch import BatchNow, batch_words
 from pointage.errors import PointageError
 from pointage.formula.formula import StageKind
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import CultureAtHand
+from pointage.kitchen.needs import CultureNeed
 from pointage.language import mark, say
 from pointage.mixture.flours import Flours
 from pointage.mixture.learning.scores import Scores
@@ -173,12 +174,13 @@ class Bake:
 class CultureNow:
     """A culture at hand and what the engine says of it.
 
-    standing: its course since its last feed. holds_until: when its cold rest ends, after which it
-    needs more than one feed to wake. to_peak_h: its vigour, see `culture.vigour`. accuracy:
+    standing: its course since its last feed. holds_until: when its cold rest as likely as not ends,
+    after which it needs more than one feed to wake; surely_until: until when it lasts nine times in
+    ten. to_peak_h: its vigour, see `culture.vigour`. accuracy:
     how good forecasts of its mixes have been. under_way: what it teaches is being worked out.
     young: of one that is still being raised, the day it is in; there is then no ripe window, no
     cold rest and no vigour. left_since: where its course ends, if it was left for longer
-    than that is calculated.
+    than that is calculated. need: what it needs next, beside what bakes in hand do to it.
     """
 
     culture: CultureAtHand
@@ -189,11 +191,8 @@ class CultureNow:
     under_way: bool = False
     young: RaisedDay | None = None
     left_since: datetime | None = None
-
-    @property
-    def feed_due(self) -> datetime | None:
-        """When a culture that is still being raised is fed next; None for one that is grown."""
-        return None if self.young is None else self.culture.fed + EVERY
+    surely_until: datetime | None = None
+    need: CultureNeed | None = None
 
     def row(self, at: datetime) -> CourseRow | None:
         """The row of its course nearest to `at`; None where that does not reach as far."""

@@ -12,6 +12,9 @@ from pointage.formula.warmth import (
     is_flour,
     part,
 )
+from pointage.mixture.temperature.temper import (
+    WARMEST_WATER_C as WARMEST_WATER_C,  # noqa: PLC0414
+)
 from pointage.science.factor_method import factor_water_temperature
 from pointage.science.heat_balance import (
     LATENT_HEAT_OF_ICE,
@@ -24,9 +27,6 @@ from pointage.science.mixing_work import mixing_heat
 
 ALL_ICE_C = -LATENT_HEAT_OF_ICE / WATER
 """The water temperature that stands for water that is all ice at 0 °C."""
-
-WARM_C = 45.0
-"""Above it yeast is harmed where the water meets it: common practice, no source."""
 
 STOP_C = 50.0
 """The warmest water for a mix with yeast in it. Baker's yeast dies within minutes at 50 to 55 °C

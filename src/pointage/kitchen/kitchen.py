@@ -267,6 +267,13 @@ class Kitchen:
         used = [each for each in self.vessels if each.use in uses]
         return max(used or self.vessels, key=lambda each: each.volume_l)
 
+    def jar_of(self, culture: str) -> Vessel:
+        """What a culture lives in: the vessel called after it, else the largest jar, else tub."""
+        named = [v for v in self.vessels if culture.casefold() in v.name.casefold()]
+        jars = [v for v in self.vessels if v.use is VesselUse.JAR]
+        tubs = [v for v in self.vessels if v.use is VesselUse.TUB]
+        return max(named or jars or tubs or self.vessels, key=lambda each: each.most_g)
+
     def scale_for(self, grams: float) -> Scale:
         """The finest scale that carries `grams`, tare included, else the strongest."""
         fit = [s for s in self.scales if s.capacity_g >= grams]

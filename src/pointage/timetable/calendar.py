@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
+from pointage.kitchen.awake import sleep_spans as sleep_spans  # noqa: PLC0414
 from pointage.kitchen.kitchen import Kitchen
 
 GRID_MIN = 15
@@ -69,21 +70,3 @@ def calendar_of(
     blocked = [] if sleepless else list(sleep_spans(kitchen, first, last))
     blocked += [span for span in (*kitchen.hours.away, *taken) if span[1] > first]
     return Calendar(first, last, tuple(sorted(blocked)))
-
-
-def sleep_spans(
-    kitchen: Kitchen, first: datetime, last: datetime
-) -> list[tuple[datetime, datetime]]:
-    """The nights between two instants, as UTC spans."""
-    spans = []
-    day = first.astimezone(kitchen.zone).date() - timedelta(days=1)
-    end = last.astimezone(kitchen.zone).date()
-    while day <= end:
-        for down, up in kitchen.hours.sleep:
-            morning = day if up > down else day + timedelta(days=1)
-            since = datetime.combine(day, down, tzinfo=kitchen.zone).astimezone(UTC)
-            until = datetime.combine(morning, up, tzinfo=kitchen.zone).astimezone(UTC)
-            if until > first and since < last:
-                spans.append((since, until))
-        day += timedelta(days=1)
-    return spans

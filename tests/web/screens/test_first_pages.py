@@ -14,8 +14,10 @@ from playwright.sync_api import Browser, expect
 from tests.timetable.hall import NOW
 from tests.web.conftest import ORIGIN, Idle, Site, ask
 
+from pointage.culture.raising import Phase
 from pointage.desk.desk import StoredDesk
 from pointage.desk.opening import open_own
+from pointage.kitchen.needs import NeedKind
 from pointage.web.app import create_app
 
 HEADERS = {"accept-language": "en-US", "origin": ORIGIN}
@@ -134,10 +136,65 @@ def test_what_is_raised_stands_on_the_bench(empty: StoredDesk) -> None:
     assert "Nothing to do" not in bench
     days = get(empty, "/cultures/Skua/raising").text
     assert "462 → 562" in days  # with the jar's 412 g on the scale, as before it was begun
-    late = NOW + timedelta(hours=26)
+    late = NOW + timedelta(hours=28.5)  # at 8:30; at the hour of its first feed she is asleep
     app = create_app(empty, lambda: late)
     bench = ask(app, "GET", ORIGIN + "/", headers={"accept-language": "en-US"}).text
     assert '<b class="late">2 h ago</b>' in bench.replace("\u00a0", " ")
+    assert "into the compost" in bench
+
+
+def test_what_a_young_culture_needs_is_recorded_with_one_tap(empty: StoredDesk) -> None:
+    post(empty, "/begin", {**ANSWERS, "way": "raise"})
+    begun = {"name": "Skua", "flour": "wheat-whole", "daily": "50", "place": "Counter"}
+    yesterday = {"entry": str(uuid4()), "happened": "2026-11-24T08:00"} | begun
+    post(empty, "/cultures/raise", yesterday)
+    (need,) = empty.present().needs(NOW)
+    assert need.feed is not None
+    fed = {
+        "entry": str(uuid4()), "happened": "", "culture": "Skua", "place": need.place,
+        "seed_g": str(float(need.feed.seed_g)), "water_g": str(float(need.feed.water_g)),
+        "flour.wheat-whole": str(float(need.feed.flour_g)), "into": "Jar",
+    }  # fmt: skip
+    for _ in range(2):  # two taps are one
+        assert post(empty, "/bench/culture", fed).status_code == 303
+    life = empty.present().life("Skua")
+    assert [stand.fed.seed_g for stand in life.stands] == [0.0, float(need.feed.seed_g)]
+    (after,) = empty.present().needs(NOW)
+    assert (after.number, after.at > NOW) == (need.number + 1, True)
+    assert (
+        post(empty, "/bench/culture", fed | {"entry": str(uuid4()), "seed_g": "x"}).status_code
+        == 400
+    )
+
+
+def test_three_taps_say_what_is_there_and_mould_ends_it(empty: StoredDesk) -> None:
+    post(empty, "/begin", {**ANSWERS, "way": "raise"})
+    begun = {"name": "Skua", "flour": "wheat-whole", "daily": "50", "place": "Counter"}
+    past = {"entry": str(uuid4()), "happened": "2026-11-24T03:00"} | begun
+    post(empty, "/cultures/raise", past)
+    plain = empty.raising("Skua")
+    for touch in ("seen=doubled", "seen=bubbles", "smelled=cheese"):
+        post(empty, "/cultures/Skua/raising", {"entry": str(uuid4()), "touch": touch})
+    seen = empty.raising("Skua")
+    assert seen[0].phase is Phase.FALSE_START
+    assert seen[0].odds()[Phase.FALSE_START] > plain[0].odds()[Phase.FALSE_START]
+    page = get(empty, "/cultures/Skua/raising").text
+    assert page.count("<b>") >= 3  # what was said in each row
+    assert "A false start" in page
+    warmer = get(empty, "/cultures/Skua/raising?warmer=1").text
+    assert "here, at 65" in warmer
+    wrong = {"entry": str(uuid4()), "touch": "seen=dragons"}
+    assert post(empty, "/cultures/Skua/raising", wrong).status_code == 400
+    post(empty, "/cultures/Skua/raising", {"entry": str(uuid4()), "touch": "seen=mould"})
+    (need,) = empty.present().needs(NOW)
+    assert need.kind is NeedKind.DISCARD
+    for path in ("/", "/cultures/Skua/raising"):
+        page = get(empty, path).text
+        assert "Throw Skua away" in page
+        assert "What do you see" not in page
+    gone = {"entry": str(uuid4()), "culture": "Skua", "event": "retired"}
+    assert post(empty, "/bench/culture", gone).status_code == 303
+    assert empty.present().needs(NOW) == ()
 
 
 def test_it_may_have_been_begun_yesterday_and_not_tomorrow(empty: StoredDesk) -> None:

@@ -30,7 +30,7 @@ from pointage.formula.warmth import (
 from pointage.formula.water import (
     PREFERMENTS,
     STOP_C,
-    WARM_C,
+    WARMEST_WATER_C,
     DoughWorking,
     Ingoing,
     WaterFound,
@@ -223,12 +223,12 @@ def warnings(question: WaterQuestion, found: WaterFound) -> tuple[str, ...]:
     scald = question.stop_c > STOP_C
     if scald and found.water_c > SCALDS_C:
         warnings.append(say("hot water scalds: pour it away from you and stir with a long spoon"))
-    elif found.water_c > WARM_C:
+    elif found.water_c > WARMEST_WATER_C:
         warnings.append(
             say(
                 "water above {limit} harms yeast where it meets it (common practice): mix "
                 "it with the flour first, or warm the flour",
-                limit=warmth(WARM_C),
+                limit=warmth(WARMEST_WATER_C),
             )
         )
     if found.water_c < COLD_TAP_C and question.tap_c is None:

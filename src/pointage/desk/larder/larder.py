@@ -74,7 +74,8 @@ class LarderDesk:
         ledger = present.ledger(now)
         ready = [each.bake.plan.ready for each in ledger.batches if each.in_hand]
         offered = {slug: each for slug, each in formulas.items() if not each.put_away}
-        view = View(ledger, kitchen, offered, max((now + timedelta(days=days), *ready)))
+        until = max((now + timedelta(days=days), *ready))
+        view = View(ledger, kitchen, offered, until, present.needs(now))
         wanted = [(named(formulas, slug), pieces) for slug, pieces in also]
         week, week_energy = view.week()
         coming = view.coming()

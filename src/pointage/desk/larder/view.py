@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
 from math import floor
@@ -27,6 +27,7 @@ from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
 from pointage.formula.scale import Scaled, scale
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.kitchen.needs import CultureNeed
 from pointage.language import say
 from pointage.larder.cost import (
     Cost,
@@ -50,15 +51,22 @@ from pointage.larder.upkeep import (
     upkeep,
 )
 
+SOONEST = timedelta(hours=12)
+"""From feed to feed of a culture, at the least."""
+
 
 @dataclass(frozen=True)
 class View:
-    """A ledger, with the kitchen and formulas it belongs to, looking ahead until `until`."""
+    """A ledger, with the kitchen and formulas it belongs to, looking ahead until `until`.
+
+    needs: what the cultures need next, as the Bench has it.
+    """
 
     ledger: Ledger
     kitchen: Kitchen
     formulas: Mapping[str, Formula]
     until: datetime
+    needs: Sequence[CultureNeed] = ()
 
     def shelves(self) -> tuple[ShelfNow, ...]:
         """Each ingredient that was ever here or is asked for, flours first."""
@@ -192,6 +200,7 @@ class View:
     def _idle(self) -> list[tuple[CultureAtHand, FeedBack, datetime]]:
         """Feeds of resting cultures. One that a bake wakes rests again from its build on."""
         found = []
+        needed = {each.culture: each for each in self.needs}
         for culture in self.kitchen.cultures:
             builds = [
                 batch.takings.built
@@ -200,6 +209,10 @@ class View:
                 and batch.takings.built is not None
                 and culture.called(batch.bake.plan.culture)
             ]
+            need = needed.get(culture.name)
+            if need is not None and not builds:
+                found += [(culture, *fed) for fed in _feeds(need, culture.fed, self)]
+                continue
             last = max((culture.fed, *builds))
             start = max(self.ledger.now, last)
             found += [(culture, upkeep(culture), at) for at in idle_feeds(last, start, self.until)]
@@ -260,3 +273,15 @@ class View:
 
 def _needs(grams: Mapping[str, Fraction], at: datetime, what: str) -> list[Need]:
     return [Need(name, mass, at, what) for name, mass in grams.items()]
+
+
+def _feeds(need: CultureNeed, fed: datetime, view: View) -> Iterator[tuple[FeedBack, datetime]]:
+    """The feed that a culture needs next, and as many more as far apart as fit in the time."""
+    if need.feed is None:
+        return
+    feed = need.feed
+    back = FeedBack(feed.seed_g, feed.flours_g, feed.water_g, need.discard_g)
+    at, every = max(need.at, view.ledger.now), max(need.at - fed, SOONEST)
+    while at < view.until:
+        yield back, at
+        at += every

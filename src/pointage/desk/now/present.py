@@ -30,7 +30,14 @@ from pointage.desk.now.cultures.culture import (
     young_now,
 )
 from pointage.desk.now.cultures.lives import at_hand
-from pointage.desk.now.cultures.young import is_young, on_its_way
+from pointage.desk.now.cultures.needs import dried_needs, grown_need, spoiled_need, young_need
+from pointage.desk.now.cultures.young import (
+    Elsewhere,
+    elsewhere,
+    is_young,
+    on_its_way,
+    spoiled_at,
+)
 from pointage.desk.now.earlier import Earlier
 from pointage.desk.now.learned.friction import learned_friction, seen_warmings
 from pointage.desk.now.learned.learning import OF_BAKES, OF_OVENS, Learning
@@ -44,6 +51,7 @@ from pointage.heat.own_oven import OwnOven
 from pointage.kitchen.culture_state import remembered
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.kitchen.needs import CultureNeed
 from pointage.language import ENGLISH, speaking
 from pointage.mixture.flours import Flours
 from pointage.shown import PLAIN, showing
@@ -232,13 +240,27 @@ class Present:
 
     def culture_now(self, culture: CultureAtHand, now: datetime) -> CultureNow:
         """One of them; one that is still being raised by the course of its raising."""
+        found = self._culture_now(culture, now)
+        spoiled = culture.life and spoiled_at(culture.life, self.about_culture(culture.life))
+        return replace(found, need=spoiled_need(culture.name, spoiled)) if spoiled else found
+
+    def _culture_now(self, culture: CultureAtHand, now: datetime) -> CultureNow:
         life = culture.life
         if life is not None and is_young(life, now):
-            return young_now(culture, self.raising(life.name, now), now)
+            days = self.raising(life.name, now)
+            return young_now(culture, days, now, young_need(life, days, self.kitchen, now))
         scores = self.learning.scores(culture.name)
         waits = self.learning.beliefs(culture.name).waits or scores.waits
         found = self.culture_course(culture, now)
-        return culture_now(culture, found, now, scores.found, under_way=waits)
+        planned = (r.bake for r in self._ended_after(now - KEPT_AFTER) if not r.bake.given_up)
+        need = grown_need(culture, found.outlook, self.kitchen, planned, now)
+        return culture_now(culture, found, now, scores.found, under_way=waits, need=need)
+
+    def needs(self, now: datetime) -> tuple[CultureNeed, ...]:
+        """What the cultures need next, the soonest first."""
+        found = [each.need for each in self.cultures(now) if each.need is not None]
+        found += dried_needs(self.lives, self.kitchen, now)
+        return tuple(sorted(found, key=lambda each: (each.at, each.culture)))
 
     def raising(self, name: str, now: datetime) -> tuple[RaisedDay, ...]:
         """The days of a culture begun from flour and water. Raises NotThere, InputError."""
@@ -251,6 +273,18 @@ class Present:
             ("raising", life.names[0]),
             stamp,
             lambda _: on_its_way(life, said, self.kitchen_through(life.began), until),
+        )
+
+    def raising_elsewhere(self, name: str, now: datetime) -> tuple[Elsewhere, ...]:
+        """When it may be trusted in each place and by each means there is. Raises as `raising`."""
+        life = self.life(name)
+        said = self.about_culture(life)
+        until = now.replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
+        stamp = (life, tuple(said), self.revision, self.flours, until)
+        return self.jobs.at_once(
+            ("elsewhere", life.names[0]),
+            stamp,
+            lambda _: elsewhere(life, said, self.kitchen_through(life.began), until),
         )
 
     def about_culture(self, life: Life) -> list[Entry]:

@@ -12,9 +12,8 @@ from pointage.mixture.state import S
 from pointage.science.heat_balance import HEAT_CAPACITY
 
 COLDEST_WATER_C = 1.0  # water over ice
-WARMEST_WATER_C = (
-    45.0  # above, yeast is harmed where the water meets it: common practice, no source
-)
+WARMEST_WATER_C = 40.0
+"""Above it yeast is harmed where the water meets it: common practice, no source."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -9,22 +9,28 @@ from math import ceil, isnan
 
 import numpy as np
 
+from pointage.culture.life import Fed
+from pointage.culture.mature import feed, mature
 from pointage.culture.raising import RaisedDay
-from pointage.culture.rest import holds_h
+from pointage.culture.rest import AWAKE, holds_h
 from pointage.culture.vigour import to_peak_h
 from pointage.culture.young import Floats
 from pointage.desk.answers import CultureNow
 from pointage.kitchen.culture_state import (
+    FED_AT_C,
     LONGEST,
     fed_last,
     place_of,
     surroundings_of,
 )
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
+from pointage.kitchen.needs import CultureNeed, Outlook
 from pointage.mixture.course import Course, band
 from pointage.mixture.hold import hold
 from pointage.mixture.learning.scores import Scores
 from pointage.mixture.learning.update import Posterior
+from pointage.mixture.mixture import Mixture
+from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.traits import Traits, draw_traits
 from pointage.timetable.plan import StepCourse
 from pointage.timetable.ways.bands import step_course
@@ -34,6 +40,8 @@ SEED = 20261125
 AHEAD = timedelta(hours=12)
 SPAN = timedelta(days=35)
 MOST_SPANS = LONGEST // SPAN
+SEEN_RISEN_H = 72.0
+"""A culture that has not risen so long after its feed does not any more."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -41,7 +49,7 @@ class CultureCourses:
     """What a culture does from its last feed on, place by place, as far as it is looked ahead."""
 
     spells: tuple[StepCourse, ...]
-    holds_until: datetime | None
+    outlook: Outlook
     to_peak_h: float
 
     @property
@@ -80,7 +88,7 @@ def courses(
     far = culture.fed + spans * SPAN
     mixed, stand = fed_last(culture, kitchen, far, traits)
     mixed = mixed.scaled(culture.mass_g)
-    spells, holds = [], None
+    spells, outlook = [], Outlook()
     for number, (since, name) in enumerate(stand.places):
         last = number + 1 == len(stand.places)
         ends = far if last else min(stand.places[number + 1][0], far)
@@ -91,8 +99,11 @@ def courses(
         spells.append(step_course(course, course.at(float(course.hours[-1])), ripe=False))
         mixed = course.final
         if last and place.kind is PlaceKind.FRIDGE:
-            holds = _holds_until(course, traits)
-    return CultureCourses(tuple(spells), holds, float(np.median(to_peak_h(traits))))
+            outlook = _in_the_cold(course, traits)
+        elif last:
+            prime = None if number else _prime(culture, stand.fed, kitchen, traits)
+            outlook = _in_the_warm(course, prime, here, traits)
+    return CultureCourses(tuple(spells), outlook, float(np.median(to_peak_h(traits))))
 
 
 def culture_now(
@@ -100,13 +111,17 @@ def culture_now(
     found: CultureCourses,
     now: datetime,
     forecasts: Scores | None = None,
+    *,
     under_way: bool = False,
+    need: CultureNeed | None = None,
 ) -> CultureNow:
     """A culture at `now` with its course where it stands."""
     return CultureNow(
         culture=culture,
         standing=found.at(now),
-        holds_until=found.holds_until,
+        holds_until=found.outlook.likely_until,
+        surely_until=found.outlook.surely_until,
+        need=need,
         to_peak_h=found.to_peak_h,
         accuracy=forecasts,
         under_way=under_way,
@@ -114,13 +129,18 @@ def culture_now(
     )
 
 
-def young_now(culture: CultureAtHand, days: Sequence[RaisedDay], now: datetime) -> CultureNow:
+def young_now(
+    culture: CultureAtHand,
+    days: Sequence[RaisedDay],
+    now: datetime,
+    need: CultureNeed | None = None,
+) -> CultureNow:
     """A culture that is still being raised, in the day that began with its last feed."""
     day = [each for each in days if each.at <= culture.fed][-1]
     course = _agreeing(day.young.course, day.weights)
     rows = step_course(course, now + AHEAD, ripe=False).rows
     standing = StepCourse(rows, None, None, None, rows[-1].rise, rows[-1].ph)
-    return CultureNow(culture=culture, standing=standing, young=day)
+    return CultureNow(culture=culture, standing=standing, young=day, need=need)
 
 
 def _agreeing(course: Course, weights: Floats) -> Course:
@@ -132,7 +152,34 @@ def _agreeing(course: Course, weights: Floats) -> Course:
     return replace(course, states=course.states[chosen], volume=course.volume[chosen], held=held)
 
 
-def _holds_until(course: Course, traits: Traits) -> datetime | None:
-    """When half of the members would want more than one feed to wake; None: not within reach."""
-    hours = band(holds_h(course, traits)).p50
-    return None if isnan(hours) else course.at(hours)
+def _in_the_cold(course: Course, traits: Traits) -> Outlook:
+    """How long one feed wakes it; None: not seen to end."""
+    hours = band(holds_h(course, traits))
+    found = (None if isnan(h) else course.at(h) for h in (hours.p10, hours.p50, hours.p90))
+    sure, likely, hardly = found
+    return Outlook(surely_until=sure, likely_until=likely, hardly_until=hardly)
+
+
+def _in_the_warm(
+    course: Course, prime: Mixture | None, here: Surroundings, traits: Traits
+) -> Outlook:
+    """When it is ripe, and how many members rise as `prime` would; None where it was moved."""
+    begin, end = (band(each).p50 for each in course.ripe())
+    awake = 1.0
+    if prime is not None:
+        best = hold(prime, here, course.start, SEEN_RISEN_H, traits, every_min=60).rise.max(axis=1)
+        seen = course.rise[:, course.hours <= SEEN_RISEN_H].max(axis=1)
+        awake = float(np.mean(seen - 1.0 >= AWAKE * (best - 1.0)))
+    return Outlook(
+        None if isnan(begin) else course.at(begin), None if isnan(end) else course.at(end), awake
+    )
+
+
+def _prime(culture: CultureAtHand, fed: Fed, kitchen: Kitchen, traits: Traits) -> Mixture | None:
+    """A culture in its prime, fed as this one was."""
+    if not fed.seed_g or not fed.flours_g:
+        return None
+    best = mature(culture.flours, culture.hydration, traits, kitchen.record(culture.flours))
+    celsius = FED_AT_C if fed.celsius is None else fed.celsius
+    record = kitchen.record(fed.flours_g)
+    return feed(best, fed.seed_g, fed.flours_g, fed.water_g, celsius, record=record)

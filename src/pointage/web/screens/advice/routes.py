@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
 from typing import Any
@@ -33,13 +34,15 @@ Answer = tuple[tuple[Table, ...], tuple[str, ...], tuple[str, ...]]
 
 
 def keep(visit: Visit) -> Response:
-    """The seed and the amounts for each place and rhythm."""
+    """The ways to keep it for how often it is baked with."""
 
     def answer(care: Care, said: Said) -> Answer:
-        choices = care.choices(said["needed"])
-        return (words.keeping(choices),), words.keeping_notes(choices), ()
+        advice = care.ways(said["often"], said["needed"], away=said["often"] > MONTH_D)
+        steps = words.keeping_steps(advice)
+        tables = ((steps,) if steps else ()) + ((words.keeping(advice),) if advice.ways else ())
+        return tables, words.keeping_notes(advice) + words.backups(), (say(words.TIGHT),)
 
-    return _answered(visit, "keep", words.KEEP, KEEP, answer)
+    return _answered(visit, "keep", words.KEEP, _keep(), answer)
 
 
 def rest(visit: Visit) -> Response:
@@ -76,23 +79,20 @@ def change(visit: Visit) -> Response:
 
 
 def trouble(visit: Visit) -> Response:
-    """A short set of questions, and the causes they point to."""
-    unknown = Choice("", say("I cannot say"))
-    form = Form(
-        tuple(
-            Asked(
-                each.key, say(each.asks), needed=False,
-                choices=(unknown, *(Choice(key, say(text)) for key, text in each.answers.items())),
-            )
-            for each in questions()
-        )
-    )  # fmt: skip
-
-    def answer(care: Care, said: Said) -> Answer:
-        found = care.trouble({key: text for key, text in said.items() if text})
-        return words.troubles(found), words.trouble_notes(found), words.trouble_cautions(found)
-
-    return _answered(visit, "trouble", words.TROUBLE, form, answer, *(a.name for a in form.asked))
+    """One question at a time, what is known left out, and the causes the answers point to."""
+    care = visit.desk.care(life_of(visit).name)
+    given = visit.request.query_params
+    asked = {each.key: each for each in questions()}
+    said = {key: text for key, text in given.items() if key in asked and text}
+    wrong: InputError | None = None
+    try:
+        found = care.trouble(said)
+    except InputError as error:
+        wrong, said = error, {}
+        found = care.trouble(said)
+    page = words.trouble_page(visit.frame("cultures"), care, found, said, asked)
+    page = replace(page, error=str(wrong) if wrong else "")
+    return visit.show(page, 422 if wrong else 200)
 
 
 def _answered(
@@ -154,10 +154,32 @@ def _use(visit: Visit, day: str, said: Said) -> Use:
     return Use(at, said["grams"])
 
 
-KEEP = Form((
-    Asked("needed", mark("Most needed for a build"), mark("grams"), WEIGHED_G.grams, "decimal",
-          usual="100"),
-))  # fmt: skip
+MONTH_D = 30
+OFTEN = (
+    ("0.5", mark("twice a day")),
+    ("1", mark("daily")),
+    ("3.5", mark("twice a week")),
+    ("7", mark("once a week")),
+    ("30", mark("once a month")),
+    ("42", mark("not for six weeks: away")),
+)
+
+
+def _often(text: str, field: str) -> float:
+    if text not in dict(OFTEN):
+        raise InputError(field, repr(text), say("one of the choices"))
+    return float(text)
+
+
+def _keep() -> Form:
+    choices = tuple(Choice(days, say(text)) for days, text in OFTEN)
+    return Form((
+        Asked("often", say("I bake with it"), "", _often, choices=choices, usual="7"),
+        Asked("needed", say("Culture that a bake takes"), say("grams"), WEIGHED_G.grams, "decimal",
+              usual="100"),
+    ))  # fmt: skip
+
+
 WEEKS = Form((
     Asked("days", mark("Bake days"), mark("dates, with commas between: 2026-12-05, 2026-12-19"),
           several),

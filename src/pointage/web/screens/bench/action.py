@@ -48,7 +48,7 @@ def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Ac
         ripe=_ripe(step),
         likely=step.ripe_odds is not None and is_likely(step.ripe_odds),
         note=note(step, ZoneInfo(bake.plan.zone)),
-        ladder=_table(ladder, news, mine) if ladder else None,
+        ladder=ladder_table(ladder, news, mine) if ladder else None,
         keep=action(bake, step.keep, clock, slip) if step.keep else None,
     )
 
@@ -82,7 +82,8 @@ def _ripe(step: Step) -> str:
     return say("Ripe when needed: {odds}", odds=odds)
 
 
-def _table(ladder: Ladder, news: StepNews, slip: Slip | None) -> LadderTable:
+def ladder_table(ladder: Ladder, news: StepNews, slip: Slip | None = None) -> LadderTable:
+    """The readings of a ladder as they are printed, those that were poured ticked off."""
     step, poured = ladder.step_g, news.poured
     rows = []
     for number, pour in enumerate(ladder.pours):

@@ -81,14 +81,25 @@ class Action:
 
 
 @dataclass(frozen=True, slots=True)
-class YoungNext:
-    """What a young culture needs next. away: how far off that is. due: it is time."""
+class CultureAction:
+    """What a culture needs next. away: how far off that is, if it is near. due: it is time; late:
+    it is more than that, and `why` says what that has done.
+
+    steps: what to do, in sentences. path: its own page, or empty. button: what records that it was
+    done, with the fields `sent`; empty where nothing is to be recorded.
+    """
 
     title: str
     at: Moment
     away: str
     due: bool
+    why: str
+    late: bool
+    steps: tuple[str, ...]
+    ladder: LadderTable | None
     path: str
+    sent: tuple[tuple[str, str], ...]
+    button: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +184,8 @@ class Coming:
 class BenchPage:
     """The Bench: now, rise, next. `now` is None when nothing is planned or all is done.
 
-    young: what young cultures need, the soonest first. asks: bread to be asked about, and where.
+    first: what a culture needs before that; cultures: what the others do, the soonest first. asks:
+    bread to be asked about, and where.
     """
 
     template: ClassVar[str] = "bench.html"
@@ -186,5 +198,6 @@ class BenchPage:
     hours: Drawing | None
     coming: tuple[Coming, ...]
     cautions: tuple[str, ...]
-    young: tuple[YoungNext, ...] = ()
+    first: CultureAction | None = None
+    cultures: tuple[CultureAction, ...] = ()
     asks: tuple[Choice, ...] = ()

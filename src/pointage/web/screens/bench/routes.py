@@ -8,18 +8,22 @@ from fractions import Fraction
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.bounds import WEIGHED_G
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import KINDS, ReadingKind
 from pointage.daybook.typed import as_typed
 from pointage.desk.answers import Report
+from pointage.desk.cultures.needed import feed_body, is_eaten, need_ladder, vessel_of
 from pointage.desk.kitchen.begin import is_unnamed
-from pointage.desk.now.cultures.young import next_days
+from pointage.desk.now.cultures.young import fed_days
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
+from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.language import say
 from pointage.quantities import parse_mass
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import with_unit
+from pointage.web.screens.bench.cultures import Needed
 from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.view import bench_page
@@ -38,11 +42,10 @@ BLOCK = "bench"
 def bench(visit: Visit, slip: Slip | None = None) -> Response:
     if is_unnamed(visit.kitchen):
         return visit.go("/begin")
-    young = next_days(visit.present.lives, visit.now)
     frame = visit.frame("bench")
     out = visit.desk.past.to_ask(visit.now)
     page = bench_page(
-        visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, young=young, out=out
+        visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, needed=_needed(visit), out=out
     )
     aside = entries_aside(visit.present)
     lines = [
@@ -53,6 +56,47 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
     lost = visit.desk.records.lost_photos(lines)
     page = with_noted(page, lines, visit.clock, lost)
     return visit.show(page, 422 if slip else 200, BLOCK)
+
+
+def _needed(visit: Visit) -> tuple[Needed, ...]:
+    """What the cultures need, with what is weighed; nothing where that cannot be worked out."""
+    return visit.if_possible(
+        lambda: tuple(_with_ladder(visit, n) for n in visit.present.needs(visit.now)), ()
+    )
+
+
+def _with_ladder(visit: Visit, need: CultureNeed) -> Needed:
+    life = visit.present.life(need.culture)
+    vessel = vessel_of(visit.kitchen, life.name, visit.present.about_culture(life))
+    ladder = need_ladder(need, vessel, visit.kitchen, visit.now)
+    raised = need.kind is NeedKind.RAISE
+    today = visit.desk.raising(life.name)[len(fed_days(life)) - 1] if raised else None
+    return Needed(need, ladder, vessel.name, is_eaten(today))
+
+
+def culture_done(visit: Visit) -> Response:
+    """What a culture needed was done: fed as the Bench said, or moved."""
+    entry, life = visit.entry(), visit.present.life(visit.field("culture"))
+    records, happened = visit.desk.records, visit.happened()
+    if visit.fields.get("event") == "retired":
+        gone = {"event": "retired", "culture": life.name}
+        records.record(entry, EntryKind.CULTURE, happened, gone, sure=visit.sure)
+        return _recorded(visit)
+    place = visit.kitchen.place(visit.field("place")).name
+    if "seed_g" in visit.fields:
+        flours = {
+            name.partition(".")[2]: WEIGHED_G.read(text, "flour_g")
+            for name, text in visit.fields.items()
+            if name.startswith("flour.")
+        }
+        seed = WEIGHED_G.read(visit.field("seed_g"), "seed_g")
+        grams = {**flours, "water": WEIGHED_G.read(visit.field("water_g"), "water_g")}
+        body = feed_body(life.name, seed, grams, place, visit.fields.get("into", ""))
+        records.record(entry, EntryKind.FED, happened, body, sure=visit.sure)
+    else:
+        body = {"culture": life.name, "place": place}
+        records.record(entry, EntryKind.HELD, happened, body, sure=visit.sure)
+    return _recorded(visit)
 
 
 def done(visit: Visit) -> Response:
@@ -168,6 +212,7 @@ def _kind(visit: Visit) -> ReadingKind:
 
 ROUTES = [
     Route("/", reads(bench)),
+    Route("/bench/culture", writes(culture_done), methods=["POST"]),
     Route("/bench/done", writes(done), methods=["POST"]),
     Route("/bench/take-back", writes(take_back), methods=["POST"]),
     Route("/bench/poured", writes(poured), methods=["POST"]),

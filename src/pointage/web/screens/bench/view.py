@@ -9,16 +9,17 @@ from datetime import datetime, timedelta
 from pointage.desk.answers import Bake
 from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.now.bakes.bake import steps_left
-from pointage.desk.now.cultures.young import NextDay
 from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.language import say
 from pointage.timetable.plan import Step
 from pointage.web.drawing.coming import ComingLine, hours_drawing, how_long_where
 from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.bench.action import action
-from pointage.web.screens.bench.page import BenchPage, Coming, LastDone, YoungNext
+from pointage.web.screens.bench.cultures import Needed, culture_actions
+from pointage.web.screens.bench.page import BenchPage, Coming, LastDone
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.working import working
 from pointage.web.words.clock import Clock, quiet_spans
@@ -27,6 +28,8 @@ from pointage.web.words.words import lower_first
 
 AHEAD = timedelta(hours=24)
 FEWEST, MOST = 4, 14
+LEFT_FOR_CULTURES = timedelta(hours=2)
+"""Before a step of a bake there is time for a culture that is due."""
 BESIDE = timedelta(hours=12)
 """A night is shown that is this near to a step."""
 TAKE_BACK_FOR = timedelta(hours=2)
@@ -47,21 +50,23 @@ def bench_page(
     frame: Frame,
     slip: Slip | None = None,
     *,
-    young: Sequence[NextDay] = (),
+    needed: Sequence[Needed] = (),
     out: Sequence[Bake] = (),
 ) -> BenchPage:
-    """The page for now. slip: something typed that cannot be used, to be shown again. young: what
-    young cultures need, the soonest first. out: bread of which nobody has said how it was."""
+    """The page for now. slip: something typed that cannot be used, to be shown again. needed: what
+    cultures need, the soonest first. out: bread of which nobody has said how it was."""
     pending = sorted(
         (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
         key=lambda each: (each.step.start, each.step.end),
     )
     hands = [each for each in pending if each.step.hands]
     first = hands[0] if hands else None
-    lines = _coming(kitchen, pending, first, clock)
+    cultures = culture_actions(needed, clock)
+    before = bool(needed) and slip is None and _comes_first(needed[0].need, first, clock)
+    lines = _coming(kitchen, pending, None if before else first, clock)
     return BenchPage(
         frame=frame,
-        now=action(first.bake, first.step, clock, slip) if first else None,
+        now=action(first.bake, first.step, clock, slip) if first and not before else None,
         last=_last_done(bakes, clock),
         idle="" if first else _idle(pending, clock),
         conflicts=tuple(note for bake in bakes for note in conflict_notes(bake.plan)),
@@ -69,7 +74,8 @@ def bench_page(
         hours=hours_drawing([each.step for each in pending], kitchen, clock) if pending else None,
         coming=tuple(lines),
         cautions=tuple(dict.fromkeys(text for bake in bakes for text in _cautions(bake))),
-        young=tuple(_young(each, clock) for each in young),
+        first=cultures[0] if before else None,
+        cultures=cultures[1:] if before else cultures,
         asks=tuple(
             Choice(
                 f"/daybook/bake/{each.key}",
@@ -80,14 +86,11 @@ def bench_page(
     )
 
 
-def _young(day: NextDay, clock: Clock) -> YoungNext:
-    return YoungNext(
-        title=say("{culture}, day {number}", culture=day.culture, number=day.number),
-        at=clock.moment(day.at),
-        away=clock.ahead(day.at),
-        due=day.at <= clock.now,
-        path=f"/cultures/{day.culture}/raising",
-    )
+def _comes_first(need: CultureNeed, first: Pending | None, clock: Clock) -> bool:
+    """Whether a culture is seen to before the next step of a bake."""
+    if first is not None:
+        return need.at <= clock.now and first.step.start > clock.now + LEFT_FOR_CULTURES
+    return need.kind is NeedKind.RAISE or need.at - clock.now <= AHEAD
 
 
 def _cautions(bake: Bake) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame
 from pointage.web.screens.cultures.page import CultureNote, CulturesPage
 from pointage.web.words.clock import Clock
+from pointage.web.words.needs import need_title
 from pointage.web.words.ripeness import past_words, ripe_words
 from pointage.web.words.words import (
     length,
@@ -170,8 +171,14 @@ def _facts(
         left = say("not calculated beyond {day}: it was left for too long", day=day)
         facts.append((say("Now"), left))
     if now.holds_until:
-        day = clock.day(clock.local(now.holds_until).date())
-        facts.append((say("Keeps in the cold"), say("as likely as not until {day}", day=day)))
+        likely = clock.day(clock.local(now.holds_until).date())
+        surely = clock.day(clock.local(now.surely_until or now.holds_until).date())
+        keeps = say(
+            "nine times in ten until {surely}, one in two until {likely}",
+            surely=surely,
+            likely=likely,
+        )
+        facts.append((say("Keeps in the cold"), keeps))
     if now.young:
         signs = lower_first(say(now.young.signs()["title"]))
         facts.append((say("Raised"), say("day {n}: {signs}", n=now.young.number, signs=signs)))
@@ -200,11 +207,11 @@ def _next_feed(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> str:
     first = next_feed(now.culture, bakes)
     if first is not None:
         return f"{clock.text(first.start)}, {lower_first(title(first))}"
-    due = now.feed_due
-    if due is None or now.young is None:
+    need = now.need
+    if need is None:
         return say("nothing planned")
-    day, at = now.young.number + 1, clock.text(due)
-    if due >= clock.now:
-        return say("{time}, the feed of day {day}", time=at, day=day)
-    late = length(clock.now - due)
-    return say("{time}, the feed of day {day}, {late} late", time=at, day=day, late=late)
+    what, at = need_title(need), clock.text(need.at)
+    if need.best_by >= clock.now:
+        return say("{what}, {time}", what=what, time=at)
+    late = length(clock.now - need.at)
+    return say("{what}, {time}, {late} late", what=what, time=at, late=late)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 from uuid import NAMESPACE_URL, uuid5
@@ -11,10 +12,17 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.bounds import PART_G
-from pointage.culture.life import Life
 from pointage.daybook.entry import EntryKind
+from pointage.desk.cultures.needed import is_eaten, need_ladder, vessel_of
 from pointage.desk.cultures.raising import CAUTIONS, Tub, raise_culture
-from pointage.desk.now.cultures.young import fed_days, set_aside
+from pointage.desk.now.cultures.needs import spoiled_need, young_need
+from pointage.desk.now.cultures.young import (
+    elsewhere_of,
+    fed_days,
+    raised_in,
+    set_aside,
+    spoiled_at,
+)
 from pointage.errors import InputError
 from pointage.kitchen.kitchen import (
     Kitchen,
@@ -28,10 +36,12 @@ from pointage.quantities import parse_instant, parse_mass
 from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked, Form
 from pointage.web.frame import Doubt
+from pointage.web.screens.bench.cultures import Needed, culture_actions
 from pointage.web.screens.culture.page import AdvicePage, RecordForm, Table
 from pointage.web.screens.culture.routes import life_of
 from pointage.web.screens.culture.view import place_choices, when_field
 from pointage.web.screens.raising import view as words
+from pointage.web.screens.raising.page import RaisingPage
 from pointage.web.visit import (
     Visit,
     reads,
@@ -79,29 +89,41 @@ def begin(visit: Visit) -> Response:
 
 
 def on_its_way(visit: Visit) -> Response:
-    """The days of a young culture, its next feed first, and where its signs are recorded."""
-    life = life_of(visit)
+    """A young culture: what is due, what to see and to record, and how far it is."""
+    life, now = life_of(visit), visit.now
     days = visit.desk.raising(life.name)
     fed = len(fed_days(life))
     today, ahead = days[fed - 1], days[fed:]
-    aside = set_aside(life, visit.present.about_culture(life), days)
-    page = AdvicePage(
+    said = visit.present.about_culture(life)
+    aside = set_aside(life, said, days)
+    spoiled = spoiled_at(life, said)
+    need = (
+        spoiled_need(life.name, spoiled) if spoiled else young_need(life, days, visit.kitchen, now)
+    )
+    vessel = vessel_of(visit.kitchen, life.name, said)
+    readings = need_ladder(need, vessel, visit.kitchen, now)
+    due = Needed(need, readings, vessel.name, is_eaten(today))
+    cool = raised_in(life, visit.kitchen).mean_c(now, 0.0, 24.0) < words.COOL_C
+    asked = "warmer" in visit.request.query_params and not spoiled
+    page = RaisingPage(
         frame=visit.frame("cultures"),
         back=Choice(f"/cultures/{life.name}", life.name),
-        path=f"/cultures/{life.name}/raising",
         title=say("{name}, day {number}", name=life.name, number=today.number),
-        lead=f"{words.lead(today, days)} {words.due(life, ahead[0], visit.clock)}",
-        fields=(),
-        button="",
-        error="",
+        lead="" if spoiled else words.lead(today, days),
+        due=replace(culture_actions((due,), visit.clock)[0], path=""),
+        taps=() if spoiled else words.taps(life.name, said, fed_days(life)[-1].fed.at),
+        expect=() if spoiled else words.expect(today),
+        ahead=() if spoiled else words.milestones(days, fed, visit.clock),
+        warmer=words.warmer(visit.present.raising_elsewhere(life.name, now)) if asked else (),
+        ask_warmer="" if spoiled or asked or not cool or today.ready >= 0.5 else "?warmer=1#ahead",
+        chart=words.picture(life, days, said, visit.clock),
         tables=(
-            words.amounts(ahead, _tare(visit, life)),
+            words.amounts(ahead, Fraction(vessel.tare_g).limit_denominator(10)),
             words.signs_table(days[fed - 1 :]),
             words.done(life, days, visit.clock),
         ),
-        notes=words.signs(today),
         cautions=tuple(map(say, CAUTIONS)),
-        begin=_saw(life.name),
+        measure=_saw(life.name),
         so=f"/cultures/{life.name}/so",
         doubts=tuple(
             Doubt(questioned_words(each, after, visit.clock), each.entry) for each, after in aside
@@ -110,12 +132,16 @@ def on_its_way(visit: Visit) -> Response:
     return visit.show(page)
 
 
-def _tare(visit: Visit, life: Life) -> Fraction:
-    """Of the vessel that it was last fed in, as the kitchen has it; 0 where that is not known."""
-    fed = [each for each in visit.present.about_culture(life) if each.kind is EntryKind.FED]
-    into = next((each.body["into"] for each in reversed(fed) if each.body.get("into")), "")
-    tares = {each.name: each.tare_g for each in visit.kitchen.vessels}
-    return Fraction(tares.get(into, 0.0)).limit_denominator(10)
+def tapped(visit: Visit) -> Response:
+    """What was seen, recorded with one tap: "seen=bubbles", "smelled=yoghurt"."""
+    life, touch = life_of(visit), visit.field("touch")
+    kind, _, text = touch.partition("=")
+    if touch not in words.TOUCHES:
+        raise InputError("touch", repr(touch), say("one of the buttons"))
+    body = {"culture": life.name, "signs": [text]}
+    records = visit.desk.records
+    records.record(visit.entry(), words.TAPPED[kind], visit.happened(), body, sure=True)
+    return visit.go(f"/cultures/{life.name}/raising")
 
 
 def _day_c(place: Place, at: datetime) -> float:
@@ -147,6 +173,8 @@ def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = Non
             words.sizes(answer),
         )
         notes = words.plan_notes(answer, vessel)
+        if _day_c(said["place"], visit.now) < words.COOL_C:
+            notes += words.warmer(elsewhere_of(answer.wish, visit.kitchen, said["place"].name))
     except InputError as error:
         refused = error.at(lambda fault: NAMES.get(fault.field, fault.field))
     fields, above = form.fields(given, None if wrong else refused)
@@ -245,11 +273,12 @@ def _saw(name: str) -> RecordForm:
         Field("ph", "pH", "", "decimal", hint=say("if taken")),
     )
     action = f"/cultures/{name}/measured"
-    return RecordForm(action, say("Record what you see"), say("Save"), fields)
+    return RecordForm(action, say("With a number"), say("Save"), fields)
 
 
 ROUTES = [
     Route(PATH, reads(plan), methods=["GET"]),
     Route(PATH, writes(begin), methods=["POST"]),
     Route("/cultures/{name}/raising", reads(on_its_way), methods=["GET"]),
+    Route("/cultures/{name}/raising", writes(tapped), methods=["POST"]),
 ]

@@ -20,7 +20,7 @@ from pointage.desk.calculators.water_page import (
 )
 from pointage.formula.water import (
     STOP_C,
-    WARM_C,
+    WARMEST_WATER_C,
     WaterFound,
     answer,
 )
@@ -74,7 +74,7 @@ def _harms() -> str:
     return say(
         "Water above {temperature} harms yeast where it meets it (common practice): mix it with "
         "the flour first, or warm the flour.",
-        temperature=warmth(WARM_C),
+        temperature=warmth(WARMEST_WATER_C),
     )
 
 
@@ -140,7 +140,7 @@ def water_page(
         mass=say("{mass} of water", mass=mass(1000 * mix.water_kg)),
         ice=_ice(mix, found) if reachable and found.ice_kg else "",
         unreachable="" if reachable else _unreachable(found),
-        harms=reachable and found.water_c > WARM_C,
+        harms=reachable and found.water_c > WARMEST_WATER_C,
         factor="" if found.factor_c is None else warmth_number(found.factor_c),
         why=_why(found, same, warmer, colder),
         advice=tuple(f"{each}." for each in mix.advice),
@@ -154,7 +154,7 @@ def water_page(
             water_heat=repr(WATER_HEAT),
             latent_heat=repr(ICE_HEAT),
             stop=repr(STOP_C),
-            warm=repr(WARM_C),
+            warm=repr(WARMEST_WATER_C),
             agree=repr(AGREE_K),
             zero=repr(in_degrees(0.0)),
             kelvin=repr(apart_in_degrees(1.0)),

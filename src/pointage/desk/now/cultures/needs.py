@@ -1,0 +1,92 @@
+"""What the cultures need next, beside what the bakes in hand do to them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from pointage.culture.life import Life
+from pointage.culture.raising import EVERY, Phase, RaisedDay
+from pointage.culture.upkeep import WeighedFeed
+from pointage.desk.answers import Bake
+from pointage.desk.now.bakes.bake import done_at
+from pointage.desk.now.cultures.lives import is_of
+from pointage.desk.now.cultures.young import fed_days, raised_in
+from pointage.kitchen.awake import fitted
+from pointage.kitchen.kitchen import CultureAtHand, Kitchen
+from pointage.kitchen.needs import SLACK, CultureNeed, NeedKind, Outlook, need_of, revival
+from pointage.timetable.plan import StepKind
+
+SOONEST = timedelta(hours=20)
+"""A young culture is fed so much after its last feed at the soonest, to fit the hours of sleep."""
+EARLY = (Phase.QUIET, Phase.FALSE_START)
+DRIED_KEEPS = timedelta(days=365)
+"""Dried flakes: common practice, no source."""
+
+
+def grown_need(
+    culture: CultureAtHand,
+    outlook: Outlook,
+    kitchen: Kitchen,
+    bakes: Iterable[Bake],
+    now: datetime,
+) -> CultureNeed | None:
+    """What a grown culture needs next; None where a bake in hand sees to it in time."""
+    found = need_of(culture, outlook, kitchen, now)
+    if found is None or culture.life is None:
+        return found
+    taken = _next_taken(culture.life, bakes)
+    return None if taken is not None and taken <= found.best_by else found
+
+
+def young_need(
+    life: Life, days: Sequence[RaisedDay], kitchen: Kitchen, now: datetime
+) -> CultureNeed:
+    """The next day of one that is being raised."""
+    fed = fed_days(life)
+    last, day = fed[-1].fed, days[len(fed)]
+    due = last.at + EVERY
+    if not day.feeds or days[len(fed) - 1].phase in EARLY:  # it was waited on, and no harm is done
+        while due + SLACK < now:
+            due += EVERY
+    at = fitted(kitchen, due, due - EVERY + SOONEST)
+    shares = {kind: Fraction(grams / last.flour_g) for kind, grams in last.flours_g.items()}
+    flours = {kind: round(day.flour_g * share) for kind, share in shares.items()}
+    feed = None
+    if day.feeds:
+        feed = WeighedFeed(
+            day.keep_g, {kind: Fraction(grams) for kind, grams in flours.items()}, day.water_g
+        )
+    return CultureNeed(
+        life.name, NeedKind.RAISE, at, max(at, due) + SLACK, raised_in(life, kitchen).name, feed,
+        day.pour_off_g, number=day.number, water_c=day.water_c if day.feeds else None,
+    )  # fmt: skip
+
+
+def spoiled_need(culture: str, seen: datetime) -> CultureNeed:
+    """One in which mould, or pink or orange, was seen goes away at once, whatever was planned."""
+    return CultureNeed(culture, NeedKind.DISCARD, seen, seen + SLACK, "")
+
+
+def dried_needs(lives: Iterable[Life], kitchen: Kitchen, now: datetime) -> list[CultureNeed]:
+    """Those dried: brought back where no other lives, else renewed in a year."""
+    every = list(lives)
+    alone = not any(life.state == "living" and life.stands and not life.is_empty for life in every)
+    return [
+        revival(life.name, life, kitchen, now if alone else life.stands[-1].fed.at + DRIED_KEEPS)
+        for life in every
+        if life.state == "dried" and life.stands and life.flours
+    ]
+
+
+def _next_taken(life: Life, bakes: Iterable[Bake]) -> datetime | None:
+    """When a bake in hand next feeds or takes from it."""
+    starts = [
+        step.start
+        for bake in bakes
+        if is_of(bake, life)
+        for step in bake.plan.steps
+        if step.kind in (StepKind.FEED, StepKind.BUILD) and done_at(bake, step) is None
+    ]
+    return min(starts, default=None)
