@@ -30,6 +30,7 @@ from pointage.formula.formula import (
     STANDS,
     Formula,
     Process,
+    Rights,
     Stage,
     StageKind,
 )
@@ -76,6 +77,7 @@ def read_formula(text: str, source: str = "formula.toml") -> Formula:
         cautions=tuple(table.cautions),
         may_contain=checked(table.may_contain, place_of(source, "may_contain")),
         flours=flours,
+        rights=Rights(table.author, str(table.year or ""), table.licence),
     )
     _check_contents(formula, entries, source)
     return formula
