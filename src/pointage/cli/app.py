@@ -16,6 +16,7 @@ from pointage.cli.calculators import bake, forecast, water
 from pointage.cli.cultures import raising
 from pointage.cli.declared import Commands, command, translate_click
 from pointage.cli.degrees import OPTION, check_degrees, degrees_first, show_for
+from pointage.cli.documents import share
 from pointage.cli.formulas import compare, label, scale
 from pointage.cli.records import archive, check, sensor
 from pointage.cli.terminal import harmless_streams
@@ -42,6 +43,7 @@ def build() -> Commands:
             command(plan.plan),
             command(bake.bake),
             command(label.label),
+            command(share.share),
             command(archive.export),
             command(archive.import_, "import"),
             command(check.check),

@@ -58,11 +58,12 @@ class Thread:
     """A formula as the kitchens follow it, with its levain built from one share of seed.
 
     problem: the formula in its author's kitchen, from which masses and flours come. share: seed
-    over the flour of the first build.
+    over the flour of the first build. early: divided at the least rise of the bulk, not the wanted.
     """
 
     problem: Problem
     share: float
+    early: bool = False
 
     @cached_property
     def shares(self) -> tuple[float, ...]:
@@ -143,7 +144,7 @@ class Thread:
         since = np.nan_to_num(since)
         states, volume = _held(dough, every, traits, LONGEST_BULK_H, every.batch_kg, since)
         rise, hours = rise_of(states, volume), _clock(LONGEST_BULK_H)
-        bulk = first_crossing(hours, rise, np.full(len(rise), process.bulk_rise[1]))
+        bulk = first_crossing(hours, rise, np.full(len(rise), process.bulk_rise[0 if self.early else 1]))
         bulk = np.maximum(bulk, worked_h(process))
         shaped = _common(bulk, members) + handling_h(process)
         piece = replace(dough, states=_at(states, shaped)).handled(process.shape_keeps)

@@ -22,7 +22,6 @@ from pointage.culture.vigour import TRIED_ON, to_peak_h
 from pointage.documents.page.courses import (
     MEMBERS,
     RETARD_AT_H,
-    Found,
     Thread,
     handling_h,
     traits_of,
@@ -35,6 +34,7 @@ from pointage.timetable.ways.levains import EDGE
 
 STANDS_C = tuple(float(c) for c in range(13, 34, 2))
 PACES = (0.55, 0.7, 0.88, 1.1, 1.38, 1.75)
+TIMED_PACES = tuple(np.geomspace(0.55, 1.75, 13).tolist())
 BATCH_KG = (0.45, 1.2, 3.2, 8.5, 22.0)
 TAKEN = (EDGE, 0.5, 1 - EDGE)
 FRIDGE_C = (1.0, 3.0, 5.0, 7.0, 10.0)
@@ -81,7 +81,8 @@ def grid_of(
         found = _over(thread, STANDS_C, PACES, BATCH_KG, TAKEN)
         at_once = [each[0, ..., 1] for each in _windows(found)]
         levain.append(np.stack([*at_once, found["peak"][0, ..., 1]], axis=-1))
-        dough.append(np.stack([found["bulk"], *found["proof"]], axis=-1)[0])
+        early = _over(replace(thread, early=True), STANDS_C, PACES, BATCH_KG, TAKEN)
+        dough.append(np.stack([found["bulk"], *found["proof"], early["bulk"]], axis=-1)[0])
         spread.append(_spread(thread))
         reached((number + 1) / (len(threads) + 1))
     some = sorted({0, len(threads) // 2, len(threads) - 1})
@@ -110,7 +111,8 @@ def grid_of(
         "spread": packed(np.stack(spread)),
         "cold": packed(_cold([threads[i] for i in some])) if problem.process.retard_rise else None,
         "last": packed(_last_rise()),
-        "peakAtPace": to_peak_h(traits_of(np.array(PACES))).tolist(),
+        "paces": np.log(TIMED_PACES).tolist(),
+        "peakAtPace": to_peak_h(traits_of(np.array(TIMED_PACES))).tolist(),
         "paceSpread": PACE_SPREAD,
     }
 
@@ -179,12 +181,16 @@ def _spread(thread: Thread) -> Floats:
 
 
 def _cold(threads: Sequence[Thread]) -> Floats:
-    """The rise in fridges, (share, stands, pace, batch, fridge, times); of some shares of seed."""
+    """The rise in fridges, (early, share, stands, pace, batch, fridge, times); of some shares."""
     axes = (WAVE_C, WAVE_PACES, COLD_KG, FRIDGE_C)
     every = np.array(list(product(*axes)))
     kitchens = steady(every[:, 0], every[:, 1], every[:, 2]).with_fridge(every[:, 3])
-    found = [thread.in_kitchens(kitchens).cold for thread in threads]
-    return np.stack(found).reshape(len(threads), *map(len, axes), len(RETARD_AT_H))
+    found = [
+        replace(thread, early=early).in_kitchens(kitchens).cold
+        for early in (True, False)
+        for thread in threads
+    ]
+    return np.stack(found).reshape(2, len(threads), *map(len, axes), len(RETARD_AT_H))
 
 
 def _last_rise() -> Floats:

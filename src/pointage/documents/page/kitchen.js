@@ -10,7 +10,7 @@ const kitchen = (() => {
   const DECILE = 1.2816;              // of the normal distribution
   const SLOW_AND_SWINGING = 42;       // hours times kelvin, above which the wave is read too roughly
   const FEED_H = 0.25, LEAST_COLD_H = 4;
-  const ICE_KJ = 333.6, WATER_KJ = 4.18, TOO_WARM_C = 45;
+  const ICE_KJ = 333.6, WATER_KJ = 4.18, TOO_WARM_C = 45, COLDEST_C = 1;
   const OFF_CENTRE = 1.5, EACH_DOUBLING = 0.15, USUAL_SHARE = 0.2, UNSURE = 6, ASLEEP = 40, LATE = 200;
 
   // A packed table: numbers as 16-bit steps of their logarithm.
@@ -133,6 +133,7 @@ const kitchen = (() => {
       builds: Array.from({ length: last }, (_, i) => levain(i)),
       from: levain(last, STAGES.from), until: levain(last + 1, STAGES.until), peak: levain(last + 2, STAGES.from),
       bulk: dough(0, STAGES.bulk), proof: [1, 2, 3].map((i) => dough(i, STAGES.proof)),
+      early: dough(4, STAGES.bulk),
       waves: Object.fromEntries(Object.entries(STAGES).map(([name, stage]) => [name, waveOf(grid, reader, first, stage)])),
       ratio: (stage, side, c) => of(grid.spread, [first], c, [stage, side]),
     };
@@ -149,7 +150,7 @@ const kitchen = (() => {
 
   // The hours of a formula in a kitchen: share is the number of the seed share, taken where in its
   // window the levain is taken, fedAt when it is fed.
-  function hours(shared, reader, share, taken, fedAt) {
+  function hours(shared, reader, share, taken, fedAt, ripe = 1) {
     const { axes } = shared.grid, line = linesOf(shared, reader, share, taken);
     if (line.doubts.length) return { builds: [], proof: [], doubts: line.doubts };
     const { waves } = line, lasts = (from, of, wave) => lasting(axes, reader, from, of, wave);
@@ -160,7 +161,8 @@ const kitchen = (() => {
     }
     const [from, until, peak] = ["from", "until", "peak"].map((name) => lasts(fedAt, line[name], waves[name] || waves.from));
     const mix = from + taken * (until - from);
-    const bulk = Math.max(lasts(fedAt + mix, line.bulk, waves.bulk), shared.process.workedH);
+    const full = lasts(fedAt + mix, line.bulk, waves.bulk), early = lasts(fedAt + mix, line.early, waves.bulk);
+    const bulk = Math.max(early + ripe * (full - early), shared.process.workedH);
     const shaped = mix + bulk + shared.process.handlingH;
     const proof = line.proof.map((of) => lasts(fedAt + shaped, of, waves.proof));
     const doubts = reader.swing > axes.swing || reader.swing * until > SLOW_AND_SWINGING ? ["swing"] : [];
@@ -180,8 +182,9 @@ const kitchen = (() => {
     });
   }
 
-  // The rise of the shaped pieces over their hours in the fridge, at the hours of the table.
-  function coldRises(shared, reader, share) {
+  // The rise of the shaped pieces over their hours in the fridge, at the hours of the table. ripe: 1
+  // where they were divided at the wanted rise of the bulk, 0 at the least of it.
+  function coldRises(shared, reader, share, ripe = 1) {
     const { axes, cold } = shared.grid;
     const places = [
       between(axes.coldShare, -Math.log(axes.share[share])), between(axes.waveStands, reader.stands),
@@ -189,7 +192,7 @@ const kitchen = (() => {
       between(axes.fridge, reader.fridge),
     ];
     if (!cold || !places.every(Boolean)) return null;
-    return axes.coldAt.map((_, i) => read(cold, [...places, node(i)]));
+    return axes.coldAt.map((_, i) => read(cold, [[[0, 1 - ripe], [1, ripe]], ...places, node(i)]));
   }
 
   // The same after some hours; NaN outside the table.
@@ -229,11 +232,29 @@ const kitchen = (() => {
     return { celsius, iceKg: Math.min(ice, waterKg), reached };
   }
 
-  // Water of the levain: the same balance of its seed, flour and water.
-  function levainWater(shared, reader, share, seedC) {
-    const aim = levainC(shared, reader), flour = shared.flours[reader.flour];
-    const { seed, dry, water: wet } = flour.levain[share].heat;
-    return aim + (seed * (aim - seedC) + dry * (aim - reader.room)) / wet;
+  // Kilograms put to each stage for the reader's batch, exact. share: of seed over the flour of the
+  // first build; the seed is as wet as the reader's culture, and brings as much flour as the author's.
+  function amounts(shared, reader, share) {
+    const flour = shared.flours[reader.flour], kg = reader.batchKg;
+    return flour.stages.map((stage) => {
+      const rows = stage.rows.map((row) => ({ ...row, kg: row.part * kg }));
+      if (!stage.seeded) return { ...stage, rows, takes: stage.takes.map((each) => ({ ...each, kg: each.part * kg })) };
+      const seed = share * stage.flour * kg * (1 + reader.hydration) / (1 + shared.own.hydration);
+      const brings = seed / (1 + reader.hydration), wet = rows.find((row) => row.water);
+      const fresh = rows.filter((row) => row.flour).reduce((sum, row) => sum + row.kg, 0);
+      for (const row of rows) if (row.flour) row.kg *= (fresh - brings) / fresh;
+      if (wet) wet.kg -= seed - brings;
+      return { ...stage, seed, rows, takes: [], fits: fresh >= brings && (!wet || wet.kg >= 0) };
+    });
+  }
+
+  // The water of a build: the same balance of its seed, at seedC, its flour and its water.
+  function buildWater(shared, reader, number, stage, seedC) {
+    const aim = levainC(shared, reader), { seed, flour } = shared.flours[reader.flour].thermal[number];
+    const sum = (of) => stage.rows.filter(of).reduce((all, row) => all + row.kg, 0);
+    const seedKg = stage.seed || stage.takes.reduce((all, each) => all + each.kg, 0);
+    const wet = sum((row) => row.water) * WATER_KJ;
+    return aim + (seedKg * seed * (aim - seedC) + sum((row) => !row.water) * flour * (aim - reader.room)) / wet;
   }
 
   function levainC(shared, reader) {
@@ -241,14 +262,14 @@ const kitchen = (() => {
   }
 
   // Minutes in the oven, by mass, oven, height and what it stands on; NaN outside the table.
-  function bakeMinutes(shared, reader) {
+  function bakeMinutes(shared, reader, chilled) {
     const { bake } = shared, on = bake.on.indexOf(reader.on);
     const places = [
       between(bake.mass, Math.log(reader.pieceG)), between(bake.oven, reader.oven),
       between(bake.height, reader.height),
     ];
     if (on < 0 || !places.every(Boolean)) return NaN;
-    return bake.factor * read(bake.table, [node(on), ...places]);
+    return bake.factor * read(bake.table, [node(on), ...places]) * (chilled ? 1 : bake.warm);
   }
 
   // The pace of a culture, from hours to its height: of a usual feed at 25 °C, or of any feed.
@@ -287,21 +308,25 @@ const kitchen = (() => {
 
   // A thread of steps that ends with the loaf out of the oven at reader.wanted: the best there is.
   function plan(shared, reader) {
-    const minutes = bakeMinutes(shared, reader), { process } = shared;
-    const load = reader.wanted - (minutes || process.bakeFallback) / 60 - process.loadH;
+    const { process } = shared;
     let best = null;
     const offer = (found) => {
       if (!best || found.cost < best.cost) best = found;
     };
     const cold = process.retardRise && reader.proof !== "warm";
     shared.grid.axes.share.forEach((share, number) => {
-      const rises = cold ? coldRises(shared, reader, number) : null, chilled = rises && coldWindow(shared, rises);
+      const colds = (cold ? [1, 0.5, 0] : []).map((ripe) => {
+        const rises = coldRises(shared, reader, number, ripe);
+        return rises && { ripe, rises, ...coldWindow(shared, rises) };
+      });
       for (const taken of [0.5, 0.3, 0.7, 0.12, 0.88]) {
         const base = OFF_CENTRE * ((taken - 0.5) / 0.5) ** 2 + EACH_DOUBLING * Math.abs(Math.log2(share / USUAL_SHARE));
         const tried = (chilled, waits, off) => {
+          const minutes = bakeMinutes(shared, reader, chilled);
+          const load = reader.wanted - (minutes || process.bakeFallback) / 60 - process.loadH;
           let fedAt = load - 20, found = null;
           for (let round = 0; round < (reader.swing ? ROUNDS : 1); round += 1) {
-            found = hours(shared, reader, number, taken, fedAt);
+            found = hours(shared, reader, number, taken, fedAt, chilled ? chilled.ripe : 1);
             fedAt = load - waits(found) - found.shaped;
           }
           if (!Number.isFinite(fedAt)) return;
@@ -314,9 +339,9 @@ const kitchen = (() => {
             tried(null, p === 0.5 ? (f) => f.proof[1] : between3, (2 * p - 1) ** 2);
           }
         }
-        if (chilled) {
+        for (const chilled of colds.filter(Boolean)) {
           for (let h = chilled.from; h <= chilled.until; h += 0.5) {
-            tried(chilled, () => h, penalty(coldRise(shared, rises, h), process.retardRise));
+            tried(chilled, () => h, (1 - chilled.ripe) ** 2 + penalty(coldRise(shared, chilled.rises, h), process.retardRise));
           }
         }
       }
@@ -347,16 +372,18 @@ const kitchen = (() => {
     for (const each of shared.soakers) {
       steps.push({ kind: "soak", name: each.name, from: mix - each.hours, until: mix - each.hours + FEED_H });
     }
-    let cost = thread.cost + (found.doubts.length ? UNSURE : 0);
+    const wet = buildWater(shared, reader, 0, amounts(shared, reader, shared.grid.axes.share[thread.share]).find((stage) => stage.seeded), reader.room);
+    const doubts = wet > TOO_WARM_C || wet < COLDEST_C ? [...found.doubts, "buildWater"] : found.doubts;
+    let cost = thread.cost + (doubts.length ? UNSURE : 0);
     for (const step of steps) {
       step.asleep = step.kind !== "out" && asleep(reader, step.from, step.until);
       if (step.asleep) cost += ASLEEP;
     }
     steps.sort((a, b) => a.from - b.from);
     const late = steps[0].from < reader.now;
-    return { ...thread, mix, divide, shaped, steps, late, cost: cost + (late ? LATE : 0) };
+    return { ...thread, doubts, mix, divide, shaped, steps, late, cost: cost + (late ? LATE : 0) };
   }
 
-  return { open, hours, coldRises, coldRise, coldWindow, water, levainWater, levainC, bakeMinutes, paceOf, plan, asleep, band };
+  return { open, hours, coldRises, coldRise, coldWindow, water, amounts, buildWater, levainC, bakeMinutes, paceOf, plan, asleep, band };
 })();
 if (typeof module !== "undefined") module.exports = kitchen;
