@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
@@ -26,6 +26,7 @@ from pointage.science.heat_balance import flour_heat_capacity
 from pointage.shown import shown
 from pointage.timetable.oven import oven_bake
 from pointage.timetable.problem import Problem
+from pointage.timetable.ways.builds import planned_builds
 
 FAMILIES = (
     ("wheat-plain", "wheat-white", "wheat-strong", "wheat-812"),
@@ -50,7 +51,7 @@ def share_formula(
 
     Raises InputError for a formula that cannot be planned, naming the field.
     """
-    problem = _problem(formula, kitchen, now)
+    problem = shared_problem(formula, kitchen, now)
     process = problem.process
     grid = grid_of(problem, lambda part: reached(0.7 * part))
     flours = [_flour(problem, None), *_others(problem)]
@@ -80,18 +81,15 @@ def share_formula(
     return formula_html(formula, facts, cautions=_cautions(formula))
 
 
-def _problem(formula: Formula, kitchen: Kitchen, now: datetime) -> Problem:
+def shared_problem(formula: Formula, kitchen: Kitchen, now: datetime) -> Problem:
+    """The formula as its author's kitchen works it. Raises InputError for what has no plan."""
     if formula.process is None:
         field = say("{formula}, process", formula=formula.name)
         raise InputError(field, MISSING, say("a [process] table: how it is worked"))
     placed = _in(formula, formula.process, kitchen)
-    problem = Problem(
-        placed, kitchen, _culture(formula, kitchen, now), now, now, formula.pieces, formula.piece_g
-    )
-    if not formula.dough.ingredients.get("water"):
-        raise InputError("formula", formula.name, say("a formula whose dough has water of its own"))
-    problem.build_stages  # noqa: B018 — what cannot be planned is refused before anything is calculated
-    return problem
+    culture = _culture(formula, kitchen, now)
+    planned_builds(formula)
+    return Problem(placed, kitchen, culture, now, now, formula.pieces, formula.piece_g)
 
 
 def _in(formula: Formula, process: Process, kitchen: Kitchen) -> Formula:
@@ -175,7 +173,7 @@ def _own(problem: Problem, kitchen: Kitchen, now: datetime) -> dict[str, Any]:
 
 
 def _flour(problem: Problem, label: str | None) -> dict[str, Any]:
-    """One way of the formula as to its flour: what is put to each stage, and what it holds of heat."""
+    """One way of the formula as to its flour: what goes into each stage, and its heat."""
     formula = problem.formula
     mix = dough_mix(formula, formula.pieces, problem.kitchen.flours)
     whole_kg = float(formula.pieces * formula.piece_g) / 1000
@@ -239,31 +237,33 @@ def _thermal(problem: Problem, stage: Stage) -> dict[str, float]:
     }
 
 
-def _others(problem: Problem) -> list[dict[str, Any]]:
-    """The same formula with other flours in the place of the one it has most of."""
-    formula = problem.formula
-    main = next(name for name in formula.total if split(name).flour)
-    found = []
+def _others(problem: Problem) -> Iterator[dict[str, Any]]:
+    main = _main_flour(problem.formula)
+    for name, other, notes in other_flours(problem):
+        label = say(
+            "{new} for {old}",
+            new=say(ingredient(name).label),
+            old=say(ingredient(main).label).lower(),
+        )
+        yield _flour(other, label) | {"against": against(problem, other), "notes": list(notes)}
+
+
+def other_flours(problem: Problem) -> Iterator[tuple[str, Problem, Sequence[str]]]:
+    """The same formula with other flours in the place of the one it has most of; what changes."""
+    main = _main_flour(problem.formula)
     for name in next((each for each in FAMILIES if main in each), ()):
         if name == main:
             continue
         try:
-            swapped = swap_flour(formula, main, name)
-            other = replace(problem, formula=swapped.formula)
-            entry = _flour(
-                other,
-                say(
-                    "{new} for {old}",
-                    new=say(ingredient(name).label),
-                    old=say(ingredient(main).label).lower(),
-                ),
-            )
-            entry["against"] = against(problem, other)
+            swapped = swap_flour(problem.formula, main, name)
+            planned_builds(swapped.formula)
         except InputError:
             continue  # a flour that would leave the dough no water of its own
-        entry["notes"] = list(swapped.notes)
-        found.append(entry)
-    return found
+        yield name, replace(problem, formula=swapped.formula), swapped.notes
+
+
+def _main_flour(formula: Formula) -> str:
+    return next(name for name in formula.total if split(name).flour)
 
 
 def _cautions(formula: Formula) -> Sequence[str]:

@@ -1,7 +1,7 @@
-"""One formula in many kitchens at once: from the feed of its levain to the loaf that may be baked.
+"""One formula in many kitchens at once: from the feed of its levain to the shaped pieces.
 
-The same engine, in the same order, as a plan of one bake runs it (timetable/ways); here the kitchens
-lie side by side, so that a grid of them, or thousands drawn at random, are one run.
+The same engine, in the same order, as a plan of one bake runs it (timetable/ways); here the
+kitchens lie side by side, so that a grid of them, or thousands drawn at random, are one run.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pointage.data import load
 from pointage.documents.page.kitchens import Floats, OtherKitchens
@@ -28,10 +29,11 @@ from pointage.timetable.ways.doughs import WEAKEST
 LONGEST_LEVAIN_H, LONGEST_BULK_H, LONGEST_PROOF_H = 48.0, 30.0, 20.0
 RETARD_AT_H = (4.0, 6.0, 8.0, 11.0, 14.0, 18.0, 24.0, 30.0)
 """Hours in the fridge at which the rise is noted."""
-MEMBERS, SEED = 48, 3
+MEMBERS, SEED = 32, 3
 ALONE = 1
 MIX_SPREAD = float(load("parameters/mix.toml")["pace"]["spread"])
 MOST_AT_ONCE = 1500
+APART = ("proof", "builds")  # which have the kitchens along their second axis
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,7 +43,8 @@ class Found:
     ripe_from, ripe_until, peak: of the levain after its feed. bulk: from the mix to dividing.
     proof: from shaping to the least, wanted and most rise, (3, kitchens). cold: the rise of the
     shaped pieces after RETARD_AT_H in the fridge, (kitchens, times); empty for a dough that is
-    never retarded. builds: windows of the builds before the levain, each (2, kitchens).
+    never retarded. levain_c: the levain as it is taken.
+    builds: windows of the builds before the levain, each (2, kitchens).
     """
 
     ripe_from: Floats
@@ -50,6 +53,7 @@ class Found:
     bulk: Floats
     proof: Floats
     cold: Floats
+    levain_c: Floats
     builds: tuple[Floats, ...] = ()
 
 
@@ -91,12 +95,13 @@ class Thread:
         every = kitchens.repeated(members)
         traits = traits_of(kitchens.pace, members)
         levain, since, windows, peak = self._levain(every, traits, members)
+        warm = levain.states[:, S.TEMPERATURE]
         dough = self._dough(levain, every)
         bulk, shaped, ended = self._bulk(dough, every, traits, since, members)
         proof = self._proof(shaped, every, traits, ended)
         cold = self._cold(shaped, every, traits)
         *before, (ripe_from, ripe_until) = windows
-        return Found(ripe_from, ripe_until, peak, bulk, proof, cold, tuple(before))
+        return Found(ripe_from, ripe_until, peak, bulk, proof, cold, warm, tuple(before))
 
     def _levain(
         self, every: OtherKitchens, traits: Traits, members: int
@@ -139,12 +144,14 @@ class Thread:
     def _bulk(
         self, dough: Mixture, every: OtherKitchens, traits: Traits, since: Floats, members: int
     ) -> tuple[Floats, Mixture, Floats]:
-        """Hours to dividing, the shaped pieces, and when they are shaped after the levain's feed."""
+        """Hours to dividing, the shaped pieces, and their hour after the levain's feed."""
         process = self.problem.process
         since = np.nan_to_num(since)
         states, volume = _held(dough, every, traits, LONGEST_BULK_H, every.batch_kg, since)
         rise, hours = rise_of(states, volume), _clock(LONGEST_BULK_H)
-        bulk = first_crossing(hours, rise, np.full(len(rise), process.bulk_rise[0 if self.early else 1]))
+        bulk = first_crossing(
+            hours, rise, np.full(len(rise), process.bulk_rise[0 if self.early else 1])
+        )
         bulk = np.maximum(bulk, worked_h(process))
         shaped = _common(bulk, members) + handling_h(process)
         piece = replace(dough, states=_at(states, shaped)).handled(process.shape_keeps)
@@ -204,7 +211,7 @@ def traits_of(pace: Floats, members: int = ALONE) -> Traits:
     return Traits(**columns)
 
 
-def _held(
+def _held(  # noqa: PLR0917
     mixture: Mixture,
     every: OtherKitchens,
     traits: Traits,
@@ -218,14 +225,15 @@ def _held(
     there is NaN throughout.
     """
     follow = np.array([usual_follow(mixture.scaled(1000 * kg)).hours for kg in mass_kg])
-    settings = settings_for(mixture, traits, follow)  # type: ignore[arg-type]
-    lost = np.isnan(mixture.states).any(axis=1)
+    settings = settings_for(mixture, traits, follow)
+    lost: NDArray[np.bool_] = np.isnan(mixture.states).any(axis=1)
     states = np.where(lost[:, None], 1e-6, mixture.states)
     if len(states) == 1:
         states = np.repeat(states, len(every), axis=0)
     around = every.around(since, _clock(hours))
     found = run(np.ascontiguousarray(states), settings, np.nan_to_num(around), 1)
-    found[lost if len(lost) == len(found) else slice(0, 0)] = np.nan
+    if len(lost) == len(found):
+        found[lost] = np.nan
     return found, settings[:, P.VOLUME]
 
 
@@ -257,7 +265,7 @@ def _joined(parts: Sequence[Found]) -> Found:
     def join(name: str, axis: int) -> Floats:
         return np.concatenate([getattr(each, name) for each in parts], axis=axis)
 
-    flat = {name: join(name, 0) for name in ("ripe_from", "ripe_until", "peak", "bulk", "cold")}
+    flat = {each.name: join(each.name, 0) for each in fields(Found) if each.name not in APART}
     builds = tuple(
         np.concatenate(list(each), axis=1)
         for each in zip(*(part.builds for part in parts), strict=True)

@@ -156,7 +156,7 @@
       }
       if (step.kind === "soak") return stepLine(step, say("soak", { stage: step.name }), list(weighed(named[step.name])));
       if (step.kind === "mix") {
-        const wet = kitchen.water(shared, who, who.stands), water = element("p", say("waterAt", { warmth: warmth(wet.celsius) }), "reading");
+        const wet = kitchen.water(shared, who, kitchen.levainAt(shared, who, plan.fedAt, found.mix)), water = element("p", say("waterAt", { warmth: warmth(wet.celsius) }), "reading");
         return stepLine(step, say("mix"), list(weighed(dough)), water,
           wet.iceKg > 0.0005 && say("ice", { mass: mass(1000 * wet.iceKg), tap: warmth(who.tap) }), say("doughAt", { warmth: warmth(process.doughC) }));
       }
@@ -209,7 +209,7 @@
 
   function show(values) {
     const who = reader(values), plan = kitchen.plan(shared, who);
-    const stages = kitchen.amounts(shared, who, plan ? axes.share[plan.share] : 0.2), wet = kitchen.water(shared, who, who.stands);
+    const stages = kitchen.amounts(shared, who, plan ? axes.share[plan.share] : 0.2), wet = kitchen.water(shared, who, plan ? kitchen.levainAt(shared, who, plan.fedAt, plan.found.mix) : who.stands);
     const minutes = kitchen.bakeMinutes(shared, who, plan && plan.chilled);
     const doubts = doubtsOf(who, plan, minutes, wet, stages);
     const disturbed = plan && plan.steps.some((step) => step.asleep);

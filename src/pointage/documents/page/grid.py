@@ -29,6 +29,8 @@ from pointage.documents.page.courses import (
 from pointage.documents.page.kitchens import WARMEST_AT, Floats, steady
 from pointage.mixture.hold import hold
 from pointage.mixture.temperature.surroundings import Constant
+from pointage.mixture.temperature.thermal import usual_follow
+from pointage.mixture.traits import median_traits
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.levains import EDGE
 
@@ -40,7 +42,8 @@ TAKEN = (EDGE, 0.5, 1 - EDGE)
 FRIDGE_C = (1.0, 3.0, 5.0, 7.0, 10.0)
 COLD_KG = (0.45, 3.2, 22.0)
 SHARES = (1.0, 0.5, 0.3, 0.2, 0.12, 0.07)
-COARSE_C, COARSE_PACES = (13.0, 18.0, 23.0, 28.0, 33.0), (0.55, 1.0, 1.75)
+COARSE_C = (13.0, 16.0, 20.0, 25.0, 29.0, 31.0, 33.0)
+COARSE_PACES = (0.55, 0.9, 1.3, 1.75)
 MIDDLE_KG = 3.2
 WAVE_C, WAVE_PACES = (14.0, 17.5, 21.0, 25.0, 29.0, 32.0), (0.55, 0.8, 1.15, 1.75)
 WAVES, PHASES = (1.0, 2.5), tuple(float(h) for h in range(0, 24, 3))
@@ -99,6 +102,7 @@ def grid_of(
             "coldBatch": np.log(COLD_KG).tolist(),
             "coarseStands": COARSE_C,
             "coarsePace": np.log(COARSE_PACES).tolist(),
+            "levainFollows": _follows(problem),
             "waveStands": WAVE_C,
             "wavePace": np.log(WAVE_PACES).tolist(),
             "swing": WAVES[-1],
@@ -118,7 +122,7 @@ def grid_of(
 
 
 def threads_of(problem: Problem) -> list[Thread]:
-    """The formula with each share of seed that a page may choose; the formula's own if it is given."""
+    """The formula with each share of seed that a page may choose; its own if it is given."""
     given = problem.build_stages[0].seed
     shares = SHARES if given is None else (float(given),)
     found = [thread for thread in (Thread(problem, share) for share in shares) if thread.fits()]
@@ -131,10 +135,10 @@ def against(base: Problem, other: Problem) -> dict[str, Any]:
     was, will = (
         _stacked(_over(each, COARSE_C, COARSE_PACES, (MIDDLE_KG,), (0.5,))) for each in threads
     )
-    return packed(will / was)
+    return packed((will / was)[0])
 
 
-def _over(
+def _over(  # noqa: PLR0917
     thread: Thread,
     stands: Sequence[float],
     paces: Sequence[float],
@@ -194,13 +198,13 @@ def _cold(threads: Sequence[Thread]) -> Floats:
 
 
 def _last_rise() -> Floats:
-    """Hours to its height of white wheat fed with a share of ripe culture, (stands, share, pace)."""
+    """Hours to its height of white wheat fed with a share of culture, (stands, share, pace)."""
     traits = traits_of(np.array(PACES))
     culture = mature(TRIED_ON, 1.0, traits)
     rows = []
     for celsius, share in product(LAST_RISE_C, LAST_RISE_SHARES):
         fed = feed(
-            culture, 200.0 * share, {k: 100.0 * v for k, v in TRIED_ON.items()}, 100.0, celsius
+            culture, 100.0 * share, {k: 100.0 * v for k, v in TRIED_ON.items()}, 100.0, celsius
         )
         course = hold(fed, Constant(celsius), ANY_DAY, LAST_RISE_H, traits, every_min=15)
         rows.append(course.peak_h())
@@ -210,9 +214,9 @@ def _last_rise() -> Floats:
 def _waves(threads: Sequence[Thread]) -> Floats:
     """What the day's wave does to the hours of each stage, (share, stands, pace, stage, terms).
 
-    ln t = ln t₀ + s·(a cos φ + b sin φ) + s²·(c + d cos 2φ + e sin 2φ), with s the swing in K and φ
-    the hour at which the stage begins, as an angle from the warmest; fitted to WAVES at PHASES. Kept
-    as exponentials, as tables are.
+    ln t = ln t₀ + s·(a cos φ + b sin φ) + s²·(c + d cos 2φ + e sin 2φ), with s the swing in K and
+    φ the hour at which the stage begins, as an angle from the warmest; fitted to WAVES at PHASES.
+    Kept as exponentials, as tables are.
     """
     found = []
     for thread in threads:
@@ -244,8 +248,8 @@ def _waves(threads: Sequence[Thread]) -> Floats:
                 for i in range(shape[0])
             ]
         )
-    return np.exp(
-        np.array(found).reshape(len(threads), len(WAVE_C), len(WAVE_PACES), len(STAGES), 5)
+    return np.asarray(
+        np.exp(np.array(found).reshape(len(threads), len(WAVE_C), len(WAVE_PACES), len(STAGES), 5))
     )
 
 
@@ -254,3 +258,10 @@ def _fitted(terms: Floats, logs: Floats) -> Floats:
     if known.sum() < ENOUGH:
         return np.full(terms.shape[-1], np.nan)
     return np.asarray(np.linalg.lstsq(terms[known], logs[known], rcond=None)[0])
+
+
+def _follows(problem: Problem) -> list[float]:
+    """Hours with which the levain of each batch follows its place."""
+    levain = problem.prime(problem.builds[-1], median_traits())
+    part = problem.formula.whole(problem.levain_stage).mass / sum(problem.formula.total.values())
+    return [usual_follow(levain.scaled(1000 * kg * float(part))).hours for kg in BATCH_KG]

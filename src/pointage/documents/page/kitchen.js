@@ -116,10 +116,12 @@ const kitchen = (() => {
     if (!pace) doubts.push("pace");
     if (!batch) doubts.push("batch");
     if (doubts.length) return { doubts };
-    const coarse = between(axes.coarsePace, Math.log(reader.pace));
+    const coarse = both(axes.coarsePace, Math.log(reader.pace));
     const of = (table, before, c, after) => {
-      const warm = between(axes.coarseStands, c);
-      return table && warm ? read(table, [...before, warm, coarse, ...after.map(node)]) : 1;
+      const warm = both(axes.coarseStands, c);
+      if (!table || !warm) return 1;
+      const found = read(table, [...before, warm.smooth, coarse.smooth, ...after.map(node)]);
+      return Number.isFinite(found) ? found : read(table, [...before, warm.straight, coarse.straight, ...after.map(node)]);
     };
     const by = (stage) => (c) => of(flour.against, [], c, [stage]);
     const first = node(share), cell = both(axes.taken, taken);
@@ -257,6 +259,16 @@ const kitchen = (() => {
     return aim + (seedKg * seed * (aim - seedC) + sum((row) => !row.water) * flour * (aim - reader.room)) / wet;
   }
 
+  // The levain some hours after its feed: it follows the wave of its place, later and flatter.
+  function levainAt(shared, reader, fedAt, hoursOn) {
+    const { axes } = shared.grid, turn = 2 * Math.PI / 24;
+    const follow = along(axes.batch, axes.levainFollows.map(Math.log), Math.log(reader.batchKg));
+    const lag = Math.atan(turn * follow) / turn, flat = reader.swing / Math.hypot(1, turn * follow);
+    const wave = (hour) => flat * Math.cos(turn * (hour - lag - WARMEST_AT));
+    const off = levainC(shared, reader) - reader.stands - wave(fedAt);
+    return reader.stands + wave(fedAt + hoursOn) + off * Math.exp(-hoursOn / follow);
+  }
+
   function levainC(shared, reader) {
     return shared.process.levainC ?? Math.min(28, Math.max(20, reader.stands));
   }
@@ -384,6 +396,6 @@ const kitchen = (() => {
     return { ...thread, doubts, mix, divide, shaped, steps, late, cost: cost + (late ? LATE : 0) };
   }
 
-  return { open, hours, coldRises, coldRise, coldWindow, water, amounts, buildWater, levainC, bakeMinutes, paceOf, plan, asleep, band };
+  return { open, hours, coldRises, coldRise, coldWindow, water, amounts, buildWater, levainC, levainAt, bakeMinutes, paceOf, plan, asleep, band };
 })();
 if (typeof module !== "undefined") module.exports = kitchen;

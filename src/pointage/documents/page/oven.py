@@ -1,4 +1,4 @@
-"""Minutes in a reader's oven: a small table by the oven's physics, over mass, heat, height, hearth."""
+"""Minutes in a reader's oven: a small table by the oven's physics."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def oven_table(what: LoafInOven, own_minutes: float | None) -> dict[str, Any]:
 
 
 def warm_share(what: LoafInOven, warm_c: float) -> float:
-    """Minutes of a piece that goes in at `warm_c` over those of `what`; 1 where neither is known."""
+    """Minutes of a piece that goes in at `warm_c` over those of `what`; 1 where unknown."""
     share = _minutes(replace(what, start_c=warm_c)) / _minutes(what)
     return 1.0 if np.isnan(share) else share
 

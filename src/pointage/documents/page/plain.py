@@ -106,8 +106,10 @@ def _steps(formula: Formula, process: Process) -> Iterator[str]:
     rise = print_number(process.bulk_rise[1], 2)
     if process.folds:
         yield say_many(
-            "Fold it once, after {every} minutes, and leave it until it has risen to {rise} times its volume.",
-            "Fold it {n} times, {every} minutes apart, and leave it until it has risen to {rise} times its volume.",
+            "Fold it once, after {every} minutes, and leave it until it has risen to {rise} times "
+            "its volume.",
+            "Fold it {n} times, {every} minutes apart, and leave it until it has risen to {rise} "
+            "times its volume.",
             process.folds,
             every=print_number(process.fold_every_minutes),
             rise=rise,
@@ -140,29 +142,28 @@ def _steps(formula: Formula, process: Process) -> Iterator[str]:
 
 
 def _stage(stage: Stage) -> str:
+    name, hours = stage.name, print_number(stage.least_hours)
     match stage.kind:
         case StageKind.LEVAIN if stage.temperature is not None:
-            return say(
+            found = say(
                 "{stage}: mix it, at {warmth}, and leave it until it is at its height.",
-                stage=stage.name,
+                stage=name,
                 warmth=warmth(stage.temperature.celsius),
             )
         case StageKind.LEVAIN:
-            return say("{stage}: mix it, and leave it until it is at its height.", stage=stage.name)
-        case StageKind.SOAKER | StageKind.SCALD:
-            if stage.kind is StageKind.SCALD:
-                return say(
-                    "{stage}: pour boiling water on it and let it cool, {hours} hours.",
-                    stage=stage.name,
-                    hours=print_number(stage.least_hours),
-                )
-            return say(
-                "{stage}: soak it for {hours} hours.",
-                stage=stage.name,
-                hours=print_number(stage.least_hours),
+            found = say("{stage}: mix it, and leave it until it is at its height.", stage=name)
+        case StageKind.SCALD:
+            found = say(
+                "{stage}: pour boiling water on it and let it cool, {hours} hours.",
+                stage=name,
+                hours=hours,
             )
+        case StageKind.SOAKER:
+            found = say("{stage}: soak it for {hours} hours.", stage=name, hours=hours)
         case StageKind.ADDITION if stage.fold:
-            return say("{stage}: with fold {number}.", stage=stage.name, number=stage.fold)
+            found = say("{stage}: with fold {number}.", stage=name, number=stage.fold)
         case StageKind.ADDITION:
-            return say("{stage}: at the end of the mix.", stage=stage.name)
-    return say("{stage}: from the last batch.", stage=stage.name)
+            found = say("{stage}: at the end of the mix.", stage=name)
+        case _:
+            found = say("{stage}: from the last batch.", stage=name)
+    return found

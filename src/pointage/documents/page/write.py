@@ -1,4 +1,4 @@
-"""Write a shared page: one file with its style, script and figures in it, and nothing from elsewhere.
+"""Write a shared page: one file with its style, script and figures in it.
 
 What a browser may run is named by its hash in the page's Content-Security-Policy: script in a name,
 or anywhere else in the page, never runs.
