@@ -47,6 +47,7 @@ from pointage.web.screens.label.view import label_page
 from pointage.web.screens.larder.view import larder_page, shopping_page
 from pointage.web.screens.oven import view as oven_room
 from pointage.web.screens.oven.view import oven_page
+from pointage.web.screens.share.page import SharePage
 from pointage.web.screens.units.page import UnitsPage
 from pointage.web.screens.water.view import water_page
 from pointage.web.screens.week.page import PlanningPage, WishPage
@@ -130,6 +131,7 @@ def examples() -> list[Page]:
         formulas_page((), frame("formulas")),
         *formula_examples(frame("formulas")),
         *label_pages(),
+        *share_pages(),
         *water_pages(),
         *flour_pages(),
         *oven_pages(),
@@ -200,6 +202,12 @@ def oven_pages() -> list[Page]:
         oven_page(typed, dark, None, KITCHEN, frame("oven")),
         oven_page(typed, None, wrong, KITCHEN, frame("oven")),
     ]
+
+
+def share_pages() -> list[Page]:
+    page = SharePage(frame("formulas"), "Harbour loaf", "harbour-loaf")
+    some = ({"made": True}, {"waits": True}, {}, {"refused": "process missing"})
+    return [dataclasses.replace(page, **each) for each in some]  # type: ignore[arg-type]
 
 
 def label_pages() -> list[Page]:

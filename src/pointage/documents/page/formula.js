@@ -122,7 +122,7 @@
       low: warmth(axes.stands[0]), high: warmth(axes.stands[axes.stands.length - 1]),
       least: kg(axes.batch[0]), most: kg(axes.batch[axes.batch.length - 1]), swing: difference(axes.swing),
     };
-    const doubts = (plan ? plan.doubts : [Number.isFinite(who.pace) ? "never" : "pace"]).map((each) => say(words[each], parts));
+    const doubts = (plan ? plan.doubts : kitchen.hours(shared, who, 0, 0.5, 0).doubts).map((each) => say(words[each], parts));
     if (!minutes) doubts.push(say("doubtBake"));
     if (wet && !wet.reached) doubts.push(say("doubtWater", { warmth: warmth(wet.celsius) }));
     if (stages.some((stage) => stage.fits === false)) doubts.push(say("doubtWet"));
@@ -131,7 +131,7 @@
 
   function stepLine(step, title, ...details) {
     const line = element("li", undefined, step.asleep ? "asleep" : ""), time = element("time", at(step.from));
-    time.dateTime = local(dateOf(step.from));
+    time.dateTime = local(dateOf(Math.round(12 * step.from) / 12));
     time.append(element("small", dayOf(dateOf(step.from))));
     const body = element("div");
     body.append(element("b", title));
@@ -270,6 +270,7 @@
   showValues(values);
   asks();
   form.hidden = false;
+  byId("without").hidden = true;
   document.body.classList.add("figured");
   const sure = byId("sure");
   sure.replaceChildren(...["sureHours", "sureBands", "sureRest"].map((key) => element("li", say(key))));
