@@ -18,6 +18,9 @@ def share(
     output: Annotated[
         str, Option("-o", metavar="PAGE.html", help="The file to write the page to.")
     ],
+    raise_: Annotated[
+        bool, Option("--raise", help="A page for raising a culture, instead of a formula's.")
+    ] = False,
     kitchen: Annotated[
         str | None,
         Option(
@@ -26,22 +29,35 @@ def share(
         ),
     ] = None,
 ) -> None:
-    """Write one page that adapts a formula to the kitchen of whoever opens it."""
+    """Write one page that adapts a formula, or raising a culture, to any reader's kitchen."""
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.errors import MISSING, Faults, InputError
     from pointage.formula.file.read import read_formula
 
     faults = Faults()
     kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
+    if raise_:
+        if formula is not None:
+            expected = say("either a formula's file or --raise, not both")
+            raise InputError("FORMULA.toml", repr(formula), expected)
+        from pointage.desk.cultures.share_raising import share_raising
+
+        return _write(share_raising(), output)
     if formula is None:
-        raise InputError("FORMULA.toml", MISSING, say("a formula's file"))
+        expected = say("a formula's file, or --raise for a new culture")
+        raise InputError("FORMULA.toml", MISSING, expected)
     made = faults.take(read_formula, faults.take(read_text, formula, "FORMULA.toml"), formula)
     faults.check()
     from pointage.desk.at_hand import at_hand  # the engine, once the files are read
     from pointage.desk.formulas.share import share_formula
 
     now = datetime.now(UTC)
-    page = share_formula(made, at_hand(now, kitchen_text, kitchen).kitchen, now)
+    return _write(share_formula(made, at_hand(now, kitchen_text, kitchen).kitchen, now), output)
+
+
+def _write(page: str, output: str) -> None:
+    from pointage.errors import InputError
+
     try:
         Path(output).write_text(page, encoding="utf-8")
     except OSError:

@@ -6,13 +6,10 @@ from collections.abc import Callable
 from datetime import datetime
 
 from pointage.desk.formulas.share import share_formula, shared_problem
-from pointage.desk.jobs import Job, JobAnswer, Jobs
+from pointage.desk.jobs import SHARED, Job, JobAnswer, Jobs
 from pointage.desk.now.present import Present
 from pointage.language import language, speaking
 from pointage.shown import showing, shown
-
-SHARED = "shared page"
-"""The sort of work that writes a page for other kitchens: its subject names the formula."""
 
 
 class ShareDesk:

@@ -111,7 +111,41 @@ FORMULA: Mapping[str, str] = {
     "writtenFor": mark("Written for"),
     "yours": mark("Yours"),
 }
-RAISING: Mapping[str, str] = {**SPELLS}
+RAISING: Mapping[str, str] = {
+    **SPELLS,
+    "aTime": mark("A day and a time are needed."),
+    "between": mark("Between {low} and {high}."),
+    "day": mark("Day {n}: {day}, {time}"),
+    "either": mark("{one}, or already: {other}"),
+    "expect": mark("By the next day: {phase}. Risen to {rise} ({low} to {high}), pH {ph}."),
+    "feed": mark("Stir in {flour} of flour and {water} of water at {warmth}."),
+    "feel": mark("Feel: {sign}"),
+    "goOver": mark(
+        "Once it may be trusted, go over to the usual feed: 1 part of culture to 2 of flour and 2 "
+        "of water, then 1 to 5 and 5, and keep only as much as {mass} of flour makes."
+    ),
+    "keepOnly": mark("Keep {mass} of it and discard the rest."),
+    "lid": mark("Lid {how}."),
+    "neverReady": mark("In such a room it is not likely to be ready within {n} days."),
+    "noFile": mark("Not a file of this page: {names}."),
+    "outside": mark("Not sure: the days are calculated for a place of {low} to {high}."),
+    "ready": mark("It may most likely be trusted from day {n}, if the signs are as they should."),
+    "readyBetween": mark(
+        "It may most likely be trusted from day {n} to {late}, if the signs are as they should."
+    ),
+    "readyFrom": mark(
+        "It may most likely be trusted from day {n} at the soonest; perhaps much later."
+    ),
+    "room": mark("Room"),
+    "sawNote": mark("What you saw and smelled"),
+    "sawPh": mark("pH, if measured"),
+    "sawRise": mark("Highest, in times its volume"),
+    "see": mark("See: {sign}"),
+    "smallJar": mark("The jar is too small: it takes one of {litres} litres or more."),
+    "smell": mark("Smell: {sign}"),
+    "stir": mark("Stir it and wait; no feed."),
+    "unless": mark("If not: {sign}"),
+}
 
 
 def formula_texts() -> dict[str, str]:
