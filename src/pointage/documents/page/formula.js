@@ -103,7 +103,15 @@
     return `${timeOf(date)}`;
   };
   const dayAt = (hours) => say("dayTime", { day: dayOf(dateOf(hours)), time: at(hours) });
-  const list = (rows) => rows.filter((row) => row.grams).map((row) => say("massOf", { mass: mass(row.grams), what: row.label })).join(", ");
+  const list = (rows) => {
+    const found = element("ul", undefined, "weigh");
+    for (const row of rows.filter((each) => each.grams)) {
+      const line = element("li");
+      line.append(element("b", mass(row.grams)), ` ${row.label}`);
+      found.append(line);
+    }
+    return found;
+  };
 
   // What is weighed for a stage, rounded together.
   function weighed(stage) {

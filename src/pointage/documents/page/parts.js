@@ -4,13 +4,15 @@ const shared = JSON.parse(document.getElementById("facts").textContent);
 const byId = (id) => document.getElementById(id);
 const units = { degrees: "C", clock: "24", ounces: "no", ...shared.shown };
 const SPACE = "\u00a0";
+// The reader's own way with days and numbers, where it is of the page's language.
+const LOCALE = (navigator.languages || []).find((each) => each.split("-")[0] === shared.lang.split("-")[0]) || shared.lang;
 
 function say(key, parts = {}) {
   return shared.texts[key].replace(/\{(\w+)\}/g, (whole, name) => (name in parts ? parts[name] : whole));
 }
 
 function number(value, digits = 0) {
-  return new Intl.NumberFormat(shared.lang, { maximumFractionDigits: digits, useGrouping: false }).format(value);
+  return new Intl.NumberFormat(LOCALE, { maximumFractionDigits: digits, useGrouping: false }).format(value);
 }
 
 // A number as it was typed, a comma as good as a point; NaN for none.
@@ -50,11 +52,11 @@ function readMass(text) {
 }
 
 function timeOf(date) {
-  return new Intl.DateTimeFormat(shared.lang, { hour: "numeric", minute: "2-digit", hour12: units.clock === "12" }).format(date);
+  return new Intl.DateTimeFormat(LOCALE, { hour: "numeric", minute: "2-digit", hour12: units.clock === "12" }).format(date);
 }
 
 function dayOf(date) {
-  return new Intl.DateTimeFormat(shared.lang, { weekday: "long", day: "numeric", month: "short" }).format(date);
+  return new Intl.DateTimeFormat(LOCALE, { weekday: "long", day: "numeric", month: "short" }).format(date);
 }
 
 function spell(hours) {

@@ -204,20 +204,24 @@ const raising = (() => {
     const x = (day) => 60 + 700 * (day - 1) / (last - 1), y = (rise) => 480 - 430 * (rise - 0.9) / (most - 0.9);
     const svg = byId("picture"), parts = [];
     for (let rise = 1; rise <= most; rise += 0.5) {
-      parts.push(drawn("line", { class: "axis", x1: 60, x2: 760, y1: y(rise), y2: y(rise) }), drawn("text", { x: 50, y: y(rise) + 5, "text-anchor": "end" }, number(rise, 1)));
+      parts.push(drawn("line", { class: "axis", x1: 60, x2: 760, y1: y(rise), y2: y(rise) }), drawn("text", { x: 50, y: y(rise) + 7, "text-anchor": "end" }, number(rise, 1)));
     }
     for (let day = 1; day <= last; day += Math.ceil(last / 14)) parts.push(drawn("text", { x: x(day), y: 515, "text-anchor": "middle" }, number(day)));
     const [low, high] = [sorted[0]?.room_c, sorted[sorted.length - 1]?.room_c];
-    let labelled = 0;
+    const labels = [];
     for (const each of sorted) {
       const points = each.days.filter((day) => day.rise), part = high > low ? (each.room_c - low) / (high - low) : 1;
       if (!points.length) continue;
-      const end = points[points.length - 1], place = Math.max(y(end.rise) + 5, labelled + 20);
-      labelled = place;
       const line = drawn("polyline", { class: "line", points: points.map((day) => `${x(day.day)},${y(day.rise)}`).join(" ") });
       line.setAttribute("stroke", `color-mix(in oklab, var(--crust) ${Math.round(100 * part)}%, var(--soft))`);
       line.setAttribute("stroke-width", 3 + 4 * part);
-      parts.push(line, drawn("text", { x: 770, y: Math.min(place, 530) }, `${each.name.slice(0, 14)} ${warmth(each.room_c)}`));
+      parts.push(line);
+      labels.push({ at: y(points[points.length - 1].rise) + 7, text: `${warmth(each.room_c)} ${each.name.slice(0, 12)}` });
+    }
+    let above = 0;
+    for (const label of labels.sort((a, b) => a.at - b.at)) {
+      above = Math.max(label.at, above + 24);
+      parts.push(drawn("text", { x: 772, y: above }, label.text));
     }
     svg.replaceChildren(...parts);
     const heads = ["", say("room"), ...Array.from({ length: last }, (_, i) => number(i + 1))];

@@ -65,7 +65,6 @@ FORMULA: Mapping[str, str] = {
     "ingredient": mark("Ingredient"),
     "intoFridge": mark("Into the fridge at {at}, covered."),
     "mass": mark("Mass"),
-    "massOf": mark("{mass} of {what}"),
     "mix": mark("Mix the dough"),
     "neverFits": mark(
         "No time within three days fits. Try other hours of sleep, or the last proof in the fridge."
