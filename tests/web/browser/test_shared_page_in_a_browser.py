@@ -105,7 +105,7 @@ def test_a_plan_leaves_the_night_alone_and_speaks_the_readers_units(
     assert page.locator("#steps .asleep").count() == 0
     hours = page.locator("#steps time").evaluate_all("all => all.map((each) => each.dateTime)")
     assert all("06:00" <= each[11:] <= "23:00" for each in hours), hours
-    expect(page.locator("#steps")).to_contain_text("Water at 3")
+    expect(page.locator("#steps")).to_contain_text("Water at 2")
     page.locator("#degrees").select_option("F")
     expect(page.locator("#room")).to_have_value("70 °F")
     page.locator("#clock").select_option("12")

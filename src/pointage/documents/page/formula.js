@@ -229,6 +229,7 @@
     if (plan) showSteps(who, plan, stages); else byId("steps").replaceChildren();
     showAmounts(who, stages);
     showTranslated(who, plan, wet);
+    byId("sure").replaceChildren(...["sureHours", "sureBands", "sureRest"].map((key) => element("li", say(key, { kelvin: difference(1) }))));
     byId("answer").hidden = false;
     return who;
   }
@@ -280,8 +281,6 @@
   form.hidden = false;
   byId("without").hidden = true;
   document.body.classList.add("figured");
-  const sure = byId("sure");
-  sure.replaceChildren(...["sureHours", "sureBands", "sureRest"].map((key) => element("li", say(key))));
   form.addEventListener("change", changed);
   form.addEventListener("submit", (event) => event.preventDefault());
   byId("print").addEventListener("click", () => window.print());

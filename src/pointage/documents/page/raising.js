@@ -51,7 +51,7 @@ const raising = (() => {
       const seen = Array.isArray(found.days) ? found.days : [];
       return {
         name: String(found.name || "").slice(0, 80), flour: String(found.flour || ""), room_c: real(found.room_c, 0, 45),
-        jar_l: real(found.jar_l, 0.05, 20), started: String(found.started || "").slice(0, 16),
+        jar_l: real(found.jar_l, 0.02, 20), started: String(found.started || "").slice(0, 16),
         days: seen.slice(0, 60).map((each) => ({
           day: real(each?.day, 1, 60), rise: real(each?.rise, 0.5, 9), ph: real(each?.ph, 2, 8), note: String(each?.note || "").slice(0, 300),
         })).filter((each) => each.day),
@@ -159,9 +159,9 @@ const raising = (() => {
       showForm();
     }
     const room = readWarmth(byId("room").value), [jar] = parsed(byId("jar").value), start = new Date(byId("start").value);
-    const goodRoom = room >= 0 && room <= 45, goodJar = jar >= 0.05 && jar <= 20, goodStart = Number.isFinite(start.getTime());
+    const goodRoom = room >= 0 && room <= 45, goodJar = jar >= 0.02 && jar <= 20, goodStart = Number.isFinite(start.getTime());
     complain(byId("room"), goodRoom ? "" : say("between", { low: warmth(0), high: warmth(45) }));
-    complain(byId("jar"), goodJar ? "" : say("between", { low: number(0.05, 2), high: number(20) }));
+    complain(byId("jar"), goodJar ? "" : say("between", { low: number(0.02, 2), high: number(20) }));
     complain(byId("start"), goodStart ? "" : say("aTime"));
     if (!(goodRoom && goodJar && goodStart)) return;
     state = { ...state, name: byId("name").value.trim().slice(0, 80), room_c: Math.round(100 * room) / 100, jar_l: jar, flour: byId("flour").value, started: byId("start").value };

@@ -95,7 +95,7 @@ FORMULA: Mapping[str, str] = {
     "sureHours": mark(
         "The hours are read from a table that was calculated beforehand. Against the full "
         "calculation in 5,000 kitchens drawn at random, 95 of 100 times were within "
-        "20 minutes, the water within 1 °C and the bake within 2 minutes. Outside the table it "
+        "20 minutes, the water within {kelvin} and the bake within 2 minutes. Outside the table it "
         "says so."
     ),
     "sureRest": mark(
