@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from playwright.sync_api import Page, sync_playwright
 
 from pointage.desk.calculators.water_page import Warmths, dough_mix, question
@@ -130,7 +131,7 @@ def compared(page: Page, problem: Problem, count: int, seed: int) -> dict[str, A
 
 def _truth(
     problem: Problem, kitchens: OtherKitchens, share: Floats
-) -> Iterator[tuple[Floats, Found]]:
+) -> Iterator[tuple[NDArray[np.intp], Found]]:
     for number, thread in enumerate(threads_of(problem)):
         chosen = np.flatnonzero(share == number)
         if len(chosen):

@@ -206,8 +206,12 @@ def oven_pages() -> list[Page]:
 
 def share_pages() -> list[Page]:
     page = SharePage(frame("formulas"), "Harbour loaf", "harbour-loaf")
-    some = ({"made": True}, {"waits": True}, {}, {"refused": "process missing"})
-    return [dataclasses.replace(page, **each) for each in some]  # type: ignore[arg-type]
+    return [
+        page,
+        dataclasses.replace(page, made=True),
+        dataclasses.replace(page, waits=True),
+        dataclasses.replace(page, refused="process missing"),
+    ]
 
 
 def label_pages() -> list[Page]:

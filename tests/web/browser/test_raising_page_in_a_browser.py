@@ -81,7 +81,7 @@ def test_what_was_seen_is_kept_and_goes_out_and_in_as_a_file(
 def test_the_files_of_a_class_lie_over_each_other_and_what_is_none_is_named(
     opened_page: Page, tmp_path: Path
 ) -> None:
-    files = []
+    files: list[Path] = []
     for name, room_c in (("Aoife", 24.0), ("<img src=x onerror='window.ran=1'>", 18.0)):
         days = [{"day": day, "rise": 1.0 + day / 10, "ph": None, "note": ""} for day in range(1, 9)]
         one = {"what": "young culture", "version": 1, "name": name, "room_c": room_c, "days": days}

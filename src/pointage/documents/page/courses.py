@@ -11,7 +11,6 @@ from dataclasses import dataclass, fields, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pointage.data import load
 from pointage.documents.page.kitchens import Floats, OtherKitchens
@@ -226,7 +225,7 @@ def _held(  # noqa: PLR0917
     """
     follow = np.array([usual_follow(mixture.scaled(1000 * kg)).hours for kg in mass_kg])
     settings = settings_for(mixture, traits, follow)
-    lost: NDArray[np.bool_] = np.isnan(mixture.states).any(axis=1)
+    lost = np.isnan(mixture.states).sum(axis=1) > 0
     states = np.where(lost[:, None], 1e-6, mixture.states)
     if len(states) == 1:
         states = np.repeat(states, len(every), axis=0)
