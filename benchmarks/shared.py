@@ -25,7 +25,7 @@ from playwright.sync_api import Page, sync_playwright
 
 from pointage.desk.calculators.water_page import Warmths, dough_mix, question
 from pointage.desk.formulas.share import other_flours, share_formula, shared_problem
-from pointage.documents.page.courses import Found, Thread, handling_h
+from pointage.documents.page.courses import KitchenHours, SharedThread, handling_h
 from pointage.documents.page.grid import threads_of
 from pointage.documents.page.kitchens import Floats, OtherKitchens
 from pointage.errors import RangeError
@@ -131,12 +131,12 @@ def compared(page: Page, problem: Problem, count: int, seed: int) -> dict[str, A
 
 def _truth(
     problem: Problem, kitchens: OtherKitchens, share: Floats
-) -> Iterator[tuple[NDArray[np.intp], Found]]:
+) -> Iterator[tuple[NDArray[np.intp], KitchenHours]]:
     for number, thread in enumerate(threads_of(problem)):
         chosen = np.flatnonzero(share == number)
         if len(chosen):
             some = OtherKitchens(*(getattr(kitchens, f.name)[chosen] for f in fields(kitchens)))
-            yield chosen, Thread(thread.problem, thread.share).in_kitchens(some)
+            yield chosen, SharedThread(thread.problem, thread.share).in_kitchens(some)
 
 
 def _water(problem: Problem, room: float, levain: float, friction: float) -> float:

@@ -36,7 +36,7 @@ APART = ("proof", "builds")  # which have the kitchens along their second axis
 
 
 @dataclass(frozen=True, eq=False)
-class Found:
+class KitchenHours:
     """What came of it in each kitchen, in hours; NaN where it does not come to that.
 
     ripe_from, ripe_until, peak: of the levain after its feed. bulk: from the mix to dividing.
@@ -57,7 +57,7 @@ class Found:
 
 
 @dataclass(frozen=True, eq=False)
-class Thread:
+class SharedThread:
     """A formula as the kitchens follow it, with its levain built from one share of seed.
 
     problem: the formula in its author's kitchen, from which masses and flours come. share: seed
@@ -78,7 +78,7 @@ class Thread:
         prime = self.problem.prime(self.problem.culture, median_traits())
         return self.problem.builds[0].fresh(prime.scaled(100 * self.share), 100.0) is not None
 
-    def in_kitchens(self, kitchens: OtherKitchens, members: int = ALONE) -> Found:
+    def in_kitchens(self, kitchens: OtherKitchens, members: int = ALONE) -> KitchenHours:
         """What comes of it in each kitchen, for the likeliest culture of its pace.
 
         members: more than one give an ensemble (kitchens × members of everything found), each
@@ -90,7 +90,7 @@ class Thread:
         ]
         return _joined(parts)
 
-    def _in_some(self, kitchens: OtherKitchens, members: int) -> Found:
+    def _in_some(self, kitchens: OtherKitchens, members: int) -> KitchenHours:
         every = kitchens.repeated(members)
         traits = traits_of(kitchens.pace, members)
         levain, since, windows, peak = self._levain(every, traits, members)
@@ -100,7 +100,7 @@ class Thread:
         proof = self._proof(shaped, every, traits, ended)
         cold = self._cold(shaped, every, traits)
         *before, (ripe_from, ripe_until) = windows
-        return Found(ripe_from, ripe_until, peak, bulk, proof, cold, warm, tuple(before))
+        return KitchenHours(ripe_from, ripe_until, peak, bulk, proof, cold, warm, tuple(before))
 
     def _levain(
         self, every: OtherKitchens, traits: Traits, members: int
@@ -112,7 +112,7 @@ class Thread:
         for number, (recipe, stage, share) in enumerate(stages, 1):
             last = number == len(self.shares)
             fresh = recipe.fresh(mixture.scaled(100.0 * share), 100.0)
-            assert fresh is not None, "Thread.fits has weighed the first, the file the others"
+            assert fresh is not None, "SharedThread.fits has weighed the first, the file the others"
             flours, water = fresh
             mixed = mix([mixture.scaled(100.0 * share), raw(flours, water, record=recipe.record)])
             warm = stage.temperature.celsius if stage.temperature else None
@@ -260,13 +260,15 @@ def _common(hours: Floats, members: int) -> Floats:
     return np.repeat(np.where(np.isfinite(middle), middle, np.nan), members)
 
 
-def _joined(parts: Sequence[Found]) -> Found:
+def _joined(parts: Sequence[KitchenHours]) -> KitchenHours:
     def join(name: str, axis: int) -> Floats:
         return np.concatenate([getattr(each, name) for each in parts], axis=axis)
 
-    flat = {each.name: join(each.name, 0) for each in fields(Found) if each.name not in APART}
+    flat = {
+        each.name: join(each.name, 0) for each in fields(KitchenHours) if each.name not in APART
+    }
     builds = tuple(
         np.concatenate(list(each), axis=1)
         for each in zip(*(part.builds for part in parts), strict=True)
     )
-    return Found(**flat, proof=join("proof", 1), builds=builds)
+    return KitchenHours(**flat, proof=join("proof", 1), builds=builds)

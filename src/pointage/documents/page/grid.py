@@ -22,7 +22,7 @@ from pointage.culture.vigour import TRIED_ON, to_peak_h
 from pointage.documents.page.courses import (
     MEMBERS,
     RETARD_AT_H,
-    Thread,
+    SharedThread,
     handling_h,
     traits_of,
 )
@@ -121,12 +121,14 @@ def grid_of(
     }
 
 
-def threads_of(problem: Problem) -> list[Thread]:
+def threads_of(problem: Problem) -> list[SharedThread]:
     """The formula with each share of seed that a page may choose; its own if it is given."""
     given = problem.build_stages[0].seed
     shares = SHARES if given is None else (float(given),)
-    found = [thread for thread in (Thread(problem, share) for share in shares) if thread.fits()]
-    return found or [Thread(problem, shares[-1])]
+    found = [
+        thread for thread in (SharedThread(problem, share) for share in shares) if thread.fits()
+    ]
+    return found or [SharedThread(problem, shares[-1])]
 
 
 def against(base: Problem, other: Problem) -> dict[str, Any]:
@@ -139,7 +141,7 @@ def against(base: Problem, other: Problem) -> dict[str, Any]:
 
 
 def _over(  # noqa: PLR0917
-    thread: Thread,
+    thread: SharedThread,
     stands: Sequence[float],
     paces: Sequence[float],
     batches: Sequence[float],
@@ -174,7 +176,7 @@ def _stacked(found: dict[str, Any]) -> Floats:
     return np.stack([each[:, :, :, 0, 0] for each in every], axis=-1)
 
 
-def _spread(thread: Thread) -> Floats:
+def _spread(thread: SharedThread) -> Floats:
     """10 and 90 % of an ensemble over its middle, (stands, pace, 4, 2)."""
     found = _stacked(_over(thread, COARSE_C, COARSE_PACES, (MIDDLE_KG,), (0.5,), MEMBERS))
     late = np.where(np.isnan(found), np.inf, found)
@@ -184,7 +186,7 @@ def _spread(thread: Thread) -> Floats:
     return np.where(np.isfinite(ratios), ratios, np.nan)
 
 
-def _cold(threads: Sequence[Thread]) -> Floats:
+def _cold(threads: Sequence[SharedThread]) -> Floats:
     """The rise in fridges, (early, share, stands, pace, batch, fridge, times); of some shares."""
     axes = (WAVE_C, WAVE_PACES, COLD_KG, FRIDGE_C)
     every = np.array(list(product(*axes)))
@@ -211,7 +213,7 @@ def _last_rise() -> Floats:
     return np.array(rows).reshape(len(LAST_RISE_C), len(LAST_RISE_SHARES), len(PACES))
 
 
-def _waves(threads: Sequence[Thread]) -> Floats:
+def _waves(threads: Sequence[SharedThread]) -> Floats:
     """What the day's wave does to the hours of each stage, (share, stands, pace, stage, terms).
 
     ln t = ln t₀ + s·(a cos φ + b sin φ) + s²·(c + d cos 2φ + e sin 2φ), with s the swing in K and
