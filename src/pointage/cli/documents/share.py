@@ -16,7 +16,7 @@ def share(
     ] = None,
     *,
     output: Annotated[
-        str, Option("-o", metavar="PAGE.html", help="The file to write the page to.")
+        str, Option("-o", metavar="FILE", help="The file to write the page to.")
     ],
     raise_: Annotated[
         bool, Option("--raise", help="A page for raising a culture, instead of a formula's.")

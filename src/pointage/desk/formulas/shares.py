@@ -37,4 +37,7 @@ class ShareDesk:
                 return share_formula(formula, kitchen, now, job.reached)
 
         stamp = (present.records[slug].text, present.record, reader.tag, units)
-        return self._jobs.ask((SHARED, slug), stamp, work)
+        found = self._jobs.ask((SHARED, slug), stamp, work)
+        if found.waits:  # somebody waits for it: before what is calculated in advance
+            self._jobs.within(0.0, (SHARED, slug), stamp, work)
+        return found
