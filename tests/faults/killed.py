@@ -18,8 +18,9 @@ from collections.abc import Callable
 from random import Random
 
 from tests import unsynced
+from tests.faults.form import Form
 from tests.faults.injector import begun, counts, is_acknowledged, send
-from tests.faults.writing import CASES, Form
+from tests.faults.writing import CASES
 from tests.remembered import remembered
 from tests.timetable.hall import NOW
 from tests.whole.hall import Hall

@@ -63,7 +63,7 @@ def test_two_tabs_of_one_document_lose_nothing(kitchen: Hall) -> None:
     assert tried == {
         "/kitchen/file", "/kitchen/log", "/kitchen/{kind}/add", "/kitchen/{kind}/change",
         "/kitchen/{kind}/remove", "/formulas/new", "/formulas/{slug}/edit", "/formulas/import",
-        "/begin/culture",
+        "/begin/culture", "/formulas/{slug}/put-away",
     }  # fmt: skip
 
 

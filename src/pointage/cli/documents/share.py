@@ -15,9 +15,7 @@ def share(
         str | None, Argument(metavar="[FORMULA.toml]", help="The formula's file.")
     ] = None,
     *,
-    output: Annotated[
-        str, Option("-o", metavar="FILE", help="The file to write the page to.")
-    ],
+    output: Annotated[str, Option("-o", metavar="FILE", help="The file to write the page to.")],
     raise_: Annotated[
         bool, Option("--raise", help="A page for raising a culture, instead of a formula's.")
     ] = False,
