@@ -40,6 +40,8 @@ from pointage.desk.cultures.care import Care
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.label import LabelAnswer, label_formula
 from pointage.desk.formulas.labels import LabelDesk
+from pointage.desk.formulas.shares import ShareDesk
+from pointage.desk.jobs import JobAnswer
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.desk.kitchen.places import PlacesDesk
@@ -112,6 +114,16 @@ class FakeLabels(LabelDesk):
         return label_formula(demonstration_formulas()["seeded-rolls"], f"{slug}.toml", **asked)
 
 
+class FakeShares(ShareDesk):
+    """A page that is made at once."""
+
+    def __init__(self) -> None:
+        """Without a store."""
+
+    def page(self, slug: str) -> JobAnswer[str]:
+        return JobAnswer(f"<!doctype html><title>{slug}</title>", True)
+
+
 class FakeRecords(RecordDesk):
     """The daybook as a list."""
 
@@ -165,6 +177,10 @@ class FakeDesk:
     @property
     def labels(self) -> LabelDesk:
         return FakeLabels()
+
+    @property
+    def shares(self) -> ShareDesk:
+        return FakeShares()
 
     @property
     def work(self) -> WorkDesk:

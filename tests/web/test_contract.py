@@ -52,6 +52,7 @@ from pointage.web.screens.label.view import label_page
 from pointage.web.screens.larder.view import larder_page, shopping_page
 from pointage.web.screens.oven import view as oven_room
 from pointage.web.screens.oven.view import oven_page
+from pointage.web.screens.share.page import SharePage
 from pointage.web.screens.units.page import UnitsPage
 from pointage.web.screens.water.view import water_page
 from pointage.web.screens.week.page import PlanningPage, WishPage
@@ -149,6 +150,7 @@ def examples() -> list[Page]:
         formulas_page((), frame("formulas")),
         *formula_examples(frame("formulas")),
         *label_pages(),
+        *share_pages(),
         *water_pages(),
         *flour_pages(),
         *oven_pages(),
@@ -234,6 +236,16 @@ def oven_pages() -> list[Page]:
         oven_page(typed, loaf, None, KITCHEN, frame("oven")),
         oven_page(typed, dark, None, KITCHEN, frame("oven")),
         oven_page(typed, None, wrong, KITCHEN, frame("oven")),
+    ]
+
+
+def share_pages() -> list[Page]:
+    page = SharePage(frame("formulas"), "Harbour loaf", "harbour-loaf")
+    return [
+        page,
+        dataclasses.replace(page, made=True),
+        dataclasses.replace(page, waits=True),
+        dataclasses.replace(page, refused="process missing"),
     ]
 
 

@@ -99,6 +99,9 @@ FILLERS: Mapping[str, Filler] = {
     "/formulas/{slug}/revisions": _each("/formulas/", _formulas, "/revisions"),
     "/formulas/{slug}/what-if": _each("/formulas/", _formulas, "/what-if"),
     "/formulas/{slug}/label": _each("/formulas/", _formulas, "/label"),
+    # Each takes seconds of the engine; tests/web/screens/test_share.py has them.
+    "/formulas/{slug}/share": _one("/formulas/none/share"),
+    "/formulas/{slug}/page.html": _one("/formulas/none/page.html"),
     "/larder": _one("/larder"),
     "/larder/list": _one("/larder/list"),
     "/flour": _one("/flour"),

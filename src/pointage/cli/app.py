@@ -16,6 +16,7 @@ from pointage.cli.calculators import bake, forecast, sample, water
 from pointage.cli.cultures import raising
 from pointage.cli.declared import Commands, command, translate_click
 from pointage.cli.degrees import OPTION, check_degrees, degrees_first, show_for
+from pointage.cli.documents import share
 from pointage.cli.formulas import compare, label, read, scale
 from pointage.cli.records import archive, check, sensor
 from pointage.cli.terminal import harmless_streams
@@ -44,6 +45,7 @@ def build() -> Commands:
             command(plan.plan),
             command(bake.bake),
             command(label.label),
+            command(share.share),
             command(archive.export),
             command(archive.import_, "import"),
             command(check.check),

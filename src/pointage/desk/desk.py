@@ -28,6 +28,7 @@ from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care, Found
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.labels import LabelDesk
+from pointage.desk.formulas.shares import ShareDesk
 from pointage.desk.formulas.sheets import sheet, summary
 from pointage.desk.jobs import PLAN, Job, JobAnswer, Jobs
 from pointage.desk.kitchen.file import KitchenFileDesk
@@ -81,6 +82,7 @@ class StoredDesk:
         self.jobs = jobs or Jobs(beside=False)
         self.present = Keeper(store, kitchen_id, since, self.jobs).look
         self.labels = LabelDesk(self.present)
+        self.shares = ShareDesk(self.present, clock, self.jobs)
         self.kitchen_file = KitchenFileDesk(store, clock, self.present)
         self.places = PlacesDesk(self.kitchen_file, self.present)
         self.records = RecordDesk(store, kitchen_id, clock, self.present)

@@ -27,6 +27,10 @@ PLAN = "plan"
 """The sort of work that plans a bake which nobody has yet: its subject names the bake to be."""
 
 
+SHARED = "shared page"
+"""The sort of work that writes a page for other kitchens: its subject names the formula."""
+
+
 class CancelledError(Exception):
     """Somebody no longer wants it."""
 

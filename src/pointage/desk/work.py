@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from threading import Thread
 
-from pointage.desk.jobs import PLAN, Jobs, Subject
+from pointage.desk.jobs import PLAN, SHARED, Jobs, Subject
 from pointage.desk.now.learned.learning import OF_BAKES
 from pointage.desk.now.present import Present
 from pointage.desk.wording.jobs import work_words
@@ -71,4 +71,6 @@ class WorkDesk:
         kind, name = subject
         record = self._present().replayed.bakes.get(name) if kind in OF_BAKES else None
         plan = None if record is None else record.bake.plan
-        return Work(kind, name, work_words(kind, name, plan), share, stopped)
+        formula = self._present().formulas.get(name) if kind == SHARED else None
+        called = name if formula is None else formula.name
+        return Work(kind, name, work_words(kind, called, plan), share, stopped)

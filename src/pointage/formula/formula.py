@@ -150,6 +150,15 @@ class Hydrations:
     loose: Fraction
 
 
+@dataclass(frozen=True, slots=True)
+class Rights:
+    """Whose a formula is: author, year and licence, each as it was written; "" where none is."""
+
+    author: str = ""
+    year: str = ""
+    licence: str = ""
+
+
 @dataclass(frozen=True)
 class Formula:
     """A formula with the pieces it is usually made for.
@@ -170,6 +179,7 @@ class Formula:
     process: Process | None
     cautions: tuple[str, ...] = ()
     may_contain: tuple[str, ...] = ()
+    rights: Rights = Rights()
     flours: Flours = field(default_factory=dict)
     put_away: bool = False
 

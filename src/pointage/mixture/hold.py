@@ -38,9 +38,12 @@ _one_at_a_time = threading.Lock()
 
 
 def settings_for(
-    mixture: Mixture, traits: Traits, follow_h: float | None = None
+    mixture: Mixture, traits: Traits, follow_h: float | NDArray[np.float64] | None = None
 ) -> NDArray[np.float64]:
-    """The kernel's settings, one row a member, for this mixture and this culture."""
+    """The kernel's settings, one row a member, for this mixture and this culture.
+
+    follow_h: the time constant toward the surroundings, in hours; or one a member.
+    """
     kinetics = load("parameters/kinetics.toml")
     yeast, bacteria, early = (kinetics[key] for key in ("yeast", "bacteria", "early"))
     kind = mixture.record

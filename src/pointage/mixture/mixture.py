@@ -114,8 +114,8 @@ class Mixture:
             other=share * self.other,
         )
 
-    def at_temperature(self, celsius: float) -> Mixture:
-        """The same mixture brought to one temperature."""
+    def at_temperature(self, celsius: float | NDArray[np.float64]) -> Mixture:
+        """The same mixture brought to one temperature, or to one for each member."""
         states = self.states.copy()
         states[:, S.TEMPERATURE] = celsius
         return replace(self, states=states)

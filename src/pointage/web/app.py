@@ -49,6 +49,7 @@ from pointage.web.screens.outcome import routes as outcome
 from pointage.web.screens.oven import routes as oven
 from pointage.web.screens.past import routes as past
 from pointage.web.screens.raising import routes as raising
+from pointage.web.screens.share import routes as shares
 from pointage.web.screens.units import routes as units
 from pointage.web.screens.water import routes as water
 from pointage.web.screens.week import routes as week
@@ -104,6 +105,7 @@ def create_app(
             *formula_book.ROUTES,
             *formulas.ROUTES,
             *labels.ROUTES,
+            *shares.ROUTES,
             *larder.ROUTES,
             *flour.ROUTES,
             *probe.ROUTES,

@@ -31,6 +31,7 @@ from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.labels import LabelDesk
+from pointage.desk.formulas.shares import ShareDesk
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
@@ -65,6 +66,11 @@ class Desk(Protocol):
     @property
     def labels(self) -> LabelDesk:
         """What the breads of the formulas contain."""
+        ...
+
+    @property
+    def shares(self) -> ShareDesk:
+        """The formulas as pages for other kitchens."""
         ...
 
     @property

@@ -27,7 +27,7 @@ from pointage.toml import place_of, row_of
 
 SOURCE = "formula"
 TOTAL = "total"
-HEAD = ("name", "about", "culture", "pieces", "piece")
+HEAD = ("name", "about", "culture", "pieces", "piece", "author", "year", "licence")
 STAGE = ("name", "kind", "seed", "temperature", "place", "least", "most", "when")
 RISES = ("bulk_rise", "proof_rise", "retard_rise")
 PROCESS = tuple(ProcessTable.model_fields)
@@ -145,7 +145,9 @@ class Draft:
         """The tables of a file that says what was typed."""
         now = self.fields | {name: text.strip() for name, text in typed.items()}
         table: dict[str, Any] = {key: now[key] for key in HEAD if now[key]}
-        table["pieces"] = _whole(now["pieces"])
+        table |= {
+            key: _whole(now[key]) for key in ("pieces", "year") if now[key] or key == "pieces"
+        }
         if self.in_grams:
             table.pop("piece", None)  # it follows from the grams
         elif now["piece"] == self.fields["piece"]:

@@ -18,7 +18,7 @@ from pointage.culture.raising import RaisedDay
 from pointage.daybook.entry import Entry, FormulaRecord, KitchenRecord
 from pointage.daybook.replay import in_order
 from pointage.desk.answers import Bake, CultureNow, NotThere
-from pointage.desk.jobs import PLAN, Jobs, Subject
+from pointage.desk.jobs import PLAN, SHARED, Jobs, Subject
 from pointage.desk.now import ledger as stores
 from pointage.desk.now.bakes.bake import KEPT_AFTER
 from pointage.desk.now.bakes.record import BakeRecord
@@ -216,6 +216,8 @@ class Present:
         kind, name = subject
         if kind == PLAN:
             return True  # of what is still to come
+        if kind == SHARED:
+            return name in self.records
         if kind in OF_BAKES:
             record = self.replayed.bakes.get(name)
             return record is not None and not record.bake.given_up

@@ -31,6 +31,7 @@ from pointage.formula.formula import (
     STANDS,
     Formula,
     Process,
+    Rights,
     Stage,
     StageKind,
 )
@@ -77,6 +78,7 @@ def read_formula(text: str, source: str = "formula.toml") -> Formula:
         cautions=tuple(table.cautions),
         may_contain=checked(table.may_contain, place_of(source, "may_contain")),
         flours=flours,
+        rights=Rights(table.author, str(table.year or ""), table.licence),
         put_away=table.put_away,
     )
     _check_contents(formula, entries, source)

@@ -119,6 +119,11 @@ class FormulaTable(TomlTable):
     may_contain: Annotated[list[str], checks(values.allergens)] = Field(
         [], description='allergens such as ["nuts", "sesame"]'
     )
+    author: str = Field("", max_length=300, description="a name")
+    year: int | None = Field(None, ge=1, le=9999, description="a year such as 2026")
+    licence: str = Field(
+        "", max_length=300, description="the name or the address of a licence, such as CC BY 4.0"
+    )
     total: dict[str, Quantity] | None = Field(
         None, description="percents of the flour, or masses, such as { wheat-white = 100 }"
     )

@@ -57,6 +57,10 @@ def write_formula(formula: Formula, side: WrittenSide | None = None) -> str:
         lines.append(_line("cautions", f"[{', '.join(map(_text, formula.cautions))}]"))
     if formula.may_contain:
         lines.append(_line("may_contain", f"[{', '.join(map(_text, formula.may_contain))}]"))
+    rights = formula.rights
+    lines += [_line("author", _text(rights.author))] if rights.author else []
+    lines += [_line("year", rights.year)] if rights.year else []
+    lines += [_line("licence", _text(rights.licence))] if rights.licence else []
     if side is WrittenSide.TOTAL:
         lines += ["", "[total]"]
         lines += [_line(name, _number(formula.total[name])) for name in _sorted(formula.total)]

@@ -10,6 +10,9 @@ from pointage.language import mark, say
 
 KEYS = (
     mark("about"),
+    mark("author"),
+    mark("licence"),
+    mark("year"),
     mark("air"),
     mark("altitude"),
     mark("bake"),

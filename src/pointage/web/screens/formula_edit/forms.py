@@ -69,7 +69,10 @@ def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
     head = (key for key in ("name", "pieces", "piece") if key != "piece" or not draft.in_grams)
     found = {
         "head": form(FormulaTable, head),
-        "words": form(FormulaTable, ("culture", "about", "cautions", "may_contain")),
+        "words": form(
+            FormulaTable,
+            ("culture", "about", "cautions", "may_contain", "author", "year", "licence"),
+        ),
         "process": form(ProcessTable, PROCESS, "process"),
         "new": form(StageTable, NEW_STAGE, "new"),
         "method": Form((Asked("method", mark("Kind of bread"), needed=False, choices=(NOTHING,)),)),
