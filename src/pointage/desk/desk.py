@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from fractions import Fraction
+from functools import partial
 
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
@@ -25,7 +26,7 @@ from pointage.desk.answers import (
 from pointage.desk.bakes.record import Recorder
 from pointage.desk.bakes.wish import wish
 from pointage.desk.calculators.water_page import WaterDesk
-from pointage.desk.cultures.care import Care, care_of
+from pointage.desk.cultures.care import Care, believed_traits, care_of
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.labels import LabelDesk
 from pointage.desk.formulas.sheets import sheet, summary
@@ -33,7 +34,6 @@ from pointage.desk.jobs import PLAN, Job, JobAnswer, Jobs
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
-from pointage.desk.now.bakes.watch import SEED
 from pointage.desk.now.keeper import Keeper
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
@@ -44,11 +44,8 @@ from pointage.errors import PointageError
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import language, speaking
-from pointage.mixture.traits import Traits, draw_traits
 from pointage.shown import showing, shown
 from pointage.timetable.plan import Plan
-
-CARE_MEMBERS = 64
 
 
 def utc_now() -> datetime:
@@ -129,11 +126,7 @@ class StoredDesk:
     def care(self, culture: str) -> Care:
         """Advice for a culture, by what is believed of it. Raises InputError."""
         present = self.present()
-
-        def traits(name: str) -> Traits:
-            believed = present.learning.beliefs(name).found
-            return draw_traits(CARE_MEMBERS, SEED) if believed is None else believed.traits
-
+        traits = partial(believed_traits, present)
         return care_of(culture, present.kitchen, self._clock(), traits)
 
     def formulas(self) -> Sequence[FormulaSummary]:

@@ -26,6 +26,8 @@ from pointage.culture.weeks import (
     Use,
     chores,
 )
+from pointage.desk.now.bakes.watch import SEED
+from pointage.desk.now.present import Present
 from pointage.errors import Complaint, InputError
 from pointage.kitchen.culture_state import FED_AT_C, remembered
 from pointage.kitchen.kitchen import (
@@ -38,7 +40,7 @@ from pointage.language import say
 from pointage.mixture.hold import hold
 from pointage.mixture.inverse import OutOfReach
 from pointage.mixture.mixture import Mixture
-from pointage.mixture.traits import Traits
+from pointage.mixture.traits import Traits, draw_traits
 
 RHYTHMS_H = (12.0, 24.0)
 """Twice a day and daily."""
@@ -47,6 +49,7 @@ LEAST_KEPT_G = Fraction(20)
 TRIED_DAYS = (1.0, 3.0, 7.0, 14.0, 21.0)
 """Rests for which the waking is worked out; between two the longer one's holds."""
 LOOKED_BACK_H = 72.0
+CARE_MEMBERS = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,6 +230,12 @@ def care_of(name: str, kitchen: Kitchen, now: datetime, traits: Callable[[str], 
     """Advice for the culture called `name`. Raises InputError with the names there are."""
     culture = kitchen.culture(name)
     return Care(culture, kitchen, now, traits(culture.name))
+
+
+def believed_traits(present: Present, name: str) -> Traits:
+    """What is believed of a culture; of one of which nothing was seen, as cultures are."""
+    believed = present.learning.beliefs(name).found
+    return draw_traits(CARE_MEMBERS, SEED) if believed is None else believed.traits
 
 
 def _celsius(place: Place, at: datetime) -> float:

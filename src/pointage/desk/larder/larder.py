@@ -19,6 +19,7 @@ from pointage.desk.records.records import RecordDesk, Saved
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
 from pointage.language import say
+from pointage.larder.shopping import ShoppingLine
 
 WEEK = timedelta(days=7)
 RECENT = 6
@@ -71,9 +72,8 @@ class LarderDesk:
         """
         present = self._present()
         kitchen, formulas = present.kitchen, present.formulas
-        ledger = present.ledger(now)
-        ready = [each.bake.plan.ready for each in ledger.batches if each.in_hand]
-        view = View(ledger, kitchen, formulas, max((now + timedelta(days=days), *ready)))
+        view = view_of(present, now, days)
+        ledger = view.ledger
         wanted = [(named(formulas, slug), pieces) for slug, pieces in also]
         week, week_energy = view.week()
         coming = view.coming()
@@ -117,3 +117,17 @@ class LarderDesk:
             )
             for entry in ledger.said[:RECENT]
         )
+
+
+def view_of(present: Present, now: datetime, days: int = WEEK.days) -> View:
+    """The larder and so many days to come, or more until every bake is out."""
+    ledger = present.ledger(now)
+    ready = [each.bake.plan.ready for each in ledger.batches if each.in_hand]
+    until = max((now + timedelta(days=days), *ready))
+    return View(ledger, present.kitchen, present.formulas, until)
+
+
+def shopping_of(present: Present, now: datetime) -> tuple[tuple[ShoppingLine, ...], datetime]:
+    """What the bakes in hand and the upkeep of the cultures need, and until when."""
+    view = view_of(present, now)
+    return view.shopping(), view.until
