@@ -18,7 +18,7 @@ from pointage.cli.declared import Commands, command, translate_click
 from pointage.cli.degrees import OPTION, check_degrees, degrees_first, show_for
 from pointage.cli.formulas import compare, label, scale
 from pointage.cli.records import archive, check, sensor
-from pointage.cli.sheets import sheet
+from pointage.cli.sheets import calendar, sheet
 from pointage.cli.terminal import harmless_streams
 from pointage.errors import InputError, PointageError
 from pointage.language import ENGLISH, Language, best, language, say, speaking
@@ -44,6 +44,7 @@ def build() -> Commands:
             command(bake.bake),
             command(label.label),
             command(sheet.sheet),
+            command(calendar.calendar),
             command(archive.export),
             command(archive.import_, "import"),
             command(check.check),

@@ -14,6 +14,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.desk.sheets.feed import FeedKeys
 from pointage.web import (
     archive,
     assets,
@@ -44,6 +45,7 @@ from pointage.web.screens.larder import routes as larder
 from pointage.web.screens.oven import routes as oven
 from pointage.web.screens.past import routes as past
 from pointage.web.screens.raising import routes as raising
+from pointage.web.screens.sheets import routes as sheets
 from pointage.web.screens.units import routes as units
 from pointage.web.screens.water import routes as water
 from pointage.web.screens.week import routes as week
@@ -70,11 +72,13 @@ def create_app(
     *,
     tour: Tour | None = None,
     home: str = "",
+    feed_keys: FeedKeys | None = None,
 ) -> Starlette:
     """The application on a desk. now: the clock. allowed_hosts: the names it answers to.
 
     trouble: a sentence that every page is to show, or nothing. tour: the kitchen to look round in,
-    which is another application; that one has a home, the address of this.
+    which is another application; that one has a home, the address of this. feed_keys: of its
+    calendar; without them nobody can subscribe.
     """
     app = Starlette(
         routes=[
@@ -94,6 +98,7 @@ def create_app(
             *formula_book.ROUTES,
             *formulas.ROUTES,
             *labels.ROUTES,
+            *sheets.ROUTES,
             *larder.ROUTES,
             *flour.ROUTES,
             *probe.ROUTES,
@@ -123,4 +128,5 @@ def create_app(
     app.state.trouble = trouble
     app.state.tour = tour
     app.state.home = home
+    app.state.feed_keys = feed_keys
     return app

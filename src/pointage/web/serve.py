@@ -12,6 +12,7 @@ from ipaddress import ip_address
 from pointage.desk.jobs import Jobs
 from pointage.desk.opening import open_demonstration, open_own
 from pointage.desk.records.exchange import ExchangeDesk
+from pointage.desk.sheets.feed import FeedKeys
 from pointage.language import say
 from pointage.mixture.compiled import is_compiled
 from pointage.mixture.warm import warm
@@ -75,6 +76,7 @@ def serve(
         desk,
         allowed_hosts=answers_to,
         trouble=lambda: desk.exchange.trouble,
+        feed_keys=FeedKeys(),
         tour=None if demo else Tour(lambda home: _show_round(home, listen, answers_to), taken),
     )
     desk.work.warm_up(now)

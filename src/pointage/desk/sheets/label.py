@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 from pointage.desk.formulas.label import FOOD_LAW, NOT_EATEN, LabelAnswer
 from pointage.desk.formulas.label import PanelRow as Figure
@@ -54,19 +56,34 @@ def usual_style(paper: Paper) -> str:
     return (Style.US if paper is Paper.LETTER else Style.EU).value
 
 
-def label_pages(
-    found: LabelAnswer, wishes: LabelWishes, paper: Paper, field: str = "labels"
-) -> bytes:
-    """The PDF. Raises InputError, naming what is lacking; `field` for labels that are too small."""
-    on = label_sheet_of(paper, wishes.labels, field)
-    data = label_data(bread_label(found, wishes), paper, on)
+def label_pages(found: LabelAnswer, wishes: LabelWishes, paper: Paper) -> bytes:
+    """The PDF. Raises InputError, naming what is lacking, and "labels" for those too small."""
+    with _large_enough(wishes):
+        return typeset("label.typ", _data(found, wishes, paper))
+
+
+def label_pictures(found: LabelAnswer, wishes: LabelWishes, paper: Paper) -> list[bytes]:
+    """The same as PNG."""
+    with _large_enough(wishes):
+        return typeset("label.typ", _data(found, wishes, paper), "png")
+
+
+def _data(found: LabelAnswer, wishes: LabelWishes, paper: Paper) -> dict[str, Any]:
+    on = label_sheet_of(paper, wishes.labels, "labels")
+    return label_data(bread_label(found, wishes), paper, on)
+
+
+@contextmanager
+def _large_enough(wishes: LabelWishes) -> Iterator[None]:
     try:
-        return typeset("label.typ", data)
+        yield
+    except InputError:
+        raise
     except Exception as error:
         if TOO_SMALL not in str(error):
             raise
         expected = say("fewer and larger labels, for all that must be on each to be readable")
-        raise InputError(field, repr(wishes.labels), expected) from None
+        raise InputError("labels", repr(wishes.labels), expected) from None
 
 
 def bread_label(found: LabelAnswer, wishes: LabelWishes) -> BreadLabel:
@@ -91,12 +108,12 @@ def bread_label(found: LabelAnswer, wishes: LabelWishes) -> BreadLabel:
         name=found.name,
         net=(say("Net weight"), _net(found.bread_g, us=us)),
         ingredients_word=say("Ingredients:"),
-        ingredients=tuple((say(each.label), bool(each.allergens)) for each in found.listed),
+        ingredients=tuple((say(each.label).lower(), bool(each.allergens)) for each in found.listed),
         contains=tuple(contains),
         panel_title=say("Nutrition facts") if us else say("Nutrition declaration"),
         panel_under=_under(found) if us else (),
         panel_head=_head(found, us=us),
-        panel=tuple(_row(row, us=us) for row in found.panel) if wishes.nutrition else (),
+        panel=_panel(found, us=us) if wishes.nutrition else (),
         fields=(
             (say("Best before:"), wishes.best_before or None),
             (say("Storage:"), say(STORED) if wishes.storage is None else wishes.storage or None),
@@ -148,9 +165,18 @@ def _head(found: LabelAnswer, *, us: bool) -> tuple[str, ...]:
     return (say("per 100 g"), serving)
 
 
-def _row(row: Figure, *, us: bool) -> PanelRow:
-    amounts = (row.per_serving, row.share or "") if us else (row.per_100_g, row.per_serving)
-    return PanelRow(say(row.line.name), row.line.part, amounts)
+def _panel(found: LabelAnswer, *, us: bool) -> tuple[PanelRow, ...]:
+    """The rows; two units of one figure, as of energy in Europe, stand in one."""
+    rows: list[PanelRow] = []
+    for row in found.panel:
+        name = say(row.line.name)
+        amounts: tuple[str, ...] = (row.per_serving, row.share or "")
+        amounts = amounts if us else (row.per_100_g, row.per_serving)
+        if rows and rows[-1].name == name:
+            both = zip(rows.pop().amounts, amounts, strict=True)
+            amounts = tuple(f"{one} / {other}" for one, other in both)
+        rows.append(PanelRow(name, row.line.part, amounts))
+    return tuple(rows)
 
 
 def _notes(found: LabelAnswer, wishes: LabelWishes) -> tuple[str, ...]:

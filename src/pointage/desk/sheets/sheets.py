@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 
 from pointage.desk.answers import Bake, NotThere
 from pointage.desk.bakes.plan import plan_here
 from pointage.desk.cultures.raising import raise_culture
-from pointage.desk.formulas.label import label
+from pointage.desk.formulas.label import LabelAnswer, label
 from pointage.desk.larder.larder import shopping_of
 from pointage.desk.now.cultures.young import is_young
 from pointage.desk.now.present import Present
 from pointage.desk.now.texts import formula_of
 from pointage.desk.sheets.bench import Batch, bench_sheet
 from pointage.desk.sheets.handout import handout_sheet
-from pointage.desk.sheets.label import LabelWishes, label_pages, usual_style
+from pointage.desk.sheets.label import LabelWishes, label_pages, label_pictures, usual_style
 from pointage.desk.sheets.raising import (
     Begun,
     last_vessel,
@@ -122,25 +123,18 @@ class Sheets:
         at = self._address("/larder")
         return shopping_sheet(lines, until, self.present, self.now, at)
 
-    def label(
-        self,
-        formula: Formula,
-        *,
-        style: str | None = None,
-        serving: str | None = None,
-        loss: str | None = None,
-        may_contain: tuple[str, ...] = (),
-    ) -> bytes:
-        """The label of a formula's bread, a PDF. Raises InputError for one that lacks a field."""
-        found = label(
-            formula,
-            style=style or usual_style(self.paper),
-            serving=serving,
-            loss=loss,
-            may_contain=may_contain,
-            flours=self.present.flours,
-        )
-        return label_pages(found, self.label_wishes, self.paper)
+    def label(self, formula: Formula, **asked: Any) -> bytes:
+        """The label of a formula's bread, a PDF. asked: as `formulas.label.label` has it, the style
+        by the paper where it is left out. Raises InputError for one that lacks a field."""
+        return label_pages(self._labelled(formula, asked), self.label_wishes, self.paper)
+
+    def label_pictures(self, formula: Formula, **asked: Any) -> list[bytes]:
+        """The same as PNG."""
+        return label_pictures(self._labelled(formula, asked), self.label_wishes, self.paper)
+
+    def _labelled(self, formula: Formula, asked: dict[str, Any]) -> LabelAnswer:
+        style = asked.get("style") or usual_style(self.paper)
+        return label(formula, **{**asked, "style": style}, flours=self.present.flours)
 
     def as_pdf(self, sheet: Sheet) -> bytes:
         """A sheet as PDF."""

@@ -23,6 +23,7 @@ from pointage.documents.blocks import (
     PrintedSteps,
     Sheet,
 )
+from pointage.kitchen.kitchen import Kitchen
 from pointage.language import mark, say
 from pointage.shown import warmth
 from pointage.timetable.plan import Plan, Step
@@ -48,18 +49,39 @@ def tasks(present: Present, now: datetime) -> list[Task]:
     """What hands still have to do of the bakes in hand and of the cultures, in order."""
     bakes = present.in_hand(now)
     found = [task for bake in bakes for task in bake_tasks(bake)]
+    found += culture_tasks(present, now)
+    return sorted(found, key=lambda task: (task.start, task.key))
+
+
+def culture_tasks(present: Present, now: datetime) -> Iterator[Task]:
+    """The next feed of each culture that no bake feeds before."""
+    bakes = present.in_hand(now)
     for culture in present.cultures(now):
-        name = culture.culture.name
+        name, key = culture.culture.name, f"culture/{culture.culture.name}/feed"
         if culture.feed_due is not None:
             due, what = culture.feed_due, say("Feed {culture}", culture=name)
-            found.append(Task(f"culture/{name}/feed", due, due + FEED, what, name))
+            yield Task(key, due, due + FEED, what, name)
             continue
         until = culture.holds_until
         fed = next_feed(culture.culture, bakes)
         if until is not None and until > now and (fed is None or fed.start > until):
             what = say("Feed {culture}: it keeps no longer in the cold", culture=name)
-            found.append(Task(f"culture/{name}/rest", until, until + FEED, what, name))
-    return sorted(found, key=lambda task: (task.start, task.key))
+            awake = before_sleep(until, present.kitchen)
+            yield Task(key, awake, awake + FEED, what, name)
+
+
+def before_sleep(at: datetime, kitchen: Kitchen) -> datetime:
+    """The instant itself, or the last before it at which the kitchen is awake, to the hour."""
+    for back in range(24):
+        earlier = at if not back else at - timedelta(hours=back)
+        clock = earlier.astimezone(kitchen.zone).time()
+        asleep = (
+            begins <= clock < ends if begins < ends else clock >= begins or clock < ends
+            for begins, ends in kitchen.hours.sleep
+        )
+        if not any(asleep):
+            return earlier
+    return at
 
 
 def bake_tasks(bake: Bake) -> Iterator[Task]:
