@@ -31,8 +31,8 @@ def write_out(path: Path, content: bytes, field: str = "-o") -> None:
             beside.replace(path)
         finally:
             beside.unlink(missing_ok=True)
-    except OSError as error:
-        reason = error.strerror or str(error)
+    except (OSError, ValueError) as error:  # a name with a null in it
+        reason = getattr(error, "strerror", None) or str(error)
         raise InputError(
             field, str(path), say("a file that can be written ({reason})", reason=reason)
         ) from None
