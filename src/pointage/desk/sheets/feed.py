@@ -10,6 +10,7 @@ import json
 import os
 import secrets
 import threading
+from contextlib import suppress
 from hmac import compare_digest
 from pathlib import Path
 from uuid import uuid4
@@ -69,6 +70,7 @@ class FeedKeys:
                 json.dump(keys, file)
             beside.replace(self._path)
         except OSError:
-            beside.unlink(missing_ok=True)
+            with suppress(OSError):  # the folder itself may be none
+                beside.unlink()
             what = Complaint(say("it cannot be kept on this machine"))
             raise InputError("calendar", what, say("room in the data folder")) from None

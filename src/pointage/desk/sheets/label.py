@@ -166,16 +166,14 @@ def _head(found: LabelAnswer, *, us: bool) -> tuple[str, ...]:
 
 
 def _panel(found: LabelAnswer, *, us: bool) -> tuple[PanelRow, ...]:
-    """The rows; two units of one figure, as of energy in Europe, stand in one."""
+    """The rows; a figure in a second unit, as energy in Europe, has its name but once."""
     rows: list[PanelRow] = []
+    before = ""
     for row in found.panel:
         name = say(row.line.name)
-        amounts: tuple[str, ...] = (row.per_serving, row.share or "")
-        amounts = amounts if us else (row.per_100_g, row.per_serving)
-        if rows and rows[-1].name == name:
-            both = zip(rows.pop().amounts, amounts, strict=True)
-            amounts = tuple(f"{one} / {other}" for one, other in both)
-        rows.append(PanelRow(name, row.line.part, amounts))
+        amounts = (row.per_serving, row.share or "") if us else (row.per_100_g, row.per_serving)
+        rows.append(PanelRow("" if name == before else name, row.line.part, amounts))
+        before = name
     return tuple(rows)
 
 
