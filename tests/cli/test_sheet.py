@@ -7,6 +7,7 @@ import re
 from datetime import timedelta
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import icalendar
 import pytest
@@ -187,7 +188,7 @@ def test_a_label_without_its_nutrition_is_not_refused(tmp_path: Path, loaf: str)
 def test_the_calendar_is_written_with_its_alarms(tmp_path: Path) -> None:
     out = tmp_path / "hall.ics"
     assert run(["calendar", "-o", str(out), "--alarm", "30min", *NOW]) == 0
-    events = icalendar.Calendar.from_ical(out.read_bytes()).walk("VEVENT")
+    events: Any = icalendar.Calendar.from_ical(out.read_bytes()).walk("VEVENT")
     assert {str(event["SUMMARY"]).split(":")[0] for event in events} == {
         "Feed Gannet",
         "Feed Plover",

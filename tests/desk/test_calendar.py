@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 from uuid import uuid4
 
 import icalendar
@@ -24,8 +25,8 @@ def desk(tmp_path: Path) -> StoredDesk:
     return hall(tmp_path)
 
 
-def events(desk: StoredDesk, now: datetime = NOW) -> dict[str, icalendar.Event]:
-    found = icalendar.Calendar.from_ical(kitchen_calendar(desk.present(), now))
+def events(desk: StoredDesk, now: datetime = NOW) -> dict[str, Any]:
+    found: Any = icalendar.Calendar.from_ical(kitchen_calendar(desk.present(), now))
     return {str(each["UID"]): each for each in found.walk("VEVENT")}
 
 

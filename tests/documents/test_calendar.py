@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import icalendar
@@ -29,10 +30,10 @@ def task(**given: object) -> CalendarTask:
     return CalendarTask(**{**usual, **given})  # type: ignore[arg-type]
 
 
-def read(text: str) -> list[icalendar.Event]:
-    found = icalendar.Calendar.from_ical(text)
+def read(text: str) -> list[Any]:
+    found: Any = icalendar.Calendar.from_ical(text)
     assert not found.errors
-    return [each for each in found.walk("VEVENT") if isinstance(each, icalendar.Event)]
+    return list(found.walk("VEVENT"))
 
 
 @settings(max_examples=60)
@@ -83,6 +84,6 @@ def test_what_the_standard_asks_of_every_event_is_there() -> None:
     (event,) = read(made)
     assert {"UID", "DTSTAMP", "SEQUENCE", "DTSTART", "DTEND", "LAST-MODIFIED"} <= set(event)
     assert event["SEQUENCE"] == 3
-    whole = icalendar.Calendar.from_ical(made)
+    whole: Any = icalendar.Calendar.from_ical(made)
     assert (whole["VERSION"], whole["METHOD"]) == ("2.0", "PUBLISH")
     assert "REFRESH-INTERVAL;VALUE=DURATION:PT15M" in made

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from io import BytesIO
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
@@ -95,9 +96,11 @@ def test_what_fits_on_one_page_keeps_to_it_and_is_as_large_as_can_be() -> None:
         reader = printed(each)
         assert len(reader.pages) == 1
         found: list[float] = []
-        reader.pages[0].extract_text(
-            visitor_text=lambda text, cm, tm, font, size, found=found: found.append(size)
-        )
+
+        def seen(*said: Any, found: list[float] = found) -> None:
+            found.append(said[4])  # the size of the letters
+
+        reader.pages[0].extract_text(visitor_text=seen)
         sizes.append(max(found))
     assert sizes[0] >= sizes[1]
 

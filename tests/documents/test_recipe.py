@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 
 from pointage.cli.app import run
 from pointage.desk.kitchen.kitchens import demonstration_formulas
-from pointage.documents.recipe import Recipe, RecipeStep, iso_duration
+from pointage.documents.recipe import LinkedRecipe, RecipeStep, iso_duration
 from pointage.formula.file.read import read_formula
 
 DURATION = r"^P(?!$)(\d+D)?(T(?=\d)(\d+H)?(\d+M)?)?$"
@@ -121,7 +121,7 @@ def test_the_grams_are_those_of_the_scale(
 )
 def test_nothing_in_a_recipe_ends_the_script_it_stands_in(text: str, ending: str) -> None:
     text = (text + ending).encode("utf-16", "ignore").decode("utf-16")
-    recipe = Recipe(
+    recipe = LinkedRecipe(
         text, text, 1, text, [text], [RecipeStep(text, text)], author=text, licence=text
     )
     page = f'<script type="application/ld+json">{recipe.as_script()}</script><b>'

@@ -44,7 +44,7 @@ LABEL_SHEETS: dict[tuple[Paper, str], LabelSheet] = {
 
 
 @dataclass(frozen=True, slots=True)
-class PanelRow:
+class LabelFigure:
     """A figure of the panel: what it is, whether it is a part of the one above, how much."""
 
     name: str
@@ -68,7 +68,7 @@ class BreadLabel:
     panel_title: str
     panel_under: tuple[str, ...]
     panel_head: tuple[str, ...]
-    panel: tuple[PanelRow, ...]
+    panel: tuple[LabelFigure, ...]
     fields: tuple[tuple[str, str | None], ...]
     cautions: tuple[str, ...]
     style: Literal["us", "eu"]
@@ -95,6 +95,6 @@ def label_data(label: BreadLabel, paper: Paper, on: LabelSheet | None) -> dict[s
         "paper": paper.typst,
         "fonts": FONTS,
         "sizes": [size for size in LABEL_SIZES_PT if size >= least],
-        "language": language().tag,
+        "language": language().tag.partition("-")[0],
         "leans": language().leans,
     }

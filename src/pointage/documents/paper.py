@@ -58,6 +58,7 @@ def sheet_data(sheet: Sheet, paper: Paper) -> dict[str, Any]:
     """What the template of a sheet is given."""
     return {
         **asdict(sheet),
+        "language": sheet.language.partition("-")[0],
         "blocks": [_block(each) for each in sheet.blocks],
         "code": code_svg(sheet.address) if sheet.address else "",
         "paper": paper.typst,

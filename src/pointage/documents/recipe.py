@@ -26,7 +26,7 @@ class RecipeStep:
 
 
 @dataclass(frozen=True, slots=True)
-class Recipe:
+class LinkedRecipe:
     """A recipe for other programs. Texts are as a person reads them.
 
     pieces: how many it makes; made: that in words. prep: of hands; cook: in the oven; total: from

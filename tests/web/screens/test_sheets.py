@@ -33,7 +33,8 @@ def client(desk: StoredDesk, tmp_path: Path) -> TestClient:
 
 
 def sent(client: TestClient, path: str) -> int:
-    return client.post(path, headers={"origin": HOME}, follow_redirects=False).status_code
+    answer = client.post(path, headers={"origin": HOME}, follow_redirects=False)
+    return int(answer.status_code)
 
 
 def test_every_sheet_that_is_offered_opens_and_downloads(client: TestClient) -> None:

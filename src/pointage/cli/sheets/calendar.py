@@ -10,7 +10,7 @@ from pointage.cli.declared import Option
 
 def calendar(
     *,
-    out: Annotated[str, Option("-o", metavar="OUT.ics", help="The file to write.")],
+    out: Annotated[str, Option("-o", metavar="FILE", help="The file to write.")],
     alarm: Annotated[
         str, Option(help="How long before each task it reminds you, such as 10min; or no.")
     ] = "10min",

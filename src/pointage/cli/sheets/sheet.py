@@ -23,12 +23,12 @@ def sheet(
         ),
     ],
     *,
-    out: Annotated[str, Option("-o", metavar="OUT.pdf", help="The file to write.")],
+    out: Annotated[str, Option("-o", metavar="FILE", help="The file to write.")],
     kind: Annotated[
         str | None,
         Option(
             help="bench, handout, label or linked-data of a formula; culture, week or shopping. "
-            "Else the first that the subject has, or linked-data where OUT ends in .jsonld."
+            "Else the first that the subject has, or linked-data where FILE ends in .jsonld."
         ),
     ] = None,
     paper: Annotated[str, Option(help="a4 or letter.")] = "a4",

@@ -11,19 +11,19 @@ from zoneinfo import ZoneInfo
 from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.formulas.sheets import sheet as trade_table
 from pointage.desk.now.present import Present
-from pointage.desk.sheets.courses import courses_of
-from pointage.desk.sheets.frame import framed
-from pointage.desk.sheets.ladders import (
+from pointage.desk.sheets.parts.courses import courses_of
+from pointage.desk.sheets.parts.frame import framed
+from pointage.desk.sheets.parts.ladders import (
     USUAL_SEED,
     ladder_tables,
     of_formula,
     planned,
     seed_is_left,
 )
-from pointage.desk.sheets.process import process_steps
-from pointage.desk.sheets.table import formula_facts, formula_table
-from pointage.desk.sheets.times import at, dated, span
-from pointage.desk.sheets.water import of_batch, water_table
+from pointage.desk.sheets.parts.process import process_steps
+from pointage.desk.sheets.parts.table import formula_facts, formula_table
+from pointage.desk.sheets.parts.times import at, dated, span
+from pointage.desk.sheets.parts.water import of_batch, water_table
 from pointage.desk.wording import cautions, conflict_words, note, odds_words, title
 from pointage.desk.wording.amounts import count, mass, percent
 from pointage.documents.blocks import (
@@ -47,7 +47,7 @@ MOST_COURSES = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Batch:
+class BenchBatch:
     """What is to be baked: so many pieces of so many grams, by a plan where there is one."""
 
     formula: Formula
@@ -56,15 +56,15 @@ class Batch:
     plan: Plan | None = None
 
     @staticmethod
-    def of(formula: Formula, pieces: int | None = None, plan: Plan | None = None) -> Batch:
+    def of(formula: Formula, pieces: int | None = None, plan: Plan | None = None) -> BenchBatch:
         """The formula's own batch, another number of its pieces, or that of a plan."""
         if plan is not None:
             piece_g = Fraction(plan.piece_g).limit_denominator(1000)
-            return Batch(formula, plan.pieces, piece_g, plan)
-        return Batch(formula, pieces or formula.pieces, formula.piece_g)
+            return BenchBatch(formula, plan.pieces, piece_g, plan)
+        return BenchBatch(formula, pieces or formula.pieces, formula.piece_g)
 
 
-def bench_sheet(batch: Batch, present: Present, now: datetime, address: str = "") -> Sheet:
+def bench_sheet(batch: BenchBatch, present: Present, now: datetime, address: str = "") -> Sheet:
     """The sheet. address: of the live page, for its code; "" for none. Raises InputError."""
     formula = batch.formula
     found = trade_table(formula, present.kitchen, batch.pieces, batch.piece_g)
@@ -79,7 +79,7 @@ def bench_sheet(batch: Batch, present: Present, now: datetime, address: str = ""
     )
 
 
-def _lead(batch: Batch) -> str:
+def _lead(batch: BenchBatch) -> str:
     pieces, each = count(batch.pieces, "piece"), mass(batch.piece_g)
     if batch.plan is None:
         return say("{pieces} of {mass}", pieces=pieces, mass=each)
@@ -87,7 +87,7 @@ def _lead(batch: Batch) -> str:
     return say("{pieces} of {mass}, ready {time}", pieces=pieces, mass=each, time=ready)
 
 
-def _blocks(batch: Batch, present: Present, now: datetime) -> Iterator[Block]:
+def _blocks(batch: BenchBatch, present: Present, now: datetime) -> Iterator[Block]:
     formula, plan, kitchen = batch.formula, batch.plan, present.kitchen
     total = formula_table(trade_table(formula, kitchen, batch.pieces, batch.piece_g))
     narrow = len(total.heads) <= NARROW

@@ -11,7 +11,7 @@ from pointage.daybook.entry import Entry
 from pointage.desk.answers import Bake
 from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.now.present import Present
-from pointage.desk.sheets.times import dated
+from pointage.desk.sheets.parts.times import dated
 from pointage.desk.sheets.week import Task, culture_tasks, plan_tasks
 from pointage.desk.wording.amounts import count
 from pointage.documents.calendar import CalendarTask, calendar_text

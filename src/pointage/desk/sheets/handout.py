@@ -7,11 +7,11 @@ from datetime import datetime
 
 from pointage.desk.formulas.sheets import sheet as trade_table
 from pointage.desk.now.present import Present
-from pointage.desk.sheets.bench import Batch
-from pointage.desk.sheets.frame import framed
-from pointage.desk.sheets.glossary import glossary
-from pointage.desk.sheets.process import worked
-from pointage.desk.sheets.table import formula_facts, formula_table
+from pointage.desk.sheets.bench import BenchBatch
+from pointage.desk.sheets.parts.frame import framed
+from pointage.desk.sheets.parts.glossary import glossary
+from pointage.desk.sheets.parts.process import worked
+from pointage.desk.sheets.parts.table import formula_facts, formula_table
 from pointage.desk.wording.amounts import count, mass
 from pointage.documents.blocks import (
     Block,
@@ -28,7 +28,7 @@ from pointage.language import say
 ALWAYS = ("percent", "hydration", "yield", "prefermented")
 
 
-def handout_sheet(batch: Batch, present: Present, now: datetime, address: str = "") -> Sheet:
+def handout_sheet(batch: BenchBatch, present: Present, now: datetime, address: str = "") -> Sheet:
     """The sheet. Raises InputError."""
     formula = batch.formula
     found = trade_table(formula, present.kitchen, batch.pieces, batch.piece_g)

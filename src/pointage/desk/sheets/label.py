@@ -15,7 +15,7 @@ from pointage.desk.wording.lists import all_of
 from pointage.documents.bread_label import (
     SINGLE,
     BreadLabel,
-    PanelRow,
+    LabelFigure,
     label_data,
     label_sheet_of,
 )
@@ -23,7 +23,7 @@ from pointage.documents.paper import Paper, typeset
 from pointage.errors import Complaint, Faults, InputError
 from pointage.formula.ingredients import ingredient
 from pointage.formula.label.rounding import Style
-from pointage.language import mark, say
+from pointage.language import mark, say, within
 from pointage.quantities import GRAMS_PER, parse_day, print_number
 from pointage.shown import dated_text
 
@@ -108,7 +108,7 @@ def bread_label(found: LabelAnswer, wishes: LabelWishes) -> BreadLabel:
         name=found.name,
         net=(say("Net weight"), _net(found.bread_g, us=us)),
         ingredients_word=say("Ingredients:"),
-        ingredients=tuple((say(each.label).lower(), bool(each.allergens)) for each in found.listed),
+        ingredients=tuple((within(say(each.label)), bool(each.allergens)) for each in found.listed),
         contains=tuple(contains),
         panel_title=say("Nutrition facts") if us else say("Nutrition declaration"),
         panel_under=_under(found) if us else (),
@@ -129,7 +129,7 @@ def _known(found: LabelAnswer, row: Figure) -> None:
     """Raises InputError where an ingredient's figure is not known: the sum would be too small."""
     missing: Sequence[str] = found.per_100_g.amounts[row.line.figure].missing
     if missing:
-        names = all_of(say(ingredient(name).label).casefold() for name in missing)
+        names = all_of(within(say(ingredient(name).label)) for name in missing)
         raise InputError(
             say(row.line.name),
             Complaint(say("not known of {names}", names=names)),
@@ -165,14 +165,14 @@ def _head(found: LabelAnswer, *, us: bool) -> tuple[str, ...]:
     return (say("per 100 g"), serving)
 
 
-def _panel(found: LabelAnswer, *, us: bool) -> tuple[PanelRow, ...]:
+def _panel(found: LabelAnswer, *, us: bool) -> tuple[LabelFigure, ...]:
     """The rows; a figure in a second unit, as energy in Europe, has its name but once."""
-    rows: list[PanelRow] = []
+    rows: list[LabelFigure] = []
     before = ""
     for row in found.panel:
         name = say(row.line.name)
         amounts = (row.per_serving, row.share or "") if us else (row.per_100_g, row.per_serving)
-        rows.append(PanelRow("" if name == before else name, row.line.part, amounts))
+        rows.append(LabelFigure("" if name == before else name, row.line.part, amounts))
         before = name
     return tuple(rows)
 
@@ -181,7 +181,7 @@ def _notes(found: LabelAnswer, wishes: LabelWishes) -> tuple[str, ...]:
     """For who prints it, below a label by itself."""
     notes = [say(FOOD_LAW), say(NOT_EATEN)]
     unsure = [
-        say(it.label).casefold() for it in (ingredient(e.name) for e in found.listed) if not it.seen
+        within(say(it.label)) for it in (ingredient(e.name) for e in found.listed) if not it.seen
     ]
     if unsure:
         said = say(

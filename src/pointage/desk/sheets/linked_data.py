@@ -10,14 +10,14 @@ from pointage.desk.answers import FormulaSheet, SheetRow
 from pointage.desk.formulas.label import label
 from pointage.desk.formulas.sheets import sheet as trade_table
 from pointage.desk.now.present import Present
-from pointage.desk.sheets.process import worked
+from pointage.desk.sheets.parts.process import worked
 from pointage.desk.wording.amounts import count, grams, mass
-from pointage.documents.recipe import Recipe, RecipeStep
+from pointage.documents.recipe import LinkedRecipe, RecipeStep
 from pointage.errors import InputError
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula, Process
 from pointage.formula.label.nutrition import Nutrients
-from pointage.language import language, say
+from pointage.language import language, say, within
 from pointage.quantities import print_number
 
 FIGURES = {
@@ -35,13 +35,13 @@ FIGURES = {
 
 def recipe_of(
     formula: Formula, present: Present, pieces: int | None = None, address: str = ""
-) -> Recipe:
+) -> LinkedRecipe:
     """The recipe for so many pieces. Raises InputError."""
     found = trade_table(formula, present.kitchen, pieces, None)
     process = formula.process
     count_of, each = found.summary.pieces, found.summary.piece_g
     nutrition, serving = _nutrition(formula, present)
-    return Recipe(
+    return LinkedRecipe(
         name=formula.name,
         about=formula.about,
         pieces=count_of,
@@ -86,7 +86,7 @@ def _into(found: FormulaSheet, stage: int) -> str:
 
 
 def _weighed(row: SheetRow, of: Fraction | None, found: FormulaSheet) -> str:
-    name = say(row.name).lower() if row.ingredient else row.name
+    name = within(say(row.name)) if row.ingredient else row.name
     return say(
         "{grams} g {ingredient}", grams=grams(of or Fraction(), found.step_g), ingredient=name
     )  # fmt: skip

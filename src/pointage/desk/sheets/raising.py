@@ -13,8 +13,8 @@ from pointage.culture.raising import RaisedDay
 from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.raising import CAUTIONS, TARE_UNKNOWN, RaisingAnswer, Tub, lid
 from pointage.desk.now.present import Present
-from pointage.desk.sheets.frame import framed
-from pointage.desk.sheets.times import day as day_of
+from pointage.desk.sheets.parts.frame import framed
+from pointage.desk.sheets.parts.times import day as day_of
 from pointage.desk.wording.amounts import mass
 from pointage.documents.blocks import (
     Block,

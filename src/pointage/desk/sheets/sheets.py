@@ -15,7 +15,7 @@ from pointage.desk.larder.larder import shopping_of
 from pointage.desk.now.cultures.young import is_young
 from pointage.desk.now.present import Present
 from pointage.desk.now.texts import formula_of
-from pointage.desk.sheets.bench import Batch, bench_sheet
+from pointage.desk.sheets.bench import BenchBatch, bench_sheet
 from pointage.desk.sheets.handout import handout_sheet
 from pointage.desk.sheets.label import LabelWishes, label_pages, label_pictures, usual_style
 from pointage.desk.sheets.raising import (
@@ -54,7 +54,7 @@ class Sheets:
     def bench(self, formula: Formula, pieces: int | None = None, plan: Plan | None = None) -> Sheet:
         """A formula for so many pieces, or for a plan. Raises InputError."""
         at = self._address(f"/formulas/{formula.slug}")
-        return bench_sheet(Batch.of(formula, pieces, plan), self.present, self.now, at)
+        return bench_sheet(BenchBatch.of(formula, pieces, plan), self.present, self.now, at)
 
     def planned(self, formula: Formula, ready: str, pieces: int | None) -> Plan:
         """A plan for bread out of the oven at a local time. Raises InputError."""
@@ -64,7 +64,7 @@ class Sheets:
 
     def bake(self, bake: Bake) -> Sheet:
         """The bench sheet of a planned bake, with the formula it was planned with."""
-        batch = Batch.of(self.formula_of(bake), plan=bake.plan)
+        batch = BenchBatch.of(self.formula_of(bake), plan=bake.plan)
         return bench_sheet(batch, self.present, self.now, self._address("/"))
 
     def formula_of(self, bake: Bake) -> Formula:
@@ -79,7 +79,7 @@ class Sheets:
     def handout(self, formula: Formula, pieces: int | None = None) -> Sheet:
         """What is given out in a class. Raises InputError."""
         at = self._address(f"/formulas/{formula.slug}")
-        return handout_sheet(Batch.of(formula, pieces), self.present, self.now, at)
+        return handout_sheet(BenchBatch.of(formula, pieces), self.present, self.now, at)
 
     def culture(self, name: str) -> Sheet:
         """One that is raised, by its days; a grown one for whoever is given a piece of it."""

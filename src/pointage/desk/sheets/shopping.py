@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from pointage.desk.now.present import Present
-from pointage.desk.sheets.frame import framed
-from pointage.desk.sheets.times import day
+from pointage.desk.sheets.parts.frame import framed
+from pointage.desk.sheets.parts.times import day
 from pointage.desk.wording.amounts import mass
 from pointage.documents.blocks import Block, PrintedLines, PrintedNotes, PrintedTable, Sheet
 from pointage.formula.ingredients import ingredient

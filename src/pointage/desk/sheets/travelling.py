@@ -13,7 +13,7 @@ from pointage.culture.mature import feed, mature
 from pointage.culture.vigour import to_peak_h
 from pointage.desk.cultures.care import believed_traits
 from pointage.desk.now.present import Present
-from pointage.desk.sheets.frame import framed
+from pointage.desk.sheets.parts.frame import framed
 from pointage.desk.wording.amounts import length, mass, percent
 from pointage.desk.wording.lists import all_of
 from pointage.documents.blocks import (
@@ -27,7 +27,7 @@ from pointage.documents.blocks import (
 )
 from pointage.formula.ingredients import ingredient
 from pointage.kitchen.kitchen import CultureAtHand
-from pointage.language import say, written
+from pointage.language import say, within, written
 from pointage.mixture.course import band
 from pointage.mixture.hold import hold
 from pointage.mixture.temperature.surroundings import Constant
@@ -74,7 +74,7 @@ def _flours(culture: CultureAtHand) -> str:
     for kind, share in culture.flours.items():
         label = say(ingredient(kind).label)
         if len(culture.flours) > 1:
-            label = say("{share} {flour}", share=percent(share), flour=label.lower())
+            label = say("{share} {flour}", share=percent(share), flour=within(label))
         labels.append(label)
     return all_of(labels)
 

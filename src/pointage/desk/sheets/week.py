@@ -11,8 +11,8 @@ from zoneinfo import ZoneInfo
 from pointage.desk.answers import Bake
 from pointage.desk.now.bakes.bake import next_feed, steps_left
 from pointage.desk.now.present import Present
-from pointage.desk.sheets.frame import framed
-from pointage.desk.sheets.times import clock, dated, day
+from pointage.desk.sheets.parts.frame import framed
+from pointage.desk.sheets.parts.times import clock, dated, day
 from pointage.desk.wording import title
 from pointage.desk.wording.amounts import count
 from pointage.documents.blocks import (

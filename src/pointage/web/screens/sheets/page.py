@@ -14,11 +14,11 @@ class SheetGroup:
     """Subjects of one sort, each with its sheets."""
 
     title: str
-    rows: tuple[SheetRow, ...]
+    rows: tuple[PrintableRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class SheetRow:
+class PrintableRow:
     """A subject: a line of facts, and the sheets there are of it."""
 
     name: str

@@ -10,11 +10,11 @@ from pointage.desk.answers import Bake, FormulaSummary
 from pointage.desk.sheets.subject import SheetKind
 from pointage.documents.paper import Paper
 from pointage.errors import InputError
-from pointage.language import mark, say
+from pointage.language import mark, say, within
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form
 from pointage.web.frame import Frame
-from pointage.web.screens.sheets.page import PreviewPage, SheetGroup, SheetRow, SheetsPage
+from pointage.web.screens.sheets.page import PreviewPage, PrintableRow, SheetGroup, SheetsPage
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import count, mass
 
@@ -97,7 +97,7 @@ def sheets_page(
         return Choice(f"{path_of(kind, name)}?paper={paper.value}", say(NAMES[kind]))
 
     planned = [
-        SheetRow(
+        PrintableRow(
             bake.plan.formula,
             say(
                 "{pieces}, ready {time}",
@@ -109,12 +109,12 @@ def sheets_page(
         for bake in bakes
         if bake.plan.steps
     ]
-    ahead = SheetRow(
+    ahead = PrintableRow(
         say("The days ahead"), say("what hands do, and what is to be bought"),
         (sheet(SheetKind.WEEK), sheet(SheetKind.SHOPPING)),
     )  # fmt: skip
     books = [
-        SheetRow(
+        PrintableRow(
             each.name,
             say(
                 "{pieces} of {mass}", pieces=count(each.pieces, "piece"), mass=mass(each.piece_g)
@@ -127,11 +127,11 @@ def sheets_page(
         for each in formulas
     ]  # fmt: skip
     living = [
-        SheetRow(life.name, "", (sheet(SheetKind.CULTURE, life.name),))
+        PrintableRow(life.name, "", (sheet(SheetKind.CULTURE, life.name),))
         for life in lives
         if life.state == "living" and not life.is_empty
     ]
-    begin = SheetRow(say("From flour and water"), "", (sheet(NEW),))
+    begin = PrintableRow(say("From flour and water"), "", (sheet(NEW),))
     groups = (
         SheetGroup(say("This week"), (ahead, *planned)),
         SheetGroup(say("Formulas"), tuple(books)),
@@ -162,7 +162,7 @@ def preview_page(
     query = urlencode({key: text for key, text in typed.items() if text})
     heading = say(NAMES[kind])
     if title:
-        heading = say("{name}: {sheet}", name=title, sheet=heading.lower())
+        heading = say("{name}: {sheet}", name=title, sheet=within(heading))
     path = path_of(kind, name)
     pdf = Choice(f"{path_of(kind, name, '.pdf')}?{query}", say("Download the PDF"))
     return PreviewPage(

@@ -45,7 +45,7 @@ WHY = {
 
 
 @dataclass(frozen=True, slots=True)
-class Worked:
+class MethodStep:
     """A step of the method: which of WHY, what it is called, and how it is done."""
 
     key: str
@@ -66,36 +66,36 @@ def process_steps(formula: Formula) -> Iterator[Block]:
         yield PrintedSteps(say("How it is worked"), rows, say("done at"))
 
 
-def worked(formula: Formula) -> Iterator[Worked]:
+def worked(formula: Formula) -> Iterator[MethodStep]:
     """The method in order, with the formula's own figures."""
     for stage in formula.stages:
         if stage.kind not in (StageKind.DOUGH, StageKind.ADDITION):
-            yield Worked(stage.kind.value, stage.name, _stage(stage))
+            yield MethodStep(stage.kind.value, stage.name, _stage(stage))
     process = formula.process
     if process is None:
         return
-    yield Worked("mix", say("Mix the dough"), say(
+    yield MethodStep("mix", say("Mix the dough"), say(
         "{time}, to a dough of {warmth}.",
         time=_minutes(process.mix_minutes), warmth=warmth(process.dough_temperature.celsius),
     ), process.mix_minutes)  # fmt: skip
-    yield Worked("bulk", say("Bulk"), _stands(process.bulk_place, process.bulk_rise))
+    yield MethodStep("bulk", say("Bulk"), _stands(process.bulk_place, process.bulk_rise))
     if process.folds:
-        yield Worked("fold", say("Fold"), _folds(formula, process))
-    yield Worked("divide", say("Divide"), say("{time}.", time=_minutes(process.divide_minutes)))
+        yield MethodStep("fold", say("Fold"), _folds(formula, process))
+    yield MethodStep("divide", say("Divide"), say("{time}.", time=_minutes(process.divide_minutes)))
     if process.bench_rest_minutes:
         rest = _minutes(process.bench_rest_minutes)
-        yield Worked("rest", say("Bench rest"), say("{time}.", time=rest))
-    yield Worked(
+        yield MethodStep("rest", say("Bench rest"), say("{time}.", time=rest))
+    yield MethodStep(
         "shape", say("Shape"), say("As {shape}.", shape=say(SHAPES[process.shape]))
     )  # fmt: skip
-    yield Worked("proof", say("Proof"), _stands(process.proof_place, process.proof_rise))
+    yield MethodStep("proof", say("Proof"), _stands(process.proof_place, process.proof_rise))
     if process.retard_place is not None and process.retard_rise is not None:
         cold = _stands(process.retard_place, process.retard_rise)
-        yield Worked("retard", say("Or retard"), cold)
-    yield Worked("bake", say("Bake"), _bake(process))
+        yield MethodStep("retard", say("Or retard"), cold)
+    yield MethodStep("bake", say("Bake"), _bake(process))
     if process.cool_minutes:
         cool = _minutes(process.cool_minutes)
-        yield Worked("cool", say("Cool"), say("{time} on a rack.", time=cool))
+        yield MethodStep("cool", say("Cool"), say("{time} on a rack.", time=cool))
 
 
 SHAPES = {

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from pointage.desk.now.present import Present
-from pointage.desk.sheets.times import dated
+from pointage.desk.sheets.parts.times import dated
 from pointage.documents.blocks import Block, Sheet
 from pointage.language import language, say
 

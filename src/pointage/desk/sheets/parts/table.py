@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from pointage.desk.answers import FormulaSheet, SheetRow
-from pointage.desk.sheets.ladders import seed_is_left
+from pointage.desk.sheets.parts.ladders import seed_is_left
 from pointage.desk.wording.amounts import mass, percent
 from pointage.documents.blocks import PrintedTable
 from pointage.formula.formula import Formula, StageKind

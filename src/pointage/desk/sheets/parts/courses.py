@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from pointage.desk.sheets.times import clock, hours_between, span
+from pointage.desk.sheets.parts.times import clock, hours_between, span
 from pointage.desk.wording.odds import odds_words
 from pointage.documents.blocks import PrintedCourse
 from pointage.language import say, written
