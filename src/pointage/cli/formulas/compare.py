@@ -38,12 +38,12 @@ def compare(
         faults.take(read_text, after, "AFTER.toml"),
     )
     kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
-    faults.check()
-    from pointage.desk.at_hand import at_hand
+    from pointage.desk.at_hand import at_hand  # the engine, once the files are read
     from pointage.desk.formulas.compare import compare_texts, comparison_json
 
     now = datetime.now(UTC)
-    found = compare_texts(texts, (before, after), at_hand(now, kitchen_text, kitchen).kitchen, now)
+    here = faults.take(at_hand, now, kitchen_text, kitchen)
+    found = compare_texts(texts, (before, after), here, now, faults)
     if json:
         print_json(comparison_json(found))
     else:
