@@ -18,6 +18,7 @@ def calendar(
         str | None,
         Option(help="The time to begin at, such as 2026-12-01T12:00; else the current time."),
     ] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Write what is to be done as a calendar file, with reminders."""
     from pointage.cli.sheets.out import check_out, write_out
@@ -31,7 +32,12 @@ def calendar(
     from pointage.desk.sheets.calendar import kitchen_calendar
 
     present, at = at_hand_at(now)
-    write_out(path, kitchen_calendar(present, at, ahead).encode())
+    made = kitchen_calendar(present, at, ahead)
+    write_out(path, made.encode())
+    if json:
+        from pointage.cli.table import print_json
+
+        print_json({"file": out, "tasks": made.count("BEGIN:VEVENT"), "bytes": len(made.encode())})
 
 
 def _alarm(text: str) -> timedelta | None:

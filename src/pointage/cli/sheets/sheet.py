@@ -84,6 +84,7 @@ def sheet(
         str | None, Option(help="Fresh flour of each feed of a new culture, such as 50g.")
     ] = None,
     days: Annotated[str | None, Option(help="Days of a new culture, 1 to 30.")] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Print a bench sheet, class handout, label, culture sheet, week or shopping list."""
     from pointage.cli.files import read_kitchen_text, read_text
@@ -124,7 +125,12 @@ def sheet(
     which = found.kind(kind, "--kind")
     _refuse_what_is_idle(which, subject, given)
     sheets = Sheets(here, actual, size, _address(address))
-    write_out(written, _made(sheets, found, which, count, given))
+    made = _made(sheets, found, which, count, given)
+    write_out(written, made)
+    if json:
+        from pointage.cli.table import print_json
+
+        print_json({"file": out, "kind": which.value, "paper": size.value, "bytes": len(made)})
 
 
 def _is_file(subject: str) -> bool:
