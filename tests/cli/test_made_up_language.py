@@ -7,6 +7,7 @@ import subprocess
 import sys
 from collections.abc import Collection
 from datetime import UTC, datetime
+from functools import cache
 
 import pytest
 from tests.made_up import made_up
@@ -36,15 +37,19 @@ def spoken(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("LC_ALL", "qps_QP.UTF-8")
 
 
+@cache
+def _own() -> frozenset[str]:
+    now = datetime(2026, 11, 25, 12, tzinfo=UTC)
+    return own_words(open_demonstration(now, lambda: now, Idle()))
+
+
 def left(printed: str, typed: Collection[str] = ()) -> list[str]:
     """The lines in which English is left, without what has one name in every language, and what
     was typed."""
-    now = datetime(2026, 11, 25, 12, tzinfo=UTC)
-    own = own_words(open_demonstration(now, lambda: now, Idle()))
     names = {each for name in (*ingredients(), *app.commands) for each in WORD.findall(name)}
     spoken = made_up()
     dates = {*spoken.days, *spoken.months, *spoken.long_months}
-    kept = {each.casefold() for each in own | SIGNS | TYPED | names | dates | set(typed)}
+    kept = {each.casefold() for each in _own() | SIGNS | TYPED | names | dates | set(typed)}
     return [
         line
         for line in printed.splitlines()
