@@ -24,8 +24,8 @@ from pointage.desk.wording import (
     remark_words,
     title,
 )
-from pointage.desk.wording.batch import BatchNow, batch_words
 from pointage.desk.wording.jobs import OF_NAMES, work_words
+from pointage.desk.wording.pours import BatchNow, batch_words
 from pointage.formula.ladder import Pour, PourKind, PourState
 from pointage.language import language, speaking
 from pointage.shown import DAYS, MONTHS

@@ -42,6 +42,8 @@ VALID: dict[str, list[str]] = {
     "plan": [LOAF, "--ready", "2026-11-28T09:00", "--now", "2026-11-25T09:00"],
     "bake": ["--mass", "900g", "--shape", "boule", "--oven", "240C", "--from", "24C"],
     "label": [LOAF],
+    "sheet": [LOAF, "-o", "out.pdf"],
+    "calendar": ["-o", "out.ics"],
     "export": ["out.zip", "--replace"],
     "import": ["out.zip"],
     "serve": ["--port", "0"],

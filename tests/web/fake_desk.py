@@ -52,7 +52,7 @@ from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk, Saved
 from pointage.desk.records.sensors import SensorDesk
-from pointage.desk.wording.batch import BatchNow
+from pointage.desk.wording.pours import BatchNow
 from pointage.desk.work import Work, WorkDesk
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula

@@ -19,6 +19,7 @@ from tests.web.daybook_examples import daybook_examples
 from tests.web.fake_desk import FakeDesk, friday_desk
 from tests.web.formula_examples import formula_examples
 from tests.web.kitchen_examples import kitchen_examples
+from tests.web.sheet_examples import sheet_pages
 
 from pointage.culture.upkeep import WeighedFeed
 from pointage.desk.calculators.bake import bake_for
@@ -151,10 +152,11 @@ def examples() -> list[Page]:
         *formula_examples(frame("formulas")),
         *label_pages(),
         *share_pages(),
+        *sheet_pages(frame("sheets")),
         *water_pages(),
         *flour_pages(),
         *oven_pages(),
-        formula_page(careful, {}, {}, frame("formulas")),
+        formula_page(careful, {}, {}, frame("formulas"), linked=Markup('{"@type": "Recipe"}')),
         formula_page(sheet, {"pieces": "x"}, {"pieces": "no", "flour": "no"}, frame("formulas")),
         formula_page(
             sheet,

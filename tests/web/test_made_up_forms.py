@@ -18,6 +18,7 @@ from pointage.daybook.bodies import BODIES
 from pointage.daybook.entry import EntryKind
 from pointage.desk.formulas.changes import NEW_STAGE
 from pointage.desk.formulas.draft import PROCESS, STAGE
+from pointage.desk.wording.amounts import _COUNTED, count, mass, percent
 from pointage.formula.file.shape import FormulaTable, ProcessTable, StageTable
 from pointage.formula.ingredients import ingredients
 from pointage.kitchen.file.edit import ROWS, SINGLE, keys
@@ -30,7 +31,6 @@ from pointage.web.screens.larder.forms import forms as larder_forms
 from pointage.web.screens.oven.view import FIRST, OTHERS
 from pointage.web.words.asked import every_field
 from pointage.web.words.entries import kind_words
-from pointage.web.words.words import _COUNTED, count, mass, percent
 
 WORD = re.compile(r"[A-Za-z]{3,}")
 WHOLE = ("name", "pieces", "piece", "culture", "about", "cautions", "may_contain")

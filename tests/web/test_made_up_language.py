@@ -28,7 +28,9 @@ OPAQUE = ("script", "style", "textarea", "pre", "code")
 SIGNS = frozenset({"min", "kcal", "kpa", "toml", "csv", "jpeg", "png", "webp", "iso"})
 """Units and names of formats, which are the same in every language."""
 ONE_OF_EACH = re.compile(r"^(/daybook/[a-z]+|/[a-z]+)/(?!new|entry|culture|formula|compare)[^/]+")
-NOT_A_PAGE = re.compile(r"^/(static|licences|photos|daybook/archive)|/file$|/export")
+NOT_A_PAGE = re.compile(
+    r"^/(static|licences|photos|daybook/archive)|/file$|/export|\.(pdf|ics|jsonld)$"
+)
 
 
 NOTES = ("text", "note", "why", "words", "supplier", "label", "place")

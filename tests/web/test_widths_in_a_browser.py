@@ -25,9 +25,11 @@ SIZE = """(times) => {
     root.style.fontSize = "";
     root.style.fontSize = `${times * parseFloat(getComputedStyle(root).fontSize)}px`;
 }"""
-ONE_OF_EACH = re.compile(r"^(/daybook/[a-z]+|/[a-z]+)/(?!new|entry|culture|formula|compare)[^/]+")
+ONE_OF_EACH = re.compile(
+    r"^(/(?:daybook|sheets)/[a-z]+|/[a-z]+)/(?!new|entry|culture|formula|compare)[^/]+"
+)
 """Of many formulas, cultures or sacks one is looked at."""
-NOT_A_PAGE = re.compile(r"^/(static|licences|photos|daybook/archive)")
+NOT_A_PAGE = re.compile(r"^/(static|licences|photos|daybook/archive)|\.(pdf|ics|jsonld)$")
 OVER = """() => {
     const edge = document.documentElement.clientWidth;
     const name = (each) => `${each.tagName}.${each.getAttribute("class")} ` +
@@ -57,7 +59,7 @@ def pages(page: Page, url: str) -> Iterator[str]:
         yield path
         for link in page.locator("a[href^='/']").evaluate_all("a => a.map((a) => a.pathname)"):
             kind = ONE_OF_EACH.sub(r"\1/*", link)
-            if kind not in seen and not NOT_A_PAGE.match(link):
+            if kind not in seen and not NOT_A_PAGE.search(link):
                 seen.add(kind)
                 ahead.append(link)
 

@@ -63,6 +63,10 @@ def _daybook(there: There) -> list[str]:
     return ["/daybook", f"/daybook?culture={quote(culture)}&kind=fed", "/daybook?page=2"]
 
 
+def _first_handout(there: There) -> list[str]:
+    return [f"/sheets/handout/{quote(slug, safe='')}.pdf" for slug in there.formulas[:1]]
+
+
 FILLERS: Mapping[str, Filler] = {
     "/": _one("/"),
     "/week": _one("/week"),
@@ -102,6 +106,16 @@ FILLERS: Mapping[str, Filler] = {
     # Each takes seconds of the engine; tests/web/screens/test_share.py has them.
     "/formulas/{slug}/share": _one("/formulas/none/share"),
     "/formulas/{slug}/page.html": _one("/formulas/none/page.html"),
+    "/sheets": _one("/sheets"),
+    "/sheets/calendar.ics": _one("/sheets/calendar.ics"),
+    "/sheets/{kind}": lambda _: ["/sheets/week", "/sheets/shopping", "/sheets/new"],
+    "/sheets/{kind}.pdf": _one("/sheets/week.pdf"),
+    "/sheets/{kind}.png": _one("/sheets/shopping.png"),
+    "/sheets/{kind}/{name}": _each("/sheets/culture/", _cultures),
+    "/sheets/{kind}/{name}.pdf": _first_handout,
+    "/sheets/{kind}/{name}.png": _one("/sheets/bench/none.png"),
+    "/sheets/recipe/{name}.jsonld": _each("/sheets/recipe/", _formulas, ".jsonld"),
+    "/calendar/{key}.ics": _one("/calendar/none.ics"),
     "/larder": _one("/larder"),
     "/larder/list": _one("/larder/list"),
     "/flour": _one("/flour"),

@@ -19,6 +19,7 @@ from pointage.cli.degrees import OPTION, check_degrees, degrees_first, show_for
 from pointage.cli.documents import share
 from pointage.cli.formulas import compare, label, read, scale
 from pointage.cli.records import archive, check, sensor
+from pointage.cli.sheets import calendar, sheet
 from pointage.cli.terminal import harmless_streams
 from pointage.errors import InputError, PointageError
 from pointage.language import ENGLISH, Language, best, language, say, speaking
@@ -46,6 +47,8 @@ def build() -> Commands:
             command(bake.bake),
             command(label.label),
             command(share.share),
+            command(sheet.sheet),
+            command(calendar.calendar),
             command(archive.export),
             command(archive.import_, "import"),
             command(check.check),

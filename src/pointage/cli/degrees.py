@@ -13,6 +13,8 @@ from pointage.language import say
 from pointage.shown import PLAIN, WORDS, show_here
 
 OPTION = "--degrees"
+ON_PAPER = ("sheet",)
+"""What such a command prints is for people, though its answer be JSON."""
 _TYPED = re.compile(r"\d\s*°?([CF])\b", re.IGNORECASE)
 
 
@@ -31,7 +33,7 @@ def degrees_first(arguments: list[str]) -> list[str]:
 def show_for(arguments: Sequence[str]) -> None:
     """Show things as these arguments, --degrees first, ask for: JSON in °C, what is asked in °F in
     °F where nothing is asked in °C."""
-    if "--json" in arguments:
+    if "--json" in arguments and not any(each in ON_PAPER for each in arguments[:3]):
         show_here(PLAIN, whatever_the_kitchen=True)
         return
     asked = "".join(arguments[:2]).removeprefix(OPTION).lstrip("=")[:1].upper()

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from pointage.culture.raising import RaisedDay
 from pointage.daybook.readings import Reading
-from pointage.desk.wording.batch import BatchNow, batch_words
+from pointage.desk.wording.pours import BatchNow, batch_words
 from pointage.errors import PointageError
 from pointage.formula.formula import StageKind
 from pointage.formula.ladder import Keep

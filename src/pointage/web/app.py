@@ -14,6 +14,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.desk.sheets.feed import FeedKeys
 from pointage.web import (
     archive,
     assets,
@@ -50,6 +51,7 @@ from pointage.web.screens.oven import routes as oven
 from pointage.web.screens.past import routes as past
 from pointage.web.screens.raising import routes as raising
 from pointage.web.screens.share import routes as shares
+from pointage.web.screens.sheets import routes as sheets
 from pointage.web.screens.units import routes as units
 from pointage.web.screens.water import routes as water
 from pointage.web.screens.week import routes as week
@@ -77,12 +79,14 @@ def create_app(
     tour: Tour | None = None,
     home: int = 0,
     outside: Outside | None = None,
+    feed_keys: FeedKeys | None = None,
 ) -> Starlette:
     """The application on a desk. now: the clock. allowed_hosts: the names it answers to.
 
     trouble: a sentence that every page is to show, or nothing. tour: the kitchen to look round in,
     which is another application; that one has a home, the port of this. outside: how other devices
-    come in; without it none is asked who it is.
+    come in; without it none is asked who it is. feed_keys: of its calendar; without them nobody can
+    subscribe.
     """
     app = Starlette(
         routes=[
@@ -106,6 +110,7 @@ def create_app(
             *formulas.ROUTES,
             *labels.ROUTES,
             *shares.ROUTES,
+            *sheets.ROUTES,
             *larder.ROUTES,
             *flour.ROUTES,
             *probe.ROUTES,
@@ -137,4 +142,5 @@ def create_app(
     app.state.tour = tour
     app.state.home = home
     app.state.outside = outside
+    app.state.feed_keys = feed_keys
     return app

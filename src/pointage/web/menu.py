@@ -29,4 +29,5 @@ FURTHER: tuple[Screen, ...] = (
     Screen("/larder", "larder", mark("Larder")),
     Screen("/daybook", "daybook", mark("Daybook")),
     Screen("/kitchen", "kitchen", mark("Kitchen")),
+    Screen("/sheets", "sheets", mark("Sheets")),
 )

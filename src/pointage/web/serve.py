@@ -18,6 +18,7 @@ from pointage.desk.desk import StoredDesk
 from pointage.desk.jobs import Jobs
 from pointage.desk.opening import open_demonstration, open_own, own_folder
 from pointage.desk.records.exchange import ExchangeDesk
+from pointage.desk.sheets.feed import FeedKeys
 from pointage.errors import InputError
 from pointage.language import say
 from pointage.mixture.compiled import is_compiled
@@ -94,7 +95,7 @@ def serve(
         return there.port
 
     tour = None if demo else Tour(show_round)
-    app = app_on(desk, trouble=lambda: desk.exchange.trouble, tour=tour)
+    app = app_on(desk, trouble=lambda: desk.exchange.trouble, tour=tour, feed_keys=FeedKeys())
     desk.work.warm_up(now)
     # What is worked out beside the pages holds the interpreter for so long at most while one waits.
     sys.setswitchinterval(SWITCH_S)

@@ -162,27 +162,33 @@ class WaterDesk:
 
     def warmths(self, mix: Mix) -> Warmths:
         """The temperatures that the kitchen, the formula and the daybook let expect of a mix."""
-        kitchen, now = self._present().file, self._clock()
-        room_c = _mean(kitchen.room, now)
-        formula = self._present().formula(mix.formula) if mix.formula else None
-        levain = None if formula is None else formula.levain
-        wanted = USUAL_C
-        if formula is not None and formula.process is not None:
-            wanted = formula.process.dough_temperature.celsius
-        place = kitchen.warmest_place
-        if levain is not None and levain.place is not None:
-            with suppress(InputError):  # a place of another kitchen: planning says so
-                place = kitchen.place(levain.place)
-        friction = self.friction_of(mix)
-        return Warmths(
-            wanted, room_c, _mean(place, now), room_c, kitchen.tap_c, round(friction.kelvin, 1)
-        )
+        present = self._present()
+        formula = present.formula(mix.formula) if mix.formula else None
+        return warmths_of(mix, formula, present, self._clock())
 
     def friction_of(self, mix: Mix) -> Friction:
         """What mixing such a dough warms it by, as the kitchen's file says and its doughs teach."""
         present = self._present()
         formula = present.formula(mix.formula) if mix.formula else None
         return friction_of(present, formula, mix.pieces)
+
+
+def warmths_of(mix: Mix, formula: Formula | None, present: Present, now: datetime) -> Warmths:
+    """The same of a formula that need not be kept; None for a plain mix. Raises InputError."""
+    kitchen = present.file
+    room_c = _mean(kitchen.room, now)
+    levain = None if formula is None else formula.levain
+    wanted = USUAL_C
+    if formula is not None and formula.process is not None:
+        wanted = formula.process.dough_temperature.celsius
+    place = kitchen.warmest_place
+    if levain is not None and levain.place is not None:
+        with suppress(InputError):  # a place of another kitchen: planning says so
+            place = kitchen.place(levain.place)
+    friction = friction_of(present, formula, mix.pieces)
+    return Warmths(
+        wanted, room_c, _mean(place, now), room_c, kitchen.tap_c, round(friction.kelvin, 1)
+    )
 
 
 def friction_of(

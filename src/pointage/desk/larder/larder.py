@@ -19,6 +19,7 @@ from pointage.desk.records.records import RecordDesk, Saved
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
 from pointage.language import say
+from pointage.larder.shopping import ShoppingLine
 
 WEEK = timedelta(days=7)
 RECENT = 6
@@ -71,11 +72,8 @@ class LarderDesk:
         """
         present = self._present()
         kitchen, formulas = present.kitchen, present.formulas
-        ledger = present.ledger(now)
-        ready = [each.bake.plan.ready for each in ledger.batches if each.in_hand]
-        offered = {slug: each for slug, each in formulas.items() if not each.put_away}
-        until = max((now + timedelta(days=days), *ready))
-        view = View(ledger, kitchen, offered, until, present.needs(now))
+        view = view_of(present, now, days)
+        ledger = view.ledger
         wanted = [(named(formulas, slug), pieces) for slug, pieces in also]
         week, week_energy = view.week()
         coming = view.coming()
@@ -119,3 +117,18 @@ class LarderDesk:
             )
             for entry in ledger.said[:RECENT]
         )
+
+
+def view_of(present: Present, now: datetime, days: int = WEEK.days) -> View:
+    """The larder and so many days to come, or more until every bake is out."""
+    ledger = present.ledger(now)
+    ready = [each.bake.plan.ready for each in ledger.batches if each.in_hand]
+    until = max((now + timedelta(days=days), *ready))
+    offered = {slug: each for slug, each in present.formulas.items() if not each.put_away}
+    return View(ledger, present.kitchen, offered, until, present.needs(now))
+
+
+def shopping_of(present: Present, now: datetime) -> tuple[tuple[ShoppingLine, ...], datetime]:
+    """What the bakes in hand and the upkeep of the cultures need, and until when."""
+    view = view_of(present, now)
+    return view.shopping(), view.until

@@ -21,6 +21,8 @@ COOKIE = "__Host-pointage-device"
 """A browser takes a cookie so named only over TLS, for this host alone and all its paths."""
 LASTS_S = 400 * 24 * 3600  # the longest that browsers take, from its last visit on
 JOIN = "/join"
+CALENDAR = "/calendar/"
+"""A calendar asks with a key of its own, in its address."""
 AT_THE_MACHINE, ELSEWHERE = "/devices", "/devices/elsewhere"
 """Who comes in is settled at the machine alone, so that a stolen phone lets nobody in."""
 CHALLENGE = {"WWW-Authenticate": "Pointage-Join", "Cache-Control": "no-store"}
@@ -79,7 +81,7 @@ class DeviceGate:
             if path.startswith(AT_THE_MACHINE):
                 scope = _asking(scope, ELSEWHERE)
             await self.app(scope, receive, _renewing(send, token))
-        elif (path in SHOWN_TO_ALL and _reads(scope)) or (
+        elif (_reads(scope) and (path in SHOWN_TO_ALL or path.startswith(CALENDAR))) or (
             path in {JOIN, PROBE} and scope["method"] == "POST"
         ):
             await self.app({**scope, STRANGER: True}, receive, send)

@@ -13,7 +13,7 @@ from pointage.daybook.replay import written
 from pointage.desk.answers import Bake, NotThere, StepNews
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.plans import read_plan
-from pointage.desk.wording.batch import BatchNow
+from pointage.desk.wording.pours import BatchNow
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep, corrected
 from pointage.kitchen.kitchen import CultureAtHand

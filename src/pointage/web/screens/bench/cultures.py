@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pointage.desk.answers import NO_NEWS
+from pointage.desk.wording.needs import need_title
 from pointage.formula.ladder import Ladder
 from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.language import mark, say, say_many
@@ -14,7 +15,6 @@ from pointage.quantities import print_number
 from pointage.web.screens.bench.action import SOON, ladder_table
 from pointage.web.screens.bench.page import CultureAction
 from pointage.web.words.clock import Clock
-from pointage.web.words.needs import need_title
 from pointage.web.words.words import lower_first, mass
 
 LATE = {

@@ -9,6 +9,7 @@ from pointage.culture.life import Life
 from pointage.desk.answers import Bake, CultureNow
 from pointage.desk.now.bakes.bake import next_feed
 from pointage.desk.wording import title
+from pointage.desk.wording.needs import need_title
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.language import mark, say
 from pointage.mixture.learning.scores import Scores
@@ -20,7 +21,6 @@ from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame
 from pointage.web.screens.cultures.page import CultureNote, CulturesPage
 from pointage.web.words.clock import Clock
-from pointage.web.words.needs import need_title
 from pointage.web.words.ripeness import past_words, ripe_words
 from pointage.web.words.words import (
     length,

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from markupsafe import Markup
+
 from pointage.web.forms.field import Field
 from pointage.web.frame import Frame
 
@@ -56,7 +58,7 @@ class StageCard:
 
 @dataclass(frozen=True, slots=True)
 class FormulaPage:
-    """One formula as the trade's table."""
+    """One formula as the trade's table. linked: the same as linked data, for other programs."""
 
     template: ClassVar[str] = "formula.html"
     frame: Frame
@@ -74,3 +76,4 @@ class FormulaPage:
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     volumes: str
+    linked: Markup = Markup()  # noqa: RUF009

@@ -7,11 +7,13 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
+from markupsafe import Markup
 from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.bounds import LOADS, PIECES_MADE
 from pointage.desk.formulas.scale import Wants
+from pointage.desk.sheets.linked_data import recipe_of
 from pointage.errors import Faults, InputError
 from pointage.formula.scale import FineScale
 from pointage.kitchen.kitchen import Kitchen
@@ -80,8 +82,19 @@ def formula(visit: Visit) -> Response:
         visit.frame("formulas"),
         cost=piece_words(batch, visit.kitchen.currency),
         kitchen=visit.kitchen,
+        linked=_linked(visit, slug, sheet.summary.pieces),
     )
     return visit.show(page, 200, BLOCK)
+
+
+def _linked(visit: Visit, slug: str, pieces: int) -> Markup:
+    """For programs that read recipes; nothing where only a part of the page is wanted."""
+    if visit.request.headers.get("HX-Request") == "true":
+        return Markup()
+    return visit.if_possible(
+        lambda: Markup(recipe_of(visit.present.formula(slug), visit.present, pieces).as_script()),
+        Markup(),
+    )
 
 
 def _wants(typed: Mapping[str, str], kitchen: Kitchen) -> Wants | None:

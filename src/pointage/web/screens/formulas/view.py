@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
+from markupsafe import Markup
+
 from pointage.desk.answers import (
     FormulaSheet,
     FormulaSummary,
@@ -35,6 +37,7 @@ from pointage.web.words.words import (
 )
 
 NOTHING = "–"
+NO_MARKUP = Markup()
 
 
 def formulas_page(
@@ -68,6 +71,7 @@ def formula_page(
     *,
     cost: str = "",
     kitchen: Kitchen | None = None,
+    linked: Markup = NO_MARKUP,
 ) -> FormulaPage:
     """typed: the form's fields as they were typed, shown again beside their errors.
 
@@ -103,6 +107,7 @@ def formula_page(
         notes=_notes(sheet, typed, cups),
         cautions=sheet.cautions,
         volumes="yes" if asked else "",
+        linked=linked,
     )
 
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from pointage.kitchen.needs import CultureNeed, NeedKind
-from pointage.language import mark, say
-from pointage.web.words.words import lower_first
+from pointage.language import mark, say, within
 
 TITLES = {
     NeedKind.RAISE: mark("{culture}, day {number}"),
@@ -19,5 +18,5 @@ TITLES = {
 
 def need_title(need: CultureNeed) -> str:
     """ "Feed Gannet and chill it again", "Skua, day 4"."""
-    place = lower_first(need.place)
+    place = within(need.place)
     return say(TITLES[need.kind], culture=need.culture, number=need.number, place=place)

@@ -1,0 +1,1 @@
+"""Commands that make paper, and what is sent to other kitchens."""

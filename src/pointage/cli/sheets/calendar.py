@@ -1,0 +1,53 @@
+"""`pointage calendar`: the tasks of bakes and cultures as a calendar file."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Annotated
+
+from pointage.cli.declared import Option
+
+
+def calendar(
+    *,
+    out: Annotated[str, Option("-o", metavar="FILE", help="The file to write.")],
+    alarm: Annotated[
+        str, Option(help="How long before each task it reminds you, such as 10min; or no.")
+    ] = "10min",
+    now: Annotated[
+        str | None,
+        Option(help="The time to begin at, such as 2026-12-01T12:00; else the current time."),
+    ] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Write what is to be done as a calendar file, with reminders."""
+    from pointage.cli.sheets.out import check_out, write_out
+    from pointage.errors import Faults
+
+    faults = Faults()
+    path = faults.take(check_out, out, "-o")
+    ahead = faults.take(_alarm, alarm)
+    faults.check()
+    from pointage.desk.at_hand import at_hand_at
+    from pointage.desk.sheets.calendar import kitchen_calendar
+
+    present, at = at_hand_at(now)
+    made = kitchen_calendar(present, at, ahead)
+    write_out(path, made.encode())
+    if json:
+        from pointage.cli.table import print_json
+
+        print_json({"file": out, "tasks": made.count("BEGIN:VEVENT"), "bytes": len(made.encode())})
+
+
+def _alarm(text: str) -> timedelta | None:
+    from pointage.errors import InputError
+    from pointage.language import say
+    from pointage.quantities import parse_duration
+
+    if text.strip().casefold() == "no":
+        return None
+    ahead = parse_duration(text, "--alarm", "min")
+    if not timedelta(0) <= ahead <= timedelta(days=1):
+        raise InputError("--alarm", repr(text), say("from 0min to 24h, or no"))
+    return ahead

@@ -1,0 +1,274 @@
+"""`pointage sheet`: a sheet of paper as PDF, or a recipe as linked data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated, Any
+
+from pointage.cli.declared import Argument, Option
+
+if TYPE_CHECKING:
+    from pointage.desk.sheets.sheets import Sheets
+    from pointage.desk.sheets.subject import SheetKind, SheetSubject
+    from pointage.documents.blocks import Sheet
+
+
+def sheet(
+    subject: Annotated[
+        str,
+        Argument(
+            metavar="SUBJECT",
+            help="A formula's file or name, a culture's name, new (a culture to begin), week or "
+            "larder.",
+        ),
+    ],
+    *,
+    out: Annotated[str, Option("-o", metavar="FILE", help="The file to write.")],
+    kind: Annotated[
+        str | None,
+        Option(
+            help="bench, handout, label or linked-data of a formula; culture, week or shopping. "
+            "Else the first that the subject has, or linked-data where FILE ends in .jsonld."
+        ),
+    ] = None,
+    paper: Annotated[str, Option(help="a4 or letter.")] = "a4",
+    pieces: Annotated[str | None, Option(help="How many pieces; else the formula's.")] = None,
+    ready: Annotated[
+        str | None,
+        Option(help="Plan the bake of a bench sheet for this time, such as 2026-12-05T09:00."),
+    ] = None,
+    kitchen: Annotated[
+        str | None,
+        Option(
+            metavar="FILE",
+            help="The kitchen's file; else the stored kitchen, or the demonstration one.",
+        ),
+    ] = None,
+    now: Annotated[
+        str | None,
+        Option(help="The time to print at, such as 2026-12-01T12:00; else the current time."),
+    ] = None,
+    address: Annotated[
+        str | None,
+        Option(help="The address of your pages, printed as a code, such as http://kitchen:8000."),
+    ] = None,
+    style: Annotated[
+        str | None, Option(help="The rules of a label: us or eu; else by the paper.")
+    ] = None,
+    serving: Annotated[str | None, Option(help="The serving of a label, such as 50g.")] = None,
+    loss: Annotated[str | None, Option(help="What the oven takes, such as 12%.")] = None,
+    may_contain: Annotated[
+        list[str] | None, Option(help="An allergen that may be in it; may be repeated.")
+    ] = None,
+    labels: Annotated[
+        str | None, Option(help="Labels on a sheet: 4, 6 or 8; else one by itself.")
+    ] = None,
+    maker: Annotated[str | None, Option(help="Who makes it, and where, for a label.")] = None,
+    best_before: Annotated[
+        str | None, Option(help="The best-before date of a label, such as 2026-12-08.")
+    ] = None,
+    storage: Annotated[str | None, Option(help="How the bread is kept, for a label.")] = None,
+    no_nutrition: Annotated[
+        bool, Option("--no-nutrition", help="A label without its nutrition.")
+    ] = False,
+    flour_kind: Annotated[
+        str | None, Option(help="The flour of a new culture, such as rye-whole.")
+    ] = None,
+    at: Annotated[
+        str | None, Option(help="The temperature of a new culture's place, such as 24C.")
+    ] = None,
+    vessel: Annotated[
+        str | None, Option(help="The volume of a new culture's vessel, such as 2l.")
+    ] = None,
+    daily_flour: Annotated[
+        str | None, Option(help="Fresh flour of each feed of a new culture, such as 50g.")
+    ] = None,
+    days: Annotated[str | None, Option(help="Days of a new culture, 1 to 30.")] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Print a bench sheet, class handout, label, culture sheet, week or shopping list."""
+    from pointage.cli.files import read_kitchen_text, read_text
+    from pointage.cli.sheets.out import check_out, write_out
+    from pointage.errors import Faults
+    from pointage.quantities import parse_count
+
+    faults = Faults()
+    written = faults.take(check_out, out, "-o")
+    given = _Given(
+        batch={"pieces": pieces},
+        plan={"ready": ready},
+        label={
+            "style": style, "serving": serving, "loss": loss, "may_contain": may_contain,
+            "labels": labels, "maker": maker, "best_before": best_before, "storage": storage,
+            "no_nutrition": no_nutrition,
+        },
+        new={
+            "flour_kind": flour_kind, "at": at, "vessel": vessel, "daily_flour": daily_flour,
+            "days": days,
+        },
+    )  # fmt: skip
+    count = faults.maybe(parse_count, pieces, "--pieces")
+    text = faults.take(read_text, subject, "SUBJECT") if _is_file(subject) else None
+    kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
+    faults.check()
+    from pointage.desk.at_hand import at_hand_at
+    from pointage.desk.sheets.sheets import Sheets
+    from pointage.desk.sheets.subject import SheetKind, of_name, of_text
+    from pointage.documents.paper import read_paper
+
+    size = faults.take(read_paper, paper, "--paper")
+    faults.check()
+    here, actual = at_hand_at(now, None, kitchen_text, kitchen)
+    found = of_text(text, subject) if text is not None else of_name(subject, here)
+    if kind is None and out.lower().endswith((".jsonld", ".json")):
+        kind = SheetKind.LINKED_DATA.value
+    which = found.kind(kind, "--kind")
+    _refuse_what_is_idle(which, subject, given)
+    sheets = Sheets(here, actual, size, _address(address))
+    made = _made(sheets, found, which, count, given)
+    write_out(written, made)
+    if json:
+        from pointage.cli.table import print_json
+
+        print_json({"file": out, "kind": which.value, "paper": size.value, "bytes": len(made)})
+
+
+def _is_file(subject: str) -> bool:
+    from pathlib import Path
+
+    return subject.lower().endswith(".toml") or ("/" in subject) or Path(subject).is_file()
+
+
+def _address(text: str | None) -> str:
+    """The address without its last slash. Raises InputError for one that no browser opens."""
+    from urllib.parse import urlsplit
+
+    from pointage.errors import InputError
+    from pointage.language import say
+
+    if text is None:
+        return ""
+    plain = text.strip().rstrip("/")
+    parts = urlsplit(plain)
+    if parts.scheme not in ("http", "https") or not parts.netloc or len(plain) > 500:
+        raise InputError("--address", repr(text), say("an address such as http://kitchen:8000"))
+    return plain
+
+
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """What was typed, by what it is for."""
+
+    batch: dict[str, Any]
+    plan: dict[str, Any]
+    label: dict[str, Any]
+    new: dict[str, Any]
+
+
+def _refuse_what_is_idle(kind: SheetKind, subject: str, given: _Given) -> None:
+    """Refuse options that the kind of sheet takes nothing from. Raises InputError."""
+    from pointage.cli.options import refuse_idle
+    from pointage.desk.sheets.subject import NEW, OF_FORMULA, SheetKind
+    from pointage.errors import Faults
+    from pointage.language import say
+
+    faults = Faults()
+    if kind not in OF_FORMULA or kind is SheetKind.LABEL:
+        with faults:
+            refuse_idle(say("a bench sheet or a handout"), **given.batch)
+    if kind is not SheetKind.BENCH:
+        with faults:
+            refuse_idle(say("a bench sheet"), **given.plan)
+    if kind is not SheetKind.LABEL:
+        with faults:
+            refuse_idle(say("a label"), **given.label)
+    if subject.strip().casefold() != NEW:
+        with faults:
+            refuse_idle(say("a new culture"), **given.new)
+    faults.check()
+
+
+def _made(
+    sheets: Sheets, found: SheetSubject, kind: SheetKind, pieces: int | None, given: _Given
+) -> bytes:
+    from pointage.desk.sheets.subject import SheetKind
+
+    if found.formula is not None and kind is SheetKind.LABEL:
+        return _label(sheets, found, given.label)
+    if found.formula is not None and kind is SheetKind.LINKED_DATA:
+        from pointage.desk.sheets.linked_data import linked_data_text
+
+        return linked_data_text(found.formula, sheets.present, pieces).encode()
+    return sheets.as_pdf(_sheet(sheets, found, kind, pieces, given))
+
+
+def _sheet(
+    sheets: Sheets, found: SheetSubject, kind: SheetKind, pieces: int | None, given: _Given
+) -> Sheet:
+    from pointage.cli.options import as_options
+    from pointage.desk.sheets.subject import NEW, SheetKind
+
+    with as_options(**given.plan, **given.batch, **given.new):
+        if found.formula is not None:
+            if kind is SheetKind.HANDOUT:
+                return sheets.handout(found.formula, pieces)
+            ready = given.plan["ready"]
+            plan = None if ready is None else sheets.planned(found.formula, ready, pieces)
+            return sheets.bench(found.formula, pieces, plan)
+        if kind is SheetKind.WEEK:
+            return sheets.week()
+        if kind is SheetKind.SHOPPING:
+            return sheets.shopping()
+        return (
+            sheets.new_culture(_begun(given.new))
+            if found.name == NEW
+            else sheets.culture(found.name)
+        )
+
+
+def _label(sheets: Sheets, found: SheetSubject, given: dict[str, Any]) -> bytes:
+    from dataclasses import replace
+
+    from pointage.cli.options import as_options
+    from pointage.desk.sheets.label import LabelWishes, read_best_before
+
+    assert found.formula is not None  # only a formula has a label
+    best = given["best_before"]
+    wishes = LabelWishes(
+        maker=given["maker"] or "",
+        best_before="" if best is None else read_best_before(best, "--best-before"),
+        storage=given["storage"],
+        labels=given["labels"] or "1",
+        nutrition=not given["no_nutrition"],
+    )
+    may = tuple(given["may_contain"] or ())
+    asked = {name: given[name] for name in ("style", "serving", "loss")}
+    with as_options(**given):
+        return replace(sheets, label_wishes=wishes).label(found.formula, may_contain=may, **asked)
+
+
+def _begun(given: dict[str, str | None]) -> dict[str, object]:
+    """What `raise_culture` is asked, as it was typed. Raises InputError with every fault."""
+    from pointage.desk.cultures.raising import Tub
+    from pointage.errors import Faults
+    from pointage.mixture.flours import flour_record
+    from pointage.quantities import parse_count, parse_mass, parse_temperature, parse_volume
+
+    faults = Faults()
+    kind = given["flour_kind"]
+    if kind is not None:
+        faults.take(flour_record, kind, field="--flour-kind")
+    celsius = faults.maybe(parse_temperature, given["at"], "--at")
+    litres = faults.maybe(parse_volume, given["vessel"], "--vessel")
+    flour_g = faults.maybe(parse_mass, given["daily_flour"], "--daily-flour")
+    days = faults.maybe(parse_count, given["days"], "--days")
+    faults.check()
+    asked = {
+        "kind": kind,
+        "celsius": None if celsius is None else celsius.celsius,
+        "room_c": None if celsius is None else celsius.celsius,
+        "tub": None if litres is None else Tub(float(litres)),
+        "daily_flour_g": flour_g,
+        "days": days,
+    }
+    return {name: value for name, value in asked.items() if value is not None}

@@ -1,0 +1,1 @@
+"""Paper: each kind of sheet in a file, made of what the other rooms of the desk answer."""

@@ -1,0 +1,36 @@
+"""What stands on every sheet: the kitchen, the day it was printed, the way to the live page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from pointage.desk.now.present import Present
+from pointage.desk.sheets.parts.times import dated
+from pointage.documents.blocks import Block, Sheet
+from pointage.language import language, say
+
+
+def framed(
+    title: str,
+    lead: str,
+    blocks: Sequence[Block],
+    present: Present,
+    now: datetime,
+    *,
+    facts: Sequence[tuple[str, str]] = (),
+    address: str = "",
+) -> Sheet:
+    """A sheet of a kitchen. address: of the live page; "" where there is none."""
+    kitchen = present.kitchen
+    return Sheet(
+        title=title,
+        lead=lead,
+        facts=tuple(facts),
+        blocks=tuple(blocks),
+        foot=say("{kitchen}, {time}", kitchen=kitchen.name, time=dated(now, kitchen.zone)),
+        address=address,
+        scan=say("The live page") if address else "",
+        language=language().tag,
+        leans="rtl" if language().leans == "rtl" else "ltr",
+    )

@@ -1,0 +1,149 @@
+"""What the display must say for each mix of a formula: as planned, or as a formula alone allows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from pointage.desk.wording.pours import pour_label
+from pointage.desk.wording.steps import title
+from pointage.documents.blocks import PrintedTable
+from pointage.formula.formula import FERMENTED, STANDS, Formula, StageKind
+from pointage.formula.ladder import Ladder, Pour, PourKind, PourState
+from pointage.formula.scale import AS_THE_LEVAIN, SEED, Scaled, ScaledStage, scale
+from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.vessel import Vessel
+from pointage.language import say, written
+from pointage.shown import ounces_text, shown, warmth
+from pointage.timetable.plan import Plan, Step, StepKind
+from pointage.timetable.ways.amounts import poured_g, pouring
+from pointage.timetable.ways.stands import IN_TUB, bowl_for, tub_for
+
+USUAL_SEED = Fraction(1, 5)
+"""Of a levain's flour, where the formula leaves it to the plan: common practice, no source."""
+SOAK_GROWS, LITRES_PER_KG = 1.3, 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class NamedLadder:
+    """A ladder and the mix that it is of."""
+
+    mix: str
+    ladder: Ladder
+
+
+def planned(plan: Plan) -> list[NamedLadder]:
+    """The ladders of a plan in the order in which they are poured."""
+    found = []
+    for step in plan.steps:
+        if step.ladder is not None:
+            found.append(NamedLadder(_mix(step), step.ladder))
+        if step.keep is not None and step.keep.ladder is not None:
+            kept = say("Feed what is left of {mixture}", mixture=step.keep.mixture)
+            found.append(NamedLadder(kept, step.keep.ladder))
+    return found
+
+
+def _mix(step: Step) -> str:
+    """What is mixed, in a word or two."""
+    match step.kind:
+        case StepKind.FEED:
+            return say("Feed {culture}", culture=step.mixture)
+        case StepKind.MIX:
+            return say("Dough")
+        case StepKind.FOLD:
+            return title(step)
+    return step.mixture
+
+
+def of_formula(
+    formula: Formula, kitchen: Kitchen, pieces: int, piece_g: Fraction
+) -> list[NamedLadder]:
+    """The ladders of a batch without a plan, in vessels of the kitchen that hold it.
+
+    The seed of a levain that is left to the plan is USUAL_SEED, and the culture as wet as the
+    levain.
+    """
+    step = kitchen.scale_for(float(pieces * piece_g)).step_g
+    seed = USUAL_SEED if seed_is_left(formula) else None
+    batch = scale(
+        formula, pieces, piece_g, step, seed=seed, culture_hydration=AS_THE_LEVAIN
+    )  # fmt: skip
+    return [
+        NamedLadder(stage.name, pouring(kitchen, vessel, pours))
+        for stage in batch.stages
+        for pours in [list(_pours(formula, batch, stage))]
+        if poured_g(pours) > 0
+        for vessel in [_vessel(formula, kitchen, stage, poured_g(pours))]
+    ]
+
+
+def seed_is_left(formula: Formula) -> bool:
+    """Whether the plan chooses how much seed the first build takes."""
+    return bool(formula.builds) and formula.builds[0].seed is None
+
+
+def _pours(formula: Formula, batch: Scaled, stage: ScaledStage) -> Iterator[Pour]:
+    """In pouring order: what was made before and water first, salt last, a soaker's water last."""
+    for name, grams in stage.takes.items():
+        kind = batch.stage(name).kind
+        if kind is StageKind.ADDITION and formula.stage(name).fold:
+            continue  # it goes in with a fold
+        state = {StageKind.LEVAIN: PourState.RIPE, StageKind.OLD_DOUGH: PourState.KEPT}
+        yield Pour(
+            PourKind.STAGE, name, float(grams), state=state.get(kind, PourState.PLAIN)
+        )  # fmt: skip
+    order = {SEED: 0, "water": 3 if stage.kind in STANDS else 1, "salt": 4}
+    for row in sorted(stage.rows, key=lambda each: order.get(each.name, 2)):
+        if row.name == SEED:
+            culture = formula.culture or say("culture")
+            yield Pour(PourKind.CULTURE, culture, float(row.grams), state=PourState.RIPE)
+        else:
+            yield Pour(PourKind.INGREDIENT, row.name, float(row.grams))
+
+
+def _vessel(formula: Formula, kitchen: Kitchen, stage: ScaledStage, grams: float) -> Vessel:
+    if stage.kind in FERMENTED:
+        return tub_for(kitchen, grams, last=True)
+    if stage.kind is StageKind.DOUGH and formula.process is not None:
+        return bowl_for(kitchen, formula.process, grams, LITRES_PER_KG)
+    return kitchen.vessel_for(IN_TUB, grams / 1000 * SOAK_GROWS, grams)
+
+
+def ladder_tables(ladders: Sequence[NamedLadder]) -> tuple[PrintedTable, ...]:
+    """Each as a table whose display readings are large."""
+    return tuple(_table(each) for each in ladders)
+
+
+def _table(named: NamedLadder) -> PrintedTable:
+    ladder = named.ladder
+    warm = any(pour.temperature_c is not None for pour in ladder.pours)
+    ounces = shown().ounces == "yes"
+    heads = [say("pour"), say("add, g"), *([say("ounces")] if ounces else []), say("display, g")]
+    vessel = ladder.vessel or say("empty vessel")
+    tare = [vessel, "", *([""] if ounces else []), _grams(ladder.tare_g, ladder.step_g)]
+    rows: list[tuple[str, ...]] = [tuple(tare)]
+    for pour in ladder.pours:
+        label = pour_label(pour)
+        if warm and pour.temperature_c is not None:
+            label = say("{name} at {warmth}", name=label, warmth=warmth(pour.temperature_c))
+        beside = [ounces_text(pour.grams)] if ounces else []
+        added, display = (_grams(g, ladder.step_g) for g in (pour.grams, pour.display_g))
+        rows.append((label, added, *beside, display))
+    columns = len(heads)
+    return PrintedTable(
+        named.mix,
+        tuple(heads),
+        tuple(rows),
+        "l" + "r" * (columns - 1),
+        strong=(columns - 1,),
+        wide=0,
+        tick=True,
+    )
+
+
+def _grams(grams: float, step_g: float) -> str:
+    """In the digits of the display."""
+    places = 0 if step_g >= 1 else 1 if step_g >= 0.1 else 2
+    return written(f"{grams:.{places}f}")

@@ -1,0 +1,78 @@
+"""What a sheet is asked of: a formula, a culture, the larder, the week; and which kinds it has."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from pointage.desk.now.present import Present
+from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
+from pointage.formula.formula import Formula
+from pointage.language import say
+
+NEW, LARDER, WEEK = "new", "larder", "week"
+"""Words that stand for what has no file: a culture to begin, the stores, all planned bakes."""
+
+
+class SheetKind(StrEnum):
+    """What is printed."""
+
+    BENCH = "bench"
+    HANDOUT = "handout"
+    LABEL = "label"
+    CULTURE = "culture"
+    WEEK = "week"
+    SHOPPING = "shopping"
+    LINKED_DATA = "linked-data"
+
+
+OF_FORMULA = (SheetKind.BENCH, SheetKind.HANDOUT, SheetKind.LABEL, SheetKind.LINKED_DATA)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetSubject:
+    """A subject with the kinds it has, the usual first. name: as it stands in the kitchen."""
+
+    name: str
+    kinds: tuple[SheetKind, ...]
+    formula: Formula | None = None
+
+    def kind(self, wanted: str | None, field: str = "kind") -> SheetKind:
+        """The kind that is wanted, or the usual. Raises InputError for one that it has not."""
+        if wanted is None:
+            return self.kinds[0]
+        for kind in self.kinds:
+            if kind.value == wanted.strip().casefold():
+                return kind
+        known = ", ".join(self.kinds)
+        expected = say("one of {known}, for {name}", known=known, name=self.name)
+        raise InputError(field, repr(wanted), expected)
+
+
+def of_text(text: str, source: str) -> SheetSubject:
+    """The subject of a formula file's text. Raises InputError."""
+    formula = read_formula(text, source)
+    return SheetSubject(formula.name, OF_FORMULA, formula)
+
+
+def of_name(name: str, present: Present, field: str = "SUBJECT") -> SheetSubject:
+    """The subject that a name means in a kitchen. Raises InputError with what would be right."""
+    plain = name.strip().casefold()
+    if plain == NEW:
+        return SheetSubject(NEW, (SheetKind.CULTURE,))
+    if plain == LARDER:
+        return SheetSubject(LARDER, (SheetKind.SHOPPING,))
+    if plain == WEEK:
+        return SheetSubject(WEEK, (SheetKind.WEEK,))
+    for culture in present.kitchen.cultures:
+        if culture.called(name.strip()):
+            return SheetSubject(culture.name, (SheetKind.CULTURE,))
+    for slug, formula in present.formulas.items():
+        if plain in (slug.casefold(), formula.name.casefold()):
+            return SheetSubject(formula.name, OF_FORMULA, formula)
+    expected = say(
+        "a formula's file or name, a culture's name, {new}, {week} or {larder}",
+        new=NEW, week=WEEK, larder=LARDER,
+    )  # fmt: skip
+    raise InputError(field, repr(name), expected)

@@ -1,0 +1,131 @@
+"""Set a document in type: data and a template into PDF, or pictures of its pages.
+
+The template is Typst, a file beside this one; what is printed reaches it as JSON alone, so that no
+name can be read as markup. The typeface is the pages' own; what it has no letters for is taken from
+those that come with the typesetter, then from the machine's.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import asdict
+from enum import StrEnum
+from functools import cache
+from importlib.resources import files
+from io import BytesIO
+from pathlib import Path
+from typing import Any, Literal, overload
+
+from pointage.documents.blocks import Beside, Block, Sheet
+from pointage.errors import InputError
+from pointage.language import say
+
+HERE = Path(__file__).parent
+FONTS = ("Source Serif Pro", "New Computer Modern", "DejaVu Sans Mono")
+SIZES_PT = (12.0, 11.0, 10.0, 9.2)
+"""Tried in turn, so that a sheet keeps to one page and is still read from a step away."""
+FLOWING_PT = 10.5
+PREVIEW_PPI = 96
+LONGEST_WORD = 24
+"""Letters after which a word without an end may be broken."""
+_LONG = re.compile(rf"\S{{{LONGEST_WORD + 1},}}")
+_CONTROLS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
+
+
+class Paper(StrEnum):
+    """What it is printed on."""
+
+    A4 = "a4"
+    LETTER = "letter"
+
+    @property
+    def typst(self) -> str:
+        """As the typesetter calls it."""
+        return "us-letter" if self is Paper.LETTER else "a4"
+
+
+def read_paper(text: str, field: str = "paper") -> Paper:
+    """ "a4" or "letter". Raises InputError."""
+    try:
+        return Paper(text.strip().casefold())
+    except ValueError:
+        raise InputError(field, repr(text), say("a4 or letter")) from None
+
+
+def sheet_data(sheet: Sheet, paper: Paper) -> dict[str, Any]:
+    """What the template of a sheet is given."""
+    return {
+        **asdict(sheet),
+        "language": sheet.language.partition("-")[0],
+        "blocks": [_block(each) for each in sheet.blocks],
+        "code": code_svg(sheet.address) if sheet.address else "",
+        "paper": paper.typst,
+        "fonts": FONTS,
+        "sizes": SIZES_PT,
+        "flowing": FLOWING_PT,
+    }
+
+
+def _block(block: Block) -> dict[str, Any]:
+    if isinstance(block, Beside):
+        columns = [[_block(each) for each in column] for column in block.columns]
+        return {"kind": block.kind, "columns": columns}
+    return {**asdict(block), "kind": block.kind}
+
+
+def code_svg(address: str) -> str:
+    """An address as a code to be photographed (ISO/IEC 18004), a drawing in SVG."""
+    import segno
+
+    drawn = BytesIO()
+    segno.make(address, error="m", micro=False).save(drawn, kind="svg", border=0, xmldecl=False)
+    return drawn.getvalue().decode()
+
+
+@overload
+def typeset(template: str, data: Mapping[str, Any], form: Literal["pdf"] = "pdf") -> bytes: ...
+@overload
+def typeset(template: str, data: Mapping[str, Any], form: Literal["png"]) -> list[bytes]: ...
+def typeset(
+    template: str, data: Mapping[str, Any], form: Literal["pdf", "png"] = "pdf"
+) -> bytes | list[bytes]:
+    """The document as a PDF, or each page as a picture. template: "sheet.typ"."""
+    import typst
+
+    compiled: Any = typst.compile  # its types do not say what form makes of which
+    made = compiled(
+        _template(template),
+        format=form,
+        ppi=PREVIEW_PPI,
+        font_paths=[str(files("font_source_serif_pro") / "files")],
+        sys_inputs={"data": json.dumps(_printable(data), ensure_ascii=False)},
+    )
+    if form == "png":
+        return made if isinstance(made, list) else [made]
+    return bytes(made)
+
+
+@cache
+def _template(name: str) -> bytes:
+    return (HERE / name).read_bytes()
+
+
+def _printable(value: Any) -> Any:
+    """Texts without what has no shape on paper, long words with places to break."""
+    if isinstance(value, str):
+        return (
+            value if value.startswith("<svg") else _LONG.sub(_breakable, _CONTROLS.sub("", value))
+        )
+    if isinstance(value, Mapping):
+        return {key: _printable(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [_printable(each) for each in value]
+    return value
+
+
+def _breakable(word: re.Match[str]) -> str:
+    text = word[0]
+    parts = (text[i : i + LONGEST_WORD] for i in range(0, len(text), LONGEST_WORD))
+    return "\u200b".join(parts)

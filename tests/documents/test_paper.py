@@ -1,0 +1,125 @@
+"""What is printed, read back out of the PDF by another program (pypdf)."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from io import BytesIO
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+
+from pointage.documents.blocks import (
+    PrintedLines,
+    PrintedNotes,
+    PrintedStep,
+    PrintedSteps,
+    PrintedTable,
+    Sheet,
+)
+from pointage.documents.paper import Paper, read_paper, sheet_data, typeset
+from pointage.errors import InputError
+
+MM = 72 / 25.4
+SIZES = {Paper.A4: (210, 297), Paper.LETTER: (215.9, 279.4)}  # ISO 216, ANSI/ASME Y14.1
+MARKUP = ('#panic("run")', "*bold* _it_ $x^2$", "= Heading", "@label <x> // no", "\\u{41} `raw`")
+
+
+def printed(sheet: Sheet, paper: Paper = Paper.A4) -> PdfReader:
+    return PdfReader(BytesIO(typeset("sheet.typ", sheet_data(sheet, paper))))
+
+
+def text_of(reader: PdfReader) -> str:
+    """Without spaces and places to break: where lines end is the page's own affair."""
+    return re.sub(r"[\s\u200b\xad]", "", "".join(page.extract_text() for page in reader.pages))
+
+
+def sheet(*rows: tuple[str, ...], title: str = "Loaf") -> Sheet:
+    table = PrintedTable("", ("ingredient", "g"), rows, "lr", wide=0, tick=True, strong=(1,))
+    return Sheet(title, "", (table,))
+
+
+@pytest.mark.parametrize("paper", Paper)
+def test_the_page_is_as_large_as_the_paper(paper: Paper) -> None:
+    box = printed(sheet(("salt", "20")), paper).pages[0].mediabox
+    width, height = SIZES[paper]
+    assert float(box.width) == pytest.approx(width * MM, abs=0.5)
+    assert float(box.height) == pytest.approx(height * MM, abs=0.5)
+
+
+@pytest.mark.parametrize("name", MARKUP)
+def test_no_name_is_read_as_markup(name: str) -> None:
+    steps = PrintedSteps("", (PrintedStep(name, name, name),), name)
+    notes = PrintedNotes(name, (name,), marked=True)
+    whole = Sheet(name, name, (steps, notes), ((name, name),), name)
+    assert text_of(printed(whole)).count(re.sub(r"\s", "", name)) >= 8
+
+
+def test_a_name_of_300_letters_is_laid_out_whole_and_within_the_page() -> None:
+    name = "Wheat" * 60
+    reader = printed(sheet((name, "12345"), title=name))
+    assert text_of(reader).count(name) == 2
+    assert "12345" in text_of(reader)
+    rights: list[float] = []
+
+    def seen(text: str, cm: list[float], tm: list[float], font: object, size: float) -> None:
+        if text.strip():
+            rights.append(cm[4] + tm[4])
+
+    for page in reader.pages:
+        page.extract_text(visitor_text=seen)
+    assert max(rights) < 210 * MM
+
+
+@pytest.mark.parametrize("name", ["לחם שאור", "خبز العجين", "Ψωμί", "Хлеб"])
+def test_other_scripts_are_laid_out(name: str) -> None:
+    """In whatever order a program reads them back, every letter is there."""
+    found = text_of(printed(sheet((name, "20"), title=name)))
+    assert sorted(name.replace(" ", "") * 2) == sorted(each for each in found if each in name)
+
+
+def test_200_ingredients_flow_on_and_the_head_is_repeated() -> None:
+    rows = [(f"ingredient {n:03d}", str(n)) for n in range(200)]
+    reader = printed(sheet(*rows))
+    assert len(reader.pages) > 2
+    text = text_of(reader)
+    assert all(f"ingredient{n:03d}" in text for n in range(200))
+    pages = [page.extract_text() for page in reader.pages]
+    assert all("ingredient" in page.splitlines()[0] or "g" in page for page in pages[1:])
+
+
+def test_what_fits_on_one_page_keeps_to_it_and_is_as_large_as_can_be() -> None:
+    few, more = (sheet(*[("salt", "1")] * n) for n in (8, 32))
+    sizes = []
+    for each in (few, more):
+        reader = printed(each)
+        assert len(reader.pages) == 1
+        found: list[float] = []
+
+        def seen(*said: Any, found: list[float] = found) -> None:
+            found.append(said[4])  # the size of the letters
+
+        reader.pages[0].extract_text(visitor_text=seen)
+        sizes.append(max(found))
+    assert sizes[0] >= sizes[1]
+
+
+def test_controls_and_halves_of_letters_are_left_out() -> None:
+    text = text_of(printed(sheet(("sa\x00lt\ud800", "2\x07"), title="A\x1bB")))
+    assert "salt" in text
+    assert "AB" in text
+
+
+def test_lines_to_write_on_take_no_text() -> None:
+    plain = Sheet("Notes", "", (PrintedLines("Seen", 4),))
+    assert text_of(printed(plain)) == "NotesSeen"
+    assert "thelivepage" in text_of(
+        printed(replace(plain, address="http://x.example/a", scan="the live page"))
+    )
+
+
+def test_other_paper_is_refused() -> None:
+    assert read_paper("Letter ") is Paper.LETTER
+    with pytest.raises(InputError, match="a4 or letter"):
+        read_paper("a3", "--paper")
