@@ -55,10 +55,13 @@ def plan(problem: Problem, reached: Callable[[float], None] = lambda share: None
     return replace(done, penalty=found.choice.penalty, bound=found.bound)
 
 
-def planned(problem: Problem, thread: Thread) -> Plan:
-    """The plan of a thread that was chosen, whoever chose it: its steps, courses and odds."""
+def planned(problem: Problem, thread: Thread, besides_g: float = 0.0) -> Plan:
+    """The plan of a thread that was chosen, whoever chose it: its steps, courses and odds.
+
+    besides_g: seed that other bakes take of the culture once it is woken.
+    """
     problem = problem.baked_in(thread.oven)
-    grams = amounts(problem, thread.feeds)
+    grams = amounts(problem, thread.feeds, besides_g)
     run = run_thread(problem, thread, problem.traits, grams.masses)
     steps = steps_of(problem, thread, grams, run)
     waiting = (thread.shaped, thread.loads[-1])

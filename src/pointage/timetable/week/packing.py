@@ -1,0 +1,358 @@
+"""Choose one alternative for each wish so that together they use no more than there is.
+
+Plain data, which knows nothing of bread: an alternative uses capacities for spells of whole
+minutes and has a penalty; a wish may be given up for a price. It is solved by CP-SAT over a
+literal an alternative: at every instant at which a use begins, those that cover it must fit.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from math import inf
+
+EXACT = 1000
+"""The solver counts in whole numbers: thousandths of a penalty hour."""
+MOST_ALTERNATIVES = 500
+"""Of one wish that the solver is given at once; what is left out is in the bound."""
+MOST_WORK = 2.0
+"""Of the solver, in its own deterministic seconds: the same on every machine."""
+HAIR = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class CapacityUse:
+    """So much of a capacity from one minute to another.
+
+    task: of several alternatives that name the same task it is one use, done once for all of them.
+    """
+
+    capacity: str
+    start: int
+    end: int
+    amount: int = 1
+    task: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HotSpell:
+    """Something left hot at a minute; what needs it, needs it left from `start` to `end`."""
+
+    name: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """One way of keeping a wish.
+
+    tasks: what each of its shared tasks costs, once for all that share it. leaves: what it leaves
+    hot behind it. needs: it can only be chosen beside another wish's that leaves one of these.
+    """
+
+    penalty: float
+    uses: tuple[CapacityUse, ...]
+    tasks: tuple[tuple[str, float], ...] = ()
+    leaves: HotSpell | None = None
+    needs: tuple[HotSpell, ...] = ()
+
+    @property
+    def whole(self) -> float:
+        """The penalty with nothing shared."""
+        return self.penalty + sum(cost for _, cost in self.tasks)
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """The alternatives of one wish, and what it costs to give it up."""
+
+    alternatives: tuple[Alternative, ...]
+    given_up: float
+
+
+@dataclass(frozen=True)
+class Packing:
+    """Wishes, how much there is of each capacity, and what of it is used whatever is chosen."""
+
+    capacities: Mapping[str, int]
+    wishes: tuple[Options, ...]
+    fixed: tuple[CapacityUse, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Packed:
+    """The number of the chosen alternative of each wish, None for one given up.
+
+    penalty: what it costs; bound: what none can undercut; optimal: that they are the same.
+    """
+
+    chosen: tuple[int | None, ...]
+    penalty: float
+    bound: float
+    optimal: bool
+
+
+@dataclass
+class InUse:
+    """What is used so far, to try one alternative after another against it."""
+
+    capacities: Mapping[str, int]
+    uses: dict[str, list[CapacityUse]] = field(default_factory=lambda: defaultdict(list))
+    hot: list[HotSpell] = field(default_factory=list)
+
+    def fits(self, alternative: Alternative) -> bool:
+        return (
+            not alternative.needs or any(_left_for(alternative, each) for each in self.hot)
+        ) and all(self._room(use) for use in alternative.uses)
+
+    def _room(self, use: CapacityUse) -> bool:
+        during = [
+            each
+            for each in self.uses[use.capacity]
+            if each.start < use.end and each.end > use.start
+        ]
+        if use.task and use in during:
+            return True
+        instants = [use.start, *(each.start for each in during if each.start > use.start)]
+        most = max(
+            sum(each.amount for each in during if each.start <= at < each.end) for at in instants
+        )
+        return most + use.amount <= self.capacities[use.capacity]
+
+    def add(self, uses: Iterable[CapacityUse], leaves: HotSpell | None = None) -> None:
+        for use in uses:
+            if not (use.task and use in self.uses[use.capacity]):
+                self.uses[use.capacity].append(use)
+        if leaves is not None:
+            self.hot.append(leaves)
+
+
+def _left_for(alternative: Alternative, left: HotSpell) -> bool:
+    return any(
+        need.name == left.name and need.start <= left.start <= need.end
+        for need in alternative.needs
+    )
+
+
+def cost(problem: Packing, chosen: Sequence[int | None]) -> float:
+    """What a choice costs, shared tasks once."""
+    total, tasks = 0.0, dict[str, float]()
+    for wish, number in zip(problem.wishes, chosen, strict=True):
+        if number is None:
+            total += wish.given_up
+        else:
+            total += wish.alternatives[number].penalty
+            tasks |= dict(wish.alternatives[number].tasks)
+    return total + sum(tasks.values())
+
+
+def one_after_another(problem: Packing, order: Sequence[int] | None = None) -> Packed:
+    """Each wish in turn takes the best that the earlier ones leave. It proves nothing."""
+    taken = InUse(problem.capacities)
+    taken.add(problem.fixed)
+    chosen: list[int | None] = [None] * len(problem.wishes)
+    for number in range(len(problem.wishes)) if order is None else order:
+        wish = problem.wishes[number]
+        known = {use.task for uses in taken.uses.values() for use in uses if use.task}
+        prices = [
+            each.penalty + sum(price for task, price in each.tasks if task not in known)
+            for each in wish.alternatives
+        ]
+        for k in sorted(range(len(prices)), key=prices.__getitem__):
+            if prices[k] >= wish.given_up:
+                break
+            if taken.fits(wish.alternatives[k]):
+                chosen[number] = k
+                taken.add(wish.alternatives[k].uses, wish.alternatives[k].leaves)
+                break
+    return Packed(tuple(chosen), cost(problem, chosen), -inf, False)
+
+
+def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
+    """The choice that costs least, as far as it is found within so much work.
+
+    What one wish alone could not do is left out, and of equal uses all but the cheapest; then what
+    is dearer than the whole gap between a choice in hand and the sum of the cheapest can be in no
+    better choice. Raises nothing: giving every wish up is always a choice.
+    """
+    thinned = [_thinned(problem, wish) for wish in problem.wishes]
+    parts = _parts(problem, thinned)
+    floors = [
+        min([wish.given_up, *(own[k] for k in kept)])
+        for wish, own, kept in zip(problem.wishes, parts, thinned, strict=True)
+    ]
+    least = sum(floors)
+    number = range(len(thinned))
+    in_hand = min(
+        (
+            one_after_another(problem, order)
+            for order in (
+                list(number),
+                sorted(number, key=lambda i: len(thinned[i])),
+                list(reversed(number)),
+            )
+        ),
+        key=lambda each: each.penalty,
+    )
+    gap = in_hand.penalty - least
+    if gap <= HAIR:
+        return replace(in_hand, bound=in_hand.penalty, optimal=True)
+    near, left_out = [], inf
+    for own, kept, floor in zip(parts, thinned, floors, strict=True):
+        within = sorted((k for k in kept if own[k] - floor <= gap + HAIR), key=own.__getitem__)
+        if len(within) > MOST_ALTERNATIVES:
+            left_out = min(left_out, own[within[MOST_ALTERNATIVES]] - floor)
+            within = within[:MOST_ALTERNATIVES]
+        near.append(within)
+    # What is in hand stays a choice, or its price could not be met.
+    for within, k in zip(near, in_hand.chosen, strict=True):
+        if k is not None and k not in within:
+            within.append(k)
+    found = _solved(problem, near, in_hand, work)
+    bound = max(least, min(found.bound, least + left_out))
+    return replace(found, bound=bound, optimal=found.penalty - bound <= 2 / EXACT)
+
+
+def _parts(problem: Packing, kept: Sequence[Sequence[int]]) -> list[dict[int, float]]:
+    """What each alternative costs at the least: of a shared task its part, were it shared by all.
+
+    No choice costs less than the sum of its parts.
+    """
+    sharers: dict[str, set[int]] = defaultdict(set)
+    for i, numbers in enumerate(kept):
+        for k in numbers:
+            for task, _ in problem.wishes[i].alternatives[k].tasks:
+                sharers[task].add(i)
+    return [
+        {
+            k: each.penalty + sum(price / len(sharers[task]) for task, price in each.tasks)
+            for k in numbers
+            for each in [problem.wishes[i].alternatives[k]]
+        }
+        for i, numbers in enumerate(kept)
+    ]
+
+
+def _thinned(problem: Packing, wish: Options) -> list[int]:
+    """The numbers of the alternatives that may be of use, the cheapest first."""
+    alone = InUse(problem.capacities)
+    alone.add(problem.fixed)
+    best: dict[object, int] = {}
+    order = sorted(range(len(wish.alternatives)), key=lambda k: wish.alternatives[k].penalty)
+    for k in order:
+        each = wish.alternatives[k]
+        if each.penalty >= wish.given_up and each.leaves is None:
+            continue
+        key = (each.uses, each.tasks, each.leaves, each.needs)
+        if key not in best and all(map(alone._room, each.uses)):
+            best[key] = k
+    return list(best.values())
+
+
+def _solved(
+    problem: Packing, near: Sequence[Sequence[int]], in_hand: Packed, work: float
+) -> Packed:
+    """By CP-SAT, from the choice in hand on."""
+    from ortools.sat.python import cp_model
+
+    model = cp_model.CpModel()
+    literals = [{k: model.new_bool_var("") for k in kept} for kept in near]
+    tasks: dict[str, cp_model.IntVar] = {}
+    terms = []
+    for wish, own, before in zip(problem.wishes, literals, in_hand.chosen, strict=True):
+        none = model.new_bool_var("")
+        model.add_exactly_one([none, *own.values()])
+        model.add_hint(none, before is None)
+        terms.append(none * round(EXACT * wish.given_up))
+        for k, literal in own.items():
+            model.add_hint(literal, before == k)
+            terms.append(literal * round(EXACT * wish.alternatives[k].penalty))
+            for task, price in wish.alternatives[k].tasks:
+                if task not in tasks:
+                    tasks[task] = model.new_bool_var("")
+                    terms.append(tasks[task] * round(EXACT * price))
+                model.add_implication(literal, tasks[task])
+    leaving = [
+        (i, left, literal)
+        for i, own in enumerate(literals)
+        for k, literal in own.items()
+        if (left := problem.wishes[i].alternatives[k].leaves) is not None
+    ]
+    for i, own in enumerate(literals):
+        for k, literal in own.items():
+            each = problem.wishes[i].alternatives[k]
+            if each.needs:
+                hot = [x for j, left, x in leaving if j != i and _left_for(each, left)]
+                model.add_bool_or([literal.negated(), *hot])
+    for row, room in rows(problem, near):
+        held = {
+            id(literal): (literal, use.amount)
+            for i, k, use in row
+            for literal in [tasks[use.task] if use.task in tasks else literals[i][k]]
+        }.values()
+        if room == 1 and all(amount == 1 for _, amount in held):
+            model.add_at_most_one([literal for literal, _ in held])
+        else:
+            model.add(sum(literal * amount for literal, amount in held) <= room)
+    model.minimize(sum(terms))
+    solver = cp_model.CpSolver()
+    solver.parameters.random_seed = 1
+    solver.parameters.num_workers = 1
+    solver.parameters.max_deterministic_time = work
+    if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return in_hand
+    numbers = tuple(
+        next((k for k, literal in own.items() if solver.boolean_value(literal)), None)
+        for own in literals
+    )
+    return Packed(numbers, cost(problem, numbers), solver.best_objective_bound / EXACT, False)
+
+
+def rows(
+    problem: Packing, near: Sequence[Sequence[int]]
+) -> Iterator[tuple[list[tuple[int, int, CapacityUse]], int]]:
+    """What may be used at one time of one capacity, and how much of it there is then.
+
+    Of uses that overlap, each largest set of which all do, where it may be too much.
+    """
+    every: dict[str, list[tuple[int, int, CapacityUse]]] = defaultdict(list)
+    for use in problem.fixed:
+        every[use.capacity].append((-1, -1, use))
+    for i, kept in enumerate(near):
+        for k in kept:
+            for use in problem.wishes[i].alternatives[k].uses:
+                every[use.capacity].append((i, k, use))
+    for capacity, uses in every.items():
+        whole = problem.capacities[capacity]
+        for row in _overlapping(uses):
+            fixed = sum(use.amount for i, _, use in row if i < 0)
+            most: dict[int, int] = defaultdict(int)
+            for i, _, use in row:
+                most[i] = max(most[i], use.amount)
+            most.pop(-1, None)
+            if len(most) > 1 and fixed + sum(most.values()) > whole:
+                yield [each for each in row if each[0] >= 0], whole - fixed
+
+
+def _overlapping(
+    uses: Sequence[tuple[int, int, CapacityUse]],
+) -> Iterator[list[tuple[int, int, CapacityUse]]]:
+    """The largest sets of spells that share an instant."""
+    events = sorted(
+        event
+        for n, (_, _, use) in enumerate(uses)
+        for event in ((use.start, 1, n), (use.end, 0, n))
+    )
+    active: dict[int, None] = {}
+    grown = False
+    for _, begins, n in events:
+        if begins:
+            active[n] = None
+            grown = True
+            continue
+        if grown:
+            yield [uses[m] for m in active]
+            grown = False
+        active.pop(n, None)
