@@ -30,7 +30,7 @@ def allowed(problem: Packing, chosen: tuple[int | None, ...]) -> bool:
             used = sum(
                 u.amount for u in problem.fixed if u.capacity == name and u.start <= minute < u.end
             )
-            tasks = set()
+            tasks: set[str] = set()
             for _, each in picked:
                 for u in each.uses:
                     if u.capacity == name and u.start <= minute < u.end and u.task not in tasks:
@@ -53,7 +53,7 @@ def allowed(problem: Packing, chosen: tuple[int | None, ...]) -> bool:
 
 def price(problem: Packing, chosen: tuple[int | None, ...]) -> float:
     total = 0.0
-    tasks = {}
+    tasks: dict[str, float] = {}
     for wish, k in zip(problem.wishes, chosen, strict=True):
         total += wish.given_up if k is None else wish.alternatives[k].penalty
         tasks |= {} if k is None else dict(wish.alternatives[k].tasks)
@@ -90,7 +90,7 @@ def drawn(seed: int) -> Packing:
         else:
             uses.append(use("hands"))
         leaves = HotSpell("oven", uses[0].end, uses[0].end)
-        needs = ()
+        needs: tuple[HotSpell, ...] = ()
         if chance.random() < 0.3:
             needs = (HotSpell("oven", uses[0].start - 2, uses[0].start),)
         return Alternative(chance.randint(0, 8) / 2, tuple(uses), tasks, leaves, needs)

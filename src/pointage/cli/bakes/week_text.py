@@ -41,8 +41,8 @@ def week_lines(found: PlannedWeek) -> list[str]:
         lines += _wish_lines(number, row, found.of_row(number), zone)
     for clash in answer.clashes:
         lines += ["", clash_sentence(clash, found.rows, found.numbers, zone)]
-        for each in clash.ways_out:
-            lines.append(f"- {relief_words(each, found.rows, found.numbers, zone)}")
+        for relief in clash.ways_out:
+            lines.append(f"- {relief_words(relief, found.rows, found.numbers, zone)}")
     day = None
     for number, each, step in found.steps():
         local = step.start.astimezone(zone)

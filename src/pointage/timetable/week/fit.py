@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -103,7 +104,7 @@ class WeekWay:
 
     def overlaps_itself(self) -> bool:
         spans = sorted([*self.hands(), *self.waking()])
-        return any(a[1] > b[0] for a, b in zip(spans, spans[1:], strict=False))
+        return any(a[1] > b[0] for a, b in pairwise(spans))
 
     def thread(self) -> Thread:
         """What was chosen; beyond the stage that is wanted, what would come next."""
@@ -209,7 +210,7 @@ class Stack:
     @staticmethod
     def of(ways: Sequence[Way], *, retarded: bool) -> Stack:
         here = [way for way in ways if way.retarded is retarded]
-        since = min((way.shaped for way in here), default=datetime.min)
+        since = min((way.shaped for way in here), default=datetime.min.replace(tzinfo=UTC))
         return Stack(
             here,
             np.array([round((way.shaped - since) / _minutes(1)) for way in here], dtype=np.intp),

@@ -1,9 +1,9 @@
 """How likely a wish is kept: by the clock alone, and by a baker who follows the signs.
 
 Each member of the ensemble is one way the culture may be. By the clock every levain is taken and
-every dough worked when the plan says. By the signs the baker looks: what is not yet ripe waits, what
-is ripe early is taken, as far as hands are free; then bulk and proof share the time that is left
-until the oven, each as long as the dough lets it.
+every dough worked when the plan says. By the signs the baker looks: what is not yet ripe waits,
+what is ripe early is taken, as far as hands are free; then bulk and proof share the time that is
+left until the oven, each as long as the dough lets it.
 """
 
 from __future__ import annotations
@@ -105,7 +105,7 @@ def _free_about(way: WeekWay, at: datetime) -> tuple[float, float]:
 
 
 def _bulk(way: WeekWay, thread: Thread, run: Run) -> tuple[Floats, Floats, Flags]:
-    """Hours of bulk at the least and the most that each member's dough wants; right by the clock."""
+    """Least and most hours of bulk that each member's dough wants; whether the plan's are right."""
     process, problem = way.problem.process, way.problem
     here = run.bulk_stand
     course = hold(

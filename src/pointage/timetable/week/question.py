@@ -1,4 +1,4 @@
-"""The question of a week, as plain frozen data: several wishes in one kitchen, from an instant on."""
+"""The question of a week, as plain frozen data: several wishes in one kitchen, from now on."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ SOON = timedelta(hours=96)
 
 
 class WantedStage(StrEnum):
-    """How far a wish goes: ripe levain to hand out, dough mixed, its bulk over, shaped, or bread."""
+    """How far a wish goes: ripe levain to hand out, dough mixed, bulk over, shaped, or bread."""
 
     RIPE = "ripe"
     MIXED = "mixed"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from pointage.timetable.explain import conflicts
@@ -11,9 +12,9 @@ from pointage.timetable.plan import Conflict
 from pointage.timetable.remark import ConflictName
 from pointage.timetable.solve import search
 from pointage.timetable.week.answer import Clash, Relief, ReliefKind
-from pointage.timetable.week.clash import clash_with, within
+from pointage.timetable.week.clash import can_all, clash_with, within
 from pointage.timetable.week.cultures import ways_of_week
-from pointage.timetable.week.packing import Packing, pack
+from pointage.timetable.week.packing import pack
 from pointage.timetable.week.question import WantedStage
 from pointage.timetable.week.uses import Counting
 
@@ -30,16 +31,12 @@ def clashes(choice: WeekChoice) -> tuple[Clash, ...]:
     for number, way in enumerate(choice.ways):
         if way is not None or not choice.wishes[number].wish.firm:
             continue
-        if not any(_fits_alone(choice.packing, number)):
+        if not can_all(choice.packing, [number]):
             found.append(_alone(choice, number))
             continue
         wishes = clash_with(choice.packing, number, kept)
         found.append(Clash(wishes, _ways_out(choice, wishes)))
     return tuple(found)
-
-
-def _fits_alone(packing: Packing, number: int) -> list[bool]:
-    return [each is not None for each in pack(within(packing, [number])).chosen]
 
 
 def _alone(choice: WeekChoice, number: int) -> Clash:
@@ -54,8 +51,10 @@ def _alone(choice: WeekChoice, number: int) -> Clash:
             ready = min(way.ready for way in later)
             about = {"ready": each.wish.last, "possible": ready}
             reasons = (Conflict(ConflictName.READY, about),)
-    possible = [c.about.get("possible") for c in reasons if c.name is ConflictName.READY]
-    ways_out = [Relief(ReliefKind.LATER, number, at) for at in possible if hasattr(at, "tzinfo")]
+    possible = [each.about.get("possible") for each in reasons if each.name is ConflictName.READY]
+    ways_out = [
+        Relief(ReliefKind.LATER, number, at) for at in possible if isinstance(at, datetime)
+    ]
     ways_out.append(Relief(ReliefKind.WITHOUT, number))
     return Clash((number,), tuple(ways_out), reasons or (Conflict(ConflictName.EVERYTHING),))
 

@@ -15,7 +15,7 @@ from pointage.kitchen.capacity import (
 )
 from pointage.timetable.problem import TURN_MINUTES, Problem
 from pointage.timetable.shortage import COUNTED, needs_of_pieces
-from pointage.timetable.ways.levains import EACH_FEED, FEED_MINUTES, STAYS, STICKS
+from pointage.timetable.ways.levains import EACH_FEED, STAYS, STICKS
 from pointage.timetable.week.cultures import WishWays
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.packing import (
@@ -182,5 +182,3 @@ def _bowl(ways: Sequence[WeekWay]) -> str:
     found = capacity_called(problem.kitchen, CapacityKind(vessel.use.value), vessel.name)
     return "" if found is None else found.name
 
-
-FEED = timedelta(minutes=FEED_MINUTES)

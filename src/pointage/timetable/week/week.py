@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.timetable import planned
@@ -114,7 +115,7 @@ def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tup
 def _woken_together(
     wishes: Sequence[WishWays], ways: Sequence[WeekWay | None]
 ) -> dict[int, list[int]]:
-    """For each wish whose culture is woken, all that share those feeds, the first to build first."""
+    """For each wish whose culture is woken, all that share those feeds, their owner first."""
     groups: dict[object, list[int]] = defaultdict(list)
     for number, (each, way) in enumerate(zip(wishes, ways, strict=True)):
         if way is not None and way.waking():
@@ -136,7 +137,7 @@ def _last_of_batch(wishes: Sequence[WishWays], ways: Sequence[WeekWay | None]) -
     return set(last.values())
 
 
-def _first_build(way: WeekWay) -> object:
+def _first_build(way: WeekWay) -> datetime:
     return way.way.levain.feedings()[-len(way.problem.builds)].at
 
 
