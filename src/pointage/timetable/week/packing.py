@@ -14,7 +14,7 @@ from math import inf
 
 EXACT = 1000
 """The solver counts in whole numbers: thousandths of a penalty hour."""
-MOST_ALTERNATIVES = 500
+MOST_ALTERNATIVES = 400
 """Of one wish that the solver is given at once; what is left out is in the bound."""
 MOST_WORK = 2.0
 """Of the solver, in its own deterministic seconds: the same on every machine."""
@@ -178,34 +178,18 @@ def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
     better choice. Raises nothing: giving every wish up is always a choice.
     """
     thinned = [_thinned(problem, wish) for wish in problem.wishes]
-    parts = _parts(problem, thinned)
-    floors = [
-        min([wish.given_up, *(own[k] for k in kept)])
-        for wish, own, kept in zip(problem.wishes, parts, thinned, strict=True)
-    ]
-    least = sum(floors)
-    number = range(len(thinned))
     in_hand = min(
-        (
-            one_after_another(problem, order)
-            for order in (
-                list(number),
-                sorted(number, key=lambda i: len(thinned[i])),
-                list(reversed(number)),
-            )
-        ),
+        (one_after_another(problem, order) for order in _orders(problem, thinned)),
         key=lambda each: each.penalty,
     )
-    gap = in_hand.penalty - least
-    if gap <= HAIR:
+    near, least, parts, floors = _near(problem, thinned, in_hand.penalty)
+    if in_hand.penalty - least <= HAIR:
         return replace(in_hand, bound=in_hand.penalty, optimal=True)
-    near, left_out = [], inf
-    for own, kept, floor in zip(parts, thinned, floors, strict=True):
-        within = sorted((k for k in kept if own[k] - floor <= gap + HAIR), key=own.__getitem__)
-        if len(within) > MOST_ALTERNATIVES:
-            left_out = min(left_out, own[within[MOST_ALTERNATIVES]] - floor)
-            within = within[:MOST_ALTERNATIVES]
-        near.append(within)
+    left_out = inf
+    for i, (own, floor) in enumerate(zip(parts, floors, strict=True)):
+        if len(near[i]) > MOST_ALTERNATIVES:
+            left_out = min(left_out, own[near[i][MOST_ALTERNATIVES]] - floor)
+            near[i] = near[i][:MOST_ALTERNATIVES]
     # What is in hand stays a choice, or its price could not be met.
     for within, k in zip(near, in_hand.chosen, strict=True):
         if k is not None and k not in within:
@@ -233,6 +217,37 @@ def _parts(problem: Packing, kept: Sequence[Sequence[int]]) -> list[dict[int, fl
         }
         for i, numbers in enumerate(kept)
     ]
+
+
+def _orders(problem: Packing, kept: Sequence[Sequence[int]]) -> list[list[int]]:
+    """Orders in which the wishes are worth trying one after another: hard to keep ones first."""
+    every = list(range(len(problem.wishes)))
+    few_first = sorted(every, key=lambda i: (-problem.wishes[i].given_up, len(kept[i])))
+    return [every, few_first, every[::-1]]
+
+
+def _near(
+    problem: Packing, kept: Sequence[Sequence[int]], known: float
+) -> tuple[list[list[int]], float, list[dict[int, float]], list[float]]:
+    """What may be in a choice as cheap as the known one, the cheapest first; what none undercuts.
+
+    Leaving out what is too dear leaves fewer to share a task with, which makes more too dear. With
+    them the parts and the floor of each wish.
+    """
+    while True:
+        parts = _parts(problem, kept)
+        floors = [
+            min([wish.given_up, *own.values()])
+            for wish, own in zip(problem.wishes, parts, strict=True)
+        ]
+        gap = known - sum(floors)
+        near = [
+            sorted((k for k in own if own[k] - floor <= gap + HAIR), key=own.__getitem__)
+            for own, floor in zip(parts, floors, strict=True)
+        ]
+        if sum(map(len, near)) == sum(map(len, kept)):
+            return near, sum(floors), parts, floors
+        kept = near
 
 
 def _thinned(problem: Packing, wish: Options) -> list[int]:
@@ -300,6 +315,10 @@ def _solved(
     solver = cp_model.CpSolver()
     solver.parameters.random_seed = 1
     solver.parameters.num_workers = 1
+    # It takes longer to tidy such a problem up than to solve it as it is.
+    solver.parameters.cp_model_presolve = False
+    solver.parameters.symmetry_level = 0
+    solver.parameters.linearization_level = 2
     solver.parameters.max_deterministic_time = work
     if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return in_hand
