@@ -260,6 +260,10 @@ class Problem:
 
     def flour_g(self) -> float:
         """Total flour of the batch, in grams."""
+        return self._flour_g
+
+    @cached_property
+    def _flour_g(self) -> float:
         total = sum(self.formula.total.values(), Fraction(0))
         return float(self.pieces * self.piece_g * 100 / total)
 

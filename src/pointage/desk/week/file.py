@@ -22,6 +22,7 @@ from pointage.language import mark, say
 from pointage.quantities import parse_instant, parse_mass, print_number
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.problem import Problem
+from pointage.timetable.ways.builds import planned_builds
 from pointage.timetable.ways.stands import IN_BOWL, SPARE
 from pointage.timetable.week.question import (
     LONGEST,
@@ -114,6 +115,7 @@ class _Reader:
     def row(self, table: WishTable, here: At) -> WishRow:
         faults = Faults()
         formula = faults.take(self._formula, table.formula, place_of(here, "formula"))
+        faults.take(_check_levain, formula, here)
         stage = faults.take(_stage, table.stage, place_of(here, "stage"))
         times = faults.take(self._times, table, here)
         made = faults.take(self._wish, table, formula, stage, times, here)
@@ -227,7 +229,9 @@ def _stage(text: str, field: At) -> WantedStage:
     try:
         return WantedStage(text)
     except ValueError:
-        raise InputError(field, repr(text), nearest(text, list(WantedStage))) from None
+        raise InputError(
+            field, repr(text), nearest(text, [each.value for each in WantedStage])
+        ) from None
 
 
 def _amount(
@@ -260,11 +264,8 @@ def _check(problem: Problem, stage: WantedStage, here: At) -> None:
     """Refuse what no plan could make of it. Raises InputError at the wish."""
     faults = Faults()
     with faults:
-        _ = problem.build_stages
-    with faults:
         _ = problem.process
-    faults = _at_wish(faults, here)
-    faults.check()
+    _at_wish(faults, here).check()
     checks = [problem.check_warmth]
     if stage is WantedStage.BAKED:
         checks += [problem.check_oven, problem.check_pieces]
@@ -272,6 +273,12 @@ def _check(problem: Problem, stage: WantedStage, here: At) -> None:
         faults.take(check)
     if stage is not WantedStage.RIPE:
         faults.take(_check_bowl, problem)
+    _at_wish(faults, here).check()
+
+
+def _check_levain(formula: Formula, here: At) -> None:
+    faults = Faults()
+    faults.take(planned_builds, formula)
     _at_wish(faults, here).check()
 
 

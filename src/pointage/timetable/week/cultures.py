@@ -18,7 +18,7 @@ from pointage.timetable.problem import HORIZON, Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.levains import RipeInHand, ripe_levains
 from pointage.timetable.ways.stands import tub_for
-from pointage.timetable.week.fit import WeekWay, ways_of_wish
+from pointage.timetable.week.fit import WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.question import WantedStage, WeekWish
 
 NEAR = timedelta(hours=36)
@@ -33,18 +33,21 @@ Levains = Mapping[datetime, RipeInHand]
 class WishWays:
     """A wish with all it can be done by. wish: its culture as it will be found.
 
-    batch: which it is of its culture's batches; those of one take from one jar.
+    left_out: the least penalty of the ways that are not weighed. batch: which of its culture's
+    batches it is in; those of one take from one jar.
     """
 
     wish: WeekWish
     calendar: Calendar
     levains: Levains
     ways: tuple[WeekWay, ...]
+    left_out: float
     batch: str
 
     def later(self) -> tuple[WeekWay, ...]:
         """The ways that are later than wanted."""
-        return tuple(ways_of_wish(self.wish, self.levains, self.calendar, later=LATER))
+        ways = ways_of_wish(self.wish, self.levains, self.calendar, later=LATER)
+        return tuple(worth_trying(ways)[0])
 
 
 def ways_of_week(
@@ -81,8 +84,9 @@ def ways_of_week(
                     searched[key] = calendar, ripe_levains(largest.levain_search(calendar))
                 calendar, levains = searched[key]
                 hot = any(other != number and _near(wish, span) for other, span in ovens)
-                ways = tuple(ways_of_wish(wish, levains, calendar, hot=hot))
-                done.append(WishWays(wish, calendar, levains, ways, f"{name} {batch[0]}"))
+                ways, left_out = worth_trying(ways_of_wish(wish, levains, calendar, hot=hot))
+                jar = f"{name} {batch[0]}"
+                done.append(WishWays(wish, calendar, levains, tuple(ways), left_out, jar))
                 yield number, done[-1]
             built = [each.ways[0] for each in done if each.ways]
             if built:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,6 +50,10 @@ EACH_LATE_HOUR = 3.0  # … after its time, of a wish that is not firm (ours)
 EACH_WAITED_HOUR = 0.5  # … of a wish for as early as can be (ours)
 LONGEST_DOUGH = timedelta(hours=50)  # from a mix to bread that was retarded
 ENOUGH = timedelta(hours=12)  # after the first instant at which it can be, the rest is only later
+
+MOST_WAYS, CHEAPEST, LEAST_OF_TIME = 500, 200, 8
+"""Of one wish, about so many ways are weighed against those of the others: so many of them because
+they are cheap, and of each instant at which it may be ready so many at the least."""
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
@@ -172,7 +178,27 @@ def ways_of_wish(
             if wish.when is WantedWhen.EARLIEST and found and out > found[0].ready + ENOUGH:
                 break
             found += _baked(baked, calendar, stacks, out, price + passed_over * OTHER_OVEN, hot=hot)
-    return sorted((w for w in found if not w.overlaps_itself()), key=lambda each: each.penalty)
+    return sorted(found, key=lambda each: each.penalty)
+
+
+def worth_trying(ways: Sequence[WeekWay]) -> tuple[list[WeekWay], float]:
+    """The cheapest ways and the cheapest for each instant; the least penalty of those left out.
+
+    So that the choice has few enough to weigh, and something at every time.
+    """
+    groups = {(way.ready, way.hot) for way in ways}
+    each_time = max(LEAST_OF_TIME, (MOST_WAYS - CHEAPEST) // max(len(groups), 1))
+    taken: Counter[tuple[datetime, bool]] = Counter()
+    found: list[WeekWay] = []
+    left_out = inf
+    for way in ways:
+        group = (way.ready, way.hot)
+        if len(found) >= CHEAPEST and taken[group] >= each_time:
+            left_out = min(left_out, way.penalty)
+        elif not way.overlaps_itself():
+            taken[group] += 1
+            found.append(way)
+    return found, left_out
 
 
 def _times(wish: WeekWish) -> Iterator[tuple[datetime, float]]:
@@ -292,7 +318,7 @@ def _unbaked(
         penalty = price + way.penalty + length_penalty(way, ready)
         made = WeekWay(wish.problem, wish.stage, way, ready, penalty)
         known = found.get((way.mix, way.divide))
-        if (known is None or penalty < known.penalty) and not made.overlaps_itself():
+        if known is None or penalty < known.penalty:
             found[way.mix, way.divide] = made
     return sorted(found.values(), key=lambda each: each.penalty)
 

@@ -11,12 +11,16 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import inf
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
 
 EXACT = 1000
 """The solver counts in whole numbers: thousandths of a penalty hour."""
 MOST_ALTERNATIVES = 400
 """Of one wish that the solver is given at once; what is left out is in the bound."""
-MOST_WORK = 2.0
+MOST_WORK = 1.0
 """Of the solver, in its own deterministic seconds: the same on every machine."""
 HAIR = 1e-6
 
@@ -66,10 +70,14 @@ class Alternative:
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """The alternatives of one wish, and what it costs to give it up."""
+    """The alternatives of one wish, and what it costs to give it up.
+
+    left_out: what any that are not among them would cost at the least.
+    """
 
     alternatives: tuple[Alternative, ...]
     given_up: float
+    left_out: float = inf
 
 
 @dataclass(frozen=True)
@@ -173,19 +181,21 @@ def one_after_another(problem: Packing, order: Sequence[int] | None = None) -> P
 def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
     """The choice that costs least, as far as it is found within so much work.
 
-    What one wish alone could not do is left out, and of equal uses all but the cheapest; then what
-    is dearer than the whole gap between a choice in hand and the sum of the cheapest can be in no
-    better choice. Raises nothing: giving every wish up is always a choice.
+    What one wish alone could not do is left out; then what is dearer than the whole gap between a
+    choice in hand and the sum of the cheapest can be in no better choice. Giving every wish up is
+    always a choice.
     """
-    thinned = [_thinned(problem, wish) for wish in problem.wishes]
+    usable = [_usable(problem, wish) for wish in problem.wishes]
     in_hand = min(
-        (one_after_another(problem, order) for order in _orders(problem, thinned)),
+        (one_after_another(problem, order) for order in _orders(problem, usable)),
         key=lambda each: each.penalty,
     )
-    near, least, parts, floors = _near(problem, thinned, in_hand.penalty)
+    near, least, parts, floors = _near(problem, usable, in_hand.penalty)
+    unseen = [each.left_out - floor for each, floor in zip(problem.wishes, floors, strict=True)]
     if in_hand.penalty - least <= HAIR:
-        return replace(in_hand, bound=in_hand.penalty, optimal=True)
-    left_out = inf
+        bound = min(in_hand.penalty, least + min(unseen, default=inf))
+        return replace(in_hand, bound=bound, optimal=in_hand.penalty - bound <= HAIR)
+    left_out = min(unseen, default=inf)
     for i, (own, floor) in enumerate(zip(parts, floors, strict=True)):
         if len(near[i]) > MOST_ALTERNATIVES:
             left_out = min(left_out, own[near[i][MOST_ALTERNATIVES]] - floor)
@@ -195,7 +205,7 @@ def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
         if k is not None and k not in within:
             within.append(k)
     found = _solved(problem, near, in_hand, work)
-    bound = max(least, min(found.bound, least + left_out))
+    bound = min(found.bound, least + left_out)
     return replace(found, bound=bound, optimal=found.penalty - bound <= 2 / EXACT)
 
 
@@ -250,20 +260,16 @@ def _near(
         kept = near
 
 
-def _thinned(problem: Packing, wish: Options) -> list[int]:
-    """The numbers of the alternatives that may be of use, the cheapest first."""
+def _usable(problem: Packing, wish: Options) -> list[int]:
+    """The numbers of the alternatives that may be of use."""
     alone = InUse(problem.capacities)
     alone.add(problem.fixed)
-    best: dict[object, int] = {}
-    order = sorted(range(len(wish.alternatives)), key=lambda k: wish.alternatives[k].penalty)
-    for k in order:
-        each = wish.alternatives[k]
-        if each.penalty >= wish.given_up and each.leaves is None:
-            continue
-        key = (each.uses, each.tasks, each.leaves, each.needs)
-        if key not in best and all(map(alone._room, each.uses)):
-            best[key] = k
-    return list(best.values())
+    return [
+        k
+        for k, each in enumerate(wish.alternatives)
+        if (each.penalty < wish.given_up or each.leaves is not None)
+        and all(map(alone._room, each.uses))
+    ]
 
 
 def _solved(
@@ -289,18 +295,7 @@ def _solved(
                     tasks[task] = model.new_bool_var("")
                     terms.append(tasks[task] * round(EXACT * price))
                 model.add_implication(literal, tasks[task])
-    leaving = [
-        (i, left, literal)
-        for i, own in enumerate(literals)
-        for k, literal in own.items()
-        if (left := problem.wishes[i].alternatives[k].leaves) is not None
-    ]
-    for i, own in enumerate(literals):
-        for k, literal in own.items():
-            each = problem.wishes[i].alternatives[k]
-            if each.needs:
-                hot = [x for j, left, x in leaving if j != i and _left_for(each, left)]
-                model.add_bool_or([literal.negated(), *hot])
+    _left_hot(model, problem, literals)
     for row, room in rows(problem, near):
         held = {
             id(literal): (literal, use.amount)
@@ -327,6 +322,37 @@ def _solved(
         for own in literals
     )
     return Packed(numbers, cost(problem, numbers), solver.best_objective_bound / EXACT, False)
+
+
+def _left_hot(
+    model: cp_model.CpModel, problem: Packing, literals: Sequence[Mapping[int, cp_model.IntVar]]
+) -> None:
+    """What needs something hot is only chosen beside what leaves it."""
+    leaving: dict[HotSpell, dict[int, list[cp_model.IntVar]]] = defaultdict(
+        lambda: defaultdict(list)
+    )
+    for i, own in enumerate(literals):
+        for k, literal in own.items():
+            left = problem.wishes[i].alternatives[k].leaves
+            if left is not None:
+                leaving[left][i].append(literal)
+    heated: dict[tuple[int, tuple[HotSpell, ...]], cp_model.IntVar] = {}
+    for i, own in enumerate(literals):
+        for k, literal in own.items():
+            each = problem.wishes[i].alternatives[k]
+            if each.needs and (i, each.needs) not in heated:
+                heated[i, each.needs] = any_left = model.new_bool_var("")
+                found = [
+                    one
+                    for left, by_wish in leaving.items()
+                    if _left_for(each, left)
+                    for j, those in by_wish.items()
+                    if j != i
+                    for one in those
+                ]
+                model.add_bool_or([any_left.negated(), *found])
+            if each.needs:
+                model.add_implication(literal, heated[i, each.needs])
 
 
 def rows(

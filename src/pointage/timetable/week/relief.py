@@ -52,9 +52,7 @@ def _alone(choice: WeekChoice, number: int) -> Clash:
             about = {"ready": each.wish.last, "possible": ready}
             reasons = (Conflict(ConflictName.READY, about),)
     possible = [each.about.get("possible") for each in reasons if each.name is ConflictName.READY]
-    ways_out = [
-        Relief(ReliefKind.LATER, number, at) for at in possible if isinstance(at, datetime)
-    ]
+    ways_out = [Relief(ReliefKind.LATER, number, at) for at in possible if isinstance(at, datetime)]
     ways_out.append(Relief(ReliefKind.WITHOUT, number))
     return Clash((number,), tuple(ways_out), reasons or (Conflict(ConflictName.EVERYTHING),))
 

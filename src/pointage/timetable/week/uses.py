@@ -15,7 +15,7 @@ from pointage.kitchen.capacity import (
 )
 from pointage.timetable.problem import TURN_MINUTES, Problem
 from pointage.timetable.shortage import COUNTED, needs_of_pieces
-from pointage.timetable.ways.levains import EACH_FEED, STAYS, STICKS
+from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS, STICKS
 from pointage.timetable.week.cultures import WishWays
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.packing import (
@@ -62,6 +62,8 @@ class Counting:
                 Options(
                     tuple(self._alternative(each, way, bowl, heats) for way in own),
                     FIRM if each.wish.firm else NOT_FIRM,
+                    # Of its feeds all might be shared, as far as anyone can tell.
+                    each.left_out - EACH_FEED * MOST_FEEDS,
                 )
                 for each, own in zip(self.wishes, ways, strict=True)
                 for bowl in [_bowl(own)]
@@ -181,4 +183,3 @@ def _bowl(ways: Sequence[WeekWay]) -> str:
     vessel = problem.stands.bulk(dough, problem.bulk_place).vessel
     found = capacity_called(problem.kitchen, CapacityKind(vessel.use.value), vessel.name)
     return "" if found is None else found.name
-
