@@ -49,7 +49,10 @@ def main() -> int:
                 answer, what = one_round(url, CASES[path], chance)
             else:
                 fault = "none" if fault == KILLED else fault
-                with Hall(url, NOW) as hall:
+                # What the other rounds made up of a culture may leave nothing that can be planned.
+                fresh = path in SLOW and not asked.store
+                where = begun(sqlite_url(Path(folder), f"own-{number}")) if fresh else url
+                with Hall(where, NOW) as hall:
                     outcome = apply(hall, CASES[path], fault)
                 answer, what = outcome.answer, outcome.wrong
             answers[fault][answer] += 1

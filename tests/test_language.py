@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pointage import language
-from pointage.language import ENGLISH, Language, best, say, say_many, speaking, written
+from pointage.language import ENGLISH, Language, best, say, say_many, speaking, within, written
+from pointage.shown import day_name
 
 HEAD = 'msgid ""\nmsgstr ""\n"Content-Type: text/plain; charset=utf-8\\n"\n\n'
 
@@ -46,6 +48,26 @@ def test_english_says_what_stands_in_the_code() -> None:
     assert say("{n} of {m}", n=1, m=2.5) == "1 of 2.5"
     assert say("with {braces} and no parts") == "with {braces} and no parts"
     assert say("") == ""
+
+
+def test_a_country_has_its_own_file_before_its_language(italian: Language, tmp_path: Path) -> None:
+    texts = HEAD + 'msgid "Bench"\nmsgstr "Tavolo"\n'
+    (tmp_path / "it-CH.po").write_text(texts, "utf-8")
+    (tmp_path / "en-US.po").write_text(texts, "utf-8")
+    language.languages.cache_clear()
+    assert best("it-ch, en").tag == "it-CH"
+    assert best("it-IT, en") == italian
+    assert best("en-GB, en-US") is ENGLISH
+    with speaking(best("en-US,en;q=0.9")):
+        assert say("Bench") == "Tavolo"
+        assert day_name(date(2026, 12, 5)) == "Sat"
+        assert written("1.5") == "1.5"
+
+
+def test_a_name_within_a_sentence_is_small_but_where_names_are_large() -> None:
+    assert within("Boiler Cupboard") == "boiler cupboard"
+    with speaking(Language("de-AT")):
+        assert within("Schrank") == "Schrank"
 
 
 def test_a_file_of_translations_is_a_language(italian: Language) -> None:

@@ -6,7 +6,7 @@ A text is written in English where it is needed, whole, with its parts by name:
 
 `scripts/messages.py` collects all of them for who translates. A door (a page, a command) settles
 once in which language its reader is answered; what is made outside any is English. A language is a
-file `languages/xx.po` beside this one, and English has none.
+file `languages/xx.po` beside this one, or `xx-YY.po` for one country, and English has none.
 """
 
 from __future__ import annotations
@@ -23,7 +23,9 @@ from string import Formatter
 
 HERE = Path(__file__).with_name("languages")
 _PART = re.compile(r"\{(\w+)[^{}]*\}|%\((\w+)\)s")
-_TAG = re.compile(r"\s*([A-Za-z]{2,3})(?![A-Za-z])")
+_TAG = re.compile(r"\s*([A-Za-z]{2,3})(?![A-Za-z])(?:[-_]([A-Za-z]{2}|[0-9]{3})\b)?")
+_NAMES_LARGE = frozenset({"de", "lb"})
+"""Languages that write the names of things large within a sentence too."""
 _DECIMAL = re.compile(r"[-−+]?\d+\.\d+%?")
 
 
@@ -163,25 +165,30 @@ def _localised(one: Language) -> _Localised:
 
 @cache
 def languages() -> dict[str, Language]:
-    """Every language there is, by its tag."""
+    """Every language there is, by its tag ("it"), or as a country has it ("en-US")."""
     found = {ENGLISH.tag: ENGLISH}
     for path in sorted(HERE.glob("*.po")):
         found[path.stem] = Language(path.stem, _read(path))
     return found
 
 
+def within(name: str) -> str:
+    """A thing's name within a sentence: "Boiler cupboard" is "boiler cupboard" there."""
+    return name if language().tag.partition("-")[0] in _NAMES_LARGE else name.lower()
+
+
 def best(wanted: str) -> Language:
-    """The first of the wanted languages that there is, else English.
+    """The first of the wanted languages that there is, as its country has it if it can be, else
+    English.
 
     wanted: as in the header Accept-Language (RFC 9110, 12.5.4), best first, or in LANG.
     """
-    for each in wanted.split(","):
-        match = _TAG.match(each)
-        tag = match[1].lower() if match else ""
-        if tag == ENGLISH.tag:
-            return ENGLISH  # for which no file need be read
-        if tag and tag in languages():
-            return languages()[tag]
+    there = languages()
+    for match in filter(None, map(_TAG.match, wanted.split(","))):
+        tag, country = match[1].lower(), (match[2] or "").upper()
+        for name in (f"{tag}-{country}", tag):
+            if name in there:
+                return there[name]
     return ENGLISH
 
 
@@ -223,13 +230,14 @@ def _parts(text: str) -> set[str]:
 def _locale(tag: str):  # type: ignore[no-untyped-def]
     from babel import Locale
 
-    return Locale.parse(tag)
+    return Locale.parse(tag, sep="-")
 
 
 @cache
 def _names(tag: str) -> _Names:
     from babel.dates import get_day_names, get_month_names
 
+    tag = tag.replace("-", "_")
     return _Names(
         tuple(get_day_names("abbreviated", locale=tag)[each] for each in range(7)),
         tuple(get_month_names("abbreviated", locale=tag)[each] for each in range(1, 13)),

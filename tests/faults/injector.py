@@ -16,6 +16,7 @@ from fractions import Fraction
 from functools import cache
 from html import unescape
 from pathlib import Path
+from re import sub
 from threading import Barrier
 from typing import Any
 
@@ -313,7 +314,8 @@ def _acknowledged_in_the_end(
     answer = send(hall, form, happened)
     if not is_acknowledged(answer, form):
         status = "nothing" if answer is None else answer.status_code
-        return Outcome(said, f"sent again it was answered {status}")
+        text = "" if answer is None else " ".join(sub("<[^>]+>", " ", answer.text).split())
+        return Outcome(said, f"sent again it was answered {status}: {text[:1500]}")
     return _after(hall, form, before, said)
 
 

@@ -338,6 +338,12 @@ def told(hall: Hall) -> Form:
     return Form("/daybook/told/note", {"entry": entry, "text": "A gale."}, _holds(entry))
 
 
+def came_out(hall: Hall) -> Form:
+    ids = Ids.of(hall)
+    said = {"entry": ids.entry, "sign-dense": "1", "crumb": "2"}
+    return Form(f"/daybook/bake/{ids.bake}", said, _holds(ids.entry))
+
+
 def _written(hall: Hall) -> str:
     entry = str(uuid4())
     body = {"text": "A gale."}
@@ -480,6 +486,7 @@ CASES: dict[str, Case] = {
     "/cultures/{name}/so": culture_so,
     "/daybook/photo": photo,
     "/daybook/told/{key}": told,
+    "/daybook/bake/{key}": came_out,
     "/daybook/entry/{entry}/corrected": corrected,
     "/daybook/entry/{entry}/withdrawn": withdrawn,
     "/formulas/new": formula_new,

@@ -12,6 +12,7 @@ from tests.web.fake_desk import friday_desk
 from pointage.culture.vigour import WINDOW, Vigour, Window
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import replay
+from pointage.desk.answers import Bake
 from pointage.desk.past.changed import SaidDifference, WhatChanged
 from pointage.desk.past.culture import (
     CultureChange,
@@ -21,7 +22,11 @@ from pointage.desk.past.culture import (
     Wasted,
 )
 from pointage.desk.past.formula import FormulaPast, PastBake
+from pointage.desk.past.outcome import BakeOutcome
+from pointage.errors import MISSING, InputError
 from pointage.mixture.course import Band
+from pointage.timetable.why.causes import BakeCause, Finding
+from pointage.timetable.why.signs import BreadSign, CauseKind
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame, Page
 from pointage.web.screens.daybook.page import DaybookPage, EntryPage
@@ -31,6 +36,7 @@ from pointage.web.screens.daybook.view import (
     line_of,
     log_forms,
 )
+from pointage.web.screens.outcome.view import outcome_page
 from pointage.web.screens.past.view import compare_page, culture_past_page, formula_past_page
 from pointage.web.words import asked
 from pointage.web.words.clock import Clock
@@ -40,6 +46,26 @@ CLOCK = Clock(fixture.skerry_hall().zone, fixture.NOW)
 
 def _entry(kind: EntryKind, **body: object) -> Entry:
     return Entry(str(uuid4()), "k", kind, fixture.NOW, fixture.NOW, "baker", body)
+
+
+def _came_out(bake: Bake, frame: Frame) -> list[Page]:
+    dense = frozenset({BreadSign.DENSE, BreadSign.BURST})
+    cold = BakeCause(CauseKind.COLD_DOUGH, 0.6, Finding(20.0, 25.0, 2.0))
+    found = (
+        BakeOutcome(bake, asked=False),
+        BakeOutcome(
+            bake, True, {"crumb": 2.0}, dense, (cold, BakeCause(CauseKind.SHORT_PROOF, 0.2))
+        ),
+        BakeOutcome(bake, True, {}, dense),
+        BakeOutcome(bake, True, {}, dense, waits=True),
+    )
+    error = InputError("signs", MISSING, "a sign")
+    return [
+        outcome_page(each, before, {}, ["dense"], wrong, clock=CLOCK, frame=frame)
+        for each, before, wrong in zip(
+            found, (None, bake, bake, bake), (error, *[None] * 3), strict=True
+        )
+    ]
 
 
 def daybook_examples(frame: Frame) -> list[Page]:
@@ -89,6 +115,7 @@ def daybook_examples(frame: Frame) -> list[Page]:
             [bake], ("a", "b"), replace(changed, differences=()), "", clock=CLOCK, frame=frame
         ),
         compare_page([bake], ("a", "a"), None, "No.", clock=CLOCK, frame=frame),
+        *_came_out(bake, frame),
     ]
     return [
         *looked_back,

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Any
 
+import pytest
 from tests.web import fixture_plan as fixture
 
 from pointage.culture.life import Life
@@ -199,7 +200,9 @@ class FakeDesk:
 
     @property
     def past(self) -> PastDesk:
-        raise AssertionError("it is tried on a stored desk")
+        past = PastDesk(lambda: pytest.fail("it is tried on a stored desk"))
+        past.to_ask = lambda now: []  # type: ignore[method-assign]
+        return past
 
     @property
     def sensors(self) -> SensorDesk:

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from pointage.cli.declared import Option
 from pointage.language import mark, say, written
-from pointage.shown import clock_text, dated_text, warmth
+from pointage.shown import clock_text, dated_text, day_name, warmth
 
 NOTHING = "–"
 STATES = (mark("living"), mark("dried"), mark("retired"))
@@ -127,9 +127,7 @@ def _clock(instant: str | None) -> str:
     """ "Wed 25 Nov 2026 09:00", by the clock of the kitchen, which the instant goes by."""
     from datetime import datetime
 
-    from pointage.cli.table import weekday
-
     if instant is None:
         return NOTHING
     at = datetime.fromisoformat(instant)
-    return f"{weekday(at)} {dated_text(at)} {clock_text(at)}"
+    return f"{day_name(at)} {dated_text(at)} {clock_text(at)}"

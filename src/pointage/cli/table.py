@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from datetime import date
 
 from pointage.cli.terminal import harmless
-from pointage.language import ENGLISH, language, say
+from pointage.language import say
 from pointage.quantities import print_number
-from pointage.shown import DAYS
 
 
 def table(headings: Sequence[str], rows: Sequence[Sequence[str]], words: int = 1) -> str:
@@ -28,12 +26,6 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[str]], words: int = 1
 def grams(value: float, digits: int = 2) -> str:
     """A mass in grams, in print."""
     return say("{number} g", number=print_number(value, digits))
-
-
-def weekday(day: date) -> str:
-    """The day of the week, short: "Sat". Other languages' names take a moment to read."""
-    here = language()
-    return (DAYS if here is ENGLISH else here.days)[day.weekday()]
 
 
 def print_json(answer: Mapping[str, object]) -> None:

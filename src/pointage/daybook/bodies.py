@@ -25,6 +25,7 @@ from pointage.daybook.readings import (
 from pointage.daybook.typed import check_typed
 from pointage.errors import MISSING, At, InputError, InputErrors
 from pointage.language import say
+from pointage.timetable.why.signs import BreadSign
 from pointage.toml import deepest
 
 BOUND_OF: Mapping[str, Bound] = {
@@ -214,13 +215,14 @@ class WeighedBody(EntryBody):
 
 
 class TastedBody(_Said):
-    """Marks from 1 (poor) to 5 (as good as it gets), and words."""
+    """Marks from 1 (poor) to 5 (as good as it gets), what the bread shows, and words."""
 
     crust: Mark | None = None
     crumb: Mark | None = None
     flavour: Mark | None = None
     sour: Mark | None = None
     keeping: Mark | None = None
+    signs: tuple[BreadSign, ...] | None = Field(None, min_length=1, max_length=len(BreadSign))
     words: e.Remark | None = None
 
 

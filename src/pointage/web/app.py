@@ -41,6 +41,7 @@ from pointage.web.screens.jobs import routes as jobs
 from pointage.web.screens.kitchen import routes as kitchen
 from pointage.web.screens.label import routes as labels
 from pointage.web.screens.larder import routes as larder
+from pointage.web.screens.outcome import routes as outcome
 from pointage.web.screens.oven import routes as oven
 from pointage.web.screens.past import routes as past
 from pointage.web.screens.raising import routes as raising
@@ -88,6 +89,7 @@ def create_app(
             *advice.ROUTES,
             *culture.ROUTES,
             *daybook.ROUTES,
+            *outcome.ROUTES,
             *past.ROUTES,
             *photos.ROUTES,
             *formula_edit.ROUTES,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from pointage.cli.table import grams, table, weekday
+from pointage.cli.table import grams, table
 from pointage.cli.terminal import harmless
 from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.wording import (
@@ -19,7 +19,7 @@ from pointage.desk.wording import (
 )
 from pointage.language import mark, say
 from pointage.quantities import print_number
-from pointage.shown import clock_text, long_date_text, warmth
+from pointage.shown import clock_text, day_name, long_date_text, warmth
 from pointage.timetable.plan import (
     Ladder,
     Plan,
@@ -129,4 +129,4 @@ def _span(start: datetime, end: datetime, zone: ZoneInfo) -> str:
 
 
 def _clock(local: datetime) -> str:
-    return f"{weekday(local)} {clock_text(local)}"
+    return f"{day_name(local)} {clock_text(local)}"

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Annotated, Any
 
 from pointage.cli.declared import Argument, Option
-from pointage.language import say
+from pointage.language import say, within
 
 if TYPE_CHECKING:
     from pointage.desk.formulas.label import LabelAnswer
@@ -94,7 +94,7 @@ def _print(found: LabelAnswer) -> None:
     ]
     print(table([*heads, say("daily value")] if shares else heads, rows))
     listed = (
-        say(each.label).upper() if each.allergens else say(each.label).lower()
+        say(each.label).upper() if each.allergens else within(say(each.label))
         for each in found.listed
     )
     print("\n" + say("Ingredients: {names}.", names=", ".join(listed)))

@@ -199,6 +199,10 @@ class Present:
             if each.found is not None
         ]
 
+    def ended_since(self, at: datetime) -> list[BakeRecord]:
+        """The bakes whose last step ended after `at`, or is still to come, the latest first."""
+        return [record for record in self._ended_after(at) if not record.bake.given_up]
+
     def is_subject(self, subject: Subject) -> bool:
         """Whether what a job is about is still here: a bake, an oven, a culture."""
         kind, name = subject

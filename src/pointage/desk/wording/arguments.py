@@ -8,7 +8,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from pointage.desk.wording.lists import all_of
-from pointage.language import say
+from pointage.language import say, within
 from pointage.shown import clock_text, day_text, warmth
 from pointage.timetable.remark import Argument, Quantity
 
@@ -69,8 +69,3 @@ def in_place(name: str) -> str:
     if OPEN.search(name):
         return say("on the {place}", place=within(name))
     return say("in the {place}", place=within(name))
-
-
-def within(name: str) -> str:
-    """A name within a sentence: "boiler cupboard"."""
-    return name.lower()

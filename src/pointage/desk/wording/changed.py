@@ -7,7 +7,7 @@ from datetime import timedelta
 
 from pointage import shown
 from pointage.formula.ingredients import ingredients
-from pointage.language import say
+from pointage.language import say, within
 from pointage.quantities import print_duration, print_number
 from pointage.timetable.changed import Difference, DifferenceKind, ShareChange
 
@@ -38,12 +38,12 @@ def _share(change: ShareChange) -> str:
     if change.is_stage:
         return say(
             "{stage} {now} % of the flour against {then} %",
-            stage=change.name.lower(),
+            stage=within(change.name),
             now=now,
             then=then,
         )
     name = change.name
-    label = say(ingredients()[name].label).lower() if name in ingredients() else name
+    label = within(say(ingredients()[name].label)) if name in ingredients() else name
     return say("{ingredient} {now} % against {then} %", ingredient=label, now=now, then=then)
 
 
@@ -83,7 +83,7 @@ def _place(it: Difference) -> str:
     here, there = it.names
     place = here
     if here != there:
-        place = say("{here}, not {there},", here=here, there=there.lower())
+        place = say("{here}, not {there},", here=here, there=within(there))
     if it.numbers[0] > it.numbers[1]:
         return say(
             "{place} was {by} warmer ({temperatures})",

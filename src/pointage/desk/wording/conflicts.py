@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from zoneinfo import ZoneInfo
 
-from pointage.desk.wording.arguments import Arguments, dated, within
+from pointage.desk.wording.arguments import Arguments, dated
 from pointage.desk.wording.lists import all_of
-from pointage.language import mark, say
+from pointage.language import mark, say, within
 from pointage.timetable.plan import StepKind
 from pointage.timetable.remark import Conflict, ConflictName
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from zoneinfo import ZoneInfo
 
-from pointage.desk.wording.arguments import Arguments, in_place, within
+from pointage.desk.wording.arguments import Arguments, in_place
 from pointage.desk.wording.odds import odds_words
-from pointage.language import mark, say
+from pointage.language import mark, say, within
 from pointage.quantities import print_number
 from pointage.timetable.remark import Remark, RemarkCode
 

@@ -6,7 +6,7 @@ from functools import reduce
 from zoneinfo import ZoneInfo
 
 from pointage.desk.wording.remarks import remark_words
-from pointage.language import mark, say
+from pointage.language import mark, say, within
 from pointage.timetable.plan import Manner, Step, StepKind
 
 _PLAIN = {
@@ -52,7 +52,7 @@ def _fold(step: Step) -> str:
         return say("Fold, {number} of {of}", number=step.number, of=step.of)
     added = reduce(
         lambda one, other: say("{one} and the {other}", one=one, other=other),
-        (name.lower() for name in step.added),
+        map(within, step.added),
     )
     return say(
         "Fold, {number} of {of}, with the {added}", number=step.number, of=step.of, added=added
@@ -60,7 +60,7 @@ def _fold(step: Step) -> str:
 
 
 def _made(step: Step) -> str:
-    stage = step.mixture.lower()
+    stage = within(step.mixture)
     if step.kind is StepKind.BUILD:
         return (
             say("Mix the {stage}", stage=stage)

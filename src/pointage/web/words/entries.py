@@ -12,6 +12,7 @@ from pointage.daybook.readings import measured_words, reading_words, readings_of
 from pointage.daybook.replay import amended
 from pointage.desk.answers import Bake
 from pointage.desk.wording import title
+from pointage.desk.wording.why import signs_words
 from pointage.errors import InputError
 from pointage.language import mark, say, written
 from pointage.quantities import print_number
@@ -189,7 +190,7 @@ def _weighed(body: Body) -> str:
 
 def _tasted(body: Body) -> str:
     marks = [f"{say(name)} {written(print_number(body[name]))}" for name in MARKS if name in body]
-    return _sentence([*marks, str(body.get("words", ""))])
+    return _sentence([*signs_words(body.get("signs", ())), *marks, str(body.get("words", ""))])
 
 
 def _stock(body: Body) -> str:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from pointage import shown
-from pointage.language import say, say_many
+from pointage.language import say, say_many, within
 from pointage.quantities import print_duration, print_number
 from pointage.shown import FIXED, with_ounces
 
@@ -53,7 +53,7 @@ def mass(value: float | Fraction) -> str:
 
 def lower_first(text: str) -> str:
     """A name within a sentence: "Boiler cupboard" becomes "boiler cupboard"."""
-    return text[:1].lower() + text[1:]
+    return within(text[:1]) + text[1:]
 
 
 def upper_first(text: str) -> str:

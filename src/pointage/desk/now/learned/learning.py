@@ -17,7 +17,7 @@ from pointage.culture.vigour import (
 )
 from pointage.daybook.readings import Reading, observation
 from pointage.desk.answers import Bake
-from pointage.desk.jobs import Job, JobAnswer, Jobs
+from pointage.desk.jobs import Found, Job, JobAnswer, Jobs
 from pointage.desk.now.bakes.record import BakeRecord
 from pointage.desk.now.bakes.watch import (
     SEED,
@@ -37,7 +37,7 @@ from pointage.mixture.learning.scores import Scores, scores
 from pointage.mixture.learning.update import Posterior, Watched, learn
 
 Seen = BakeRecord | SeenStand
-OF_BAKES = frozenset({"watch", "beliefs beside"})
+OF_BAKES = frozenset({"watch", "why", "beliefs beside"})
 OF_OVENS = frozenset({"heat"})
 """Kinds of jobs named by the key of a bake and by an oven; all others are named by a culture."""
 
@@ -108,30 +108,47 @@ class Learning:
         thread = as_done(bake)
         if thread is None or bake.wished is None or (thread == bake.plan.thread and not seen):
             return JobAnswer(bake, True)
-        others, stamp = self._seen(bake.plan.culture, but=bake.key)
 
-        def work(job: Job) -> Bake:
-            subject = ("beliefs beside", bake.key)
-            believed = None
-            if others:
-                believed = self.jobs.at_once(
-                    subject,
-                    stamp,
-                    lambda _: self._learn(others, lambda share: job.reached(share / 2)),
-                )
-            job.reached(0.5)
+        def work(believed: Posterior | None, job: Job) -> Bake:
             try:
                 return watched(bake, believed, lambda share: job.reached((1 + share) / 2))
             except PointageError as error:  # what is stored shuts no screen: as it was planned
                 log.warning("the courses of bake %s stay as planned: %s", bake.key, error)
                 return bake
 
-        found = self.jobs.ask(("watch", bake.key), (record.stamp, stamp), work)
+        found = self.beside("watch", record, None, work)
         if found.fresh and found.found is not None:
             return found
         # Until then what was done and seen stands beside the courses as they were.
         shown = bake if found.found is None else _with_news(found.found, bake)
         return JobAnswer(shown, False, waits=found.waits)
+
+    def beside(
+        self,
+        kind: str,
+        record: BakeRecord,
+        more: Hashable,
+        work: Callable[[Posterior | None, Job], Found],
+    ) -> JobAnswer[Found]:
+        """What is worked out of a bake and of what all others of its culture have taught.
+
+        more: what else the answer goes by.
+        """
+        bake = record.bake
+        others, stamp = self._seen(bake.plan.culture, but=bake.key)
+
+        def with_others(job: Job) -> Found:
+            believed = None
+            if others:
+                believed = self.jobs.at_once(
+                    ("beliefs beside", bake.key),
+                    stamp,
+                    lambda _: self._learn(others, lambda share: job.reached(share / 2)),
+                )
+            job.reached(0.5)
+            return work(believed, job)
+
+        return self.jobs.ask((kind, bake.key), (record.stamp, stamp, more), with_others)
 
     def scores(self, culture: str) -> JobAnswer[Scores | None]:
         """How good the forecasts of a culture's mixes were, each from those before."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.forms.field import Choice
 from pointage.web.frame import (
     ConflictNote,
     Doubt,
@@ -172,7 +173,7 @@ class Coming:
 class BenchPage:
     """The Bench: now, rise, next. `now` is None when nothing is planned or all is done.
 
-    young: what young cultures need, the soonest first.
+    young: what young cultures need, the soonest first. asks: bread to be asked about, and where.
     """
 
     template: ClassVar[str] = "bench.html"
@@ -186,3 +187,4 @@ class BenchPage:
     coming: tuple[Coming, ...]
     cautions: tuple[str, ...]
     young: tuple[YoungNext, ...] = ()
+    asks: tuple[Choice, ...] = ()

@@ -40,7 +40,10 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
         return visit.go("/begin")
     young = next_days(visit.present.lives, visit.now)
     frame = visit.frame("bench")
-    page = bench_page(visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, young=young)
+    out = visit.desk.past.to_ask(visit.now)
+    page = bench_page(
+        visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, young=young, out=out
+    )
     aside = entries_aside(visit.present)
     lines = [
         line

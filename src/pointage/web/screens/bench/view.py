@@ -15,6 +15,7 @@ from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
 from pointage.timetable.plan import Step
 from pointage.web.drawing.coming import ComingLine, hours_drawing, how_long_where
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.bench.action import action
 from pointage.web.screens.bench.page import BenchPage, Coming, LastDone, YoungNext
@@ -47,9 +48,10 @@ def bench_page(
     slip: Slip | None = None,
     *,
     young: Sequence[NextDay] = (),
+    out: Sequence[Bake] = (),
 ) -> BenchPage:
     """The page for now. slip: something typed that cannot be used, to be shown again. young: what
-    young cultures need, the soonest first."""
+    young cultures need, the soonest first. out: bread of which nobody has said how it was."""
     pending = sorted(
         (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
         key=lambda each: (each.step.start, each.step.end),
@@ -68,6 +70,13 @@ def bench_page(
         coming=tuple(lines),
         cautions=tuple(dict.fromkeys(text for bake in bakes for text in _cautions(bake))),
         young=tuple(_young(each, clock) for each in young),
+        asks=tuple(
+            Choice(
+                f"/daybook/bake/{each.key}",
+                say("How was the {formula}?", formula=lower_first(each.plan.formula)),
+            )
+            for each in out
+        ),
     )
 
 

@@ -18,7 +18,7 @@ from pointage.desk.larder.answers import (
 from pointage.errors import InputError
 from pointage.formula.flour.figures import figures_words
 from pointage.formula.ingredients import ingredient, ingredients
-from pointage.language import mark, say
+from pointage.language import mark, say, within
 from pointage.larder.cost import Cost, is_stocked, total
 from pointage.larder.shopping import ShoppingLine
 from pointage.larder.stock import Lot
@@ -248,7 +248,7 @@ def _poured(poured: PricedDiscard, clock: Clock, currency: str) -> PouredLine:
 def _offer(offer: Offer) -> OfferLine:
     notes = [
         say(
-            "{mass} of {flour} replace its own flour.", mass=mass(grams), flour=_label(name).lower()
+            "{mass} of {flour} replace its own flour.", mass=mass(grams), flour=within(_label(name))
         )
         for name, grams in offer.stands_in.items()
     ]

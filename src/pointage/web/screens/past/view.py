@@ -9,7 +9,7 @@ from pointage.desk.answers import Bake
 from pointage.desk.past.changed import WhatChanged
 from pointage.desk.past.culture import CulturePast, SeenCourse
 from pointage.desk.past.formula import FormulaPast
-from pointage.language import mark, say, say_many, written
+from pointage.language import mark, say, say_many, within, written
 from pointage.quantities import print_number
 from pointage.shown import date_text, shown, warmth
 from pointage.web.forms.field import Choice, Field
@@ -108,6 +108,10 @@ def formula_past_page(past: FormulaPast, slug: str, clock: Clock, frame: Frame) 
         )
     pair = past.bakes[-2:]
     onward = [Choice(f"/formulas/{slug}", say("The formula"))]
+    if pair:
+        onward.append(
+            Choice(f"/daybook/bake/{pair[-1].bake.key}", say("How the last one came out"))
+        )
     if len(pair) == 2:
         address = f"/daybook/compare?a={pair[0].bake.key}&b={pair[1].bake.key}"
         onward.append(Choice(address, say("What changed between the last two")))
@@ -229,7 +233,7 @@ def _forecasts(past: CulturePast, clock: Clock) -> Picture:
     kept = sum(each.kept for each in past.forecasts)
     rows = tuple(
         (
-            f"{_day(each.at, clock)}, {each.title.lower()}",
+            f"{_day(each.at, clock)}, {within(each.title)}",
             _signed(each.seen_h),
             say("within") if each.kept else say("outside"),
         )

@@ -13,7 +13,7 @@ from pointage.desk.wording import odds_words
 from pointage.kitchen.kitchen import (
     Vessel,
 )
-from pointage.language import say, say_many, written
+from pointage.language import say, say_many, within, written
 from pointage.quantities import print_number
 from pointage.web.screens.culture.page import Table
 from pointage.web.screens.cultures.view import flour_words
@@ -57,7 +57,7 @@ def signs_table(days: Sequence[RaisedDay]) -> Table:
                 f"{day.number}",
                 say("{low} to {high}", low=_one(day.rise()[0]), high=_one(day.rise()[2])),
                 written(f"{day.ph()[1]:.1f}"),
-                say(day.signs()["title"]).lower(),
+                within(say(day.signs()["title"])),
                 odds_words(day.ready) if day.ready else say("no"),
             )
             for day in days
@@ -117,7 +117,7 @@ def done(life: Life, days: Sequence[RaisedDay], clock: Clock) -> Table:
         rows.append((
             f"{day.number}", clock.text(fed.at), _one(fed.seed_g) if fed.seed_g else "–",
             _one(gone) if gone else "–", flours, _one(fed.water_g), places,
-            _seen(day) or "–", say(day.signs()["title"]).lower(),
+            _seen(day) or "–", within(say(day.signs()["title"])),
         ))  # fmt: skip
     headings = (
         say("day"),

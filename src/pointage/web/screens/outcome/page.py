@@ -1,0 +1,50 @@
+"""How a bake came out: what is asked, and why it may be so."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from pointage.web.forms.field import Choice, Field
+from pointage.web.frame import Frame
+
+
+@dataclass(frozen=True, slots=True)
+class Ticked:
+    """One sign to tick. on: it is ticked."""
+
+    value: str
+    text: str
+    on: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LikelyCause:
+    """One cause. odds: in words. evidence: what speaks for it. change: what to do next time."""
+
+    title: str
+    odds: str
+    evidence: str
+    change: str
+
+
+@dataclass(frozen=True, slots=True)
+class OutcomePage:
+    """said: what was recorded of it already, or empty. pending: causes are being worked out.
+
+    practice: what usually makes each sign, where nothing in the record does.
+    """
+
+    template: ClassVar[str] = "outcome.html"
+    frame: Frame
+    title: str
+    baked: str
+    path: str
+    signs: tuple[Ticked, ...]
+    fields: tuple[Field, ...]
+    error: str
+    said: str
+    causes: tuple[LikelyCause, ...]
+    practice: tuple[str, ...]
+    pending: str
+    onward: tuple[Choice, ...]

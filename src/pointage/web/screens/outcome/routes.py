@@ -1,0 +1,80 @@
+"""How a bake came out: ask it, keep it, and say why it may be so."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.daybook.entry import EntryKind
+from pointage.desk.answers import Bake
+from pointage.desk.wording.why import SIGNS
+from pointage.errors import MISSING, Faults, InputError
+from pointage.language import say
+from pointage.web.screens.outcome.view import ASKED, outcome_page
+from pointage.web.visit import Visit, reads, writes
+from pointage.web.words import asked
+
+BLOCK = "outcome"
+
+
+def shown(visit: Visit) -> Response:
+    return _shown(visit)
+
+
+def said(visit: Visit) -> Response:
+    """What the bread showed, and its marks."""
+    key = visit.request.path_params["key"]
+    visit.desk.past.outcome(key)  # there must be such a bake
+    try:
+        faults = Faults()
+        body: dict[str, Any] = faults.take(_body, visit) or {}
+        faults.check()
+        visit.desk.records.record(
+            visit.entry(), EntryKind.TASTED, visit.now, body | {"bake": key}, sure=visit.sure
+        )
+    except InputError as error:
+        return _shown(visit, error)
+    return visit.go(f"/daybook/bake/{key}")
+
+
+def _body(visit: Visit) -> dict[str, Any]:
+    body = asked.read(ASKED, visit.fields)
+    signs = _ticked(visit)
+    if signs:
+        body["signs"] = signs
+    if not body:
+        raise InputError("signs", MISSING, say("at least one sign, mark or word"))
+    return body
+
+
+def _ticked(visit: Visit) -> list[str]:
+    return [each.value for each in SIGNS if visit.fields.get(f"sign-{each.value}")]
+
+
+def _shown(visit: Visit, error: InputError | None = None) -> Response:
+    found = visit.desk.past.outcome(visit.request.path_params["key"])
+    page = outcome_page(
+        found, _before(visit, found.bake), visit.fields, _ticked(visit), error,
+        clock=visit.clock, frame=visit.frame("daybook"),
+    )  # fmt: skip
+    return visit.show(page, 200 if error is None else 422, BLOCK)
+
+
+def _before(visit: Visit, bake: Bake) -> Bake | None:
+    """The last bake of its formula before it of which something was done."""
+    earlier = [
+        each
+        for each in visit.desk.past.bakes().values()
+        if each.plan.formula == bake.plan.formula
+        and each.plan.ready < bake.plan.ready
+        and any(news.done for news in each.news.values())
+    ]
+    return max(earlier, key=lambda each: each.plan.ready, default=None)
+
+
+ROUTES = [
+    Route("/daybook/bake/{key}", reads(shown), methods=["GET"]),
+    Route("/daybook/bake/{key}", writes(said), methods=["POST"]),
+]

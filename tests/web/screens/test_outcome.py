@@ -1,0 +1,95 @@
+"""How a bake came out: asked on the Bench, kept, and why it may be so, on a stored kitchen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import datetime, timedelta
+from html import unescape
+from pathlib import Path
+from re import sub
+from uuid import uuid4
+
+import pytest
+from tests.faults.injector import begun, sqlite_url
+from tests.faults.writing import Ids
+from tests.timetable.hall import NOW
+from tests.whole.hall import Hall
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.desk.past.outcome import as_worked
+
+
+@pytest.fixture
+def hall(tmp_path: Path) -> Iterator[Hall]:
+    with Hall(begun(sqlite_url(tmp_path, "outcome")), NOW) as hall:
+        yield hall
+
+
+def text(page: str) -> str:
+    return " ".join(unescape(sub("<[^>]+>", " ", page)).split())
+
+
+def _mixed_cold(hall: Hall) -> str:
+    """A bake of which the dough was cold, and its bulk read low before it was divided in time."""
+    key = Ids.of(hall).bake
+    plan = hall.desk.present().every_bake[key].plan
+    steps = {each.key: each for each in plan.steps}
+    hall.now = plan.ready + timedelta(hours=3)
+    for step in ("mix", "divide"):
+        body = {"bake": key, "step": step}
+        record(hall, EntryKind.DONE, steps[step].end, body)
+    bulk = steps["bulk"]
+    for kind, value, at in (
+        ("temperature", 17.0, bulk.start + timedelta(minutes=10)),
+        ("rise", 1.1, bulk.end - timedelta(minutes=5)),
+    ):
+        said = {"bake": key, "step": "bulk", "reading": kind, "value": value}
+        record(hall, EntryKind.READING, at, said)
+    return key
+
+
+def record(hall: Hall, kind: EntryKind, at: datetime, body: Mapping[str, object]) -> None:
+    hall.store.append(Entry(str(uuid4()), hall.kitchen, kind, at, hall.now, "baker", body))
+
+
+def test_the_bench_asks_until_somebody_has_said(hall: Hall) -> None:
+    key = _mixed_cold(hall)
+    assert f'href="/daybook/bake/{key}"' in hall.get("/").text
+    said = {"entry": str(uuid4()), "sign-dense": "1", "sign-tunnels": "1", "crumb": "2"}
+    assert hall.post(f"/daybook/bake/{key}", said).status_code == 303
+    assert f'href="/daybook/bake/{key}"' not in hall.get("/").text
+    page = text(hall.get(f"/daybook/bake/{key}").text)
+    assert "Dense, heavy for its size, Tunnels or a few large holes; Crumb 2" in page
+    assert "Dense, heavy for its size, tunnels" in text(hall.get("/daybook").text)
+
+
+def test_a_cold_dough_is_named_with_what_was_read(hall: Hall) -> None:
+    key = _mixed_cold(hall)
+    said = {"entry": str(uuid4()), "sign-dense": "1", "sign-tunnels": "1"}
+    hall.post(f"/daybook/bake/{key}", said)
+    page = text(hall.get(f"/daybook/bake/{key}").text)
+    first = page.index("The dough was too cold")
+    assert "The dough was at 17 °C after the mix" in page
+    assert "warm the water" in page[first:]
+    assert "Why it may have come out so" in page
+
+
+def test_the_record_is_as_it_was_done(hall: Hall) -> None:
+    key = _mixed_cold(hall)
+    bake = hall.desk.present().every_bake[key]
+    done = as_worked(bake, None, {"oven_c": 210, "steam": True, "minutes": "?"})
+    assert done is not None
+    assert (done.dough_c, done.divided_rise) == (17.0, 1.1)
+    assert (done.oven_c, done.steam, done.minutes) == (210.0, True, None)
+    assert done.done.mix == done.planned.mix
+
+
+def test_nothing_said_is_refused_and_what_was_typed_stays(hall: Hall) -> None:
+    key = _mixed_cold(hall)
+    answer = hall.post(f"/daybook/bake/{key}", {"entry": str(uuid4()), "crumb": "9"})
+    assert answer.status_code == 422
+    assert 'value="9"' in answer.text
+    answer = hall.post(f"/daybook/bake/{key}", {"entry": str(uuid4())})
+    assert answer.status_code == 422
+    assert "at least one sign, mark or word" in text(answer.text)
+    assert hall.get("/daybook/bake/none").status_code == 404
