@@ -6,7 +6,6 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from pointage.cli.bakes.timetable import step_lines
-from pointage.cli.table import weekday
 from pointage.desk.week.file import WishRow
 from pointage.desk.week.plan import PlannedWeek
 from pointage.desk.wording import cautions, odds_words
@@ -16,7 +15,7 @@ from pointage.desk.wording.odds import in_hundred
 from pointage.desk.wording.week import clash_sentence, relief_words
 from pointage.language import mark, say
 from pointage.quantities import print_number
-from pointage.shown import clock_text, day_text
+from pointage.shown import clock_text, day_name, day_text
 from pointage.timetable.plan import StepKind
 from pointage.timetable.week.answer import WeekStatus, WishAnswer
 from pointage.timetable.week.question import WantedStage
@@ -120,4 +119,4 @@ def _wanted(row: WishRow, answer: WishAnswer, zone: ZoneInfo) -> str:
 
 
 def _clock(local: datetime) -> str:
-    return f"{weekday(local)} {clock_text(local)}"
+    return f"{day_name(local)} {clock_text(local)}"
