@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations
 
-from pointage.timetable.week.packing import Packing, pack
+from pointage.timetable.week.packing import Packing, all_fit
 
 LARGEST = 4
 """Wishes in a clash that are looked for one set after another; a larger one is thinned out."""
@@ -19,7 +19,7 @@ def within(problem: Packing, wishes: Sequence[int]) -> Packing:
 
 def can_all(problem: Packing, wishes: Sequence[int]) -> bool:
     """Whether these wishes can be kept together, as far as it was found."""
-    return None not in pack(within(problem, wishes)).chosen
+    return all_fit(within(problem, wishes))
 
 
 def clash_with(problem: Packing, wish: int, kept: Sequence[int]) -> tuple[int, ...]:

@@ -272,10 +272,26 @@ def _usable(problem: Packing, wish: Options) -> list[int]:
     ]
 
 
+def all_fit(problem: Packing, *, work: float = MOST_WORK) -> bool:
+    """Whether every wish can be kept, at whatever price; False where it is not found out."""
+    usable = [_usable(problem, wish) for wish in problem.wishes]
+    if not all(usable):
+        return False
+    tried = [one_after_another(problem, order) for order in _orders(problem, usable)]
+    if any(None not in each.chosen for each in tried):
+        return True
+    return None not in _solved(problem, usable, tried[0], work, all_kept=True).chosen
+
+
 def _solved(
-    problem: Packing, near: Sequence[Sequence[int]], in_hand: Packed, work: float
+    problem: Packing,
+    near: Sequence[Sequence[int]],
+    in_hand: Packed,
+    work: float,
+    *,
+    all_kept: bool = False,
 ) -> Packed:
-    """By CP-SAT, from the choice in hand on."""
+    """By CP-SAT, from the choice in hand on. all_kept: at any price, if it can be."""
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
@@ -284,7 +300,7 @@ def _solved(
     terms = []
     for wish, own, before in zip(problem.wishes, literals, in_hand.chosen, strict=True):
         none = model.new_bool_var("")
-        model.add_exactly_one([none, *own.values()])
+        model.add_exactly_one(own.values() if all_kept else [none, *own.values()])
         model.add_hint(none, before is None)
         terms.append(none * round(EXACT * wish.given_up))
         for k, literal in own.items():
@@ -306,7 +322,8 @@ def _solved(
             model.add_at_most_one([literal for literal, _ in held])
         else:
             model.add(sum(literal * amount for literal, amount in held) <= room)
-    model.minimize(sum(terms))
+    if not all_kept:
+        model.minimize(sum(terms))
     solver = cp_model.CpSolver()
     solver.parameters.random_seed = 1
     solver.parameters.num_workers = 1

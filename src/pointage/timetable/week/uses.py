@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cached_property
 from math import ceil, floor, isinf
 
 from pointage.kitchen.capacity import (
     HANDS,
     CapacityKind,
     capacities,
-    capacity_called,
 )
 from pointage.timetable.problem import TURN_MINUTES, Problem
 from pointage.timetable.shortage import COUNTED, needs_of_pieces
 from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS, STICKS
+from pointage.timetable.ways.stands import SPARE
 from pointage.timetable.week.cultures import WishWays
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.packing import (
@@ -26,6 +27,7 @@ from pointage.timetable.week.packing import (
     Packing,
 )
 from pointage.timetable.week.question import WantedStage, WeekQuestion
+from pointage.timetable.week.vessels import holding
 
 FIRM, NOT_FIRM = 1000.0, 12.0
 """The price of giving a wish up, in penalty hours (ours)."""
@@ -60,13 +62,12 @@ class Counting:
             self._capacities(),
             tuple(
                 Options(
-                    tuple(self._alternative(each, way, bowl, heats) for way in own),
+                    tuple(self._alternative(each, way, bowls, heats) for way in own),
                     FIRM if each.wish.firm else NOT_FIRM,
                     # Of its feeds all might be shared, as far as anyone can tell.
                     each.left_out - EACH_FEED * MOST_FEEDS,
                 )
-                for each, own in zip(self.wishes, ways, strict=True)
-                for bowl in [_bowl(own)]
+                for each, own, bowls in zip(self.wishes, ways, self._bowls, strict=True)
             ),
             tuple(self._fixed()),
         )
@@ -76,14 +77,21 @@ class Counting:
         for each in capacities(self.question.kitchen):
             if each.kind is CapacityKind.FRIDGE:
                 found[each.name] = 10**9 if isinf(each.whole) else floor(TENTHS * each.whole)
-            elif each.kind in (CapacityKind.BOWL, CapacityKind.TUB):
-                found[each.name] = each.count
             else:
                 found[each.name] = floor(each.whole) if not isinf(each.whole) else 10**9
         for wish in self.wishes:
             grams = (1 - STAYS) * wish.wish.problem.culture.mass_g
             found[_jar(wish)] = floor(TENTHS * grams)
+        counts = {each.name: each.count for each in self.question.kitchen.vessels}
+        for names in self._bowls:
+            if names:
+                found[_named(names)] = sum(counts[name] for name in names)
         return found
+
+    @cached_property
+    def _bowls(self) -> list[frozenset[str]]:
+        """The bowls and tubs that hold the dough of each wish once it has risen."""
+        return [_bowls_of(each.ways) for each in self.wishes]
 
     def _fixed(self) -> Iterator[CapacityUse]:
         """What bakes under way take. Of what they take too much themselves, no more than all."""
@@ -99,7 +107,7 @@ class Counting:
                 yield self.use(taken.capacity, taken.start, taken.end, amount)
 
     def _alternative(
-        self, wish: WishWays, way: WeekWay, bowl: str, heats: Mapping[str, set[int]]
+        self, wish: WishWays, way: WeekWay, bowls: frozenset[str], heats: Mapping[str, set[int]]
     ) -> Alternative:
         uses = [self.use(HANDS, *span) for span in way.hands()]
         waking = way.waking()
@@ -112,8 +120,11 @@ class Counting:
                 uses.append(self.use(HANDS, *span, task=task))
                 tasks.append((task, EACH_FEED))
         uses.append(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * seed_from_jar(way))))
-        if bowl and way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
-            uses.append(self.use(bowl, way.way.mix, way.way.divide))
+        if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
+            # Of the vessels that hold it there is room, and so of those that hold less as well.
+            roomy = {names for names in self._bowls if bowls and bowls <= names}
+            names_in_use = sorted(map(_named, roomy))
+            uses += [self.use(name, way.way.mix, way.way.divide) for name in names_in_use]
         penalty = way.penalty - EACH_FEED * len(waking)
         if way.stage is not WantedStage.BAKED:
             return Alternative(penalty, tuple(uses), tuple(tasks))
@@ -173,13 +184,19 @@ def seed_from_jar(way: WeekWay) -> float:
     return needed
 
 
-def _bowl(ways: Sequence[WeekWay]) -> str:
-    """What the dough of a wish rises in, by the name of the capacity; "" where none is known."""
+def _bowls_of(ways: Sequence[WeekWay]) -> frozenset[str]:
+    """The vessels that hold the dough of some ways; where none does, the one it would be in."""
     if not ways:
-        return ""
+        return frozenset()
     problem: Problem = ways[0].problem
     levain = ways[0].way.levain
     dough = problem.dough(levain.mixture, problem.room_c(levain.at)).mixture
-    vessel = problem.stands.bulk(dough, problem.bulk_place).vessel
-    found = capacity_called(problem.kitchen, CapacityKind(vessel.use.value), vessel.name)
-    return "" if found is None else found.name
+    litres = dough.mass / 1000 * dough.volume * problem.process.bulk_rise[2] * SPARE
+    fit = holding(problem.kitchen, litres, dough.mass)
+    default = problem.stands.bulk(dough, problem.bulk_place).vessel
+    known = {each.name for each in problem.kitchen.vessels}
+    return frozenset(each.name for each in fit or [default] if each.name in known)
+
+
+def _named(bowls: frozenset[str]) -> str:
+    return f"one of {', '.join(sorted(bowls))}"

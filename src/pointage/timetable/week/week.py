@@ -22,6 +22,7 @@ from pointage.timetable.week.packing import MOST_WORK, Packed, Packing, pack
 from pointage.timetable.week.question import WantedStage, WeekQuestion
 from pointage.timetable.week.relief import clashes
 from pointage.timetable.week.uses import Counting
+from pointage.timetable.week.vessels import with_own_vessels
 
 Reached = Callable[[float], None]
 SEARCHED, CHOSEN = 0.5, 0.6
@@ -109,7 +110,8 @@ def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tup
         plan = replace(plan, penalty=way.penalty)
         found.append(WishAnswer(each.wish, way.ready, plan, odds, shared))
         reached(CHOSEN + (1 - CHOSEN) * len(found) / len(ways))
-    return tuple(found)
+    plans = with_own_vessels(choice.question.kitchen, [each.plan for each in found], ways)
+    return tuple(replace(each, plan=plan) for each, plan in zip(found, plans, strict=True))
 
 
 def _woken_together(
