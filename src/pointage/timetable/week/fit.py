@@ -51,7 +51,7 @@ EACH_WAITED_HOUR = 0.5  # … of a wish for as early as can be (ours)
 LONGEST_DOUGH = timedelta(hours=50)  # from a mix to bread that was retarded
 ENOUGH = timedelta(hours=12)  # after the first instant at which it can be, the rest is only later
 
-MOST_WAYS, CHEAPEST, LEAST_OF_TIME = 500, 200, 8
+MOST_WAYS, CHEAPEST, LEAST_OF_TIME = 600, 300, 8
 """Of one wish, about so many ways are weighed against those of the others: so many of them because
 they are cheap, and of each instant at which it may be ready so many at the least."""
 

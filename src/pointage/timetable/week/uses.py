@@ -64,13 +64,17 @@ class Counting:
                 Options(
                     tuple(self._alternative(each, way, bowls, heats) for way in own),
                     FIRM if each.wish.firm else NOT_FIRM,
-                    # Of its feeds all might be shared, as far as anyone can tell.
-                    each.left_out - EACH_FEED * MOST_FEEDS,
+                    each.left_out - self._most_shared(each),
                 )
                 for each, own, bowls in zip(self.wishes, ways, self._bowls, strict=True)
             ),
             tuple(self._fixed()),
         )
+
+    def _most_shared(self, wish: WishWays) -> float:
+        """What a wish can save at the most by feeds that the others of its batch share."""
+        sharers = sum(each.batch == wish.batch for each in self.wishes)
+        return EACH_FEED * MOST_FEEDS * (1 - 1 / sharers)
 
     def _capacities(self) -> Mapping[str, int]:
         found = {}

@@ -83,7 +83,7 @@ def _free(kitchen: Kitchen, each: Standing, taken: Sequence[tuple[str, Standing]
 def _standings(kitchen: Kitchen, number: int, plan: Plan, way: WeekWay) -> Iterator[Standing]:
     mixes = [step for step in plan.steps if step.kind in _MIXES and step.ladder]
     mixes.sort(key=lambda step: step.start)
-    ends = [*(step.start for step in mixes[1:]), way.ready]
+    ends = [*(step.end for step in mixes[1:]), way.ready]  # until the next has taken from it
     for step, taken in zip(mixes, ends, strict=True):
         if step.ladder is None:
             continue
