@@ -141,10 +141,12 @@ def ways_of_wish(
     *,
     hot: bool = False,
     later: timedelta = timedelta(),
+    done_soaks: tuple[datetime, ...] | None = None,
 ) -> list[WeekWay]:
     """Every way of a wish, the cheapest first. hot: also with the oven left hot by another bake.
 
-    later: by so much it may be later than wanted, at no price.
+    later: by so much it may be later than wanted, at no price. done_soaks: when its soakers were
+    put to soak, or are to be, of a bake under way.
     """
     if later:
         wish = replace(
@@ -160,6 +162,8 @@ def ways_of_wish(
     levains = {at: each for at, each in levains.items() if earliest <= at <= latest}
     problem = wish.problem
     search = problem.dough_search(calendar)
+    if done_soaks is not None:
+        search = replace(search, soaks=())
     if wish.stage in (WantedStage.RIPE, WantedStage.MIXED):
         mixed = wish.stage is WantedStage.MIXED
         stubs = [
@@ -169,6 +173,8 @@ def ways_of_wish(
         ]
         return _unbaked(wish, stubs, outs, calendar)
     ways = dough_ways(search, levains)
+    if done_soaks is not None:
+        ways = [replace(way, soaks=done_soaks) for way in ways]
     if wish.stage is not WantedStage.BAKED:
         return _unbaked(wish, ways, outs, calendar)
     found: list[WeekWay] = []
