@@ -8,16 +8,17 @@ left until the oven, each as long as the dough lets it.
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pointage.mixture.hold import hold
+from pointage.mixture.mixture import Mixture
 from pointage.timetable.calendar import calendar_of
-from pointage.timetable.plan import Plan, Thread
-from pointage.timetable.ways.amounts import amounts
-from pointage.timetable.ways.bands import Run, run_thread
+from pointage.timetable.plan import Thread
+from pointage.timetable.ways.bands import Run
 from pointage.timetable.ways.doughs import (
     LEAST_RETARD_H,
     LONGEST_BULK_H,
@@ -38,34 +39,30 @@ Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 
-def kept_odds(way: WeekWay, thread: Thread, plan: Plan) -> KeptOdds:
-    """The shares of members by which the wish of a chosen way is kept."""
-    del plan
-    problem = way.problem
-    traits = problem.traits
-    run = run_thread(problem, thread, traits, amounts(problem, thread.feeds).masses)
-    ripe, shift, ripe_by_clock = _levains(way, run)
-    if way.stage is WantedStage.RIPE:
-        on_time = np.abs(shift) <= ON_TIME / _HOUR
-        return KeptOdds(float(np.mean(ripe & on_time)), float(np.mean(ripe_by_clock)))
-    if way.stage is WantedStage.MIXED:
-        on_time = np.abs(shift) <= ON_TIME / _HOUR
-        return KeptOdds(float(np.mean(ripe & on_time)), float(np.mean(ripe_by_clock)))
-    least_bulk, most_bulk, bulk_by_clock = _bulk(way, thread, run)
-    handling = (thread.shaped - thread.divide) / _HOUR
+def kept_odds(way: WeekWay, thread: Thread, run: Run) -> KeptOdds:
+    """The shares of members by which the wish of a chosen way is kept, out of its courses.
+
+    run: the thread's, with the traits of the ensemble.
+    """
     room = ON_TIME / _HOUR
+    ripe, shift, clock = _levains(way, run)
+    if way.stage in (WantedStage.RIPE, WantedStage.MIXED):
+        return _shares(ripe & (np.abs(shift) <= room), clock)
+    bulk = _bulk(way, thread, run)
+    clock = clock & bulk.by_clock
     if way.stage is not WantedStage.BAKED:
         left = (thread.divide - thread.mix) / _HOUR - shift
-        fits = (least_bulk <= left + room) & (most_bulk >= left - room)
-        return KeptOdds(float(np.mean(ripe & fits)), float(np.mean(ripe_by_clock & bulk_by_clock)))
-    least_proof, most_proof, proof_by_clock = _proof(way, thread, run)
-    left = (thread.loads[-1] - thread.mix) / _HOUR - handling - shift
-    span = (thread.loads[-1] - thread.loads[0]) / _HOUR
-    fits = (least_bulk + least_proof + span <= left + room) & (
-        most_bulk + most_proof >= left - room
-    )
-    clock = ripe_by_clock & bulk_by_clock & proof_by_clock
-    return KeptOdds(float(np.mean(ripe & fits)), float(np.mean(clock)))
+        return _shares(ripe & (bulk.least <= left + room) & (bulk.most >= left - room), clock)
+    least, most, proofed = _proof(way, thread, run, bulk)
+    handling = (thread.shaped - thread.divide) / _HOUR
+    first = (thread.loads[0] - thread.mix) / _HOUR - handling - shift
+    last = (thread.loads[-1] - thread.mix) / _HOUR - handling - shift
+    fits = (bulk.least + least <= first + room) & (bulk.most + most >= last - room)
+    return _shares(ripe & fits, clock & proofed)
+
+
+def _shares(by_signs: Flags, by_clock: Flags) -> KeptOdds:
+    return KeptOdds(float(np.mean(by_signs | by_clock)), float(np.mean(by_clock)))
 
 
 def _levains(way: WeekWay, run: Run) -> tuple[Flags, Floats, Flags]:
@@ -104,46 +101,69 @@ def _free_about(way: WeekWay, at: datetime) -> tuple[float, float]:
     return found[0], found[1]
 
 
-def _bulk(way: WeekWay, thread: Thread, run: Run) -> tuple[Floats, Floats, Flags]:
-    """Least and most hours of bulk that each member's dough wants; whether the plan's are right."""
+@dataclass(frozen=True, eq=False)
+class BulkOdds:
+    """Least and most hours of bulk that each member's dough wants, and what it is at its best.
+
+    by_clock: whether it is within them when the plan divides it.
+    """
+
+    least: Floats
+    most: Floats
+    by_clock: Flags
+    risen: Mixture
+
+
+def _bulk(way: WeekWay, thread: Thread, run: Run) -> BulkOdds:
     process, problem = way.problem.process, way.problem
     here = run.bulk_stand
     course = hold(
         run.dough.mixture, here.place.surroundings, thread.mix, LONGEST_BULK_H,
         here.traits(problem.traits), follow_h=here.follow.hours,
     )  # fmt: skip
-    least_rise, _, most_rise = process.bulk_rise
     worked = process.mix_minutes + process.folds * process.fold_every_minutes
-    least = np.maximum(_reaches(course.reaches(least_rise)), worked / 60)
+    least = np.maximum(_reaches(course.reaches(process.bulk_rise[0])), worked / 60)
+    best, most = (course.reaches(rise) for rise in process.bulk_rise[1:])
     peak = course.hours[course.rise.argmax(axis=1)]
-    most = np.minimum(np.where(np.isnan(r := course.reaches(most_rise)), peak, r), peak)
+    most = np.fmin(most, peak)
     hours = (thread.divide - thread.mix) / _HOUR
-    return least, most, (least <= hours + 1e-6) & (hours <= most + 1e-6)
+    # While it is handled it stands in the bulk place, as the search has it.
+    ends = np.fmin(best, peak) + (thread.shaped - thread.divide) / _HOUR
+    rows = np.abs(course.hours[None, :] - ends[:, None]).argmin(axis=1)
+    risen = replace(run.bulk.final, states=course.states[np.arange(len(rows)), rows].copy())
+    right = (least <= hours + 1e-6) & (hours <= most + 1e-6)
+    return BulkOdds(least, most, right, risen.handled(process.shape_keeps))
 
 
-def _proof(way: WeekWay, thread: Thread, run: Run) -> tuple[Floats, Floats, Flags]:
-    """The same of the proof, in the warm or in the cold, for all loads."""
-    problem, process = way.problem, way.problem.process
+def _proof(way: WeekWay, thread: Thread, run: Run, bulk: BulkOdds) -> tuple[Floats, Floats, Flags]:
+    """Least and most hours of proof of a dough divided at its best; right by the clock alone."""
+    hours = LONGEST_RETARD_H if thread.retarded else LONGEST_PROOF_H
+    least, most = _proof_of(way, thread, run, bulk.risen, hours)
+    first, last = ((at - thread.shaped) / _HOUR for at in (thread.loads[0], thread.loads[-1]))
+    as_planned = run.proof.after(0.0)
+    soonest, latest = _proof_of(way, thread, run, as_planned, min(hours, last + 1.0))
+    return least, most, (soonest <= first + 1e-6) & (last <= latest + 1e-6)
+
+
+def _proof_of(
+    way: WeekWay, thread: Thread, run: Run, pieces: Mixture, hours: float
+) -> tuple[Floats, Floats]:
+    """From and until when pieces may be baked, hours after they were shaped."""
+    process = way.problem.process
     wanted = process.retard_rise if thread.retarded else process.proof_rise
     assert wanted is not None
     here = run.proof_stand
     course = hold(
-        run.proof.after(0.0), here.place.surroundings, thread.shaped,
-        LONGEST_RETARD_H if thread.retarded else LONGEST_PROOF_H,
-        here.traits(problem.traits), follow_h=here.follow.hours,
+        pieces, here.place.surroundings, thread.shaped, hours,
+        here.traits(way.problem.traits), follow_h=here.follow.hours,
     )  # fmt: skip
     least = _reaches(course.reaches(wanted[0]))
-    most = course.reaches(wanted[2])
-    most = np.where(np.isnan(most), course.hours[-1], most)
-    if thread.retarded:
-        least = np.maximum(least, LEAST_RETARD_H)
-        weak = course.strength < WEAKEST
-        first_weak = np.where(weak.any(axis=1), course.hours[weak.argmax(axis=1)], np.inf)
-        most = np.minimum(most, first_weak)
-    else:
-        most = np.minimum(most, course.hours[course.rise.argmax(axis=1)])
-    first, last = ((at - thread.shaped) / _HOUR for at in (thread.loads[0], thread.loads[-1]))
-    return least, most, (least <= first + 1e-6) & (last <= most + 1e-6)
+    most = np.fmin(course.reaches(wanted[2]), course.hours[-1])
+    if not thread.retarded:
+        return least, np.minimum(most, course.hours[course.rise.argmax(axis=1)])
+    weak = course.strength < WEAKEST
+    first_weak = np.where(weak.any(axis=1), course.hours[weak.argmax(axis=1)], np.inf)
+    return np.maximum(least, LEAST_RETARD_H), np.minimum(most, first_weak)
 
 
 def _reaches(hours: Floats) -> Floats:

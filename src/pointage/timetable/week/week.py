@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from pointage.timetable.plan import Plan, StepKind
-from pointage.timetable.timetable import planned
+from pointage.timetable.timetable import planned_with_courses
 from pointage.timetable.ways.amounts import amounts, seed_grams
 from pointage.timetable.week.answer import (
     WeekAnswer,
@@ -103,8 +103,8 @@ def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tup
         owner, *others = together.get(number, [number])
         thread = way.thread()
         besides = sum(_seed_g(ways[other]) for other in others) if owner == number else 0.0
-        plan = planned(way.problem, thread, besides)
-        odds = kept_odds(way, thread, plan)
+        plan, run = planned_with_courses(way.problem, thread, besides)
+        odds = kept_odds(way, thread, run)
         plan = _as_far_as(plan, way.stage, woken=owner == number, keeps=number in last_builds)
         shared = tuple(others) if owner == number else ()
         plan = replace(plan, penalty=way.penalty)
