@@ -2,15 +2,15 @@
 
 `python -m benchmarks.week [DOUGHS …]` prints one JSON object; 2, 4 and 8 doughs if none are given.
 Skerry Hall has four cultures there, one oven of one load at a time, its nights asleep; wishes are
-drawn over seven days. Beside the plan stand two others on the same ways: a plain backward pass (each
-bake as if it were alone, what then clashes is lost) and one after another (each takes the best that
-the earlier ones leave).
+drawn over seven days. Beside the plan stand two others on the same ways: a plain backward pass
+(each bake as if it were alone, what then clashes is lost) and one after another (each takes the
+best that the earlier ones leave).
 
 `nature`: the chosen plans lived through in MEMBERS weeks, in each of which every culture has traits
-of its own, drawn from a population WIDER times as wide (in logarithms) as the planner believes. Kept
-is a wish whose levains are taken inside their windows and whose dough is divided and loaded inside
-its ranges, out within 20 min; by the clock as planned, by the signs as docs/week.md says. `tenths`:
-for the shown odds by tenths, how many wishes there were, and the share kept in nature.
+of its own, drawn from a population WIDER times as wide (in logarithms) as the planner believes.
+Kept is a wish whose levains are taken inside their windows and whose dough is divided and loaded
+inside its ranges, out within 20 min; by the clock as planned, by the signs as docs/week.md says.
+`tenths`: for the shown odds by tenths, how many wishes there were, and the share kept in nature.
 Seconds are of the processor, in this process; the kernel is compiled before.
 """
 
@@ -108,7 +108,7 @@ def stretched(seed: int) -> Traits:
 
 
 def lived(ways: Sequence[WeekWay | None], nature: Traits) -> list[tuple[float, float]]:
-    """The share of weeks in which each wish is kept, by the signs and by the clock; 0 if given up."""
+    """The share of weeks in which each wish is kept, by the signs and by the clock."""
     found = []
     for way in ways:
         if way is None:

@@ -44,6 +44,7 @@ from pointage.timetable.week.question import (
     WantedWhen,
     WeekWish,
 )
+from pointage.timetable.week.steady import UNSTEADY, Steadiness
 
 EACH_EARLY_HOUR = 1.0  # as of one bake
 EACH_LATE_HOUR = 3.0  # … after its time, of a wish that is not firm (ours)
@@ -161,7 +162,7 @@ def ways_of_wish(
     earliest, latest = outs[0][0] - LONGEST_DOUGH, outs[-1][0]
     levains = {at: each for at, each in levains.items() if earliest <= at <= latest}
     problem = wish.problem
-    search = problem.dough_search(calendar)
+    search, steady = problem.dough_search(calendar), Steadiness(calendar, problem.now)
     if done_soaks is not None:
         search = replace(search, soaks=())
     if wish.stage in (WantedStage.RIPE, WantedStage.MIXED):
@@ -171,19 +172,20 @@ def ways_of_wish(
             for each in levains.values()
             if (soaks := soaks_before(search, each) if mixed else ()) is not None
         ]
-        return _unbaked(wish, stubs, outs, calendar)
+        return _unbaked(wish, stubs, outs, calendar, steady)
     ways = dough_ways(search, levains)
     if done_soaks is not None:
         ways = [replace(way, soaks=done_soaks) for way in ways]
     if wish.stage is not WantedStage.BAKED:
-        return _unbaked(wish, ways, outs, calendar)
+        return _unbaked(wish, ways, outs, calendar, steady)
     found: list[WeekWay] = []
     for passed_over, baked in enumerate(problem.in_each_oven):
         stacks = [Stack.of(ways, retarded=retarded) for retarded in (False, True)]
         for out, price in outs:
             if wish.when is WantedWhen.EARLIEST and found and out > found[0].ready + ENOUGH:
                 break
-            found += _baked(baked, calendar, stacks, out, price + passed_over * OTHER_OVEN, hot=hot)
+            paid = price + passed_over * OTHER_OVEN
+            found += _baked(baked, calendar, stacks, out, paid, hot=hot, steady=steady)
     return sorted(found, key=lambda each: each.penalty)
 
 
@@ -276,6 +278,7 @@ def _baked(
     price: float,
     *,
     hot: bool,
+    steady: Steadiness,
 ) -> Iterator[WeekWay]:
     for warm in (False, True) if hot else (False,):
         times = oven_times(problem, calendar, out, problem.loads, hot=warm)
@@ -294,6 +297,8 @@ def _baked(
                     continue
                 penalty = price + way.penalty + float(waits[k]) / len(loads)
                 penalty += length_penalty(way, out)
+                odds = steady.levain(way.levain) * steady.dough(way, loads[0], loads[-1])
+                penalty += UNSTEADY * (1 - odds)
                 yield WeekWay(
                     problem, WantedStage.BAKED, way, out, penalty, loads, preheat, hot=warm
                 )
@@ -304,6 +309,7 @@ def _unbaked(
     ways: Sequence[Way],
     outs: Sequence[tuple[datetime, float]],
     calendar: Calendar,
+    steady: Steadiness,
 ) -> list[WeekWay]:
     """Ways that end before the oven, one of each levain and instant."""
     prices = dict(outs)
@@ -322,6 +328,7 @@ def _unbaked(
         ):
             continue
         penalty = price + way.penalty + length_penalty(way, ready)
+        penalty += UNSTEADY * (1 - steady.levain(way.levain))
         made = WeekWay(wish.problem, wish.stage, way, ready, penalty)
         known = found.get((way.mix, way.divide))
         if known is None or penalty < known.penalty:

@@ -9,7 +9,7 @@ left until the oven, each as long as the dough lets it.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,10 +29,8 @@ from pointage.timetable.ways.doughs import (
 from pointage.timetable.week.answer import KeptOdds
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.question import ON_TIME, WantedStage
+from pointage.timetable.week.steady import MOST_SHIFT_H, free_about
 
-MOST_SHIFT_H = 4.0
-"""So far from its time a levain may be taken by who follows the signs (ours)."""
-SHIFT_MIN = 15
 _HOUR = timedelta(hours=1)
 
 Floats = NDArray[np.float64]
@@ -74,7 +72,9 @@ def _levains(way: WeekWay, run: Run) -> tuple[Flags, Floats, Flags]:
         ripe_from, ripe_until = fed.course.ripe()
         gap = (fed.taken - fed.at) / _HOUR
         clock &= (ripe_from <= gap) & ~(ripe_until < gap)
-        earliest, latest = _free_about(way, fed.taken)
+        reach = timedelta(hours=MOST_SHIFT_H + 1)
+        calendar = calendar_of(way.problem.kitchen, fed.taken - reach, fed.taken + reach)
+        earliest, latest = free_about(calendar, way.problem.now, fed.taken)
         until = np.where(np.isnan(ripe_until), np.inf, ripe_until)
         taken = np.clip(gap - shift, ripe_from, until)
         moved = np.clip(taken + shift - gap, earliest, latest)
@@ -82,23 +82,6 @@ def _levains(way: WeekWay, run: Run) -> tuple[Flags, Floats, Flags]:
         ripe &= ~np.isnan(ripe_from) & (ripe_from <= hours + 1e-9) & (hours <= until + 1e-9)
         shift = np.where(np.isnan(moved), 0.0, moved)
     return ripe, shift, clock
-
-
-def _free_about(way: WeekWay, at: datetime) -> tuple[float, float]:
-    """How many hours sooner and later hands are free without a break."""
-    problem = way.problem
-    reach = timedelta(hours=MOST_SHIFT_H)
-    calendar = calendar_of(problem.kitchen, at - reach, at + reach)
-    found = []
-    for sign in (-1, 1):
-        steps = 0
-        while steps * SHIFT_MIN < MOST_SHIFT_H * 60:
-            next_at = at + sign * timedelta(minutes=(steps + 1) * SHIFT_MIN)
-            if not calendar.free(next_at, SHIFT_MIN) or next_at < problem.now:
-                break
-            steps += 1
-        found.append(sign * steps * SHIFT_MIN / 60)
-    return found[0], found[1]
 
 
 @dataclass(frozen=True, eq=False)
