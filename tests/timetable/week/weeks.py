@@ -78,9 +78,9 @@ def one_load_in_the_oven(answer: WeekAnswer) -> None:
             assert waited <= timedelta(minutes=45)
     for number, step in steps(answer):
         if step.kind is StepKind.PREHEAT:
-            first = min(load[0] for load in loads if load[2] == number)
+            own = min(load[0] for load in loads if load[2] == number)
             others = (load for load in loads if load[2] != number)
-            assert all(end <= step.start or start >= first for start, end, _ in others)
+            assert all(end <= step.start or start >= own for start, end, _ in others)
 
 
 def has_room(answer: WeekAnswer) -> None:

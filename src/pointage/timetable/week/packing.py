@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
 EXACT = 1000
 """The solver counts in whole numbers: thousandths of a penalty hour."""
-MOST_ALTERNATIVES = 400
-"""Of one wish that the solver is given at once; what is left out is in the bound."""
+MOST_ALTERNATIVES, MOST_OF_ALL = 400, 2000
+"""Of one wish, and of all together, that the solver is given; what is left out is in the bound."""
 MOST_WORK = 1.0
 """Of the solver, in its own deterministic seconds: the same on every machine."""
 HAIR = 1e-6
@@ -116,6 +116,8 @@ class InUse:
         ) and all(self._room(use) for use in alternative.uses)
 
     def _room(self, use: CapacityUse) -> bool:
+        if not self.uses[use.capacity]:
+            return use.amount <= self.capacities[use.capacity]
         during = [
             each
             for each in self.uses[use.capacity]
@@ -196,15 +198,19 @@ def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
         bound = min(in_hand.penalty, least + min(unseen, default=inf))
         return replace(in_hand, bound=bound, optimal=in_hand.penalty - bound <= HAIR)
     left_out = min(unseen, default=inf)
+    most = min(MOST_ALTERNATIVES, MOST_OF_ALL // len(problem.wishes))
     for i, (own, floor) in enumerate(zip(parts, floors, strict=True)):
-        if len(near[i]) > MOST_ALTERNATIVES:
-            left_out = min(left_out, own[near[i][MOST_ALTERNATIVES]] - floor)
-            near[i] = near[i][:MOST_ALTERNATIVES]
+        if len(near[i]) > most:
+            left_out = min(left_out, own[near[i][most]] - floor)
+            near[i] = near[i][:most]
     # What is in hand stays a choice, or its price could not be met.
     for within, k in zip(near, in_hand.chosen, strict=True):
         if k is not None and k not in within:
             within.append(k)
     found = _solved(problem, near, in_hand, work)
+    if None in found.chosen and found.bound < found.penalty - HAIR and all(usable):
+        whole = _solved(problem, usable, found, work, all_kept=True)
+        found = replace(min(found, whole, key=lambda each: each.penalty), bound=found.bound)
     bound = min(found.bound, least + left_out)
     return replace(found, bound=bound, optimal=found.penalty - bound <= 2 / EXACT)
 
