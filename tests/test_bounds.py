@@ -13,6 +13,7 @@ from pointage import bounds
 from pointage.bounds import TABLE, Bound
 from pointage.errors import InputError
 
+ENDLESS = pytest.param(10**400, id="endless")
 SRC = Path(__file__).parents[1] / "src/pointage"
 
 
@@ -27,12 +28,14 @@ def test_an_entry_is_in_order_and_says_so(bound: Bound) -> None:
     assert bound.doubt(middle) is None
     assert bound.check(bound.high, "x") == bound.high
     assert bound.holds(bound.low) is not bound.above
+    exact = [Fraction(str(each)) for each in (bound.low, bound.high)]
+    assert [bound.holds(each) for each in exact] == [not bound.above, True]
     if bound.example:
         assert bound.doubt(bound.read(bound.example, "x")) is None
 
 
 @pytest.mark.parametrize("bound", TABLE, ids=lambda each: each.expected)
-@pytest.mark.parametrize("value", [nan, inf, -inf, 1e23, -1e23, True, None, "1", [1.0]])
+@pytest.mark.parametrize("value", [nan, inf, -inf, 1e23, -1e23, ENDLESS, True, None, "1", [1.0]])
 def test_what_cannot_be_is_refused_in_a_line(bound: Bound, value: object) -> None:
     assert bound.doubt(value) is None
     with pytest.raises(InputError) as caught:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pointage.errors import At, Faults, InputError, InputErrors, UnitError
+from pointage.errors import MOST_FAULTS, At, Faults, InputError, InputErrors, UnitError
 from pointage.quantities import parse_mass
 
 
@@ -20,6 +20,17 @@ def test_faults_are_raised_together_in_their_order() -> None:
     assert [each.field for each in caught.value.faults] == ["flour", "a", "b"]
     assert caught.value.field == "flour"
     assert str(caught.value).splitlines() == [str(each) for each in caught.value.faults]
+
+
+def test_of_very_many_faults_the_first_are_said_and_how_many_more_there_are() -> None:
+    faults = Faults()
+    faults.found = [InputError(f"a{i}", "x", "y") for i in range(MOST_FAULTS + 7)]
+    faults.besides = 5
+    with pytest.raises(InputError) as caught:
+        faults.check()
+    *first, rest = caught.value.faults
+    assert [each.field for each in first] == [f"a{i}" for i in range(MOST_FAULTS)]
+    assert str(rest) == "the rest: 12 more faults; expected those above mended first"
 
 
 def test_one_fault_is_raised_as_itself_and_none_not_at_all() -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import inf, isfinite
+from math import inf
 from typing import TypeGuard
 
 from pointage.errors import MISSING, InputError
@@ -30,6 +30,7 @@ from pointage.shown import apart_in_degrees, degrees_sign, in_degrees, shown
 COMMON = "common practice, no source"
 OTHER_UNITS = {
     "m": {"ft": Fraction("0.3048")},  # international foot, exact by definition
+    "l": LITRES_PER,
     "ml": {unit: 1000 * litres for unit, litres in LITRES_PER.items()},
     "W": {"kw": Fraction(1000)},
 }
@@ -73,9 +74,11 @@ class Bound:
         """Whether it is a number, and one that can be; true, false and not-a-number are none."""
         if isinstance(value, bool) or not isinstance(value, int | float | Fraction):
             return False
-        if isinstance(value, float) and not isfinite(value):
+        try:
+            number = float(value)  # an exact 0.001 is as low as the limit of 0.001
+        except OverflowError:
             return False
-        return self.low <= value <= self.high and not (self.above and value == self.low)
+        return self.low <= number <= self.high and not (self.above and value <= self.low)
 
     def check(self, value: object, field: str, typed: object = None) -> float:
         """`value`, a number in `unit`. Raises InputError; typed: what was typed, if not that."""
@@ -120,6 +123,8 @@ class Bound:
         """What a temperature would be were its number one of the other scale, where that would be
         usual: "475 °F" for one of 475 °C; else nothing."""
         if self.unit != "°C" or isinstance(value, bool) or not isinstance(value, int | float):
+            return ""
+        if not abs(value) < 1e6:  # an endless whole number is no float
             return ""
         if shown().degrees == "C":
             number, other, celsius = float(value), "°F", (value - 32) * 5 / 9
@@ -255,6 +260,11 @@ BAKING_MIN = Bound(
 STEAM_MIN = Bound("a time with steam", "min", 0.0, 60.0)
 COOLING_MIN = Bound("a time to cool", "min", 0.0, 24 * 60.0)
 FORECAST_H = Bound("a time", "h", 0.5, 24.0 * 60, example="24h")
+SAMPLE_H = Bound("a time since mixing", "h", 0.25, 72.0, example="4h")
+SAMPLE_G = Bound("a mass of dough in a small jar", "g", 5.0, 2000.0, example="60g")
+SEED_SHARE = Bound(
+    "ripe levain in percent of the flour,", "%", 0.0, 100.0, above=True, example="40"
+)
 PIECES = Bound("a number of pieces", "", 0.0, 10_000.0, above=True, example="8")
 PIECES_MADE = Bound("a number of pieces", "", 1.0, 2000.0, example="8")
 LOADS = Bound("a number of loads", "", 1.0, 100.0, example="2")

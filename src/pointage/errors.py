@@ -17,10 +17,12 @@ from collections.abc import Callable, Sequence
 from types import TracebackType
 from typing import Any, ParamSpec, TypeVar
 
-from pointage.language import say
+from pointage.language import say, say_many
 
 P = ParamSpec("P")
 T = TypeVar("T")
+MOST_FAULTS = 100
+"""So many faults are said at once: whoever has more mends those first."""
 LONGEST_SHOWN = 200
 """Characters of a value that a line shows: what was pasted by mistake need not be read again."""
 
@@ -104,22 +106,29 @@ def _shortly(value: object) -> str:
 
 
 class InputErrors(InputError):  # noqa: N818
-    """Several faults at once, in the order of what was given. As one error it is the first."""
+    """Several faults at once, in the order of what was given. As one error it is the first.
 
-    def __init__(self, faults: Sequence[InputError]) -> None:
+    besides: how many more there are, which are counted only.
+    """
+
+    def __init__(self, faults: Sequence[InputError], besides: int = 0) -> None:
         super().__init__(faults[0].field, faults[0].value, faults[0].expected)
         self.path = faults[0].path
-        self._faults = tuple(faults)
+        self.found = tuple(faults)
+        self.besides = besides
 
     def __str__(self) -> str:
-        return "\n".join(map(str, self._faults))
+        return "\n".join(map(str, self.faults))
 
     @property
     def faults(self) -> tuple[InputError, ...]:
-        return self._faults
+        if not self.besides:
+            return self.found
+        more = Complaint(say_many("{n} more fault", "{n} more faults", self.besides))
+        return (*self.found, InputError("the rest", more, say("those above mended first")))
 
     def at(self, name: Callable[[InputError], str]) -> InputError:
-        return InputErrors([each.at(name) for each in self._faults])
+        return InputErrors([each.at(name) for each in self.found], self.besides)
 
 
 class Faults:
@@ -133,6 +142,7 @@ class Faults:
 
     def __init__(self) -> None:
         self.found: list[InputError] = []
+        self.besides = 0  # that nobody looked at more closely
 
     def take(self, read: Callable[P, T], *args: P.args, **given: P.kwargs) -> T:
         """What `read` gives; at a fault, or of what was itself at fault, a mark for nothing."""
@@ -147,11 +157,12 @@ class Faults:
         return None if text is None else self.take(read, text, *args)
 
     def check(self) -> None:
-        """Raises the one InputError there was, or all as InputErrors."""
+        """Raises the one InputError there was, or all as InputErrors, of very many the first."""
         if len(self.found) == 1:
             raise self.found[0]
         if self.found:
-            raise InputErrors(self.found)
+            more = max(0, len(self.found) - MOST_FAULTS)
+            raise InputErrors(self.found[:MOST_FAULTS], more + self.besides)
 
     def __enter__(self) -> None:
         pass
@@ -159,8 +170,11 @@ class Faults:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, _: TracebackType | None
     ) -> bool:
-        if isinstance(error, InputError):
-            self.found += error.faults
+        if isinstance(error, InputErrors):
+            self.found += error.found
+            self.besides += error.besides
+        elif isinstance(error, InputError):
+            self.found.append(error)
         return isinstance(error, InputError)
 
 

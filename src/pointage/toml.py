@@ -26,11 +26,14 @@ from pydantic import (
 )
 from pydantic_core import ErrorDetails, PydanticCustomError
 
-from pointage.errors import LONGEST_SHOWN, MISSING, At, Faults, InputError
-from pointage.language import say
+from pointage.errors import LONGEST_SHOWN, MISSING, MOST_FAULTS, At, Faults, InputError
+from pointage.language import say, say_many
 from pointage.quantities import MOST_DIGITS, with_a_point
 
+LARGEST = 200_000
+"""Characters of a file that a person writes: the demonstration kitchen has some 3,000."""
 _ENDLESS = re.compile(r"[\d_]{4300}")  # digits: sys.int_info.default_max_str_digits
+_DEEP_KEY = re.compile(r"""(?<![\w"'-])(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){50}""")
 
 
 class TomlTable(BaseModel):
@@ -45,15 +48,15 @@ def as_text(value: object) -> object:
         return value
     if isinstance(value, str):
         return with_a_point(value)
-    if isinstance(value, int | float):
-        return with_a_point(_shown(value))
     if isinstance(value, datetime | date | time):
-        return value.isoformat()
-    return value
+        return _shown(value)
+    return with_a_point(_shown(value)) if isinstance(value, int | float) else value
 
 
 def _shown(value: object) -> str:
     """A value in an error or as text: not all of it when it is endless."""
+    if isinstance(value, datetime | date | time):
+        return value.isoformat()
     try:
         text = repr(value)
     except (RecursionError, ValueError):  # nested too deep, or thousands of digits in hexadecimal
@@ -80,6 +83,11 @@ def read_toml(shape: type[S], text: str, source: str, *rows: RowsCheck) -> S:
     known one), a missing key and a value of the wrong sort, all of them at once.
     """
     faults = Faults()
+    if len(text) > LARGEST:
+        given = say_many("{n} character", "{n} characters", len(text))
+        raise InputError(source, given, say("at most {number}", number=LARGEST))
+    if deep := _DEEP_KEY.search(text):  # to read it takes the square of its length
+        raise InputError(source, repr(f"{deep[0][:20]}…"), say("keys of a few parts at most"))
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -102,7 +110,9 @@ def read_toml(shape: type[S], text: str, source: str, *rows: RowsCheck) -> S:
     except ValidationError as error:
         raw = error.errors(include_url=False)
         # A list is also too short for want of what is wrong in it: that says enough.
-        found = [(each, _explain(each, shape, table, source)) for each in deepest(raw)]
+        every = deepest(raw)
+        faults.besides = max(0, len(every) - MOST_FAULTS)
+        found = [(each, _explain(each, shape, table, source)) for each in every[:MOST_FAULTS]]
         meant = {fault.path for each, fault in found if each["type"] == UNKNOWN}
         # A misspelt key is also a missing one: the misspelling is the better news.
         for each, fault in sorted(found, key=lambda it: it[0]["type"] != UNKNOWN):
@@ -238,6 +248,8 @@ def _explain(
     if fault["type"] == REFUSED:
         error: InputError = fault["ctx"]["error"]
         return error.at(lambda it: place_of(here, it.field) if it.field else here)
+    if fault["type"] == "too_long":
+        return InputError(here, say("{n} of them", n=len(value)), expected)
     return InputError(here, MISSING if fault["type"] == "missing" else _shown(value), expected)
 
 

@@ -59,7 +59,7 @@ def test_in_words(capsys: pytest.CaptureFixture[str]) -> None:
     ("more", "field", "right"),
     [
         (["--vessel", "0.2l"], "--vessel", "or at most 3"),
-        (["--vessel", "-2l"], "--vessel", "a volume such as 2l"),
+        (["--vessel", "-2l"], "--vessel", "0.05 to 200 l, such as 2l"),
         (["--daily-flour", "0g"], "--daily-flour", "above 0"),
         (["--flour-kind", "sawdust"], "--flour-kind", ""),
         (["--at", "80C"], "--at", "2 to 40"),
@@ -102,4 +102,4 @@ def test_every_option_that_will_not_do_is_a_line(capsys: pytest.CaptureFixture[s
 def test_every_option_out_of_its_range_is_a_line(capsys: pytest.CaptureFixture[str]) -> None:
     assert run([*PLAIN[:-1], "90C", "--days", "99", "--daily-flour", "0g"]) == 2
     lines = capsys.readouterr().err.splitlines()
-    assert [line.split(":")[1].strip() for line in lines] == ["--at", "--daily-flour", "--days"]
+    assert [line.split(":")[1].strip() for line in lines] == ["--daily-flour", "--days", "--at"]

@@ -11,6 +11,15 @@ import pytest
 
 from pointage.cli.app import run
 from pointage.desk.formulas.scale import Wants
+from pointage.formula.file.read import read_formula
+
+CREAM = """
+name = "Crème"
+pieces = 2
+piece = "900g"
+total = { wheat-white = 100, water = 70 }
+stage = [{ name = "Dough", kind = "dough" }]
+"""
 
 ANSWER = {
     "ingredients": [
@@ -46,7 +55,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[tuple[object, ...]]:
 @pytest.fixture
 def command(tmp_path: Path) -> list[str]:
     formula = tmp_path / "loaf.toml"
-    formula.write_text("name = 'Crème'\n", encoding="utf-8-sig")  # as some editors save it
+    formula.write_text(CREAM, encoding="utf-8-sig")  # as some editors save it
     return ["scale", str(formula), "--pieces", "12", "--piece", "0.9kg", "--step", "0.1g"]
 
 
@@ -55,7 +64,7 @@ def test_json(
 ) -> None:
     assert run([*command, "--json"]) == 0
     assert json.loads(capsys.readouterr().out) == ANSWER
-    assert asked == [("name = 'Crème'\n", command[1], 12, Fraction(900), Fraction(1, 10), Wants())]
+    assert asked == [(read_formula(CREAM), 12, Fraction(900), Fraction(1, 10), Wants())]
 
 
 def test_printed_for_people(

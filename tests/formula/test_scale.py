@@ -71,7 +71,7 @@ def test_a_seed_that_the_formula_fixes_is_weighed_apart() -> None:
     # The levain has 18 % of flour at 60 %, so a fifth of its flour is 3.6 % of seed: 2.25 % flour
     # and 1.35 % water. One percent of 1740 g is 10 g.
     text = TEXTS["harbour-loaf"].replace('seed = "fit"', "seed = 20")
-    levain = scale_formula(text, "h.toml", 2, Fraction(870), Fraction(1, 10)).batch.stages[0]
+    levain = scale_formula(read_formula(text), 2, Fraction(870), Fraction(1, 10)).batch.stages[0]
     assert [(row.name, float(row.grams)) for row in levain.rows] == [
         ("seed", 36.0),
         ("wheat-white", 157.5),
@@ -132,7 +132,7 @@ def test_no_batch_at_all_is_refused(pieces: int, piece: int, step: int, field: s
 
 
 def test_what_rounds_to_nothing_is_told() -> None:
-    answer = scale_formula(TEXTS["harbour-loaf"], "h.toml", 1, Fraction(40), Fraction(1))
+    answer = scale_formula(read_formula(TEXTS["harbour-loaf"]), 1, Fraction(40), Fraction(1))
     # 40 g over 174 % leaves 0.46 g of salt.
     assert answer.warnings == (
         "0.46 g of Salt in the Dough is too little for a scale in 1 g: weigh it on a finer one",
@@ -140,9 +140,8 @@ def test_what_rounds_to_nothing_is_told() -> None:
 
 
 def test_the_answer_as_json() -> None:
-    answer = scale_formula(
-        TEXTS["harbour-loaf"], "h.toml", 12, Fraction(900), Fraction(1)
-    ).as_json()
+    formula = read_formula(TEXTS["harbour-loaf"])
+    answer = scale_formula(formula, 12, Fraction(900), Fraction(1)).as_json()
     assert answer["total_g"] == 10800
     assert answer["hydration"] == 0.72
     assert answer["dough_yield"] == 172

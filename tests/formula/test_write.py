@@ -67,7 +67,7 @@ def formulas(draw: st.DrawFn) -> Formula:
                 name=name,
                 kind=kind,
                 ingredients=draw(mixes(0 if stands else 1)),
-                temperature=draw(st.none() | st.integers(-10, 60).map(Temperature)),
+                temperature=draw(st.none() | st.integers(1, 100).map(Temperature)),
                 place=draw(st.none() | st.text(min_size=1, max_size=5)),
                 seed=draw(st.none() | amounts.map(lambda n: n / 100)) if seeded else None,
                 least_hours=least,

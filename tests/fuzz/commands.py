@@ -30,6 +30,8 @@ VALID: dict[str, list[str]] = {
     "water": ["--target", "25C", "--water", "600g", "--part", "flour:1000g@18C"],
     "forecast": ["--seed", "50g", "--flour", "100g", "--water", "100g", "--at", "25C",
                  "--hours", "3"],
+    "sample": ["--dough", "4kg@26C", "--jar", "60g", "--room", "17C", "--hours", "4",
+               "--shows", "1.5"],
     "scale": [LOAF, "--pieces", "2"],
     "compare": [LOAF, LOAF],
     "raise": ["--flour-kind", "rye-whole", "--vessel", "2l", "--at", "24C", "--days", "3"],

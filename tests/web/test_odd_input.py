@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from time import process_time
 
 import httpx
 import pytest
@@ -91,3 +92,19 @@ def test_a_probe_at_the_end_of_the_calendar(desk: StoredDesk, at: object) -> Non
 def _ask(desk: StoredDesk, method: str, path: str, **rest: object) -> httpx.Response:
     headers = {"Origin": ORIGIN} | dict(rest.pop("headers", {}) or {})  # type: ignore[call-overload]
     return ask(create_app(desk, lambda: NOW), method, ORIGIN + path, headers=headers, **rest)
+
+
+def test_a_column_that_is_none_does_not_lengthen_a_draft_s_address(desk: StoredDesk) -> None:
+    path = "/formulas/harbour-loaf/edit"
+    for fields in ({"column": DIGITS}, {"do": f"column:{DIGITS}"}):
+        answer = _ask(desk, "POST", path, data={"entry": ENTRY, **fields})
+        assert answer.status_code == 303
+        assert "column=total" in answer.headers["location"]
+
+
+@pytest.mark.parametrize("text", ["#" + "x" * 200_000, "a." * 90_000 + "b = 1"])
+def test_a_kitchen_s_file_without_end_is_refused_at_once(desk: StoredDesk, text: str) -> None:
+    started = process_time()
+    answer = _ask(desk, "POST", "/kitchen/file", data={"text": text, "revision": "1"})
+    assert answer.status_code == 422
+    assert process_time() - started < 2.0

@@ -17,8 +17,8 @@ from pointage.formula.ingredients import ingredients
 from pointage.heat.materials import materials
 from pointage.kitchen.file.edit import keys
 from pointage.web.assets import WEB
+from pointage.web.forms.labels import CHOICES, KEYS
 from pointage.web.screens.cultures.view import FLOURS, flour_words
-from pointage.web.screens.kitchen.terms import KEYS, WORDS
 from pointage.web.screens.kitchen.view import KINDS
 
 SPEAKS = {"accept-language": "qps"}
@@ -141,13 +141,11 @@ def test_a_smell_is_kept_in_english_and_read_in_the_language_of_the_reader(abroa
 def test_every_key_and_word_of_the_kitchen_file_is_found_for_translation() -> None:
     for kind in KINDS:
         for key, field in keys(kind).items():
-            assert key in KEYS
+            assert key.replace("_", " ") in KEYS
             for each in (field.annotation, *get_args(field.annotation)):
                 words = get_args(each) if get_origin(each) is Literal else ()
-                assert {word for word in words if plain(word)} - {"C", "F"} <= set(
-                    WORDS.get(key, ())
-                )
-    assert set(materials()) == set(WORDS["material"])
+                assert {word for word in words if plain(word)} - {"C", "F"} <= CHOICES
+    assert set(materials()) <= CHOICES
 
 
 def test_every_flour_that_a_culture_may_be_fed_is_found_for_translation() -> None:

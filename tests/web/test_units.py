@@ -84,8 +84,12 @@ def test_language_then_kitchen_then_browser(desk: StoredDesk) -> None:
 
 
 @pytest.mark.parametrize(
-    "path", ["/", "/week", "/cultures", "/water", "/oven", "/formulas/harbour-loaf", "/kitchen"]
-)
+    "path",
+    [
+        "/", "/week", "/cultures", "/cultures/Gannet", "/water", "/oven", "/kitchen",
+        "/formulas/harbour-loaf", "/formulas/harbour-loaf/edit",
+    ],
+)  # fmt: skip
 def test_a_page_has_one_kind_of_degrees(desk: StoredDesk, path: str) -> None:
     page = get(desk, path, AMERICAN).text.partition("<footer>")[0]
     words = re.sub(r"<[^>]*>", " ", page)

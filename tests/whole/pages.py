@@ -82,6 +82,7 @@ FILLERS: Mapping[str, Filler] = {
     "/kitchen/log": _each("/kitchen/log?place=", lambda there: there.places),
     "/daybook": _daybook,
     "/daybook/entry/{entry}": _each("/daybook/entry/", lambda there: there.entries),
+    "/daybook/bake/{key}": _each("/daybook/bake/", lambda there: there.bakes[:FEW]),
     "/daybook/culture/{name}": _each("/daybook/culture/", _cultures),
     "/daybook/formula/{slug}": _each("/daybook/formula/", _formulas),
     "/daybook/compare": _compared_bakes,

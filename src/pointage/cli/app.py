@@ -12,7 +12,7 @@ import click
 from pointage import __version__
 from pointage.cli import now, serve
 from pointage.cli.bakes import plan, week
-from pointage.cli.calculators import bake, forecast, water
+from pointage.cli.calculators import bake, forecast, sample, water
 from pointage.cli.cultures import raising
 from pointage.cli.declared import Commands, command, translate_click
 from pointage.cli.degrees import OPTION, check_degrees, degrees_first, show_for
@@ -35,6 +35,7 @@ def build() -> Commands:
         commands=[
             command(water.water),
             command(forecast.forecast),
+            command(sample.sample),
             command(scale.scale),
             command(compare.compare),
             command(raising.raise_culture, "raise"),
@@ -124,7 +125,7 @@ def _run(arguments: Sequence[str]) -> int:
 
 
 def _refuse(*messages: str) -> int:
-    for message in messages:
+    for message in dict.fromkeys(messages):  # one file may have been given twice
         print("pointage: " + " ".join(message.split()), file=sys.stderr)
     return BAD_INPUT
 

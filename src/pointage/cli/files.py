@@ -7,11 +7,14 @@ from pathlib import Path
 from pointage.errors import InputError
 from pointage.language import say
 
+MOST_OF_A_TEXT = 1_000_000
+MOST_OF_A_LOG = 100_000_000
+
 
 def read_text(path: str, field: str) -> str:
     """The text of the file at `path`. Raises InputError naming `field` when it cannot be read."""
     try:
-        return read_bytes(path, field).decode("utf-8-sig")
+        return read_bytes(path, field, MOST_OF_A_TEXT).decode("utf-8-sig")
     except UnicodeDecodeError:
         raise InputError(field, path, say("a text file in UTF-8")) from None
 
@@ -38,10 +41,15 @@ def read_log_text(path: str, field: str) -> str:
     return decode_log(read_bytes(path, field))
 
 
-def read_bytes(path: str, field: str) -> bytes:
-    """What the file at `path` holds. Raises InputError naming `field` when it cannot be read."""
+def read_bytes(path: str, field: str, most: int = MOST_OF_A_LOG) -> bytes:
+    """What the file at `path` holds. Raises InputError naming `field` when it cannot be read, or
+    has more than `most` bytes, as a device has that never ends."""
     try:
-        return Path(path).read_bytes()
+        with Path(path).open("rb") as file:
+            found = file.read(most + 1)
+        if len(found) > most:
+            raise InputError(field, path, say("a file of at most {most:g} MB", most=most / 1e6))
+        return found
     except FileNotFoundError:
         raise InputError(field, path, say("a file that exists")) from None
     except IsADirectoryError:

@@ -41,19 +41,22 @@ def serve(
     with; --kitchen and --formulas import files instead.
     """
     from pointage.cli.files import read_folder, read_kitchen_text
-    from pointage.errors import InputError
+    from pointage.errors import Faults, InputError
     from pointage.web.serve import serve as run
 
+    faults = Faults()
     if demo and (kitchen or formulas):
-        raise InputError(
-            "--demo", say("this together with files of your own"), say("one or the other")
-        )
+        both = say("this together with files of your own")
+        faults.found.append(InputError("--demo", both, say("one or the other")))
+    kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
+    texts = faults.maybe(read_folder, formulas, "--formulas")
+    faults.check()
     run(
         port,
         demo,
         open_browser,
         listen=listen,
         called=called or (),
-        kitchen_text=None if kitchen is None else read_kitchen_text(kitchen, "--kitchen"),
-        formulas=None if formulas is None else read_folder(formulas, "--formulas"),
+        kitchen_text=kitchen_text,
+        formulas=texts,
     )

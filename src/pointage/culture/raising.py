@@ -32,6 +32,7 @@ from pointage.culture.young import strong as is_strong
 from pointage.data import load
 from pointage.errors import InputError
 from pointage.language import say
+from pointage.mixture.course import weighted_band
 from pointage.mixture.flours import FlourRecord
 from pointage.mixture.hold import STEP_MIN, hold
 from pointage.mixture.mixture import Mixture, mix, raw
@@ -470,7 +471,5 @@ def _check(sign: Sign) -> None:
 
 def _quantiles(values: Floats, weights: Floats) -> tuple[float, float, float]:
     """10, 50 and 90 % of weighted members."""
-    order = np.argsort(values)
-    share = np.cumsum(weights[order]) - 0.5 * weights[order]
-    low, middle, high = np.interp((0.1, 0.5, 0.9), share, values[order])
-    return float(low), float(middle), float(high)
+    found = weighted_band(values, weights)
+    return found.p10, found.p50, found.p90

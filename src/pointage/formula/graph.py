@@ -39,7 +39,9 @@ def mixing_order(nodes: Sequence[Node], source: str) -> list[int]:
             late = _rank(nodes[index[name]].kind) if name in index else 0
             if name not in index:
                 others = [each for each in index if each != node.name]
-                expected = "a stage, " + nearest(name, others)
+                expected = say("another stage, and there is none")
+                if others:
+                    expected = say("a stage, {known}", known=nearest(name, others))
                 faults.found.append(InputError(here, repr(name), expected))
             elif late == 1 or (late == 2 and node.kind is not StageKind.DOUGH):
                 expected = say("a stage made before the dough, or an old dough of the last batch")

@@ -71,6 +71,7 @@ class Vessel:
 
 # For a kitchen whose file names none: the usual one, by the litres it is to hold (ours).
 _USUAL = {
+    VesselUse.JAR: ("glass", 500.0),
     VesselUse.TUB: ("plastic", 90.0),
     VesselUse.BOWL: ("steel", 100.0),
     VesselUse.BASKET: ("cane", 90.0),

@@ -127,6 +127,13 @@ def band(values: Floats) -> Band:
     return Band(*(float(v) if np.isfinite(v) else float("nan") for v in (low, middle, high)))
 
 
+def weighted_band(values: Floats, weights: Floats) -> Band:
+    """10, 50 and 90 % over members that count by `weights`, all of which have a value."""
+    order = np.argsort(values)
+    share = np.cumsum(weights[order] / weights.sum()) - 0.5 * weights[order] / weights.sum()
+    return Band(*map(float, np.interp(np.array(BAND) / 100, share, values[order])))
+
+
 def first_crossing(
     hours: Floats, rows: Floats, level: Floats, after: Floats | None = None
 ) -> Floats:

@@ -43,7 +43,7 @@ def plan(
     kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
     from pointage.desk.bakes.plan import plan_json, plan_text  # the engine, once the files are read
 
-    with as_options(ready=ready):
+    with as_options(ready=ready, pieces=pieces, piece=piece):
         answer = plan_text(
             formula_text=text,
             source=formula,

@@ -68,7 +68,7 @@ def forecast(
     celsius = take(MIXTURE_C.read, at, "--at")
     length_h = take(FORECAST_H.read, hours, "--hours")
     series = faults.maybe(read_log_text, temperatures, "--temperatures")
-    from pointage.desk.calculators.forecast import flour_of, known_culture
+    from pointage.desk.calculators.forecast import check_log, flour_of, known_culture
     from pointage.desk.calculators.forecast import forecast as ask  # the engine, once all is read
 
     log = None
@@ -94,8 +94,10 @@ def forecast(
         )
     given = {"ash": ash, "falling_number": falling_number, "moisture": moisture}
     record = take(flour_of, flour_kind, {n: text for n, text in given.items() if text is not None})
-    if faults.found:  # else it is looked for once
+    if faults.found:  # else each is looked at once
         faults.maybe(known_culture, culture)
+        if series is not None:
+            take(check_log, series, log)
     faults.check()
     answer = ask(
         seed_g=seed_g,

@@ -39,37 +39,48 @@ def raise_culture(
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Raise a culture from flour and water: what to do each day, and what you should see."""
-    from pointage.bounds import HYDRATION, ROOM_C, TARE_G
+    from pointage.bounds import (
+        DAILY_FLOUR_G,
+        HYDRATION,
+        RAISED_IN_L,
+        RAISING_DAYS,
+        ROOM_C,
+        STEP_G,
+        TARE_G,
+    )
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
     from pointage.errors import Faults
     from pointage.mixture.flours import flour_record
-    from pointage.quantities import parse_count, parse_mass, parse_temperature, parse_volume
+    from pointage.quantities import parse_temperature
 
     faults = Faults()
     take = faults.take
-    litres = take(parse_volume, vessel, "--vessel")
-    place = take(parse_temperature, at, "--at")
-    flour_g = take(parse_mass, daily_flour, "--daily-flour")
+    litres = take(RAISED_IN_L.read, vessel, "--vessel")
+    celsius = take(lambda: parse_temperature(at, "--at").celsius)
+    flour_g = take(DAILY_FLOUR_G.grams, daily_flour, "--daily-flour")
     tare_g = faults.maybe(TARE_G.grams, tare, "--tare")
     room_c = faults.maybe(ROOM_C.read, room, "--room")
-    step_g = take(parse_mass, step, "--step")
-    number = take(parse_count, days, "--days")
+    step_g = take(STEP_G.grams, step, "--step")
+    number = take(RAISING_DAYS.count, days, "--days")
     wet = take(HYDRATION.read, hydration, "--hydration")
     signs = [take(_sign, each) for each in saw or []]
     take(flour_record, flour_kind, field="--flour-kind")
-    faults.check()
-    from pointage.desk.cultures.raising import Tub  # the engine, once all is read
+    from pointage.desk.cultures.raising import Tub, check_day, check_place  # the engine
     from pointage.desk.cultures.raising import raise_culture as ask
 
+    take(check_place, celsius, "--at")
+    for each in signs:
+        take(check_day, each, number, "--saw")
+    faults.check()
     with as_options(
         vessel=vessel, at=at, days=days, hydration=hydration, flour_kind=flour_kind,
         daily_flour=daily_flour, saw=saw, step=step,
     ):  # fmt: skip
         answer = ask(
             kind=flour_kind,
-            tub=Tub(float(litres), tare_g),
-            celsius=place.celsius,
+            tub=Tub(litres, tare_g),
+            celsius=celsius,
             days=number,
             daily_flour_g=flour_g,
             hydration=Fraction(str(wet)) / 100,

@@ -38,12 +38,12 @@ def compare(
         faults.take(read_text, after, "AFTER.toml"),
     )
     kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
-    faults.check()
-    from pointage.desk.at_hand import at_hand
+    from pointage.desk.at_hand import at_hand  # the engine, once the files are read
     from pointage.desk.formulas.compare import compare_texts, comparison_json
 
     now = datetime.now(UTC)
-    found = compare_texts(texts, (before, after), at_hand(now, kitchen_text, kitchen).kitchen, now)
+    here = faults.take(at_hand, now, kitchen_text, kitchen)
+    found = compare_texts(texts, (before, after), here, now, faults)
     if json:
         print_json(comparison_json(found))
     else:
@@ -53,6 +53,7 @@ def compare(
 def _print(found: Comparison) -> None:
     from pointage.cli.table import table
     from pointage.quantities import print_number
+    from pointage.shown import degrees_sign, in_degrees
 
     def number(value: object) -> str:
         if value is None:
@@ -80,11 +81,13 @@ def _print(found: Comparison) -> None:
         ]
         if rows:
             print(table([heading, *names, say("change")], rows) + "\n")
-    rows = [
-        [f"{say(each.name)} {each.unit}".strip(), number(each.before), number(each.after)]
-        for each in found.consequences
-        if each.is_changed
-    ]
+    rows = []
+    for each in (each for each in found.consequences if each.is_changed):
+        unit, pair = each.unit, [each.before, each.after]
+        if unit == "°C":
+            unit = degrees_sign()
+            pair = [in_degrees(it) if isinstance(it, int | float) else it for it in pair]
+        rows.append([f"{say(each.name)} {unit}".strip(), *map(number, pair)])
     if rows:
         print(table([say("what follows"), *names], rows))
     if found.is_same:

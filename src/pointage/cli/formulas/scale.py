@@ -13,6 +13,7 @@ from pointage.language import say, written
 if TYPE_CHECKING:
     from pointage.desk.formulas.scale import ScaleAnswer
     from pointage.desk.formulas.volumes import MeasuredRow
+    from pointage.formula.formula import Formula
 
 
 def scale(
@@ -68,7 +69,7 @@ def scale(
 ) -> None:
     """Calculate the grams of a formula for so many pieces, rounded once to the scale's step."""
     from pointage.bounds import DOUGH_LOSS, LOADS, PIECE_G, STEP_G
-    from pointage.cli.files import read_kitchen_text, read_text
+    from pointage.cli.files import read_kitchen_text
     from pointage.cli.options import as_options, refuse_idle
     from pointage.cli.table import print_json
     from pointage.errors import Faults
@@ -96,7 +97,7 @@ def scale(
     grown = maybe(split_number, rise, "--rise", say("a rise such as 1.8"))
     fine_g = maybe(STEP_G.grams, fine_step, "--fine-step")
     carries_g = take(parse_mass, fine_capacity or "500g", "--fine-capacity")
-    text = take(read_text, formula, "FORMULA.toml")
+    made = take(_read, formula)
     kitchen_text = maybe(read_kitchen_text, kitchen, "--kitchen")
     if kitchen is None and not flour_on_hand:  # all that the engine is needed for to find a fault
         faults.check()
@@ -127,9 +128,7 @@ def scale(
         pieces=pieces, piece=piece, step=step, baked=baked, vessel=vessel, rise=rise,
         bowl_loss=bowl_loss, oven_loss=oven_loss, flour_on_hand=flour_on_hand, fine_step=fine_step,
     ):  # fmt: skip
-        found = scale_formula(
-            text, formula, count, piece_g, step_g, wants=wants, flours=here.flours
-        )
+        found = scale_formula(made, count, piece_g, step_g, wants=wants, flours=here.flours)
     cups = _measured(found) if volumes else ()
     if json:
         answer = found.as_json()
@@ -139,6 +138,15 @@ def scale(
     else:
         _print(found)
         _print_measured(cups)
+
+
+def _read(path: str) -> Formula:
+    from pointage.cli.files import read_text
+
+    text = read_text(path, "FORMULA.toml")
+    from pointage.formula.file.read import read_formula  # once there is such a file
+
+    return read_formula(text, path)
 
 
 def _measured(found: ScaleAnswer) -> tuple[MeasuredRow, ...]:

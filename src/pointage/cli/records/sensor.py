@@ -24,7 +24,7 @@ def add(
     """Make a sensor and show its token, once."""
     from pointage.cli.options import as_options
 
-    with as_options(name=name, place=place, kind=kind):
+    with as_options(place=place, kind=kind):
         made = _desk().add(name, kind, place)
     _show(made, json)
 

@@ -107,6 +107,8 @@ class ArchiveReader:
 
     def __init__(self, path: Path) -> None:
         self._path = path
+        if path.exists() and not path.is_file():  # a folder; a device that never ends
+            raise ArchiveError(path, "", say("it is not a file"))
         try:
             self._zip = ZipFile(path)
         except FileNotFoundError:

@@ -158,6 +158,11 @@ def known_culture(name: str) -> None:
     at_hand(datetime.now(UTC)).kitchen.culture(name, CULTURE)
 
 
+def check_log(series: str, options: LogOptions | None) -> None:
+    """Raises InputError for a log of temperatures that cannot be used."""
+    _logged(series, datetime.now(UTC), 0.0, options)
+
+
 def flour_of(kind: str, figures: Mapping[str, str]) -> FlourRecord:
     """What is known of a flour. figures: what its sack says, as it is typed (`read_figures`).
 

@@ -49,6 +49,7 @@ from pointage.shown import apart, at_least, at_most, warmth
 COLD_TAP_C = 4.0
 SCALDS_C = 50.0  # of skin, within a minute: common practice, no source
 AGREE_K = 0.5
+NO_WATER_C = 1000.0  # beyond it a figure says no more than that no water is so hot
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,28 +110,26 @@ def water_for(
     """
     faults = Faults()
     take = faults.take
-    boils_c = take(boils, altitude)
+    boils_c = boils("0m")  # where the altitude is at fault
+    with faults:
+        boils_c = boils(altitude)
     wanted_c = take(_to_boiling, MIX_WANTED_C, target, "--target", boils_c)
     water_g = take(PART_G.grams, water, "--water")
     if not parts:
         expected = say("at least one, such as flour:600g@18C")
         faults.found.append(InputError("--part", Complaint(say("none")), expected))
+    before = len(faults.found)
     given = tuple(take(_part, text, boils_c) for text in parts)
+    if len(faults.found) == before:
+        take(_refuse_idle, given, moisture, room, scald)
     damp = None if moisture is None else take(_moisture, moisture)
     pot = None if vessel is None else take(_vessel, vessel)
     gained = take(_friction, friction, mixing)
     room_c = None if room is None else take(ROOM_C.read, room, "--room")
     tap_c = None if tap is None else take(_to_boiling, WATER_C, tap, "--tap", boils_c)
     faults.check()
-    _refuse_idle(given, moisture, room, scald)
     if damp is not None:
         given = tuple(replace(p, moisture=damp) if is_flour(p.kind) else p for p in given)
-    if scald and (alive := next((each.name for each in given if is_alive(each.kind)), "")):
-        raise InputError(
-            "--scald",
-            say("this together with a {part}", part=alive),
-            say("one or the other, because a scald kills yeast"),
-        )
     question = WaterQuestion(
         wanted_c=wanted_c,
         water_kg=float(water_g) / 1000,
@@ -159,19 +158,23 @@ def water_for(
 def _refuse_idle(
     parts: Sequence[Ingoing], moisture: str | None, room: str | None, scald: bool
 ) -> None:
-    """Refuse what is given and has no effect on such a mix."""
+    """Refuse what is given and has no effect on such a mix, and a scald of what lives."""
     faults = Faults()
-    if any(is_flour(each.kind) for each in parts):
-        if room is not None and scald:
-            expected = say(
-                "--scald left out, or --room: the room counts in the factor method for doughs only"
-            )
-            raise InputError("--room", repr(room), expected)
-        return
-    for field, value in (("--room", room), ("--moisture", moisture)):
-        if value is not None:
-            expected = say("a flour among the --part, because it has no effect without one")
-            faults.found.append(InputError(field, repr(value), expected))
+    found = faults.found
+    if scald and (alive := next((each.name for each in parts if is_alive(each.kind)), "")):
+        both = say("this together with a {part}", part=alive)
+        expected = say("one or the other, because a scald kills yeast")
+        found.append(InputError("--scald", both, expected))
+    if not any(is_flour(each.kind) for each in parts):
+        for field, value in (("--room", room), ("--moisture", moisture)):
+            if value is not None:
+                expected = say("a flour among the --part, because it has no effect without one")
+                found.append(InputError(field, repr(value), expected))
+    elif room is not None and scald:
+        expected = say(
+            "--scald left out, or --room: the room counts in the factor method for doughs only"
+        )
+        found.append(InputError("--room", repr(room), expected))
     faults.check()
 
 
@@ -200,7 +203,7 @@ def unreachable(question: WaterQuestion, found: WaterFound, otherwise: str = "")
         return say(
             "{way}: it would take water at {temperature}, and {limit}",
             way=way,
-            temperature=warmth(found.water_c),
+            temperature=warmth(found.water_c) if found.water_c < NO_WATER_C else _beyond(),
             limit=limit,
         )
     nearest = at_least(found.nearest_c)
@@ -208,6 +211,10 @@ def unreachable(question: WaterQuestion, found: WaterFound, otherwise: str = "")
         "{nearest} or more, or colder parts: it would take more ice than there is water",
         nearest=nearest,
     )
+
+
+def _beyond() -> str:
+    return say("more than {hottest}", hottest=warmth(NO_WATER_C))
 
 
 def warnings(question: WaterQuestion, found: WaterFound) -> tuple[str, ...]:
@@ -365,7 +372,10 @@ def _friction(friction: str | None, mixing: Sequence[str]) -> float | DoughWorki
                 "either --friction or --mixing: friction is all the heat that mixing adds"
             )
             raise InputError("--friction", repr(friction), expected)
-        return DoughWorking(tuple(_spell(text) for text in mixing))
+        faults = Faults()
+        spells = tuple(faults.take(_spell, text) for text in mixing)
+        faults.check()
+        return DoughWorking(spells)
     if friction is None:
         return 0.0
     return FRICTION_K.read(friction, "--friction")

@@ -166,16 +166,9 @@ def raise_culture(
     faults = Faults()
     take = faults.take
     take(flour_record, kind, field="flour-kind")
-    low, high = TEMPERATURE_RANGE
-    late = next((each for each in signs if each.day > days), None)
-    for field, holds, given, expected in (
-        ("at", low <= celsius <= high, warmth(celsius, tenths=True),
-         say("a temperature of {range}", range=warmth_span(low, high))),
-        ("saw", late is None, say("day {number}", number=late.day if late else 0),
-         say("one of the {days} days of --days", days=days)),
-    ):  # fmt: skip
-        if not holds:
-            faults.found.append(InputError(field, given, expected))
+    take(check_place, celsius, "at")
+    for each in signs:
+        take(check_day, each, days, "saw")
     take(DAILY_FLOUR_G.check, daily_flour_g, "daily-flour", f"{float(daily_flour_g):g} g")
     take(RAISING_DAYS.check, days, "days")
     take(RAISED_IN_L.check, tub.volume_l, "vessel", f"{tub.volume_l:g} l")
@@ -201,6 +194,21 @@ def raise_culture(
         say("at {temperature}", temperature=warmth(celsius, tenths=True)),
         _warnings(celsius, ahead),
     )
+
+
+def check_place(celsius: float, field: str) -> None:
+    """Raises InputError for a place beyond what the engine knows."""
+    low, high = TEMPERATURE_RANGE
+    if not low <= celsius <= high:
+        expected = say("a temperature of {range}", range=warmth_span(low, high))
+        raise InputError(field, warmth(celsius, tenths=True), expected)
+
+
+def check_day(sign: Sign, days: int, field: str) -> None:
+    """Raises InputError for a sign of a day after the last of `days`."""
+    if sign.day > days:
+        expected = say("one of the {days} days of --days", days=days)
+        raise InputError(field, say("day {number}", number=sign.day), expected)
 
 
 def litres_needed(days: Sequence[RaisedDay]) -> float:

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from pointage.culture.mature import mature
+from pointage.desk.now.present import Present
 from pointage.errors import Faults, InputError
 from pointage.formula.compare import (
     AskedConsequence,
@@ -30,13 +31,19 @@ Price = Callable[[Formula], float | None]
 
 
 def compare_texts(
-    texts: tuple[str, str], sources: tuple[str, str], kitchen: Kitchen, now: datetime
+    texts: tuple[str, str],
+    sources: tuple[str, str],
+    present: Present,
+    now: datetime,
+    faults: Faults,
 ) -> Comparison:
-    """The formulas of two texts side by side in a kitchen. Raises InputError."""
-    faults = Faults()
+    """The formulas of two texts side by side in a kitchen; faults: of what was read before.
+
+    Raises InputError with every fault.
+    """
     before, after = (faults.take(read_formula, *each) for each in zip(texts, sources, strict=True))
     faults.check()
-    return compare_formulas(before, after, kitchen, now)
+    return compare_formulas(before, after, present.kitchen, now)
 
 
 def compare_formulas(

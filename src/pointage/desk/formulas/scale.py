@@ -18,7 +18,6 @@ from pointage.formula.aim import (
     from_flour,
     from_vessel,
 )
-from pointage.formula.file.read import read_formula
 from pointage.formula.flour.figures import water_words
 from pointage.formula.formula import MOST_PIECES, Formula
 from pointage.formula.scale import (
@@ -109,8 +108,7 @@ class ScaleAnswer:
 
 
 def scale_formula(
-    text: str,
-    source: str,
+    formula: Formula,
     pieces: int | None,
     piece_g: Fraction | None,
     step_g: Fraction,
@@ -118,16 +116,14 @@ def scale_formula(
     wants: Wants | None = None,
     flours: Flours | None = None,
 ) -> ScaleAnswer:
-    """The formula in `text` for `pieces` pieces of `piece_g` grams, in steps of `step_g` grams.
+    """A formula for `pieces` pieces of `piece_g` grams, in steps of `step_g` grams.
 
     Pieces left out are as many as `wants` allows; a mass left out is the formula's own, or follows
     from what is wanted. A seed that the formula fixes is weighed apart, from a culture as wet as
     the levain it goes into; one that the plan is to fit stays in the levain's flour and water.
-    source: the file's name, for errors. flours: figures of the sacks in use; the formula's own
-    stand before them. Raises InputError.
+    flours: figures of the sacks in use; the formula's own stand before them. Raises InputError.
     """
     wants = wants or Wants()
-    formula = read_formula(text, source)
     wanted = aimed(formula, pieces, piece_g, wants)
     batch = scale(
         formula,

@@ -14,7 +14,7 @@ from pointage.daybook.store.sensors import Samples, Sensor, SensorKind
 from pointage.daybook.store.store import Store
 from pointage.desk.answers import NotThere
 from pointage.desk.records.records import SKEW
-from pointage.errors import MISSING, InputError, PointageError
+from pointage.errors import MISSING, Faults, InputError, PointageError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import mark, say
 from pointage.quantities import parse_temperature, split_number, with_a_point
@@ -57,17 +57,15 @@ class SensorDesk:
 
     def add(self, name: str, kind: str, place: str) -> NewSensor:
         """Make a sensor that stands at a place of the kitchen. Raises InputError."""
-        name = name.strip()
+        name, faults = name.strip(), Faults()
         if not 0 < len(name) <= LONGEST_NAME or not name.isprintable():
-            raise InputError(
-                "name",
-                repr(name[:20]),
-                say("a name of 1 to {most} characters", most=LONGEST_NAME),
-            )
+            expected = say("a name of 1 to {most} characters", most=LONGEST_NAME)
+            faults.found.append(InputError("name", repr(name[:20]), expected))
         if kind not in set(SensorKind):
-            raise InputError("kind", repr(kind), " or ".join(SensorKind))
-        where = self._kitchen().place(place).name
-        return self._keep(Sensor(str(uuid4()), self._id, name, SensorKind(kind), where))
+            faults.found.append(InputError("kind", repr(kind), " or ".join(SensorKind)))
+        where = faults.take(self._kitchen().place, place)
+        faults.check()
+        return self._keep(Sensor(str(uuid4()), self._id, name, SensorKind(kind), where.name))
 
     def renew(self, name: str) -> NewSensor:
         """Give a sensor another token; the one it had is worth nothing then. Raises NotThere."""

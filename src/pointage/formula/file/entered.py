@@ -35,13 +35,13 @@ _PERCENT_OF: Mapping[str | int, str] = {
     "total": mark("a percentage of the flour, 0 to {most}"),
     "flours": mark("a percentage of the flour, 0 to {most}"),
     "takes": mark("a percentage of the total flour, 0 to {most}"),
-    "percent": mark("a percentage of the stage's flour"),
+    "percent": mark("a percentage of the stage's flour, 0 to {most}"),
 }
 
 
 def check_amounts(table: Mapping[str, Any], source: str) -> None:
-    """Raises InputError for each ingredient of a file that there is not, and each amount that is
-    no number."""
+    """Raises InputError for each ingredient of a file that there is not, and each amount that can
+    be none."""
     faults, stages = Faults(), names_of(table, "stage")
     places = [(place_of(source, "total"), table.get("total"))]
     places += [
@@ -54,16 +54,21 @@ def check_amounts(table: Mapping[str, Any], source: str) -> None:
             if here.path[-1] != "percent" or name not in stages:
                 faults.take(ingredient, name, At(here, (*here.path, name)))
             if isinstance(text := as_text(given), str):
-                faults.take(_amount_of, text, place_of(here, name))
+                most = MOST_OF_A_STAGE if name in stages else MOST_PERCENT
+                faults.take(_amount_of, text, place_of(here, name), most)
     faults.check()
 
 
-def _amount_of(text: str, field: At) -> None:
+def _amount_of(text: str, field: At, most: int) -> None:
     if "grams" in field.path:
         mass(text, field)
+        return
+    of_what = next(_PERCENT_OF[key] for key in field.path if key in _PERCENT_OF)
+    expected = say(of_what, most=most)
+    if exact(text, field, expected)[1] in ("", "%"):
+        number(text, field, expected, most)
     else:
-        of_what = next(_PERCENT_OF[key] for key in field.path if key in _PERCENT_OF)
-        exact(text, field, say(of_what, most=MOST_PERCENT))
+        mass(text, field)
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,34 +258,34 @@ def _taken(
     entry: EnteredStage, whole: Parts, flour_g: Fraction | None, brought: Parts, source: str
 ) -> Parts:
     """What is put to a stage itself, percent of the total flour; `brought` comes from others."""
-    table, here = entry.table, entry.here(source)
+    table, here, faults = entry.table, entry.here(source), Faults()
     for key in ("grams", "percent"):
         if getattr(table, key) is not None:
-            raise InputError(
-                place_of(here, key),
+            given, expected = (
                 say("{key} beside [total]", key=key),
                 say("either percents or grams, not both"),
             )
+            faults.found.append(InputError(place_of(here, key), given, expected))
     parts: Parts = {}
     if table.flour is not None:
-        flour = _amount(table.flour, place_of(here, "flour"), flour_g, 100)
-        if (
-            StageKind(table.kind) is StageKind.OLD_DOUGH
-            and table.flours is None
-            and table.water is None
-        ):
-            parts = _times(whole, flour / 100)
-        else:
-            parts = _flours_and_water(entry, flour, whole, brought, here)
+        with faults:
+            flour = _amount(table.flour, place_of(here, "flour"), flour_g, 100)
+            if (
+                StageKind(table.kind) is StageKind.OLD_DOUGH
+                and table.flours is None
+                and table.water is None
+            ):
+                parts = _times(whole, flour / 100)
+            else:
+                parts = _flours_and_water(entry, flour, whole, brought, here)
     elif table.water is not None or table.flours is not None:
-        raise InputError(
-            place_of(here, "flour"),
-            MISSING,
-            say("how much of the total flour it takes, such as 18"),
-        )
+        expected = say("how much of the total flour it takes, such as 18")
+        faults.found.append(InputError(place_of(here, "flour"), MISSING, expected))
     for name, text in table.takes.items():
-        more = _amount(text, place_of(here, "takes", name), flour_g)
-        parts[name] = parts.get(name, Fraction()) + more
+        with faults:
+            more = _amount(text, place_of(here, "takes", name), flour_g)
+            parts[name] = parts.get(name, Fraction()) + more
+    faults.check()
     parts = {name: part for name, part in parts.items() if part}
     if not parts and not entry.parts_of:
         raise InputError(
@@ -378,10 +383,11 @@ def _refuse(
     name: str | None = None,
 ) -> None:
     """Raises InputError for each of `keys` that is given. name: of the stage, where it is shown."""
+    faults, here = Faults(), row_of(source, "stage", entry.number, name)
     for key in keys:
         if getattr(entry.table, key):
-            here = row_of(source, "stage", entry.number, name)
-            raise InputError(place_of(here, key), given, expected)
+            faults.found.append(InputError(place_of(here, key), given, expected))
+    faults.check()
 
 
 def _of_flour(found: Sequence[Parts], source: str) -> list[Parts]:

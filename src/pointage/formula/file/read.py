@@ -127,27 +127,28 @@ def _entered(table: shape.FormulaTable, source: str) -> tuple[list[EnteredStage]
 def _flours(tables: Sequence[shape.FlourTable], source: str) -> dict[str, FlourFigures]:
     """The own figures of flours, each flour once."""
     found: dict[str, FlourFigures] = {}
+    faults = Faults()
     for i, table in enumerate(tables):
         here = row_of(source, "flour", i)
-        field = place_of(here, "ingredient")
-        if ingredient(table.ingredient, field).kind != "flour":
-            raise InputError(field, repr(table.ingredient), say("a flour, such as wheat-white"))
         if table.ingredient in found:
-            raise InputError(
-                field,
-                say("{ingredient!r} twice", ingredient=table.ingredient),
-                say("each flour once"),
-            )
-        said = {key: text or "" for key, text in table.model_dump().items()}
-        figures = read_figures(said, table.ingredient, partial(place_of, here))
-        if not figures:
-            raise InputError(
-                here,
-                Complaint(say("no figure")),
-                say("at least one of {figures}", figures=", ".join(FIGURES)),
-            )
-        found[table.ingredient] = figures
+            given = say("{ingredient!r} twice", ingredient=table.ingredient)
+            field = place_of(here, "ingredient")
+            faults.found.append(InputError(field, given, say("each flour once")))
+        found[table.ingredient] = faults.take(_own_figures, table, here)
+    faults.check()
     return found
+
+
+def _own_figures(table: shape.FlourTable, here: At) -> FlourFigures:
+    field = place_of(here, "ingredient")
+    if ingredient(table.ingredient, field).kind != "flour":
+        raise InputError(field, repr(table.ingredient), say("a flour, such as wheat-white"))
+    said = {key: text or "" for key, text in table.model_dump().items()}
+    figures = read_figures(said, table.ingredient, partial(place_of, here))
+    if not figures:
+        expected = say("at least one of {figures}", figures=", ".join(FIGURES))
+        raise InputError(here, Complaint(say("no figure")), expected)
+    return figures
 
 
 def _check_stages(table: Mapping[str, Any], source: str) -> None:

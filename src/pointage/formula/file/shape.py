@@ -10,7 +10,7 @@ from pydantic import Field, PlainValidator
 from pointage.bounds import MIX_WANTED_C, OVEN_C
 from pointage.formula.file import values
 from pointage.formula.formula import MOST_PIECES, Rise
-from pointage.quantities import Temperature, parse_temperature
+from pointage.quantities import Temperature
 from pointage.toml import Quantity, TomlTable, checks, reads
 
 DURATION = "a duration such as 20min"
@@ -51,7 +51,7 @@ class StageTable(TomlTable):
     seed: Annotated[Fraction, reads(values.seed)] | None = Field(
         None, description='percent of the stage\'s flour, or "fit"'
     )
-    temperature: Annotated[Temperature, reads(parse_temperature)] | None = Field(
+    temperature: Annotated[Temperature, reads(values.mixed)] | None = Field(
         None, description="a temperature after mixing such as 25C"
     )
     place: str | None = Field(None, description="the name of a place in the kitchen")

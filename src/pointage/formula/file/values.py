@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from pydantic_core import PydanticCustomError
 
-from pointage.bounds import PIECE_G, Bound
+from pointage.bounds import MIX_WANTED_C, PIECE_G, Bound
 from pointage.errors import InputError
 from pointage.formula.file.figures import mass, number
 from pointage.formula.formula import Rise
@@ -35,6 +35,11 @@ def minutes(text: str, field: str) -> float:
 
 def hours(text: str, field: str) -> float:
     return parse_duration(text, field).total_seconds() / 3600
+
+
+def mixed(text: str, field: str) -> Temperature:
+    """The temperature of a stage after mixing; a scald's is near boiling."""
+    return Temperature(MIX_WANTED_C.read(text, field))
 
 
 def usual(bound: Bound) -> Callable[[str, str], Temperature]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from difflib import get_close_matches
 
 from pointage.data import load
-from pointage.errors import InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.ingredients import ingredient
 from pointage.formula.label.rounding import Style
 from pointage.language import say
@@ -21,13 +21,14 @@ def allergens_of(names: Iterable[str]) -> tuple[str, ...]:
 
 
 def checked(words: Iterable[str], field: str) -> tuple[str, ...]:
-    """`words` as the table has them. Raises InputError with the nearest for one it has not."""
-    table = load("label/allergens.toml")
+    """`words` as the table has them. Raises InputError with the nearest for each it has not."""
+    table, faults = load("label/allergens.toml"), Faults()
     for word in words:
         if word not in table:
             near = get_close_matches(word.casefold(), table, n=3, cutoff=0.5) or list(table)
             expected = say("an allergen such as {names}", names=say(" or ").join(near))
-            raise InputError(field, repr(word), expected)
+            faults.found.append(InputError(field, repr(word), expected))
+    faults.check()
     return tuple(word for word in table if word in set(words))
 
 

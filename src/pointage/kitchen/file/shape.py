@@ -154,8 +154,10 @@ class OvenTable(TomlTable):
     """[oven], or [[oven]] for each of several: what one load holds, how long it takes to heat."""
 
     name: str = Field(min_length=1, description=NAME)
-    loaves: int = Field(ge=1, description="a whole number of loaves to a load, such as 8")
-    rolls: int = Field(ge=1, description="a whole number of rolls to a load, such as 48")
+    loaves: int = Field(
+        ge=1, le=10_000, description="a whole number of loaves to a load, such as 8"
+    )
+    rolls: int = Field(ge=1, le=10_000, description="a whole number of rolls to a load, such as 48")
     preheat: Annotated[float, reads(values.minutes)] = Field(description="a duration such as 60min")
     cooling: Annotated[float, reads(COOLING_MIN.read)] | None = Field(
         None, description="a duration such as 30min"
@@ -212,7 +214,9 @@ class HoursTable(TomlTable):
     """[hours]: when no hand can be asked for."""
 
     sleep: Spans = Field([], description='a span of the clock such as "22:30-06:00"')
-    away: list[AwayTable] = Field([], description='spells such as { from = "…", until = "…" }')
+    away: list[AwayTable] = Field(
+        [], max_length=500, description='spells such as { from = "…", until = "…" }, 500 at most'
+    )
 
 
 class ShownTable(TomlTable):
@@ -273,14 +277,24 @@ class KitchenTable(TomlTable):
         0.0, description="a height above the sea such as 12m"
     )
     hours: HoursTable = Field(HoursTable.model_validate({}), description="a table of hours")
-    place: list[PlaceTable] = Field(description="a [[place]] of kind fridge and one that is not")
-    vessel: list[VesselTable] = Field(description="at least one [[vessel]]", min_length=1)
-    mixer: list[MixerTable] = Field([], description="[[mixer]] tables")
-    scale: list[ScaleTable] = Field(description="at least one [[scale]]", min_length=1)
-    oven: Ovens = Field(description="a table [oven], or several [[oven]]", min_length=1)
+    place: list[PlaceTable] = Field(
+        max_length=100, description="a [[place]] of kind fridge and one that is not, 100 at most"
+    )
+    vessel: list[VesselTable] = Field(
+        min_length=1, max_length=500, description="at least one [[vessel]], 500 at most"
+    )
+    mixer: list[MixerTable] = Field([], max_length=50, description="[[mixer]] tables, 50 at most")
+    scale: list[ScaleTable] = Field(
+        min_length=1, max_length=50, description="at least one [[scale]], 50 at most"
+    )
+    oven: Ovens = Field(
+        min_length=1, max_length=20, description="a table [oven], or several [[oven]], 20 at most"
+    )
     energy: EnergyTable | None = Field(None, description="a table [energy]")
     shown: ShownTable = Field(ShownTable.model_validate({}), description="a table [shown]")
     currency: Annotated[str, reads(parse_currency)] = Field(
         "EUR", description="three letters such as EUR"
     )
-    culture: list[CultureTable] = Field([], description="[[culture]] tables")
+    culture: list[CultureTable] = Field(
+        [], max_length=100, description="[[culture]] tables, 100 at most"
+    )

@@ -15,6 +15,7 @@ from pointage.quantities import print_number
 from pointage.shown import apart_in_degrees, degrees_sign, in_degrees, shown
 from pointage.web.forms.faults import by_field
 from pointage.web.forms.field import Choice, Field
+from pointage.web.forms.labels import label_of, word_of
 
 _WARMTH = re.compile(r"([+−-]?[\d.,]+)\s*°?\s*([CFK]?)", re.IGNORECASE)
 Warm = Literal["", "point", "apart"]
@@ -196,17 +197,14 @@ class Form:
 
 
 def of_shape(name: str, field: FieldInfo) -> Asked:
-    """A field for a key of a file, asked for as the file's shape has it, whose reader reads it.
-
-    Its label and choices are found for translation in labels.py.
-    """
+    """A field for a key of a file, asked for as the file's shape has it, whose reader reads it; its
+    label and choices in the language spoken now."""
     hint = field.description or ""
     parts = (field.annotation, *get_args(field.annotation))
     words = [str(it) for each in parts if get_origin(each) is Literal for it in get_args(each)]
     if words:
         hint, words = "", words if field.is_required() else ["", *words]
-    choices = tuple(Choice(each, each or "–") for each in words)
-    label = name.replace("_", " ").capitalize()
+    choices = tuple(Choice(each, word_of(name, each) or "–") for each in words)
     return Asked(
-        name, label, hint, choices=choices, needed=False, longest=LONGEST_OF_A_FILE, ours=True
+        name, label_of(name), hint, choices=choices, needed=False, longest=LONGEST_OF_A_FILE
     )

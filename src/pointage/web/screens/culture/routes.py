@@ -18,6 +18,7 @@ from pointage.desk.now.cultures.young import is_young
 from pointage.errors import MISSING, InputError
 from pointage.language import mark, say
 from pointage.quantities import parse_instant
+from pointage.shown import warmth
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form
 from pointage.web.screens.culture.page import RecordForm
@@ -34,6 +35,8 @@ from pointage.web.visit import (
 from pointage.web.words import asked
 from pointage.web.words.asked import flour_choices
 from pointage.web.words.words import mass
+
+DRIED_BELOW_C = 30.0  # common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +97,7 @@ def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None =
         action = f"/cultures/{life.name}/{key}"
         opened = key == wrong
         title, button = say(what.title), say(what.button)
-        caution = what.caution and say(what.caution)
+        caution = what.caution and say(what.caution, warmest=warmth(DRIED_BELOW_C))
         forms.append(RecordForm(action, title, button, fields, opened, caution))
     lives = visit.present.lives
     now = next((n for n in visit.desk.cultures(visit.now) if n.culture.name == life.name), None)
@@ -297,9 +300,9 @@ RECORDINGS: Mapping[str, _Recording] = {
         _none,
         _event("dried"),
         mark(
-            "A thin layer on paper, dried in moving air below 30 °C and kept dry and dark, is the "
-            "usual backup. To wake it, soak the flakes in their own weight of lukewarm water, then "
-            "feed; it takes several feeds over some days (common practice, no source)."
+            "A thin layer on paper, dried in moving air below {warmest} and kept dry and dark, is "
+            "the usual backup. To wake it, soak the flakes in their own weight of lukewarm water, "
+            "then feed; it takes several feeds over some days (common practice, no source)."
         ),
     ),
     "retired": _Recording(

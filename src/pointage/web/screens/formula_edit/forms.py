@@ -55,7 +55,7 @@ def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
             known = there.get("place" if key.endswith("_place") else key)
             if known is not None:
                 now = draft.fields.get(f"{row}-{key}" if row else key, "")
-                it = replace(it, hint="", choices=_choices(now, known), ours=False)
+                it = replace(it, hint="", choices=_choices(now, known))
             elif row == "process" and it.choices:
                 it = replace(it, choices=(NOTHING, *it.choices))  # there need be no process
             elif row == "new":

@@ -10,7 +10,7 @@ from pointage.formula.compare import Consequence, PercentChange
 from pointage.formula.ingredients import ingredient
 from pointage.language import say, written
 from pointage.quantities import print_number
-from pointage.shown import FIXED
+from pointage.shown import FIXED, warmth
 from pointage.web.screens.culture.page import Table
 from pointage.web.screens.formula_edit.page import Outcome
 from pointage.web.words.words import length, upper_first
@@ -35,6 +35,8 @@ def _reading(each: Consequence, value: float | str | None) -> str:
         return say("not known")
     if each.unit == "h" and not isinstance(value, str):
         return length(timedelta(hours=value))
+    if each.unit == "°C" and not isinstance(value, str):
+        return warmth(value)
     text = value if isinstance(value, str) else written(print_number(value, 2))
     return f"{text}{FIXED}{each.unit}" if each.unit else text
 

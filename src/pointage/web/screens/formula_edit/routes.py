@@ -142,7 +142,7 @@ def _pressed(state: State, pressed: str, what: str, typed: Mapping[str, str]) ->
     formula = state.formula
     match pressed:
         case "column":
-            state = replace(state, column=what)
+            state = replace(state, column=_column(formula, what))
         case "row":
             name = find_ingredient(ingredient_typed(typed.get("row", "")), "row").name
             state = replace(state, extra=(*state.extra, name))
@@ -184,8 +184,11 @@ def _state(visit: Visit, fields: Mapping[str, str]) -> State:
         blank = BLANK.format(**{key: json.dumps(name) for key, name in names.items()})
         formula = read_formula(blank, "new")
     side = _side(fields.get("side", ""))
-    extra = tuple(find_ingredient(each, "extra").name for each in fields.get("extra", "").split())
-    return State(slug, after, formula, side, extra, fields.get("column", TOTAL))
+    extra = dict.fromkeys(
+        find_ingredient(each, "extra").name for each in fields.get("extra", "").split()
+    )
+    column = _column(formula, fields.get("column", TOTAL))
+    return State(slug, after, formula, side, tuple(extra), column)
 
 
 def _show(
@@ -231,6 +234,11 @@ def _page(
 
 def _side(text: str) -> TypedCells:
     return TypedCells(text) if text in set(TypedCells) else TypedCells.TOTAL
+
+
+def _column(formula: Formula, text: str) -> str:
+    """The total, or a stage that there is."""
+    return text if text in map(str, range(len(formula.stages))) else TOTAL
 
 
 def _number(text: str) -> int:

@@ -18,7 +18,7 @@ from pointage.kitchen.file.edit import lists
 from pointage.kitchen.file.merge import RowChangedError
 from pointage.kitchen.file.write_place import REPLACED, history_keys
 from pointage.kitchen.log.read import LogOptions
-from pointage.language import mark, say, say_many
+from pointage.language import mark, say
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Drawing
 from pointage.web.screens.culture.page import RecordForm
@@ -44,7 +44,6 @@ LINKS = {
     "/daybook": mark("Daybook"),
     "/larder": mark("Larder"),
 }
-LARGEST_TEXT = 200_000
 SENT = ("row", "revision", "was")
 """Sent along with the fields of a table: its name, the revision in which it was seen, and that in
 which it was there, where it is to be added again."""
@@ -147,9 +146,6 @@ def put_file(visit: Visit) -> Response:
     text, after = visit.fields.get("text", "").replace("\r\n", "\n"), visit.revision()
     desk = visit.desk.kitchen_file
     try:
-        if len(text) > LARGEST_TEXT:
-            found = say_many("{n} character", "{n} characters", len(text))
-            raise InputError("text", found, say("at most {number}", number=LARGEST_TEXT))
         desk.put_text(text, after)
     except StaleRevisionError:
         last = desk.last

@@ -21,9 +21,9 @@ from pointage.quantities import parse_clock, parse_difference, parse_temperature
 from pointage.shown import clock_text, degrees_sign, in_degrees, warmth_span
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form, Warm, of_shape
+from pointage.web.forms.labels import key_words, word_of
 from pointage.web.screens.culture.page import RecordForm, Table
 from pointage.web.screens.kitchen.page import Row, Section
-from pointage.web.screens.kitchen.terms import key_words, label_of, word_of
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import apart, warmth
 
@@ -42,8 +42,7 @@ def _asked(name: str, field: FieldInfo) -> Asked:
     hint = "" if name in WARM else asked.hint and say(asked.hint)
     if hint and not field.is_required():
         hint = say("{hint}, or leave empty", hint=hint)
-    choices = tuple(replace(each, text=word_of(name, each.text)) for each in asked.choices)
-    return replace(asked, label=label_of(name), hint=hint, choices=choices, warm=WARM.get(name, ""))
+    return replace(asked, hint=hint, warm=WARM.get(name, ""))
 
 
 def form_of(kind: str) -> Form:

@@ -1,0 +1,125 @@
+"""A rise read off a photograph: the arithmetic against a pinhole camera, and the page by thumb.
+
+The camera is the textbook's: a point at height z on the vessel's axis, seen from distance d and
+height h by a camera pitched by t, lies at tan(atan((z - h) / d) - t) of its picture (projective
+geometry, any handbook of computer vision).
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from math import atan, radians, tan
+
+import numpy as np
+import pytest
+from PIL import Image, ImageDraw
+from playwright.sync_api import Browser, Page, Route, expect
+from tests.web import fixture_plan as fixture
+from tests.web.browsers import lent
+from tests.web.conftest import Site
+
+pytestmark = pytest.mark.browser
+FIELD = 0.9  # the tangent that spans half the picture
+
+
+def seen(z: float, far: float, high: float, pitch: float) -> float:
+    """Where a height is in the picture, in shares from its top."""
+    return 0.5 - tan(atan((z - high) / far) - radians(pitch)) / (2 * FIELD)
+
+
+def jar(rise: float, far: float, pitch: float) -> tuple[float, ...]:
+    """Top, mark and bottom of a vessel whose mark is at 1, pictured level with its middle."""
+    return tuple(seen(z, far, rise / 2, pitch) for z in (rise, 1.0, 0.0))
+
+
+@pytest.fixture
+def page(chromium: Browser, site: Site) -> Iterator[Page]:
+    with lent(chromium, now=fixture.NOW) as context:
+        page = context.new_page()
+        page.goto(site.url)
+        yield page
+
+
+def test_the_rise_lies_within_its_doubt_up_to_fifteen_degrees(page: Page) -> None:
+    rng = np.random.default_rng(5)
+    jars = []
+    for _ in range(2000):
+        rise = float(rng.uniform(1.0, 3.0))
+        far = float(rng.uniform(2.5, 6.0)) * max(rise, 1.0)
+        jars.append((rise, jar(rise, far, float(rng.uniform(-15, 15)))))
+    lines = [each for _, each in jars]
+    found = page.evaluate(
+        """async (jars) => {
+            const { risen } = await import("/static/measure.js");
+            return jars.map((each) => risen(...each));
+        }""",
+        lines,
+    )
+    off = [each["rise"] - rise for each, (rise, _) in zip(found, jars, strict=True)]
+    assert all(abs(by) <= each["doubt"] + 1e-9 for by, each in zip(off, found, strict=True))
+    # What tilting costs, up to 15 degrees and no nearer than 2.5 heights.
+    assert np.median(np.abs(off)) < 0.03
+    assert np.max(np.abs(off)) < 0.22
+
+
+def test_lines_that_cross_are_no_rise(page: Page) -> None:
+    found = page.evaluate(
+        """async () => {
+            const { risen } = await import("/static/measure.js");
+            const crossed = [[0.2, 0.8, 0.5], [0.6, 0.3, 0.5], [0.2, 0.5, 0.5], [NaN, 0.5, 1]];
+            return crossed.map((each) => risen(...each));
+        }"""
+    )
+    assert found == [None, None, None, None]
+
+
+def picture(lines: tuple[float, ...]) -> bytes:
+    """A jar as it might be photographed."""
+    image = Image.new("RGB", (600, 800), "#cfc6b2")
+    top, mark, bottom = (int(800 * each) for each in lines)
+    pen = ImageDraw.Draw(image)
+    pen.rectangle((200, 60, 400, bottom), outline="#444", width=4)
+    pen.rectangle((204, top, 396, bottom - 4), fill="#b98a58")
+    pen.line((196, mark, 404, mark), fill="#c00", width=3)
+    content = io.BytesIO()
+    image.save(content, "JPEG")
+    return content.getvalue()
+
+
+def test_a_photograph_is_measured_and_kept_with_its_reading(page: Page, site: Site) -> None:
+    lines = (0.25, 0.5, 0.82)
+    sent: list[bytes] = []
+
+    def keep(route: Route) -> None:
+        sent.append(route.request.post_data_buffer or b"")
+        route.fulfill(status=200)
+
+    page.route("**/daybook/photo", keep)
+    rise = page.locator("details:has(.measure)").first
+    rise.locator("summary").click()
+    measure = rise.locator(".measure")
+    measure.locator("input[type=file]").set_input_files(
+        {"name": "jar.jpg", "mimeType": "image/jpeg", "buffer": picture(lines)}
+    )
+    for name, at in zip(("Level now", "Level after mixing", "Bottom"), lines, strict=True):
+        measure.get_by_label(name).fill(str(1000 * at))
+    # (0.82 - 0.25) / (0.82 - 0.5) = 1.78
+    expect(measure.locator("output")).to_contain_text("1.78 ± 0.")
+    expect(rise.locator("input[name=value]")).to_have_value("1.78")
+    with page.expect_response("**/bench/reading"), page.expect_response("**/daybook/photo"):
+        rise.get_by_role("button", name="Save").click()
+    assert b"1.78" in sent[0]
+    assert b"jar.jpg" in sent[0]
+    readings = [r.value for news in site.desk.news.values() for r in news.readings]
+    assert 1.78 in readings
+
+
+def test_what_is_no_picture_is_said_to_be_none(page: Page) -> None:
+    rise = page.locator("details:has(.measure)").first
+    rise.locator("summary").click()
+    measure = rise.locator(".measure")
+    measure.locator("input[type=file]").set_input_files(
+        {"name": "jar.jpg", "mimeType": "image/jpeg", "buffer": b"no picture"}
+    )
+    expect(measure.locator("output")).to_contain_text("no picture")
