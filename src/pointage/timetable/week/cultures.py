@@ -23,6 +23,8 @@ from pointage.timetable.week.question import WantedStage, WeekWish
 
 NEAR = timedelta(hours=36)
 """Wishes of one culture no further apart than this take from it as it stands (ours)."""
+MANY_WAYS = 2000
+"""Of a wish that may be later: it must fit beside what was no fit before."""
 LATER = timedelta(hours=6)
 """So much longer than wanted is searched, for the ways out of a clash."""
 
@@ -47,7 +49,7 @@ class WishWays:
     def later(self) -> tuple[WeekWay, ...]:
         """The ways that are later than wanted."""
         ways = ways_of_wish(self.wish, self.levains, self.calendar, later=LATER)
-        return tuple(worth_trying(ways)[0])
+        return tuple(worth_trying(ways, MANY_WAYS)[0])
 
 
 def ways_of_week(

@@ -52,9 +52,10 @@ EACH_WAITED_HOUR = 0.5  # … of a wish for as early as can be (ours)
 LONGEST_DOUGH = timedelta(hours=50)  # from a mix to bread that was retarded
 ENOUGH = timedelta(hours=12)  # after the first instant at which it can be, the rest is only later
 
-MOST_WAYS, CHEAPEST, LEAST_OF_TIME = 600, 300, 8
+MOST_WAYS, CHEAPEST, LEAST_OF_TIME = 600, 300, 2
 """Of one wish, about so many ways are weighed against those of the others: so many of them because
-they are cheap, and of each instant at which it may be ready so many at the least."""
+they are cheap, and of each time at which it may be ready and mixed so many at the least."""
+MIXED_ABOUT = timedelta(hours=6)
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
@@ -189,18 +190,22 @@ def ways_of_wish(
     return sorted(found, key=lambda each: each.penalty)
 
 
-def worth_trying(ways: Sequence[WeekWay]) -> tuple[list[WeekWay], float]:
-    """The cheapest ways and the cheapest for each instant; the least penalty of those left out.
+def worth_trying(ways: Sequence[WeekWay], most: int = MOST_WAYS) -> tuple[list[WeekWay], float]:
+    """The cheapest ways and the cheapest for each time; the least penalty of those left out.
 
     So that the choice has few enough to weigh, and something at every time.
     """
-    groups = {(way.ready, way.hot) for way in ways}
-    each_time = max(LEAST_OF_TIME, (MOST_WAYS - CHEAPEST) // max(len(groups), 1))
-    taken: Counter[tuple[datetime, bool]] = Counter()
+
+    def group_of(way: WeekWay) -> tuple[datetime, bool, int]:
+        return way.ready, way.hot, (way.ready - way.way.mix) // MIXED_ABOUT
+
+    groups = set(map(group_of, ways))
+    each_time = max(LEAST_OF_TIME, (most - CHEAPEST) // max(len(groups), 1))
+    taken: Counter[tuple[datetime, bool, int]] = Counter()
     found: list[WeekWay] = []
     left_out = inf
     for way in ways:
-        group = (way.ready, way.hot)
+        group = group_of(way)
         if len(found) >= CHEAPEST and taken[group] >= each_time:
             left_out = min(left_out, way.penalty)
         elif not way.overlaps_itself():
