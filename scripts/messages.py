@@ -33,9 +33,26 @@ CLICK_WORDS = ("required",)
 """What click translates by a name of its own."""
 CLICK_FILES = ("core.py", "decorators.py", "exceptions.py", "formatting.py", "types.py")
 
-DATA = ("label/eu.toml", "label/us.toml", "label/allergens.toml", "raising.toml", "trouble.toml")
+DATA = (
+    "label/eu.toml", "label/us.toml", "label/allergens.toml", "methods.toml", "raising.toml",
+    "trouble.toml",
+)  # fmt: skip
 SHOWN = frozenset(
-    {"asks", "eu", "feel", "name", "see", "smell", "title", "unless", "us", "watch", "why"}
+    {
+        "asks",
+        "bake_note",
+        "eu",
+        "feel",
+        "label",
+        "name",
+        "see",
+        "smell",
+        "title",
+        "unless",
+        "us",
+        "watch",
+        "why",
+    }
 )
 """The keys in these files whose texts a person reads."""
 

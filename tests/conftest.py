@@ -5,6 +5,8 @@ Properties are tried without a stopwatch: how fast a machine is, is no property 
 
 from __future__ import annotations
 
+import atexit
+import gc
 import os
 import shutil
 import subprocess
@@ -16,15 +18,19 @@ from uuid import uuid4
 
 import pytest
 from hypothesis import HealthCheck, settings
-from sqlalchemy import create_engine, text
+from sqlalchemy import create_engine, make_url, text
+from sqlalchemy.exc import DBAPIError
 from tests import unsynced
+from tests.made_tables import made_tables
 from tests.remembered import remembered
 
+from pointage.daybook.store import tables
 from pointage.daybook.store.store import Store, open_store
 
 settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("house")
 unsynced.begin()
+made_tables.begin()
 
 LONGEST = (
     "tests/whole/",
@@ -44,9 +50,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 REMEMBERED = ("tests/cli/", "tests/desk/", "tests/faults/", "tests/web/", "tests/whole/")
 """Here the engine is asked by way of the desk; see `remembered`."""
+MIGRATED = ("tests/daybook/test_migrations.py", "tests/daybook/test_opening.py")
+"""Here an empty store is migrated, as the program does it."""
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
+    gc.freeze()  # thousands of tests and all modules stay: to go through them again takes a while
     if any(item.nodeid.startswith(REMEMBERED) for item in session.items):
         remembered.begin()
 
@@ -54,10 +63,18 @@ def pytest_collection_finish(session: pytest.Session) -> None:
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
     remembered.on = item.nodeid.startswith(REMEMBERED)
+    made_tables.given = not item.nodeid.startswith(MIGRATED)
     try:
         return (yield)
     finally:
-        remembered.on = False
+        remembered.on = made_tables.given = False
+
+
+_FIRST: list[Path] = []
+_OTHERS = (
+    "SELECT count(*) FROM pg_stat_activity "
+    "WHERE datname = current_database() AND pid <> pg_backend_pid()"
+)
 
 
 class PostgreSQL:
@@ -67,16 +84,31 @@ class PostgreSQL:
         self._programs = programs
         self._folder = folder
         self._user = user
+        self._migrated: str | None = None
+        self._emptied: list[str] = []
 
     def make(self) -> None:
-        data = str(self._folder / "data")
-        self._run("initdb", "-D", data, "-U", "pointage", "-A", "trust", "-E", "UTF8", "--no-sync")
+        """Its files; those of the first in this process are kept for others to begin with."""
+        data = self._folder / "data"
+        if not _FIRST:
+            _FIRST.append(Path(tempfile.mkdtemp(prefix="pg-")))
+            atexit.register(shutil.rmtree, _FIRST[0], ignore_errors=True)
+            if self._user:
+                shutil.chown(_FIRST[0], "postgres")
+            first = str(_FIRST[0] / "data")
+            whom = ("-U", "pointage", "-A", "trust", "-E", "UTF8")
+            self._run("initdb", "-D", first, *whom, "--no-sync")
+        shutil.copytree(_FIRST[0] / "data", data)
+        if self._user:
+            for path in (data, *data.rglob("*")):
+                shutil.chown(path, "postgres")
 
     def start(self) -> None:
         data = str(self._folder / "data")
         log = str(self._folder / "log")
         options = f"-k {self._folder} -c listen_addresses='' -c timezone=Europe/Dublin"
-        options += " -c fsync=off"  # see `unsynced`
+        options += " -c fsync=off -c full_page_writes=off"  # see `unsynced`
+        options += " -c autovacuum=off"  # no database lives long enough
         self._run("pg_ctl", "-D", data, "-l", log, "-w", "-o", options, "start")
 
     def stop(self) -> None:
@@ -87,13 +119,45 @@ class PostgreSQL:
         return f"postgresql://pointage@/{database}?host={self._folder}"
 
     def new_database(self) -> str:
+        """An empty store's database: with its tables, unless the test is one of migrations."""
+        if not made_tables.given:
+            return self._created("template0")
+        if self._emptied:
+            return self._emptied.pop()
+        if self._migrated is None:
+            self._migrated = self._created("template0")
+            open_store(self._migrated).close()
+        return self._created(make_url(self._migrated).database or "")
+
+    def take_back(self, url: str) -> None:
+        """Empty a database for another test, which takes a tenth of making one.
+
+        It is left where it lies if somebody still uses it, or if it is not as it was made.
+        """
+        engine = create_engine(url.replace("postgresql:", "postgresql+psycopg:"))
+        try:
+            with engine.begin() as connection:
+                others = connection.scalar(text(_OTHERS))
+                revision = connection.scalar(text("SELECT version_num FROM alembic_version"))
+                if others or revision != tables.REVISION:
+                    return
+                connection.execute(text("SET LOCAL session_replication_role = replica"))
+                for table in tables.metadata.sorted_tables:
+                    connection.execute(text(f"DELETE FROM {table.name}"))
+        except DBAPIError:
+            return
+        finally:
+            engine.dispose()
+        self._emptied.append(url)
+
+    def _created(self, template: str) -> str:
         name = f"daybook_{uuid4().hex}"
         server = create_engine(
             self.url("postgres").replace("postgresql:", "postgresql+psycopg:"),
             isolation_level="AUTOCOMMIT",
         )
         with server.connect() as connection:
-            connection.execute(text(f"CREATE DATABASE {name}"))
+            connection.execute(text(f"CREATE DATABASE {name} TEMPLATE {template}"))
         server.dispose()
         return self.url(name)
 
@@ -168,12 +232,22 @@ def own_postgresql() -> Iterator[PostgreSQL]:
 @pytest.fixture(
     params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)],
 )
-def new_url(request: pytest.FixtureRequest, tmp_path: Path) -> Callable[[], str]:
+def new_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Callable[[], str]]:
     """Gives the URL of one more empty store at each call."""
     if request.param == "sqlite":
-        return lambda: f"sqlite:///{tmp_path / uuid4().hex}.sqlite3"
+        yield lambda: f"sqlite:///{tmp_path / uuid4().hex}.sqlite3"
+        return
     server: PostgreSQL = request.getfixturevalue("postgresql")
-    return server.new_database
+    given: list[str] = []
+
+    def new() -> str:
+        given.append(server.new_database())
+        return given[-1]
+
+    yield new
+    if made_tables.given:
+        for url in given:
+            server.take_back(url)
 
 
 @pytest.fixture

@@ -2,18 +2,25 @@
 
 Many tests open the same kitchen, and each would learn from it, plan in it and advise on its
 cultures anew, for seconds. These functions are pure, to which tests/whole/test_remembered.py holds
-them. Only what the desk asks for is remembered: the engine's own tests run it every time.
+them. Only what the desk asks for is remembered: the engine's own tests run it every time. What one
+worker has worked out, another finds on the `shelf`.
 """
 
 from __future__ import annotations
 
 import pickle
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
 from functools import wraps
 from hashlib import blake2b
 from importlib import import_module
 from io import BytesIO
 from typing import Any
+
+from tests import shelf
+
+from pointage.daybook.entry import Entry
 
 ASKED = (
     ("pointage.desk.bakes.plan", "plan"),
@@ -46,10 +53,21 @@ class Remembered:
             return
         self._begun = True
         for module, name in ASKED:
-            there = import_module(module)
-            setattr(there, name, self._of(getattr(there, name)))
+            there: Any = import_module(module)
+            setattr(there, name, self.of(getattr(there, name)))
+        opening: Any = import_module("pointage.desk.opening")
+        opening.demonstration_entries = self.past
 
-    def _of(self, function: Callable[..., Any]) -> Callable[..., Any]:
+    def past(
+        self, kitchen: str, text: str, formulas: Mapping[str, str], now: datetime
+    ) -> list[Entry]:
+        """The demonstration's past, made once for all kitchens: their name alone differs."""
+        made = import_module("pointage.desk.kitchen.demonstration").demonstration_entries
+        entries = self.of(made)("hall", text, dict(formulas), now)
+        return [replace(each, kitchen=kitchen) for each in entries]
+
+    def of(self, function: Callable[..., Any]) -> Callable[..., Any]:
+        """The same function, which remembers while `on`."""
         name = f"{function.__module__}.{function.__name__}"
 
         @wraps(function)
@@ -57,9 +75,12 @@ class Remembered:
             key = _key(name, arguments, named) if self.on else None
             if key is None:
                 return function(*arguments, **named)
+            if key not in self._known and (kept := shelf.found(key)) is not None:
+                (self._known[key],) = kept
             if key not in self._known:
                 self._known[key] = function(*arguments, **named)
                 self.worked_out += 1
+                shelf.keep(key, self._known[key])
             else:
                 self.given += 1
                 for each in (*arguments, *named.values()):
@@ -81,7 +102,7 @@ def _key(name: str, arguments: Sequence[Any], named: Mapping[str, Any]) -> bytes
         pickler.dump((name, said, more))
     except (pickle.PicklingError, AttributeError, TypeError):
         return None
-    return blake2b(buffer.getbuffer()).digest()
+    return blake2b(buffer.getbuffer(), digest_size=20).digest()
 
 
 remembered = Remembered()

@@ -65,7 +65,7 @@ def _shown(value: object) -> str:
 
 
 S = TypeVar("S", bound=TomlTable)
-RowsCheck = Callable[[Mapping[str, Any], str], None]
+RowsCheck = Callable[[dict[str, Any], str], None]
 
 UNKNOWN = "extra_forbidden"
 REFUSED = "refused"
@@ -78,7 +78,7 @@ def read_toml(shape: type[S], text: str, source: str, *rows: RowsCheck) -> S:
     """`text` as a `shape`; `source` is the file's name as a person knows it.
 
     rows: what is checked of several tables together, whatever is wrong within one of them; each is
-    asked with the tables as they are written, and `source`.
+    asked with the tables as they are written, which it may put in order, and `source`.
     Raises InputError for text that is not TOML (with its line), an unknown key (with the nearest
     known one), a missing key and a value of the wrong sort, all of them at once.
     """

@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -89,9 +90,11 @@ def test_a_store_takes_no_second_kitchen(
         fill(store)
         path = exported(store, tmp_path / "a.zip")
     with open_store(f"sqlite:///{own}") as store:
+        mine = store.kitchens()[0]
+        store.put_kitchen(replace(mine, name="Mine"), after=1)
         before = records(store)
     told = line(capsys, "import", str(path))
-    assert told.startswith(f"kitchens '{UNNAMED}' and 'Skerry Hall': the store has another")
+    assert told.startswith("kitchens 'Mine' and 'Skerry Hall': the store has another")
     with open_store(f"sqlite:///{own}") as store:
         assert records(store) == before
 

@@ -7,6 +7,8 @@ import subprocess
 import sys
 from collections.abc import Collection
 from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
 
 import pytest
 from tests.made_up import made_up
@@ -21,6 +23,7 @@ from pointage.formula.ingredients import ingredients
 from pointage.language import ENGLISH
 
 FORMULA = "examples/formulas/harbour-loaf.toml"
+RECIPE = "examples/recipes/country-loaf.txt"
 WATER = ["water", "--target", "25C", "--water", "600g", "--part", "flour:600g@18C"]
 PLAN = ["plan", FORMULA, "--kitchen", "examples/kitchen.toml", "--now", "2026-11-25T12:00"]
 NOT_A_WORD = re.compile(r"--?[a-z-]+|\b[A-Z]{2,}\b|\S+\.(toml|csv|md)|[\w/]+/\w+|\w+@\S+")
@@ -36,15 +39,19 @@ def spoken(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("LC_ALL", "qps_QP.UTF-8")
 
 
+@cache
+def _own() -> frozenset[str]:
+    now = datetime(2026, 11, 25, 12, tzinfo=UTC)
+    return own_words(open_demonstration(now, lambda: now, Idle()))
+
+
 def left(printed: str, typed: Collection[str] = ()) -> list[str]:
     """The lines in which English is left, without what has one name in every language, and what
     was typed."""
-    now = datetime(2026, 11, 25, 12, tzinfo=UTC)
-    own = own_words(open_demonstration(now, lambda: now, Idle()))
     names = {each for name in (*ingredients(), *app.commands) for each in WORD.findall(name)}
     spoken = made_up()
     dates = {*spoken.days, *spoken.months, *spoken.long_months}
-    kept = {each.casefold() for each in own | SIGNS | TYPED | names | dates | set(typed)}
+    kept = {each.casefold() for each in _own() | SIGNS | TYPED | names | dates | set(typed)}
     return [
         line
         for line in printed.splitlines()
@@ -81,6 +88,13 @@ def test_nothing_of_an_answer_is_left_in_english(
 ) -> None:
     assert run(arguments) == 0
     assert left(capsys.readouterr().out) == []
+
+
+@pytest.mark.usefixtures("spoken")
+def test_of_a_recipe_what_was_typed_alone_is_left(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["read", RECIPE]) == 0
+    typed = WORD.findall(Path(RECIPE).read_text("utf-8"))
+    assert left(capsys.readouterr().out, typed) == []
 
 
 @pytest.mark.usefixtures("spoken")

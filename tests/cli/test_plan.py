@@ -1,4 +1,7 @@
-"""`pointage plan` as a stranger runs it: a process of its own, an empty home, one JSON object."""
+"""`pointage plan` as a stranger runs it: an empty home, one JSON object.
+
+The first plan is made in a process of its own, the others in this one.
+"""
 
 from __future__ import annotations
 
@@ -14,6 +17,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from pointage.cli.app import run
+
 DUBLIN = ZoneInfo("Europe/Dublin")
 ROOT = Path(__file__).parents[2]
 LOAF = "examples/formulas/harbour-loaf.toml"
@@ -28,6 +33,15 @@ def pointage(home: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [*COMMAND, *arguments], capture_output=True, text=True, check=False, cwd=ROOT, env=environ
     )
+
+
+@pytest.fixture
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.delenv("POINTAGE_STORE", raising=False)
+    monkeypatch.setenv("XDG_DATA_HOME", "")
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.chdir(ROOT)
+    return tmp_path
 
 
 def coming_saturday() -> str:
@@ -88,40 +102,37 @@ def test_the_levain_is_ripe_at_the_mix_and_the_grams_add_up(answer: dict[str, An
     assert steps["preheat"]["temperatures"]["oven_c"] == 240
 
 
-def test_the_same_for_people(tmp_path: Path) -> None:
-    done = pointage(tmp_path, "plan", LOAF, "--ready", coming_saturday(), "--pieces", "2")
-    assert done.returncode == 0, done.stderr
-    first, *rest = done.stdout.splitlines()
+def test_the_same_for_people(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["plan", LOAF, "--ready", coming_saturday(), "--pieces", "2"]) == 0
+    first, *rest = capsys.readouterr().out.splitlines()
     assert first.startswith("Harbour loaf, 2 of 900 g, ready Sat 09:00")
     text = "\n".join(rest)
     for word in ("Build the levain", "Mix the dough", "Shape", "Bake", "Cool", "Warning:"):
         assert word in text
     assert re.search(r"Mixing bowl +1180 g", text)
-    assert not (tmp_path / ".local").exists()  # asking leaves nothing behind
+    assert not (home / ".local").exists()  # asking leaves nothing behind
 
 
-def test_what_cannot_be_is_an_answer_and_no_error(tmp_path: Path) -> None:
+@pytest.mark.usefixtures("home")
+def test_what_cannot_be_is_an_answer_and_no_error(capsys: pytest.CaptureFixture[str]) -> None:
     wednesday = ("--now", "2026-11-25T09:00", "--ready", "2026-11-25T14:00")
-    done = pointage(tmp_path, "plan", LOAF, *wednesday, "--json")
-    assert done.returncode == 0, done.stderr
-    found = json.loads(done.stdout)
+    assert run(["plan", LOAF, *wednesday, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
     assert (found["status"], found["steps"]) == ("impossible", [])
     for conflict in found["conflicts"]:
         assert set(conflict) == {"name", "sentence", "relaxed"}
         assert all(conflict.values())
 
 
-def test_another_zone_and_kitchen(tmp_path: Path) -> None:
+def test_another_zone_and_kitchen(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The clock of --zone is that of --ready and of the answer's steps; the bread is the same."""
     kitchen = (ROOT / "examples/kitchen.toml").read_text("utf-8")
-    file = tmp_path / "kitchen.toml"
+    file = home / "kitchen.toml"
     file.write_text(kitchen.replace("loaves = 8", "loaves = 4"), "utf-8")
     asked = ("--now", "2026-11-25T09:00+00:00", "--kitchen", str(file), "--json")
-    done = pointage(
-        tmp_path, "plan", LOAF, *asked, "--ready", "2026-11-29T12:00", "--zone", "Europe/Berlin"
-    )
-    assert done.returncode == 0, done.stderr
-    found = json.loads(done.stdout)
+    there = ("--ready", "2026-11-29T12:00", "--zone", "Europe/Berlin")
+    assert run(["plan", LOAF, *asked, *there]) == 0
+    found = json.loads(capsys.readouterr().out)
     assert datetime.fromisoformat(found["ready"]) == datetime(2026, 11, 29, 11, tzinfo=UTC)
     if found["status"] == "best":
         assert len([step for step in found["steps"] if step["kind"] == "bake"]) == 2

@@ -1,7 +1,9 @@
 """Writers that are killed, in processes of their own. `python -m tests.daybook.writers ROUNDS URL`.
 
 Each round forks writers, lets them write and acknowledge for a moment of chance, kills them with
-SIGKILL, opens the store and looks for what they acknowledged. It prints one JSON object.
+SIGKILL, connects to the store anew and looks for what they acknowledged. It prints one JSON object.
+The store is opened once and closed before each fork: each process has connections of its own, and
+only what is known of SQL is shared, which would take each writer longer than it lives.
 """
 
 from __future__ import annotations
@@ -24,13 +26,12 @@ from pointage.daybook.store.sensors import Sensor, SensorKind
 from pointage.daybook.store.store import Store, open_store
 
 WRITERS = 2
-LONGEST_S = 0.06
+LONGEST_S = 0.03
 START = datetime(2026, 1, 1, tzinfo=UTC)
 
 
-def write_for_ever(url: str, sensor: Sensor, told: int, first: int) -> None:
+def write_for_ever(store: Store, sensor: Sensor, told: int, first: int) -> None:
     """Write, then tell the pipe what is written: in that order, for ever."""
-    store = open_store(url)
     number = 0
     while True:
         number += 1
@@ -48,17 +49,20 @@ def write_for_ever(url: str, sensor: Sensor, told: int, first: int) -> None:
 
 def main(rounds: int, url: str) -> None:
     sensor = Sensor(str(uuid4()), "k1", "Tubs", SensorKind.TEMPERATURE, "Hall")
-    with open_store(url) as store:
-        store.put_kitchen(KitchenRecord("k1", "Skerry Hall", "Europe/Dublin", ""))
-        store.put_sensor(sensor)
+    store = open_store(url)
+    store.put_kitchen(KitchenRecord("k1", "Skerry Hall", "Europe/Dublin", ""))
+    store.put_sensor(sensor)
+    store.append_samples(sensor, [(START, 18.0)])
+    store.append(Entry(str(uuid4()), "k1", EntryKind.NOTE, START, START, "Orla", {"text": ""}))
+    store.close()
     chance = random.Random(11)
     acknowledged: list[str] = []
     missing: list[str] = []
     for number in range(rounds):
-        told = one_round(url, sensor, number * 100_000, chance)
+        told = one_round(store, sensor, number * 100_000, chance)
         acknowledged += told
-        with open_store(url) as store:
-            missing += sorted(set(told) - what_is_there(store, sensor, len(told)))
+        missing += sorted(set(told) - what_is_there(store, sensor, len(told)))
+        store.close()
     with open_store(url) as store:
         missing += sorted(set(acknowledged) - what_is_there(store, sensor, None))
         agree = _roll_ups_agree(store)
@@ -71,7 +75,7 @@ def main(rounds: int, url: str) -> None:
     print(json.dumps(told_of | {"roll_ups_agree": agree}))
 
 
-def one_round(url: str, sensor: Sensor, first: int, chance: random.Random) -> list[str]:
+def one_round(store: Store, sensor: Sensor, first: int, chance: random.Random) -> list[str]:
     reads, writes = os.pipe()
     children = []
     for writer in range(WRITERS):
@@ -80,7 +84,7 @@ def one_round(url: str, sensor: Sensor, first: int, chance: random.Random) -> li
             try:
                 os.close(reads)
                 random.seed(first + writer)
-                write_for_ever(url, sensor, writes, first + writer * 50_000)
+                write_for_ever(store, sensor, writes, first + writer * 50_000)
             finally:
                 os._exit(1)
         children.append(child)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.remembered import remembered
 
 from pointage.culture.vigour import to_peak_h
 from pointage.daybook.bodies import BODIES, checked
@@ -28,7 +29,7 @@ NOW = datetime(2026, 12, 3, 17, 0, tzinfo=UTC)  # a Thursday, five weeks after t
 
 @pytest.fixture(scope="module")
 def past() -> list[Entry]:
-    return demonstration_entries("hall", demonstration_text(), demonstration_formulas(), NOW)
+    return remembered.past("hall", demonstration_text(), demonstration_formulas(), NOW)
 
 
 @pytest.fixture(scope="module")
@@ -82,7 +83,8 @@ def test_on_any_day_the_kitchens_file_has_the_last_word(tmp_path: Path, days: in
     store = open_store(f"sqlite:///{tmp_path / 'hall.db'}")
     record = take_in(store, demonstration_text(), demonstration_formulas(), now)
     formulas = demonstration_formulas()
-    store.append_all(record.id, demonstration_entries(record.id, record.text, formulas, now))
+    past = remembered.past(record.id, record.text, formulas, now)
+    store.append_all(record.id, past)
     desk = StoredDesk(store, record.id, since=now, clock=lambda: now)
     assert desk.bakes() == []
     left = tuple(replace(culture, life=None) for culture in desk.kitchen().cultures)

@@ -23,7 +23,7 @@ from typing import Any
 import httpx
 from sqlalchemy import Connection, event, func, select, text
 from tests.conftest import PostgreSQL
-from tests.faults.writing import Form
+from tests.faults.form import Form
 from tests.timetable.hall import NOW, SATURDAY, planned
 from tests.whole.hall import ORIGIN, Hall
 

@@ -18,12 +18,15 @@ from collections.abc import Callable
 from random import Random
 
 from tests import unsynced
+from tests.faults.form import Form
 from tests.faults.injector import begun, counts, is_acknowledged, send
-from tests.faults.writing import CASES, Form
+from tests.faults.writing import CASES
+from tests.remembered import remembered
 from tests.timetable.hall import NOW
 from tests.whole.hall import Hall
 
-LONGEST_S = 0.12
+LONGEST_S = 0.06
+"""About twice what a form takes, so that half of them are killed on the way."""
 SLOW = {"/week/wish"}
 """Making a plan takes seconds, and writes for a thousandth of one."""
 
@@ -97,4 +100,6 @@ def main() -> None:
 
 if __name__ == "__main__":
     unsynced.begin()
+    remembered.begin()
+    remembered.on = True
     main()

@@ -6,8 +6,8 @@ A route that writes and stands neither in CASES nor in WRITES_NOTHING fails a te
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from io import BytesIO
 from itertools import count
@@ -15,6 +15,7 @@ from typing import Any
 from uuid import uuid4
 
 from PIL import Image
+from tests.faults.form import Form
 from tests.timetable.hall import SATURDAY
 from tests.web.formula_form import sent
 from tests.whole.hall import Hall
@@ -25,37 +26,13 @@ from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.kitchen.file.edit import table
 
-WRITES_NOTHING = {"/theme", "/units", "/jobs/cancel", "/jobs/start", "/begin"}
+WRITES_NOTHING = {
+    *("/theme", "/units", "/jobs/cancel", "/jobs/start", "/begin"),
+    *("/join", "/devices/open", "/devices/close", "/devices/shut-out"),
+}
 """Cookies of the browser, and work that can be done again: nothing of them is in the store. A
-kitchen that has a name is not begun again."""
-
-
-@dataclass(frozen=True, slots=True)
-class Form:
-    """A form as it is sent, again with the same fields if need be.
-
-    took_effect: whether what it says holds. adds: how many records of each sort it makes. again:
-    the answers that also say that it is there already, to a form without an identifier.
-
-    Of a form that writes a document: beside, a form of another tab from the same revision, for
-    something else in it; against, one for the same, so that only one of the two can hold; refused:
-    how the second of these is answered.
-    """
-
-    path: str
-    fields: Mapping[str, str]
-    took_effect: Callable[[Hall], bool]
-    adds: Mapping[str, int] = field(default_factory=lambda: {"entry": 1})
-    files: Mapping[str, tuple[str, bytes]] | None = None
-    headers: Mapping[str, str] = field(default_factory=dict)
-    again: frozenset[int] = frozenset()
-    beside: Form | None = None
-    against: Form | None = None
-    refused: int = 409
-
-    @property
-    def writes_a_document(self) -> bool:
-        return not {"kitchen_text", "formula"}.isdisjoint(self.adds)
+kitchen that has a name is not begun again. Who may come in is kept beside the store, and has its
+faults in tests/web/test_devices.py."""
 
 
 Case = Callable[[Hall], Form]
@@ -429,6 +406,27 @@ def formula_edit(hall: Hall) -> Form:
     return of(mine, against=of(theirs))
 
 
+def formula_put_away(hall: Hall) -> Form:
+    name = f"Mole loaf {uuid4().hex[:8]}"
+    hall.post("/formulas/import", {"text": _formula(hall, name)})
+    slug = name.lower().replace(" ", "-")
+    shown = sent(hall.get(f"/formulas/{slug}/edit").text)
+    about = f"Of theirs, {uuid4()}."
+    theirs = Form(
+        f"/formulas/{slug}/edit",
+        shown | {"about": about, "do": "keep"},
+        lambda hall: about in hall.desk.book.revision(slug).text,
+        {"formula": 1},
+    )
+    return Form(
+        f"/formulas/{slug}/put-away",
+        {"after": "1", "do": "away"},
+        lambda hall: hall.desk.book.formula(slug).put_away,
+        {"formula": 1},
+        against=theirs,
+    )
+
+
 def _larder(form: str, **fields: str) -> Case:
     def case(hall: Hall) -> Form:
         entry = str(uuid4())
@@ -492,6 +490,7 @@ CASES: dict[str, Case] = {
     "/formulas/new": formula_new,
     "/formulas/{slug}/edit": formula_edit,
     "/formulas/import": formula_import,
+    "/formulas/{slug}/put-away": formula_put_away,
     "/larder/buy": _larder("buy", per="all", price="9", packs="1"),
     "/larder/count": _larder("count"),
     "/larder/use": _larder("use"),

@@ -297,3 +297,45 @@ def test_what_does_not_fit_together_is_said_at_once() -> None:
 def test_a_kind_that_is_a_list_is_named() -> None:
     with pytest.raises(InputErrors, match="kind"):
         read_formula('name = "Loaf"\n[[stage]]\nname = "Dough"\nkind = [[1]]\n')
+
+
+NAMED = """
+name = "Loaf"
+pieces = 1
+piece = "900g"
+[total]
+"bread flour" = 80
+Roggenvollkornmehl = 20
+water = 70
+"sea salt" = 2
+[[stage]]
+name = "Levain"
+kind = "levain"
+flour = 20
+flours = { "wholemeal rye" = 100 }
+water = 100
+[[stage]]
+name = "Dough"
+kind = "dough"
+"""
+
+
+def test_ingredients_go_by_the_names_that_people_give_them() -> None:
+    found = read_formula(NAMED)
+    assert set(found.total) == {"wheat-white", "rye-whole", "water", "salt"}
+    assert set(found.stage("Levain").ingredients) == {"rye-whole", "water"}
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("white flour", "which one, such as wheat-white"),
+        ("corn flour", "maize-flour"),
+        ("bred flour", "an ingredient such as bread flour"),
+        ("strong white flour", "wheat-white, which is there already"),
+    ],
+)
+def test_a_name_that_could_be_another_is_refused(name: str, said: str) -> None:
+    text = NAMED.replace("Roggenvollkornmehl", f'"{name}"').replace("wholemeal rye", "bread flour")
+    with pytest.raises(InputError, match=said):
+        read_formula(text)

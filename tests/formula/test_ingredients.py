@@ -81,6 +81,7 @@ def test_an_energy_follows_from_the_composition(each: Ingredient) -> None:
     assert each.energy is not None
     acids = each.organic_acids or 0
     general = 4 * each.protein + 9 * each.fat + 4 * each.carbohydrate + 3 * acids
+    general += 7 * (each.alcohol or 0)
     digested = 0.73 if each.name.endswith("-bran") else 0.83
     least = (general - 4 * each.fibre) * digested
     assert least - 3 <= each.energy <= general * 1.045 + 2

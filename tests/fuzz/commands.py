@@ -24,8 +24,11 @@ from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration
 from pointage.desk.opening import take_in
 from pointage.web.door.listening import listen_on, names_of
 
-LOAF, KITCHEN, LOG = "loaf.toml", "kitchen.toml", "log.csv"
-FILES = {LOAF: files.formulas()[0], KITCHEN: files.kitchens()[0], LOG: files.LOGS[0]}
+LOAF, KITCHEN, LOG, RECIPE = "loaf.toml", "kitchen.toml", "log.csv", "recipe.txt"
+FILES = {
+    LOAF: files.formulas()[0], KITCHEN: files.kitchens()[0], LOG: files.LOGS[0],
+    RECIPE: files.RECIPES[0],
+}  # fmt: skip
 VALID: dict[str, list[str]] = {
     "water": ["--target", "25C", "--water", "600g", "--part", "flour:1000g@18C"],
     "forecast": ["--seed", "50g", "--flour", "100g", "--water", "100g", "--at", "25C",
@@ -34,6 +37,7 @@ VALID: dict[str, list[str]] = {
                "--shows", "1.5"],
     "scale": [LOAF, "--pieces", "2"],
     "compare": [LOAF, LOAF],
+    "read": [RECIPE],
     "raise": ["--flour-kind", "rye-whole", "--vessel", "2l", "--at", "24C", "--days", "3"],
     "plan": [LOAF, "--ready", "2026-11-28T09:00", "--now", "2026-11-25T09:00"],
     "bake": ["--mass", "900g", "--shape", "boule", "--oven", "240C", "--from", "24C"],

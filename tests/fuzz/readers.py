@@ -27,12 +27,14 @@ from pointage.daybook.archive.merge import import_from
 from pointage.daybook.bodies import BODIES, checked, usable
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.store.store import open_store
+from pointage.desk.formulas.read import read_text_of_recipe
 from pointage.desk.kitchen.places import settle_logs
 from pointage.desk.larder.file import read_larder
 from pointage.desk.plans.document import read_plan
 from pointage.formula.file.measures import read_amount
 from pointage.formula.file.read import read_formula
 from pointage.formula.flour.figures import read_figures
+from pointage.formula.names import COUNTRIES
 from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.log.clock import DateOrder
 from pointage.kitchen.log.read import LogOptions, decode_log, read_log
@@ -52,6 +54,7 @@ def readers() -> Iterator[Reader]:
     yield Reader("quantities", 62, _quantity, _read_quantity)
     yield Reader("kitchen file", 6, _a_document(kitchens()), _read_kitchen)
     yield Reader("formula file", 8, _a_document(formulas()), read_formula)
+    yield Reader("recipe", 8, _recipe, _read_recipe)
     yield Reader("larder file", 2, _a_document([_text(DATA / "larder.toml")]), _read_larder)
     yield Reader("log", 6, _log, _read_log)
     yield Reader("entry body", 8, _body, _read_body)
@@ -109,6 +112,27 @@ def kitchens() -> list[str]:
 
 def formulas() -> list[str]:
     return [_text(path) for path in sorted((DATA / "formulas").glob("*.toml"))]
+
+
+RECIPES = (
+    "Loaf\nMakes 2 loaves\nLevain\n50 g rye flour\n50 g water\n10 g starter\n\nDough"
+    "\n1,000 g bread flour\n1 1/2 cups water at 80F\n100 g levain\n20g (2%) salt\n2 eggs"
+    "\nMethod\nMix, and bake at 450F.",
+    "Bread flour 90%\nT65 10%\nWater 72%\nSalt 2%\nLevain 20% (100% hydration)",
+    "500 g Weizenmehl 550 / 350 ml Wasser / 100 g Sauerteig (TA 200) / 1 TL Salz",
+    '<html><script type="application/ld+json">{"@graph": [{"@type": "Recipe", "name": "Loaf",'
+    ' "recipeIngredient": ["500 g flour", "350 g water"], "recipeInstructions": ['
+    '{"text": "Mix."}]}]}</script></html>',
+)
+
+
+def _recipe(rng: Random) -> tuple[str, str]:
+    example = rng.choice((*RECIPES, *formulas()))
+    return spoil.document(rng, example), rng.choice(("", *COUNTRIES))
+
+
+def _read_recipe(given: tuple[str, str]) -> None:
+    read_text_of_recipe(*given)
 
 
 def _read_kitchen(text: str) -> None:

@@ -162,10 +162,18 @@ def test_what_cannot_be_is_one_line(old: str, new: str, field: str, said: str) -
     assert all("\n" not in str(each) for each in caught.value.faults)
 
 
-@pytest.mark.parametrize("text", [BARE, BARE + "[oven]\n", BARE.replace("[[", "oven = []\n[[", 1)])
-def test_a_kitchen_without_an_oven_is_one_line(text: str) -> None:
+@pytest.mark.parametrize("text", [BARE, BARE.replace("[[", "oven = []\n[[", 1)])
+def test_a_kitchen_may_be_without_an_oven(text: str) -> None:
+    kitchen = read(text)
+    assert kitchen.ovens == ()
+    assert CapacityKind.OVEN not in {each.kind for each in capacities(kitchen)}
+    with pytest.raises(InputError, match="none; expected an oven on the Kitchen screen"):
+        kitchen.check_oven()
+
+
+def test_an_oven_of_which_nothing_is_said_is_one_line() -> None:
     with pytest.raises(InputError) as caught:
-        read(text)
+        read(BARE + "[oven]\n")
     assert "oven" in caught.value.field
     assert all("\n" not in str(each) for each in caught.value.faults)
 

@@ -8,6 +8,8 @@ from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from tests.remembered import remembered
+
 from pointage.desk.bakes.plan import plan_bake
 from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.formula.file.read import read_formula
@@ -54,7 +56,7 @@ def planned(
     occupied: tuple[Occupied, ...] = (),
 ) -> Plan:
     """The plan of a demonstration formula; each is made once for all tests."""
-    return plan_bake(
+    found: Plan = remembered.of(plan_bake)(
         formula(slug),
         kitchen(now, *changes),
         ready,
@@ -62,6 +64,7 @@ def planned(
         pieces=pieces,
         occupied=occupied,
     )
+    return found
 
 
 def step(plan: Plan, key: str) -> Step:

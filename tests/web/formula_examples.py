@@ -9,6 +9,7 @@ from tests.web import fixture_plan as fixture
 from pointage.daybook.entry import FormulaRecord
 from pointage.desk.formulas.compare import compare_formulas
 from pointage.desk.formulas.draft import Draft, TypedCells
+from pointage.desk.formulas.read import read_text_of_recipe
 from pointage.desk.formulas.what_if import Changed, WhatIf
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.errors import InputError
@@ -18,6 +19,7 @@ from pointage.web.frame import Frame, Page, Side
 from pointage.web.screens.formula_book.page import ImportPage
 from pointage.web.screens.formula_book.view import revisions_page, side_by_side_page, what_if_page
 from pointage.web.screens.formula_edit.view import edit_page
+from pointage.web.screens.formula_read.view import read_page, recipe_page
 from pointage.web.words.clock import Clock
 
 SPELT = read_formula(demonstration_formulas()["sunday-spelt"])
@@ -65,6 +67,19 @@ def book_pages(frame: Frame) -> list[Page]:
     ]
 
 
+def read_pages(frame: Frame) -> list[Page]:
+    """A recipe before it is read, one that is none, and one that is."""
+    recipe = "Loaf\n500 g flour\n350 g water\n30 g unicorn dust\nMix."
+    found = read_text_of_recipe(recipe, "us")
+    own = read_text_of_recipe(demonstration_formulas()["sunday-spelt"])
+    return [
+        recipe_page(frame, "", ""),
+        recipe_page(frame, "350 g water", "us", "recipe: no flour"),
+        read_page(frame, recipe, "us", found),
+        read_page(frame, "", "", own),
+    ]
+
+
 def formula_examples(frame: Frame) -> list[Page]:
     kitchen = fixture.skerry_hall()
     draft = Draft(SPELT, TypedCells.TOTAL, ["honey"])
@@ -73,6 +88,7 @@ def formula_examples(frame: Frame) -> list[Page]:
     text = write_formula(SPELT)
     return [
         *book_pages(frame),
+        *read_pages(frame),
         replace(
             edit_page(draft, found, text, kitchen, frame, path="/formulas/x/edit", after=3),
             both=SIDES,

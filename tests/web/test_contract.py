@@ -37,6 +37,7 @@ from pointage.web.screens.ask.page import AskPage
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.view import bench_page
 from pointage.web.screens.cultures.view import cultures_page
+from pointage.web.screens.devices.page import DevicesPage, Joined, JoinPage, OpenDoor
 from pointage.web.screens.error.page import ErrorPage
 from pointage.web.screens.first.page import BringPage, FirstPage, RoundPage
 from pointage.web.screens.flour.forms import BLEND, FIRST
@@ -158,8 +159,24 @@ def examples() -> list[Page]:
             "b",
             "F",
         ),
+        *device_pages(),
         UnitsPage(frame("units"), (Asked("degrees", "Temperatures").field("F"),), "/week"),
         ErrorPage(frame(""), "Not here", "There is no page at this address."),
+    ]
+
+
+def device_pages() -> list[Page]:
+    """The door shut, open and not there, and the page of a device that has not joined."""
+    here, now = frame("kitchen"), CLOCK.moment(CLOCK.now)
+    others = ("https://192.0.2.8:8317/join",)
+    address = "https://192.0.2.7:8317/join"
+    opened = OpenDoor(Markup("<svg></svg>"), address, "ABCD-EFGH", 10, others, "A1:B2", "C3:D4")
+    phones = tuple(Joined(str(number), "Phone", now, now) for number in range(2))
+    return [
+        DevicesPage(here, False, None, False, ()),
+        DevicesPage(here, True, None, True, phones),
+        DevicesPage(here, True, opened, True, phones[:1]),
+        JoinPage(frame(""), "ABCD", "Phone", "/week", "This key has expired."),
     ]
 
 

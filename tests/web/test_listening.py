@@ -5,7 +5,9 @@ from __future__ import annotations
 import asyncio
 import os
 import re
+import signal
 import socket
+import ssl
 import subprocess
 import sys
 import urllib.error
@@ -18,10 +20,11 @@ import pytest
 from pointage.errors import InputError
 from pointage.web.door.listening import (
     LOOPBACK,
+    likeliest_first,
     listen_on,
     names_of,
     own_addresses,
-    reached_at,
+    sockets_at,
 )
 
 
@@ -58,14 +61,7 @@ def test_its_own_addresses_are_those_that_can_be_listened_on() -> None:
     for each in own:
         listen_on(str(each), 0).close()
         assert not each.is_loopback
-    four, six = ([each for each in own if each.version == version] for version in (4, 6))
-    assert reached_at("0.0.0.0") == tuple(str(each) for each in four)
-    assert reached_at("::") == (*reached_at("0.0.0.0"), *(f"[{each}]" for each in six))
-
-
-def test_one_address_is_reached_by_that_address() -> None:
-    assert reached_at(LOOPBACK) == (LOOPBACK,)
-    assert reached_at("::1") == ("[::1]",)
+    assert sorted(likeliest_first(own), key=own.index) == own
 
 
 @pytest.mark.parametrize("address", ["192.0.2.1", "2001:db8::1"])  # RFC 5737, 3849: nobody's
@@ -99,23 +95,58 @@ def test_what_is_printed_answers_and_nothing_else(tmp_path: Path) -> None:
         try:
             assert serving.stdout is not None
             line = next(line for line in serving.stdout if line.startswith("Pointage is at "))
-            addresses = re.findall(r"http://(\S+):(\d+)/", line)
-            own = [str(each) for each in own_addresses() if each.version == 4] or [LOOPBACK]
-            assert [host for host, _ in addresses] == own
-            assert "same network" in serving.stdout.readline()
-            port = addresses[0][1]
-            for host in (*own, "kitchen.example", LOOPBACK, "localhost"):
-                assert _status(f"{host}:{port}", port) == 204
-            for host in ("192.0.2.1", "0.0.0.0", "elsewhere.example"):
-                assert _status(f"{host}:{port}", port) == 400
+            port = line.split(":")[2].partition("/")[0]
+            assert f"http://{LOOPBACK}:{port}/ " in line
+            own = [str(each) for each in own_addresses() if each.version == 4]
+            lines = [serving.stdout.readline() for _ in own]
+            found = [re.search(rf"https://(\S+):{port}/", line) for line in lines]
+            assert sorted(each[1] for each in found if each) == sorted(own)
+            ours = (*own, "kitchen.example", LOOPBACK, "localhost")
+            others = ("192.0.2.1", "0.0.0.0", "elsewhere.example")
+            for host in ours:
+                assert _status(f"http://{LOOPBACK}:{port}", f"{host}:{port}") == 204
+            trusting = ssl.create_default_context(cadata=_authority(tmp_path))
+            for address in own:
+                for host in ours:  # it has not joined
+                    assert _status(f"https://{address}:{port}", f"{host}:{port}", trusting) == 401
+                for host in others:
+                    assert _status(f"https://{address}:{port}", f"{host}:{port}", trusting) == 400
+                with pytest.raises(OSError, match=r".*"):
+                    _status(f"http://{address}:{port}", f"{address}:{port}")
+            for host in others:
+                assert _status(f"http://{LOOPBACK}:{port}", f"{host}:{port}") == 400
+            serving.send_signal(signal.SIGINT)
+            serving.wait(timeout=30)
         finally:
-            serving.terminate()
+            serving.kill()
 
 
-def _status(host: str, port: str) -> int:
-    asked = urllib.request.Request(f"http://{LOOPBACK}:{port}/alive", headers={"Host": host})
+def _authority(data: Path) -> str:
+    return (data / "pointage" / "door" / "authority.pem").read_text()
+
+
+def _status(url: str, host: str, trusting: ssl.SSLContext | None = None) -> int:
+    asked = urllib.request.Request(f"{url}/alive", headers={"Host": host})
     try:
-        with urllib.request.urlopen(asked, timeout=10) as answer:
+        with urllib.request.urlopen(asked, timeout=10, context=trusting) as answer:
             return int(answer.status)
     except urllib.error.HTTPError as error:
         return error.code
+
+
+@pytest.mark.skipif(not own_addresses(), reason="this machine is in no network")
+def test_others_are_listened_for_at_the_port_of_this_machine() -> None:
+    at_all, at_one = sockets_at("0.0.0.0", 0), sockets_at(str(own_addresses()[0]), 0)
+    alone = sockets_at("127.0.0.2", 0)
+    for each in (at_all, at_one):
+        assert each.own.getsockname()[0] == LOOPBACK
+        assert {one.getsockname()[1] for one in (each.own, *each.others)} == {each.port}
+        assert LOOPBACK not in each.hosts
+    assert len(at_one.others) == 1
+    assert alone.others == ()
+    at_one.listen()
+    taken = at_one.port
+    with pytest.raises(InputError, match="--port"):
+        sockets_at("0.0.0.0", taken)
+    for each in (at_all, at_one, alone):
+        each.close()

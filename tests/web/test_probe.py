@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 import re
 import socket
-import subprocess
-import sys
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
@@ -16,6 +14,7 @@ import httpx
 import pytest
 from tests.web.conftest import ORIGIN, ask
 from tests.web.stored_desk import NOW, hall
+from tests.whole.hall import command
 
 from pointage.desk.answers import NotThere
 from pointage.desk.desk import StoredDesk
@@ -184,45 +183,33 @@ def test_a_sensor_that_cannot_be(
         probe.desk.sensors.renew("Other")
 
 
-def _pointage(tmp_path: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-c", "from pointage.cli.app import main; main()", *words],
-        env={
-            "POINTAGE_STORE": f"sqlite:///{tmp_path}/d.sqlite3",
-            "PATH": "",
-            "HOME": str(tmp_path),
-        },
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=False,
-    )
-
-
 def test_the_command_shows_a_token_once(tmp_path: Path) -> None:
-    made = _pointage(tmp_path, "sensor", "add", "Tubs", "--place", "Counter", "--json")
-    token = json.loads(made.stdout)["token"]
+    url = f"sqlite:///{tmp_path}/d.sqlite3"
+    made = command(url, "sensor", "add", "Tubs", "--place", "Counter", "--json")
+    token = json.loads(made.out)["token"]
     assert re.fullmatch(r"[\w-]{43}", token)
-    listed = _pointage(tmp_path, "sensor", "list", "--json").stdout
+    listed = command(url, "sensor", "list", "--json").out
     assert json.loads(listed) == {
         "sensors": [{"name": "Tubs", "kind": "temperature", "place": "Counter"}]
     }
     kept = b"".join(path.read_bytes() for path in tmp_path.glob("d.sqlite3*"))
     assert b"Tubs" in kept
     assert token.encode() not in kept
-    refused = _pointage(tmp_path, "sensor", "add", "Oven", "--place", "Attic")
-    assert refused.returncode == 2
-    assert refused.stderr.startswith(
-        "pointage: --place: 'Attic' cannot be used; expected a place of"
-    )
+    refused = command(url, "sensor", "add", "Oven", "--place", "Attic")
+    assert refused.status == 2
+    assert refused.err.startswith("pointage: --place: 'Attic' cannot be used; expected a place of")
 
 
 @pytest.mark.parametrize("address", ["192.0.2.1", "", "no such host"])
-def test_another_address_must_be_one_of_this_machine(tmp_path: Path, address: str) -> None:
-    refused = _pointage(tmp_path, "serve", "--listen", address, "--port", "0")
-    assert refused.returncode == 2
-    assert "--listen:" in refused.stderr
-    assert refused.stderr.count("\n") == 1
+def test_another_address_must_be_one_of_this_machine(
+    tmp_path: Path, address: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("uvicorn.Server.run", lambda *_, **__: pytest.fail("it is served"))
+    url = f"sqlite:///{tmp_path}/d.sqlite3"
+    refused = command(url, "serve", "--listen", address, "--port", "0")
+    assert refused.status == 2
+    assert "--listen:" in refused.err
+    assert refused.err.count("\n") == 1
 
 
 def test_unless_told_the_server_is_on_the_loopback_address_alone() -> None:

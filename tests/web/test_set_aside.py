@@ -38,6 +38,7 @@ from pointage.web.words.clock import Clock
 
 NAMES = {
     "{slug}": "harbour-loaf", "{place}": "Hall", "{sha256}": "0" * 64, "{name}": "Gannet",
+    "{key}": BAKE,
 }  # fmt: skip
 
 

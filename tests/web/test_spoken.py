@@ -25,7 +25,7 @@ SPEAKS = {"accept-language": "qps"}
 TEXTS = re.compile(r'<script class="texts" type="application/json">(.*?)</script>', re.DOTALL)
 SAID = re.compile(r'\bsay\("(\w+)"')
 """A text that a script asks for by its name."""
-SCRIPTS = ("page.js", "outbox.js", "bench.js")
+SCRIPTS = ("page.js", "outbox.js", "bench.js", "call.js", "measure.js")
 OF_READINGS = {"rise", "temperature", "room", "ph", "acidity", "ripe", "fallen"}
 OF_FIELDS = {"display", "value", "text", "touch"}
 OF_WORKER = {"no_network", "not_kept"}
@@ -58,8 +58,8 @@ def test_scripts_have_every_text_that_they_say(door: Door) -> None:
         (path,) = (*WEB.glob(f"static/{name}"), *WEB.glob(f"screens/*/{name}"))
         asked |= set(SAID.findall(path.read_text("utf-8")))
     asked |= OF_READINGS | OF_FIELDS | OF_WORKER
-    # Chosen between in the script: say(here ? "unable" : "offline")
-    assert set(texts(door.get("/").text)) == asked | {"unable", "offline"}
+    # Chosen between in the script: say(here ? "unable" : shutOut ? "shut_out" : "offline")
+    assert set(texts(door.get("/").text)) == asked | {"unable", "offline", "shut_out"}
 
 
 def test_every_page_has_the_texts_of_the_script_that_every_page_has(door: Door) -> None:

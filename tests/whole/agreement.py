@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Any
 
-from tests.whole.figures import grams_of, page, place_of, stock_of
+from tests.whole.figures import page, stands, stocks_of
 from tests.whole.hall import Hall, command
 
 
@@ -44,18 +44,20 @@ def _cultures(hall: Hall, said: Mapping[str, Any]) -> Iterator[str]:
         name = row["name"]
         if row["state"] != "living" or row["fed"] is None or "/" in name:
             continue
-        grams, place = grams_of(hall, name), place_of(hall, name)
+        shown = page(hall, name)
+        grams, place = stands(name, shown)
         if abs(grams - row["grams"]) > max(0.5, 0.005 * grams):  # as pages round it
             yield f"{name}: {row['grams']} g by the command, {grams} g by its page"
         if place != row["place"].casefold():
             yield f"{name}: in {row['place']!r} by the command, in {place!r} by its page"
         fed = f"{datetime.fromisoformat(row['fed']).astimezone(zone):%H:%M}"
-        if fed not in page(hall, name):
+        if fed not in shown:
             yield f"{name}: fed at {fed} by the command, which its page does not say"
 
 
 def _larder(hall: Hall, said: Mapping[str, Any]) -> Iterator[str]:
+    stocks = stocks_of(hall)
     for row in said["stock"]:
-        there = stock_of(hall, row["ingredient"])
+        there = stocks.get(row["ingredient"], 0.0)
         if abs(there - row["grams"]) > 0.1:
             yield f"{row['ingredient']}: {row['grams']} g by the command, {there} g by the page"

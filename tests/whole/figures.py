@@ -22,16 +22,16 @@ def page(hall: Hall, name: str) -> str:
 
 def grams_of(hall: Hall, name: str) -> float:
     """How much there is of a culture, by its page."""
-    return _stands(hall, name)[0]
+    return stands(name, page(hall, name))[0]
 
 
 def place_of(hall: Hall, name: str) -> str:
     """Where a culture is, by its page."""
-    return _stands(hall, name)[1]
+    return stands(name, page(hall, name))[1]
 
 
-def _stands(hall: Hall, name: str) -> tuple[float, str]:
-    said = page(hall, name)
+def stands(name: str, said: str) -> tuple[float, str]:
+    """How much there is of a culture and where it is, as its page says."""
     if EMPTY in said:
         return 0.0, ""
     found = AMOUNT.search(said)
@@ -41,5 +41,10 @@ def _stands(hall: Hall, name: str) -> tuple[float, str]:
 
 def stock_of(hall: Hall, ingredient: str) -> float:
     """Grams of an ingredient in the stores."""
+    return stocks_of(hall).get(ingredient, 0.0)
+
+
+def stocks_of(hall: Hall) -> dict[str, float]:
+    """Grams of every ingredient in the stores."""
     shelves = hall.desk.larder.look(hall.now).shelves
-    return next((float(each.stock_g) for each in shelves if each.ingredient == ingredient), 0.0)
+    return {each.ingredient: float(each.stock_g) for each in shelves}

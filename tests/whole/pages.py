@@ -91,6 +91,7 @@ FILLERS: Mapping[str, Filler] = {
     "/formulas": _one("/formulas"),
     "/formulas/new": _one("/formulas/new"),
     "/formulas/import": _one("/formulas/import"),
+    "/formulas/read": _one("/formulas/read"),
     "/formulas/compare": _compared_formulas,
     "/formulas/{slug}": _each("/formulas/", _formulas),
     "/formulas/{slug}.toml": _each("/formulas/", _formulas, ".toml"),
@@ -106,6 +107,10 @@ FILLERS: Mapping[str, Filler] = {
     "/begin": _one("/begin"),
     "/begin/culture": _one("/begin/culture"),
     "/look-round": _one("/look-round"),
+    "/devices": _one("/devices"),
+    "/devices/elsewhere": _one("/devices/elsewhere"),
+    "/join": _one("/join"),
+    "/join/certificate": _one("/join/certificate"),
     "/oven": _one("/oven"),
     "/alive": _one("/alive"),
     "/jobs": _one("/jobs"),
@@ -120,6 +125,8 @@ OF_WHAT_IS_THERE = (
     "/cultures/{name}", "/daybook/entry/{entry}", "/daybook/culture/{name}", "/formulas/{slug}",
     "/formulas/{slug}.toml", "/formulas/{slug}/revisions", "/kitchen/log",
 )  # fmt: skip
+OF_OTHER_DEVICES = ("/devices/elsewhere", "/join", "/join/certificate")
+"""None of them is there where no other device is listened for."""
 LEADS_ON = ("/begin", "/look-round")
 """Of a kitchen that has a name, and of a server that shows none to look round in."""
 CORE = ("/", "/week", "/cultures", "/daybook", "/larder")
@@ -165,6 +172,8 @@ def fits(route: str, path: str, status: int) -> bool:
     """
     if route in LEADS_ON:
         return status == 303
+    if route in OF_OTHER_DEVICES:
+        return status in (403, 404)
     if "{" in route and "%2F" in path:
         return status < BROKEN
     if "{" not in route or route in OF_WHAT_IS_THERE:

@@ -16,7 +16,7 @@ from pointage.cli.calculators import bake, forecast, sample, water
 from pointage.cli.cultures import raising
 from pointage.cli.declared import Commands, command, translate_click
 from pointage.cli.degrees import OPTION, check_degrees, degrees_first, show_for
-from pointage.cli.formulas import compare, label, scale
+from pointage.cli.formulas import compare, label, read, scale
 from pointage.cli.records import archive, check, sensor
 from pointage.cli.terminal import harmless_streams
 from pointage.errors import InputError, PointageError
@@ -36,6 +36,7 @@ def build() -> Commands:
             command(water.water),
             command(forecast.forecast),
             command(sample.sample),
+            command(read.read),
             command(scale.scale),
             command(compare.compare),
             command(raising.raise_culture, "raise"),

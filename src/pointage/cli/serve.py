@@ -1,4 +1,4 @@
-"""`pointage serve`: the web application, on this machine only."""
+"""`pointage serve`: the web application, for this machine, and for devices that are let in."""
 
 from __future__ import annotations
 
@@ -18,11 +18,14 @@ def serve(
         str,
         Option(
             metavar="ADDRESS",
-            help="This machine's address to listen on; 0.0.0.0 for all, :: for IPv6 as well. A "
-            "phone on the same network opens the address that is then printed. Anyone who reaches "
-            "it may read and write: there is no sign-in.",
+            help="This machine's address to listen on for other devices; 0.0.0.0 for all, :: for "
+            "IPv6 as well. They are answered over TLS, and only once they have been let in on the "
+            "Kitchen screen.",
         ),
     ] = LOOPBACK,
+    join: Annotated[
+        bool, Option("--join", help="Print a key at once, for a machine without a screen.")
+    ] = False,
     called: Annotated[
         list[str] | None,
         Option(metavar="NAME", help="Another name of this machine; may be repeated."),
@@ -48,6 +51,9 @@ def serve(
     if demo and (kitchen or formulas):
         both = say("this together with files of your own")
         faults.found.append(InputError("--demo", both, say("one or the other")))
+    if join and listen == LOOPBACK:
+        alone, expected = say("this without --listen"), say("an address that other devices reach")
+        faults.found.append(InputError("--join", alone, expected))
     kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
     texts = faults.maybe(read_folder, formulas, "--formulas")
     faults.check()
@@ -57,6 +63,7 @@ def serve(
         open_browser,
         listen=listen,
         called=called or (),
+        join=join,
         kitchen_text=kitchen_text,
         formulas=texts,
     )

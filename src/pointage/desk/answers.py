@@ -208,6 +208,7 @@ class FormulaSummary:
     """One formula in a line. hydration and prefermented are fractions of the flour (0.72).
 
     dough_yield is 100 × (flour + water) / flour; pieces and piece_g are the formula's own.
+    put_away: it is not offered where one is chosen.
     """
 
     slug: str
@@ -217,6 +218,7 @@ class FormulaSummary:
     dough_yield: float
     pieces: int
     piece_g: Fraction
+    put_away: bool = False
 
 
 @dataclass(frozen=True, slots=True)

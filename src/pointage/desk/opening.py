@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from pointage.daybook.entry import EntryKind, KitchenRecord
 from pointage.daybook.store.store import Store, open_store
-from pointage.daybook.whereabouts import demonstration_url, store_url
+from pointage.daybook.whereabouts import data_folder, demonstration_url, store_url
 from pointage.desk.desk import StoredDesk, utc_now
 from pointage.desk.jobs import Jobs
 from pointage.desk.kitchen.begin import unnamed_kitchen
@@ -77,6 +78,12 @@ def open_own(
     else:
         record = take_in(store, unnamed_kitchen(), formulas or {}, now)
     return StoredDesk(store, record.id, since=now, jobs=jobs)
+
+
+def own_folder() -> Path:
+    """Where this machine keeps what is its own and no kitchen's: its certificate, and who may come
+    in over the network."""
+    return data_folder() / "door"
 
 
 def take_in(

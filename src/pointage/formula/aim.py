@@ -10,7 +10,8 @@ from math import floor
 from pointage.bounds import DOUGH_LOSS
 from pointage.errors import MISSING, InputError
 from pointage.formula.formula import MOST_PIECES, Formula, IngredientPercents
-from pointage.formula.ingredients import ingredient, split
+from pointage.formula.ingredients import split
+from pointage.formula.names import find_ingredient
 from pointage.language import say, say_many, written
 from pointage.mixture.mixture import raw
 from pointage.quantities import print_number
@@ -59,7 +60,7 @@ def from_flour(formula: Formula, on_hand: Mapping[str, Fraction] | Fraction, giv
     for kind, grams in on_hand.items():
         part = whole.flour
         if kind:
-            ingredient(kind, field)
+            kind = find_ingredient(kind, field).name  # noqa: PLW2901
             part = whole.ingredients.get(kind, Fraction())
             if not split(kind).flour or not part:
                 kinds = [name for name in whole.ingredients if split(name).flour]
@@ -69,6 +70,21 @@ def from_flour(formula: Formula, on_hand: Mapping[str, Fraction] | Fraction, giv
             raise InputError(field, given, say("some flour, such as 5kg"))
         most.append(grams * whole.mass / part)
     return Limit(field, given, min(most))
+
+
+def from_levain(formula: Formula, grams: Fraction, given: str) -> Limit:
+    """The dough that so much ripe levain makes, as wet as the formula's own.
+
+    m = grams · (whole formula) / (last build). Units: grams. Raises InputError, field
+    "levain-on-hand", for none, and for a formula without a levain.
+    """
+    field = "levain-on-hand"
+    if not formula.builds:
+        raise InputError(field, given, say("a formula with a levain"))
+    if grams <= 0:
+        raise InputError(field, given, say("some levain, such as 300g"))
+    levain = formula.whole(formula.builds[-1]).mass
+    return Limit(field, given, grams * IngredientPercents(formula.total).mass / levain)
 
 
 def from_vessel(formula: Formula, litres: Fraction, rise: float, given: str) -> Limit:

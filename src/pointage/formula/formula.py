@@ -154,7 +154,8 @@ class Hydrations:
 class Formula:
     """A formula with the pieces it is usually made for.
 
-    flours: the own figures of its flours, by name, where the formula says them.
+    flours: the own figures of its flours, by name, where the formula says them. put_away: it is no
+    longer offered where one is chosen to be baked.
     Exactly one stage is the dough. The stages are in the order in which they are mixed, and each is
     taken whole by the stages after it, in one part or in several (formula/graph.py).
     """
@@ -170,6 +171,7 @@ class Formula:
     cautions: tuple[str, ...] = ()
     may_contain: tuple[str, ...] = ()
     flours: Flours = field(default_factory=dict)
+    put_away: bool = False
 
     @cached_property
     def total(self) -> Mapping[str, Fraction]:

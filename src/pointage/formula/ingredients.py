@@ -42,6 +42,7 @@ class Ingredient:
     cholesterol. Micrograms: vitamin_d. energy: kcal. allergens: words of data/allergens.toml.
     absorption: farinograph water of a flour, percent at 14 % moisture; falling_number: seconds.
     source: where the figures are from; sources: of those that are from elsewhere, by figure.
+    counted: grams of one ("piece", "stick").
     """
 
     name: str
@@ -71,6 +72,7 @@ class Ingredient:
     falling_number: float | None = None
     allergens: tuple[str, ...] = ()
     volume: Volume | None = None
+    counted: Volume | None = None
     sources: Mapping[str, str] = field(default_factory=dict)
 
     def source_of(self, figure: str) -> str:
@@ -115,6 +117,7 @@ def _read(table: Mapping[str, Any]) -> Iterator[Ingredient]:
             energy=given.get("energy"),
             allergens=tuple(given.get("allergens", ())),
             volume=_volume(given.get("volume")),
+            counted=_volume(given.get("counted")),
             sources=sourced | given.get("sources", {}),
             **figures,
             **given.get("micrograms", {}),

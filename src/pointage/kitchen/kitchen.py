@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.culture.life import Life
-from pointage.errors import InputError
+from pointage.errors import Complaint, InputError
 from pointage.heat.vessel import Air
 from pointage.kitchen.file.heater import Heater
 from pointage.kitchen.file.mixer import Mixer
@@ -141,8 +141,8 @@ class Kitchen:
     currency: of its prices; energy_price: of a kWh, None where the file does not say. shown: how
     things are shown, as far as the file says. flours: the figures of the sacks in use, by flour.
     before: its places as they were, each with the instant until which they were so, the earliest
-    first; empty where they were never otherwise. There is always an oven, a fridge, and a place for
-    dough that is none.
+    first; empty where they were never otherwise. There is always a place for dough that is no
+    fridge; there may be no fridge and no oven.
     """
 
     name: str
@@ -179,8 +179,22 @@ class Kitchen:
 
     @property
     def oven(self) -> Oven:
-        """The first oven, where nothing says which."""
+        """The first oven, where nothing says which; of a kitchen that has one."""
         return self.ovens[0]
+
+    def check_oven(self) -> None:
+        """Raises InputError where there is none to plan a bake in."""
+        if not self.ovens:
+            raise InputError(
+                say("{kitchen}, oven", kitchen=self.name),
+                Complaint(say("none")),
+                say("an oven on the Kitchen screen, for a plan that ends with baked bread"),
+            )
+
+    @property
+    def has_fridge(self) -> bool:
+        """Whether anything can be retarded, or rested cold, in it."""
+        return any(each.kind is PlaceKind.FRIDGE for each in self.places)
 
     def oven_called(self, name: str) -> Oven | None:
         """The oven called so, or the only one there is, whatever it was called; else None."""

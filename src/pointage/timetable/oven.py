@@ -33,12 +33,12 @@ ROLLS_FOR_CRUST = 1.3  # rolls are baked on past a done core, for their crust (o
 
 
 def ovens_for(ovens: Sequence[Oven], process: Process | None) -> tuple[Oven, ...]:
-    """The ovens a formula can be baked in, the one to be taken first: never none.
+    """The ovens a formula can be baked in, the one to be taken first; none if there is none.
 
     That which it names where it is there; else each that gets hot enough, as the kitchen has them;
     else the hottest.
     """
-    if process is None:
+    if process is None or not ovens:
         return tuple(ovens)
     named = [each for each in ovens if each.name.casefold() == process.oven_name.casefold()]
     hot = [each for each in ovens if reaches(each, process)]

@@ -106,7 +106,16 @@ class Problem:
                 MISSING,
                 say("a [process] table: how it is worked"),
             )
+        if self.lacks_fridge:
+            return replace(self.formula.process, retard_place=None, retard_rise=None)
         return self.formula.process
+
+    @property
+    def lacks_fridge(self) -> bool:
+        """Whether the formula is for retarding and there is nowhere to: it is proofed warm."""
+        process = self.formula.process
+        retards = process is not None and process.retard_place is not None
+        return retards and not self.kitchen.has_fridge
 
     @cached_property
     def stands(self) -> KitchenStands:
@@ -382,6 +391,7 @@ class Problem:
     def check_oven(self) -> None:
         """Refuse an oven that is not there or does not get hot enough. Raises InputError."""
         process, slug = self.process, self.formula.slug
+        self.kitchen.check_oven()
         if process.oven_name and self.kitchen.oven_called(process.oven_name) is None:
             known = ", ".join(each.name for each in self.kitchen.ovens)
             expected = say("an oven of {name}: {known}", name=self.kitchen.name, known=known)

@@ -59,6 +59,7 @@ class RemarkCode(StrEnum):
     LATE_WATER = "late-water"  # temperature
     PIECES_OF = "pieces-of"  # pieces, mass
     PROOF_RISE = "proof-rise"  # rise
+    NO_FRIDGE = "no-fridge"
     BAKED_THROUGH = "baked-through"  # core, mass
     STEAM_SCALDS = "steam-scalds"
     ON_RACKS = "on-racks"

@@ -274,7 +274,10 @@ def _proof(problem: Problem, thread: Thread, run: Run) -> Step:
         place=problem.last_place(retarded=thread.retarded).name,
         mixture=problem.formula.name,
         pieces=problem.pieces,
-        remarks=(Remark(RemarkCode.PROOF_RISE, {"rise": number(wanted[1])}),),
+        remarks=(
+            Remark(RemarkCode.PROOF_RISE, {"rise": number(wanted[1])}),
+            *([Remark(RemarkCode.NO_FRIDGE)] if problem.lacks_fridge else []),
+        ),
         standing=proof_standing(
             problem, run, thread.loads[0], problem.traits, retarded=thread.retarded
         ),

@@ -24,7 +24,9 @@ from pointage.web import (
     troubles,
 )
 from pointage.web.door.bodies import Bodies
+from pointage.web.door.gate import DeviceGate
 from pointage.web.door.guard import LOOPBACK, Guard
+from pointage.web.door.outside import Outside
 from pointage.web.door.tour import Tour
 from pointage.web.port import Desk
 from pointage.web.screens.advice import routes as advice
@@ -32,10 +34,12 @@ from pointage.web.screens.bench import routes as bench
 from pointage.web.screens.culture import routes as culture
 from pointage.web.screens.cultures import routes as cultures
 from pointage.web.screens.daybook import routes as daybook
+from pointage.web.screens.devices import routes as devices
 from pointage.web.screens.first import routes as first
 from pointage.web.screens.flour import routes as flour
 from pointage.web.screens.formula_book import routes as formula_book
 from pointage.web.screens.formula_edit import routes as formula_edit
+from pointage.web.screens.formula_read import routes as formula_read
 from pointage.web.screens.formulas import routes as formulas
 from pointage.web.screens.jobs import routes as jobs
 from pointage.web.screens.kitchen import routes as kitchen
@@ -70,17 +74,20 @@ def create_app(
     trouble: Callable[[], str] = lambda: "",
     *,
     tour: Tour | None = None,
-    home: str = "",
+    home: int = 0,
+    outside: Outside | None = None,
 ) -> Starlette:
     """The application on a desk. now: the clock. allowed_hosts: the names it answers to.
 
     trouble: a sentence that every page is to show, or nothing. tour: the kitchen to look round in,
-    which is another application; that one has a home, the address of this.
+    which is another application; that one has a home, the port of this. outside: how other devices
+    come in; without it none is asked who it is.
     """
     app = Starlette(
         routes=[
             *bench.ROUTES,
             *first.ROUTES,
+            *devices.ROUTES,
             *week.ROUTES,
             *wish.ROUTES,
             *cultures.ROUTES,
@@ -93,6 +100,7 @@ def create_app(
             *past.ROUTES,
             *photos.ROUTES,
             *formula_edit.ROUTES,
+            *formula_read.ROUTES,
             *formula_book.ROUTES,
             *formulas.ROUTES,
             *labels.ROUTES,
@@ -112,6 +120,7 @@ def create_app(
         ],
         middleware=[
             Middleware(Guard, allowed_hosts=allowed_hosts),
+            Middleware(DeviceGate, devices=None if outside is None else outside.devices),
             Middleware(Bodies),
             # Level 9 takes twice as long for a twentieth less.
             Middleware(GZipMiddleware, minimum_size=1000, compresslevel=4),
@@ -125,4 +134,5 @@ def create_app(
     app.state.trouble = trouble
     app.state.tour = tour
     app.state.home = home
+    app.state.outside = outside
     return app

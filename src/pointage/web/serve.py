@@ -2,30 +2,40 @@
 
 from __future__ import annotations
 
+import asyncio
+import socket
 import sys
 import threading
 import webbrowser
 from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
-from ipaddress import ip_address
+from typing import Any
 
+import uvicorn
+from starlette.applications import Starlette
+
+from pointage.desk.desk import StoredDesk
 from pointage.desk.jobs import Jobs
-from pointage.desk.opening import open_demonstration, open_own
+from pointage.desk.opening import open_demonstration, open_own, own_folder
 from pointage.desk.records.exchange import ExchangeDesk
+from pointage.errors import InputError
 from pointage.language import say
 from pointage.mixture.compiled import is_compiled
 from pointage.mixture.warm import warm
 from pointage.web.app import create_app
-from pointage.web.door.connections import server_of
+from pointage.web.door.connections import serve_all, server_of
 from pointage.web.door.guard import LOOPBACK as OWN_NAMES
 from pointage.web.door.listening import (
     LOOPBACK,
-    listen_on,
+    Sockets,
     names_of,
-    reached_at,
+    own_names,
+    sockets_at,
 )
+from pointage.web.door.outside import Outside
 from pointage.web.door.tour import Tour
 
+DAY_S = 24 * 3600.0
 SWITCH_S = 0.001
 
 
@@ -36,20 +46,22 @@ def serve(
     *,
     listen: str = LOOPBACK,
     called: Sequence[str] = (),
+    join: bool = False,
     kitchen_text: str | None = None,
     formulas: Mapping[str, str] | None = None,
 ) -> None:
     """Open the desk and serve it.
 
     listen: the address of this machine to listen on. called: names by which it may be asked,
-    besides the addresses it listens on and the loopback's. Raises InputError for an address that is
-    not this machine's, for a port that is taken, and for a name that is none.
+    besides the addresses it listens on and the loopback's. join: whether a device may join at once.
+
+    Others than this machine are answered over TLS, once they have joined. Raises InputError for an
+    address that is not this machine's, for a port that is taken, and for a name that is none.
     """
     names = names_of(called)
-    listening = listen_on(listen, port)
-    bound, taken = listening.getsockname()[:2]
-    hosts = reached_at(bound)
-    addresses = [f"http://{host}:{taken}/" for host in hosts or (LOOPBACK,)]
+    sockets = sockets_at(listen, port)
+    here = f"http://{_host_of(sockets.own)}:{sockets.port}/"
+    outside = _outside(sockets, names)
     if not is_compiled():
         print(say("Compiling the fermentation engine, once, for about 20 seconds …"), flush=True)
         warm()
@@ -59,42 +71,88 @@ def serve(
         desk = open_demonstration(now, jobs=Jobs())
     else:
         desk = open_own(now, kitchen_text, formulas, jobs=Jobs())
-    listening.listen()  # who comes before the server has begun is only kept waiting
-    places = say(" and ").join(addresses)
-    print(say("Pointage is at {places}  (Ctrl-C ends it)", places=places), flush=True)
-    if not ip_address(bound).is_loopback:
-        print(say("A phone on the same network opens that address in its browser."), flush=True)
-        warning = say("There is no sign-in: whoever reaches this address may read and write.")
-        print(warning, flush=True)
+    sockets.listen()  # who comes before the server has begun is only kept waiting
+    print(say("Pointage is at {places}  (Ctrl-C ends it)", places=here), flush=True)
+    if outside is not None:
+        _say_how_to_join(outside, join)
     if open_browser:
-        threading.Timer(0.5, webbrowser.open, addresses[:1]).start()
+        threading.Timer(0.5, webbrowser.open, [here]).start()
     if not demo:
         keep_backups(desk.exchange)
-    answers_to = (*OWN_NAMES, *hosts, *names)
-    app = create_app(
-        desk,
-        allowed_hosts=answers_to,
-        trouble=lambda: desk.exchange.trouble,
-        tour=None if demo else Tour(lambda home: _show_round(home, listen, answers_to), taken),
-    )
+    answers_to = (*OWN_NAMES, _host_of(sockets.own), *names, *(outside.names if outside else ()))
+
+    def app_on(desk: StoredDesk, **more: Any) -> Starlette:
+        return create_app(desk, allowed_hosts=answers_to, outside=outside, **more)
+
+    def show_round() -> int:
+        """Serve Skerry Hall beside one's own kitchen. Gives its port once it can be asked."""
+        hall, there = open_demonstration(datetime.now(UTC), jobs=Jobs()), sockets_at(listen, 0)
+        hall.work.warm_up(datetime.now(UTC))
+        there.listen()
+        served = _served(app_on(hall, home=sockets.port), there, outside)
+        threading.Thread(target=lambda: asyncio.run(serve_all(served)), daemon=True).start()
+        return there.port
+
+    tour = None if demo else Tour(show_round)
+    app = app_on(desk, trouble=lambda: desk.exchange.trouble, tour=tour)
     desk.work.warm_up(now)
     # What is worked out beside the pages holds the interpreter for so long at most while one waits.
     sys.setswitchinterval(SWITCH_S)
-    server_of(app).run(sockets=[listening])
+    asyncio.run(serve_all(_served(app, sockets, outside)))
 
 
-def _show_round(home: str, listen: str, answers_to: Sequence[str]) -> int:
-    """Serve Skerry Hall beside one's own kitchen. Gives its port once it can be asked."""
-    now = datetime.now(UTC)
-    desk = open_demonstration(now, jobs=Jobs())
-    listening = listen_on(listen, 0)
-    app = create_app(desk, allowed_hosts=answers_to, home=home)
-    desk.work.warm_up(now)
-    listening.listen()
-    server = server_of(app)
-    threading.Thread(target=lambda: server.run(sockets=[listening]), daemon=True).start()
-    port: int = listening.getsockname()[1]
-    return port
+def _host_of(bound: socket.socket) -> str:
+    address = str(bound.getsockname()[0])
+    return f"[{address}]" if ":" in address else address
+
+
+def _outside(sockets: Sockets, names: Sequence[str]) -> Outside | None:
+    """How others reach this machine, where they are listened for. Raises InputError where it cannot
+    keep its certificate or who has joined."""
+    if not sockets.others:
+        return None
+    folder, hosts = own_folder(), sockets.hosts
+    try:
+        named = tuple(dict.fromkeys((*hosts, *own_names(), *names)))
+        return Outside.of(folder, sockets.port, hosts, named, lambda: datetime.now(UTC))
+    except OSError as error:
+        fault = error.strerror or str(error)
+        expected = say("a folder that can be written to")
+        raise InputError(str(folder), fault, expected) from None
+
+
+def _say_how_to_join(outside: Outside, join: bool) -> None:
+    """Where other devices find it; and a key at once where the machine has no screen of its own."""
+    first, *others = outside.addresses
+    print(say("For other devices in the same network: {place}", place=first), flush=True)
+    for each in others:
+        print(say("  or, in another network: {place}", place=each), flush=True)
+    if not join:
+        way = say("Kitchen, “Let another device in”, on this machine lets one in.")
+        print(way, flush=True)
+        return
+    key = outside.devices.open_door()
+    address = f"{first}join?key={key}"
+    if sys.stdout.isatty():
+        import segno
+
+        segno.make_qr(address).terminal(compact=True)
+    print(say("Within 10 minutes one device may join at {address}", address=address), flush=True)
+    sha = outside.certificate
+    print(say("SHA-256 of the certificate to install: {sha}", sha=sha.authority_print), flush=True)
+    print(say("SHA-256 in the browser’s warning: {sha}", sha=sha.server_print), flush=True)
+
+
+def _served(
+    app: Starlette, sockets: Sockets, outside: Outside | None
+) -> list[tuple[uvicorn.Server, Sequence[socket.socket]]]:
+    """The servers of an application: for this machine, and over TLS for others."""
+    own: tuple[uvicorn.Server, Sequence[socket.socket]] = (server_of(app), (sockets.own,))
+    if outside is None:
+        return [own]
+    others = server_of(app, outside.certificate)
+    every(DAY_S, lambda: outside.renew([others], datetime.now(UTC)), "certificate")
+    return [own, (others, sockets.others)]
 
 
 def keep_backups(exchange: ExchangeDesk, every_s: float = 3600.0) -> Callable[[], None]:
@@ -102,17 +160,27 @@ def keep_backups(exchange: ExchangeDesk, every_s: float = 3600.0) -> Callable[[]
 
     What goes wrong is reported here once, and on every page for as long as it lasts.
     """
+    logged = ""
+
+    def mind() -> None:
+        nonlocal logged
+        exchange.back_up()
+        if exchange.trouble not in {"", logged}:
+            print(f"pointage: {exchange.trouble}", file=sys.stderr, flush=True)
+        logged = exchange.trouble
+
+    return every(every_s, mind, "backups")
+
+
+def every(seconds: float, do: Callable[[], None], name: str) -> Callable[[], None]:
+    """Do something now and then, beside the pages, until what this gives is called."""
     stop = threading.Event()
 
     def mind() -> None:
-        logged = ""
         while True:
-            exchange.back_up()
-            if exchange.trouble not in {"", logged}:
-                print(f"pointage: {exchange.trouble}", file=sys.stderr, flush=True)
-            logged = exchange.trouble
-            if stop.wait(every_s):
+            do()
+            if stop.wait(seconds):
                 return
 
-    threading.Thread(target=mind, name="backups", daemon=True).start()
+    threading.Thread(target=mind, name=name, daemon=True).start()
     return stop.set

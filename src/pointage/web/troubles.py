@@ -8,7 +8,7 @@ from typing import Any
 
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import PlainTextResponse, Response
 
 from pointage.daybook.errors import (
     EntryClashError,
@@ -19,6 +19,7 @@ from pointage.daybook.errors import (
 from pointage.desk.answers import NotThere
 from pointage.errors import PointageError
 from pointage.language import best, mark, say, speak
+from pointage.web.door.gate import STRANGER
 from pointage.web.door.guard import HEADERS
 from pointage.web.screens.error.page import ErrorPage
 from pointage.web.visit import Visit
@@ -33,6 +34,8 @@ RETRY_AFTER_S = "20"
 
 
 def _page(request: Request, status: int, title: str, sentence: str) -> Response:
+    if request.scope.get(STRANGER):
+        return PlainTextResponse(f"{sentence}\n", status)
     visit = Visit.of(request)
     return visit.show(ErrorPage(visit.frame(""), title, sentence), status)
 

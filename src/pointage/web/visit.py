@@ -23,6 +23,7 @@ from pointage.kitchen.kitchen import Kitchen
 from pointage.language import best, mark, say, speak
 from pointage.shown import Shown, show
 from pointage.web.door.reader import COOKIE, chosen, country_of, usual
+from pointage.web.door.tour import address_of
 from pointage.web.door.unchanged import (
     VARY,
     headers_of,
@@ -165,8 +166,14 @@ class Visit:
             work=partial(work_now, self.desk.work) if self.request.method == "GET" else WorkNow,
             aside=aside or (),
             degrees=self.shown.degrees,
-            home=self.request.app.state.home,
+            home=self._home,
         )
+
+    @property
+    def _home(self) -> str:
+        """The reader's own kitchen, for who calls this machine as this request does."""
+        port, url = self.request.app.state.home, self.request.url
+        return address_of(url.scheme, url.hostname or "", port) if port else ""
 
     def show(self, page: Page, status: int = 200, block: str = "") -> Response:
         """The page; or only its `block` when htmx asks for that from a page already open."""

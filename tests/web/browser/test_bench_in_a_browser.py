@@ -69,8 +69,11 @@ def test_an_over_pour_can_keep_the_total_with_or_without_a_network(
         # 331 g too much leaves 6699 of 7030 g to come: 1048 g of levain instead of 1100.
         assert displays(page)[1] == "5869"
         assert displays(page)[-1] == planned[-1]
+        if alone:
+            expect(page.locator("#waiting")).to_be_visible()
         phone.set_offline(False)
-        page.wait_for_timeout(1500)  # for what waited to be sent
+        page.evaluate("dispatchEvent(new Event('online'))")
+        expect(page.locator("#waiting")).to_be_hidden()
         page.reload()
 
 
@@ -188,8 +191,9 @@ def test_an_entry_leaves_the_outbox_only_when_our_server_has_it(
     page.route("**/bench/done", stranger)
     phone.set_offline(False)
     page.evaluate("dispatchEvent(new Event('online'))")
-    page.wait_for_timeout(1000)
-    assert met
+    while not met:
+        page.wait_for_timeout(50)
+    page.wait_for_timeout(300)  # for what comes of the stranger's answer, which must be nothing
     expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
     page.unroute("**/bench/done")
     page.evaluate("dispatchEvent(new Event('online'))")

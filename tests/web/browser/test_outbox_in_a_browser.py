@@ -24,6 +24,7 @@ LATER: dict[str, dict[str, Any]] = {
     "a store away": {"status": 503, "headers": {**OURS, "Retry-After": "20"}, "body": "later"},
     "a fault of ours": {"status": 500, "headers": OURS, "body": "broken"},
     "too many": {"status": 429, "headers": OURS, "body": "later"},
+    "shut out": {"status": 401, "headers": OURS, "body": "Join"},
     "no name": {"status": 200, "headers": OURS, "body": "well"},
     "another name": {"status": 200, "headers": {**OURS, "Pointage-Entry": "x"}, "body": "well"},
     "a stranger": {"status": 200, "body": "Welcome"},

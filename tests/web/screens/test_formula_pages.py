@@ -270,6 +270,9 @@ def test_make_it_for_what_there_is(desk: StoredDesk) -> None:
     at = "/formulas/harbour-loaf"
     page = get(desk, at, pieces="", piece="", **{"flour-on-hand": "5kg"}).text
     assert re.search(r'name="pieces"[^>]*value="9"', page)  # 5 kg makes 8.7 kg: nine of 900 g
+    # Levain is 28.8 of 174 in the whole: 300 g makes 1.81 kg, two of 900 g.
+    page = get(desk, at, pieces="", piece="", **{"levain-on-hand": "300g"}).text
+    assert re.search(r'name="pieces"[^>]*value="2"', page)
     fine = get(desk, at, **{"fine-step": "0.1", "pieces": "1", "piece": "500g"}).text
     assert "small amounts in 0.1 g" in fine
     cups = get(desk, at, volumes="1").text

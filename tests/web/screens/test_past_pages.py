@@ -9,6 +9,7 @@ from time import process_time
 import httpx
 import pytest
 from playwright.sync_api import Page
+from tests.remembered import remembered
 from tests.web.browser.looks import assert_sound
 from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Site, ask
@@ -18,7 +19,6 @@ from pointage.daybook.entry import Entry
 from pointage.daybook.store.store import open_store
 from pointage.desk.desk import StoredDesk
 from pointage.desk.jobs import Jobs
-from pointage.desk.kitchen.demonstration import demonstration_entries
 from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
 from pointage.desk.opening import take_in
 from pointage.web.app import create_app
@@ -28,9 +28,7 @@ from pointage.web.app import create_app
 def desk(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
     store = open_store(f"sqlite:///{tmp_path_factory.mktemp('hall') / 'hall.db'}")
     record = take_in(store, demonstration_text(), demonstration_formulas(), NOW)
-    entries: list[Entry] = demonstration_entries(
-        record.id, record.text, demonstration_formulas(), NOW
-    )
+    entries: list[Entry] = remembered.past(record.id, record.text, demonstration_formulas(), NOW)
     store.append_all(record.id, entries)
     return StoredDesk(store, record.id, since=NOW, clock=lambda: NOW, jobs=Jobs())
 

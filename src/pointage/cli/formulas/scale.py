@@ -20,7 +20,8 @@ def scale(
     formula: Annotated[str, Argument(metavar="FORMULA.toml", help="The formula's file.")],
     *,
     pieces: Annotated[
-        str | None, Option(help="How many pieces; else as many as flour, vessel or oven allow.")
+        str | None,
+        Option(help="How many pieces; else as many as flour, levain, vessel or oven allow."),
     ] = None,
     piece: Annotated[
         str | None,
@@ -40,6 +41,9 @@ def scale(
     flour_on_hand: Annotated[
         list[str] | None,
         Option(help="The flour available: 5kg, or rye-whole:2kg for a kind; may be repeated."),
+    ] = None,
+    levain_on_hand: Annotated[
+        str | None, Option(help="The ripe levain there is, as wet as the formula's, such as 300g.")
     ] = None,
     vessel: Annotated[
         str | None, Option(help="The volume that the risen dough may fill, such as 12l.")
@@ -90,7 +94,10 @@ def scale(
     piece_g = maybe(PIECE_G.grams, piece, "--piece")
     step_g = take(STEP_G.grams, step, "--step")
     loads = maybe(LOADS.count, oven_loads, "--oven-loads")
-    baked_g = maybe(parse_mass, baked, "--baked")
+    baked_g, levain_g = (
+        maybe(parse_mass, text, name)
+        for text, name in ((baked, "--baked"), (levain_on_hand, "--levain-on-hand"))
+    )
     lost = maybe(share, oven_loss, "--oven-loss")
     sticks = take(share, bowl_loss, "--bowl-loss")
     litres = maybe(parse_volume, vessel, "--vessel")
@@ -118,15 +125,18 @@ def scale(
         oven_loss=OVEN_LOSS if lost is None else lost,
         bowl_loss=sticks,
         flour_on_hand=tuple(flour_on_hand or ()),
+        levain_g=levain_g,
         vessel_l=litres,
         rise=None if grown is None else float(grown[0]),
-        ovens=() if loads is None else here.file.ovens,
+        ovens=None if loads is None else here.file.ovens,
         loads=loads or 1,
         fine=None if fine_g is None else FineScale(fine_g, carries_g),
     )
     with as_options(
         pieces=pieces, piece=piece, step=step, baked=baked, vessel=vessel, rise=rise,
         bowl_loss=bowl_loss, oven_loss=oven_loss, flour_on_hand=flour_on_hand, fine_step=fine_step,
+        loads=oven_loads,
+        levain_on_hand=levain_on_hand,
     ):  # fmt: skip
         found = scale_formula(made, count, piece_g, step_g, wants=wants, flours=here.flours)
     cups = _measured(found) if volumes else ()

@@ -17,6 +17,7 @@ from sqlalchemy import Connection, Table, insert, select, text, update
 from pointage.daybook.archive import manifest as m
 from pointage.daybook.archive.archive import SINGLE, ArchiveReader
 from pointage.daybook.archive.merge_samples import merge_samples
+from pointage.daybook.archive.untouched import take_out_untouched
 from pointage.daybook.errors import MergeError
 from pointage.daybook.photograph import media_type
 from pointage.daybook.store import tables
@@ -40,12 +41,19 @@ Trial = Callable[[Connection, Places], object]
 
 
 def import_from(
-    store: Database, path: Path, one_kitchen: bool = False, trial: Trial | None = None
+    store: Database,
+    path: Path,
+    one_kitchen: bool = False,
+    trial: Trial | None = None,
+    *,
+    nobodys: str = "",
 ) -> tuple[m.ArchiveCounts, m.ArchiveCounts]:
     """Take the archive at `path` into a store: what it holds, and how much of that was new.
 
     one_kitchen: refuse, by a MergeError, what would leave the store with more than one.
-    trial: asked before anything is on the disk; whatever it raises, nothing is imported.
+    nobodys: the name of a kitchen that is nobody's yet: where nothing was ever kept in it, the
+    archive comes in its place. trial: asked before anything is on the disk; whatever it raises,
+    nothing is imported.
 
     Raises ArchiveError for an archive that is damaged or says what cannot be, NewerArchiveError,
     MergeError for one that says otherwise than the store, StoreError. After each the store is as
@@ -60,6 +68,8 @@ def import_from(
                     text(f"LOCK TABLE {', '.join(LOCKED)} IN SHARE ROW EXCLUSIVE MODE")
                 )
             merge = _Merge(archive, connection)
+            if nobodys:
+                take_out_untouched(connection, nobodys, merge.brought())
             merge.all()
             if one_kitchen:
                 _refuse_two(connection)
@@ -100,6 +110,10 @@ class _Merge:
                     found=self._found[name],
                 )
                 raise self._archive.error("manifest.json", reason)
+
+    def brought(self) -> set[str]:
+        """The kitchens of the archive, by their identifiers."""
+        return {line.kitchen for _, line in self._lines("kitchens.jsonl", m.KitchenLine)}
 
     def _take_kitchens(self) -> None:
         path, table = "kitchens.jsonl", tables.kitchen_text

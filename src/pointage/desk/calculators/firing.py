@@ -61,10 +61,10 @@ def _shared(heater: Heater, heats: Sequence[_Heat]) -> dict[str, Fraction]:
 
 def formula_kwh(formula: Formula, kitchen: Kitchen, pieces: int) -> Fraction | None:
     """Energy of a firing for so many pieces of a formula alone; None where it is not known."""
-    process = formula.process
-    oven = ovens_for(kitchen.ovens, process)[0]
-    heater = oven.heater
-    if heater is None or process is None:
+    process, ovens = formula.process, ovens_for(kitchen.ovens, formula.process)
+    oven = ovens[0] if ovens else None
+    heater = oven.heater if oven is not None else None
+    if oven is None or heater is None or process is None:
         return None
     loads = -(-pieces // load_of(oven, process))
     baking = bake_minutes(formula, process, kitchen, formula.piece_g, pieces, oven=oven)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from fractions import Fraction
@@ -170,10 +171,8 @@ class WaterDesk:
             wanted = formula.process.dough_temperature.celsius
         place = kitchen.warmest_place
         if levain is not None and levain.place is not None:
-            place = kitchen.place(
-                levain.place,
-                say("{formula}, stage {stage}, place", formula=mix.formula, stage=levain.name),
-            )
+            with suppress(InputError):  # a place of another kitchen: planning says so
+                place = kitchen.place(levain.place)
         friction = self.friction_of(mix)
         return Warmths(
             wanted, room_c, _mean(place, now), room_c, kitchen.tap_c, round(friction.kelvin, 1)

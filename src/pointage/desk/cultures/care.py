@@ -219,7 +219,7 @@ class Care:
         raise InputError(
             "place",
             Complaint(say("no fridge")),
-            say("a place of kind fridge in the kitchen's file"),
+            say("a fridge among the places on the Kitchen screen"),
         )
 
 

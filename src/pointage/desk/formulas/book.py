@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime
@@ -23,8 +24,11 @@ from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.language import say
 
-TAKEN_WORDS = ("new", "compare", "import")
+TAKEN_WORDS = ("new", "compare", "import", "read")
 """Words that stand where a formula's name does in an address."""
+
+
+_PUT_AWAY = re.compile(r"(?m)^put_away[ \t]*=.*\n")
 
 
 class BookDesk:
@@ -98,6 +102,15 @@ class BookDesk:
             except StaleRevisionError:  # another has it since we looked
                 raise InputError("name", repr(formula.name), taken) from None
         self.revision(slug)
+        return self._store.put_formula(self._id, slug, text, self._clock(), after=after)
+
+    def put_away(self, slug: str, after: int, *, away: bool) -> FormulaRecord:
+        """Take a formula out of what is offered, or bring it back: a revision like any other.
+
+        Only that line of its text is another. Raises NotThere, and StaleRevisionError.
+        """
+        text = _PUT_AWAY.sub("", self.revision(slug).text)
+        text = f"put_away = true\n{text}" if away else text
         return self._store.put_formula(self._id, slug, text, self._clock(), after=after)
 
     def compare(self, before: Formula, after: Formula) -> Comparison:

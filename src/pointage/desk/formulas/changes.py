@@ -16,40 +16,28 @@ from pointage.errors import Faults, InputError
 from pointage.formula.adjust import with_dough_yield, with_levain_hydration
 from pointage.formula.file.figures import number
 from pointage.formula.formula import Formula, StageKind
-from pointage.formula.ingredients import (
-    Ingredient,
-    ingredient,
-    ingredients,
-    split,
-)
+from pointage.formula.ingredients import split
+from pointage.formula.names import find_ingredient
 from pointage.language import say
 from pointage.toml import nearest
 
 NEW_STAGE = ("name", "kind", "flour", "flours", "water", "takes", "parts_of", "seed", "place")
 
 
-def find_ingredient(text: str, field: str) -> Ingredient:
-    """The ingredient of a name or label, capitals or not. Raises InputError with the nearest."""
-    words = text.strip().casefold()
-    for each in ingredients().values():
-        if words in (each.name, each.label.casefold()):
-            return each
-    return ingredient(words.replace(" ", "-"), field)
-
-
-def with_new_stage(formula: Formula, given: Mapping[str, str]) -> Formula:
+def with_new_stage(formula: Formula, given: Mapping[str, str], country: str = "") -> Formula:
     """The formula with one more stage; what it takes of the total the final dough has less.
 
     given: the fields of NEW_STAGE. flour, takes: percent of all flour; water: of the stage's own;
-    flours, takes and parts_of are lists such as "rye-whole 60, wheat-white 40". An ingredient that
-    the formula has none of yet is added to the total. Raises InputError, its field "new-flour" …
+    flours, takes and parts_of are lists such as "rye-whole 60, wheat-white 40". country: whose
+    sense of an ingredient's name comes first. One that there is none of yet is added to the total.
+    Raises InputError, its field "new-flour" …
     """
     given = {key: given.get(key, "").strip() for key in NEW_STAGE}
     stage: dict[str, Any] = {key: text for key, text in given.items() if text}
     faults = Faults()
     for key in ("flours", "takes"):
         if key in stage:
-            stage[key] = faults.take(_amounts, given[key], f"new-{key}")
+            stage[key] = faults.take(_amounts, given[key], f"new-{key}", country)
     if "parts_of" in stage:
         stage["parts_of"] = faults.take(_shares, formula, given["parts_of"])
     faults.check()
@@ -131,14 +119,14 @@ def _stage(formula: Formula, i: int) -> Any:
     return formula.stages[i]
 
 
-def _amounts(text: str, field: str) -> dict[str, str]:
+def _amounts(text: str, field: str, country: str) -> dict[str, str]:
     """ "oats 10, water 20" by name."""
     found = {}
     for part in text.split(","):
         name, _, amount = part.strip().rpartition(" ")
         if not name:
             name, amount = part, "100"  # a single flour is all of it
-        found[find_ingredient(name, field).name] = amount
+        found[find_ingredient(name, field, country).name] = amount
     return found
 
 

@@ -16,6 +16,7 @@ from pointage.formula.aim import (
     aim,
     before_baking,
     from_flour,
+    from_levain,
     from_vessel,
 )
 from pointage.formula.flour.figures import water_words
@@ -39,19 +40,20 @@ class Wants:
     """What a batch is made to, beside pieces and their mass.
 
     baked_g: wanted mass of a piece out of the oven, which loses oven_loss of it. bowl_loss: share
-    that sticks. flour_on_hand: "5kg", or "rye-whole:2kg" for a kind. vessel_l: litres that the
-    dough may fill at `rise` times its volume, the most of the bulk when that is None. loads: of
-    the one of `ovens` that the formula is for, if there are any. fine: a second scale, for small
-    amounts.
+    that sticks. flour_on_hand: "5kg", or "rye-whole:2kg" for a kind. levain_g: ripe levain that
+    there is, as wet as the formula's. vessel_l: litres that the dough may fill at `rise` times its
+    volume, the most of the bulk when that is None. loads: of the one of `ovens` that the formula is
+    for, None where no loads are asked for. fine: a second scale, for small amounts.
     """
 
     baked_g: Fraction | None = None
     oven_loss: Fraction = OVEN_LOSS
     bowl_loss: Fraction = Fraction()
     flour_on_hand: tuple[str, ...] = ()
+    levain_g: Fraction | None = None
     vessel_l: Fraction | None = None
     rise: float | None = None
-    ovens: tuple[Oven, ...] = ()
+    ovens: tuple[Oven, ...] | None = None
     loads: int = 1
     fine: FineScale | None = None
 
@@ -150,6 +152,8 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
     limits: list[Limit] = []
     if wants.flour_on_hand:
         limits.append(_flour(formula, wants.flour_on_hand))
+    if wants.levain_g is not None:
+        limits.append(from_levain(formula, wants.levain_g, f"{float(wants.levain_g):g} g"))
     if wants.vessel_l is not None:
         rise = wants.rise
         if rise is None:
@@ -161,7 +165,10 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
         )
         limits.append(from_vessel(formula, wants.vessel_l, rise, given))
     most = MOST_PIECES
-    if wants.ovens:
+    if wants.ovens is not None:
+        if not wants.ovens:
+            expected = say("an oven in the kitchen, or a number of pieces")
+            raise InputError("loads", wants.loads, expected)
         oven = ovens_for(wants.ovens, formula.process)[0]
         most = wants.loads * load_of(oven, formula.process)
     return aim(

@@ -33,6 +33,7 @@ def summary(formula: Formula) -> FormulaSummary:
         dough_yield=float(formula.dough_yield),
         pieces=formula.pieces,
         piece_g=formula.piece_g,
+        put_away=formula.put_away,
     )
 
 

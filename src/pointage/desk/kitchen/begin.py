@@ -25,7 +25,8 @@ CAPACITY_STEPS = 5000
 class FirstThings:
     """What a kitchen begins with; temperatures as they were typed ("65F").
 
-    spot: where the jar stands. loaves: in the oven at once. step_g: of the scale. jar_l, jar_g:
+    spot: where the jar stands. fridge_temperature: "" where there is no fridge. loaves: in the oven
+    at once, 0 where there is no oven. step_g: of the scale. jar_l, jar_g:
     what the jar holds, and weighs empty. shown: how its reader sees things, by the fields of
     `Shown`.
     """
@@ -99,10 +100,11 @@ def first_kitchen(said: FirstThings) -> str:
     if said.shown:
         file["shown"] = said.shown
     file["hours"] = {"sleep": "{:%H:%M}-{:%H:%M}".format(*said.sleep)}
-    file["place"] = _rows(
-        {"name": said.spot, "kind": "room", "temperature": said.spot_temperature},
-        {"name": FRIDGE, "kind": "fridge", "temperature": said.fridge_temperature},
-    )
+    places = [{"name": said.spot, "kind": "room", "temperature": said.spot_temperature}]
+    if said.fridge_temperature:
+        cold = {"name": FRIDGE, "kind": "fridge", "temperature": said.fridge_temperature}
+        places.append(cold)
+    file["place"] = _rows(*places)
     step = print_number(float(said.step_g), 3)
     capacity = print_number(float(said.step_g * CAPACITY_STEPS), 0)
     file["scale"] = _rows({"name": SCALE, "step": f"{step}g", "capacity": f"{capacity}g"})
@@ -114,8 +116,9 @@ def first_kitchen(said: FirstThings) -> str:
         bowl,
         basket | {"use": "basket", "count": max(1, said.loaves)},
     )
-    rolls = 12 * said.loaves
-    file["oven"] = {"name": OVEN, "loaves": said.loaves, "rolls": rolls, "preheat": "45min"}
+    if said.loaves:
+        rolls = 12 * said.loaves
+        file["oven"] = {"name": OVEN, "loaves": said.loaves, "rolls": rolls, "preheat": "45min"}
     return tomlkit.dumps(file)
 
 

@@ -10,15 +10,50 @@ from zoneinfo import ZoneInfo
 from pointage.daybook.errors import StaleRevisionError
 from pointage.daybook.store.store import Store
 from pointage.desk.now.present import Present
-from pointage.errors import InputError
+from pointage.errors import Complaint, InputError
+from pointage.formula.formula import Formula
 from pointage.kitchen.file.edit import changed, lists, table, values, without
 from pointage.kitchen.file.merge import on_latest
 from pointage.kitchen.file.read import read_kitchen
-from pointage.language import say
+from pointage.kitchen.file.read_place import NONE_FOR_DOUGH
+from pointage.language import say, say_many
 
 SOURCE = "kitchen.toml"
+NEEDED = ("place", "vessel", "scale")
+"""Kinds of which a kitchen has at least one; of places, one that dough can stand in."""
 TRIES = 50
 """So often a change is made anew on a text that another writer has just kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """What hangs on a thing of the kitchen. formulas: that name it; cultures: that stand in it."""
+
+    formulas: tuple[str, ...]
+    cultures: tuple[str, ...]
+
+
+def hanging(present: Present, kind: str, name: str) -> Hanging:
+    """What hangs on the thing of a kind called so."""
+    named = tuple(
+        each.name
+        for each in present.formulas.values()
+        if not each.put_away and name.casefold() in _named_by(each, kind)
+    )
+    here = name.casefold()
+    inside = [each.name for each in present.kitchen.cultures if each.place.casefold() == here]
+    return Hanging(named, tuple(inside) if kind == "place" else ())
+
+
+def _named_by(formula: Formula, kind: str) -> set[str]:
+    process, names = formula.process, set[str | None]()
+    if kind == "oven" and process is not None:
+        names = {process.oven_name}
+    if kind == "place":
+        names = {stage.place for stage in formula.stages}
+        if process is not None:
+            names |= {process.bulk_place, process.proof_place, process.retard_place}
+    return {each.casefold() for each in names if each}
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +126,24 @@ class KitchenFileDesk:
     def remove(self, kind: str, name: str, after: int) -> None:
         """Take the table called so out. Raises InputError, also where the kitchen cannot do without
         it; RowChangedError as `edit` does."""
+        self._check_free(kind, name)
         self.edit(kind, name, lambda text: without(text, kind, name), after)
+
+    def _check_free(self, kind: str, name: str) -> None:
+        """Raises InputError where it is the last of its kind, or something stands in it."""
+        others = [each for each in self.tables(kind) if each.get("name") != name]
+        if kind == "place":
+            others = [each for each in others if each.get("kind") not in NONE_FOR_DOUGH]
+            inside = hanging(self._present(), kind, name).cultures
+            if inside:
+                told = say_many("{names} stands there", "{names} stand there", len(inside),
+                                names=", ".join(inside))  # fmt: skip
+                expected = say("no culture in it: move it elsewhere, or retire it, first")
+                raise InputError(name, Complaint(told), expected)
+        if kind in NEEDED and not others:
+            told = say("the only place for dough") if kind == "place" else say("the only one")
+            expected = say("another one first, for plans need one")
+            raise InputError(name, Complaint(told), expected)
 
     def edit(
         self,

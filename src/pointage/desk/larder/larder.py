@@ -73,7 +73,8 @@ class LarderDesk:
         kitchen, formulas = present.kitchen, present.formulas
         ledger = present.ledger(now)
         ready = [each.bake.plan.ready for each in ledger.batches if each.in_hand]
-        view = View(ledger, kitchen, formulas, max((now + timedelta(days=days), *ready)))
+        offered = {slug: each for slug, each in formulas.items() if not each.put_away}
+        view = View(ledger, kitchen, offered, max((now + timedelta(days=days), *ready)))
         wanted = [(named(formulas, slug), pieces) for slug, pieces in also]
         week, week_energy = view.week()
         coming = view.coming()

@@ -13,6 +13,7 @@ from typing import Any
 from pointage.bounds import WEIGHED_G
 from pointage.errors import MISSING, Faults, InputError
 from pointage.formula.ingredients import ingredients
+from pointage.formula.names import resolve
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
 from pointage.larder.cost import is_stocked
@@ -28,7 +29,7 @@ NO_FIGURES = FlourFigures()
 
 
 def item(text: str, field: str = "item") -> str:
-    """The ingredient that is meant, by its name or its label, capitals or not.
+    """The ingredient that is meant, by its name, its label or what people call it.
 
     Raises InputError with the nearest of both, and for water, which is not kept.
     """
@@ -36,6 +37,8 @@ def item(text: str, field: str = "item") -> str:
     meant = {each.label.casefold(): name for name, each in known.items()}
     meant |= {name.casefold(): name for name in known}
     name = meant.get(text.strip().casefold())
+    if name is None and (called := resolve(text)) is not None and called.sure:
+        name = called.name
     if name is None:
         near = get_close_matches(text.strip().casefold(), meant, n=4, cutoff=0.5)
         labels = list(dict.fromkeys(known[meant[each]].label for each in near))[:3]

@@ -19,6 +19,7 @@ from pointage.daybook.entry import EntryKind
 from pointage.daybook.errors import BackupError, MergeError, StoreError
 from pointage.daybook.store.store import Store
 from pointage.desk.jobs import Jobs
+from pointage.desk.kitchen.begin import UNNAMED
 from pointage.desk.now.keeper import Keeper
 from pointage.desk.now.set_aside import SetAside
 from pointage.errors import PointageError
@@ -116,7 +117,7 @@ class ExchangeDesk:
                 raise MergeError(say("the archive"), reason) from error
             aside.sort(key=lambda each: (not each.file, each.file, each.line))
 
-        found, new = import_from(self._store, path, one_kitchen=True, trial=trial)
+        found, new = import_from(self._store, path, one_kitchen=True, trial=trial, nobodys=UNNAMED)
         return Imported(found, new, tuple(aside))
 
     def checked(self) -> Checked:

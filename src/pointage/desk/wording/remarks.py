@@ -152,6 +152,7 @@ _SENTENCES: Mapping[RemarkCode, str | Callable[[Arguments], str]] = {
             "Covered, until about {rise:.3g} times the volume after mixing.", rise=it.number("rise")
         )
     ),
+    RemarkCode.NO_FRIDGE: mark("This kitchen has no fridge: proofed warm, not retarded."),
     RemarkCode.BAKED_THROUGH: _baked_through,
     RemarkCode.STEAM_SCALDS: mark("Stand aside when you open the door: steam scalds."),
     RemarkCode.ON_RACKS: mark("On a rack, uncovered, before cutting."),

@@ -22,7 +22,7 @@ from pointage.formula.file.figures import (
 )
 from pointage.formula.formula import StageKind
 from pointage.formula.graph import Shares
-from pointage.formula.ingredients import ingredient, split
+from pointage.formula.ingredients import split
 from pointage.language import mark, say, say_many
 from pointage.toml import as_text, names_of, place_of, row_of, rows_of
 
@@ -40,8 +40,7 @@ _PERCENT_OF: Mapping[str | int, str] = {
 
 
 def check_amounts(table: Mapping[str, Any], source: str) -> None:
-    """Raises InputError for each ingredient of a file that there is not, and each amount that can
-    be none."""
+    """Raises InputError for each amount of a file that can be none."""
     faults, stages = Faults(), names_of(table, "stage")
     places = [(place_of(source, "total"), table.get("total"))]
     places += [
@@ -51,8 +50,6 @@ def check_amounts(table: Mapping[str, Any], source: str) -> None:
     ]
     for here, amounts in places:
         for name, given in amounts.items() if isinstance(amounts, Mapping) else ():
-            if here.path[-1] != "percent" or name not in stages:
-                faults.take(ingredient, name, At(here, (*here.path, name)))
             if isinstance(text := as_text(given), str):
                 most = MOST_OF_A_STAGE if name in stages else MOST_PERCENT
                 faults.take(_amount_of, text, place_of(here, name), most)

@@ -23,6 +23,7 @@ from pointage.formula.file.entered import (
     from_total,
 )
 from pointage.formula.file.figures import number, percent
+from pointage.formula.file.named import name_records
 from pointage.formula.file.process import read_process
 from pointage.formula.flour.figures import read_figures
 from pointage.formula.formula import (
@@ -53,7 +54,7 @@ def read_formula(text: str, source: str = "formula.toml") -> Formula:
     source: the file's name, for errors. Raises InputError, a line with file and field for each
     value that cannot be used; where each can, a line for each that does not fit the others.
     """
-    table = read_toml(shape.FormulaTable, text, source, _check_stages, check_amounts)
+    table = read_toml(shape.FormulaTable, text, source, _check_stages, name_records, check_amounts)
     faults = Faults()
     process = faults.take(_process, table.process, source)
     flours = faults.take(_flours, table.flour, source)
@@ -76,6 +77,7 @@ def read_formula(text: str, source: str = "formula.toml") -> Formula:
         cautions=tuple(table.cautions),
         may_contain=checked(table.may_contain, place_of(source, "may_contain")),
         flours=flours,
+        put_away=table.put_away,
     )
     _check_contents(formula, entries, source)
     return formula

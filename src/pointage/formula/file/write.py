@@ -48,6 +48,8 @@ def write_formula(formula: Formula, side: WrittenSide | None = None) -> str:
     lines = [_line("name", _text(formula.name))]
     if formula.about:
         lines.append(_line("about", _text(formula.about)))
+    if formula.put_away:
+        lines.append(_line("put_away", "true"))
     if formula.culture is not None:
         lines.append(_line("culture", _text(formula.culture)))
     lines += [_line("pieces", str(formula.pieces)), _line("piece", _grams(formula.piece_g))]

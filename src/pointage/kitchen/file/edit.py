@@ -126,11 +126,20 @@ def changed(
 
 
 def without(text: str, kind: str, name: str) -> str:
-    """The text without the table of a kind called `name`. Raises InputError as `changed` does."""
+    """The text without the table of a kind called `name`; of a place that a culture once stood in
+    its name is kept. Raises InputError as `changed` does."""
     document = _with_rows(text, kind)
     rows: AoT | Array = document.get(kind, tomlkit.aot())
     del rows[_place_of(rows, kind, name)]
-    return tomlkit.dumps(document)
+    kept = tomlkit.dumps(document)
+    stood = (each.get(key) for each in document.get("culture", []) for key in ("place", "stood_in"))
+    gone = [*document.get("gone", [])]
+    if kind != "place" or name not in stood or name in gone:
+        return kept
+    if "gone" in document:
+        document["gone"].append(name)
+        return tomlkit.dumps(document)
+    return f"gone = {_inline([name]).as_string()}\n{kept}"
 
 
 def _parsed(text: str) -> TOMLDocument:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from pointage.errors import MISSING, At, Complaint, Faults, InputError
+from pointage.errors import MISSING, At, Faults, InputError
 from pointage.heat.vessel import Air
 from pointage.kitchen.file import shape, values
 from pointage.kitchen.file.place_from_readings import (
@@ -24,16 +24,10 @@ NONE_FOR_DOUGH = ("fridge", "outdoors")
 
 
 def check_kinds(table: Mapping[str, Any], source: str) -> None:
-    """Raises InputError unless one place of a kitchen file is a fridge and one is for dough."""
+    """Raises InputError unless one place of a kitchen file is for dough."""
     kinds = {str(each.get("kind")) for each in rows_of(table, "place")}
     if not kinds:
         return  # the file's shape says so itself
-    if "fridge" not in kinds:
-        raise InputError(
-            place_of(source, "place"),
-            Complaint(say("no fridge")),
-            say("one [[place]] of kind fridge"),
-        )
     if not kinds.difference(NONE_FOR_DOUGH):
         given = say("only a fridge") if kinds == {"fridge"} else say("only fridge and outdoors")
         raise InputError(place_of(source, "place"), given, say("a [[place]] of kind room"))

@@ -278,7 +278,10 @@ class KitchenTable(TomlTable):
     )
     hours: HoursTable = Field(HoursTable.model_validate({}), description="a table of hours")
     place: list[PlaceTable] = Field(
-        max_length=100, description="a [[place]] of kind fridge and one that is not, 100 at most"
+        max_length=100, description="a [[place]] that is no fridge, 100 at most"
+    )
+    gone: list[str] = Field(
+        [], max_length=200, description="names of places that are no longer there, 200 at most"
     )
     vessel: list[VesselTable] = Field(
         min_length=1, max_length=500, description="at least one [[vessel]], 500 at most"
@@ -288,7 +291,7 @@ class KitchenTable(TomlTable):
         min_length=1, max_length=50, description="at least one [[scale]], 50 at most"
     )
     oven: Ovens = Field(
-        min_length=1, max_length=20, description="a table [oven], or several [[oven]], 20 at most"
+        [], max_length=20, description="a table [oven], or several [[oven]], 20 at most"
     )
     energy: EnergyTable | None = Field(None, description="a table [energy]")
     shown: ShownTable = Field(ShownTable.model_validate({}), description="a table [shown]")

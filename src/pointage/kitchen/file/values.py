@@ -148,8 +148,10 @@ def kind_beside(info: ValidationInfo) -> Any:
 
 
 def places_of_file(info: ValidationInfo) -> list[str]:
-    """The names of the places in the file, also of those that are at fault."""
-    return _names(info, "place")
+    """The names of the places in the file, also of those that are at fault, or no longer there."""
+    gone = (info.context or {}).get("gone", [])
+    before = [each for each in gone if isinstance(each, str)] if isinstance(gone, list) else []
+    return [*_names(info, "place"), *before]
 
 
 def mixers_of_file(info: ValidationInfo) -> list[str]:

@@ -8,11 +8,15 @@ one that has been idle for longest makes room for the newest.
 from __future__ import annotations
 
 import asyncio
+import socket
+from collections.abc import Sequence
 
 import h11
 import uvicorn
 from starlette.types import ASGIApp
 from uvicorn.protocols.http.h11_impl import H11Protocol
+
+from pointage.web.door.certificate import Certificate
 
 HEADERS_S = 10.0  # for all of them, however slowly they come
 BODY_S = 30.0  # without a byte of it, and as long without one of our answer taken
@@ -21,8 +25,8 @@ MOST_CONNECTIONS = 150
 """The system may give a program as few as 256 files (macOS), which connections are."""
 
 
-def server_of(app: ASGIApp) -> uvicorn.Server:
-    """What serves an application over such connections."""
+def server_of(app: ASGIApp, certificate: Certificate | None = None) -> uvicorn.Server:
+    """What serves an application over such connections; over TLS with a certificate."""
     return uvicorn.Server(
         uvicorn.Config(
             app,
@@ -31,8 +35,16 @@ def server_of(app: ASGIApp) -> uvicorn.Server:
             log_level="warning",
             access_log=False,
             lifespan="off",
+            proxy_headers=False,  # who asks is who is connected, whatever a header says
+            ssl_certfile=None if certificate is None else certificate.chain,
+            ssl_keyfile=None if certificate is None else certificate.key,
         )
     )
+
+
+async def serve_all(served: Sequence[tuple[uvicorn.Server, Sequence[socket.socket]]]) -> None:
+    """Serve until they are stopped: a signal reaches the last, which hands it on as it ends."""
+    await asyncio.gather(*(server.serve(sockets=[*sockets]) for server, sockets in served))
 
 
 class Connection(H11Protocol):

@@ -5,6 +5,8 @@ from __future__ import annotations
 import errno
 import socket
 from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass
 from ipaddress import IPv4Address, IPv6Address, ip_address
 
 from pointage.errors import MISSING, InputError
@@ -12,6 +14,7 @@ from pointage.language import mark, say
 from pointage.web.door.guard import MOST_PORT, host_of
 
 LOOPBACK = "127.0.0.1"
+TRIES = 20
 EVERY_ADDRESS = ("0.0.0.0", "::")
 ADDRESSES = mark(
     "an address that this machine has, or 0.0.0.0 for all of them (:: for IPv6 as well)"
@@ -47,16 +50,81 @@ def listen_on(address: str, port: int) -> socket.socket:
     return listening
 
 
-def reached_at(bound: str) -> tuple[str, ...]:
-    """The names, as a Host header has them, of what is bound there: its own, or all addresses.
+@dataclass(frozen=True, slots=True)
+class Sockets:
+    """own: at the loopback address, for this machine. others: at every other address that is
+    listened on, all at one port."""
 
-    Those that only this machine can use are not among the latter, nor link-local ones of IPv6,
-    which no browser takes.
+    own: socket.socket
+    others: tuple[socket.socket, ...]
+
+    @property
+    def port(self) -> int:
+        port: int = self.own.getsockname()[1]
+        return port
+
+    @property
+    def hosts(self) -> tuple[str, ...]:
+        """What others reach it by, as a Host header has it."""
+        return tuple(_as_host(ip_address(each.getsockname()[0])) for each in self.others)
+
+    def listen(self) -> None:
+        for each in (self.own, *self.others):
+            each.listen()
+
+    def close(self) -> None:
+        for each in (self.own, *self.others):
+            each.close()
+
+
+def sockets_at(address: str, port: int) -> Sockets:
+    """Sockets for this machine, and for others at an address of it, or at all of them.
+
+    Raises InputError as `listen_on` does, and where no network is there for others to be in.
     """
-    if bound not in EVERY_ADDRESS:
-        return (_as_host(ip_address(bound)),)
-    own = own_addresses()
-    return tuple(_as_host(each) for each in own if each.version == 4 or bound == "::")
+    if address in EVERY_ADDRESS:
+        found = [
+            str(e) for e in likeliest_first(own_addresses()) if e.version == 4 or address == "::"
+        ]
+        if not found:
+            raise InputError(
+                "--listen", address, say("a machine that is in a network; this one is in none")
+            )
+        return _at_one_port(found, port)
+    first = listen_on(address, port)
+    bound = first.getsockname()[0]
+    if ip_address(bound).is_loopback:
+        return Sockets(first, ())
+    first.close()
+    return _at_one_port([bound], port)
+
+
+def _at_one_port(addresses: Sequence[str], port: int) -> Sockets:
+    """Where any port will do, the first that is free on all of them."""
+    for left in reversed(range(TRIES if port == 0 else 1)):
+        own, others = listen_on(LOOPBACK, port), list[socket.socket]()
+        try:
+            others += (listen_on(each, own.getsockname()[1]) for each in addresses)
+            return Sockets(own, tuple(others))
+        except InputError:
+            for each in (own, *others):
+                each.close()
+            if not left:
+                raise
+    raise AssertionError("unreachable")
+
+
+def likeliest_first(
+    addresses: Sequence[IPv4Address | IPv6Address],
+) -> list[IPv4Address | IPv6Address]:
+    """The same, but first the one by which this machine reaches others: a phone is most likely in
+    that network. No packet is sent to find it out."""
+    usual = set[str]()
+    for family, anywhere in ((socket.AF_INET, "198.51.100.1"), (socket.AF_INET6, "2001:db8::1")):
+        with suppress(OSError), socket.socket(family, socket.SOCK_DGRAM) as asked:
+            asked.connect((anywhere, 9))
+            usual.add(asked.getsockname()[0])
+    return sorted(addresses, key=lambda each: (each.version, str(each) not in usual))
 
 
 def own_addresses() -> list[IPv4Address | IPv6Address]:
@@ -87,6 +155,15 @@ def names_of(called: Sequence[str]) -> tuple[str, ...]:
             raise InputError("--called", repr(each), expected)
         found.append(name[0])
     return tuple(found)
+
+
+def own_names() -> tuple[str, ...]:
+    """What this machine is called by itself, and in its network by those that ask each other."""
+    found = host_of(socket.gethostname())
+    if found is None or found[1] is not None or found[0].startswith("["):
+        return ()
+    plain = found[0].removesuffix(".local")
+    return (plain, f"{plain}.local")
 
 
 def _as_host(address: IPv4Address | IPv6Address) -> str:

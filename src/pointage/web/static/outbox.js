@@ -74,9 +74,10 @@ export async function alone(id, work) {
 // - "stored": our server names it;
 // - "clash": its identifier was sent before and stands for something else;
 // - "refused": our server will not have it as it is;
-// - "later": all else. A full disk, a database away, a busy server or a stranger on the line passes.
+// - "later": all else. A full disk, a database away, a busy server or a stranger on the line passes,
+//   and a device that was shut out (401) joins again.
 export function verdict(status, header, id) {
-  if (header("Pointage") === null || status === 408 || status === 429 || status >= 500) return "later";
+  if (header("Pointage") === null || status === 401 || status === 408 || status === 429 || status >= 500) return "later";
   if (status >= 200 && status < 300) return header("Pointage-Entry") === id ? "stored" : "later";
   if (status === 409) return "clash";
   return status >= 400 ? "refused" : "later";

@@ -33,19 +33,32 @@ function age(made) {
 export async function reachable() {
   try {
     const answer = await fetch("/alive", { cache: "no-store" });
+    shutOut = answer.status === 401 && answer.headers.has("Pointage");
     return answer.ok && answer.headers.has("Pointage");
   } catch {
     return false;
   }
 }
 
+let shutOut = false; // by the last answer; what is said on this device is kept until it has joined again
+
 export async function checkNetwork() {
   const here = await reachable();
   const { made, kept } = document.body.dataset; // kept: the worker's copy, for want of an answer
   notice.hidden = here && kept === undefined;
-  if (!notice.hidden) notice.textContent = say(here ? "unable" : "offline", { age: age(made) });
+  if (!notice.hidden) notice.textContent = say(here ? "unable" : shutOut ? "shut_out" : "offline", { age: age(made) });
+  if (shutOut) {
+    const way = document.createElement("a");
+    way.href = `/join?path=${encodeURIComponent(location.pathname)}`;
+    way.textContent = say("join");
+    notice.append(" ", way);
+  }
   return here;
 }
+
+document.addEventListener("htmx:responseError", (event) => {
+  if (event.detail.xhr.status === 401) checkNetwork();
+});
 
 document.querySelector(".theme").addEventListener("submit", (event) => {
   event.preventDefault();

@@ -72,7 +72,12 @@ async function page(event, url) {
   const pages = await caches.open(PAGES);
   const asked = fetch(event.request).then(async (answer) => {
     if (answer.ok && !url.search && answer.headers.has("Pointage")) {
+      const first = (await pages.keys()).length === 0;
       await pages.put(url.pathname, answer.clone());
+      if (first) event.waitUntil(keepAll()); // it has joined again
+    } else if (answer.status === 401 && answer.headers.has("Pointage")) {
+      // Shut out: what was kept of the kitchen is no longer this device's to see. The outbox stays.
+      await Promise.all((await pages.keys()).map((each) => pages.delete(each)));
     }
     return answer;
   });

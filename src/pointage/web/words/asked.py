@@ -11,6 +11,7 @@ from pointage.daybook.bodies import BODIES, BOUND_OF
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import MEASURED
 from pointage.daybook.typed import as_said, as_typed, given_back
+from pointage.desk.formulas.methods import methods
 from pointage.errors import Faults, InputError
 from pointage.formula.ingredients import ingredients
 from pointage.language import language, mark, say
@@ -209,6 +210,11 @@ def ingredient_typed(text: str) -> str:
     typed = text.strip().casefold()
     named = (name for name, it in ingredients().items() if say(it.label).casefold() == typed)
     return next(named, text)
+
+
+def bread_choices() -> tuple[Choice, ...]:
+    """The kinds of bread that there is a method for, nothing first."""
+    return (Choice("", "–"), *(Choice(name, say(label)) for name, label in methods().items()))
 
 
 def flour_choices() -> tuple[Choice, ...]:

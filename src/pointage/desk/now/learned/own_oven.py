@@ -47,7 +47,7 @@ def _measured(bake: Bake, said: Mapping[str, Any]) -> MeasuredBake | None:
         return None
     process = formula.process
     steps = [step for step in bake.plan.steps if step.kind is StepKind.BAKE]
-    if process is None or not steps:
+    if process is None or not steps or not kitchen.ovens:
         return None
     pieces, oven = bake.plan.pieces, kitchen.oven_called(oven_of(bake))
     what = oven_bake(formula, process, kitchen, bake.wished.piece_g, pieces, oven=oven)

@@ -42,11 +42,12 @@ def first_form(country: str) -> Form:
             usual="68F" if fahrenheit else "20C", warm="point",
         ),
         Asked(
-            "fridge_c", say("How cold the fridge is"), "", _air, "decimal",
-            usual="39F" if fahrenheit else "4C", warm="point",
+            "fridge_c", say("How cold the fridge is"), say("or none"), _cold,
+            "decimal", usual="39F" if fahrenheit else "4C", warm="point",
         ),
         Asked(
-            "loaves", say("Loaves the oven bakes at once"), "", _loaves, "numeric", usual="1"
+            "loaves", say("Loaves the oven bakes at once"), say("or none"), _loaves,
+            "numeric", usual="1",
         ),
         Asked("sleep", say("When you sleep"), "", sleep_span, usual=sleep),
         Asked("step", say("The scale shows steps of"), choices=steps, usual="1"),
@@ -69,7 +70,9 @@ def things(form: Form, visit: Visit) -> FirstThings:
         zone=said["town"],
         spot=said["spot"],
         spot_temperature=with_unit(typed["spot_c"], always=True),
-        fridge_temperature=with_unit(typed["fridge_c"], always=True),
+        fridge_temperature=""
+        if said["fridge_c"] is None
+        else with_unit(typed["fridge_c"], always=True),
         loaves=said["loaves"],
         sleep=said["sleep"],
         step_g=Fraction(said["step"]),
@@ -88,6 +91,7 @@ def bring_form(kitchen: Kitchen) -> Form:
 
     places = tuple(Choice(each.name, each.name) for each in kitchen.places)
     warm = tuple(each for each in places if each.value != FRIDGE) or places
+    now = FRIDGE if len(warm) < len(places) else kitchen.room.name
     return Form((
         Asked("name", say("Its name"), usual=say("My levain")),
         Asked("flour", say("Its flour"), choices=flour_choices(), usual="wheat-white"),
@@ -105,7 +109,7 @@ def bring_form(kitchen: Kitchen) -> Form:
         Asked("new", say("New flour in that feed"), say("grams"), _some, "decimal", usual="40"),
         Asked("spot", say("After it, it stood"), choices=warm, usual=kitchen.room.name),
         Asked("hours", say("How long it stood there"), say("hours"), _hours, "decimal", usual="4"),
-        Asked("place", say("Now it stands"), choices=places, usual=FRIDGE),
+        Asked("place", say("Now it stands"), choices=places, usual=now),
     ))  # fmt: skip
 
 
@@ -128,8 +132,17 @@ def _air(text: str, field: str) -> float:
     return ROOM_C.read(text, field)
 
 
+def _cold(text: str, field: str) -> float | None:
+    return None if text.strip() != "0" and _is_none(text) else _air(text, field)
+
+
+def _is_none(text: str) -> bool:
+    """Whether it says that there is no such thing, in our words or the reader's."""
+    return text.strip().casefold() in {"0", "no", "none", "-", "–", say("none").casefold()}
+
+
 def _loaves(text: str, field: str) -> int:
-    return LOAVES_AT_ONCE.count(text, field)
+    return 0 if _is_none(text) else LOAVES_AT_ONCE.count(text, field)
 
 
 def _some(text: str, field: str) -> Fraction:

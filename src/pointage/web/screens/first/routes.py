@@ -74,7 +74,7 @@ def look_round(visit: Visit) -> Response:
     tour = visit.request.app.state.tour
     if tour is None:
         return visit.go("/")
-    address = tour.address(visit.request.url.hostname or "")
+    address = tour.address(visit.request.url.scheme, visit.request.url.hostname or "")
     if address:
         return RedirectResponse(address, 303)
     return visit.show(RoundPage(visit.frame("bench"), tour.trouble))

@@ -33,6 +33,7 @@ class RevisionsPage:
     slug: str
     name: str
     revisions: tuple[RevisionLine, ...]
+    put_away: bool = False
 
 
 @dataclass(frozen=True, slots=True)

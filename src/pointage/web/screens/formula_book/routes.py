@@ -32,6 +32,7 @@ from pointage.web.visit import (
     Visit,
     reads,
     whole,
+    writes,
 )
 from pointage.web.words.aside import formulas_aside
 from pointage.web.words.both import both
@@ -172,6 +173,13 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
     return visit.go(f"/formulas/{kept.slug}")
 
 
+def put_away(visit: Visit) -> Response:
+    """Take it out of what is offered, or bring it back."""
+    slug, away = visit.request.path_params["slug"], visit.fields.get("do") == "away"
+    visit.desk.book.put_away(slug, visit.revision("after"), away=away)
+    return visit.go("/formulas" if away else f"/formulas/{slug}")
+
+
 def _beside_the_last(page: ImportPage, last: FormulaRecord) -> ImportPage:
     """The page with the revision that was kept meanwhile beside what was typed."""
     number = str(last.revision)
@@ -197,4 +205,5 @@ ROUTES = [
     Route("/formulas/{slug}.toml", reads(file)),
     Route("/formulas/{slug}/revisions", reads(revisions)),
     Route("/formulas/{slug}/what-if", reads(wonder)),
+    Route("/formulas/{slug}/put-away", writes(put_away), methods=["POST"]),
 ]

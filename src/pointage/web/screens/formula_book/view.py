@@ -9,7 +9,6 @@ from urllib.parse import urlencode
 
 from pointage.daybook.entry import FormulaRecord
 from pointage.desk.formulas.book import can_be_read, formula_of, unread
-from pointage.desk.formulas.changes import find_ingredient
 from pointage.desk.formulas.what_if import Changed, WhatIf
 from pointage.errors import InputError
 from pointage.formula.compare import Comparison, PercentChange, compare
@@ -17,6 +16,7 @@ from pointage.formula.file.figures import number
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, split
+from pointage.formula.names import find_ingredient
 from pointage.language import mark, say
 from pointage.quantities import parse_duration, parse_percent
 from pointage.shown import dated_text, day_name
@@ -55,7 +55,9 @@ def revisions_page(records: Sequence[FormulaRecord], clock: Clock, frame: Frame)
         before = records[i - 1] if i else None
         lines.append(_revision(record, before, clock))
     name = next((formula_of(each).name for each in reversed(records) if can_be_read(each)), slug)
-    return RevisionsPage(frame, slug, name, tuple(reversed(lines)))
+    last = records[-1]
+    put_away = can_be_read(last) and formula_of(last).put_away
+    return RevisionsPage(frame, slug, name, tuple(reversed(lines)), put_away)
 
 
 def _what(record: FormulaRecord, before: FormulaRecord | None) -> str:
@@ -66,7 +68,10 @@ def _what(record: FormulaRecord, before: FormulaRecord | None) -> str:
         return say("The first.")
     if not can_be_read(before):
         return say("The one before cannot be read.")
-    return _summary(formula_of(before), formula_of(record))
+    was, now = formula_of(before), formula_of(record)
+    if was.put_away != now.put_away:
+        return say("Put away.") if now.put_away else say("Brought back.")
+    return _summary(was, now)
 
 
 def _revision(record: FormulaRecord, before: FormulaRecord | None, clock: Clock) -> RevisionLine:

@@ -40,7 +40,7 @@ OTHERWISE: Mapping[str, Mapping[str, Any]] = {
 
 
 def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
-    """By what they are of: "head", "words", "process", "new", "row", and each "stage-0" …"""
+    """By what they are of: "head", "words", "process", "method", "new", "row", each "stage-0" …"""
     own = draft.formula
     there = {
         "place": [each.name for each in kitchen.places],
@@ -72,6 +72,7 @@ def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
         "words": form(FormulaTable, ("culture", "about", "cautions", "may_contain")),
         "process": form(ProcessTable, PROCESS, "process"),
         "new": form(StageTable, NEW_STAGE, "new"),
+        "method": Form((Asked("method", mark("Kind of bread"), needed=False, choices=(NOTHING,)),)),
         "row": Form((Asked("row", mark("Ingredient"), mark("by its name"), among="known"),)),
     }
     for i, stage in enumerate(own.stages):

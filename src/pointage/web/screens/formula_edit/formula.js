@@ -61,7 +61,7 @@ async function calculate() {
 }
 
 form.addEventListener("change", (event) => {
-  if (/^(new-|row$)/.test(event.target.name)) return; // these wait for their button
+  if (/^(new-|row$|method$)/.test(event.target.name)) return; // these wait for their button
   calculate();
 });
 

@@ -96,6 +96,7 @@ class EditPage:
     words: tuple[Field, ...]
     process: tuple[Field, ...]
     new_stage: tuple[Field, ...]
+    method: Field
     ingredient: Field
     known: tuple[Choice, ...]
     error: str

@@ -13,7 +13,6 @@ from starlette.routing import Route
 from pointage.daybook.errors import StaleRevisionError
 from pointage.desk.formulas.book import formula_of
 from pointage.desk.formulas.changes import (
-    find_ingredient,
     moved,
     with_hydration,
     with_new_stage,
@@ -21,10 +20,12 @@ from pointage.desk.formulas.changes import (
     without_stage,
 )
 from pointage.desk.formulas.draft import TOTAL, Draft, TypedCells
+from pointage.desk.formulas.methods import with_method
 from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
+from pointage.formula.names import find_ingredient
 from pointage.language import say, say_many
 from pointage.web.screens.formula_edit.forms import forms
 from pointage.web.screens.formula_edit.packed import pack, unpack
@@ -38,6 +39,7 @@ from pointage.web.visit import (
 )
 from pointage.web.words.asked import ingredient_typed
 from pointage.web.words.both import both
+from pointage.web.words.sense import sense_of
 
 MOST_FIELDS = 4000  # forty stages of as many ingredients, and what else is said of them
 LONGEST = 2000
@@ -110,7 +112,10 @@ def change(visit: Visit) -> Response:
             if len(text) > LONGEST:
                 expected = say_many("at most {n} character", "at most {n} characters", LONGEST)
                 faults.found.append(InputError(name, text[:20] + "…", expected))
-        read = faults.take(state.draft.read, _with_units(visit, state, typed))
+        sent = typed
+        if visit.fields.get("do") == "method":  # it stands in for whatever is half typed there
+            sent = {name: text for name, text in typed.items() if name[:8] != "process-"}
+        read = faults.take(state.draft.read, _with_units(visit, state, sent))
         formula = state.formula if faults.found else read
         for i in range(len(state.formula.stages)):
             if wanted := typed.get(f"stage-{i}-hydration", "").strip():
@@ -123,7 +128,7 @@ def change(visit: Visit) -> Response:
             text = write_formula(formula)
             kept = visit.desk.book.keep(text, state.slug, state.after)
             return visit.go(f"/formulas/{kept.slug}")
-        state = _pressed(state, pressed, what, typed)
+        state = _pressed(visit, state, pressed, what, typed)
     except StaleRevisionError:
         return _show_both(visit, state, typed)
     except InputError as error:
@@ -137,14 +142,17 @@ def _with_units(visit: Visit, state: State, typed: Mapping[str, str]) -> Mapping
     return typed
 
 
-def _pressed(state: State, pressed: str, what: str, typed: Mapping[str, str]) -> State:
+def _pressed(
+    visit: Visit, state: State, pressed: str, what: str, typed: Mapping[str, str]
+) -> State:
     """The draft after a button beside "Calculate"."""
     formula = state.formula
     match pressed:
         case "column":
             state = replace(state, column=_column(formula, what))
         case "row":
-            name = find_ingredient(ingredient_typed(typed.get("row", "")), "row").name
+            words = ingredient_typed(typed.get("row", ""))
+            name = find_ingredient(words, "row", sense_of(visit)).name
             state = replace(state, extra=(*state.extra, name))
         case "drop":
             extra = tuple(each for each in state.extra if each != what)
@@ -153,10 +161,13 @@ def _pressed(state: State, pressed: str, what: str, typed: Mapping[str, str]) ->
             state = replace(state, formula=formula, extra=extra)
         case "stage":
             stage = {name.removeprefix("new-"): text for name, text in typed.items()}
-            formula = with_new_stage(formula, stage)
+            formula = with_new_stage(formula, stage, sense_of(visit))
             names = [each.name for each in formula.stages]
             column = str(names.index(stage["name"].strip()))
             state = replace(state, formula=formula, column=column)
+        case "method":
+            formula = with_method(formula, typed.get("method", ""), visit.kitchen)
+            state = replace(state, formula=formula)
         case "drop-stage":
             state = replace(state, formula=without_stage(formula, _number(what)), column=TOTAL)
         case "earlier" | "later":
@@ -183,6 +194,8 @@ def _state(visit: Visit, fields: Mapping[str, str]) -> State:
         names = {"formula": say("New formula"), "levain": say("Levain"), "dough": say("Dough")}
         blank = BLANK.format(**{key: json.dumps(name) for key, name in names.items()})
         formula = read_formula(blank, "new")
+    if fields.get("method") and "do" not in fields and formula.process is None:
+        formula = with_method(formula, fields["method"], visit.kitchen)
     side = _side(fields.get("side", ""))
     extra = dict.fromkeys(
         find_ingredient(each, "extra").name for each in fields.get("extra", "").split()
@@ -226,6 +239,7 @@ def _page(
         path=state.path,
         after=state.after,
         column=state.column,
+        country=sense_of(visit),
         typed=typed,
         error=error,
         is_kept=bool(state.slug) and replace(kept, slug="") == replace(state.formula, slug=""),

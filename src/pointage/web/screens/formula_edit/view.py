@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 from pointage.desk.formulas.draft import (
@@ -16,8 +17,9 @@ from pointage.errors import InputError
 from pointage.formula.compare import Comparison
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients
+from pointage.formula.names import common_name, names_of
 from pointage.kitchen.kitchen import Kitchen
-from pointage.language import mark, say
+from pointage.language import language, mark, say
 from pointage.web.forms.faults import by_field
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
@@ -33,7 +35,8 @@ from pointage.web.screens.formula_edit.page import (
     Outcome,
     StageForm,
 )
-from pointage.web.words.words import mass, percent
+from pointage.web.words.asked import bread_choices
+from pointage.web.words.words import mass, percent, upper_first
 
 SIDES = {
     TypedCells.TOTAL: mark("the total, in percent"),
@@ -41,6 +44,8 @@ SIDES = {
     TypedCells.STAGES_GRAMS: mark("each stage, in grams"),
     TypedCells.STAGES: mark("each stage, in percent of its own flour"),
 }
+NAMED = 4
+"""Other names that are shown beside an ingredient's own."""
 Texts = Mapping[str, str]
 FIRST = ("hydration", "dough yield", "prefermented flour", "bulk", "cost of a piece")
 """The consequences that stand above the rest, by their names."""
@@ -56,6 +61,7 @@ def edit_page(
     path: str,
     after: int = 0,
     column: str = TOTAL,
+    country: str = "",
     typed: Mapping[str, str] | None = None,
     error: InputError | None = None,
     is_kept: bool = False,
@@ -104,9 +110,24 @@ def edit_page(
         process=fields["process"],
         new_stage=fields["new"],
         ingredient=fields["row"][0],
-        known=tuple(Choice(each.name, say(each.label)) for each in ingredients().values()),
+        method=replace(fields["method"][0], choices=bread_choices()),
+        known=known_ingredients(country),
         error=stray,
     )  # fmt: skip
+
+
+def known_ingredients(country: str) -> tuple[Choice, ...]:
+    """What there is by the name it has in a country, with what else it is called."""
+    if language().tag != (country if country in ("de", "fr", "it") else "en"):
+        return tuple(Choice(name, say(it.label)) for name, it in ingredients().items())
+    found = []
+    for name in ingredients():
+        own = upper_first(common_name(name, country))
+        others = (each for place in (country, "any") for each in names_of(name).get(place, ()))
+        sure = (each for each in others if each[-1] != "?" and "(" not in each)
+        also = dict.fromkeys(each for each in sure if each.casefold() != own.casefold())
+        found.append(Choice(", ".join([*also][:NAMED]), own))
+    return tuple(found)
 
 
 def _keep(after: int) -> str:

@@ -20,12 +20,14 @@ class ListedFormula:
 
 @dataclass(frozen=True, slots=True)
 class FormulasPage:
-    """Every formula of the kitchen. aside: those whose text cannot be read, with the reason."""
+    """Every formula of the kitchen. aside: those whose text cannot be read, with the reason.
+    away: those that were put away."""
 
     template: ClassVar[str] = "formulas.html"
     frame: Frame
     formulas: tuple[ListedFormula, ...]
     aside: tuple[ListedFormula, ...] = ()
+    away: tuple[ListedFormula, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

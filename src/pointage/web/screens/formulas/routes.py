@@ -33,7 +33,10 @@ from pointage.web.visit import (
 from pointage.web.words.aside import formulas_aside
 
 BLOCK = "sheet"
-WANTS = ("baked", "oven-loss", "bowl-loss", "flour-on-hand", "vessel", "rise", "loads", "fine-step")
+WANTS = (
+    "baked", "oven-loss", "bowl-loss", "flour-on-hand", "levain-on-hand", "vessel", "rise", "loads",
+    "fine-step",
+)  # fmt: skip
 FIELDS = {"pieces", "piece", "volumes", *WANTS}
 FINE_CARRIES_G = Fraction(500)  # of a fine scale that the kitchen's file has not
 
@@ -103,6 +106,8 @@ def _want(name: str, text: str, kitchen: Kitchen) -> dict[str, Any]:
             found = {name.replace("-", "_"): parse_percent(text, name)}
         case "flour-on-hand":
             found = {"flour_on_hand": tuple(each.strip() for each in text.split(","))}
+        case "levain-on-hand":
+            found = {"levain_g": parse_mass(text, name)}
         case "vessel":
             found = {"vessel_l": parse_volume(text, name)}
         case "rise":

@@ -41,25 +41,23 @@ def formulas_page(
     formulas: Sequence[FormulaSummary], frame: Frame, aside: Mapping[str, str] | None = None
 ) -> FormulasPage:
     """aside: by slug, why a formula cannot be read."""
-    return FormulasPage(
-        frame,
-        tuple(
-            ListedFormula(
-                each.slug,
-                each.name,
-                say(
-                    "{pieces} of {mass}; water {hydration}; {prefermented} of the flour "
-                    "prefermented",
-                    pieces=count(each.pieces, "piece"),
-                    mass=mass(each.piece_g),
-                    hydration=percent(each.hydration),
-                    prefermented=percent(each.prefermented),
-                ),
-            )
-            for each in formulas
-        ),
-        tuple(ListedFormula(slug, slug, reason) for slug, reason in (aside or {}).items()),
+    listed, away = (
+        tuple(_listed(each) for each in formulas if each.put_away is put_away)
+        for put_away in (False, True)
     )
+    unread = tuple(ListedFormula(slug, slug, reason) for slug, reason in (aside or {}).items())
+    return FormulasPage(frame, listed, unread, away)
+
+
+def _listed(each: FormulaSummary) -> ListedFormula:
+    facts = say(
+        "{pieces} of {mass}; water {hydration}; {prefermented} of the flour prefermented",
+        pieces=count(each.pieces, "piece"),
+        mass=mass(each.piece_g),
+        hydration=percent(each.hydration),
+        prefermented=percent(each.prefermented),
+    )
+    return ListedFormula(each.slug, each.name, facts)
 
 
 def formula_page(
@@ -120,6 +118,10 @@ def _wants(
         "oven-loss": (say("Loss in the oven"), say("12 % if left empty")),
         "bowl-loss": (say("Loss to the bowl"), say("such as 1 %")),
         "flour-on-hand": (say("Flour available"), say("5kg, or rye-whole:2kg, wheat-white:4kg")),
+        "levain-on-hand": (
+            say("Levain available"),
+            say("ripe, as wet as this one's, such as 300g"),
+        ),
         "vessel": (say("Vessel"), say("litres, such as 12l")),
         "rise": (say("It rises to"), say("the most of the bulk if left empty")),
         "loads": (say("Loads of the oven"), say("a number")),

@@ -33,7 +33,8 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class KitchenPage:
-    """The kitchen. error: what a change would have made of it, where no field is to blame."""
+    """The kitchen. error: what a change would have made of it, where no field is to blame. undo:
+    puts back what was just removed."""
 
     template: ClassVar[str] = "kitchen.html"
     frame: Frame
@@ -41,6 +42,7 @@ class KitchenPage:
     error: str
     sections: tuple[Section, ...]
     links: tuple[Choice, ...]
+    undo: RecordForm | None = None
 
 
 @dataclass(frozen=True, slots=True)

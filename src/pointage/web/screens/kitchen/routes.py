@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 from typing import cast
+from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
@@ -13,8 +14,9 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.daybook.errors import StaleRevisionError
+from pointage.desk.kitchen.file import Text
 from pointage.errors import InputError
-from pointage.kitchen.file.edit import lists
+from pointage.kitchen.file.edit import ROWS, lists, values
 from pointage.kitchen.file.merge import RowChangedError
 from pointage.kitchen.file.write_place import REPLACED, history_keys
 from pointage.kitchen.log.read import LogOptions
@@ -43,6 +45,7 @@ LINKS = {
     "/kitchen/file": mark("The whole file"),
     "/daybook": mark("Daybook"),
     "/larder": mark("Larder"),
+    "/devices": mark("Other devices"),
 }
 SENT = ("row", "revision", "was")
 """Sent along with the fields of a table: its name, the revision in which it was seen, and that in
@@ -85,6 +88,8 @@ def _changed(visit: Visit, what: str) -> Response:
         if given is None:
             return visit.show(replace(_page(visit), error=str(error)), 422)
         return visit.show(_page(visit, kind, row, given, error), 422)
+    if what == "remove":
+        return visit.go("/kitchen?" + urlencode({"gone": kind, "name": name, "was": after}))
     return visit.go("/kitchen")
 
 
@@ -233,7 +238,7 @@ def _page(
 ) -> KitchenPage:
     """The kitchen; where a form cannot be used, that form is open with what was typed in it."""
     last = visit.desk.kitchen_file.last
-    sections = [words.section(each, last) for each in words.KINDS]
+    sections = [words.section(each, last, visit.present) for each in words.KINDS]
     above = ""
     if error is not None:
         rows = [each.get("name", "") for each in last.tables(kind)]
@@ -244,7 +249,25 @@ def _page(
         place = list(words.KINDS).index(kind)
         sections[place] = _marked(visit, sections[place], name, fields)
     links = tuple(Choice(path, say(text)) for path, text in LINKS.items())
-    return KitchenPage(visit.frame("kitchen"), visit.kitchen.name, above, tuple(sections), links)
+    undo = _undo(visit, last) if error is None else None
+    return KitchenPage(
+        visit.frame("kitchen"), visit.kitchen.name, above, tuple(sections), links, undo
+    )
+
+
+def _undo(visit: Visit, last: Text) -> RecordForm | None:
+    """What puts back the thing that the address says was just removed; None where it is there."""
+    query = visit.request.query_params
+    kind, name, was = query.get("gone", ""), query.get("name", ""), whole(query.get("was", ""))
+    if kind not in ROWS or was is None or was >= last.revision:
+        return None
+    try:
+        before = words.row_called(values(visit.desk.kitchen_file.text_of(was), kind), kind, name)
+    except InputError:
+        return None
+    if not before or words.row_called(last.tables(kind), kind, name):
+        return None
+    return words.undo_form(kind, name, before, was, last.revision)
 
 
 def _marked(visit: Visit, section: Section, name: str | None, fields: tuple[Field, ...]) -> Section:

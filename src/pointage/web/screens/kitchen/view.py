@@ -12,8 +12,9 @@ from urllib.parse import urlencode
 from pydantic.fields import FieldInfo
 
 from pointage.desk.kitchen.begin import sleep_span
-from pointage.desk.kitchen.file import Text
+from pointage.desk.kitchen.file import Text, hanging
 from pointage.desk.kitchen.places import LogLook
+from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.kitchen.file.edit import ROWS, keys
 from pointage.language import mark, say, say_many, written
@@ -75,11 +76,13 @@ KINDS: Mapping[str, tuple[str, str, str]] = {
 }
 
 
-def section(kind: str, text: Text) -> Section:
+def section(kind: str, text: Text, present: Present) -> Section:
     title, lead, another = (text and say(text) for text in KINDS[kind])
     tables: list[dict[str, str]] = text.tables(kind)
     shown = tables if tables or kind in ROWS else [{}]
-    rows = tuple(_row(kind, number, given, text.revision) for number, given in enumerate(shown))
+    rows = tuple(
+        _row(kind, number, given, text.revision, present) for number, given in enumerate(shown)
+    )
     new = add_form(kind, another, {}, text.revision) if another else None
     return Section(title, lead, rows, new)
 
@@ -115,10 +118,44 @@ def as_kept(kind: str, typed: Given, row: Given) -> dict[str, str]:
     }
 
 
-def remove_form(kind: str, name: str, revision: int) -> RecordForm:
+def remove_form(kind: str, name: str, revision: int, caution: str = "") -> RecordForm:
     sent = (("row", name), ("revision", str(revision)))
     button = say("Yes, remove {name}", name=name)
-    return RecordForm(f"/kitchen/{kind}/remove", say("Remove"), button, (), sent=sent)
+    path = f"/kitchen/{kind}/remove"
+    return RecordForm(path, say("Remove"), button, (), sent=sent, caution=caution)
+
+
+def undo_form(kind: str, name: str, given: Given, was: int, revision: int) -> RecordForm:
+    """What puts a thing back as it was in the revision `was`."""
+    sent = (("row", name), ("was", str(was)), ("revision", str(revision)), *given.items())
+    title = say("{name} is removed.", name=name)
+    button = say("Put {name} back", name=name)
+    return RecordForm(f"/kitchen/{kind}/add", title, button, (), sent=sent)
+
+
+def hangs(kind: str, name: str, present: Present) -> str:
+    """What a person should know of before a thing is removed, or nothing."""
+    found = hanging(present, kind, name)
+    said = []
+    if found.cultures:
+        said.append(
+            say_many(
+                "{names} stands there: move it first.",
+                "{names} stand there: move them first.",
+                len(found.cultures),
+                names=", ".join(found.cultures),
+            )
+        )
+    if found.formulas:
+        said.append(
+            say_many(
+                "{names} names it and cannot be planned without it.",
+                "{names} name it and cannot be planned without it.",
+                len(found.formulas),
+                names=", ".join(found.formulas),
+            )
+        )
+    return " ".join(said)
 
 
 def lines(kind: str, table: Mapping[str, object] | None) -> list[str]:
@@ -140,11 +177,12 @@ def _plainly(value: object) -> str:
     return ", ".join(map(_plainly, value)) if isinstance(value, list) else str(value)
 
 
-def _row(kind: str, number: int, given: Given, revision: int) -> Row:
+def _row(kind: str, number: int, given: Given, revision: int, present: Present) -> Row:
     name = given.get("name", "") if kind in ROWS else ""
     form = change_form(kind, name, form_of(kind).without_units(given), revision, f"{kind}-{number}")
     more = Choice(log_path(name), say("From a log")) if kind == "place" else None
-    remove = remove_form(kind, name, revision) if kind in ROWS else None
+    caution = hangs(kind, name, present) if kind in ROWS else ""
+    remove = remove_form(kind, name, revision, caution) if kind in ROWS else None
     facts = _FACTS.get(kind, _all)(_in_words(given))
     return Row(given.get("name") or say(KINDS[kind][0]), facts, form, remove, more)
 

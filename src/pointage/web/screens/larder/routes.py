@@ -98,8 +98,9 @@ def _show(
     given: Mapping[str, str] = NOTHING,
     error: InputError | None = None,
 ) -> Response:
+    offered = [each for each in visit.desk.formulas() if not each.put_away]
     page = larder_page(
-        found, visit.desk.formulas(), visit.clock, visit.frame("larder"),
+        found, offered, visit.clock, visit.frame("larder"),
         query=query, opened=form, given=given, error=error,
     )  # fmt: skip
     return visit.show(page, 422 if error else 200)

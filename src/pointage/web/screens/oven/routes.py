@@ -14,6 +14,7 @@ from pointage.web.screens.oven.view import (
     FIRST,
     OTHERS,
     WHICH,
+    first_oven,
     oven_page,
 )
 from pointage.web.visit import (
@@ -29,7 +30,7 @@ def oven(visit: Visit) -> Response:
     query = {name: text[:LONGEST_FIELD] for name, text in visit.request.query_params.items()}
     typed = FIRST.typed(query) | OTHERS.typed(query)
     kitchen = visit.kitchen
-    which = kitchen.oven_called(query.get(WHICH, "")) or kitchen.oven
+    which = kitchen.oven_called(query.get(WHICH, "")) or first_oven(kitchen)
     typed[WHICH] = which.name
     if not typed["on"]:
         typed["on"] = "tin" if typed["shape"] == "tin" else which.surface

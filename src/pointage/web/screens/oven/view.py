@@ -62,6 +62,8 @@ OTHERS = Form(
 )
 WHICH = "in"
 """Asked only in a kitchen with several ovens."""
+ANY_OVEN = Oven("", loaves=1, rolls=12, preheat_minutes=45.0)
+"""Where the kitchen has none."""
 
 
 def oven_page(
@@ -79,7 +81,7 @@ def oven_page(
         first=(*first, *_which(kitchen, typed)),
         others=others,
         opened=any(each.error for each in others),
-        where=_where(kitchen, kitchen.oven_called(typed.get(WHICH, "")) or kitchen.oven),
+        where=_where(kitchen, kitchen.oven_called(typed.get(WHICH, "")) or first_oven(kitchen)),
         wrong=tuple(
             f"{labels.get(each.field, each.field)}: {under_field(each)}"
             for each in (error.faults if error else ())
@@ -89,8 +91,13 @@ def oven_page(
     )
 
 
+def first_oven(kitchen: Kitchen) -> Oven:
+    """The first, or one like any other where there is none."""
+    return kitchen.ovens[0] if kitchen.ovens else ANY_OVEN
+
+
 def _which(kitchen: Kitchen, typed: Mapping[str, str]) -> tuple[Field, ...]:
-    if len(kitchen.ovens) == 1:
+    if len(kitchen.ovens) < 2:
         return ()
     choices = tuple(Choice(each.name, each.name) for each in kitchen.ovens)
     return (Field(WHICH, say("Which oven"), typed.get(WHICH, ""), "select", choices),)
@@ -98,6 +105,8 @@ def _which(kitchen: Kitchen, typed: Mapping[str, str]) -> tuple[Field, ...]:
 
 def _where(kitchen: Kitchen, oven: Oven) -> str:
     name, height = oven.name, f"{print_number(kitchen.altitude_m, 0)}{FIXED}m"
+    if oven is ANY_OVEN:
+        return say("An oven that bakes as its dial says, at {height} above the sea.", height=height)
     if not oven.offset_k:
         return say("{name}, at {height} above the sea.", name=name, height=height)
     if oven.offset_k > 0:

@@ -39,7 +39,8 @@ def water(visit: Visit) -> Response:
     """The page for what was asked; where that cannot be used, the usual values and the errors."""
     query = visit.request.query_params
     typed = {name: query[name].strip()[:LONGEST_FIELD] for name in FIELDS if name in query}
-    formulas = visit.desk.formulas()
+    asked = query.get("formula", "")
+    formulas = [each for each in visit.desk.formulas() if not each.put_away or each.slug == asked]
     if "formula" not in typed and formulas:
         typed["formula"] = formulas[0].slug
     errors: dict[str, str] = {}

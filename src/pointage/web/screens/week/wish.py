@@ -33,7 +33,7 @@ STOPPED = mark("Planning was stopped and nothing was saved. Send it again to pla
 
 def blank(visit: Visit) -> Response:
     """The form with a first guess: the formula asked for, its own pieces, in two mornings."""
-    formulas = visit.desk.formulas()
+    formulas = [each for each in visit.desk.formulas() if not each.put_away]
     wanted = visit.request.query_params.get("formula", "")
     chosen = next((each for each in formulas if each.slug == wanted), None)
     chosen = chosen or (formulas[0] if formulas else None)
@@ -51,6 +51,7 @@ def sent(visit: Visit) -> Response:
     """The Week with the new bake; or how far its plan is, where that takes longer than a moment."""
     try:
         said = _form(visit).read(_with_ready(visit.fields))
+        visit.kitchen.check_oven()
         pieces = said["pieces"] or _own_pieces(visit, said["formula"])
         asked = Wish(said["formula"], pieces, said["ready"])
         planning = visit.desk.wish_beside(visit.entry(), asked, visit.now)
@@ -136,6 +137,7 @@ def _form(visit: Visit) -> Form:
             ),
         )
         for each in visit.desk.formulas()
+        if not each.put_away
     )
     return Form((
         Asked("formula", mark("Formula"), kind="select", choices=formulas),

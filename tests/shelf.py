@@ -1,0 +1,60 @@
+"""What was worked out by this very source, for every worker of a run and for later runs.
+
+It lies in pytest's cache under a hash of all of the program, so that whatever is changed in `src`,
+or another Python or NumPy, works it out anew; the answers of other sources are thrown away.
+"""
+
+from __future__ import annotations
+
+import os
+import pickle
+import shutil
+import sys
+from functools import cache
+from hashlib import blake2b
+from pathlib import Path
+from typing import Any
+
+import numba
+import numpy as np
+
+import pointage
+
+FOLDER = Path(__file__).parents[1] / ".pytest_cache" / "worked-out"
+_LARGEST = 4_000_000
+"""Bytes. What is larger is worked out again sooner than it would be read."""
+
+
+@cache
+def _place() -> Path:
+    root = Path(pointage.__file__).parent
+    hashed = blake2b(f"{sys.version} {np.__version__} {numba.__version__}".encode(), digest_size=12)
+    for path in sorted(root.rglob("*")):
+        if path.suffix in (".py", ".toml"):
+            hashed.update(f"{path.relative_to(root)}\0".encode() + path.read_bytes())
+    place = FOLDER / hashed.hexdigest()
+    for other in FOLDER.glob("*"):
+        if other != place:
+            shutil.rmtree(other, ignore_errors=True)
+    place.mkdir(parents=True, exist_ok=True)
+    return place
+
+
+def found(key: bytes) -> tuple[Any] | None:
+    """The answer that was kept under this key, alone in a tuple."""
+    try:
+        return (pickle.loads(_place().joinpath(key.hex()).read_bytes()),)
+    except (OSError, EOFError, pickle.UnpicklingError):
+        return None
+
+
+def keep(key: bytes, answer: Any) -> None:
+    """For whoever asks next. What cannot be pickled is not kept."""
+    try:
+        written = pickle.dumps(answer, protocol=5)
+    except (pickle.PicklingError, AttributeError, TypeError):
+        return
+    if len(written) < _LARGEST:
+        new = _place() / f"{key.hex()}.{os.getpid()}"
+        new.write_bytes(written)
+        new.replace(_place() / key.hex())
