@@ -99,14 +99,14 @@ def read_wishes(
     occupied = tuple(
         each for bake in present.in_hand(now) for each in occupied_by(bake.plan, kitchen)
     )
-    reader = _Reader(present, now, beside, occupied)
+    reader = _WishReader(present, now, beside, occupied)
     return tuple(
         reader.row(wish, row_of(source, "wish", number)) for number, wish in enumerate(table.wish)
     )
 
 
 @dataclass(frozen=True, eq=False)
-class _Reader:
+class _WishReader:
     present: Present
     now: datetime
     beside: ReadBeside
