@@ -11,7 +11,7 @@ import click
 
 from pointage import __version__
 from pointage.cli import now, serve
-from pointage.cli.bakes import plan
+from pointage.cli.bakes import plan, week
 from pointage.cli.calculators import bake, forecast, sample, water
 from pointage.cli.cultures import raising
 from pointage.cli.declared import Commands, command, translate_click
@@ -44,6 +44,7 @@ def build() -> Commands:
             command(raising.raise_culture, "raise"),
             command(now.now),
             command(plan.plan),
+            command(week.week),
             command(bake.bake),
             command(label.label),
             command(share.share),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from pointage.culture.life import (
@@ -19,10 +21,11 @@ from pointage.formula.ladder import (
     PourState,
 )
 from pointage.kitchen.culture_state import life_of, place_of
+from pointage.kitchen.kitchen import CultureAtHand
 from pointage.kitchen.vessel import Vessel, VesselUse
 from pointage.mixture.mixture import raw
 from pointage.mixture.temperature.temper import Tempered, temper
-from pointage.timetable.plan import Keeping
+from pointage.timetable.plan import Feed, Keeping
 from pointage.timetable.problem import Problem, wanted_c
 from pointage.timetable.ways import bands
 from pointage.timetable.ways.amounts import Amounts, pouring, seed_grams
@@ -39,9 +42,7 @@ def keeping(problem: Problem, amounts: Amounts, run: bands.Run) -> Keeping | Non
     (culture/keeping.py), for what will be left once it was woken and built from as planned.
     """
     waking = len(amounts.feeds)
-    life = _woken(problem, amounts, run)
-    built = Built(_done(run.feeds[waking]), float(seed_grams(amounts.builds[0])))
-    fed = after(life, built)
+    fed = _life_after(problem, amounts, [each.at for each in run.feeds])
     stand = fed.stands[-1]
     if not stand.assumed or fed.unfed is None:
         return None
@@ -100,14 +101,21 @@ def _jar(problem: Problem, grams: float) -> Vessel:
     return kitchen.vessel_for(IN_JAR, litres, grams)
 
 
-def _woken(problem: Problem, amounts: Amounts, run: bands.Run) -> Life:
-    """The culture's life once its waking feeds were done as planned."""
+def kept_after(problem: Problem, amounts: Amounts, feeds: Sequence[Feed]) -> CultureAtHand:
+    """The culture as a later bake finds it: woken and built from as planned, and fed to be kept."""
+    life = _life_after(problem, amounts, [each.at for each in feeds])
+    return replace(problem.culture, life=life)
+
+
+def _life_after(problem: Problem, amounts: Amounts, feeds: Sequence[datetime]) -> Life:
+    """The culture's life once its waking feeds and the first build were done as planned."""
     life = life_of(problem.culture)
-    for grams, fed in zip(amounts.feeds, run.feeds, strict=False):
+    for grams, at in zip(amounts.feeds, feeds, strict=False):
         fresh = {k: float(g) for k, g in grams.items() if k not in ("seed", "water") and g}
         seed, water = float(grams["seed"]), float(grams["water"])
-        life = after(life, Fed(_done(fed), seed, fresh, water, for_bake=True))
-    return life
+        life = after(life, Fed(_done(at), seed, fresh, water, for_bake=True))
+    built = _done(feeds[len(amounts.feeds)])
+    return after(life, Built(built, float(seed_grams(amounts.builds[0]))))
 
 
 def _mixed(problem: Problem, run: bands.Run, feed: Fed, wanted: float) -> Tempered:
@@ -116,5 +124,5 @@ def _mixed(problem: Problem, run: bands.Run, feed: Fed, wanted: float) -> Temper
     return temper([run.left.scaled(feed.seed_g), dry], feed.water_g, wanted)
 
 
-def _done(fed: bands.PlannedFeed) -> datetime:
-    return fed.at + timedelta(minutes=FEED_MINUTES)
+def _done(at: datetime) -> datetime:
+    return at + timedelta(minutes=FEED_MINUTES)

@@ -58,6 +58,7 @@ COLDEST_WORK_C = 8.0  # "none below 8 °C" for the yeast: rules of thumb of 1998
 FLOUR_SINCE_H = 12.0
 MEMBERS = 160
 SEED = 1
+TEN_STEPS = 10  # of the scale at hand, the least seed: half a step is then a twentieth (ours)
 WAKING_G = 400.0  # of a waking feed, as far as how it follows its place goes
 
 
@@ -268,6 +269,10 @@ class Problem:
 
     def flour_g(self) -> float:
         """Total flour of the batch, in grams."""
+        return self._flour_g
+
+    @cached_property
+    def _flour_g(self) -> float:
         total = sum(self.formula.total.values(), Fraction(0))
         return float(self.pieces * self.piece_g * 100 / total)
 
@@ -345,7 +350,7 @@ class Problem:
             since=at_first,
             stands=self.kitchen.place(self.culture.place),
             waking=self.waking,
-            builds=tuple(map(Build, self.builds, seed_shares(self.formula), grams)),
+            builds=tuple(map(Build, self.builds, self._seed_shares(first_flour_g), grams)),
             room_c=cache(self.room_c),
             traits=traits,
             awake_rise=self.awake_rise(traits),
@@ -353,6 +358,13 @@ class Problem:
             most_seed_g=self.culture.mass_g,
             keep_g=self.culture.mass_g,
         )
+
+    def _seed_shares(self, first_flour_g: float) -> list[tuple[float, ...]]:
+        """The seed shares that may be tried: of the first build those that can be weighed."""
+        first, *others = seed_shares(self.formula)
+        step = self.kitchen.scale_for(float(self.pieces * self.piece_g)).step_g
+        weighed = [x for x in first if x * first_flour_g >= TEN_STEPS * step]
+        return [tuple(weighed) or (max(first),), *others]
 
     def dough_search(self, calendar: Calendar) -> DoughSearch:
         """The search for the dough over `calendar`."""

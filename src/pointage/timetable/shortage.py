@@ -32,7 +32,7 @@ def shortages(
 ) -> tuple[Shortage, ...]:
     """What there is too little of while the shaped pieces wait from start to end."""
     found = []
-    for capacity, each in _needs(problem, retarded=retarded):
+    for capacity, each in needs_of_pieces(problem, retarded=retarded):
         needed = each * problem.pieces
         others = [taken for taken in problem.occupied if taken.capacity == capacity.name]
         free = capacity.whole - _most_taken(others, start, end)
@@ -60,7 +60,7 @@ def shortages(
 
 
 @lru_cache(maxsize=8)  # asked for every way of one bake
-def _needs(problem: Problem, *, retarded: bool) -> tuple[tuple[Capacity, float], ...]:
+def needs_of_pieces(problem: Problem, *, retarded: bool) -> tuple[tuple[Capacity, float], ...]:
     """Each capacity that waiting pieces need, and how much of it for one of them."""
     found = []
     kitchen, piece_g = problem.kitchen, float(problem.piece_g)

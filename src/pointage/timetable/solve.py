@@ -127,7 +127,7 @@ def _choose_in_oven(
         early = (ready - out).total_seconds() / 3600 * EACH_EARLY_HOUR
         if best is not None and early > best.penalty:
             break
-        ovens = _oven_times(problem, calendar, out, loads or problem.loads)
+        ovens = oven_times(problem, calendar, out, loads or problem.loads)
         if ovens is None:
             continue
         preheat, starts = ovens
@@ -136,7 +136,7 @@ def _choose_in_oven(
             waits = None if starts[0] < way.shaped else _waits(way, times)
             if waits is None:
                 continue
-            penalty = early + way.penalty + _length(way, out) + sum(waits) / len(waits)
+            penalty = early + way.penalty + length_penalty(way, out) + sum(waits) / len(waits)
             if best is not None and penalty >= best.penalty:
                 continue
             if _lit_with_full_hands(problem, way, preheat):
@@ -164,22 +164,26 @@ def _lit_with_full_hands(problem: Problem, way: Way, preheat: datetime) -> bool:
     return any(preheat < until and lit > since for since, until in hands_on(problem.process, way))
 
 
-def _length(way: Way, out: datetime) -> float:
+def length_penalty(way: Way, out: datetime) -> float:
+    """The penalty for how long it takes, from the first feed or soak until it is out."""
     feedings = way.levain.feedings()
     begin = min([*way.soaks, feedings[0].at])
     return (out - begin).total_seconds() / 3600 * EACH_HOUR_LONG
 
 
-def _oven_times(
-    problem: Problem, calendar: Calendar, out: datetime, loads: int
+def oven_times(
+    problem: Problem, calendar: Calendar, out: datetime, loads: int, *, hot: bool = False
 ) -> tuple[datetime, tuple[datetime, ...]] | None:
-    """When the oven is lit and each load goes in, None when hands are asleep for any of it."""
+    """When the oven is lit and each load goes in, None when hands are asleep for any of it.
+
+    hot: another bake leaves it hot, and nobody lights it.
+    """
     process = problem.process
     each = process.load_minutes + problem.bake_minutes
     first = out - timedelta(minutes=loads * each + (loads - 1) * TURN_MINUTES)
     starts = tuple(first + timedelta(minutes=i * (each + TURN_MINUTES)) for i in range(loads))
-    preheat = first - timedelta(minutes=problem.oven.preheat_minutes)
-    if not calendar.free(preheat, LIGHT_MINUTES):
+    preheat = first - timedelta(minutes=0.0 if hot else problem.oven.preheat_minutes)
+    if not hot and not calendar.free(preheat, LIGHT_MINUTES):
         return None
     if not all(calendar.free(start, each) for start in starts):
         return None

@@ -291,18 +291,22 @@ def _baking(problem: Problem, thread: Thread, run: Run) -> list[Step]:
     room = load_of(oven, process)
     own = [Remark(RemarkCode.AUTHOR, text=process.bake_note)] if process.bake_note else []
     done = baked_through(problem.oven_bake, problem.bake_minutes)
-    steps = [
-        Step(
-            key="preheat",
-            kind=StepKind.PREHEAT,
-            start=thread.preheat,
-            end=thread.preheat + timedelta(minutes=LIGHT_MINUTES),
-            hands=True,
-            place=oven.name,
-            capacity=oven.name,
-            oven_temperature_c=oven_c,
-        )
-    ]
+    steps = (
+        []
+        if thread.preheat >= thread.loads[0]
+        else [  # else another bake has left it hot
+            Step(
+                key="preheat",
+                kind=StepKind.PREHEAT,
+                start=thread.preheat,
+                end=thread.preheat + timedelta(minutes=LIGHT_MINUTES),
+                hands=True,
+                place=oven.name,
+                capacity=oven.name,
+                oven_temperature_c=oven_c,
+            )
+        ]
+    )
     for i, start in enumerate(thread.loads):
         steps.append(
             Step(

@@ -22,7 +22,7 @@ from pointage.timetable.shortage import shortages
 from pointage.timetable.solve import SEARCHED, ChosenWay, search
 from pointage.timetable.steps import steps_of
 from pointage.timetable.ways.amounts import amounts
-from pointage.timetable.ways.bands import run_thread
+from pointage.timetable.ways.bands import Run, run_thread
 
 CAUTIONS = (Remark(RemarkCode.MOULD), Remark(RemarkCode.GLUTEN))
 
@@ -55,16 +55,26 @@ def plan(problem: Problem, reached: Callable[[float], None] = lambda share: None
     return replace(done, penalty=found.choice.penalty, bound=found.bound)
 
 
-def planned(problem: Problem, thread: Thread) -> Plan:
-    """The plan of a thread that was chosen, whoever chose it: its steps, courses and odds."""
+def planned(problem: Problem, thread: Thread, besides_g: float = 0.0) -> Plan:
+    """The plan of a thread that was chosen, whoever chose it: its steps, courses and odds.
+
+    besides_g: seed that other bakes take of the culture once it is woken.
+    """
+    return planned_with_courses(problem, thread, besides_g)[0]
+
+
+def planned_with_courses(
+    problem: Problem, thread: Thread, besides_g: float = 0.0
+) -> tuple[Plan, Run]:
+    """The same, and the courses of its ensemble."""
     problem = problem.baked_in(thread.oven)
-    grams = amounts(problem, thread.feeds)
+    grams = amounts(problem, thread.feeds, besides_g)
     run = run_thread(problem, thread, problem.traits, grams.masses)
     steps = steps_of(problem, thread, grams, run)
     waiting = (thread.shaped, thread.loads[-1])
     lacks = shortages(problem, *waiting, retarded=thread.retarded)
     done = _plan(problem, Status.BEST, steps=steps, thread=thread)
-    return replace(done, shortages=lacks)
+    return replace(done, shortages=lacks), run
 
 
 def _thread(choice: ChosenWay) -> Thread:

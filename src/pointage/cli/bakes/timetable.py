@@ -56,7 +56,7 @@ def plan_lines(plan: Plan) -> list[str]:
             sentence, relaxed = conflict_words(conflict, zone)
             lines += [f"- {sentence}", f"  {relaxed}"]
     for step in plan.steps:
-        lines += _step_lines(step, zone)
+        lines += step_lines(step, zone)
     if plan.shortages:
         lacking = (shortage_words(each) for each in plan.shortages)
         lines += ["", *(say("Not enough: {what}", what=each) for each in lacking)]
@@ -65,7 +65,8 @@ def plan_lines(plan: Plan) -> list[str]:
     return lines
 
 
-def _step_lines(step: Step, zone: ZoneInfo) -> list[str]:
+def step_lines(step: Step, zone: ZoneInfo) -> list[str]:
+    """The lines of one step, the first of them its heading."""
     lines = [f"{_span(step.start, step.end, zone)}  {title(step)}{_particulars(step)}"]
     if step.remarks:
         lines.append(INDENT + note(step, zone))
@@ -84,7 +85,7 @@ def _step_lines(step: Step, zone: ZoneInfo) -> list[str]:
         at = _clock(best.at.astimezone(zone))
         lines.append(INDENT + say("a look at {at} tells most: {band}", at=at, band=band))
     if step.keep:
-        lines += _step_lines(step.keep, zone)
+        lines += step_lines(step.keep, zone)
     return lines
 
 

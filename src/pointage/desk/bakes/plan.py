@@ -185,7 +185,7 @@ def plan_json(found: Plan) -> dict[str, Any]:
     return {
         "formula": found.formula,
         "culture": found.culture,
-        "ready": _iso(found.ready, zone),
+        "ready": iso(found.ready, zone),
         "zone": found.zone,
         "pieces": found.pieces,
         "piece_g": found.piece_g,
@@ -197,7 +197,7 @@ def plan_json(found: Plan) -> dict[str, Any]:
             for each in found.conflicts
             for texts in [(each.name.replace("-", " "), *conflict_words(each, zone))]
         ],
-        "steps": [_step(step, zone) for step in found.steps],
+        "steps": [step_json(step, zone) for step in found.steps],
         "cautions": list(cautions(found)),
         "shortages": [_shortage(each, zone) for each in found.shortages],
     }
@@ -228,18 +228,19 @@ def _shortage(lacks: Shortage, zone: ZoneInfo) -> dict[str, Any]:
         "needed": lacks.needed,
         "free": lacks.free,
         "unit": lacks.unit,
-        "start": _iso(lacks.start, zone),
-        "end": _iso(lacks.end, zone),
-        "free_from": None if lacks.free_from is None else _iso(lacks.free_from, zone),
+        "start": iso(lacks.start, zone),
+        "end": iso(lacks.end, zone),
+        "free_from": None if lacks.free_from is None else iso(lacks.free_from, zone),
         "most_pieces": lacks.most_pieces,
     }
 
 
-def _step(step: Step, zone: ZoneInfo) -> dict[str, Any]:
+def step_json(step: Step, zone: ZoneInfo) -> dict[str, Any]:
+    """A step as a row of the JSON of `pointage plan`."""
     return {
         "key": step.key,
-        "start": _iso(step.start, zone),
-        "end": _iso(step.end, zone),
+        "start": iso(step.start, zone),
+        "end": iso(step.end, zone),
         "kind": step.kind.value,
         "title": title(step),
         "hands": step.hands,
@@ -256,7 +257,7 @@ def _step(step: Step, zone: ZoneInfo) -> dict[str, Any]:
         "ripe_odds": step.ripe_odds,
         "note": note(step, zone),
         **_window(step.standing, zone),
-        **({} if step.keep is None else {"keep": _step(step.keep, zone)}),
+        **({} if step.keep is None else {"keep": step_json(step.keep, zone)}),
     }
 
 
@@ -294,7 +295,7 @@ def _window(standing: StepCourse | None, zone: ZoneInfo) -> dict[str, Any]:
         "caution": caution(standing, zone),
         "course": [
             {
-                "at": _iso(row.at, zone),
+                "at": iso(row.at, zone),
                 "temperature_c": row.temperature_c,
                 "rise": row.rise,
                 "rise_p10": row.rise_p10,
@@ -309,8 +310,9 @@ def _window(standing: StepCourse | None, zone: ZoneInfo) -> dict[str, Any]:
 def _quantiles(found: Quantiles | None, zone: ZoneInfo) -> dict[str, str] | None:
     if found is None:
         return None
-    return {name: _iso(getattr(found, name), zone) for name in ("p10", "p50", "p90")}
+    return {name: iso(getattr(found, name), zone) for name in ("p10", "p50", "p90")}
 
 
-def _iso(at: datetime, zone: ZoneInfo) -> str:
+def iso(at: datetime, zone: ZoneInfo) -> str:
+    """ISO 8601 in a zone, to the minute."""
     return at.astimezone(zone).isoformat(timespec="minutes")

@@ -11,8 +11,8 @@ from pointage.formula.scale import Scaled, ScaledStage, scale
 from pointage.kitchen.kitchen import Kitchen, Vessel
 from pointage.rounding import round_to_total
 from pointage.timetable.plan import Feed
-from pointage.timetable.problem import Problem
-from pointage.timetable.ways.levains import STICKS
+from pointage.timetable.problem import TEN_STEPS, Problem
+from pointage.timetable.ways.levains import STAYS, STICKS
 from pointage.timetable.ways.stands import tub_for
 
 
@@ -31,8 +31,12 @@ class Amounts:
         return [*waking, *(float(build.whole_g) for build in self.builds)]
 
 
-def amounts(problem: Problem, chain: Sequence[Feed]) -> Amounts:
-    """The grams of a chain of feeds, the builds last, worked back from the batch."""
+def amounts(problem: Problem, chain: Sequence[Feed], besides_g: float = 0.0) -> Amounts:
+    """The grams of a chain of feeds, the builds last, worked back from the batch.
+
+    A seed of a waking feed is never less than TEN_STEPS of the scale it is weighed on, as far as
+    there is so much of the culture. besides_g: seed that other bakes take of it once it is woken.
+    """
     first = len(chain) - len(problem.build_stages)
     batch = scale(
         problem.formula,
@@ -43,13 +47,19 @@ def amounts(problem: Problem, chain: Sequence[Feed]) -> Amounts:
         culture_hydration=_fraction(problem.culture.hydration, 1000),
     )
     builds = tuple(batch.stage(each.name) for each in problem.build_stages)
-    needed = float(seed_grams(builds[0]))
+    needed = float(seed_grams(builds[0])) + besides_g
     keep = problem.culture.mass_g
     feeds: list[dict[str, Fraction]] = []
     for feed in reversed(chain[:first]):
+        recipe = problem.waking
         total = STICKS * needed + keep
         keep = 0.0
-        recipe = problem.waking
+        tub = tub_for(problem.kitchen, total, last=False)
+        step = problem.kitchen.scale_for(total + tub.tare_g).step_g
+        least_g = min(
+            float((TEN_STEPS + Fraction(1, 2)) * step), (1 - STAYS) * problem.culture.mass_g
+        )
+        total = max(total, least_g / feed.seed_share * (1.0 + recipe.hydration))
         flour = total / (1.0 + recipe.hydration)
         needed = feed.seed_share * flour
         fresh = flour - needed / (1.0 + recipe.hydration)

@@ -99,7 +99,7 @@ def dough_ways(search: DoughSearch, levains: Mapping[datetime, RipeInHand]) -> l
         (at, levain, soaks)
         for at, levain in sorted(levains.items())
         if search.calendar.free(at, search.process.mix_minutes)
-        and (soaks := _soaks(search, levain)) is not None
+        and (soaks := soaks_before(search, levain)) is not None
     ]
     if not starts:
         return []
@@ -124,7 +124,7 @@ def dough_ways(search: DoughSearch, levains: Mapping[datetime, RipeInHand]) -> l
     return ways
 
 
-def _soaks(search: DoughSearch, levain: RipeInHand) -> tuple[datetime, ...] | None:
+def soaks_before(search: DoughSearch, levain: RipeInHand) -> tuple[datetime, ...] | None:
     """When each soaker is put to soak, as late as may be; None when hands are never free."""
     if not search.soaks:
         return ()
@@ -132,7 +132,7 @@ def _soaks(search: DoughSearch, levain: RipeInHand) -> tuple[datetime, ...] | No
     calendar = search.calendar.also(feeds)
     found = []
     for least, most in search.soaks:
-        hours = least
+        hours = max(least, SOAK_MINUTES / 60)  # it is put to soak before the mix, not in it
         while not calendar.free(levain.at - timedelta(hours=hours), SOAK_MINUTES):
             hours += GRID_MIN / 60
             if hours > most:

@@ -150,12 +150,12 @@ def ripe_levains(search: LevainSearch) -> dict[datetime, RipeInHand]:
     for feeds in range(MOST_FEEDS + 1):
         built = at_hand
         for build in search.builds:
-            built = _fed(search, list(built.values()), build)
+            built = fed(search, list(built.values()), build)
         for at, node in built.items():
             if at not in best or node.penalty < best[at].penalty:
                 best[at] = node
         if feeds < MOST_FEEDS:
-            at_hand = _fed(search, list(at_hand.values()), waking)
+            at_hand = fed(search, list(at_hand.values()), waking)
     return best
 
 
@@ -174,7 +174,7 @@ def _resting(search: LevainSearch) -> dict[datetime, RipeInHand]:
     }
 
 
-def _fed(
+def fed(
     search: LevainSearch, nodes: Sequence[RipeInHand], build: Build
 ) -> dict[datetime, RipeInHand]:
     """The best nodes one feed further, from all `nodes` at all seed shares."""

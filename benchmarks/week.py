@@ -1,0 +1,187 @@
+"""Weeks of more and more doughs: how fast they are planned, how near to the best, and what is kept.
+
+`python -m benchmarks.week [DOUGHS …]` prints one JSON object; 2, 4 and 8 doughs if none are given.
+Skerry Hall has four cultures there, one oven of one load at a time, its nights asleep; wishes are
+drawn over seven days. Beside the plan stand two others on the same ways: a plain backward pass
+(each bake as if it were alone, what then clashes is lost) and one after another (each takes the
+best that the earlier ones leave).
+
+`nature`: the chosen plans lived through in MEMBERS weeks, in each of which every culture has traits
+of its own, drawn from a population WIDER times as wide (in logarithms) as the planner believes.
+Kept is a wish whose levains are taken inside their windows and whose dough is divided and loaded
+inside its ranges, out within 20 min; by the clock as planned, by the signs as docs/week.md says.
+`tenths`: for the shown odds by tenths, how many wishes there were, and the share kept in nature.
+Seconds are of the processor, in this process; the kernel is compiled before.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import fields, replace
+from datetime import UTC, datetime, timedelta
+from random import Random
+from statistics import fmean
+from time import process_time
+from typing import Any
+
+import numpy as np
+
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
+from pointage.formula.file.read import read_formula
+from pointage.kitchen.file.read import read_kitchen
+from pointage.kitchen.kitchen import Kitchen
+from pointage.mixture.traits import Traits, draw_traits
+from pointage.timetable.problem import Problem
+from pointage.timetable.ways.amounts import amounts
+from pointage.timetable.ways.bands import run_thread
+from pointage.timetable.week.fit import WeekWay
+from pointage.timetable.week.odds import kept_odds
+from pointage.timetable.week.packing import (
+    Options,
+    Packed,
+    Packing,
+    one_after_another,
+)
+from pointage.timetable.week.question import WeekQuestion, WeekWish
+from pointage.timetable.week.week import WeekChoice, answers_of, choose_week
+
+NOW = datetime(2026, 11, 30, 7, tzinfo=UTC)  # a Monday
+MEMBERS, WIDER = 200, 1.3
+SEEDS = (1, 2)
+SIZES = (2, 4, 8)
+BREADS = (
+    ("harbour-loaf", ("Plover", "Tern"), 4),
+    ("tinned-rye", ("Gannet", "Skua"), 4),
+    ("seeded-rolls", ("Tern", "Plover"), 24),
+    ("sunday-spelt", ("Plover", "Tern"), 4),
+)
+
+
+def four_cultures() -> Kitchen:
+    """Skerry Hall with a second culture of each flour."""
+    hall = read_kitchen(demonstration_text(), NOW)
+    twins = {"Plover": "Tern", "Gannet": "Skua"}
+    more = (replace(each, name=twins[each.name]) for each in hall.cultures)
+    return replace(hall, cultures=(*hall.cultures, *more))
+
+
+def wishes(hall: Kitchen, doughs: int, seed: int) -> tuple[WeekWish, ...]:
+    """So many wishes for bread in the daytime of the third to the seventh day."""
+    chance = Random(seed)
+    formulas = {
+        slug: read_formula(text, f"{slug}.toml") for slug, text in demonstration_formulas().items()
+    }
+    found = []
+    for number in range(doughs):
+        slug, cultures, pieces = BREADS[number % len(BREADS)]
+        day, hour = chance.randint(2, 6), chance.choice((9, 10, 11, 13, 15, 17))
+        ready = (NOW + timedelta(days=day)).replace(hour=hour)
+        bread = formulas[slug]
+        culture = hall.culture(cultures[number // len(BREADS) % 2])
+        what = (bread, hall, culture, NOW, ready, pieces, bread.piece_g)
+        found.append(WeekWish(Problem(*what)))
+    return tuple(found)
+
+
+def backward(packing: Packing) -> Packed:
+    """Each wish by its own cheapest way, in the order of the wishes."""
+    alone = tuple(
+        Options(tuple(sorted(each.alternatives, key=lambda it: it.whole)[:1]), each.given_up)
+        for each in packing.wishes
+    )
+    found = one_after_another(replace(packing, wishes=alone))
+    numbers = tuple(
+        None if k is None else each.alternatives.index(own.alternatives[0])
+        for k, each, own in zip(found.chosen, packing.wishes, alone, strict=True)
+    )
+    return replace(found, chosen=numbers)
+
+
+def stretched(seed: int) -> Traits:
+    """Nature's members: those of another draw, so much further from its median."""
+    drawn = draw_traits(MEMBERS, seed)
+    values = [np.asarray(getattr(drawn, field.name)) for field in fields(Traits)]
+    return Traits(*(np.median(v) * (v / np.median(v)) ** WIDER for v in values))
+
+
+def lived(ways: Sequence[WeekWay | None], nature: Traits) -> list[tuple[float, float]]:
+    """The share of weeks in which each wish is kept, by the signs and by the clock."""
+    found = []
+    for way in ways:
+        if way is None:
+            found.append((0.0, 0.0))
+            continue
+        true = replace(way, problem=replace(way.problem, believed=nature))
+        thread = way.thread()
+        masses = amounts(way.problem, thread.feeds).masses
+        odds = kept_odds(true, thread, run_thread(true.problem, thread, nature, masses))
+        found.append((odds.by_signs, odds.by_clock))
+    return found
+
+
+def share(lives: Sequence[tuple[float, float]]) -> dict[str, float]:
+    signs, clock = (fmean(each) for each in zip(*lives, strict=True))
+    return {"by_signs": round(signs, 3), "by_clock": round(clock, 3)}
+
+
+def one(doughs: int, seed: int, tenths: dict[int, list[float]]) -> dict[str, Any]:
+    hall = four_cultures()
+    question = WeekQuestion(hall, NOW, wishes(hall, doughs, seed))
+    began = process_time()
+    choice = choose_week(question)
+    chosen = process_time()
+    answers = answers_of(choice)
+    written = process_time()
+    nature = stretched(1000 + seed)
+    others = {
+        "backward_pass": backward(choice.packing),
+        "one_after_another": one_after_another(choice.packing),
+    }
+    lives = lived(choice.ways, nature)
+    for answer, (signs, _) in zip(answers, lives, strict=True):
+        if answer.odds is not None:
+            tenths[min(9, int(10 * answer.odds.by_signs))].append(signs)
+    packed = choice.packed
+    paid = sum(
+        w.given_up for w, k in zip(choice.packing.wishes, packed.chosen, strict=True) if k is None
+    )
+    penalty, bound = packed.penalty - paid, max(0.0, packed.bound - paid)
+    return {
+        "seed": seed,
+        "seconds": round(written - began, 2),
+        "seconds_to_choose": round(chosen - began, 2),
+        "optimal": packed.optimal,
+        "penalty": round(penalty, 2),
+        "bound": round(bound, 2),
+        "gap": None if paid or not penalty else round(1 - bound / penalty, 3),
+        "kept": sum(each.kept for each in answers),
+        **{f"kept_{name}": sum(k is not None for k in p.chosen) for name, p in others.items()},
+        "nature": share(lives),
+        **{f"nature_{name}": share(lived(_ways(choice, p), nature)) for name, p in others.items()},
+    }
+
+
+def _ways(choice: WeekChoice, packed: Packed) -> list[WeekWay | None]:
+    return replace(choice, packed=packed).ways
+
+
+def main(arguments: Sequence[str]) -> None:
+    sizes = [int(each) for each in arguments] or list(SIZES)
+    hall = four_cultures()
+    choose_week(WeekQuestion(hall, NOW, wishes(hall, 1, 0)))  # the kernel is compiled and loaded
+    tenths: dict[int, list[float]] = defaultdict(list)
+    weeks = {str(doughs): [one(doughs, seed, tenths) for seed in SEEDS] for doughs in sizes}
+    shown = {
+        f"{n / 10:.1f}": {"wishes": len(kept), "kept": round(fmean(kept), 3)}
+        for n, kept in sorted(tenths.items())
+    }
+    print(
+        json.dumps({"members": MEMBERS, "wider": WIDER, "doughs": weeks, "tenths": shown}, indent=2)
+    )
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

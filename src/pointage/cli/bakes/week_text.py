@@ -1,0 +1,122 @@
+"""Print a week on a terminal: what becomes of each wish, then every step by day."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from pointage.cli.bakes.timetable import step_lines
+from pointage.desk.week.file import WishRow
+from pointage.desk.week.plan import PlannedWeek
+from pointage.desk.wording import cautions, odds_words
+from pointage.desk.wording.arguments import dated
+from pointage.desk.wording.lists import all_of
+from pointage.desk.wording.odds import in_hundred
+from pointage.desk.wording.week import clash_sentence, relief_words
+from pointage.language import mark, say
+from pointage.quantities import print_number
+from pointage.shown import clock_text, day_name, day_text
+from pointage.timetable.plan import StepKind
+from pointage.timetable.week.answer import WeekStatus, WishAnswer
+from pointage.timetable.week.question import WantedStage
+
+READY = {
+    WantedStage.RIPE: mark("ripe {time}"),
+    WantedStage.MIXED: mark("mixed {time}"),
+    WantedStage.BULK: mark("bulk over {time}"),
+    WantedStage.SHAPED: mark("shaped {time}"),
+    WantedStage.BAKED: mark("out {time}"),
+}
+
+
+def week_lines(found: PlannedWeek) -> list[str]:
+    """The lines that `pointage week` prints; clock times are in the kitchen's zone."""
+    zone, answer = found.kitchen.zone, found.answer
+    assert answer is not None, "a week without a wish that can be planned is refused"
+    lines = [say("{kitchen}, {zone}", kitchen=found.kitchen.name, zone=zone.key)]
+    lines.append(_status(found))
+    lines.append("")
+    for number, row in enumerate(found.rows):
+        lines += _wish_lines(number, row, found.of_row(number), zone)
+    for clash in answer.clashes:
+        lines += ["", clash_sentence(clash, found.rows, found.numbers, zone)]
+        for relief in clash.ways_out:
+            lines.append(f"- {relief_words(relief, found.rows, found.numbers, zone)}")
+    day = None
+    for number, each, step in found.steps():
+        local = step.start.astimezone(zone)
+        if local.date() != day:
+            day = local.date()
+            lines += ["", day_text(day)]
+        of = [number + 1]
+        if step.kind is StepKind.FEED:
+            of += [found.numbers[other] + 1 for other in each.shared_by]
+        first, *rest = step_lines(step, zone)
+        numbers = ", ".join(map(str, sorted(of)))
+        lines += [f"{first}  [{numbers}: {_names(found, of)}]", *rest]
+    plans = [each.plan for each in answer.wishes if each.plan]
+    warnings = dict.fromkeys(text for plan in plans for text in cautions(plan))
+    return [*lines, "", *(say("Warning: {caution}", caution=each) for each in warnings)]
+
+
+def _names(found: PlannedWeek, numbers: list[int]) -> str:
+    return all_of(dict.fromkeys(found.rows[number - 1].formula for number in numbers))
+
+
+def _status(found: PlannedWeek) -> str:
+    answer = found.answer
+    assert answer is not None
+    if answer.status is WeekStatus.OPTIMAL:
+        return say("Of the ways that were weighed, no other is better.")
+    if answer.status is WeekStatus.FEASIBLE:
+        return say(
+            "A good week; at best another would save {hours} of its {penalty} penalty hours.",
+            hours=print_number(answer.penalty - answer.bound),
+            penalty=print_number(answer.penalty),
+        )
+    return say("Not every wish can be kept; the others are planned.")
+
+
+def _wish_lines(number: int, row: WishRow, answer: WishAnswer | None, zone: ZoneInfo) -> list[str]:
+    if answer is None:
+        faults = row.fault.faults if row.fault else ()
+        heading = say("{number}. {formula}: not planned", number=number + 1, formula=row.formula)
+        return [heading, *(f"   {fault}" for fault in faults)]
+    plan = answer.plan
+    if plan is None or answer.ready is None:
+        wanted = _wanted(row, answer, zone)
+        return [
+            say("{number}. {formula}, {wanted}: cannot be kept",
+                number=number + 1, formula=row.formula, wanted=wanted)
+        ]  # fmt: skip
+    at = say(READY[answer.wish.stage], time=_clock(answer.ready.astimezone(zone)))
+    line = say(
+        "{number}. {formula}, {pieces} of {mass} g, {wanted}: {at}",
+        number=number + 1,
+        formula=row.formula,
+        pieces=plan.pieces,
+        mass=print_number(plan.piece_g),
+        wanted=_wanted(row, answer, zone),
+        at=at,
+    )
+    if answer.odds is None:
+        return [line]
+    odds = say(
+        "kept if you go by the signs: {odds}; by the clock alone {number} in 100",
+        odds=odds_words(answer.odds.by_signs),
+        number=in_hundred(answer.odds.by_clock),
+    )
+    return [line, f"   {odds}"]
+
+
+def _wanted(row: WishRow, answer: WishAnswer, zone: ZoneInfo) -> str:
+    times = [dated(at.astimezone(zone)) for at in row.wanted]
+    if row.earliest:
+        return say("as early as can be")
+    if len(times) == 2:
+        return say("between {first} and {last}", first=times[0], last=times[1])
+    return say("by {time}", time=times[0] if times else dated(answer.wish.last.astimezone(zone)))
+
+
+def _clock(local: datetime) -> str:
+    return f"{day_name(local)} {clock_text(local)}"

@@ -1,0 +1,87 @@
+"""Why wishes of a week clash, and the ways out, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Protocol
+from zoneinfo import ZoneInfo
+
+from pointage.desk.wording.arguments import dated
+from pointage.desk.wording.conflicts import conflict_words
+from pointage.desk.wording.lists import all_of
+from pointage.language import say, say_many
+from pointage.quantities import print_number
+from pointage.timetable.week.answer import Clash, Relief, ReliefKind
+
+
+class NamedRow(Protocol):
+    """What a wish is called."""
+
+    @property
+    def formula(self) -> str: ...
+
+
+def clash_words(
+    clash: Clash, rows: Sequence[NamedRow], numbers: Sequence[int], zone: ZoneInfo
+) -> dict[str, Any]:
+    """A clash as JSON: its wishes by number from 1, a sentence, and its ways out with theirs.
+
+    numbers: of the clash's wishes, which of the rows.
+    """
+    wishes = [numbers[each] for each in clash.wishes]
+    return {
+        "wishes": [each + 1 for each in wishes],
+        "name": "wishes" if len(wishes) > 1 else clash.conflicts[0].name.replace("-", " "),
+        "sentence": clash_sentence(clash, rows, numbers, zone),
+        "ways_out": [
+            {
+                "kind": each.kind.value,
+                "wish": None if each.wish is None else numbers[each.wish] + 1,
+                "ready": None
+                if each.ready is None
+                else each.ready.astimezone(zone).isoformat(timespec="minutes"),
+                "price": None if each.price is None else round(each.price, 2),
+                "sentence": relief_words(each, rows, numbers, zone),
+            }
+            for each in clash.ways_out
+        ],
+    }
+
+
+def clash_sentence(
+    clash: Clash, rows: Sequence[NamedRow], numbers: Sequence[int], zone: ZoneInfo
+) -> str:
+    """What cannot be kept together, or why one wish cannot be kept."""
+    named = [wish_name(rows, numbers[each]) for each in clash.wishes]
+    if len(named) == 1:
+        reasons = " ".join(conflict_words(each, zone)[0] for each in clash.conflicts)
+        return say("{wish} cannot be kept. {reasons}", wish=named[0], reasons=reasons)
+    return say(
+        "{wishes} cannot all be kept: hands, oven or room would be needed twice.",
+        wishes=all_of(named),
+    )
+
+
+def relief_words(
+    relief: Relief, rows: Sequence[NamedRow], numbers: Sequence[int], zone: ZoneInfo
+) -> str:
+    """A way out with its price."""
+    wish = "" if relief.wish is None else wish_name(rows, numbers[relief.wish])
+    if relief.kind is ReliefKind.LATER and relief.ready is not None:
+        words = say("{wish} at {time}", wish=wish, time=dated(relief.ready.astimezone(zone)))
+    elif relief.kind is ReliefKind.SLEEP:
+        words = say("Somebody awake in the sleeping hours")
+    else:
+        words = say("Leave out {wish}", wish=wish)
+    if not relief.price:
+        return words
+    price = say_many(
+        "{hours} penalty hour", "{hours} penalty hours",
+        2 if round(relief.price, 1) != 1 else 1, hours=print_number(relief.price),
+    )  # fmt: skip
+    return say("{way} ({price})", way=words, price=price)
+
+
+def wish_name(rows: Sequence[NamedRow], number: int) -> str:
+    """ "wish 2, Harbour loaf"."""
+    return say("wish {number}, {formula}", number=number + 1, formula=rows[number].formula)

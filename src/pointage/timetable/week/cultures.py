@@ -1,0 +1,141 @@
+"""Levains for the wishes of a week: each culture searched once for bakes that are near each other.
+
+Bakes of one culture whose times lie close take their seed from it as it stands, and with the last
+of their builds it is fed to be kept. Bakes later in the week find it so.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from pointage.kitchen.capacity import HANDS
+from pointage.timetable.calendar import Calendar, calendar_of
+from pointage.timetable.keeping import kept_after
+from pointage.timetable.problem import HORIZON, Problem
+from pointage.timetable.ways.amounts import amounts
+from pointage.timetable.ways.levains import RipeInHand, ripe_levains
+from pointage.timetable.ways.stands import tub_for
+from pointage.timetable.week.fit import WeekWay, ways_of_wish, worth_trying
+from pointage.timetable.week.question import WantedStage, WeekWish
+
+NEAR = timedelta(hours=36)
+"""Wishes of one culture no further apart than this take from it as it stands (ours)."""
+MANY_WAYS = 2000
+"""Of a wish that may be later: it must fit beside what was no fit before."""
+LATER = timedelta(hours=6)
+"""So much longer than wanted is searched, for the ways out of a clash."""
+
+Levains = Mapping[datetime, RipeInHand]
+
+
+@dataclass(frozen=True, eq=False)
+class WishWays:
+    """A wish with all it can be done by. wish: its culture as it will be found.
+
+    left_out: the least penalty of the ways that are not weighed. batch: which of its culture's
+    batches it is in; those of one take from one jar.
+    """
+
+    wish: WeekWish
+    calendar: Calendar
+    levains: Levains
+    ways: tuple[WeekWay, ...]
+    left_out: float
+    batch: str
+
+    def later(self) -> tuple[WeekWay, ...]:
+        """The ways that are later than wanted."""
+        ways = ways_of_wish(self.wish, self.levains, self.calendar, later=LATER)
+        return tuple(worth_trying(ways, MANY_WAYS)[0])
+
+
+def ways_of_week(
+    wishes: Sequence[WeekWish], *, sleepless: bool = False
+) -> Iterator[tuple[int, WishWays]]:
+    """The ways of every wish with its number, as they are found."""
+    ovens = _oven_spans(wishes)
+    of_culture: dict[str, list[int]] = defaultdict(list)
+    for number, wish in enumerate(wishes):
+        of_culture[wish.problem.culture.name].append(number)
+    for name, numbers in of_culture.items():
+        culture, since = None, None
+        for batch in _batches(wishes, numbers):
+            done: list[WishWays] = []
+            searched: dict[object, tuple[Calendar, Levains]] = {}
+            for number in batch:
+                wish = wishes[number]
+                if culture is not None:
+                    wish = replace(wish, problem=replace(wish.problem, culture=culture))
+                key = _recipe(wish.problem)
+                if key not in searched:
+                    alike = [wishes[n] for n in batch if _recipe(wishes[n].problem) == key]
+                    first = max(wish.problem.now, min(w.first for w in alike) - HORIZON)
+                    last = max(w.last for w in alike) + LATER
+                    calendar = calendar_of(
+                        wish.problem.kitchen,
+                        first if since is None else max(first, since),
+                        last,
+                        wish.problem.occupied_spans(HANDS),
+                        sleepless=sleepless,
+                    )
+                    largest = max((w.problem for w in alike), key=lambda p: p.flour_g())
+                    largest = replace(largest, culture=wish.problem.culture)
+                    searched[key] = calendar, ripe_levains(largest.levain_search(calendar))
+                calendar, levains = searched[key]
+                hot = any(other != number and _near(wish, span) for other, span in ovens)
+                ways, left_out = worth_trying(ways_of_wish(wish, levains, calendar, hot=hot))
+                jar = f"{name} {batch[0]}"
+                done.append(WishWays(wish, calendar, levains, tuple(ways), left_out, jar))
+                yield number, done[-1]
+            built = [each.ways[0] for each in done if each.ways]
+            if built:
+                last_built = max(built, key=lambda each: each.way.levain.feedings()[-1].at)
+                feeds = last_built.thread().feeds
+                culture = kept_after(last_built.problem, amounts(last_built.problem, feeds), feeds)
+            since = max(wishes[number].last for number in batch)
+
+
+def _batches(wishes: Sequence[WeekWish], numbers: Sequence[int]) -> list[list[int]]:
+    """The wishes of a culture by time, those near the one before them together."""
+    found: list[list[int]] = []
+    for number in sorted(numbers, key=lambda n: wishes[n].last):
+        near = found and wishes[number].last - wishes[found[-1][-1]].last <= NEAR
+        if near:
+            found[-1].append(number)
+        else:
+            found.append([number])
+    return found
+
+
+def _recipe(problem: Problem) -> object:
+    """What the search for its levain hangs on, but for a little more or less of it."""
+    builds = []
+    for recipe, stage in zip(problem.builds, problem.build_stages, strict=True):
+        grams = float(problem.formula.whole(stage).mass) * problem.flour_g() / 100
+        tub = tub_for(problem.kitchen, grams, last=True)
+        flours = tuple(sorted(recipe.flours.items()))
+        builds.append(
+            (flours, recipe.hydration, recipe.wanted_c, recipe.place.name, tub.name, stage.seed)
+        )
+    return tuple(builds)
+
+
+def _oven_spans(wishes: Sequence[WeekWish]) -> list[tuple[int, tuple[datetime, datetime]]]:
+    return [
+        (number, (wish.first, wish.last))
+        for number, wish in enumerate(wishes)
+        if wish.stage is WantedStage.BAKED
+    ]
+
+
+def _near(wish: WeekWish, span: tuple[datetime, datetime]) -> bool:
+    """Whether a bake out in a span may leave the oven hot for this one."""
+    reach = timedelta(hours=3)
+    return (
+        wish.stage is WantedStage.BAKED
+        and span[0] - reach <= wish.last
+        and wish.first <= span[1] + reach
+    )

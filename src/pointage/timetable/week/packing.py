@@ -1,0 +1,426 @@
+"""Choose one alternative for each wish so that together they use no more than there is.
+
+Plain data, which knows nothing of bread: an alternative uses capacities for spells of whole
+minutes and has a penalty; a wish may be given up for a price. It is solved by CP-SAT over a
+literal an alternative: at every instant at which a use begins, those that cover it must fit.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from math import inf
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+
+EXACT = 1000
+"""The solver counts in whole numbers: thousandths of a penalty hour."""
+MOST_ALTERNATIVES, MOST_OF_ALL = 400, 2000
+"""Of one wish, and of all together, that the solver is given; what is left out is in the bound."""
+MOST_WORK = 1.0
+"""Of the solver, in its own deterministic seconds: the same on every machine."""
+HAIR = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class CapacityUse:
+    """So much of a capacity from one minute to another.
+
+    task: of several alternatives that name the same task it is one use, done once for all of them.
+    """
+
+    capacity: str
+    start: int
+    end: int
+    amount: int = 1
+    task: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HotSpell:
+    """Something left hot at a minute; what needs it, needs it left from `start` to `end`."""
+
+    name: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """One way of keeping a wish.
+
+    tasks: what each of its shared tasks costs, once for all that share it. leaves: what it leaves
+    hot behind it. needs: it can only be chosen beside another wish's that leaves one of these.
+    """
+
+    penalty: float
+    uses: tuple[CapacityUse, ...]
+    tasks: tuple[tuple[str, float], ...] = ()
+    leaves: HotSpell | None = None
+    needs: tuple[HotSpell, ...] = ()
+
+    @property
+    def whole(self) -> float:
+        """The penalty with nothing shared."""
+        return self.penalty + sum(cost for _, cost in self.tasks)
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """The alternatives of one wish, and what it costs to give it up.
+
+    left_out: what any that are not among them would cost at the least.
+    """
+
+    alternatives: tuple[Alternative, ...]
+    given_up: float
+    left_out: float = inf
+
+
+@dataclass(frozen=True)
+class Packing:
+    """Wishes, how much there is of each capacity, and what of it is used whatever is chosen."""
+
+    capacities: Mapping[str, int]
+    wishes: tuple[Options, ...]
+    fixed: tuple[CapacityUse, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Packed:
+    """The number of the chosen alternative of each wish, None for one given up.
+
+    penalty: what it costs; bound: what none can undercut; optimal: that they are the same.
+    """
+
+    chosen: tuple[int | None, ...]
+    penalty: float
+    bound: float
+    optimal: bool
+
+
+@dataclass
+class InUse:
+    """What is used so far, to try one alternative after another against it."""
+
+    capacities: Mapping[str, int]
+    uses: dict[str, list[CapacityUse]] = field(default_factory=lambda: defaultdict(list))
+    hot: list[HotSpell] = field(default_factory=list)
+
+    def fits(self, alternative: Alternative) -> bool:
+        return (
+            not alternative.needs or any(_left_for(alternative, each) for each in self.hot)
+        ) and all(self._room(use) for use in alternative.uses)
+
+    def _room(self, use: CapacityUse) -> bool:
+        if not self.uses[use.capacity]:
+            return use.amount <= self.capacities[use.capacity]
+        during = [
+            each
+            for each in self.uses[use.capacity]
+            if each.start < use.end and each.end > use.start
+        ]
+        if use.task and use in during:
+            return True
+        instants = [use.start, *(each.start for each in during if each.start > use.start)]
+        most = max(
+            sum(each.amount for each in during if each.start <= at < each.end) for at in instants
+        )
+        return most + use.amount <= self.capacities[use.capacity]
+
+    def add(self, uses: Iterable[CapacityUse], leaves: HotSpell | None = None) -> None:
+        for use in uses:
+            if not (use.task and use in self.uses[use.capacity]):
+                self.uses[use.capacity].append(use)
+        if leaves is not None:
+            self.hot.append(leaves)
+
+
+def _left_for(alternative: Alternative, left: HotSpell) -> bool:
+    return any(
+        need.name == left.name and need.start <= left.start <= need.end
+        for need in alternative.needs
+    )
+
+
+def cost(problem: Packing, chosen: Sequence[int | None]) -> float:
+    """What a choice costs, shared tasks once."""
+    total, tasks = 0.0, dict[str, float]()
+    for wish, number in zip(problem.wishes, chosen, strict=True):
+        if number is None:
+            total += wish.given_up
+        else:
+            total += wish.alternatives[number].penalty
+            tasks |= dict(wish.alternatives[number].tasks)
+    return total + sum(tasks.values())
+
+
+def one_after_another(problem: Packing, order: Sequence[int] | None = None) -> Packed:
+    """Each wish in turn takes the best that the earlier ones leave. It proves nothing."""
+    taken = InUse(problem.capacities)
+    taken.add(problem.fixed)
+    chosen: list[int | None] = [None] * len(problem.wishes)
+    for number in range(len(problem.wishes)) if order is None else order:
+        wish = problem.wishes[number]
+        known = {use.task for uses in taken.uses.values() for use in uses if use.task}
+        prices = [
+            each.penalty + sum(price for task, price in each.tasks if task not in known)
+            for each in wish.alternatives
+        ]
+        for k in sorted(range(len(prices)), key=prices.__getitem__):
+            if prices[k] >= wish.given_up:
+                break
+            if taken.fits(wish.alternatives[k]):
+                chosen[number] = k
+                taken.add(wish.alternatives[k].uses, wish.alternatives[k].leaves)
+                break
+    return Packed(tuple(chosen), cost(problem, chosen), -inf, False)
+
+
+def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
+    """The choice that costs least, as far as it is found within so much work.
+
+    What one wish alone could not do is left out; then what is dearer than the whole gap between a
+    choice in hand and the sum of the cheapest can be in no better choice. Giving every wish up is
+    always a choice.
+    """
+    usable = [_usable(problem, wish) for wish in problem.wishes]
+    in_hand = min(
+        (one_after_another(problem, order) for order in _orders(problem, usable)),
+        key=lambda each: each.penalty,
+    )
+    near, least, parts, floors = _near(problem, usable, in_hand.penalty)
+    unseen = [each.left_out - floor for each, floor in zip(problem.wishes, floors, strict=True)]
+    if in_hand.penalty - least <= HAIR:
+        bound = min(in_hand.penalty, least + min(unseen, default=inf))
+        return replace(in_hand, bound=bound, optimal=in_hand.penalty - bound <= HAIR)
+    left_out = min(unseen, default=inf)
+    most = min(MOST_ALTERNATIVES, MOST_OF_ALL // len(problem.wishes))
+    for i, (own, floor) in enumerate(zip(parts, floors, strict=True)):
+        if len(near[i]) > most:
+            left_out = min(left_out, own[near[i][most]] - floor)
+            near[i] = near[i][:most]
+    # What is in hand stays a choice, or its price could not be met.
+    for within, k in zip(near, in_hand.chosen, strict=True):
+        if k is not None and k not in within:
+            within.append(k)
+    found = _solved(problem, near, in_hand, work)
+    if None in found.chosen and found.bound < found.penalty - HAIR and all(usable):
+        whole = _solved(problem, usable, found, work, all_kept=True)
+        found = replace(min(found, whole, key=lambda each: each.penalty), bound=found.bound)
+    bound = min(found.bound, least + left_out)
+    return replace(found, bound=bound, optimal=found.penalty - bound <= 2 / EXACT)
+
+
+def _parts(problem: Packing, kept: Sequence[Sequence[int]]) -> list[dict[int, float]]:
+    """What each alternative costs at the least: of a shared task its part, were it shared by all.
+
+    No choice costs less than the sum of its parts.
+    """
+    sharers: dict[str, set[int]] = defaultdict(set)
+    for i, numbers in enumerate(kept):
+        for k in numbers:
+            for task, _ in problem.wishes[i].alternatives[k].tasks:
+                sharers[task].add(i)
+    return [
+        {
+            k: each.penalty + sum(price / len(sharers[task]) for task, price in each.tasks)
+            for k in numbers
+            for each in [problem.wishes[i].alternatives[k]]
+        }
+        for i, numbers in enumerate(kept)
+    ]
+
+
+def _orders(problem: Packing, kept: Sequence[Sequence[int]]) -> list[list[int]]:
+    """Orders in which the wishes are worth trying one after another: hard to keep ones first."""
+    every = list(range(len(problem.wishes)))
+    few_first = sorted(every, key=lambda i: (-problem.wishes[i].given_up, len(kept[i])))
+    return [every, few_first, every[::-1]]
+
+
+def _near(
+    problem: Packing, kept: Sequence[Sequence[int]], known: float
+) -> tuple[list[list[int]], float, list[dict[int, float]], list[float]]:
+    """What may be in a choice as cheap as the known one, the cheapest first; what none undercuts.
+
+    Leaving out what is too dear leaves fewer to share a task with, which makes more too dear. With
+    them the parts and the floor of each wish.
+    """
+    while True:
+        parts = _parts(problem, kept)
+        floors = [
+            min([wish.given_up, *own.values()])
+            for wish, own in zip(problem.wishes, parts, strict=True)
+        ]
+        gap = known - sum(floors)
+        near = [
+            sorted((k for k in own if own[k] - floor <= gap + HAIR), key=own.__getitem__)
+            for own, floor in zip(parts, floors, strict=True)
+        ]
+        if sum(map(len, near)) == sum(map(len, kept)):
+            return near, sum(floors), parts, floors
+        kept = near
+
+
+def _usable(problem: Packing, wish: Options) -> list[int]:
+    """The numbers of the alternatives that may be of use."""
+    alone = InUse(problem.capacities)
+    alone.add(problem.fixed)
+    return [
+        k
+        for k, each in enumerate(wish.alternatives)
+        if (each.penalty < wish.given_up or each.leaves is not None)
+        and all(map(alone._room, each.uses))
+    ]
+
+
+def all_fit(problem: Packing, *, work: float = MOST_WORK) -> bool:
+    """Whether every wish can be kept, at whatever price; False where it is not found out."""
+    usable = [_usable(problem, wish) for wish in problem.wishes]
+    if not all(usable):
+        return False
+    tried = [one_after_another(problem, order) for order in _orders(problem, usable)]
+    if any(None not in each.chosen for each in tried):
+        return True
+    return None not in _solved(problem, usable, tried[0], work, all_kept=True).chosen
+
+
+def _solved(
+    problem: Packing,
+    near: Sequence[Sequence[int]],
+    in_hand: Packed,
+    work: float,
+    *,
+    all_kept: bool = False,
+) -> Packed:
+    """By CP-SAT, from the choice in hand on. all_kept: at any price, if it can be."""
+    from ortools.sat.python import cp_model
+
+    model = cp_model.CpModel()
+    literals = [{k: model.new_bool_var("") for k in kept} for kept in near]
+    tasks: dict[str, cp_model.IntVar] = {}
+    terms = []
+    for wish, own, before in zip(problem.wishes, literals, in_hand.chosen, strict=True):
+        none = model.new_bool_var("")
+        model.add_exactly_one(own.values() if all_kept else [none, *own.values()])
+        model.add_hint(none, before is None)
+        terms.append(none * round(EXACT * wish.given_up))
+        for k, literal in own.items():
+            model.add_hint(literal, before == k)
+            terms.append(literal * round(EXACT * wish.alternatives[k].penalty))
+            for task, price in wish.alternatives[k].tasks:
+                if task not in tasks:
+                    tasks[task] = model.new_bool_var("")
+                    terms.append(tasks[task] * round(EXACT * price))
+                model.add_implication(literal, tasks[task])
+    _left_hot(model, problem, literals)
+    for row, room in rows(problem, near):
+        held = {
+            id(literal): (literal, use.amount)
+            for i, k, use in row
+            for literal in [tasks[use.task] if use.task in tasks else literals[i][k]]
+        }.values()
+        if room == 1 and all(amount == 1 for _, amount in held):
+            model.add_at_most_one([literal for literal, _ in held])
+        else:
+            model.add(sum(literal * amount for literal, amount in held) <= room)
+    if not all_kept:
+        model.minimize(sum(terms))
+    solver = cp_model.CpSolver()
+    solver.parameters.random_seed = 1
+    solver.parameters.num_workers = 1
+    # It takes longer to tidy such a problem up than to solve it as it is.
+    solver.parameters.cp_model_presolve = False
+    solver.parameters.symmetry_level = 0
+    solver.parameters.linearization_level = 2
+    solver.parameters.max_deterministic_time = work
+    if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return in_hand
+    numbers = tuple(
+        next((k for k, literal in own.items() if solver.boolean_value(literal)), None)
+        for own in literals
+    )
+    return Packed(numbers, cost(problem, numbers), solver.best_objective_bound / EXACT, False)
+
+
+def _left_hot(
+    model: cp_model.CpModel, problem: Packing, literals: Sequence[Mapping[int, cp_model.IntVar]]
+) -> None:
+    """What needs something hot is only chosen beside what leaves it."""
+    leaving: dict[HotSpell, dict[int, list[cp_model.IntVar]]] = defaultdict(
+        lambda: defaultdict(list)
+    )
+    for i, own in enumerate(literals):
+        for k, literal in own.items():
+            left = problem.wishes[i].alternatives[k].leaves
+            if left is not None:
+                leaving[left][i].append(literal)
+    heated: dict[tuple[int, tuple[HotSpell, ...]], cp_model.IntVar] = {}
+    for i, own in enumerate(literals):
+        for k, literal in own.items():
+            each = problem.wishes[i].alternatives[k]
+            if each.needs and (i, each.needs) not in heated:
+                heated[i, each.needs] = any_left = model.new_bool_var("")
+                found = [
+                    one
+                    for left, by_wish in leaving.items()
+                    if _left_for(each, left)
+                    for j, those in by_wish.items()
+                    if j != i
+                    for one in those
+                ]
+                model.add_bool_or([any_left.negated(), *found])
+            if each.needs:
+                model.add_implication(literal, heated[i, each.needs])
+
+
+def rows(
+    problem: Packing, near: Sequence[Sequence[int]]
+) -> Iterator[tuple[list[tuple[int, int, CapacityUse]], int]]:
+    """What may be used at one time of one capacity, and how much of it there is then.
+
+    Of uses that overlap, each largest set of which all do, where it may be too much.
+    """
+    every: dict[str, list[tuple[int, int, CapacityUse]]] = defaultdict(list)
+    for use in problem.fixed:
+        every[use.capacity].append((-1, -1, use))
+    for i, kept in enumerate(near):
+        for k in kept:
+            for use in problem.wishes[i].alternatives[k].uses:
+                every[use.capacity].append((i, k, use))
+    for capacity, uses in every.items():
+        whole = problem.capacities[capacity]
+        for row in _overlapping(uses):
+            fixed = sum(use.amount for i, _, use in row if i < 0)
+            most: dict[int, int] = defaultdict(int)
+            for i, _, use in row:
+                most[i] = max(most[i], use.amount)
+            most.pop(-1, None)
+            if len(most) > 1 and fixed + sum(most.values()) > whole:
+                yield [each for each in row if each[0] >= 0], whole - fixed
+
+
+def _overlapping(
+    uses: Sequence[tuple[int, int, CapacityUse]],
+) -> Iterator[list[tuple[int, int, CapacityUse]]]:
+    """The largest sets of spells that share an instant."""
+    events = sorted(
+        event
+        for n, (_, _, use) in enumerate(uses)
+        for event in ((use.start, 1, n), (use.end, 0, n))
+    )
+    active: dict[int, None] = {}
+    grown = False
+    for _, begins, n in events:
+        if begins:
+            active[n] = None
+            grown = True
+            continue
+        if grown:
+            yield [uses[m] for m in active]
+            grown = False
+        active.pop(n, None)

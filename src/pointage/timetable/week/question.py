@@ -1,0 +1,103 @@
+"""The question of a week, as plain frozen data: several wishes in one kitchen, from now on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.plan import StepKind
+from pointage.timetable.problem import Problem
+
+LONGEST = timedelta(days=14)
+"""How far ahead a week is planned."""
+EARLY = timedelta(hours=3)
+"""So long before an exact time bread may be out."""
+LATE = timedelta(hours=2)
+"""So long after its time a wish that is not firm may be kept."""
+ON_TIME = timedelta(minutes=20)
+"""Later by no more than that is still kept (ours)."""
+SOON = timedelta(hours=96)
+"""Within which a wish for as early as can be is looked for."""
+
+
+class WantedStage(StrEnum):
+    """How far a wish goes: ripe levain to hand out, dough mixed, bulk over, shaped, or bread."""
+
+    RIPE = "ripe"
+    MIXED = "mixed"
+    BULK = "bulk"
+    SHAPED = "shaped"
+    BAKED = "baked"
+
+    @property
+    def steps(self) -> frozenset[StepKind]:
+        """What is done for it."""
+        return frozenset(kind for kind, stage in _LAST.items() if _ORDER[stage] <= _ORDER[self])
+
+
+_ORDER = {stage: n for n, stage in enumerate(WantedStage)}
+_LAST = {
+    StepKind.FEED: WantedStage.RIPE,
+    StepKind.BUILD: WantedStage.RIPE,
+    StepKind.SOAK: WantedStage.MIXED,
+    StepKind.MIX: WantedStage.MIXED,
+    StepKind.BULK: WantedStage.BULK,
+    StepKind.FOLD: WantedStage.BULK,
+    StepKind.DIVIDE: WantedStage.SHAPED,
+    StepKind.REST: WantedStage.SHAPED,
+    StepKind.SHAPE: WantedStage.SHAPED,
+    StepKind.PROOF: WantedStage.BAKED,
+    StepKind.RETARD: WantedStage.BAKED,
+    StepKind.PREHEAT: WantedStage.BAKED,
+    StepKind.BAKE: WantedStage.BAKED,
+    StepKind.COOL: WantedStage.BAKED,
+}
+
+
+class WantedWhen(StrEnum):
+    """By a time, at any time between two, or as early as can be."""
+
+    READY = "ready"
+    BETWEEN = "between"
+    EARLIEST = "earliest"
+
+
+@dataclass(frozen=True, eq=False)
+class WeekWish:
+    """One wish. problem: its bake, with `ready` the last instant at which it is wanted.
+
+    since: of a span or of as early as can be, the first. firm: whether it must be kept; else it may
+    be late by LATE, or given up, at a price.
+    """
+
+    problem: Problem
+    when: WantedWhen = WantedWhen.READY
+    since: datetime | None = None
+    stage: WantedStage = WantedStage.BAKED
+    firm: bool = True
+
+    @property
+    def last(self) -> datetime:
+        return self.problem.ready
+
+    @property
+    def first(self) -> datetime:
+        """The earliest instant that keeps it."""
+        if self.when is WantedWhen.READY or self.since is None:
+            return max(self.problem.now, self.last - EARLY)
+        return max(self.problem.now, self.since)
+
+    def keeps(self, ready: datetime) -> bool:
+        """Whether it is kept by what is ready then."""
+        return self.first <= ready <= self.last + ON_TIME
+
+
+@dataclass(frozen=True, eq=False)
+class WeekQuestion:
+    """Several wishes in one kitchen. What is under way is occupied in each wish's problem."""
+
+    kitchen: Kitchen
+    now: datetime
+    wishes: tuple[WeekWish, ...]

@@ -1,0 +1,338 @@
+"""A week from now on, when reality has moved: what is under way is frozen, the rest changes least.
+
+Where everything that is left can still be done as planned, nothing changes. Else the ways from now
+on are weighed again, each with a price for whatever it moves. It is an offer: nothing is taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from math import inf, isnan
+
+from pointage.kitchen.capacity import HANDS
+from pointage.mixture.course import Course
+from pointage.mixture.mixture import Mixture
+from pointage.timetable.calendar import (
+    GRID,
+    Calendar,
+    calendar_of,
+    ceil_to_grid,
+)
+from pointage.timetable.plan import Feed, Thread
+from pointage.timetable.problem import Problem
+from pointage.timetable.ways.amounts import amounts
+from pointage.timetable.ways.bands import run_thread
+from pointage.timetable.ways.levains import (
+    FEED_MINUTES,
+    OFF_CENTRE,
+    WAKING_SHARES,
+    Build,
+    Feeding,
+    RipeInHand,
+    fed,
+)
+from pointage.timetable.week.cultures import LATER, WishWays, ways_of_week
+from pointage.timetable.week.fit import WeekWay, ways_of_wish, worth_trying
+from pointage.timetable.week.packing import (
+    MOST_WORK,
+    Options,
+    Packing,
+    one_after_another,
+    pack,
+)
+from pointage.timetable.week.question import WantedStage, WeekQuestion, WeekWish
+from pointage.timetable.week.uses import Counting
+from pointage.timetable.week.week import WeekChoice
+
+NOTICED = timedelta(minutes=10)
+"""What moves by less, stays (ours)."""
+EACH_MOVED_HOUR = 0.3  # penalty for each hour by which each step is moved (ours)
+_HOUR = timedelta(hours=1)
+
+
+@dataclass(frozen=True, slots=True)
+class UnderWay:
+    """A wish as it was planned and as far as it was done.
+
+    thread: the instants of what was done as they were, of the rest as planned. feeds: so many of
+    them were done. mixed, divided: whether the dough was.
+    """
+
+    thread: Thread
+    feeds: int = 0
+    mixed: bool = False
+    divided: bool = False
+
+    @property
+    def begun(self) -> bool:
+        return self.feeds > 0
+
+
+@dataclass(frozen=True, slots=True)
+class MovedTask:
+    """A step of a wish, by its number, at another time. what: as `tasks` names it."""
+
+    wish: int
+    what: str
+    before: datetime
+    after: datetime
+
+
+@dataclass(frozen=True, eq=False)
+class Replanned:
+    """The offer: the threads from now on, None for a wish given up, and what moves."""
+
+    choice: WeekChoice
+    threads: tuple[Thread | None, ...]
+    moved: tuple[MovedTask, ...]
+    given_up: tuple[int, ...] = ()
+
+    @property
+    def as_it_was(self) -> bool:
+        return not self.moved and not self.given_up
+
+
+def replan(
+    question: WeekQuestion, before: Sequence[UnderWay | None], *, work: float = MOST_WORK
+) -> Replanned:
+    """The week of `question` from its `now` on, with the least change to what was planned.
+
+    before: of each wish what was planned, None for a new one; a wish that is baked is no longer
+    among them.
+    """
+    fresh = [i for i, each in enumerate(before) if each is None or not each.begun]
+    found: dict[int, WishWays] = {}
+    for n, ways in ways_of_week([question.wishes[i] for i in fresh]):
+        found[fresh[n]] = ways
+    for i, each in enumerate(before):
+        if each is not None and each.begun:
+            found[i] = _under_way(question.wishes[i], each)
+    wishes = tuple(_with_planned(found[i], before[i]) for i in range(len(before)))
+    counting = Counting(question, wishes)
+    packing = counting.packing()
+    asked = _only_planned(packing, wishes, before)
+    packed = one_after_another(asked)
+    if None in packed.chosen or any(each is None for each in before):
+        packed = pack(_with_prices(packing, wishes, before), work=work)
+    choice = WeekChoice(question, wishes, counting, packing, packed)
+    threads = tuple(
+        None if way is None else _thread_of(way, each)
+        for way, each in zip(choice.ways, before, strict=True)
+    )
+    return Replanned(
+        choice,
+        threads,
+        tuple(_moved(threads, before)),
+        tuple(i for i, thread in enumerate(threads) if thread is None),
+    )
+
+
+def tasks(thread: Thread) -> dict[str, datetime]:
+    """The instants of a thread that a baker keeps to, by name."""
+    found = {f"feed {n + 1}": each.at for n, each in enumerate(thread.feeds)}
+    found |= {f"soak {n + 1}": at for n, at in enumerate(thread.soaks)}
+    found |= {"mix": thread.mix, "divide": thread.divide}
+    return found | {f"bake {n + 1}": at for n, at in enumerate(thread.loads)}
+
+
+def _moved(
+    threads: Sequence[Thread | None], before: Sequence[UnderWay | None]
+) -> Iterator[MovedTask]:
+    for number, (thread, was) in enumerate(zip(threads, before, strict=True)):
+        if thread is None or was is None:
+            continue
+        old = tasks(was.thread)
+        for what, at in tasks(thread).items():
+            if what not in old or abs(at - old[what]) >= NOTICED:
+                yield MovedTask(number, what, old.get(what, at), at)
+
+
+def _as_planned(thread: Thread, was: UnderWay) -> bool:
+    """Whether it is what was planned, but for less than anyone would notice."""
+    old, new = tasks(was.thread), tasks(thread)
+    return (
+        old.keys() == new.keys()
+        and was.thread.retarded is thread.retarded
+        and [each.seed_share for each in was.thread.feeds]
+        == [each.seed_share for each in thread.feeds]
+        and all(abs(at - old[what]) < NOTICED for what, at in new.items())
+    )
+
+
+def _thread_of(way: WeekWay, was: UnderWay | None) -> Thread:
+    """The thread of a way: as it was planned where that is what it is."""
+    thread = way.thread()
+    if was is not None and _as_planned(thread, was):
+        return was.thread
+    return thread
+
+
+def _with_planned(wish: WishWays, was: UnderWay | None) -> WishWays:
+    """With the way that was planned among those weighed, where it can still be done."""
+    if was is None or any(_as_planned(way.thread(), was) for way in wish.ways):
+        return wish
+    if was.begun:
+        return wish
+    every = ways_of_wish(wish.wish, wish.levains, wish.calendar, hot=True)
+    kept = [way for way in every if _as_planned(way.thread(), was)][:1]
+    return replace(wish, ways=(*kept, *wish.ways))
+
+
+def _only_planned(
+    packing: Packing, wishes: Sequence[WishWays], before: Sequence[UnderWay | None]
+) -> Packing:
+    """The same choice with nothing but what was planned."""
+    options = []
+    for own, wish, was in zip(packing.wishes, wishes, before, strict=True):
+        kept = [
+            each
+            for each, way in zip(own.alternatives, wish.ways, strict=True)
+            if was is not None and _as_planned(way.thread(), was)
+        ]
+        # In its place, so that its number stays: what is not kept costs more than giving it up.
+        options.append(
+            Options(
+                tuple(
+                    each if each in kept else replace(each, penalty=2 * own.given_up)
+                    for each in own.alternatives
+                ),
+                own.given_up,
+            )
+        )
+    return replace(packing, wishes=tuple(options))
+
+
+def _with_prices(
+    packing: Packing, wishes: Sequence[WishWays], before: Sequence[UnderWay | None]
+) -> Packing:
+    """The same choice with a price for whatever is moved."""
+    options = []
+    for own, wish, was in zip(packing.wishes, wishes, before, strict=True):
+        priced = [
+            replace(each, penalty=each.penalty + _price(way.thread(), was))
+            for each, way in zip(own.alternatives, wish.ways, strict=True)
+        ]
+        options.append(replace(own, alternatives=tuple(priced)))
+    return replace(packing, wishes=tuple(options))
+
+
+def _price(thread: Thread, was: UnderWay | None) -> float:
+    if was is None:
+        return 0.0
+    old = tasks(was.thread)
+    moved = (abs(at - old.get(what, at)) for what, at in tasks(thread).items())
+    added = len(tasks(thread).keys() ^ old.keys())
+    return EACH_MOVED_HOUR * (sum(m / _HOUR for m in moved if m >= NOTICED) + added)
+
+
+def _under_way(wish: WeekWish, was: UnderWay) -> WishWays:
+    """The ways on from what was done."""
+    problem = wish.problem.baked_in(was.thread.oven)
+    wish = replace(wish, problem=problem)
+    thread = was.thread
+    masses = amounts(problem, thread.feeds).masses
+    run = run_thread(problem, thread, problem.likeliest, masses)
+    last = wish.last + LATER
+    calendar = _from_now(problem, thread.feeds[0].at, last)
+    hand = _fed_so_far(problem, thread, [each.course for each in run.feeds], was.feeds)
+    if was.mixed:
+        node = replace(hand, at=thread.mix, mixture=_after(run.feeds[-1].course, thread.mix))
+        levains = {thread.mix: node}
+    else:
+        course = run.feeds[was.feeds - 1].course
+        levains = _onward(problem, thread, course, hand=hand, was=was, calendar=calendar)
+    every = ways_of_wish(wish, levains, calendar, hot=False, done_soaks=thread.soaks)
+    if was.divided:
+        near = [way for way in every if abs(way.way.divide - thread.divide) <= GRID / 2]
+        every = [
+            replace(way, way=replace(way.way, divide=thread.divide, shaped=thread.shaped))
+            for way in near
+            if way.way.shaped <= way.loads[0]
+        ]
+    every = [way for way in every if _still_ahead(way, was, problem.now)]
+    ways, left_out = worth_trying(every)
+    return WishWays(wish, calendar, levains, tuple(ways), left_out, f"{id(wish)}")
+
+
+def _still_ahead(way: WeekWay, was: UnderWay, now: datetime) -> bool:
+    """Whether nothing that is left to do would have been before now."""
+    thread = way.thread()
+    left = [each.at for each in thread.feeds[was.feeds :]]
+    left += [] if was.mixed else [thread.mix]
+    left += [] if was.divided else [thread.divide]
+    if way.stage is WantedStage.BAKED:
+        left += [thread.preheat, *thread.loads]
+    return all(at >= now for at in left)
+
+
+def _from_now(problem: Problem, first: datetime, last: datetime) -> Calendar:
+    """A calendar from the first feed on, in which what is past hinders nothing."""
+    now = problem.now
+    ahead = calendar_of(problem.kitchen, now, last, problem.occupied_spans(HANDS))
+    blocked = tuple((max(start, now), end) for start, end in ahead.blocked if end > now)
+    return Calendar(ceil_to_grid(first), ahead.last, blocked)
+
+
+def _after(course: Course, at: datetime) -> Mixture:
+    return course.after(max(0.0, (at - course.start) / _HOUR))
+
+
+def _fed_so_far(
+    problem: Problem, thread: Thread, courses: Sequence[Course], feeds: int
+) -> RipeInHand:
+    """What the last feed that was done has made, as a node to go on from."""
+    recipes = problem.recipes(len(thread.feeds))
+    node = RipeInHand(thread.feeds[0].at, courses[0].after(0.0), 0.0, None, inf)
+    for feed, recipe, course in list(zip(thread.feeds, recipes, courses, strict=True))[:feeds]:
+        ripe_from, ripe_until = (float(each[0]) for each in course.ripe())
+        feeding = Feeding(
+            feed.at,
+            feed.seed_share,
+            recipe,
+            _instant(feed, ripe_from),
+            _instant(feed, ripe_until),
+            node,
+        )
+        node = RipeInHand(feed.at, course.after(0.0), 0.0, feeding, inf)
+    return node
+
+
+def _instant(feed: Feed, hours: float) -> datetime:
+    """That many hours after a feed; a day after it where it never is."""
+    return feed.at + timedelta(hours=24.0 if isnan(hours) else hours)
+
+
+def _onward(
+    problem: Problem,
+    thread: Thread,
+    course: Course,
+    *,
+    hand: RipeInHand,
+    was: UnderWay,
+    calendar: Calendar,
+) -> dict[datetime, RipeInHand]:
+    """Levains in hand from what stands now: taken while it is ripe, and fed as often as planned."""
+    assert hand.feeding is not None
+    start, end = hand.feeding.ripe_from, hand.feeding.ripe_until
+    middle, half = start + (end - start) / 2, (end - start) / 2
+    nodes: dict[datetime, RipeInHand] = {}
+    at = ceil_to_grid(max(problem.now, start))
+    planned = thread.feeds[was.feeds].at if was.feeds < len(thread.feeds) else thread.mix
+    instants = [planned] if max(problem.now, start) <= planned <= end else []
+    while at <= end:
+        instants.append(at)
+        at += GRID
+    for instant in instants:
+        off = abs(instant - middle) / half if half else 0.0
+        if calendar.free(instant, FEED_MINUTES):
+            mixture = _after(course, instant)
+            nodes[instant] = replace(hand, at=instant, mixture=mixture, penalty=OFF_CENTRE * off**2)
+    search = problem.levain_search(calendar)
+    waking = len(thread.feeds) - len(problem.builds)
+    left = [Build(search.waking, WAKING_SHARES)] * max(0, waking - was.feeds)
+    left += list(search.builds[max(0, was.feeds - waking) :])
+    for build in left:
+        nodes = fed(search, list(nodes.values()), build)
+    return nodes

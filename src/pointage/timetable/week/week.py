@@ -1,0 +1,159 @@
+"""A week: every wish with its ways, the choice between them, and what becomes of each."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from pointage.timetable.plan import Plan, StepKind
+from pointage.timetable.timetable import planned_with_courses
+from pointage.timetable.ways.amounts import amounts, seed_grams
+from pointage.timetable.week.answer import (
+    WeekAnswer,
+    WeekStatus,
+    WishAnswer,
+)
+from pointage.timetable.week.cultures import WishWays, ways_of_week
+from pointage.timetable.week.fit import WeekWay
+from pointage.timetable.week.odds import kept_odds
+from pointage.timetable.week.packing import MOST_WORK, Packed, Packing, pack
+from pointage.timetable.week.question import WantedStage, WeekQuestion
+from pointage.timetable.week.relief import clashes
+from pointage.timetable.week.uses import Counting
+from pointage.timetable.week.vessels import with_own_vessels
+
+Reached = Callable[[float], None]
+SEARCHED, CHOSEN = 0.5, 0.6
+"""How much of the work on a week is done once its ways are known, and once they are chosen."""
+
+
+@dataclass(frozen=True, eq=False)
+class WeekChoice:
+    """The ways of every wish, what they use, and what was chosen."""
+
+    question: WeekQuestion
+    wishes: tuple[WishWays, ...]
+    counting: Counting
+    packing: Packing
+    packed: Packed
+
+    @property
+    def ways(self) -> list[WeekWay | None]:
+        """The chosen way of each wish."""
+        return [
+            None if number is None else each.ways[number]
+            for each, number in zip(self.wishes, self.packed.chosen, strict=True)
+        ]
+
+
+def choose_week(
+    question: WeekQuestion, reached: Reached = lambda share: None, *, work: float = MOST_WORK
+) -> WeekChoice:
+    """The choice of ways and times for all wishes together. work: of the solver, at the most."""
+    found: dict[int, WishWays] = {}
+    for number, ways in ways_of_week(question.wishes):
+        found[number] = ways
+        reached(SEARCHED * len(found) / len(question.wishes))
+    wishes = tuple(found[number] for number in range(len(question.wishes)))
+    counting = Counting(question, wishes)
+    packing = counting.packing()
+    packed = pack(packing, work=work)
+    reached(CHOSEN)
+    return WeekChoice(question, wishes, counting, packing, packed)
+
+
+def plan_week(
+    question: WeekQuestion, reached: Reached = lambda share: None, *, work: float = MOST_WORK
+) -> WeekAnswer:
+    """The plan of a week: each wish kept as well as all of them can be, and why where one is not.
+
+    reached: hears how much is done, from 0 to 1, and may raise to stop it.
+    """
+    choice = choose_week(question, reached, work=work)
+    answers = answers_of(choice, reached)
+    firm = [each.wish.firm for each in choice.wishes]
+    lost = [i for i, way in enumerate(choice.ways) if way is None and firm[i]]
+    prices = sum(
+        choice.packing.wishes[i].given_up for i, way in enumerate(choice.ways) if way is None
+    )
+    status = WeekStatus.OPTIMAL if choice.packed.optimal else WeekStatus.FEASIBLE
+    found = clashes(choice) if lost else ()
+    reached(1.0)
+    return WeekAnswer(
+        WeekStatus.IMPOSSIBLE if lost else status,
+        choice.packed.penalty - prices,
+        max(0.0, choice.packed.bound - prices),
+        answers,
+        found,
+    )
+
+
+def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tuple[WishAnswer, ...]:
+    """The plans of what was chosen, with their odds."""
+    ways = choice.ways
+    together = _woken_together(choice.wishes, ways)
+    last_builds = _last_of_batch(choice.wishes, ways)
+    found = []
+    for number, (each, way) in enumerate(zip(choice.wishes, ways, strict=True)):
+        if way is None:
+            found.append(WishAnswer(each.wish))
+            continue
+        owner, *others = together.get(number, [number])
+        thread = way.thread()
+        besides = sum(_seed_g(ways[other]) for other in others) if owner == number else 0.0
+        plan, run = planned_with_courses(way.problem, thread, besides)
+        odds = kept_odds(way, thread, run)
+        plan = _as_far_as(plan, way.stage, woken=owner == number, keeps=number in last_builds)
+        shared = tuple(others) if owner == number else ()
+        plan = replace(plan, penalty=way.penalty)
+        found.append(WishAnswer(each.wish, way.ready, plan, odds, shared))
+        reached(CHOSEN + (1 - CHOSEN) * len(found) / len(ways))
+    plans = with_own_vessels(choice.question.kitchen, [each.plan for each in found], ways)
+    return tuple(replace(each, plan=plan) for each, plan in zip(found, plans, strict=True))
+
+
+def _woken_together(
+    wishes: Sequence[WishWays], ways: Sequence[WeekWay | None]
+) -> dict[int, list[int]]:
+    """For each wish whose culture is woken, all that share those feeds, their owner first."""
+    groups: dict[object, list[int]] = defaultdict(list)
+    for number, (each, way) in enumerate(zip(wishes, ways, strict=True)):
+        if way is not None and way.waking():
+            chain = way.way.levain.feedings()[: len(way.waking())]
+            key = (each.batch, tuple((feed.at, feed.seed_share) for feed in chain))
+            groups[key].append(number)
+    return {number: group for group in groups.values() for number in group}
+
+
+def _last_of_batch(wishes: Sequence[WishWays], ways: Sequence[WeekWay | None]) -> set[int]:
+    """The wishes with whose build the culture is fed to be kept: the last of each batch."""
+    last: dict[str, int] = {}
+    for number, (each, way) in enumerate(zip(wishes, ways, strict=True)):
+        if way is None:
+            continue
+        known = ways[last[each.batch]] if each.batch in last else None
+        if known is None or _first_build(way) > _first_build(known):
+            last[each.batch] = number
+    return set(last.values())
+
+
+def _first_build(way: WeekWay) -> datetime:
+    return way.way.levain.feedings()[-len(way.problem.builds)].at
+
+
+def _seed_g(way: WeekWay | None) -> float:
+    """Grams of seed that the first build of a way takes."""
+    if way is None:
+        return 0.0
+    return float(seed_grams(amounts(way.problem, way.thread().feeds).builds[0]))
+
+
+def _as_far_as(plan: Plan, stage: WantedStage, *, woken: bool, keeps: bool) -> Plan:
+    """The plan up to a stage, with the feeds that are its own."""
+    kinds = stage.steps - (frozenset() if woken else {StepKind.FEED})
+    steps = (each for each in plan.steps if each.kind in kinds)
+    if keeps:
+        return replace(plan, steps=tuple(steps))
+    return replace(plan, steps=tuple(replace(each, keeping=None) for each in steps))

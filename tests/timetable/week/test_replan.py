@@ -1,0 +1,88 @@
+"""What is offered when reality moves: as little as will do, and nothing when nothing did."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from itertools import pairwise
+
+from tests.timetable.hall import NOW, SATURDAY, formula, kitchen
+
+from pointage.desk.bakes.plan import culture_for
+from pointage.kitchen.capacity import HANDS
+from pointage.timetable.occupied import Occupied
+from pointage.timetable.plan import Thread
+from pointage.timetable.problem import Problem
+from pointage.timetable.week.question import WeekQuestion, WeekWish
+from pointage.timetable.week.replan import UnderWay, replan, tasks
+from pointage.timetable.week.week import WeekChoice, choose_week
+
+HOUR, MINUTE = timedelta(hours=1), timedelta(minutes=1)
+WISHED = (("harbour-loaf", SATURDAY), ("tinned-rye", SATURDAY + 4 * HOUR))
+
+
+def asked(now: datetime, occupied: tuple[Occupied, ...] = ()) -> WeekQuestion:
+    hall = kitchen(NOW)
+    wishes = []
+    for slug, ready in WISHED:
+        bread = formula(slug)
+        what = (bread, hall, culture_for(bread, hall), now, ready, 4, bread.piece_g, occupied)
+        wishes.append(WeekWish(Problem(*what)))
+    return WeekQuestion(hall, now, tuple(wishes))
+
+
+def planned() -> tuple[WeekChoice, list[Thread]]:
+    choice = choose_week(asked(NOW))
+    ways = [way for way in choice.ways if way is not None]
+    assert len(ways) == len(WISHED)
+    return choice, [way.thread() for way in ways]
+
+
+def test_nothing_changed_changes_nothing() -> None:
+    _, threads = planned()
+    for later in (timedelta(), 2 * HOUR):
+        found = replan(asked(NOW + later), [UnderWay(each) for each in threads])
+        assert found.as_it_was
+        assert list(found.threads) == threads
+
+
+def test_a_late_mix_moves_what_follows_and_keeps_the_bread() -> None:
+    _, threads = planned()
+    loaf = threads[0]
+    late = loaf.mix + 45 * MINUTE
+    now = late + 20 * MINUTE
+    done = UnderWay(replace(loaf, mix=late), feeds=len(loaf.feeds), mixed=True)
+    other = UnderWay(threads[1], sum(each.at < now for each in threads[1].feeds))
+    found = replan(asked(now), [done, other])
+    thread = found.threads[0]
+    assert thread is not None
+    assert thread.feeds == loaf.feeds
+    assert thread.mix == late
+    assert all(at >= now for what, at in tasks(thread).items() if what[:4] in ("divi", "bake"))
+    assert SATURDAY - 3 * HOUR <= thread.loads[-1] + 50 * MINUTE <= SATURDAY
+    assert all(each.what != "mix" for each in found.moved)
+
+
+def test_hands_that_are_taken_move_what_fell_there_and_little_else() -> None:
+    _, threads = planned()
+    first = min(threads[0].feeds[0].at, threads[1].feeds[0].at)
+    busy = Occupied(HANDS, first - HOUR, first + HOUR)
+    found = replan(asked(NOW, (busy,)), [UnderWay(each) for each in threads])
+    assert not found.as_it_was
+    assert not found.given_up
+    spans = sorted(
+        span for way in found.choice.ways if way for span in (*way.hands(), *way.waking())
+    )
+    assert all(end <= busy.start or start >= busy.end for start, end in spans)
+    assert all(one[1] <= other[0] for one, other in pairwise(spans))
+
+
+def test_a_levain_that_stands_is_used_and_not_fed_again() -> None:
+    _, threads = planned()
+    loaf = threads[0]
+    now = loaf.feeds[-1].at + 30 * MINUTE
+    before = [UnderWay(each, feeds=sum(feed.at < now for feed in each.feeds)) for each in threads]
+    found = replan(asked(now), before)
+    thread = found.threads[0]
+    assert thread is not None
+    assert thread.feeds == loaf.feeds

@@ -1,0 +1,75 @@
+"""Weeks of Skerry Hall: what is promised is kept, across both changes of the clocks too."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from tests.timetable.hall import NOW, SATURDAY
+from tests.timetable.week.weeks import keeps_its_promises, steps, week
+
+from pointage.timetable.plan import StepKind
+from pointage.timetable.week.answer import ReliefKind, WeekStatus
+
+FRIDAY = SATURDAY - timedelta(hours=18)
+HOUR = timedelta(hours=1)
+FOUR = (
+    ("tinned-rye", FRIDAY, 6),
+    ("harbour-loaf", SATURDAY, 8),
+    ("seeded-rolls", SATURDAY + HOUR, 24),
+    ("sunday-spelt", SATURDAY + 26 * HOUR, 6),
+)
+
+
+def test_four_wishes_are_kept_together() -> None:
+    answer = week(NOW, *FOUR)
+    assert answer.status in (WeekStatus.OPTIMAL, WeekStatus.FEASIBLE)
+    assert all(wish.kept for wish in answer.wishes)
+    assert answer.penalty >= answer.bound - 1e-6
+    keeps_its_promises(answer)
+
+
+def test_odds_are_shares_and_signs_help() -> None:
+    for wish in week(NOW, *FOUR).wishes:
+        assert wish.odds is not None
+        assert 0 <= wish.odds.by_clock <= wish.odds.by_signs <= 1
+
+
+def test_every_seed_can_be_weighed() -> None:
+    for _, step in steps(week(NOW, *FOUR)):
+        if step.kind in (StepKind.FEED, StepKind.BUILD) and step.ladder:
+            seed = step.ladder.pours[0].grams
+            assert seed >= 10 * step.ladder.step_g - 1e-9, step.key
+
+
+@pytest.mark.parametrize(
+    "ready", [datetime(2027, 3, 28, 9, tzinfo=UTC), datetime(2026, 10, 25, 10, tzinfo=UTC)]
+)
+def test_a_night_with_a_clock_change_is_a_night(ready: datetime) -> None:
+    now = ready - timedelta(days=3)
+    answer = week(now, ("harbour-loaf", ready, 4), ("tinned-rye", ready + 3 * HOUR, 4))
+    assert all(wish.kept for wish in answer.wishes)
+    keeps_its_promises(answer)
+
+
+def test_what_clashes_is_named_with_its_ways_out() -> None:
+    """One bowl holds so large a dough, and both would be in it the evening before."""
+    wishes = (("harbour-loaf", SATURDAY, 8), ("harbour-loaf", SATURDAY, 8))
+    answer = week(NOW, *wishes, ("tinned-rye", FRIDAY, 6))
+    assert answer.status is WeekStatus.IMPOSSIBLE
+    assert [wish.kept for wish in answer.wishes].count(False) == 1
+    (clash,) = answer.clashes
+    assert clash.wishes == (0, 1)
+    later = [each for each in clash.ways_out if each.kind is ReliefKind.LATER]
+    assert later
+    assert all(each.ready and each.ready > SATURDAY for each in later)
+    assert {each.wish for each in clash.ways_out if each.kind is ReliefKind.WITHOUT} == {0, 1}
+    keeps_its_promises(answer)
+
+
+def test_bread_that_cannot_be_is_no_reason_to_plan_nothing() -> None:
+    answer = week(NOW, ("harbour-loaf", NOW + 2 * HOUR, 8), ("tinned-rye", FRIDAY, 6))
+    assert [wish.kept for wish in answer.wishes] == [False, True]
+    (clash,) = answer.clashes
+    assert clash.wishes == (0,)
+    assert clash.conflicts
