@@ -196,3 +196,27 @@ def test_the_calendar_is_written_with_its_alarms(tmp_path: Path) -> None:
     alarms = [alarm["TRIGGER"].dt for event in events for alarm in event.walk("VALARM")]
     assert alarms == [timedelta(minutes=-30)] * 2
     assert run(["calendar", "-o", str(out), "--alarm", "3 days"]) == 2
+
+
+def test_a_file_of_wishes_has_its_week_and_its_shopping_list(
+    tmp_path: Path, loaf: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    wishes = tmp_path / "wishes.toml"
+    wishes.write_text(
+        '[[wish]]\nformula = "tinned-rye.toml"\npieces = 6\nready = 2026-12-05T15:00\n', "utf-8"
+    )
+    assert run(["week", str(wishes), *NOW, "--json"]) == 0
+    week = json.loads(capsys.readouterr().out)
+    text = sheet(tmp_path, str(wishes), *NOW)
+    for step in week["steps"]:
+        if step["hands"]:
+            assert step["title"] in text
+            assert step["start"][11:16] in text
+    buy = sheet(tmp_path, str(wishes), *NOW, "--kind", "shopping")
+    assert "Whole rye flour" in buy
+    assert "Tinned rye" in buy
+    wishes.write_text(wishes.read_text("utf-8").replace("2026-12-05", "2026-12-01"), "utf-8")
+    out = tmp_path / "none.pdf"
+    assert run(["sheet", str(wishes), "-o", str(out), *NOW]) == 2
+    assert "ready" in capsys.readouterr().err
+    assert not out.exists()

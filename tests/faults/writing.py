@@ -16,6 +16,7 @@ from uuid import uuid4
 
 from PIL import Image
 from tests.faults.form import Form
+from tests.faults.of_cultures import begin, culture, culture_done, culture_so, tapped
 from tests.timetable.hall import SATURDAY
 from tests.web.formula_form import sent
 from tests.whole.hall import Hall
@@ -29,10 +30,11 @@ from pointage.kitchen.file.edit import table
 WRITES_NOTHING = {
     *("/theme", "/units", "/jobs/cancel", "/jobs/start", "/begin"),
     *("/join", "/devices/open", "/devices/close", "/devices/shut-out"),
+    *("/formulas/read", "/sheets/calendar/open", "/sheets/calendar/close"),
 }
 """Cookies of the browser, and work that can be done again: nothing of them is in the store. A
-kitchen that has a name is not begun again. Who may come in is kept beside the store, and has its
-faults in tests/web/test_devices.py."""
+kitchen that has a name is not begun again. Who may come in, and with which key, is kept beside the
+store: tests/web/test_devices.py has its faults. A recipe is read, and kept by another form."""
 
 
 Case = Callable[[Hall], Form]
@@ -247,18 +249,6 @@ def kitchen_remove(hall: Hall) -> Form:
     )
 
 
-def begin(hall: Hall) -> Form:
-    name = f"Skua {uuid4().hex[:8]}"
-    fields = {"entry": str(uuid4()), "name": name, "flour": "rye-whole", "daily": "50g"}
-    fields |= {"place": hall.desk.kitchen().places[0].name, "vessel": ""}
-    return Form(
-        "/cultures/raise",
-        fields,
-        lambda hall: len(hall.desk.present().life(name).stands) == 1,
-        {"entry": 2},
-    )
-
-
 def _brought(hall: Hall, name: str, grams: str, **more: Any) -> Form:
     """A culture that is brought along, to the kitchen as it stands now."""
     places = [each.name for each in hall.desk.kitchen().places]
@@ -279,17 +269,6 @@ def bring(hall: Hall) -> Form:
     name, other = (f"Petrel {uuid4().hex[:8]}" for _ in range(2))
     theirs = _brought(hall, other, "70"), _brought(hall, name, "90")
     return _brought(hall, name, "80", beside=theirs[0], against=theirs[1])
-
-
-def culture(hall: Hall) -> Form:
-    entry = str(uuid4())
-    return Form("/cultures/Gannet/measured", {"entry": entry, "rise": "1.2"}, _holds(entry))
-
-
-def culture_so(hall: Hall) -> Form:
-    entry, seen = str(uuid4()), str(uuid4())
-    hall.post("/cultures/Gannet/measured", {"entry": seen, "rise": "1.2"})
-    return Form("/cultures/Gannet/so", {"entry": entry, "reading": seen}, _holds(entry))
 
 
 def _picture(dots: bytes) -> bytes:
@@ -482,6 +461,8 @@ CASES: dict[str, Case] = {
     "/begin/culture": bring,
     "/cultures/{name}/{action}": culture,
     "/cultures/{name}/so": culture_so,
+    "/cultures/{name}/raising": tapped,
+    "/bench/culture": culture_done,
     "/daybook/photo": photo,
     "/daybook/told/{key}": told,
     "/daybook/bake/{key}": came_out,

@@ -18,8 +18,8 @@ def sheet(
         str,
         Argument(
             metavar="SUBJECT",
-            help="A formula's file or name, a culture's name, new (a culture to begin), week or "
-            "larder.",
+            help="A formula's file or name, a file of wishes, a culture's name, new (a culture to "
+            "begin), week or larder.",
         ),
     ],
     *,
@@ -215,6 +215,8 @@ def _sheet(
             ready = given.plan["ready"]
             plan = None if ready is None else sheets.planned(found.formula, ready, pieces)
             return sheets.bench(found.formula, pieces, plan)
+        if found.wishes:
+            return _of_wishes(sheets, found, kind)
         if kind is SheetKind.WEEK:
             return sheets.week()
         if kind is SheetKind.SHOPPING:
@@ -224,6 +226,20 @@ def _sheet(
             if found.name == NEW
             else sheets.culture(found.name)
         )
+
+
+def _of_wishes(sheets: Sheets, found: SheetSubject, kind: SheetKind) -> Sheet:
+    from pathlib import Path
+
+    from pointage.cli.files import read_text
+    from pointage.desk.sheets.subject import SheetKind
+    from pointage.desk.sheets.wishes import wishes_shopping, wishes_week
+
+    def beside(name: str, field: str) -> str:
+        return read_text(str(Path(found.name).parent / name), field)
+
+    made = wishes_week if kind is SheetKind.WEEK else wishes_shopping
+    return made(found.wishes, found.name, beside, sheets.present, sheets.now)
 
 
 def _label(sheets: Sheets, found: SheetSubject, given: dict[str, Any]) -> bytes:

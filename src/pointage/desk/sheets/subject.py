@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from pointage.desk.now.present import Present
+from pointage.desk.sheets.wishes import is_wishes
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
@@ -27,16 +28,21 @@ class SheetKind(StrEnum):
     LINKED_DATA = "linked-data"
 
 
+OF_WEEK = (SheetKind.WEEK, SheetKind.SHOPPING)
 OF_FORMULA = (SheetKind.BENCH, SheetKind.HANDOUT, SheetKind.LABEL, SheetKind.LINKED_DATA)
 
 
 @dataclass(frozen=True, slots=True)
 class SheetSubject:
-    """A subject with the kinds it has, the usual first. name: as it stands in the kitchen."""
+    """A subject with the kinds it has, the usual first. name: as it stands in the kitchen.
+
+    wishes: the text of a file of wishes, where it is one.
+    """
 
     name: str
     kinds: tuple[SheetKind, ...]
     formula: Formula | None = None
+    wishes: str = ""
 
     def kind(self, wanted: str | None, field: str = "kind") -> SheetKind:
         """The kind that is wanted, or the usual. Raises InputError for one that it has not."""
@@ -51,7 +57,9 @@ class SheetSubject:
 
 
 def of_text(text: str, source: str) -> SheetSubject:
-    """The subject of a formula file's text. Raises InputError."""
+    """The subject of a formula file's text, or of a file of wishes. Raises InputError."""
+    if is_wishes(text):
+        return SheetSubject(source, OF_WEEK, wishes=text)
     formula = read_formula(text, source)
     return SheetSubject(formula.name, OF_FORMULA, formula)
 
