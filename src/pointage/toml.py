@@ -33,6 +33,8 @@ from pointage.quantities import MOST_DIGITS, with_a_point
 LARGEST = 200_000
 """Characters of a file that a person writes: the demonstration kitchen has some 3,000."""
 _ENDLESS = re.compile(r"[\d_]{4300}")  # digits: sys.int_info.default_max_str_digits
+_SHORT_TIME = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d?:\d\d\s*(?:[,\]#]|$)")
+"""A time without seconds, which TOML 1.0 does not have."""
 _DEEP_KEY = re.compile(r"""(?<![\w"'-])(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){50}""")
 
 
@@ -219,6 +221,9 @@ def _not_toml(error: tomllib.TOMLDecodeError, text: str, source: str) -> InputEr
     number = int(match[2])
     lines = text.splitlines()
     line = lines[number - 1].strip() if number <= len(lines) else ""
+    if _SHORT_TIME.search(line):
+        expected = say("a time with its seconds, such as 09:00:00, or in quotes")
+        return InputError(_line_of(source, number), repr(line), expected)
     return InputError(_line_of(source, number), repr(line), f"TOML ({match[1]})")
 
 

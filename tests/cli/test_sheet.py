@@ -203,7 +203,7 @@ def test_a_file_of_wishes_has_its_week_and_its_shopping_list(
 ) -> None:
     wishes = tmp_path / "wishes.toml"
     wishes.write_text(
-        '[[wish]]\nformula = "tinned-rye.toml"\npieces = 6\nready = 2026-12-05T15:00\n', "utf-8"
+        '[[wish]]\nformula = "tinned-rye.toml"\npieces = 6\nready = 2026-12-05T15:00:00\n', "utf-8"
     )
     assert run(["week", str(wishes), *NOW, "--json"]) == 0
     week = json.loads(capsys.readouterr().out)

@@ -60,11 +60,23 @@ def read_bytes(path: str, field: str, most: int = MOST_OF_A_LOG) -> bytes:
         raise InputError(field, repr(path), say("a file that can be read")) from None
 
 
+def is_file(path: str) -> bool:
+    """Whether there is such a file; there is none of a name that no file can have."""
+    try:
+        return Path(path).is_file()
+    except (OSError, ValueError):
+        return False
+
+
 def read_folder(path: str, field: str) -> dict[str, str]:
     """The texts of a folder's .toml files by their names without the ending. Raises InputError."""
     folder = Path(path)
-    if not folder.is_dir():
-        raise InputError(field, path, say("a folder that exists"))
+    try:
+        there = folder.is_dir()
+    except (OSError, ValueError):  # a name too long, or with a null in it
+        there = False
+    if not there:
+        raise InputError(field, repr(path), say("a folder that exists"))
     found = {each.stem: read_text(str(each), field) for each in sorted(folder.glob("*.toml"))}
     if not found:
         raise InputError(field, path, say("a folder with formula files, ending in .toml"))

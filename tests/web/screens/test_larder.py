@@ -46,7 +46,7 @@ def entries(desk: StoredDesk) -> int:
 
 
 def test_what_was_bought_is_there(desk: StoredDesk) -> None:
-    assert "Nothing has been bought" in get(desk).text
+    assert "Start with “Bought”" in get(desk).text
     answer = post(desk, "/larder/buy", **SALT)
     assert (answer.status_code, answer.headers["location"]) == (303, "/larder")
     page = get(desk).text

@@ -134,9 +134,9 @@ def sheet(
 
 
 def _is_file(subject: str) -> bool:
-    from pathlib import Path
+    from pointage.cli.files import is_file
 
-    return subject.lower().endswith(".toml") or ("/" in subject) or Path(subject).is_file()
+    return subject.lower().endswith(".toml") or ("/" in subject) or is_file(subject)
 
 
 def _address(text: str | None) -> str:

@@ -107,9 +107,9 @@ class ArchiveReader:
 
     def __init__(self, path: Path) -> None:
         self._path = path
-        if path.exists() and not path.is_file():  # a folder; a device that never ends
-            raise ArchiveError(path, "", say("it is not a file"))
         try:
+            if path.exists() and not path.is_file():  # a folder; a device that never ends
+                raise ArchiveError(path, "", say("it is not a file"))
             self._zip = ZipFile(path)
         except FileNotFoundError:
             raise ArchiveError(path, "", say("it is not there")) from None
