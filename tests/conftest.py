@@ -118,9 +118,10 @@ class PostgreSQL:
     def url(self, database: str) -> str:
         return f"postgresql://pointage@/{database}?host={self._folder}"
 
-    def new_database(self) -> str:
-        """An empty store's database: with its tables, unless the test is one of migrations."""
-        if not made_tables.given:
+    def new_database(self, *, bare: bool = False) -> str:
+        """An empty store's database: with its tables, unless it is to be bare, or the test is one
+        of migrations."""
+        if bare or not made_tables.given:
             return self._created("template0")
         if self._emptied:
             return self._emptied.pop()

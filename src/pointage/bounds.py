@@ -216,6 +216,8 @@ INGREDIENT_C = Bound(
 DOUGH_WANTED_C = Bound("a temperature of a dough", "°C", 5.0, 40.0)
 MIXED_IN_C = Bound("a temperature of what is mixed", "°C", 0.0, 50.0)
 TAP_C = Bound("a temperature of tap water", "°C", 0.0, 40.0)
+WARMEST_WATER_C = 40.0
+"""Above it yeast is harmed where the water meets it: common practice, no source."""
 WATER_C = Bound("a temperature of water", "°C", 0.0, 100.0)
 VESSEL_C = Bound("a temperature of a vessel", "°C", -40.0, 150.0)
 CORE_C = Bound(

@@ -190,8 +190,8 @@ def test_the_calendar_is_written_with_its_alarms(tmp_path: Path) -> None:
     assert run(["calendar", "-o", str(out), "--alarm", "30min", *NOW]) == 0
     events: Any = icalendar.Calendar.from_ical(out.read_bytes()).walk("VEVENT")
     assert {str(event["SUMMARY"]).split(":")[0] for event in events} == {
-        "Feed Gannet",
-        "Feed Plover",
+        "Feed Gannet and chill it again",
+        "Feed Plover and chill it again",
     }
     alarms = [alarm["TRIGGER"].dt for event in events for alarm in event.walk("VALARM")]
     assert alarms == [timedelta(minutes=-30)] * 2

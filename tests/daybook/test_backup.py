@@ -179,7 +179,7 @@ def test_postgresql_is_copied_before_it_is_migrated_and_can_be_put_back(
     postgresql: PostgreSQL, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
-    url = postgresql.new_database()
+    url = postgresql.new_database(bare=True)
     made_at_0001(url)
     with open_store(url) as store:
         (made,) = backups(url)

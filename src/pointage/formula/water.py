@@ -12,9 +12,6 @@ from pointage.formula.warmth import (
     is_flour,
     part,
 )
-from pointage.mixture.temperature.temper import (
-    WARMEST_WATER_C as WARMEST_WATER_C,  # noqa: PLC0414
-)
 from pointage.science.factor_method import factor_water_temperature
 from pointage.science.heat_balance import (
     LATENT_HEAT_OF_ICE,

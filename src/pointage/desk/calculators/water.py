@@ -15,6 +15,7 @@ from pointage.bounds import (
     PART_G,
     ROOM_C,
     VESSEL_C,
+    WARMEST_WATER_C,
     WATER_C,
     Bound,
 )
@@ -30,7 +31,6 @@ from pointage.formula.warmth import (
 from pointage.formula.water import (
     PREFERMENTS,
     STOP_C,
-    WARMEST_WATER_C,
     DoughWorking,
     Ingoing,
     WaterFound,

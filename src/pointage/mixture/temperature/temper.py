@@ -7,13 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pointage.bounds import WARMEST_WATER_C
 from pointage.mixture.mixture import Mixture, mix, raw
 from pointage.mixture.state import S
 from pointage.science.heat_balance import HEAT_CAPACITY
 
 COLDEST_WATER_C = 1.0  # water over ice
-WARMEST_WATER_C = 40.0
-"""Above it yeast is harmed where the water meets it: common practice, no source."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from math import ceil, floor
 
-from pointage.bounds import DOUGH_WANTED_C, FRICTION_K, PART_G, PIECES_MADE, TAP_C, WEIGHED_G
+from pointage.bounds import (
+    DOUGH_WANTED_C,
+    FRICTION_K,
+    PART_G,
+    PIECES_MADE,
+    TAP_C,
+    WARMEST_WATER_C,
+    WEIGHED_G,
+)
 from pointage.desk.answers import FormulaSummary
 from pointage.desk.calculators.water import AGREE_K, why_sentences
 from pointage.desk.calculators.water_page import (
@@ -20,7 +28,6 @@ from pointage.desk.calculators.water_page import (
 )
 from pointage.formula.water import (
     STOP_C,
-    WARMEST_WATER_C,
     WaterFound,
     answer,
 )
