@@ -48,7 +48,7 @@ clean:
 	    "$$python" -m venv --clear .venv
 
 .venv/installed: .venv/bin/pip pyproject.toml constraints.txt
-	@echo "pointage: installing what it needs (410 MB on the disk; about a minute)"
+	@echo "pointage: installing what it needs (680 MB on the disk; a minute or two)"
 	@$(INSTALL) --editable .
 	@touch $@
 

@@ -116,7 +116,8 @@ def _fill(pages: Pages) -> None:
 
 
 def _kitchen_and_formulas(pages: Pages) -> None:
-    """A second text of the kitchen; a second and third of one formula, and a formula of its own."""
+    """A second text of the kitchen; a second and third of one formula, one that has an author, and
+    one that is put away."""
     last = pages.desk.kitchen_file.last
     text = last.text.replace('tap = "10C"', 'tap = "9C"')
     pages.post("/kitchen/file", {"text": text, "revision": str(last.revision)})
@@ -124,7 +125,9 @@ def _kitchen_and_formulas(pages: Pages) -> None:
     loaf = demonstration_formulas()["harbour-loaf"]
     for number, name in ((1, "Harbour loaf, wetter"), (2, "Harbour loaf")):
         book.keep(loaf.replace("Harbour loaf", name), "harbour-loaf", number)
-    pages.post("/formulas/import", {"text": loaf.replace("Harbour loaf", "Quay loaf")})
+    rights = 'author = "Isla"\nyear = 2024\nlicence = "CC BY 4.0"\n'
+    pages.post("/formulas/import", {"text": rights + loaf.replace("Harbour loaf", "Quay loaf")})
+    pages.post("/formulas/sunday-spelt/put-away", {"do": "away", "after": "1"})
 
 
 def _cultures(pages: Pages) -> None:
@@ -166,6 +169,8 @@ def _daybook(pages: Pages) -> None:
         {"caption": "Gannet, risen", "about": "culture=Gannet"},
         files={"photo": ("jar.png", _picture(), "image/png")},
     )
+    baked = min(pages.desk.past.bakes().values(), key=lambda bake: bake.plan.ready)
+    pages.post(f"/daybook/bake/{baked.key}", {"sign-dense": "1", "sign-burst": "1", "crumb": "2"})
     pages.post("/larder/buy", {"item": "rye-whole", "mass": "5kg", "price": "9.50", "per": "all"})
     pages.post("/larder/use", {"item": "wheat-white", "mass": "750g", "remark": "pancakes"})
     used = pages.post("/larder/use", {"item": "salt", "mass": "100g"})
