@@ -139,7 +139,7 @@ def test_a_done_without_a_network_arrives_later(phone: BrowserContext, site: Sit
     page.locator(".now").get_by_role("button", name="Done").click()
     expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
     # What comes next is open at once, for the dough does not wait for the network.
-    expect(page.locator(".coming details[open] summary")).to_contain_text("Fold, 1 of 3")
+    expect(page.locator("[data-coming] details[open] summary")).to_contain_text("Fold, 1 of 3")
     assert ("harbour", "mix") not in site.desk.news
     page.reload()
     expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
@@ -234,10 +234,11 @@ def test_the_bench_works_without_javascript(chromium: Browser, site: Site) -> No
 def test_nothing_planned_leads_to_a_wish(
     phone: BrowserContext, serve: Callable[[FakeDesk], Site]
 ) -> None:
+    """With no bake to do, and only a culture that is due."""
     site = serve(FakeDesk(plans={}))
     page = phone.new_page()
     page.goto(site.url)
-    expect(page.get_by_role("heading", level=1)).to_have_text("Nothing to do now.")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Feed Plover")
     page.get_by_role("link", name="Plan a bake").click()
     page.get_by_label("Day").fill("2026-12-05")
     page.get_by_role("button", name="Plan it").click()

@@ -75,9 +75,9 @@ def test_the_display_reading_is_the_largest_thing_on_the_bench(page: Page, site:
     size_of = "each => parseFloat(getComputedStyle(each).fontSize)"
     for size in SIZES:
         resize(page, size)
-        reading = page.locator(".ladder .here .display").evaluate(size_of)
+        reading = page.locator(".now .ladder .here .display").evaluate(size_of)
         others = page.evaluate("""() => [...document.querySelectorAll("body *")]
-            .filter((each) => !each.matches(".ladder .here .display"))
+            .filter((each) => !each.matches(".now .ladder .here .display"))
             .map((each) => parseFloat(getComputedStyle(each).fontSize))""")
         assert reading > max(others), size
 

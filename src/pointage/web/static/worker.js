@@ -9,10 +9,16 @@ const PATIENCE_MS = 4_000;
 const PAGE_MS = 15_000;
 
 self.addEventListener("install", (event) => {
-  event.waitUntil(keepAll().then(() => self.skipWaiting()));
+  event.waitUntil(keepAll().then(() => self.skipWaiting(), leaveNothing));
 });
 
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
+
+// Half of it is of no use, and of a device that was shut out meanwhile it must not stay.
+async function leaveNothing(error) {
+  await caches.delete(PAGES);
+  throw error;
+}
 
 async function keepAll() {
   const pages = await caches.open(PAGES);
