@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 from pointage.cli.app import run
+from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.formula.file.read import read_formula
 
 RECIPE = "examples/recipes/country-loaf.txt"
 SIMPLE = "500 g bread flour\n350 g water at 80F\n100 g ripe starter\n10 g salt\n"
@@ -81,3 +83,24 @@ def test_a_batch_is_made_for_the_levain_there_is(capsys: pytest.CaptureFixture[s
     assert made["stages"][0]["whole_g"] == 288
     assert run(["scale", loaf, "--levain-on-hand", "0g"]) == 2
     assert "some levain" in capsys.readouterr().err
+
+
+def test_what_is_written_as_linked_data_is_read_unchanged(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rights = 'author = "Isla"\nyear = 2024\nlicence = "CC BY 4.0"\n'
+    for slug, text in demonstration_formulas().items():
+        formula = tmp_path / f"{slug}.toml"
+        formula.write_text(rights + text, "utf-8")
+        out = tmp_path / f"{slug}.jsonld"
+        assert run(["sheet", str(formula), "-o", str(out)]) == 0
+        data = json.loads(out.read_text("utf-8"))
+        assert (data["author"]["name"], data["copyrightYear"]) == ("Isla", 2024)
+        page = tmp_path / f"{slug}.html"
+        script = f'<script type="application/ld+json">{json.dumps(data)}</script>'
+        page.write_text(f"<!doctype html><html><head>{script}</head></html>", "utf-8")
+        for file in (out, page):
+            capsys.readouterr()
+            assert run(["read", str(file), "--json"]) == 0
+            back = read_formula(json.loads(capsys.readouterr().out)["formula"])
+            assert back == read_formula(rights + text)

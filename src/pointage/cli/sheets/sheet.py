@@ -198,7 +198,7 @@ def _made(
     if found.formula is not None and kind is SheetKind.LINKED_DATA:
         from pointage.desk.sheets.linked_data import linked_data_text
 
-        return linked_data_text(found.formula, sheets.present, pieces).encode()
+        return linked_data_text(found.formula, sheets.present.kitchen, pieces).encode()
     return sheets.as_pdf(_sheet(sheets, found, kind, pieces, given))
 
 

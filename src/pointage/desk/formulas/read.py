@@ -53,10 +53,10 @@ def read_text_of_recipe(text: str, country: str = "", name: str = "") -> RecipeR
     country: one of COUNTRIES, whose sense of a name comes first. name: of the formula where the
     recipe has none. Raises InputError, for the field "recipe", in one line.
     """
-    if "[[stage]]" in text:
-        return _own(text)
     if is_page(text) or is_json(text):
         text = linked_text(text)
+    if "[[stage]]" in text:
+        return _own(text)
     draft = draft_of(read_recipe(text, country), name or say("A recipe"))
     side = None if draft.only_percents else WrittenSide.GRAMS
     try:

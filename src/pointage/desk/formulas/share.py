@@ -11,6 +11,7 @@ from typing import Any
 from pointage.desk.bakes.plan import culture_for
 from pointage.desk.calculators.water_page import dough_mix
 from pointage.desk.formulas.label import NOT_SAFE
+from pointage.desk.sheets.linked_data import recipe_of
 from pointage.documents.page.courses import handling_h, worked_h
 from pointage.documents.page.grid import against, grid_of
 from pointage.documents.page.oven import oven_table, warm_share
@@ -78,7 +79,8 @@ def share_formula(
         "pieceG": float(formula.piece_g),
         "own": _own(problem, kitchen, now),
     }
-    return formula_html(formula, facts, cautions=_cautions(formula))
+    linked = recipe_of(formula, kitchen).as_script()
+    return formula_html(formula, facts, cautions=_cautions(formula), linked=linked)
 
 
 def shared_problem(formula: Formula, kitchen: Kitchen, now: datetime) -> Problem:

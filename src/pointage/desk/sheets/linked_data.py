@@ -9,7 +9,6 @@ from fractions import Fraction
 from pointage.desk.answers import FormulaSheet, SheetRow
 from pointage.desk.formulas.label import label
 from pointage.desk.formulas.sheets import sheet as trade_table
-from pointage.desk.now.present import Present
 from pointage.desk.sheets.parts.process import worked
 from pointage.desk.wording.amounts import count, grams, mass
 from pointage.documents.recipe import LinkedRecipe, RecipeStep
@@ -17,6 +16,7 @@ from pointage.errors import InputError
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula, Process
 from pointage.formula.label.nutrition import Nutrients
+from pointage.kitchen.kitchen import Kitchen
 from pointage.language import language, say, within
 from pointage.quantities import print_number
 
@@ -34,13 +34,13 @@ FIGURES = {
 
 
 def recipe_of(
-    formula: Formula, present: Present, pieces: int | None = None, address: str = ""
+    formula: Formula, kitchen: Kitchen, pieces: int | None = None, address: str = ""
 ) -> LinkedRecipe:
     """The recipe for so many pieces. Raises InputError."""
-    found = trade_table(formula, present.kitchen, pieces, None)
+    found = trade_table(formula, kitchen, pieces, None)
     process = formula.process
     count_of, each = found.summary.pieces, found.summary.piece_g
-    nutrition, serving = _nutrition(formula, present)
+    nutrition, serving = _nutrition(formula, kitchen)
     return LinkedRecipe(
         name=formula.name,
         about=formula.about,
@@ -58,15 +58,18 @@ def recipe_of(
         else timedelta(minutes=process.bake_minutes),
         nutrition=nutrition,
         serving=serving,
+        author=formula.rights.author,
+        year=int(formula.rights.year) if formula.rights.year else None,
+        licence=formula.rights.licence,
         address=address,
         language=language().tag,
         source=write_formula(formula),
     )
 
 
-def linked_data_text(formula: Formula, present: Present, pieces: int | None = None) -> str:
+def linked_data_text(formula: Formula, kitchen: Kitchen, pieces: int | None = None) -> str:
     """The recipe as a file. Raises InputError."""
-    return recipe_of(formula, present, pieces).as_text()
+    return recipe_of(formula, kitchen, pieces).as_text()
 
 
 def _steps(formula: Formula, found: FormulaSheet) -> Iterator[RecipeStep]:
@@ -104,10 +107,10 @@ def _before_the_oven(process: Process) -> timedelta:
     return timedelta(minutes=minutes)
 
 
-def _nutrition(formula: Formula, present: Present) -> tuple[dict[str, str], str]:
+def _nutrition(formula: Formula, kitchen: Kitchen) -> tuple[dict[str, str], str]:
     """What is in a serving, without what is not known of each ingredient; and the serving."""
     try:
-        found = label(formula, flours=present.flours)
+        found = label(formula, flours=kitchen.flours)
     except InputError:
         return {}, ""
     return _figures(found.per_serving), mass(found.serving_g)

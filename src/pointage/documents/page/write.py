@@ -23,8 +23,11 @@ from pointage.language import language, translated, translated_many
 MOST_BYTES = 300_000
 
 
-def formula_html(formula: Formula, facts: Mapping[str, Any], *, cautions: Sequence[str]) -> str:
-    """The page of a formula. facts: what its script calculates from."""
+def formula_html(
+    formula: Formula, facts: Mapping[str, Any], *, cautions: Sequence[str], linked: str = ""
+) -> str:
+    """The page of a formula. facts: what its script calculates from. linked: the recipe as linked
+    data, as it stands in a script element (`LinkedRecipe.as_script`)."""
     from pointage.documents.page.plain import plain_recipe
     from pointage.documents.page.texts import formula_texts
 
@@ -35,7 +38,7 @@ def formula_html(formula: Formula, facts: Mapping[str, Any], *, cautions: Sequen
         formula=formula,
         plain=plain_recipe(formula),
         cautions=cautions,
-        linked=None,
+        linked=Markup(linked),
     )
 
 

@@ -77,7 +77,12 @@ def _recipes(data: Any) -> Iterator[dict[str, Any]]:
 
 
 def _as_text(recipe: dict[str, Any]) -> str:
-    """The text of a recipe: its name, what it makes, its ingredients, its method."""
+    """The formula file that came with it; else its name, what it makes, ingredients, method."""
+    for each in (recipe.get("encoding"), recipe.get("encodings")):
+        for own in each if isinstance(each, list) else [each]:
+            text = own.get("text") if isinstance(own, dict) else None
+            if isinstance(text, str) and "[[stage]]" in text:
+                return text
     lines = [_words(recipe.get("name")) or ""]
     makes = next(iter(_listed(recipe.get("recipeYield") or recipe.get("yield"))), "")
     if makes:

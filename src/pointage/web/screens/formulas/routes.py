@@ -92,7 +92,9 @@ def _linked(visit: Visit, slug: str, pieces: int) -> Markup:
     if visit.request.headers.get("HX-Request") == "true":
         return Markup()
     return visit.if_possible(
-        lambda: Markup(recipe_of(visit.present.formula(slug), visit.present, pieces).as_script()),
+        lambda: Markup(
+            recipe_of(visit.present.formula(slug), visit.present.kitchen, pieces).as_script()
+        ),
         Markup(),
     )
 

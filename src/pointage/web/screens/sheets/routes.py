@@ -110,7 +110,7 @@ def picture(visit: Visit) -> Response:
 def recipe(visit: Visit) -> Response:
     """A formula as linked data."""
     slug = visit.request.path_params["name"]
-    text = linked_data_text(visit.present.formula(slug), visit.present)
+    text = linked_data_text(visit.present.formula(slug), visit.present.kitchen)
     return _file(text.encode(), LINKED_DATA, f"{_plain(slug)}.jsonld")
 
 
