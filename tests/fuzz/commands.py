@@ -134,7 +134,12 @@ class Lines:
         before = Path.cwd()
         os.chdir(self._folder)
         try:
-            with mock.patch("pointage.web.serve.serve", _listen):
+            # A page takes seconds of the engine when all is right: tests/cli/test_share.py has it.
+            with (
+                mock.patch("pointage.web.serve.serve", _listen),
+                mock.patch("pointage.desk.formulas.share.share_formula", _no_page),
+                mock.patch("pointage.desk.cultures.share_raising.share_raising", _no_page),
+            ):
                 said = command(self._url, *line)
         finally:
             os.chdir(before)
@@ -163,6 +168,10 @@ class Lines:
             "postgresql" in each and each.partition("=")[2] not in STORES and each not in STORES
             for each in line
         )
+
+
+def _no_page(*_: object) -> str:
+    return ""
 
 
 def _listen(port: int, *_: object, listen: str, called: Sequence[str] = (), **__: object) -> None:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from unicodedata import combining, normalize
 
 from pointage.data import listed, load
@@ -136,6 +136,7 @@ def _written_out(names: Iterable[str]) -> Iterator[str]:
         yield f"{short} {rest.rstrip(')')}".strip()
 
 
+@lru_cache(maxsize=4096)
 def plain(text: str) -> str:
     """Small letters without accents, everything but letters and digits as a space."""
     flat = "".join(each for each in normalize("NFKD", text.casefold()) if not combining(each))

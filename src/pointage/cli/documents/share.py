@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Annotated
 
 from pointage.cli.declared import Argument, Option
+from pointage.cli.sheets.out import check_out, write_out
 from pointage.language import say
 
 
@@ -33,14 +34,16 @@ def share(
     from pointage.formula.file.read import read_formula
 
     faults = Faults()
+    out = faults.take(check_out, output, "-o")
     kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
     if raise_:
         if formula is not None:
             expected = say("either a formula's file or --raise, not both")
             raise InputError("FORMULA.toml", repr(formula), expected)
+        faults.check()
         from pointage.desk.cultures.share_raising import share_raising
 
-        return _write(share_raising(), output)
+        return _write(share_raising(), out)
     if formula is None:
         expected = say("a formula's file, or --raise for a new culture")
         raise InputError("FORMULA.toml", MISSING, expected)
@@ -50,14 +53,10 @@ def share(
     from pointage.desk.formulas.share import share_formula
 
     now = datetime.now(UTC)
-    return _write(share_formula(made, at_hand(now, kitchen_text, kitchen).kitchen, now), output)
+    return _write(share_formula(made, at_hand(now, kitchen_text, kitchen).kitchen, now), out)
 
 
-def _write(page: str, output: str) -> None:
-    from pointage.errors import InputError
-
-    try:
-        Path(output).write_text(page, encoding="utf-8")
-    except OSError:
-        raise InputError("-o", output, say("a file that can be written")) from None
-    print(say("{file}, {size} kB", file=output, size=round(len(page.encode()) / 1000)))
+def _write(page: str, out: Path) -> None:
+    content = page.encode()
+    write_out(out, content)
+    print(say("{file}, {size} kB", file=out, size=round(len(content) / 1000)))
