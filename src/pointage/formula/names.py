@@ -65,11 +65,18 @@ def find_ingredient(text: str, field: str, country: str = "") -> Ingredient:
     if len(senses) > 1:
         kinds = say(" or ").join(f"{say(ingredient(each).label)} ({each})" for each in senses)
         raise InputError(field, repr(text), say("one of the two it can mean, {kinds}", kinds=kinds))
-    near = get_close_matches(text.strip().casefold()[:LONGEST_NAME], _spelt(), n=3, cutoff=0.75)
+    near = _near(text.strip().casefold()[:LONGEST_NAME])
     if near:
         expected = say("an ingredient such as {names}", names=say(" or ").join(near))
         raise InputError(field, repr(text), expected)
     return ingredient(text.strip().casefold().replace(" ", "-"), field)
+
+
+@lru_cache(maxsize=1024)
+def _near(text: str) -> tuple[str, ...]:
+    """The names most like it, of those with its first letter: a file may have a thousand slips."""
+    likely = [each for each in _spelt() if each[:1] == text[:1]]
+    return tuple(get_close_matches(text, likely, n=3, cutoff=0.75))
 
 
 def common_name(name: str, country: str) -> str:
