@@ -31,6 +31,9 @@ settings.register_profile("house", deadline=None, suppress_health_check=[HealthC
 settings.load_profile("house")
 unsynced.begin()
 made_tables.begin()
+# Nothing that a test starts may find, or leave anything in, the kitchen of who runs it.
+os.environ["XDG_DATA_HOME"] = tempfile.mkdtemp(prefix="pointage-tests-")
+atexit.register(shutil.rmtree, os.environ["XDG_DATA_HOME"], ignore_errors=True)
 
 LONGEST = (
     "tests/whole/",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -14,9 +14,16 @@ import pytest
 from pypdf import PdfReader
 
 from pointage.cli.app import run
-from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.opening import open_own
 
 NOW = ["--now", "2026-12-03T09:00"]
+
+
+@pytest.fixture(autouse=True)
+def no_kitchen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Names are looked up in the demonstration kitchen, where none is stored."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
 
 
 @pytest.fixture
@@ -93,14 +100,23 @@ def test_the_middle_of_the_water_table_is_the_plans_water(
         ("Gannet", [], "From a feed until it is ripe"),
         ("larder", [], "Shopping list"),
         ("week", [], "The week"),
-        ("harbour loaf", ["--kind", "handout"], "Baker's percentage"),
-        ("Harbour loaf", ["--kind", "label", "--paper", "letter"], "Nutrition facts"),
     ],
 )
 def test_every_subject_has_its_sheet(
     tmp_path: Path, subject: str, options: list[str], wanted: str
 ) -> None:
     assert wanted in sheet(tmp_path, subject, *options, *NOW)
+
+
+def test_a_stored_formula_is_found_by_its_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("POINTAGE_STORE", f"sqlite:///{tmp_path}/book.sqlite3")
+    open_own(datetime(2026, 12, 1, tzinfo=UTC), demonstration_text(), demonstration_formulas())
+    handout = sheet(tmp_path, "harbour loaf", "--kind", "handout", *NOW)
+    assert "Baker's percentage" in handout
+    label = sheet(tmp_path, "Harbour loaf", "--kind", "label", "--paper", "letter", *NOW)
+    assert "Nutrition facts" in label
 
 
 def test_a_raised_culture_has_the_display_of_each_day(
