@@ -18,6 +18,7 @@ from pydantic import (
 )
 
 from pointage.language import say
+from pointage.quantities import LONGEST_ZONE
 from pointage.timetable.remark import Quantity, Unit
 
 
@@ -30,6 +31,8 @@ def _utc(at: datetime) -> datetime:
 
 def _zone(key: str) -> str:
     try:
+        if len(key) > LONGEST_ZONE:  # a path without end, to who looks it up
+            raise ValueError
         ZoneInfo(key)
     except (OSError, ValueError, KeyError):
         raise ValueError(say("a time zone such as Europe/Dublin is expected")) from None
