@@ -104,13 +104,15 @@ class CultureAction:
 
 @dataclass(frozen=True, slots=True)
 class LastDone:
-    """The step done last, for taking it back. done: the entry that says so, or empty."""
+    """What was done or recorded last, to be undone. done: of a step the entry that says so, or
+    empty. entry: of all else what is to be struck out."""
 
     bake: str
     step: str
     title: str
     at: Moment
     done: str = ""
+    entry: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,13 +141,35 @@ class Touch:
 
 
 @dataclass(frozen=True, slots=True)
+class WayOut:
+    """What can still be made of something. grounds: what that rests on. way: as it is recorded,
+    empty for advice; button: what records it."""
+
+    title: str
+    words: str
+    grounds: str
+    way: str = ""
+    button: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Gone:
+    """Something that went too far: how far, and the ways out."""
+
+    title: str
+    words: str
+    ways: tuple[WayOut, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Working:
     """A mixture at work. ripe: "ripe 20:50 to 23:10"; past: when it was; either may be empty.
 
     drift: "about 40 min ahead of the plan", or empty. touches: what can be said of it. told_kind,
     told and error are set when a reading was typed that is not valid. level: how full its vessel
     is, or empty; caution: when it may pass the brim, or empty. doubts: readings that do not fit.
-    look: when to read its rise next and how far that narrows the forecast, or empty.
+    look: when to read its rise next and how far that narrows the forecast, or empty. gone: that it
+    went too far.
     """
 
     bake: str
@@ -167,6 +191,7 @@ class Working:
     typed_kind: str = ""
     typed: str = ""
     error: str = ""
+    gone: Gone | None = None
 
 
 @dataclass(frozen=True, slots=True)

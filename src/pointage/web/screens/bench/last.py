@@ -1,0 +1,43 @@
+"""What was recorded last, so that it can be undone where it was done."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.replay import Line
+from pointage.desk.answers import Bake
+from pointage.language import say
+from pointage.web.screens.bench.page import BenchPage, LastDone
+from pointage.web.screens.bench.view import TAKE_BACK_FOR
+from pointage.web.words.clock import Clock
+from pointage.web.words.entries import entry_words, kind_words
+
+NOT_HERE = frozenset({EntryKind.PLAN, EntryKind.DONE, EntryKind.WITHDRAWN})
+"""A bake is given up on its own page; a step is taken back by its name."""
+
+
+def with_last(
+    page: BenchPage, lines: Sequence[Line], bakes: Mapping[str, Bake], clock: Clock
+) -> BenchPage:
+    """The page with what was recorded last of all, for as long as it can be undone here."""
+    since = clock.now - TAKE_BACK_FOR
+    found = [
+        line.now
+        for line in lines
+        if line.now is not None and line.now.kind.is_known and line.written.kind not in NOT_HERE
+    ]
+    found = [each for each in found if since <= each.arrived <= clock.now]
+    last = max(found, key=lambda each: (each.number, each.arrived), default=None)
+    step = None if page.last is None else page.last.done
+    done = next((line.written for line in lines if line.written.id == step), None)
+    if last is None or (done is not None and done.number > last.number):
+        return page
+    said = LastDone("", "", _words(last, bakes, clock), clock.moment(last.happened), entry=last.id)
+    return replace(page, last=said)
+
+
+def _words(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
+    kind, words = kind_words(entry.kind), entry_words(entry, bakes, clock)
+    return say("{kind}: {words}", kind=kind, words=words) if words else kind
