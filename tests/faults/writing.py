@@ -112,6 +112,19 @@ def so(hall: Hall) -> Form:
     return Form("/bench/so", ids.of_step("bulk", reading=seen), _holds(ids.entry))
 
 
+def rescued(hall: Hall) -> Form:
+    ids = Ids.of(hall)
+    hall.post("/bench/done", ids.of_step("mix") | {"entry": str(uuid4())})
+    return Form("/bench/rescue", ids.of_step("bulk", way="tin"), _holds(ids.entry))
+
+
+def undone(hall: Hall) -> Form:
+    ids, seen = Ids.of(hall), str(uuid4())
+    hall.post("/bench/noted", ids.of_step("bulk", kind="note", text="slack") | {"entry": seen})
+    said = {"entry": ids.entry, "undone": seen}
+    return Form("/bench/undo", said, lambda hall: not _holds(seen)(hall))
+
+
 def noted(hall: Hall) -> Form:
     ids = Ids.of(hall)
     said = ids.of_step("bulk", kind="note", text="slack")
@@ -449,6 +462,8 @@ CASES: dict[str, Case] = {
     "/bench/take-back": take_back,
     "/bench/poured": poured,
     "/bench/noted": noted,
+    "/bench/rescue": rescued,
+    "/bench/undo": undone,
     "/bench/reading": reading,
     "/week/give-up": give_up,
     "/week/wish": wish,

@@ -29,6 +29,7 @@ from pointage.timetable.problem import Problem
 from pointage.timetable.ways.levains import LONGEST_HOLD_H
 from pointage.timetable.why.record import HOUR, BakeAsDone
 
+TIN = "tin"
 PAST_H = 0.5
 """A levain so long past its window has gone too far: ours."""
 WARM_K = 4.0
@@ -182,7 +183,7 @@ def _levain(bake: BakeSoFar) -> TooFar | None:
     again = _ripe_again(bake, levain)
     if again is not None:
         ways.append(Rescue(RescueKind.FEED_AGAIN, hours=again))
-    if first.strength is not None and first.strength < WEAK:
+    if process.shape != TIN and first.strength is not None and first.strength < WEAK:
         ways.append(Rescue(RescueKind.TIN, strength=first.strength, practice=True))
     ways.append(Rescue(RescueKind.FLAT, practice=True))
     return TooFar(
@@ -282,6 +283,8 @@ def _dough(bake: BakeSoFar) -> TooFar | None:
         Rescue(RescueKind.FLAT, practice=True),
         Rescue(RescueKind.OLD_DOUGH, ph=over.ph, practice=True),
     )  # fmt: skip
+    if process.shape == TIN:
+        ways = tuple(each for each in ways if each.kind is not RescueKind.TIN)
     return replace(over, ways=_in_order(ways, strength))
 
 
@@ -311,7 +314,7 @@ def _pieces(bake: BakeSoFar) -> TooFar | None:
     )  # fmt: skip
     again = _Stand.at(risen, process.proof_rise[1])
     ways = [Rescue(RescueKind.BAKE_NOW, ph=over.ph, meant_ph=there.ph, strength=strength)]
-    if process.shape != "tin":
+    if process.shape != TIN:
         ways.append(
             Rescue(
                 RescueKind.TIN, hours=again.hours, strength=strength,
