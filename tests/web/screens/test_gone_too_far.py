@@ -76,7 +76,8 @@ def test_a_dough_left_standing_stays_on_the_bench_and_goes_into_tins(hall: Hall)
     assert "Rescued: In tins, not on the hearth" in text(page)
     assert "Use tins" not in text(page)
     undone = search(r'name="undone" value="([^"]+)"', page)
-    assert undone is not None and undone[1] == entry
+    assert undone is not None
+    assert undone[1] == entry
     hall.post("/bench/undo", {"entry": str(uuid4()), "undone": entry})
     shape = next(s for s in bake_of(hall, key).plan.steps if s.kind is StepKind.SHAPE)
     assert shape.manner is Manner.PLAIN

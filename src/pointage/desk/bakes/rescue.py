@@ -16,7 +16,7 @@ from pointage.desk.now.present import Present
 from pointage.desk.records.records import RecordDesk
 from pointage.errors import InputError, PointageError
 from pointage.formula.file.write import write_formula
-from pointage.formula.ladder import PourKind
+from pointage.formula.ladder import PourKind, in_bowls
 from pointage.language import say
 from pointage.timetable.plan import Step, StepKind
 from pointage.timetable.problem import Problem
@@ -99,6 +99,8 @@ def _smaller(bake: Bake, found: BakeSoFar) -> dict[str, Any]:
     grams = amounts(smaller, thread.feeds)
     run = run_thread(smaller, thread, smaller.likeliest, grams.masses)
     pours = [each for each in dough_pours(smaller, grams, run) if each.grams]
+    if mix.ladder is not None and mix.ladder.more:
+        pours = in_bowls(pours, len(mix.ladder.bowls), mix.ladder.step_g)
     water = next((e for e in pours if (e.kind, e.name) == (PourKind.INGREDIENT, "water")), None)
     return {
         "step": mix.key,

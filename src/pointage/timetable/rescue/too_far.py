@@ -274,7 +274,7 @@ def _dough(bake: BakeSoFar) -> TooFar | None:
     gone = bake.record(replace(bake.done, divide=bake.now, shaped=bake.now))
     wanted, lasts = process.proof_rise[1], bake.planned.loads[0] - bake.planned.shaped
     proofed = _Stand.at(gone.proof(timedelta(hours=AGAIN_H)), wanted)
-    ways = (
+    ways = [
         Rescue(
             RescueKind.DIVIDE_NOW, proofed.hours, lasts / HOUR if not bake.done.retarded else None,
             over.ph, there.ph, strength, None if proofed.hours is not None else proofed.rise,
@@ -282,9 +282,9 @@ def _dough(bake: BakeSoFar) -> TooFar | None:
         Rescue(RescueKind.TIN, strength=strength, practice=True),
         Rescue(RescueKind.FLAT, practice=True),
         Rescue(RescueKind.OLD_DOUGH, ph=over.ph, practice=True),
-    )  # fmt: skip
+    ]  # fmt: skip
     if process.shape == TIN:
-        ways = tuple(each for each in ways if each.kind is not RescueKind.TIN)
+        ways = [each for each in ways if each.kind is not RescueKind.TIN]
     return replace(over, ways=_in_order(ways, strength))
 
 
@@ -349,9 +349,7 @@ def _seen_at(course: Course, age: float, rises: Rise, bake: BakeSoFar, past: flo
     return TooFar(TooFarKind.DOUGH, past, ph, read, rise, rises[2])
 
 
-def _in_order(
-    ways: list[Rescue] | tuple[Rescue, ...], strength: float | None
-) -> tuple[Rescue, ...]:
+def _in_order(ways: list[Rescue], strength: float | None) -> tuple[Rescue, ...]:
     """A dough that has lost its strength goes into a tin before it goes onto the hearth."""
     if strength is None or strength >= WEAK:
         return tuple(ways)

@@ -213,14 +213,17 @@ def poured_so_far(
     """
     if step.ladder is None:
         raise NotThere("ladder", step.key)
-    ladder, factor, missed = step.ladder, 1.0, False
+    ladder, missed = step.ladder, False
+    factors = [1.0] * len(ladder.bowls)
     short: tuple[tuple[Pour, float], ...] = ()
     for number, display in enumerate(poured):
         if abs(display - ladder.pours[number].display_g) < ladder.step_g / 2:
             continue
         missed = True
         found = corrected(ladder, number, display, keep)
-        ladder, factor, short = found.ladder, factor * found.factor, (*short, *found.short)
+        ladder, short = found.ladder, (*short, *found.short)
+        factors[number // ladder.each] *= found.factor
+    factor = sum(factors) / len(factors)
     if missed and keep == "total":
         return ladder, BatchNow(factor, in_all=True)
     if factor == 1.0:

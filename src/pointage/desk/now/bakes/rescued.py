@@ -63,7 +63,7 @@ def _poured(step: Step, body: Mapping[str, Any]) -> Ladder:
         )
         for pour, each in zip(planned.pours, grams, strict=True)
     ]
-    return ladder(planned.vessel, planned.tare_g, planned.step_g, pours)
+    return ladder(planned.vessel, planned.tare_g, planned.step_g, pours, planned.more)
 
 
 def _is_water(kind: PourKind, name: str) -> bool:
@@ -72,4 +72,4 @@ def _is_water(kind: PourKind, name: str) -> bool:
 
 def _scaled(planned: Ladder, share: float) -> Ladder:
     pours = [replace(pour, grams=share * pour.grams) for pour in planned.pours]
-    return ladder(planned.vessel, planned.tare_g, planned.step_g, pours)
+    return ladder(planned.vessel, planned.tare_g, planned.step_g, pours, planned.more)

@@ -19,7 +19,8 @@ from pointage.web.frame import (
 class PourRow:
     """One pour. state: "done", "here" (the one to pour now) or "ahead".
 
-    exact_* and target are plain numbers for the form and for the bench without a network.
+    exact_* and target are plain numbers for the form and for the bench without a network. vessel,
+    tare: of the further bowl that it is the first into, or empty.
     """
 
     number: int
@@ -30,6 +31,9 @@ class PourRow:
     state: str
     exact_grams: str
     exact_display: str
+    vessel: str = ""
+    tare: str = ""
+    exact_tare: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +42,8 @@ class LadderTable:
 
     last: the number of the pour made last, or None. remark: what a correction made of the batch;
     keep: whether it kept the "ratios" or the "total".
-    wrong: the number of the pour whose reading cannot be used, with what was typed and why.
+    wrong: the number of the pour whose reading cannot be used, with what was typed and why. bowls:
+    that it is mixed in several, or empty.
     """
 
     vessel: str
@@ -52,6 +57,7 @@ class LadderTable:
     wrong: int | None = None
     said: str = ""
     error: str = ""
+    bowls: str = ""
 
 
 @dataclass(frozen=True, slots=True)
