@@ -164,7 +164,8 @@ class Formula:
     """A formula with the pieces it is usually made for.
 
     flours: the own figures of its flours, by name, where the formula says them. put_away: it is no
-    longer offered where one is chosen to be baked.
+    longer offered where one is chosen to be baked. varies: the name of the formula that it is a
+    variation of, and because: why it was changed; both may be empty.
     Exactly one stage is the dough. The stages are in the order in which they are mixed, and each is
     taken whole by the stages after it, in one part or in several (formula/graph.py).
     """
@@ -182,6 +183,8 @@ class Formula:
     rights: Rights = Rights()
     flours: Flours = field(default_factory=dict)
     put_away: bool = False
+    varies: str = ""
+    because: str = ""
 
     @cached_property
     def total(self) -> Mapping[str, Fraction]:

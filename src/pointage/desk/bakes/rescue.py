@@ -13,13 +13,13 @@ from pointage.desk.answers import Bake, NotThere, Report
 from pointage.desk.now.bakes.rescued import MORE_LEVAIN, TIN
 from pointage.desk.now.bakes.so_far import may_be_too_far, so_far, standing
 from pointage.desk.now.present import Present
+from pointage.desk.now.texts import formula_of
 from pointage.desk.records.records import RecordDesk
 from pointage.errors import InputError, PointageError
 from pointage.formula.file.write import write_formula
 from pointage.formula.ladder import PourKind, in_bowls
 from pointage.language import say
 from pointage.timetable.plan import Step, StepKind
-from pointage.timetable.problem import Problem
 from pointage.timetable.rescue.too_far import BakeSoFar, RescueKind, too_far, with_fewer
 from pointage.timetable.rescue.too_far import TooFar as TooFar  # noqa: PLC0414
 from pointage.timetable.ways.amounts import amounts
@@ -59,14 +59,13 @@ class RescueDesk:
         if report.bake not in present.every_bake:
             raise NotThere("bake", report.bake)
         bake = present.every_bake[report.bake]
-        found = self._so_far(bake, report.happened)
         stands = standing(bake)
-        if found is None or stands is None or stands.key != report.step:
+        if stands is None or stands.key != report.step:
             raise InputError("step", repr(report.step), say("the mixture that stands now"))
         if way == TIN:
-            body = self._in_tins(bake, found.problem)
+            body = _in_tins(bake)
         elif way == MORE_LEVAIN:
-            body = _smaller(bake, found)
+            body = _smaller(bake, self._so_far(bake, report.happened))
         else:
             raise InputError(
                 "way", repr(way), say("one of {known}", known=", ".join(RECORDED.values()))
@@ -79,20 +78,24 @@ class RescueDesk:
         believed = self._present().learning.beliefs(bake.plan.culture).found
         return so_far(bake, believed, now)
 
-    @staticmethod
-    def _in_tins(bake: Bake, problem: Problem) -> dict[str, Any]:
-        shape = _step(bake, StepKind.SHAPE)
-        formula = replace(problem.formula, process=replace(problem.process, shape="tin"))
-        return {"step": shape.key, "formula": write_formula(formula)}
+
+def _in_tins(bake: Bake) -> dict[str, Any]:
+    shape, text = _step(bake, StepKind.SHAPE), "" if bake.wished is None else bake.wished.formula
+    formula = formula_of(text)
+    if formula.process is not None:
+        formula = replace(formula, process=replace(formula.process, shape=TIN))
+    return {"step": shape.key, "formula": write_formula(formula)}
 
 
-def _smaller(bake: Bake, found: BakeSoFar) -> dict[str, Any]:
+def _smaller(bake: Bake, found: BakeSoFar | None) -> dict[str, Any]:
     """Fewer pieces, with the levain that was built for all."""
-    gone = too_far(found)
+    gone = None if found is None else too_far(found)
     ways = () if gone is None else gone.ways
     pieces = next((each.pieces for each in ways if each.kind is RescueKind.MORE_LEVAIN), None)
-    smaller = None if pieces is None else with_fewer(found.problem, pieces)
-    if smaller is None:
+    smaller = None
+    if found is not None and pieces is not None:
+        smaller = with_fewer(found.problem, pieces)
+    if found is None or smaller is None:
         raise InputError("way", repr(MORE_LEVAIN), say("a way that this bake has"))
     mix = _step(bake, StepKind.MIX)
     thread = found.mixed_now

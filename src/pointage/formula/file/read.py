@@ -80,6 +80,8 @@ def read_formula(text: str, source: str = "formula.toml") -> Formula:
         flours=flours,
         rights=Rights(table.author, str(table.year or ""), table.licence),
         put_away=table.put_away,
+        varies=table.varies,
+        because=table.because,
     )
     _check_contents(formula, entries, source)
     return formula

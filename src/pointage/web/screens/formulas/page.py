@@ -58,7 +58,8 @@ class StageCard:
 
 @dataclass(frozen=True, slots=True)
 class FormulaPage:
-    """One formula as the trade's table. linked: the same as linked data, for other programs."""
+    """One formula as the trade's table. linked: the same as linked data, for other programs.
+    varies: of which it is a variation, and why; or empty."""
 
     template: ClassVar[str] = "formula.html"
     frame: Frame
@@ -77,3 +78,4 @@ class FormulaPage:
     cautions: tuple[str, ...]
     volumes: str
     linked: Markup = Markup()  # noqa: RUF009
+    varies: str = ""

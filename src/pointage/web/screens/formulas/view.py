@@ -60,6 +60,8 @@ def _listed(each: FormulaSummary) -> ListedFormula:
         hydration=percent(each.hydration),
         prefermented=percent(each.prefermented),
     )
+    if each.varies:
+        facts = say("A variation of {parent}. {facts}", parent=each.varies, facts=facts)
     return ListedFormula(each.slug, each.name, facts)
 
 
@@ -108,7 +110,15 @@ def formula_page(
         cautions=sheet.cautions,
         volumes="yes" if asked else "",
         linked=linked,
+        varies=_varies(summary),
     )
+
+
+def _varies(summary: FormulaSummary) -> str:
+    if not summary.varies:
+        return ""
+    said = say("A variation of {parent}.", parent=summary.varies)
+    return f"{said} {summary.because}".rstrip()
 
 
 def _wants(
