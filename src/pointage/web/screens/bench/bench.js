@@ -45,6 +45,7 @@ document.addEventListener("htmx:confirm", (event) => {
   event.preventDefault();
   alone(flight.entry.id, async () => {
     await put(flight.entry).catch(() => undefined); // no room on this phone: see settle()
+    form.dispatchEvent(new CustomEvent("kept", { bubbles: true }));
     event.detail.issueRequest(true);
     setTimeout(showWaiting, SLOW_MS);
     await new Promise((resolve) => {
@@ -99,7 +100,7 @@ async function settle(form, found, html = "") {
     await (entry.order === undefined ? put(refused) : change(entry, refused)).catch(() => complain(form, refused.refused));
   }
   land();
-  await showWaiting();
+  await (found === "later" ? showWaiting() : sendWaiting()); // what was kept after it, such as its picture
 }
 
 // It waits, and the page goes on.
@@ -269,6 +270,7 @@ document.addEventListener("htmx:afterSwap", (event) => {
 
 others.addEventListener("message", showWaiting);
 addEventListener("online", sendWaiting);
+document.addEventListener("to-send", sendWaiting);
 setInterval(sendWaiting, 20_000);
 async function freshen() {
   if (undisturbed() && (await waiting()).length === 0 && (await checkNetwork())) await refresh();
