@@ -162,7 +162,7 @@ def likelihood(courses: Pool, hours: Floats, height: Floats) -> Singles:
 
 
 def learn(priors: Priors, courses: Pool, others: Sequence[Singles]) -> Population:
-    """The population by the likelihood by lots of other doughs' whole tubes; the priors for none."""
+    """The population by other doughs' whole tubes, each `by_lot`; the priors for none."""
     even = np.bincount(courses.lot, minlength=LOTS) > 0
     even = even / even.sum()
     population = Population(even, (float(np.log(priors.height_px[0])), priors.height_px[1]))
@@ -175,7 +175,7 @@ def learn(priors: Priors, courses: Pool, others: Sequence[Singles]) -> Populatio
 
 
 def of_batch(population: Population, beside: Sequence[Singles]) -> Population:
-    """The same for one batch, by the likelihood of other doughs' tubes that stood in it.
+    """The same for one batch, by other doughs' tubes that stood in it, each `by_lot`.
 
     They count one each, the population as OTHERS tubes. The spread of heights remains.
     """

@@ -28,7 +28,7 @@ from pointage.kitchen.file.read import read_kitchen
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
 from pointage.mixture.state import S
-from pointage.mixture.traits import Traits, median_traits
+from pointage.mixture.traits import Traits, in_a_mix, median_traits
 from pointage.timetable.plan import (
     Feed,
     Plan,
@@ -166,7 +166,9 @@ def _readings(writer: _Author, bake: Bake, problem: Problem, hidden: Traits) -> 
     rng, error = writer.rng, writer.story["reading"]
     thread = as_done(bake)
     assert thread is not None
-    run = run_thread(problem, thread, hidden, masses_of(problem, bake))
+    paces = Random(f"{SEED} {bake.key} pace")
+    in_levain, in_dough = (in_a_mix(hidden, np.array([paces.gauss(0.0, 1.0)])) for _ in range(2))
+    run = run_thread(problem, thread, in_levain, masses_of(problem, bake))
 
     def read(step: Step, at: datetime, kind: str, value: float | None) -> Entry:
         body = {"bake": bake.key, "step": step.key, "reading": kind, "value": value}
@@ -178,10 +180,10 @@ def _readings(writer: _Author, bake: Bake, problem: Problem, hidden: Traits) -> 
             at = fed.at + share * (fed.taken - fed.at) + timedelta(minutes=rng.uniform(-20, 20))
             rise = _rise(fed.course, at) + rng.gauss(0, error["rise"])
             yield read(step, at, "rise", round(rise, 2))
-        ripe_from, ripe_until = fed.course.ripe()
-        ripe = fed.course.at(float(ripe_from[0]) + abs(rng.gauss(0.4, 0.3)))
-        if ripe < min(fed.taken, fed.course.at(float(ripe_until[0]))):
-            yield read(step, ripe, "ripe", None)
+        ripe_from, ripe_until = (float(hours[0]) for hours in fed.course.ripe())
+        ripe_h = ripe_from + abs(rng.gauss(0.4, 0.3))
+        if ripe_h < min(ripe_until, (fed.taken - fed.course.start) / HOUR):  # a slow mix: never
+            yield read(step, fed.course.at(ripe_h), "ripe", None)
         soured = fed.course.ph[0][_row(fed.course, fed.taken)] + rng.gauss(0, error["ph"])
         if rng.random() < 0.5:
             yield read(step, fed.taken - timedelta(minutes=3), "ph", round(float(soured), 1))
@@ -197,7 +199,7 @@ def _readings(writer: _Author, bake: Bake, problem: Problem, hidden: Traits) -> 
         run.bulk_stand.place.surroundings,
         run.bulk.start,
         float(run.bulk.hours[-1]),
-        run.bulk_stand.traits(hidden),
+        run.bulk_stand.traits(in_dough),
         follow_h=run.bulk_stand.follow.hours,
     )
     assert mixed is not None
