@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from pointage.culture.raising import WARM_C
 from pointage.desk.cultures.raising import CAUTIONS, CLOSED, OPEN
 from pointage.documents.page.raising import raised_grid
 from pointage.documents.page.write import raising_html
 from pointage.language import language, say
-from pointage.shown import shown
+from pointage.shown import shown, warmth_span
 
 
 def share_raising(reached: Callable[[float], None] = lambda share: None) -> str:
@@ -19,4 +20,4 @@ def share_raising(reached: Callable[[float], None] = lambda share: None) -> str:
         "lids": [say(CLOSED), say(OPEN)],
         "grid": raised_grid(reached),
     }
-    return raising_html(facts, cautions=[say(each) for each in CAUTIONS])
+    return raising_html(facts, cautions=[say(each) for each in CAUTIONS], warm=warmth_span(*WARM_C))
