@@ -104,6 +104,20 @@ class FlourTable(TomlTable):
     label: str = Field("", description="where the figures are from")
 
 
+class IngredientTable(TomlTable):
+    """[[ingredient]]: an ingredient of one's own, so that it travels with the formula."""
+
+    name: str = Field(min_length=1, description="a name")
+    id: str = Field("", max_length=60, description="what the file's amounts may name it by")
+    like: str = Field(min_length=1, description="an ingredient such as wheat-white")
+    water: Quantity | None = Field(None, description="percent as bought, such as 13.5")
+    protein: Quantity | None = Field(None, description="percent as bought, such as 11.2")
+    ash: Quantity | None = Field(None, description="percent of the dry matter, such as 0.62")
+    allergens: list[str] | None = Field(
+        None, description='allergens such as ["wheat"]; [] for none, left out where nobody knows'
+    )
+
+
 class FormulaTable(TomlTable):
     """The whole file."""
 
@@ -129,6 +143,9 @@ class FormulaTable(TomlTable):
     )
     stage: list[StageTable] = Field(
         min_length=1, max_length=40, description="[[stage]] tables, one of kind dough, 40 at most"
+    )
+    ingredient: list[IngredientTable] = Field(
+        [], max_length=60, description="[[ingredient]] tables, 60 at most"
     )
     flour: list[FlourTable] = Field([], max_length=40, description="[[flour]] tables, 40 at most")
     process: ProcessTable | None = Field(None, description="a table [process]")

@@ -20,6 +20,7 @@ from pointage.formula.formula import (
     StageKind,
 )
 from pointage.formula.ingredients import ingredients, split
+from pointage.formula.own.ingredient import OwnIngredient, as_table, own_ingredient
 from pointage.mixture.flours import FIGURES, FlourFigures
 from pointage.quantities import Temperature
 
@@ -66,11 +67,26 @@ def write_formula(formula: Formula, side: WrittenSide | None = None) -> str:
         lines += [_line(name, _number(formula.total[name])) for name in _sorted(formula.total)]
     for stage in formula.stages:
         lines += ["", "[[stage]]", *_stage(formula, stage, side)]
+    for own in filter(None, map(own_ingredient, sorted(formula.total))):
+        lines += ["", *own_lines(own)]
     for name in sorted(formula.flours):
         lines += ["", "[[flour]]", *_flour(name, formula.flours[name])]
     if formula.process is not None:
         lines += ["", "[process]", *_process(formula.process)]
     return "\n".join(lines) + "\n"
+
+
+def own_lines(own: OwnIngredient) -> list[str]:
+    """The table of an ingredient of one's own."""
+    lines = ["[[ingredient]]"]
+    for key, value in as_table(own).items():
+        if isinstance(value, str):
+            lines.append(_line(key, _text(value)))
+        elif isinstance(value, float):
+            lines.append(_line(key, _float(value)))
+        else:
+            lines.append(_line(key, f"[{', '.join(map(_text, value))}]"))
+    return lines
 
 
 def _best(formula: Formula) -> WrittenSide:

@@ -16,7 +16,7 @@ from pointage.desk.formulas.draft import (
 from pointage.errors import InputError
 from pointage.formula.compare import Comparison
 from pointage.formula.formula import Formula
-from pointage.formula.ingredients import ingredient, ingredients
+from pointage.formula.ingredients import ingredient, offered
 from pointage.formula.names import common_name, names_of
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import language, mark, say
@@ -119,9 +119,9 @@ def edit_page(
 def known_ingredients(country: str) -> tuple[Choice, ...]:
     """What there is by the name it has in a country, with what else it is called."""
     if language().tag != (country if country in ("de", "fr", "it") else "en"):
-        return tuple(Choice(name, say(it.label)) for name, it in ingredients().items())
+        return tuple(Choice(name, say(it.label)) for name, it in offered().items())
     found = []
-    for name in ingredients():
+    for name in offered():
         own = upper_first(common_name(name, country))
         others = (each for place in (country, "any") for each in names_of(name).get(place, ()))
         sure = (each for each in others if each[-1] != "?" and "(" not in each)

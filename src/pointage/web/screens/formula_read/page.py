@@ -11,13 +11,17 @@ from pointage.web.frame import Frame
 
 @dataclass(frozen=True, slots=True)
 class RecipeRow:
-    """A line as typed, what it was taken for (empty where it was left out), and what to check."""
+    """A line as typed, what it was taken for (empty where it was left out), and what to check.
+
+    unknown: the words of an ingredient that nobody knows.
+    """
 
     typed: str
     taken: str
     mass: str
     percent: str
     doubts: tuple[str, ...]
+    unknown: str = ""
 
 
 @dataclass(frozen=True, slots=True)

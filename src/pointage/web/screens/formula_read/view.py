@@ -76,4 +76,5 @@ def _row(line: ReadLine) -> RecipeRow:
         "" if line.grams is None else _grams(line.grams),
         "" if line.percent is None else written(print_number(float(line.percent), 1)),
         tuple(upper_first(doubt_words(each)) for each in line.doubts),
+        next((str(each.about["said"]) for each in line.doubts if each.what == "unknown"), ""),
     )
