@@ -30,7 +30,9 @@ from pointage.desk.formulas.label import label_formula
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.desk.larder.own import OwnHeld
 from pointage.errors import InputError, InputErrors
+from pointage.formula.file.read import read_formula
 from pointage.formula.own.ingredient import OwnIngredient
+from pointage.formula.reading.typed import TypedLine
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.web import frame as frames
@@ -174,7 +176,18 @@ def examples() -> list[Page]:
         *water_pages(),
         *flour_pages(),
         *oven_pages(),
-        formula_page(careful, {}, {}, frame("formulas"), linked=Markup('{"@type": "Recipe"}')),
+        formula_page(
+            careful,
+            {},
+            {},
+            frame("formulas"),
+            linked=Markup('{"@type": "Recipe"}'),
+            formula=dataclasses.replace(
+                read_formula(demonstration_formulas()["harbour-loaf"]),
+                words={"mix": "By hand."},
+                typed=(TypedLine("flour", "wheat-white"),),
+            ),
+        ),
         formula_page(sheet, {"pieces": "x"}, {"pieces": "no", "flour": "no"}, frame("formulas")),
         formula_page(
             sheet,

@@ -9,7 +9,7 @@ from pydantic import Field, PlainValidator
 
 from pointage.bounds import MIX_WANTED_C, OVEN_C
 from pointage.formula.file import values
-from pointage.formula.formula import MOST_PIECES, Rise
+from pointage.formula.formula import LONGEST_WORDS, MOST_PIECES, Rise
 from pointage.quantities import Temperature
 from pointage.toml import Quantity, TomlTable, checks, reads
 
@@ -18,6 +18,7 @@ Minutes = Annotated[float, reads(values.minutes)]
 Hours = Annotated[float, reads(values.hours)]
 RISE = "least, wanted and most rise, such as [1.4, 1.55, 1.75]"
 
+Words = Annotated[str, Field(max_length=LONGEST_WORDS)]
 Rises = Annotated[Rise, PlainValidator(values.rise)]
 
 
@@ -57,6 +58,7 @@ class StageTable(TomlTable):
     place: str | None = Field(None, description="the name of a place in the kitchen")
     least: Hours | None = Field(None, description="a duration such as 2h")
     most: Hours | None = Field(None, description="a duration such as 16h")
+    words: Words = Field("", description="how it is made, in the author's own words")
 
 
 class ProcessTable(TomlTable):
@@ -90,6 +92,32 @@ class ProcessTable(TomlTable):
         description="boule, bâtard, tin, roll or flat"
     )
     bake_note: str = Field("", description="a sentence")
+
+
+class WordsTable(TomlTable):
+    """[words]: the method in the author's own words, beside each step; all: beside none."""
+
+    all: Words = Field("", description="the whole method, or what is about no step")
+    mix: Words = Field("", description="words on the mix")
+    bulk: Words = Field("", description="words on the bulk")
+    fold: Words = Field("", description="words on the folds")
+    divide: Words = Field("", description="words on dividing")
+    rest: Words = Field("", description="words on the bench rest")
+    shape: Words = Field("", description="words on shaping")
+    proof: Words = Field("", description="words on the proof")
+    retard: Words = Field("", description="words on the retard")
+    bake: Words = Field("", description="words on the bake")
+    cool: Words = Field("", description="words on cooling")
+
+
+class TypedTable(TomlTable):
+    """[[typed]]: a line that the formula was read from, and what is still to be settled of it."""
+
+    line: str = Field(max_length=1000, description="a line as it was typed")
+    taken: str = Field("", max_length=200, description="an ingredient or a stage")
+    doubts: list[dict[str, str | float]] = Field(
+        [], max_length=20, description='doubts such as [{ what = "bare" }]'
+    )
 
 
 class FlourTable(TomlTable):
@@ -148,4 +176,6 @@ class FormulaTable(TomlTable):
         [], max_length=60, description="[[ingredient]] tables, 60 at most"
     )
     flour: list[FlourTable] = Field([], max_length=40, description="[[flour]] tables, 40 at most")
+    words: WordsTable | None = Field(None, description="a table [words]")
+    typed: list[TypedTable] = Field([], max_length=400, description="[[typed]] tables, 400 at most")
     process: ProcessTable | None = Field(None, description="a table [process]")

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
+from pointage.desk.formulas.doubts import doubt_words
 from pointage.desk.formulas.draft import (
     TOTAL,
     Draft,
@@ -13,6 +14,7 @@ from pointage.desk.formulas.draft import (
     cell,
     shown,
 )
+from pointage.desk.formulas.read import taken_label
 from pointage.errors import InputError
 from pointage.formula.compare import Comparison
 from pointage.formula.formula import Formula
@@ -34,6 +36,7 @@ from pointage.web.screens.formula_edit.page import (
     EditRow,
     Outcome,
     StageForm,
+    TypedRow,
 )
 from pointage.web.words.asked import bread_choices
 from pointage.web.words.words import mass, percent, upper_first
@@ -107,6 +110,9 @@ def edit_page(
         changed=_changed(found),
         head=fields["head"],
         words=fields["words"],
+        own_words=fields["own-words"],
+        typed=typed_rows(own),
+        unsettled=sum(bool(each.doubts) for each in own.typed),
         process=fields["process"],
         new_stage=fields["new"],
         ingredient=fields["row"][0],
@@ -114,6 +120,19 @@ def edit_page(
         known=known_ingredients(country),
         error=stray,
     )  # fmt: skip
+
+
+def typed_rows(formula: Formula) -> tuple[TypedRow, ...]:
+    """The lines that a formula was read from."""
+    return tuple(
+        TypedRow(
+            str(number),
+            each.line,
+            upper_first(taken_label(each.taken)),
+            tuple(upper_first(doubt_words(doubt)) for doubt in each.doubts),
+        )
+        for number, each in enumerate(formula.typed)
+    )
 
 
 def known_ingredients(country: str) -> tuple[Choice, ...]:

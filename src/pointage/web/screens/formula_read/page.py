@@ -26,7 +26,10 @@ class RecipeRow:
 
 @dataclass(frozen=True, slots=True)
 class RecipePage:
-    """The recipe's text, and below it what was read. draft: of its formula, empty before that."""
+    """The recipe's text, and below it what was read. draft: of its formula, empty before that.
+
+    method: what is said of each step, under its title.
+    """
 
     template: ClassVar[str] = "formula_read.html"
     frame: Frame
@@ -37,6 +40,6 @@ class RecipePage:
     facts: str = ""
     rows: tuple[RecipeRow, ...] = ()
     doubts: tuple[str, ...] = ()
-    method: tuple[str, ...] = ()
+    method: tuple[tuple[str, str], ...] = ()
     draft: str = ""
     bread: Field | None = None

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from pointage.desk.formulas.doubts import doubt_words
 from pointage.desk.formulas.read import RecipeRead, taken_words
+from pointage.desk.sheets.parts.process import own_words
 from pointage.formula.reading.draft import ReadLine
 from pointage.language import mark, say, written
 from pointage.quantities import print_number
@@ -57,7 +58,7 @@ def read_page(frame: Frame, text: str, country: str, found: RecipeRead) -> Recip
         ),
         rows=tuple(map(_row, found.lines)),
         doubts=tuple(map(upper_first, found.doubts)),
-        method=found.method,
+        method=own_words(formula),
         draft=pack(found.text),
         bread=None if formula.process else bread,
     )
