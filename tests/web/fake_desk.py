@@ -40,7 +40,6 @@ from pointage.desk.cultures.care import Care
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.label import LabelAnswer, label_formula
 from pointage.desk.formulas.labels import LabelDesk
-from pointage.desk.formulas.shares import ShareDesk
 from pointage.desk.jobs import JobAnswer
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.kitchens import demonstration_formulas
@@ -53,6 +52,7 @@ from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk, Saved
 from pointage.desk.records.sensors import SensorDesk
+from pointage.desk.sheets.shares import ShareDesk
 from pointage.desk.wording.pours import BatchNow
 from pointage.desk.work import Work, WorkDesk
 from pointage.errors import InputError
@@ -123,6 +123,9 @@ class FakeShares(ShareDesk):
 
     def page(self, slug: str) -> JobAnswer[str]:
         return JobAnswer(f"<!doctype html><title>{slug}</title>", True)
+
+    def culture(self, name: str, whose: Mapping[str, str]) -> JobAnswer[str]:
+        return JobAnswer(f"<!doctype html><title>{name}</title>{whose['author']}", True)
 
 
 class FakeRecords(RecordDesk):

@@ -58,6 +58,7 @@ from pointage.web.screens.label.view import label_page
 from pointage.web.screens.larder.view import larder_page, shopping_page
 from pointage.web.screens.oven import view as oven_room
 from pointage.web.screens.oven.view import oven_page
+from pointage.web.screens.share import routes as share_room
 from pointage.web.screens.share.page import SharePage
 from pointage.web.screens.units.page import UnitsPage
 from pointage.web.screens.water.view import water_page
@@ -274,12 +275,14 @@ def oven_pages() -> list[Page]:
 
 
 def share_pages() -> list[Page]:
-    page = SharePage(frame("formulas"), "Harbour loaf", "harbour-loaf")
+    back = Choice("/cultures/Gannet", "Back to Gannet")
+    page = SharePage(frame("cultures"), "Share", "One file.", back, "/cultures/Gannet/share")
+    fields, _ = share_room.RIGHTS.fields({"author": "Skerry Hall"}, None)
     return [
-        page,
-        dataclasses.replace(page, made=True),
-        dataclasses.replace(page, waits=True),
-        dataclasses.replace(page, refused="process missing"),
+        dataclasses.replace(page, stopped=True),
+        dataclasses.replace(page, file="/formulas/harbour-loaf/page.html"),
+        dataclasses.replace(page, fields=fields, waits=True),
+        dataclasses.replace(page, fields=fields, refused="year"),
     ]
 
 

@@ -40,6 +40,7 @@ ADVICE = (
     ("trouble", mark("Something is wrong")),
 )
 YOUNG = (("raising", mark("Looking back")),)
+GROWN = (("share", mark("Give some away")),)
 
 
 def when_field(hint: str = mark("now, if left empty")) -> Field:
@@ -81,7 +82,7 @@ def culture_page(
         ),
         advice=tuple(
             Choice(f"/cultures/{life.name}/{path}", say(words))
-            for path, words in (*(YOUNG if is_young(life, clock.now) else ()), *ADVICE)
+            for path, words in _asked(life, clock)
             if now
         ),
         record_forms=tuple(forms) if life.state != "retired" else (),
@@ -91,6 +92,10 @@ def culture_page(
         ),
         error=error,
     )  # fmt: skip
+
+
+def _asked(life: Life, clock: Clock) -> tuple[tuple[str, str], ...]:
+    return (*YOUNG, *ADVICE) if is_young(life, clock.now) else (*ADVICE, *GROWN)
 
 
 def place_choices(kitchen: Kitchen) -> tuple[Choice, ...]:
