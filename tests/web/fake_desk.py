@@ -46,6 +46,7 @@ from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.answers import BatchCost
 from pointage.desk.larder.larder import LarderDesk
+from pointage.desk.larder.own import OwnDesk
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
@@ -208,6 +209,10 @@ class FakeDesk:
     @property
     def book(self) -> BookDesk:
         raise AssertionError("it is tried on a stored desk")
+
+    @property
+    def own(self) -> OwnDesk:
+        raise NotImplementedError("it is tried on a stored desk")
 
     @property
     def larder(self) -> LarderDesk:

@@ -33,6 +33,7 @@ from pointage.desk.jobs import PLAN, Job, JobAnswer, Jobs
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
+from pointage.desk.larder.own import OwnDesk
 from pointage.desk.now.cultures.culture import ensemble
 from pointage.desk.now.keeper import Keeper
 from pointage.desk.past.look import PastDesk
@@ -90,7 +91,8 @@ class StoredDesk:
         self.exchange = ExchangeDesk(store, clock)
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
         self.larder = LarderDesk(clock, self.present, self.records)
-        self.book = BookDesk(store, kitchen_id, clock, self.present, self.larder)
+        self.own = OwnDesk(clock, self.present, self.records)
+        self.book = BookDesk(store, kitchen_id, clock, self.present, self.larder, own=self.own)
         self.water = WaterDesk(self.present, clock)
         self.work = WorkDesk(self.present, self.jobs)
 
