@@ -23,6 +23,7 @@ from pointage.desk.answers import (
     Wish,
 )
 from pointage.desk.bakes.record import Recorder
+from pointage.desk.bakes.rescue import RescueDesk
 from pointage.desk.bakes.wish import wish
 from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care, Found
@@ -88,6 +89,7 @@ class StoredDesk:
         self.places = PlacesDesk(self.kitchen_file, self.present)
         self.records = RecordDesk(store, kitchen_id, clock, self.present)
         self.past = PastDesk(self.present)
+        self.rescue = RescueDesk(self.present, self.records)
         self.exchange = ExchangeDesk(store, clock)
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
         self.larder = LarderDesk(clock, self.present, self.records)
