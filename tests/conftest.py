@@ -51,7 +51,14 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: not item.nodeid.startswith(LONGEST))
 
 
-REMEMBERED = ("tests/cli/", "tests/desk/", "tests/faults/", "tests/web/", "tests/whole/")
+REMEMBERED = (
+    "tests/cli/",
+    "tests/desk/",
+    "tests/faults/",
+    "tests/web/",
+    "tests/whole/",
+    "tests/test_earlier",
+)
 """Here the engine is asked by way of the desk; see `remembered`."""
 MIGRATED = ("tests/daybook/test_migrations.py", "tests/daybook/test_opening.py")
 """Here an empty store is migrated, as the program does it."""
