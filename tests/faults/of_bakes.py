@@ -23,7 +23,7 @@ def rescued(hall: Hall) -> Form:
 def undone(hall: Hall) -> Form:
     ids, seen = Ids.of(hall), str(uuid4())
     hall.post("/bench/noted", ids.of_step("bulk", kind="note", text="slack") | {"entry": seen})
-    said = {"entry": ids.entry, "undone": seen}
+    said = {"entry": ids.entry, "withdraws": seen}
     return Form("/bench/undo", said, lambda hall: not _holds(seen)(hall))
 
 

@@ -21,6 +21,7 @@ from tests.faults.ids import holds as _holds
 from tests.faults.ids import news as _news
 from tests.faults.of_bakes import came_out, rescued, undone, varied
 from tests.faults.of_cultures import begin, culture, culture_done, culture_so, tapped
+from tests.faults.of_ingredients import INGREDIENTS
 from tests.timetable.hall import SATURDAY
 from tests.web.formula_form import sent
 from tests.whole.hall import Hall
@@ -445,5 +446,6 @@ CASES: dict[str, Case] = {
     "/larder/count": _larder("count"),
     "/larder/use": _larder("use"),
     "/larder/take-back": larder_back,
+    **INGREDIENTS,
     "/probe": probe,
 }

@@ -75,10 +75,10 @@ def test_a_dough_left_standing_stays_on_the_bench_and_goes_into_tins(hall: Hall)
     page = hall.get("/").text
     assert "Rescued: In tins, not on the hearth" in text(page)
     assert "Use tins" not in text(page)
-    undone = search(r'name="undone" value="([^"]+)"', page)
+    undone = search(r'name="withdraws" value="([^"]+)"', page)
     assert undone is not None
     assert undone[1] == entry
-    hall.post("/bench/undo", {"entry": str(uuid4()), "undone": entry})
+    hall.post("/bench/undo", {"entry": str(uuid4()), "withdraws": entry})
     shape = next(s for s in bake_of(hall, key).plan.steps if s.kind is StepKind.SHAPE)
     assert shape.manner is Manner.PLAIN
 
@@ -129,9 +129,9 @@ def test_what_was_recorded_last_can_be_undone_for_two_hours(hall: Hall) -> None:
     rise = {"entry": str(uuid4()), "bake": key, "step": "bulk", "kind": "rise", "value": "1.3"}
     hall.post("/bench/reading", rise)
     page = hall.get("/").text
-    assert f'name="undone" value="{rise["entry"]}"' in page
-    hall.post("/bench/undo", {"entry": str(uuid4()), "undone": rise["entry"]})
+    assert f'name="withdraws" value="{rise["entry"]}"' in page
+    hall.post("/bench/undo", {"entry": str(uuid4()), "withdraws": rise["entry"]})
     assert bake_of(hall, key).step_news("bulk").readings == ()
     assert "Mix the dough: done" in text(hall.get("/").text)
     hall.now += timedelta(hours=2, minutes=1)
-    assert "undone" not in hall.get("/").text
+    assert "withdraws" not in hall.get("/").text

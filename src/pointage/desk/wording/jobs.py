@@ -17,6 +17,8 @@ OF_NAMES = {
     "raising": mark("how {name} comes on"),
     "plan": mark("a plan"),
     "shared page": mark("the page of {name} for other kitchens"),
+    "page of a culture": mark("the page that goes with a piece of {name}"),
+    "page for raising": mark("the page for raising a culture"),
 }
 
 

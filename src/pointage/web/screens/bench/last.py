@@ -10,8 +10,8 @@ from pointage.daybook.replay import Line
 from pointage.desk.answers import Bake
 from pointage.language import say
 from pointage.web.screens.bench.page import BenchPage, LastDone
-from pointage.web.screens.bench.view import TAKE_BACK_FOR
-from pointage.web.words.clock import Clock
+from pointage.web.screens.bench.undo import TAKE_BACK_FOR, begins, done_last, is_of_culture
+from pointage.web.visit import Visit
 from pointage.web.words.entries import entry_words, kind_words
 
 NOT_HERE = frozenset({EntryKind.PLAN, EntryKind.DONE, EntryKind.WITHDRAWN})
@@ -19,25 +19,27 @@ NOT_HERE = frozenset({EntryKind.PLAN, EntryKind.DONE, EntryKind.WITHDRAWN})
 
 
 def with_last(
-    page: BenchPage, lines: Sequence[Line], bakes: Mapping[str, Bake], clock: Clock
+    page: BenchPage, lines: Sequence[Line], bakes: Mapping[str, Bake], visit: Visit
 ) -> BenchPage:
     """The page with what was recorded last of all, for as long as it can be undone here."""
-    since = clock.now - TAKE_BACK_FOR
+    since = visit.now - TAKE_BACK_FOR
     found = [
         line.now
         for line in lines
         if line.now is not None and line.now.kind.is_known and line.written.kind not in NOT_HERE
     ]
-    found = [each for each in found if since <= each.arrived <= clock.now]
+    found = [each for each in found if since <= each.arrived <= visit.now and not begins(each)]
     last = max(found, key=lambda each: (each.number, each.arrived), default=None)
     step = None if page.last is None else page.last.done
     done = next((line.written for line in lines if line.written.id == step), None)
     if last is None or (done is not None and done.number > last.number):
         return page
-    said = LastDone("", "", _words(last, bakes, clock), clock.moment(last.happened), entry=last.id)
-    return replace(page, last=said)
+    return replace(page, last=_said(last, bakes, visit))
 
 
-def _words(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
-    kind, words = kind_words(entry.kind), entry_words(entry, bakes, clock)
-    return say("{kind}: {words}", kind=kind, words=words) if words else kind
+def _said(entry: Entry, bakes: Mapping[str, Bake], visit: Visit) -> LastDone:
+    if is_of_culture(entry):
+        return done_last(entry, visit)
+    kind, words = kind_words(entry.kind), entry_words(entry, bakes, visit.clock)
+    title = say("{kind}: {words}", kind=kind, words=words) if words else kind
+    return LastDone("", "", title, visit.clock.moment(entry.happened), withdraws=entry.id)

@@ -110,15 +110,15 @@ class CultureAction:
 
 @dataclass(frozen=True, slots=True)
 class LastDone:
-    """What was done or recorded last, to be undone. done: of a step the entry that says so, or
-    empty. entry: of all else what is to be struck out."""
+    """What was done last, for taking it back. done: the entry that says so, or empty. withdraws: of
+    what was recorded of a culture, its entry, and then bake and step are empty."""
 
     bake: str
     step: str
     title: str
     at: Moment
     done: str = ""
-    entry: str = ""
+    withdraws: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +216,7 @@ class BenchPage:
     """The Bench: now, rise, next. `now` is None when nothing is planned or all is done.
 
     first: what a culture needs before that; cultures: what the others do, the soonest first. asks:
-    bread to be asked about, and where.
+    bread to be asked about, and where. bare: there is no culture.
     """
 
     template: ClassVar[str] = "bench.html"
@@ -232,3 +232,4 @@ class BenchPage:
     first: CultureAction | None = None
     cultures: tuple[CultureAction, ...] = ()
     asks: tuple[Choice, ...] = ()
+    bare: bool = False

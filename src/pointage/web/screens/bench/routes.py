@@ -23,11 +23,12 @@ from pointage.language import say
 from pointage.quantities import parse_mass
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import with_unit
-from pointage.web.screens.bench.cultures import Needed
+from pointage.web.screens.bench.cultures import LOOKED, Needed
 from pointage.web.screens.bench.gone import with_gone
 from pointage.web.screens.bench.last import with_last
 from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
+from pointage.web.screens.bench.undo import take_back as take_back_entry
 from pointage.web.screens.bench.view import bench_page
 from pointage.web.visit import (
     ENTRY_HEADER,
@@ -58,7 +59,7 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
     lost = visit.desk.records.lost_photos(lines)
     page = with_noted(page, lines, visit.clock, lost)
     bakes = {each.key: each for each in visit.desk.bakes()}
-    page = with_last(page, lines, bakes, visit.clock)
+    page = with_last(page, lines, bakes, visit)
     page = with_gone(page, bakes, lambda bake: visit.desk.rescue.too_far(bake, visit.now))
     return visit.show(page, 422 if slip else 200, BLOCK)
 
@@ -83,6 +84,10 @@ def culture_done(visit: Visit) -> Response:
     """What a culture needed was done: fed as the Bench said, or moved."""
     entry, life = visit.entry(), visit.present.life(visit.field("culture"))
     records, happened = visit.desk.records, visit.happened()
+    if visit.fields.get("event") == LOOKED:
+        saw = {"culture": life.name, "signs": ["not risen"]}
+        records.record(entry, EntryKind.SEEN, happened, saw, sure=True)
+        return _recorded(visit)
     if visit.fields.get("event") == "retired":
         gone = {"event": "retired", "culture": life.name}
         records.record(entry, EntryKind.CULTURE, happened, gone, sure=visit.sure)
@@ -116,7 +121,7 @@ def take_back(visit: Visit) -> Response:
 
 def undo(visit: Visit) -> Response:
     """What was recorded last does not hold."""
-    visit.desk.records.withdraw(visit.entry(), visit.field("undone"))
+    take_back_entry(visit)
     return _recorded(visit)
 
 
@@ -184,7 +189,8 @@ def rescued(visit: Visit) -> Response:
 def _recorded(visit: Visit) -> Response:
     """The page again; its header names the entry, so that an outbox knows it has arrived."""
     partial = visit.request.headers.get("HX-Request") == "true"
-    response = bench(visit) if partial else visit.go("/")
+    # What it looked at before is not what is there now.
+    response = bench(Visit.of(visit.request, visit.fields)) if partial else visit.go("/")
     response.headers[ENTRY_HEADER] = visit.entry()
     return response
 
