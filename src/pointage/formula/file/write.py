@@ -49,12 +49,10 @@ def write_formula(formula: Formula, side: WrittenSide | None = None) -> str:
     """
     side = side or _best(formula)
     lines = [_line("name", _text(formula.name))]
-    if formula.about:
-        lines.append(_line("about", _text(formula.about)))
+    said = ((key, getattr(formula, key)) for key in ("about", "varies", "because"))
+    lines += [_line(key, _text(text)) for key, text in said if text]
     if formula.put_away:
         lines.append(_line("put_away", "true"))
-    for key, text in (("varies", formula.varies), ("because", formula.because)):
-        lines += [_line(key, _text(text))] if text else []
     if formula.culture is not None:
         lines.append(_line("culture", _text(formula.culture)))
     lines += [_line("pieces", str(formula.pieces)), _line("piece", _grams(formula.piece_g))]

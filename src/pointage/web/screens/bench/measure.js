@@ -1,7 +1,7 @@
 // A rise off a photograph: three lines on a straight-sided vessel, and how far they can be wrong.
 
 import { put } from "./outbox.js";
-import { freshId } from "./page.js";
+import { freshId, instant } from "./page.js";
 import { say } from "./texts.js";
 
 const PLACED = 0.006; // of the picture's height: how well a thumb places a line
@@ -111,7 +111,7 @@ document.addEventListener("submit", (event) => {
 async function keep(form, file, caption) {
   const { bake, step } = form.elements;
   const id = freshId();
-  const now = new Date();
+  const now = instant();
   const fields = { entry: id, bake: bake.value, step: step.value, caption, happened: now.toISOString() };
   if (!caption) delete fields.caption;
   const title = form.closest("section")?.querySelector("h2")?.textContent ?? "";
