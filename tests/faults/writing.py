@@ -17,6 +17,7 @@ from uuid import uuid4
 from PIL import Image
 from tests.faults.form import Form
 from tests.faults.of_cultures import begin, culture, culture_done, culture_so, tapped
+from tests.faults.of_moves import move, move_undone
 from tests.timetable.hall import SATURDAY
 from tests.web.formula_form import sent
 from tests.whole.hall import Hall
@@ -451,6 +452,8 @@ CASES: dict[str, Case] = {
     "/bench/noted": noted,
     "/bench/reading": reading,
     "/week/give-up": give_up,
+    "/week/moves/take": move,
+    "/week/moves/undo": move_undone,
     "/week/wish": wish,
     "/kitchen/file": kitchen_file,
     "/kitchen/log": kitchen_log,

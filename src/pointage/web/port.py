@@ -35,6 +35,7 @@ from pointage.desk.formulas.shares import ShareDesk
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
+from pointage.desk.moves.desk import MoveDesk
 from pointage.desk.now.present import Present
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
@@ -81,6 +82,11 @@ class Desk(Protocol):
     @property
     def larder(self) -> LarderDesk:
         """What is in the stores, what it costs and what is lacking."""
+        ...
+
+    @property
+    def moves(self) -> MoveDesk:
+        """What has moved since the bakes were planned, and what is offered then."""
         ...
 
     @property

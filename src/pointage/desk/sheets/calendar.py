@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from uuid import NAMESPACE_URL, uuid5
 from zoneinfo import ZoneInfo
 
-from pointage.daybook.entry import Entry
+from pointage.daybook.entry import Entry, EntryKind
 from pointage.desk.answers import Bake
 from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.now.present import Present
@@ -38,7 +38,7 @@ def _bakes(present: Present, now: datetime, alarm: timedelta | None) -> Iterator
     records = present.replayed.bakes.values()
     recent = [each.bake for each in records if each.ends > now - KEPT]
     for bake in sorted(recent, key=lambda each: each.key):
-        said = present.about_bake(bake.key)
+        said = [*present.about_bake(bake.key), *_undone(present, bake)]
         left = set() if bake.given_up else {step.key for step in steps_left(bake)}
         for task in plan_tasks(bake.plan, bake.key):
             step = task.key.rpartition("#")[2].partition("/")[0]
@@ -46,6 +46,17 @@ def _bakes(present: Present, now: datetime, alarm: timedelta | None) -> Iterator
             yield _event(
                 present, task, said, text=_about(bake, task), alarm=due, cancelled=bake.given_up
             )
+
+
+def _undone(present: Present, bake: Bake) -> Iterator[Entry]:
+    """What took back a change of its plan, and what that said: the calendar must hear of it."""
+    journal = present.replayed.journal
+    for target, said in journal.about.items():
+        entry = journal.entries.get(target)
+        if entry is None or entry.kind is not EntryKind.REPLANNED:
+            continue
+        if entry.body.get("bake") == bake.key:
+            yield from said
 
 
 def _about(bake: Bake, task: Task) -> str:

@@ -16,6 +16,7 @@ OF_NAMES = {
     "course": mark("the course of {name}"),
     "raising": mark("how {name} comes on"),
     "plan": mark("a plan"),
+    "moves": mark("what to do now"),
     "shared page": mark("the page of {name} for other kitchens"),
 }
 

@@ -13,6 +13,7 @@ from pointage.web.frame import (
     Frame,
     Moment,
 )
+from pointage.web.screens.moves.page import UNMOVED, MovesBlock
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,3 +202,4 @@ class BenchPage:
     first: CultureAction | None = None
     cultures: tuple[CultureAction, ...] = ()
     asks: tuple[Choice, ...] = ()
+    moves: MovesBlock = UNMOVED

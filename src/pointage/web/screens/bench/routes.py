@@ -27,6 +27,7 @@ from pointage.web.screens.bench.cultures import Needed
 from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.view import bench_page
+from pointage.web.screens.moves.routes import block as moves_block
 from pointage.web.visit import (
     ENTRY_HEADER,
     Visit,
@@ -54,7 +55,7 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
         if line.written.id not in aside
     ]
     lost = visit.desk.records.lost_photos(lines)
-    page = with_noted(page, lines, visit.clock, lost)
+    page = replace(with_noted(page, lines, visit.clock, lost), moves=moves_block(visit, "/"))
     return visit.show(page, 422 if slip else 200, BLOCK)
 
 
