@@ -22,6 +22,7 @@ from tests.faults.ids import news as _news
 from tests.faults.of_bakes import came_out, rescued, undone, varied
 from tests.faults.of_cultures import begin, culture, culture_done, culture_so, tapped
 from tests.faults.of_ingredients import INGREDIENTS
+from tests.faults.of_moves import move, move_undone
 from tests.timetable.hall import SATURDAY
 from tests.web.formula_form import sent
 from tests.whole.hall import Hall
@@ -421,6 +422,8 @@ CASES: dict[str, Case] = {
     "/daybook/bake/{key}/variation": varied,
     "/bench/reading": reading,
     "/week/give-up": give_up,
+    "/week/moves/take": move,
+    "/week/moves/undo": move_undone,
     "/week/wish": wish,
     "/kitchen/file": kitchen_file,
     "/kitchen/log": kitchen_log,

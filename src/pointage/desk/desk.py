@@ -35,6 +35,7 @@ from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
 from pointage.desk.larder.own import OwnDesk
+from pointage.desk.moves.desk import MoveDesk
 from pointage.desk.now.cultures.culture import ensemble
 from pointage.desk.now.keeper import Keeper
 from pointage.desk.past.look import PastDesk
@@ -96,6 +97,7 @@ class StoredDesk:
         self.own = OwnDesk(clock, self.present, self.records)
         self.book = BookDesk(store, kitchen_id, clock, self.present, self.larder, own=self.own)
         self.water = WaterDesk(self.present, clock)
+        self.moves = MoveDesk(store, kitchen_id, since, self.present, self.jobs)
         self.work = WorkDesk(self.present, self.jobs)
 
     def revision(self) -> int:

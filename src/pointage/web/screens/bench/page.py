@@ -13,6 +13,7 @@ from pointage.web.frame import (
     Frame,
     Moment,
 )
+from pointage.web.screens.moves.page import UNMOVED, MovesBlock
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,3 +234,4 @@ class BenchPage:
     cultures: tuple[CultureAction, ...] = ()
     asks: tuple[Choice, ...] = ()
     bare: bool = False
+    moves: MovesBlock = UNMOVED

@@ -30,6 +30,7 @@ from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.undo import take_back as take_back_entry
 from pointage.web.screens.bench.view import bench_page
+from pointage.web.screens.moves.routes import block as moves_block
 from pointage.web.visit import (
     ENTRY_HEADER,
     Visit,
@@ -57,7 +58,7 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
         if line.written.id not in aside
     ]
     lost = visit.desk.records.lost_photos(lines)
-    page = with_noted(page, lines, visit.clock, lost)
+    page = replace(with_noted(page, lines, visit.clock, lost), moves=moves_block(visit, "/"))
     bakes = {each.key: each for each in visit.desk.bakes()}
     page = with_last(page, lines, bakes, visit)
     page = with_gone(page, bakes, lambda bake: visit.desk.rescue.too_far(bake, visit.now))
