@@ -173,6 +173,7 @@ def _working(problem: Problem, thread: Thread, amounts: Amounts, run: Run) -> li
     pours = dough_pours(problem, amounts, run)
     tin = process.shape == "tin"
     bulk = bulk_course(problem, run, thread.divide, problem.traits)
+    bowl, *others = problem.stands.bowls(run.dough.mixture)
     of_pieces = {"pieces": number(problem.pieces), "mass": grams(float(problem.piece_g))}
     steps = [
         Step(
@@ -184,7 +185,7 @@ def _working(problem: Problem, thread: Thread, amounts: Amounts, run: Run) -> li
             place=problem.room.name,
             mixture=name,
             grams=poured_g(pours),
-            ladder=pouring(problem.kitchen, run.bulk_stand.vessel, pours),
+            ladder=pouring(problem.kitchen, bowl, pours, *others),
             water_temperature_c=_tenth(run.dough.water_c),
             mixture_temperature_c=_tenth(run.dough.mixture.temperature_c),
             ripe_odds=run.feeds[-1].odds,

@@ -64,6 +64,8 @@ def _listed(each: FormulaSummary) -> ListedFormula:
         hydration=percent(each.hydration),
         prefermented=percent(each.prefermented),
     )
+    if each.varies:
+        facts = say("A variation of {parent}. {facts}", parent=each.varies, facts=facts)
     return ListedFormula(each.slug, each.name, facts)
 
 
@@ -117,11 +119,19 @@ def formula_page(
         method=() if formula is None else tuple((it.title, it.text) for it in worked(formula)),
         typed=() if formula is None else tuple(_typed(each) for each in formula.typed if each.line),
         linked=linked,
+        varies=_varies(summary),
     )
 
 
 def _typed(line: TypedLine) -> tuple[str, str]:
     return line.line, upper_first(taken_label(line.taken)) if line.taken else say("left out")
+
+
+def _varies(summary: FormulaSummary) -> str:
+    if not summary.varies:
+        return ""
+    said = say("A variation of {parent}.", parent=summary.varies)
+    return f"{said} {summary.because}".rstrip()
 
 
 def _wants(
