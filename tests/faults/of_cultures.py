@@ -54,3 +54,32 @@ def culture_done(hall: Hall) -> Form:
     fields = {"entry": entry, "culture": "Gannet", "seed_g": "20", "flour.rye-whole": "50"}
     fields |= {"water_g": "50", "place": hall.desk.kitchen().places[0].name}
     return Form("/bench/culture", fields, _holds(entry))
+
+
+def _undone(path: str) -> Callable[[Hall], Form]:
+    def case(hall: Hall) -> Form:
+        entry, seen = str(uuid4()), str(uuid4())
+        hall.post("/cultures/Gannet/measured", {"entry": seen, "rise": "1.2"})
+
+        def gone(hall: Hall) -> bool:
+            line = hall.desk.present().replayed.journal.line(seen)
+            return line is not None and line.now is None
+
+        return Form(path, {"entry": entry, "withdraws": seen}, gone)
+
+    return case
+
+
+bench_undo = _undone("/bench/undo")
+culture_undo = _undone("/cultures/Gannet/undo")
+
+
+def backup(hall: Hall) -> Form:
+    name = f"Gannet {uuid4().hex[:8]}"
+    fields = {"entry": str(uuid4()), "how": "frozen", "grams": "1", "new_name": name, "sure": "yes"}
+    return Form(
+        "/cultures/Gannet/backup",
+        fields,
+        lambda hall: hall.desk.present().life(name).state == "frozen",
+        {"entry": 2},
+    )

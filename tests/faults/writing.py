@@ -16,7 +16,16 @@ from uuid import uuid4
 
 from PIL import Image
 from tests.faults.form import Form
-from tests.faults.of_cultures import begin, culture, culture_done, culture_so, tapped
+from tests.faults.of_cultures import (
+    backup,
+    begin,
+    bench_undo,
+    culture,
+    culture_done,
+    culture_so,
+    culture_undo,
+    tapped,
+)
 from tests.timetable.hall import SATURDAY
 from tests.web.formula_form import sent
 from tests.whole.hall import Hall
@@ -463,6 +472,9 @@ CASES: dict[str, Case] = {
     "/cultures/{name}/so": culture_so,
     "/cultures/{name}/raising": tapped,
     "/bench/culture": culture_done,
+    "/bench/undo": bench_undo,
+    "/cultures/{name}/undo": culture_undo,
+    "/cultures/{name}/backup": backup,
     "/daybook/photo": photo,
     "/daybook/told/{key}": told,
     "/daybook/bake/{key}": came_out,

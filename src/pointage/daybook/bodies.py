@@ -274,7 +274,7 @@ class BoughtBody(StockBody):
 class CultureBody(EntryBody):
     """origin: the culture it was split from, or the name it had before."""
 
-    event: Literal["began", "split", "renamed", "retired", "dried"]
+    event: Literal["began", "split", "renamed", "retired", "drying", "dried", "frozen"]
     culture: e.Name
     origin: e.Name | None = None
     grams: Grams | None = None
