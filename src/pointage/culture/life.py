@@ -197,7 +197,8 @@ class Life:
     flours: shares by kind, 1 in all. stands: every feed, the latest last, of which the first
     `inherited` are those of the culture it came out of. names: all it has had. made: what was taken
     of it and what for; wasted: what was discarded, at feeds too. state: living, drying, dried,
-    frozen or retired; since: when it was last dried or frozen, or that began. habit: how it was kept before its first feed that is known.
+    frozen or retired; since: when it was last dried or frozen, or that began. habit: how it was
+    kept before its first feed that is known.
     """
 
     name: str
