@@ -48,7 +48,7 @@ def kept_until(
     day: Walk, end: datetime, away: tuple[datetime, datetime]
 ) -> list[tuple[datetime, NeedKind, str]]:
     """Whatever is due is done as the Bench says it, by its own form, but for nobody while away."""
-    done = []
+    done: list[tuple[datetime, NeedKind, str]] = []
     while True:
         needs = day.desk.present().needs(day.now)
         at = max(day.now, needs[0].at)

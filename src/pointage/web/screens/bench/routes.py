@@ -22,12 +22,14 @@ from pointage.quantities import parse_mass
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import with_unit
 from pointage.web.screens.bench.cultures import LOOKED, Needed
+from pointage.web.screens.bench.gone import with_gone
+from pointage.web.screens.bench.last import with_last
 from pointage.web.screens.bench.needed import needed_of
 from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
-from pointage.web.screens.bench.undo import last_recorded
-from pointage.web.screens.bench.undo import take_back as take_back_of_culture
+from pointage.web.screens.bench.undo import take_back as take_back_entry
 from pointage.web.screens.bench.view import bench_page
+from pointage.web.screens.moves.routes import block as moves_block
 from pointage.web.visit import (
     ENTRY_HEADER,
     Visit,
@@ -46,9 +48,8 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
     frame = visit.frame("bench")
     out = visit.desk.past.to_ask(visit.now)
     page = bench_page(
-        visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, needed=_needed(visit), out=out,
-        recorded=last_recorded(visit),
-    )  # fmt: skip
+        visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, needed=_needed(visit), out=out
+    )
     aside = entries_aside(visit.present)
     lines = [
         line
@@ -56,7 +57,10 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
         if line.written.id not in aside
     ]
     lost = visit.desk.records.lost_photos(lines)
-    page = with_noted(page, lines, visit.clock, lost)
+    page = replace(with_noted(page, lines, visit.clock, lost), moves=moves_block(visit, "/"))
+    bakes = {each.key: each for each in visit.desk.bakes()}
+    page = with_last(page, lines, bakes, visit)
+    page = with_gone(page, bakes, lambda bake: visit.desk.rescue.too_far(bake, visit.now))
     return visit.show(page, 422 if slip else 200, BLOCK)
 
 
@@ -101,14 +105,14 @@ def done(visit: Visit) -> Response:
     return _recorded(visit)
 
 
-def undo(visit: Visit) -> Response:
-    """What was recorded of a culture was not so."""
-    take_back_of_culture(visit)
+def take_back(visit: Visit) -> Response:
+    visit.desk.take_back(replace(visit.report(), done=visit.fields.get("done", "")))
     return _recorded(visit)
 
 
-def take_back(visit: Visit) -> Response:
-    visit.desk.take_back(replace(visit.report(), done=visit.fields.get("done", "")))
+def undo(visit: Visit) -> Response:
+    """What was recorded last does not hold."""
+    take_back_entry(visit)
     return _recorded(visit)
 
 
@@ -167,6 +171,12 @@ def so(visit: Visit) -> Response:
     return _recorded(visit)
 
 
+def rescued(visit: Visit) -> Response:
+    """It goes on another way."""
+    visit.desk.rescue.take(visit.report(), visit.field("way"))
+    return _recorded(visit)
+
+
 def _recorded(visit: Visit) -> Response:
     """The page again; its header names the entry, so that an outbox knows it has arrived."""
     partial = visit.request.headers.get("HX-Request") == "true"
@@ -217,11 +227,12 @@ def _kind(visit: Visit) -> ReadingKind:
 ROUTES = [
     Route("/", reads(bench)),
     Route("/bench/culture", writes(culture_done), methods=["POST"]),
-    Route("/bench/undo", writes(undo), methods=["POST"]),
     Route("/bench/done", writes(done), methods=["POST"]),
     Route("/bench/take-back", writes(take_back), methods=["POST"]),
+    Route("/bench/undo", writes(undo), methods=["POST"]),
     Route("/bench/poured", writes(poured), methods=["POST"]),
     Route("/bench/noted", writes(noted), methods=["POST"]),
     Route("/bench/so", writes(so), methods=["POST"]),
+    Route("/bench/rescue", writes(rescued), methods=["POST"]),
     Route("/bench/reading", writes(reading), methods=["POST"]),
 ]

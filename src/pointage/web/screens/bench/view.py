@@ -52,11 +52,9 @@ def bench_page(
     *,
     needed: Sequence[Needed] = (),
     out: Sequence[Bake] = (),
-    recorded: tuple[datetime, LastDone] | None = None,
 ) -> BenchPage:
     """The page for now. slip: something typed that cannot be used, to be shown again. needed: what
-    cultures need, the soonest first. out: bread of which nobody has said how it was. recorded: what
-    was recorded last of a culture, and when."""
+    cultures need, the soonest first. out: bread of which nobody has said how it was."""
     pending = sorted(
         (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
         key=lambda each: (each.step.start, each.step.end),
@@ -69,7 +67,7 @@ def bench_page(
     return BenchPage(
         frame=frame,
         now=action(first.bake, first.step, clock, slip) if first and not before else None,
-        last=_last_done(bakes, clock, recorded),
+        last=_last_done(bakes, clock),
         idle="" if first else _idle(kitchen, pending, clock),
         conflicts=tuple(note for bake in bakes for note in conflict_notes(bake.plan)),
         working=working(kitchen, bakes, clock, slip),
@@ -100,21 +98,16 @@ def _cautions(bake: Bake) -> tuple[str, ...]:
     return (*(shortage_words(each) for each in bake.plan.shortages), *cautions(bake.plan))
 
 
-def _last_done(
-    bakes: Sequence[Bake], clock: Clock, recorded: tuple[datetime, LastDone] | None
-) -> LastDone | None:
+def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
     done = [
         (at, bake, step)
         for bake in bakes
         for step in bake.plan.steps
         if (at := bake.step_news(step.key).done) is not None and clock.now - at <= TAKE_BACK_FOR
     ]
-    of_culture = recorded and recorded[1]
     if not done:
-        return of_culture
+        return None
     at, bake, step = max(done, key=lambda each: (each[0], each[2].start))
-    if recorded is not None and recorded[0] > at:
-        return of_culture
     done_by = bake.step_news(step.key).done_by
     return LastDone(bake.key, step.key, title(step), clock.moment(at), done_by)
 

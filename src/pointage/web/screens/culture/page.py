@@ -98,3 +98,4 @@ class AdvicePage:
     begin: RecordForm | None = None
     so: str = ""
     doubts: tuple[Doubt, ...] = ()
+    links: tuple[Choice, ...] = ()

@@ -43,6 +43,7 @@ ADVICE = (
     ("trouble", mark("Something is wrong")),
 )
 YOUNG = (("raising", mark("Looking back")),)
+GROWN = (("share", mark("Give some away")),)
 
 
 def when_field(hint: str = mark("now, if left empty")) -> Field:
@@ -87,7 +88,7 @@ def culture_page(
         ),
         advice=tuple(
             Choice(f"/cultures/{life.name}/{path}", say(words))
-            for path, words in (*(YOUNG if is_young(life, clock.now) else ()), *ADVICE)
+            for path, words in _asked(life, clock)
             if now
         ) if not retired else (
             Choice(f"/cultures/raise?{urlencode({'name': life.name})}", say("Raise one")),
@@ -108,6 +109,10 @@ def culture_page(
         due=due,
         notes=(say(DAY_BY_DAY),) if due and life.state in FIRST else (),
     )  # fmt: skip
+
+
+def _asked(life: Life, clock: Clock) -> tuple[tuple[str, str], ...]:
+    return (*YOUNG, *ADVICE) if is_young(life, clock.now) else (*ADVICE, *GROWN)
 
 
 def place_choices(kitchen: Kitchen) -> tuple[Choice, ...]:

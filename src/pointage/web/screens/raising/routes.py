@@ -213,6 +213,7 @@ def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = Non
         notes=notes,
         cautions=tuple(map(say, CAUTIONS)),
         begin=begun,
+        links=(Choice(f"{PATH}/share", say("Page for a class")),),
     )
     return visit.show(page, 422 if wrong or refused else 200)
 
