@@ -107,6 +107,12 @@ def typeset(
     return bytes(made)
 
 
+def pages_of(pdf: bytes) -> int:
+    """How many pages a PDF of the typesetter has, by the root of its page tree (ISO 32000-2,
+    7.7.3.2), which it writes uncompressed."""
+    return max(map(int, re.findall(rb"/Count\s+(\d+)", pdf)), default=0)
+
+
 @cache
 def _template(name: str) -> bytes:
     return (HERE / name).read_bytes()
