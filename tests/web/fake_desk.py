@@ -30,6 +30,7 @@ from pointage.desk.answers import (
     StepNews,
     Wish,
 )
+from pointage.desk.bakes.rescue import RescueDesk
 from pointage.desk.calculators.water_page import (
     Mix,
     Warmths,
@@ -46,6 +47,8 @@ from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.answers import BatchCost
 from pointage.desk.larder.larder import LarderDesk
+from pointage.desk.larder.own import OwnDesk
+from pointage.desk.moves.desk import MoveDesk, Moves
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
@@ -153,6 +156,19 @@ class FakeRecords(RecordDesk):
         return replay(self._told)
 
 
+class FakeMoves(MoveDesk):
+    """Nothing moves: it is tried on a stored desk."""
+
+    def __init__(self) -> None:
+        pass
+
+    def look(self, now: datetime) -> Moves:
+        return Moves(())
+
+    def taken(self, now: datetime) -> None:
+        return None
+
+
 class FakeWork(WorkDesk):
     """Nothing takes long."""
 
@@ -210,6 +226,10 @@ class FakeDesk:
         raise AssertionError("it is tried on a stored desk")
 
     @property
+    def own(self) -> OwnDesk:
+        raise NotImplementedError("it is tried on a stored desk")
+
+    @property
     def larder(self) -> LarderDesk:
         return FakeLarder()
 
@@ -218,10 +238,20 @@ class FakeDesk:
         return FakeRecords(self.told)
 
     @property
+    def moves(self) -> MoveDesk:
+        return FakeMoves()
+
+    @property
     def past(self) -> PastDesk:
         past = PastDesk(lambda: pytest.fail("it is tried on a stored desk"))
         past.to_ask = lambda now: []  # type: ignore[method-assign]
         return past
+
+    @property
+    def rescue(self) -> RescueDesk:
+        rescue = RescueDesk(lambda: pytest.fail("it is tried on a stored desk"), self.records)
+        rescue.too_far = lambda bake, now: None  # type: ignore[method-assign]
+        return rescue
 
     @property
     def sensors(self) -> SensorDesk:

@@ -23,6 +23,7 @@ from pointage.desk.answers import (
     Wish,
 )
 from pointage.desk.bakes.record import Recorder
+from pointage.desk.bakes.rescue import RescueDesk
 from pointage.desk.bakes.wish import wish
 from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care, Found
@@ -33,6 +34,8 @@ from pointage.desk.jobs import PLAN, Job, JobAnswer, Jobs
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
+from pointage.desk.larder.own import OwnDesk
+from pointage.desk.moves.desk import MoveDesk
 from pointage.desk.now.cultures.culture import ensemble
 from pointage.desk.now.keeper import Keeper
 from pointage.desk.past.look import PastDesk
@@ -87,11 +90,14 @@ class StoredDesk:
         self.places = PlacesDesk(self.kitchen_file, self.present)
         self.records = RecordDesk(store, kitchen_id, clock, self.present)
         self.past = PastDesk(self.present)
+        self.rescue = RescueDesk(self.present, self.records)
         self.exchange = ExchangeDesk(store, clock)
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
         self.larder = LarderDesk(clock, self.present, self.records)
-        self.book = BookDesk(store, kitchen_id, clock, self.present, self.larder)
+        self.own = OwnDesk(clock, self.present, self.records)
+        self.book = BookDesk(store, kitchen_id, clock, self.present, self.larder, own=self.own)
         self.water = WaterDesk(self.present, clock)
+        self.moves = MoveDesk(store, kitchen_id, since, self.present, self.jobs)
         self.work = WorkDesk(self.present, self.jobs)
 
     def revision(self) -> int:

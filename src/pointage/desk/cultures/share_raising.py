@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from pointage.culture.raising import WARM_C
 from pointage.desk.cultures.raising import CAUTIONS, CLOSED, OPEN
 from pointage.documents.page.plain import rights_words
 from pointage.documents.page.raising import raised_grid
 from pointage.documents.page.write import raising_html
 from pointage.formula.formula import Rights
 from pointage.language import language, say
-from pointage.shown import shown
+from pointage.shown import shown, warmth_span
 
 NOBODYS = Rights()
 
@@ -26,4 +27,5 @@ def share_raising(
         "grid": raised_grid(reached),
     }
     cautions = [say(each) for each in CAUTIONS]
-    return raising_html(facts, cautions=cautions, rights=rights_words(rights))
+    warm = warmth_span(*WARM_C)
+    return raising_html(facts, cautions=cautions, rights=rights_words(rights), warm=warm)
