@@ -24,6 +24,7 @@ from tests import unsynced
 from tests.made_tables import made_tables
 from tests.remembered import remembered
 
+from pointage.data.records import forget_own
 from pointage.daybook.store import tables
 from pointage.daybook.store.store import Store, open_store
 
@@ -225,6 +226,13 @@ def server() -> Iterator[PostgreSQL]:
         running.stop()
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture(autouse=True)
+def _no_ingredients_of_others() -> Iterator[None]:
+    """What one kitchen describes, a process knows: the next test begins without."""
+    yield
+    forget_own()
 
 
 @pytest.fixture(scope="session")
