@@ -30,6 +30,7 @@ from pointage.desk.answers import (
     StepNews,
     Wish,
 )
+from pointage.desk.bakes.rescue import RescueDesk
 from pointage.desk.calculators.water_page import (
     Mix,
     Warmths,
@@ -40,18 +41,20 @@ from pointage.desk.cultures.care import Care
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.label import LabelAnswer, label_formula
 from pointage.desk.formulas.labels import LabelDesk
-from pointage.desk.formulas.shares import ShareDesk
 from pointage.desk.jobs import JobAnswer
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.answers import BatchCost
 from pointage.desk.larder.larder import LarderDesk
+from pointage.desk.larder.own import OwnDesk
+from pointage.desk.moves.desk import MoveDesk, Moves
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk, Saved
 from pointage.desk.records.sensors import SensorDesk
+from pointage.desk.sheets.shares import ShareDesk
 from pointage.desk.wording.pours import BatchNow
 from pointage.desk.work import Work, WorkDesk
 from pointage.errors import InputError
@@ -123,6 +126,9 @@ class FakeShares(ShareDesk):
     def page(self, slug: str) -> JobAnswer[str]:
         return JobAnswer(f"<!doctype html><title>{slug}</title>", True)
 
+    def culture(self, name: str, whose: Mapping[str, str]) -> JobAnswer[str]:
+        return JobAnswer(f"<!doctype html><title>{name}</title>{whose['author']}", True)
+
 
 class FakeRecords(RecordDesk):
     """The daybook as a list."""
@@ -148,6 +154,19 @@ class FakeRecords(RecordDesk):
 
     def lines(self, *asked: Any, **named: Any) -> list[Line]:
         return replay(self._told)
+
+
+class FakeMoves(MoveDesk):
+    """Nothing moves: it is tried on a stored desk."""
+
+    def __init__(self) -> None:
+        pass
+
+    def look(self, now: datetime) -> Moves:
+        return Moves(())
+
+    def taken(self, now: datetime) -> None:
+        return None
 
 
 class FakeWork(WorkDesk):
@@ -207,6 +226,10 @@ class FakeDesk:
         raise AssertionError("it is tried on a stored desk")
 
     @property
+    def own(self) -> OwnDesk:
+        raise NotImplementedError("it is tried on a stored desk")
+
+    @property
     def larder(self) -> LarderDesk:
         return FakeLarder()
 
@@ -215,10 +238,20 @@ class FakeDesk:
         return FakeRecords(self.told)
 
     @property
+    def moves(self) -> MoveDesk:
+        return FakeMoves()
+
+    @property
     def past(self) -> PastDesk:
         past = PastDesk(lambda: pytest.fail("it is tried on a stored desk"))
         past.to_ask = lambda now: []  # type: ignore[method-assign]
         return past
+
+    @property
+    def rescue(self) -> RescueDesk:
+        rescue = RescueDesk(lambda: pytest.fail("it is tried on a stored desk"), self.records)
+        rescue.too_far = lambda bake, now: None  # type: ignore[method-assign]
+        return rescue
 
     @property
     def sensors(self) -> SensorDesk:

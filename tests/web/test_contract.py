@@ -28,13 +28,17 @@ from pointage.desk.calculators.water_page import USUAL_G, Warmths, plain_mix
 from pointage.desk.cultures.needed import need_ladder
 from pointage.desk.formulas.label import label_formula
 from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.desk.larder.own import OwnHeld
 from pointage.errors import InputError, InputErrors
+from pointage.formula.file.read import read_formula
+from pointage.formula.own.ingredient import OwnIngredient
+from pointage.formula.reading.typed import TypedLine
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.web import frame as frames
 from pointage.web.assets import SCREENS
 from pointage.web.forms.field import Choice
-from pointage.web.forms.form import Asked
+from pointage.web.forms.form import Asked, Form
 from pointage.web.frame import Frame, Page
 from pointage.web.render import environment, render, render_block
 from pointage.web.screens.ask.page import AskPage
@@ -49,10 +53,19 @@ from pointage.web.screens.flour.forms import BLEND, FIRST
 from pointage.web.screens.flour.routes import blend_of
 from pointage.web.screens.flour.view import flour_page
 from pointage.web.screens.formulas.view import formula_page, formulas_page
+from pointage.web.screens.ingredients.view import ingredients_page
 from pointage.web.screens.label.view import label_page
 from pointage.web.screens.larder.view import larder_page, shopping_page
+from pointage.web.screens.moves.page import (
+    ChangePage,
+    MoveNote,
+    MovesBlock,
+    MovesNote,
+    TakenNote,
+)
 from pointage.web.screens.oven import view as oven_room
 from pointage.web.screens.oven.view import oven_page
+from pointage.web.screens.share import routes as share_room
 from pointage.web.screens.share.page import SharePage
 from pointage.web.screens.units.page import UnitsPage
 from pointage.web.screens.water.view import water_page
@@ -92,6 +105,25 @@ def frame(screen: str = "bench") -> Frame:
     return Frame("Skerry Hall", screen, "auto", CLOCK.moment(CLOCK.now), "/", aside=aside)
 
 
+def moved_pages() -> list[Page]:
+    """What has moved: offered, being worked out, at its end; and another time tried out."""
+    (ready,) = Form((Asked("ready", "Out of the oven"),)).shown({}, {"ready": "Not a time"})
+    take, other = MoveNote("Change the plan", "", "ab12"), MoveNote("Later bread", "At ten.", "cd")
+    sent = (("bake", "harbour"),)
+    notes = (
+        MovesNote("45 min behind: shape at 15:05.", take, (other,), ("Shape at 15:05",), sent=sent),
+        MovesNote("45 min behind.", waits=True),
+        MovesNote("It cannot be.", again="/week/wish"),
+    )
+    at = CLOCK.moment(CLOCK.now)
+    block = MovesBlock(notes, TakenNote("Plan changed: Harbour loaf", at, "ef34"), "It moved.", "/")
+    page = week_page(KITCHEN, friday_desk().bakes(), CLOCK, frame("week"))
+    asked = "harbour", "Harbour loaf", at, ready, "2026-12-05", "09:00"
+    drawn = "Its oven is lit.", Markup("<svg></svg>"), "A drawing"
+    changed = ChangePage(frame("week"), *asked, notes[0], *drawn)
+    return [dataclasses.replace(page, moves=block), changed]
+
+
 def first_pages() -> list[Page]:
     """Of a kitchen that is being begun."""
     town = Asked("town", "Where it is")
@@ -104,6 +136,21 @@ def first_pages() -> list[Page]:
         BringPage(frame("cultures"), (town.field("", "no"),), 1, "No."),
         RoundPage(frame()),
         RoundPage(frame(), "It could not be opened."),
+    ]
+
+
+def own_pages() -> list[Page]:
+    """Ingredients of one's own: known in part, used, removed; with a form that came back."""
+    own = OwnIngredient("meal-1", "Meal", "barley", protein=9.0, allergens=("barley",))
+    bare = dataclasses.replace(own, id="meal-2", name="Bran", protein=None, allergens=None)
+    held = [OwnHeld("1", own, ("harbour-loaf",), 500.0), OwnHeld("2", bare, (), 0.0)]
+    wrong, names = InputError("form", "x", "another"), {"harbour-loaf": "Harbour loaf"}
+    given = {"name": "Meal", "price": "x"}
+    parts = frame("larder"), held, [("3", own)], "EUR", names
+    return [
+        ingredients_page(*parts),
+        ingredients_page(*parts, given=given, error=wrong),
+        ingredients_page(*parts, given=given, error=wrong, which="1"),
     ]
 
 
@@ -141,6 +188,7 @@ def examples() -> list[Page]:
         right,
         dataclasses.replace(wrong, conflicts=conflicts),
         PlanningPage(frame("week"), "Harbour loaf", "12 pieces, Sat 5 Dec 09:00"),
+        *moved_pages(),
         cultures_page(busy.cultures(CLOCK.now), busy.bakes(), CLOCK, frame("cultures")),
         cultures_page((), (), CLOCK, frame("cultures")),
         *culture_examples(frame("cultures")),
@@ -156,7 +204,18 @@ def examples() -> list[Page]:
         *water_pages(),
         *flour_pages(),
         *oven_pages(),
-        formula_page(careful, {}, {}, frame("formulas"), linked=Markup('{"@type": "Recipe"}')),
+        formula_page(
+            careful,
+            {},
+            {},
+            frame("formulas"),
+            linked=Markup('{"@type": "Recipe"}'),
+            formula=dataclasses.replace(
+                read_formula(demonstration_formulas()["harbour-loaf"]),
+                words={"mix": "By hand."},
+                typed=(TypedLine("flour", "wheat-white"),),
+            ),
+        ),
         formula_page(sheet, {"pieces": "x"}, {"pieces": "no", "flour": "no"}, frame("formulas")),
         formula_page(
             sheet,
@@ -170,6 +229,7 @@ def examples() -> list[Page]:
             for each in (fixture_larder.busy(), fixture_larder.bare())
             for form in ("", "buy", "count", "use", "also")
         ),
+        *own_pages(),
         shopping_page(fixture_larder.busy(), CLOCK, frame("larder")),
         shopping_page(fixture_larder.bare(), CLOCK, frame("larder")),
         AskPage(
@@ -242,12 +302,14 @@ def oven_pages() -> list[Page]:
 
 
 def share_pages() -> list[Page]:
-    page = SharePage(frame("formulas"), "Harbour loaf", "harbour-loaf")
+    back = Choice("/cultures/Gannet", "Back to Gannet")
+    page = SharePage(frame("cultures"), "Share", "One file.", back, "/cultures/Gannet/share")
+    fields, _ = share_room.RIGHTS.fields({"author": "Skerry Hall"}, None)
     return [
-        page,
-        dataclasses.replace(page, made=True),
-        dataclasses.replace(page, waits=True),
-        dataclasses.replace(page, refused="process missing"),
+        dataclasses.replace(page, stopped=True),
+        dataclasses.replace(page, file="/formulas/harbour-loaf/page.html"),
+        dataclasses.replace(page, fields=fields, waits=True),
+        dataclasses.replace(page, fields=fields, refused="year"),
     ]
 
 

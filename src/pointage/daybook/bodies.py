@@ -24,6 +24,7 @@ from pointage.daybook.readings import (
 )
 from pointage.daybook.typed import check_typed
 from pointage.errors import MISSING, At, InputError, InputErrors
+from pointage.formula.own.ingredient import OwnIngredient, check_own
 from pointage.language import say
 from pointage.timetable.why.signs import BreadSign
 from pointage.toml import deepest
@@ -55,6 +56,7 @@ CoreC = Annotated[float, e.within(bounds.CORE_C)]
 Minutes = Annotated[float, e.within(bounds.BAKING_MIN)]
 Pieces = Annotated[float, e.within(bounds.PIECES)]
 Mark = Annotated[float, e.within(bounds.MARK)]
+Percent = Annotated[float, e.within(bounds.FLOUR_PERCENT)]
 Price = Annotated[float, e.within(bounds.PRICE)]
 
 
@@ -237,6 +239,28 @@ class NoteBody(EntryBody):
     text: e.Remark
 
 
+class RescuedBody(EntryBody):
+    """How a bake goes on that went too far: in tins, or as a smaller dough with all the levain.
+
+    formula: its text as it is then. pours: of the smaller dough's mix, grams in the order of its
+    ladder; water_c: of its water.
+    """
+
+    bake: e.EntryId
+    step: e.Name
+    way: Literal["tin", "more levain"]
+    formula: e.Text
+    pieces: Pieces | None = None
+    pours: tuple[Grams, ...] | None = Field(None, min_length=1, max_length=60)
+    water_c: IngredientC | None = None
+
+    @model_validator(mode="after")
+    def _is_whole(self) -> RescuedBody:
+        if self.way == "more levain" and (self.pieces is None or self.pours is None):
+            raise e.refused(say("pieces and pours, for more levain"))
+        return self
+
+
 class StockBody(EntryBody):
     """Used: taken out of the stores for anything but a recorded mix."""
 
@@ -269,6 +293,37 @@ class BoughtBody(StockBody):
     ash: e.flour_figure("ash") | None = None  # type: ignore[valid-type]
     falling_number: e.flour_figure("falling_number") | None = None  # type: ignore[valid-type]
     absorption: e.flour_figure("absorption") | None = None  # type: ignore[valid-type]
+
+
+class IngredientBody(EntryBody):
+    """What is known of an ingredient of one's own; what is left out nobody knows.
+
+    ingredient: what formulas, stores and plans name it by. like: an ingredient of the package.
+    water, protein: percent as bought; ash: percent of the dry matter. price: of a kilogram, in
+    `currency`.
+    """
+
+    ingredient: e.Name
+    name: e.Name
+    like: e.Name
+    water: Percent | None = None
+    protein: Percent | None = None
+    ash: Percent | None = None
+    allergens: tuple[e.Name, ...] | None = None
+    price: Price | None = None
+    currency: str | None = Field(None, pattern=r"^[A-Z]{3}$")
+
+    @model_validator(mode="after")
+    def _is_one(self) -> IngredientBody:
+        own = OwnIngredient(
+            self.ingredient, self.name, self.like, self.water, self.protein, self.ash,
+            self.allergens,
+        )  # fmt: skip
+        try:
+            check_own(own)
+        except InputError as error:
+            raise e.refused(f"{error.faults[0].expected}") from None
+        return self
 
 
 class CultureBody(EntryBody):
@@ -329,9 +384,11 @@ BODIES: Mapping[EntryKind, type[BaseModel]] = {
     EntryKind.TASTED: TastedBody,
     EntryKind.PHOTO: PhotoBody,
     EntryKind.NOTE: NoteBody,
+    EntryKind.RESCUED: RescuedBody,
     EntryKind.BOUGHT: BoughtBody,
     EntryKind.COUNTED: CountedBody,
     EntryKind.USED: StockBody,
+    EntryKind.INGREDIENT: IngredientBody,
     EntryKind.CULTURE: CultureBody,
     EntryKind.CORRECTED: CorrectedBody,
     EntryKind.WITHDRAWN: WithdrawnBody,

@@ -22,6 +22,7 @@ class EntryKind(StrEnum):
     """What an entry says."""
 
     PLAN = "plan"  # a plan was made; its body is the plan
+    REPLANNED = "replanned"  # from then on a bake has another plan
     DONE = "done"  # a step of a plan was done
     READING = "reading"  # something was seen of a step: a rise, a temperature, "ripe"
 
@@ -38,10 +39,13 @@ class EntryKind(StrEnum):
     TASTED = "tasted"
     PHOTO = "photo"
     NOTE = "note"
+    RESCUED = "rescued"  # a bake that went too far goes on another way
 
     BOUGHT = "bought"  # stock came in
     COUNTED = "counted"  # stock was counted
     USED = "used"  # stock went out
+
+    INGREDIENT = "ingredient"  # an ingredient of one's own was described
 
     CULTURE = "culture"  # a culture began, was split, renamed, retired or dried
 

@@ -207,7 +207,7 @@ class FormulaSummary:
     """One formula in a line. hydration and prefermented are fractions of the flour (0.72).
 
     dough_yield is 100 × (flour + water) / flour; pieces and piece_g are the formula's own.
-    put_away: it is not offered where one is chosen.
+    put_away: it is not offered where one is chosen. varies, because: as of `Formula`.
     """
 
     slug: str
@@ -218,6 +218,8 @@ class FormulaSummary:
     pieces: int
     piece_g: Fraction
     put_away: bool = False
+    varies: str = ""
+    because: str = ""
 
 
 @dataclass(frozen=True, slots=True)

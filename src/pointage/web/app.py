@@ -42,10 +42,13 @@ from pointage.web.screens.formula_book import routes as formula_book
 from pointage.web.screens.formula_edit import routes as formula_edit
 from pointage.web.screens.formula_read import routes as formula_read
 from pointage.web.screens.formulas import routes as formulas
+from pointage.web.screens.ingredients import routes as ingredients
 from pointage.web.screens.jobs import routes as jobs
 from pointage.web.screens.kitchen import routes as kitchen
 from pointage.web.screens.label import routes as labels
 from pointage.web.screens.larder import routes as larder
+from pointage.web.screens.moves import change
+from pointage.web.screens.moves import routes as moves
 from pointage.web.screens.outcome import routes as outcome
 from pointage.web.screens.oven import routes as oven
 from pointage.web.screens.past import routes as past
@@ -95,6 +98,8 @@ def create_app(
             *devices.ROUTES,
             *week.ROUTES,
             *wish.ROUTES,
+            *moves.ROUTES,
+            *change.ROUTES,
             *cultures.ROUTES,
             *kitchen.ROUTES,
             *raising.ROUTES,
@@ -112,6 +117,7 @@ def create_app(
             *shares.ROUTES,
             *sheets.ROUTES,
             *larder.ROUTES,
+            *ingredients.ROUTES,
             *flour.ROUTES,
             *probe.ROUTES,
             *archive.ROUTES,

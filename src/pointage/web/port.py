@@ -27,19 +27,22 @@ from pointage.desk.answers import (
     Report,
     Wish,
 )
+from pointage.desk.bakes.rescue import RescueDesk
 from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.labels import LabelDesk
-from pointage.desk.formulas.shares import ShareDesk
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
+from pointage.desk.larder.own import OwnDesk
+from pointage.desk.moves.desk import MoveDesk
 from pointage.desk.now.present import Present
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk
 from pointage.desk.records.sensors import SensorDesk
+from pointage.desk.sheets.shares import ShareDesk
 from pointage.desk.work import WorkDesk
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen
@@ -84,6 +87,16 @@ class Desk(Protocol):
         ...
 
     @property
+    def own(self) -> OwnDesk:
+        """Ingredients of one's own."""
+        ...
+
+    @property
+    def moves(self) -> MoveDesk:
+        """What has moved since the bakes were planned, and what is offered then."""
+        ...
+
+    @property
     def records(self) -> RecordDesk:
         """The daybook: append, correct, withdraw, look back."""
         ...
@@ -91,6 +104,11 @@ class Desk(Protocol):
     @property
     def past(self) -> PastDesk:
         """What was baked and kept, to look back on."""
+        ...
+
+    @property
+    def rescue(self) -> RescueDesk:
+        """Bakes that went too far, and what can still be made of them."""
         ...
 
     @property

@@ -34,6 +34,8 @@ def summary(formula: Formula) -> FormulaSummary:
         pieces=formula.pieces,
         piece_g=formula.piece_g,
         put_away=formula.put_away,
+        varies=formula.varies,
+        because=formula.because,
     )
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
 from enum import StrEnum
 
 from pointage.desk.now.present import Present
-from pointage.desk.sheets.wishes import is_wishes
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
@@ -23,6 +23,7 @@ class SheetKind(StrEnum):
     HANDOUT = "handout"
     LABEL = "label"
     CULTURE = "culture"
+    TRAVEL = "travel"
     WEEK = "week"
     SHOPPING = "shopping"
     LINKED_DATA = "linked-data"
@@ -56,6 +57,14 @@ class SheetSubject:
         raise InputError(field, repr(wanted), expected)
 
 
+def is_wishes(text: str) -> bool:
+    """Whether a text is a file of wishes, rather than a formula."""
+    try:
+        return "wish" in tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, ValueError, RecursionError):
+        return False
+
+
 def of_text(text: str, source: str) -> SheetSubject:
     """The subject of a formula file's text, or of a file of wishes. Raises InputError."""
     if is_wishes(text):
@@ -75,7 +84,7 @@ def of_name(name: str, present: Present, field: str = "SUBJECT") -> SheetSubject
         return SheetSubject(WEEK, (SheetKind.WEEK,))
     for culture in present.kitchen.cultures:
         if culture.called(name.strip()):
-            return SheetSubject(culture.name, (SheetKind.CULTURE,))
+            return SheetSubject(culture.name, (SheetKind.CULTURE, SheetKind.TRAVEL))
     for slug, formula in present.formulas.items():
         if plain in (slug.casefold(), formula.name.casefold()):
             return SheetSubject(formula.name, OF_FORMULA, formula)

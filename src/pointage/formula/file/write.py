@@ -13,6 +13,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from pointage.formula.formula import (
+    WORDS,
     Formula,
     IngredientPercents,
     Process,
@@ -20,6 +21,8 @@ from pointage.formula.formula import (
     StageKind,
 )
 from pointage.formula.ingredients import ingredients, split
+from pointage.formula.own.ingredient import OwnIngredient, as_table, own_ingredient
+from pointage.formula.reading.typed import LineDoubt, TypedLine
 from pointage.mixture.flours import FIGURES, FlourFigures
 from pointage.quantities import Temperature
 
@@ -45,32 +48,78 @@ def write_formula(formula: Formula, side: WrittenSide | None = None) -> str:
     `read_formula(write_formula(f)) == f`, for a formula within the bounds of what is read.
     """
     side = side or _best(formula)
-    lines = [_line("name", _text(formula.name))]
-    if formula.about:
-        lines.append(_line("about", _text(formula.about)))
-    if formula.put_away:
-        lines.append(_line("put_away", "true"))
-    if formula.culture is not None:
-        lines.append(_line("culture", _text(formula.culture)))
-    lines += [_line("pieces", str(formula.pieces)), _line("piece", _grams(formula.piece_g))]
-    if formula.cautions:
-        lines.append(_line("cautions", f"[{', '.join(map(_text, formula.cautions))}]"))
-    if formula.may_contain:
-        lines.append(_line("may_contain", f"[{', '.join(map(_text, formula.may_contain))}]"))
-    rights = formula.rights
-    lines += [_line("author", _text(rights.author))] if rights.author else []
-    lines += [_line("year", rights.year)] if rights.year else []
-    lines += [_line("licence", _text(rights.licence))] if rights.licence else []
+    lines = _head(formula)
     if side is WrittenSide.TOTAL:
         lines += ["", "[total]"]
         lines += [_line(name, _number(formula.total[name])) for name in _sorted(formula.total)]
     for stage in formula.stages:
         lines += ["", "[[stage]]", *_stage(formula, stage, side)]
+    for own in filter(None, map(own_ingredient, sorted(formula.total))):
+        lines += ["", *own_lines(own)]
     for name in sorted(formula.flours):
         lines += ["", "[[flour]]", *_flour(name, formula.flours[name])]
     if formula.process is not None:
         lines += ["", "[process]", *_process(formula.process)]
+    if formula.words:
+        lines += ["", "[words]"]
+        lines += [_line(key, _text(formula.words[key])) for key in WORDS if key in formula.words]
+    for typed in formula.typed:
+        lines += ["", "[[typed]]", *_typed(typed)]
     return "\n".join(lines) + "\n"
+
+
+def _head(formula: Formula) -> list[str]:
+    """What is said of the whole."""
+    rights = formula.rights
+    texts = {
+        "about": formula.about,
+        "varies": formula.varies,
+        "because": formula.because,
+        "culture": formula.culture or "",
+    }
+    lists = {"cautions": formula.cautions, "may_contain": formula.may_contain}
+    lines = [_line("name", _text(formula.name))]
+    for key, text in texts.items():
+        lines += [_line(key, _text(text))] if text else []
+        if key == "about" and formula.put_away:
+            lines.append(_line("put_away", "true"))
+    lines += [_line("pieces", str(formula.pieces)), _line("piece", _grams(formula.piece_g))]
+    for key, each in lists.items():
+        lines += [_line(key, f"[{', '.join(map(_text, each))}]")] if each else []
+    lines += [_line("author", _text(rights.author))] if rights.author else []
+    lines += [_line("year", rights.year)] if rights.year else []
+    lines += [_line("licence", _text(rights.licence))] if rights.licence else []
+    return lines
+
+
+def own_lines(own: OwnIngredient) -> list[str]:
+    """The table of an ingredient of one's own."""
+    lines = ["[[ingredient]]"]
+    for key, value in as_table(own).items():
+        if isinstance(value, str):
+            lines.append(_line(key, _text(value)))
+        elif isinstance(value, float):
+            lines.append(_line(key, _float(value)))
+        else:
+            lines.append(_line(key, f"[{', '.join(map(_text, value))}]"))
+    return lines
+
+
+def _typed(typed: TypedLine) -> Iterable[str]:
+    yield _line("line", _text(typed.line))
+    if typed.taken:
+        yield _line("taken", _text(typed.taken))
+    if typed.doubts:
+        yield _line("doubts", f"[{', '.join(map(_doubt, typed.doubts))}]")
+
+
+def _doubt(doubt: LineDoubt) -> str:
+    rows = {"what": doubt.what, **doubt.plain().about}
+    parts = (
+        f"{_key(key)} = {_text(value) if isinstance(value, str) else _float(float(str(value)))}"
+        for key, value in rows.items()
+    )
+    return f"{{ {', '.join(parts)} }}"
 
 
 def _best(formula: Formula) -> WrittenSide:
@@ -108,6 +157,8 @@ def _stage(formula: Formula, stage: Stage, side: WrittenSide) -> list[str]:
         lines.append(_line("most", _text(f"{_float(stage.most_hours)}h")))
     if stage.kind is StageKind.ADDITION:
         lines.append(_line("when", _text(f"fold {stage.fold}" if stage.fold else "mix")))
+    if stage.words:
+        lines.append(_line("words", _text(stage.words)))
     return lines
 
 

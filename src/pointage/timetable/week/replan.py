@@ -6,7 +6,7 @@ on are weighed again, each with a price for whatever it moves. It is an offer: n
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import inf, isnan
@@ -95,12 +95,16 @@ class Replanned:
 
 
 def replan(
-    question: WeekQuestion, before: Sequence[UnderWay | None], *, work: float = MOST_WORK
+    question: WeekQuestion,
+    before: Sequence[UnderWay | None],
+    *,
+    work: float = MOST_WORK,
+    allowed: Callable[[int, WeekWay], bool] | None = None,
 ) -> Replanned:
     """The week of `question` from its `now` on, with the least change to what was planned.
 
     before: of each wish what was planned, None for a new one; a wish that is baked is no longer
-    among them.
+    among them. allowed: whether a way may be taken of the wish of that number; all, where not said.
     """
     fresh = [i for i, each in enumerate(before) if each is None or not each.begun]
     found: dict[int, WishWays] = {}
@@ -110,6 +114,11 @@ def replan(
         if each is not None and each.begun:
             found[i] = _under_way(question.wishes[i], each)
     wishes = tuple(_with_planned(found[i], before[i]) for i in range(len(before)))
+    if allowed is not None:
+        wishes = tuple(
+            replace(each, ways=tuple(way for way in each.ways if allowed(i, way)))
+            for i, each in enumerate(wishes)
+        )
     counting = Counting(question, wishes)
     packing = counting.packing()
     asked = _only_planned(packing, wishes, before)

@@ -14,7 +14,7 @@ from pointage.desk.answers import Bake
 from pointage.desk.wording import title
 from pointage.desk.wording.why import signs_words
 from pointage.errors import InputError
-from pointage.language import mark, say, written
+from pointage.language import mark, say, say_many, written
 from pointage.quantities import print_number
 from pointage.shown import FIXED
 from pointage.web.words.asked import ingredient_label
@@ -31,6 +31,7 @@ Body = Mapping[str, Any]
 
 KIND_WORDS: Mapping[EntryKind, str] = {
     EntryKind.PLAN: mark("Planned"),
+    EntryKind.REPLANNED: mark("Plan changed"),
     EntryKind.DONE: mark("Done"),
     EntryKind.READING: mark("Reading"),
     EntryKind.MIXED: mark("Mixed"),
@@ -46,9 +47,11 @@ KIND_WORDS: Mapping[EntryKind, str] = {
     EntryKind.TASTED: mark("Tasted"),
     EntryKind.PHOTO: mark("Photograph"),
     EntryKind.NOTE: mark("Note"),
+    EntryKind.RESCUED: mark("Rescued"),
     EntryKind.BOUGHT: mark("Bought"),
     EntryKind.COUNTED: mark("Counted"),
     EntryKind.USED: mark("Used"),
+    EntryKind.INGREDIENT: mark("Ingredient"),
     EntryKind.CULTURE: mark("Culture"),
     EntryKind.WITHDRAWN: mark("Withdrawn"),
     EntryKind.CORRECTED: mark("Corrected"),
@@ -59,6 +62,13 @@ _GONE = {
     "kitchen": mark("{mass} for the kitchen"),
     "given": mark("{mass} given away"),
 }
+_OF_BAKES = (
+    EntryKind.PLAN,
+    EntryKind.REPLANNED,
+    EntryKind.DONE,
+    EntryKind.READING,
+    EntryKind.WITHDRAWN,
+)
 LONGEST_RAW = 300
 
 
@@ -77,7 +87,7 @@ def entry_words(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
     if amended(entry) is not None:  # it waits for what it amends
         return raw_words(body)
     words_of = _WORDS.get(entry.kind)
-    if entry.kind in (EntryKind.PLAN, EntryKind.DONE, EntryKind.READING, EntryKind.WITHDRAWN):
+    if entry.kind in _OF_BAKES:
         words = _of_a_bake(entry, bakes, clock)
     else:
         words = words_of(body) if words_of else ""
@@ -118,6 +128,9 @@ def _of_a_bake(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
         parts += [count(pieces, "piece")] if isinstance(pieces, int) else []
         parts += [] if bake is None else [say("ready {time}", time=clock.text(bake.plan.ready))]
         return ", ".join(filter(None, parts))
+    if entry.kind is EntryKind.REPLANNED:
+        bake = bakes.get(str(body.get("bake")))
+        return "" if bake is None else bake.plan.formula
     if entry.kind is EntryKind.DONE:
         return ""  # its kind says it
     if entry.kind is EntryKind.WITHDRAWN:
@@ -222,6 +235,13 @@ def _held(body: Body) -> str:
     return say("To {place}, lid {lid}", place=place, lid=say(str(lid)))
 
 
+def _rescued(body: Body) -> str:
+    if body["way"] == "tin":
+        return say("In tins, not on the hearth")
+    count = int(body["pieces"])
+    return say_many("{n} piece, with all the levain", "{n} pieces, with all the levain", count)
+
+
 _WORDS: Mapping[EntryKind, Callable[[Body], str]] = {
     EntryKind.MIXED: _mixed,
     EntryKind.FED: _mixed,
@@ -236,8 +256,12 @@ _WORDS: Mapping[EntryKind, Callable[[Body], str]] = {
     EntryKind.TASTED: _tasted,
     EntryKind.PHOTO: lambda body: str(body.get("caption", "")),
     EntryKind.NOTE: lambda body: str(body["text"]),
+    EntryKind.RESCUED: _rescued,
     EntryKind.BOUGHT: _stock,
     EntryKind.COUNTED: _stock,
     EntryKind.USED: _stock,
+    EntryKind.INGREDIENT: lambda body: say(
+        "{name}, like {like}", name=body["name"], like=ingredient_label(str(body["like"]))
+    ),
     EntryKind.CULTURE: _event,
 }

@@ -23,10 +23,14 @@ from pointage.language import say
 from pointage.quantities import parse_mass
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import with_unit
-from pointage.web.screens.bench.cultures import Needed
+from pointage.web.screens.bench.cultures import LOOKED, Needed
+from pointage.web.screens.bench.gone import with_gone
+from pointage.web.screens.bench.last import with_last
 from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
+from pointage.web.screens.bench.undo import take_back as take_back_entry
 from pointage.web.screens.bench.view import bench_page
+from pointage.web.screens.moves.routes import block as moves_block
 from pointage.web.visit import (
     ENTRY_HEADER,
     Visit,
@@ -54,7 +58,10 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
         if line.written.id not in aside
     ]
     lost = visit.desk.records.lost_photos(lines)
-    page = with_noted(page, lines, visit.clock, lost)
+    page = replace(with_noted(page, lines, visit.clock, lost), moves=moves_block(visit, "/"))
+    bakes = {each.key: each for each in visit.desk.bakes()}
+    page = with_last(page, lines, bakes, visit)
+    page = with_gone(page, bakes, lambda bake: visit.desk.rescue.too_far(bake, visit.now))
     return visit.show(page, 422 if slip else 200, BLOCK)
 
 
@@ -78,6 +85,10 @@ def culture_done(visit: Visit) -> Response:
     """What a culture needed was done: fed as the Bench said, or moved."""
     entry, life = visit.entry(), visit.present.life(visit.field("culture"))
     records, happened = visit.desk.records, visit.happened()
+    if visit.fields.get("event") == LOOKED:
+        saw = {"culture": life.name, "signs": ["not risen"]}
+        records.record(entry, EntryKind.SEEN, happened, saw, sure=True)
+        return _recorded(visit)
     if visit.fields.get("event") == "retired":
         gone = {"event": "retired", "culture": life.name}
         records.record(entry, EntryKind.CULTURE, happened, gone, sure=visit.sure)
@@ -106,6 +117,12 @@ def done(visit: Visit) -> Response:
 
 def take_back(visit: Visit) -> Response:
     visit.desk.take_back(replace(visit.report(), done=visit.fields.get("done", "")))
+    return _recorded(visit)
+
+
+def undo(visit: Visit) -> Response:
+    """What was recorded last does not hold."""
+    take_back_entry(visit)
     return _recorded(visit)
 
 
@@ -164,10 +181,17 @@ def so(visit: Visit) -> Response:
     return _recorded(visit)
 
 
+def rescued(visit: Visit) -> Response:
+    """It goes on another way."""
+    visit.desk.rescue.take(visit.report(), visit.field("way"))
+    return _recorded(visit)
+
+
 def _recorded(visit: Visit) -> Response:
     """The page again; its header names the entry, so that an outbox knows it has arrived."""
     partial = visit.request.headers.get("HX-Request") == "true"
-    response = bench(visit) if partial else visit.go("/")
+    # What it looked at before is not what is there now.
+    response = bench(Visit.of(visit.request, visit.fields)) if partial else visit.go("/")
     response.headers[ENTRY_HEADER] = visit.entry()
     return response
 
@@ -215,8 +239,10 @@ ROUTES = [
     Route("/bench/culture", writes(culture_done), methods=["POST"]),
     Route("/bench/done", writes(done), methods=["POST"]),
     Route("/bench/take-back", writes(take_back), methods=["POST"]),
+    Route("/bench/undo", writes(undo), methods=["POST"]),
     Route("/bench/poured", writes(poured), methods=["POST"]),
     Route("/bench/noted", writes(noted), methods=["POST"]),
     Route("/bench/so", writes(so), methods=["POST"]),
+    Route("/bench/rescue", writes(rescued), methods=["POST"]),
     Route("/bench/reading", writes(reading), methods=["POST"]),
 ]

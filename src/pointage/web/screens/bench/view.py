@@ -21,6 +21,7 @@ from pointage.web.screens.bench.action import action
 from pointage.web.screens.bench.cultures import Needed, culture_actions
 from pointage.web.screens.bench.page import BenchPage, Coming, LastDone
 from pointage.web.screens.bench.slip import Slip
+from pointage.web.screens.bench.undo import TAKE_BACK_FOR
 from pointage.web.screens.bench.working import working
 from pointage.web.words.clock import Clock, quiet_spans
 from pointage.web.words.conflicts import conflict_notes
@@ -32,7 +33,6 @@ LEFT_FOR_CULTURES = timedelta(hours=2)
 """Before a step of a bake there is time for a culture that is due."""
 BESIDE = timedelta(hours=12)
 """A night is shown that is this near to a step."""
-TAKE_BACK_FOR = timedelta(hours=2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +68,13 @@ def bench_page(
         frame=frame,
         now=action(first.bake, first.step, clock, slip) if first and not before else None,
         last=_last_done(bakes, clock),
-        idle="" if first else _idle(pending, clock),
+        idle="" if first else _idle(kitchen, pending, clock),
         conflicts=tuple(note for bake in bakes for note in conflict_notes(bake.plan)),
         working=working(kitchen, bakes, clock, slip),
         hours=hours_drawing([each.step for each in pending], kitchen, clock) if pending else None,
         coming=tuple(lines),
         cautions=tuple(dict.fromkeys(text for bake in bakes for text in _cautions(bake))),
+        bare=not kitchen.cultures,
         first=cultures[0] if before else None,
         cultures=cultures[1:] if before else cultures,
         asks=tuple(
@@ -111,9 +112,9 @@ def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
     return LastDone(bake.key, step.key, title(step), clock.moment(at), done_by)
 
 
-def _idle(pending: Sequence[Pending], clock: Clock) -> str:
+def _idle(kitchen: Kitchen, pending: Sequence[Pending], clock: Clock) -> str:
     if not pending:
-        return say("Nothing to do now.")
+        return say("Nothing to do now.") if kitchen.cultures else say("There is no culture.")
     step = pending[-1].step
     until = clock.text(step.end)
     return say("Nothing to do now. {step} until {time}.", step=title(step), time=until)

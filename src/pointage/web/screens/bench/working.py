@@ -33,6 +33,8 @@ from pointage.web.words.words import lower_first, warmth
 
 TABLE_LINES = 10
 ON_TIME = timedelta(minutes=15)
+LATE = timedelta(hours=12)
+"""So long after its planned end a mixture that nobody has used still stands there."""
 FOLLOWS = mark("the forecast is on its way")
 # The steps that end whatever stood until then.
 USE_UP = frozenset(
@@ -61,9 +63,10 @@ def working(
 
 
 def _stands(bake: Bake, step: Step, standing: StepCourse, clock: Clock) -> bool:
-    """Within its course; every hand that had to come before has come, none has used it up."""
+    """Within its course, or left standing after it; every hand that had to come before has come,
+    none has used it up."""
     rows = standing.rows
-    if len(rows) < 2 or not rows[0].at <= clock.now <= rows[-1].at:
+    if len(rows) < 2 or not rows[0].at <= clock.now <= rows[-1].at + LATE:
         return False
     hands = [each for each in bake.plan.steps if each.hands]
     done = [each for each in hands if bake.step_news(each.key).done]

@@ -35,14 +35,14 @@ def blank(visit: Visit) -> Response:
     """The form with a first guess: the formula asked for, its own pieces, in two mornings."""
     formulas = [each for each in visit.desk.formulas() if not each.put_away]
     wanted = visit.request.query_params.get("formula", "")
-    chosen = next((each for each in formulas if each.slug == wanted), None)
+    chosen = next((each for each in formulas if wanted in (each.slug, each.name)), None)
     chosen = chosen or (formulas[0] if formulas else None)
     day = visit.clock.local(visit.now + FAR_ENOUGH).date().isoformat()
     typed = {
         "formula": chosen.slug if chosen else "",
-        "pieces": "",
-        "day": day,
-        "clock": BREAKFAST,
+        "pieces": visit.request.query_params.get("pieces", ""),
+        "day": visit.request.query_params.get("day", day),
+        "clock": visit.request.query_params.get("clock", BREAKFAST),
     }
     return visit.show(_page(visit, typed))
 
