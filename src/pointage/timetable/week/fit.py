@@ -44,7 +44,7 @@ from pointage.timetable.week.question import (
     WantedWhen,
     WeekWish,
 )
-from pointage.timetable.week.steady import UNSTEADY, Steadiness
+from pointage.timetable.week.steady import UNSTEADY, Doughs, Steadiness
 
 EACH_EARLY_HOUR = 1.0  # as of one bake
 EACH_LATE_HOUR = 3.0  # … after its time, of a wish that is not firm (ours)
@@ -65,7 +65,8 @@ Numbers = NDArray[np.intp]
 class WeekWay:
     """One way of one wish. hot: it goes into an oven that another bake has left hot.
 
-    ready: when what is wanted is there. problem: in the oven that was taken.
+    odds: about, that it is kept by who follows the signs, which are in its penalty. ready: when
+    what is wanted is there. problem: in the oven that was taken.
     """
 
     problem: Problem
@@ -76,6 +77,7 @@ class WeekWay:
     loads: tuple[datetime, ...] = ()
     preheat: datetime | None = None
     hot: bool = False
+    odds: float = 1.0
 
     @property
     def begins(self) -> datetime:
@@ -120,7 +122,9 @@ class WeekWay:
         loads = self.loads or (way.shaped + timedelta(hours=LEAST_RETARD_H),)
         preheat = loads[0] if self.hot or self.preheat is None else self.preheat
         return Thread(
-            feeds=tuple(Feed(each.at, each.seed_share) for each in way.levain.feedings()),
+            feeds=tuple(
+                Feed(each.at, each.seed_share, each.chilled) for each in way.levain.feedings()
+            ),
             soaks=way.soaks,
             mix=way.mix,
             divide=way.divide,
@@ -163,7 +167,8 @@ def ways_of_wish(
     earliest, latest = outs[0][0] - LONGEST_DOUGH, outs[-1][0]
     levains = {at: each for at, each in levains.items() if earliest <= at <= latest}
     problem = wish.problem
-    search, steady = problem.dough_search(calendar), Steadiness(calendar, problem.now)
+    search = problem.dough_search(calendar)
+    steady = Steadiness(calendar, len(problem.builds), problem.fridge is not None)
     if done_soaks is not None:
         search = replace(search, soaks=())
     if wish.stage in (WantedStage.RIPE, WantedStage.MIXED):
@@ -181,12 +186,15 @@ def ways_of_wish(
         return _unbaked(wish, ways, outs, calendar, steady)
     found: list[WeekWay] = []
     for passed_over, baked in enumerate(problem.in_each_oven):
-        stacks = [Stack.of(ways, retarded=retarded) for retarded in (False, True)]
+        stacks = [
+            Stack.of(ways, steady, search.handling_minutes(), retarded=retarded)
+            for retarded in (False, True)
+        ]
         for out, price in outs:
             if wish.when is WantedWhen.EARLIEST and found and out > found[0].ready + ENOUGH:
                 break
             paid = price + passed_over * OTHER_OVEN
-            found += _baked(baked, calendar, stacks, out, paid, hot=hot, steady=steady)
+            found += _baked(baked, calendar, stacks, out, paid, hot=hot)
     return sorted(found, key=lambda each: each.penalty)
 
 
@@ -245,9 +253,12 @@ class Stack:
     penalty: Floats
     since: datetime
     retarded: bool
+    doughs: Doughs
 
     @staticmethod
-    def of(ways: Sequence[Way], *, retarded: bool) -> Stack:
+    def of(
+        ways: Sequence[Way], steady: Steadiness, handling_min: float, *, retarded: bool
+    ) -> Stack:
         here = [way for way in ways if way.retarded is retarded]
         since = min((way.shaped for way in here), default=datetime.min.replace(tzinfo=UTC))
         return Stack(
@@ -258,6 +269,7 @@ class Stack:
             np.array([way.penalty for way in here]),
             since,
             retarded,
+            steady.doughs(here, handling_min),
         )
 
     def waits(self, at: datetime) -> Floats:
@@ -283,7 +295,6 @@ def _baked(
     price: float,
     *,
     hot: bool,
-    steady: Steadiness,
 ) -> Iterator[WeekWay]:
     for warm in (False, True) if hot else (False,):
         times = oven_times(problem, calendar, out, problem.loads, hot=warm)
@@ -294,6 +305,7 @@ def _baked(
             if not stack.ways:
                 continue
             waits = sum((stack.waits(load) for load in loads), np.zeros(len(stack.ways)))
+            odds = stack.doughs.odds(loads[0], loads[-1])
             for k in np.flatnonzero(~np.isnan(waits)):
                 way = stack.ways[k]
                 if loads[0] < way.shaped:
@@ -302,11 +314,9 @@ def _baked(
                     continue
                 penalty = price + way.penalty + float(waits[k]) / len(loads)
                 penalty += length_penalty(way, out)
-                odds = steady.levain(way.levain) * steady.dough(way, loads[0], loads[-1])
-                penalty += UNSTEADY * (1 - odds)
-                yield WeekWay(
-                    problem, WantedStage.BAKED, way, out, penalty, loads, preheat, hot=warm
-                )
+                penalty += UNSTEADY * (1 - float(odds[k]))
+                made = WeekWay(problem, WantedStage.BAKED, way, out, penalty, loads, preheat)
+                yield replace(made, hot=warm, odds=float(odds[k]))
 
 
 def _unbaked(
@@ -333,8 +343,9 @@ def _unbaked(
         ):
             continue
         penalty = price + way.penalty + length_penalty(way, ready)
-        penalty += UNSTEADY * (1 - steady.levain(way.levain))
-        made = WeekWay(wish.problem, wish.stage, way, ready, penalty)
+        odds = steady.levain(way.levain)
+        penalty += UNSTEADY * (1 - odds)
+        made = WeekWay(wish.problem, wish.stage, way, ready, penalty, odds=odds)
         known = found.get((way.mix, way.divide))
         if known is None or penalty < known.penalty:
             found[way.mix, way.divide] = made
