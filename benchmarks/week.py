@@ -38,9 +38,9 @@ from pointage.formula.file.read import read_formula
 from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.traits import Traits, draw_traits
+from pointage.timetable.baker.life import Lived
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.bands import run_thread
-from pointage.timetable.baker.life import Lived
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import by_clock, followed
 from pointage.timetable.week.packing import (

@@ -17,12 +17,12 @@ from numpy.typing import NDArray
 
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
+from pointage.timetable.baker.looking import LOOK_MIN
+from pointage.timetable.baker.quarters import PER_H, OwnCourses, Quarters
 from pointage.timetable.calendar import GRID_MIN
 from pointage.timetable.plan import Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.doughs import LONGEST_BULK_H, LONGEST_PROOF_H, WEAKEST
-from pointage.timetable.baker.looking import LOOK_MIN
-from pointage.timetable.baker.quarters import PER_H, OwnCourses, Quarters
 from pointage.timetable.week.question import WantedStage
 
 Floats = NDArray[np.float64]

@@ -19,14 +19,14 @@ from pointage.mixture.course import leavened, ripe_windows
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
+from pointage.timetable.baker.dough import DoughLived, WishMade, dough_lived
+from pointage.timetable.baker.looking import LOOK_MIN, Believed, found_at
+from pointage.timetable.baker.quarters import PER_H, OwnCourses, Quarters
 from pointage.timetable.calendar import GRID, Calendar, floor_to_grid
 from pointage.timetable.plan import Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.chilled import LONGEST_CHILL_H, ahead_h, sourness
 from pointage.timetable.ways.levains import FEED_MINUTES, LONGEST_HOLD_H
-from pointage.timetable.baker.dough import DoughLived, WishMade, dough_lived
-from pointage.timetable.baker.looking import LOOK_MIN, Believed, found_at
-from pointage.timetable.baker.quarters import PER_H, OwnCourses, Quarters
 from pointage.timetable.week.question import WantedStage
 
 Floats = NDArray[np.float64]

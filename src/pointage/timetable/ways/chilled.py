@@ -128,19 +128,20 @@ def _kept(
 
 
 def _at_each(search: LevainSearch, kept: Sequence[_Chilled]) -> dict[datetime, RipeInHand]:
-    """The best at each instant; at every other one the best that is fed at other times.
+    """The best at each instant; at every other one the best that is built, or fed, at other times.
 
     So that hands which are taken at one time have a way at another.
     """
     found: dict[datetime, RipeInHand] = {}
     first = search.calendar.first
-    usual = kept[0].fed if kept else set()
+    usual = kept[0] if kept else None
     for each in kept:
-        other = not (each.fed & usual)
+        assert usual is not None
+        apart = {1: each.feed.at != usual.feed.at, 3: not each.fed & usual.fed}
         for step in each.fit:
             at = each.put + int(step) * GRID
-            odd = round((at - first) / GRID) % 2 == 1
-            if at > search.calendar.last or at in found or (odd and not other):
+            turn = round((at - first) / GRID) % 4
+            if at > search.calendar.last or at in found or not apart.get(turn, True):
                 continue
             if search.calendar.free(at, FEED_MINUTES):
                 found[at] = each.taken(int(step))

@@ -155,6 +155,7 @@ class LevainSearch:
     keep_g: float  # what is kept of it for next time
     unsteady: float = 0.0
     ripens: Sequence[Mapping[float, float]] = ()
+    waking_shares: Sequence[float] = WAKING_SHARES
 
 
 def ripe_levains(
@@ -165,7 +166,7 @@ def ripe_levains(
     every: is given all that were found, after each number of feeds.
     """
     at_hand = _resting(search)
-    waking = Build(search.waking, WAKING_SHARES)
+    waking = Build(search.waking, search.waking_shares)
     best: dict[datetime, RipeInHand] = {}
     for feeds in range(MOST_FEEDS + 1):
         built = at_hand

@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from math import inf
 
 from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.culture_state import culture_at
@@ -18,7 +19,7 @@ from pointage.timetable.keeping import kept_after
 from pointage.timetable.problem import HORIZON, Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.chilled import chilled_levains
-from pointage.timetable.ways.levains import RipeInHand, ripe_levains
+from pointage.timetable.ways.levains import STICKS, WAKING_SHARES, RipeInHand, ripe_levains
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for
 from pointage.timetable.week.fit import WeekWay, ways_of_wish, worth_trying
@@ -92,7 +93,7 @@ def ways_of_week(
                     )
                     largest = max((w.problem for w in alike), key=lambda p: p.flour_g())
                     largest = replace(largest, culture=wish.problem.culture)
-                    searched[key] = calendar, _levains(largest, calendar)
+                    searched[key] = calendar, _levains(largest, calendar, len(batch))
                 calendar, levains = searched[key]
                 hot = any(other != number and _near(wish, span) for other, span in ovens)
                 every = tried(ways_of_wish(wish, levains, calendar, hot=hot))
@@ -110,13 +111,21 @@ def ways_of_week(
             since = min([last, max(builds, default=last) + timedelta(hours=1)])
 
 
-def _levains(problem: Problem, calendar: Calendar) -> Levains:
-    """The best ripe levain in hand at each instant, those that waited in the fridge among them."""
+def _levains(problem: Problem, calendar: Calendar, sharers: int) -> Levains:
+    """The best ripe levain in hand at each instant, those that waited in the fridge among them.
+
+    sharers: so many wishes take from the jar, each no more than its part of it.
+    """
     search = problem.levain_search(calendar)
+    part = (1 + problem.culture.hydration) / (STICKS * sharers) if sharers > 1 else inf
+    shares = [share for share in WAKING_SHARES if share <= part] or [min(WAKING_SHARES)]
+    search = replace(search, most_seed_g=search.most_seed_g / sharers, waking_shares=shares)
     traits = wider(problem.traits.some(ASKED))
     culture = culture_at(problem.culture, problem.kitchen, search.since, traits)
-    recipe, shares = search.builds[0].recipe, search.builds[0].seed_shares
-    waking = CultureToWake(culture, traits, search.waking, recipe, shares, search.since)
+    first = search.builds[0]
+    waking = CultureToWake(
+        culture, traits, search.waking, first.recipe, first.seed_shares, search.since
+    )
     search = replace(search, unsteady=UNSTEADY, ripens=ripening(waking))
     every: list[RipeInHand] = []
     found = ripe_levains(search, every)

@@ -52,9 +52,9 @@ EACH_WAITED_HOUR = 0.5  # … of a wish for as early as can be (ours)
 LONGEST_DOUGH = timedelta(hours=50)  # from a mix to bread that was retarded
 ENOUGH = timedelta(hours=12)  # after the first instant at which it can be, the rest is only later
 
-MOST_WAYS, CHEAPEST, LEAST_OF_TIME = 600, 300, 2
+MOST_WAYS, CHEAPEST, LEAST_OF_TIME = 600, 200, 2
 """Of one wish, about so many ways are weighed against those of the others: so many of them because
-they are cheap, and of each time at which it may be ready and mixed so many at the least."""
+they are cheap, and so many at the least of each time at which it may be ready, or built, and mixed."""
 MIXED_ABOUT = timedelta(hours=6)
 
 Floats = NDArray[np.float64]
@@ -204,20 +204,21 @@ def worth_trying(ways: Sequence[WeekWay], most: int = MOST_WAYS) -> tuple[list[W
     So that the choice has few enough to weigh, and something at every time.
     """
 
-    def group_of(way: WeekWay) -> tuple[datetime, bool, int]:
-        return way.ready, way.hot, (way.ready - way.way.mix) // MIXED_ABOUT
+    def groups_of(way: WeekWay) -> tuple[object, object]:
+        mixed = (way.ready - way.way.mix) // MIXED_ABOUT
+        return (way.ready, way.hot, mixed), (way.way.levain.feedings()[-1].at, way.hot, mixed)
 
-    groups = set(map(group_of, ways))
+    groups = {group for way in ways for group in groups_of(way)}
     each_time = max(LEAST_OF_TIME, (most - CHEAPEST) // max(len(groups), 1))
-    taken: Counter[tuple[datetime, bool, int]] = Counter()
+    taken: Counter[object] = Counter()
     found: list[WeekWay] = []
     left_out = inf
     for way in ways:
-        group = group_of(way)
-        if len(found) >= CHEAPEST and taken[group] >= each_time:
+        groups_in = groups_of(way)
+        if len(found) >= CHEAPEST and all(taken[group] >= each_time for group in groups_in):
             left_out = min(left_out, way.penalty)
         elif not way.overlaps_itself():
-            taken[group] += 1
+            taken.update(groups_in)
             found.append(way)
     return found, left_out
 

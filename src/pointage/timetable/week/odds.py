@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from pointage.kitchen.capacity import HANDS
 from pointage.mixture.state import S
+from pointage.timetable.baker.life import AFTER_H, Baker, Lived
 from pointage.timetable.calendar import calendar_of
 from pointage.timetable.plan import Thread
 from pointage.timetable.problem import Problem
@@ -21,7 +22,6 @@ from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import Run
 from pointage.timetable.ways.doughs import WEAKEST
 from pointage.timetable.week.answer import KeptOdds
-from pointage.timetable.baker.life import AFTER_H, Baker, Lived
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.question import WantedStage
 from pointage.timetable.week.steady import wider

@@ -15,10 +15,10 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from pointage.kitchen.capacity import HANDS
+from pointage.timetable.baker.life import AFTER_H, Baker
 from pointage.timetable.calendar import calendar_of
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
-from pointage.timetable.baker.life import AFTER_H, Baker
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.question import WantedStage
 from pointage.timetable.week.steady import UNSTEADY, wider
