@@ -10,12 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pointage.kitchen.culture_state import culture_at
-from pointage.mixture.course import leavened, ripe_windows
+from pointage.mixture.course import Course, leavened, ripe_windows
+from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
@@ -71,10 +73,28 @@ class Lived:
 
 
 @dataclass(frozen=True, eq=False)
+class Resting:
+    """A culture as it rests from an instant on, one state a member of some traits."""
+
+    course: Course
+
+    @staticmethod
+    def of(problem: Problem, traits: Traits, until: datetime) -> Resting:
+        """The culture of a problem from its `now` on."""
+        culture = culture_at(problem.culture, problem.kitchen, problem.now, traits)
+        place = problem.kitchen.place(problem.culture.place)
+        hours = max(1.0, (until - problem.now) / timedelta(hours=1))
+        return Resting(hold(culture, place.surroundings, problem.now, hours, traits, every_min=60))
+
+    def at(self, instant: datetime) -> Mixture:
+        return self.course.after((instant - self.course.start) / timedelta(hours=1))
+
+
+@dataclass(frozen=True, eq=False)
 class Baker:
     """One wish as it is planned. known: what is believed of each mixture; () for one who sees all.
 
-    masses: of the feeds, in grams.
+    masses: of the feeds, in grams. resting: the culture as it rests, where that is known already.
     """
 
     problem: Problem
@@ -83,6 +103,7 @@ class Baker:
     masses: Sequence[float]
     calendar: Calendar
     known: tuple[Believed, ...] = ()
+    resting: Resting | None = None
 
     def who_knows(self, lived: Lived) -> Baker:
         """The same, who goes by what became of an ensemble and one look at each mixture."""
@@ -124,7 +145,11 @@ class _Life:
     def lived(self) -> Lived:
         problem, thread, quarters = self.baker.problem, self.baker.thread, self.quarters
         first = thread.feeds[0].at
-        mixture = culture_at(problem.culture, problem.kitchen, first, quarters.traits)
+        resting = self.baker.resting
+        if resting is None:
+            mixture = culture_at(problem.culture, problem.kitchen, first, quarters.traits)
+        else:
+            mixture = resting.at(first)
         start = quarters.all_at(first)
         takes = [*(feed.at for feed in thread.feeds[1:]), thread.mix]
         ripe = []

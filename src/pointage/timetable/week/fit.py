@@ -54,7 +54,8 @@ ENOUGH = timedelta(hours=12)  # after the first instant at which it can be, the 
 
 MOST_WAYS, CHEAPEST, LEAST_OF_TIME = 600, 200, 2
 """Of one wish, about so many ways are weighed against those of the others: so many of them because
-they are cheap, and so many at the least of each time at which it may be ready, or built, and mixed."""
+they are cheap, and so many at the least of each time at which it may be ready, or built, and mixed
+about."""
 MIXED_ABOUT = timedelta(hours=6)
 
 Floats = NDArray[np.float64]

@@ -15,7 +15,8 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from pointage.kitchen.capacity import HANDS
-from pointage.timetable.baker.life import AFTER_H, Baker
+from pointage.mixture.traits import Traits
+from pointage.timetable.baker.life import AFTER_H, Baker, Resting
 from pointage.timetable.calendar import calendar_of
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
@@ -39,7 +40,11 @@ def tried(ways: Sequence[WeekWay]) -> list[WeekWay]:
         best.setdefault(_sort(way), way)
     chosen = dict(list(best.items())[:SORTS])
     lasts = max(way.ready for way in chosen.values())
-    kept = {sort: _kept(way, lasts) for sort, way in chosen.items()}
+    problem = ways[0].problem
+    traits = wider(problem.traits.some(MEMBERS))
+    starts = [way.way.levain.feedings()[0].at for way in chosen.values()]
+    resting = Resting.of(problem, traits, max(starts))
+    kept = {sort: _kept(way, lasts, traits, resting) for sort, way in chosen.items()}
     shares = {sort: min(1.2, kept[sort] / max(way.odds, 0.05)) for sort, way in chosen.items()}
     found = []
     for way in ways:
@@ -55,7 +60,7 @@ def _sort(way: WeekWay) -> object:
     return len(feeds), feeds[-1].chilled is not None, before, way.way.retarded, way.hot
 
 
-def _kept(way: WeekWay, last: datetime) -> float:
+def _kept(way: WeekWay, last: datetime, traits: Traits, resting: Resting) -> float:
     """The share of a small ensemble by which a way is kept."""
     problem: Problem = way.problem
     calendar = calendar_of(
@@ -66,5 +71,5 @@ def _kept(way: WeekWay, last: datetime) -> float:
     )
     thread = way.thread()
     masses = amounts(problem, thread.feeds).masses
-    baker = Baker(problem, way.stage, thread, masses, calendar)
-    return float(np.mean(baker.lives(wider(problem.traits.some(MEMBERS))).kept))
+    baker = Baker(problem, way.stage, thread, masses, calendar, resting=resting)
+    return float(np.mean(baker.lives(traits).kept))
