@@ -48,6 +48,7 @@ from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.answers import BatchCost
 from pointage.desk.larder.larder import LarderDesk
 from pointage.desk.larder.own import OwnDesk
+from pointage.desk.moves.desk import MoveDesk, Moves
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
@@ -155,6 +156,19 @@ class FakeRecords(RecordDesk):
         return replay(self._told)
 
 
+class FakeMoves(MoveDesk):
+    """Nothing moves: it is tried on a stored desk."""
+
+    def __init__(self) -> None:
+        pass
+
+    def look(self, now: datetime) -> Moves:
+        return Moves(())
+
+    def taken(self, now: datetime) -> None:
+        return None
+
+
 class FakeWork(WorkDesk):
     """Nothing takes long."""
 
@@ -222,6 +236,10 @@ class FakeDesk:
     @property
     def records(self) -> RecordDesk:
         return FakeRecords(self.told)
+
+    @property
+    def moves(self) -> MoveDesk:
+        return FakeMoves()
 
     @property
     def past(self) -> PastDesk:

@@ -38,7 +38,7 @@ from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.web import frame as frames
 from pointage.web.assets import SCREENS
 from pointage.web.forms.field import Choice
-from pointage.web.forms.form import Asked
+from pointage.web.forms.form import Asked, Form
 from pointage.web.frame import Frame, Page
 from pointage.web.render import environment, render, render_block
 from pointage.web.screens.ask.page import AskPage
@@ -56,6 +56,13 @@ from pointage.web.screens.formulas.view import formula_page, formulas_page
 from pointage.web.screens.ingredients.view import ingredients_page
 from pointage.web.screens.label.view import label_page
 from pointage.web.screens.larder.view import larder_page, shopping_page
+from pointage.web.screens.moves.page import (
+    ChangePage,
+    MoveNote,
+    MovesBlock,
+    MovesNote,
+    TakenNote,
+)
 from pointage.web.screens.oven import view as oven_room
 from pointage.web.screens.oven.view import oven_page
 from pointage.web.screens.share import routes as share_room
@@ -96,6 +103,25 @@ def needed() -> tuple[Needed, ...]:
 def frame(screen: str = "bench") -> Frame:
     aside = (("1 entry is set aside", "/daybook?aside=1#lines"),)
     return Frame("Skerry Hall", screen, "auto", CLOCK.moment(CLOCK.now), "/", aside=aside)
+
+
+def moved_pages() -> list[Page]:
+    """What has moved: offered, being worked out, at its end; and another time tried out."""
+    (ready,) = Form((Asked("ready", "Out of the oven"),)).shown({}, {"ready": "Not a time"})
+    take, other = MoveNote("Change the plan", "", "ab12"), MoveNote("Later bread", "At ten.", "cd")
+    sent = (("bake", "harbour"),)
+    notes = (
+        MovesNote("45 min behind: shape at 15:05.", take, (other,), ("Shape at 15:05",), sent=sent),
+        MovesNote("45 min behind.", waits=True),
+        MovesNote("It cannot be.", again="/week/wish"),
+    )
+    at = CLOCK.moment(CLOCK.now)
+    block = MovesBlock(notes, TakenNote("Plan changed: Harbour loaf", at, "ef34"), "It moved.", "/")
+    page = week_page(KITCHEN, friday_desk().bakes(), CLOCK, frame("week"))
+    asked = "harbour", "Harbour loaf", at, ready, "2026-12-05", "09:00"
+    drawn = "Its oven is lit.", Markup("<svg></svg>"), "A drawing"
+    changed = ChangePage(frame("week"), *asked, notes[0], *drawn)
+    return [dataclasses.replace(page, moves=block), changed]
 
 
 def first_pages() -> list[Page]:
@@ -162,6 +188,7 @@ def examples() -> list[Page]:
         right,
         dataclasses.replace(wrong, conflicts=conflicts),
         PlanningPage(frame("week"), "Harbour loaf", "12 pieces, Sat 5 Dec 09:00"),
+        *moved_pages(),
         cultures_page(busy.cultures(CLOCK.now), busy.bakes(), CLOCK, frame("cultures")),
         cultures_page((), (), CLOCK, frame("cultures")),
         *culture_examples(frame("cultures")),

@@ -22,6 +22,7 @@ class EntryKind(StrEnum):
     """What an entry says."""
 
     PLAN = "plan"  # a plan was made; its body is the plan
+    REPLANNED = "replanned"  # from then on a bake has another plan
     DONE = "done"  # a step of a plan was done
     READING = "reading"  # something was seen of a step: a rise, a temperature, "ripe"
 

@@ -35,6 +35,7 @@ from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
 from pointage.desk.larder.own import OwnDesk
+from pointage.desk.moves.desk import MoveDesk
 from pointage.desk.now.cultures.culture import ensemble
 from pointage.desk.now.keeper import Keeper
 from pointage.desk.past.look import PastDesk
@@ -96,6 +97,7 @@ class StoredDesk:
         self.own = OwnDesk(clock, self.present, self.records)
         self.book = BookDesk(store, kitchen_id, clock, self.present, self.larder, own=self.own)
         self.water = WaterDesk(self.present, clock)
+        self.moves = MoveDesk(store, kitchen_id, since, self.present, self.jobs)
         self.work = WorkDesk(self.present, self.jobs)
 
     def revision(self) -> int:
@@ -158,6 +160,7 @@ class StoredDesk:
         ready: datetime,
         now: datetime,
         *,
+        culture: str = "",
         reached: Callable[[float], None] = lambda share: None,
     ) -> Plan:
         """Make a plan; one at a time, so that two do not take the same hands."""
@@ -172,6 +175,7 @@ class StoredDesk:
                 pieces=pieces,
                 ready=ready,
                 now=now,
+                culture=culture,
                 reached=reached,
             )
 
@@ -185,7 +189,9 @@ class StoredDesk:
             wanted = asked.formula, asked.pieces, asked.ready
             try:
                 with speaking(spoken), showing(how):
-                    return self.wish(entry, *wanted, now, reached=job.reached)
+                    return self.wish(
+                        entry, *wanted, now, culture=asked.culture, reached=job.reached
+                    )
             except PointageError as error:
                 return error  # it is for who asked, and no fault of ours
 

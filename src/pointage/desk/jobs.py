@@ -27,6 +27,10 @@ PLAN = "plan"
 """The sort of work that plans a bake which nobody has yet: its subject names the bake to be."""
 
 
+MOVES = "moves"
+"""The sort of work that finds what to do when reality has moved."""
+
+
 SHARED = "shared page"
 """The sort of work that writes a page for other kitchens: its subject names the formula."""
 
@@ -137,6 +141,17 @@ class Jobs:
                 self._turn.wait_for(lambda: not self._awaits(subject, stamp), seconds)
                 return self._look(subject) or JobAnswer(None, False, stamp)
         return JobAnswer(self.at_once(subject, stamp, work), True, stamp)
+
+    def awaited(
+        self, seconds: float, subject: Subject, stamp: object, work: Callable[[Job], Found]
+    ) -> JobAnswer[Found]:
+        """As `ask`, and waits so long for what is being worked out."""
+        found = self.ask(subject, stamp, work)
+        if not found.waits:
+            return found
+        with self._turn:
+            self._turn.wait_for(lambda: not self._awaits(subject, stamp), seconds)
+        return self.ask(subject, stamp, work)
 
     def look(self, subject: Subject) -> JobAnswer[Any] | None:
         """How a question stands that was asked: answered, under way or stopped; None for none."""

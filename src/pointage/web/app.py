@@ -47,6 +47,8 @@ from pointage.web.screens.jobs import routes as jobs
 from pointage.web.screens.kitchen import routes as kitchen
 from pointage.web.screens.label import routes as labels
 from pointage.web.screens.larder import routes as larder
+from pointage.web.screens.moves import change
+from pointage.web.screens.moves import routes as moves
 from pointage.web.screens.outcome import routes as outcome
 from pointage.web.screens.oven import routes as oven
 from pointage.web.screens.past import routes as past
@@ -99,6 +101,8 @@ def create_app(
             *devices.ROUTES,
             *week.ROUTES,
             *wish.ROUTES,
+            *moves.ROUTES,
+            *change.ROUTES,
             *cultures.ROUTES,
             *kitchen.ROUTES,
             *raising.ROUTES,

@@ -36,6 +36,7 @@ from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
 from pointage.desk.larder.own import OwnDesk
+from pointage.desk.moves.desk import MoveDesk
 from pointage.desk.now.present import Present
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
@@ -88,6 +89,11 @@ class Desk(Protocol):
     @property
     def own(self) -> OwnDesk:
         """Ingredients of one's own."""
+        ...
+
+    @property
+    def moves(self) -> MoveDesk:
+        """What has moved since the bakes were planned, and what is offered then."""
         ...
 
     @property

@@ -18,7 +18,7 @@ from pointage.culture.raising import RaisedDay
 from pointage.daybook.entry import Entry, FormulaRecord, KitchenRecord
 from pointage.daybook.replay import in_order
 from pointage.desk.answers import Bake, CultureNow, NotThere
-from pointage.desk.jobs import PLAN, RAISING_PAGE, SHARED, Jobs, Subject
+from pointage.desk.jobs import MOVES, PLAN, RAISING_PAGE, SHARED, Jobs, Subject
 from pointage.desk.now import ledger as stores
 from pointage.desk.now.bakes.bake import KEPT_AFTER
 from pointage.desk.now.bakes.record import BakeRecord
@@ -30,7 +30,7 @@ from pointage.desk.now.cultures.culture import (
     young_now,
 )
 from pointage.desk.now.cultures.lives import at_hand
-from pointage.desk.now.cultures.needs import dried_needs, grown_need, spoiled_need, young_need
+from pointage.desk.now.cultures.needs import backup_needs, grown_need, spoiled_need, young_need
 from pointage.desk.now.cultures.young import (
     Elsewhere,
     elsewhere,
@@ -214,7 +214,7 @@ class Present:
     def is_subject(self, subject: Subject) -> bool:
         """Whether what a job is about is still here: a bake, an oven, a culture."""
         kind, name = subject
-        if kind in (PLAN, RAISING_PAGE):
+        if kind in (PLAN, MOVES, RAISING_PAGE):
             return True  # of what is still to come
         if kind == SHARED:
             return name in self.records
@@ -261,7 +261,7 @@ class Present:
     def needs(self, now: datetime) -> tuple[CultureNeed, ...]:
         """What the cultures need next, the soonest first."""
         found = [each.need for each in self.cultures(now) if each.need is not None]
-        found += dried_needs(self.lives, self.kitchen, now)
+        found += backup_needs(self.lives, self.kitchen, now)
         return tuple(sorted(found, key=lambda each: (each.at, each.culture)))
 
     def raising(self, name: str, now: datetime) -> tuple[RaisedDay, ...]:

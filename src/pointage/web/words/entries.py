@@ -31,6 +31,7 @@ Body = Mapping[str, Any]
 
 KIND_WORDS: Mapping[EntryKind, str] = {
     EntryKind.PLAN: mark("Planned"),
+    EntryKind.REPLANNED: mark("Plan changed"),
     EntryKind.DONE: mark("Done"),
     EntryKind.READING: mark("Reading"),
     EntryKind.MIXED: mark("Mixed"),
@@ -61,6 +62,13 @@ _GONE = {
     "kitchen": mark("{mass} for the kitchen"),
     "given": mark("{mass} given away"),
 }
+_OF_BAKES = (
+    EntryKind.PLAN,
+    EntryKind.REPLANNED,
+    EntryKind.DONE,
+    EntryKind.READING,
+    EntryKind.WITHDRAWN,
+)
 LONGEST_RAW = 300
 
 
@@ -79,7 +87,7 @@ def entry_words(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
     if amended(entry) is not None:  # it waits for what it amends
         return raw_words(body)
     words_of = _WORDS.get(entry.kind)
-    if entry.kind in (EntryKind.PLAN, EntryKind.DONE, EntryKind.READING, EntryKind.WITHDRAWN):
+    if entry.kind in _OF_BAKES:
         words = _of_a_bake(entry, bakes, clock)
     else:
         words = words_of(body) if words_of else ""
@@ -120,6 +128,9 @@ def _of_a_bake(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
         parts += [count(pieces, "piece")] if isinstance(pieces, int) else []
         parts += [] if bake is None else [say("ready {time}", time=clock.text(bake.plan.ready))]
         return ", ".join(filter(None, parts))
+    if entry.kind is EntryKind.REPLANNED:
+        bake = bakes.get(str(body.get("bake")))
+        return "" if bake is None else bake.plan.formula
     if entry.kind is EntryKind.DONE:
         return ""  # its kind says it
     if entry.kind is EntryKind.WITHDRAWN:

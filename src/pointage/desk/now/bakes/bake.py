@@ -38,6 +38,7 @@ NEWS = READ_FROM | {
     EntryKind.WITHDRAWN,
     EntryKind.CONFIRMED,
     EntryKind.RESCUED,
+    EntryKind.REPLANNED,
 }
 
 
@@ -90,6 +91,9 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
     try:
         if gives_up(entry):
             return replace(state, bake=replace(bake, given_up=True))
+        if entry.kind is EntryKind.REPLANNED:
+            plan, wished = read_plan(plan_document(entry.body))
+            return replace(state, bake=replace(bake, plan=plan, wished=wished))
         step = step_of(bake, str(entry.body.get("step")))
         if entry.kind is EntryKind.RESCUED:
             return replace(state, bake=rescued(bake, step, entry.body))
@@ -112,8 +116,14 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
 def news_of(entry: Entry) -> str | None:
     """The key of the bake that an entry is news of; None for what is no news of a bake."""
     bake = entry.body.get("bake")
-    about = isinstance(bake, str) and ("step" in entry.body or entry.kind is EntryKind.WITHDRAWN)
+    whole = entry.kind in (EntryKind.WITHDRAWN, EntryKind.REPLANNED)
+    about = isinstance(bake, str) and ("step" in entry.body or whole)
     return str(bake) if entry.kind in NEWS and about else None
+
+
+def plan_document(body: Mapping[str, Any]) -> dict[str, Any]:
+    """What of a change of plan is the plan's document."""
+    return {name: body[name] for name in ("format", "version", "plan", "wished") if name in body}
 
 
 def gives_up(entry: Entry) -> bool:

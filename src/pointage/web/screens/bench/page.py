@@ -13,6 +13,7 @@ from pointage.web.frame import (
     Frame,
     Moment,
 )
+from pointage.web.screens.moves.page import UNMOVED, MovesBlock
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,3 +247,4 @@ class BenchPage:
     asks: tuple[Choice, ...] = ()
     ahead: tuple[AheadLine, ...] = ()
     bare: bool = False
+    moves: MovesBlock = UNMOVED

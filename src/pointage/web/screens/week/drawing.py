@@ -5,7 +5,7 @@ Positions follow the local clock, for all rows share the hours at the top. Label
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
@@ -16,7 +16,7 @@ from pointage.kitchen.kitchen import Kitchen
 from pointage.language import mark, say
 from pointage.shown import day_name, scale_hour
 from pointage.timetable.oven_loads import oven_loads
-from pointage.timetable.plan import Step, StepKind
+from pointage.timetable.plan import Plan, Step, StepKind
 from pointage.web.drawing.svg import drawing, element
 from pointage.web.drawing.thread import (
     Bead,
@@ -33,6 +33,7 @@ TEXT_LANE = 21.0
 LETTER = 7.0  # the mean width of a letter at 15 px, with some to spare
 HEADER, EMPTY_ROW, PAD = 30.0, 34.0, 12.0
 OVEN_LANE = 26.0
+NOTHING: Mapping[str, Plan] = {}
 STRIP_WIDTH, STRIP_HEIGHT = 350.0, 56.0
 
 
@@ -93,9 +94,14 @@ class DrawingSheet:
 
 
 def week_drawing(
-    bakes: Sequence[Bake], days: Sequence[date], kitchen: Kitchen, clock: Clock
+    bakes: Sequence[Bake],
+    days: Sequence[date],
+    kitchen: Kitchen,
+    clock: Clock,
+    before: Mapping[str, Plan] = NOTHING,
 ) -> Markup:
-    """The whole drawing, for a screen that is wide enough for it."""
+    """The whole drawing, for a screen that is wide enough for it. before: plans of the bakes, by
+    key, that are drawn faintly under those they have now."""
     sheet = DrawingSheet()
     for hour in range(0, 25, 3):
         x = LEFT + hour / 24 * (RIGHT - LEFT)
@@ -103,16 +109,26 @@ def week_drawing(
         sheet.text("hour", x, 18, scale_hour(hour), anchor)
     sheet.y = HEADER
     for each in days:
-        _row(sheet, Day.of(each, clock), bakes, kitchen)
+        _row(sheet, Day.of(each, clock), bakes, kitchen, before)
     return drawing(WIDTH, sheet.y + 2, sheet.parts, "week")
 
 
-def _row(sheet: DrawingSheet, day: Day, bakes: Sequence[Bake], kitchen: Kitchen) -> None:
+def _row(
+    sheet: DrawingSheet,
+    day: Day,
+    bakes: Sequence[Bake],
+    kitchen: Kitchen,
+    before: Mapping[str, Plan],
+) -> None:
     top = sheet.y
-    here = [bake for bake in bakes if any(day.meets(s.start, s.end) for s in bake.plan.steps)]
+    here = [
+        bake
+        for bake in bakes
+        if any(day.meets(s.start, s.end) for s in (*bake.plan.steps, *_steps_of(before, bake)))
+    ]
     rows = DrawingSheet(y=top + PAD if here else top + EMPTY_ROW)
     for bake in here:
-        _thread(rows, day, bake, named=len(bakes) > 1)
+        _thread(rows, day, bake, _steps_of(before, bake), named=len(bakes) > 1)
     _oven(rows, day, [step for bake in here for step in bake.plan.steps])
     bottom = rows.y + (PAD if here else 0)
     for low, high in quiet_spans(kitchen.hours.sleep, day.clock, day.start, day.end):
@@ -128,7 +144,13 @@ def _row(sheet: DrawingSheet, day: Day, bakes: Sequence[Bake], kitchen: Kitchen)
     sheet.y = bottom
 
 
-def _thread(sheet: DrawingSheet, day: Day, bake: Bake, named: bool) -> None:
+def _steps_of(before: Mapping[str, Plan], bake: Bake) -> tuple[Step, ...]:
+    return before[bake.key].steps if bake.key in before else ()
+
+
+def _thread(
+    sheet: DrawingSheet, day: Day, bake: Bake, before: tuple[Step, ...], named: bool
+) -> None:
     """One bake on one day: labels above, line and beads, names and ripe windows below."""
     above = [bead for bead in beads(bake.plan.steps) if day.holds(bead.at)]
     spoken = [bead for bead in above if bead.first_of]
@@ -142,6 +164,9 @@ def _thread(sheet: DrawingSheet, day: Day, bake: Bake, named: bool) -> None:
             sheet.line("leader", day.x(bead.at), y - 10 - place.lane * TEXT_LANE, day.x(bead.at), y)
     for text, place in zip(texts, places, strict=True):
         sheet.text("label", place.x, y - 15 - place.lane * TEXT_LANE, text)
+    for was in beads(before):
+        if day.holds(was.at):
+            sheet.parts.append(element("circle", class_="bead was", cx=day.x(was.at), cy=y, r=6.5))
     _ripe_bands(sheet, day, bake, y)
     parts = [s for s in stretches(bake.plan.steps) if day.meets(s.start, s.end)]
     for stretch in parts:

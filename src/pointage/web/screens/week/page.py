@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from pointage.web.forms.field import Field
 from pointage.web.frame import ConflictNote, Frame, Moment
+from pointage.web.screens.moves.page import UNMOVED, MovesBlock
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,7 @@ class WeekPage:
     drawing_words: str
     bakes: tuple[BakeNote, ...]
     days: tuple[DayRow, ...]
+    moves: MovesBlock = UNMOVED
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.web.screens.moves.routes import block
 from pointage.web.screens.week.view import week_page
 from pointage.web.visit import Visit, reads, writes
 
 
 def week(visit: Visit) -> Response:
     bakes = visit.desk.bakes()
-    return visit.show(week_page(visit.kitchen, bakes, visit.clock, visit.frame("week")))
+    page = week_page(visit.kitchen, bakes, visit.clock, visit.frame("week"))
+    return visit.show(replace(page, moves=block(visit, "/week")))
 
 
 def give_up(visit: Visit) -> Response:

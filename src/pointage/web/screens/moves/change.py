@@ -1,0 +1,101 @@
+"""Another ready time for a bake, tried out before it is taken."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from markupsafe import Markup
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.desk.answers import Bake, NotThere
+from pointage.desk.moves.causes import can_move
+from pointage.desk.moves.offer import Move
+from pointage.errors import InputError
+from pointage.language import mark, say
+from pointage.quantities import parse_instant
+from pointage.web.forms.form import Asked, Form
+from pointage.web.screens.moves.page import ChangePage
+from pointage.web.screens.moves.view import moves_note
+from pointage.web.screens.week.drawing import week_drawing
+from pointage.web.screens.week.view import shown_days
+from pointage.web.visit import Visit, reads
+from pointage.web.words.words import count
+
+
+def change(visit: Visit) -> Response:
+    """The form, and what a time typed into it would move."""
+    key = visit.request.path_params["bake"]
+    bakes = visit.desk.bakes()
+    bake = next((each for each in bakes if each.key == key), None)
+    if bake is None:
+        raise NotThere("bake", key)
+    query = visit.request.query_params
+    local = visit.clock.local(bake.plan.ready)
+    day = query.get("day", local.date().isoformat())[:20]
+    time = query.get("clock", f"{local:%H:%M}")[:20]
+    page = _page(visit, bake, day, time)
+    if not can_move(bake):
+        return visit.show(replace(page, nothing=say("Its oven is lit: it goes on as it is.")))
+    if "day" not in query:
+        return visit.show(page)
+    try:
+        ready = _form(visit).read({"ready": f"{day}T{time}"})["ready"]
+        found = visit.desk.moves.what_if(key, ready, visit.now)
+    except InputError as error:
+        return visit.show(_page(visit, bake, day, time, error), 422)
+    by_key = {each.key: each for each in bakes}
+    note = moves_note(found, by_key, visit.clock, (("bake", key), ("ready", ready.isoformat())))
+    page = replace(page, note=note)
+    least = found.offer.least if found.offer else None
+    if least is not None:
+        page = replace(
+            page,
+            drawing=_drawing(visit, bakes, least),
+            drawing_words=say(
+                "The week as a drawing, before and after; what moves is listed above."
+            ),
+        )
+    return visit.show(page)
+
+
+def _drawing(visit: Visit, bakes: Sequence[Bake], move: Move) -> Markup:
+    plans = {each.bake.key: each.plan() for each in move.bakes}
+    after = [replace(each, plan=plans[each.key]) if each.key in plans else each for each in bakes]
+    days = shown_days([*bakes, *after], visit.clock)
+    before = {each.key: each.plan for each in bakes if each.key in plans}
+    return week_drawing(after, days, visit.kitchen, visit.clock, before)
+
+
+def _page(
+    visit: Visit, bake: Bake, day: str, time: str, error: InputError | None = None
+) -> ChangePage:
+    (ready,), _ = _form(visit).fields({}, error)
+    return ChangePage(
+        frame=visit.frame("week"),
+        bake=bake.key,
+        title=f"{bake.plan.formula}, {count(bake.plan.pieces, 'piece')}",
+        now=visit.clock.dated(bake.plan.ready),
+        ready=ready,
+        day=day,
+        clock=time,
+    )
+
+
+def _form(visit: Visit) -> Form:
+    zone = visit.kitchen.zone
+
+    def ready(text: str, field: str) -> datetime:
+        instant = parse_instant(text, zone, field)
+        if instant <= visit.now:
+            raise InputError(field, visit.clock.text(instant), say("a time still to come"))
+        return instant
+
+    return Form(
+        (Asked("ready", mark("Out of the oven"), say("time in {zone}", zone=zone.key), ready),)
+    )
+
+
+ROUTES = [Route("/week/change/{bake}", reads(change), methods=["GET"])]

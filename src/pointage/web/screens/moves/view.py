@@ -1,0 +1,190 @@
+"""What has moved, in a line with its reason, and what may be done."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import timedelta
+from urllib.parse import urlencode
+
+from pointage.desk.answers import Bake
+from pointage.desk.moves.causes import MoveCause, MoveCauseKind
+from pointage.desk.moves.desk import Moves, TakenMove
+from pointage.desk.moves.offer import BakeMoved, Move, MovedStep, MoveKind, OfferedMoves
+from pointage.desk.now.bakes.bake import oven_of
+from pointage.desk.wording import title
+from pointage.language import mark, say, say_many
+from pointage.timetable.plan import Step, StepKind
+from pointage.web.screens.moves.page import MoveNote, MovesBlock, MovesNote, TakenNote
+from pointage.web.words.clock import Clock
+from pointage.web.words.words import length, lower_first, upper_first
+
+SAID = 2
+"""So many steps that move are named in the line; all of them below it."""
+_TITLES = {
+    MoveKind.LEAST: mark("Change the plan"),
+    MoveKind.WARM: mark("Warmer, in the {place}"),
+    MoveKind.COLD: mark("Into the fridge when shaped"),
+    MoveKind.LATER: mark("Later bread"),
+    MoveKind.AWAKE: mark("Stay up for it"),
+}
+_ROUGH = timedelta(minutes=5)
+
+
+def moves_block(
+    found: Moves, taken: TakenMove | None, bakes: Sequence[Bake], clock: Clock, back: str
+) -> MovesBlock:
+    """What stands on a page of what has moved. back: the page."""
+    by_key = {each.key: each for each in bakes}
+    note = None if not found.causes else moves_note(found, by_key, clock)
+    undo = None
+    if taken is not None:
+        words = say("Plan changed: {formulas}", formulas=", ".join(taken.formulas))
+        undo = TakenNote(words, clock.moment(taken.at), taken.offer)
+    return MovesBlock(() if note is None else (note,), undo, back=back)
+
+
+def moves_note(
+    found: Moves,
+    bakes: Mapping[str, Bake],
+    clock: Clock,
+    sent: tuple[tuple[str, str], ...] = (),
+) -> MovesNote:
+    """What has moved, and what may be done."""
+    several = len(bakes) > 1
+    first = next((e for e in found.causes if e.kind is not MoveCauseKind.FOLD), found.causes[0])
+    bake = bakes[first.bake]
+    reason = reason_words(first, bake, clock, several=several)
+    if first.kind is MoveCauseKind.FOLD:
+        return MovesNote(say("{reason}. Fold now, or leave it out: nothing else moves.",
+                             reason=reason))  # fmt: skip
+    offer = found.offer
+    if offer is None:
+        return MovesNote(f"{reason}.", waits=found.waits)
+    if offer.unusable is not None:
+        again = say("{reason}. It cannot be planned again: {why}.",
+                    reason=reason, why=str(offer.unusable))  # fmt: skip
+        return MovesNote(again, again=_again(bake))
+    others = tuple(_move(each, first.bake, offer, clock) for each in offer.others)
+    least = offer.least
+    if first.bake in offer.lost:
+        return MovesNote(_lost_words(reason, bake, offer, clock), None, others, sent=sent,
+                         again=_again(bake))  # fmt: skip
+    if least is None:
+        line = say("{reason}. Everything after it can stay as planned.", reason=reason)
+        return MovesNote(line, others=others, sent=sent)
+    take = MoveNote(say(_TITLES[MoveKind.LEAST]), "", least.token)
+    changes = tuple(_step_words(each, offer, clock, several=several) for each in least.moved)
+    wanted = bake.plan.ready + first.late
+    mine = [each for each in least.bakes if each.bake.key == first.bake]
+    if first.kind is MoveCauseKind.WANTED and any(each.wanted > wanted for each in mine):
+        reason = say("It cannot be ready at {wanted}", wanted=clock.text(wanted))
+    line = say(
+        "{reason}: {moves}.", reason=reason, moves=_move_words(least, first.bake, offer, clock)
+    )
+    shown = changes if sent or len(changes) > SAID else ()
+    return MovesNote(line, take, others, shown, sent=sent)
+
+
+def _lost_words(reason: str, bake: Bake, offer: OfferedMoves, clock: Clock) -> str:
+    ready = clock.text(bake.plan.ready)
+    if offer.others:
+        return say("{reason}. In your waking hours it cannot be ready by {ready}, nor in the "
+                   "twelve hours after.", reason=reason, ready=ready)  # fmt: skip
+    return say("{reason}. It can no longer be ready by {ready}, nor in the twelve hours after.",
+               reason=reason, ready=ready)  # fmt: skip
+
+
+def reason_words(cause: MoveCause, bake: Bake, clock: Clock, *, several: bool = False) -> str:
+    """Why a plan is not as it was: "Mix the dough, 45 min overdue"."""
+    step = next((each for each in bake.plan.steps if each.key == cause.step), None)
+    name = title(step) if step else bake.plan.formula
+    if several and step is not None:
+        name = say("{formula}, {step}", formula=bake.plan.formula, step=lower_first(name))
+    late, span = cause.late > timedelta(), length(_rough(abs(cause.late)))
+    match cause.kind:
+        case MoveCauseKind.OVERDUE | MoveCauseKind.FOLD:
+            words = say("{step}, {span} overdue", step=name, span=span)
+        case MoveCauseKind.READING:
+            mixture = upper_first((step.mixture if step else "") or name)
+            words = say("{mixture}, about {span} behind", mixture=mixture, span=span)
+            if not late:
+                words = say("{mixture}, about {span} ahead", mixture=mixture, span=span)
+        case MoveCauseKind.ASLEEP:
+            words = say("{step} falls into hours asleep or away", step=name)
+        case MoveCauseKind.OVEN:
+            words = say("{oven} is no longer there", oven=oven_of(bake))
+        case MoveCauseKind.WANTED:
+            words = say("Wanted at {wanted}", wanted=clock.text(bake.plan.ready + cause.late))
+        case MoveCauseKind.DONE:
+            words = say("{step}, done {span} late", step=name, span=span)
+            if not late:
+                words = say("{step}, done {span} early", step=name, span=span)
+    return words
+
+
+def _rough(span: timedelta) -> timedelta:
+    """To five minutes: nobody plans by less."""
+    return _ROUGH * round(span / _ROUGH)
+
+
+def _move(move: Move, about: str, offer: OfferedMoves, clock: Clock) -> MoveNote:
+    name = say(_TITLES[move.kind], place=lower_first(move.place))
+    words = _move_words(move, about, offer, clock)
+    return MoveNote(name, say("{moves}.", moves=upper_first(words)), move.token)
+
+
+def _move_words(move: Move, about: str, offer: OfferedMoves, clock: Clock) -> str:
+    """ "shape at 15:05 instead of 14:20; bread still at 09:00", then what becomes of other bread.
+
+    about: the bake that it is for.
+    """
+    steps = [e for e in move.moved if e.bake == about and not e.what.startswith("bake")]
+    named = [_step_words(each, offer, clock, several=False) for each in steps[:SAID]]
+    if len(steps) > SAID:
+        more = len(steps) - SAID
+        named.append(say_many("{n} more step moves", "{n} more steps move", more))
+    for each in sorted(move.bakes, key=lambda each: each.bake.key != about):
+        named.append(_bread_words(each, clock, of_another=each.bake.key != about))
+    return "; ".join(named)
+
+
+def _step_words(moved: MovedStep, offer: OfferedMoves, clock: Clock, *, several: bool) -> str:
+    bake = offer.bakes[moved.bake]
+    step = step_called(bake, moved.what)
+    name = lower_first(title(step) if step else say("another feed"))
+    at, before = clock.text(moved.after), clock.text(moved.before)
+    if several:
+        return say("{formula}: {step} at {at} instead of {before}",
+                   formula=bake.plan.formula, step=name, at=at, before=before)  # fmt: skip
+    return say("{step} at {at} instead of {before}", step=name, at=at, before=before)
+
+
+def _bread_words(each: BakeMoved, clock: Clock, *, of_another: bool) -> str:
+    what = lower_first(each.bake.plan.formula) if of_another else say("bread")
+    at, before = clock.text(each.out), clock.text(each.out_before)
+    if each.on_time:
+        return say("{what} still at {at}", what=what, at=before)
+    return say("{what} at {at} instead of {before}", what=what, at=at, before=before)
+
+
+_KINDS: Mapping[str, Sequence[StepKind]] = {
+    "feed": (StepKind.FEED, StepKind.BUILD),
+    "soak": (StepKind.SOAK,),
+    "bake": (StepKind.BAKE,),
+    "mix": (StepKind.MIX,),
+    "divide": (StepKind.DIVIDE,),
+}
+
+
+def step_called(bake: Bake, what: str) -> Step | None:
+    """The step of a plan that `tasks` calls so."""
+    name, _, number = what.partition(" ")
+    steps = [each for each in bake.plan.steps if each.kind in _KINDS[name]]
+    at = int(number or 1) - 1
+    return steps[at] if at < len(steps) else None
+
+
+def _again(bake: Bake) -> str:
+    """Where the same bake can be planned anew."""
+    query = urlencode({"formula": bake.plan.formula, "pieces": bake.plan.pieces})
+    return f"/week/wish?{query}"

@@ -1,0 +1,196 @@
+"""What is offered when things have moved: nothing moves until it is taken, and it can be undone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+from tests.web.stored_desk import NOW, hall
+
+from pointage.daybook.readings import ReadingKind
+from pointage.desk.answers import Bake, NotThere, Report
+from pointage.desk.desk import StoredDesk
+from pointage.desk.moves.causes import MoveCauseKind, causes
+from pointage.desk.moves.desk import UNDO_FOR, Moves
+from pointage.desk.moves.offer import MoveKind
+from pointage.desk.now.bakes.bake import step_of
+from pointage.desk.sheets.calendar import kitchen_calendar
+from pointage.errors import InputError
+
+MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
+READY = NOW + 40 * HOUR
+
+
+class Kitchen:
+    """Skerry Hall with a loaf planned, and a clock that is set."""
+
+    def __init__(self, folder: Path) -> None:
+        self.now = NOW
+        self.desk: StoredDesk = hall(folder)
+        self.desk._clock = self.desk.records._clock = lambda: self.now
+        self.key = str(uuid4())
+        self.desk.wish(self.key, "harbour-loaf", 4, READY, NOW)
+
+    @property
+    def bake(self) -> Bake:
+        return next(each for each in self.desk.bakes() if each.key == self.key)
+
+    def done(self, step: str, late: timedelta = timedelta()) -> str:
+        entry, at = str(uuid4()), step_of(self.bake, step).end + late
+        self.now = max(self.now, at)
+        self.desk.mark_done(Report(entry, self.key, step, at))
+        return entry
+
+    def as_far_as_the_mix(self) -> None:
+        for step in self.bake.plan.steps:
+            if step.hands and step.key != "mix" and step.start < step_of(self.bake, "mix").start:
+                self.done(step.key)
+
+    def look(self) -> Moves:
+        return self.desk.moves.look(self.now)
+
+    def hours(self) -> list[tuple[str, datetime]]:
+        return [(step.key, step.start) for step in self.bake.plan.steps if step.hands]
+
+
+@pytest.fixture
+def kitchen(tmp_path: Path) -> Kitchen:
+    return Kitchen(tmp_path)
+
+
+def test_while_all_is_done_as_planned_nothing_is_offered(kitchen: Kitchen) -> None:
+    assert kitchen.look().causes == ()
+    for step in kitchen.bake.plan.steps:
+        if step.hands:
+            kitchen.done(step.key, 9 * MINUTE)
+            assert kitchen.look().causes == ()
+
+
+def test_a_late_step_is_offered_taken_and_undone(kitchen: Kitchen) -> None:
+    kitchen.as_far_as_the_mix()
+    before, start = kitchen.hours(), step_of(kitchen.bake, "mix").start
+    kitchen.now = step_of(kitchen.bake, "mix").end + 30 * MINUTE
+    found = kitchen.look()
+    assert [each.kind for each in found.causes] == [MoveCauseKind.OVERDUE]
+    assert kitchen.hours() == before, "nothing moves until it is taken"
+    assert found.offer is not None
+    least = found.offer.least
+    assert least is not None
+    sequence = kitchen_calendar(kitchen.desk.present(), kitchen.now)
+    entry = str(uuid4())
+    for _ in range(2):  # sent twice, taken once
+        kitchen.desk.moves.take(entry, least.token, kitchen.now)
+    moved = dict(kitchen.hours())
+    assert moved["mix"] >= kitchen.now > start
+    assert moved["feed-1"] == dict(before)["feed-1"], "what was done stays"
+    assert kitchen.bake.step_news("feed-1").done is not None
+    assert kitchen.look().causes == ()
+    after = kitchen_calendar(kitchen.desk.present(), kitchen.now)
+    assert after != sequence
+    assert f"{moved['mix']:%Y%m%dT%H%M%S}" in after
+    taken = kitchen.desk.moves.taken(kitchen.now)
+    assert taken is not None
+    undo = str(uuid4())
+    for _ in range(2):
+        kitchen.desk.moves.undo(undo, taken.offer, kitchen.now)
+    assert kitchen.hours() == before
+    assert kitchen.desk.moves.taken(kitchen.now) is None
+    numbers = [
+        max(int(line[9:]) for line in text.splitlines() if line.startswith("SEQUENCE:"))
+        for text in (sequence, after, kitchen_calendar(kitchen.desk.present(), kitchen.now))
+    ]
+    assert numbers == sorted(numbers), "a calendar hears of what was undone, too"
+    assert len(set(numbers)) == 3
+
+
+def test_what_was_taken_can_be_undone_for_two_hours(kitchen: Kitchen) -> None:
+    ready = READY + 2 * HOUR
+    found = kitchen.desk.moves.what_if(kitchen.key, ready, kitchen.now)
+    assert found.offer is not None
+    assert found.offer.least is not None
+    entry = str(uuid4())
+    kitchen.desk.moves.take(entry, found.offer.least.token, kitchen.now, (kitchen.key, ready))
+    assert kitchen.bake.plan.ready == ready
+    kitchen.now += UNDO_FOR + MINUTE
+    assert kitchen.desk.moves.taken(kitchen.now) is None
+    with pytest.raises(NotThere):
+        kitchen.desk.moves.undo(str(uuid4()), entry, kitchen.now)
+
+
+def test_an_offer_that_reality_has_overtaken_is_refused(kitchen: Kitchen) -> None:
+    kitchen.as_far_as_the_mix()
+    kitchen.now = step_of(kitchen.bake, "mix").end + 30 * MINUTE
+    offer = kitchen.look().offer
+    assert offer is not None
+    assert offer.least is not None
+    kitchen.done("mix", 32 * MINUTE)
+    with pytest.raises(InputError) as refused:
+        kitchen.desk.moves.take(str(uuid4()), offer.least.token, kitchen.now)
+    assert refused.value.field == "move"
+
+
+def test_where_no_waking_hour_is_left_it_offers_to_stay_up(kitchen: Kitchen) -> None:
+    kitchen.as_far_as_the_mix()
+    kitchen.done("mix", 90 * MINUTE)
+    offer = kitchen.look().offer
+    assert offer is not None
+    assert offer.lost == (kitchen.key,)
+    assert MoveKind.AWAKE in [each.kind for each in offer.others]
+
+
+def test_a_forgotten_fold_moves_nothing(kitchen: Kitchen) -> None:
+    kitchen.as_far_as_the_mix()
+    kitchen.done("mix")
+    kitchen.now = step_of(kitchen.bake, "fold-1").end + 15 * MINUTE
+    found = kitchen.look()
+    assert [each.kind for each in found.causes] == [MoveCauseKind.FOLD]
+    assert found.offer is not None
+    assert found.offer.moves == ()
+
+
+def test_hours_of_sleep_changed_under_a_plan_say_so(kitchen: Kitchen) -> None:
+    file = kitchen.desk.kitchen_file
+    night = 'sleep = "22:30-06:00"'
+    text = file.last.text
+    assert night in text
+    file.put_text(text.replace(night, 'sleep = "20:00-06:00"'), file.last.revision)
+    found = kitchen.look()
+    assert {each.kind for each in found.causes} == {MoveCauseKind.ASLEEP}
+    assert found.offer is not None
+    assert found.offer.least is not None or found.offer.lost
+
+
+def test_a_reading_far_behind_is_a_cause_once_it_is_over_a_tenth(kitchen: Kitchen) -> None:
+    kitchen.as_far_as_the_mix()
+    bake = kitchen.bake
+    build = next(each for each in bake.plan.steps if each.key.startswith("build"))
+    assert build.standing is not None
+    kitchen.now = build.end + 4 * HOUR
+    said = Report(str(uuid4()), kitchen.key, build.key, kitchen.now)
+    kitchen.desk.record_reading(said, ReadingKind.RISE, 1.02)
+    news = kitchen.bake.step_news(build.key)
+    assert news.ahead is not None
+    for share, noticed in ((0.05, False), (0.2, True)):
+        span = build.standing.rows[-1].at - build.standing.rows[0].at
+        moved = replace(news, ahead=-share * span)
+        there = replace(kitchen.bake, news={**kitchen.bake.news, build.key: moved})
+        kinds = [each.kind for each in causes(there, kitchen.desk.kitchen(), kitchen.now)]
+        assert (MoveCauseKind.READING in kinds) is noticed
+
+
+@pytest.mark.parametrize("ready", [NOW - HOUR, NOW, NOW + HOUR])
+def test_a_time_that_cannot_be_offers_no_plan_and_no_fault(
+    kitchen: Kitchen, ready: datetime
+) -> None:
+    offer = kitchen.desk.moves.what_if(kitchen.key, ready, kitchen.now).offer
+    assert offer is not None
+    assert offer.least is None or all(each.out > kitchen.now for each in offer.least.bakes)
+
+
+@pytest.mark.parametrize("late", [-9, 9])
+def test_what_nobody_notices_moves_nothing(kitchen: Kitchen, late: int) -> None:
+    kitchen.done("feed-1", late * MINUTE)
+    assert kitchen.look().causes == ()

@@ -1,0 +1,48 @@
+"""The forms that change a plan: how each is sent, and how it is seen that it took effect."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+from uuid import uuid4
+
+from tests.faults.form import Form
+from tests.whole.hall import Hall
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.desk.kitchen.kitchens import demonstration_text
+
+
+def _offered(hall: Hall) -> tuple[str, dict[str, str]]:
+    """A bake whose ready time is to be later, and what takes it."""
+    for bake in hall.desk.bakes():  # nothing else is to be in hand
+        hall.desk.give_up(str(uuid4()), bake.key, hall.now)
+    file = hall.desk.kitchen_file  # other rounds may have left no kitchen to bake in
+    file.put_text(f"# {uuid4()}\n{demonstration_text()}", file.last.revision)
+    key, now = str(uuid4()), hall.now
+    body = hall.store.entries(hall.kitchen, {EntryKind.PLAN})[0].body
+    hall.store.append(Entry(key, hall.kitchen, EntryKind.PLAN, now, now, "baker", body))
+    ready = hall.desk.present().every_bake[key].plan.ready + timedelta(hours=1)
+    offer = hall.desk.moves.what_if(key, ready, hall.now).offer
+    assert offer is not None
+    assert offer.least is not None
+    said = {"entry": str(uuid4()), "move": offer.least.token, "bake": key}
+    return key, said | {"ready": ready.isoformat()}
+
+
+def _ready(hall: Hall, key: str) -> Any:
+    return hall.desk.present().every_bake[key].plan.ready.isoformat()
+
+
+def move(hall: Hall) -> Form:
+    key, said = _offered(hall)
+    return Form("/week/moves/take", said, lambda hall: _ready(hall, key) == said["ready"])
+
+
+def move_undone(hall: Hall) -> Form:
+    key, said = _offered(hall)
+    before = _ready(hall, key)
+    hall.post("/week/moves/take", said)
+    assert _ready(hall, key) == said["ready"]
+    fields = {"entry": str(uuid4()), "offer": said["entry"]}
+    return Form("/week/moves/undo", fields, lambda hall: _ready(hall, key) == before)

@@ -1,0 +1,90 @@
+"""A step that is late, on a phone: one line, one tap, other hours everywhere, and undone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+from playwright.sync_api import Browser, expect
+from tests.web.browsers import lent
+from tests.web.conftest import Site
+from tests.web.stored_desk import NOW, hall
+
+from pointage.desk.answers import Report
+from pointage.desk.desk import StoredDesk
+from pointage.desk.jobs import Jobs
+from pointage.desk.sheets.calendar import kitchen_calendar
+
+pytestmark = pytest.mark.browser
+Serve = Callable[..., Site]
+
+
+def late(folder: Path, jobs: Jobs | None = None) -> tuple[StoredDesk, Site]:
+    """A loaf whose mix is half an hour overdue; the site is still to be served."""
+    desk = hall(folder, jobs=jobs)
+    key = str(uuid4())
+    plan = desk.wish(key, "harbour-loaf", 4, NOW + timedelta(hours=40), NOW)
+    mix = next(step for step in plan.steps if step.key == "mix")
+    for step in plan.steps:
+        if step.hands and step.start < mix.start:
+            desk.mark_done(Report(str(uuid4()), key, step.key, step.end))
+    site = Site(desk, mix.end + timedelta(minutes=30), None)  # type: ignore[arg-type]
+    desk._clock = desk.records._clock = lambda: site.now
+    return desk, site
+
+
+@pytest.mark.parametrize("scripts", [True, False], ids=["with scripts", "without"])
+def test_a_late_mix_is_taken_and_undone(
+    chromium: Browser, serve: Serve, tmp_path: Path, scripts: bool
+) -> None:
+    desk, when = late(tmp_path)
+    site = serve(desk, when.now)
+    before = kitchen_calendar(desk.present(), site.now)
+    with lent(chromium, now=site.now, java_script_enabled=scripts) as context:
+        page = context.new_page()
+        page.goto(site.url)
+        line = page.locator(".moved .line")
+        expect(line).to_contain_text("Mix the dough, 30 min overdue: mix the dough at 18:00")
+        expect(line).to_contain_text("bread still at Sat 09:00")
+        mix = page.locator(".due").first
+        expect(mix).to_contain_text("by 17:20")
+        page.get_by_text("Other ways").click()
+        expect(page.get_by_role("button", name="Later bread")).to_be_visible()
+        page.get_by_role("button", name="Change the plan").click()
+        expect(mix).to_contain_text("at 18:00")
+        assert "T180000" in kitchen_calendar(desk.present(), site.now)
+        expect(page.locator(".moved")).to_contain_text("Plan changed: Harbour loaf")
+        width = page.evaluate("document.documentElement.scrollWidth")
+        assert width <= 390
+        page.get_by_role("button", name="Undo the change of plan").click()
+        expect(mix).to_contain_text("by 17:20")
+        expect(line).to_contain_text("30 min overdue")
+    again = kitchen_calendar(desk.present(), site.now)
+    hours = [
+        [each for each in text.splitlines() if each.startswith("DTSTART")]
+        for text in (before, again)
+    ]
+    assert hours[0] == hours[1]
+
+
+def test_another_time_is_tried_out_before_it_is_taken(
+    chromium: Browser, serve: Serve, tmp_path: Path
+) -> None:
+    desk, when = late(tmp_path)
+    site = serve(desk, when.now)
+    with lent(chromium, now=site.now) as context:
+        page = context.new_page()
+        page.goto(f"{site.url}/week")
+        page.get_by_role("link", name="Another time for Harbour loaf").click()
+        page.get_by_label("Time", exact=True).fill("01:00")
+        page.keyboard.press("Enter")
+        expect(page.locator(".moved .line")).to_contain_text("It cannot be ready at Sat 01:00")
+        page.get_by_label("Time", exact=True).fill("11:00")
+        page.keyboard.press("Enter")
+        expect(page.locator(".moved .line")).to_contain_text("bread at Sat 11:00 instead of")
+        expect(page.locator(".bead.was").first).to_be_attached()
+        page.get_by_role("button", name="Change the plan").press("Enter")
+        expect(page.locator(".bakes")).to_contain_text("Out of the oven Sat 11:00")
