@@ -197,6 +197,8 @@ def examples() -> list[Page]:
         *daybook_examples(frame("daybook")),
         formulas_page(busy.formulas(), frame("formulas")),
         formulas_page((), frame("formulas")),
+        formulas_page([*busy.formulas()] * 2, frame("formulas"), None, "rye", ["tinned-rye"]),
+        formulas_page([*busy.formulas()] * 2, frame("formulas"), None, "moon", []),
         *formula_examples(frame("formulas")),
         *label_pages(),
         *share_pages(),
@@ -210,6 +212,7 @@ def examples() -> list[Page]:
             {},
             frame("formulas"),
             linked=Markup('{"@type": "Recipe"}'),
+            past=[("0", "Sat 09:00", "Slow.")],
             formula=dataclasses.replace(
                 read_formula(demonstration_formulas()["harbour-loaf"]),
                 words={"mix": "By hand."},
