@@ -17,6 +17,7 @@ from pointage.culture.upkeep import Unkept
 from pointage.culture.weeks import Chore, ChoreKind
 from pointage.desk.cultures.care import Care, Diagnosis, KeepAdvice, NoWay, RestAdvice
 from pointage.desk.wording import odds_words
+from pointage.kitchen.needs import AIMED_WARM_H
 from pointage.language import mark, say, say_many, written
 from pointage.quantities import print_number
 from pointage.web.forms.field import Choice
@@ -69,8 +70,11 @@ WEEKS = Said(
     mark("Plan them"),
 )
 CHANGE = Said(
-    mark("Another flour for {name}"),
-    mark("The feeds that change it over, and how much of the old flour is left after each."),
+    mark("Change {name} over"),
+    mark(
+        "To another flour, more or less water, or another place: the feeds that do it, and what to "
+        "expect of each."
+    ),
     mark("Calculate"),
 )
 TROUBLE = Said(
@@ -354,7 +358,8 @@ _CHORES = {
 }
 
 
-def changing(feeds: Sequence[ChangeFeed]) -> Table:
+def changing(feeds: Sequence[ChangeFeed], expected: Sequence[tuple[float, float]]) -> Table:
+    """expected: after each feed how far it rises, and in how many hours."""
     kinds = list(feeds[0].flours_g)
     return Table(
         say("Feed by feed"),
@@ -363,8 +368,9 @@ def changing(feeds: Sequence[ChangeFeed]) -> Table:
             say("keep"),
             *(flour_words(kind) for kind in kinds),
             say("water"),
+            say("rises to"),
+            say("at its height after"),
             say("old left"),
-            say("water of flour"),
         ),
         tuple(
             (
@@ -372,10 +378,25 @@ def changing(feeds: Sequence[ChangeFeed]) -> Table:
                 _g(each.keep_g),
                 *(_g(each.flours_g[kind]) for kind in kinds),
                 _g(each.water_g),
+                written(print_number(rise, 1)),
+                say("{hours:.0f} h", hours=hours),
                 percent(each.old, 1),
-                percent(each.made.hydration),
             )
-            for each in feeds
+            for each, (rise, hours) in zip(feeds, expected, strict=True)
+        ),
+    )
+
+
+def moving_notes(rest: RestAdvice, place: str) -> tuple[str, ...]:
+    """What follows the feeds of one that goes into the cold."""
+    return (
+        say(
+            "Then {hours} h where it was fed, and into the {place}: there one feed wakes it surely "
+            "for {days:.0f} days. The first time it comes out it is slower; feed it twice before a "
+            "bake (common practice, no source).",
+            hours=print_number(AIMED_WARM_H),
+            place=lower_first(place),
+            days=rest.surely_d,
         ),
     )
 
@@ -384,10 +405,12 @@ def changing_notes(feeds: Sequence[ChangeFeed]) -> tuple[str, ...]:
     last = feeds[-1]
     notes = [
         say_many(
-            "After {n} feed {old} of the old culture is left. Feed it when it is ripe, not "
-            "by the clock, and keep some of the old culture until the new one rises well.",
-            "After {n} feeds {old} of the old culture is left. Feed it when it is ripe, not "
-            "by the clock, and keep some of the old culture until the new one rises well.",
+            "After {n} feed {old} of the old culture is left. Feed it when it is ripe, not by the "
+            "clock: after the first it rises later and less, for the new is strange to it. Keep "
+            "some of the old one until it rises well.",
+            "After {n} feeds {old} of the old culture is left. Feed it when it is ripe, not by the "
+            "clock: after the first it rises later and less, for the new is strange to it. Keep "
+            "some of the old one until it rises well.",
             len(feeds),
             old=percent(last.old, 1),
         )

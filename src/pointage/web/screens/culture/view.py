@@ -39,7 +39,7 @@ ADVICE = (
     ("keep", mark("Keep it going")),
     ("rest", mark("Chill it")),
     ("weeks", mark("Bake days ahead")),
-    ("change", mark("Change its flour")),
+    ("change", mark("Change flour, water or place")),
     ("trouble", mark("Something is wrong")),
 )
 YOUNG = (("raising", mark("Looking back")),)
