@@ -265,8 +265,8 @@ BACKUP_DRIED = mark(
 )
 BACKUP_FROZEN = mark(
     "Or freeze a ripe spoonful, fed stiff, in small portions; it lasts about three months. Back "
-    "again: thaw it in the fridge overnight, then three feeds half a day to a day apart (common "
-    "practice, no source)."
+    "again: thaw it in the fridge overnight, then feed it in the same way (common practice, no "
+    "source). “Make a backup” on its page puts either on the Bench."
 )
 
 
