@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pointage.culture.family import descendants
 from pointage.culture.life import (
     SLACK_G,
     Began,
@@ -21,7 +22,6 @@ from pointage.culture.life import (
     Renamed,
     Retired,
     Taken,
-    descendants,
     lived,
 )
 

@@ -129,12 +129,13 @@ class Built:
 @dataclass(frozen=True, slots=True)
 class Aimed:
     """It is to be changed over to these flours (shares), this hydration and this place; what stays
-    as it is is left empty, or 0."""
+    as it is is left empty, or 0. keep: share of the whole kept at each feed, 0 for the usual."""
 
     at: datetime
     flours: Mapping[str, float] = field(default_factory=dict)
     hydration: float = 0.0
     place: str = ""
+    keep: float = 0.0
     source: str = field(default="", compare=False)
 
 
@@ -488,16 +489,3 @@ def fed_back(life: Life, kept: FeedStand, at: datetime) -> Fed:
 def _exact(value: float) -> Fraction:
     """The decimal that was meant, or near enough for a share such as a third."""
     return Fraction(value).limit_denominator(10**6)
-
-
-def descendants(lives: Sequence[Life]) -> dict[str, tuple[str, ...]]:
-    """The family line: each culture by name, with those that came out of it, the oldest first."""
-    names = {name: life.name for life in lives for name in life.names}
-    return {
-        life.name: tuple(
-            each.name
-            for each in sorted(lives, key=lambda each: each.began)
-            if each.origin is not None and names.get(each.origin, each.origin) == life.name
-        )
-        for life in lives
-    }

@@ -6,6 +6,7 @@ when somebody is there to do it.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -16,6 +17,7 @@ from pointage.culture.change import Made, change
 from pointage.culture.life import Aimed, Fed, Life, fed_back, is_made
 from pointage.culture.rest import MOST_WAKING, WAKING_SHARE
 from pointage.culture.upkeep import LEAST_SEED_G, LEAST_STEPS, WeighedFeed, feed_for
+from pointage.errors import InputError
 from pointage.kitchen.awake import fitted
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
 from pointage.rounding import round_to_step
@@ -209,9 +211,13 @@ def _in_the_warm(
 
 def _fed_in(culture: CultureAtHand, life: Life, kitchen: Kitchen) -> str:
     """Where it stands after its next feed: where it is, out of the fridge, or where it is aimed."""
-    wanted = life.aim.place if life.aim is not None else ""
-    here = wanted if wanted and not _is_fridge(kitchen, wanted) else culture.place
-    return kitchen.warmest_place.name if _is_fridge(kitchen, here) else kitchen.place(here).name
+    wanted = life.aim.place.casefold() if life.aim is not None else ""
+    warm = [each for each in kitchen.places if each.kind is not PlaceKind.FRIDGE]
+    named = [each.name for each in warm if each.name.casefold() == wanted]
+    if named:
+        return named[0]
+    is_cold = _is_fridge(kitchen, culture.place)
+    return kitchen.warmest_place.name if is_cold else culture.place
 
 
 def _feeds_to_go(life: Life, kitchen: Kitchen) -> int:
@@ -273,8 +279,9 @@ def _weighed(
     if kept is None:
         return None, Fraction()
     if life.aim is not None and not is_made(life, life.aim):
-        feed = changed(life, life.aim, kitchen, _exact(kitchen.jar_of(culture.name).most_g))
-        return feed, max(_exact(life.mass_g) - feed.seed_g, Fraction())
+        with suppress(InputError):  # of what no feed leads to it is fed as it is kept
+            feed = changed(life, life.aim, kitchen, _exact(kitchen.jar_of(culture.name).most_g))
+            return feed, max(_exact(life.mass_g) - feed.seed_g, Fraction())
     fed = fed_back(life, kept, at)
     feed = weighed(fed, kitchen, _exact(kitchen.jar_of(culture.name).most_g))
     seed = min(feed.seed_g, _exact(life.mass_g))
@@ -287,8 +294,9 @@ def changed(life: Life, aim: Aimed, kitchen: Kitchen, most_g: Fraction) -> Weigh
     flours = {kind: _exact(share) for kind, share in (aim.flours or life.flours).items()}
     wanted = Made(flours, _exact(aim.hydration or life.hydration))
     least = max(LEAST_SEED_G, LEAST_STEPS * min(each.step_g for each in kitchen.scales))
-    total = max(min(CHANGED_G, most_g), least / CHANGED_KEEPS)
-    (feed,) = change(now, wanted, keep_share=CHANGED_KEEPS, total_g=total, feeds=1)
+    keep = _exact(aim.keep) or CHANGED_KEEPS
+    total = min(max(CHANGED_G, least / keep), most_g)
+    (feed,) = change(now, wanted, keep_share=keep, total_g=total, feeds=1)
     return WeighedFeed(feed.keep_g, feed.flours_g, feed.water_g)
 
 

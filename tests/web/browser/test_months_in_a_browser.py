@@ -6,15 +6,18 @@ What is right to do is common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 from playwright.sync_api import Browser
 from tests.web.walking import BEGUN, JAR_MOST_G, Walk, walking
 
+from pointage.daybook.entry import EntryKind
+from pointage.errors import InputError
 from pointage.kitchen.needs import NeedKind
 
 pytestmark = pytest.mark.browser
@@ -189,3 +192,20 @@ def test_another_place_is_a_path_too(walk: Callable[..., Walk]) -> None:
     day.press("/", "/bench/culture", culture="Fulmar")
     assert day.desk.present().life("Fulmar").aim is None
     assert day.desk.present().needs(day.now)[0].kind is NeedKind.REFRESH
+
+
+def test_what_no_feed_leads_to_and_a_place_that_is_gone_shut_no_page(
+    walk: Callable[..., Walk],
+) -> None:
+    day = walk(FULMAR)
+    for body in (
+        {"keep": 0.9, "hydration": 2.0},
+        {"place": "The moon"},
+        {"flour": "rye-whole", "keep": 0.01},
+        {"flour": "nothing of the kind"},
+    ):
+        said = {"event": "changing", "culture": "Fulmar", **body}
+        with suppress(InputError):
+            day.desk.records.record(str(uuid4()), EntryKind.CULTURE, day.now, said)
+        assert "Fulmar" in day.read()
+        day.read("/cultures/Fulmar")

@@ -252,7 +252,8 @@ def _happened(body: Mapping[str, Any], at: datetime, name: str, source: str) -> 
             kind = str(body.get("flour") or "")
             flours = {kind: 1.0} if kind and ingredient(kind, "flour").kind == "flour" else {}
             hydration, place = float(body.get("hydration") or 0.0), str(body.get("place") or "")
-            return NamedEvent(name, Aimed(at, flours, hydration, place, source))
+            keep = float(body.get("keep") or 0.0)
+            return NamedEvent(name, Aimed(at, flours, hydration, place, keep, source))
         case "drying" | "dried" | "frozen" as state:
             return NamedEvent(name, Dried(at, state, source))
     return NamedEvent(name, Retired(at, source))

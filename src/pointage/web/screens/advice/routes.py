@@ -23,6 +23,7 @@ from pointage.language import mark, say
 from pointage.quantities import parse_clock, parse_instant, split_number
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form, several
+from pointage.web.screens.advice import changing as paths
 from pointage.web.screens.advice import view as words
 from pointage.web.screens.culture.page import AdvicePage, RecordForm, Table
 from pointage.web.screens.culture.routes import life_of
@@ -84,13 +85,14 @@ def change(visit: Visit) -> Response:
         warm = to if to and not is_cold else here.place
         if kitchen.place(warm).kind is PlaceKind.FRIDGE:
             warm = kitchen.warmest_place.name
-        feeds = care.change(shares, wet, KEPT)
-        notes = words.moving_notes(care.rest(), to) if is_cold else ()
+        feeds = care.change(shares, wet, said["kept"])
+        notes = paths.moving_notes(care.rest(), to) if is_cold else ()
         water = f"{float(wet):g}" if said["hydration"] else ""
-        typed = (("flour", said["flour"]), ("hydration", water), ("place", to))
+        kept = f"{float(said['kept']):g}"
+        typed = (("flour", said["flour"]), ("hydration", water), ("place", to), ("keep", kept))
         taken.extend((key, text) for key, text in typed if text)
-        table = words.changing(feeds, care.expected(feeds, warm))
-        return (table,), (*notes, *words.changing_notes(feeds)), ()
+        table = paths.changing(feeds, care.expected(feeds, warm))
+        return (table,), (*notes, *paths.changing_notes(feeds)), ()
 
     def begin(name: str) -> RecordForm | None:
         if not taken:
@@ -99,7 +101,7 @@ def change(visit: Visit) -> Response:
         return RecordForm(action, say("Put it on the Bench"), button, (), sent=tuple(taken))
 
     return _answered(
-        visit, "change", words.CHANGE, _change(visit), answer, "flour", "hydration", "place",
+        visit, "change", paths.CHANGE, _change(visit), answer, "flour", "hydration", "place",
         begin=begin,
     )  # fmt: skip
 
@@ -114,6 +116,8 @@ def changing(visit: Visit) -> Response:
     if water := visit.fields.get("hydration"):
         expected = say("water over flour, from 0.5 to 2")
         body["hydration"] = float(split_number(water, "hydration", expected)[0])
+    if keep := visit.fields.get("keep"):
+        body["keep"] = float(split_number(keep, "keep", say("a share from 0.01 to 0.9"))[0])
     visit.desk.records.record(visit.entry(), EntryKind.CULTURE, visit.now, body, sure=visit.sure)
     return visit.go("/")
 
@@ -196,8 +200,6 @@ def _use(visit: Visit, day: str, said: Said) -> Use:
     return Use(at, said["grams"])
 
 
-KEPT = Fraction(1, 5)
-"""Of the whole, kept at each feed that changes it over: common practice, no source."""
 MONTH_D = 30
 OFTEN = (
     ("0.5", mark("twice a day")),
@@ -248,6 +250,8 @@ def _change(visit: Visit) -> Form:
               "decimal", needed=False),
         Asked("place", say("Place"), "", place, choices=(same, *place_choices(visit.kitchen)),
               needed=False),
+        Asked("kept", say("Seed at each feed"), say("percent of the whole"), _percent(1, 90),
+              "decimal", usual="20"),
     ))  # fmt: skip
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from urllib.parse import urlencode
 
+from pointage.culture.family import descendants
 from pointage.culture.life import (
     Fed,
     FeedStand,
     Life,
     Oddity,
-    descendants,
 )
 from pointage.desk.answers import Bake, CultureNow
 from pointage.desk.now.cultures.lives import takes
