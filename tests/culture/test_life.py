@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pointage.culture.family import descendants
 from pointage.culture.life import (
     SLACK_G,
     Began,
@@ -24,6 +23,7 @@ from pointage.culture.life import (
     Taken,
     lived,
 )
+from pointage.desk.cultures.family import descendants
 
 START = datetime(2026, 12, 1, 8, tzinfo=UTC)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from urllib.parse import urlencode
 
-from pointage.culture.family import descendants
 from pointage.culture.life import (
     Fed,
     FeedStand,
@@ -13,6 +12,7 @@ from pointage.culture.life import (
     Oddity,
 )
 from pointage.desk.answers import Bake, CultureNow
+from pointage.desk.cultures.family import descendants
 from pointage.desk.now.cultures.lives import takes
 from pointage.desk.now.cultures.young import is_young
 from pointage.desk.now.learned.learning import Questioned
