@@ -23,6 +23,7 @@ from tests.faults.of_bakes import came_out, rescued, undone, varied
 from tests.faults.of_cultures import (
     backup,
     begin,
+    changing,
     culture,
     culture_done,
     culture_so,
@@ -446,6 +447,7 @@ CASES: dict[str, Case] = {
     "/bench/culture": culture_done,
     "/cultures/{name}/undo": culture_undo,
     "/cultures/{name}/backup": backup,
+    "/cultures/{name}/changing": changing,
     "/daybook/photo": photo,
     "/daybook/told/{key}": told,
     "/daybook/bake/{key}": came_out,
