@@ -23,7 +23,7 @@ def judge() -> Judge:
 def test_the_pace_of_a_mix_is_integrated_over_wherever_it_lies() -> None:
     """Against the integral of (1 − ε)·t(z) + ε·N(z/8)/8 over a normal pace, by 4001 points.
 
-    A quarter in the logarithm is what a quarter of an error makes in one reading that is off by one.
+    A quarter in the logarithm is a quarter of an error in a reading that is off by one.
     """
     paces = np.linspace(-6.0, 6.0, 4001)
     falls = np.where(paces < 0, -3.0, -1.5) * paces
