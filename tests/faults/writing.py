@@ -20,7 +20,15 @@ from tests.faults.ids import Ids as Ids  # noqa: PLC0414
 from tests.faults.ids import holds as _holds
 from tests.faults.ids import news as _news
 from tests.faults.of_bakes import came_out, rescued, undone, varied
-from tests.faults.of_cultures import begin, culture, culture_done, culture_so, tapped
+from tests.faults.of_cultures import (
+    backup,
+    begin,
+    culture,
+    culture_done,
+    culture_so,
+    culture_undo,
+    tapped,
+)
 from tests.faults.of_ingredients import INGREDIENTS
 from tests.faults.of_moves import move, move_undone
 from tests.timetable.hall import SATURDAY
@@ -436,6 +444,8 @@ CASES: dict[str, Case] = {
     "/cultures/{name}/so": culture_so,
     "/cultures/{name}/raising": tapped,
     "/bench/culture": culture_done,
+    "/cultures/{name}/undo": culture_undo,
+    "/cultures/{name}/backup": backup,
     "/daybook/photo": photo,
     "/daybook/told/{key}": told,
     "/daybook/bake/{key}": came_out,

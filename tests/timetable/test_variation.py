@@ -10,7 +10,7 @@ from tests.timetable.hall import SLUGS, formula
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.timetable.why.signs import CauseKind
-from pointage.timetable.why.variation import ChangedLine, variation
+from pointage.timetable.why.variation import VariedLine, variation
 
 K = CauseKind
 
@@ -26,7 +26,7 @@ def test_one_thing_is_changed_and_the_whole_formula_stays(slug: str, cause: Caus
     after = found.formula
     assert after.total == before.total
     assert found.was != found.now
-    assert (after.stages == before.stages) is (found.line is not ChangedLine.LEVAIN)
+    assert (after.stages == before.stages) is (found.line is not VariedLine.LEVAIN)
     assert before.process is not None
     assert after.process is not None
     fields = [
@@ -34,7 +34,7 @@ def test_one_thing_is_changed_and_the_whole_formula_stays(slug: str, cause: Caus
         for name in before.process.__dataclass_fields__
         if getattr(before.process, name) != getattr(after.process, name)
     ]
-    assert len(fields) == (found.line is not ChangedLine.LEVAIN)
+    assert len(fields) == (found.line is not VariedLine.LEVAIN)
     named = replace(after, varies=before.name, because="It was dense: at 17 °C.")
     assert read_formula(write_formula(named)) == named
 

@@ -329,7 +329,7 @@ class IngredientBody(EntryBody):
 class CultureBody(EntryBody):
     """origin: the culture it was split from, or the name it had before."""
 
-    event: Literal["began", "split", "renamed", "retired", "dried"]
+    event: Literal["began", "split", "renamed", "retired", "drying", "dried", "frozen"]
     culture: e.Name
     origin: e.Name | None = None
     grams: Grams | None = None

@@ -114,11 +114,15 @@ NO_NEWS = StepNews()
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """Bread that is asked for: which formula (its slug), how many pieces, when out of the oven."""
+    """Bread that is asked for: which formula (its slug), how many pieces, when out of the oven.
+
+    culture: which raises it; "" for the one that the formula says.
+    """
 
     formula: str
     pieces: int
     ready: datetime
+    culture: str = ""
 
 
 @dataclass(frozen=True, slots=True)

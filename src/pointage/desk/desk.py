@@ -160,6 +160,7 @@ class StoredDesk:
         ready: datetime,
         now: datetime,
         *,
+        culture: str = "",
         reached: Callable[[float], None] = lambda share: None,
     ) -> Plan:
         """Make a plan; one at a time, so that two do not take the same hands."""
@@ -174,6 +175,7 @@ class StoredDesk:
                 pieces=pieces,
                 ready=ready,
                 now=now,
+                culture=culture,
                 reached=reached,
             )
 
@@ -187,7 +189,9 @@ class StoredDesk:
             wanted = asked.formula, asked.pieces, asked.ready
             try:
                 with speaking(spoken), showing(how):
-                    return self.wish(entry, *wanted, now, reached=job.reached)
+                    return self.wish(
+                        entry, *wanted, now, culture=asked.culture, reached=job.reached
+                    )
             except PointageError as error:
                 return error  # it is for who asked, and no fault of ours
 

@@ -261,6 +261,7 @@ class FeedShape(CoreShape):
 
     at: Instant
     seed_share: FiniteFloat
+    chilled: Instant | None = None
 
 
 class ThreadShape(CoreShape):

@@ -141,6 +141,13 @@ class Sheets:
 
         return label_pages(self._labelled(formula, asked), self.label_wishes, self.paper)
 
+    def label_notes(self, formula: Formula, **asked: Any) -> tuple[str, ...]:
+        """What whoever prints it should know: what it does not say, and what to check."""
+        from pointage.desk.sheets.label import LabelWishes, bread_label
+
+        wishes = self.label_wishes or LabelWishes()
+        return bread_label(self._labelled(formula, asked), wishes).notes
+
     def label_pictures(self, formula: Formula, **asked: Any) -> list[bytes]:
         """The same as PNG."""
         from pointage.desk.sheets.label import label_pictures

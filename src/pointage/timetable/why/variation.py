@@ -26,7 +26,7 @@ LEAST_RISE = 1.1
 """Less is hardly a rise: ours."""
 
 
-class ChangedLine(StrEnum):
+class VariedLine(StrEnum):
     """What of a formula is another."""
 
     BULK = "bulk"
@@ -43,7 +43,7 @@ class Variation:
     """A formula with one line changed. was, now: times its volume, °C, minutes, or for the levain
     the share of all flour that is fermented in it."""
 
-    line: ChangedLine
+    line: VariedLine
     was: float
     now: float
     formula: Formula
@@ -69,7 +69,7 @@ def _bulk(by: float) -> _Change:
         if now is None:
             return None
         found = replace(formula, process=replace(process, bulk_rise=now))
-        return Variation(ChangedLine.BULK, process.bulk_rise[1], now[1], found)
+        return Variation(VariedLine.BULK, process.bulk_rise[1], now[1], found)
 
     return changed
 
@@ -79,13 +79,13 @@ def _proof(by: float) -> _Change:
         if process.retard_rise is not None:
             now = _moved(process.retard_rise, by)
             found = replace(formula, process=replace(process, retard_rise=now))
-            line, was = ChangedLine.RETARD, process.retard_rise[1]
+            line, was = VariedLine.RETARD, process.retard_rise[1]
         else:
             now = _moved(process.proof_rise, by)
             if now is None:
                 return None
             found = replace(formula, process=replace(process, proof_rise=now))
-            line, was = ChangedLine.PROOF, process.proof_rise[1]
+            line, was = VariedLine.PROOF, process.proof_rise[1]
         return None if now is None else Variation(line, was, now[1], found)
 
     return changed
@@ -101,7 +101,7 @@ def _dough(by: float) -> _Change:
         was = process.dough_temperature.celsius
         warmth = Temperature(was + by)
         found = replace(formula, process=replace(process, dough_temperature=warmth))
-        return Variation(ChangedLine.DOUGH, was, was + by, found)
+        return Variation(VariedLine.DOUGH, was, was + by, found)
 
     return changed
 
@@ -110,7 +110,7 @@ def _oven(by: float) -> _Change:
     def changed(formula: Formula, process: Process, _: float) -> Variation:
         was = process.oven.celsius
         found = replace(formula, process=replace(process, oven=Temperature(was + by)))
-        return Variation(ChangedLine.OVEN, was, was + by, found)
+        return Variation(VariedLine.OVEN, was, was + by, found)
 
     return changed
 
@@ -120,7 +120,7 @@ def _minutes(by: float) -> _Change:
         was = calculated if process.bake_minutes is None else process.bake_minutes
         now = float(round(was * (1 + by)))
         found = replace(formula, process=replace(process, bake_minutes=now))
-        return Variation(ChangedLine.MINUTES, was, now, found)
+        return Variation(VariedLine.MINUTES, was, now, found)
 
     return changed
 
@@ -129,7 +129,7 @@ def _levain(factor: Fraction) -> _Change:
     def changed(formula: Formula, _: Process, __: float) -> Variation:
         found = with_levain_share(formula, factor)
         was, now = (float(each.prefermented_flour) for each in (formula, found))
-        return Variation(ChangedLine.LEVAIN, was, now, found)
+        return Variation(VariedLine.LEVAIN, was, now, found)
 
     return changed
 

@@ -12,7 +12,7 @@ from pointage.daybook.readings import measured_words, reading_words, readings_of
 from pointage.daybook.replay import amended
 from pointage.desk.answers import Bake
 from pointage.desk.wording import title
-from pointage.desk.wording.why import signs_words
+from pointage.desk.wording.outcome.why import signs_words
 from pointage.errors import InputError
 from pointage.language import mark, say, say_many, written
 from pointage.quantities import print_number

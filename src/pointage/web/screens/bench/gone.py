@@ -8,7 +8,7 @@ from dataclasses import replace
 from pointage.desk.answers import Bake
 from pointage.desk.bakes.rescue import RECORDED, TooFar
 from pointage.desk.now.bakes.so_far import standing
-from pointage.desk.wording.rescue import (
+from pointage.desk.wording.outcome.rescue import (
     grounds,
     too_far_title,
     too_far_words,

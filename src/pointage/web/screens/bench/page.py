@@ -213,11 +213,23 @@ class Coming:
 
 
 @dataclass(frozen=True, slots=True)
+class AheadLine:
+    """What one mixture is expected to do at one hour."""
+
+    at: str
+    name: str
+    rise: str
+    band: str
+    temperature: str
+
+
+@dataclass(frozen=True, slots=True)
 class BenchPage:
     """The Bench: now, rise, next. `now` is None when nothing is planned or all is done.
 
     first: what a culture needs before that; cultures: what the others do, the soonest first. asks:
-    bread to be asked about, and where. bare: there is no culture.
+    bread to be asked about, and where. bare: there is no culture. ahead: the next
+    day by the hour.
     """
 
     template: ClassVar[str] = "bench.html"
@@ -233,5 +245,6 @@ class BenchPage:
     first: CultureAction | None = None
     cultures: tuple[CultureAction, ...] = ()
     asks: tuple[Choice, ...] = ()
+    ahead: tuple[AheadLine, ...] = ()
     bare: bool = False
     moves: MovesBlock = UNMOVED

@@ -13,12 +13,10 @@ from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import KINDS, ReadingKind
 from pointage.daybook.typed import as_typed
 from pointage.desk.answers import Report
-from pointage.desk.cultures.needed import feed_body, is_eaten, need_ladder, vessel_of
+from pointage.desk.cultures.needed import feed_body
 from pointage.desk.kitchen.begin import is_unnamed
-from pointage.desk.now.cultures.young import fed_days
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
-from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.language import say
 from pointage.quantities import parse_mass
 from pointage.web.forms.faults import under_field
@@ -26,6 +24,7 @@ from pointage.web.forms.form import with_unit
 from pointage.web.screens.bench.cultures import LOOKED, Needed
 from pointage.web.screens.bench.gone import with_gone
 from pointage.web.screens.bench.last import with_last
+from pointage.web.screens.bench.needed import needed_of
 from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.undo import take_back as take_back_entry
@@ -68,17 +67,8 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
 def _needed(visit: Visit) -> tuple[Needed, ...]:
     """What the cultures need, with what is weighed; nothing where that cannot be worked out."""
     return visit.if_possible(
-        lambda: tuple(_with_ladder(visit, n) for n in visit.present.needs(visit.now)), ()
+        lambda: tuple(needed_of(visit, each) for each in visit.present.needs(visit.now)), ()
     )
-
-
-def _with_ladder(visit: Visit, need: CultureNeed) -> Needed:
-    life = visit.present.life(need.culture)
-    vessel = vessel_of(visit.kitchen, life.name, visit.present.about_culture(life))
-    ladder = need_ladder(need, vessel, visit.kitchen, visit.now)
-    raised = need.kind is NeedKind.RAISE
-    today = visit.desk.raising(life.name)[len(fed_days(life)) - 1] if raised else None
-    return Needed(need, ladder, vessel.name, is_eaten(today))
 
 
 def culture_done(visit: Visit) -> Response:
@@ -89,8 +79,8 @@ def culture_done(visit: Visit) -> Response:
         saw = {"culture": life.name, "signs": ["not risen"]}
         records.record(entry, EntryKind.SEEN, happened, saw, sure=True)
         return _recorded(visit)
-    if visit.fields.get("event") == "retired":
-        gone = {"event": "retired", "culture": life.name}
+    if (event := visit.fields.get("event")) in ("retired", "dried"):
+        gone = {"event": event, "culture": life.name}
         records.record(entry, EntryKind.CULTURE, happened, gone, sure=visit.sure)
         return _recorded(visit)
     place = visit.kitchen.place(visit.field("place")).name

@@ -13,11 +13,12 @@ from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.language import say
-from pointage.timetable.plan import Step
+from pointage.timetable.plan import Step, StepKind
 from pointage.web.drawing.coming import ComingLine, hours_drawing, how_long_where
 from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.bench.action import action
+from pointage.web.screens.bench.ahead import forecast
 from pointage.web.screens.bench.cultures import Needed, culture_actions
 from pointage.web.screens.bench.page import BenchPage, Coming, LastDone
 from pointage.web.screens.bench.slip import Slip
@@ -59,6 +60,7 @@ def bench_page(
         (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
         key=lambda each: (each.step.start, each.step.end),
     )
+    pending = [each for each in pending if not _overtaken(each, clock)]
     hands = [each for each in pending if each.step.hands]
     first = hands[0] if hands else None
     cultures = culture_actions(needed, clock)
@@ -73,6 +75,9 @@ def bench_page(
         working=working(kitchen, bakes, clock, slip),
         hours=hours_drawing([each.step for each in pending], kitchen, clock) if pending else None,
         coming=tuple(lines),
+        ahead=forecast(
+            [(each.step.mixture or title(each.step), each.step.standing) for each in pending], clock
+        ),
         cautions=tuple(dict.fromkeys(text for bake in bakes for text in _cautions(bake))),
         bare=not kitchen.cultures,
         first=cultures[0] if before else None,
@@ -85,6 +90,14 @@ def bench_page(
             for each in out
         ),
     )
+
+
+def _overtaken(each: Pending, clock: Clock) -> bool:
+    """A fold that nobody did, of a dough that should be divided by now."""
+    if each.step.kind is not StepKind.FOLD or each.step.ladder is not None:
+        return False
+    divide = [step for step in each.bake.plan.steps if step.kind is StepKind.DIVIDE]
+    return bool(divide) and divide[0].start <= clock.now
 
 
 def _comes_first(need: CultureNeed, first: Pending | None, clock: Clock) -> bool:

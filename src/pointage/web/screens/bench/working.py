@@ -95,7 +95,7 @@ def _working(
         where=say("{place}, since {time}", place=lower_first(step.place), time=since),
         note=note(step, zone) if not step.hands else "",
         level=level_words(standing, clock),
-        caution=caution(standing, zone),
+        caution=caution(standing, zone) if clock.now <= standing.rows[-1].at else "",
         ripe=ripe,
         past=past,
         chart=rise_chart(standing, clock, seen, _words(name, standing, ripe or past, clock)),

@@ -9,9 +9,9 @@ from starlette.routing import Route
 
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import Bake
-from pointage.desk.formulas.variation import keep_variation, varied
-from pointage.desk.wording.variation import change_sentence
-from pointage.desk.wording.why import SIGNS
+from pointage.desk.past.variation import keep_variation, varied
+from pointage.desk.wording.outcome.variation import change_sentence
+from pointage.desk.wording.outcome.why import SIGNS
 from pointage.errors import MISSING, Faults, InputError
 from pointage.language import say
 from pointage.web.screens.outcome.view import ASKED, outcome_page

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pointage.desk.answers import Bake
 from pointage.desk.past.outcome import BakeOutcome
 from pointage.desk.wording import odds_words
-from pointage.desk.wording.why import (
+from pointage.desk.wording.outcome.why import (
     SIGNS,
     cause_title,
     evidence_words,

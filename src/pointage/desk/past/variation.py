@@ -10,7 +10,7 @@ from pointage.desk.answers import Bake
 from pointage.desk.formulas.book import BookDesk, can_be_read, formula_of
 from pointage.desk.now.bakes.watch import problem_of
 from pointage.desk.now.texts import formula_of as text_as_formula
-from pointage.desk.wording.variation import because_words, change_words
+from pointage.desk.wording.outcome.variation import because_words, change_words
 from pointage.errors import InputError
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula

@@ -7,15 +7,15 @@ from collections.abc import Mapping
 from pointage.desk.answers import Bake
 from pointage.desk.wording.amounts import percent
 from pointage.desk.wording.arguments import dated
-from pointage.desk.wording.why import cause_title, evidence_words
+from pointage.desk.wording.outcome.why import cause_title, evidence_words
 from pointage.language import mark, say, written
 from pointage.quantities import parse_zone
 from pointage.shown import warmth
 from pointage.timetable.why.causes import BakeCause
-from pointage.timetable.why.variation import ChangedLine, Variation
+from pointage.timetable.why.variation import Variation, VariedLine
 
-_L = ChangedLine
-SHORT: Mapping[ChangedLine, str] = {
+_L = VariedLine
+SHORT: Mapping[VariedLine, str] = {
     _L.BULK: mark("bulk to {now}"),
     _L.PROOF: mark("proof to {now}"),
     _L.RETARD: mark("retard to {now}"),
@@ -24,7 +24,7 @@ SHORT: Mapping[ChangedLine, str] = {
     _L.MINUTES: mark("{now} min in the oven"),
     _L.LEVAIN: mark("{now} of the flour in the levain"),
 }
-LONG: Mapping[ChangedLine, str] = {
+LONG: Mapping[VariedLine, str] = {
     _L.BULK: mark("The bulk to {now} times its volume instead of {was}."),
     _L.PROOF: mark("The proof to {now} times its volume instead of {was}."),
     _L.RETARD: mark("The retard to {now} times its volume instead of {was}."),
@@ -55,7 +55,7 @@ def because_words(bake: Bake, cause: BakeCause) -> str:
     return say("Bake of {at}. {title}. {evidence}", at=at, title=title, evidence=evidence)
 
 
-def _value(line: ChangedLine, value: float) -> str:
+def _value(line: VariedLine, value: float) -> str:
     match line:
         case _L.DOUGH | _L.OVEN:
             return warmth(value)
