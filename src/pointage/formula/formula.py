@@ -145,6 +145,13 @@ class Process:
     bake_note: str = ""
     oven_name: str = ""
 
+    def rise_to_load(self, *, retarded: bool) -> Rise:
+        """Least, best and most rise at which it goes into the oven.
+
+        Of a dough that is not for retarding but waits in the cold, that of its proof.
+        """
+        return self.retard_rise or self.proof_rise if retarded else self.proof_rise
+
 
 @dataclass(frozen=True, slots=True)
 class Hydrations:

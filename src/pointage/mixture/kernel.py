@@ -53,14 +53,9 @@ _protons = inlined(acid_base.protons)
 _both_dissociated = inlined(acid_base.both_dissociated)
 _ph_by_charge = compiled(acid_base.ph_by_charge)
 _bubbles = inlined(carbon_dioxide.in_bubbles)
-_in_bubbles, _saturation, _molar_volume = (
-    njit(each)
-    for each in (
-        carbon_dioxide.in_bubbles,
-        carbon_dioxide.saturation,
-        carbon_dioxide.molar_volume,
-    )
-)
+_in_bubbles: Any = njit(carbon_dioxide.in_bubbles)
+_saturation: Any = njit(carbon_dioxide.saturation)
+_molar_volume: Any = njit(carbon_dioxide.molar_volume)
 _surviving = compiled(thermal_death.surviving)
 
 _Y, _B, _E, _D = (

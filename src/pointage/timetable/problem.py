@@ -200,8 +200,8 @@ class Problem:
 
     def last_place(self, *, retarded: bool) -> Place:
         """Where the shaped pieces wait for the oven."""
-        place = self.retard_place if retarded else self.proof_place
-        assert place is not None, "only a formula with a retard place is retarded"
+        place = self.fridge if retarded else self.proof_place
+        assert place is not None, "only where there is a fridge is a dough retarded"
         return place
 
     @cached_property

@@ -287,8 +287,7 @@ def _late_water(problem: Problem, added: Sequence[Stage]) -> list[Remark]:
 
 def _proof(problem: Problem, thread: Thread, run: Run) -> Step:
     process = problem.process
-    wanted = process.retard_rise if thread.retarded else process.proof_rise
-    assert wanted is not None
+    wanted = process.rise_to_load(retarded=thread.retarded)
     return Step(
         key="retard" if thread.retarded else "proof",
         kind=StepKind.RETARD if thread.retarded else StepKind.PROOF,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from time import perf_counter
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from pointage.desk.at_hand import at_hand_at
 from pointage.desk.bakes.plan import iso, step_json
@@ -106,6 +107,7 @@ def week_json(found: PlannedWeek) -> dict[str, Any]:
         "steps": [
             {
                 **step_json(step, zone),
+                **_when(answer_, step, zone),
                 "wish": number + 1,
                 "also": _also(found, answer_, step),
             }
@@ -116,6 +118,24 @@ def week_json(found: PlannedWeek) -> dict[str, Any]:
             for clash in (answer.clashes if answer else ())
         ],
         "cautions": list(dict.fromkeys(text for plan in plans for text in cautions(plan))),
+    }
+
+
+def _when(answer: WishAnswer, step: Step, zone: ZoneInfo) -> dict[str, Any]:
+    """From when until when a step is done by the signs, and the look at what then stands."""
+    window = next((each for each in answer.windows if each.key == step.key), None)
+    look = None if window is None else window.look
+    return {
+        "earliest": None if window is None else iso(window.earliest, zone),
+        "latest": None if window is None else iso(window.latest, zone),
+        "look": None
+        if look is None
+        else {
+            "at": iso(look.at, zone),
+            "again": iso(look.again, zone),
+            "until": iso(look.until, zone),
+            "then": look.then,
+        },
     }
 
 
@@ -145,6 +165,7 @@ def _wish_json(found: PlannedWeek, number: int) -> dict[str, Any]:
         "kept": bool(answer and answer.kept),
         "odds": None if odds is None else round(odds.by_signs, 3),
         "odds_by_clock": None if odds is None else round(odds.by_clock, 3),
+        "odds_watched": None if odds is None else round(odds.watched, 3),
         "firm": row.wish.firm if row.wish else None,
         "faults": [str(fault) for fault in row.fault.faults] if row.fault else [],
     }

@@ -111,9 +111,7 @@ class _Dough:
 
     @property
     def wanted(self) -> tuple[float, float, float]:
-        process = self.problem.process
-        retard = process.retard_rise if self.thread.retarded else None
-        return retard or process.proof_rise
+        return self.problem.process.rise_to_load(retarded=self.thread.retarded)
 
     def risen(self, rise: Floats) -> Steps:
         """Rows at which it is to be divided: it will be risen as it cools, or is risen now."""

@@ -49,11 +49,13 @@ LATE = 1
 class Lived:
     """What became of each member. ripe: of each build, whether it was used inside its window.
 
-    taken: the step at which the levain was; planned: at which it was to be. dough: None for a wish
-    that ends before. believed: of each mixture, what it did, for who is to know of it.
+    begun: the steps at which each feed was mixed; taken: at which the levain was; planned: at which
+    it was to be. dough: None for a wish that ends before. believed: of each mixture, what it did,
+    for who is to know of it.
     """
 
     ripe: tuple[Flags, ...]
+    begun: tuple[Steps, ...]
     taken: Steps
     planned: int
     dough: DoughLived | None
@@ -152,8 +154,9 @@ class _Life:
             mixture = resting.at(first)
         start = quarters.all_at(first)
         takes = [*(feed.at for feed in thread.feeds[1:]), thread.mix]
-        ripe = []
+        ripe, begun = [], []
         for number, at in enumerate(takes):
+            begun.append(start)
             last = number == len(takes) - 1
             minutes = problem.process.mix_minutes if last else FEED_MINUTES
             mixture, start, good = self._levain(number, mixture, start, quarters.step(at), minutes)
@@ -166,7 +169,7 @@ class _Life:
             how = WishMade(problem, self.baker.stage, thread, quarters, self.look)
             dough = dough_lived(how, made, start, pace=self.pace)
         planned = quarters.step(thread.mix)
-        return Lived(tuple(ripe), start, planned, dough, tuple(self.believed))
+        return Lived(tuple(ripe), tuple(begun), start, planned, dough, tuple(self.believed))
 
     def _levain(
         self, number: int, culture: Mixture, start: Steps, planned: int, minutes: float

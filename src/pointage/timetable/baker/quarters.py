@@ -78,7 +78,7 @@ class Quarters:
         found = self._frees(minutes)[1][np.clip(step, 0, self.steps)]
         return np.where(step < 0, -1, found)
 
-    def nearest_free(self, step: Steps, minutes: float, least: Steps) -> Steps:
+    def nearest_free(self, step: Steps, minutes: float, least: Steps | int) -> Steps:
         """The free step nearest to each, none before `least`; rather the earlier one."""
         before, after = self.last_free(step, minutes), self.next_free(step, minutes)
         sooner = (before >= least) & (step - before <= after - step)

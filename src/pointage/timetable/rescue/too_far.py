@@ -293,8 +293,7 @@ def _dough(bake: BakeSoFar) -> TooFar | None:
 def _pieces(bake: BakeSoFar) -> TooFar | None:
     """Shaped pieces that have risen past what the formula allows, or stood too warm."""
     process, retarded = bake.problem.process, bake.stands is StepKind.RETARD
-    rises = process.retard_rise if retarded else process.proof_rise
-    assert rises is not None, "only a formula with a retarded rise is retarded"
+    rises = process.rise_to_load(retarded=retarded)
     record = bake.record()
     lasts = bake.now - bake.done.shaped
     course = record.proof(lasts * 2, bake.warmer_k)

@@ -199,8 +199,7 @@ def proof_standing(
 ) -> StepCourse:
     """The same of the shaped pieces, in the room or in the cold."""
     process = problem.process
-    wanted = process.retard_rise if retarded else process.proof_rise
-    assert wanted is not None
+    wanted = process.rise_to_load(retarded=retarded)
     comes = _comes(run.proof_stand, run.proof, until, traits, wanted[1])
     return course_in(problem.stands, run.proof_stand, run.proof, until, comes=comes)
 

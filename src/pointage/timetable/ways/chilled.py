@@ -34,6 +34,7 @@ COOLING_H, COLD_COUNTS = 3.5, 0.05
 """Hours in the warm that cooling comes to, and of each hour in the cold (ours: a kilogram or less
 in a tub, by the engine)."""
 WAITS_H = 12.0  # about which a levain waits in the fridge
+TURNS = 4
 EACH_CHILL = 0.3  # penalty hours for the fridge's trouble (ours)
 _HOUR = timedelta(hours=1)
 
@@ -128,20 +129,25 @@ def _kept(
 
 
 def _at_each(search: LevainSearch, kept: Sequence[_Chilled]) -> dict[datetime, RipeInHand]:
-    """The best at each instant; at every other one the best that is built, or fed, at other times.
+    """The best at each instant, by turns of those that are built, or fed, at other times.
 
     So that hands which are taken at one time have a way at another.
     """
     found: dict[datetime, RipeInHand] = {}
     first = search.calendar.first
-    usual = kept[0] if kept else None
+    built: list[set[datetime]] = [set()]  # of each turn, when nothing is built
+    fed: list[set[datetime]] = [set()]  # … and nothing fed
     for each in kept:
-        assert usual is not None
-        apart = {1: each.feed.at != usual.feed.at, 3: not each.fed & usual.fed}
+        if each.feed.at not in built[-1] and not each.fed & fed[-1] and len(built) < TURNS:
+            built.append(built[-1] | {each.feed.at})
+            fed.append(set() if len(built) < TURNS - 1 else fed[-1] | each.fed | built[-1])
+    for each in kept:
         for step in each.fit:
             at = each.put + int(step) * GRID
-            turn = round((at - first) / GRID) % 4
-            if at > search.calendar.last or at in found or not apart.get(turn, True):
+            turn = round((at - first) / GRID) % len(built)
+            if at > search.calendar.last or at in found:
+                continue
+            if each.feed.at in built[turn] or each.fed & fed[turn]:
                 continue
             if search.calendar.free(at, FEED_MINUTES):
                 found[at] = each.taken(int(step))

@@ -199,8 +199,8 @@ def _left(
     """The shaped pieces left to proof, or in the fridge."""
     process = search.process
     place = search.retard_place if retarded else search.proof_place
-    wanted = process.retard_rise if retarded else process.proof_rise
-    if place is None or wanted is None or not shaped:
+    wanted = process.rise_to_load(retarded=retarded)
+    if place is None or not shaped:
         return []
     pieces, starts = [], []
     for i, mix, _, _, row, _ in shaped:

@@ -53,10 +53,42 @@ class Clash:
 
 @dataclass(frozen=True, slots=True)
 class KeptOdds:
-    """Chances that a wish is kept: if its baker follows the signs, and by the clock alone."""
+    """Chances that a wish is kept: if its baker follows the signs, and by the clock alone.
+
+    watched: if she follows them and looks at each mixture as often as it takes.
+    """
 
     by_signs: float
     by_clock: float
+    watched: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class LookRule:
+    """When to look at what stands after a step, and what to do by what is seen.
+
+    at: the look; has it come, what is next is done. again: else the look is repeated then. until:
+    so long can that wait, and the wish is still kept. then: the key of what is next, or CHILL.
+    """
+
+    at: datetime
+    again: datetime
+    until: datetime
+    then: str
+
+
+CHILL = "chill"
+"""What is next of a levain that goes into the fridge, for a LookRule."""
+
+
+@dataclass(frozen=True, slots=True)
+class StepWindow:
+    """From when and until when a step, by its key, is done where the wish is kept (5 to 95 %)."""
+
+    key: str
+    earliest: datetime
+    latest: datetime
+    look: LookRule | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,7 +96,7 @@ class WishAnswer:
     """What becomes of a wish. plan: None where it is given up; then ready and odds are too.
 
     shared_by: other wishes, by number, whose culture is woken with this one's; their plans lack
-    those feeds.
+    those feeds. windows: of the steps that wait for signs.
     """
 
     wish: WeekWish
@@ -72,6 +104,7 @@ class WishAnswer:
     plan: Plan | None = None
     odds: KeptOdds | None = None
     shared_by: tuple[int, ...] = ()
+    windows: tuple[StepWindow, ...] = ()
 
     @property
     def kept(self) -> bool:

@@ -49,6 +49,7 @@ from pointage.timetable.week.steady import UNSTEADY, Doughs, Steadiness
 EACH_EARLY_HOUR = 1.0  # as of one bake
 EACH_LATE_HOUR = 3.0  # … after its time, of a wish that is not firm (ours)
 EACH_WAITED_HOUR = 0.5  # … of a wish for as early as can be (ours)
+NOT_FOR_RETARDING = 1.0  # … of pieces in the cold that the formula has in the warm (ours)
 LONGEST_DOUGH = timedelta(hours=50)  # from a mix to bread that was retarded
 ENOUGH = timedelta(hours=12)  # after the first instant at which it can be, the rest is only later
 
@@ -168,7 +169,8 @@ def ways_of_wish(
     earliest, latest = outs[0][0] - LONGEST_DOUGH, outs[-1][0]
     levains = {at: each for at, each in levains.items() if earliest <= at <= latest}
     problem = wish.problem
-    search = problem.dough_search(calendar)
+    # In the fridge any dough may wait, be it for retarding or not.
+    search = replace(problem.dough_search(calendar), retard_place=problem.fridge)
     steady = Steadiness(calendar, len(problem.builds), problem.fridge is not None)
     if done_soaks is not None:
         search = replace(search, soaks=())
@@ -317,6 +319,8 @@ def _baked(
                 penalty = price + way.penalty + float(waits[k]) / len(loads)
                 penalty += length_penalty(way, out)
                 penalty += UNSTEADY * (1 - float(odds[k]))
+                if way.retarded and problem.process.retard_rise is None:
+                    penalty += NOT_FOR_RETARDING
                 made = WeekWay(problem, WantedStage.BAKED, way, out, penalty, loads, preheat)
                 yield replace(made, hot=warm, odds=float(odds[k]))
 

@@ -22,7 +22,6 @@ from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import Run
 from pointage.timetable.ways.doughs import WEAKEST
 from pointage.timetable.week.answer import KeptOdds
-from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.question import WantedStage
 from pointage.timetable.week.steady import wider
 
@@ -36,10 +35,14 @@ Flags = NDArray[np.bool_]
 
 @dataclass(frozen=True, eq=False)
 class FollowedWish:
-    """A baker with what she knows of the culture, and what becomes of those it may be."""
+    """A baker with what she knows of the culture, and what becomes of those it may be.
+
+    watched: had she never taken her eyes off them.
+    """
 
     baker: Baker
     lived: Lived
+    watched: Lived
 
 
 def followed(problem: Problem, stage: WantedStage, thread: Thread) -> FollowedWish:
@@ -53,18 +56,17 @@ def followed(problem: Problem, stage: WantedStage, thread: Thread) -> FollowedWi
     masses = amounts(problem, thread.feeds).masses
     baker = Baker(problem, stage, thread, masses, calendar)
     traits = wider(problem.traits.some(MEMBERS))
-    baker = baker.who_knows(baker.lives(traits))
-    return FollowedWish(baker, baker.lives(traits, SEED))
+    watched = baker.lives(traits)
+    baker = baker.who_knows(watched)
+    return FollowedWish(baker, baker.lives(traits, SEED), watched)
 
 
-def kept_odds(way: WeekWay, thread: Thread, run: Run) -> KeptOdds:
-    """The shares of members by which the wish of a chosen way is kept.
-
-    run: the thread's, with the traits of the ensemble.
-    """
-    signs = float(np.mean(followed(way.problem, way.stage, thread).lived.kept))
-    clock = float(np.mean(by_clock(way.problem, way.stage, thread, run)))
-    return KeptOdds(max(signs, clock), clock)
+def kept_odds(wish: FollowedWish, run: Run) -> KeptOdds:
+    """The shares of members by which a wish is kept. run: its thread's, with the ensemble."""
+    baker = wish.baker
+    signs, watched = (float(np.mean(each.kept)) for each in (wish.lived, wish.watched))
+    clock = float(np.mean(by_clock(baker.problem, baker.stage, baker.thread, run)))
+    return KeptOdds(max(signs, clock), clock, max(signs, clock, watched))
 
 
 def by_clock(problem: Problem, stage: WantedStage, thread: Thread, run: Run) -> Flags:
@@ -79,8 +81,7 @@ def by_clock(problem: Problem, stage: WantedStage, thread: Thread, run: Run) -> 
     kept &= (process.bulk_rise[0] <= rise) & (rise <= process.bulk_rise[2])
     if stage is not WantedStage.BAKED:
         return kept
-    wanted = process.retard_rise if thread.retarded else process.proof_rise
-    assert wanted is not None
+    wanted = process.rise_to_load(retarded=thread.retarded)
     for load in (thread.loads[0], thread.loads[-1]):
         row = _row(run.proof.hours, (load - thread.shaped) / _HOUR)
         rise = run.proof.rise[:, row]

@@ -17,12 +17,13 @@ from pointage.timetable.week.answer import (
 )
 from pointage.timetable.week.cultures import WishWays, ways_of_week
 from pointage.timetable.week.fit import WeekWay
-from pointage.timetable.week.odds import kept_odds
+from pointage.timetable.week.odds import followed, kept_odds
 from pointage.timetable.week.packing import MOST_WORK, Packed, Packing, pack
 from pointage.timetable.week.question import WantedStage, WeekQuestion
 from pointage.timetable.week.relief import clashes
 from pointage.timetable.week.uses import Counting
 from pointage.timetable.week.vessels import with_own_vessels
+from pointage.timetable.week.windows import step_windows
 
 Reached = Callable[[float], None]
 SEARCHED, CHOSEN = 0.5, 0.6
@@ -104,11 +105,12 @@ def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tup
         thread = way.thread()
         besides = sum(_seed_g(ways[other]) for other in others) if owner == number else 0.0
         plan, run = planned_with_courses(way.problem, thread, besides)
-        odds = kept_odds(way, thread, run)
+        follower = followed(way.problem, way.stage, thread)
+        odds, windows = kept_odds(follower, run), step_windows(follower)
         plan = _as_far_as(plan, way.stage, woken=owner == number, keeps=number in last_builds)
         shared = tuple(others) if owner == number else ()
         plan = replace(plan, penalty=way.penalty)
-        found.append(WishAnswer(each.wish, way.ready, plan, odds, shared))
+        found.append(WishAnswer(each.wish, way.ready, plan, odds, shared, windows))
         reached(CHOSEN + (1 - CHOSEN) * len(found) / len(ways))
     plans = with_own_vessels(choice.question.kitchen, [each.plan for each in found], ways)
     return tuple(replace(each, plan=plan) for each, plan in zip(found, plans, strict=True))

@@ -183,8 +183,7 @@ def _levain(record: BakeAsDone) -> dict[CauseKind, Finding]:
 def _proof(record: BakeAsDone) -> dict[CauseKind, Finding]:
     """The proof itself: not what the bulk had already left too small or too large."""
     process = record.problem.process
-    rises = process.retard_rise if record.done.retarded else process.proof_rise
-    assert rises is not None, "only a formula with a retarded rise is retarded"
+    rises = process.rise_to_load(retarded=record.done.retarded)
     wanted, half = _range(rises)
     read = record.loaded_rise is not None
     short = (wanted - _or(record.loaded_rise, record.loaded)) / half
