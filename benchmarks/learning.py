@@ -98,7 +98,7 @@ def tubes(path: Path) -> list[Tube]:
 
 def compare(found: list[Tube], priors: Priors, courses: Pool) -> dict[str, object]:
     """The figures for a set of tubes."""
-    whole = [likelihood(courses, tube.hours, tube.height) for tube in found]
+    whole = [courses.by_lot(likelihood(courses, tube.hours, tube.height)) for tube in found]
     doughs = sorted({tube.dough for tube in found})
     figures = {name: np.zeros((len(found), len(METHODS) + 1)) for name in PARTS}
     for dough in doughs:
@@ -108,7 +108,7 @@ def compare(found: list[Tube], priors: Priors, courses: Pool) -> dict[str, objec
             if tube.dough != dough:
                 continue
             beside = [like for other, like in others if tube.batch and other.batch == tube.batch]
-            population = of_batch(of_all, courses, beside)
+            population = of_batch(of_all, beside)
             for name, part in PARTS.items():
                 cut = len(tube.hours) // part
                 known, rest = (tube.hours[:cut], tube.height[:cut]), tube.hours[cut:]

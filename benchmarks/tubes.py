@@ -30,7 +30,7 @@ Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
 """Enough for courses and likelihoods, of which there are many."""
 
-LOTS = 2400
+LOTS = 6000
 LOT = 12
 HOURS = 40.0
 ROW_MIN = 30
@@ -42,6 +42,7 @@ UNLEARNED = 0.1  # weight that stays spread over all lots, whatever the other tu
 LEAST_SPREAD = 0.2  # of the height's logarithm
 OTHERS = 5.0  # tubes' worth of all batches together, beside those of the tube's own batch
 PICKED = 8000
+AT_ONCE = 4096  # courses, so few that what is made of them stays in the processor
 
 # How a tube strays from its course, in log(height + OFFSET). Ours, in round numbers.
 OFFSET = 6.0  # px; below it a height is mostly reading error
@@ -64,7 +65,10 @@ class Priors:
 
 @dataclass(frozen=True, eq=False)
 class Pool:
-    """Courses of the engine, as shares of their highest rise, on common hours; the lot of each."""
+    """Courses of the engine, as shares of their highest rise, one a column; the lot of each.
+
+    hours: of the rows.
+    """
 
     hours: Floats
     shape: Singles
@@ -74,6 +78,12 @@ class Pool:
         """Of each course, its share of its lot's odds."""
         several = np.maximum(np.bincount(self.lot, minlength=len(lots)), 1)
         return np.asarray((lots / several)[self.lot], np.float32)
+
+    def by_lot(self, likely: Singles) -> Singles:
+        """Of a `likelihood`, the mean over the courses of each lot, (LOTS, HEIGHTS)."""
+        several = np.maximum(np.bincount(self.lot, minlength=LOTS), 1)
+        found = [np.bincount(self.lot, each, minlength=LOTS) / several for each in likely]
+        return np.asarray(np.stack(found, axis=1), np.float32)
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,12 +129,12 @@ def pool(priors: Priors, seed: int = 1) -> Pool:
         walled = replace(traits, retention=traits.retention * _logarithmic(priors.walls, held))
         course = hold(dough, Constant(celsius), start, HOURS, walled, every_min=ROW_MIN)
         rises.append((course.rise - 1.0).astype(np.float32))
-    shape = np.maximum(np.concatenate(rises), 0.0)
-    shape = np.maximum(shape, KEEPS * np.maximum.accumulate(shape, axis=1))
-    top = shape.max(axis=1)
+    shape = np.maximum(np.concatenate(rises).T, 0.0)
+    shape = np.maximum(shape, KEEPS * np.maximum.accumulate(shape))
+    top = shape.max(axis=0)
     rose = top > NEVER_RISE
     lots = np.repeat(np.arange(LOTS), LOT)[rose]
-    return Pool(course.hours, shape[rose] / top[rose, None], lots)
+    return Pool(course.hours, np.ascontiguousarray(shape[:, rose] / top[rose]), lots)
 
 
 def _logarithmic(limits: tuple[float, float], place: float) -> float:
@@ -139,35 +149,39 @@ def likelihood(courses: Pool, hours: Floats, height: Floats) -> Singles:
     seen = _thinned(hours)
     t, y = hours[seen], np.log(np.maximum(height[seen], 0.0) + OFFSET).astype(np.float32)
     lasting = STRAY**2 * np.exp(-np.abs(t[:, None] - t[None, :]) / STRAY_H)
-    root = np.linalg.inv(np.linalg.cholesky(lasting + READING**2 * np.eye(len(t)))).T
-    whiten, shape = root.astype(np.float32), _at(courses, t)
-    found = np.empty((len(shape), len(HEIGHTS)), np.float32)
-    for column, px in zip(found.T, HEIGHTS.tolist(), strict=True):
-        column[:] = -0.5 * (((y - np.log(px * shape + OFFSET)) @ whiten) ** 2).sum(axis=1)
-    return np.asarray(np.exp(found - found.max()))
+    root = np.linalg.inv(np.linalg.cholesky(lasting + READING**2 * np.eye(len(t))))
+    whiten, wanted = root.astype(np.float32), (root @ y).astype(np.float32)[:, None]
+    found = np.empty((len(HEIGHTS), courses.shape.shape[1]), np.float32)
+    for begin in range(0, found.shape[1], AT_ONCE):
+        lot = slice(begin, begin + AT_ONCE)
+        shape = _at(courses, t, lot)
+        for row, px in zip(found, HEIGHTS.tolist(), strict=True):
+            gaps = whiten @ np.log(px * shape + OFFSET) - wanted
+            row[lot] = -0.5 * np.einsum("ij,ij->j", gaps, gaps)
+    return np.exp(found - found.max())
 
 
 def learn(priors: Priors, courses: Pool, others: Sequence[Singles]) -> Population:
-    """The population by the `likelihood` of other doughs' whole tubes; the priors for none."""
+    """The population by other doughs' whole tubes, each `by_lot`; the priors for none."""
     even = np.bincount(courses.lot, minlength=LOTS) > 0
     even = even / even.sum()
     population = Population(even, (float(np.log(priors.height_px[0])), priors.height_px[1]))
     for _ in range(STEPS if others else 0):
-        lots, height = _found(courses, population, others)
+        lots, height = _found(population, others)
         middle = float(height @ np.log(HEIGHTS))
         spread = max(float(height @ (np.log(HEIGHTS) - middle) ** 2) ** 0.5, LEAST_SPREAD)
         population = Population((1 - UNLEARNED) * lots + UNLEARNED * even, (middle, spread))
     return population
 
 
-def of_batch(population: Population, courses: Pool, beside: Sequence[Singles]) -> Population:
-    """The same for one batch, by the `likelihood` of other doughs' tubes that stood in it.
+def of_batch(population: Population, beside: Sequence[Singles]) -> Population:
+    """The same for one batch, by other doughs' tubes that stood in it, each `by_lot`.
 
     They count one each, the population as OTHERS tubes. The spread of heights remains.
     """
     if not beside:
         return population
-    lots, height = _found(courses, population, beside)
+    lots, height = _found(population, beside)
     own = len(beside) / (len(beside) + OTHERS)
     middle, spread = population.height
     return Population(
@@ -176,17 +190,14 @@ def of_batch(population: Population, courses: Pool, beside: Sequence[Singles]) -
     )
 
 
-def _found(
-    courses: Pool, population: Population, tubes: Sequence[Singles]
-) -> tuple[Floats, Floats]:
+def _found(population: Population, tubes: Sequence[Singles]) -> tuple[Floats, Floats]:
     """The odds of each lot and of each of HEIGHTS, mean over tubes."""
-    each, height = courses.each(population.lots), population.heights()
+    height = population.heights()
     lots, heights = np.zeros(LOTS), np.zeros(len(HEIGHTS))
     for tube in tubes:  # both sums of one table, which need not be made
-        by_course, by_height = each * (tube @ height), height * (each @ tube)
-        whole = by_course.sum(dtype=float) * len(tubes)
-        lots += np.bincount(courses.lot, by_course, minlength=LOTS) / whole
-        heights += by_height / by_height.sum(dtype=float) / len(tubes)
+        by_lot, by_height = population.lots * (tube @ height), height * (population.lots @ tube)
+        lots += by_lot / by_lot.sum() / len(tubes)
+        heights += by_height / by_height.sum() / len(tubes)
     return lots, heights
 
 
@@ -201,16 +212,17 @@ def forecast(
 ) -> Forecast:
     """Heights at `wanted` hours from the readings so far, with an 80 % band."""
     rng = np.random.default_rng(seed)
-    odds = likelihood(courses, hours, height) * population.heights()
-    odds *= courses.each(population.lots)[:, None]
-    course, level = np.divmod(systematic(odds.ravel().astype(float), PICKED, rng), len(HEIGHTS))
+    odds = likelihood(courses, hours, height) * courses.each(population.lots)
+    odds *= population.heights()[:, None]
+    chosen = systematic(odds.T.ravel().astype(float), PICKED, rng)
+    course, level = np.divmod(chosen, len(HEIGHTS))
     between = np.log(HEIGHTS[1] / HEIGHTS[0]) * (rng.random(PICKED) - 0.5)
     tops = HEIGHTS[level] * np.exp(between)
 
     # What was picked, carried on from the last reading.
     now = hours[-1]
     ahead = np.unique(np.append(wanted[:: max(1, len(wanted) // 40)], wanted[-1]))
-    rows = tops[:, None] * _at(courses, np.append(now, ahead), course) + OFFSET
+    rows = tops[:, None] * _at(courses, np.append(now, ahead), course).T + OFFSET
     strays = AHEAD * (1.0 - np.exp(-(ahead - now) / AHEAD_H))
     carried = (height[-1] + OFFSET) * rows[:, 1:] / rows[:, :1]
     # Drawn in pairs of opposite signs, neighbours of one course as a rule: so the mean is steadier.
@@ -233,6 +245,6 @@ def _at(courses: Pool, hours: Floats, chosen: NDArray[np.intp] | slice = slice(N
     """The shapes of the courses chosen, along straight lines between rows."""
     place = np.clip(hours / courses.hours[1], 0, len(courses.hours) - 1.000001)
     row = place.astype(int)
-    part = (place - row).astype(np.float32)
-    shape = courses.shape[chosen]
-    return np.asarray(shape[:, row] * (1 - part) + shape[:, row + 1] * part)
+    part = (place - row).astype(np.float32)[:, None]
+    shape = courses.shape[:, chosen]
+    return np.asarray(shape[row] * (1 - part) + shape[row + 1] * part)

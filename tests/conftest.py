@@ -24,6 +24,7 @@ from tests import unsynced
 from tests.made_tables import made_tables
 from tests.remembered import remembered
 
+from pointage.data.records import forget_own
 from pointage.daybook.store import tables
 from pointage.daybook.store.store import Store, open_store
 
@@ -51,7 +52,14 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: not item.nodeid.startswith(LONGEST))
 
 
-REMEMBERED = ("tests/cli/", "tests/desk/", "tests/faults/", "tests/web/", "tests/whole/")
+REMEMBERED = (
+    "tests/cli/",
+    "tests/desk/",
+    "tests/faults/",
+    "tests/web/",
+    "tests/whole/",
+    "tests/test_earlier",
+)
 """Here the engine is asked by way of the desk; see `remembered`."""
 MIGRATED = ("tests/daybook/test_migrations.py", "tests/daybook/test_opening.py")
 """Here an empty store is migrated, as the program does it."""
@@ -218,6 +226,13 @@ def server() -> Iterator[PostgreSQL]:
         running.stop()
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture(autouse=True)
+def _no_ingredients_of_others() -> Iterator[None]:
+    """What one kitchen describes, a process knows: the next test begins without."""
+    yield
+    forget_own()
 
 
 @pytest.fixture(scope="session")

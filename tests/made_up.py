@@ -9,12 +9,16 @@ import re
 import sys
 from functools import cache
 from gettext import NullTranslations
+from hashlib import blake2b
 from pathlib import Path
+
+from tests import shelf
 
 from pointage.language import Language
 
 PLAIN = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 ACCENTED = "àƀçďéƒğħíĵķļɱñöþɋřšťûṽŵẋýžÀƁÇĎÉƑĞĦÍĴĶĻṀÑÖÞɊŘŠŤÛṼŴẊÝŽ"
+SCRIPTS = Path(__file__).parents[1] / "scripts"
 KEPT = re.compile(r"(%\(\w+\)s|%%|\{[^{}]*\}|\{\{|\}\}|<[^<>]*>|&\w+;)")
 """Parts, percent signs, braces and tags, which a translator leaves as they are."""
 
@@ -49,15 +53,23 @@ def _longer(word: re.Match[str]) -> str:
 @cache
 def made_up() -> Language:
     """The language, with the numbers of a country that writes a decimal comma."""
-    sys.path.insert(0, str(Path(__file__).parents[1] / "scripts"))
+    key = blake2b((SCRIPTS / "messages.py").read_bytes(), digest_size=20).digest()
+    kept = shelf.found(key)
+    known = kept[0] if kept else _collected()
+    if kept is None:
+        shelf.keep(key, known)
+    return Language("qps", MadeUp(known), locale="it")
+
+
+def _collected() -> frozenset[str]:
+    sys.path.insert(0, str(SCRIPTS))
     try:
         from messages import catalog
     finally:
         sys.path.pop(0)
-    known = frozenset(
+    return frozenset(
         text
         for message in catalog()
         if message.id
         for text in ((message.id,) if isinstance(message.id, str) else message.id)
     )
-    return Language("qps", MadeUp(known), locale="it")

@@ -2,7 +2,7 @@
 
 Many tests open the same kitchen, and each would learn from it, plan in it and advise on its
 cultures anew, for seconds. These functions are pure, to which tests/whole/test_remembered.py holds
-them. Only what the desk asks for is remembered: the engine's own tests run it every time. What one
+them, but for the grid of a shared page, which takes too long for that. Only what the desk asks for is remembered: the engine's own tests run it every time. What one
 worker has worked out, another finds on the `shelf`.
 """
 
@@ -28,6 +28,7 @@ ASKED = (
     ("pointage.desk.cultures.care", "upkeep"),
     ("pointage.desk.cultures.care", "waking"),
     ("pointage.desk.cultures.raising", "raise_days"),
+    ("pointage.desk.formulas.share", "grid_of"),
     ("pointage.desk.now.learned.learning", "learn"),
     ("pointage.desk.now.learned.learning", "own_oven"),
     ("pointage.desk.now.learned.learning", "scores"),

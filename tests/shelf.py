@@ -30,7 +30,7 @@ def _place() -> Path:
     root = Path(pointage.__file__).parent
     hashed = blake2b(f"{sys.version} {np.__version__} {numba.__version__}".encode(), digest_size=12)
     for path in sorted(root.rglob("*")):
-        if path.suffix in (".py", ".toml"):
+        if path.suffix in (".py", ".toml", ".html"):
             hashed.update(f"{path.relative_to(root)}\0".encode() + path.read_bytes())
     place = FOLDER / hashed.hexdigest()
     for other in FOLDER.glob("*"):
@@ -55,6 +55,7 @@ def keep(key: bytes, answer: Any) -> None:
     except (pickle.PicklingError, AttributeError, TypeError):
         return
     if len(written) < _LARGEST:
+        _place().mkdir(exist_ok=True)  # a run on other source may have thrown it away meanwhile
         new = _place() / f"{key.hex()}.{os.getpid()}"
         new.write_bytes(written)
         new.replace(_place() / key.hex())

@@ -97,7 +97,8 @@ def test_the_middle_of_the_water_table_is_the_plans_water(
     ("subject", "options", "wanted"),
     [
         ("new", ["--flour-kind", "rye-whole", "--at", "24C", "--days", "5"], "Whole rye flour"),
-        ("Gannet", [], "From a feed until it is ripe"),
+        ("Gannet", [], "Its pace"),
+        ("Gannet", ["--kind", "travel", "--at", "19C"], "The first week, at 19 °C"),
         ("larder", [], "Shopping list"),
         ("week", [], "The week"),
     ],

@@ -1,4 +1,4 @@
-"""`pointage week` as a stranger runs it."""
+"""`pointage week` on a store of nothing, in this process."""
 
 from __future__ import annotations
 
@@ -10,10 +10,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from tests.cli.test_plan import pointage
+from tests.whole.hall import Said, command
 
 NOW = ("--now", "2026-12-01T08:00")
 ONE = '[[wish]]\nformula = "tinned-rye"\nready = 2026-12-04T15:00:00\n'
+
+
+def pointage(home: Path, *words: str) -> Said:
+    return command(f"sqlite:///{home}/daybook.sqlite3", *words)
 
 
 @pytest.fixture(scope="module")
@@ -21,8 +25,8 @@ def answer(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     home = tmp_path_factory.mktemp("home")
     kitchen = ("--kitchen", "examples/kitchen.toml")
     ran = pointage(home, "week", "examples/week.toml", *kitchen, *NOW, "--json")
-    assert ran.returncode == 0, ran.stderr
-    found: dict[str, Any] = json.loads(ran.stdout)
+    assert ran.status == 0, ran.err
+    found: dict[str, Any] = json.loads(ran.out)
     return found
 
 
@@ -76,10 +80,10 @@ ready = 2026-12-05T10:00:00
         '[[stage]]\nname = "Dough"\nkind = "dough"\n'
     )
     ran = pointage(tmp_path, "week", written(tmp_path, bad + ONE), *NOW, "--json")
-    assert ran.returncode == 2
-    told = json.loads(ran.stdout)
+    assert ran.status == 2
+    told = json.loads(ran.out)
     assert [wish["kept"] for wish in told["wishes"]] == [False] * 4 + [True]
-    lines = ran.stderr.splitlines()
+    lines = ran.err.splitlines()
     for part in (
         "wish 1, ready: 2026-11-30T15:00:00",
         "wish 2, formula: 'harbor-loaf'",
@@ -108,19 +112,19 @@ ready = 2026-12-05T10:00:00
 )
 def test_a_file_of_no_use_is_refused(text: str, said: str, tmp_path: Path) -> None:
     ran = pointage(tmp_path, "week", written(tmp_path, text), "--now", "2027-03-20T08:00")
-    assert ran.returncode == 2
-    assert said in ran.stderr
-    assert "Traceback" not in ran.stderr
-    assert not ran.stdout
+    assert ran.status == 2
+    assert said in ran.err
+    assert "Traceback" not in ran.err
+    assert not ran.out
 
 
 def test_the_text_names_each_wish_and_what_to_do_for_it(tmp_path: Path) -> None:
     ran = pointage(tmp_path, "week", written(tmp_path, ONE), *NOW)
-    assert ran.returncode == 0, ran.stderr
+    assert ran.status == 0, ran.err
     assert re.search(
         r"^1\. Tinned rye, 6 of 1000 g, by Fri 4 Dec 15:00: out Fri 1[2-5]:\d\d$",
-        ran.stdout,
+        ran.out,
         re.MULTILINE,
     )
-    assert "[1: Tinned rye]" in ran.stdout
-    assert "by the clock alone" in ran.stdout
+    assert "[1: Tinned rye]" in ran.out
+    assert "by the clock alone" in ran.out

@@ -16,7 +16,7 @@ from pointage.desk.formulas.read import read_text_of_recipe
 from pointage.desk.larder.recorded import item
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
-from pointage.formula.reading.line import LineDoubt
+from pointage.formula.reading.typed import LineDoubt
 
 
 @pytest.mark.parametrize("name", RECIPES)

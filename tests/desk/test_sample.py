@@ -82,6 +82,17 @@ def test_what_no_jar_could_show_is_said_to_be_so() -> None:
     assert "no jar that we know of shows 4 after 4 h" in " ".join(found.warnings)
 
 
+@pytest.mark.parametrize("shows", ["0.5", "2.2", "2.6", "4"])
+def test_a_reading_that_no_jar_reaches_leaves_the_dough_nearly_as_uncertain_as_before(
+    shows: str,
+) -> None:
+    """Past its tail a reading says little, and the dough is not that of the nearest jar alone."""
+    found = answer("17C", shows).found
+    assert found.beyond
+    before = found.dough_before.p90 - found.dough_before.p10
+    assert found.dough.p90 - found.dough.p10 > 0.5 * before
+
+
 def test_the_command_answers_in_json_and_in_words(capsys: pytest.CaptureFixture[str]) -> None:
     assert run([*COMMAND.split(), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)

@@ -17,6 +17,7 @@ from uuid import uuid4
 from PIL import Image
 from tests.faults.form import Form
 from tests.faults.of_cultures import begin, culture, culture_done, culture_so, tapped
+from tests.faults.of_ingredients import INGREDIENTS
 from tests.faults.of_moves import move, move_undone
 from tests.timetable.hall import SATURDAY
 from tests.web.formula_form import sent
@@ -479,5 +480,6 @@ CASES: dict[str, Case] = {
     "/larder/count": _larder("count"),
     "/larder/use": _larder("use"),
     "/larder/take-back": larder_back,
+    **INGREDIENTS,
     "/probe": probe,
 }

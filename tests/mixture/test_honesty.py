@@ -66,7 +66,7 @@ def simulated(courses: tubes.Pool, doughs: int, rng: np.random.Generator) -> lis
     """Rows of three tubes a dough: one course of the engine, other heights, read with errors."""
     rows = ["tube,dough,hours,height_px"]
     for dough in range(doughs):
-        shape = courses.shape[int(rng.integers(len(courses.shape)))]
+        shape = courses.shape[:, int(rng.integers(courses.shape.shape[1]))]
         for tube in range(3):
             top = 180.0 * np.exp(0.4 * rng.standard_normal())
             for hours in HOURS:
@@ -109,7 +109,7 @@ def test_what_is_learned_is_of_other_doughs(monkeypatch: pytest.MonkeyPatch) -> 
         for i, (batch, dough) in enumerate(zip("1112", "aabc", strict=True))
     ]
     courses = tubes.pool(tubes.Priors())
-    whole = [tubes.likelihood(courses, t.hours, t.height) for t in found]
+    whole = [courses.by_lot(tubes.likelihood(courses, t.hours, t.height)) for t in found]
     seen: list[list[int]] = []
 
     def learn(
@@ -118,11 +118,9 @@ def test_what_is_learned_is_of_other_doughs(monkeypatch: pytest.MonkeyPatch) -> 
         seen.append([i for o in others for i, w in enumerate(whole) if np.array_equal(o, w)])
         return tubes.learn(priors, courses, others)
 
-    def of_batch(
-        population: tubes.Population, courses: tubes.Pool, beside: list[tubes.Singles]
-    ) -> tubes.Population:
+    def of_batch(population: tubes.Population, beside: list[tubes.Singles]) -> tubes.Population:
         same.append([i for o in beside for i, w in enumerate(whole) if np.array_equal(o, w)])
-        return tubes.of_batch(population, courses, beside)
+        return tubes.of_batch(population, beside)
 
     same: list[list[int]] = []
     monkeypatch.setattr(learning, "learn", learn)
@@ -145,14 +143,14 @@ def test_tall_tubes_of_other_doughs_raise_the_heights_believed(
     monkeypatch.setattr(tubes, "LOTS", 20)
     courses = tubes.pool(tubes.Priors())
     height = 400.0 / (1.0 + np.exp((12.0 - HOURS) / 2.0))
-    others = [tubes.likelihood(courses, HOURS, height)] * 5
+    others = [courses.by_lot(tubes.likelihood(courses, HOURS, height))] * 5
     alone, taught = (tubes.learn(tubes.Priors(), courses, each) for each in ([], others))
     believed = [np.exp(each.height[0]) for each in (alone, taught)]
     assert believed[0] == pytest.approx(180.0, rel=0.1)
     assert believed[1] > 300.0
     assert taught.lots.sum() == pytest.approx(1.0)
     # Of its own batch five count as much as all the others together.
-    beside = tubes.of_batch(alone, courses, others)
+    beside = tubes.of_batch(alone, others)
     assert 180.0 < np.exp(beside.height[0]) < believed[1]
     assert beside.height[1] == alone.height[1]
     assert beside.lots.sum() == pytest.approx(1.0)

@@ -11,13 +11,14 @@ from tests.web import fixture_plan as fixture
 from pointage.culture.life import (
     Began,
     Fed,
+    Retired,
     Taken,
     lived,
 )
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Doubt, Drawing, Frame, Page
 from pointage.web.screens.advice.page import CauseNote, TroublePage
-from pointage.web.screens.bench.page import CultureAction
+from pointage.web.screens.bench.page import CultureAction, LastDone
 from pointage.web.screens.culture.page import AdvicePage, CulturePage, RecordForm, Table
 from pointage.web.screens.culture.view import culture_page
 from pointage.web.screens.raising.page import RaisingPage, Tap, TapRow
@@ -47,7 +48,12 @@ def culture_examples(frame: Frame) -> list[Page]:
         frame, Choice("/cultures", "All"), "/x", "Ask", "Lead.", FIELDS, "Go", "No.",
         (Table("A table", ("", "g"), (("one", "2"),)),), ("A note.",), ("Mind.",), FORM,
     )  # fmt: skip
-    return [page, plain, full, *_trouble(frame), *_raising(frame)]
+    retired = lived([Began(AT, "Gannet"), Retired(AT)])
+    gone = culture_page(
+        retired, None, [retired], [], clock=clock, frame=frame, forms=[FORM],
+        last=LastDone("", "", "Gannet: retired", frame.made, withdraws="e"),
+    )  # fmt: skip
+    return [page, gone, plain, full, *_trouble(frame), *_raising(frame)]
 
 
 def _trouble(frame: Frame) -> list[Page]:
@@ -77,11 +83,14 @@ def _raising(frame: Frame) -> list[Page]:
     table = (Table("A table", ("", "g"), (("one", "2"),)),)
     whole = RaisingPage(
         frame, Choice("/cultures/Fulmar", "Fulmar"), "Fulmar, day 2", "Lead.", due, taps,
-        ("Look.",), ("Day 7.",), ("Day 5 in the oven.",), "?warmer=1", chart, table, ("Mind.",),
-        FORM, "/cultures/Fulmar/so", doubt,
+        ("Look.",), ("Day 7.",), ("Day 5 in the oven.",), True, (), chart, table, ("Mind.",),
+        FORM, "/cultures/Fulmar/so", "/cultures/Fulmar/undo", doubt,
+        LastDone("", "", "Fulmar: fed", frame.made, withdraws="e"),
     )  # fmt: skip
     gone = replace(
-        whole, lead="", taps=(), expect=(), ahead=(), warmer=(), ask_warmer="", doubts=(),
+        whole, lead="", taps=(), expect=(), ahead=(), warmer=(), ask_warmer=False, doubts=(),
+        last=None,
         due=replace(due, due=False, late=True, away="", button=""),
     )  # fmt: skip
-    return [whole, replace(whole, warmer=(), due=replace(due, due=False)), gone]
+    trusted = replace(whole, asks=(Choice("/x", "Plan a bake"),), ask_warmer=False)
+    return [whole, trusted, replace(whole, warmer=(), due=replace(due, due=False)), gone]

@@ -40,19 +40,20 @@ from pointage.desk.cultures.care import Care
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.label import LabelAnswer, label_formula
 from pointage.desk.formulas.labels import LabelDesk
-from pointage.desk.formulas.shares import ShareDesk
 from pointage.desk.jobs import JobAnswer
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.answers import BatchCost
 from pointage.desk.larder.larder import LarderDesk
+from pointage.desk.larder.own import OwnDesk
 from pointage.desk.moves.desk import MoveDesk, Moves
 from pointage.desk.now.present import Present, present_of
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk, Saved
 from pointage.desk.records.sensors import SensorDesk
+from pointage.desk.sheets.shares import ShareDesk
 from pointage.desk.wording.pours import BatchNow
 from pointage.desk.work import Work, WorkDesk
 from pointage.errors import InputError
@@ -123,6 +124,9 @@ class FakeShares(ShareDesk):
 
     def page(self, slug: str) -> JobAnswer[str]:
         return JobAnswer(f"<!doctype html><title>{slug}</title>", True)
+
+    def culture(self, name: str, whose: Mapping[str, str]) -> JobAnswer[str]:
+        return JobAnswer(f"<!doctype html><title>{name}</title>{whose['author']}", True)
 
 
 class FakeRecords(RecordDesk):
@@ -219,6 +223,10 @@ class FakeDesk:
     @property
     def book(self) -> BookDesk:
         raise AssertionError("it is tried on a stored desk")
+
+    @property
+    def own(self) -> OwnDesk:
+        raise NotImplementedError("it is tried on a stored desk")
 
     @property
     def larder(self) -> LarderDesk:

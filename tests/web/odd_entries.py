@@ -66,6 +66,8 @@ ODD = (
     Odd("photo-of-a-number", K.PHOTO, {"sha256": 5}, "sha256"),
     Odd("bought-garbage", K.BOUGHT, {"item": 5, "grams": "x", "price": "y"}, "item"),
     Odd("bought-nothing-known", K.BOUGHT, {"item": "sawdust", "grams": 5, "then": 1}, "item"),
+    Odd("ingredient-like-none", K.INGREDIENT,
+        {"ingredient": "dust-1", "name": "Dust", "like": "dust"}, "body"),
     Odd("held-nowhere", K.HELD, {"culture": "Gannet"}, "place"),
     Odd("tasted-endless", K.TASTED, {"crust": 1e308, "words": ["a"]}, "crust"),
     Odd("done-of-no-step", K.DONE, {"bake": BAKE, "step": "nosuch"}, "step"),

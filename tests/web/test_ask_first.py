@@ -89,7 +89,7 @@ def test_a_correction_is_asked_about_too(desk: StoredDesk) -> None:
         ("fed", FEED | {"place": "The moon"}, "place", "moon"),
         ("poured-off", {"grams": "151.5"}, "grams", "at most the 150 g that there are of Gannet"),
         ("split", {"new_name": "Tern", "grams": "100kg"}, "grams", "at most the 150 g"),
-        ("split", {"new_name": "Plover", "grams": "10"}, "new_name", "no culture has had"),
+        ("split", {"new_name": "Plover", "grams": "10"}, "new_name", "no other culture has"),
         ("measured", {"rise": "90"}, "rise", "0.3 to 10"),
     ],
 )

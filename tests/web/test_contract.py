@@ -28,7 +28,11 @@ from pointage.desk.calculators.water_page import USUAL_G, Warmths, plain_mix
 from pointage.desk.cultures.needed import need_ladder
 from pointage.desk.formulas.label import label_formula
 from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.desk.larder.own import OwnHeld
 from pointage.errors import InputError, InputErrors
+from pointage.formula.file.read import read_formula
+from pointage.formula.own.ingredient import OwnIngredient
+from pointage.formula.reading.typed import TypedLine
 from pointage.kitchen.friction import Friction
 from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.web import frame as frames
@@ -49,6 +53,7 @@ from pointage.web.screens.flour.forms import BLEND, FIRST
 from pointage.web.screens.flour.routes import blend_of
 from pointage.web.screens.flour.view import flour_page
 from pointage.web.screens.formulas.view import formula_page, formulas_page
+from pointage.web.screens.ingredients.view import ingredients_page
 from pointage.web.screens.label.view import label_page
 from pointage.web.screens.larder.view import larder_page, shopping_page
 from pointage.web.screens.moves.page import (
@@ -60,6 +65,7 @@ from pointage.web.screens.moves.page import (
 )
 from pointage.web.screens.oven import view as oven_room
 from pointage.web.screens.oven.view import oven_page
+from pointage.web.screens.share import routes as share_room
 from pointage.web.screens.share.page import SharePage
 from pointage.web.screens.units.page import UnitsPage
 from pointage.web.screens.water.view import water_page
@@ -133,6 +139,21 @@ def first_pages() -> list[Page]:
     ]
 
 
+def own_pages() -> list[Page]:
+    """Ingredients of one's own: known in part, used, removed; with a form that came back."""
+    own = OwnIngredient("meal-1", "Meal", "barley", protein=9.0, allergens=("barley",))
+    bare = dataclasses.replace(own, id="meal-2", name="Bran", protein=None, allergens=None)
+    held = [OwnHeld("1", own, ("harbour-loaf",), 500.0), OwnHeld("2", bare, (), 0.0)]
+    wrong, names = InputError("form", "x", "another"), {"harbour-loaf": "Harbour loaf"}
+    given = {"name": "Meal", "price": "x"}
+    parts = frame("larder"), held, [("3", own)], "EUR", names
+    return [
+        ingredients_page(*parts),
+        ingredients_page(*parts, given=given, error=wrong),
+        ingredients_page(*parts, given=given, error=wrong, which="1"),
+    ]
+
+
 @cache
 def examples() -> list[Page]:
     """Pages of every kind, in every state that a template tells apart."""
@@ -183,7 +204,18 @@ def examples() -> list[Page]:
         *water_pages(),
         *flour_pages(),
         *oven_pages(),
-        formula_page(careful, {}, {}, frame("formulas"), linked=Markup('{"@type": "Recipe"}')),
+        formula_page(
+            careful,
+            {},
+            {},
+            frame("formulas"),
+            linked=Markup('{"@type": "Recipe"}'),
+            formula=dataclasses.replace(
+                read_formula(demonstration_formulas()["harbour-loaf"]),
+                words={"mix": "By hand."},
+                typed=(TypedLine("flour", "wheat-white"),),
+            ),
+        ),
         formula_page(sheet, {"pieces": "x"}, {"pieces": "no", "flour": "no"}, frame("formulas")),
         formula_page(
             sheet,
@@ -197,6 +229,7 @@ def examples() -> list[Page]:
             for each in (fixture_larder.busy(), fixture_larder.bare())
             for form in ("", "buy", "count", "use", "also")
         ),
+        *own_pages(),
         shopping_page(fixture_larder.busy(), CLOCK, frame("larder")),
         shopping_page(fixture_larder.bare(), CLOCK, frame("larder")),
         AskPage(
@@ -269,12 +302,14 @@ def oven_pages() -> list[Page]:
 
 
 def share_pages() -> list[Page]:
-    page = SharePage(frame("formulas"), "Harbour loaf", "harbour-loaf")
+    back = Choice("/cultures/Gannet", "Back to Gannet")
+    page = SharePage(frame("cultures"), "Share", "One file.", back, "/cultures/Gannet/share")
+    fields, _ = share_room.RIGHTS.fields({"author": "Skerry Hall"}, None)
     return [
-        page,
-        dataclasses.replace(page, made=True),
-        dataclasses.replace(page, waits=True),
-        dataclasses.replace(page, refused="process missing"),
+        dataclasses.replace(page, stopped=True),
+        dataclasses.replace(page, file="/formulas/harbour-loaf/page.html"),
+        dataclasses.replace(page, fields=fields, waits=True),
+        dataclasses.replace(page, fields=fields, refused="year"),
     ]
 
 

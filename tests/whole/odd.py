@@ -59,6 +59,9 @@ def _bodies(there: There, steps: Sequence[str]) -> Mapping[str, Sequence[Mapping
         "bought": [{**stock, "price": 5.0, "currency": "EUR", "best_before": "2025-01-01"}],
         "counted": [stock, {**stock, "lot": entry}],
         "used": [stock, {**stock, "lot": entry}],
+        "ingredient": [
+            {"ingredient": "mill-1", "name": "Mill", "like": "barley", "allergens": ["barley"]}
+        ],
         "culture": [
             event,
             {"event": "began", "culture": "Skua"},

@@ -70,6 +70,7 @@ def _first_handout(there: There) -> list[str]:
 FILLERS: Mapping[str, Filler] = {
     "/": _one("/"),
     "/week": _one("/week"),
+    "/week/change/{bake}": _each("/week/change/", lambda there: there.bakes),
     "/week/wish": _one("/week/wish"),
     "/week/wish/{entry}": _each("/week/wish/", lambda there: there.entries),
     "/cultures": _one("/cultures"),

@@ -109,9 +109,10 @@ def dried(place: str, every_d: float, needed_g: Fraction, keeping: HowKept) -> H
 
 
 def least_waste_first(habits: Sequence[Habit]) -> tuple[Habit, ...]:
-    """What surely lasts first, then what need not be dried, then the least waste and work."""
+    """What need not be dried first, for that is the most work; of these what surely lasts, then the
+    least waste and work."""
     return tuple(
         sorted(
-            habits, key=lambda it: (not it.sure, it.way is KeptBetween.DRIED, it.waste_g, it.feeds)
+            habits, key=lambda it: (it.way is KeptBetween.DRIED, not it.sure, it.waste_g, it.feeds)
         )
     )

@@ -7,9 +7,10 @@ seen weighs its members, and the phase they then agree on decides what the next 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from fractions import Fraction
+from math import floor
 from typing import Any
 
 import numpy as np
@@ -61,6 +62,8 @@ EVERY_H = 24.0
 HOUR = timedelta(hours=1)
 EVERY = EVERY_H * HOUR
 """From feed to feed while it is raised."""
+SOONEST_H = 20.0
+"""A day's feed comes so long after the one before at the soonest, to fit the hours of sleep."""
 LONGEST_WAIT = timedelta(days=60)
 """A young culture left longer than this is looked at no further: nothing of it is left."""
 WARM_C = (24.0, 28.0)
@@ -154,6 +157,11 @@ class RaisedDay:
     raises: float = 0.0
 
     @property
+    def calendar(self) -> int:
+        """Its number as a baker counts days: one that was waited or missed counts too."""
+        return calendar_day(self.young.ends_h - float(self.young.course.hours[-1]))
+
+    @property
     def total_g(self) -> Fraction:
         """Grams in the tub after the feed."""
         return self.keep_g + self.flour_g + self.water_g
@@ -226,8 +234,13 @@ def _days(way: _Way, days: int, signs: Sequence[Sign], weights: Floats) -> tuple
         day = way.next(found, number, weights)
         seen = tuple(each for each in signs if each.day == number)
         weights = weighed(day.young, weights, seen)
-        found.append(_judged(day, weights, [*found, day], way.traits, seen))
+        found.append(_judged(day, weights, [*found, day], way, seen))
     return tuple(found)
+
+
+def calendar_day(hours: float) -> int:
+    """The number of the day that lies so many hours after the first mix, which is day 1."""
+    return 1 + floor((hours + EVERY_H - SOONEST_H) / EVERY_H)
 
 
 def flour_total_g(days: Sequence[RaisedDay]) -> Fraction:
@@ -265,6 +278,7 @@ class _Way:
     done: tuple[FeedDone, ...] = ()
     left: Fraction | None = None
     now: datetime | None = None
+    wanted: dict[object, float] = field(default_factory=dict)
 
     def next(self, before: Sequence[RaisedDay], number: int, weights: Floats) -> _Draft:
         if number <= len(self.done):
@@ -386,10 +400,10 @@ def _judged(
     draft: _Draft,
     weights: Floats,
     so_far: Sequence[RaisedDay | _Draft],
-    traits: Traits,
+    way: _Way,
     seen: tuple[Sign, ...],
 ) -> RaisedDay:
-    ready, strong = _readiness(so_far, weights, traits)
+    ready, strong = _readiness(so_far, weights, way)
     return RaisedDay(
         draft.number, draft.at, draft.feeds, draft.keep_g, draft.pour_off_g, draft.flour_g,
         draft.water_g, draft.water_c, draft.mix_c, draft.lid_open,
@@ -410,7 +424,7 @@ def _phase(day: YoungDay, weights: Floats, strong: float) -> Phase:
 
 
 def _readiness(
-    days: Sequence[RaisedDay | _Draft], weights: Floats, traits: Traits
+    days: Sequence[RaisedDay | _Draft], weights: Floats, way: _Way
 ) -> tuple[float, float]:
     """Odds that it may be trusted (young.gate's rule), and odds that today alone is as asked."""
     fed = [day for day in days if day.feeds]
@@ -418,7 +432,9 @@ def _readiness(
     share = float(last.keep_g / (last.keep_g + last.flour_g + last.water_g)) if last.feeds else 0.0
     if share <= 0.0:
         return 0.0, 0.0
-    wanted = wanted_rise(last.young, traits, share)
+    if not is_strong(last.young, 1.0).any():  # however little is asked for
+        return 0.0, 0.0
+    wanted = wanted_rise(last.young, way.traits, share, way.wanted)
     good = np.array([is_strong(day.young, wanted) for day in fed[-FEEDS_IN_A_ROW:]])
     today = float(weights[good[-1]].sum())
     old_enough = last.young.ends_h >= 24 * FULL_DAYS and len(good) == FEEDS_IN_A_ROW

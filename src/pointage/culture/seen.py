@@ -88,7 +88,8 @@ def fits(day: YoungDay, sign: Sign) -> Iterator[Floats]:
     early = sign.hours is not None and sign.hours < TELLING_H
     for word in () if early else sign.words:
         if word in known["rise_words"]:
-            gap = np.log(day.peak_rise - 0.9) - np.log(known["rise_words"][word] - 0.9)
+            highest = day.peak_rise if sign.hours is None else day.risen_by(sign.hours)
+            gap = np.log(highest - 0.9) - np.log(known["rise_words"][word] - 0.9)
             yield -0.5 * (gap / BY_EYE_SPREAD) ** 2
         for sense, of in (("smell", "smell_words"), ("bubbles", "bubble_words")):
             if word in known[of]:

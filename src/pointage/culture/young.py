@@ -242,22 +242,33 @@ def whose_gas(course: Course) -> tuple[Floats, Floats, Floats]:
     return from_early, 1.0 - from_early - from_yeast, from_yeast
 
 
-def wanted_rise(day: YoungDay, traits: Traits, keep_share: float) -> float:
+def wanted_rise(
+    day: YoungDay, traits: Traits, keep_share: float, known: dict[object, float] | None = None
+) -> float:
     """A doubling, or 0.9 of what an established culture rises when it is fed like this one.
 
-    In its own place, but in none warmer than JUDGED_AT_C.
+    In its own place, to a tenth of a degree, but in none warmer than JUDGED_AT_C. known: what was
+    found before with the same traits, for days that are fed and stand alike.
     """
     held = day.course.held
     flours = {kind: grams / held.flour for kind, grams in held.flours.items()}
-    celsius = min(float(np.median(day.course.temperature)), JUDGED_AT_C)
+    celsius = min(round(float(np.median(day.course.temperature)), 1), JUDGED_AT_C)
+    hours = float(day.course.hours[-1])
+    shares = tuple((kind, round(share, 3)) for kind, share in flours.items())
+    key = shares, round(held.hydration, 3), celsius, hours, round(keep_share, 3)
+    if known is not None and key in known:
+        return known[key]
     grams = (1 - keep_share) * held.mass
     fresh = _flour_and_water(flours, held.hydration, grams, celsius, held.record)
     culture = mature(flours, held.hydration, traits, held.record)
     for _ in range(FEEDS_IN_A_ROW):
         fed = mix([culture.scaled(keep_share * held.mass), fresh])
-        course = hold(fed, Constant(celsius), day.course.start, float(day.course.hours[-1]), traits)
+        course = hold(fed, Constant(celsius), day.course.start, hours, traits)
         culture = course.final
-    return min(DOUBLED, OF_ITS_PRIME * float(np.median(course.rise.max(axis=1))))
+    found = min(DOUBLED, OF_ITS_PRIME * float(np.median(course.rise.max(axis=1))))
+    if known is not None:
+        known[key] = found
+    return found
 
 
 def _check(keep_share: float, feed_every_h: float, days: int) -> None:

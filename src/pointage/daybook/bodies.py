@@ -24,6 +24,7 @@ from pointage.daybook.readings import (
 )
 from pointage.daybook.typed import check_typed
 from pointage.errors import MISSING, At, InputError, InputErrors
+from pointage.formula.own.ingredient import OwnIngredient, check_own
 from pointage.language import say
 from pointage.timetable.why.signs import BreadSign
 from pointage.toml import deepest
@@ -55,6 +56,7 @@ CoreC = Annotated[float, e.within(bounds.CORE_C)]
 Minutes = Annotated[float, e.within(bounds.BAKING_MIN)]
 Pieces = Annotated[float, e.within(bounds.PIECES)]
 Mark = Annotated[float, e.within(bounds.MARK)]
+Percent = Annotated[float, e.within(bounds.FLOUR_PERCENT)]
 Price = Annotated[float, e.within(bounds.PRICE)]
 
 
@@ -271,6 +273,37 @@ class BoughtBody(StockBody):
     absorption: e.flour_figure("absorption") | None = None  # type: ignore[valid-type]
 
 
+class IngredientBody(EntryBody):
+    """What is known of an ingredient of one's own; what is left out nobody knows.
+
+    ingredient: what formulas, stores and plans name it by. like: an ingredient of the package.
+    water, protein: percent as bought; ash: percent of the dry matter. price: of a kilogram, in
+    `currency`.
+    """
+
+    ingredient: e.Name
+    name: e.Name
+    like: e.Name
+    water: Percent | None = None
+    protein: Percent | None = None
+    ash: Percent | None = None
+    allergens: tuple[e.Name, ...] | None = None
+    price: Price | None = None
+    currency: str | None = Field(None, pattern=r"^[A-Z]{3}$")
+
+    @model_validator(mode="after")
+    def _is_one(self) -> IngredientBody:
+        own = OwnIngredient(
+            self.ingredient, self.name, self.like, self.water, self.protein, self.ash,
+            self.allergens,
+        )  # fmt: skip
+        try:
+            check_own(own)
+        except InputError as error:
+            raise e.refused(f"{error.faults[0].expected}") from None
+        return self
+
+
 class CultureBody(EntryBody):
     """origin: the culture it was split from, or the name it had before."""
 
@@ -332,6 +365,7 @@ BODIES: Mapping[EntryKind, type[BaseModel]] = {
     EntryKind.BOUGHT: BoughtBody,
     EntryKind.COUNTED: CountedBody,
     EntryKind.USED: StockBody,
+    EntryKind.INGREDIENT: IngredientBody,
     EntryKind.CULTURE: CultureBody,
     EntryKind.CORRECTED: CorrectedBody,
     EntryKind.WITHDRAWN: WithdrawnBody,

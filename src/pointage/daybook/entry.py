@@ -44,6 +44,8 @@ class EntryKind(StrEnum):
     COUNTED = "counted"  # stock was counted
     USED = "used"  # stock went out
 
+    INGREDIENT = "ingredient"  # an ingredient of one's own was described
+
     CULTURE = "culture"  # a culture began, was split, renamed, retired or dried
 
     CORRECTED = "corrected"  # what another entry said was wrong; this is right

@@ -28,12 +28,12 @@ from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care, Found
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.labels import LabelDesk
-from pointage.desk.formulas.shares import ShareDesk
 from pointage.desk.formulas.sheets import sheet, summary
 from pointage.desk.jobs import PLAN, Job, JobAnswer, Jobs
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
+from pointage.desk.larder.own import OwnDesk
 from pointage.desk.moves.desk import MoveDesk
 from pointage.desk.now.cultures.culture import ensemble
 from pointage.desk.now.keeper import Keeper
@@ -41,6 +41,7 @@ from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk
 from pointage.desk.records.sensors import SensorDesk
+from pointage.desk.sheets.shares import ShareDesk
 from pointage.desk.work import WorkDesk
 from pointage.errors import PointageError
 from pointage.formula.ladder import Keep
@@ -91,7 +92,8 @@ class StoredDesk:
         self.exchange = ExchangeDesk(store, clock)
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
         self.larder = LarderDesk(clock, self.present, self.records)
-        self.book = BookDesk(store, kitchen_id, clock, self.present, self.larder)
+        self.own = OwnDesk(clock, self.present, self.records)
+        self.book = BookDesk(store, kitchen_id, clock, self.present, self.larder, own=self.own)
         self.water = WaterDesk(self.present, clock)
         self.moves = MoveDesk(store, kitchen_id, since, self.present, self.jobs)
         self.work = WorkDesk(self.present, self.jobs)

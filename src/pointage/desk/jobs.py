@@ -34,6 +34,9 @@ MOVES = "moves"
 SHARED = "shared page"
 """The sort of work that writes a page for other kitchens: its subject names the formula."""
 
+SHARED_CULTURE, RAISING_PAGE = "page of a culture", "page for raising"
+"""The same of a culture, and of one that anybody may begin, whose subject has no name."""
+
 
 class CancelledError(Exception):
     """Somebody no longer wants it."""

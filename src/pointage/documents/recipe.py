@@ -7,7 +7,7 @@ NutritionInformation, CreativeWork. Durations are ISO 8601.
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import Any
@@ -99,15 +99,20 @@ class LinkedRecipe:
         return json.dumps(self.as_data(), ensure_ascii=False, indent=2) + "\n"
 
     def as_script(self) -> str:
-        """The same for inside a script element of a page, which nothing in it can end.
+        """The same for inside a script element of a page."""
+        return as_script(self.as_data())
 
-        HTML (13.2.5.15) ends one at "</script", and reads on otherwise after "<!--": no "<" is
-        written, nor the line ends that older scripts have (U+2028, U+2029).
-        """
-        text = json.dumps(self.as_data(), ensure_ascii=False)
-        for sign in "<>&\u2028\u2029":
-            text = text.replace(sign, f"\\u{ord(sign):04x}")
-        return text
+
+def as_script(data: Mapping[str, Any]) -> str:
+    """Linked data for inside a script element of a page, which nothing in it can end.
+
+    HTML (13.2.5.15) ends one at "</script", and reads on otherwise after "<!--": no "<" is
+    written, nor the line ends that older scripts have (U+2028, U+2029).
+    """
+    text = json.dumps(data, ensure_ascii=False)
+    for sign in "<>&\u2028\u2029":
+        text = text.replace(sign, f"\\u{ord(sign):04x}")
+    return text
 
 
 def iso_duration(span: timedelta | None) -> str | None:

@@ -13,6 +13,7 @@ from functools import cached_property
 
 from pointage.bounds import PIECES
 from pointage.formula.ingredients import ingredient, ingredients, split
+from pointage.formula.reading.typed import TypedLine
 from pointage.mixture.flours import Flours
 from pointage.quantities import Temperature
 
@@ -32,6 +33,13 @@ class StageKind(StrEnum):
     ADDITION = "addition"
     DOUGH = "dough"
 
+
+ALL = "all"
+WORDS = (
+    ALL, "mix", "bulk", "fold", "divide", "rest", "shape", "proof", "retard", "bake", "cool",
+)  # fmt: skip
+"""What the author's own words may be beside: the whole of the method, or a step of it."""
+LONGEST_WORDS = 4000
 
 STANDS = (StageKind.SOAKER, StageKind.SCALD)
 FERMENTED = (StageKind.LEVAIN, StageKind.OLD_DOUGH)
@@ -88,7 +96,8 @@ class Stage(IngredientPercents):
     it), and `Formula.whole` has both. A levain's seed counts in its flour and water. temperature:
     wanted after mixing. place: where it stands. seed: mass of the seed over the stage's flour (0.2
     is 20 %), None when the plan is to fit it. least_hours, most_hours: how long a soaker or scald
-    stands. fold: the fold with which an addition goes in, 0 for the end of the mix.
+    stands. fold: the fold with which an addition goes in, 0 for the end of the mix. words: the
+    author's own on how it is made.
     """
 
     name: str
@@ -100,6 +109,7 @@ class Stage(IngredientPercents):
     most_hours: float = 0.0
     parts_of: Mapping[str, Fraction] = field(default_factory=dict)
     fold: int = 0
+    words: str = ""
 
 
 @dataclass(frozen=True)
@@ -164,7 +174,8 @@ class Formula:
     """A formula with the pieces it is usually made for.
 
     flours: the own figures of its flours, by name, where the formula says them. put_away: it is no
-    longer offered where one is chosen to be baked.
+    longer offered where one is chosen to be baked. words: the author's own, by WORDS. typed: the
+    lines that it was read from.
     Exactly one stage is the dough. The stages are in the order in which they are mixed, and each is
     taken whole by the stages after it, in one part or in several (formula/graph.py).
     """
@@ -182,6 +193,8 @@ class Formula:
     rights: Rights = Rights()
     flours: Flours = field(default_factory=dict)
     put_away: bool = False
+    words: Mapping[str, str] = field(default_factory=dict)
+    typed: tuple[TypedLine, ...] = ()
 
     @cached_property
     def total(self) -> Mapping[str, Fraction]:

@@ -5,14 +5,14 @@ The figures are in data/ingredients/, one file for each sort; docs/ingredients.m
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from fractions import Fraction
 from functools import cache
 from typing import Any, NamedTuple
 
-from pointage.data import listed, load
+from pointage.data.records import Record, records, until_changed
 from pointage.errors import InputError
 from pointage.language import say
 
@@ -42,7 +42,9 @@ class Ingredient:
     cholesterol. Micrograms: vitamin_d. energy: kcal. allergens: words of data/allergens.toml.
     absorption: farinograph water of a flour, percent at 14 % moisture; falling_number: seconds.
     source: where the figures are from; sources: of those that are from elsewhere, by figure.
-    counted: grams of one ("piece", "stick").
+    counted: grams of one ("piece", "stick"). like: of one's own (formula/own.py), the record whose
+    figures it has where its own are not known; "" for one of the package. allergens_known: False
+    where nobody said which it has. gone: it is no longer offered, and what has it keeps it.
     """
 
     name: str
@@ -71,6 +73,9 @@ class Ingredient:
     absorption: float | None = None
     falling_number: float | None = None
     allergens: tuple[str, ...] = ()
+    allergens_known: bool = True
+    like: str = ""
+    gone: bool = False
     volume: Volume | None = None
     counted: Volume | None = None
     sources: Mapping[str, str] = field(default_factory=dict)
@@ -94,35 +99,38 @@ class Split(NamedTuple):
     other: Fraction
 
 
+@until_changed
 @cache
 def ingredients() -> Mapping[str, Ingredient]:
     """Every ingredient by name: flours, then water, salt and the rest, in the order of KINDS."""
-    found = [each for path in listed("ingredients") for each in _read(load(path))]
+    found = [_read(name, record) for name, record in records().items()]
     return {each.name: each for each in sorted(found, key=lambda it: KINDS.index(it.kind))}
 
 
-def _read(table: Mapping[str, Any]) -> Iterator[Ingredient]:
-    """The ingredients of one file; `every` holds for those that do not say otherwise."""
-    every = table.get("every", {"grams": {}, "source": ""})
-    for name, given in table.items():
-        if name == "every":
-            continue
-        figures = dict(every["grams"]) | given["grams"] | given["milligrams"]
-        sourced = {key: every["source"] for key in every["grams"] if key not in given["grams"]}
-        yield Ingredient(
-            name=name,
-            label=given["label"],
-            kind=given["kind"],
-            source=given["source"],
-            energy=given.get("energy"),
-            allergens=tuple(given.get("allergens", ())),
-            volume=_volume(given.get("volume")),
-            counted=_volume(given.get("counted")),
-            sources=sourced | given.get("sources", {}),
-            **figures,
-            **given.get("micrograms", {}),
-            **given.get("dough", {}),
-        )
+def offered() -> Mapping[str, Ingredient]:
+    """Those that are offered where one is chosen: all but what was removed of one's own."""
+    return {name: it for name, it in ingredients().items() if not it.gone}
+
+
+def _read(name: str, given: Record) -> Ingredient:
+    return Ingredient(
+        name=name,
+        label=given["label"],
+        kind=given["kind"],
+        source=given["source"],
+        energy=given.get("energy"),
+        allergens=tuple(given.get("allergens", ())),
+        allergens_known=given.get("allergens_known", True),
+        like=given.get("like", ""),
+        gone=given.get("gone", False),
+        volume=_volume(given.get("volume")),
+        counted=_volume(given.get("counted")),
+        sources=given["sources"],
+        **given["grams"],
+        **given["milligrams"],
+        **given.get("micrograms", {}),
+        **given.get("dough", {}),
+    )
 
 
 def _volume(given: Mapping[str, Any] | None) -> Volume | None:
@@ -148,6 +156,7 @@ def ingredient(name: str, field: str = "ingredient") -> Ingredient:
     return known[name]
 
 
+@until_changed
 @cache
 def split(name: str) -> Split:
     """How the mass of an ingredient divides into flour, water, salt and other.

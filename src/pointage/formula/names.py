@@ -14,8 +14,9 @@ from functools import cache, lru_cache
 from unicodedata import combining, normalize
 
 from pointage.data import listed, load
+from pointage.data.records import until_changed
 from pointage.errors import InputError
-from pointage.formula.ingredients import Ingredient, ingredient, ingredients
+from pointage.formula.ingredients import Ingredient, ingredient, ingredients, offered
 from pointage.language import say
 
 COUNTRIES = ("us", "gb", "fr", "de", "it")
@@ -72,6 +73,7 @@ def find_ingredient(text: str, field: str, country: str = "") -> Ingredient:
     return ingredient(text.strip().casefold().replace(" ", "-"), field)
 
 
+@until_changed
 @lru_cache(maxsize=1024)
 def _near(text: str) -> tuple[str, ...]:
     """The names most like it, of those with its first letter: a file may have a thousand slips."""
@@ -110,28 +112,30 @@ def _senses(key: str) -> list[str]:
     return list(dict.fromkeys(names[key].name for names in _table().values() if key in names))
 
 
+@until_changed
 @cache
 def _table() -> Mapping[str, Mapping[str, NamedIngredient]]:
     """By country, what each name means there; the records' own labels mean it everywhere."""
     found: dict[str, dict[str, NamedIngredient]] = {c: {} for c in (*COUNTRIES, EVERYWHERE)}
-    for it in ingredients().values():
+    for it in offered().values():
         for place, names in names_of(it.name).items():
             for each in _written_out(names):
                 sure = not each.endswith("?")
                 found[place].setdefault(_key(_words(each)), NamedIngredient(it.name, sure))
-    for (
-        it
-    ) in ingredients().values():  # "barley" is the record of its flour: not what all mean by it
+    for it in offered().values():  # "barley" is the record of its flour: not what all mean by it
         for each, sure in ((it.label, True), (it.name, False)):
             found[EVERYWHERE].setdefault(_key(_words(each)), NamedIngredient(it.name, sure))
     return found
 
 
+@until_changed
 @cache
 def _spelt() -> tuple[str, ...]:
     every = (names_of(name).get(EVERYWHERE, ()) for name in ingredients())
     names = (each for names in every for each in _written_out(names))
-    return (*ingredients(), *(each.rstrip("?").casefold() for each in names))
+    own = (it.label.casefold() for it in offered().values() if it.like)
+    records = (name for name, it in ingredients().items() if not it.like)
+    return (*records, *own, *(each.rstrip("?").casefold() for each in names))
 
 
 def _written_out(names: Iterable[str]) -> Iterator[str]:

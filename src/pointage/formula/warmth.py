@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
+from pointage.data.records import until_changed
 from pointage.errors import InputError
 from pointage.formula.ingredients import Ingredient, ingredient, ingredients
 from pointage.language import say
@@ -42,6 +43,7 @@ def kinds() -> tuple[str, ...]:
     return ("flour", *MIXTURES, ICE, *ingredients())
 
 
+@until_changed
 @cache
 def heat_capacity_curve(kind: str, moisture: float | None = None) -> Curve:
     """Heat capacity of a kind of part, thawed, in kJ/(kg·K).
@@ -89,6 +91,7 @@ def part(kind: str, kilograms: float, celsius: float, moisture: float | None = N
     return frozen_part(kilograms, capacity, celsius, ice, rest)
 
 
+@until_changed
 @cache
 def freezable(kind: str) -> float:
     """Share of a part's mass that turns to ice in a freezer."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from pointage.formula.ingredients import ingredient
+from pointage.formula.own.ingredient import price_per_g
 from pointage.larder.stock import NONE, Draw, Stock
 
 FREE = "water"
@@ -42,12 +43,13 @@ def cost_of_draws(name: str, draws: Iterable[Draw], stock: Stock, currency: str)
     """What was taken of an ingredient, each gram by its lot's price.
 
     A lot without a price, or with one in another currency, and what came out of no known lot go by
-    the last price in `currency`; with none at all the ingredient is listed as unpriced.
+    the last price in `currency`, else by what an ingredient of one's own is said to cost; with none
+    at all the ingredient is listed as unpriced.
     """
     if not is_stocked(name):
         return Cost()
     newest = stock.last_bought(name, currency)
-    last = None if newest is None else newest.price_per_g
+    last = price_per_g(name, currency) if newest is None else newest.price_per_g
     amount, unpriced = NONE, False
     for draw in draws:
         lot = stock.shelf(name).lots[draw.lot] if draw.lot is not None else None

@@ -11,11 +11,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from difflib import get_close_matches
 from functools import cache, lru_cache
-from typing import Any
 
 from pointage import bounds
 from pointage.bounds import Bound
-from pointage.data import listed, load
+from pointage.data import load
+from pointage.data.records import Record, records, until_changed
 from pointage.errors import InputError
 from pointage.language import say
 from pointage.science.flour_analysis import amylase_ratio, on_basis
@@ -175,6 +175,7 @@ def blended(parts: Iterable[tuple[FlourRecord, float]]) -> FlourRecord:
     )
 
 
+@until_changed
 @lru_cache(maxsize=512)
 def _record(name: str, own: FlourFigures | None) -> FlourRecord:
     known = figures_of(name, own)
@@ -203,12 +204,8 @@ def _more_amylase(kind: str, falling_s: float | None) -> float:
     return amylase_ratio(falling_s, _flours()[kind]["dough"]["falling_number"])
 
 
+@until_changed
 @cache
-def _flours() -> Mapping[str, dict[str, Any]]:
-    """The ingredient records of flours, as they stand in data/ingredients/."""
-    return {
-        name: given
-        for path in listed("ingredients")
-        for name, given in load(path).items()
-        if given.get("kind") == "flour"
-    }
+def _flours() -> Mapping[str, Record]:
+    """The ingredient records of flours, one's own among them."""
+    return {name: given for name, given in records().items() if given["kind"] == "flour"}

@@ -16,6 +16,7 @@ from pointage.heat.flag import Flag
 from pointage.mixture.course import Band, weighted_band
 from pointage.mixture.hold import hold
 from pointage.mixture.learning.observation import RISE_ERROR, Rise
+from pointage.mixture.learning.surface import FREEDOM
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.traits import Traits
@@ -36,7 +37,7 @@ class Stood:
 class Sampled:
     """The rise of the dough by what its sample shows, and of both before anyone looked.
 
-    beyond: the sample shows what no member's comes to, and the dough is that of the nearest.
+    beyond: the sample shows what no member's comes to; its band is then wide.
     """
 
     dough: Band
@@ -60,9 +61,11 @@ def sampled(
 ) -> Sampled:
     """How far the dough has risen `hours` after mixing, when its sample stands at `shows`.
 
-    Weight of a member = exp(−z²/2), z = (rise of its jar − shows) / RISE_ERROR. mixed: as it was
-    mixed, one state or one a member. How fast jar and dough warm is drawn apart, for they are two
-    vessels. Raises InputError for a `shows` outside bounds.RISE.
+    Weight of a member = (1 + z²/ν)^(−(ν+1)/2), Student's t, as learning takes errors of readings
+    (`surface.FREEDOM`), z = (rise of its jar − shows) / RISE_ERROR. Its tail makes a reading say
+    less the further it is past every jar. mixed: as it was mixed, one state or one a member. How
+    fast jar and dough warm is drawn apart, for they are two vessels. Raises InputError for a
+    `shows` outside bounds.RISE.
     """
     seen = Rise(start + timedelta(hours=hours), shows)
     other = replace(traits, warming=np.roll(traits.warming, len(traits) // 2))
@@ -72,7 +75,7 @@ def sampled(
     ]
     far, shown = (seen.expected(each) for each in courses)
     gaps = (shown - shows) / RISE_ERROR
-    weights = np.exp(-0.5 * (gaps**2 - np.min(gaps**2)))
+    weights = (1 + gaps**2 / FREEDOM) ** (-(FREEDOM + 1) / 2)
     alike = np.ones(len(far))
     return Sampled(
         dough=weighted_band(far, weights),

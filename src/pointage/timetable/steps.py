@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
-from pointage.formula.formula import Stage, StageKind
+from pointage.formula.formula import Formula, Stage, StageKind
 from pointage.formula.ladder import Pour
 from pointage.kitchen.vessel import Lid
 from pointage.timetable.keeping import keeping
@@ -56,7 +57,21 @@ def steps_of(problem: Problem, thread: Thread, amounts: Amounts, run: Run) -> tu
         *_working(problem, thread, amounts, run),
         *_baking(problem, thread, run),
     ]
+    found = [_in_own_words(problem.formula, step) for step in found]
     return tuple(sorted(found, key=lambda step: (step.start, step.end)))
+
+
+def _in_own_words(formula: Formula, step: Step) -> Step:
+    """With what the author says of it."""
+    if step.kind in (StepKind.BUILD, StepKind.SOAK):
+        words = formula.stage(step.mixture).words if step.mixture else ""
+    else:
+        words = formula.words.get(step.kind.value, "")
+        added = (formula.stage(name).words for name in step.added)
+        words = "\n".join(filter(None, (words, *added)))
+    if not words:
+        return step
+    return replace(step, remarks=(Remark(RemarkCode.AUTHOR, text=words), *step.remarks))
 
 
 def _feeds(problem: Problem, amounts: Amounts, run: Run) -> list[Step]:

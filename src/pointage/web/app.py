@@ -42,6 +42,7 @@ from pointage.web.screens.formula_book import routes as formula_book
 from pointage.web.screens.formula_edit import routes as formula_edit
 from pointage.web.screens.formula_read import routes as formula_read
 from pointage.web.screens.formulas import routes as formulas
+from pointage.web.screens.ingredients import routes as ingredients
 from pointage.web.screens.jobs import routes as jobs
 from pointage.web.screens.kitchen import routes as kitchen
 from pointage.web.screens.label import routes as labels
@@ -116,6 +117,7 @@ def create_app(
             *shares.ROUTES,
             *sheets.ROUTES,
             *larder.ROUTES,
+            *ingredients.ROUTES,
             *flour.ROUTES,
             *probe.ROUTES,
             *archive.ROUTES,

@@ -31,16 +31,17 @@ from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care
 from pointage.desk.formulas.book import BookDesk
 from pointage.desk.formulas.labels import LabelDesk
-from pointage.desk.formulas.shares import ShareDesk
 from pointage.desk.kitchen.file import KitchenFileDesk
 from pointage.desk.kitchen.places import PlacesDesk
 from pointage.desk.larder.larder import LarderDesk
+from pointage.desk.larder.own import OwnDesk
 from pointage.desk.moves.desk import MoveDesk
 from pointage.desk.now.present import Present
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk
 from pointage.desk.records.sensors import SensorDesk
+from pointage.desk.sheets.shares import ShareDesk
 from pointage.desk.work import WorkDesk
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen
@@ -87,6 +88,11 @@ class Desk(Protocol):
     @property
     def moves(self) -> MoveDesk:
         """What has moved since the bakes were planned, and what is offered then."""
+        ...
+
+    @property
+    def own(self) -> OwnDesk:
+        """Ingredients of one's own."""
         ...
 
     @property

@@ -52,3 +52,15 @@ def test_a_formula_of_which_there_can_be_none_says_why(
     page = get(PLACE + "/share")
     assert page.status_code == 422
     assert "Harbour loaf, process" in page.text
+
+
+def test_a_culture_asks_whose_its_page_is_before_it_is_made(get: Get) -> None:
+    asked = get("/cultures/Plover/share")
+    assert 'name="licence"' in asked.text
+    assert "page.html" not in asked.text
+    made = get("/cultures/Plover/share?author=A+baker&year=2026&licence=CC+BY+4.0")
+    link = "/cultures/Plover/page.html?author=A+baker&amp;year=2026&amp;licence=CC+BY+4.0"
+    assert f'href="{link}"' in made.text
+    file = get(link.replace("&amp;", "&"))
+    assert file.headers["content-disposition"] == 'attachment; filename="plover.html"'
+    assert file.text.endswith("A baker")

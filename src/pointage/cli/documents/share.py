@@ -20,6 +20,15 @@ def share(
     raise_: Annotated[
         bool, Option("--raise", help="A page for raising a culture, instead of a formula's.")
     ] = False,
+    culture: Annotated[
+        str | None,
+        Option(metavar="NAME", help="A page for whoever is given a piece of this culture."),
+    ] = None,
+    author: Annotated[
+        str | None, Option(help="Who gives out the page of a culture; a formula's file says it.")
+    ] = None,
+    year: Annotated[str | None, Option(help="Its year, such as 2026.")] = None,
+    licence: Annotated[str | None, Option(help="Its licence, such as CC BY 4.0.")] = None,
     kitchen: Annotated[
         str | None,
         Option(
@@ -27,36 +36,70 @@ def share(
             help="The author's kitchen; else the stored kitchen, or the demonstration one.",
         ),
     ] = None,
+    json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Write one page that adapts a formula, or raising a culture, to any reader's kitchen."""
+    """Write one page that adapts a formula, a culture or raising one to any reader's kitchen."""
     from pointage.cli.files import read_kitchen_text, read_text
-    from pointage.errors import MISSING, Faults, InputError
+    from pointage.errors import Faults
     from pointage.formula.file.read import read_formula
 
     faults = Faults()
     out = faults.take(check_out, output, "-o")
     kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
-    if raise_:
-        if formula is not None:
-            expected = say("either a formula's file or --raise, not both")
-            raise InputError("FORMULA.toml", repr(formula), expected)
+    with faults:
+        _one_of(formula, culture, raise_=raise_)
+    rights = {"author": author, "year": year, "licence": licence}
+    if formula is not None:
+        from pointage.cli.options import refuse_idle
+
+        with faults:
+            refuse_idle(say("--culture or --raise"), **rights)
+        made = faults.take(read_formula, faults.take(read_text, formula, "FORMULA.toml"), formula)
         faults.check()
+        from pointage.desk.at_hand import at_hand  # the engine, once the files are read
+        from pointage.desk.formulas.share import share_formula
+
+        now = datetime.now(UTC)
+        page = share_formula(made, at_hand(now, kitchen_text, kitchen).kitchen, now)
+        return _write(page, out, output, "formula", json=json)
+    faults.check()
+    from pointage.cli.options import as_options
+    from pointage.desk.cultures.share_culture import read_rights
+
+    with as_options(**rights):
+        whose = read_rights(author or "", year or "", licence or "")
+    if culture is None:
         from pointage.desk.cultures.share_raising import share_raising
 
-        return _write(share_raising(), out)
-    if formula is None:
-        expected = say("a formula's file, or --raise for a new culture")
-        raise InputError("FORMULA.toml", MISSING, expected)
-    made = faults.take(read_formula, faults.take(read_text, formula, "FORMULA.toml"), formula)
-    faults.check()
-    from pointage.desk.at_hand import at_hand  # the engine, once the files are read
-    from pointage.desk.formulas.share import share_formula
+        return _write(share_raising(whose), out, output, "raise", json=json)
+    from pointage.desk.at_hand import at_hand
+    from pointage.desk.cultures.share_culture import share_culture
+    from pointage.desk.sheets.travelling import giveable
 
     now = datetime.now(UTC)
-    return _write(share_formula(made, at_hand(now, kitchen_text, kitchen).kitchen, now), out)
+    present = at_hand(now, kitchen_text, kitchen)
+    with as_options(culture=culture):
+        given = giveable(culture, present, now)
+    return _write(share_culture(given, present, whose), out, output, "culture", json=json)
 
 
-def _write(page: str, out: Path) -> None:
+def _one_of(formula: str | None, culture: str | None, *, raise_: bool) -> None:
+    """Raises InputError where nothing is to be shared, or two things."""
+    from pointage.errors import MISSING, InputError
+
+    asked = [each for each in (formula, culture) if each is not None]
+    if len(asked) + raise_ == 1:
+        return
+    expected = say("one of a formula's file, --culture for a culture, or --raise for a new one")
+    raise InputError("FORMULA.toml", repr(asked[0]) if asked else MISSING, expected)
+
+
+def _write(page: str, out: Path, named: str, kind: str, *, json: bool) -> None:
+    from pointage.cli.table import print_json
+
     content = page.encode()
     write_out(out, content)
-    print(say("{file}, {size} kB", file=out, size=round(len(content) / 1000)))
+    if json:
+        print_json({"file": named, "kind": kind, "bytes": len(content), "warnings": []})
+    else:
+        print(say("{file}, {size} kB", file=out, size=round(len(content) / 1000)))

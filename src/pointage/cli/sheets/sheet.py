@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from pointage.desk.sheets.sheets import Sheets
     from pointage.desk.sheets.subject import SheetKind, SheetSubject
     from pointage.documents.blocks import Sheet
+    from pointage.formula.formula import Formula
 
 
 def sheet(
@@ -27,7 +28,8 @@ def sheet(
     kind: Annotated[
         str | None,
         Option(
-            help="bench, handout, label or linked-data of a formula; culture, week or shopping. "
+            help="bench, handout, label or linked-data of a formula; culture, or travel for "
+            "whoever is given a piece of it; week or shopping. "
             "Else the first that the subject has, or linked-data where FILE ends in .jsonld."
         ),
     ] = None,
@@ -75,7 +77,11 @@ def sheet(
         str | None, Option(help="The flour of a new culture, such as rye-whole.")
     ] = None,
     at: Annotated[
-        str | None, Option(help="The temperature of a new culture's place, such as 24C.")
+        str | None,
+        Option(
+            help="The temperature of a new culture's place, or of the room that a culture goes to, "
+            "such as 24C."
+        ),
     ] = None,
     vessel: Annotated[
         str | None, Option(help="The volume of a new culture's vessel, such as 2l.")
@@ -84,6 +90,9 @@ def sheet(
         str | None, Option(help="Fresh flour of each feed of a new culture, such as 50g.")
     ] = None,
     days: Annotated[str | None, Option(help="Days of a new culture, 1 to 30.")] = None,
+    author: Annotated[str | None, Option(help="Who gives away a culture.")] = None,
+    year: Annotated[str | None, Option(help="The year of its sheet, such as 2026.")] = None,
+    licence: Annotated[str | None, Option(help="Its licence, such as CC BY 4.0.")] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Print a bench sheet, class handout, label, culture sheet, week or shopping list."""
@@ -102,10 +111,9 @@ def sheet(
             "labels": labels, "maker": maker, "best_before": best_before, "storage": storage,
             "no_nutrition": no_nutrition,
         },
-        new={
-            "flour_kind": flour_kind, "at": at, "vessel": vessel, "daily_flour": daily_flour,
-            "days": days,
-        },
+        new={"flour_kind": flour_kind, "vessel": vessel, "daily_flour": daily_flour, "days": days},
+        room={"at": at},
+        rights={"author": author, "year": year, "licence": licence},
     )  # fmt: skip
     count = faults.maybe(parse_count, pieces, "--pieces")
     text = faults.take(read_text, subject, "SUBJECT") if _is_file(subject) else None
@@ -163,6 +171,8 @@ class _Given:
     plan: dict[str, Any]
     label: dict[str, Any]
     new: dict[str, Any]
+    room: dict[str, Any]
+    rights: dict[str, Any]
 
 
 def _refuse_what_is_idle(kind: SheetKind, subject: str, given: _Given) -> None:
@@ -185,6 +195,12 @@ def _refuse_what_is_idle(kind: SheetKind, subject: str, given: _Given) -> None:
     if subject.strip().casefold() != NEW:
         with faults:
             refuse_idle(say("a new culture"), **given.new)
+        if kind is not SheetKind.TRAVEL:
+            with faults:
+                refuse_idle(say("a new culture, or a sheet of the kind travel"), **given.room)
+    if kind is not SheetKind.TRAVEL:
+        with faults:
+            refuse_idle(say("a sheet of the kind travel"), **given.rights)
     faults.check()
 
 
@@ -206,26 +222,51 @@ def _sheet(
     sheets: Sheets, found: SheetSubject, kind: SheetKind, pieces: int | None, given: _Given
 ) -> Sheet:
     from pointage.cli.options import as_options
-    from pointage.desk.sheets.subject import NEW, SheetKind
 
-    with as_options(**given.plan, **given.batch, **given.new):
+    with as_options(**given.plan, **given.batch, **given.new, **given.room, **given.rights):
         if found.formula is not None:
-            if kind is SheetKind.HANDOUT:
-                return sheets.handout(found.formula, pieces)
-            ready = given.plan["ready"]
-            plan = None if ready is None else sheets.planned(found.formula, ready, pieces)
-            return sheets.bench(found.formula, pieces, plan)
+            return _of_formula(sheets, found.formula, kind, pieces, given)
         if found.wishes:
             return _of_wishes(sheets, found, kind)
-        if kind is SheetKind.WEEK:
+        return _of_kitchen(sheets, found.name, kind, given)
+
+
+def _of_formula(
+    sheets: Sheets, formula: Formula, kind: SheetKind, pieces: int | None, given: _Given
+) -> Sheet:
+    from pointage.desk.sheets.subject import SheetKind
+
+    if kind is SheetKind.HANDOUT:
+        return sheets.handout(formula, pieces)
+    ready = given.plan["ready"]
+    plan = None if ready is None else sheets.planned(formula, ready, pieces)
+    return sheets.bench(formula, pieces, plan)
+
+
+def _of_kitchen(sheets: Sheets, name: str, kind: SheetKind, given: _Given) -> Sheet:
+    from pointage.desk.sheets.subject import NEW, SheetKind
+
+    match kind:
+        case SheetKind.WEEK:
             return sheets.week()
-        if kind is SheetKind.SHOPPING:
+        case SheetKind.SHOPPING:
             return sheets.shopping()
-        return (
-            sheets.new_culture(_begun(given.new))
-            if found.name == NEW
-            else sheets.culture(found.name)
-        )
+        case SheetKind.TRAVEL:
+            return _travel(sheets, name, given)
+    return (
+        sheets.new_culture(_begun(given.new | given.room)) if name == NEW else sheets.culture(name)
+    )
+
+
+def _travel(sheets: Sheets, name: str, given: _Given) -> Sheet:
+    from pointage.desk.cultures.given import read_room
+    from pointage.desk.cultures.share_culture import read_rights
+    from pointage.errors import Faults
+
+    faults = Faults()
+    room_c = faults.maybe(read_room, given.room["at"], "--at")
+    faults.check()
+    return sheets.travel(name, room_c, read_rights(*(each or "" for each in given.rights.values())))
 
 
 def _of_wishes(sheets: Sheets, found: SheetSubject, kind: SheetKind) -> Sheet:

@@ -93,7 +93,7 @@ class NoWay:
 
 @dataclass(frozen=True, slots=True)
 class KeepAdvice:
-    """The ways to keep it, the least waste first, and those that do not. jar_g: what its jar takes.
+    """The ways to keep it, the best first, and those that do not. jar_g: what its jar takes.
 
     rest: what is known of its rest in the cold; None where there is no fridge or nobody asks.
     """

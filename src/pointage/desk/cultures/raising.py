@@ -19,6 +19,7 @@ from pointage.culture.raising import (
     raise_days,
 )
 from pointage.culture.young import JUDGED_AT_C
+from pointage.desk.now.cultures.young import LOOKED_AT
 from pointage.errors import Faults, InputError
 from pointage.language import mark, say
 from pointage.mixture.flours import flour_record
@@ -26,8 +27,6 @@ from pointage.mixture.hold import TEMPERATURE_RANGE
 from pointage.mixture.temperature.surroundings import Constant
 from pointage.shown import warmth, warmth_span
 
-LOOKED_AT = 21
-"""Days looked ahead for the day from which it may be trusted."""
 SIZES_G = (25, 50, 100, 250, 600)
 """Daily flour of the sizes shown beside the one asked for; the last is the classic amount."""
 WARM_PLACE = (21.0, 32.0)

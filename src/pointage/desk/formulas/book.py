@@ -16,10 +16,12 @@ from pointage.desk.formulas.compare import compare_formulas
 from pointage.desk.formulas.scale import Wants
 from pointage.desk.formulas.sheets import sheet
 from pointage.desk.larder.larder import LarderDesk
+from pointage.desk.larder.own import OwnDesk
 from pointage.desk.now.present import Present
 from pointage.desk.now.texts import formula_of as text_as_formula
 from pointage.errors import InputError
 from pointage.formula.compare import Comparison
+from pointage.formula.file.carried import carrying
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.language import say
@@ -41,12 +43,15 @@ class BookDesk:
         clock: Callable[[], datetime],
         present: Callable[[], Present],
         larder: LarderDesk,
+        *,
+        own: OwnDesk,
     ) -> None:
         self._store = store
         self._id = kitchen_id
         self._clock = clock
         self._present = present
         self._larder = larder
+        self._own = own
 
     def latest(self) -> Mapping[str, FormulaRecord]:
         """The last revision of every formula, by slug."""
@@ -69,6 +74,11 @@ class BookDesk:
                 return each
         raise NotThere("revision", f"{slug}@{number}")
 
+    def file(self, record: FormulaRecord) -> str:
+        """The text of a revision to take along: as it is, but for the ingredients of one's own
+        that it has, which are as they are known now."""
+        return carrying(record.text, formula_of(record)) if can_be_read(record) else record.text
+
     def formula(self, slug: str, number: int | None = None) -> Formula:
         """The formula of a revision. Raises NotThere."""
         return formula_of(self.revision(slug, number))
@@ -87,6 +97,7 @@ class BookDesk:
         StaleRevisionError when another revision was kept meanwhile.
         """
         formula = read_formula(text, "formula")
+        text = carrying(text, formula)
         if not slug:
             name, taken = formula.slug, say("a name that no other formula has")
             if name in TAKEN_WORDS:
@@ -98,11 +109,14 @@ class BookDesk:
             if name in self.latest():
                 raise InputError("name", repr(formula.name), taken)
             try:
-                return self._store.put_formula(self._id, name, text, self._clock())
+                kept = self._store.put_formula(self._id, name, text, self._clock())
             except StaleRevisionError:  # another has it since we looked
                 raise InputError("name", repr(formula.name), taken) from None
-        self.revision(slug)
-        return self._store.put_formula(self._id, slug, text, self._clock(), after=after)
+        else:
+            self.revision(slug)
+            kept = self._store.put_formula(self._id, slug, text, self._clock(), after=after)
+        self._own.adopt([formula])
+        return kept
 
     def put_away(self, slug: str, after: int, *, away: bool) -> FormulaRecord:
         """Take a formula out of what is offered, or bring it back: a revision like any other.

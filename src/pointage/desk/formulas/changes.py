@@ -93,6 +93,15 @@ def without_ingredient(formula: Formula, name: str) -> Formula:
     return replace(draft.read(blank), piece_g=formula.piece_g)
 
 
+def settled(formula: Formula, line: int) -> Formula:
+    """The formula with nothing left to doubt in one of the lines that it was read from."""
+    if not 0 <= line < len(formula.typed):
+        raise InputError("form", say("line {number}", number=line + 1), say("one of its lines"))
+    typed = list(formula.typed)
+    typed[line] = replace(typed[line], doubts=())
+    return replace(formula, typed=tuple(each for each in typed if each.line or each.doubts))
+
+
 def with_hydration(formula: Formula, i: int, text: str) -> Formula:
     """The formula with another hydration, percent, of a levain or of the whole.
 

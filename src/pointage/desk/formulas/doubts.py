@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from pointage.formula.ingredients import ingredient, ingredients
-from pointage.formula.reading.line import LineDoubt
+from pointage.formula.reading.typed import LineDoubt
 from pointage.language import mark, say
 from pointage.shown import warmth
 
@@ -18,6 +18,7 @@ WORDS = {
     "flours": mark("the flours come to {said:g} %: taken in proportion, as 100 %"),
     "guessed dough": mark("no heading names the dough: the lines after the gap are taken as it"),
     "heading": mark("what follows the heading “{said}” is taken into the final dough"),
+    "long": mark("the method is longer than {most:g} characters: the rest is not kept"),
     "left over": mark("{name} makes {makes:g} g and {takes:g} g is taken: made smaller here"),
     "like": mark("no table weighs a cup of it: measured as {label}"),
     "no amount": mark("no amount: left out of the formula"),
@@ -51,7 +52,10 @@ def doubt_words(doubt: LineDoubt) -> str:
             about["label"] = say(ingredient(name).label) if name in ingredients() else name
     if "celsius" in doubt.about:
         about["degrees"] = warmth(float(str(doubt.about["celsius"])))
-    return say(WORDS[doubt.what], **about)
+    try:
+        return say(WORDS[doubt.what], **about)
+    except (KeyError, ValueError):  # of a file that somebody wrote by hand
+        return doubt.what
 
 
 def doubts_words(doubts: Iterable[LineDoubt]) -> str:

@@ -19,7 +19,7 @@ from pointage.formula.file.figures import exact, mass
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.shape import ProcessTable
 from pointage.formula.file.write import WrittenSide, write_formula
-from pointage.formula.formula import Formula, StageKind
+from pointage.formula.formula import WORDS, Formula, StageKind
 from pointage.formula.ingredients import split
 from pointage.language import say
 from pointage.quantities import print_number
@@ -28,7 +28,7 @@ from pointage.toml import place_of, row_of
 SOURCE = "formula"
 TOTAL = "total"
 HEAD = ("name", "about", "culture", "pieces", "piece", "author", "year", "licence")
-STAGE = ("name", "kind", "seed", "temperature", "place", "least", "most", "when")
+STAGE = ("name", "kind", "seed", "temperature", "place", "least", "most", "when", "words")
 RISES = ("bulk_rise", "proof_rise", "retard_rise")
 PROCESS = tuple(ProcessTable.model_fields)
 
@@ -118,6 +118,7 @@ class Draft:
             value = tables.get("process", {}).get(key, "")
             parts = value if isinstance(value, list) else [value]
             found[f"process-{key}"] = ", ".join(map(str, parts))
+        found |= {f"words-{key}": self.formula.words.get(key, "") for key in WORDS}
         for column in self.columns:
             for row in self.rows:
                 if self.is_open(column, row):
@@ -143,7 +144,9 @@ class Draft:
 
     def table(self, typed: Mapping[str, str]) -> dict[str, Any]:
         """The tables of a file that says what was typed."""
-        now = self.fields | {name: text.strip() for name, text in typed.items()}
+        now = self.fields | {
+            name: text.strip().replace("\r\n", "\n") for name, text in typed.items()
+        }
         table: dict[str, Any] = {key: now[key] for key in HEAD if now[key]}
         table |= {
             key: _whole(now[key]) for key in ("pieces", "year") if now[key] or key == "pieces"
@@ -162,8 +165,9 @@ class Draft:
         table["stage"] = [self._stage(i, now, names) for i in range(len(names))]
         if self.side is TypedCells.TOTAL_GRAMS:
             table["piece"] = self._out_of_grams(table)
-        if self.formula.flours:
-            table["flour"] = _tables(self.formula, WrittenSide.GRAMS)["flour"]
+        own = _tables(self.formula, WrittenSide.GRAMS)
+        table |= {key: own[key] for key in ("flour", "typed") if key in own}
+        table["words"] = {key: text for key in WORDS if (text := now[f"words-{key}"])}
         process = {key: now[f"process-{key}"] for key in PROCESS if now[f"process-{key}"]}
         if process:
             table["process"] = {key: _process_value(key, text) for key, text in process.items()}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pointage.desk.formulas.doubts import doubt_words, doubts_words
@@ -13,9 +13,11 @@ from pointage.formula.file.write import WrittenSide, write_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, ingredients
 from pointage.formula.names import COUNTRIES
-from pointage.formula.reading.draft import RIPE, ReadLine, draft_of
+from pointage.formula.reading.draft import RIPE, ReadLine, RecipeDraft, draft_of
 from pointage.formula.reading.linked import is_json, is_page, linked_text
+from pointage.formula.reading.method import LONGEST_METHOD, by_step
 from pointage.formula.reading.recipe import FIELD, read_recipe
+from pointage.formula.reading.typed import LineDoubt, TypedLine
 from pointage.language import say
 
 
@@ -60,7 +62,7 @@ def read_text_of_recipe(text: str, country: str = "", name: str = "") -> RecipeR
     draft = draft_of(read_recipe(text, country), name or say("A recipe"))
     side = None if draft.only_percents else WrittenSide.GRAMS
     try:
-        formula = Draft.of_table(draft.table())
+        formula = _with_words(Draft.of_table(draft.table()), draft)
         text = write_formula(formula, side)
         read_formula(text, FIELD)  # a loaf of a milligram can be written, but not read again
     except InputError as error:
@@ -68,6 +70,23 @@ def read_text_of_recipe(text: str, country: str = "", name: str = "") -> RecipeR
         raise InputError(FIELD, fault.value, fault.expected) from None
     doubts = tuple(doubt_words(each) for each in draft.doubts)
     return RecipeRead(formula, text, tuple(draft.lines), doubts, draft.method)
+
+
+def _with_words(formula: Formula, draft: RecipeDraft) -> Formula:
+    """With the method beside its steps, and every line as it was typed."""
+    stages = [(each.name, each.kind) for each in formula.stages]
+    found = by_step(draft.method, stages)
+    if found.cut:
+        draft.doubts.append(LineDoubt("long", {"most": LONGEST_METHOD}))
+    typed = [each.kept() for each in draft.lines]
+    if draft.doubts:
+        typed.append(TypedLine("", "", tuple(each.plain() for each in draft.doubts)))
+    return replace(
+        formula,
+        stages=tuple(replace(s, words=found.stages.get(s.name, "")) for s in formula.stages),
+        words=found.steps,
+        typed=tuple(typed),
+    )
 
 
 def _own(text: str) -> RecipeRead:
@@ -85,9 +104,14 @@ def taken_words(line: ReadLine) -> str:
     """What a line was taken for, in words; empty where it was left out."""
     if line.taken is None:
         return ""
-    if line.taken in ingredients():
-        return say(ingredient(line.taken).label)
-    return say(line.taken) if line.taken == RIPE else line.taken
+    return taken_label(line.taken)
+
+
+def taken_label(taken: str) -> str:
+    """What stands for a line, in words: an ingredient, ripe levain, or a stage of that name."""
+    if taken in ingredients():
+        return say(ingredient(taken).label)
+    return say(taken) if taken == RIPE else taken
 
 
 def _line_json(line: ReadLine) -> dict[str, Any]:

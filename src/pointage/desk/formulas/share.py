@@ -19,7 +19,7 @@ from pointage.documents.page.write import formula_html
 from pointage.errors import MISSING, InputError
 from pointage.formula.formula import Formula, Process, Stage
 from pointage.formula.ingredients import ingredient, split
-from pointage.formula.label.allergens import allergens_of, named, with_gluten
+from pointage.formula.label.allergens import allergens_of, named, unsaid_allergens, with_gluten
 from pointage.formula.swap import swap_flour
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
 from pointage.language import language, mark, say
@@ -269,8 +269,11 @@ def _main_flour(formula: Formula) -> str:
 
 
 def _cautions(formula: Formula) -> Sequence[str]:
-    contains = allergens_of(formula.total)
+    unsaid = unsaid_allergens(formula.total)
+    contains = allergens_of(name for name in formula.total if ingredient(name).allergens_known)
     words = [*map(say, CAUTIONS)]
+    if unsaid:
+        words.append(say("The allergens of {names} are not known.", names=", ".join(unsaid)))
     for sentence, allergens in (
         (mark("Contains: {names}."), contains),
         (mark("May contain: {names}."), formula.may_contain),

@@ -123,8 +123,12 @@ def first_kitchen(said: FirstThings) -> str:
 
 
 def with_culture(text: str, said: OwnCulture) -> str:
-    """The kitchen's file with a culture more."""
+    """The kitchen's file with a culture more, in the place of one of its name that is no more."""
     file = tomlkit.parse(text)
+    before = file.get("culture", [])
+    for number, each in reversed(list(enumerate(before))):
+        if str(each.get("name", "")).casefold() == said.name.casefold():
+            del before[number]
     row = {
         "name": said.name,
         "flours": tomlkit.inline_table().append(said.flour, 100),

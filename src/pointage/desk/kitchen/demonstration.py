@@ -25,10 +25,12 @@ from pointage.desk.now.bakes.watch import as_done, masses_of, problem_of
 from pointage.desk.plans import write_plan
 from pointage.formula.file.read import read_formula
 from pointage.kitchen.file.read import read_kitchen
+from pointage.kitchen.stand import VesselStand
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
+from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
-from pointage.mixture.traits import Traits, median_traits
+from pointage.mixture.traits import Traits, in_a_mix, median_traits
 from pointage.timetable.plan import (
     Feed,
     Plan,
@@ -167,6 +169,19 @@ def _readings(writer: _Author, bake: Bake, problem: Problem, hidden: Traits) -> 
     thread = as_done(bake)
     assert thread is not None
     run = run_thread(problem, thread, hidden, masses_of(problem, bake))
+    paces = Random(f"{SEED} {bake.key} pace")
+
+    def stood(mixture: Mixture, stand: VesselStand, like: Course) -> Course:
+        """What is usual for the culture, at the pace that this mix had."""
+        traits = in_a_mix(hidden, np.array([paces.gauss(0.0, 1.0)]))
+        return hold(
+            mixture,
+            stand.place.surroundings,
+            like.start,
+            float(like.hours[-1]),
+            stand.traits(traits),
+            follow_h=stand.follow.hours,
+        )
 
     def read(step: Step, at: datetime, kind: str, value: float | None) -> Entry:
         body = {"bake": bake.key, "step": step.key, "reading": kind, "value": value}
@@ -174,15 +189,16 @@ def _readings(writer: _Author, bake: Bake, problem: Problem, hidden: Traits) -> 
 
     stirred = [step for step in bake.plan.steps if step.kind in STIRRED]
     for step, fed in zip(stirred, run.feeds, strict=True):
+        course = stood(fed.mixed.mixture, fed.stand, fed.course)
         for share in (0.45, 0.65, 0.85):
             at = fed.at + share * (fed.taken - fed.at) + timedelta(minutes=rng.uniform(-20, 20))
-            rise = _rise(fed.course, at) + rng.gauss(0, error["rise"])
+            rise = _rise(course, at) + rng.gauss(0, error["rise"])
             yield read(step, at, "rise", round(rise, 2))
-        ripe_from, ripe_until = fed.course.ripe()
-        ripe = fed.course.at(float(ripe_from[0]) + abs(rng.gauss(0.4, 0.3)))
-        if ripe < min(fed.taken, fed.course.at(float(ripe_until[0]))):
-            yield read(step, ripe, "ripe", None)
-        soured = fed.course.ph[0][_row(fed.course, fed.taken)] + rng.gauss(0, error["ph"])
+        ripe_from, ripe_until = (float(hours[0]) for hours in course.ripe())
+        ripe_h = ripe_from + abs(rng.gauss(0.4, 0.3))
+        if ripe_h < min(ripe_until, (fed.taken - course.start) / HOUR):  # a slow mix: never
+            yield read(step, course.at(ripe_h), "ripe", None)
+        soured = course.ph[0][_row(course, fed.taken)] + rng.gauss(0, error["ph"])
         if rng.random() < 0.5:
             yield read(step, fed.taken - timedelta(minutes=3), "ph", round(float(soured), 1))
 
@@ -192,14 +208,7 @@ def _readings(writer: _Author, bake: Bake, problem: Problem, hidden: Traits) -> 
     warmer = adds - problem.kitchen.friction_k
     dough = replace(run.dough.mixture, states=run.dough.mixture.states.copy())
     dough.states[:, S.TEMPERATURE] += warmer
-    course = hold(
-        dough,
-        run.bulk_stand.place.surroundings,
-        run.bulk.start,
-        float(run.bulk.hours[-1]),
-        run.bulk_stand.traits(hidden),
-        follow_h=run.bulk_stand.follow.hours,
-    )
+    course = stood(dough, run.bulk_stand, run.bulk)
     assert mixed is not None
     came_to = float(dough.states[0, S.TEMPERATURE]) + rng.gauss(0, error["temperature_k"])
     yield read(bulk, mixed + timedelta(minutes=4), "temperature", round(came_to, 1))

@@ -10,6 +10,7 @@ from pointage.daybook.entry import Snapshot
 from pointage.daybook.store.store import Store
 from pointage.desk.jobs import Jobs
 from pointage.desk.kitchen.kitchens import BARE
+from pointage.desk.now.described import described, known
 from pointage.desk.now.earlier import Earlier
 from pointage.desk.now.present import Present
 from pointage.desk.now.replayed import Replayed, opened
@@ -51,6 +52,7 @@ class Keeper:
             return held
 
     def _next(self, held: Present | None, snapshot: Snapshot) -> Present:
+        described(snapshot.entries)
         file, aside = self._file(snapshot)
         replayed: Replayed
         if held is None:
@@ -69,6 +71,9 @@ class Keeper:
             aside,
             self._earlier(snapshot),
         )
+        own = held is None or held.replayed.own is not present.replayed.own
+        if own and known(present.replayed):
+            self._jobs.forget(lambda _: False)  # what was worked out may have gone by its figures
         self._jobs.forget(present.is_subject)
         return present
 

@@ -68,9 +68,9 @@ class Replayed:
 
     aside: by entry. about: standing entries by the bake, and by the culture, that they name.
     waiting: news of bakes whose plan is not here, or cannot be read. stock: the standing entries
-    about the stores. read, measured: the bakes not given up of which something was read, by
-    culture, and measured, by the name of the oven; in the order in which they are ready. flours:
-    the figures of the sacks in use.
+    about the stores; own: those that describe an ingredient of one's own. read, measured: the bakes
+    not given up of which something was read, by culture, and measured, by the name of the oven; in
+    the order in which they are ready. flours: the figures of the sacks in use.
     """
 
     file: Kitchen
@@ -81,6 +81,7 @@ class Replayed:
     about_bake: Mapping[str, Said] = field(default_factory=dict)
     about_culture: Mapping[str, Said] = field(default_factory=dict)
     stock: Said = field(default_factory=dict)
+    own: Said = field(default_factory=dict)
     lives: Fold[Lives, NamedEvent] = field(default_factory=lambda: Fold(Lives()))
     shelves: Mapping[str, Fold[Shelf, StockEvent]] = field(default_factory=dict)
     upkept: Mapping[str, Upkept] = field(default_factory=dict)
@@ -168,6 +169,7 @@ class _Turning:
         self._about_bake = dict(before.about_bake)
         self._about_culture = dict(before.about_culture)
         self._stock = dict(before.stock)
+        self._own = before.own
         self._read = dict(before.read)
         self._measured = dict(before.measured)
         self._news: dict[str, tuple[list[Key], list[tuple[Key, Entry]]]] = {}
@@ -213,6 +215,7 @@ class _Turning:
             about_bake=self._about_bake,
             about_culture=self._about_culture,
             stock=self._stock,
+            own=self._own,
             lives=lives,
             shelves={name: fold for name, fold in shelves.items() if fold.events},
             upkept=upkept,
@@ -284,6 +287,8 @@ class _Turning:
                 index[name] = _changed(index.get(name, {}), entry, there=there)
         if entry.kind in ledger.STOCK_KINDS:
             self._stock = _changed(self._stock, entry, there=there)
+        if entry.kind is EntryKind.INGREDIENT:
+            self._own = _changed(self._own, entry, there=there)
         if entry.kind in OF_A_BAKE and "bake" in body:
             self._touched.add(str(body["bake"]))
 

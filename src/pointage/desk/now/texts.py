@@ -8,6 +8,7 @@ from collections.abc import Callable, Hashable
 from datetime import UTC, datetime
 from typing import Generic, TypeVar
 
+from pointage.data.records import until_changed
 from pointage.desk.now.counts import counts
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
@@ -64,9 +65,16 @@ class _Parsed(Generic[Read]):
             raise found[here].at(lambda fault: fault.field)
         return found
 
+    def cache_clear(self) -> None:
+        """Read every text anew: what an ingredient is has changed, which may decide what it says.
 
-_kitchens: _Parsed[Kitchen] = _Parsed(MOST_KITCHENS)
-_formulas: _Parsed[Formula] = _Parsed(MOST_FORMULAS)
+        It takes no turn, for a text that is being read may be what changes it.
+        """
+        self._known = OrderedDict()
+
+
+_kitchens = until_changed(_Parsed[Kitchen](MOST_KITCHENS))
+_formulas = until_changed(_Parsed[Formula](MOST_FORMULAS))
 
 
 def kitchen_of(text: str, since: datetime | None = None, source: str = "kitchen.toml") -> Kitchen:

@@ -76,6 +76,7 @@ def bench_sheet(batch: BenchBatch, present: Present, now: datetime, address: str
         now,
         facts=formula_facts(found, formula),
         address=address,
+        rights=formula.rights,
     )
 
 

@@ -38,7 +38,10 @@ def handout_sheet(batch: BenchBatch, present: Present, now: datetime, address: s
     )  # fmt: skip
     lead = f"{formula.about} {pieces}." if formula.about else pieces
     facts = formula_facts(found, formula)
-    return framed(formula.name, lead, blocks, present, now, facts=facts, address=address)
+    return framed(
+        formula.name, lead, blocks, present, now,
+        facts=facts, address=address, rights=formula.rights,
+    )  # fmt: skip
 
 
 def _blocks(formula: Formula, table: Block) -> Iterator[Block]:

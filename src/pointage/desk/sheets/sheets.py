@@ -30,7 +30,7 @@ from pointage.desk.sheets.travelling import travelling_sheet
 from pointage.desk.sheets.week import tasks, week_sheet
 from pointage.documents.blocks import Sheet
 from pointage.documents.paper import Paper, sheet_data, typeset
-from pointage.formula.formula import Formula
+from pointage.formula.formula import Formula, Rights
 from pointage.quantities import parse_instant
 from pointage.timetable.plan import Plan
 
@@ -86,13 +86,20 @@ class Sheets:
         at = self._address(f"/cultures/{name}")
         life = next((each for each in self.present.lives if name in each.names), None)
         if life is None or not is_young(life, self.now):
-            return travelling_sheet(name, self.present, self.now, at)
+            return self.travel(name)
         days = self.present.raising(name, self.now)
         culture = self.present.kitchen.culture(name)
         kind = max(culture.flours, key=lambda each: culture.flours[each])
         tub, vessel = last_vessel(life, self.present)
         begun = Begun(days, tub, kind, culture.place, name, vessel, dated=True)
         return raising_sheet(begun, self.present, self.now, at)
+
+    def travel(self, name: str, room_c: float | None = None, rights: Rights | None = None) -> Sheet:
+        """For whoever is given a piece of a grown culture. Raises InputError for a young one."""
+        at = self._address(f"/cultures/{name}")
+        return travelling_sheet(
+            name, self.present, self.now, at, room_c=room_c, rights=rights
+        )  # fmt: skip
 
     def new_culture(self, given: Mapping[str, object] | None = None) -> Sheet:
         """One to begin. given: what `raise_culture` is to be asked otherwise. Raises InputError."""

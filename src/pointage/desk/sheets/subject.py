@@ -23,6 +23,7 @@ class SheetKind(StrEnum):
     HANDOUT = "handout"
     LABEL = "label"
     CULTURE = "culture"
+    TRAVEL = "travel"
     WEEK = "week"
     SHOPPING = "shopping"
     LINKED_DATA = "linked-data"
@@ -75,7 +76,7 @@ def of_name(name: str, present: Present, field: str = "SUBJECT") -> SheetSubject
         return SheetSubject(WEEK, (SheetKind.WEEK,))
     for culture in present.kitchen.cultures:
         if culture.called(name.strip()):
-            return SheetSubject(culture.name, (SheetKind.CULTURE,))
+            return SheetSubject(culture.name, (SheetKind.CULTURE, SheetKind.TRAVEL))
     for slug, formula in present.formulas.items():
         if plain in (slug.casefold(), formula.name.casefold()):
             return SheetSubject(formula.name, OF_FORMULA, formula)

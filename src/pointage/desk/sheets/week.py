@@ -61,8 +61,13 @@ def culture_tasks(present: Present, now: datetime) -> Iterator[Task]:
         culture = at_hand.get(need.culture)
         fed = None if culture is None else next_feed(culture, bakes)
         if fed is None or fed.start > need.at:
-            key = f"culture/{need.culture}/feed"
+            key = feed_key(need.culture)
             yield Task(key, need.at, need.at + FEED, need_title(need), need.culture)
+
+
+def feed_key(culture: str) -> str:
+    """Of the next thing that a culture needs, whatever that is."""
+    return f"culture/{culture}/feed"
 
 
 def bake_tasks(bake: Bake) -> Iterator[Task]:

@@ -18,6 +18,8 @@ OF_NAMES = {
     "plan": mark("a plan"),
     "moves": mark("what to do now"),
     "shared page": mark("the page of {name} for other kitchens"),
+    "page of a culture": mark("the page that goes with a piece of {name}"),
+    "page for raising": mark("the page for raising a culture"),
 }
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pointage.formula.formula import Formula, Process, Rights, Stage, StageKind
+from pointage.formula.formula import ALL, Formula, Process, Rights, Stage, StageKind
 from pointage.formula.ingredients import ingredient
 from pointage.formula.scale import AS_THE_LEVAIN, Scaled, scale
 from pointage.language import say, say_many
@@ -68,7 +68,7 @@ def plain_recipe(formula: Formula) -> PlainRecipe:
             for row in batch.rows
         ),
         stages=tuple(_stages(batch)),
-        steps=tuple(_steps(formula, formula.process)),
+        steps=tuple(filter(None, _steps(formula, formula.process))),
     )
 
 
@@ -98,6 +98,8 @@ def _steps(formula: Formula, process: Process) -> Iterator[str]:
     for stage in formula.stages:
         if stage.kind is not StageKind.DOUGH:
             yield _stage(stage)
+            yield stage.words
+    yield from (formula.words.get(key, "") for key in (ALL, "mix"))
     yield say(
         "Mix the dough, {minutes} minutes; it should be at {warmth} after.",
         minutes=print_number(process.mix_minutes),
@@ -116,15 +118,18 @@ def _steps(formula: Formula, process: Process) -> Iterator[str]:
         )
     else:
         yield say("Leave it until it has risen to {rise} times its volume.", rise=rise)
+    yield from (formula.words.get(key, "") for key in ("bulk", "fold"))
     yield say(
         "Divide, let it rest for {minutes} minutes, and shape.",
         minutes=print_number(process.bench_rest_minutes),
     )
+    yield from (formula.words.get(key, "") for key in ("divide", "rest", "shape"))
     yield say(
         "Proof it until it stands at {rise} times.", rise=print_number(process.proof_rise[1], 2)
     )
     if process.retard_rise is not None:
         yield say("Or leave it overnight in the fridge, and bake it cold.")
+    yield from (formula.words.get(key, "") for key in ("proof", "retard"))
     if process.bake_minutes is None:
         yield say("Bake at {warmth} until the core is done.", warmth=warmth(process.oven.celsius))
     else:
@@ -133,12 +138,13 @@ def _steps(formula: Formula, process: Process) -> Iterator[str]:
             warmth=warmth(process.oven.celsius),
             minutes=print_number(process.bake_minutes),
         )
-    if process.bake_note:
-        yield process.bake_note
+    yield process.bake_note
+    yield formula.words.get("bake", "")
     yield say(
         "Let it cool for {minutes} minutes before cutting.",
         minutes=print_number(process.cool_minutes),
     )
+    yield formula.words.get("cool", "")
 
 
 def _stage(stage: Stage) -> str:

@@ -145,6 +145,31 @@ RAISING: Mapping[str, str] = {
     "stir": mark("Stir it and wait; no feed."),
     "unless": mark("If not: {sign}"),
 }
+CULTURE: Mapping[str, str] = {
+    **SPELLS,
+    "again": mark("It may still rise little: it wakes feed by feed."),
+    "aTime": mark("A day and a time are needed."),
+    "between": mark("Between {low} and {high}."),
+    "dayN": mark("Day {n}"),
+    "fed": mark("Add {water} of water, then {flour} of flour."),
+    "feed": mark("Feed it"),
+    "height": mark(
+        "At its height between {from} and {until}. Mark its level with a band round the jar."
+    ),
+    "keepOnly": mark("Keep {mass} of it and throw the rest away."),
+    "longCold": mark("Not sure: the hours are calculated for at most {n} days in the cold."),
+    "noRhythm": mark("In such a room no feeds keep it for long: find it a milder place."),
+    "outside": mark("Not sure: the hours are calculated for a room of {low} to {high}."),
+    "ripe": mark("Fed so it is ripe from {low} to {high} after each feed."),
+    "ripeFrom": mark("Fed so it is ripe from {low} after each feed."),
+    "same": mark("Feed it the same way"),
+    "wake": mark("Wake it"),
+    "wakesAtOnce": mark("One feed wakes it. The week takes {flour} of flour."),
+    "wakesIn": mark(
+        "It takes {n} feeds to wake; bake with it no sooner. The week takes {flour} of flour."
+    ),
+    "woken": mark("Stir {water} of water into {seed} of it, then {flour} of flour ({flours})."),
+}
 
 
 def formula_texts() -> dict[str, str]:
@@ -155,3 +180,8 @@ def formula_texts() -> dict[str, str]:
 def raising_texts() -> dict[str, str]:
     """The same of the page of a new culture."""
     return {key: say(text) for key, text in RAISING.items()}
+
+
+def culture_texts() -> dict[str, str]:
+    """The same of the page of a culture that is given away."""
+    return {key: say(text) for key, text in CULTURE.items()}

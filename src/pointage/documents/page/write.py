@@ -54,6 +54,19 @@ def raising_html(facts: Mapping[str, Any], **parts: Any) -> str:
     )
 
 
+def culture_html(facts: Mapping[str, Any], *, linked: str, **parts: Any) -> str:
+    """The page of a culture that is given away. linked: as of `formula_html`."""
+    from pointage.documents.page.texts import culture_texts
+
+    return _page(
+        "culture.html",
+        scripts=("parts.js", "culture.js"),
+        facts={**facts, "texts": culture_texts()},
+        linked=Markup(linked),
+        **parts,
+    )
+
+
 def _page(template: str, scripts: Sequence[str], facts: Mapping[str, Any], **parts: Any) -> str:
     style = _source("page.css")
     script = "\n".join(map(_source, scripts)).replace(MODULE_ENDING, "")

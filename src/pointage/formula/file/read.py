@@ -29,6 +29,7 @@ from pointage.formula.flour.figures import read_figures
 from pointage.formula.formula import (
     FERMENTED,
     STANDS,
+    WORDS,
     Formula,
     Process,
     Rights,
@@ -43,6 +44,7 @@ from pointage.formula.graph import (
 )
 from pointage.formula.ingredients import ingredient, ingredients
 from pointage.formula.label.allergens import checked
+from pointage.formula.reading.typed import LineDoubt, TypedLine
 from pointage.language import mark, say
 from pointage.mixture.flours import FIGURES, FlourFigures
 from pointage.quantities import print_number
@@ -80,9 +82,23 @@ def read_formula(text: str, source: str = "formula.toml") -> Formula:
         flours=flours,
         rights=Rights(table.author, str(table.year or ""), table.licence),
         put_away=table.put_away,
+        words={} if table.words is None else _words(table.words),
+        typed=tuple(map(_typed, table.typed)),
     )
     _check_contents(formula, entries, source)
     return formula
+
+
+def _words(table: shape.WordsTable) -> dict[str, str]:
+    return {key: text for key in WORDS if (text := getattr(table, key))}
+
+
+def _typed(table: shape.TypedTable) -> TypedLine:
+    doubts = (
+        LineDoubt(str(each.get("what", "")), {k: v for k, v in each.items() if k != "what"})
+        for each in table.doubts
+    )
+    return TypedLine(table.line, table.taken, tuple(doubts))
 
 
 def _process(table: shape.ProcessTable | None, source: str) -> Process | None:
@@ -219,6 +235,7 @@ def _stage(entry: EnteredStage, parts: dict[str, Fraction], parts_of: Shares) ->
         most_hours=table.most or table.least or 0.0,
         parts_of=parts_of,
         fold=table.when or 0,
+        words=table.words,
     )
 
 

@@ -9,7 +9,7 @@ from pydantic import Field, PlainValidator
 
 from pointage.bounds import MIX_WANTED_C, OVEN_C
 from pointage.formula.file import values
-from pointage.formula.formula import MOST_PIECES, Rise
+from pointage.formula.formula import LONGEST_WORDS, MOST_PIECES, Rise
 from pointage.quantities import Temperature
 from pointage.toml import Quantity, TomlTable, checks, reads
 
@@ -18,6 +18,7 @@ Minutes = Annotated[float, reads(values.minutes)]
 Hours = Annotated[float, reads(values.hours)]
 RISE = "least, wanted and most rise, such as [1.4, 1.55, 1.75]"
 
+Words = Annotated[str, Field(max_length=LONGEST_WORDS)]
 Rises = Annotated[Rise, PlainValidator(values.rise)]
 
 
@@ -57,6 +58,7 @@ class StageTable(TomlTable):
     place: str | None = Field(None, description="the name of a place in the kitchen")
     least: Hours | None = Field(None, description="a duration such as 2h")
     most: Hours | None = Field(None, description="a duration such as 16h")
+    words: Words = Field("", description="how it is made, in the author's own words")
 
 
 class ProcessTable(TomlTable):
@@ -92,6 +94,32 @@ class ProcessTable(TomlTable):
     bake_note: str = Field("", description="a sentence")
 
 
+class WordsTable(TomlTable):
+    """[words]: the method in the author's own words, beside each step; all: beside none."""
+
+    all: Words = Field("", description="the whole method, or what is about no step")
+    mix: Words = Field("", description="words on the mix")
+    bulk: Words = Field("", description="words on the bulk")
+    fold: Words = Field("", description="words on the folds")
+    divide: Words = Field("", description="words on dividing")
+    rest: Words = Field("", description="words on the bench rest")
+    shape: Words = Field("", description="words on shaping")
+    proof: Words = Field("", description="words on the proof")
+    retard: Words = Field("", description="words on the retard")
+    bake: Words = Field("", description="words on the bake")
+    cool: Words = Field("", description="words on cooling")
+
+
+class TypedTable(TomlTable):
+    """[[typed]]: a line that the formula was read from, and what is still to be settled of it."""
+
+    line: str = Field(max_length=1000, description="a line as it was typed")
+    taken: str = Field("", max_length=200, description="an ingredient or a stage")
+    doubts: list[dict[str, str | float]] = Field(
+        [], max_length=20, description='doubts such as [{ what = "bare" }]'
+    )
+
+
 class FlourTable(TomlTable):
     """[[flour]]: what is known of the very flour that the formula was written with."""
 
@@ -102,6 +130,20 @@ class FlourTable(TomlTable):
     falling_number: Quantity | None = Field(None, description="seconds, such as 250")
     absorption: Quantity | None = Field(None, description="percent of water, such as 60")
     label: str = Field("", description="where the figures are from")
+
+
+class IngredientTable(TomlTable):
+    """[[ingredient]]: an ingredient of one's own, so that it travels with the formula."""
+
+    name: str = Field(min_length=1, description="a name")
+    id: str = Field("", max_length=60, description="what the file's amounts may name it by")
+    like: str = Field(min_length=1, description="an ingredient such as wheat-white")
+    water: Quantity | None = Field(None, description="percent as bought, such as 13.5")
+    protein: Quantity | None = Field(None, description="percent as bought, such as 11.2")
+    ash: Quantity | None = Field(None, description="percent of the dry matter, such as 0.62")
+    allergens: list[str] | None = Field(
+        None, description='allergens such as ["wheat"]; [] for none, left out where nobody knows'
+    )
 
 
 class FormulaTable(TomlTable):
@@ -130,5 +172,10 @@ class FormulaTable(TomlTable):
     stage: list[StageTable] = Field(
         min_length=1, max_length=40, description="[[stage]] tables, one of kind dough, 40 at most"
     )
+    ingredient: list[IngredientTable] = Field(
+        [], max_length=60, description="[[ingredient]] tables, 60 at most"
+    )
     flour: list[FlourTable] = Field([], max_length=40, description="[[flour]] tables, 40 at most")
+    words: WordsTable | None = Field(None, description="a table [words]")
+    typed: list[TypedTable] = Field([], max_length=400, description="[[typed]] tables, 400 at most")
     process: ProcessTable | None = Field(None, description="a table [process]")

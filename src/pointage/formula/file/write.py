@@ -13,6 +13,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from pointage.formula.formula import (
+    WORDS,
     Formula,
     IngredientPercents,
     Process,
@@ -20,6 +21,8 @@ from pointage.formula.formula import (
     StageKind,
 )
 from pointage.formula.ingredients import ingredients, split
+from pointage.formula.own.ingredient import OwnIngredient, as_table, own_ingredient
+from pointage.formula.reading.typed import LineDoubt, TypedLine
 from pointage.mixture.flours import FIGURES, FlourFigures
 from pointage.quantities import Temperature
 
@@ -66,11 +69,48 @@ def write_formula(formula: Formula, side: WrittenSide | None = None) -> str:
         lines += [_line(name, _number(formula.total[name])) for name in _sorted(formula.total)]
     for stage in formula.stages:
         lines += ["", "[[stage]]", *_stage(formula, stage, side)]
+    for own in filter(None, map(own_ingredient, sorted(formula.total))):
+        lines += ["", *own_lines(own)]
     for name in sorted(formula.flours):
         lines += ["", "[[flour]]", *_flour(name, formula.flours[name])]
     if formula.process is not None:
         lines += ["", "[process]", *_process(formula.process)]
+    if formula.words:
+        lines += ["", "[words]"]
+        lines += [_line(key, _text(formula.words[key])) for key in WORDS if key in formula.words]
+    for typed in formula.typed:
+        lines += ["", "[[typed]]", *_typed(typed)]
     return "\n".join(lines) + "\n"
+
+
+def own_lines(own: OwnIngredient) -> list[str]:
+    """The table of an ingredient of one's own."""
+    lines = ["[[ingredient]]"]
+    for key, value in as_table(own).items():
+        if isinstance(value, str):
+            lines.append(_line(key, _text(value)))
+        elif isinstance(value, float):
+            lines.append(_line(key, _float(value)))
+        else:
+            lines.append(_line(key, f"[{', '.join(map(_text, value))}]"))
+    return lines
+
+
+def _typed(typed: TypedLine) -> Iterable[str]:
+    yield _line("line", _text(typed.line))
+    if typed.taken:
+        yield _line("taken", _text(typed.taken))
+    if typed.doubts:
+        yield _line("doubts", f"[{', '.join(map(_doubt, typed.doubts))}]")
+
+
+def _doubt(doubt: LineDoubt) -> str:
+    rows = {"what": doubt.what, **doubt.plain().about}
+    parts = (
+        f"{_key(key)} = {_text(value) if isinstance(value, str) else _float(float(str(value)))}"
+        for key, value in rows.items()
+    )
+    return f"{{ {', '.join(parts)} }}"
 
 
 def _best(formula: Formula) -> WrittenSide:
@@ -108,6 +148,8 @@ def _stage(formula: Formula, stage: Stage, side: WrittenSide) -> list[str]:
         lines.append(_line("most", _text(f"{_float(stage.most_hours)}h")))
     if stage.kind is StageKind.ADDITION:
         lines.append(_line("when", _text(f"fold {stage.fold}" if stage.fold else "mix")))
+    if stage.words:
+        lines.append(_line("words", _text(stage.words)))
     return lines
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from difflib import get_close_matches
 
 from pointage.data import load
-from pointage.errors import Faults, InputError
+from pointage.errors import Complaint, Faults, InputError
 from pointage.formula.ingredients import ingredient
 from pointage.formula.label.rounding import Style
 from pointage.language import say
@@ -15,9 +15,21 @@ GLUTEN = "cereals containing gluten"
 
 
 def allergens_of(names: Iterable[str]) -> tuple[str, ...]:
-    """The words for what the ingredients called `names` bring, in the table's order."""
+    """The words for what the ingredients called `names` bring, in the table's order.
+
+    Raises InputError, field "allergens", for one of one's own of which nobody said them.
+    """
+    names = tuple(names)
+    if unsaid := unsaid_allergens(names):
+        given = Complaint(say("not known of {names}", names=say(" and ").join(unsaid)))
+        raise InputError("allergens", given, say("its allergens, or “none”, in your ingredients"))
     brought = {word for name in names for word in ingredient(name).allergens}
     return tuple(word for word in load("label/allergens.toml") if word in brought)
+
+
+def unsaid_allergens(names: Iterable[str]) -> tuple[str, ...]:
+    """The labels of those of which nobody said what allergens they have."""
+    return tuple(say(it.label) for it in map(ingredient, names) if not it.allergens_known)
 
 
 def checked(words: Iterable[str], field: str) -> tuple[str, ...]:

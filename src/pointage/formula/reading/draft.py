@@ -15,8 +15,9 @@ from pointage.errors import Complaint, InputError
 from pointage.formula.formula import StageKind
 from pointage.formula.ingredients import ingredients, split
 from pointage.formula.names import plain
-from pointage.formula.reading.line import STIFF, LineDoubt, RecipeLine, StarterSaid
+from pointage.formula.reading.line import STIFF, RecipeLine, StarterSaid
 from pointage.formula.reading.recipe import FIELD, RecipeBlock, RecipeText
+from pointage.formula.reading.typed import LineDoubt, TypedLine
 from pointage.language import say
 
 LEVAIN, SEED, DOUGH = "Levain", "Starter", "Dough"
@@ -42,6 +43,11 @@ class ReadLine:
     percent: Fraction | None
     celsius: float | None
     doubts: tuple[LineDoubt, ...]
+
+    def kept(self) -> TypedLine:
+        """What the formula keeps of it."""
+        doubts = tuple(each.plain() for each in self.doubts)
+        return TypedLine(self.typed, self.taken or "", doubts)
 
 
 @dataclass(slots=True)

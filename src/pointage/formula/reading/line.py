@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pointage.data import load
@@ -12,6 +12,7 @@ from pointage.formula.file.measures import CUP_ML, ML_PER
 from pointage.formula.ingredients import Ingredient, Volume, ingredient
 from pointage.formula.names import NO_FOOD, less_harmless, plain, resolve
 from pointage.formula.reading.amounts import FoundAmount, LineParts, take_apart
+from pointage.formula.reading.typed import LineDoubt
 from pointage.quantities import Temperature
 
 # A cup of ripe levain of equal flour and water, stirred down: common practice, no source.
@@ -70,14 +71,6 @@ _CHANGES = re.compile(
 MOST_BEFORE = 4
 _EDGES = " \t.,;:=|/–—-…·*_+&~≈#"
 _REMARKS = frozenset(load("recipe-words.toml")["remarks"].split())
-
-
-@dataclass(frozen=True, slots=True)
-class LineDoubt:
-    """Something that is not sure: a word for what, and the values it is about."""
-
-    what: str
-    about: Mapping[str, object] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,7 +51,7 @@ _VERB = re.compile(
     r"|score|divide|turn|transfer|remove|cool|autolyse the|refrigerate|retard|stretch|preshape"
     r"|dust|heat|mischen"
     r"|verkneten|kneten|backen|melanger|petrir|laisser|cuire|impastare|mescolare|cuocere|store"
-    r"|serve|feed the"
+    r"|serve|feed"
     r"|in a|in the|once|when|after|before|while|the next|next)\b"
 )
 _WHOLE = {
@@ -132,7 +132,9 @@ class _Reader:
             return
         if not found.pieces and (match := _MAKES.search(line)):
             found.pieces = _whole(match[1])
-        heading, rest = self._heading(line)
+        # In the method a sentence may begin with the name of a stage.
+        says = self.in_method and (line.endswith(".") or _VERB.match(_words_of(line)))
+        heading, rest = (None, "") if says else self._heading(line)
         again = [each for each in found.blocks if heading and each.name == heading.name]
         if again and again[0].lines and not line.endswith(":"):
             self._add(line, found)  # the name of a stage among the lines of another
@@ -236,6 +238,11 @@ class _Reader:
             self.block.gaps.append(len(self.block.lines))
         self.block.lines.append(read_line(line, self.country))
         self.gap = False
+
+
+def _words_of(line: str) -> str:
+    """A line's words, without the number of a step."""
+    return re.sub(r"^(?:step )?\d+ ", "", plain(line))
 
 
 def _whole(text: str) -> int | None:

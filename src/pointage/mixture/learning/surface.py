@@ -27,12 +27,16 @@ ASTRAY = np.linspace(-3.0, 3.0, 13)
 """Offsets of a place, in its spreads, over which a history's likelihood is averaged …"""
 ASTRAY_ROUGHLY = np.linspace(-2.5, 2.5, 5)
 """… and fewer for the surface, which only proposes."""
-PACES = np.array([-2.857, -1.3556, 0.0, 1.3556, 2.857])
-PACE_ODDS = np.array([0.011257, 0.222076, 0.533334, 0.222076, 0.011257])
-"""Paces of a mix, in their spreads, with weights: Gauss-Hermite quadrature of five points …"""
-PACES_ROUGHLY = np.array([-1.7321, 0.0, 1.7321])
-PACE_ODDS_ROUGHLY = np.array([1.0, 4.0, 1.0]) / 6.0
-"""… and of three."""
+PACES = np.array([-3.0, -1.5, 0.0, 1.5, 3.0])
+"""Paces of a mix, in their spreads, at which the engine is run: what a slow mix lacks is not what a
+quick one gains."""
+PACED = np.linspace(-3.0, 3.0, 13)
+"""Paces over which a history's likelihood is averaged, so near each other that three readings of
+a mix do not fall between two of them …"""
+PACED_ROUGHLY = np.linspace(-2.5, 2.5, 5)
+"""… and fewer for the surface."""
+RARE = 3.2
+"""Spreads from the middle beyond which a pair of an offset and a pace is left out."""
 RIDGE = 1e-3
 MOVES = 4
 ROWS = 12
@@ -47,14 +51,16 @@ class Judge:
 
     A place may have strayed from its history on the day, and each mix has a pace of its own: two
     normal numbers that nobody knows, over both of which the likelihood of a history's observations
-    is averaged. slopes: what one spread of each adds to each gap, (2, gaps); history: the number of
-    the history that each observation is of; sure: which are no slips for certain, their errors
-    normal; nodes, log_odds: the pairs that stand for all, (k, 2).
+    is averaged. place: what one spread of the first adds to each gap, (gaps); pace: what each of
+    PACES adds, (5, gaps), straight lines between; history: the number of the history that each
+    observation is of; sure: which are no slips for certain, their errors normal; nodes, log_odds:
+    the pairs that stand for all, (k, 2).
     """
 
     one_sided: NDArray[np.bool_]
     first: NDArray[np.intp]
-    slopes: Floats
+    place: Floats
+    pace: Floats
     history: NDArray[np.intp]
     sure: NDArray[np.bool_]
     nodes: Floats
@@ -65,18 +71,18 @@ class Judge:
         cls,
         one_sided: NDArray[np.bool_],
         first: NDArray[np.intp],
-        slopes: Floats,
+        shifts: tuple[Floats, Floats],
         history: NDArray[np.intp],
         sure: NDArray[np.bool_],
     ) -> Judge:
-        """The judge of these observations, by the finer nodes."""
-        nodes, log_odds = _nodes(bool(slopes[0].any()), ASTRAY, PACES, PACE_ODDS)
-        return cls(one_sided, first, slopes, history, sure, nodes, log_odds)
+        """The judge of these observations, by the finer nodes. shifts: `place` and `pace`."""
+        place, pace = shifts
+        nodes, log_odds = _nodes(bool(place.any()), ASTRAY, PACED)
+        return cls(one_sided, first, place, pace, history, sure, nodes, log_odds)
 
     def roughly(self) -> Judge:
         """The same with fewer nodes."""
-        strays = bool(self.slopes[0].any())
-        nodes, log_odds = _nodes(strays, ASTRAY_ROUGHLY, PACES_ROUGHLY, PACE_ODDS_ROUGHLY)
+        nodes, log_odds = _nodes(bool(self.place.any()), ASTRAY_ROUGHLY, PACED_ROUGHLY)
         return replace(self, nodes=nodes, log_odds=log_odds)
 
     def parts(self, gaps: Floats, own: Floats | float = 0.0) -> tuple[Floats, Floats]:
@@ -108,11 +114,16 @@ class Judge:
     def stray_odds(self, gaps: Floats) -> Floats:
         """The odds that each observation is wrong, averaged over equally likely members."""
         odds = np.zeros(len(self.first))
-        for weight, node in zip(self.node_odds(gaps), self.nodes, strict=True):
-            good, bad = self.parts(gaps + node @ self.slopes)
+        for weight, moved in zip(self.node_odds(gaps), self.moved(), strict=True):
+            good, bad = self.parts(gaps + moved)
             each = np.exp(bad - np.logaddexp(good, bad))
             odds += (weight[:, self.history] * each).mean(axis=0)
         return odds
+
+    def moved(self) -> Floats:
+        """What each node adds to each gap, (nodes, gaps)."""
+        shares = [np.interp(self.nodes[:, 1], PACES, one) for one in np.eye(len(PACES))]
+        return np.asarray(np.outer(self.nodes[:, 0], self.place) + np.array(shares).T @ self.pace)
 
     def node_odds(self, gaps: Floats) -> Floats:
         """The odds of each node, (nodes, members, histories), which sum to 1 over nodes."""
@@ -133,24 +144,20 @@ class Judge:
         starts = np.flatnonzero(np.diff(self.history, prepend=-1))
         return np.stack(
             [
-                np.add.reduceat(
-                    np.logaddexp(*self.parts(gaps + node @ self.slopes, own)), starts, axis=1
-                )
+                np.add.reduceat(np.logaddexp(*self.parts(gaps + moved, own)), starts, axis=1)
                 + log_odds
-                for node, log_odds in zip(self.nodes, self.log_odds, strict=True)
+                for moved, log_odds in zip(self.moved(), self.log_odds, strict=True)
             ]
         )
 
 
-def _nodes(
-    strays: bool, offsets: Floats, paces: Floats, pace_odds: Floats
-) -> tuple[Floats, Floats]:
+def _nodes(strays: bool, offsets: Floats, paces: Floats) -> tuple[Floats, Floats]:
     """Pairs of a place's offset and a mix's pace, with the logarithms of their weights."""
     places = offsets if strays else np.zeros(1)
-    prior = np.exp(-0.5 * places**2)
-    odds = np.outer(prior / prior.sum(), pace_odds).ravel()
     pairs = np.stack(np.meshgrid(places, paces, indexing="ij"), axis=-1).reshape(-1, 2)
-    return pairs, np.log(odds)
+    far = (pairs**2).sum(axis=1)
+    pairs, far = pairs[far <= RARE**2], far[far <= RARE**2]
+    return pairs, -0.5 * far - np.log(np.exp(-0.5 * far).sum())
 
 
 def _gap(values: Floats) -> float:

@@ -7,7 +7,7 @@ sampling). Pure and repeatable: the same seed gives the same answer.
 
 How far a place strayed from its history in each hold is not known either, nor by how much each mix
 was quicker than is usual for its culture. Both are averaged over, by what they do to the gaps of a
-few members (`_slopes`), so that a warm day or a lively seed is not taken for a quick culture; what
+few members (`_shifts`), so that a warm day or a lively seed is not taken for a quick culture; what
 was seen then counts for them too (`Posterior.strays`, `Posterior.latest`).
 """
 
@@ -28,6 +28,7 @@ from pointage.mixture.course import Course
 from pointage.mixture.hold import STEP_MIN, run, settings_for
 from pointage.mixture.learning.observation import Observation
 from pointage.mixture.learning.surface import (
+    PACES,
     Judge,
     Surface,
     effective_share,
@@ -288,9 +289,9 @@ def _judge(belief: _Belief, lots: Sequence[_Lot], v: Floats) -> tuple[Floats, Ju
     # Further off than this is a stray whatever the distance, and would only bend the surface.
     watched = [each for lot in lots for each in lot.watched]
     history = np.repeat(np.arange(len(watched)), [len(each.seen) for each in watched])
-    slopes = _slopes(belief, lots, v)
+    shifts = _shifts(belief, lots, v, gaps)
     sure = np.array([seen in each.sure for each in watched for seen in each.seen])
-    judge = Judge.of(np.array(one_sided), np.array(first), slopes, history, sure)
+    judge = Judge.of(np.array(one_sided), np.array(first), shifts, history, sure)
     return np.clip(gaps, -FAR_OFF, FAR_OFF), judge
 
 
@@ -318,19 +319,25 @@ def _gaps(
     return np.hstack(columns), one_sided, first
 
 
-def _slopes(belief: _Belief, lots: Sequence[_Lot], v: Floats) -> Floats:
-    """What one spread of its place, and of its pace, adds to each gap, by a few members."""
-    few = v[:: max(1, len(v) // ASTRAY_MEMBERS)]
+def _shifts(
+    belief: _Belief, lots: Sequence[_Lot], v: Floats, gaps: Floats
+) -> tuple[Floats, Floats]:
+    """What one spread of its place, and each of PACES, adds to each gap, by a few members.
 
-    def per_spread(low: Floats, high: Floats) -> Floats:
-        return np.clip(np.median(0.5 * (high - low), axis=0), -FAR_OFF, FAR_OFF)
+    gaps: all members' at the usual pace. Along a place's offset a straight line is taken.
+    """
+    every = max(1, len(v) // ASTRAY_MEMBERS)
+    few = v[::every]
 
-    slow, quick = (_gaps(belief, lots, few, pace=pace)[0] for pace in (-1.0, 1.0))
-    pace = per_spread(slow, quick)
+    def middle(added: Floats) -> Floats:
+        return np.clip(np.median(added, axis=0), -FAR_OFF, FAR_OFF)
+
+    paces = [_gaps(belief, lots, few, pace=float(p))[0] if p else gaps[::every] for p in PACES]
+    pace = np.stack([middle(each - gaps[::every]) for each in paces])
     if not any(spread_of(each.surroundings) for lot in lots for each in lot.watched):
-        return np.stack([np.zeros_like(pace), pace])
+        return np.zeros(gaps.shape[1]), pace
     cool, warm = (_gaps(belief, lots, few, spreads)[0] for spreads in (-1.0, 1.0))
-    return np.stack([per_spread(cool, warm), pace])
+    return middle(0.5 * (warm - cool)), pace
 
 
 def _strays(offsets: Floats, watched: Sequence[Watched]) -> dict[str, Floats]:

@@ -82,7 +82,10 @@ def _drawn(
     parts.append(plot.dots(seen, "seen-ring", 4.5))
     for number, (at, title) in enumerate(_phases(days, rows)):
         x, y = plot.at(at, plot.y[1])
-        parts.append(element("text", title, class_="hour", x=x + 3, y=y + 12 + 14 * (number % 2)))
+        late = x + 6 * len(title) > plot.width
+        near, x = ("end", plot.width - 4) if late else ("start", x + 3)
+        y += 12 + 14 * (number % 2)
+        parts.append(element("text", title, class_="hour", x=x, y=y, text_anchor=near))
     if 0 <= now_h <= plot.x[1]:
         x, foot = plot.at(now_h, plot.y[0])
         _, top = plot.at(now_h, plot.y[1])

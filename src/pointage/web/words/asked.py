@@ -13,7 +13,7 @@ from pointage.daybook.readings import MEASURED
 from pointage.daybook.typed import as_said, as_typed, given_back
 from pointage.desk.formulas.methods import methods
 from pointage.errors import Faults, InputError
-from pointage.formula.ingredients import ingredients
+from pointage.formula.ingredients import ingredients, offered
 from pointage.language import language, mark, say
 from pointage.quantities import print_number, split_number
 from pointage.web.forms.field import Choice, Field
@@ -100,6 +100,11 @@ _EVERY = (
     _amount("moisture", mark("Moisture of the flour"), mark("percent as bought")),
     _amount("protein", mark("Its protein"), mark("percent as bought")),
     _amount("ash", mark("Its ash"), mark("percent of the dry matter")),
+    _text("ingredient", mark("Stored as")),
+    _text("name", mark("Name")),
+    _text("like", mark("Like"), mark("an ingredient such as wheat-white")),
+    Asked("water", mark("Water"), mark("percent as bought"), _number, "decimal", needed=False),
+    Asked("allergens", mark("Allergens"), mark("with commas between"), several, needed=False),
     _amount("falling_number", mark("Its falling number"), mark("seconds")),
     _amount("absorption", mark("Its absorption"), mark("percent of water at 14 % moisture")),
 )
@@ -220,9 +225,7 @@ def bread_choices() -> tuple[Choice, ...]:
 def flour_choices() -> tuple[Choice, ...]:
     """Every flour there is, by its label."""
     return tuple(
-        Choice(name, say(each.label))
-        for name, each in ingredients().items()
-        if each.kind == "flour"
+        Choice(name, say(each.label)) for name, each in offered().items() if each.kind == "flour"
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from pointage.language import say
+from pointage.language import say, say_many
 from pointage.shown import clock_text, day_name, day_text, hour_text, shown
 from pointage.web.frame import Moment
 from pointage.web.words.words import length
@@ -75,12 +75,20 @@ class Clock:
         away = instant - self.now
         if abs(away) < timedelta(minutes=1):
             return say("now")
-        span = length(abs(away))
+        span = _span(abs(away))
         return say("in {span}", span=span) if away > timedelta(0) else say("{span} ago", span=span)
 
     def midnight(self, day: date) -> datetime:
         """The first instant of a day of the kitchen."""
         return datetime.combine(day, time(0), self.zone).astimezone(UTC)
+
+
+def _span(away: timedelta) -> str:
+    """Nobody counts minutes beyond half a day, nor hours beyond two."""
+    hours = round(away / timedelta(hours=1))
+    if hours >= 48:
+        return say_many("{n} day", "{n} days", round(hours / 24))
+    return length(timedelta(hours=hours) if hours >= 12 else away)
 
 
 def _time(local: datetime) -> str:

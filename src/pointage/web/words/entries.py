@@ -50,6 +50,7 @@ KIND_WORDS: Mapping[EntryKind, str] = {
     EntryKind.BOUGHT: mark("Bought"),
     EntryKind.COUNTED: mark("Counted"),
     EntryKind.USED: mark("Used"),
+    EntryKind.INGREDIENT: mark("Ingredient"),
     EntryKind.CULTURE: mark("Culture"),
     EntryKind.WITHDRAWN: mark("Withdrawn"),
     EntryKind.CORRECTED: mark("Corrected"),
@@ -250,5 +251,8 @@ _WORDS: Mapping[EntryKind, Callable[[Body], str]] = {
     EntryKind.BOUGHT: _stock,
     EntryKind.COUNTED: _stock,
     EntryKind.USED: _stock,
+    EntryKind.INGREDIENT: lambda body: say(
+        "{name}, like {like}", name=body["name"], like=ingredient_label(str(body["like"]))
+    ),
     EntryKind.CULTURE: _event,
 }

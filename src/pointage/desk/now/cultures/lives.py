@@ -18,6 +18,7 @@ from pointage.culture.life import (
     Oddity,
     Renamed,
     Retired,
+    Stated,
     Taken,
     after,
     begun,
@@ -115,13 +116,20 @@ def with_event(lives: Lives, happened: NamedEvent) -> Lives:
     if isinstance(event, SplitOff):
         return _split(lives, event, known)
     if isinstance(event, Began):
-        if known is None or known.state == "retired" or known.is_empty:
+        if known is None or known.state == "retired" or known.is_empty or _is_to_come(known):
             return lives.with_life(begun(_out_of(lives, event)))
+    elif isinstance(event, Stated) and (known is None or known.state == "retired"):
+        known = begun(Began(event.at, happened.name, habit=event.stand))  # another of that name
     elif known is None:
         if not isinstance(event, Fed) or event.for_bake:
             return _strayed(lives, event.at, event.source, happened.name)
         known = begun(Began(event.at, happened.name, source=event.source))  # brought from elsewhere
     return lives.with_life(after(known, event))
+
+
+def _is_to_come(life: Life) -> bool:
+    """Whether the kitchen's file alone has it, as of later: this is another of its name."""
+    return life.habit is not None and not life.stands
 
 
 def _split(lives: Lives, event: SplitOff, mother: Life | None) -> Lives:

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from pointage.culture.life import Life
-from pointage.culture.raising import EVERY, Phase, RaisedDay
+from pointage.culture.raising import EVERY, SOONEST_H, Phase, RaisedDay, calendar_day
 from pointage.culture.upkeep import WeighedFeed
 from pointage.desk.answers import Bake
 from pointage.desk.now.bakes.bake import done_at
@@ -18,8 +18,8 @@ from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.kitchen.needs import SLACK, CultureNeed, NeedKind, Outlook, need_of, revival
 from pointage.timetable.plan import StepKind
 
-SOONEST = timedelta(hours=20)
-"""A young culture is fed so much after its last feed at the soonest, to fit the hours of sleep."""
+HOUR = timedelta(hours=1)
+SOONEST = SOONEST_H * HOUR
 EARLY = (Phase.QUIET, Phase.FALSE_START)
 DRIED_KEEPS = timedelta(days=365)
 """Dried flakes: common practice, no source."""
@@ -46,8 +46,12 @@ def young_need(
     """The next day of one that is being raised."""
     fed = fed_days(life)
     last, day = fed[-1].fed, days[len(fed)]
-    due = last.at + EVERY
-    if not day.feeds or days[len(fed) - 1].phase in EARLY:  # it was waited on, and no harm is done
+    due, before = last.at + EVERY, days[len(fed) - 1]
+    if not day.feeds:  # to stir it and to say what is seen is all there is to do
+        looked = max((each.hours or 0.0 for each in before.seen), default=0.0)
+        while due - EVERY + SOONEST <= last.at + timedelta(hours=looked):
+            due += EVERY
+    if not day.feeds or before.phase in EARLY:  # it was waited on, and no harm is done
         while due + SLACK < now:
             due += EVERY
     at = fitted(kitchen, due, due - EVERY + SOONEST)
@@ -60,7 +64,8 @@ def young_need(
         )
     return CultureNeed(
         life.name, NeedKind.RAISE, at, max(at, due) + SLACK, raised_in(life, kitchen).name, feed,
-        day.pour_off_g, number=day.number, water_c=day.water_c if day.feeds else None,
+        day.pour_off_g, number=calendar_day((max(at, now) - fed[0].fed.at) / HOUR),
+        water_c=day.water_c if day.feeds else None,
     )  # fmt: skip
 
 

@@ -27,7 +27,9 @@ from pointage.mixture.temperature.surroundings import Constant, Stepped, Surroun
 
 DAY = timedelta(days=1)
 AHEAD = 10
-"""Days looked ahead of its last feed."""
+"""Days looked ahead of its last feed, at least."""
+LOOKED_AT = 21
+"""Days looked ahead, from its first, for the one from which it may be trusted."""
 GROWN_AT = timedelta(days=28)
 """After which nobody calls it young any more: ours."""
 MOST_FEEDS = 60
@@ -37,7 +39,6 @@ SPOILED = frozenset({"mould", "pink or orange"})
 
 JUST_FED = timedelta(hours=1)
 """After a feed nothing has happened yet: ours."""
-FAR_AHEAD = 14
 WARMER_K = 1.0  # so much, or it is not worth moving it: ours
 MEANS = {"lamp": 26.0, "box": 24.0}
 """What stands in for a warm place, °C: an oven that is off with its lamp on, the door ajar; an
@@ -73,7 +74,7 @@ def on_its_way(
     Raises InputError for a culture that was not begun from flour and water.
     """
     wish, done, signs = _asked(life, entries, kitchen, now)
-    return raise_days(wish, AHEAD, signs, done=done, left_g=life.mass_g, now=now)
+    return raise_days(wish, _ahead(done), signs, done=done, left_g=life.mass_g, now=now)
 
 
 def elsewhere(
@@ -87,7 +88,9 @@ def elsewhere(
 
     def days(place: Surroundings) -> tuple[RaisedDay, ...]:
         moved = replace(wish, place=place)
-        return raise_days(moved, FAR_AHEAD, signs, done=done, left_g=life.mass_g, now=now, draws=2)
+        return raise_days(
+            moved, _ahead(done), signs, done=done, left_g=life.mass_g, now=now, draws=2
+        )
 
     return compared(kitchen, now, raised_in(life, kitchen).name, days)
 
@@ -95,7 +98,7 @@ def elsewhere(
 def elsewhere_of(wish: Raising, kitchen: Kitchen, here: str) -> tuple[Elsewhere, ...]:
     """The same of one that is yet to be begun."""
     return compared(
-        kitchen, wish.start, here, lambda place: raise_days(replace(wish, place=place), FAR_AHEAD)
+        kitchen, wish.start, here, lambda place: raise_days(replace(wish, place=place), LOOKED_AT)
     )
 
 
@@ -119,9 +122,13 @@ def compared(
     return (own, *(each for each in sooner if own.day is None or (each.day or 0) < own.day))
 
 
+def _ahead(done: Sequence[FeedDone]) -> int:
+    return max(AHEAD, LOOKED_AT - len(done))
+
+
 def _trusted_day(days: Sequence[RaisedDay]) -> int | None:
     """The first day with even odds or better that it may be trusted."""
-    return next((day.number for day in days if day.ready >= 0.5), None)
+    return next((day.calendar for day in days if day.ready >= 0.5), None)
 
 
 def _asked(

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from pointage.desk.wording.amounts import length
 from pointage.documents.blocks import Block, PrintedStep, PrintedSteps
-from pointage.formula.formula import FERMENTED, Formula, Process, Rise, Stage, StageKind
+from pointage.formula.formula import ALL, FERMENTED, Formula, Process, Rise, Stage, StageKind
 from pointage.language import mark, say, say_many, written
 from pointage.shown import warmth
 
@@ -67,35 +67,74 @@ def process_steps(formula: Formula) -> Iterator[Block]:
 
 
 def worked(formula: Formula) -> Iterator[MethodStep]:
-    """The method in order, with the formula's own figures."""
+    """The method in order, with the formula's own figures and its author's words."""
+    if ALL in formula.words:
+        yield MethodStep(ALL, say(TITLES[ALL]), formula.words[ALL])
+    stages = {each.name: each.words for each in formula.stages}
+    for step in _worked(formula):
+        words = stages.get(step.title) or formula.words.get(step.key, "")
+        yield replace(step, text="\n".join(filter(None, (step.text, words))))
+    if formula.process is None:
+        for key, words in formula.words.items():
+            if key != ALL:
+                yield MethodStep(key, say(TITLES[key]), words)
+
+
+def own_words(formula: Formula) -> tuple[tuple[str, str], ...]:
+    """What the author says of each stage and step, under its title."""
+    of_stages = [(each.name, each.words) for each in formula.stages if each.words]
+    of_steps = [(say(TITLES[key]), text) for key, text in formula.words.items()]
+    return (*of_stages, *of_steps)
+
+
+TITLES = {
+    ALL: mark("In the author's words"),
+    "mix": mark("Mix the dough"),
+    "bulk": mark("Bulk"),
+    "fold": mark("Fold"),
+    "divide": mark("Divide"),
+    "rest": mark("Bench rest"),
+    "shape": mark("Shape"),
+    "proof": mark("Proof"),
+    "retard": mark("Or retard"),
+    "bake": mark("Bake"),
+    "cool": mark("Cool"),
+}
+
+
+def _worked(formula: Formula) -> Iterator[MethodStep]:
     for stage in formula.stages:
         if stage.kind not in (StageKind.DOUGH, StageKind.ADDITION):
             yield MethodStep(stage.kind.value, stage.name, _stage(stage))
     process = formula.process
     if process is None:
         return
-    yield MethodStep("mix", say("Mix the dough"), say(
+    yield MethodStep("mix", say(TITLES["mix"]), say(
         "{time}, to a dough of {warmth}.",
         time=_minutes(process.mix_minutes), warmth=warmth(process.dough_temperature.celsius),
     ), process.mix_minutes)  # fmt: skip
-    yield MethodStep("bulk", say("Bulk"), _stands(process.bulk_place, process.bulk_rise))
+    yield MethodStep("bulk", say(TITLES["bulk"]), _stands(process.bulk_place, process.bulk_rise))
     if process.folds:
-        yield MethodStep("fold", say("Fold"), _folds(formula, process))
-    yield MethodStep("divide", say("Divide"), say("{time}.", time=_minutes(process.divide_minutes)))
+        yield MethodStep("fold", say(TITLES["fold"]), _folds(formula, process))
+    yield MethodStep(
+        "divide", say(TITLES["divide"]), say("{time}.", time=_minutes(process.divide_minutes))
+    )
     if process.bench_rest_minutes:
         rest = _minutes(process.bench_rest_minutes)
-        yield MethodStep("rest", say("Bench rest"), say("{time}.", time=rest))
+        yield MethodStep("rest", say(TITLES["rest"]), say("{time}.", time=rest))
     yield MethodStep(
-        "shape", say("Shape"), say("As {shape}.", shape=say(SHAPES[process.shape]))
+        "shape", say(TITLES["shape"]), say("As {shape}.", shape=say(SHAPES[process.shape]))
     )  # fmt: skip
-    yield MethodStep("proof", say("Proof"), _stands(process.proof_place, process.proof_rise))
+    yield MethodStep(
+        "proof", say(TITLES["proof"]), _stands(process.proof_place, process.proof_rise)
+    )
     if process.retard_place is not None and process.retard_rise is not None:
         cold = _stands(process.retard_place, process.retard_rise)
-        yield MethodStep("retard", say("Or retard"), cold)
-    yield MethodStep("bake", say("Bake"), _bake(process))
+        yield MethodStep("retard", say(TITLES["retard"]), cold)
+    yield MethodStep("bake", say(TITLES["bake"]), _bake(process))
     if process.cool_minutes:
         cool = _minutes(process.cool_minutes)
-        yield MethodStep("cool", say("Cool"), say("{time} on a rack.", time=cool))
+        yield MethodStep("cool", say(TITLES["cool"]), say("{time} on a rack.", time=cool))
 
 
 SHAPES = {

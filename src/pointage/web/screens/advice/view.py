@@ -81,9 +81,9 @@ TROUBLE = Said(
 
 
 def keeping(advice: KeepAdvice) -> Table:
-    """The ways side by side, the least waste first."""
+    """The ways side by side, the best first."""
     return Table(
-        say("The ways, the least waste first"),
+        say("The ways, the best first"),
         ("", say("times a week"), say("flour a week, g"), say("discard a week, g"), say("lasts")),
         tuple(
             (
@@ -201,6 +201,14 @@ def _best(advice: KeepAdvice) -> list[str]:
                     hours=rest.waking_h,
                 )
             )  # fmt: skip
+        if not best.sure:
+            notes.append(
+                say(
+                    "{days:.0f} days are longer than that: most come back with these feeds (common "
+                    "practice, no source), and a backup is there for the one that does not.",
+                    days=best.every_d,
+                )
+            )
         top = max((each.total_g for each in best.chores), default=Fraction())
         if top > advice.jar_g:
             notes.append(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 from fractions import Fraction
 
 from pointage.desk.answers import NO_NEWS
@@ -53,7 +54,14 @@ WHY = {
     ),
 }
 LOOKED_AT = (NeedKind.DISCARD, NeedKind.REVIVE)
-STIR = mark("Stir it and wait; do not feed it before something happens.")
+STIR = mark(
+    "Stir it and wait; it is fed once something happens. If it bubbles or has risen, record "
+    "that instead."
+)
+LOOKED_BEFORE = timedelta(hours=4)
+"""A look so long before its hour is that day's: ours."""
+LOOKED = "looked"
+"""What the button of a day that is only waited sends."""
 USE = mark("for pancakes or crackers, baked through; it keeps a week in the fridge")
 TOO_OLD = mark("into the compost: it is too old to be good")
 COMPOST = mark("into the compost: it is not for eating yet")
@@ -89,8 +97,15 @@ def _action(it: Needed, clock: Clock) -> CultureAction:
         ladder=ladder_table(it.ladder, NO_NEWS) if it.ladder else None,
         path=f"/cultures/{need.culture}{'/raising' if raised else ''}",
         sent=_sent(it),
-        button=say("Done") if feed or need.kind in (NeedKind.CHILL, NeedKind.DISCARD) else "",
+        button=_button(need, clock),
     )
+
+
+def _button(need: CultureNeed, clock: Clock) -> str:
+    if need.feed or need.kind in (NeedKind.CHILL, NeedKind.DISCARD):
+        return say("Done")
+    soon = need.kind is NeedKind.RAISE and need.at - clock.now <= LOOKED_BEFORE
+    return say("Stirred, nothing yet") if soon else ""
 
 
 def _why(kind: NeedKind, *, late: bool) -> str:
@@ -139,6 +154,8 @@ def _sent(it: Needed) -> tuple[tuple[str, str], ...]:
     need, feed = it.need, it.need.feed
     if need.kind is NeedKind.DISCARD:
         return (("culture", need.culture), ("event", "retired"))
+    if need.kind is NeedKind.RAISE and feed is None:
+        return (("culture", need.culture), ("event", LOOKED))
     sent = [("culture", need.culture), ("place", need.place)]
     if feed is not None:
         sent += [("seed_g", _plain(feed.seed_g)), ("water_g", _plain(feed.water_g))]

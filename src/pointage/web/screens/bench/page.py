@@ -105,13 +105,15 @@ class CultureAction:
 
 @dataclass(frozen=True, slots=True)
 class LastDone:
-    """The step done last, for taking it back. done: the entry that says so, or empty."""
+    """What was done last, for taking it back. done: the entry that says so, or empty. withdraws: of
+    what was recorded of a culture, its entry, and then bake and step are empty."""
 
     bake: str
     step: str
     title: str
     at: Moment
     done: str = ""
+    withdraws: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +188,7 @@ class BenchPage:
     """The Bench: now, rise, next. `now` is None when nothing is planned or all is done.
 
     first: what a culture needs before that; cultures: what the others do, the soonest first. asks:
-    bread to be asked about, and where.
+    bread to be asked about, and where. bare: there is no culture.
     """
 
     template: ClassVar[str] = "bench.html"
@@ -203,3 +205,4 @@ class BenchPage:
     cultures: tuple[CultureAction, ...] = ()
     asks: tuple[Choice, ...] = ()
     moves: MovesBlock = UNMOVED
+    bare: bool = False

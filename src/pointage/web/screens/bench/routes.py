@@ -23,9 +23,11 @@ from pointage.language import say
 from pointage.quantities import parse_mass
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import with_unit
-from pointage.web.screens.bench.cultures import Needed
+from pointage.web.screens.bench.cultures import LOOKED, Needed
 from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
+from pointage.web.screens.bench.undo import last_recorded
+from pointage.web.screens.bench.undo import take_back as take_back_of_culture
 from pointage.web.screens.bench.view import bench_page
 from pointage.web.screens.moves.routes import block as moves_block
 from pointage.web.visit import (
@@ -46,8 +48,9 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
     frame = visit.frame("bench")
     out = visit.desk.past.to_ask(visit.now)
     page = bench_page(
-        visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, needed=_needed(visit), out=out
-    )
+        visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, needed=_needed(visit), out=out,
+        recorded=last_recorded(visit),
+    )  # fmt: skip
     aside = entries_aside(visit.present)
     lines = [
         line
@@ -79,6 +82,10 @@ def culture_done(visit: Visit) -> Response:
     """What a culture needed was done: fed as the Bench said, or moved."""
     entry, life = visit.entry(), visit.present.life(visit.field("culture"))
     records, happened = visit.desk.records, visit.happened()
+    if visit.fields.get("event") == LOOKED:
+        saw = {"culture": life.name, "signs": ["not risen"]}
+        records.record(entry, EntryKind.SEEN, happened, saw, sure=True)
+        return _recorded(visit)
     if visit.fields.get("event") == "retired":
         gone = {"event": "retired", "culture": life.name}
         records.record(entry, EntryKind.CULTURE, happened, gone, sure=visit.sure)
@@ -102,6 +109,12 @@ def culture_done(visit: Visit) -> Response:
 
 def done(visit: Visit) -> Response:
     visit.desk.mark_done(visit.report())
+    return _recorded(visit)
+
+
+def undo(visit: Visit) -> Response:
+    """What was recorded of a culture was not so."""
+    take_back_of_culture(visit)
     return _recorded(visit)
 
 
@@ -168,7 +181,8 @@ def so(visit: Visit) -> Response:
 def _recorded(visit: Visit) -> Response:
     """The page again; its header names the entry, so that an outbox knows it has arrived."""
     partial = visit.request.headers.get("HX-Request") == "true"
-    response = bench(visit) if partial else visit.go("/")
+    # What it looked at before is not what is there now.
+    response = bench(Visit.of(visit.request, visit.fields)) if partial else visit.go("/")
     response.headers[ENTRY_HEADER] = visit.entry()
     return response
 
@@ -214,6 +228,7 @@ def _kind(visit: Visit) -> ReadingKind:
 ROUTES = [
     Route("/", reads(bench)),
     Route("/bench/culture", writes(culture_done), methods=["POST"]),
+    Route("/bench/undo", writes(undo), methods=["POST"]),
     Route("/bench/done", writes(done), methods=["POST"]),
     Route("/bench/take-back", writes(take_back), methods=["POST"]),
     Route("/bench/poured", writes(poured), methods=["POST"]),

@@ -21,6 +21,7 @@ from pointage.web.screens.bench.action import action
 from pointage.web.screens.bench.cultures import Needed, culture_actions
 from pointage.web.screens.bench.page import BenchPage, Coming, LastDone
 from pointage.web.screens.bench.slip import Slip
+from pointage.web.screens.bench.undo import TAKE_BACK_FOR
 from pointage.web.screens.bench.working import working
 from pointage.web.words.clock import Clock, quiet_spans
 from pointage.web.words.conflicts import conflict_notes
@@ -32,7 +33,6 @@ LEFT_FOR_CULTURES = timedelta(hours=2)
 """Before a step of a bake there is time for a culture that is due."""
 BESIDE = timedelta(hours=12)
 """A night is shown that is this near to a step."""
-TAKE_BACK_FOR = timedelta(hours=2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +52,11 @@ def bench_page(
     *,
     needed: Sequence[Needed] = (),
     out: Sequence[Bake] = (),
+    recorded: tuple[datetime, LastDone] | None = None,
 ) -> BenchPage:
     """The page for now. slip: something typed that cannot be used, to be shown again. needed: what
-    cultures need, the soonest first. out: bread of which nobody has said how it was."""
+    cultures need, the soonest first. out: bread of which nobody has said how it was. recorded: what
+    was recorded last of a culture, and when."""
     pending = sorted(
         (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
         key=lambda each: (each.step.start, each.step.end),
@@ -67,13 +69,14 @@ def bench_page(
     return BenchPage(
         frame=frame,
         now=action(first.bake, first.step, clock, slip) if first and not before else None,
-        last=_last_done(bakes, clock),
-        idle="" if first else _idle(pending, clock),
+        last=_last_done(bakes, clock, recorded),
+        idle="" if first else _idle(kitchen, pending, clock),
         conflicts=tuple(note for bake in bakes for note in conflict_notes(bake.plan)),
         working=working(kitchen, bakes, clock, slip),
         hours=hours_drawing([each.step for each in pending], kitchen, clock) if pending else None,
         coming=tuple(lines),
         cautions=tuple(dict.fromkeys(text for bake in bakes for text in _cautions(bake))),
+        bare=not kitchen.cultures,
         first=cultures[0] if before else None,
         cultures=cultures[1:] if before else cultures,
         asks=tuple(
@@ -97,23 +100,28 @@ def _cautions(bake: Bake) -> tuple[str, ...]:
     return (*(shortage_words(each) for each in bake.plan.shortages), *cautions(bake.plan))
 
 
-def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
+def _last_done(
+    bakes: Sequence[Bake], clock: Clock, recorded: tuple[datetime, LastDone] | None
+) -> LastDone | None:
     done = [
         (at, bake, step)
         for bake in bakes
         for step in bake.plan.steps
         if (at := bake.step_news(step.key).done) is not None and clock.now - at <= TAKE_BACK_FOR
     ]
+    of_culture = recorded and recorded[1]
     if not done:
-        return None
+        return of_culture
     at, bake, step = max(done, key=lambda each: (each[0], each[2].start))
+    if recorded is not None and recorded[0] > at:
+        return of_culture
     done_by = bake.step_news(step.key).done_by
     return LastDone(bake.key, step.key, title(step), clock.moment(at), done_by)
 
 
-def _idle(pending: Sequence[Pending], clock: Clock) -> str:
+def _idle(kitchen: Kitchen, pending: Sequence[Pending], clock: Clock) -> str:
     if not pending:
-        return say("Nothing to do now.")
+        return say("Nothing to do now.") if kitchen.cultures else say("There is no culture.")
     step = pending[-1].step
     until = clock.text(step.end)
     return say("Nothing to do now. {step} until {time}.", step=title(step), time=until)

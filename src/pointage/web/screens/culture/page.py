@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Doubt, Drawing, Frame
+from pointage.web.screens.bench.page import LastDone
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,8 @@ class OddityNote:
 class CulturePage:
     """One culture. advice: addresses and words of what may be asked. happened: when, for all
     forms; it is now where it is left empty. oddities: what was recorded and cannot be, and where it
-    is put right. doubts: readings that do not fit."""
+    is put right. doubts: readings that do not fit. last: what was recorded last, and undo: where
+    that is taken back."""
 
     template: ClassVar[str] = "culture.html"
     frame: Frame
@@ -65,8 +67,11 @@ class CulturePage:
     advice: tuple[Choice, ...]
     record_forms: tuple[RecordForm, ...]
     family: tuple[tuple[str, str], ...]
+    used: tuple[tuple[str, str], ...]
     history: tuple[tuple[str, str], ...]
     error: str
+    last: LastDone | None = None
+    undo: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,3 +96,4 @@ class AdvicePage:
     begin: RecordForm | None = None
     so: str = ""
     doubts: tuple[Doubt, ...] = ()
+    links: tuple[Choice, ...] = ()

@@ -21,6 +21,8 @@ from pointage.quantities import parse_instant
 from pointage.shown import warmth
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form
+from pointage.web.screens.bench.page import LastDone
+from pointage.web.screens.bench.undo import done_last, last_recorded
 from pointage.web.screens.culture.page import RecordForm
 from pointage.web.screens.culture.view import (
     culture_page,
@@ -104,9 +106,22 @@ def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None =
     page = culture_page(
         life, now, lives, visit.desk.bakes(), clock=visit.clock,
         frame=visit.frame("cultures"), forms=forms, error=above,
-        questioned=visit.present.learning.questioned(life.name),
+        questioned=visit.present.learning.questioned(life.name), last=_last(visit, life),
     )  # fmt: skip
     return visit.show(page, 200 if error is None else 422)
+
+
+def _last(visit: Visit, life: Life) -> LastDone | None:
+    """What may be taken back: what was recorded lately, and at any time that it was retired."""
+    if life.state != "retired":
+        recorded = last_recorded(visit, life.names)
+        return recorded and recorded[1]
+    gone = [
+        each
+        for each in visit.present.about_culture(life)
+        if each.kind is EntryKind.CULTURE and each.body.get("event") == "retired"
+    ]
+    return done_last(gone[-1], visit) if gone else None
 
 
 def _own(form: Form) -> Callable[[InputError], str]:
@@ -128,11 +143,7 @@ def _own(form: Form) -> Callable[[InputError], str]:
 
 
 def life_of(visit: Visit) -> Life:
-    name = visit.request.path_params["name"]
-    for life in visit.present.lives:
-        if name.casefold() in (each.casefold() for each in life.names):
-            return life
-    raise NotThere("culture", name)
+    return visit.present.life(visit.request.path_params["name"])
 
 
 def _when(visit: Visit) -> Asked:
@@ -194,14 +205,18 @@ def _again_asked(visit: Visit, life: Life) -> tuple[Asked, ...]:
     return (Asked("origin", say("From"), choices=others), _grams("grams", say("How much of it")))
 
 
+def free_name(visit: Visit, name: str, field: str) -> str:
+    """A name for another culture: one that none has or had, but one that is retired. Raises
+    InputError."""
+    known = [life for life in visit.desk.lives() if life.state != "retired"]
+    if "/" in name or name.casefold() in {each.casefold() for it in known for each in it.names}:
+        raise InputError(field, repr(name), say("a name without a slash that no other culture has"))
+    return name
+
+
 def _new_name(visit: Visit, label: str) -> Asked:
     def read(name: str, field: str) -> str:
-        if "/" in name:
-            raise InputError(field, repr(name), say("a name without a slash"))
-        taken = {each.casefold() for life in visit.desk.lives() for each in life.names}
-        if name.casefold() in taken:
-            raise InputError(field, repr(name), say("a name that no culture has had"))
-        return name
+        return free_name(visit, name, field)
 
     return Asked("new_name", label, "", read)
 

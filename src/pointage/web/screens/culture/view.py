@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from urllib.parse import urlencode
 
 from pointage.culture.life import (
     Fed,
@@ -20,6 +21,7 @@ from pointage.language import mark, say
 from pointage.web.drawing.jar import jar
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Doubt, Frame
+from pointage.web.screens.bench.page import LastDone
 from pointage.web.screens.culture.page import CulturePage, OddityNote, RecordForm
 from pointage.web.screens.cultures.view import (
     NOTHING_LEFT,
@@ -40,6 +42,7 @@ ADVICE = (
     ("trouble", mark("Something is wrong")),
 )
 YOUNG = (("raising", mark("Looking back")),)
+GROWN = (("share", mark("Give some away")),)
 
 
 def when_field(hint: str = mark("now, if left empty")) -> Field:
@@ -58,8 +61,10 @@ def culture_page(
     forms: Sequence[RecordForm],
     questioned: Sequence[Questioned] = (),
     error: str = "",
+    last: LastDone | None = None,
 ) -> CulturePage:
     """now is None for a culture that lives no more, or was never fed."""
+    retired = life.state == "retired"
     note = cultures_page([now], bakes, clock, frame).cultures[0] if now else None
     return CulturePage(
         frame=frame,
@@ -81,16 +86,29 @@ def culture_page(
         ),
         advice=tuple(
             Choice(f"/cultures/{life.name}/{path}", say(words))
-            for path, words in (*(YOUNG if is_young(life, clock.now) else ()), *ADVICE)
+            for path, words in _asked(life, clock)
             if now
+        ) if not retired else (
+            Choice(f"/cultures/raise?{urlencode({'name': life.name})}", say("Raise one")),
+            Choice("/begin/culture", say("Bring one")),
         ),
-        record_forms=tuple(forms) if life.state != "retired" else (),
+        record_forms=tuple(forms) if not retired else (),
         family=tuple(_family(life, lives, clock)),
+        used=tuple(
+            (clock.text(each.at), f"{each.what_for}, {mass(each.grams)}")
+            for each in life.made[: -SHOWN - 1 : -1]
+        ),
         history=tuple(
             (clock.text(stand.fed.at), _fed_words(stand)) for stand in life.stands[:-SHOWN - 1:-1]
         ),
         error=error,
+        last=last,
+        undo=f"/cultures/{life.name}/undo",
     )  # fmt: skip
+
+
+def _asked(life: Life, clock: Clock) -> tuple[tuple[str, str], ...]:
+    return (*YOUNG, *ADVICE) if is_young(life, clock.now) else (*ADVICE, *GROWN)
 
 
 def place_choices(kitchen: Kitchen) -> tuple[Choice, ...]:
@@ -149,9 +167,6 @@ def _family(life: Life, lives: Sequence[Life], clock: Clock) -> list[tuple[str, 
     children = descendants(lives).get(life.name, ())
     if children:
         found.append((say("Split into"), ", ".join(children)))
-    for taken in life.made[-SHOWN:]:
-        use = f"{taken.what_for}, {mass(taken.grams)}, {clock.text(taken.at)}"
-        found.append((say("Used for"), use))
     return found
 
 

@@ -181,7 +181,7 @@ def _facts(
         facts.append((say("Keeps in the cold"), keeps))
     if now.young:
         signs = lower_first(say(now.young.signs()["title"]))
-        facts.append((say("Raised"), say("day {n}: {signs}", n=now.young.number, signs=signs)))
+        facts.append((say("Raised"), say("day {n}: {signs}", n=now.young.calendar, signs=signs)))
     facts.append((say("Next"), _next_feed(now, bakes, clock)))
     if now.to_peak_h is not None:
         hours = length(timedelta(hours=now.to_peak_h))

@@ -8,12 +8,13 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from pointage.daybook.errors import StaleRevisionError
-from pointage.desk.kitchen.begin import first_kitchen, is_unnamed, with_culture
+from pointage.desk.kitchen.begin import OwnCulture, first_kitchen, is_unnamed, with_culture
 from pointage.errors import InputError
 from pointage.kitchen.file.merge import RowChangedError
 from pointage.language import say
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import NOTHING
+from pointage.web.screens.culture.routes import free_name
 from pointage.web.screens.first.forms import bring_form, first_form, own_culture, things
 from pointage.web.screens.first.page import BringPage, FirstPage, RoundPage
 from pointage.web.visit import Visit, reads, writes
@@ -60,6 +61,8 @@ def bring(visit: Visit) -> Response:
         said = own_culture(bring_form(visit.kitchen).read(visit.fields))
         if said.fed > visit.now:
             raise InputError("fed", visit.clock.text(said.fed), say("a time in the past"))
+        free_name(visit, said.name, "name")
+        _check_after(visit, said)
         file.edit("culture", said.name, lambda text: with_culture(text, said), visit.revision())
     except RowChangedError:
         taken = InputError("name", repr(said.name), say("a name that no culture has"))
@@ -67,6 +70,21 @@ def bring(visit: Visit) -> Response:
     except InputError as error:
         return _bring(visit, visit.fields, error)
     return visit.go(f"/cultures/{said.name}")
+
+
+def _check_after(visit: Visit, said: OwnCulture) -> None:
+    """One that has the name of a retired one was fed after that: what came before is of the other.
+    Raises InputError."""
+    for life in visit.desk.lives():
+        if said.name.casefold() in (each.casefold() for each in life.names):
+            gone = max((each.happened for each in visit.present.about_culture(life)), default=None)
+            if gone is not None and said.fed <= gone:
+                expected = say(
+                    "another name, such as {other}: the {name} before it was retired only later",
+                    other=f"{said.name} 2",
+                    name=life.name,
+                )
+                raise InputError("name", repr(said.name), expected)
 
 
 def look_round(visit: Visit) -> Response:

@@ -44,11 +44,12 @@ def revisions(visit: Visit) -> Response:
 
 
 def file(visit: Visit) -> Response:
-    """The exact text of a revision."""
+    """The text of a revision, with the ingredients of one's own that it has."""
     record = visit.desk.book.revision(visit.request.path_params["slug"], _asked_revision(visit))
     name = f'attachment; filename="{record.slug}.toml"'
     headers = {"Content-Disposition": name, "Cache-Control": "no-store"}
-    return Response(record.text, media_type="application/toml", headers=headers)
+    text = visit.desk.book.file(record)
+    return Response(text, media_type="application/toml", headers=headers)
 
 
 def compare(visit: Visit) -> Response:

@@ -32,6 +32,7 @@ OTHERWISE: Mapping[str, Mapping[str, Any]] = {
         "label": mark("Other ingredients"),
         "hint": mark("percent of all flour, such as oats 10, water 20"),
     },
+    "words": {"label": mark("In your own words"), "hint": "", "kind": "long"},
     "shape_keeps": {"label": mark("Gas kept in shaping")},
     "parts_of": {
         "label": mark("Takes from"), "hint": mark("stages that go into it, such as First build 100")
@@ -39,8 +40,24 @@ OTHERWISE: Mapping[str, Mapping[str, Any]] = {
 }  # fmt: skip
 
 
+OWN_WORDS = {
+    "all": mark("The whole method, or what is about no one step"),
+    "mix": mark("On the mix"),
+    "bulk": mark("On the bulk"),
+    "fold": mark("On the folds"),
+    "divide": mark("On dividing"),
+    "rest": mark("On the bench rest"),
+    "shape": mark("On shaping"),
+    "proof": mark("On the proof"),
+    "retard": mark("On the retard"),
+    "bake": mark("On the bake"),
+    "cool": mark("On cooling"),
+}
+
+
 def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
-    """By what they are of: "head", "words", "process", "method", "new", "row", each "stage-0" …"""
+    """By what they are of: "head", "words", "own-words", "process", "method", "new", "row", each
+    "stage-0" …"""
     own = draft.formula
     there = {
         "place": [each.name for each in kitchen.places],
@@ -76,6 +93,12 @@ def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
         "process": form(ProcessTable, PROCESS, "process"),
         "new": form(StageTable, NEW_STAGE, "new"),
         "method": Form((Asked("method", mark("Kind of bread"), needed=False, choices=(NOTHING,)),)),
+        "own-words": Form(
+            tuple(
+                Asked(f"words-{key}", label, kind="long", needed=False)
+                for key, label in OWN_WORDS.items()
+            )
+        ),
         "row": Form((Asked("row", mark("Ingredient"), mark("by its name"), among="known"),)),
     }
     for i, stage in enumerate(own.stages):

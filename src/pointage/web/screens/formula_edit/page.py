@@ -67,6 +67,16 @@ class Outcome:
 
 
 @dataclass(frozen=True, slots=True)
+class TypedRow:
+    """A line as it was typed, what it was taken for, and what is still to be settled of it."""
+
+    key: str
+    line: str
+    taken: str
+    doubts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class EditPage:
     """A draft. draft, side, extra, column and after are sent along with every change.
 
@@ -94,6 +104,9 @@ class EditPage:
     changed: Table | None
     head: tuple[Field, ...]
     words: tuple[Field, ...]
+    own_words: tuple[Field, ...]
+    typed: tuple[TypedRow, ...]
+    unsettled: int
     process: tuple[Field, ...]
     new_stage: tuple[Field, ...]
     method: Field

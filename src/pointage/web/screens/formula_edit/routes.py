@@ -14,6 +14,7 @@ from pointage.daybook.errors import StaleRevisionError
 from pointage.desk.formulas.book import formula_of
 from pointage.desk.formulas.changes import (
     moved,
+    settled,
     with_hydration,
     with_new_stage,
     without_ingredient,
@@ -24,8 +25,10 @@ from pointage.desk.formulas.methods import with_method
 from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
-from pointage.formula.formula import Formula
+from pointage.formula.formula import LONGEST_WORDS, Formula
+from pointage.formula.ingredients import ingredient
 from pointage.formula.names import find_ingredient
+from pointage.formula.reading.typed import TypedLine
 from pointage.language import say, say_many
 from pointage.web.screens.formula_edit.forms import forms
 from pointage.web.screens.formula_edit.packed import pack, unpack
@@ -42,7 +45,7 @@ from pointage.web.words.both import both
 from pointage.web.words.sense import sense_of
 
 MOST_FIELDS = 4000  # forty stages of as many ingredients, and what else is said of them
-LONGEST = 2000
+LONGEST = LONGEST_WORDS
 
 BLANK = """
 name = {formula}
@@ -153,7 +156,8 @@ def _pressed(
         case "row":
             words = ingredient_typed(typed.get("row", ""))
             name = find_ingredient(words, "row", sense_of(visit)).name
-            state = replace(state, extra=(*state.extra, name))
+            formula = _with_typed(formula, typed.get("row", "").strip(), name)
+            state = replace(state, formula=formula, extra=(*state.extra, name))
         case "drop":
             extra = tuple(each for each in state.extra if each != what)
             if what in formula.total:
@@ -165,6 +169,8 @@ def _pressed(
             names = [each.name for each in formula.stages]
             column = str(names.index(stage["name"].strip()))
             state = replace(state, formula=formula, column=column)
+        case "settle":
+            state = replace(state, formula=settled(formula, _number(what)))
         case "method":
             formula = with_method(formula, typed.get("method", ""), visit.kitchen)
             state = replace(state, formula=formula)
@@ -175,6 +181,14 @@ def _pressed(
             column = str(_number(what) + by)
             state = replace(state, formula=moved(formula, _number(what), by), column=column)
     return state
+
+
+def _with_typed(formula: Formula, words: str, name: str) -> Formula:
+    """With what an ingredient was called, unless that is its name or its label."""
+    if words.casefold() in (name, say(ingredient(name).label).casefold()):
+        return formula
+    line = TypedLine(words, name)
+    return formula if line in formula.typed else replace(formula, typed=(*formula.typed, line))
 
 
 def _state(visit: Visit, fields: Mapping[str, str]) -> State:

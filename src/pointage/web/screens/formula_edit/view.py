@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
+from pointage.desk.formulas.doubts import doubt_words
 from pointage.desk.formulas.draft import (
     TOTAL,
     Draft,
@@ -13,10 +14,11 @@ from pointage.desk.formulas.draft import (
     cell,
     shown,
 )
+from pointage.desk.formulas.read import taken_label
 from pointage.errors import InputError
 from pointage.formula.compare import Comparison
 from pointage.formula.formula import Formula
-from pointage.formula.ingredients import ingredient, ingredients
+from pointage.formula.ingredients import ingredient, offered
 from pointage.formula.names import common_name, names_of
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import language, mark, say
@@ -34,6 +36,7 @@ from pointage.web.screens.formula_edit.page import (
     EditRow,
     Outcome,
     StageForm,
+    TypedRow,
 )
 from pointage.web.words.asked import bread_choices
 from pointage.web.words.words import mass, percent, upper_first
@@ -107,6 +110,9 @@ def edit_page(
         changed=_changed(found),
         head=fields["head"],
         words=fields["words"],
+        own_words=fields["own-words"],
+        typed=typed_rows(own),
+        unsettled=sum(bool(each.doubts) for each in own.typed),
         process=fields["process"],
         new_stage=fields["new"],
         ingredient=fields["row"][0],
@@ -116,12 +122,25 @@ def edit_page(
     )  # fmt: skip
 
 
+def typed_rows(formula: Formula) -> tuple[TypedRow, ...]:
+    """The lines that a formula was read from."""
+    return tuple(
+        TypedRow(
+            str(number),
+            each.line,
+            upper_first(taken_label(each.taken)),
+            tuple(upper_first(doubt_words(doubt)) for doubt in each.doubts),
+        )
+        for number, each in enumerate(formula.typed)
+    )
+
+
 def known_ingredients(country: str) -> tuple[Choice, ...]:
     """What there is by the name it has in a country, with what else it is called."""
     if language().tag != (country if country in ("de", "fr", "it") else "en"):
-        return tuple(Choice(name, say(it.label)) for name, it in ingredients().items())
+        return tuple(Choice(name, say(it.label)) for name, it in offered().items())
     found = []
-    for name in ingredients():
+    for name in offered():
         own = upper_first(common_name(name, country))
         others = (each for place in (country, "any") for each in names_of(name).get(place, ()))
         sure = (each for each in others if each[-1] != "?" and "(" not in each)

@@ -11,18 +11,25 @@ from pointage.web.frame import Frame
 
 @dataclass(frozen=True, slots=True)
 class RecipeRow:
-    """A line as typed, what it was taken for (empty where it was left out), and what to check."""
+    """A line as typed, what it was taken for (empty where it was left out), and what to check.
+
+    unknown: the words of an ingredient that nobody knows.
+    """
 
     typed: str
     taken: str
     mass: str
     percent: str
     doubts: tuple[str, ...]
+    unknown: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class RecipePage:
-    """The recipe's text, and below it what was read. draft: of its formula, empty before that."""
+    """The recipe's text, and below it what was read. draft: of its formula, empty before that.
+
+    method: what is said of each step, under its title.
+    """
 
     template: ClassVar[str] = "formula_read.html"
     frame: Frame
@@ -33,6 +40,6 @@ class RecipePage:
     facts: str = ""
     rows: tuple[RecipeRow, ...] = ()
     doubts: tuple[str, ...] = ()
-    method: tuple[str, ...] = ()
+    method: tuple[tuple[str, str], ...] = ()
     draft: str = ""
     bread: Field | None = None

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from pointage.desk.formulas.doubts import doubt_words
 from pointage.desk.formulas.read import RecipeRead, taken_words
+from pointage.desk.sheets.parts.process import own_words
 from pointage.formula.reading.draft import ReadLine
 from pointage.language import mark, say, written
 from pointage.quantities import print_number
@@ -57,7 +58,7 @@ def read_page(frame: Frame, text: str, country: str, found: RecipeRead) -> Recip
         ),
         rows=tuple(map(_row, found.lines)),
         doubts=tuple(map(upper_first, found.doubts)),
-        method=found.method,
+        method=own_words(formula),
         draft=pack(found.text),
         bread=None if formula.process else bread,
     )
@@ -76,4 +77,5 @@ def _row(line: ReadLine) -> RecipeRow:
         "" if line.grams is None else _grams(line.grams),
         "" if line.percent is None else written(print_number(float(line.percent), 1)),
         tuple(upper_first(doubt_words(each)) for each in line.doubts),
+        next((str(each.about["said"]) for each in line.doubts if each.what == "unknown"), ""),
     )

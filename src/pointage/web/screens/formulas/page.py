@@ -58,7 +58,11 @@ class StageCard:
 
 @dataclass(frozen=True, slots=True)
 class FormulaPage:
-    """One formula as the trade's table. linked: the same as linked data, for other programs."""
+    """One formula as the trade's table. linked: the same as linked data, for other programs.
+
+    method: each step's title and how it is worked, with the author's own words. typed: the lines
+    that it was read from, each with what it was taken for.
+    """
 
     template: ClassVar[str] = "formula.html"
     frame: Frame
@@ -76,4 +80,6 @@ class FormulaPage:
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     volumes: str
+    method: tuple[tuple[str, str], ...] = ()
+    typed: tuple[tuple[str, str], ...] = ()
     linked: Markup = Markup()  # noqa: RUF009

@@ -72,7 +72,14 @@ def formula(visit: Visit) -> Response:
     except InputError as error:
         own = visit.desk.formula(slug, None, None)
         errors = {each.field: under_field(each) for each in error.faults}
-        page = formula_page(own, typed, errors, visit.frame("formulas"), kitchen=visit.kitchen)
+        page = formula_page(
+            own,
+            typed,
+            errors,
+            visit.frame("formulas"),
+            kitchen=visit.kitchen,
+            formula=visit.present.formulas.get(slug),
+        )
         return visit.show(page, 422, BLOCK)
     batch = visit.desk.larder.formula_cost(slug, sheet.summary.pieces, sheet.summary.piece_g)
     page = formula_page(
@@ -80,6 +87,7 @@ def formula(visit: Visit) -> Response:
         {name: text for name, text in typed.items() if text},
         {},
         visit.frame("formulas"),
+        formula=visit.present.formulas.get(slug),
         cost=piece_words(batch, visit.kitchen.currency),
         kitchen=visit.kitchen,
         linked=_linked(visit, slug, sheet.summary.pieces),

@@ -13,8 +13,11 @@ from pointage.desk.answers import (
     SheetRow,
     StageColumn,
 )
+from pointage.desk.formulas.read import taken_label
 from pointage.desk.formulas.volumes import TRUTH, MeasuredRow, measured
-from pointage.formula.formula import StageKind
+from pointage.desk.sheets.parts.process import worked
+from pointage.formula.formula import Formula, StageKind
+from pointage.formula.reading.typed import TypedLine
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say, written
 from pointage.quantities import print_number
@@ -71,11 +74,13 @@ def formula_page(
     *,
     cost: str = "",
     kitchen: Kitchen | None = None,
+    formula: Formula | None = None,
     linked: Markup = NO_MARKUP,
 ) -> FormulaPage:
     """typed: the form's fields as they were typed, shown again beside their errors.
 
-    cost: of one piece, in words. kitchen: whose vessels and scales may be chosen.
+    cost: of one piece, in words. kitchen: whose vessels and scales may be chosen. formula: for its
+    culture, its method and what was typed.
     """
     summary = sheet.summary
     asked = bool(typed.get("volumes"))
@@ -94,6 +99,7 @@ def formula_page(
             (say("Dough yield"), print_number(summary.dough_yield, 0)),
             (say("Flour prefermented"), percent(summary.prefermented, 1)),
             *(((say("A piece costs"), cost),) if cost else ()),
+            *(((say("Culture"), formula.culture),) if formula and formula.culture else ()),
         ),
         stages=tuple((stage.name, _stage_facts(stage)) for stage in sheet.stages),
         cards=tuple(_card(sheet, i) for i in range(len(sheet.stages))),
@@ -107,8 +113,14 @@ def formula_page(
         notes=_notes(sheet, typed, cups),
         cautions=sheet.cautions,
         volumes="yes" if asked else "",
+        method=() if formula is None else tuple((it.title, it.text) for it in worked(formula)),
+        typed=() if formula is None else tuple(_typed(each) for each in formula.typed if each.line),
         linked=linked,
     )
+
+
+def _typed(line: TypedLine) -> tuple[str, str]:
+    return line.line, upper_first(taken_label(line.taken)) if line.taken else say("left out")
 
 
 def _wants(

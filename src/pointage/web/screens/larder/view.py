@@ -17,7 +17,7 @@ from pointage.desk.larder.answers import (
 )
 from pointage.errors import InputError
 from pointage.formula.flour.figures import figures_words
-from pointage.formula.ingredients import ingredient, ingredients
+from pointage.formula.ingredients import ingredient, offered
 from pointage.language import mark, say, within
 from pointage.larder.cost import Cost, is_stocked, total
 from pointage.larder.shopping import ShoppingLine
@@ -87,7 +87,7 @@ def larder_page(
         worth=cost_words(total(shelf.worth for shelf in larder.shelves), money),
         shopping=shopping_note(larder, clock),
         query=query,
-        items=tuple(say(it.label) for name, it in ingredients().items() if is_stocked(name)),
+        items=tuple(say(it.label) for name, it in offered().items() if is_stocked(name)),
         forms={name: {each.name: each for each in those} for name, those in fields.items()},
         opened=opened,
         above=above,

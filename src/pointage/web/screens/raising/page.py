@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from pointage.web.forms.field import Choice
 from pointage.web.frame import Doubt, Drawing, Frame
-from pointage.web.screens.bench.page import CultureAction
+from pointage.web.screens.bench.page import CultureAction, LastDone
 from pointage.web.screens.culture.page import RecordForm, Table
 
 
@@ -32,8 +32,9 @@ class TapRow:
 @dataclass(frozen=True, slots=True)
 class RaisingPage:
     """One that is being raised. due: what it needs next. expect: what should be seen by then;
-    ahead: when what may be expected. warmer: how soon elsewhere; ask_warmer: where that is asked,
-    or empty. chart: its days so far and those to come."""
+    ahead: when what may be expected. warmer: how soon elsewhere; ask_warmer: whether that may be
+    asked. asks: what comes next for one that may be trusted. chart: its days so far
+    and those to come. last: what was recorded last, and undo: where that is taken back."""
 
     template: ClassVar[str] = "raising.html"
     frame: Frame
@@ -45,10 +46,13 @@ class RaisingPage:
     expect: tuple[str, ...]
     ahead: tuple[str, ...]
     warmer: tuple[str, ...]
-    ask_warmer: str
+    ask_warmer: bool
+    asks: tuple[Choice, ...]
     chart: Drawing
     tables: tuple[Table, ...]
     cautions: tuple[str, ...]
     measure: RecordForm
     so: str
+    undo: str
     doubts: tuple[Doubt, ...] = ()
+    last: LastDone | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from fractions import Fraction
 from uuid import NAMESPACE_URL, uuid5
 
@@ -12,13 +12,16 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.bounds import PART_G
+from pointage.culture.raising import calendar_day
 from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.needed import is_eaten, need_ladder, vessel_of
 from pointage.desk.cultures.raising import CAUTIONS, Tub, raise_culture
 from pointage.desk.now.cultures.needs import spoiled_need, young_need
 from pointage.desk.now.cultures.young import (
+    AHEAD,
     elsewhere_of,
     fed_days,
+    is_young,
     raised_in,
     set_aside,
     spoiled_at,
@@ -37,8 +40,9 @@ from pointage.web.forms.field import Choice, Field
 from pointage.web.forms.form import Asked, Form
 from pointage.web.frame import Doubt
 from pointage.web.screens.bench.cultures import Needed, culture_actions
+from pointage.web.screens.bench.undo import last_recorded, take_back
 from pointage.web.screens.culture.page import AdvicePage, RecordForm, Table
-from pointage.web.screens.culture.routes import life_of
+from pointage.web.screens.culture.routes import free_name, life_of
 from pointage.web.screens.culture.view import place_choices, when_field
 from pointage.web.screens.raising import view as words
 from pointage.web.screens.raising.page import RaisingPage
@@ -97,6 +101,7 @@ def on_its_way(visit: Visit) -> Response:
     said = visit.present.about_culture(life)
     aside = set_aside(life, said, days)
     spoiled = spoiled_at(life, said)
+    today_number = calendar_day((now - days[0].at) / timedelta(hours=1))
     need = (
         spoiled_need(life.name, spoiled) if spoiled else young_need(life, days, visit.kitchen, now)
     )
@@ -108,23 +113,26 @@ def on_its_way(visit: Visit) -> Response:
     page = RaisingPage(
         frame=visit.frame("cultures"),
         back=Choice(f"/cultures/{life.name}", life.name),
-        title=say("{name}, day {number}", name=life.name, number=today.number),
+        title=say("{name}, day {number}", name=life.name, number=today_number),
         lead="" if spoiled else words.lead(today, days),
         due=replace(culture_actions((due,), visit.clock)[0], path=""),
         taps=() if spoiled else words.taps(life.name, said, fed_days(life)[-1].fed.at),
         expect=() if spoiled else words.expect(today),
         ahead=() if spoiled else words.milestones(days, fed, visit.clock),
         warmer=words.warmer(visit.present.raising_elsewhere(life.name, now)) if asked else (),
-        ask_warmer="" if spoiled or asked or not cool or today.ready >= 0.5 else "?warmer=1#ahead",
-        chart=words.picture(life, days, said, visit.clock),
+        ask_warmer=not (spoiled or asked or not cool or today.ready >= 0.5),
+        asks=words.asks(life.name) if today.ready >= words.SURE and not spoiled else (),
+        chart=words.picture(life, days[: fed if spoiled else fed + AHEAD], said, visit.clock),
         tables=(
-            words.amounts(ahead, Fraction(vessel.tare_g).limit_denominator(10)),
-            words.signs_table(days[fed - 1 :]),
+            words.amounts(ahead[:AHEAD], Fraction(vessel.tare_g).limit_denominator(10)),
+            words.signs_table(days[fed - 1 : fed + AHEAD]),
             words.done(life, days, visit.clock),
         ),
         cautions=tuple(map(say, CAUTIONS)),
         measure=_saw(life.name),
         so=f"/cultures/{life.name}/so",
+        undo=f"/cultures/{life.name}/undo",
+        last=recorded[1] if (recorded := last_recorded(visit, life.names)) else None,
         doubts=tuple(
             Doubt(questioned_words(each, after, visit.clock), each.entry) for each, after in aside
         ),
@@ -144,9 +152,16 @@ def tapped(visit: Visit) -> Response:
     return visit.go(f"/cultures/{life.name}/raising")
 
 
+def undone(visit: Visit) -> Response:
+    """What was recorded last was not so."""
+    name, raised = life_of(visit).name, is_young(life_of(visit), visit.now)
+    take_back(visit)
+    return visit.go(f"/cultures/{name}{'/raising' if raised else ''}")
+
+
 def _day_c(place: Place, at: datetime) -> float:
-    """The place's mean over the day to come, to a tenth."""
-    return round(place.mean_c(at, 0.0, 24.0), 1)
+    """The place's mean over the day to come, to what a whole °F is read back from."""
+    return round(place.mean_c(at, 0.0, 24.0), 2)
 
 
 def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = None) -> Response:
@@ -197,6 +212,7 @@ def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = Non
         notes=notes,
         cautions=tuple(map(say, CAUTIONS)),
         begin=begun,
+        links=(Choice(f"{PATH}/share", say("Page for a class")),),
     )
     return visit.show(page, 422 if wrong or refused else 200)
 
@@ -243,11 +259,7 @@ def _begun(visit: Visit, entry: str = "") -> Form:
     """What begins it; the name may be there already where the very `entry` gave it."""
 
     def name(text: str, field: str) -> str:
-        taken = {each.casefold() for life in visit.desk.lives() for each in life.names}
-        there = text.casefold() in taken and not visit.desk.records.has(entry)
-        if "/" in text or there:
-            raise InputError(field, repr(text), say("a name that no culture has had"))
-        return text
+        return text if visit.desk.records.has(entry) else free_name(visit, text, field)
 
     def begun(text: str, field: str) -> datetime:
         at = parse_instant(text, visit.kitchen.zone, field)
@@ -281,4 +293,5 @@ ROUTES = [
     Route(PATH, writes(begin), methods=["POST"]),
     Route("/cultures/{name}/raising", reads(on_its_way), methods=["GET"]),
     Route("/cultures/{name}/raising", writes(tapped), methods=["POST"]),
+    Route("/cultures/{name}/undo", writes(undone), methods=["POST"]),
 ]

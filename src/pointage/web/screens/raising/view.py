@@ -18,6 +18,7 @@ from pointage.kitchen.kitchen import (
 from pointage.language import mark, say, say_many, within, written
 from pointage.quantities import print_number
 from pointage.web.drawing.young import young_chart
+from pointage.web.forms.field import Choice
 from pointage.web.frame import Drawing
 from pointage.web.screens.culture.page import Table
 from pointage.web.screens.cultures.view import flour_words
@@ -86,9 +87,9 @@ def amounts(days: Sequence[RaisedDay], tare: Fraction) -> Table:
             mass, temperature = _g(day.water_g), warmth(day.water_c)
             water = say("{mass} at {temperature}", mass=mass, temperature=temperature)
             gone = _g(day.pour_off_g) if day.pour_off_g else "–"
-            rows.append((f"{day.number}", gone, water, _g(day.flour_g), display))
+            rows.append((f"{day.calendar}", gone, water, _g(day.flour_g), display))
         else:
-            rows.append((f"{day.number}", "–", say("stir and wait"), "–", _g(tare + day.total_g)))
+            rows.append((f"{day.calendar}", "–", say("stir and wait"), "–", _g(tare + day.total_g)))
     headings = (
         say("day"),
         say("discard"),
@@ -106,7 +107,7 @@ def signs_table(days: Sequence[RaisedDay]) -> Table:
         (say("day"), say("rise"), "pH", say("phase"), say("ready")),
         tuple(
             (
-                f"{day.number}",
+                f"{day.calendar}",
                 say("{low} to {high}", low=_one(day.rise()[0]), high=_one(day.rise()[2])),
                 written(f"{day.ph()[1]:.1f}"),
                 within(say(day.signs()["title"])),
@@ -167,7 +168,7 @@ def done(life: Life, days: Sequence[RaisedDay], clock: Clock) -> Table:
         flours = ", ".join(f"{_one(grams)} {flour_words(k)}" for k, grams in fed.flours_g.items())
         places = say(", then ").join(lower_first(name) for _, name in stand.places)
         rows.append((
-            f"{day.number}", clock.text(fed.at), _one(fed.seed_g) if fed.seed_g else "–",
+            f"{day.calendar}", clock.text(fed.at), _one(fed.seed_g) if fed.seed_g else "–",
             _one(gone) if gone else "–", flours, _one(fed.water_g), places,
             _seen(day) or "–", within(say(day.signs()["title"])),
         ))  # fmt: skip
@@ -201,7 +202,7 @@ def lead(day: RaisedDay, days: Sequence[RaisedDay]) -> str:
         return say("It is too early to say when it will be ready.")
     if ready.number <= day.number:
         return say("It may be trusted by now: {odds}.", odds=odds_words(day.ready))
-    return say("There is an even chance that it is ready from day {number}.", number=ready.number)
+    return say("There is an even chance that it is ready from day {number}.", number=ready.calendar)
 
 
 def taps(name: str, said: Sequence[Entry], fed: datetime) -> tuple[TapRow, ...]:
@@ -275,10 +276,10 @@ def milestones(days: Sequence[RaisedDay], fed: int, clock: Clock) -> tuple[str, 
         (mark("it may well be trusted"), lambda day: day.ready >= SURE),
     )
     firsts = [(what, next((day for day in days if holds(day)), None)) for what, holds in steps]
-    reached = [(day.number, what, day) for what, day in firsts if day is not None]
+    reached = [(day.calendar, what, day) for what, day in firsts if day is not None]
     found = [
         say(
-            SINCE if number <= fed else FROM,
+            SINCE if day.number <= fed else FROM,
             number=number,
             when=clock.day(clock.local(day.at).date()),
             what=say(what),
@@ -330,6 +331,14 @@ def _elsewhere(it: Elsewhere, *, here: bool) -> str:
     if it.day is None:
         return say("not yet in sight {where}, at {at}", where=where, at=at)
     return say("day {number} {where}, at {at}", number=it.day, where=where, at=at)
+
+
+def asks(name: str) -> tuple[Choice, ...]:
+    """What comes next for one that may be trusted."""
+    return (
+        Choice("/week/wish", say("Plan a bake")),
+        Choice(f"/cultures/{name}/keep", say("Keep it going")),
+    )
 
 
 def picture(life: Life, days: Sequence[RaisedDay], said: Sequence[Entry], clock: Clock) -> Drawing:

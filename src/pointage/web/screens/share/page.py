@@ -1,22 +1,29 @@
-"""A formula as one page for other kitchens."""
+"""A formula, a culture or raising one, as one page for other kitchens."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import ClassVar
 
+from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
 
 
 @dataclass(frozen=True, slots=True)
 class SharePage:
-    """The formula. made: whether its page can be downloaded; waits: it is being worked out; else
-    that was stopped. refused: why there can be none, or ""."""
+    """What is shared, and what its page is for. path: where its form is sent. fields: of whose it
+    is, for what has no file that says so. file: the page, once it is made. waits: it is being
+    worked out; stopped: that was stopped. refused: why there can be none, or "".
+    """
 
     template: ClassVar[str] = "share.html"
     frame: Frame
-    name: str
-    slug: str
-    made: bool = False
+    title: str
+    about: str
+    back: Choice
+    path: str
+    fields: tuple[Field, ...] = ()
+    file: str = ""
     waits: bool = False
+    stopped: bool = False
     refused: str = ""

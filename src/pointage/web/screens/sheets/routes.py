@@ -14,6 +14,8 @@ from starlette.routing import Route
 
 from pointage.bounds import PIECES_MADE
 from pointage.desk.answers import Bake, NotThere
+from pointage.desk.cultures.given import read_room
+from pointage.desk.cultures.share_culture import read_rights
 from pointage.desk.sheets.calendar import kitchen_calendar
 from pointage.desk.sheets.feed import FeedKeys
 from pointage.desk.sheets.label import LabelWishes, read_best_before
@@ -27,6 +29,7 @@ from pointage.documents.recipe import MEDIA_TYPE as LINKED_DATA
 from pointage.errors import InputError
 from pointage.web.door.guard import LOOPBACK, host_of
 from pointage.web.door.reader import countries
+from pointage.web.forms.form import with_unit
 from pointage.web.screens.sheets.view import (
     BAKE,
     LETTER_COUNTRIES,
@@ -39,10 +42,12 @@ from pointage.web.visit import Visit, reads, writes
 
 KINDS = (
     SheetKind.BENCH, SheetKind.HANDOUT, SheetKind.LABEL, SheetKind.CULTURE, SheetKind.WEEK,
-    SheetKind.SHOPPING, BAKE, NEW,
+    SheetKind.TRAVEL, SheetKind.SHOPPING, BAKE, NEW,
 )  # fmt: skip
 UNNAMED = (SheetKind.WEEK, SheetKind.SHOPPING, NEW)
 """Kinds of which there is one."""
+REFUSED = (SheetKind.LABEL, SheetKind.BENCH, SheetKind.HANDOUT, SheetKind.TRAVEL)
+"""Kinds that ask for something which cannot always be printed."""
 GAP = 12  # pixels between two pages of a preview
 ALONE = {"Cache-Control": "no-store", "Content-Security-Policy": "default-src 'none'; sandbox"}
 
@@ -75,7 +80,7 @@ def preview(visit: Visit) -> Response:
     typed = _typed(visit, kind)
     title = _title(visit, kind, name)
     error: InputError | None = None
-    if kind in (SheetKind.LABEL, SheetKind.BENCH, SheetKind.HANDOUT):
+    if kind in REFUSED:
         try:
             _made(visit, kind, name, typed)
         except InputError as wrong:
@@ -188,7 +193,7 @@ def _title(visit: Visit, kind: str, name: str) -> str:
         return ""
     if kind == BAKE:
         return _bake(visit, name).plan.formula
-    if kind == SheetKind.CULTURE:
+    if kind in (SheetKind.CULTURE, SheetKind.TRAVEL):
         return visit.present.life(name).name
     return visit.present.formula(name).name
 
@@ -247,19 +252,26 @@ def _pictures(visit: Visit, kind: str, name: str) -> list[bytes]:
 
 
 def _sheet(visit: Visit, printer: Sheets, kind: str, name: str, typed: Mapping[str, str]) -> Sheet:
-    pieces = PIECES_MADE.count(typed["pieces"], "pieces") if typed.get("pieces") else None
-    match kind:
-        case SheetKind.BENCH:
-            return printer.bench(visit.present.formula(name), pieces)
-        case SheetKind.HANDOUT:
-            return printer.handout(visit.present.formula(name), pieces)
-        case SheetKind.CULTURE:
-            return printer.culture(visit.present.life(name).name)
-    if kind == BAKE:
-        return printer.bake(_bake(visit, name))
-    if kind == NEW:
-        return printer.new_culture()
-    return printer.week() if kind == SheetKind.WEEK else printer.shopping()
+    def formula(make: Callable[[Any, int | None], Sheet]) -> Sheet:
+        pieces = PIECES_MADE.count(typed["pieces"], "pieces") if typed.get("pieces") else None
+        return make(visit.present.formula(name), pieces)
+
+    def travel() -> Sheet:
+        room_c = read_room(with_unit(typed["at"])) if typed.get("at") else None
+        whose = read_rights(*(typed.get(each, "") for each in ("author", "year", "licence")))
+        return printer.travel(visit.present.life(name).name, room_c, whose)
+
+    makers: dict[str, Callable[[], Sheet]] = {
+        SheetKind.BENCH: lambda: formula(printer.bench),
+        SheetKind.HANDOUT: lambda: formula(printer.handout),
+        SheetKind.CULTURE: lambda: printer.culture(visit.present.life(name).name),
+        SheetKind.TRAVEL: travel,
+        SheetKind.WEEK: printer.week,
+        SheetKind.SHOPPING: printer.shopping,
+        BAKE: lambda: printer.bake(_bake(visit, name)),
+        NEW: printer.new_culture,
+    }
+    return makers[kind]()
 
 
 def _file(content: bytes, media_type: str, name: str) -> Response:

@@ -7,6 +7,7 @@ from urllib.parse import quote, urlencode
 
 from pointage.culture.life import Life
 from pointage.desk.answers import Bake, FormulaSummary
+from pointage.desk.now.cultures.young import is_young
 from pointage.desk.sheets.subject import SheetKind
 from pointage.documents.paper import Paper
 from pointage.errors import InputError
@@ -25,6 +26,7 @@ NAMES: Mapping[str, str] = {
     SheetKind.HANDOUT: mark("Class handout"),
     SheetKind.LABEL: mark("Label"),
     SheetKind.CULTURE: mark("Culture sheet"),
+    SheetKind.TRAVEL: mark("Sheet to give with it"),
     SheetKind.WEEK: mark("Week sheet"),
     SheetKind.SHOPPING: mark("Shopping list"),
     BAKE: mark("Bench sheet"),
@@ -40,6 +42,12 @@ _PAPER = Asked(
     mark("Paper"),
     choices=tuple(Choice(paper.value, name) for paper, name in PAPERS.items()),
     ours=True,
+)
+_TRAVEL = (
+    Asked("at", mark("Their room"), mark("if it is known"), needed=False, warm="point"),
+    Asked("author", mark("From"), needed=False),
+    Asked("year", mark("Year"), kind="numeric", needed=False),
+    Asked("licence", mark("Licence"), mark("such as CC BY 4.0"), needed=False),
 )
 _PIECES = Asked("pieces", mark("Pieces"), kind="numeric", needed=False)
 _LABEL = (
@@ -70,6 +78,8 @@ def form_of(kind: str) -> Form:
         return Form((_PAPER, *_LABEL))
     if kind in (SheetKind.BENCH, SheetKind.HANDOUT):
         return Form((_PAPER, _PIECES))
+    if kind == SheetKind.TRAVEL:
+        return Form((_PAPER, *_TRAVEL))
     return Form((_PAPER,))
 
 
@@ -121,17 +131,28 @@ def sheets_page(
             ),
             (
                 *(sheet(kind, each.slug) for kind in OF_FORMULA),
+                Choice(f"/formulas/{quote(each.slug, safe='')}/share", say("Page to share")),
                 Choice(path_of("recipe", each.slug, ".jsonld"), say("Linked data")),
             ),
         )
         for each in formulas
     ]  # fmt: skip
     living = [
-        PrintableRow(life.name, "", (sheet(SheetKind.CULTURE, life.name),))
+        PrintableRow(
+            life.name,
+            "",
+            (sheet(SheetKind.CULTURE, life.name),)
+            if is_young(life, clock.now)
+            else (
+                sheet(SheetKind.TRAVEL, life.name),
+                Choice(f"/cultures/{quote(life.name, safe='')}/share", say("Page to give with it")),
+            ),
+        )
         for life in lives
         if life.state == "living" and not life.is_empty
     ]
-    begin = PrintableRow(say("From flour and water"), "", (sheet(NEW),))
+    class_page = Choice("/cultures/raise/share", say("Page for a class"))
+    begin = PrintableRow(say("From flour and water"), "", (sheet(NEW), class_page))
     groups = (
         SheetGroup(say("This week"), (ahead, *planned)),
         SheetGroup(say("Formulas"), tuple(books)),
