@@ -71,6 +71,8 @@ FILLERS: Mapping[str, Filler] = {
     "/": _one("/"),
     "/week": _one("/week"),
     "/week/change/{bake}": _each("/week/change/", lambda there: there.bakes),
+    "/week/plan": _one("/week/plan"),
+    "/week/plan/{entry}": _each("/week/plan/", lambda there: there.entries),
     "/week/wish": _one("/week/wish"),
     "/week/wish/{entry}": _each("/week/wish/", lambda there: there.entries),
     "/cultures": _one("/cultures"),

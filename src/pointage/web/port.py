@@ -42,6 +42,7 @@ from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk
 from pointage.desk.records.sensors import SensorDesk
 from pointage.desk.sheets.shares import ShareDesk
+from pointage.desk.week.desk import WeekDesk
 from pointage.desk.work import WorkDesk
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen
@@ -83,6 +84,11 @@ class Desk(Protocol):
     @property
     def larder(self) -> LarderDesk:
         """What is in the stores, what it costs and what is lacking."""
+        ...
+
+    @property
+    def week(self) -> WeekDesk:
+        """Several bakes planned at once."""
         ...
 
     @property
