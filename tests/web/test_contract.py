@@ -73,6 +73,8 @@ from pointage.web.screens.week.page import PlanningPage, WishPage
 from pointage.web.screens.week.view import week_page
 from pointage.web.screens.wishes.page import (
     AnswerPage,
+    CanBeLine,
+    CanBePage,
     ClashNote,
     WayOut,
     WeekWaitsPage,
@@ -152,6 +154,14 @@ def wishes_pages() -> list[Page]:
         WishesPage(frame("week"), rows, "Wrong", none=False),
         WishesPage(frame("week"), (), "", none=True),
         AnswerPage(frame("week"), "ab12", "All of it is kept.", lines, clashes, *drawn),
+        CanBePage(
+            frame("week"),
+            (CanBeLine("Rolls", at, "likely", True, ("a",), "/week"),),
+            True,
+            "2026-12-05",
+            "09:00",
+            "Not a time",
+        ),
         WeekWaitsPage(frame("week"), "It was stopped.", False, sent),
         WeekWaitsPage(frame("week"), "It goes on.", True, sent),
     ]

@@ -71,6 +71,7 @@ FILLERS: Mapping[str, Filler] = {
     "/": _one("/"),
     "/week": _one("/week"),
     "/week/change/{bake}": _each("/week/change/", lambda there: there.bakes),
+    "/week/can": _one("/week/can"),
     "/week/plan": _one("/week/plan"),
     "/week/plan/{entry}": _each("/week/plan/", lambda there: there.entries),
     "/week/wish": _one("/week/wish"),

@@ -59,6 +59,7 @@ from pointage.web.screens.units import routes as units
 from pointage.web.screens.water import routes as water
 from pointage.web.screens.week import routes as week
 from pointage.web.screens.week import wish
+from pointage.web.screens.wishes import can
 from pointage.web.screens.wishes import routes as wishes
 
 READERS = 8
@@ -100,6 +101,7 @@ def create_app(
             *week.ROUTES,
             *wish.ROUTES,
             *wishes.ROUTES,
+            *can.ROUTES,
             *moves.ROUTES,
             *change.ROUTES,
             *cultures.ROUTES,

@@ -158,3 +158,13 @@ def test_a_clash_is_named_and_one_tap_takes_a_way_out(door: Door) -> None:
     sent = dict(re.findall(r'name="([^"]+)" value="([^"]*)"', forms[0][1]))
     better = door.get(door.post("/week/plan", sent).headers["location"])
     assert "Not all of it can be kept" not in better.text
+
+
+def test_what_can_be_baked_leads_to_a_plan_filled_in(door: Door) -> None:
+    page = door.get("/week/can")
+    assert page.text.count("first work") == len(door.desk.formulas())
+    (first, *_) = re.findall(r'href="(/week/wish\?[^"]+)"', page.text)
+    form = door.get(first.replace("&amp;", "&"))
+    (clock,) = re.findall(r'name="clock"[^>]*value="([^"]*)"', form.text)
+    assert f" {clock}</time>" in page.text
+    assert door.get("/week/can?day=2026-12-01&clock=18:00").status_code == 422

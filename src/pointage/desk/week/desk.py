@@ -15,20 +15,23 @@ from pointage.daybook.store.store import Store
 from pointage.desk.answers import NotThere, Wished
 from pointage.desk.bakes.wish import AUTHOR
 from pointage.desk.calculators.water_page import friction_of
-from pointage.desk.jobs import WEEK, Job, Jobs
+from pointage.desk.jobs import WEEK, Job, JobAnswer, Jobs
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.desk.now.present import Present
 from pointage.desk.plans import write_plan
+from pointage.desk.week.can_be import CanBe, can_be
 from pointage.desk.week.file import WishRow, read_wishes
 from pointage.desk.week.plan import PlannedWeek, week_of
 from pointage.errors import InputError, InputErrors
 from pointage.language import language, say, speaking
 from pointage.shown import showing, shown
+from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.week.answer import WishAnswer
 
 TypedWish = Mapping[str, str | list[str] | bool]
 """The keys of a [[wish]] of docs/week.md, as they were typed."""
 PATIENCE_S = 0.8
+CAN_BE = "what can be baked"
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +106,20 @@ class WeekDesk:
         if answer is None or not isinstance(answer.stamp, AskedWeek):
             return None
         return SolvedWeek(answer.stamp, answer.found, answer.waits)
+
+    def can_be(self, by: datetime | None, now: datetime) -> JobAnswer[tuple[CanBe, ...]]:
+        """What can be baked from now on, or by a time; asked again within the quarter hour, it is
+        known."""
+        present = self._present()
+        quarter = ceil_to_grid(now)
+        stamp = (_in_hand(present, now), present.change, quarter, by)
+        spoken, how = language(), shown()
+
+        def work(job: Job) -> tuple[CanBe, ...]:
+            with speaking(spoken), showing(how):
+                return can_be(present, quarter, by, job.reached)
+
+        return self._jobs.awaited(PATIENCE_S, (WEEK, CAN_BE), stamp, work)
 
     def take(self, entry: str, week: str, now: datetime) -> None:
         """Put the bakes of a week in hand: all that have a plan, or none.

@@ -81,6 +81,31 @@ class AnswerPage:
 
 
 @dataclass(frozen=True, slots=True)
+class CanBeLine:
+    """A formula that can be baked: when, how sure, what it asks; path: where it is planned."""
+
+    title: str
+    when: Moment | None
+    odds: str
+    likely: bool
+    facts: tuple[str, ...]
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class CanBePage:
+    """What can be baked. day, clock: by when it is wanted, or empty. waits: it is worked out."""
+
+    template: ClassVar[str] = "can_be.html"
+    frame: Frame
+    lines: tuple[CanBeLine, ...]
+    waits: bool
+    day: str
+    clock: str
+    error: str
+
+
+@dataclass(frozen=True, slots=True)
 class WeekWaitsPage:
     """A week that is being worked out, or whose work was stopped."""
 
