@@ -31,7 +31,7 @@ from tests.faults.of_cultures import (
     tapped,
 )
 from tests.faults.of_ingredients import INGREDIENTS
-from tests.faults.of_moves import move, move_undone
+from tests.faults.of_moves import move, move_undone, week_taken
 from tests.timetable.hall import SATURDAY
 from tests.web.formula_form import sent
 from tests.whole.hall import Hall
@@ -44,6 +44,7 @@ from pointage.kitchen.file.edit import table
 
 WRITES_NOTHING = {
     *("/theme", "/units", "/jobs/cancel", "/jobs/start", "/begin"),
+    "/week/plan",
     *("/join", "/devices/open", "/devices/close", "/devices/shut-out"),
     *("/formulas/read", "/sheets/calendar/open", "/sheets/calendar/close"),
 }
@@ -433,6 +434,7 @@ CASES: dict[str, Case] = {
     "/week/give-up": give_up,
     "/week/moves/take": move,
     "/week/moves/undo": move_undone,
+    "/week/plan/take": week_taken,
     "/week/wish": wish,
     "/kitchen/file": kitchen_file,
     "/kitchen/log": kitchen_log,

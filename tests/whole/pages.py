@@ -70,6 +70,10 @@ def _first_handout(there: There) -> list[str]:
 FILLERS: Mapping[str, Filler] = {
     "/": _one("/"),
     "/week": _one("/week"),
+    "/week/change/{bake}": _each("/week/change/", lambda there: there.bakes),
+    "/week/can": _one("/week/can"),
+    "/week/plan": _one("/week/plan"),
+    "/week/plan/{entry}": _each("/week/plan/", lambda there: there.entries),
     "/week/wish": _one("/week/wish"),
     "/week/change/{bake}": lambda there: [f"/week/change/{quote(b)}" for b in there.bakes[:FEW]],
     "/week/wish/{entry}": _each("/week/wish/", lambda there: there.entries),
