@@ -75,7 +75,6 @@ FILLERS: Mapping[str, Filler] = {
     "/week/plan": _one("/week/plan"),
     "/week/plan/{entry}": _each("/week/plan/", lambda there: there.entries),
     "/week/wish": _one("/week/wish"),
-    "/week/change/{bake}": lambda there: [f"/week/change/{quote(b)}" for b in there.bakes[:FEW]],
     "/week/wish/{entry}": _each("/week/wish/", lambda there: there.entries),
     "/cultures": _one("/cultures"),
     "/cultures/raise": _one("/cultures/raise"),
