@@ -45,6 +45,7 @@ Floats = NDArray[np.float64]
 QUICK: Any = {"error_model": "numpy", "fastmath": True}
 compiled = njit(**QUICK)
 inlined = njit(forceinline=True, **QUICK)
+exact: Any = njit()
 
 _cardinal_ph = inlined(ph_response.cardinal_ph)
 _linear_stop = inlined(ph_response.linear_stop)
@@ -54,7 +55,7 @@ _both_dissociated = inlined(acid_base.both_dissociated)
 _ph_by_charge = compiled(acid_base.ph_by_charge)
 _bubbles = inlined(carbon_dioxide.in_bubbles)
 _in_bubbles, _saturation, _molar_volume = (
-    njit(each)
+    exact(each)
     for each in (
         carbon_dioxide.in_bubbles,
         carbon_dioxide.saturation,
