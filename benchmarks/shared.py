@@ -41,11 +41,19 @@ KITCHEN = Path(__file__).parents[1] / "examples" / "kitchen.toml"
 WITHIN_MIN = 20.0
 TIMES = ("ripe from", "ripe until", "mix", "bulk", "shaped", "proof least", "proof", "proof most")
 BAKES = 60
+BANDED, MEMBERS = 60, 96
+"""Kitchens, and members of an ensemble in each, in which the bands are looked at. Fewer members are
+no fair draw of cultures; those of the page are others, and 64."""
+PRINTED_H = 1 / 12  # times stand on the page to five minutes
+STAGES = ("from", "until", "bulk", "proof")
 
 HOURS = """(rows) => rows.map((r) => {
   const h = kitchen.hours(shared, r, r.share, r.taken, r.fedAt), none = Array(8).fill(null);
   return {
     hours: h.doubts.length ? none : [h.from, h.until, h.mix, h.bulk, h.shaped, ...h.proof],
+    bands: h.doubts.length ? null
+      : Object.entries({ from: h.from, until: h.until, bulk: h.bulk, proof: h.proof[1] })
+        .map(([name, middle]) => kitchen.band(r, h, name, middle)),
     cold: h.doubts.length ? null : kitchen.coldRises(shared, r, r.share),
     water: kitchen.water(shared, r, kitchen.levainAt(shared, r, r.fedAt, h.mix)).celsius,
     bake: kitchen.bakeMinutes(shared, r, true),
@@ -126,7 +134,35 @@ def compared(page: Page, problem: Problem, count: int, seed: int) -> dict[str, A
         "rise_in_the_fridge": _figures(np.concatenate(rises)) if rises else None,
         "water_k": _figures(np.array(water)),
         "bake_minutes": _figures(np.array(minutes)),
+        "within_bands": _within_bands(
+            page_says, problem, kitchens, np.where((flour == 0) & ~unsure, share, -1)
+        ),
     }
+
+
+def _within_bands(
+    page_says: list[dict[str, Any]], problem: Problem, kitchens: OtherKitchens, share: Floats
+) -> dict[str, float]:
+    """The share of an ensemble of cultures of one pace that falls within the page's 10 to 90 %,
+    where it has a band: it gives none where a tenth of the cultures never come that far.
+
+    share: the number of the share of seed of each kitchen; -1 where the page is not looked at.
+    """
+    share = np.where(np.cumsum(share >= 0) <= BANDED, share, -1)
+    held: dict[str, list[Floats]] = {name: [] for name in STAGES}
+    for number, thread in enumerate(threads_of(problem)):
+        chosen = np.flatnonzero(share == number)
+        if not len(chosen):
+            continue
+        some = OtherKitchens(*(getattr(kitchens, f.name)[chosen] for f in fields(kitchens)))
+        found = thread.in_kitchens(some, MEMBERS)
+        every = (found.ripe_from, found.ripe_until, found.bulk, found.proof[1])
+        for place, (name, hours) in enumerate(zip(STAGES, every, strict=True)):
+            bands = np.array([page_says[i]["bands"][place] for i in chosen], dtype=np.float64)
+            each = hours.reshape(len(chosen), MEMBERS)
+            inside = (each >= bands[:, :1] - PRINTED_H) & (each <= bands[:, 1:] + PRINTED_H)
+            held[name].append(inside[np.isfinite(bands).all(axis=1)].ravel())
+    return {name: float(np.mean(np.concatenate(each))) for name, each in held.items() if each}
 
 
 def _truth(

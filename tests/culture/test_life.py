@@ -21,9 +21,9 @@ from pointage.culture.life import (
     Renamed,
     Retired,
     Taken,
-    descendants,
     lived,
 )
+from pointage.desk.cultures.family import descendants
 
 START = datetime(2026, 12, 1, 8, tzinfo=UTC)
 

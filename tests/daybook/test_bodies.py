@@ -37,6 +37,18 @@ GOOD: list[tuple[EntryKind, dict[str, Any]]] = [
     (EntryKind.BOUGHT, {"item": "rye-whole", "grams": 25000, "price": 31.5, "currency": "EUR"}),
     (EntryKind.COUNTED, {"item": "salt", "grams": 0, "lot": LOT}),
     (EntryKind.USED, {"item": "wheat-white", "grams": 200, "remark": "spilt"}),
+    (
+        EntryKind.INGREDIENT,
+        {
+            "ingredient": "meal-1",
+            "name": "Meal",
+            "like": "barley",
+            "ash": 1.9,
+            "allergens": ["barley"],
+            "price": 2.5,
+            "currency": "EUR",
+        },
+    ),
     (EntryKind.CULTURE, {"event": "split", "culture": "Tern", "origin": "Gannet"}),
     (EntryKind.CORRECTED, {"entry": LOT, "body": {"rise": 1.7}, "why": "read in a mirror"}),
     (EntryKind.WITHDRAWN, {"entry": LOT}),

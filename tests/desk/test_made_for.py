@@ -61,6 +61,8 @@ def test_for_people_and_for_a_tin() -> None:
     rise = LOAF.process.proof_rise[1] if LOAF.process else 2.0
     tin = scale_formula(LOAF, 1, None, Fraction(1), wants=Wants(tin_l=Fraction(2))).batch.piece_g
     assert 2000 / rise < tin < 2400 / rise
+    plenty = Wants(people=12, levain_g=Fraction(9000))
+    assert scale_formula(LOAF, None, None, Fraction(1), wants=plenty).batch.piece_g == LOAF.piece_g
     with pytest.raises(InputError, match="either people or pieces"):
         scale_formula(LOAF, 3, None, Fraction(1), wants=Wants(people=12))
 

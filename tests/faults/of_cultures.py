@@ -72,3 +72,9 @@ def backup(hall: Hall) -> Form:
         lambda hall: hall.desk.present().life(name).state == "frozen",
         {"entry": 2},
     )
+
+
+def changing(hall: Hall) -> Form:
+    entry = str(uuid4())
+    fields = {"entry": entry, "flour": "wheat-white", "hydration": "0.6"}
+    return Form("/cultures/Plover/changing", fields, _holds(entry))

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from datetime import timedelta
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4, uuid5
 
 from tests.faults.form import Form
+from tests.timetable.hall import SATURDAY
 from tests.whole.hall import Hall
 
 from pointage.daybook.entry import Entry, EntryKind
@@ -28,6 +29,27 @@ def _offered(hall: Hall) -> tuple[str, dict[str, str]]:
     assert offer.least is not None
     said = {"entry": str(uuid4()), "move": offer.least.token, "bake": key}
     return key, said | {"ready": ready.isoformat()}
+
+
+def week_taken(hall: Hall) -> Form:
+    for bake in hall.desk.bakes():  # nothing else is to be in hand
+        hall.desk.give_up(str(uuid4()), bake.key, hall.now)
+    file = hall.desk.kitchen_file  # other rounds may have left no kitchen to bake in
+    file.put_text(f"# {uuid4()}\n{demonstration_text()}", file.last.revision)
+    day = SATURDAY + timedelta(days=7)
+    wishes = [
+        {"formula": slug, "pieces": "1", "ready": f"{day:%Y-%m-%d}T{clock}"}
+        for slug, clock in (("harbour-loaf", "09:00"), ("tinned-rye", "15:00"))
+    ]
+    week, entry = str(uuid4()), str(uuid4())
+    hall.desk.week.ask(week, wishes, {}, hall.now)
+    name = uuid5(UUID(entry), "1")
+    return Form(
+        "/week/plan/take",
+        {"entry": entry, "week": week},
+        lambda hall: str(name) in hall.desk.present().every_bake,
+        {"entry": 2},
+    )
 
 
 def _ready(hall: Hall, key: str) -> Any:

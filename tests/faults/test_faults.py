@@ -22,7 +22,7 @@ from pointage.daybook.entry import EntryKind
 
 ROOT = Path(__file__).parents[2]
 HARMLESS = {"GET", "HEAD", "OPTIONS"}
-SLOW = {"/week/wish", "/week/moves/take", "/week/moves/undo"}
+SLOW = {"/week/wish", "/week/moves/take", "/week/moves/undo", "/week/plan/take"}
 """Making a plan takes seconds: two faults here, all of them by the script."""
 
 

@@ -23,6 +23,7 @@ from tests.faults.of_bakes import came_out, rescued, undone, varied
 from tests.faults.of_cultures import (
     backup,
     begin,
+    changing,
     culture,
     culture_done,
     culture_so,
@@ -30,7 +31,7 @@ from tests.faults.of_cultures import (
     tapped,
 )
 from tests.faults.of_ingredients import INGREDIENTS
-from tests.faults.of_moves import move, move_undone
+from tests.faults.of_moves import move, move_undone, week_taken
 from tests.timetable.hall import SATURDAY
 from tests.web.formula_form import sent
 from tests.whole.hall import Hall
@@ -43,6 +44,7 @@ from pointage.kitchen.file.edit import table
 
 WRITES_NOTHING = {
     *("/theme", "/units", "/jobs/cancel", "/jobs/start", "/begin"),
+    "/week/plan",
     *("/join", "/devices/open", "/devices/close", "/devices/shut-out"),
     *("/formulas/read", "/sheets/calendar/open", "/sheets/calendar/close"),
 }
@@ -432,6 +434,7 @@ CASES: dict[str, Case] = {
     "/week/give-up": give_up,
     "/week/moves/take": move,
     "/week/moves/undo": move_undone,
+    "/week/plan/take": week_taken,
     "/week/wish": wish,
     "/kitchen/file": kitchen_file,
     "/kitchen/log": kitchen_log,
@@ -446,6 +449,7 @@ CASES: dict[str, Case] = {
     "/bench/culture": culture_done,
     "/cultures/{name}/undo": culture_undo,
     "/cultures/{name}/backup": backup,
+    "/cultures/{name}/changing": changing,
     "/daybook/photo": photo,
     "/daybook/told/{key}": told,
     "/daybook/bake/{key}": came_out,

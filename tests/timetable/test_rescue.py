@@ -129,6 +129,8 @@ def test_what_was_read_counts_before_what_is_calculated() -> None:
     assert found is not None
     assert found.read
     assert found.rise == 1.9
+    assert found.expected is not None
+    assert found.expected < 1.75
 
 
 def test_pieces_are_baked_now_or_shaped_again() -> None:

@@ -55,6 +55,7 @@ from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk, Saved
 from pointage.desk.records.sensors import SensorDesk
 from pointage.desk.sheets.shares import ShareDesk
+from pointage.desk.week.desk import WeekDesk
 from pointage.desk.wording.pours import BatchNow
 from pointage.desk.work import Work, WorkDesk
 from pointage.errors import InputError
@@ -236,6 +237,10 @@ class FakeDesk:
     @property
     def records(self) -> RecordDesk:
         return FakeRecords(self.told)
+
+    @property
+    def week(self) -> WeekDesk:
+        raise NotImplementedError("it is tried on a stored desk")
 
     @property
     def moves(self) -> MoveDesk:

@@ -71,6 +71,17 @@ from pointage.web.screens.units.page import UnitsPage
 from pointage.web.screens.water.view import water_page
 from pointage.web.screens.week.page import PlanningPage, WishPage
 from pointage.web.screens.week.view import week_page
+from pointage.web.screens.wishes.page import (
+    AnswerPage,
+    CanBeLine,
+    CanBePage,
+    ClashNote,
+    WayOut,
+    WeekWaitsPage,
+    WishesPage,
+    WishLine,
+    WishRowForm,
+)
 from pointage.web.words.clock import Clock
 
 KITCHEN = fixture.skerry_hall()
@@ -122,6 +133,38 @@ def moved_pages() -> list[Page]:
     drawn = "Its oven is lit.", Markup("<svg></svg>"), "A drawing"
     changed = ChangePage(frame("week"), *asked, notes[0], *drawn)
     return [dataclasses.replace(page, moves=block), changed]
+
+
+def wishes_pages() -> list[Page]:
+    """The form of several bakes, what becomes of them, and while that is worked out."""
+    fields = Form((Asked("wish-1-formula", "Formula"), Asked("wish-1-pieces", "Pieces"))).shown()
+    more = Form((Asked("wish-1-grams", "Grams"),)).shown({}, {"wish-1-grams": "Not a mass"})
+    rows = (WishRowForm(1, fields, more, opened=True), WishRowForm(2, (), (), opened=False))
+    sent = (("wish-1-formula", "harbour-loaf"),)
+    at, days = CLOCK.moment(CLOCK.now), week_page(
+        KITCHEN, friday_desk().bakes(), CLOCK, frame("week")
+    ).days  # fmt: skip
+    lines = (
+        WishLine("Harbour loaf", at, "likely (80 in 100)", True, "by the clock: unlikely"),
+        WishLine("Tinned rye", None, "", False, "left out"),
+    )
+    clashes = (ClashNote("They cannot both be kept.", (WayOut("Leave out the rye", sent),)),)
+    drawn = Markup("<svg></svg>"), "A drawing", ("Oven: 1 of 1",), days, sent, 2, "It moved."
+    return [
+        WishesPage(frame("week"), rows, "Wrong", none=False),
+        WishesPage(frame("week"), (), "", none=True),
+        AnswerPage(frame("week"), "ab12", "All of it is kept.", lines, clashes, *drawn),
+        CanBePage(
+            frame("week"),
+            (CanBeLine("Rolls", at, "likely", True, ("a",), "/week"),),
+            True,
+            "2026-12-05",
+            "09:00",
+            "Not a time",
+        ),
+        WeekWaitsPage(frame("week"), "It was stopped.", False, sent),
+        WeekWaitsPage(frame("week"), "It goes on.", True, sent),
+    ]
 
 
 def first_pages() -> list[Page]:
@@ -189,6 +232,7 @@ def examples() -> list[Page]:
         dataclasses.replace(wrong, conflicts=conflicts),
         PlanningPage(frame("week"), "Harbour loaf", "12 pieces, Sat 5 Dec 09:00"),
         *moved_pages(),
+        *wishes_pages(),
         cultures_page(busy.cultures(CLOCK.now), busy.bakes(), CLOCK, frame("cultures")),
         cultures_page((), (), CLOCK, frame("cultures")),
         *culture_examples(frame("cultures")),
@@ -197,6 +241,8 @@ def examples() -> list[Page]:
         *daybook_examples(frame("daybook")),
         formulas_page(busy.formulas(), frame("formulas")),
         formulas_page((), frame("formulas")),
+        formulas_page([*busy.formulas()] * 2, frame("formulas"), None, "rye", ["tinned-rye"]),
+        formulas_page([*busy.formulas()] * 2, frame("formulas"), None, "moon", []),
         *formula_examples(frame("formulas")),
         *label_pages(),
         *share_pages(),
@@ -210,6 +256,7 @@ def examples() -> list[Page]:
             {},
             frame("formulas"),
             linked=Markup('{"@type": "Recipe"}'),
+            past=[("0", "Sat 09:00", "Slow.")],
             formula=dataclasses.replace(
                 read_formula(demonstration_formulas()["harbour-loaf"]),
                 words={"mix": "By hand."},

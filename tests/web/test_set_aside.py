@@ -38,9 +38,9 @@ from pointage.web.words.clock import Clock
 
 NAMES = {
     "{slug}": "harbour-loaf", "{place}": "Hall", "{sha256}": "0" * 64, "{name}": "Gannet",
-    "{kind}": "shopping", "{key}": BAKE,
+    "{kind}": "shopping", "{key}": BAKE, "{bake}": BAKE,
 }  # fmt: skip
-SHARED = ("/formulas/{slug}/share", "/formulas/{slug}/page.html")
+SHARED = ("/share", "/page.html")
 OF_ENTRIES = (
     "/", "/cultures", "/cultures/Gannet", "/daybook", "/daybook/culture/Gannet",
     f"/daybook/bake/{BAKE}", "/larder", "/larder/list", "/kitchen", "/sheets/week",
@@ -78,14 +78,14 @@ def post(desk: StoredDesk, path: str, **fields: str) -> httpx.Response:
 
 
 def screens(desk: StoredDesk, entry: str = NOWHERE, *, shared: bool = False) -> list[str]:
-    """The address of every screen that there is. shared: with the page for other kitchens, which
-    takes the engine seconds in each kitchen."""
+    """The address of every screen that there is. shared: with the pages for other kitchens, which
+    take the engine seconds in each kitchen."""
     found = []
     for route in create_app(desk).routes:
         path, methods = route.path, route.methods  # type: ignore[attr-defined]
         if "GET" not in (methods or ()) or path.startswith(("/static", "/worker", "/alive")):
             continue
-        if path in SHARED and not shared:
+        if path.endswith(SHARED) and not (shared and "{" in path):
             continue
         for name, value in (NAMES | {"{entry}": entry}).items():
             path = path.replace(name, value)

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from html import unescape
 from pathlib import Path
+from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 import httpx
@@ -78,8 +79,10 @@ class Walk:
 
     def sees(self, name: str, *touches: str) -> None:
         """Taps on the page of a young culture."""
+        path = f"/cultures/{name}/raising"
         for touch in touches:
-            self.press(f"/cultures/{name}/raising", f"/cultures/{name}/raising", touch=touch)
+            sent = {"entry": str(uuid4()), "touch": touch}
+            assert self.post(path, sent).status_code == 303
 
     def looks(self, path: str, *texts: str) -> None:
         """The page on a phone: it fits, and says this."""

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from inspect import Parameter, cleandoc, signature
-from typing import Any, get_args, get_type_hints
+from typing import Annotated, Any, get_args, get_type_hints
 
 import click
 
@@ -33,6 +33,19 @@ class Option:
     flag: str | None = None
     help: str = ""
     metavar: str | None = None
+
+
+KitchenFile = Annotated[
+    str | None,
+    Option(
+        metavar="FILE",
+        help="The kitchen's file; else the stored kitchen, or the demonstration one.",
+    ),
+]
+PlannedFrom = Annotated[
+    str | None,
+    Option(help="The time to plan from, such as 2026-12-01T12:00; else the current time."),
+]
 
 
 class Commands(click.Group):

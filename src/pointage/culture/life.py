@@ -20,6 +20,8 @@ SLACK_G = 1.0
 """A scale's step: so much more than there was is no mistake."""
 CUSTOMARY_SHARE = 0.2
 """Seed over fresh flour of a culture of which nobody has said it: common practice, no source."""
+OLD_ENOUGH, WET_ENOUGH = 0.012, 0.05
+"""So little of the old flours, and so near the hydration, passes for changed over: ours."""
 BY_HAND_WITHIN = timedelta(hours=6)
 """A feed recorded so soon after a levain was built is the one that keeps what was left."""
 PUT_BACK = timedelta(minutes=1)
@@ -125,6 +127,19 @@ class Built:
 
 
 @dataclass(frozen=True, slots=True)
+class Aimed:
+    """It is to be changed over to these flours (shares), this hydration and this place; what stays
+    as it is is left empty, or 0. keep: share of the whole kept at each feed, 0 for the usual."""
+
+    at: datetime
+    flours: Mapping[str, float] = field(default_factory=dict)
+    hydration: float = 0.0
+    place: str = ""
+    keep: float = 0.0
+    source: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Renamed:
     """It has another name from now on."""
 
@@ -151,7 +166,7 @@ class Retired:
     source: str = field(default="", compare=False)
 
 
-Event = Began | Stated | Fed | Moved | Taken | Built | Renamed | Dried | Retired
+Event = Began | Stated | Fed | Moved | Taken | Built | Aimed | Renamed | Dried | Retired
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,8 +212,8 @@ class Life:
     flours: shares by kind, 1 in all. stands: every feed, the latest last, of which the first
     `inherited` are those of the culture it came out of. names: all it has had. made: what was taken
     of it and what for; wasted: what was discarded, at feeds too. state: living, drying, dried,
-    frozen or retired; since: when it was last dried or frozen, or that began. habit: how it was
-    kept before its first feed that is known.
+    frozen or retired; since: when it was last dried or frozen, or that began. aim: what it is on
+    its way to, until it is there. habit: how it was kept before its first feed that is known.
     """
 
     name: str
@@ -214,6 +229,7 @@ class Life:
     wasted: tuple[Taken, ...] = ()
     state: str = "living"
     since: datetime | None = None
+    aim: Aimed | None = None
     habit: FeedStand | None = None
     oddities: tuple[Oddity, ...] = ()
     unfed: tuple[Life, Built] | None = field(default=None, compare=False, repr=False)
@@ -284,11 +300,13 @@ def _after(life: Life, event: Event) -> Life:  # noqa: PLR0911, one line for eac
         raise InputError("culture", life.name, say("one that was not retired before this"))
     match event:
         case Fed():
-            return _fed(life, event)
+            return _arrived(_fed(life, event))
         case Stated():
             return _stated(life, event)
         case Moved():
-            return _moved(life, event)
+            return _arrived(_moved(life, event))
+        case Aimed():
+            return _arrived(replace(life, aim=event))
         case Taken():
             return _taken(life, event)
         case Built():
@@ -302,6 +320,22 @@ def _after(life: Life, event: Event) -> Life:  # noqa: PLR0911, one line for eac
             return replace(life, state="retired", mass_g=0.0)
         case Began():
             raise InputError("culture", life.name, say("a name that no culture has had"))
+
+
+def is_made(life: Life, aim: Aimed) -> bool:
+    """Whether it is of the flours and the hydration that were aimed for, near enough."""
+    old = sum(share for kind, share in life.flours.items() if kind not in aim.flours)
+    wet = abs(life.hydration - aim.hydration) <= WET_ENOUGH * aim.hydration
+    return (not aim.flours or old <= OLD_ENOUGH) and (not aim.hydration or wet)
+
+
+def _arrived(life: Life) -> Life:
+    """The life without its aim where that is reached."""
+    aim = life.aim
+    if aim is None or not is_made(life, aim):
+        return life
+    there = not aim.place or (life.place or "").casefold() == aim.place.casefold()
+    return replace(life, aim=None) if there else life
 
 
 def _fed(life: Life, event: Fed) -> Life:
@@ -455,16 +489,3 @@ def fed_back(life: Life, kept: FeedStand, at: datetime) -> Fed:
 def _exact(value: float) -> Fraction:
     """The decimal that was meant, or near enough for a share such as a third."""
     return Fraction(value).limit_denominator(10**6)
-
-
-def descendants(lives: Sequence[Life]) -> dict[str, tuple[str, ...]]:
-    """The family line: each culture by name, with those that came out of it, the oldest first."""
-    names = {name: life.name for life in lives for name in life.names}
-    return {
-        life.name: tuple(
-            each.name
-            for each in sorted(lives, key=lambda each: each.began)
-            if each.origin is not None and names.get(each.origin, each.origin) == life.name
-        )
-        for life in lives
-    }

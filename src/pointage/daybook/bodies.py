@@ -327,10 +327,15 @@ class IngredientBody(EntryBody):
 
 
 class CultureBody(EntryBody):
-    """origin: the culture it was split from, or the name it had before."""
+    """origin: the culture it was split from, or the name it had before. flour, hydration, place: of
+    one that is to be changed over, what it is to be; keep: the share kept at each feed."""
 
-    event: Literal["began", "split", "renamed", "retired", "drying", "dried", "frozen"]
+    event: Literal["began", "split", "renamed", "retired", "drying", "dried", "frozen", "changing"]
     culture: e.Name
+    flour: str | None = None
+    hydration: float | None = Field(None, ge=0.5, le=2.0)
+    place: e.Name | None = None
+    keep: float | None = Field(None, ge=0.01, le=0.9)
     origin: e.Name | None = None
     grams: Grams | None = None
 

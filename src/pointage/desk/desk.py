@@ -43,6 +43,7 @@ from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk
 from pointage.desk.records.sensors import SensorDesk
 from pointage.desk.sheets.shares import ShareDesk
+from pointage.desk.week.desk import WeekDesk
 from pointage.desk.work import WorkDesk
 from pointage.errors import PointageError
 from pointage.formula.ladder import Keep
@@ -98,6 +99,7 @@ class StoredDesk:
         self.book = BookDesk(store, kitchen_id, clock, self.present, self.larder, own=self.own)
         self.water = WaterDesk(self.present, clock)
         self.moves = MoveDesk(store, kitchen_id, since, self.present, self.jobs)
+        self.week = WeekDesk(store, kitchen_id, since, self.present, self.jobs)
         self.work = WorkDesk(self.present, self.jobs)
 
     def revision(self) -> int:

@@ -27,6 +27,11 @@ PLAN = "plan"
 """The sort of work that plans a bake which nobody has yet: its subject names the bake to be."""
 
 
+WEEK = "week"
+"""The sort of work that plans several bakes at once, for whoever asked; so does a question of what
+can be baked."""
+
+
 MOVES = "moves"
 """The sort of work that finds what to do when reality has moved."""
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from threading import Thread
 
-from pointage.desk.jobs import PLAN, SHARED, Jobs, Subject
+from pointage.desk.jobs import PLAN, SHARED, WEEK, Jobs, Subject
 from pointage.desk.now.learned.learning import OF_BAKES
 from pointage.desk.now.present import Present
 from pointage.desk.wording.jobs import work_words
@@ -45,7 +45,7 @@ class WorkDesk:
         stopped = [
             self._of(subject, stopped=True)
             for subject in self._jobs.stopped()
-            if subject[0] != PLAN  # its own page asks whether it is still wanted
+            if subject[0] not in (PLAN, WEEK)  # its own page asks whether it is still wanted
         ]
         return [each for each in (*running, *stopped) if each.words]
 

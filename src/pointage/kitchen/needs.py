@@ -6,15 +6,18 @@ when somebody is there to do it.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 from fractions import Fraction
 from math import floor
 
-from pointage.culture.life import Fed, Life, fed_back
+from pointage.culture.change import Made, change
+from pointage.culture.life import Aimed, Fed, Life, fed_back, is_made
 from pointage.culture.rest import MOST_WAKING, WAKING_SHARE
 from pointage.culture.upkeep import LEAST_SEED_G, LEAST_STEPS, WeighedFeed, feed_for
+from pointage.errors import InputError
 from pointage.kitchen.awake import fitted
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
 from pointage.rounding import round_to_step
@@ -33,6 +36,11 @@ REVIVED_EVERY = DAY
 """At the latest, while it is brought back: common practice, no source."""
 ON_ITS_WAY = 0.6
 """Of the way to its height a culture has risen by half or more: ours."""
+CHANGED_G, CHANGED_KEEPS = Fraction(100), Fraction(1, 5)
+"""What a feed that changes it over makes, and the share of it that is kept: common practice, no
+source."""
+AIMED_WARM_H = 2.0
+"""In the warm after its last feed, before it is first chilled: common practice, no source."""
 LATEST_CHILL = timedelta(hours=6)
 """Into the cold no later than this after its feed: before its height, however it was last done
 (ours)."""
@@ -143,6 +151,11 @@ def _in_the_cold(
         return revival(culture.name, life, kitchen, outlook.hardly_until)
     sure = outlook.surely_until or chilled + timedelta(weeks=6)
     due = max(sure - REMIND, chilled + DAY)
+    if life.aim is not None and not _is_fridge(kitchen, life.aim.place):
+        at = fitted(kitchen, max(life.aim.at, chilled), chilled)
+        feed, discard = _weighed(culture, life, kitchen, at)
+        place = _fed_in(culture, life, kitchen)
+        return CultureNeed(culture.name, NeedKind.FEED, at, at + DAY, place, feed, discard)
     kept = life.kept
     warm = kept.places[0][1] if kept and kept.places else kitchen.warmest_place.name
     warm = warm if kitchen.place(warm).kind is not PlaceKind.FRIDGE else kitchen.warmest_place.name
@@ -169,6 +182,10 @@ def _in_the_warm(
     if now - fed >= LEFT_WARM:
         return revival(culture.name, life, kitchen, fed + LEFT_WARM)
     fridge = _rests_in(life, kitchen)
+    if life.aim is not None:  # it rests once it is what it is to be
+        done, to = is_made(life, life.aim), life.aim.place
+        is_aimed = done and bool(to) and _is_fridge(kitchen, to)
+        fridge = (kitchen.place(to).name, AIMED_WARM_H) if is_aimed else None
     reviving = _feeds_to_go(life, kitchen) > 0
     is_awake = outlook.awake >= 0.5 and not reviving
     if fridge is not None and is_awake and not stand.fed.for_bake:
@@ -187,7 +204,20 @@ def _in_the_warm(
     at = fitted(kitchen, due, earliest)
     feed, discard = _weighed(culture, life, kitchen, at)
     kind = NeedKind.FEED if is_awake else NeedKind.WAKE
-    return CultureNeed(culture.name, kind, at, max(at, due) + SLACK, culture.place, feed, discard)
+    return CultureNeed(
+        culture.name, kind, at, max(at, due) + SLACK, _fed_in(culture, life, kitchen), feed, discard
+    )
+
+
+def _fed_in(culture: CultureAtHand, life: Life, kitchen: Kitchen) -> str:
+    """Where it stands after its next feed: where it is, out of the fridge, or where it is aimed."""
+    wanted = life.aim.place.casefold() if life.aim is not None else ""
+    warm = [each for each in kitchen.places if each.kind is not PlaceKind.FRIDGE]
+    named = [each.name for each in warm if each.name.casefold() == wanted]
+    if named:
+        return named[0]
+    is_cold = _is_fridge(kitchen, culture.place)
+    return kitchen.warmest_place.name if is_cold else culture.place
 
 
 def _feeds_to_go(life: Life, kitchen: Kitchen) -> int:
@@ -248,10 +278,26 @@ def _weighed(
     kept = life.kept
     if kept is None:
         return None, Fraction()
+    if life.aim is not None and not is_made(life, life.aim):
+        with suppress(InputError):  # of what no feed leads to it is fed as it is kept
+            feed = changed(life, life.aim, kitchen, _exact(kitchen.jar_of(culture.name).most_g))
+            return feed, max(_exact(life.mass_g) - feed.seed_g, Fraction())
     fed = fed_back(life, kept, at)
     feed = weighed(fed, kitchen, _exact(kitchen.jar_of(culture.name).most_g))
     seed = min(feed.seed_g, _exact(life.mass_g))
     return replace(feed, seed_g=seed), max(_exact(life.mass_g) - seed, Fraction())
+
+
+def changed(life: Life, aim: Aimed, kitchen: Kitchen, most_g: Fraction) -> WeighedFeed:
+    """The next feed on the way to what it is to be: a fifth is kept, within what its jar takes."""
+    now = Made({kind: _exact(s) for kind, s in life.flours.items()}, _exact(life.hydration))
+    flours = {kind: _exact(share) for kind, share in (aim.flours or life.flours).items()}
+    wanted = Made(flours, _exact(aim.hydration or life.hydration))
+    least = max(LEAST_SEED_G, LEAST_STEPS * min(each.step_g for each in kitchen.scales))
+    keep = _exact(aim.keep) or CHANGED_KEEPS
+    total = min(max(CHANGED_G, least / keep), most_g)
+    (feed,) = change(now, wanted, keep_share=keep, total_g=total, feeds=1)
+    return WeighedFeed(feed.keep_g, feed.flours_g, feed.water_g)
 
 
 def weighed(fed: Fed, kitchen: Kitchen, most_g: Fraction) -> WeighedFeed:

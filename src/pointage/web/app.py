@@ -59,6 +59,8 @@ from pointage.web.screens.units import routes as units
 from pointage.web.screens.water import routes as water
 from pointage.web.screens.week import routes as week
 from pointage.web.screens.week import wish
+from pointage.web.screens.wishes import can
+from pointage.web.screens.wishes import routes as wishes
 
 READERS = 8
 """How many pages are made at the same time: more only take turns at the same two hands."""
@@ -101,6 +103,8 @@ def create_app(
             *devices.ROUTES,
             *week.ROUTES,
             *wish.ROUTES,
+            *wishes.ROUTES,
+            *can.ROUTES,
             *moves.ROUTES,
             *change.ROUTES,
             *cultures.ROUTES,

@@ -43,6 +43,7 @@ from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk
 from pointage.desk.records.sensors import SensorDesk
 from pointage.desk.sheets.shares import ShareDesk
+from pointage.desk.week.desk import WeekDesk
 from pointage.desk.work import WorkDesk
 from pointage.formula.ladder import Keep
 from pointage.kitchen.kitchen import Kitchen
@@ -87,13 +88,18 @@ class Desk(Protocol):
         ...
 
     @property
-    def own(self) -> OwnDesk:
-        """Ingredients of one's own."""
+    def week(self) -> WeekDesk:
+        """Several bakes planned at once."""
         ...
 
     @property
     def moves(self) -> MoveDesk:
         """What has moved since the bakes were planned, and what is offered then."""
+        ...
+
+    @property
+    def own(self) -> OwnDesk:
+        """Ingredients of one's own."""
         ...
 
     @property

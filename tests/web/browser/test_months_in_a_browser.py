@@ -6,15 +6,18 @@ What is right to do is common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 from playwright.sync_api import Browser
 from tests.web.walking import BEGUN, JAR_MOST_G, Walk, walking
 
+from pointage.daybook.entry import EntryKind
+from pointage.errors import InputError
 from pointage.kitchen.needs import NeedKind
 
 pytestmark = pytest.mark.browser
@@ -152,3 +155,57 @@ def test_another_culture_may_have_the_name_of_one_that_is_gone(walk: Callable[..
     assert (life.state, round(life.mass_g), life.oddities) == ("living", 60, ())
     assert bring(fed="2026-09-11T21:00") == 422  # and now it has one
     assert "Fulmar" in day.read()
+
+
+def test_another_flour_is_a_path_of_feeds_on_the_bench(walk: Callable[..., Walk]) -> None:
+    """A fifth kept three times leaves under one in a hundred: arithmetic."""
+    day = walk(FULMAR)
+    path = "/cultures/Fulmar/change?flour=rye-whole&hydration=&place="
+    words = day.read(path)
+    assert "After 3 feeds 0.8 % of the old culture is left" in words
+    assert "1 20 40 40" in words
+    day.looks(path, "Put it on the Bench", "at its height after")
+    day.press(path, "/cultures/Fulmar/changing")
+    for _ in range(3):
+        need = day.desk.present().needs(day.now)[0]
+        assert (need.kind, need.place) == (NeedKind.FEED, "Counter")
+        assert need.at - day.now < timedelta(days=3)
+        day.until(max(need.at, day.now))
+        words = day.read()
+        assert "Fulmar 20 432" in words
+        assert "Whole rye flour 40" in words
+        day.press("/", "/bench/culture", culture="Fulmar")
+    life = day.desk.present().life("Fulmar")
+    assert life.aim is None
+    assert life.flours["rye-whole"] > 0.98
+    assert day.desk.present().needs(day.now)[0].kind is NeedKind.CHILL  # as it was kept before
+
+
+def test_another_place_is_a_path_too(walk: Callable[..., Walk]) -> None:
+    day = walk(FULMAR | {"place": "Counter", "hours": "2"})
+    path = "/cultures/Fulmar/change?flour=&hydration=&place=Fridge"
+    assert "into the fridge: there one feed wakes it surely for" in day.read(path)
+    day.press(path, "/cultures/Fulmar/changing")
+    need = day.desk.present().needs(day.now)[0]
+    assert (need.kind, need.place) == (NeedKind.CHILL, "Fridge")
+    day.until(max(need.at, day.now))
+    day.press("/", "/bench/culture", culture="Fulmar")
+    assert day.desk.present().life("Fulmar").aim is None
+    assert day.desk.present().needs(day.now)[0].kind is NeedKind.REFRESH
+
+
+def test_what_no_feed_leads_to_and_a_place_that_is_gone_shut_no_page(
+    walk: Callable[..., Walk],
+) -> None:
+    day = walk(FULMAR)
+    for body in (
+        {"keep": 0.9, "hydration": 2.0},
+        {"place": "The moon"},
+        {"flour": "rye-whole", "keep": 0.01},
+        {"flour": "nothing of the kind"},
+    ):
+        said = {"event": "changing", "culture": "Fulmar", **body}
+        with suppress(InputError):
+            day.desk.records.record(str(uuid4()), EntryKind.CULTURE, day.now, said)
+        assert "Fulmar" in day.read()
+        day.read("/cultures/Fulmar")

@@ -1,4 +1,4 @@
-"""A step that is late, on a phone: one line, one tap, other hours everywhere, and undone."""
+"""A step that is late, on a phone: one line, one tap, and undone; and a week of several bakes."""
 
 from __future__ import annotations
 
@@ -88,3 +88,28 @@ def test_another_time_is_tried_out_before_it_is_taken(
         expect(page.locator(".bead.was").first).to_be_attached()
         page.get_by_role("button", name="Change the plan").press("Enter")
         expect(page.locator(".bakes")).to_contain_text("Out of the oven Sat 11:00")
+
+
+@pytest.mark.parametrize("scripts", [True, False], ids=["with scripts", "without"])
+def test_several_bakes_are_wished_for_and_taken(
+    chromium: Browser, serve: Serve, tmp_path: Path, scripts: bool
+) -> None:
+    desk = hall(tmp_path, jobs=Jobs())
+    site = serve(desk, NOW)
+    with lent(chromium, now=NOW, java_script_enabled=scripts) as context:
+        page = context.new_page()
+        page.goto(f"{site.url}/week")
+        page.get_by_role("link", name="Plan several bakes").click()
+        page.get_by_role("button", name="Add another").click()
+        page.get_by_role("button", name="Remove wish 3").click()
+        second = page.get_by_role("group", name="Wish 2")
+        second.get_by_label("Formula").select_option("tinned-rye")
+        second.get_by_label("Time", exact=True).fill("15:00")
+        for row in (page.get_by_role("group", name="Wish 1"), second):
+            row.get_by_label("Pieces if other").fill("4")
+        page.locator(".wishes .main").click()
+        expect(page.locator(".becomes")).to_contain_text("Tinned rye, 4 pieces, Sat")
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+        page.get_by_role("button", name="Take all 2 bakes").click()
+        expect(page.locator("h1")).to_contain_text("Two bakes, the first out Sat")
+    assert len(desk.bakes()) == 2

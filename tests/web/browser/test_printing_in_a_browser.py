@@ -17,7 +17,8 @@ pytestmark = pytest.mark.browser
 SCREENS = (
     "/", "/week", "/cultures", "/cultures/Gannet", "/formulas", "/formulas/seeded-rolls", "/water",
     "/oven", "/flour", "/larder", "/larder/list", "/daybook", "/kitchen", "/sheets",
-    "/formulas/harbour-loaf/label",
+    "/formulas/harbour-loaf/label", "/formulas/harbour-loaf/edit", "/sheets/bench/harbour-loaf",
+    "/cultures/Gannet/keep", "/cultures/Gannet/share",
 )  # fmt: skip
 PX_A_MM = 96 / 25.4
 WITHIN_MM = {"A4": 210 - 28, "Letter": 215.9 - 28}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pointage.cli.declared import Argument, Option
+from pointage.cli.declared import Argument, KitchenFile, Option, PlannedFrom
 
 
 def plan(
@@ -14,21 +14,12 @@ def plan(
     zone: Annotated[
         str | None, Option(help="The time zone, such as Europe/Dublin; else the kitchen's.")
     ] = None,
-    kitchen: Annotated[
-        str | None,
-        Option(
-            metavar="FILE",
-            help="The kitchen's file; else the stored kitchen, or the demonstration one.",
-        ),
-    ] = None,
+    kitchen: KitchenFile = None,
     pieces: Annotated[str | None, Option(help="How many pieces; else the formula's.")] = None,
     piece: Annotated[
         str | None, Option(help="The mass of a piece before baking; else the formula's.")
     ] = None,
-    now: Annotated[
-        str | None,
-        Option(help="The time to plan from, such as 2026-12-01T12:00; else the current time."),
-    ] = None,
+    now: PlannedFrom = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Plan a timetable: feeds, levain, mix, proof and bake, back from when bread is ready."""

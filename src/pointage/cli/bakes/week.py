@@ -6,23 +6,14 @@ import sys
 from pathlib import Path
 from typing import Annotated
 
-from pointage.cli.declared import Argument, Option
+from pointage.cli.declared import Argument, KitchenFile, Option, PlannedFrom
 
 
 def week(
     wishes: Annotated[str, Argument(metavar="WISHES.toml", help="The file of wishes.")],
     *,
-    kitchen: Annotated[
-        str | None,
-        Option(
-            metavar="FILE",
-            help="The kitchen's file; else the stored kitchen, or the demonstration one.",
-        ),
-    ] = None,
-    now: Annotated[
-        str | None,
-        Option(help="The time to plan from, such as 2026-12-01T12:00; else the current time."),
-    ] = None,
+    kitchen: KitchenFile = None,
+    now: PlannedFrom = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> int | None:
     """Plan several bakes at once: hands, oven, fridge and baskets shared between them."""

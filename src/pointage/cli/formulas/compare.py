@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Annotated
 
-from pointage.cli.declared import Argument, Option
+from pointage.cli.declared import Argument, KitchenFile, Option
 from pointage.language import say, written
 
 if TYPE_CHECKING:
@@ -18,13 +18,7 @@ def compare(
     before: Annotated[str, Argument(metavar="BEFORE.toml", help="A formula's file.")],
     after: Annotated[str, Argument(metavar="AFTER.toml", help="The other formula's file.")],
     *,
-    kitchen: Annotated[
-        str | None,
-        Option(
-            metavar="FILE",
-            help="The kitchen's file; else the stored kitchen, or the demonstration one.",
-        ),
-    ] = None,
+    kitchen: KitchenFile = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Show what changed between two formulas, in percent and in the result."""

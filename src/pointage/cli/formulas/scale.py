@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated
 
-from pointage.cli.declared import Argument, Option
+from pointage.cli.declared import Argument, KitchenFile, Option
 from pointage.language import say, written
 
 if TYPE_CHECKING:
@@ -55,13 +55,7 @@ def scale(
     oven_loads: Annotated[
         str | None, Option(help="As many pieces as the kitchen's oven takes in so many loads.")
     ] = None,
-    kitchen: Annotated[
-        str | None,
-        Option(
-            metavar="FILE",
-            help="The kitchen's file; else the stored kitchen, or the demonstration one.",
-        ),
-    ] = None,
+    kitchen: KitchenFile = None,
     fine_step: Annotated[
         str | None, Option(help="The step of a finer scale for small amounts, such as 0.1g.")
     ] = None,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any
 
-from pointage.cli.declared import Argument, Option
+from pointage.cli.declared import Argument, KitchenFile, Option
 
 if TYPE_CHECKING:
     from pointage.desk.sheets.sheets import Sheets
@@ -39,13 +39,7 @@ def sheet(
         str | None,
         Option(help="Plan the bake of a bench sheet for this time, such as 2026-12-05T09:00."),
     ] = None,
-    kitchen: Annotated[
-        str | None,
-        Option(
-            metavar="FILE",
-            help="The kitchen's file; else the stored kitchen, or the demonstration one.",
-        ),
-    ] = None,
+    kitchen: KitchenFile = None,
     now: Annotated[
         str | None,
         Option(help="The time to print at, such as 2026-12-01T12:00; else the current time."),

@@ -56,6 +56,7 @@ from pointage.kitchen.kitchen import (
     Place,
     PlaceKind,
 )
+from pointage.kitchen.needs import CHANGED_G
 from pointage.language import say
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
@@ -71,6 +72,9 @@ TRIED_DAYS = (1.0, 3.0, 7.0, 14.0, 21.0)
 LOOKED_BACK_H = 72.0
 REMEDY_SEED_G = Fraction(20)
 """Of what there is, kept for a feed that mends it: ours."""
+MOVED_FEEDS = 2
+"""So many feeds, and a culture is used to another place: common practice, no source."""
+LONGEST_RISE_H = 48.0
 YOUNG_FOR = timedelta(days=10)
 SHORT_REST, WEEK = timedelta(hours=12), timedelta(days=7)
 Found = TypeVar("Found")
@@ -253,8 +257,29 @@ class Care:
             _exact(self.culture.hydration),
         )
         wanted = Made({kind: part / whole for kind, part in flours.items()}, hydration)
-        total = total_g or _exact(self.culture.mass_g)
+        total = total_g or min(CHANGED_G, _exact(self.jar_g))
+        if feeds is None and now == wanted:
+            feeds = MOVED_FEEDS  # to another place: by then it keeps to the warmth there
         return change(now, wanted, keep_share=keep_share, total_g=total, feeds=feeds)
+
+    def expected(self, feeds: Sequence[ChangeFeed], place: str) -> tuple[tuple[float, float], ...]:
+        """After each feed on the way, how far it rises and after how many hours: the middle
+        member's, each fed at the height of the one before."""
+        surroundings = self._kitchen.place(place).surroundings
+        culture, at = self._fresh(), self._now
+        found = []
+        for each in feeds:
+            flours = {kind: float(grams) for kind, grams in each.flours_g.items()}
+            record = self._kitchen.record(flours)
+            fed = feed(
+                culture, float(each.keep_g), flours, float(each.water_g), FED_AT_C, record=record
+            )
+            course = hold(fed, surroundings, at, LONGEST_RISE_H, self._traits, every_min=30)
+            hours = float(np.median(np.nan_to_num(course.peak_h(), nan=LONGEST_RISE_H)))
+            found.append((float(np.median(course.rise.max(axis=1))), hours))
+            culture = hold(fed, surroundings, at, hours, self._traits, every_min=30).final
+            at += timedelta(hours=hours)
+        return tuple(found)
 
     def trouble(self, answers: Mapping[str, str]) -> Diagnosis:
         """Likely causes of what is seen, with the engine's word on its last feed, and what to ask

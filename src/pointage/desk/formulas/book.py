@@ -26,6 +26,8 @@ from pointage.formula.file.carried import carrying
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
+from pointage.formula.ingredients import ingredient
+from pointage.formula.names import plain, resolve
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
 
@@ -76,6 +78,18 @@ class BookDesk:
             if each.revision == number:
                 return each
         raise NotThere("revision", f"{slug}@{number}")
+
+    def found(self, text: str) -> frozenset[str]:
+        """The slugs of the formulas that have every word of `text`: in name, sentence, culture,
+        stages and ingredients, or as what the whole of it names."""
+        words = plain(text).split()
+        named = resolve(text)
+        return frozenset(
+            slug
+            for slug, each in self._present().formulas.items()
+            if (named is not None and named.name in each.total)
+            or all(word in _words_of(each) for word in words)
+        )
 
     def file(self, record: FormulaRecord) -> str:
         """The text of a revision to take along: as it is, but for the ingredients of one's own
@@ -145,6 +159,15 @@ class BookDesk:
         """What a piece costs; None where something has no price, for then dear may seem cheap."""
         found = self._larder.cost_of(formula, formula.pieces, formula.piece_g).each
         return None if found.unpriced else round(float(found.amount), 2)
+
+
+def _words_of(formula: Formula) -> str:
+    labels = (say(ingredient(name).label) for name in formula.total)
+    shape = "" if formula.process is None else formula.process.shape
+    stages = (f"{each.name} {each.kind.value}" for each in formula.stages)
+    return plain(
+        " ".join((formula.name, formula.about, formula.culture or "", shape, *labels, *stages))
+    )
 
 
 def formula_of(record: FormulaRecord) -> Formula:

@@ -50,7 +50,8 @@ def with_new_stage(formula: Formula, given: Mapping[str, str], country: str = ""
     try:
         return Draft.of_table(table)
     except InputError as error:
-        raise error.at(lambda fault: _of_new(fault, at)) from None
+        first = next((key for key in ("flour", "takes", "parts_of") if key in stage), "name")
+        raise error.at(lambda fault: _of_new(fault, at, f"new-{first}")) from None
 
 
 def without_stage(formula: Formula, i: int) -> Formula:
@@ -154,11 +155,14 @@ def _shares(formula: Formula, text: str) -> dict[str, str]:
     return found
 
 
-def _of_new(fault: InputError, at: int) -> str:
-    """The field of the new stage's form that the reader's fault is about."""
+def _of_new(fault: InputError, at: int, first: str) -> str:
+    """The field of the new stage's form that the reader's fault is about: `first` where it is about
+    another stage, which this one takes from."""
     match fault.path:
         case ("stage", number, key, *_) if number == at and key in NEW_STAGE:
             return f"new-{key}"
         case ("stage", number, *_) if number == at:
             return "new-name"
-    return "new-form"
+        case ("total", "water"):
+            return "new-water"
+    return first

@@ -173,7 +173,8 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
         if pieces is not None:
             given = say_many("{n} person", "{n} people", wants.people)
             raise InputError("people", given, say("either people or pieces, not both"))
-        pieces = for_people(wants.people, piece_g or formula.piece_g, wants.oven_loss)
+        piece_g = piece_g or formula.piece_g  # as it is, however much more there may be of levain
+        pieces = for_people(wants.people, piece_g, wants.oven_loss)
     limits: list[Limit] = []
     if wants.flour_on_hand:
         limits.append(_flour(formula, wants.flour_on_hand))

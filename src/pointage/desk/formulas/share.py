@@ -21,11 +21,14 @@ from pointage.formula.formula import Formula, Process, Stage
 from pointage.formula.ingredients import ingredient, split
 from pointage.formula.label.allergens import allergens_of, named, unsaid_allergens, with_gluten
 from pointage.formula.swap import swap_flour
+from pointage.heat.loaf import LoafShape
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
+from pointage.kitchen.vessel import VesselUse
 from pointage.language import language, mark, say
+from pointage.mixture.mixture import raw
 from pointage.science.heat_balance import flour_heat_capacity
 from pointage.shown import shown
-from pointage.timetable.oven import oven_bake
+from pointage.timetable.oven import load_of, oven_bake, ovens_for
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.builds import planned_builds
 
@@ -170,8 +173,38 @@ def _own(problem: Problem, kitchen: Kitchen, now: datetime) -> dict[str, Any]:
         "height": kitchen.altitude_m,
         "oven": problem.process.oven.celsius,
         "hydration": problem.culture.hydration,
+        "perLoad": _per_load(problem, kitchen),
+        "litresPerKg": _litres_per_kg(problem.formula),
+        "tinL": _tin_litres(problem, kitchen),
         "sleep": [23.0, 7.0] if sleep is None else [each.hour + each.minute / 60 for each in sleep],
     }
+
+
+def _per_load(problem: Problem, kitchen: Kitchen) -> int:
+    """Pieces that the author's oven takes at once; all of them where there is none."""
+    if not kitchen.ovens:
+        return problem.pieces
+    oven = ovens_for(kitchen.ovens, problem.process)[0]
+    return min(load_of(oven, problem.process), problem.pieces)
+
+
+def _litres_per_kg(formula: Formula) -> float:
+    """Of the dough just mixed."""
+    flours, water, salt, other = dict[str, float](), 0.0, 0.0, 0.0
+    for name, part in formula.total.items():
+        it = split(name)
+        if it.flour:
+            flours[name] = float(part)
+        water, salt = water + float(part * it.water), salt + float(part * it.salt)
+        other += float(part * it.other)
+    return round(raw(flours, water, salt, other).volume, 3)
+
+
+def _tin_litres(problem: Problem, kitchen: Kitchen) -> float | None:
+    """Of the author's tin; None for a bread without one, or where it is not known."""
+    if problem.process.shape != LoafShape.TIN:
+        return None
+    return next((v.volume_l for v in kitchen.vessels if v.use is VesselUse.TIN), None)
 
 
 def _flour(problem: Problem, label: str | None) -> dict[str, Any]:

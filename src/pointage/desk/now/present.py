@@ -18,7 +18,7 @@ from pointage.culture.raising import RaisedDay
 from pointage.daybook.entry import Entry, FormulaRecord, KitchenRecord
 from pointage.daybook.replay import in_order
 from pointage.desk.answers import Bake, CultureNow, NotThere
-from pointage.desk.jobs import MOVES, PLAN, RAISING_PAGE, SHARED, Jobs, Subject
+from pointage.desk.jobs import MOVES, PLAN, RAISING_PAGE, SHARED, WEEK, Jobs, Subject
 from pointage.desk.now import ledger as stores
 from pointage.desk.now.bakes.bake import KEPT_AFTER
 from pointage.desk.now.bakes.record import BakeRecord
@@ -214,7 +214,7 @@ class Present:
     def is_subject(self, subject: Subject) -> bool:
         """Whether what a job is about is still here: a bake, an oven, a culture."""
         kind, name = subject
-        if kind in (PLAN, MOVES, RAISING_PAGE):
+        if kind in (PLAN, MOVES, WEEK, RAISING_PAGE):
             return True  # of what is still to come
         if kind == SHARED:
             return name in self.records

@@ -26,6 +26,7 @@ _EVENTS = {
     "drying": mark("Drying"),
     "dried": mark("Dried"),
     "frozen": mark("Frozen"),
+    "changing": mark("Changing"),
     "retired": mark("Retired"),
 }
 

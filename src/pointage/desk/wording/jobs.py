@@ -16,6 +16,7 @@ OF_NAMES = {
     "course": mark("the course of {name}"),
     "raising": mark("how {name} comes on"),
     "plan": mark("a plan"),
+    "week": mark("a week"),
     "moves": mark("what to do now"),
     "shared page": mark("the page of {name} for other kitchens"),
     "page of a culture": mark("the page that goes with a piece of {name}"),

@@ -28,7 +28,7 @@ from pointage.timetable.ways.doughs import WEAKEST
 LONGEST_LEVAIN_H, LONGEST_BULK_H, LONGEST_PROOF_H = 48.0, 30.0, 20.0
 RETARD_AT_H = (4.0, 6.0, 8.0, 11.0, 14.0, 18.0, 24.0, 30.0)
 """Hours in the fridge at which the rise is noted."""
-MEMBERS, SEED = 32, 3
+MEMBERS, SEED = 64, 3
 ALONE = 1
 MIX_SPREAD = float(load("parameters/mix.toml")["pace"]["spread"])
 MOST_AT_ONCE = 1500

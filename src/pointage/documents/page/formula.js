@@ -16,14 +16,14 @@
 
   const WARM = { room: [0, 45], warm: [0, 45], fridge: [0, 15], tap: [0, 40], oven: [100, 350], lastWarm: [5, 40] };
   const DIFFERENCE = { swing: [0, 8], friction: [0, 12] };
-  const PLAIN = { pieces: [1, 500], hydration: [40, 200], usualHours: [1, 48], lastHours: [1, 60] };
+  const PLAIN = { pieces: [1, 500], hydration: [40, 200], usualHours: [1, 48], lastHours: [1, 60], perLoad: [1, 500], bowl: [0.2, 200], tin: [0.1, 10] };
   const TYPED = ["wanted", "sleepFrom", "sleepUntil"], CHOSEN = ["proof", "flour", "how", "lastShare", "on"];
-  const UNITS = ["degrees", "ounces", "clock"], OPTIONAL = new Set(["warm"]);
+  const UNITS = ["degrees", "ounces", "clock"], OPTIONAL = new Set(["warm", "bowl", "tin"]);
 
   function showValues(values) {
     for (const id of Object.keys(WARM)) byId(id).value = values[id] === undefined ? "" : warmth(values[id], true).replace(SPACE, " ");
     for (const id of Object.keys(DIFFERENCE)) byId(id).value = difference(values[id]).replace(SPACE, " ");
-    for (const id of Object.keys(PLAIN)) byId(id).value = number(values[id], 1);
+    for (const id of Object.keys(PLAIN)) byId(id).value = values[id] === undefined ? "" : number(values[id], 2);
     byId("piece").value = `${number(values.pieceG)} g`;
     byId("height").value = `${number(values.height)} m`;
     for (const id of [...TYPED, ...CHOSEN]) byId(id).value = values[id];
@@ -46,7 +46,7 @@
       friction: own.friction, oven: own.oven, lastWarm: 22, pieces: shared.pieces, pieceG: shared.pieceG,
       hydration: 100 * own.hydration, usualHours: 6, lastHours: 8, height: own.height, wanted: local(ready),
       sleepFrom: timeText(own.sleep[0]), sleepUntil: timeText(own.sleep[1]), proof: "any", flour: "0", how: "unknown",
-      lastShare: "0.2", on: shared.bake.own,
+      lastShare: "0.2", on: shared.bake.own, perLoad: own.perLoad, bowl: undefined, tin: own.tinL ?? undefined,
     };
   }
 
@@ -70,7 +70,7 @@
     for (const [id, range] of Object.entries(WARM)) take(id, readWarmth(byId(id).value), range, (c) => warmth(c));
     for (const [id, range] of Object.entries(DIFFERENCE)) take(id, readWarmth(byId(id).value, true), range, difference);
     for (const [id, range] of Object.entries(PLAIN)) take(id, parsed(byId(id).value)[0], range, (n) => number(n));
-    if (values.pieces % 1) [values.pieces] = [Math.round(values.pieces)];
+    for (const id of ["pieces", "perLoad"]) values[id] = Math.round(values[id]);
     const piece = readMass(byId("piece").value);
     complain(byId("piece"), piece >= 20 && piece <= 5000 ? "" : say("between", { low: mass(20), high: mass(5000) }));
     if (piece >= 20 && piece <= 5000) values.pieceG = piece; else good = false;
@@ -93,7 +93,7 @@
       tap: values.tap, friction: values.friction, flour: Number(values.flour), pace: pace || NaN,
       paceSpread: { unknown: grid.paceSpread, usual: USUAL_SPREAD, last: LAST_SPREAD }[values.how],
       batchKg: values.pieces * values.pieceG / 1000, pieceG: values.pieceG, hydration: values.hydration / 100,
-      oven: values.oven, on: values.on, height: Math.max(0, values.height), wanted: hoursOf(new Date(values.wanted)), now: hoursOf(new Date()),
+      loads: Math.ceil(values.pieces / values.perLoad), perLoad: values.perLoad, pieces: values.pieces, bowl: values.bowl, oven: values.oven, on: values.on, height: Math.max(0, values.height), wanted: hoursOf(new Date(values.wanted)), now: hoursOf(new Date()),
       sleep: [hoursIn(values.sleepFrom), hoursIn(values.sleepUntil)], proof: values.proof, clock,
     };
   }
@@ -124,7 +124,7 @@
   }
 
   function doubtsOf(who, plan, minutes, wet, stages) {
-    const words = { pace: "doubtPace", batch: "doubtBatch", stands: "doubtStands", never: "doubtNever", swing: "doubtSwing", buildWater: "doubtBuild" };
+    const words = { pace: "doubtPace", batch: "doubtBatch", stands: "doubtStands", never: "doubtNever", swing: "doubtSwing", buildWater: "doubtBuild", loads: "doubtLoads" };
     const kg = (x) => mass(1000 * Math.exp(x));
     const parts = {
       low: warmth(axes.stands[0]), high: warmth(axes.stands[axes.stands.length - 1]),
@@ -149,6 +149,11 @@
     return line;
   }
 
+  function bakeTitle(who, plan, step) {
+    const parts = { minutes: spell((plan.minutes || process.bakeFallback) / 60), oven: warmth(who.oven) };
+    return plan.loads > 1 ? say("bakeLoad", { ...parts, n: number(step.number), of: number(plan.loads) }) : say("bake", parts);
+  }
+
   function showSteps(who, plan, stages) {
     const named = Object.fromEntries(stages.map((stage) => [stage.name, stage]));
     const dough = stages.find((stage) => stage.kind === "dough"), { found, chilled } = plan;
@@ -166,6 +171,7 @@
       if (step.kind === "mix") {
         const wet = kitchen.water(shared, who, kitchen.levainAt(shared, who, plan.fedAt, found.mix)), water = element("p", say("waterAt", { warmth: warmth(wet.celsius) }), "reading");
         return stepLine(step, say("mix"), list(weighed(dough)), water,
+          kitchen.bowls(shared, who).count > 1 && say("bowls", { n: number(kitchen.bowls(shared, who).count), litres: number(kitchen.bowls(shared, who).litres, 1) }),
           wet.iceKg > 0.0005 && say("ice", { mass: mass(1000 * wet.iceKg), tap: warmth(who.tap) }), say("doughAt", { warmth: warmth(process.doughC) }));
       }
       if (step.kind === "fold") {
@@ -179,11 +185,15 @@
           Number.isFinite(low + high) && say("band", { low: at(plan.mix + low), high: at(plan.mix + high) }));
       }
       if (step.kind === "shape") return stepLine(step, say(process.tin ? "shapeTin" : "shape"), chilled ? say("intoFridge", { at: at(plan.shaped) }) : say("standWarm"));
+      if (step.kind === "load" && step.number > 1) {
+        const left = who.pieces - (step.number - 1) * who.perLoad;
+        return stepLine(step, bakeTitle(who, plan, step), say("nextLoad", { n: number(Math.min(left, who.perLoad)) }));
+      }
       if (step.kind === "load") {
         const [low, high] = kitchen.band(who, found, "proof", found.proof[1]);
         const fit = chilled ? say("fitCold", { from: dayAt(plan.shaped + chilled.from), until: dayAt(plan.shaped + chilled.until) })
           : say("fitWarm", { rise: number(process.proofRise[1], 2), from: at(plan.shaped + found.proof[0]), until: at(plan.shaped + found.proof[2]) });
-        return stepLine(step, say("bake", { minutes: spell((plan.minutes || process.bakeFallback) / 60), oven: warmth(who.oven) }), element("p", fit, "ripe"),
+        return stepLine(step, bakeTitle(who, plan, step), element("p", fit, "ripe"),
           !chilled && Number.isFinite(low + high) && say("band", { low: at(plan.shaped + low), high: at(plan.shaped + high) }), shared.bakeNote);
       }
       return stepLine(step, say("out"), say("cut", { at: at(step.from + process.coolH) }));
@@ -246,11 +256,12 @@
 
   let values = { ...first(), ...kept.read(KEY)?.values };
   const amounts = first();
-  Object.assign(values, { pieces: amounts.pieces, pieceG: amounts.pieceG, oven: amounts.oven, on: amounts.on, flour: "0", wanted: amounts.wanted });
+  Object.assign(values, { pieces: amounts.pieces, pieceG: amounts.pieceG, oven: amounts.oven, on: amounts.on, flour: "0", wanted: amounts.wanted, tin: amounts.tin, perLoad: values.perLoad || amounts.perLoad });
   Object.assign(units, kept.read(KEY)?.units);
   byId("flour").append(...shared.flours.map((flour, i) => new Option(flour.label, i)));
   byId("on").append(...shared.bake.on.map((each) => new Option(say(each), each)));
   byId("on-field").hidden = shared.bake.on.length < 2;
+  byId("tin-field").hidden = !own.tinL;
   byId("proof-field").hidden = !process.retardRise;
   byId("fridge-field").hidden = !process.retardRise;
 
@@ -267,6 +278,8 @@
       units[id] = byId(id).value;
       showValues(values);
     }
+    const [tinL] = parsed(byId("tin").value);
+    if (id === "tin" && own.tinL && tinL >= PLAIN.tin[0] && tinL <= PLAIN.tin[1]) byId("piece").value = `${number(5 * Math.round(shared.pieceG * tinL / own.tinL / 5))} g`;
     values.how = byId("how").value;
     asks();
     const found = read(values);

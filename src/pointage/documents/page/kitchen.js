@@ -10,6 +10,7 @@ const kitchen = (() => {
   const DECILE = 1.2816;              // of the normal distribution
   const SLOW_AND_SWINGING = 42;       // hours times kelvin, above which the wave is read too roughly
   const FEED_H = 0.25, LEAST_COLD_H = 4;
+  const REHEAT_H = 1 / 6;             // between two loads: ours
   const ICE_KJ = 333.6, WATER_KJ = 4.18, TOO_WARM_C = 45, COLDEST_C = 1;
   const OFF_CENTRE = 1.5, EACH_DOUBLING = 0.15, USUAL_SHARE = 0.2, UNSURE = 6, ASLEEP = 40, LATE = 200;
 
@@ -334,15 +335,18 @@ const kitchen = (() => {
       for (const taken of [0.5, 0.3, 0.7, 0.12, 0.88]) {
         const base = OFF_CENTRE * ((taken - 0.5) / 0.5) ** 2 + EACH_DOUBLING * Math.abs(Math.log2(share / USUAL_SHARE));
         const tried = (chilled, waits, off) => {
-          const minutes = bakeMinutes(shared, reader, chilled);
-          const load = reader.wanted - (minutes || process.bakeFallback) / 60 - process.loadH;
+          const minutes = bakeMinutes(shared, reader, chilled), loads = reader.loads || 1;
+          const bake = (minutes || process.bakeFallback) / 60 + process.loadH, gap = bake + REHEAT_H;
+          const load = reader.wanted - bake - (loads - 1) * gap;
           let fedAt = load - 20, found = null;
           for (let round = 0; round < (reader.swing ? ROUNDS : 1); round += 1) {
             found = hours(shared, reader, number, taken, fedAt, chilled ? chilled.ripe : 1);
             fedAt = load - waits(found) - found.shaped;
           }
           if (!Number.isFinite(fedAt)) return;
-          offer(weighed(shared, reader, { share: number, taken, chilled, load, minutes, fedAt, found, cost: base + off }));
+          const last = waits(found) + (loads - 1) * gap, until = chilled ? chilled.until : found.proof[2];
+          const late = loads > 1 && last > until + 1e-9 ? (last - until) / gap : 0;
+          offer(weighed(shared, reader, { share: number, taken, chilled, load, loads, gap, minutes, fedAt, found, waitsLong: late > 0, cost: base + off + late }));
         };
         if (reader.proof !== "cold") {
           for (const p of [0, 0.25, 0.5, 0.75, 1]) {
@@ -379,13 +383,18 @@ const kitchen = (() => {
     }
     steps.push({ kind: "divide", from: divide, until: divide + process.divideH });
     steps.push({ kind: "shape", from: shaped - process.shapeH, until: shaped });
-    steps.push({ kind: "load", from: thread.load, until: thread.load + process.loadH });
+    for (let i = 0; i < thread.loads; i += 1) {
+      const from = thread.load + i * thread.gap;
+      steps.push({ kind: "load", number: i + 1, from, until: from + process.loadH });
+    }
     steps.push({ kind: "out", from: reader.wanted, until: reader.wanted });
     for (const each of shared.soakers) {
       steps.push({ kind: "soak", name: each.name, from: mix - each.hours, until: mix - each.hours + FEED_H });
     }
     const wet = buildWater(shared, reader, 0, amounts(shared, reader, shared.grid.axes.share[thread.share]).find((stage) => stage.seeded), reader.room);
-    const doubts = wet > TOO_WARM_C || wet < COLDEST_C ? [...found.doubts, "buildWater"] : found.doubts;
+    const doubts = [...found.doubts];
+    if (wet > TOO_WARM_C || wet < COLDEST_C) doubts.push("buildWater");
+    if (thread.waitsLong) doubts.push("loads");
     let cost = thread.cost + (doubts.length ? UNSURE : 0);
     for (const step of steps) {
       step.asleep = step.kind !== "out" && asleep(reader, step.from, step.until);
@@ -396,6 +405,12 @@ const kitchen = (() => {
     return { ...thread, doubts, mix, divide, shaped, steps, late, cost: cost + (late ? LATE : 0) };
   }
 
-  return { open, hours, coldRises, coldRise, coldWindow, water, amounts, buildWater, levainC, levainAt, bakeMinutes, paceOf, plan, asleep, band };
+  // Vessels that the dough takes once it has risen as far as it may.
+  function bowls(shared, reader) {
+    const litres = reader.batchKg * shared.own.litresPerKg * shared.process.bulkRise[2];
+    return { litres, count: reader.bowl ? Math.ceil(litres / reader.bowl - 1e-9) : 1 };
+  }
+
+  return { open, bowls, hours, coldRises, coldRise, coldWindow, water, amounts, buildWater, levainC, levainAt, bakeMinutes, paceOf, plan, asleep, band };
 })();
 if (typeof module !== "undefined") module.exports = kitchen;

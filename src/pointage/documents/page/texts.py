@@ -16,9 +16,11 @@ FORMULA: Mapping[str, str] = {
     "aTime": mark("A day and a time are needed."),
     "asWritten": mark("as in the formula"),
     "bake": mark("Bake, {minutes} at {oven}"),
+    "bakeLoad": mark("Bake load {n} of {of}, {minutes} at {oven}"),
     "band": mark("In nine cases of ten not before {low}, in nine of ten by {high}."),
     "batch": mark("Amounts"),
     "between": mark("Between {low} and {high}."),
+    "bowls": mark("It rises to {litres} l: share it over {n} of your vessels."),
     "build": mark("Build: {stage}"),
     "byCold": mark("In the fridge for {h}."),
     "byHours": mark("The bulk takes {bulk}."),
@@ -37,6 +39,9 @@ FORMULA: Mapping[str, str] = {
     "doubtBuild": mark(
         "The first build cannot be brought to its temperature by its water alone: stand the "
         "culture in the warm first, or take its hours for a rough guess."
+    ),
+    "doubtLoads": mark(
+        "The last load waits too long in this kitchen: make fewer, or keep its pieces cooler."
     ),
     "doubtNever": mark(
         "Not sure: in this kitchen it does not ripen within two days, or hardly rises."
@@ -69,6 +74,7 @@ FORMULA: Mapping[str, str] = {
     "neverFits": mark(
         "No time within three days fits. Try other hours of sleep, or the last proof in the fridge."
     ),
+    "nextLoad": mark("{n} pieces, once the oven is hot again."),
     "noPlan": mark("Nothing that was calculated fits this kitchen. What is wrong stands below."),
     "noSleep": mark("Nothing fits around your sleep for {out}: something falls in the night."),
     "notUsed": mark("Not used this time."),

@@ -97,7 +97,8 @@ class Rescue:
 class TooFar:
     """past_h: hours by which it is past, 0 where only what was seen says so. rise: what it has
     risen to and most: what the formula allows, both None of a levain. warmer_k: what pieces stood
-    warmer than meant. read: it was seen, not calculated alone. ways: the likeliest to serve first.
+    warmer than meant. read: it was seen, not calculated alone. expected: the rise
+    by the record, where one was read. ways: the likeliest to serve first.
     """
 
     kind: TooFarKind
@@ -107,6 +108,7 @@ class TooFar:
     rise: float | None = None
     most: float | None = None
     warmer_k: float = 0.0
+    expected: float | None = None
     ways: tuple[Rescue, ...] = ()
 
 
@@ -342,10 +344,12 @@ def _over(course: Course, age: float, rises: Rise, bake: BakeSoFar) -> TooFar | 
 
 def _seen_at(course: Course, age: float, rises: Rise, bake: BakeSoFar, past: float) -> TooFar:
     row = int(np.abs(course.hours - age).argmin())
-    rise = float(course.rise[0, row]) if bake.rise is None else bake.rise
+    expected = float(course.rise[0, row])
+    rise = expected if bake.rise is None else bake.rise
     read = bake.fallen is not None or bake.rise is not None or bake.warmer_k >= WARM_K
     ph = float(course.ph[0, row])
-    return TooFar(TooFarKind.DOUGH, past, ph, read, rise, rises[2])
+    by_record = None if bake.rise is None else expected
+    return TooFar(TooFarKind.DOUGH, past, ph, read, rise, rises[2], expected=by_record)
 
 
 def _in_order(ways: list[Rescue], strength: float | None) -> tuple[Rescue, ...]:

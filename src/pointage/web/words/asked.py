@@ -89,6 +89,7 @@ _EVERY = (
         mark("drying"),
         mark("dried"),
         mark("frozen"),
+        mark("changing"),
     ),
     _text("origin", mark("Split from, or former name")),
     _text("item", mark("Item")),

@@ -136,7 +136,8 @@ def as_done(bake: Bake) -> Thread | None:
         return None
     steps = [step for step in bake.plan.steps if step.kind in _FEEDS]
     feeds = list(thread.feeds)
-    for i, step in enumerate(steps):
+    shared = len(feeds) - len(steps)  # the first, where the culture is woken with another bake's
+    for i, step in enumerate(steps, start=shared):
         done = bake.step_news(step.key).done
         if done is None:
             continue
@@ -151,7 +152,8 @@ def as_done(bake: Bake) -> Thread | None:
 def _held(problem: Problem, bake: Bake, run: Run) -> list[_Watched]:
     """The steps of the plan during which a mixture stands, each with its course."""
     found = []
-    feeds = iter(run.feeds)
+    own = sum(step.kind in _FEEDS for step in bake.plan.steps)
+    feeds = iter(run.feeds[len(run.feeds) - own :])
     for step in bake.plan.steps:
         if step.kind in _FEEDS:
             fed = next(feeds)

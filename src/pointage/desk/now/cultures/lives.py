@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from pointage.culture.life import (
+    Aimed,
     Began,
     Built,
     Dried,
@@ -247,6 +248,12 @@ def _happened(body: Mapping[str, Any], at: datetime, name: str, source: str) -> 
             return NamedEvent(str(origin), SplitOff(at, name, str(origin), grams, source))
         case "renamed":
             return NamedEvent(str(origin), Renamed(at, name, source))
+        case "changing":
+            kind = str(body.get("flour") or "")
+            flours = {kind: 1.0} if kind and ingredient(kind, "flour").kind == "flour" else {}
+            hydration, place = float(body.get("hydration") or 0.0), str(body.get("place") or "")
+            keep = float(body.get("keep") or 0.0)
+            return NamedEvent(name, Aimed(at, flours, hydration, place, keep, source))
         case "drying" | "dried" | "frozen" as state:
             return NamedEvent(name, Dried(at, state, source))
     return NamedEvent(name, Retired(at, source))

@@ -17,6 +17,8 @@ HARDLY = 0.6
 SOURER = 0.15
 """So much less pH is tasted: ours."""
 AT_ONCE_H = 0.25
+OFF = 0.5
+"""A rise so far from what the record makes of it: what is calculated goes by the record (ours)."""
 
 TITLES: Mapping[TooFarKind, str] = {
     _G.LEVAIN: mark("The levain is past its best"),
@@ -47,7 +49,7 @@ def too_far_words(found: TooFar) -> str:
     parts = []
     if found.kind is _G.LEVAIN:
         if found.past_h:
-            parts.append(say("Past it for about {span}.", span=_span(found.past_h)))
+            parts.append(say("It has been for about {span}.", span=_span(found.past_h)))
     elif found.rise is not None and found.most is not None and found.rise > found.most:
         parts.append(
             say(
@@ -56,12 +58,19 @@ def too_far_words(found: TooFar) -> str:
             )
         )  # fmt: skip
     elif found.past_h:
-        parts.append(say("Past it for about {span}.", span=_span(found.past_h)))
+        parts.append(say("It has been for about {span}.", span=_span(found.past_h)))
     if found.warmer_k >= WARM_K:
         parts.append(
             say("It stood about {apart} warmer than meant.", apart=apart(found.warmer_k, 0))
         )
     parts.append(say("pH {ph} by now, as calculated.", ph=written(f"{found.ph:.1f}")))
+    if (
+        found.expected is not None
+        and found.rise is not None
+        and abs(found.rise - found.expected) > OFF
+    ):
+        by = _times(found.expected)
+        parts.append(say("By the record it should stand at {by}: what follows is a guess.", by=by))
     if not found.read:
         parts.append(say("Nobody has recorded a look at it: look before you choose."))
     return " ".join(parts)

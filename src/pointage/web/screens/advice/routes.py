@@ -14,17 +14,21 @@ from starlette.routing import Route
 from pointage.bounds import WEIGHED_G
 from pointage.culture.trouble import questions
 from pointage.culture.weeks import Use
+from pointage.daybook.entry import EntryKind
 from pointage.desk.cultures.care import Care
 from pointage.errors import Faults, InputError
 from pointage.formula.ingredients import ingredient
+from pointage.kitchen.kitchen import PlaceKind
 from pointage.language import mark, say
 from pointage.quantities import parse_clock, parse_instant, split_number
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form, several
+from pointage.web.screens.advice import changing as paths
 from pointage.web.screens.advice import view as words
-from pointage.web.screens.culture.page import AdvicePage, Table
+from pointage.web.screens.culture.page import AdvicePage, RecordForm, Table
 from pointage.web.screens.culture.routes import life_of
-from pointage.web.visit import Visit, reads
+from pointage.web.screens.culture.view import place_choices
+from pointage.web.visit import Visit, reads, writes
 from pointage.web.words.asked import flour_choices
 
 Said = Mapping[str, Any]
@@ -69,13 +73,53 @@ def weeks(visit: Visit) -> Response:
 
 
 def change(visit: Visit) -> Response:
-    """To another flour or hydration, with how much of the old is left."""
+    """To another flour, hydration or place, with what to expect; taken, it stands on the Bench."""
+    taken = list[tuple[str, str]]()
 
     def answer(care: Care, said: Said) -> Answer:
-        feeds = care.change({said["flour"].name: Fraction(1)}, said["hydration"], said["kept"])
-        return (words.changing(feeds),), words.changing_notes(feeds), ()
+        here, kitchen, to = care.culture, visit.kitchen, said["place"] or ""
+        flours = {said["flour"]: 1.0} if said["flour"] else here.flours
+        shares = {kind: Fraction(part).limit_denominator(1000) for kind, part in flours.items()}
+        wet = said["hydration"] or Fraction(here.hydration).limit_denominator(100)
+        is_cold = bool(to) and kitchen.place(to).kind is PlaceKind.FRIDGE
+        warm = to if to and not is_cold else here.place
+        if kitchen.place(warm).kind is PlaceKind.FRIDGE:
+            warm = kitchen.warmest_place.name
+        feeds = care.change(shares, wet, said["kept"])
+        notes = paths.moving_notes(care.rest(), to) if is_cold else ()
+        water = f"{float(wet):g}" if said["hydration"] else ""
+        kept = f"{float(said['kept']):g}"
+        typed = (("flour", said["flour"]), ("hydration", water), ("place", to), ("keep", kept))
+        taken.extend((key, text) for key, text in typed if text)
+        table = paths.changing(feeds, care.expected(feeds, warm))
+        return (table,), (*notes, *paths.changing_notes(feeds)), ()
 
-    return _answered(visit, "change", words.CHANGE, _change(), answer, "flour")
+    def begin(name: str) -> RecordForm | None:
+        if not taken:
+            return None
+        action, button = f"/cultures/{name}/changing", say("Begin with its next feed")
+        return RecordForm(action, say("Put it on the Bench"), button, (), sent=tuple(taken))
+
+    return _answered(
+        visit, "change", paths.CHANGE, _change(visit), answer, "flour", "hydration", "place",
+        begin=begin,
+    )  # fmt: skip
+
+
+def changing(visit: Visit) -> Response:
+    """It is to be changed over: what it needs next follows from that."""
+    body: dict[str, Any] = {"event": "changing", "culture": life_of(visit).name}
+    if flour := visit.fields.get("flour"):
+        body["flour"] = ingredient(flour, "flour").name
+    if place := visit.fields.get("place"):
+        body["place"] = visit.kitchen.place(place).name
+    if water := visit.fields.get("hydration"):
+        expected = say("water over flour, from 0.5 to 2")
+        body["hydration"] = float(split_number(water, "hydration", expected)[0])
+    if keep := visit.fields.get("keep"):
+        body["keep"] = float(split_number(keep, "keep", say("a share from 0.01 to 0.9"))[0])
+    visit.desk.records.record(visit.entry(), EntryKind.CULTURE, visit.now, body, sure=visit.sure)
+    return visit.go("/")
 
 
 def trouble(visit: Visit) -> Response:
@@ -102,6 +146,7 @@ def _answered(
     form: Form,
     answer: Callable[[Care, Said], Answer],
     *starts: str,
+    begin: Callable[[str], RecordForm | None] = lambda name: None,
 ) -> Response:
     """The page with its answer, or with what is wrong with the question.
 
@@ -132,6 +177,7 @@ def _answered(
         tables=tables,
         notes=notes,
         cautions=cautions,
+        begin=begin(name),
     )
     return visit.show(page, 200 if wrong is None else 422)
 
@@ -189,11 +235,21 @@ WEEKS = Form((
 ))  # fmt: skip
 
 
-def _change() -> Form:
+def _change(visit: Visit) -> Form:
+    same = Choice("", say("as it is"))
+
+    def flour(text: str, field: str) -> str:
+        return ingredient(text, field).name
+
+    def place(text: str, field: str) -> str:
+        return visit.kitchen.place(text, field).name
+
     return Form((
-        Asked("flour", say("To"), "", ingredient, choices=flour_choices(), usual="wheat-white"),
-        Asked("hydration", say("Water"), say("percent of the flour"), _percent(50, 200), "decimal",
-              usual="100"),
+        Asked("flour", say("Flour"), "", flour, choices=(same, *flour_choices()), needed=False),
+        Asked("hydration", say("Water"), say("percent of the flour, or empty"), _percent(50, 200),
+              "decimal", needed=False),
+        Asked("place", say("Place"), "", place, choices=(same, *place_choices(visit.kitchen)),
+              needed=False),
         Asked("kept", say("Seed at each feed"), say("percent of the whole"), _percent(1, 90),
               "decimal", usual="20"),
     ))  # fmt: skip
@@ -204,5 +260,6 @@ ROUTES = [
     Route("/cultures/{name}/rest", reads(rest), methods=["GET"]),
     Route("/cultures/{name}/weeks", reads(weeks), methods=["GET"]),
     Route("/cultures/{name}/change", reads(change), methods=["GET"]),
+    Route("/cultures/{name}/changing", writes(changing), methods=["POST"]),
     Route("/cultures/{name}/trouble", reads(trouble), methods=["GET"]),
 ]

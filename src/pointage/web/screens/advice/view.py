@@ -9,7 +9,6 @@ from fractions import Fraction
 from math import isnan
 from urllib.parse import urlencode
 
-from pointage.culture.change import ChangeFeed
 from pointage.culture.habits import LAST_BAKE, Habit, KeptBetween
 from pointage.culture.rest import LONGEST_D
 from pointage.culture.trouble import Cause, TroubleQuestion
@@ -23,9 +22,8 @@ from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame
 from pointage.web.screens.advice.page import CauseNote, TroublePage
 from pointage.web.screens.culture.page import Table
-from pointage.web.screens.cultures.view import flour_words
 from pointage.web.words.clock import Clock
-from pointage.web.words.words import lower_first, percent, warmth
+from pointage.web.words.words import lower_first, warmth
 
 TIGHT = mark(
     "A lid shut tight on a live culture can burst a glass jar: close it so that gas gets out."
@@ -67,11 +65,6 @@ WEEKS = Said(
         "to feed it, with as few jobs as possible."
     ),
     mark("Plan them"),
-)
-CHANGE = Said(
-    mark("Another flour for {name}"),
-    mark("The feeds that change it over, and how much of the old flour is left after each."),
-    mark("Calculate"),
 )
 TROUBLE = Said(
     mark("What is wrong with {name}?"),
@@ -261,8 +254,8 @@ BACKUP_DRIED = mark(
 )
 BACKUP_FROZEN = mark(
     "Or freeze a ripe spoonful, fed stiff, in small portions; it lasts about three months. Back "
-    "again: thaw it in the fridge overnight, then three feeds half a day to a day apart (common "
-    "practice, no source)."
+    "again: thaw it in the fridge overnight, then feed it in the same way (common practice, no "
+    "source). “Make a backup” on its page puts either on the Bench."
 )
 
 
@@ -352,49 +345,6 @@ _CHORES = {
     ChoreKind.REFRESH: mark("feed it, then back to the fridge"),
     ChoreKind.BUILD: mark("build from it"),
 }
-
-
-def changing(feeds: Sequence[ChangeFeed]) -> Table:
-    kinds = list(feeds[0].flours_g)
-    return Table(
-        say("Feed by feed"),
-        (
-            "",
-            say("keep"),
-            *(flour_words(kind) for kind in kinds),
-            say("water"),
-            say("old left"),
-            say("water of flour"),
-        ),
-        tuple(
-            (
-                f"{each.number}",
-                _g(each.keep_g),
-                *(_g(each.flours_g[kind]) for kind in kinds),
-                _g(each.water_g),
-                percent(each.old, 1),
-                percent(each.made.hydration),
-            )
-            for each in feeds
-        ),
-    )
-
-
-def changing_notes(feeds: Sequence[ChangeFeed]) -> tuple[str, ...]:
-    last = feeds[-1]
-    notes = [
-        say_many(
-            "After {n} feed {old} of the old culture is left. Feed it when it is ripe, not "
-            "by the clock, and keep some of the old culture until the new one rises well.",
-            "After {n} feeds {old} of the old culture is left. Feed it when it is ripe, not "
-            "by the clock, and keep some of the old culture until the new one rises well.",
-            len(feeds),
-            old=percent(last.old, 1),
-        )
-    ]
-    if not last.reached:
-        notes.append(say("It is still wetter than wanted: give one more dry feed, or keep less."))
-    return tuple(notes)
 
 
 def trouble_page(

@@ -156,7 +156,7 @@ def _steps(it: Needed) -> tuple[str, ...]:
                 )
             )
         elif place:
-            found.append(say("It stays here: {place}.", place=place))
+            found.append(say("After that it stands here: {place}.", place=place))
     return tuple(found)
 
 

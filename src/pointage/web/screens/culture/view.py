@@ -10,9 +10,9 @@ from pointage.culture.life import (
     FeedStand,
     Life,
     Oddity,
-    descendants,
 )
 from pointage.desk.answers import Bake, CultureNow
+from pointage.desk.cultures.family import descendants
 from pointage.desk.now.cultures.lives import takes
 from pointage.desk.now.cultures.young import is_young
 from pointage.desk.now.learned.learning import Questioned
@@ -39,7 +39,7 @@ ADVICE = (
     ("keep", mark("Keep it going")),
     ("rest", mark("Chill it")),
     ("weeks", mark("Bake days ahead")),
-    ("change", mark("Change its flour")),
+    ("change", mark("Change flour, water or place")),
     ("trouble", mark("Something is wrong")),
 )
 YOUNG = (("raising", mark("Looking back")),)

@@ -80,7 +80,8 @@ class TypedRow:
 class EditPage:
     """A draft. draft, side, extra, column and after are sent along with every change.
 
-    both: the revision that was kept meanwhile, and the draft.
+    wrong: each field that cannot be used: its id, its label and why. both: the revision that was
+    kept meanwhile, and the draft.
     """
 
     template: ClassVar[str] = "formula_edit.html"
@@ -113,4 +114,5 @@ class EditPage:
     ingredient: Field
     known: tuple[Choice, ...]
     error: str
+    wrong: tuple[tuple[str, str, str], ...] = ()
     both: tuple[Side, ...] = ()

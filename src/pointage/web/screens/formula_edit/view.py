@@ -83,6 +83,7 @@ def edit_page(
         for name, form in asked.items()
     }
     own = draft.formula
+    rows = tuple(_row(draft, row, column, given, errors) for row in draft.rows)
     return EditPage(
         frame=frame,
         path=path,
@@ -99,7 +100,16 @@ def edit_page(
         after=str(after),
         keep="" if is_kept else _keep(after),
         columns=tuple(_column(draft, each, column) for each in draft.columns),
-        rows=tuple(_row(draft, row, column, given, errors) for row in draft.rows),
+        rows=rows,
+        wrong=(
+            *((c.key, c.label, c.error) for row in rows for c in row.cells if c.error),
+            *(
+                (f"edit-{each.name}", each.label, each.error)
+                for form in fields.values()
+                for each in form
+                if each.error
+            ),
+        ),
         stages=tuple(
             _stage(draft, i, column, fields[f"stage-{i}"], errors.get(f"stage-{i}", ""))
             for i in range(len(own.stages))

@@ -23,13 +23,16 @@ class ListedFormula:
 @dataclass(frozen=True, slots=True)
 class FormulasPage:
     """Every formula of the kitchen. aside: those whose text cannot be read, with the reason.
-    away: those that were put away."""
+    away: those that were put away. query: what was searched for; searched: there is a search.
+    """
 
     template: ClassVar[str] = "formulas.html"
     frame: Frame
     formulas: tuple[ListedFormula, ...]
     aside: tuple[ListedFormula, ...] = ()
     away: tuple[ListedFormula, ...] = ()
+    query: str = ""
+    searched: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +63,10 @@ class StageCard:
 class FormulaPage:
     """One formula as the trade's table. linked: the same as linked data, for other programs.
 
-    method: each step's title and how it is worked, with the author's own words. typed: the lines
-    that it was read from, each with what it was taken for. varies: of which it is a variation, and
-    why; or empty.
+    method: each step's title and how it is worked, with the author's own words. others: what its
+    other ingredients do. past: what was noted of its bakes: the bake, when, and the words. typed:
+    the lines that it was read from, each with what it was taken for. varies: of which it is a
+    variation, and why; or empty.
     """
 
     template: ClassVar[str] = "formula.html"
@@ -83,5 +87,7 @@ class FormulaPage:
     volumes: str
     method: tuple[tuple[str, str], ...] = ()
     typed: tuple[tuple[str, str], ...] = ()
+    others: tuple[str, ...] = ()
+    past: tuple[tuple[str, str, str], ...] = ()
     linked: Markup = Markup()  # noqa: RUF009
     varies: str = ""

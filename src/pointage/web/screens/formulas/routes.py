@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
+from itertools import islice
 from typing import Any
 
 from markupsafe import Markup
@@ -12,6 +13,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from pointage.bounds import HYDRATION, LOADS, PIECES_MADE
+from pointage.daybook.entry import EntryKind
 from pointage.desk.formulas.scale import Wants
 from pointage.desk.sheets.linked_data import recipe_of
 from pointage.errors import Faults, InputError
@@ -39,15 +41,17 @@ WANTS = (
     "people", "tin", "baked", "oven-loss", "bowl-loss", "flour-on-hand", "levain-on-hand",
     "levain-hydration", "vessel", "rise", "loads", "fine-step",
 )  # fmt: skip
+NOTED_BAKES, MOST_NOTES = 20, 6
 INSTEAD = {"people": "pieces", "tin": "piece"}
 FIELDS = {"pieces", "piece", "volumes", *WANTS}
 FINE_CARRIES_G = Fraction(500)  # of a fine scale that the kitchen's file has not
 
 
 def formulas(visit: Visit) -> Response:
-    page = formulas_page(
-        visit.desk.formulas(), visit.frame("formulas"), formulas_aside(visit.present)
-    )
+    query = visit.request.query_params.get("q", "").strip()[:LONGEST_FIELD]
+    found = visit.desk.book.found(query) if query else None
+    aside = formulas_aside(visit.present)
+    page = formulas_page(visit.desk.formulas(), visit.frame("formulas"), aside, query, found)
     return visit.show(page)
 
 
@@ -92,11 +96,26 @@ def formula(visit: Visit) -> Response:
         {},
         visit.frame("formulas"),
         formula=visit.present.formulas.get(slug),
+        past=visit.if_possible(lambda: _past(visit, slug), ()),
         cost=piece_words(batch, visit.kitchen.currency),
         kitchen=visit.kitchen,
         linked=_linked(visit, slug, sheet.summary.pieces),
     )
     return visit.show(page, 200, BLOCK)
+
+
+def _past(visit: Visit, slug: str) -> tuple[tuple[str, str, str], ...]:
+    """What was noted of the last bakes of a formula, the latest first."""
+    name = visit.present.formulas[slug].name
+    bakes = [b for b in visit.present.every_bake.values() if b.plan.formula == name]
+    bakes.sort(key=lambda bake: bake.plan.ready, reverse=True)
+    found = (
+        (bake.key, visit.clock.text(bake.plan.ready), str(words))
+        for bake in bakes[:NOTED_BAKES]
+        for entry in visit.present.about_bake(bake.key)
+        if (words := entry.body.get("text" if entry.kind is EntryKind.NOTE else "words"))
+    )
+    return tuple(islice(found, MOST_NOTES))
 
 
 def _linked(visit: Visit, slug: str, pieces: int) -> Markup:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
 
 from markupsafe import Markup
@@ -16,6 +16,7 @@ from pointage.desk.answers import (
 from pointage.desk.formulas.read import taken_label
 from pointage.desk.formulas.scale import FOR_ONE_G
 from pointage.desk.formulas.volumes import TRUTH, MeasuredRow, measured
+from pointage.desk.sheets.parts.others import others
 from pointage.desk.sheets.parts.process import worked
 from pointage.formula.formula import Formula, StageKind
 from pointage.formula.reading.typed import TypedLine
@@ -41,19 +42,28 @@ from pointage.web.words.words import (
 )
 
 NOTHING = "–"
+FEW = 3
+"""Formulas that need no search."""
 NO_MARKUP = Markup()
 
 
 def formulas_page(
-    formulas: Sequence[FormulaSummary], frame: Frame, aside: Mapping[str, str] | None = None
+    formulas: Sequence[FormulaSummary],
+    frame: Frame,
+    aside: Mapping[str, str] | None = None,
+    query: str = "",
+    found: Collection[str] | None = None,
 ) -> FormulasPage:
-    """aside: by slug, why a formula cannot be read."""
+    """aside: by slug, why a formula cannot be read. found: what `query` finds, None for all."""
+    searched = len(formulas) > FEW
+    if found is not None:
+        formulas = [each for each in formulas if each.slug in found]
     listed, away = (
         tuple(_listed(each) for each in formulas if each.put_away is put_away)
         for put_away in (False, True)
     )
     unread = tuple(ListedFormula(slug, slug, reason) for slug, reason in (aside or {}).items())
-    return FormulasPage(frame, listed, unread, away)
+    return FormulasPage(frame, listed, unread, away, query, searched)
 
 
 def _listed(each: FormulaSummary) -> ListedFormula:
@@ -78,6 +88,7 @@ def formula_page(
     cost: str = "",
     kitchen: Kitchen | None = None,
     formula: Formula | None = None,
+    past: Sequence[tuple[str, str, str]] = (),
     linked: Markup = NO_MARKUP,
 ) -> FormulaPage:
     """typed: the form's fields as they were typed, shown again beside their errors.
@@ -116,6 +127,8 @@ def formula_page(
         notes=_notes(sheet, typed, cups),
         cautions=sheet.cautions,
         volumes="yes" if asked else "",
+        others=() if formula is None else others(formula),
+        past=tuple(past),
         method=() if formula is None else tuple((it.title, it.text) for it in worked(formula)),
         typed=() if formula is None else tuple(_typed(each) for each in formula.typed if each.line),
         linked=linked,

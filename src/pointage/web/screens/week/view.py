@@ -41,8 +41,15 @@ def week_page(kitchen: Kitchen, bakes: Sequence[Bake], clock: Clock, frame: Fram
         drawing=week_drawing(ordered, days, kitchen, clock) if ordered else None,
         drawing_words=say("The week as a drawing; the same is listed day by day below."),
         bakes=tuple(_bake_note(bake, clock) for bake in ordered),
-        days=tuple(_day(day, ordered, kitchen, clock) for day in days) if ordered else (),
+        days=day_rows(days, ordered, kitchen, clock) if ordered else (),
     )
+
+
+def day_rows(
+    days: Sequence[date], bakes: Sequence[Bake], kitchen: Kitchen, clock: Clock
+) -> tuple[DayRow, ...]:
+    """The list of every day."""
+    return tuple(_day(day, bakes, kitchen, clock) for day in days)
 
 
 def shown_days(bakes: Sequence[Bake], clock: Clock) -> list[date]:

@@ -1,0 +1,188 @@
+"""Plan several bakes from a form, as a job, and take what was found: all of them or none."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from time import perf_counter
+from typing import Any
+from uuid import UUID, uuid5
+
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.store.store import Store
+from pointage.desk.answers import NotThere, Wished
+from pointage.desk.bakes.wish import AUTHOR
+from pointage.desk.calculators.water_page import friction_of
+from pointage.desk.jobs import WEEK, Job, JobAnswer, Jobs
+from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.desk.now.present import Present
+from pointage.desk.plans import write_plan
+from pointage.desk.week.can_be import CanBe, can_be
+from pointage.desk.week.file import WishRow, read_wishes
+from pointage.desk.week.plan import PlannedWeek, week_of
+from pointage.errors import InputError, InputErrors
+from pointage.language import language, say, speaking
+from pointage.shown import showing, shown
+from pointage.timetable.calendar import ceil_to_grid
+from pointage.timetable.week.answer import WishAnswer
+
+TypedWish = Mapping[str, str | list[str] | bool]
+"""The keys of a [[wish]] of docs/week.md, as they were typed."""
+PATIENCE_S = 0.8
+CAN_BE = "what can be baked"
+
+
+@dataclass(frozen=True, slots=True)
+class AskedWeek:
+    """What was asked: the wishes as typed, what was typed in the form, and what was in hand.
+
+    awake: somebody may be up in the sleeping hours.
+    """
+
+    wishes: str
+    typed: tuple[tuple[str, str], ...]
+    in_hand: tuple[tuple[str, int], ...]
+    awake: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class SolvedWeek:
+    """How a week stands that was asked for; found is None while it waits, or was stopped."""
+
+    asked: AskedWeek
+    found: PlannedWeek | None = None
+    waits: bool = False
+
+
+class WeekDesk:
+    """The weeks that are asked for in one kitchen."""
+
+    def __init__(
+        self,
+        store: Store,
+        kitchen_id: str,
+        since: datetime,
+        present: Callable[[], Present],
+        jobs: Jobs,
+    ) -> None:
+        self._store = store
+        self._kitchen = kitchen_id
+        self._since = since
+        self._present = present
+        self._jobs = jobs
+
+    def ask(
+        self,
+        entry: str,
+        wishes: Sequence[TypedWish],
+        typed: Mapping[str, str],
+        now: datetime,
+        *,
+        awake: bool = False,
+    ) -> SolvedWeek:
+        """Begin to plan them. Raises InputErrors with every fault of every wish, at its place."""
+        present = self._present()
+        text = "\n".join(map(_table, wishes))
+        rows = read_wishes(text, WEEK, present, now, _no_file)
+        faults = [fault for row in rows if row.fault for fault in row.fault.faults]
+        if faults:
+            raise InputErrors(faults) if len(faults) > 1 else faults[0]
+        asked = AskedWeek(text, tuple(sorted(typed.items())), _in_hand(present, now), awake)
+        spoken, how = language(), shown()
+
+        def work(job: Job) -> PlannedWeek:
+            with speaking(spoken), showing(how):
+                ways = tuple(_awake(row) for row in rows) if awake else rows
+                return week_of(present.kitchen, ways, now, perf_counter(), job.reached)
+
+        answer = self._jobs.within(PATIENCE_S, (WEEK, entry), asked, work)
+        return SolvedWeek(asked, answer.found, answer.waits)
+
+    def look(self, entry: str) -> SolvedWeek | None:
+        """How a week stands that was asked for; None for one that nobody knows of."""
+        answer = self._jobs.look((WEEK, entry))
+        if answer is None or not isinstance(answer.stamp, AskedWeek):
+            return None
+        return SolvedWeek(answer.stamp, answer.found, answer.waits)
+
+    def can_be(self, by: datetime | None, now: datetime) -> JobAnswer[tuple[CanBe, ...]]:
+        """What can be baked from now on, or by a time; asked again within the quarter hour, it is
+        known."""
+        present = self._present()
+        quarter = ceil_to_grid(now)
+        stamp = (_in_hand(present, now), present.change, quarter, by)
+        spoken, how = language(), shown()
+
+        def work(job: Job) -> tuple[CanBe, ...]:
+            with speaking(spoken), showing(how):
+                return can_be(present, quarter, by, job.reached)
+
+        return self._jobs.awaited(PATIENCE_S, (WEEK, CAN_BE), stamp, work)
+
+    def take(self, entry: str, week: str, now: datetime) -> None:
+        """Put the bakes of a week in hand: all that have a plan, or none.
+
+        Raises NotThere for a week that nobody knows of any more, and InputError, field "week", when
+        other bakes are in hand than those it was planned around.
+        """
+        first = str(uuid5(UUID(entry), "0"))
+        if self._store.entry(self._kitchen, first) is not None:
+            return
+        there = self.look(week)
+        if there is None or there.found is None or there.found.answer is None:
+            raise NotThere("plan", week)
+        present = self._present()
+        if _in_hand(present, now) != there.asked.in_hand:
+            raise InputError(
+                "week", say("this week"), say("one planned around the bakes now in hand")
+            )
+        answers = [each for each in there.found.answer.wishes if each.plan is not None]
+        entries = [
+            self._planned(str(uuid5(UUID(entry), str(number))), each, present, now)
+            for number, each in enumerate(answers)
+        ]
+        self._store.append_all(self._kitchen, entries)
+
+    def _planned(self, name: str, each: WishAnswer, present: Present, now: datetime) -> Entry:
+        plan, problem = each.plan, each.wish.problem
+        assert plan is not None
+        assert each.ready is not None
+        slug = problem.formula.slug
+        record = present.records.get(slug)
+        wished = Wished(
+            demonstration_formulas()[slug] if record is None else record.text,
+            present.record.text,
+            self._since,
+            problem.piece_g,
+            problem.culture,
+            friction_of(present, problem.formula, problem.pieces, problem.piece_g).kelvin,
+            present.flours,
+        )
+        body = write_plan(replace(plan, ready=each.ready), wished)
+        return Entry(name, self._kitchen, EntryKind.PLAN, now, now, AUTHOR, body)
+
+
+def _in_hand(present: Present, now: datetime) -> tuple[tuple[str, int], ...]:
+    bakes = present.replayed.bakes
+    return tuple((each.key, bakes[each.key].stamp) for each in present.in_hand(now))
+
+
+def _awake(row: WishRow) -> WishRow:
+    """The wish with nobody asleep."""
+    if row.wish is None:
+        return row
+    kitchen = row.wish.problem.kitchen
+    up = replace(kitchen, hours=replace(kitchen.hours, sleep=()))
+    return replace(row, wish=replace(row.wish, problem=replace(row.wish.problem, kitchen=up)))
+
+
+def _table(wish: TypedWish) -> str:
+    """A [[wish]] of what was typed; JSON's strings, lists and booleans are TOML's."""
+    lines = [f"{key} = {json.dumps(value)}" for key, value in wish.items() if value != ""]
+    return "\n".join(["[[wish]]", *lines])
+
+
+def _no_file(path: str, field: str) -> Any:
+    raise InputError(field, repr(path), say("a formula of this kitchen"))

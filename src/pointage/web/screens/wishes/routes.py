@@ -1,0 +1,107 @@
+"""Plan several bakes: the form, the work, what was found, and taking it."""
+
+from __future__ import annotations
+
+from starlette.responses import Response
+from starlette.routing import Route
+
+from pointage.desk.answers import NotThere
+from pointage.desk.week.desk import SolvedWeek
+from pointage.desk.week.file import MOST_WISHES
+from pointage.desk.week.loads import loads_of
+from pointage.errors import InputError
+from pointage.language import say
+from pointage.web.forms.faults import under_field
+from pointage.web.screens.wishes.form import (
+    FIRST_ROWS,
+    blank_row,
+    rows_of,
+    typed_of,
+    wish_of,
+    wishes_page,
+)
+from pointage.web.screens.wishes.page import WeekWaitsPage
+from pointage.web.screens.wishes.view import answer_page
+from pointage.web.visit import Visit, reads, whole, writes
+
+MOST_FIELDS = 12 * MOST_WISHES + 8
+
+
+def blank(visit: Visit) -> Response:
+    return visit.show(wishes_page(visit, [blank_row(visit, n) for n in range(FIRST_ROWS)]))
+
+
+def sent(visit: Visit) -> Response:
+    """The form with a row more or less, or what becomes of the wishes."""
+    rows = rows_of(visit.fields)
+    if "add" in visit.fields and len(rows) < MOST_WISHES:
+        return visit.show(wishes_page(visit, [*rows, blank_row(visit, len(rows))]))
+    number = whole(visit.fields.get("remove", ""))
+    if number is not None and 0 < number <= len(rows):
+        del rows[number - 1]
+        return visit.show(wishes_page(visit, rows))
+    if "edit" in visit.fields:
+        return visit.show(wishes_page(visit, rows))
+    if not rows:
+        above = say("There is no wish in it: add one.")
+        return visit.show(wishes_page(visit, [blank_row(visit, 0)], above=above), 422)
+    awake = "awake" in visit.fields
+    typed = typed_of(rows) | ({"awake": "1"} if awake else {})
+    entry = visit.entry()
+    try:
+        visit.desk.week.ask(entry, [wish_of(row) for row in rows], typed, visit.now, awake=awake)
+    except InputError as error:
+        return visit.show(wishes_page(visit, rows, error), 422)
+    return visit.go(f"/week/plan/{entry}")
+
+
+def asked(visit: Visit) -> Response:
+    """How a week stands that was asked for."""
+    week = visit.request.path_params["entry"]
+    solved = visit.desk.week.look(week)
+    return visit.go("/week/plan") if solved is None else _shown(visit, week, solved)
+
+
+def _shown(visit: Visit, week: str, solved: SolvedWeek, error: str = "") -> Response:
+    if solved.found is None:
+        words = say("The progress is shown below; the week opens by itself when it is done.")
+        if not solved.waits:
+            words = say("Planning was stopped and nothing was saved.")
+        typed = tuple(solved.asked.typed)
+        return visit.show(WeekWaitsPage(visit.frame("week"), words, solved.waits, typed))
+    bakes = visit.desk.bakes()
+    page = answer_page(
+        solved,
+        week,
+        loads=loads_of(solved.found, bakes),
+        bakes=bakes,
+        kitchen=visit.kitchen,
+        clock=visit.clock,
+        frame=visit.frame("week"),
+        error=error,
+    )
+    return visit.show(page, 422 if error else 200)
+
+
+def take(visit: Visit) -> Response:
+    """All bakes of a week are planned, or none."""
+    week = visit.field("week")
+    try:
+        visit.desk.week.take(visit.entry(), week, visit.now)
+    except NotThere:
+        return visit.go("/week/plan")
+    except InputError as error:
+        solved = visit.desk.week.look(week)
+        if error.field != "week" or solved is None:
+            raise
+        return _shown(visit, week, solved, under_field(error))
+    return visit.go("/week")
+
+
+ROUTES = [
+    Route("/week/plan", reads(blank), methods=["GET"]),
+    Route("/week/plan", writes(sent, MOST_FIELDS), methods=["POST"]),
+    Route("/week/plan/take", writes(take), methods=["POST"]),
+    # Made anew each time it is asked for: work goes on while the store stays as it is.
+    Route("/week/plan/{entry}", writes(asked), methods=["GET"]),
+]

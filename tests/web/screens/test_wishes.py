@@ -1,0 +1,170 @@
+"""Several bakes planned from a form: rows, faults, the answer, and taking it whole."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+from uuid import uuid4
+
+import httpx
+import pytest
+from starlette.applications import Starlette
+from tests.web.conftest import ORIGIN, ask
+from tests.web.stored_desk import NOW, hall
+
+from pointage.desk.answers import Bake, StepNews
+from pointage.desk.desk import StoredDesk
+from pointage.desk.now.bakes.watch import as_done, watched
+from pointage.desk.plans import read_plan, write_plan
+from pointage.errors import InputError
+from pointage.web.app import create_app
+
+SATURDAY = "2026-12-05"
+Fields = dict[str, str]
+
+
+class Door:
+    """The pages on Skerry Hall, by forms."""
+
+    def __init__(self, folder: Path) -> None:
+        self.desk: StoredDesk = hall(folder)
+        self.app: Starlette = create_app(self.desk, lambda: NOW)
+
+    def get(self, path: str) -> httpx.Response:
+        return ask(self.app, "GET", ORIGIN + path)
+
+    def post(self, path: str, fields: Fields) -> httpx.Response:
+        return ask(
+            self.app,
+            "POST",
+            ORIGIN + path,
+            headers={"Origin": ORIGIN},
+            data={"entry": str(uuid4()), **fields},
+        )
+
+
+@pytest.fixture
+def door(tmp_path: Path) -> Door:
+    return Door(tmp_path)
+
+
+def wish(number: int, formula: str, clock: str, **more: str) -> Fields:
+    row = {"formula": formula, "day": SATURDAY, "clock": clock, "pieces": "4", **more}
+    return {f"wish-{number}-{name}": text for name, text in row.items()}
+
+
+def rows(page: httpx.Response) -> int:
+    return page.text.count('class="wish-row"')
+
+
+def test_rows_come_and_go_without_a_script(door: Door) -> None:
+    assert rows(door.get("/week/plan")) == 2
+    two = wish(1, "harbour-loaf", "09:00") | wish(2, "tinned-rye", "15:00", pieces="7")
+    assert rows(door.post("/week/plan", two | {"add": "1"})) == 3
+    left = door.post("/week/plan", two | {"remove": "1"})
+    assert rows(left) == 1
+    assert 'value="7"' in left.text
+    assert 'value="tinned-rye" selected' in left.text
+    none = door.post("/week/plan", {})
+    assert none.status_code == 422
+    assert "There is no wish in it" in none.text
+
+
+def test_what_was_planned_is_taken_whole_and_once(door: Door) -> None:
+    two = wish(1, "harbour-loaf", "09:00") | wish(2, "tinned-rye", "15:00")
+    answer = door.post("/week/plan", two)
+    assert answer.status_code == 303
+    page = door.get(answer.headers["location"])
+    assert "All of it is kept" in page.text
+    assert re.search(r"kept: [a-z ]+ \(\d+ in 100\)", page.text)
+    assert "Deck oven: at most 1 of 1" in page.text
+    assert door.desk.bakes() == []
+    taken = {"entry": str(uuid4()), "week": answer.headers["location"].rpartition("/")[2]}
+    for _ in range(2):
+        assert door.post("/week/plan/take", taken).headers["location"] == "/week"
+    bakes = door.desk.bakes()
+    assert sorted(bake.plan.formula for bake in bakes) == ["Harbour loaf", "Tinned rye"]
+    assert all(bake.plan.steps and bake.wished is not None for bake in bakes)
+    assert door.desk.moves.look(NOW).causes == ()
+    again = door.post("/week/plan/take", taken | {"entry": str(uuid4())})
+    assert again.status_code == 422, "it was planned around other bakes than those now in hand"
+    assert len(door.desk.bakes()) == 2
+
+
+def test_a_bake_that_is_woken_with_another_is_read_back_and_followed(door: Door) -> None:
+    """Its plan lacks the feed that is the other's; its own build is matched to the right course."""
+    key = str(uuid4())
+    door.desk.wish(key, "harbour-loaf", 4, NOW + timedelta(hours=40), NOW)
+    (bake,) = door.desk.bakes()
+    assert bake.wished is not None
+    first, build = (step for step in bake.plan.steps if step.key in ("feed-1", "build-2"))
+    steps = tuple(step for step in bake.plan.steps if step is not first)
+    plan, wished = read_plan(write_plan(replace(bake.plan, steps=steps), bake.wished))
+    assert plan.thread is not None
+    late = build.end + timedelta(minutes=30)
+    done = Bake(key, plan, {"build-2": StepNews(done=late)}, wished)
+    followed = as_done(done)
+    assert followed is not None
+    assert followed.feeds[0] == plan.thread.feeds[0]
+    assert followed.feeds[1].at == plan.thread.feeds[1].at + timedelta(minutes=30)
+    again = watched(done)
+    assert again.plan.steps[0].standing is not None
+    assert again.plan.steps[0].standing.rows[0].at == followed.feeds[1].at
+    without = replace(bake.plan, steps=tuple(s for s in bake.plan.steps if s is not build))
+    with pytest.raises(InputError):
+        read_plan(write_plan(without, bake.wished))
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"day": "2026-12-02"}, "a time after now"),
+        ({"day": "2027-03-28", "clock": "01:30"}, "cannot be used"),
+        ({"day": "2027-06-01"}, "within 14 days"),
+        ({"clock": ""}, "cannot be used"),
+        ({"pieces": "0"}, "whole number"),
+        ({"grams": "-3", "pieces": ""}, "cannot be used"),
+        ({"when": "between", "until": "08:00"}, "the earlier of the two times first"),
+        ({"formula": "no-such"}, "cannot be used"),
+        ({"stage": "toasted"}, "cannot be used"),
+    ],
+)
+def test_what_cannot_be_used_is_named_and_kept_as_typed(
+    door: Door, more: Fields, said: str
+) -> None:
+    typed = wish(1, "harbour-loaf", "09:00") | wish(2, "tinned-rye", "15:00")
+    typed |= {f"wish-2-{name}": text for name, text in more.items()}
+    page = door.post("/week/plan", typed)
+    assert page.status_code == 422
+    assert said in page.text
+    assert 'role="alert"' in page.text
+    for name in more.keys() & {"day", "clock", "pieces", "grams", "until"}:
+        assert re.search(rf'name="wish-2-{name}"[^>]*value="{more[name]}"', page.text), name
+    assert door.desk.bakes() == []
+
+
+def test_a_clash_is_named_and_one_tap_takes_a_way_out(door: Door) -> None:
+    soon = NOW + timedelta(hours=5)
+    typed = wish(1, "harbour-loaf", "09:00") | wish(2, "tinned-rye", f"{soon:%H:%M}")
+    typed["wish-2-day"] = f"{soon:%Y-%m-%d}"
+    page = door.get(door.post("/week/plan", typed).headers["location"])
+    assert "Not all of it can be kept" in page.text
+    assert "wish 2, Tinned rye" in page.text
+    forms = re.findall(r'<li><p>([^<]*)</p>\s*<form[^>]*action="/week/plan">(.*?)</form>',
+                       page.text, re.DOTALL)  # fmt: skip
+    assert forms
+    sent = dict(re.findall(r'name="([^"]+)" value="([^"]*)"', forms[0][1]))
+    better = door.get(door.post("/week/plan", sent).headers["location"])
+    assert "Not all of it can be kept" not in better.text
+
+
+def test_what_can_be_baked_leads_to_a_plan_filled_in(door: Door) -> None:
+    page = door.get("/week/can")
+    assert page.text.count("first work") == len(door.desk.formulas())
+    (first, *_) = re.findall(r'href="(/week/wish\?[^"]+)"', page.text)
+    form = door.get(first.replace("&amp;", "&"))
+    (clock,) = re.findall(r'name="clock"[^>]*value="([^"]*)"', form.text)
+    assert f" {clock}</time>" in page.text
+    assert door.get("/week/can?day=2026-12-01&clock=18:00").status_code == 422
