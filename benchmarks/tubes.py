@@ -158,7 +158,7 @@ def likelihood(courses: Pool, hours: Floats, height: Floats) -> Singles:
         for row, px in zip(found, HEIGHTS.tolist(), strict=True):
             gaps = whiten @ np.log(px * shape + OFFSET) - wanted
             row[lot] = -0.5 * np.einsum("ij,ij->j", gaps, gaps)
-    return np.exp(found - found.max())
+    return np.asarray(np.exp(found - found.max()), np.float32)
 
 
 def learn(priors: Priors, courses: Pool, others: Sequence[Singles]) -> Population:

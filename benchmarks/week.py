@@ -7,9 +7,13 @@ drawn over seven days. Beside the plan stand two others on the same ways: a plai
 best that the earlier ones leave).
 
 `nature`: the chosen plans lived through in MEMBERS weeks, in each of which every culture has traits
-of its own, drawn from a population WIDER times as wide (in logarithms) as the planner believes.
-Kept is a wish whose levains are taken inside their windows and whose dough is divided and loaded
-inside its ranges, out within 20 min; by the clock as planned, by the signs as docs/week.md says.
+of its own, drawn from a population WIDER times as wide (in logarithms) as the planner believes. The
+baker knows no more than the planner: she looks once at each mixture, reads it to 0.1 of its rise,
+and goes by that and by what the mixtures before it did (docs/week.md). Kept is a wish whose levains
+are used inside their windows and whose dough is loaded inside its proof range while it still
+stands, out within 20 min of when it was to be; `by_clock` besides is divided inside its range.
+`lost`: the shares of weeks in which a levain was not in its window, the dough was not in its proof
+range, had become too weak, or came too late, by formula; a wish may be lost by several.
 `tenths`: for the shown odds by tenths, how many wishes there were, and the share kept in nature.
 Seconds are of the processor, in this process; the kernel is compiled before.
 """
@@ -34,11 +38,11 @@ from pointage.formula.file.read import read_formula
 from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.traits import Traits, draw_traits
+from pointage.timetable.baker.life import Lived
 from pointage.timetable.problem import Problem
-from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import run_thread
 from pointage.timetable.week.fit import WeekWay
-from pointage.timetable.week.odds import kept_odds
+from pointage.timetable.week.odds import by_clock, followed
 from pointage.timetable.week.packing import (
     Options,
     Packed,
@@ -50,6 +54,7 @@ from pointage.timetable.week.week import WeekChoice, answers_of, choose_week
 
 NOW = datetime(2026, 11, 30, 7, tzinfo=UTC)  # a Monday
 MEMBERS, WIDER = 200, 1.3
+READINGS = 9  # the seed of how nature's readings err
 SEEDS = (1, 2)
 SIZES = (2, 4, 8)
 BREADS = (
@@ -107,19 +112,37 @@ def stretched(seed: int) -> Traits:
     return Traits(*(np.median(v) * (v / np.median(v)) ** WIDER for v in values))
 
 
-def lived(ways: Sequence[WeekWay | None], nature: Traits) -> list[tuple[float, float]]:
+def lived(
+    ways: Sequence[WeekWay | None], nature: Traits, losses: dict[str, list[Lived]] | None = None
+) -> list[tuple[float, float]]:
     """The share of weeks in which each wish is kept, by the signs and by the clock."""
     found = []
     for way in ways:
         if way is None:
             found.append((0.0, 0.0))
             continue
-        true = replace(way, problem=replace(way.problem, believed=nature))
-        thread = way.thread()
-        masses = amounts(way.problem, thread.feeds).masses
-        odds = kept_odds(true, thread, run_thread(true.problem, thread, nature, masses))
-        found.append((odds.by_signs, odds.by_clock))
+        thread, problem = way.thread(), way.problem
+        baker = followed(problem, way.stage, thread).baker
+        signs = baker.lives(nature, READINGS)
+        if losses is not None:
+            losses[problem.formula.slug].append(signs)
+        run = run_thread(problem, thread, nature, baker.masses)
+        clock = by_clock(problem, way.stage, thread, run)
+        found.append((float(np.mean(signs.kept)), float(np.mean(clock))))
     return found
+
+
+def lost(lives: Sequence[Lived]) -> dict[str, float]:
+    """Why the wishes of a formula are lost."""
+    why: dict[str, list[float]] = defaultdict(list)
+    for each in lives:
+        assert each.dough is not None
+        why["levain"].append(1 - float(np.mean(np.logical_and.reduce(each.ripe))))
+        why["proof"].append(1 - float(np.mean(each.dough.proofed)))
+        why["weak"].append(1 - float(np.mean(each.dough.sound)))
+        why["late"].append(1 - float(np.mean(each.on_time)))
+        why["kept"].append(float(np.mean(each.kept)))
+    return {name: round(fmean(shares), 3) for name, shares in why.items()}
 
 
 def share(lives: Sequence[tuple[float, float]]) -> dict[str, float]:
@@ -127,7 +150,9 @@ def share(lives: Sequence[tuple[float, float]]) -> dict[str, float]:
     return {"by_signs": round(signs, 3), "by_clock": round(clock, 3)}
 
 
-def one(doughs: int, seed: int, tenths: dict[int, list[float]]) -> dict[str, Any]:
+def one(
+    doughs: int, seed: int, tenths: dict[int, list[float]], losses: dict[str, list[Lived]]
+) -> dict[str, Any]:
     hall = four_cultures()
     question = WeekQuestion(hall, NOW, wishes(hall, doughs, seed))
     began = process_time()
@@ -140,7 +165,7 @@ def one(doughs: int, seed: int, tenths: dict[int, list[float]]) -> dict[str, Any
         "backward_pass": backward(choice.packing),
         "one_after_another": one_after_another(choice.packing),
     }
-    lives = lived(choice.ways, nature)
+    lives = lived(choice.ways, nature, losses)
     for answer, (signs, _) in zip(answers, lives, strict=True):
         if answer.odds is not None:
             tenths[min(9, int(10 * answer.odds.by_signs))].append(signs)
@@ -173,13 +198,15 @@ def main(arguments: Sequence[str]) -> None:
     hall = four_cultures()
     choose_week(WeekQuestion(hall, NOW, wishes(hall, 1, 0)))  # the kernel is compiled and loaded
     tenths: dict[int, list[float]] = defaultdict(list)
-    weeks = {str(doughs): [one(doughs, seed, tenths) for seed in SEEDS] for doughs in sizes}
+    losses: dict[str, list[Lived]] = defaultdict(list)
+    weeks = {str(doughs): [one(doughs, seed, tenths, losses) for seed in SEEDS] for doughs in sizes}
     shown = {
         f"{n / 10:.1f}": {"wishes": len(kept), "kept": round(fmean(kept), 3)}
         for n, kept in sorted(tenths.items())
     }
+    found = {"members": MEMBERS, "wider": WIDER, "doughs": weeks, "tenths": shown}
     print(
-        json.dumps({"members": MEMBERS, "wider": WIDER, "doughs": weeks, "tenths": shown}, indent=2)
+        json.dumps(found | {"lost": {slug: lost(each) for slug, each in losses.items()}}, indent=2)
     )
 
 

@@ -2,8 +2,9 @@
 
 Many tests open the same kitchen, and each would learn from it, plan in it and advise on its
 cultures anew, for seconds. These functions are pure, to which tests/whole/test_remembered.py holds
-them, but for the grid of a shared page, which takes too long for that. Only what the desk asks for is remembered: the engine's own tests run it every time. What one
-worker has worked out, another finds on the `shelf`.
+them, but for the grid of a shared page, which takes too long for that. Only what the desk asks for
+is remembered: the engine's own tests run it every time. What one worker has worked out, another
+finds on the `shelf`.
 """
 
 from __future__ import annotations

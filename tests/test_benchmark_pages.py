@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from datetime import datetime, timedelta
+from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
@@ -53,16 +54,21 @@ def test_what_is_told_again_is_earlier_and_names_the_entries_of_then() -> None:
     assert bought.body["best_before"] == "2026-10-17"  # 168 days before the third of April
 
 
-def test_it_prints_every_page_and_entry(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_it_prints_every_page_and_entry(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Of one length of daybook, and how it grows from that to twice as much."""
     monkeypatch.setattr("pointage.desk.opening.demonstration_entries", lambda *told: [])
     monkeypatch.setenv("XDG_DATA_HOME", "")  # so that it is as it was afterwards
     monkeypatch.setattr(pages, "CLIENTS", 4)
     least = pages.Effort(alone=2, alone_s=0.1, crowd=4, crowd_s=0.1)
-    found = json.loads(json.dumps(pages.run((3, 6), least)))
+    found = json.loads(json.dumps(pages.run((3,), least)))
     assert set(found) == {"machine", "months", "growth"}
-    assert set(found["months"]) == {"3", "6"}
+    assert set(found["months"]) == {"3"}
+    past = pages.tell_a_past(tmp_path)
+    stores = {str(months): tmp_path / f"{months}.sqlite3" for months in (3, 6)}
+    told = [pages.lengthened(past, int(months), store) for months, store in stores.items()]
+    assert told[0] <= told[1]
     names = {"empty", *pages.PAGES, "insert", "done", "reading"}
-    assert set(found["growth"]["6/3"]) == names
+    assert set(pages.growth(past, stores, least)["6/3"]) == names
     for each in found["months"].values():
         assert set(each["memory_mb"]) == {"before", "after"}
         for part in (*each["views"].values(), *each["entries"].values(), each["unchanged"]):

@@ -148,6 +148,14 @@ def test_a_label_says_what_the_label_command_says(
     assert "Made by:" in text
 
 
+def with_emmer(folder: Path, loaf: str) -> str:
+    """The spelt with emmer in it, of which no table has all that a label needs."""
+    spelt = Path(loaf.replace("harbour-loaf", "sunday-spelt")).read_text(encoding="utf-8")
+    file = folder / "emmer.toml"
+    file.write_text(spelt.replace("spelt-whole", "emmer-whole"), encoding="utf-8")
+    return str(file)
+
+
 WRONG = [
     (["{loaf}", "--kind", "week"], "--kind: 'week'"),
     (["{loaf}", "--kind", "label", "--pieces", "3"], "--pieces"),
@@ -160,7 +168,7 @@ WRONG = [
     (["{loaf}", "--kind", "label", "--labels", "7"], "--labels: '7'"),
     (["{loaf}", "--kind", "label", "--labels", "8", "--paper", "letter"], "--labels: '8'"),
     (["{loaf}", "--kind", "label", "--best-before", "soon"], "--best-before"),
-    (["{spelt}", "--kind", "label"], "Salt: not known of white spelt flour"),
+    (["{emmer}", "--kind", "label"], "Salt: not known of whole emmer flour"),
     (["missing.toml"], "SUBJECT: missing.toml"),
     (["Puffin"], "SUBJECT: 'Puffin'"),
     (["new", "--flour-kind", "sand"], "--flour-kind"),
@@ -178,7 +186,7 @@ def test_bad_input_is_named_and_writes_nothing(
     arguments: list[str],
     said: str,
 ) -> None:
-    names = {"loaf": loaf, "spelt": loaf.replace("harbour-loaf", "sunday-spelt")}
+    names = {"loaf": loaf, "emmer": with_emmer(tmp_path, loaf)}
     out = tmp_path / "out.pdf"
     filled = [each.format(**names) for each in arguments]
     assert run(["sheet", *filled, "-o", str(out), *NOW]) == 2
@@ -196,8 +204,7 @@ def test_a_file_that_cannot_be_written_is_named(
 
 
 def test_a_label_without_its_nutrition_is_not_refused(tmp_path: Path, loaf: str) -> None:
-    spelt = loaf.replace("harbour-loaf", "sunday-spelt")
-    text = sheet(tmp_path, spelt, "--kind", "label", "--no-nutrition", *NOW)
+    text = sheet(tmp_path, with_emmer(tmp_path, loaf), "--kind", "label", "--no-nutrition", *NOW)
     assert "Contains: wheat (spelt)" in text
     assert "Nutrition declaration" not in text
 
@@ -237,3 +244,19 @@ def test_a_file_of_wishes_has_its_week_and_its_shopping_list(
     assert run(["sheet", str(wishes), "-o", str(out), *NOW]) == 2
     assert "ready" in capsys.readouterr().err
     assert not out.exists()
+
+
+@pytest.mark.parametrize("name", ["harbour-loaf", "seeded-rolls", "sunday-spelt", "tinned-rye"])
+@pytest.mark.parametrize(("style", "paper"), [("eu", "a4"), ("us", "letter")])
+def test_every_example_has_a_label_and_says_what_it_rests_on(  # noqa: PLR0917
+    tmp_path: Path, loaf: str, capsys: pytest.CaptureFixture[str], name: str, style: str, paper: str
+) -> None:
+    out = tmp_path / "label.pdf"
+    file = loaf.replace("harbour-loaf", name)
+    options = ["--kind", "label", "--style", style, "--paper", paper, "-o", str(out), "--json"]
+    assert run(["sheet", file, *options]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["bytes"] == out.stat().st_size
+    assert found["pages"] == len(PdfReader(out).pages) == 1
+    said = " ".join(found["warnings"])
+    assert ("White spelt flour" in said or "white spelt flour" in said) == (name == "sunday-spelt")

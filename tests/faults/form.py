@@ -30,7 +30,8 @@ class Form:
     beside: Form | None = None
     against: Form | None = None
     refused: int = 409
+    alike: bool = False
 
     @property
     def writes_a_document(self) -> bool:
-        return not {"kitchen_text", "formula"}.isdisjoint(self.adds)
+        return not self.alike and not {"kitchen_text", "formula"}.isdisjoint(self.adds)

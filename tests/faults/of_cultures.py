@@ -54,3 +54,21 @@ def culture_done(hall: Hall) -> Form:
     fields = {"entry": entry, "culture": "Gannet", "seed_g": "20", "flour.rye-whole": "50"}
     fields |= {"water_g": "50", "place": hall.desk.kitchen().places[0].name}
     return Form("/bench/culture", fields, _holds(entry))
+
+
+def culture_undo(hall: Hall) -> Form:
+    entry, seen = str(uuid4()), str(uuid4())
+    hall.post("/cultures/Gannet/measured", {"entry": seen, "rise": "1.2"})
+    fields = {"entry": entry, "withdraws": seen}
+    return Form("/cultures/Gannet/undo", fields, lambda hall: not _holds(seen)(hall))
+
+
+def backup(hall: Hall) -> Form:
+    name = f"Gannet {uuid4().hex[:8]}"
+    fields = {"entry": str(uuid4()), "how": "frozen", "grams": "1", "new_name": name, "sure": "yes"}
+    return Form(
+        "/cultures/Gannet/backup",
+        fields,
+        lambda hall: hall.desk.present().life(name).state == "frozen",
+        {"entry": 2},
+    )

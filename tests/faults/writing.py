@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import timedelta
 from io import BytesIO
 from itertools import count
@@ -16,14 +16,26 @@ from uuid import uuid4
 
 from PIL import Image
 from tests.faults.form import Form
-from tests.faults.of_cultures import begin, culture, culture_done, culture_so, tapped
+from tests.faults.ids import Ids as Ids  # noqa: PLC0414
+from tests.faults.ids import holds as _holds
+from tests.faults.ids import news as _news
+from tests.faults.of_bakes import came_out, rescued, undone, varied
+from tests.faults.of_cultures import (
+    backup,
+    begin,
+    culture,
+    culture_done,
+    culture_so,
+    culture_undo,
+    tapped,
+)
 from tests.faults.of_ingredients import INGREDIENTS
 from tests.faults.of_moves import move, move_undone, week_taken
 from tests.timetable.hall import SATURDAY
 from tests.web.formula_form import sent
 from tests.whole.hall import Hall
 
-from pointage.daybook.entry import Entry, EntryKind
+from pointage.daybook.entry import EntryKind
 from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
@@ -41,38 +53,6 @@ store: tests/web/test_devices.py has its faults. A recipe is read, and kept by a
 
 
 Case = Callable[[Hall], Form]
-
-
-@dataclass(frozen=True, slots=True)
-class Ids:
-    """The kitchen's bake of a round, and an identifier for its form."""
-
-    bake: str
-    entry: str
-
-    @staticmethod
-    def of(hall: Hall) -> Ids:
-        """A plan of its own: what was said of another bake must not look like an effect."""
-        plans = hall.store.entries(hall.kitchen, {EntryKind.PLAN})
-        now, key = hall.now, str(uuid4())
-        body = plans[0].body
-        hall.store.append(Entry(key, hall.kitchen, EntryKind.PLAN, now, now, "baker", body))
-        return Ids(key, str(uuid4()))
-
-    def of_step(self, step: str, **rest: str) -> dict[str, str]:
-        return {"entry": self.entry, "bake": self.bake, "step": step, **rest}
-
-
-def _news(hall: Hall, ids: Ids, step: str) -> Any:
-    return hall.desk.present().every_bake[ids.bake].step_news(step)
-
-
-def _holds(entry: str) -> Callable[[Hall], bool]:
-    def look(hall: Hall) -> bool:
-        line = hall.desk.present().replayed.journal.line(entry)
-        return line is not None and line.now is not None
-
-    return look
 
 
 def done(hall: Hall) -> Form:
@@ -297,12 +277,6 @@ def told(hall: Hall) -> Form:
     return Form("/daybook/told/note", {"entry": entry, "text": "A gale."}, _holds(entry))
 
 
-def came_out(hall: Hall) -> Form:
-    ids = Ids.of(hall)
-    said = {"entry": ids.entry, "sign-dense": "1", "crumb": "2"}
-    return Form(f"/daybook/bake/{ids.bake}", said, _holds(ids.entry))
-
-
 def _written(hall: Hall) -> str:
     entry = str(uuid4())
     body = {"text": "A gale."}
@@ -452,6 +426,9 @@ CASES: dict[str, Case] = {
     "/bench/take-back": take_back,
     "/bench/poured": poured,
     "/bench/noted": noted,
+    "/bench/rescue": rescued,
+    "/bench/undo": undone,
+    "/daybook/bake/{key}/variation": varied,
     "/bench/reading": reading,
     "/week/give-up": give_up,
     "/week/moves/take": move,
@@ -469,6 +446,8 @@ CASES: dict[str, Case] = {
     "/cultures/{name}/so": culture_so,
     "/cultures/{name}/raising": tapped,
     "/bench/culture": culture_done,
+    "/cultures/{name}/undo": culture_undo,
+    "/cultures/{name}/backup": backup,
     "/daybook/photo": photo,
     "/daybook/told/{key}": told,
     "/daybook/bake/{key}": came_out,

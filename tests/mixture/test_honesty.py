@@ -154,7 +154,7 @@ def test_tall_tubes_of_other_doughs_raise_the_heights_believed(
     assert 180.0 < np.exp(beside.height[0]) < believed[1]
     assert beside.height[1] == alone.height[1]
     assert beside.lots.sum() == pytest.approx(1.0)
-    assert tubes.of_batch(alone, courses, []) is alone
+    assert tubes.of_batch(alone, []) is alone
 
 
 @pytest.mark.parametrize(

@@ -49,8 +49,9 @@ def test_a_dough_that_will_fit_is_not_spoken_of() -> None:
 
 
 def test_a_dough_that_will_pass_the_brim_is_forecast_where_it_is_mixed() -> None:
-    """10.8 kg in 12 l: full at 1.27 times its volume, and it is wanted at 1.6."""
-    found = planned("harbour-loaf", pieces=12)
+    """10.8 kg in 12 l: full at 1.27 times its volume, and it is wanted at 1.6; nothing else is
+    large enough for half of it."""
+    found = planned("harbour-loaf", pieces=12, changes=(('volume = "10l"', 'volume = "4l"'),))
     said, bulk = note(step(found, "mix"), DUBLIN), stood(found, "bulk")
     assert bulk.caution is not None
     assert caution(bulk, DUBLIN) in said

@@ -30,6 +30,7 @@ from pointage.desk.answers import (
     StepNews,
     Wish,
 )
+from pointage.desk.bakes.rescue import RescueDesk
 from pointage.desk.calculators.water_page import (
     Mix,
     Warmths,
@@ -250,6 +251,12 @@ class FakeDesk:
         past = PastDesk(lambda: pytest.fail("it is tried on a stored desk"))
         past.to_ask = lambda now: []  # type: ignore[method-assign]
         return past
+
+    @property
+    def rescue(self) -> RescueDesk:
+        rescue = RescueDesk(lambda: pytest.fail("it is tried on a stored desk"), self.records)
+        rescue.too_far = lambda bake, now: None  # type: ignore[method-assign]
+        return rescue
 
     @property
     def sensors(self) -> SensorDesk:

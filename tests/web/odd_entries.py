@@ -33,7 +33,7 @@ def fed(*parts: object, **more: object) -> dict[str, Any]:
     return {"culture": "Gannet", "seed_g": 20, "parts": list(parts), **more}
 
 
-ODD = (
+ODD: tuple[Odd, ...] = (
     Odd("fed-no-flour", K.FED, fed({"ingredient": "rye-whole", "grams": 0}, WATER), "flour"),
     Odd("fed-water-as-flour", K.FED, fed(WATER), "flour"),
     Odd("fed-nothing", K.FED, {"culture": "Gannet"}, "parts"),

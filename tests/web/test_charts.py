@@ -47,8 +47,12 @@ def test_near_the_end_the_words_stand_left_of_their_line() -> None:
     assert (early.get("text-anchor"), late.get("text-anchor")) == ("start", "end")
 
 
-def test_out_of_its_course_nothing_is_marked_as_now() -> None:
-    assert "now" not in drawn(course(), START + timedelta(hours=20))
+def test_what_was_left_standing_has_its_now_without_a_rise_and_not_for_ever() -> None:
+    left = drawn(course(), START + timedelta(hours=20))
+    assert "now" in left
+    assert "now-dot" not in left
+    assert "now" not in drawn(course(), START + timedelta(hours=60))
+    assert "now" not in drawn(course(), START - timedelta(hours=1))
 
 
 def test_the_ripe_window_is_shaded_twice_where_there_is_one() -> None:

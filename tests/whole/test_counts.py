@@ -28,7 +28,8 @@ def hall(new_url: Callable[[], str]) -> Iterator[Hall]:
         yield hall
 
 
-def test_a_page_read_again_parses_and_replays_nothing_and_looks_once(hall: Hall) -> None:
+def test_what_was_read_once_is_not_read_again(hall: Hall) -> None:
+    """A page read again parses and replays nothing, and looks at the store once."""
     looks: list[object] = []
 
     def executed(*said: object) -> None:
@@ -48,9 +49,11 @@ def test_a_page_read_again_parses_and_replays_nothing_and_looks_once(hall: Hall)
     assert {path: n for path, n in costly.items() if n[0] > 1 or n[1]} == {}
     assert {path: number for path, number in often.items() if number > 1} == {}
     assert often["/"] == 1
+    assert_little_is_read_for_what_is_new(hall)
 
 
-def test_a_new_entry_is_replayed_alone_and_a_new_kitchen_text_parsed_once(hall: Hall) -> None:
+def assert_little_is_read_for_what_is_new(hall: Hall) -> None:
+    """An entry is replayed alone, a kitchen's text parsed once."""
     fields = {"entry": str(uuid4()), "grams": "5"}
     before = counts.entries
     assert hall.post("/cultures/Gannet/poured-off", fields).status_code == 303

@@ -1,6 +1,6 @@
 """Whatever is done to a kitchen, every screen opens, every command ends, and nothing is lost.
 
-Eighty seeded moves on SQLite, twenty on PostgreSQL. `scripts/wander.py` goes on for as long as it
+Sixty seeded moves on SQLite, twenty on PostgreSQL. `scripts/wander.py` goes on for as long as it
 is let.
 """
 
@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, Phase, settings
 from hypothesis.stateful import run_state_machine_as_test
 from tests.whole.kitchen_machine import KitchenMachine
 
-EXAMPLES = {"sqlite": 4, "postgresql": 1}
+EXAMPLES = {"sqlite": 3, "postgresql": 1}
 A_MINUTE = settings(
     stateful_step_count=20,
     derandomize=True,

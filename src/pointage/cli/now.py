@@ -10,7 +10,7 @@ from pointage.language import mark, say, written
 from pointage.shown import clock_text, dated_text, day_name, warmth
 
 NOTHING = "–"
-STATES = (mark("living"), mark("dried"), mark("retired"))
+STATES = (mark("living"), mark("drying"), mark("dried"), mark("frozen"), mark("retired"))
 SET_ASIDE = (mark("entry"), mark("formula"), mark("kitchen"))
 """Words of the answer, which are translated where they are printed."""
 Line = Sequence[str]

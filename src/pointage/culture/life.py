@@ -135,9 +135,11 @@ class Renamed:
 
 @dataclass(frozen=True, slots=True)
 class Dried:
-    """Dried for keeping; it lives again with its next feed."""
+    """Dried or frozen for keeping, or begun to be; it lives again with its next feed. state: of its
+    life from then on."""
 
     at: datetime
+    state: str = "dried"
     source: str = field(default="", compare=False)
 
 
@@ -194,8 +196,9 @@ class Life:
 
     flours: shares by kind, 1 in all. stands: every feed, the latest last, of which the first
     `inherited` are those of the culture it came out of. names: all it has had. made: what was taken
-    of it and what for; wasted: what was discarded, at feeds too. state: living, dried or retired.
-    habit: how it was kept before its first feed that is known.
+    of it and what for; wasted: what was discarded, at feeds too. state: living, drying, dried,
+    frozen or retired; since: when it was last dried or frozen, or that began. habit: how it was
+    kept before its first feed that is known.
     """
 
     name: str
@@ -210,6 +213,7 @@ class Life:
     made: tuple[Taken, ...] = ()
     wasted: tuple[Taken, ...] = ()
     state: str = "living"
+    since: datetime | None = None
     habit: FeedStand | None = None
     oddities: tuple[Oddity, ...] = ()
     unfed: tuple[Life, Built] | None = field(default=None, compare=False, repr=False)
@@ -293,7 +297,7 @@ def _after(life: Life, event: Event) -> Life:  # noqa: PLR0911, one line for eac
             named = replace(life, name=event.name, names=(*life.names, event.name))
             return replace(named, unfed=_unfed_too(life, event))
         case Dried():
-            return replace(life, state="dried", unfed=None)
+            return replace(life, state=event.state, since=event.at, unfed=None)
         case Retired():
             return replace(life, state="retired", mass_g=0.0)
         case Began():

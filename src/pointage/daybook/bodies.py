@@ -239,6 +239,28 @@ class NoteBody(EntryBody):
     text: e.Remark
 
 
+class RescuedBody(EntryBody):
+    """How a bake goes on that went too far: in tins, or as a smaller dough with all the levain.
+
+    formula: its text as it is then. pours: of the smaller dough's mix, grams in the order of its
+    ladder; water_c: of its water.
+    """
+
+    bake: e.EntryId
+    step: e.Name
+    way: Literal["tin", "more levain"]
+    formula: e.Text
+    pieces: Pieces | None = None
+    pours: tuple[Grams, ...] | None = Field(None, min_length=1, max_length=60)
+    water_c: IngredientC | None = None
+
+    @model_validator(mode="after")
+    def _is_whole(self) -> RescuedBody:
+        if self.way == "more levain" and (self.pieces is None or self.pours is None):
+            raise e.refused(say("pieces and pours, for more levain"))
+        return self
+
+
 class StockBody(EntryBody):
     """Used: taken out of the stores for anything but a recorded mix."""
 
@@ -307,7 +329,7 @@ class IngredientBody(EntryBody):
 class CultureBody(EntryBody):
     """origin: the culture it was split from, or the name it had before."""
 
-    event: Literal["began", "split", "renamed", "retired", "dried"]
+    event: Literal["began", "split", "renamed", "retired", "drying", "dried", "frozen"]
     culture: e.Name
     origin: e.Name | None = None
     grams: Grams | None = None
@@ -362,6 +384,7 @@ BODIES: Mapping[EntryKind, type[BaseModel]] = {
     EntryKind.TASTED: TastedBody,
     EntryKind.PHOTO: PhotoBody,
     EntryKind.NOTE: NoteBody,
+    EntryKind.RESCUED: RescuedBody,
     EntryKind.BOUGHT: BoughtBody,
     EntryKind.COUNTED: CountedBody,
     EntryKind.USED: StockBody,

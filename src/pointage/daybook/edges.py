@@ -16,6 +16,7 @@ from pointage.mixture.flours import LIMITS
 
 SHORT = 200
 LONG = 4000
+WHOLE = 100_000
 
 
 def refused(expected: str) -> PydanticCustomError:
@@ -81,6 +82,7 @@ def _day(value: Any) -> date:
 
 Name = words(SHORT, mark("a name of 1 to {most} characters"))
 Remark = words(LONG, mark("1 to {most} characters of text"))
+Text = words(WHOLE, mark("1 to {most} characters of text"))
 EntryId = Annotated[str, _checked(_uuid)]
 Instant = Annotated[
     datetime, _checked(_instant), PlainSerializer(lambda at: at.isoformat(), return_type=str)

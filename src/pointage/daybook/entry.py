@@ -39,6 +39,7 @@ class EntryKind(StrEnum):
     TASTED = "tasted"
     PHOTO = "photo"
     NOTE = "note"
+    RESCUED = "rescued"  # a bake that went too far goes on another way
 
     BOUGHT = "bought"  # stock came in
     COUNTED = "counted"  # stock was counted

@@ -114,11 +114,15 @@ NO_NEWS = StepNews()
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """Bread that is asked for: which formula (its slug), how many pieces, when out of the oven."""
+    """Bread that is asked for: which formula (its slug), how many pieces, when out of the oven.
+
+    culture: which raises it; "" for the one that the formula says.
+    """
 
     formula: str
     pieces: int
     ready: datetime
+    culture: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +211,7 @@ class FormulaSummary:
     """One formula in a line. hydration and prefermented are fractions of the flour (0.72).
 
     dough_yield is 100 × (flour + water) / flour; pieces and piece_g are the formula's own.
-    put_away: it is not offered where one is chosen.
+    put_away: it is not offered where one is chosen. varies, because: as of `Formula`.
     """
 
     slug: str
@@ -218,6 +222,8 @@ class FormulaSummary:
     pieces: int
     piece_g: Fraction
     put_away: bool = False
+    varies: str = ""
+    because: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,7 @@ from pointage.desk.answers import (
     Wish,
 )
 from pointage.desk.bakes.record import Recorder
+from pointage.desk.bakes.rescue import RescueDesk
 from pointage.desk.bakes.wish import wish
 from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care, Found
@@ -90,6 +91,7 @@ class StoredDesk:
         self.places = PlacesDesk(self.kitchen_file, self.present)
         self.records = RecordDesk(store, kitchen_id, clock, self.present)
         self.past = PastDesk(self.present)
+        self.rescue = RescueDesk(self.present, self.records)
         self.exchange = ExchangeDesk(store, clock)
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
         self.larder = LarderDesk(clock, self.present, self.records)
@@ -160,6 +162,7 @@ class StoredDesk:
         ready: datetime,
         now: datetime,
         *,
+        culture: str = "",
         reached: Callable[[float], None] = lambda share: None,
     ) -> Plan:
         """Make a plan; one at a time, so that two do not take the same hands."""
@@ -174,6 +177,7 @@ class StoredDesk:
                 pieces=pieces,
                 ready=ready,
                 now=now,
+                culture=culture,
                 reached=reached,
             )
 
@@ -187,7 +191,9 @@ class StoredDesk:
             wanted = asked.formula, asked.pieces, asked.ready
             try:
                 with speaking(spoken), showing(how):
-                    return self.wish(entry, *wanted, now, reached=job.reached)
+                    return self.wish(
+                        entry, *wanted, now, culture=asked.culture, reached=job.reached
+                    )
             except PointageError as error:
                 return error  # it is for who asked, and no fault of ours
 

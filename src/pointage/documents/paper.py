@@ -24,8 +24,13 @@ from pointage.language import say
 
 HERE = Path(__file__).parent
 FONTS = ("Source Serif Pro", "New Computer Modern", "DejaVu Sans Mono")
-SIZES_PT = (12.0, 11.0, 10.0, 9.2)
-"""Tried in turn, so that a sheet keeps to one page and is still read from a step away."""
+ALL, FEW, NONE = 99, 2, 0
+SIZES_PT = (
+    (14.0, ALL), (12.0, ALL), (11.0, ALL), (10.0, ALL), (10.0, FEW), (9.2, ALL), (9.2, FEW),
+    (9.2, NONE),
+)  # fmt: skip
+"""Sizes of the type, each with the lines to write on at most: tried in turn, so that a sheet keeps
+to one page and is still read from a step away."""
 FLOWING_PT = 10.5
 PREVIEW_PPI = 96
 LONGEST_WORD = 24
@@ -105,6 +110,12 @@ def typeset(
     if form == "png":
         return made if isinstance(made, list) else [made]
     return bytes(made)
+
+
+def pages_of(pdf: bytes) -> int:
+    """How many pages a PDF of the typesetter has, by the root of its page tree (ISO 32000-2,
+    7.7.3.2), which it writes uncompressed."""
+    return max(map(int, re.findall(rb"/Count\s+(\d+)", pdf)), default=0)
 
 
 @cache

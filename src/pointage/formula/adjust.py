@@ -101,6 +101,40 @@ def with_levain_hydration(formula: Formula, name: str, hydration: Fraction) -> F
     return more_water(changed, -added, field)
 
 
+def with_levain_share(formula: Formula, factor: Fraction) -> Formula:
+    """The formula with `factor` times as much levain, its flour and water taken out of the dough.
+
+    All builds of it grow alike, so each is as wet and seeded as before; its water comes out of the
+    final dough's, its flours out of the same flours there, else out of all of them. Flour, water
+    and salt of the whole stay. Raises InputError, field "levain", for a formula without one and
+    for more than the final dough can give.
+    """
+    builds = formula.builds
+    if not builds:
+        raise InputError("levain", Complaint(say("no levain")), say("a formula with a levain"))
+    dough = dict(formula.dough.ingredients)
+    changed = formula
+    for stage in builds:
+        changed = with_stage(changed, replace(stage, ingredients=stage.times(factor).ingredients))
+        for name, part in stage.ingredients.items():
+            moved = (factor - 1) * part
+            if name == WATER or dough.get(name, Fraction()) >= moved:
+                dough[name] = dough.get(name, Fraction()) - moved
+                continue
+            flours = {each: has for each, has in dough.items() if split(each).flour == 1}
+            whole = sum(flours.values(), Fraction())
+            for each, has in flours.items():
+                dough[each] = has - moved * has / whole
+    if any(part < 0 for part in dough.values()) or dough.get(WATER, Fraction()) <= 0:
+        given = say("{factor} times as much", factor=print_number(float(factor), 2))
+        expected = say(
+            "as much as the flour and water of the {dough} leave", dough=formula.dough.name
+        )
+        raise InputError("levain", given, expected)
+    kept = {name: part for name, part in dough.items() if part}
+    return with_stage(changed, replace(formula.dough, ingredients=kept))
+
+
 def with_ripening(
     formula: Formula,
     culture: Mixture,

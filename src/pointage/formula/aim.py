@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import floor
+from math import ceil, floor
 
 from pointage.bounds import DOUGH_LOSS
 from pointage.errors import MISSING, InputError
@@ -44,6 +44,15 @@ def before_baking(baked_g: Fraction, loss: Fraction = OVEN_LOSS) -> Fraction:
     """
     DOUGH_LOSS.check(100 * loss, "oven-loss", f"{float(100 * loss):g} %")
     return baked_g / (1 - loss)
+
+
+BREAD_EACH_G = 120
+"""Bread for one at a meal: common practice, no source."""
+
+
+def for_people(people: int, piece_g: Fraction, loss: Fraction = OVEN_LOSS) -> int:
+    """Pieces that give so many people BREAD_EACH_G of bread each: ⌈n · b / (m · (1 − loss))⌉."""
+    return ceil(people * BREAD_EACH_G / (piece_g * (1 - loss)))
 
 
 def from_flour(formula: Formula, on_hand: Mapping[str, Fraction] | Fraction, given: str) -> Limit:

@@ -175,7 +175,8 @@ class Formula:
 
     flours: the own figures of its flours, by name, where the formula says them. put_away: it is no
     longer offered where one is chosen to be baked. words: the author's own, by WORDS. typed: the
-    lines that it was read from.
+    lines that it was read from. varies: the name of the formula that it is a variation of, and
+    because: why it was changed; both may be empty.
     Exactly one stage is the dough. The stages are in the order in which they are mixed, and each is
     taken whole by the stages after it, in one part or in several (formula/graph.py).
     """
@@ -195,6 +196,8 @@ class Formula:
     put_away: bool = False
     words: Mapping[str, str] = field(default_factory=dict)
     typed: tuple[TypedLine, ...] = ()
+    varies: str = ""
+    because: str = ""
 
     @cached_property
     def total(self) -> Mapping[str, Fraction]:

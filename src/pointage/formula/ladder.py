@@ -50,16 +50,50 @@ class Pour:
 
 
 @dataclass(frozen=True, slots=True)
+class Bowl:
+    """An empty vessel: its name and its tare in grams."""
+
+    vessel: str
+    tare_g: float
+
+
+@dataclass(frozen=True, slots=True)
 class Ladder:
     """The running scale readings of a mix, in pouring order, starting from the vessel's tare.
 
-    step_g is the step of the scale it is written for.
+    step_g is the step of the scale it is written for. more: the further bowls of a batch that is
+    mixed in several, each an equal part; `pours` has those of one bowl after the other, and each
+    bowl's readings start from its own tare.
     """
 
     vessel: str
     tare_g: float
     step_g: float
     pours: tuple[Pour, ...]
+    more: tuple[Bowl, ...] = ()
+
+    @property
+    def bowls(self) -> tuple[Bowl, ...]:
+        """Every vessel, in the order in which they are filled."""
+        return (Bowl(self.vessel, self.tare_g), *self.more)
+
+    @property
+    def each(self) -> int:
+        """Pours into each bowl."""
+        return len(self.pours) // len(self.bowls)
+
+    def begins(self, pour: int) -> Bowl | None:
+        """The bowl that pour number `pour` is the first of; None where it is not."""
+        return None if pour % self.each else self.bowls[pour // self.each]
+
+    def before(self, pour: int) -> float:
+        """What the display reads before a pour."""
+        bowl = self.begins(pour)
+        return self.pours[pour - 1].display_g if bowl is None else bowl.tare_g
+
+    def ends(self, pour: int) -> int:
+        """The number after the last pour of its bowl."""
+        return self.each * (pour // self.each + 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,18 +110,33 @@ class Corrected:
     short: tuple[tuple[Pour, float], ...] = ()
 
 
-def ladder(vessel: str, tare_g: float, step_g: float, pours: Sequence[Pour]) -> Ladder:
+def ladder(
+    vessel: str, tare_g: float, step_g: float, pours: Sequence[Pour], more: tuple[Bowl, ...] = ()
+) -> Ladder:
     """The ladder of `pours`, whose own display readings are worked out anew.
 
     Each reading is the tare and all grams so far, rounded once to the step, so that no error of
-    rounding grows from pour to pour.
+    rounding grows from pour to pour. more: as of `Ladder`; `pours` are then those of all bowls.
     """
-    reading = _exact(tare_g)
+    empty = Ladder(vessel, tare_g, step_g, tuple(pours), more)
+    reading = Fraction()
     found = []
-    for pour in pours:
-        reading += _exact(pour.grams)
+    for number, pour in enumerate(pours):
+        bowl = empty.begins(number)
+        reading = _exact(pour.grams) + (reading if bowl is None else _exact(bowl.tare_g))
         found.append(replace(pour, display_g=float(round_to_step(reading, _exact(step_g)))))
-    return Ladder(vessel, tare_g, step_g, tuple(found))
+    return replace(empty, pours=tuple(found))
+
+
+def in_bowls(pours: Sequence[Pour], bowls: int, step_g: float) -> list[Pour]:
+    """`pours` shared out among so many bowls, equal to a step of the scale, the total kept."""
+    found = []
+    step = _exact(step_g)
+    for bowl in range(bowls):
+        for pour in pours:
+            upto = [round_to_step(_exact(pour.grams) * n / bowls, step) for n in (bowl, bowl + 1)]
+            found.append(replace(pour, grams=float(upto[1] - upto[0])))
+    return found
 
 
 def corrected(
@@ -100,12 +149,14 @@ def corrected(
     pours shrink, all by the same factor, so that the batch weighs what was planned. A pour that
     stays below its reading is corrected the same way. Raises InputError, field "display", for a
     reading not above the one before, and for one above the end of the batch when the total is to
-    be kept.
+    be kept. In several bowls all of this is of the one that is being filled.
     """
     shown = _exact(display_g)
-    before = _exact(planned.pours[pour_index - 1].display_g if pour_index else planned.tare_g)
+    before = _exact(planned.before(pour_index))
     this = planned.pours[pour_index]
-    later = planned.pours[pour_index + 1 :]
+    last_of_bowl = planned.ends(pour_index)
+    first_of_bowl = last_of_bowl - planned.each
+    later = planned.pours[pour_index + 1 : last_of_bowl]
     if shown < before or (shown == before and this.grams > 0):
         raise InputError(
             "display",
@@ -113,7 +164,7 @@ def corrected(
             say("more than {before:g} g, which it read before", before=float(before)),
         )
     grams = shown - before
-    end = _exact(planned.pours[-1].display_g)
+    end = _exact(planned.pours[last_of_bowl - 1].display_g)
     if keep == "total":
         growth = Fraction(1)
         to_come = sum((_exact(pour.grams) for pour in later), Fraction())
@@ -134,9 +185,10 @@ def corrected(
         rounded = max(round_to_step(reading, _exact(planned.step_g)), last)
         pours.append(replace(pour, grams=float(rounded - last), display_g=float(rounded)))
         last = rounded
+    pours += planned.pours[last_of_bowl:]
     short = tuple(
         (pour, float((growth - 1) * _exact(pour.grams)))
-        for pour in planned.pours[:pour_index]
+        for pour in planned.pours[first_of_bowl:pour_index]
         if growth > 1 and pour.grams > 0
     )
     return Corrected(replace(planned, pours=tuple(pours)), float(growth), short)

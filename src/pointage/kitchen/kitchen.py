@@ -194,7 +194,12 @@ class Kitchen:
     @property
     def has_fridge(self) -> bool:
         """Whether anything can be retarded, or rested cold, in it."""
-        return any(each.kind is PlaceKind.FRIDGE for each in self.places)
+        return self.fridge is not None
+
+    @property
+    def fridge(self) -> Place | None:
+        """The first of its places that is cold."""
+        return next((each for each in self.places if each.kind is PlaceKind.FRIDGE), None)
 
     def oven_called(self, name: str) -> Oven | None:
         """The oven called so, or the only one there is, whatever it was called; else None."""

@@ -26,6 +26,13 @@ UNSEEN = timedelta(days=3)
 """A culture in the warm that is not seen to rise is looked at and fed after so long: ours."""
 LEFT_WARM = timedelta(days=5)
 """After so long in the warm without a feed it was forgotten: ours."""
+FORGOTTEN = timedelta(days=28)
+"""So long in the cold without a feed, it is brought back over several (common practice, no source).
+"""
+REVIVED_EVERY = DAY
+"""At the latest, while it is brought back: common practice, no source."""
+ON_ITS_WAY = 0.6
+"""Of the way to its height a culture has risen by half or more: ours."""
 LATEST_CHILL = timedelta(hours=6)
 """Into the cold no later than this after its feed: before its height, however it was last done
 (ours)."""
@@ -50,6 +57,7 @@ class NeedKind(StrEnum):
     CHILL = "chill"  # into the fridge
     REFRESH = "refresh"  # taken out, fed, and put back
     DISCARD = "discard"  # of one in which mould, or pink or orange, was seen
+    STORE = "store"  # of one that was spread to dry: put away once it is dry
     REVIVE = "revive"  # of one that was forgotten or dried: looked at, and fed back to life
 
 
@@ -161,22 +169,43 @@ def _in_the_warm(
     if now - fed >= LEFT_WARM:
         return revival(culture.name, life, kitchen, fed + LEFT_WARM)
     fridge = _rests_in(life, kitchen)
-    is_awake = outlook.awake >= 0.5
+    reviving = _feeds_to_go(life, kitchen) > 0
+    is_awake = outlook.awake >= 0.5 and not reviving
     if fridge is not None and is_awake and not stand.fed.for_bake:
         place, hours = fridge
         due = fed + min(timedelta(hours=hours), LATEST_CHILL)
+        if outlook.ripe_from is not None:  # chilled before it is on its way it weakens each time
+            due = max(due, fed + (outlook.ripe_from - fed) * ON_ITS_WAY)
         latest = max(outlook.ripe_from or fed + LATEST_CHILL, due)
         return CultureNeed(
             culture.name, NeedKind.CHILL, _soon(kitchen, due, latest, fed), latest + SLACK, place
         )
     rhythm = _rhythm(life)
     due = max(outlook.ripe_until or fed + UNSEEN, fed + rhythm if rhythm else fed)
-    due = min(due, fed + UNSEEN)
+    due = min(due, fed + (REVIVED_EVERY if reviving else UNSEEN))
     earliest = min(outlook.ripe_from or due - SLACK / 2, due)
     at = fitted(kitchen, due, earliest)
     feed, discard = _weighed(culture, life, kitchen, at)
     kind = NeedKind.FEED if is_awake else NeedKind.WAKE
     return CultureNeed(culture.name, kind, at, max(at, due) + SLACK, culture.place, feed, discard)
+
+
+def _feeds_to_go(life: Life, kitchen: Kitchen) -> int:
+    """Feeds that are still to come before one that was brought back is left to itself."""
+    count, wanted = len(life.stands), 0
+    if life.since is not None:
+        count, wanted = sum(each.fed.at >= life.since for each in life.stands), MOST_WAKING
+    for number in range(1, len(life.stands)):
+        before, fed = life.stands[number - 1], life.stands[number].fed.at
+        is_cold = _is_fridge(kitchen, before.places[-1][1]) if before.places else False
+        if fed - before.fed.at >= (FORGOTTEN if is_cold else LEFT_WARM):
+            count, wanted = len(life.stands) - number, REVIVING
+    return max(wanted - count, 0)
+
+
+def _is_fridge(kitchen: Kitchen, name: str) -> bool:
+    known = [each for each in kitchen.places if each.name.casefold() == name.casefold()]
+    return bool(known) and known[0].kind is PlaceKind.FRIDGE
 
 
 def _soon(kitchen: Kitchen, due: datetime, latest: datetime, fed: datetime) -> datetime:
@@ -190,9 +219,8 @@ def _rests_in(life: Life, kitchen: Kitchen) -> tuple[str, float] | None:
     kept = [each for each in life.stands[:-1] if not each.fed.for_bake and each.places]
     for stand in reversed(kept[-LOOKED_BACK:]):
         at, name = stand.places[-1]
-        known = [each for each in kitchen.places if each.name.casefold() == name.casefold()]
-        if known and known[0].kind is PlaceKind.FRIDGE:
-            return known[0].name, (at - stand.fed.at) / HOUR
+        if _is_fridge(kitchen, name):
+            return kitchen.place(name).name, (at - stand.fed.at) / HOUR
     return None
 
 

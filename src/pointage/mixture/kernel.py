@@ -53,6 +53,14 @@ _protons = inlined(acid_base.protons)
 _both_dissociated = inlined(acid_base.both_dissociated)
 _ph_by_charge = compiled(acid_base.ph_by_charge)
 _bubbles = inlined(carbon_dioxide.in_bubbles)
+_in_bubbles, _saturation, _molar_volume = (
+    njit(each)
+    for each in (
+        carbon_dioxide.in_bubbles,
+        carbon_dioxide.saturation,
+        carbon_dioxide.molar_volume,
+    )
+)
 _surviving = compiled(thermal_death.surviving)
 
 _Y, _B, _E, _D = (
@@ -381,6 +389,21 @@ def sour(states: Floats, buffer: float) -> None:
         states[i, S.PH] = _ph_by_charge(
             states[i, S.LACTIC], states[i, S.ACETIC], buffer, NEUTRAL, NEUTRAL
         )
+
+
+@njit(cache=True)
+def settle(states: Floats, water: float, volume: float, air: float) -> None:
+    """Share the gas of every one of `states`, just mixed, between its water and its bubbles.
+
+    water: kg per kg; volume: L per kg; air: the share of it that is worked in.
+    """
+    for i in range(len(states)):
+        celsius = states[i, S.TEMPERATURE]
+        held = _saturation(celsius) * water
+        states[i, S.BUBBLES] = _in_bubbles(
+            states[i, S.GAS], held, air * volume / _molar_volume(celsius)
+        )
+        states[i, S.AT_MIX] = states[i, S.BUBBLES]
 
 
 @njit(cache=True, **QUICK)

@@ -15,7 +15,6 @@ from pointage.heat.flag import Flag, FlagCode
 from pointage.language import say
 from pointage.mixture.flours import FlourRecord, blend, blended
 from pointage.mixture.state import STATE_SIZE, S
-from pointage.science.carbon_dioxide import in_bubbles, molar_volume, saturation
 from pointage.science.heat_balance import HEAT_CAPACITY, flour_heat_capacity
 
 HEXOSE_KG = 0.18016  # kg per mol
@@ -193,7 +192,7 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
     cells, strength over the flour. The bubbles of
     the parts are worked out and the air worked in takes its share of the gas: rise is 1 again.
     """
-    from pointage.mixture.kernel import sour  # compiling is not for --help
+    from pointage.mixture.kernel import settle, sour  # compiling is not for --help
 
     present = [part for part in parts if part.mass > 0]
     members = max(len(part.states) for part in present)
@@ -233,11 +232,7 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
     states[:, S.ESCAPED] += states[:, S.BUBBLES]
     states[:, S.GAS] -= states[:, S.BUBBLES]
     volume, water, air = whole.volume, whole.free_water, float(_dough()["air"])
-    for state in states:
-        celsius = state[S.TEMPERATURE]
-        held = saturation(celsius) * water
-        state[S.BUBBLES] = in_bubbles(state[S.GAS], held, air * volume / molar_volume(celsius))
-    states[:, S.AT_MIX] = states[:, S.BUBBLES]
+    settle(states, water, volume, air)
     sour(states, buffering(whole))
     return whole
 

@@ -218,10 +218,15 @@ class Status(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Feed:
-    """One feed of a thread: when, and seed over the flour of the feed."""
+    """One feed of a thread: when, and seed over the flour of the feed.
+
+    chilled: when it goes into the fridge, shortly before its peak, to wait there for what takes
+    from it; None where it is taken as it stands.
+    """
 
     at: datetime
     seed_share: float
+    chilled: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

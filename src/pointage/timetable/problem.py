@@ -193,6 +193,11 @@ class Problem:
             return None
         return self.place(self.process.retard_place, say("process, retard place"))
 
+    @cached_property
+    def fridge(self) -> Place | None:
+        """Where the shaped pieces or a levain may wait in the cold; None where nothing is cold."""
+        return self.retard_place or self.kitchen.fridge
+
     def last_place(self, *, retarded: bool) -> Place:
         """Where the shaped pieces wait for the oven."""
         place = self.retard_place if retarded else self.proof_place
@@ -261,6 +266,7 @@ class Problem:
             place=place,
             stand=self.stands.fed(like, place, last=build_g is not None),
             record=record,
+            cold=None if self.fridge is None else self.stands.fed(like, self.fridge, last=True),
         )
 
     def recipes(self, feeds: int) -> list[Recipe]:

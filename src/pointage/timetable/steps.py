@@ -106,6 +106,7 @@ def _feeds(problem: Problem, amounts: Amounts, run: Run) -> list[Step]:
                 keeping=keeping(problem, amounts, run) if i == waking else None,
                 remarks=(
                     *([_from_where(problem)] if i == 0 else []),
+                    *_cold(problem, fed),
                     *_lid(fed, run.feeds[:i]),
                     *_brim(stood),
                 ),
@@ -117,6 +118,13 @@ def _feeds(problem: Problem, amounts: Amounts, run: Run) -> list[Step]:
 def _from_where(problem: Problem) -> Remark:
     about = {"culture": problem.culture.name, "place": problem.culture.place}
     return Remark(RemarkCode.CULTURE_FROM, about)
+
+
+def _cold(problem: Problem, fed: PlannedFeed) -> list[Remark]:
+    if fed.chilled is None or problem.fridge is None:
+        return []
+    about: dict[str, Argument] = {"place": problem.fridge.name, "at": fed.chilled}
+    return [Remark(RemarkCode.CHILLED, about | {"until": fed.taken})]
 
 
 def _lid(fed: PlannedFeed, before: Sequence[PlannedFeed]) -> list[Remark]:
@@ -173,6 +181,7 @@ def _working(problem: Problem, thread: Thread, amounts: Amounts, run: Run) -> li
     pours = dough_pours(problem, amounts, run)
     tin = process.shape == "tin"
     bulk = bulk_course(problem, run, thread.divide, problem.traits)
+    bowl, *others = problem.stands.bowls(run.dough.mixture)
     of_pieces = {"pieces": number(problem.pieces), "mass": grams(float(problem.piece_g))}
     steps = [
         Step(
@@ -184,7 +193,7 @@ def _working(problem: Problem, thread: Thread, amounts: Amounts, run: Run) -> li
             place=problem.room.name,
             mixture=name,
             grams=poured_g(pours),
-            ladder=pouring(problem.kitchen, run.bulk_stand.vessel, pours),
+            ladder=pouring(problem.kitchen, bowl, pours, *others),
             water_temperature_c=_tenth(run.dough.water_c),
             mixture_temperature_c=_tenth(run.dough.mixture.temperature_c),
             ripe_odds=run.feeds[-1].odds,

@@ -71,8 +71,11 @@ def utc_now() -> datetime:
 
 
 def alive(request: Request) -> Response:
-    """An empty answer: a page asks for it to know whether the network is there."""
-    return Response(status_code=204, headers={"Cache-Control": "no-store"})
+    """An empty answer, with the time here: a page asks whether the network is there, and how far
+    its own clock is off."""
+    now: datetime = request.app.state.now()
+    headers = {"Cache-Control": "no-store", "Pointage-Now": now.isoformat()}
+    return Response(status_code=204, headers=headers)
 
 
 def create_app(

@@ -27,6 +27,7 @@ from pointage.desk.answers import (
     Report,
     Wish,
 )
+from pointage.desk.bakes.rescue import RescueDesk
 from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care
 from pointage.desk.formulas.book import BookDesk
@@ -109,6 +110,11 @@ class Desk(Protocol):
     @property
     def past(self) -> PastDesk:
         """What was baked and kept, to look back on."""
+        ...
+
+    @property
+    def rescue(self) -> RescueDesk:
+        """Bakes that went too far, and what can still be made of them."""
         ...
 
     @property

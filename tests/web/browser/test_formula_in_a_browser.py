@@ -123,7 +123,7 @@ def test_eight_stages_are_pleasant(
         for size in SIZES:
             resize(page, size)
             assert page.evaluate(SMALL, THUMB) == [], (path, size)
-            assert_sound(page)
+        assert_sound(page, *SIZES)
 
 
 def test_a_cell_tells_at_once_what_follows_and_is_found_again(

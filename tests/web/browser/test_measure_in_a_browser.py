@@ -8,16 +8,25 @@ geometry, any handbook of computer vision).
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from datetime import timedelta
 from math import atan, radians, tan
+from pathlib import Path
+from uuid import uuid4
 
 import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 from playwright.sync_api import Browser, Page, Route, expect
+from tests.faults.ids import Ids
+from tests.faults.injector import begun, sqlite_url
+from tests.timetable.hall import NOW
 from tests.web import fixture_plan as fixture
-from tests.web.browsers import lent
+from tests.web.browsers import lent, opened
 from tests.web.conftest import Site
+from tests.whole.hall import Hall
+
+from pointage.daybook.entry import EntryKind
 
 pytestmark = pytest.mark.browser
 FIELD = 0.9  # the tangent that spans half the picture
@@ -93,7 +102,9 @@ def test_a_photograph_is_measured_and_kept_with_its_reading(page: Page, site: Si
 
     def keep(route: Route) -> None:
         sent.append(route.request.post_data_buffer or b"")
-        route.fulfill(status=200)
+        data = route.request.post_data_buffer or b""
+        entry = data.partition(b'name="entry"')[2].split()[0].decode()
+        route.fulfill(status=200, headers={"Pointage": "web", "Pointage-Entry": entry})
 
     page.route("**/daybook/photo", keep)
     rise = page.locator("details:has(.measure)").first
@@ -123,3 +134,44 @@ def test_what_is_no_picture_is_said_to_be_none(page: Page) -> None:
         {"name": "jar.jpg", "mimeType": "image/jpeg", "buffer": b"no picture"}
     )
     expect(measure.locator("output")).to_contain_text("no picture")
+
+
+def test_a_picture_taken_without_a_network_is_sent_once_after_its_reading(
+    chromium: Browser, serve: Callable[..., Site], tmp_path: Path
+) -> None:
+    with Hall(begun(sqlite_url(tmp_path, "photo")), NOW) as hall, opened(chromium) as page:
+        key = Ids.of(hall).bake
+        plan = hall.desk.present().every_bake[key].plan
+        mix = next(step for step in plan.steps if step.key == "mix")
+        hall.now = mix.end + timedelta(hours=1)
+        hall.post("/bench/done", {"entry": str(uuid4()), "bake": key, "step": "mix"})
+        site = serve(hall.desk, hall.now)
+        page.goto(site.url)
+        page.context.set_offline(True)
+        rise = page.locator("details:has(.measure)").first
+        rise.locator("summary").click()
+        rise.locator("input[type=file]").set_input_files(
+            {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": picture((0.25, 0.5, 0.82))}
+        )
+        expect(rise.locator("output")).to_contain_text("±")
+        rise.get_by_role("button", name="Save").click()
+        expect(page.locator("#waiting div")).to_have_count(2)
+        also = page.locator("details.also").first
+        also.locator("summary").click()
+        also.locator("input[type=file]").set_input_files(
+            {"name": "b.jpg", "mimeType": "image/jpeg", "buffer": b"no picture"}
+        )
+        also.locator("form:has(input[type=file])").get_by_role("button", name="Save").click()
+        expect(page.locator("#waiting div")).to_have_count(3)
+        page.context.set_offline(False)
+        page.evaluate("dispatchEvent(new Event('online'))")
+        expect(page.locator("#waiting div")).to_have_count(1)
+        expect(page.locator("#waiting")).to_contain_text("Refused")
+        page.get_by_role("button", name="Delete").click()
+        expect(page.locator("#waiting")).to_be_hidden()
+        kinds = {EntryKind.READING, EntryKind.PHOTO}
+        said = sorted(hall.store.entries(hall.kitchen, kinds), key=lambda each: each.number)
+        assert [each.kind for each in said] == [EntryKind.READING, EntryKind.PHOTO]
+        assert hall.desk.records.photo(said[1].body["sha256"]) is not None
+        assert "±" in said[1].body["caption"]
+        assert said[1].body["step"] == said[0].body["step"]

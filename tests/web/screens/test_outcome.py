@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from datetime import datetime, timedelta
 from html import unescape
 from pathlib import Path
-from re import sub
+from re import search, sub
 from uuid import uuid4
 
 import pytest
@@ -93,3 +93,34 @@ def test_nothing_said_is_refused_and_what_was_typed_stays(hall: Hall) -> None:
     assert answer.status_code == 422
     assert "at least one sign, mark or word" in text(answer.text)
     assert hall.get("/daybook/bake/none").status_code == 404
+
+
+def test_the_one_change_becomes_a_variation_in_the_book(hall: Hall) -> None:
+    key = _mixed_cold(hall)
+    hall.post(
+        f"/daybook/bake/{key}", {"entry": str(uuid4()), "sign-dense": "1", "sign-tunnels": "1"}
+    )
+    page = hall.get(f"/daybook/bake/{key}").text
+    assert "The dough at 27 °C after the mix instead of 25 °C" in text(page)
+    assert f'action="/daybook/bake/{key}/variation"' in page
+    cause = search(r'name="cause" value="([^"]+)"', page)
+    assert cause is not None
+    sent = {"cause": cause[1]}
+    answer = hall.post(f"/daybook/bake/{key}/variation", sent)
+    again = hall.post(f"/daybook/bake/{key}/variation", sent)
+    assert answer.status_code == 303
+    assert again.headers["location"] == answer.headers["location"]
+    slug = answer.headers["location"].removeprefix("/formulas/")
+    made, parent = (hall.desk.book.formula(each) for each in (slug, "harbour-loaf"))
+    assert made.process is not None
+    assert parent.process is not None
+    assert made.process.dough_temperature.celsius == parent.process.dough_temperature.celsius + 2
+    assert made.total == parent.total
+    assert made.varies == "Harbour loaf"
+    shown = text(hall.get(f"/formulas/{slug}").text)
+    assert "A variation of Harbour loaf." in shown
+    assert "The dough was too cold. The dough was at 17 °C after the mix" in shown
+    assert "A variation of Harbour loaf" in text(hall.get("/formulas").text)
+    assert f'value="{slug}"' in hall.get("/week/wish").text
+    gone = hall.post(f"/daybook/bake/{key}/variation", {"cause": "no"})
+    assert gone.headers["location"] == f"/daybook/bake/{key}"

@@ -103,7 +103,10 @@ def _particulars(step: Step) -> str:
 
 def _ladder_lines(ladder: Ladder) -> list[str]:
     rows = [[ladder.vessel, "", grams(ladder.tare_g), ""]]
-    for pour in ladder.pours:
+    for number, pour in enumerate(ladder.pours):
+        bowl = ladder.begins(number)
+        if number and bowl is not None:
+            rows.append([bowl.vessel, "", grams(bowl.tare_g), ""])
         warm = pour.temperature_c
         rows.append(
             [

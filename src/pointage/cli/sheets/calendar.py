@@ -37,7 +37,8 @@ def calendar(
     if json:
         from pointage.cli.table import print_json
 
-        print_json({"file": out, "tasks": made.count("BEGIN:VEVENT"), "bytes": len(made.encode())})
+        tasks, size = made.count("BEGIN:VEVENT"), len(made.encode())
+        print_json({"file": out, "tasks": tasks, "bytes": size, "warnings": []})
 
 
 def _alarm(text: str) -> timedelta | None:

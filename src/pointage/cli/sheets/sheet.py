@@ -137,8 +137,14 @@ def sheet(
     write_out(written, made)
     if json:
         from pointage.cli.table import print_json
+        from pointage.documents.paper import pages_of
 
-        print_json({"file": out, "kind": which.value, "paper": size.value, "bytes": len(made)})
+        printed = {"paper": size.value, "pages": pages_of(made)} if made[:4] == b"%PDF" else {}
+        formula = found.formula if which is SheetKind.LABEL else None
+        warnings = _notes(sheets, formula, given.label)
+        print_json({
+            "file": out, "kind": which.value, **printed, "bytes": len(made), "warnings": warnings,
+        })  # fmt: skip
 
 
 def _is_file(subject: str) -> bool:
@@ -210,7 +216,7 @@ def _made(
     from pointage.desk.sheets.subject import SheetKind
 
     if found.formula is not None and kind is SheetKind.LABEL:
-        return _label(sheets, found, given.label)
+        return _label(sheets, found.formula, given.label)
     if found.formula is not None and kind is SheetKind.LINKED_DATA:
         from pointage.desk.sheets.linked_data import linked_data_text
 
@@ -283,13 +289,28 @@ def _of_wishes(sheets: Sheets, found: SheetSubject, kind: SheetKind) -> Sheet:
     return made(found.wishes, found.name, beside, sheets.present, sheets.now)
 
 
-def _label(sheets: Sheets, found: SheetSubject, given: dict[str, Any]) -> bytes:
+def _label(sheets: Sheets, formula: Formula, given: dict[str, Any]) -> bytes:
+    from pointage.cli.options import as_options
+
+    with as_options(**given):
+        printer, asked = _for_label(sheets, given)
+        return printer.label(formula, **asked)
+
+
+def _notes(sheets: Sheets, formula: Formula | None, given: dict[str, Any]) -> list[str]:
+    """What stands below a label for who prints it; nothing of other sheets."""
+    if formula is None:
+        return []
+    printer, asked = _for_label(sheets, given)
+    return list(printer.label_notes(formula, **asked))
+
+
+def _for_label(sheets: Sheets, given: dict[str, Any]) -> tuple[Sheets, dict[str, Any]]:
+    """What prints it, and what it is asked. Raises InputError."""
     from dataclasses import replace
 
-    from pointage.cli.options import as_options
     from pointage.desk.sheets.label import LabelWishes, read_best_before
 
-    assert found.formula is not None  # only a formula has a label
     best = given["best_before"]
     wishes = LabelWishes(
         maker=given["maker"] or "",
@@ -298,10 +319,9 @@ def _label(sheets: Sheets, found: SheetSubject, given: dict[str, Any]) -> bytes:
         labels=given["labels"] or "1",
         nutrition=not given["no_nutrition"],
     )
-    may = tuple(given["may_contain"] or ())
     asked = {name: given[name] for name in ("style", "serving", "loss")}
-    with as_options(**given):
-        return replace(sheets, label_wishes=wishes).label(found.formula, may_contain=may, **asked)
+    may = tuple(given["may_contain"] or ())
+    return replace(sheets, label_wishes=wishes), {**asked, "may_contain": may}
 
 
 def _begun(given: dict[str, str | None]) -> dict[str, object]:

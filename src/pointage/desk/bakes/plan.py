@@ -277,6 +277,11 @@ def _ladder(ladder: Ladder) -> dict[str, Any]:
             }
             for pour in ladder.pours
         ],
+        **(
+            {"more": [{"vessel": b.vessel, "tare_g": b.tare_g} for b in ladder.more]}
+            if ladder.more
+            else {}
+        ),
     }
 
 

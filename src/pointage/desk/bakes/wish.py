@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 
 from pointage.daybook.entry import Entry, EntryKind
@@ -12,6 +13,7 @@ from pointage.desk.bakes.plan import culture_for, plan_here
 from pointage.desk.calculators.water_page import friction_of
 from pointage.desk.now.present import Present
 from pointage.desk.plans import write_plan
+from pointage.formula.file.write import write_formula
 from pointage.timetable.plan import Plan, Status
 
 AUTHOR = "baker"
@@ -28,23 +30,28 @@ def wish(
     pieces: int,
     ready: datetime,
     now: datetime,
+    culture: str = "",
     reached: Callable[[float], None] = lambda share: None,
 ) -> Plan:
     """Plan a bake of the formula called `slug` (`plan_here`).
 
     A plan that keeps every wish is written down under `entry`, which then names the bake; the same
     entry sent twice is one bake. An impossible one is answered and not kept. reached: hears how
-    much is done, last before it is written, and may raise to stop it.
+    much is done, last before it is written, and may raise to stop it. culture: which raises it; ""
+    for the formula's own.
     """
     for bake in present.in_hand(now):
         if bake.key == entry:
             return bake.plan
-    formula = present.formula(slug)
+    formula, text = present.formula(slug), present.records[slug].text
+    if culture and culture != formula.culture:
+        formula = replace(formula, culture=culture)
+        text = write_formula(formula)
     plan = plan_here(present, formula, ready, now, pieces=pieces, reached=reached)
     reached(1.0)
     if plan.status is not Status.IMPOSSIBLE:
         wished = Wished(
-            present.records[slug].text,
+            text,
             present.record.text,
             since,
             formula.piece_g,

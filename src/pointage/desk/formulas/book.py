@@ -13,6 +13,7 @@ from pointage.daybook.errors import StaleRevisionError
 from pointage.daybook.store.store import Store
 from pointage.desk.answers import FormulaSheet, NotThere
 from pointage.desk.formulas.compare import compare_formulas
+from pointage.desk.formulas.methods import with_method
 from pointage.desk.formulas.scale import Wants
 from pointage.desk.formulas.sheets import sheet
 from pointage.desk.larder.larder import LarderDesk
@@ -23,7 +24,9 @@ from pointage.errors import InputError
 from pointage.formula.compare import Comparison
 from pointage.formula.file.carried import carrying
 from pointage.formula.file.read import read_formula
+from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
+from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
 
 TAKEN_WORDS = ("new", "compare", "import", "read")
@@ -117,6 +120,13 @@ class BookDesk:
             kept = self._store.put_formula(self._id, slug, text, self._clock(), after=after)
         self._own.adopt([formula])
         return kept
+
+    def keep_method(self, slug: str, kind: str, kitchen: Kitchen) -> None:
+        """Fill in how a formula is worked, by its kind of bread, as a revision. Raises NotThere,
+        StaleRevisionError, and InputError, field "method"."""
+        last = self.revision(slug)
+        text = write_formula(with_method(formula_of(last), kind, kitchen))
+        self._store.put_formula(self._id, slug, text, self._clock(), after=last.revision)
 
     def put_away(self, slug: str, after: int, *, away: bool) -> FormulaRecord:
         """Take a formula out of what is offered, or bring it back: a revision like any other.

@@ -9,12 +9,15 @@ from typing import Any
 
 from pointage.desk.wording.lists import all_of
 from pointage.errors import Faults, InputError
+from pointage.formula.adjust import with_levain_hydration
 from pointage.formula.aim import (
+    BREAD_EACH_G,
     OVEN_LOSS,
     Aim,
     Limit,
     aim,
     before_baking,
+    for_people,
     from_flour,
     from_levain,
     from_vessel,
@@ -29,10 +32,12 @@ from pointage.formula.scale import (
     scale,
 )
 from pointage.kitchen.kitchen import Oven
-from pointage.language import say
+from pointage.language import say, say_many
 from pointage.mixture.flours import Flours
 from pointage.quantities import parse_mass, print_number
 from pointage.timetable.oven import load_of, ovens_for
+
+FOR_ONE_G = BREAD_EACH_G
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +49,9 @@ class Wants:
     there is, as wet as the formula's. vessel_l: litres that the dough may fill at `rise` times its
     volume, the most of the bulk when that is None. loads: of the one of `ovens` that the formula is
     for, None where no loads are asked for. fine: a second scale, for small amounts.
+    levain_hydration: of the levain that there is, where it is not the formula's; water moves
+    between it and the dough, which stays the same. people: who eat of it. tin_l: litres of the
+    tin that a piece fills when it has proofed.
     """
 
     baked_g: Fraction | None = None
@@ -56,6 +64,9 @@ class Wants:
     ovens: tuple[Oven, ...] | None = None
     loads: int = 1
     fine: FineScale | None = None
+    levain_hydration: Fraction | None = None
+    people: int | None = None
+    tin_l: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +137,7 @@ def scale_formula(
     flours: figures of the sacks in use; the formula's own stand before them. Raises InputError.
     """
     wants = wants or Wants()
+    formula = as_on_hand(formula, wants)
     wanted = aimed(formula, pieces, piece_g, wants)
     batch = scale(
         formula,
@@ -149,6 +161,19 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
                 say("either the baked weight or the piece, not both"),
             )
         piece_g = before_baking(wants.baked_g, wants.oven_loss)
+    if wants.tin_l is not None:
+        if piece_g is not None:
+            raise InputError(
+                "tin",
+                say("{volume} l", volume=print_number(float(wants.tin_l), 2)),
+                say("either a tin or the mass of a piece, not both"),
+            )
+        piece_g = _of_tin(formula, wants.tin_l)
+    if wants.people is not None:
+        if pieces is not None:
+            given = say_many("{n} person", "{n} people", wants.people)
+            raise InputError("people", given, say("either people or pieces, not both"))
+        pieces = for_people(wants.people, piece_g or formula.piece_g, wants.oven_loss)
     limits: list[Limit] = []
     if wants.flour_on_hand:
         limits.append(_flour(formula, wants.flour_on_hand))
@@ -174,6 +199,53 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
     return aim(
         limits, pieces, piece_g, formula.piece_g, bowl_loss=wants.bowl_loss, most_pieces=most
     )
+
+
+def as_on_hand(formula: Formula, wants: Wants) -> Formula:
+    """The formula with its levain as wet as the one on hand; else as it is. Raises InputError."""
+    if wants.levain_hydration is None:
+        return formula
+    field = "levain-hydration"
+    if not formula.builds:
+        given = f"{float(100 * wants.levain_hydration):g} %"
+        raise InputError(field, given, say("a formula with a levain"))
+    try:
+        return with_levain_hydration(formula, formula.builds[-1].name, wants.levain_hydration)
+    except InputError as error:
+        raise error.at(lambda _: field) from None
+
+
+def moved_water(formula: Formula, wants: Wants, total_g: Fraction) -> tuple[str, ...]:
+    """What another levain moves in a batch of so many grams, and what is a guess about it."""
+    other = as_on_hand(formula, wants)
+    if other is formula:
+        return ()
+    before, after = (each.dough.ingredients.get("water", Fraction()) for each in (formula, other))
+    grams = (after - before) * total_g / sum(formula.total.values(), Fraction())
+    own = formula.whole(formula.builds[-1]).hydration
+    about = {
+        "now": print_number(float(100 * (wants.levain_hydration or 0)), 1),
+        "own": print_number(float(100 * own), 1),
+        "mass": print_number(abs(float(grams)), 0),
+    }
+    moved = (
+        say(
+            "The levain has {now} % water, not {own} %: {mass} g more goes into the dough.", **about
+        )
+        if grams > 0
+        else say("The levain has {now} % water, not {own} %: {mass} g less goes in.", **about)
+    )
+    guess = say(
+        "The dough stays the same but for its acid, which is not known: a stiffer levain is more "
+        "sour, a young one milder and weaker. Go by the rise."
+    )
+    return moved, guess
+
+
+def _of_tin(formula: Formula, litres: Fraction) -> Fraction:
+    """The piece that comes to the rim of a tin when it has proofed as far as is wanted."""
+    rise = 2.0 if formula.process is None else formula.process.proof_rise[1]
+    return from_vessel(formula, litres, rise, "").dough_g
 
 
 def _flour(formula: Formula, given: Sequence[str]) -> Limit:

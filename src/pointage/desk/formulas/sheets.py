@@ -14,7 +14,7 @@ from pointage.desk.answers import (
     SheetRow,
     StageColumn,
 )
-from pointage.desk.formulas.scale import Wants, aimed
+from pointage.desk.formulas.scale import Wants, aimed, as_on_hand, moved_water
 from pointage.formula.flour.figures import OWN_SOURCE, figures_words, water_words
 from pointage.formula.formula import Formula, Stage, StageKind
 from pointage.formula.ingredients import ingredient
@@ -34,6 +34,8 @@ def summary(formula: Formula) -> FormulaSummary:
         pieces=formula.pieces,
         piece_g=formula.piece_g,
         put_away=formula.put_away,
+        varies=formula.varies,
+        because=formula.because,
     )
 
 
@@ -57,7 +59,9 @@ def sheet(
     InputError, field "pieces" or "piece", for a batch that is none; and those of
     desk/formulas/scale.py.
     """
+    own = formula
     if wants is not None:
+        formula = as_on_hand(formula, wants)
         aim = aimed(formula, pieces, piece_g, wants)
         pieces, piece_g = aim.pieces, aim.piece_g
     wants = wants or Wants()
@@ -92,7 +96,10 @@ def sheet(
         drift_g=batch.drift_g,
         step_g=step,
         lost=batch.lost,
-        flours=_flours(formula, kitchen, {row.name: row.grams for row in batch.rows}),
+        flours=(
+            *moved_water(own, wants, batch.total_g),
+            *_flours(formula, kitchen, {row.name: row.grams for row in batch.rows}),
+        ),
     )
 
 

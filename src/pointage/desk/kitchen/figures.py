@@ -58,7 +58,7 @@ def culture_json(present: Present, name: str, now: datetime) -> dict[str, Any]:
 
 
 def state_of(life: Life) -> str:
-    """living, empty (nothing is left in its jar), unfed, dried or retired."""
+    """living, empty (nothing is left in its jar), unfed, drying, dried, frozen or retired."""
     if life.state != "living":
         return life.state
     if life.is_empty:

@@ -30,7 +30,7 @@ from pointage.desk.now.cultures.culture import (
     young_now,
 )
 from pointage.desk.now.cultures.lives import at_hand
-from pointage.desk.now.cultures.needs import dried_needs, grown_need, spoiled_need, young_need
+from pointage.desk.now.cultures.needs import backup_needs, grown_need, spoiled_need, young_need
 from pointage.desk.now.cultures.young import (
     Elsewhere,
     elsewhere,
@@ -261,7 +261,7 @@ class Present:
     def needs(self, now: datetime) -> tuple[CultureNeed, ...]:
         """What the cultures need next, the soonest first."""
         found = [each.need for each in self.cultures(now) if each.need is not None]
-        found += dried_needs(self.lives, self.kitchen, now)
+        found += backup_needs(self.lives, self.kitchen, now)
         return tuple(sorted(found, key=lambda each: (each.at, each.culture)))
 
     def raising(self, name: str, now: datetime) -> tuple[RaisedDay, ...]:

@@ -23,7 +23,9 @@ _EVENTS = {
     "began": mark("Began"),
     "split": mark("Split"),
     "renamed": mark("Renamed"),
+    "drying": mark("Drying"),
     "dried": mark("Dried"),
+    "frozen": mark("Frozen"),
     "retired": mark("Retired"),
 }
 

@@ -5,18 +5,19 @@ from __future__ import annotations
 import logging
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.readings import Reading, ReadingKind
+from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Bake
 from pointage.desk.now.bakes.record import BakeRecord
+from pointage.desk.now.bakes.so_far import began, ended, readings_in
 from pointage.desk.now.bakes.watch import as_done, problem_of
 from pointage.desk.now.learned.learning import Learning
 from pointage.desk.past.formula import MARKS
 from pointage.errors import PointageError
 from pointage.mixture.learning.update import Posterior
-from pointage.timetable.plan import Step, StepKind, Thread
+from pointage.timetable.plan import StepKind, Thread
 from pointage.timetable.why.causes import BakeCause, causes
 from pointage.timetable.why.record import BakeAsDone
 from pointage.timetable.why.signs import BreadSign
@@ -83,11 +84,11 @@ def as_worked(
     if thread is None or bake.plan.thread is None or bake.wished is None:
         return None
     done = _thread(bake, thread)
-    bulk = _readings(bake, StepKind.BULK)
+    bulk = readings_in(bake, StepKind.BULK)
     bulk_rises = [r for r in bulk if r.kind is ReadingKind.RISE and r.at <= done.divide]
     last = StepKind.RETARD if done.retarded else StepKind.PROOF
-    proof_rises = [r for r in _readings(bake, last) if r.kind is ReadingKind.RISE]
-    levain = [r for r in _readings(bake, StepKind.BUILD) if r.at <= done.mix]
+    proof_rises = [r for r in readings_in(bake, last) if r.kind is ReadingKind.RISE]
+    levain = [r for r in readings_in(bake, StepKind.BUILD) if r.at <= done.mix]
     rooms = [r.value for r in bulk if r.kind is ReadingKind.ROOM and r.value is not None]
     warm = [r.value for r in bulk if r.kind is ReadingKind.TEMPERATURE]
     return BakeAsDone(
@@ -110,38 +111,15 @@ def as_worked(
 def _thread(bake: Bake, thread: Thread) -> Thread:
     """The thread with mix, dividing, shaping and loads when they were done, as far as they follow
     one another."""
-    began = {kind: _began(bake, kind) for kind in (StepKind.MIX, StepKind.DIVIDE, StepKind.BAKE)}
-    shaped = _ended(bake, StepKind.SHAPE) or thread.shaped
-    mix = began[StepKind.MIX] or thread.mix
-    divide = began[StepKind.DIVIDE] or thread.divide
-    late = (began[StepKind.BAKE] or thread.loads[0]) - thread.loads[0]
+    begun = {kind: began(bake, kind) for kind in (StepKind.MIX, StepKind.DIVIDE, StepKind.BAKE)}
+    shaped = ended(bake, StepKind.SHAPE) or thread.shaped
+    mix = begun[StepKind.MIX] or thread.mix
+    divide = begun[StepKind.DIVIDE] or thread.divide
+    late = (begun[StepKind.BAKE] or thread.loads[0]) - thread.loads[0]
     loads = tuple(each + late for each in thread.loads)
     if not thread.feeds[-1].at < mix < divide < shaped < loads[0]:
         return thread
     return replace(thread, mix=mix, divide=divide, shaped=shaped, loads=loads)
-
-
-def _began(bake: Bake, kind: StepKind) -> datetime | None:
-    """When the first step of a kind began, by when it was said to be done."""
-    step = _first(bake, kind)
-    done = None if step is None else bake.step_news(step.key).done
-    return None if step is None or done is None else done - (step.end - step.start)
-
-
-def _ended(bake: Bake, kind: StepKind) -> datetime | None:
-    last = [each for each in bake.plan.steps if each.kind is kind]
-    return bake.step_news(last[-1].key).done if last else None
-
-
-def _first(bake: Bake, kind: StepKind) -> Step | None:
-    return next((each for each in bake.plan.steps if each.kind is kind), None)
-
-
-def _readings(bake: Bake, kind: StepKind) -> list[Reading]:
-    """What was read of the last step of a kind, in time."""
-    steps = [each for each in bake.plan.steps if each.kind is kind]
-    found = bake.step_news(steps[-1].key).readings if steps else ()
-    return sorted(found, key=lambda each: each.at)
 
 
 def _number(body: Mapping[str, object], name: str) -> float | None:

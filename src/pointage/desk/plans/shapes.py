@@ -22,6 +22,7 @@ from pointage.desk.plans.edges import (
     core,
 )
 from pointage.formula.ladder import (
+    Bowl,
     Ladder,
     Pour,
     PourKind,
@@ -91,6 +92,13 @@ class PourShape(CoreShape):
     state: PourState = PourState.PLAIN
 
 
+class BowlShape(CoreShape):
+    _of = Bowl
+
+    vessel: str
+    tare_g: Grams
+
+
 class LadderShape(CoreShape):
     _of = Ladder
 
@@ -98,6 +106,13 @@ class LadderShape(CoreShape):
     tare_g: Grams
     step_g: FiniteFloat = Field(gt=0)
     pours: tuple[PourShape, ...] = Field(min_length=1)
+    more: tuple[BowlShape, ...] = ()
+
+    @model_validator(mode="after")
+    def _has_equal_parts(self) -> LadderShape:
+        if len(self.pours) % (1 + len(self.more)):
+            raise ValueError(say("as many pours for each bowl are expected"))
+        return self
 
 
 class QuantilesShape(CoreShape):
@@ -246,6 +261,7 @@ class FeedShape(CoreShape):
 
     at: Instant
     seed_share: FiniteFloat
+    chilled: Instant | None = None
 
 
 class ThreadShape(CoreShape):

@@ -8,7 +8,6 @@ from datetime import datetime
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
-from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.formulas.sheets import sheet as trade_table
 from pointage.desk.now.present import Present
 from pointage.desk.sheets.parts.courses import courses_of
@@ -133,6 +132,8 @@ def _of_plan(plan: Plan) -> Iterator[Block]:
     if courses:
         yield Beside(tuple((each,) for each in courses[:MOST_COURSES]))
     if plan.shortages:
+        from pointage.desk.bakes.plan import shortage_words  # with all that plans
+
         yield PrintedNotes(say("Not enough"), tuple(map(shortage_words, plan.shortages)))
 
 

@@ -48,7 +48,11 @@ def _blocks(formula: Formula, table: Block) -> Iterator[Block]:
     yield table
     steps = list(worked(formula))
     if steps:
-        rows = tuple(PrintedMargin(each.title, each.text, each.why) for each in steps)
+        whys = [each.why for each in steps]
+        rows = tuple(
+            PrintedMargin(each.title, each.text, "" if each.why in whys[:n] else each.why)
+            for n, each in enumerate(steps)  # two levains have one why
+        )
         yield PrintedMethod(say("Method"), rows, say("Why"))
     yield PrintedTerms(say("Words"), glossary(_used(formula, [each.key for each in steps])))
     if formula.cautions:

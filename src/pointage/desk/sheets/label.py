@@ -56,16 +56,18 @@ def usual_style(paper: Paper) -> str:
     return (Style.US if paper is Paper.LETTER else Style.EU).value
 
 
-def label_pages(found: LabelAnswer, wishes: LabelWishes, paper: Paper) -> bytes:
+def label_pages(found: LabelAnswer, wishes: LabelWishes | None, paper: Paper) -> bytes:
     """The PDF. Raises InputError, naming what is lacking, and "labels" for those too small."""
-    with _large_enough(wishes):
-        return typeset("label.typ", _data(found, wishes, paper))
+    asked = wishes or LabelWishes()
+    with _large_enough(asked):
+        return typeset("label.typ", _data(found, asked, paper))
 
 
-def label_pictures(found: LabelAnswer, wishes: LabelWishes, paper: Paper) -> list[bytes]:
+def label_pictures(found: LabelAnswer, wishes: LabelWishes | None, paper: Paper) -> list[bytes]:
     """The same as PNG."""
-    with _large_enough(wishes):
-        return typeset("label.typ", _data(found, wishes, paper), "png")
+    asked = wishes or LabelWishes()
+    with _large_enough(asked):
+        return typeset("label.typ", _data(found, asked, paper), "png")
 
 
 def _data(found: LabelAnswer, wishes: LabelWishes, paper: Paper) -> dict[str, Any]:

@@ -3,37 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pointage.desk.answers import Bake, NotThere
-from pointage.desk.bakes.plan import plan_here
-from pointage.desk.cultures.raising import raise_culture
-from pointage.desk.formulas.label import LabelAnswer, label
-from pointage.desk.larder.larder import shopping_of
-from pointage.desk.now.cultures.young import is_young
 from pointage.desk.now.present import Present
 from pointage.desk.now.texts import formula_of
 from pointage.desk.sheets.bench import BenchBatch, bench_sheet
 from pointage.desk.sheets.handout import handout_sheet
-from pointage.desk.sheets.label import LabelWishes, label_pages, label_pictures, usual_style
-from pointage.desk.sheets.raising import (
-    Begun,
-    last_vessel,
-    of_answer,
-    raising_sheet,
-    usual_tub,
-)
-from pointage.desk.sheets.shopping import shopping_sheet
-from pointage.desk.sheets.travelling import travelling_sheet
-from pointage.desk.sheets.week import tasks, week_sheet
 from pointage.documents.blocks import Sheet
 from pointage.documents.paper import Paper, sheet_data, typeset
 from pointage.formula.formula import Formula, Rights
 from pointage.quantities import parse_instant
 from pointage.timetable.plan import Plan
 
+if TYPE_CHECKING:
+    from pointage.desk.formulas.label import LabelAnswer
+    from pointage.desk.sheets.label import LabelWishes
+
+# What only some sheets need is imported where those are made: a process prints one of them.
 RAISED_DAYS = 10
 USUAL_FLOUR = "wheat-whole"
 
@@ -49,7 +38,7 @@ class Sheets:
     now: datetime
     paper: Paper = Paper.A4
     address: str = ""
-    label_wishes: LabelWishes = field(default_factory=LabelWishes)
+    label_wishes: LabelWishes | None = None
 
     def bench(self, formula: Formula, pieces: int | None = None, plan: Plan | None = None) -> Sheet:
         """A formula for so many pieces, or for a plan. Raises InputError."""
@@ -58,6 +47,8 @@ class Sheets:
 
     def planned(self, formula: Formula, ready: str, pieces: int | None) -> Plan:
         """A plan for bread out of the oven at a local time. Raises InputError."""
+        from pointage.desk.bakes.plan import plan_here
+
         zone = self.present.file.zone
         at = parse_instant(ready, zone, "ready")
         return plan_here(self.present, formula, at, self.now, pieces=pieces)
@@ -83,6 +74,9 @@ class Sheets:
 
     def culture(self, name: str) -> Sheet:
         """One that is raised, by its days; a grown one for whoever is given a piece of it."""
+        from pointage.desk.now.cultures.young import is_young
+        from pointage.desk.sheets.raising import Begun, last_vessel, raising_sheet
+
         at = self._address(f"/cultures/{name}")
         life = next((each for each in self.present.lives if name in each.names), None)
         if life is None or not is_young(life, self.now):
@@ -96,6 +90,8 @@ class Sheets:
 
     def travel(self, name: str, room_c: float | None = None, rights: Rights | None = None) -> Sheet:
         """For whoever is given a piece of a grown culture. Raises InputError for a young one."""
+        from pointage.desk.sheets.travelling import travelling_sheet
+
         at = self._address(f"/cultures/{name}")
         return travelling_sheet(
             name, self.present, self.now, at, room_c=room_c, rights=rights
@@ -103,6 +99,9 @@ class Sheets:
 
     def new_culture(self, given: Mapping[str, object] | None = None) -> Sheet:
         """One to begin. given: what `raise_culture` is to be asked otherwise. Raises InputError."""
+        from pointage.desk.cultures.raising import raise_culture
+        from pointage.desk.sheets.raising import of_answer, raising_sheet, usual_tub
+
         kitchen = self.present.kitchen
         tub, vessel = usual_tub(kitchen)
         celsius = round(kitchen.warmest_place.mean_c(self.now, 0.0, 24.0), 1)
@@ -118,6 +117,8 @@ class Sheets:
 
     def week(self) -> Sheet:
         """What hands do in the days to come."""
+        from pointage.desk.sheets.week import tasks, week_sheet
+
         bakes = self.present.in_hand(self.now)
         ready = [(b.plan.formula, b.plan.pieces, b.plan.ready) for b in bakes]
         found = tasks(self.present, self.now)
@@ -126,6 +127,9 @@ class Sheets:
 
     def shopping(self) -> Sheet:
         """What is to be bought for them."""
+        from pointage.desk.larder.larder import shopping_of
+        from pointage.desk.sheets.shopping import shopping_sheet
+
         lines, until = shopping_of(self.present, self.now)
         at = self._address("/larder")
         return shopping_sheet(lines, until, self.present, self.now, at)
@@ -133,13 +137,27 @@ class Sheets:
     def label(self, formula: Formula, **asked: Any) -> bytes:
         """The label of a formula's bread, a PDF. asked: as `formulas.label.label` has it, the style
         by the paper where it is left out. Raises InputError for one that lacks a field."""
+        from pointage.desk.sheets.label import label_pages
+
         return label_pages(self._labelled(formula, asked), self.label_wishes, self.paper)
+
+    def label_notes(self, formula: Formula, **asked: Any) -> tuple[str, ...]:
+        """What whoever prints it should know: what it does not say, and what to check."""
+        from pointage.desk.sheets.label import LabelWishes, bread_label
+
+        wishes = self.label_wishes or LabelWishes()
+        return bread_label(self._labelled(formula, asked), wishes).notes
 
     def label_pictures(self, formula: Formula, **asked: Any) -> list[bytes]:
         """The same as PNG."""
+        from pointage.desk.sheets.label import label_pictures
+
         return label_pictures(self._labelled(formula, asked), self.label_wishes, self.paper)
 
     def _labelled(self, formula: Formula, asked: dict[str, Any]) -> LabelAnswer:
+        from pointage.desk.formulas.label import label
+        from pointage.desk.sheets.label import usual_style
+
         style = asked.get("style") or usual_style(self.paper)
         return label(formula, **{**asked, "style": style}, flours=self.present.flours)
 

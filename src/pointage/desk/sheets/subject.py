@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
 from enum import StrEnum
 
 from pointage.desk.now.present import Present
-from pointage.desk.sheets.wishes import is_wishes
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
@@ -55,6 +55,14 @@ class SheetSubject:
         known = ", ".join(self.kinds)
         expected = say("one of {known}, for {name}", known=known, name=self.name)
         raise InputError(field, repr(wanted), expected)
+
+
+def is_wishes(text: str) -> bool:
+    """Whether a text is a file of wishes, rather than a formula."""
+    try:
+        return "wish" in tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, ValueError, RecursionError):
+        return False
 
 
 def of_text(text: str, source: str) -> SheetSubject:

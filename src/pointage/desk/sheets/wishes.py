@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from datetime import datetime
 
 from pointage.desk.larder.larder import view_of
@@ -14,14 +13,6 @@ from pointage.desk.week.plan import week_of
 from pointage.documents.blocks import Sheet
 from pointage.errors import InputError, InputErrors
 from pointage.language import say
-
-
-def is_wishes(text: str) -> bool:
-    """Whether a text is a file of wishes, rather than a formula."""
-    try:
-        return "wish" in tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, ValueError, RecursionError):
-        return False
 
 
 def wishes_week(

@@ -12,6 +12,7 @@ TITLES = {
     NeedKind.CHILL: mark("{culture} into the {place}"),
     NeedKind.REFRESH: mark("Feed {culture} and chill it again"),
     NeedKind.DISCARD: mark("Throw {culture} away"),
+    NeedKind.STORE: mark("Put {culture} away"),
     NeedKind.REVIVE: mark("Bring {culture} back"),
 }
 

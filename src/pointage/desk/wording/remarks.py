@@ -76,6 +76,16 @@ def _keeping(it: Arguments) -> str:
     return f"{first} {stands}" if first else stands
 
 
+def _chilled(it: Arguments) -> str:
+    return say(
+        "When it has risen most of the way, at about {at}, into the {place} until {until}. Still "
+        "low then: leave it in the warm until it is ripe.",
+        at=it.clock("at"),
+        place=within(it.name("place")),
+        until=it.clock("until"),
+    )
+
+
 def _lid_ajar(it: Arguments) -> str:
     vessel = it.name("vessel", say("Its vessel"))
     return say("{vessel} closes tight: leave its lid ajar, for gas can burst it.", vessel=vessel)
@@ -118,6 +128,7 @@ _SENTENCES: Mapping[RemarkCode, str | Callable[[Arguments], str]] = {
     RemarkCode.FEED_ALL_LEFT: _all_left,
     RemarkCode.FEED_SOME_LEFT: _some_left,
     RemarkCode.KEEPING: _keeping,
+    RemarkCode.CHILLED: _chilled,
     RemarkCode.LID_LOOSE: mark("Lid loose: gas can burst a sealed jar."),
     RemarkCode.LID_AJAR: _lid_ajar,
     RemarkCode.BRIM: _brim,

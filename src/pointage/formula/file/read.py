@@ -84,6 +84,8 @@ def read_formula(text: str, source: str = "formula.toml") -> Formula:
         put_away=table.put_away,
         words={} if table.words is None else _words(table.words),
         typed=tuple(map(_typed, table.typed)),
+        varies=table.varies,
+        because=table.because,
     )
     _check_contents(formula, entries, source)
     return formula

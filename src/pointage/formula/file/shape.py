@@ -152,6 +152,10 @@ class FormulaTable(TomlTable):
     name: str = Field(min_length=1, description="a name")
     about: str = Field("", description="a sentence")
     put_away: bool = Field(False, description="true or false")
+    varies: str = Field(
+        "", max_length=300, description="the name of the formula it was changed from"
+    )
+    because: str = Field("", max_length=600, description="why it was changed, a sentence")
     culture: str | None = Field(None, description="the name of a culture")
     pieces: int = Field(ge=1, le=MOST_PIECES, description="a whole number of pieces, such as 8")
     piece: Annotated[Fraction, reads(values.piece)] | None = Field(

@@ -48,22 +48,7 @@ def write_formula(formula: Formula, side: WrittenSide | None = None) -> str:
     `read_formula(write_formula(f)) == f`, for a formula within the bounds of what is read.
     """
     side = side or _best(formula)
-    lines = [_line("name", _text(formula.name))]
-    if formula.about:
-        lines.append(_line("about", _text(formula.about)))
-    if formula.put_away:
-        lines.append(_line("put_away", "true"))
-    if formula.culture is not None:
-        lines.append(_line("culture", _text(formula.culture)))
-    lines += [_line("pieces", str(formula.pieces)), _line("piece", _grams(formula.piece_g))]
-    if formula.cautions:
-        lines.append(_line("cautions", f"[{', '.join(map(_text, formula.cautions))}]"))
-    if formula.may_contain:
-        lines.append(_line("may_contain", f"[{', '.join(map(_text, formula.may_contain))}]"))
-    rights = formula.rights
-    lines += [_line("author", _text(rights.author))] if rights.author else []
-    lines += [_line("year", rights.year)] if rights.year else []
-    lines += [_line("licence", _text(rights.licence))] if rights.licence else []
+    lines = _head(formula)
     if side is WrittenSide.TOTAL:
         lines += ["", "[total]"]
         lines += [_line(name, _number(formula.total[name])) for name in _sorted(formula.total)]
@@ -81,6 +66,30 @@ def write_formula(formula: Formula, side: WrittenSide | None = None) -> str:
     for typed in formula.typed:
         lines += ["", "[[typed]]", *_typed(typed)]
     return "\n".join(lines) + "\n"
+
+
+def _head(formula: Formula) -> list[str]:
+    """What is said of the whole."""
+    rights = formula.rights
+    texts = {
+        "about": formula.about,
+        "varies": formula.varies,
+        "because": formula.because,
+        "culture": formula.culture or "",
+    }
+    lists = {"cautions": formula.cautions, "may_contain": formula.may_contain}
+    lines = [_line("name", _text(formula.name))]
+    for key, text in texts.items():
+        lines += [_line(key, _text(text))] if text else []
+        if key == "about" and formula.put_away:
+            lines.append(_line("put_away", "true"))
+    lines += [_line("pieces", str(formula.pieces)), _line("piece", _grams(formula.piece_g))]
+    for key, each in lists.items():
+        lines += [_line(key, f"[{', '.join(map(_text, each))}]")] if each else []
+    lines += [_line("author", _text(rights.author))] if rights.author else []
+    lines += [_line("year", rights.year)] if rights.year else []
+    lines += [_line("licence", _text(rights.licence))] if rights.licence else []
+    return lines
 
 
 def own_lines(own: OwnIngredient) -> list[str]:

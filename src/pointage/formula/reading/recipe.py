@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from pointage.errors import Complaint, InputError
 from pointage.formula.formula import StageKind
-from pointage.formula.names import plain, resolve
+from pointage.formula.names import NO_FOOD, plain, resolve
 from pointage.formula.reading.amounts import WORD_NUMBERS, take_apart
 from pointage.formula.reading.headings import (
     INGREDIENTS,
@@ -27,6 +27,7 @@ LONGEST_LINE = 200  # of ingredients; beyond it somebody is explaining
 LONGEST_ROW = 1000  # of several ingredients
 MOST_LINES = 200  # of ingredients
 MOST_SAID = 10  # words of a line whose amount does not stand at one of its ends
+FEW = 3
 FIELD = "recipe"
 
 _MAKES = re.compile(
@@ -132,6 +133,8 @@ class _Reader:
             return
         if not found.pieces and (match := _MAKES.search(line)):
             found.pieces = _whole(match[1])
+            if not plain(line[: match.start()] + line[match.end() :]):
+                return  # it says nothing else
         # In the method a sentence may begin with the name of a stage.
         says = self.in_method and (line.endswith(".") or _VERB.match(_words_of(line)))
         heading, rest = (None, "") if says else self._heading(line)
@@ -157,7 +160,11 @@ class _Reader:
         if len(parts) > 1 and all(_is_ingredient(each, self.country) for each in parts):
             for each in parts:
                 self._add(each, found)
-        elif _is_ingredient(line, self.country) or self._is_stage(line, found):
+        elif (
+            _is_ingredient(line, self.country)
+            or self._is_stage(line, found)
+            or (self.block is not None and _is_no_food(line))
+        ):
             self._add(line, found)
         else:
             found.method.append(line)
@@ -278,6 +285,12 @@ def _is_ingredient(line: str, country: str) -> bool:
         and len(said) <= MOST_SAID // 2 + 2
         and not any(d.what == "rest" for d in taken.doubts)
     )
+
+
+def _is_no_food(line: str) -> bool:
+    """Whether a line of the list is parchment and the like: it is said to be left out."""
+    words = plain(line)
+    return len(words.split()) <= FEW and NO_FOOD.search(words) is not None
 
 
 def _has_amount(line: str) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pointage.formula.ladder import Ladder, Pour, ladder
+from pointage.formula.ladder import Bowl, Ladder, Pour, in_bowls, ladder
 from pointage.formula.scale import Scaled, ScaledStage, scale
 from pointage.kitchen.kitchen import Kitchen, Vessel
 from pointage.rounding import round_to_total
@@ -81,11 +81,16 @@ def seed_grams(stage: ScaledStage) -> Fraction:
     return next((row.grams for row in stage.rows if row.name == "seed"), Fraction(0))
 
 
-def pouring(kitchen: Kitchen, vessel: Vessel, pours: Sequence[Pour]) -> Ladder:
-    """A ladder in a vessel, on the scale for it."""
-    weighed = kitchen.scale_for(poured_g(pours) + vessel.tare_g)
+def pouring(kitchen: Kitchen, vessel: Vessel, pours: Sequence[Pour], *more: Vessel) -> Ladder:
+    """A ladder in a vessel, on the scale for it. more: the further bowls of a batch in several."""
+    bowls = 1 + len(more)
+    heaviest = max(each.tare_g for each in (vessel, *more))
+    weighed = kitchen.scale_for(poured_g(pours) / bowls + heaviest)
     named = [pour for pour in pours if pour.grams]
-    return ladder(vessel.name, vessel.tare_g, float(weighed.step_g), named)
+    if more:
+        named = in_bowls(named, bowls, float(weighed.step_g))
+    others = tuple(Bowl(each.name, each.tare_g) for each in more)
+    return ladder(vessel.name, vessel.tare_g, float(weighed.step_g), named, others)
 
 
 def poured_g(pours: Sequence[Pour]) -> float:

@@ -29,6 +29,7 @@ from pointage.timetable.plan import (
     Thread,
 )
 from pointage.timetable.problem import Problem
+from pointage.timetable.ways.chilled import sourness
 from pointage.timetable.ways.levains import LONGEST_HOLD_H, Recipe
 from pointage.timetable.ways.stands import KitchenStands
 
@@ -38,7 +39,11 @@ FARTHER = 2.0
 
 @dataclass(frozen=True, eq=False)
 class PlannedFeed:
-    """A feed of the plan with its course; the next mix takes from it at `taken`."""
+    """A feed of the plan with its course; the next mix takes from it at `taken`.
+
+    course: in its place, where it stays unless it is chilled. cold: its course in the fridge from
+    `chilled` on, if it goes there.
+    """
 
     at: datetime
     recipe: Recipe
@@ -46,13 +51,35 @@ class PlannedFeed:
     stand: VesselStand
     course: Course
     taken: datetime
+    chilled: datetime | None = None
+    cold: Course | None = None
+
+    @property
+    def left(self) -> Mixture:
+        """As it stands when the next mix takes from it."""
+        if self.cold is None:
+            return self.course.after(_hours(self.at, self.taken))
+        return self.cold.after(_hours(self.cold.start, self.taken))
+
+    @property
+    def is_ripe(self) -> NDArray[np.bool_]:
+        """Whether each member is ripe when the next mix takes from it."""
+        ripe_from, ripe_until = self.course.ripe()
+        if self.cold is None:
+            hours = _hours(self.at, self.taken)
+            return np.asarray((ripe_from <= hours) & ~(ripe_until < hours))
+        edges = []
+        for edge in (ripe_from, ripe_until):
+            row = np.searchsorted(self.course.hours, np.nan_to_num(edge, nan=np.inf))
+            row = np.minimum(row, len(self.course.hours) - 1)
+            edges.append(sourness(self.course.states[np.arange(len(row)), row]))
+        sour = sourness(self.left.states)
+        return np.asarray(~np.isnan(ripe_from) & (edges[0] <= sour) & (sour <= edges[1]))
 
     @property
     def odds(self) -> float:
         """The share of members that are ripe when the next mix takes from it."""
-        ripe_from, ripe_until = self.course.ripe()
-        hours = _hours(self.at, self.taken)
-        return float(np.mean((ripe_from <= hours) & ~(ripe_until < hours)))
+        return float(np.mean(self.is_ripe))
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,8 +111,15 @@ def run_thread(problem: Problem, thread: Thread, traits: Traits, feed_g: Sequenc
         last = i >= len(recipes) - len(problem.builds)
         here = problem.stands.fed(mixed.mixture, recipe.place, last=last)
         course = _held(mixed.mixture, here, feed.at, LONGEST_HOLD_H + 6, traits)
-        feeds.append(PlannedFeed(feed.at, recipe, mixed, here, course, taken))
-        mixture = course.after(_hours(feed.at, taken))
+        planned = PlannedFeed(feed.at, recipe, mixed, here, course, taken)
+        if feed.chilled is not None and problem.fridge is not None:
+            put = course.after(_hours(feed.at, feed.chilled))
+            there = problem.stands.fed(mixed.mixture, problem.fridge, last=last)
+            hours = max(_hours(feed.chilled, taken), STEP_MIN / 60)
+            cold = _held(put, there, feed.chilled, hours, traits)
+            planned = replace(planned, chilled=feed.chilled, cold=cold)
+        feeds.append(planned)
+        mixture = planned.left
     dough = problem.dough(mixture, problem.room_c(thread.mix))
     bulk_stand = problem.stands.bulk(dough.mixture, problem.bulk_place)
     bulk = _held(dough.mixture, bulk_stand, thread.mix, _hours(thread.mix, thread.shaped), traits)

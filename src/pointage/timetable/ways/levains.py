@@ -26,6 +26,7 @@ from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID, Calendar, ceil_to_grid
+from pointage.timetable.ways.paces import met
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
@@ -35,6 +36,7 @@ STICKS = 1.05  # what clings to tub and spoon
 STAYS = 0.05  # share of a culture that is never used: from it there is always another
 MOST_FEEDS = 3
 LONGEST_HOLD_H = 24.0
+GRIDS_AN_HOUR = timedelta(hours=1) / GRID
 FEED_GRID = 2  # feeds on the half hour
 SEED_SHARES = (1.0, 0.7, 0.5, 0.35, 0.25, 0.2, 0.15, 0.1, 0.07, 0.05)
 WAKING_SHARES = (1.0, 0.5, 0.25)
@@ -44,6 +46,7 @@ EACH_FEED = 1.0  # penalty hours for a waking feed's work
 EACH_DOUBLING = 0.15  # … for each doubling of the seed away from a fifth, where custom is at home
 OFF_CENTRE = 1.5  # … for taking from the very edge of the ripe window
 SLUGGISH = 20.0  # … for each whole rise that the levain falls short of an awake one's
+OF_WAKING = 0.3  # so much of a levain's does it matter that a waking feed is taken when ripe
 EDGE = 0.12  # share of the window left alone at either end
 
 
@@ -52,8 +55,8 @@ class Recipe:
     """What a feed or build is made of, its seed counted.
 
     flours: kinds of the fresh flour, shares of it; hydration: water over flour; wanted_c:
-    temperature after mixing. stand: how about so much of it follows its place in its tub. record:
-    what the fresh flours are together.
+    temperature after mixing. stand: how about so much of it follows its place in its tub; cold: and
+    the fridge. record: what the fresh flours are together.
     """
 
     flours: Mapping[str, float]
@@ -62,6 +65,7 @@ class Recipe:
     place: Place
     stand: VesselStand
     record: FlourRecord
+    cold: VesselStand | None = None
 
     def fresh(self, seed: Mixture, flour_g: float) -> tuple[dict[str, float], float] | None:
         """Fresh flour and water for `flour_g` in all, seed counted; None if it has too much."""
@@ -74,7 +78,10 @@ class Recipe:
 
 @dataclass(frozen=True, eq=False)
 class Feeding:
-    """One feed on the way: when, at what seed share, and the node it was taken from."""
+    """One feed on the way: when, at what seed share, and the node it was taken from.
+
+    chilled: when it goes into the fridge, where it waits for what takes from it.
+    """
 
     at: datetime
     seed_share: float
@@ -82,6 +89,7 @@ class Feeding:
     ripe_from: datetime
     ripe_until: datetime
     before: RipeInHand
+    chilled: datetime | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -127,7 +135,12 @@ class Build:
 
 @dataclass(frozen=True, eq=False)
 class LevainSearch:
-    """Everything the search needs to know. builds: of the formula's levain, first first."""
+    """Everything the search needs to know. builds: of the formula's levain, first first.
+
+    unsteady: penalty hours of a levain that hands are never free to take while it is ripe, be it
+    quicker or slower than is likely; 0 to leave that out of account. ripens: then, the odds that
+    its first build ripens at all, by seed share, after so many feeds.
+    """
 
     culture: Mixture  # as it stands at `since`, one state
     since: datetime
@@ -140,17 +153,28 @@ class LevainSearch:
     calendar: Calendar
     most_seed_g: float  # what there is of the culture
     keep_g: float  # what is kept of it for next time
+    unsteady: float = 0.0
+    ripens: Sequence[Mapping[float, float]] = ()
+    waking_shares: Sequence[float] = WAKING_SHARES
 
 
-def ripe_levains(search: LevainSearch) -> dict[datetime, RipeInHand]:
-    """The best way to a ripe levain in hand at each grid instant at which there is one."""
+def ripe_levains(
+    search: LevainSearch, every: list[RipeInHand] | None = None
+) -> dict[datetime, RipeInHand]:
+    """The best way to a ripe levain in hand at each grid instant at which there is one.
+
+    every: is given all that were found, after each number of feeds.
+    """
     at_hand = _resting(search)
-    waking = Build(search.waking, WAKING_SHARES)
+    waking = Build(search.waking, search.waking_shares)
     best: dict[datetime, RipeInHand] = {}
     for feeds in range(MOST_FEEDS + 1):
         built = at_hand
         for build in search.builds:
-            built = fed(search, list(built.values()), build)
+            ripens = search.ripens[feeds] if search.ripens and build is search.builds[0] else {}
+            built = fed(search, list(built.values()), build, ripens)
+        if every is not None:
+            every.extend(built.values())
         for at, node in built.items():
             if at not in best or node.penalty < best[at].penalty:
                 best[at] = node
@@ -175,9 +199,15 @@ def _resting(search: LevainSearch) -> dict[datetime, RipeInHand]:
 
 
 def fed(
-    search: LevainSearch, nodes: Sequence[RipeInHand], build: Build
+    search: LevainSearch,
+    nodes: Sequence[RipeInHand],
+    build: Build,
+    ripens: Mapping[float, float] | None = None,
 ) -> dict[datetime, RipeInHand]:
-    """The best nodes one feed further, from all `nodes` at all seed shares."""
+    """The best nodes one feed further, from all `nodes` at all seed shares.
+
+    ripens: the odds that it ripens at all, by seed share.
+    """
     calendar, recipe = search.calendar, build.recipe
     last = build is search.builds[-1]
     instants = calendar.instants()
@@ -187,6 +217,7 @@ def fed(
     least = np.full(len(instants), np.inf)
     best: dict[int, _Step] = {}
     starts = np.array([(node.at - calendar.first) // GRID for node in nodes], dtype=np.intp)
+    weight = search.unsteady * (1.0 if build in search.builds else OF_WAKING)
     penalties = np.array([node.penalty for node in nodes])
     for share in build.seed_shares:
         seeds = [
@@ -194,7 +225,7 @@ def fed(
             for i, node in enumerate(nodes)
             if build.flour_g is None or node.seeds(share * build.flour_g, search.keep_g)
         ]
-        courses = _courses(search, [nodes[i] for i in seeds], recipe, share)
+        courses = courses_of(search, [nodes[i] for i in seeds], recipe, share)
         if courses is None:
             continue
         by_yeast = leavened(courses.states, courses.rise)
@@ -204,6 +235,10 @@ def fed(
         penalty = penalties[seeds][index] + _penalty(
             search, build, courses.rise.max(axis=1)[index], share, off
         )
+        if weight:
+            windows = (np.nan_to_num(each) * GRIDS_AN_HOUR for each in (ripe_from, ripe_until))
+            odds = met(free, starts[seeds].astype(np.float64), *windows).mean(axis=1)
+            penalty += weight * (1.0 - (ripens or {}).get(share, 1.0) * odds[index])
         can = slots < len(instants)
         can[can] = free[slots[can]]
         can[can] = penalty[can] < least[slots[can]]
@@ -228,7 +263,7 @@ class _Step:
     index: int
 
 
-def _courses(
+def courses_of(
     search: LevainSearch, seeds: Sequence[RipeInHand], recipe: Recipe, share: float
 ) -> CoursesOfMany | None:
     """The courses of one feed from each of `seeds`; None where a seed is more than the feed."""

@@ -52,9 +52,15 @@ class KitchenStands:
         return stand(vessel, place, mixture, rise=CULTURE_RISE, warming=self.warming)
 
     def bulk(self, dough: Mixture, place: Place) -> VesselStand:
-        """The dough where it was mixed: in what will hold it once it has risen."""
-        vessel = bowl_for(self.kitchen, self.process, dough.mass, dough.volume)
-        return stand(vessel, place, dough, rise=DOUGH_RISE, warming=self.warming)
+        """The dough where it was mixed: in what will hold it once it has risen; one of several
+        bowls where it takes more than one."""
+        bowls = self.bowls(dough)
+        part = dough if len(bowls) == 1 else dough.scaled(dough.mass / len(bowls))
+        return stand(bowls[0], place, part, rise=DOUGH_RISE, warming=self.warming)
+
+    def bowls(self, dough: Mixture) -> tuple[Vessel, ...]:
+        """What a dough is mixed in and rises in: one vessel, or several for equal parts of it."""
+        return bowls_for(self.kitchen, self.process, dough.mass, dough.volume)
 
     def piece(self, piece: Mixture, pieces: int, place: Place) -> VesselStand:
         """One of the shaped pieces in its basket or tin, or on its tray."""
@@ -106,7 +112,16 @@ def tub_for(kitchen: Kitchen, grams: float, *, last: bool) -> Vessel:
     return kitchen.vessel_for(IN_TUB, grams / 1000 * grows, grams)
 
 
-def bowl_for(kitchen: Kitchen, process: Process, grams: float, litres_per_kg: float) -> Vessel:
-    """The bowl, or the tub, that a dough is mixed in and rises in."""
+def bowls_for(
+    kitchen: Kitchen, process: Process, grams: float, litres_per_kg: float
+) -> tuple[Vessel, ...]:
+    """The bowl, or the tub, that a dough is mixed in and rises in; as few as hold equal parts of
+    it where none holds all. Where the kitchen has not so many, its largest alone."""
     risen = grams / 1000 * litres_per_kg * process.bulk_rise[2] * SPARE
-    return kitchen.vessel_for(IN_BOWL, risen, grams)
+    whole = kitchen.vessel_for(IN_BOWL, risen, grams)
+    there = [v for use in IN_BOWL for v in kitchen.vessels if v.use is use for _ in range(v.count)]
+    for parts in () if whole.takes(risen, grams) else range(2, len(there) + 1):
+        fit = [each for each in there if each.takes(risen / parts, grams / parts)]
+        if len(fit) >= parts:
+            return tuple(fit[:parts])
+    return (whole,)

@@ -10,19 +10,29 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from math import inf
 
 from pointage.kitchen.capacity import HANDS
+from pointage.kitchen.culture_state import culture_at
 from pointage.timetable.calendar import Calendar, calendar_of
 from pointage.timetable.keeping import kept_after
 from pointage.timetable.problem import HORIZON, Problem
 from pointage.timetable.ways.amounts import amounts
-from pointage.timetable.ways.levains import RipeInHand, ripe_levains
+from pointage.timetable.ways.chilled import chilled_levains
+from pointage.timetable.ways.levains import STICKS, WAKING_SHARES, RipeInHand, ripe_levains
+from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for
 from pointage.timetable.week.fit import WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.question import WantedStage, WeekWish
+from pointage.timetable.week.steady import UNSTEADY, wider
+from pointage.timetable.week.trial import tried
 
 NEAR = timedelta(hours=36)
 """Wishes of one culture no further apart than this take from it as it stands (ours)."""
+ASKED = 32
+"""Members of the ensemble that are asked how likely a culture ripens."""
+LESS_LATE = 1.0
+"""Penalty hours that a levain in the fridge is worth: it is seldom late (ours)."""
 MANY_WAYS = 2000
 """Of a wish that may be later: it must fit beside what was no fit before."""
 LATER = timedelta(hours=6)
@@ -83,10 +93,11 @@ def ways_of_week(
                     )
                     largest = max((w.problem for w in alike), key=lambda p: p.flour_g())
                     largest = replace(largest, culture=wish.problem.culture)
-                    searched[key] = calendar, ripe_levains(largest.levain_search(calendar))
+                    searched[key] = calendar, _levains(largest, calendar, len(batch))
                 calendar, levains = searched[key]
                 hot = any(other != number and _near(wish, span) for other, span in ovens)
-                ways, left_out = worth_trying(ways_of_wish(wish, levains, calendar, hot=hot))
+                every = tried(ways_of_wish(wish, levains, calendar, hot=hot))
+                ways, left_out = worth_trying(every)
                 jar = f"{name} {batch[0]}"
                 done.append(WishWays(wish, calendar, levains, tuple(ways), left_out, jar))
                 yield number, done[-1]
@@ -95,7 +106,33 @@ def ways_of_week(
                 last_built = max(built, key=lambda each: each.way.levain.feedings()[-1].at)
                 feeds = last_built.thread().feeds
                 culture = kept_after(last_built.problem, amounts(last_built.problem, feeds), feeds)
-            since = max(wishes[number].last for number in batch)
+            builds = [way.way.levain.feedings()[-1].at for each in done for way in each.ways]
+            last = max(wishes[number].last for number in batch)
+            since = min([last, max(builds, default=last) + timedelta(hours=1)])
+
+
+def _levains(problem: Problem, calendar: Calendar, sharers: int) -> Levains:
+    """The best ripe levain in hand at each instant, those that waited in the fridge among them.
+
+    sharers: so many wishes take from the jar, each no more than its part of it.
+    """
+    search = problem.levain_search(calendar)
+    part = (1 + problem.culture.hydration) / (STICKS * sharers) if sharers > 1 else inf
+    shares = [share for share in WAKING_SHARES if share <= part] or [min(WAKING_SHARES)]
+    search = replace(search, most_seed_g=search.most_seed_g / sharers, waking_shares=shares)
+    traits = wider(problem.traits.some(ASKED))
+    culture = culture_at(problem.culture, problem.kitchen, search.since, traits)
+    first = search.builds[0]
+    waking = CultureToWake(
+        culture, traits, search.waking, first.recipe, first.seed_shares, search.since
+    )
+    search = replace(search, unsteady=UNSTEADY, ripens=ripening(waking))
+    every: list[RipeInHand] = []
+    found = ripe_levains(search, every)
+    for at, node in chilled_levains(search, every).items():
+        if at not in found or node.penalty < found[at].penalty + LESS_LATE:
+            found[at] = node
+    return dict(sorted(found.items()))
 
 
 def _batches(wishes: Sequence[WeekWish], numbers: Sequence[int]) -> list[list[int]]:

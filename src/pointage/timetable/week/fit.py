@@ -44,7 +44,7 @@ from pointage.timetable.week.question import (
     WantedWhen,
     WeekWish,
 )
-from pointage.timetable.week.steady import UNSTEADY, Steadiness
+from pointage.timetable.week.steady import UNSTEADY, Doughs, Steadiness
 
 EACH_EARLY_HOUR = 1.0  # as of one bake
 EACH_LATE_HOUR = 3.0  # … after its time, of a wish that is not firm (ours)
@@ -52,9 +52,10 @@ EACH_WAITED_HOUR = 0.5  # … of a wish for as early as can be (ours)
 LONGEST_DOUGH = timedelta(hours=50)  # from a mix to bread that was retarded
 ENOUGH = timedelta(hours=12)  # after the first instant at which it can be, the rest is only later
 
-MOST_WAYS, CHEAPEST, LEAST_OF_TIME = 600, 300, 2
+MOST_WAYS, CHEAPEST, LEAST_OF_TIME = 600, 200, 2
 """Of one wish, about so many ways are weighed against those of the others: so many of them because
-they are cheap, and of each time at which it may be ready and mixed so many at the least."""
+they are cheap, and so many at the least of each time at which it may be ready, or built, and mixed
+about."""
 MIXED_ABOUT = timedelta(hours=6)
 
 Floats = NDArray[np.float64]
@@ -65,7 +66,8 @@ Numbers = NDArray[np.intp]
 class WeekWay:
     """One way of one wish. hot: it goes into an oven that another bake has left hot.
 
-    ready: when what is wanted is there. problem: in the oven that was taken.
+    odds: about, that it is kept by who follows the signs, which are in its penalty. ready: when
+    what is wanted is there. problem: in the oven that was taken.
     """
 
     problem: Problem
@@ -76,6 +78,7 @@ class WeekWay:
     loads: tuple[datetime, ...] = ()
     preheat: datetime | None = None
     hot: bool = False
+    odds: float = 1.0
 
     @property
     def begins(self) -> datetime:
@@ -120,7 +123,9 @@ class WeekWay:
         loads = self.loads or (way.shaped + timedelta(hours=LEAST_RETARD_H),)
         preheat = loads[0] if self.hot or self.preheat is None else self.preheat
         return Thread(
-            feeds=tuple(Feed(each.at, each.seed_share) for each in way.levain.feedings()),
+            feeds=tuple(
+                Feed(each.at, each.seed_share, each.chilled) for each in way.levain.feedings()
+            ),
             soaks=way.soaks,
             mix=way.mix,
             divide=way.divide,
@@ -163,7 +168,8 @@ def ways_of_wish(
     earliest, latest = outs[0][0] - LONGEST_DOUGH, outs[-1][0]
     levains = {at: each for at, each in levains.items() if earliest <= at <= latest}
     problem = wish.problem
-    search, steady = problem.dough_search(calendar), Steadiness(calendar, problem.now)
+    search = problem.dough_search(calendar)
+    steady = Steadiness(calendar, len(problem.builds), problem.fridge is not None)
     if done_soaks is not None:
         search = replace(search, soaks=())
     if wish.stage in (WantedStage.RIPE, WantedStage.MIXED):
@@ -181,12 +187,15 @@ def ways_of_wish(
         return _unbaked(wish, ways, outs, calendar, steady)
     found: list[WeekWay] = []
     for passed_over, baked in enumerate(problem.in_each_oven):
-        stacks = [Stack.of(ways, retarded=retarded) for retarded in (False, True)]
+        stacks = [
+            Stack.of(ways, steady, search.handling_minutes(), retarded=retarded)
+            for retarded in (False, True)
+        ]
         for out, price in outs:
             if wish.when is WantedWhen.EARLIEST and found and out > found[0].ready + ENOUGH:
                 break
             paid = price + passed_over * OTHER_OVEN
-            found += _baked(baked, calendar, stacks, out, paid, hot=hot, steady=steady)
+            found += _baked(baked, calendar, stacks, out, paid, hot=hot)
     return sorted(found, key=lambda each: each.penalty)
 
 
@@ -196,20 +205,21 @@ def worth_trying(ways: Sequence[WeekWay], most: int = MOST_WAYS) -> tuple[list[W
     So that the choice has few enough to weigh, and something at every time.
     """
 
-    def group_of(way: WeekWay) -> tuple[datetime, bool, int]:
-        return way.ready, way.hot, (way.ready - way.way.mix) // MIXED_ABOUT
+    def groups_of(way: WeekWay) -> tuple[object, object]:
+        mixed = (way.ready - way.way.mix) // MIXED_ABOUT
+        return (way.ready, way.hot, mixed), (way.way.levain.feedings()[-1].at, way.hot, mixed)
 
-    groups = set(map(group_of, ways))
+    groups = {group for way in ways for group in groups_of(way)}
     each_time = max(LEAST_OF_TIME, (most - CHEAPEST) // max(len(groups), 1))
-    taken: Counter[tuple[datetime, bool, int]] = Counter()
+    taken: Counter[object] = Counter()
     found: list[WeekWay] = []
     left_out = inf
     for way in ways:
-        group = group_of(way)
-        if len(found) >= CHEAPEST and taken[group] >= each_time:
+        groups_in = groups_of(way)
+        if len(found) >= CHEAPEST and all(taken[group] >= each_time for group in groups_in):
             left_out = min(left_out, way.penalty)
         elif not way.overlaps_itself():
-            taken[group] += 1
+            taken.update(groups_in)
             found.append(way)
     return found, left_out
 
@@ -245,9 +255,12 @@ class Stack:
     penalty: Floats
     since: datetime
     retarded: bool
+    doughs: Doughs
 
     @staticmethod
-    def of(ways: Sequence[Way], *, retarded: bool) -> Stack:
+    def of(
+        ways: Sequence[Way], steady: Steadiness, handling_min: float, *, retarded: bool
+    ) -> Stack:
         here = [way for way in ways if way.retarded is retarded]
         since = min((way.shaped for way in here), default=datetime.min.replace(tzinfo=UTC))
         return Stack(
@@ -258,6 +271,7 @@ class Stack:
             np.array([way.penalty for way in here]),
             since,
             retarded,
+            steady.doughs(here, handling_min),
         )
 
     def waits(self, at: datetime) -> Floats:
@@ -283,7 +297,6 @@ def _baked(
     price: float,
     *,
     hot: bool,
-    steady: Steadiness,
 ) -> Iterator[WeekWay]:
     for warm in (False, True) if hot else (False,):
         times = oven_times(problem, calendar, out, problem.loads, hot=warm)
@@ -294,6 +307,7 @@ def _baked(
             if not stack.ways:
                 continue
             waits = sum((stack.waits(load) for load in loads), np.zeros(len(stack.ways)))
+            odds = stack.doughs.odds(loads[0], loads[-1])
             for k in np.flatnonzero(~np.isnan(waits)):
                 way = stack.ways[k]
                 if loads[0] < way.shaped:
@@ -302,11 +316,9 @@ def _baked(
                     continue
                 penalty = price + way.penalty + float(waits[k]) / len(loads)
                 penalty += length_penalty(way, out)
-                odds = steady.levain(way.levain) * steady.dough(way, loads[0], loads[-1])
-                penalty += UNSTEADY * (1 - odds)
-                yield WeekWay(
-                    problem, WantedStage.BAKED, way, out, penalty, loads, preheat, hot=warm
-                )
+                penalty += UNSTEADY * (1 - float(odds[k]))
+                made = WeekWay(problem, WantedStage.BAKED, way, out, penalty, loads, preheat)
+                yield replace(made, hot=warm, odds=float(odds[k]))
 
 
 def _unbaked(
@@ -333,8 +345,9 @@ def _unbaked(
         ):
             continue
         penalty = price + way.penalty + length_penalty(way, ready)
-        penalty += UNSTEADY * (1 - steady.levain(way.levain))
-        made = WeekWay(wish.problem, wish.stage, way, ready, penalty)
+        odds = steady.levain(way.levain)
+        penalty += UNSTEADY * (1 - odds)
+        made = WeekWay(wish.problem, wish.stage, way, ready, penalty, odds=odds)
         known = found.get((way.mix, way.divide))
         if known is None or penalty < known.penalty:
             found[way.mix, way.divide] = made

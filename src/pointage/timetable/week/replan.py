@@ -11,8 +11,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import inf, isnan
 
+import numpy as np
+
 from pointage.kitchen.capacity import HANDS
 from pointage.mixture.course import Course
+from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture
 from pointage.timetable.calendar import (
     GRID,
@@ -23,7 +26,8 @@ from pointage.timetable.calendar import (
 from pointage.timetable.plan import Feed, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
-from pointage.timetable.ways.bands import run_thread
+from pointage.timetable.ways.bands import PlannedFeed, run_thread
+from pointage.timetable.ways.chilled import LONGEST_CHILL_H, sourness
 from pointage.timetable.ways.levains import (
     FEED_MINUTES,
     OFF_CENTRE,
@@ -247,11 +251,10 @@ def _under_way(wish: WeekWish, was: UnderWay) -> WishWays:
     calendar = _from_now(problem, thread.feeds[0].at, last)
     hand = _fed_so_far(problem, thread, [each.course for each in run.feeds], was.feeds)
     if was.mixed:
-        node = replace(hand, at=thread.mix, mixture=_after(run.feeds[-1].course, thread.mix))
-        levains = {thread.mix: node}
+        levains = {thread.mix: replace(hand, at=thread.mix, mixture=run.feeds[-1].left)}
     else:
-        course = run.feeds[was.feeds - 1].course
-        levains = _onward(problem, thread, course, hand=hand, was=was, calendar=calendar)
+        fed_last = run.feeds[was.feeds - 1]
+        levains = _onward(problem, thread, fed_last, hand=hand, was=was, calendar=calendar)
     every = ways_of_wish(wish, levains, calendar, hot=False, done_soaks=thread.soaks)
     if was.divided:
         near = [way for way in every if abs(way.way.divide - thread.divide) <= GRID / 2]
@@ -303,6 +306,7 @@ def _fed_so_far(
             _instant(feed, ripe_from),
             _instant(feed, ripe_until),
             node,
+            feed.chilled,
         )
         node = RipeInHand(feed.at, course.after(0.0), 0.0, feeding, inf)
     return node
@@ -313,10 +317,29 @@ def _instant(feed: Feed, hours: float) -> datetime:
     return feed.at + timedelta(hours=24.0 if isnan(hours) else hours)
 
 
+def _in_the_cold(problem: Problem, fed: PlannedFeed) -> tuple[datetime, datetime, Course] | None:
+    """From and until when a levain that goes into the fridge is ripe there, and its course."""
+    if fed.cold is None or fed.chilled is None or problem.fridge is None:
+        return None
+    there = problem.stands.fed(fed.mixed.mixture, problem.fridge, last=True)
+    cold = hold(
+        fed.cold.after(0.0), problem.fridge.surroundings, fed.chilled, LONGEST_CHILL_H,
+        there.traits(problem.likeliest), follow_h=there.follow.hours,
+    )  # fmt: skip
+    edges = (fed.course.after(float(each[0])).states for each in fed.course.ripe())
+    ripe_at, past = (float(sourness(each)[0]) for each in edges)
+    sour = sourness(cold.states)[0]
+    inside = np.flatnonzero((sour >= ripe_at) & (sour <= past))
+    if not len(inside):
+        return None
+    first, last = (cold.at(float(cold.hours[row])) for row in (inside[0], inside[-1]))
+    return first, last, cold
+
+
 def _onward(
     problem: Problem,
     thread: Thread,
-    course: Course,
+    last: PlannedFeed,
     *,
     hand: RipeInHand,
     was: UnderWay,
@@ -325,6 +348,9 @@ def _onward(
     """Levains in hand from what stands now: taken while it is ripe, and fed as often as planned."""
     assert hand.feeding is not None
     start, end = hand.feeding.ripe_from, hand.feeding.ripe_until
+    kept = _in_the_cold(problem, last)
+    if kept is not None:  # in the fridge it is ripe as long as there
+        start, end = kept[0], kept[1]
     middle, half = start + (end - start) / 2, (end - start) / 2
     nodes: dict[datetime, RipeInHand] = {}
     at = ceil_to_grid(max(problem.now, start))
@@ -336,7 +362,7 @@ def _onward(
     for instant in instants:
         off = abs(instant - middle) / half if half else 0.0
         if calendar.free(instant, FEED_MINUTES):
-            mixture = _after(course, instant)
+            mixture = _after(last.course if kept is None else kept[2], instant)
             nodes[instant] = replace(hand, at=instant, mixture=mixture, penalty=OFF_CENTRE * off**2)
     search = problem.levain_search(calendar)
     waking = len(thread.feeds) - len(problem.builds)

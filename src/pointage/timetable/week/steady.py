@@ -1,49 +1,44 @@
-"""How steady a way is: about how likely it can be kept, quickly enough to ask it of every way.
+"""How steady ways are: about how likely they can be kept, quickly enough to ask it of every way.
 
-Members of the ensemble differ most in pace: what takes t hours in the middle takes t·f, with ln f
-spread normally by SPREAD. A levain can be taken as long as some instant of its window t·f falls
-where hands are free about its time; a dough is kept as long as bulk and proof together can be
-stretched or shortened to the hours there are. The odds are the share of f for which both hold, as
-if each mix had a pace of its own. `odds` asks the ensemble itself, of the ways that were chosen.
+Members of the ensemble differ most in pace (ways/paces.py). What is quick waits in the fridge. What
+is slow is waited for, and moves what comes after it, until the dough comes too late for the oven. A
+levain is lost besides where hands are not free while it is ripe. The odds are the share of paces by
+which nothing is. `odds` asks the ensemble itself, of the ways that were chosen.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, fields
 from datetime import datetime, timedelta
-from math import erf, inf, log, sqrt
 
 import numpy as np
+from numpy.typing import NDArray
 
-from pointage.timetable.calendar import GRID_MIN, Calendar
-from pointage.timetable.ways.doughs import LEAST_RETARD_H, Way
-from pointage.timetable.ways.levains import Feeding, RipeInHand
+from pointage.mixture.traits import Traits
+from pointage.timetable.calendar import GRID, GRID_MIN, Calendar
+from pointage.timetable.ways.doughs import Way
+from pointage.timetable.ways.levains import FEED_MINUTES, RipeInHand
+from pointage.timetable.ways.paces import PACES, free_grid, met
 
-SPREAD = 0.33
-"""Of ln f: half the 80 % band of when a feed of an unknown culture is ripe, over 1.28 (decision
-0021's ensemble; ours)."""
-MOST_SHIFT_H = 4.0
-"""So far from its time a levain may be taken by who follows the signs (ours)."""
-UNSTEADY = 4.0
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+UNSTEADY = 15.0
 """Penalty hours of a way that is sure to fail, over one that is sure to be kept (ours)."""
-SHIFT_MIN = 15
+WIDER = 1.3
+"""So much further from their middle (in logarithms) than believed are the members that odds are
+asked of: who plans for what nobody has seen is too sure (ours)."""
 ROOM_H = 1 / 3  # bread later or sooner by so much is still on time
-BULK_LESS, BULK_MORE = 0.85, 1.2  # of the bulk that is planned, the least and the most that will do
+BULK_LESS = 0.9  # of the bulk that is planned, the least that will do
+COOLED_H = 1.5  # so long at the least are pieces in the fridge that are to wait in it
 _HOUR = timedelta(hours=1)
 
 
-def free_about(calendar: Calendar, now: datetime, at: datetime) -> tuple[float, float]:
-    """How many hours sooner (negative) and later than an instant hands are free without a break."""
-    found = []
-    for sign in (-1, 1):
-        steps = 0
-        while steps * SHIFT_MIN < MOST_SHIFT_H * 60:
-            next_at = at + sign * timedelta(minutes=(steps + 1) * SHIFT_MIN)
-            if next_at < now or not calendar.free(next_at, SHIFT_MIN):
-                break
-            steps += 1
-        found.append(sign * steps * SHIFT_MIN / 60)
-    return found[0], found[1]
+def wider(traits: Traits) -> Traits:
+    """An ensemble WIDER about its median."""
+    values = [np.asarray(getattr(traits, each.name)) for each in fields(Traits)]
+    return Traits(*(np.median(v) * (v / np.median(v)) ** WIDER for v in values))
 
 
 @dataclass(eq=False)
@@ -51,71 +46,91 @@ class Steadiness:
     """The odds of one wish's ways. What many of them share is worked out once."""
 
     calendar: Calendar
-    now: datetime
-    _free: dict[datetime, tuple[float, float]] = field(default_factory=dict)
-    _of_levain: dict[int, float] = field(default_factory=dict)
-    _of_proof: dict[int, tuple[float, float]] = field(default_factory=dict)
+    builds: int
+    fridge: bool
+    _free: dict[float, Flags] = field(default_factory=dict)
+    _late: dict[int, tuple[Floats, Flags]] = field(default_factory=dict)
+
+    def free(self, minutes: float) -> Flags:
+        if minutes not in self._free:
+            self._free[minutes] = free_grid(self.calendar, minutes)
+        return self._free[minutes]
 
     def levain(self, levain: RipeInHand) -> float:
-        """The odds that every feed on the way is ripe when it can be taken."""
-        known = self._of_levain.get(id(levain))
+        """The odds that it is ripe when it can be taken, and no later than planned."""
+        late, ripe = self.lateness(levain)
+        return float(np.mean(ripe & (late <= ROOM_H)))
+
+    def lateness(self, levain: RipeInHand) -> tuple[Floats, Flags]:
+        """By each of PACES: hours by which it is ripe later than planned; whether it can be had."""
+        known = self._late.get(id(levain))
         if known is None:
-            known, feeds = 1.0, levain.feedings()
-            for feed, taken in zip(
-                feeds, [*(each.at for each in feeds[1:]), levain.at], strict=True
-            ):
-                known *= self._feed(feed, taken)
-            self._of_levain[id(levain)] = known
+            feeds = levain.feedings()
+            takes = [*(each.at for each in feeds[1:]), levain.at]
+            begun = np.full(len(PACES), (feeds[0].at - self.calendar.first) / _HOUR)
+            ripe = np.ones(len(PACES), dtype=bool)
+            for number, (feed, taken) in enumerate(zip(feeds, takes, strict=True)):
+                ripe_from, ripe_until = (
+                    (each - feed.at) / _HOUR for each in (feed.ripe_from, feed.ripe_until)
+                )
+                if number >= len(feeds) - self.builds:
+                    windows = (np.array([4 * each]) for each in (ripe_from, ripe_until))
+                    start = np.array([(feed.at - self.calendar.first) / GRID])
+                    ripe &= met(self.free(FEED_MINUTES), start, *windows)[0]
+                planned = (taken - self.calendar.first) / _HOUR
+                begun = np.maximum(planned, begun + ripe_from * PACES)
+            known = begun - (levain.at - self.calendar.first) / _HOUR, ripe
+            self._late[id(levain)] = known
         return known
 
-    def _feed(self, feed: Feeding, taken: datetime) -> float:
-        if taken not in self._free:
-            self._free[taken] = free_about(self.calendar, self.now, taken)
-        sooner, later = self._free[taken]
-        gap = (taken - feed.at) / _HOUR
-        ripe_from, ripe_until = ((at - feed.at) / _HOUR for at in (feed.ripe_from, feed.ripe_until))
-        return pace_odds((gap + sooner) / ripe_until, (gap + later) / ripe_from)
-
-    def dough(self, way: Way, first: datetime, last: datetime) -> float:
-        """The odds that the dough of a way fits the hours until its first load and its last."""
-        bulk = (way.divide - way.mix) / _HOUR
-        handled = (way.shaped - way.divide) / _HOUR
-        least, most = self._proof(way)
-        until = (first - way.mix) / _HOUR - handled + ROOM_H
-        since = (last - way.mix) / _HOUR - handled - ROOM_H
-        if way.retarded:  # it must be cold, however quick it is
-            slowest = min(
-                (until - LEAST_RETARD_H) / (BULK_LESS * bulk), until / (BULK_LESS * bulk + least)
-            )
-        else:
-            slowest = until / (BULK_LESS * bulk + least)
-        return pace_odds(since / (BULK_MORE * bulk + most), slowest)
+    def doughs(self, ways: Sequence[Way], handling_min: float) -> Doughs:
+        """What the odds of ways hang on, as columns."""
+        each = [self.lateness(way.levain) for way in ways]
+        late = np.array([late for late, _ in each]).reshape(-1, len(PACES))
+        ripe = np.array([ripe for _, ripe in each]).reshape(-1, len(PACES))
+        first = self.calendar.first
+        mixed = np.array([(way.mix - first) / _HOUR for way in ways])
+        bulk = np.array([(way.divide - way.mix) / _HOUR for way in ways])
+        divided = mixed[:, None] + late + BULK_LESS * bulk[:, None] * PACES
+        free = self.free(handling_min)
+        count = len(free)
+        later = np.where(free, np.arange(count), count)
+        later = np.append(np.minimum.accumulate(later[::-1])[::-1], count)
+        row = np.clip(np.ceil(divided * 60 / GRID_MIN), 0, count).astype(np.intp)
+        shaped = np.maximum(divided, later[row] * GRID_MIN / 60) + handling_min / 60
+        waits = [self._proof(way) for way in ways]
+        least, most = (np.array(x) for x in zip(*waits, strict=True)) if waits else ((), ())
+        return Doughs(first, ripe, shaped, np.asarray(least), np.asarray(most), self.fridge)
 
     def _proof(self, way: Way) -> tuple[float, float]:
         """Hours after shaping from and until which the pieces may be baked."""
-        known = self._of_proof.get(id(way))
-        if known is None:
-            least, _, most = way.wanted
-            rise = way.rise[: way.last_fit + 1]
-            fit = np.flatnonzero((rise >= least) & (rise <= most))
-            if not len(fit):
-                known = (0.0, 0.0)
-            else:
-                # What is fit at the end of its course may be so for long.
-                end = inf if fit[-1] == len(way.rise) - 1 else float(fit[-1])
-                known = float(fit[0]) * GRID_MIN / 60, end * GRID_MIN / 60
-            self._of_proof[id(way)] = known
-        return known
+        least, _, most = way.wanted
+        rise = way.rise[: way.last_fit + 1]
+        if way.retarded:
+            return COOLED_H, np.inf
+        fit = np.flatnonzero((rise >= least) & (rise <= most))
+        if not len(fit):
+            return 0.0, 0.0
+        # What is fit at the end of its course may be so for long.
+        end = np.inf if fit[-1] == len(way.rise) - 1 else float(fit[-1])
+        return float(fit[0]) * GRID_MIN / 60, end * GRID_MIN / 60
 
 
-def pace_odds(fastest: float, slowest: float) -> float:
-    """The share of members whose f lies between two."""
-    return max(0.0, _below(slowest) - _below(fastest))
+@dataclass(frozen=True, eq=False)
+class Doughs:
+    """Columns of ways by PACES: whether the levain can be had, and hours until it is shaped."""
 
+    since: datetime
+    ripe: Flags
+    shaped: Floats
+    least: Floats
+    most: Floats
+    fridge: bool
 
-def _below(f: float) -> float:
-    if f <= 0:
-        return 0.0
-    if f == inf:
-        return 1.0
-    return 0.5 * (1 + erf(log(f) / (SPREAD * sqrt(2))))
+    def odds(self, first: datetime, last: datetime) -> Floats:
+        """Of each way, the odds that the dough is fit for the first load and the last."""
+        until, since = ((at - self.since) / _HOUR for at in (first, last))
+        kept = self.ripe & (self.shaped + self.least[:, None] * PACES <= until + ROOM_H)
+        if not self.fridge:
+            kept &= self.shaped + self.most[:, None] * PACES >= since - ROOM_H
+        return np.asarray(kept.mean(axis=1))

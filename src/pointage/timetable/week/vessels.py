@@ -117,7 +117,7 @@ def _moved(kitchen: Kitchen, plan: Plan, each: Standing, vessel: Vessel) -> Plan
     def moved(step: Step) -> Step:
         own = step.key == each.key
         stood = own or (step.kind is StepKind.BULK and each.key == StepKind.MIX.value)
-        if own and step.ladder is not None:
+        if own and step.ladder is not None and not step.ladder.more:
             remarks = tuple(
                 remark
                 if remark.code is not RemarkCode.LID_AJAR

@@ -90,16 +90,17 @@ class BakeAsDone:
     ) -> float:
         """The rise at the dividing with one thing otherwise than recorded: the dough's °C after the
         mix, the length of the bulk, the °C of its place, or the levain that went in."""
-        course = self._bulk(dough_c, bulk, room_c, levain)
+        course = self.bulk(dough_c, bulk, room_c, levain)
         return float(np.median(course.rise[:, -1]))
 
-    def _bulk(
+    def bulk(
         self,
         dough_c: float | None = None,
         bulk: timedelta | None = None,
         room_c: float | None = None,
         levain: Mixture | None = None,
     ) -> Course:
+        """The dough's course from its mix on, for the length of the bulk."""
         problem, mix = self.problem, self.done.mix
         dough = problem.dough(levain or self.levain, problem.room_c(mix)).mixture
         warm = dough_c if dough_c is not None else self.dough_c
@@ -160,16 +161,23 @@ class BakeAsDone:
 
     def loaded_with(self, proof: timedelta) -> float:
         """The same after another length of the proof or the retard."""
+        return float(np.median(self.proof(proof).rise[:, -1]))
+
+    def proof(self, lasts: timedelta, warmer_k: float = 0.0) -> Course:
+        """The course of the shaped pieces in the proof or the retard, `warmer_k` warmer than its
+        place was taken to be."""
         problem, retarded = self.problem, self.done.retarded
         place = problem.last_place(retarded=retarded)
-        shaped = self._bulk(bulk=self.done.shaped - self.done.mix).final
+        shaped = self.bulk(bulk=self.done.shaped - self.done.mix).final
         shaped = shaped.handled(problem.process.shape_keeps)
         stand = problem.stands.piece(shaped.scaled(float(problem.piece_g)), problem.pieces, place)
-        course = hold(
-            shaped, place.surroundings, self.done.shaped, max(proof / HOUR, STEP_MIN / 60),
+        around: Surroundings = place.surroundings
+        if warmer_k:
+            around = _Shifted(around, warmer_k)
+        return hold(
+            shaped, around, self.done.shaped, max(lasts / HOUR, STEP_MIN / 60),
             stand.traits(problem.likeliest), follow_h=stand.follow.hours,
         )  # fmt: skip
-        return float(np.median(course.rise[:, -1]))
 
 
 @dataclass(frozen=True)

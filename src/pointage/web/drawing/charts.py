@@ -26,6 +26,8 @@ MANY_HOURS = 12  # labels so far apart want the names of days between them
 LEAST_TOP = 2.0  # twice its height: what a baker looks for in most tubs
 HOUR = timedelta(hours=1)
 MOST_ROWS = 160
+LEFT = timedelta(hours=12)
+"""So far past its course the axis goes on to now, for what was left standing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +40,7 @@ class Seen:
 
 def rise_chart(standing: StepCourse, clock: Clock, seen: Sequence[Seen], words: str) -> Drawing:
     """The chart of a course in both widths. words: what it shows, for those who hear it."""
-    chart = _Chart.of(standing, seen)
+    chart = _Chart.of(standing, seen, clock.now)
     narrow, wide = (_drawn(chart, standing, clock, width) for width in (NARROW, WIDE))
     return Drawing(narrow, wide, words)
 
@@ -57,14 +59,17 @@ class _Chart:
     seen: list[tuple[float, float]]
 
     @staticmethod
-    def of(standing: StepCourse, seen: Sequence[Seen]) -> _Chart:
+    def of(standing: StepCourse, seen: Sequence[Seen], now: datetime) -> _Chart:
         rows = standing.rows[:: max(1, len(standing.rows) // MOST_ROWS)]
         start = rows[0].at
         at = [(row.at - start) / HOUR for row in rows]
+        beyond = [each.at for each in seen]
+        if now <= rows[-1].at + LEFT:
+            beyond.append(now)
         highest = max(*(row.rise_p90 for row in rows), *(each.rise for each in seen))
         return _Chart(
             start,
-            max(1.0, at[-1]),
+            max(1.0, at[-1], *((each - start) / HOUR for each in beyond)),
             min(1.0, *(row.rise_p10 for row in rows), *(each.rise for each in seen)),
             max(LEAST_TOP, math.ceil(2 * highest) / 2),
             [(hour, row.rise_p10) for hour, row in zip(at, rows, strict=True)],
@@ -128,15 +133,16 @@ def _ripe(chart: _Chart, standing: StepCourse) -> list[tuple[float, float]]:
 
 def _now(plot: Plot, chart: _Chart, standing: StepCourse, clock: Clock) -> list[Markup]:
     rise = standing.rise_at(clock.now)
-    if rise is None:
-        return []
     hour = chart.hour(clock.now)
+    if not 0 <= hour <= chart.hours:
+        return []
     x, foot = plot.at(hour, chart.floor)
     # Near the right edge the words stand to the left of their line.
     anchor, beside = ("end", -7) if hour > chart.hours * 0.75 else ("start", 7)
+    words = say("now") if rise is None else say("now {rise:.1f}", rise=rise)
     return [
         element("line", class_="now", x1=x, y1=TOP, x2=x, y2=foot),
-        plot.dots([(hour, rise)], "now-dot", 5.0),
-        element("text", say("now {rise:.1f}", rise=rise), class_="now-label",
+        *([] if rise is None else [plot.dots([(hour, rise)], "now-dot", 5.0)]),
+        element("text", words, class_="now-label",
                 x=x + beside, y=TOP + 15, text_anchor=anchor),
     ]  # fmt: skip

@@ -7,18 +7,27 @@ function digits(step) {
 
 const rowsOf = (table) => [...table.querySelectorAll("[data-pour]")];
 
+// In several bowls each begins at its own tare, and what goes into one changes nothing of the others.
 function readingBefore(table, pour) {
-  return Number(pour ? rowsOf(table)[pour - 1].dataset.display : table.dataset.tare);
+  const rows = rowsOf(table);
+  if (!pour) return Number(table.dataset.tare);
+  return Number(rows[pour].dataset.tare ?? rows[pour - 1].dataset.display);
 }
 
-function end(table) {
-  return Number(rowsOf(table).at(-1).dataset.display);
+function endOfBowl(rows, pour) {
+  const next = rows.findIndex((row, number) => number > pour && "tare" in row.dataset);
+  return next < 0 ? rows.length : next;
+}
+
+function end(table, pour) {
+  const rows = rowsOf(table);
+  return Number(rows[endOfBowl(rows, pour) - 1].dataset.display);
 }
 
 // A display goes up with every pour, and no further than a total that is kept: any other number
 // was mistyped.
 export function possible(table, pour, said, keep = table.dataset.keep) {
-  const most = keep === "total" ? end(table) : Infinity;
+  const most = keep === "total" ? end(table, pour) : Infinity;
   return Number.isFinite(said) && said > readingBefore(table, pour) && said <= most;
 }
 
@@ -28,8 +37,8 @@ function factorFor(table, pour, said) {
   if (table.dataset.keep !== "total") {
     return (said - readingBefore(table, pour)) / Number(rows[pour].dataset.grams);
   }
-  const toCome = rows.slice(pour + 1).reduce((sum, row) => sum + Number(row.dataset.grams), 0);
-  return toCome ? (end(table) - said) / toCome : 1;
+  const toCome = rows.slice(pour + 1, endOfBowl(rows, pour)).reduce((sum, row) => sum + Number(row.dataset.grams), 0);
+  return toCome ? (end(table, pour) - said) / toCome : 1;
 }
 
 export function strike(table, pour, said, keep = table.dataset.keep) {
@@ -38,13 +47,13 @@ export function strike(table, pour, said, keep = table.dataset.keep) {
   const before = readingBefore(table, pour);
   table.dataset.keep = keep;
   const factor = factorFor(table, pour, said);
-  table.querySelector(".tare").classList.add("done");
+  (rows[pour].dataset.tare ? rows[pour].previousElementSibling : table.querySelector(".tare")).classList.add("done");
   write(rows[pour], said - before, said, step);
   rows[pour].className = "done";
   rows[pour].removeAttribute("aria-current");
   let exact = said;
   let last = said;
-  for (const row of rows.slice(pour + 1)) {
+  for (const row of rows.slice(pour + 1, endOfBowl(rows, pour))) {
     exact += factor * Number(row.dataset.grams);
     const display = Math.max(Math.round(exact / step) * step, last);
     write(row, display - last, display, step);

@@ -5,6 +5,7 @@ import { say } from "./texts.js";
 const NAME = "pointage";
 const STORE = "outbox";
 const PATIENCE_MS = 20_000;
+const PICTURE_MS = 120_000; // some megabytes over a kitchen's wireless
 
 // Hears when another tab has changed what is kept here.
 export const others = new BroadcastChannel("pointage-outbox");
@@ -35,8 +36,9 @@ async function within(mode, work) {
   }
 }
 
-// entry: { id, path, fields, words, refused, clash }. refused: the server's reason, empty while it
-// waits; clash: whether its identifier stands for something else that was recorded.
+// entry: { id, path, fields, words, refused, clash, photo }. refused: the server's reason, empty while
+// it waits; clash: whether its identifier stands for something else that was recorded; photo: a file
+// that goes with it.
 export async function put(entry) {
   entry.order = await within("readwrite", (kept) => done(kept.put(entry)));
 }
@@ -96,7 +98,7 @@ async function sendAll() {
   for (const entry of await waiting()) {
     if (entry.refused) continue;
     const found = await alone(entry.id, () => send(entry));
-    if (found === "later") break;
+    if (found === "later" || !found) break; // it is being sent elsewhere: what follows comes after it
     if (found === "stored") sent += 1;
   }
   return sent;
@@ -109,10 +111,10 @@ async function send(entry) {
     answer = await fetch(entry.path, {
       method: "POST",
       // Nobody is there to be asked: what was said then is what was meant.
-      body: new URLSearchParams({ ...entry.fields, sure: "yes" }),
+      body: bodyOf(entry),
       headers: { "HX-Request": "true" },
       redirect: "manual",
-      signal: AbortSignal.timeout(PATIENCE_MS),
+      signal: AbortSignal.timeout(entry.photo ? PICTURE_MS : PATIENCE_MS),
     });
     said = await answer.text();
   } catch {
@@ -122,6 +124,15 @@ async function send(entry) {
   if (found === "stored") await change(entry);
   else if (found !== "later") await change(entry, refusal(entry, found, said));
   return found;
+}
+
+function bodyOf({ fields, photo }) {
+  const said = { ...fields, sure: "yes" };
+  if (!photo) return new URLSearchParams(said);
+  const body = new FormData();
+  for (const [name, value] of Object.entries(said)) body.append(name, value);
+  body.append("photo", photo);
+  return body;
 }
 
 export const refusal = (entry, found, html) => ({ ...entry, refused: reason(html), clash: found === "clash" });

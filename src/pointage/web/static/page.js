@@ -20,7 +20,7 @@ function showTheme(theme) {
 }
 
 function age(made) {
-  const minutes = Math.max(0, Math.round((Date.now() - new Date(made)) / 60_000));
+  const minutes = Math.max(0, Math.round((instant() - new Date(made)) / 60_000));
   if (minutes < 1) return say("now");
   if (minutes < 60) return say("minutes", { minutes });
   const hours = Math.floor(minutes / 60);
@@ -29,10 +29,25 @@ function age(made) {
   return new Intl.RelativeTimeFormat(root.lang).format(-Math.floor(hours / 24), "day");
 }
 
+// How far this device's clock is behind the kitchen's machine, as that last said; a minute is nothing.
+const OFF = "off"; // of localStorage
+const NOTICED_MS = 60_000;
+
+// The moment, by the kitchen's clock.
+export const instant = () => new Date(Date.now() + Number(localStorage.getItem(OFF) ?? 0));
+
+function compare(theirs, asked) {
+  const off = Date.parse(theirs) - (asked + Date.now()) / 2;
+  if (Number.isNaN(off)) return;
+  localStorage.setItem(OFF, Math.abs(off) < NOTICED_MS ? 0 : Math.round(off));
+}
+
 // Asks the server itself: a phone with a network may still be out of reach of the kitchen's.
 export async function reachable() {
+  const asked = Date.now();
   try {
     const answer = await fetch("/alive", { cache: "no-store" });
+    compare(answer.headers.get("Pointage-Now"), asked);
     shutOut = answer.status === 401 && answer.headers.has("Pointage");
     return answer.ok && answer.headers.has("Pointage");
   } catch {

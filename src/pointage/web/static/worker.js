@@ -25,7 +25,7 @@ async function keepAll() {
   await pages.add("/");
   const top = (await (await pages.match("/")).text()).match(/<nav[\s\S]*?<\/nav>/)[0];
   const screens = top.match(/(?<=href=")\/[^"]*/g).filter((path) => path !== "/");
-  await keepEach(pages, screens);
+  await keepEach(pages, [...screens, "/larder/list"]); // what to buy, in the shop
   const list = await (await pages.match("/formulas"))?.text();
   await keepEach(pages, list?.match(/\/formulas\/[^"?]+/g) ?? []);
   const kept = await pages.matchAll();

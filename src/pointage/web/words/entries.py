@@ -12,9 +12,9 @@ from pointage.daybook.readings import measured_words, reading_words, readings_of
 from pointage.daybook.replay import amended
 from pointage.desk.answers import Bake
 from pointage.desk.wording import title
-from pointage.desk.wording.why import signs_words
+from pointage.desk.wording.outcome.why import signs_words
 from pointage.errors import InputError
-from pointage.language import mark, say, written
+from pointage.language import mark, say, say_many, written
 from pointage.quantities import print_number
 from pointage.shown import FIXED
 from pointage.web.words.asked import ingredient_label
@@ -47,6 +47,7 @@ KIND_WORDS: Mapping[EntryKind, str] = {
     EntryKind.TASTED: mark("Tasted"),
     EntryKind.PHOTO: mark("Photograph"),
     EntryKind.NOTE: mark("Note"),
+    EntryKind.RESCUED: mark("Rescued"),
     EntryKind.BOUGHT: mark("Bought"),
     EntryKind.COUNTED: mark("Counted"),
     EntryKind.USED: mark("Used"),
@@ -234,6 +235,13 @@ def _held(body: Body) -> str:
     return say("To {place}, lid {lid}", place=place, lid=say(str(lid)))
 
 
+def _rescued(body: Body) -> str:
+    if body["way"] == "tin":
+        return say("In tins, not on the hearth")
+    count = int(body["pieces"])
+    return say_many("{n} piece, with all the levain", "{n} pieces, with all the levain", count)
+
+
 _WORDS: Mapping[EntryKind, Callable[[Body], str]] = {
     EntryKind.MIXED: _mixed,
     EntryKind.FED: _mixed,
@@ -248,6 +256,7 @@ _WORDS: Mapping[EntryKind, Callable[[Body], str]] = {
     EntryKind.TASTED: _tasted,
     EntryKind.PHOTO: lambda body: str(body.get("caption", "")),
     EntryKind.NOTE: lambda body: str(body["text"]),
+    EntryKind.RESCUED: _rescued,
     EntryKind.BOUGHT: _stock,
     EntryKind.COUNTED: _stock,
     EntryKind.USED: _stock,

@@ -11,6 +11,7 @@ from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.readings import READ_FROM, confirmed, readings_of
 from pointage.daybook.replay import written
 from pointage.desk.answers import Bake, NotThere, StepNews
+from pointage.desk.now.bakes.rescued import rescued
 from pointage.desk.now.set_aside import SetAside, set_aside
 from pointage.desk.plans import read_plan
 from pointage.desk.wording.pours import BatchNow
@@ -32,10 +33,13 @@ KEPT_AFTER = timedelta(hours=12)
 MEASURED = frozenset({EntryKind.BAKED, EntryKind.WEIGHED})
 """What teaches of the oven that a bake was in."""
 
-NEWS = (
-    frozenset({EntryKind.DONE, EntryKind.WITHDRAWN, EntryKind.CONFIRMED, EntryKind.REPLANNED})
-    | READ_FROM
-)
+NEWS = READ_FROM | {
+    EntryKind.DONE,
+    EntryKind.WITHDRAWN,
+    EntryKind.CONFIRMED,
+    EntryKind.RESCUED,
+    EntryKind.REPLANNED,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +95,8 @@ def with_news(state: BakeState, entry: Entry) -> BakeState:
             plan, wished = read_plan(plan_document(entry.body))
             return replace(state, bake=replace(bake, plan=plan, wished=wished))
         step = step_of(bake, str(entry.body.get("step")))
+        if entry.kind is EntryKind.RESCUED:
+            return replace(state, bake=rescued(bake, step, entry.body))
         if entry.kind in (EntryKind.DONE, EntryKind.WITHDRAWN):
             ticks = state.ticks.get(step.key, Ticks()).after(entry)
             state = replace(state, ticks={**state.ticks, step.key: ticks})
@@ -217,14 +223,17 @@ def poured_so_far(
     """
     if step.ladder is None:
         raise NotThere("ladder", step.key)
-    ladder, factor, missed = step.ladder, 1.0, False
+    ladder, missed = step.ladder, False
+    factors = [1.0] * len(ladder.bowls)
     short: tuple[tuple[Pour, float], ...] = ()
     for number, display in enumerate(poured):
         if abs(display - ladder.pours[number].display_g) < ladder.step_g / 2:
             continue
         missed = True
         found = corrected(ladder, number, display, keep)
-        ladder, factor, short = found.ladder, factor * found.factor, (*short, *found.short)
+        ladder, short = found.ladder, (*short, *found.short)
+        factors[number // ladder.each] *= found.factor
+    factor = sum(factors) / len(factors)
     if missed and keep == "total":
         return ladder, BatchNow(factor, in_all=True)
     if factor == 1.0:

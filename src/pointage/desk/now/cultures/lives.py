@@ -247,8 +247,8 @@ def _happened(body: Mapping[str, Any], at: datetime, name: str, source: str) -> 
             return NamedEvent(str(origin), SplitOff(at, name, str(origin), grams, source))
         case "renamed":
             return NamedEvent(str(origin), Renamed(at, name, source))
-        case "dried":
-            return NamedEvent(name, Dried(at, source))
+        case "drying" | "dried" | "frozen" as state:
+            return NamedEvent(name, Dried(at, state, source))
     return NamedEvent(name, Retired(at, source))
 
 

@@ -21,8 +21,11 @@ from pointage.timetable.plan import StepKind
 HOUR = timedelta(hours=1)
 SOONEST = SOONEST_H * HOUR
 EARLY = (Phase.QUIET, Phase.FALSE_START)
-DRIED_KEEPS = timedelta(days=365)
-"""Dried flakes: common practice, no source."""
+RENEWED_BEFORE = timedelta(days=14)
+DRIES = timedelta(days=2)
+"""Thinly spread: common practice, no source."""
+KEEPS = {"dried": timedelta(days=365), "frozen": timedelta(days=90)}
+"""Dried flakes, and portions in a freezer: common practice, no source."""
 
 
 def grown_need(
@@ -74,15 +77,26 @@ def spoiled_need(culture: str, seen: datetime) -> CultureNeed:
     return CultureNeed(culture, NeedKind.DISCARD, seen, seen + SLACK, "")
 
 
-def dried_needs(lives: Iterable[Life], kitchen: Kitchen, now: datetime) -> list[CultureNeed]:
-    """Those dried: brought back where no other lives, else renewed in a year."""
+def backup_needs(lives: Iterable[Life], kitchen: Kitchen, now: datetime) -> list[CultureNeed]:
+    """Of those dried, frozen or drying: put away once dry; brought back where no other lives, else
+    renewed before it is too old, which nobody need know much before."""
     every = list(lives)
     alone = not any(life.state == "living" and life.stands and not life.is_empty for life in every)
-    return [
-        revival(life.name, life, kitchen, now if alone else life.stands[-1].fed.at + DRIED_KEEPS)
+    needs = (
+        backup_need(life, kitchen, now if alone else None)
         for life in every
-        if life.state == "dried" and life.stands and life.flours
-    ]
+        if life.state in ("drying", *KEEPS) and life.stands and life.flours
+    )
+    return [need for need in needs if need.at <= now + RENEWED_BEFORE]
+
+
+def backup_need(life: Life, kitchen: Kitchen, wanted: datetime | None = None) -> CultureNeed:
+    """What a backup needs next. wanted: when it is to be brought back, where that is known."""
+    since = life.since or life.stands[-1].fed.at
+    if life.state == "drying":
+        dry = fitted(kitchen, since + DRIES, since + DRIES / 2)
+        return CultureNeed(life.name, NeedKind.STORE, dry, dry + 5 * DRIES, "")
+    return revival(life.name, life, kitchen, wanted or since + KEEPS[life.state])
 
 
 def _next_taken(life: Life, bakes: Iterable[Bake]) -> datetime | None:

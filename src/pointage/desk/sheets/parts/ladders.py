@@ -18,7 +18,7 @@ from pointage.language import say, written
 from pointage.shown import ounces_text, shown, warmth
 from pointage.timetable.plan import Plan, Step, StepKind
 from pointage.timetable.ways.amounts import poured_g, pouring
-from pointage.timetable.ways.stands import IN_TUB, bowl_for, tub_for
+from pointage.timetable.ways.stands import IN_TUB, bowls_for, tub_for
 
 USUAL_SEED = Fraction(1, 5)
 """Of a levain's flour, where the formula leaves it to the plan: common practice, no source."""
@@ -107,7 +107,7 @@ def _vessel(formula: Formula, kitchen: Kitchen, stage: ScaledStage, grams: float
     if stage.kind in FERMENTED:
         return tub_for(kitchen, grams, last=True)
     if stage.kind is StageKind.DOUGH and formula.process is not None:
-        return bowl_for(kitchen, formula.process, grams, LITRES_PER_KG)
+        return bowls_for(kitchen, formula.process, grams, LITRES_PER_KG)[0]
     return kitchen.vessel_for(IN_TUB, grams / 1000 * SOAK_GROWS, grams)
 
 
@@ -124,7 +124,11 @@ def _table(named: NamedLadder) -> PrintedTable:
     vessel = ladder.vessel or say("empty vessel")
     tare = [vessel, "", *([""] if ounces else []), _grams(ladder.tare_g, ladder.step_g)]
     rows: list[tuple[str, ...]] = [tuple(tare)]
-    for pour in ladder.pours:
+    for number, pour in enumerate(ladder.pours):
+        bowl = ladder.begins(number)
+        if number and bowl is not None:
+            between = [""] if ounces else []
+            rows.append((bowl.vessel, "", *between, _grams(bowl.tare_g, ladder.step_g)))
         label = pour_label(pour)
         if warm and pour.temperature_c is not None:
             label = say("{name} at {warmth}", name=label, warmth=warmth(pour.temperature_c))

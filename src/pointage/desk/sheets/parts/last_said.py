@@ -12,11 +12,10 @@ from typing import Any
 
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import amended
+from pointage.desk.now.bakes.bake import plan_document
 
 Subject = tuple[str, str]
 BAKE, CULTURE = "bake", "culture"
-DOCUMENT = ("format", "version", "plan", "wished")
-"""What of a body is a plan's document, where more stands beside it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,4 +66,4 @@ def _documents(entry: Entry) -> Iterable[Mapping[str, Any]]:
         return
     for body in (entry.body, entry.body.get("body")):
         if isinstance(body, Mapping) and isinstance(body.get("plan"), Mapping):
-            yield {name: body[name] for name in DOCUMENT if name in body}
+            yield plan_document(body)

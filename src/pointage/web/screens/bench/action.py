@@ -6,7 +6,7 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 from pointage.desk.answers import Bake, StepNews
-from pointage.desk.wording import is_likely, note, odds_words, pour_label, title
+from pointage.desk.wording import all_of, is_likely, note, odds_words, pour_label, title
 from pointage.language import mark, say, say_many
 from pointage.timetable.plan import Ladder, Step, StepKind
 from pointage.web.screens.bench.page import Action, LadderTable, PourRow
@@ -90,6 +90,7 @@ def ladder_table(ladder: Ladder, news: StepNews, slip: Slip | None = None) -> La
         done = number < len(poured)
         display = poured[number] if done else pour.display_g
         state = "done" if done else "here" if number == len(poured) else "ahead"
+        bowl = ladder.begins(number) if number else None
         rows.append(
             PourRow(
                 number=number,
@@ -100,6 +101,9 @@ def ladder_table(ladder: Ladder, news: StepNews, slip: Slip | None = None) -> La
                 state=state,
                 exact_grams=f"{pour.grams:.6g}",
                 exact_display=f"{display:.6g}",
+                vessel="" if bowl is None else bowl.vessel,
+                tare="" if bowl is None else grams(bowl.tare_g, step),
+                exact_tare="" if bowl is None else f"{bowl.tare_g:.6g}",
             )
         )
     return LadderTable(
@@ -114,4 +118,13 @@ def ladder_table(ladder: Ladder, news: StepNews, slip: Slip | None = None) -> La
         wrong=slip.pour if slip else None,
         said=slip.typed if slip else "",
         error=slip.error if slip else "",
+        bowls=_bowls(ladder),
     )
+
+
+def _bowls(ladder: Ladder) -> str:
+    if not ladder.more:
+        return ""
+    names = all_of([each.vessel for each in ladder.bowls])
+    count = len(ladder.bowls)
+    return say("More than one bowl holds: {n} equal parts, in {bowls}.", n=count, bowls=names)

@@ -1,6 +1,6 @@
 // The live Bench: it keeps itself fresh, and what is said on it waits in the outbox for its answer.
 
-import { checkNetwork, freshId, undisturbed } from "./page.js";
+import { checkNetwork, freshId, instant, undisturbed } from "./page.js";
 import { alone, change, deliver, others, put, refusal, verdict, waiting } from "./outbox.js";
 import { possible, strike } from "./ladder.js";
 import { say } from "./texts.js";
@@ -26,7 +26,7 @@ document.addEventListener("submit", (event) => {
   const { entry, happened } = form.elements;
   if (!form.matches("[data-same]")) {
     if (used.has(entry.value)) entry.value = freshId();
-    happened.value = new Date().toISOString();
+    happened.value = instant().toISOString();
   }
   used.add(entry.value);
   const fields = Object.fromEntries(new FormData(form));
@@ -45,6 +45,7 @@ document.addEventListener("htmx:confirm", (event) => {
   event.preventDefault();
   alone(flight.entry.id, async () => {
     await put(flight.entry).catch(() => undefined); // no room on this phone: see settle()
+    form.dispatchEvent(new CustomEvent("kept", { bubbles: true }));
     event.detail.issueRequest(true);
     setTimeout(showWaiting, SLOW_MS);
     await new Promise((resolve) => {
@@ -99,7 +100,7 @@ async function settle(form, found, html = "") {
     await (entry.order === undefined ? put(refused) : change(entry, refused)).catch(() => complain(form, refused.refused));
   }
   land();
-  await showWaiting();
+  await (found === "later" ? showWaiting() : sendWaiting()); // what was kept after it, such as its picture
 }
 
 // It waits, and the page goes on.
@@ -140,7 +141,7 @@ function complain(form, text) {
 }
 
 function wordsFor(form, path, fields, smell) {
-  const at = new Date().toTimeString().slice(0, 5);
+  const at = instant().toTimeString().slice(0, 5);
   const head = form.matches("[data-same]") ? null : form.closest("section")?.querySelector("h1, h2");
   const title = head ? `${head.textContent}: ` : "";
   if (path === "/bench/done") return `${at} ${form.textContent.trim()}`;
@@ -269,6 +270,7 @@ document.addEventListener("htmx:afterSwap", (event) => {
 
 others.addEventListener("message", showWaiting);
 addEventListener("online", sendWaiting);
+document.addEventListener("to-send", sendWaiting);
 setInterval(sendWaiting, 20_000);
 async function freshen() {
   if (undisturbed() && (await waiting()).length === 0 && (await checkNetwork())) await refresh();

@@ -1,13 +1,14 @@
 // The Bench calls: what is due is heard, felt and shown, and the screen stays on while a mix is poured.
 // A phone that sleeps lets no page count: what fell due meanwhile is called when it wakes.
 
+import { instant } from "./page.js";
 import { say } from "./texts.js";
 
 const EVERY_MS = 15_000;
 const AWAKE_MS = 30 * 60_000; // a mix that nobody touches for so long is over, or left
 const WANTED = "call"; // of localStorage
 const main = document.getElementById("main");
-let since = Date.now();
+let since = instant().getTime();
 let lock = null;
 let poured = 0;
 
@@ -23,11 +24,11 @@ function steps() {
 }
 
 function look() {
-  const now = Date.now();
+  const now = instant().getTime();
   const due = steps().filter(({ at }) => at > since && at <= now);
   since = now;
   if (wanted()) due.forEach(({ title }) => call(title));
-  if (lock && now - poured > AWAKE_MS) sleep();
+  if (lock && Date.now() - poured > AWAKE_MS) sleep();
 }
 
 async function call(title) {

@@ -35,6 +35,7 @@ LATE = {
         "One feed may no longer wake it. Feed it now; before a bake feed it twice or three times."
     ),
     NeedKind.DISCARD: "",
+    NeedKind.STORE: mark("Dry flakes draw moisture from the air: put them away soon."),
     NeedKind.REVIVE: mark("It was left for longer than one feed mends."),
 }
 WHY = {
@@ -48,12 +49,16 @@ WHY = {
         "they show. Do not taste it or smell it closely; scald the jar. If that was a slip, "
         "withdraw it in the daybook."
     ),
+    NeedKind.STORE: mark(
+        "It is dry when it snaps and no longer bends. Crumble it into a small jar, close it, and "
+        "keep it dry and dark."
+    ),
     NeedKind.REVIVE: mark(
         "Look first: fuzz, or pink or orange anywhere, and all of it goes away. Grey or brown "
         "liquid on top is only hunger: pour it off, and take from below the top."
     ),
 }
-LOOKED_AT = (NeedKind.DISCARD, NeedKind.REVIVE)
+LOOKED_AT = (NeedKind.DISCARD, NeedKind.STORE, NeedKind.REVIVE)
 STIR = mark(
     "Stir it and wait; it is fed once something happens. If it bubbles or has risen, record "
     "that instead."
@@ -69,12 +74,15 @@ COMPOST = mark("into the compost: it is not for eating yet")
 
 @dataclass(frozen=True, slots=True)
 class Needed:
-    """What a culture needs, with its ladder. eaten: whether its discard may go into food."""
+    """What a culture needs, with its ladder. eaten: whether its discard may go into food.
+    first: what is done before its feed; label: what is written on it; either may be empty."""
 
     need: CultureNeed
     ladder: Ladder | None = None
     vessel: str = ""
     eaten: bool = True
+    first: str = ""
+    label: str = ""
 
 
 def culture_actions(needs: Sequence[Needed], clock: Clock) -> tuple[CultureAction, ...]:
@@ -102,7 +110,7 @@ def _action(it: Needed, clock: Clock) -> CultureAction:
 
 
 def _button(need: CultureNeed, clock: Clock) -> str:
-    if need.feed or need.kind in (NeedKind.CHILL, NeedKind.DISCARD):
+    if need.feed or need.kind in (NeedKind.CHILL, NeedKind.DISCARD, NeedKind.STORE):
         return say("Done")
     soon = need.kind is NeedKind.RAISE and need.at - clock.now <= LOOKED_BEFORE
     return say("Stirred, nothing yet") if soon else ""
@@ -116,7 +124,9 @@ def _why(kind: NeedKind, *, late: bool) -> str:
 
 def _steps(it: Needed) -> tuple[str, ...]:
     """What to do, in sentences."""
-    need, found = it.need, list[str]()
+    need, found = it.need, [it.first] if it.first else []
+    if it.label:
+        return (say("On its label: “{label}”.", label=it.label),)
     if need.kind is NeedKind.RAISE and need.feed is None:
         return (say(STIR),)
     if need.discard_g >= 1:
@@ -138,7 +148,8 @@ def _steps(it: Needed) -> tuple[str, ...]:
         if need.then:
             found.append(
                 say(
-                    "Then {hours} h in the {place}, and into the {then}.",
+                    "Then in the {place} until it has risen by half, {hours} h or more, and into "
+                    "the {then}.",
                     hours=print_number(need.then_h),
                     place=place,
                     then=lower_first(need.then),
@@ -154,6 +165,8 @@ def _sent(it: Needed) -> tuple[tuple[str, str], ...]:
     need, feed = it.need, it.need.feed
     if need.kind is NeedKind.DISCARD:
         return (("culture", need.culture), ("event", "retired"))
+    if need.kind is NeedKind.STORE:
+        return (("culture", need.culture), ("event", "dried"))
     if need.kind is NeedKind.RAISE and feed is None:
         return (("culture", need.culture), ("event", LOOKED))
     sent = [("culture", need.culture), ("place", need.place)]

@@ -1,6 +1,7 @@
 // A rise off a photograph: three lines on a straight-sided vessel, and how far they can be wrong.
 
-import { freshId } from "./page.js";
+import { put } from "./outbox.js";
+import { freshId, instant } from "./page.js";
 import { say } from "./texts.js";
 
 const PLACED = 0.006; // of the picture's height: how well a thumb places a line
@@ -88,19 +89,36 @@ function draw(form) {
   photographs.get(form).words = found && words.textContent;
 }
 
-// The reading goes as any other; its picture after it, if there is a network.
-document.addEventListener("submit", async ({ target }) => {
+// The reading goes as any other; its picture is kept after it, and sent when there is a network.
+document.addEventListener("kept", ({ target }) => {
   const measured = photographs.get(target);
   if (!measured?.words) return;
   photographs.delete(target);
-  const { bake, step } = target.elements;
-  const body = new FormData();
-  const fields = { entry: freshId(), bake: bake.value, step: step.value, caption: measured.words };
-  for (const [name, value] of Object.entries(fields)) body.append(name, value);
-  body.append("photo", measured.file);
-  const kept = await fetch("/daybook/photo", { method: "POST", body }).then((a) => a.ok, () => false);
-  if (!kept) alert(say("not_pictured"));
+  keep(target, measured.file, measured.words).catch(() => alert(say("not_pictured")));
 });
+
+// So does a picture by itself. Where this phone has no room for it, the form is sent as it is.
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (form.getAttribute("action") !== "/daybook/photo") return;
+  event.preventDefault();
+  keep(form, form.elements.photo.files[0], "").then(() => {
+    form.closest("details").open = false;
+    form.reset();
+  }, () => form.submit());
+});
+
+async function keep(form, file, caption) {
+  const { bake, step } = form.elements;
+  const id = freshId();
+  const now = instant();
+  const fields = { entry: id, bake: bake.value, step: step.value, caption, happened: now.toISOString() };
+  if (!caption) delete fields.caption;
+  const title = form.closest("section")?.querySelector("h2")?.textContent ?? "";
+  const words = `${now.toTimeString().slice(0, 5)} ${title}: ${say("photo")}`;
+  await put({ id, path: "/daybook/photo", fields, words, refused: "", photo: file });
+  document.dispatchEvent(new Event("to-send"));
+}
 
 // Pages are taken in without a script too: what needs it appears with it.
 function shown() {

@@ -20,7 +20,8 @@ from pointage.web.screens.moves.page import UNMOVED, MovesBlock
 class PourRow:
     """One pour. state: "done", "here" (the one to pour now) or "ahead".
 
-    exact_* and target are plain numbers for the form and for the bench without a network.
+    exact_* and target are plain numbers for the form and for the bench without a network. vessel,
+    tare: of the further bowl that it is the first into, or empty.
     """
 
     number: int
@@ -31,6 +32,9 @@ class PourRow:
     state: str
     exact_grams: str
     exact_display: str
+    vessel: str = ""
+    tare: str = ""
+    exact_tare: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +43,8 @@ class LadderTable:
 
     last: the number of the pour made last, or None. remark: what a correction made of the batch;
     keep: whether it kept the "ratios" or the "total".
-    wrong: the number of the pour whose reading cannot be used, with what was typed and why.
+    wrong: the number of the pour whose reading cannot be used, with what was typed and why. bowls:
+    that it is mixed in several, or empty.
     """
 
     vessel: str
@@ -53,6 +58,7 @@ class LadderTable:
     wrong: int | None = None
     said: str = ""
     error: str = ""
+    bowls: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,13 +148,35 @@ class Touch:
 
 
 @dataclass(frozen=True, slots=True)
+class WayOut:
+    """What can still be made of something. grounds: what that rests on. way: as it is recorded,
+    empty for advice; button: what records it."""
+
+    title: str
+    words: str
+    grounds: str
+    way: str = ""
+    button: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Gone:
+    """Something that went too far: how far, and the ways out."""
+
+    title: str
+    words: str
+    ways: tuple[WayOut, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Working:
     """A mixture at work. ripe: "ripe 20:50 to 23:10"; past: when it was; either may be empty.
 
     drift: "about 40 min ahead of the plan", or empty. touches: what can be said of it. told_kind,
     told and error are set when a reading was typed that is not valid. level: how full its vessel
     is, or empty; caution: when it may pass the brim, or empty. doubts: readings that do not fit.
-    look: when to read its rise next and how far that narrows the forecast, or empty.
+    look: when to read its rise next and how far that narrows the forecast, or empty. gone: that it
+    went too far.
     """
 
     bake: str
@@ -170,6 +198,7 @@ class Working:
     typed_kind: str = ""
     typed: str = ""
     error: str = ""
+    gone: Gone | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,11 +213,23 @@ class Coming:
 
 
 @dataclass(frozen=True, slots=True)
+class AheadLine:
+    """What one mixture is expected to do at one hour."""
+
+    at: str
+    name: str
+    rise: str
+    band: str
+    temperature: str
+
+
+@dataclass(frozen=True, slots=True)
 class BenchPage:
     """The Bench: now, rise, next. `now` is None when nothing is planned or all is done.
 
     first: what a culture needs before that; cultures: what the others do, the soonest first. asks:
-    bread to be asked about, and where. bare: there is no culture.
+    bread to be asked about, and where. bare: there is no culture. ahead: the next
+    day by the hour.
     """
 
     template: ClassVar[str] = "bench.html"
@@ -204,5 +245,6 @@ class BenchPage:
     first: CultureAction | None = None
     cultures: tuple[CultureAction, ...] = ()
     asks: tuple[Choice, ...] = ()
-    moves: MovesBlock = UNMOVED
+    ahead: tuple[AheadLine, ...] = ()
     bare: bool = False
+    moves: MovesBlock = UNMOVED

@@ -13,21 +13,21 @@ from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import KINDS, ReadingKind
 from pointage.daybook.typed import as_typed
 from pointage.desk.answers import Report
-from pointage.desk.cultures.needed import feed_body, is_eaten, need_ladder, vessel_of
+from pointage.desk.cultures.needed import feed_body
 from pointage.desk.kitchen.begin import is_unnamed
-from pointage.desk.now.cultures.young import fed_days
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
-from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.language import say
 from pointage.quantities import parse_mass
 from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import with_unit
 from pointage.web.screens.bench.cultures import LOOKED, Needed
+from pointage.web.screens.bench.gone import with_gone
+from pointage.web.screens.bench.last import with_last
+from pointage.web.screens.bench.needed import needed_of
 from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
-from pointage.web.screens.bench.undo import last_recorded
-from pointage.web.screens.bench.undo import take_back as take_back_of_culture
+from pointage.web.screens.bench.undo import take_back as take_back_entry
 from pointage.web.screens.bench.view import bench_page
 from pointage.web.screens.moves.routes import block as moves_block
 from pointage.web.visit import (
@@ -48,9 +48,8 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
     frame = visit.frame("bench")
     out = visit.desk.past.to_ask(visit.now)
     page = bench_page(
-        visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, needed=_needed(visit), out=out,
-        recorded=last_recorded(visit),
-    )  # fmt: skip
+        visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, needed=_needed(visit), out=out
+    )
     aside = entries_aside(visit.present)
     lines = [
         line
@@ -59,23 +58,17 @@ def bench(visit: Visit, slip: Slip | None = None) -> Response:
     ]
     lost = visit.desk.records.lost_photos(lines)
     page = replace(with_noted(page, lines, visit.clock, lost), moves=moves_block(visit, "/"))
+    bakes = {each.key: each for each in visit.desk.bakes()}
+    page = with_last(page, lines, bakes, visit)
+    page = with_gone(page, bakes, lambda bake: visit.desk.rescue.too_far(bake, visit.now))
     return visit.show(page, 422 if slip else 200, BLOCK)
 
 
 def _needed(visit: Visit) -> tuple[Needed, ...]:
     """What the cultures need, with what is weighed; nothing where that cannot be worked out."""
     return visit.if_possible(
-        lambda: tuple(_with_ladder(visit, n) for n in visit.present.needs(visit.now)), ()
+        lambda: tuple(needed_of(visit, each) for each in visit.present.needs(visit.now)), ()
     )
-
-
-def _with_ladder(visit: Visit, need: CultureNeed) -> Needed:
-    life = visit.present.life(need.culture)
-    vessel = vessel_of(visit.kitchen, life.name, visit.present.about_culture(life))
-    ladder = need_ladder(need, vessel, visit.kitchen, visit.now)
-    raised = need.kind is NeedKind.RAISE
-    today = visit.desk.raising(life.name)[len(fed_days(life)) - 1] if raised else None
-    return Needed(need, ladder, vessel.name, is_eaten(today))
 
 
 def culture_done(visit: Visit) -> Response:
@@ -86,8 +79,8 @@ def culture_done(visit: Visit) -> Response:
         saw = {"culture": life.name, "signs": ["not risen"]}
         records.record(entry, EntryKind.SEEN, happened, saw, sure=True)
         return _recorded(visit)
-    if visit.fields.get("event") == "retired":
-        gone = {"event": "retired", "culture": life.name}
+    if (event := visit.fields.get("event")) in ("retired", "dried"):
+        gone = {"event": event, "culture": life.name}
         records.record(entry, EntryKind.CULTURE, happened, gone, sure=visit.sure)
         return _recorded(visit)
     place = visit.kitchen.place(visit.field("place")).name
@@ -112,14 +105,14 @@ def done(visit: Visit) -> Response:
     return _recorded(visit)
 
 
-def undo(visit: Visit) -> Response:
-    """What was recorded of a culture was not so."""
-    take_back_of_culture(visit)
+def take_back(visit: Visit) -> Response:
+    visit.desk.take_back(replace(visit.report(), done=visit.fields.get("done", "")))
     return _recorded(visit)
 
 
-def take_back(visit: Visit) -> Response:
-    visit.desk.take_back(replace(visit.report(), done=visit.fields.get("done", "")))
+def undo(visit: Visit) -> Response:
+    """What was recorded last does not hold."""
+    take_back_entry(visit)
     return _recorded(visit)
 
 
@@ -178,6 +171,12 @@ def so(visit: Visit) -> Response:
     return _recorded(visit)
 
 
+def rescued(visit: Visit) -> Response:
+    """It goes on another way."""
+    visit.desk.rescue.take(visit.report(), visit.field("way"))
+    return _recorded(visit)
+
+
 def _recorded(visit: Visit) -> Response:
     """The page again; its header names the entry, so that an outbox knows it has arrived."""
     partial = visit.request.headers.get("HX-Request") == "true"
@@ -228,11 +227,12 @@ def _kind(visit: Visit) -> ReadingKind:
 ROUTES = [
     Route("/", reads(bench)),
     Route("/bench/culture", writes(culture_done), methods=["POST"]),
-    Route("/bench/undo", writes(undo), methods=["POST"]),
     Route("/bench/done", writes(done), methods=["POST"]),
     Route("/bench/take-back", writes(take_back), methods=["POST"]),
+    Route("/bench/undo", writes(undo), methods=["POST"]),
     Route("/bench/poured", writes(poured), methods=["POST"]),
     Route("/bench/noted", writes(noted), methods=["POST"]),
     Route("/bench/so", writes(so), methods=["POST"]),
+    Route("/bench/rescue", writes(rescued), methods=["POST"]),
     Route("/bench/reading", writes(reading), methods=["POST"]),
 ]

@@ -1,4 +1,4 @@
-"""What was recorded last of a culture, for two hours: one tap takes it back."""
+"""Taking back what was recorded, for two hours, and what was recorded last of a culture."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def last_recorded(
         line.now
         for line in lines
         if line.now is not None and (name := line.now.body.get("culture"))
-        if not _begins(line.now) and (wanted is None or str(name).casefold() in wanted)
+        if not begins(line.now) and (wanted is None or str(name).casefold() in wanted)
     ]
     if not found:
         return None
@@ -53,7 +53,12 @@ def take_back(visit: Visit) -> None:
         records.withdraw(entry, wrong)
 
 
-def _begins(entry: Entry) -> bool:
+def is_of_culture(entry: Entry) -> bool:
+    """Whether it can be named by `done_last`."""
+    return entry.kind in OF_CULTURES and bool(entry.body.get("culture"))
+
+
+def begins(entry: Entry) -> bool:
     """Whether it began a culture: two entries, of which neither goes alone."""
     if entry.kind is EntryKind.CULTURE:
         return entry.body.get("event") in ("began", "split", "renamed")

@@ -13,11 +13,12 @@ from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.language import say
-from pointage.timetable.plan import Step
+from pointage.timetable.plan import Step, StepKind
 from pointage.web.drawing.coming import ComingLine, hours_drawing, how_long_where
 from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame, Moment
 from pointage.web.screens.bench.action import action
+from pointage.web.screens.bench.ahead import forecast
 from pointage.web.screens.bench.cultures import Needed, culture_actions
 from pointage.web.screens.bench.page import BenchPage, Coming, LastDone
 from pointage.web.screens.bench.slip import Slip
@@ -52,15 +53,14 @@ def bench_page(
     *,
     needed: Sequence[Needed] = (),
     out: Sequence[Bake] = (),
-    recorded: tuple[datetime, LastDone] | None = None,
 ) -> BenchPage:
     """The page for now. slip: something typed that cannot be used, to be shown again. needed: what
-    cultures need, the soonest first. out: bread of which nobody has said how it was. recorded: what
-    was recorded last of a culture, and when."""
+    cultures need, the soonest first. out: bread of which nobody has said how it was."""
     pending = sorted(
         (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
         key=lambda each: (each.step.start, each.step.end),
     )
+    pending = [each for each in pending if not _overtaken(each, clock)]
     hands = [each for each in pending if each.step.hands]
     first = hands[0] if hands else None
     cultures = culture_actions(needed, clock)
@@ -69,12 +69,15 @@ def bench_page(
     return BenchPage(
         frame=frame,
         now=action(first.bake, first.step, clock, slip) if first and not before else None,
-        last=_last_done(bakes, clock, recorded),
+        last=_last_done(bakes, clock),
         idle="" if first else _idle(kitchen, pending, clock),
         conflicts=tuple(note for bake in bakes for note in conflict_notes(bake.plan)),
         working=working(kitchen, bakes, clock, slip),
         hours=hours_drawing([each.step for each in pending], kitchen, clock) if pending else None,
         coming=tuple(lines),
+        ahead=forecast(
+            [(each.step.mixture or title(each.step), each.step.standing) for each in pending], clock
+        ),
         cautions=tuple(dict.fromkeys(text for bake in bakes for text in _cautions(bake))),
         bare=not kitchen.cultures,
         first=cultures[0] if before else None,
@@ -89,6 +92,14 @@ def bench_page(
     )
 
 
+def _overtaken(each: Pending, clock: Clock) -> bool:
+    """A fold that nobody did, of a dough that should be divided by now."""
+    if each.step.kind is not StepKind.FOLD or each.step.ladder is not None:
+        return False
+    divide = [step for step in each.bake.plan.steps if step.kind is StepKind.DIVIDE]
+    return bool(divide) and divide[0].start <= clock.now
+
+
 def _comes_first(need: CultureNeed, first: Pending | None, clock: Clock) -> bool:
     """Whether a culture is seen to before the next step of a bake."""
     if first is not None:
@@ -100,21 +111,16 @@ def _cautions(bake: Bake) -> tuple[str, ...]:
     return (*(shortage_words(each) for each in bake.plan.shortages), *cautions(bake.plan))
 
 
-def _last_done(
-    bakes: Sequence[Bake], clock: Clock, recorded: tuple[datetime, LastDone] | None
-) -> LastDone | None:
+def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
     done = [
         (at, bake, step)
         for bake in bakes
         for step in bake.plan.steps
         if (at := bake.step_news(step.key).done) is not None and clock.now - at <= TAKE_BACK_FOR
     ]
-    of_culture = recorded and recorded[1]
     if not done:
-        return of_culture
+        return None
     at, bake, step = max(done, key=lambda each: (each[0], each[2].start))
-    if recorded is not None and recorded[0] > at:
-        return of_culture
     done_by = bake.step_news(step.key).done_by
     return LastDone(bake.key, step.key, title(step), clock.moment(at), done_by)
 

@@ -33,6 +33,8 @@ from pointage.web.words.words import lower_first, warmth
 
 TABLE_LINES = 10
 ON_TIME = timedelta(minutes=15)
+LATE = timedelta(hours=12)
+"""So long after its planned end a mixture that nobody has used still stands there."""
 FOLLOWS = mark("the forecast is on its way")
 # The steps that end whatever stood until then.
 USE_UP = frozenset(
@@ -61,9 +63,10 @@ def working(
 
 
 def _stands(bake: Bake, step: Step, standing: StepCourse, clock: Clock) -> bool:
-    """Within its course; every hand that had to come before has come, none has used it up."""
+    """Within its course, or left standing after it; every hand that had to come before has come,
+    none has used it up."""
     rows = standing.rows
-    if len(rows) < 2 or not rows[0].at <= clock.now <= rows[-1].at:
+    if len(rows) < 2 or not rows[0].at <= clock.now <= rows[-1].at + LATE:
         return False
     hands = [each for each in bake.plan.steps if each.hands]
     done = [each for each in hands if bake.step_news(each.key).done]
@@ -92,7 +95,7 @@ def _working(
         where=say("{place}, since {time}", place=lower_first(step.place), time=since),
         note=note(step, zone) if not step.hands else "",
         level=level_words(standing, clock),
-        caution=caution(standing, zone),
+        caution=caution(standing, zone) if clock.now <= standing.rows[-1].at else "",
         ripe=ripe,
         past=past,
         chart=rise_chart(standing, clock, seen, _words(name, standing, ripe or past, clock)),

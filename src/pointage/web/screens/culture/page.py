@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Doubt, Drawing, Frame
-from pointage.web.screens.bench.page import LastDone
+from pointage.web.screens.bench.page import CultureAction, LastDone
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ class CulturePage:
     """One culture. advice: addresses and words of what may be asked. happened: when, for all
     forms; it is now where it is left empty. oddities: what was recorded and cannot be, and where it
     is put right. doubts: readings that do not fit. last: what was recorded last, and undo: where
-    that is taken back."""
+    that is taken back. due: how a backup is brought back or put away, and notes on that."""
 
     template: ClassVar[str] = "culture.html"
     frame: Frame
@@ -72,6 +72,8 @@ class CulturePage:
     error: str
     last: LastDone | None = None
     undo: str = ""
+    due: CultureAction | None = None
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
+from uuid import NAMESPACE_URL, uuid5
 
 from starlette.responses import Response
 from starlette.routing import Route
@@ -14,6 +15,7 @@ from pointage.bounds import WEIGHED_G
 from pointage.culture.life import Life
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import NotThere
+from pointage.desk.now.cultures.needs import backup_need
 from pointage.desk.now.cultures.young import is_young
 from pointage.errors import MISSING, InputError
 from pointage.language import mark, say
@@ -21,14 +23,19 @@ from pointage.quantities import parse_instant
 from pointage.shown import warmth
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form
-from pointage.web.screens.bench.page import LastDone
+from pointage.web.screens.bench.cultures import culture_actions
+from pointage.web.screens.bench.needed import needed_of
+from pointage.web.screens.bench.page import CultureAction, LastDone
 from pointage.web.screens.bench.undo import done_last, last_recorded
+from pointage.web.screens.culture.backup import DRIED_BELOW_C, backup_form, form_of_backup
+from pointage.web.screens.culture.names import free_name
 from pointage.web.screens.culture.page import RecordForm
 from pointage.web.screens.culture.view import (
     culture_page,
     place_choices,
     when_field,
 )
+from pointage.web.screens.cultures.backups import STATES
 from pointage.web.visit import (
     Visit,
     reads,
@@ -37,8 +44,6 @@ from pointage.web.visit import (
 from pointage.web.words import asked
 from pointage.web.words.asked import flour_choices
 from pointage.web.words.words import mass
-
-DRIED_BELOW_C = 30.0  # common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +63,7 @@ class _Recording:
 
 
 def culture(visit: Visit) -> Response:
-    return _shown(visit, life_of(visit))
+    return shown(visit, life_of(visit))
 
 
 def recorded(visit: Visit) -> Response:
@@ -72,7 +77,7 @@ def recorded(visit: Visit) -> Response:
         happened, body = said["happened"] or visit.now, what.body(said, life.name)
         visit.desk.records.record(visit.entry(), what.kind, happened, body, sure=visit.sure)
     except InputError as error:
-        return _shown(visit, life, action, error)
+        return shown(visit, life, action, error)
     renamed = visit.fields.get("new_name", "").strip() if action == "renamed" else ""
     return visit.go(f"/cultures/{renamed or life.name}")
 
@@ -87,9 +92,31 @@ def so(visit: Visit) -> Response:
     return visit.go(f"/cultures/{life.name}{'/raising' if raised else ''}")
 
 
-def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None = None) -> Response:
+def backed_up(visit: Visit) -> Response:
+    """A backup is taken: two entries, ids of both follow from the form's, so that twice is once."""
+    life = life_of(visit)
+    try:
+        entry, records = visit.entry(), visit.desk.records
+        said = form_of_backup(visit, life, entry).read(visit.fields)
+        name = said["new_name"]
+        split = {
+            "event": "split", "culture": name, "origin": life.name, "grams": said["grams"]
+        }  # fmt: skip
+        records.record(entry, EntryKind.CULTURE, visit.now, split, sure=visit.sure)
+        state = {"event": said["how"], "culture": name}
+        second = str(uuid5(NAMESPACE_URL, entry))
+        records.record(second, EntryKind.CULTURE, visit.now, state, sure=True)
+    except InputError as error:
+        return shown(visit, life, "backup", error)
+    return visit.go(f"/cultures/{name}")
+
+
+def shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None = None) -> Response:
+    """Its page. wrong: the form that was sent and cannot be used, and why."""
     asked_for = {key: RECORDINGS[key] for key in RECORDINGS if (key in OF_EMPTY) == life.is_empty}
-    asked_for |= {"retired": RECORDINGS["retired"]} | ({wrong: RECORDINGS[wrong]} if wrong else {})
+    asked_for |= {"retired": RECORDINGS["retired"]} | (
+        {wrong: RECORDINGS[wrong]} if wrong in RECORDINGS else {}
+    )
     forms, above = [], ""
     for key, what in asked_for.items():
         form, given = what.form(visit, life), visit.fields if key == wrong else {}
@@ -101,14 +128,28 @@ def _shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None =
         title, button = say(what.title), say(what.button)
         caution = what.caution and say(what.caution, warmest=warmth(DRIED_BELOW_C))
         forms.append(RecordForm(action, title, button, fields, opened, caution))
+    if life.state == "living" and life.stands and not life.is_empty:
+        sent = wrong == "backup"
+        forms.append(
+            backup_form(visit, life, visit.fields if sent else {}, error if sent else None)
+        )
+    due = visit.if_possible(lambda: _due(visit, life), None)
     lives = visit.present.lives
     now = next((n for n in visit.desk.cultures(visit.now) if n.culture.name == life.name), None)
     page = culture_page(
         life, now, lives, visit.desk.bakes(), clock=visit.clock,
         frame=visit.frame("cultures"), forms=forms, error=above,
-        questioned=visit.present.learning.questioned(life.name), last=_last(visit, life),
+        questioned=visit.present.learning.questioned(life.name), last=_last(visit, life), due=due,
     )  # fmt: skip
     return visit.show(page, 200 if error is None else 422)
+
+
+def _due(visit: Visit, life: Life) -> CultureAction | None:
+    """What puts a backup away, or brings it back."""
+    if life.state not in STATES or not life.flours:
+        return None
+    need = backup_need(life, visit.kitchen, visit.now)
+    return replace(culture_actions((needed_of(visit, need),), visit.clock)[0], path="")
 
 
 def _last(visit: Visit, life: Life) -> LastDone | None:
@@ -203,15 +244,6 @@ def _again_asked(visit: Visit, life: Life) -> tuple[Asked, ...]:
         Choice(each.name, f"{each.name}, {mass(each.mass_g)}") for each in visit.kitchen.cultures
     )
     return (Asked("origin", say("From"), choices=others), _grams("grams", say("How much of it")))
-
-
-def free_name(visit: Visit, name: str, field: str) -> str:
-    """A name for another culture: one that none has or had, but one that is retired. Raises
-    InputError."""
-    known = [life for life in visit.desk.lives() if life.state != "retired"]
-    if "/" in name or name.casefold() in {each.casefold() for it in known for each in it.names}:
-        raise InputError(field, repr(name), say("a name without a slash that no other culture has"))
-    return name
 
 
 def _new_name(visit: Visit, label: str) -> Asked:
@@ -327,6 +359,7 @@ RECORDINGS: Mapping[str, _Recording] = {
 
 ROUTES = [
     Route("/cultures/{name}", reads(culture), methods=["GET"]),
+    Route("/cultures/{name}/backup", writes(backed_up), methods=["POST"]),
     Route("/cultures/{name}/so", writes(so), methods=["POST"]),
     Route("/cultures/{name}/{action}", writes(recorded), methods=["POST"]),
 ]

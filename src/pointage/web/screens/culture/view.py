@@ -21,8 +21,9 @@ from pointage.language import mark, say
 from pointage.web.drawing.jar import jar
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Doubt, Frame
-from pointage.web.screens.bench.page import LastDone
+from pointage.web.screens.bench.page import CultureAction, LastDone
 from pointage.web.screens.culture.page import CulturePage, OddityNote, RecordForm
+from pointage.web.screens.cultures.backups import DAY_BY_DAY, FIRST, STATES, backup_words
 from pointage.web.screens.cultures.view import (
     NOTHING_LEFT,
     cultures_page,
@@ -62,6 +63,7 @@ def culture_page(
     questioned: Sequence[Questioned] = (),
     error: str = "",
     last: LastDone | None = None,
+    due: CultureAction | None = None,
 ) -> CulturePage:
     """now is None for a culture that lives no more, or was never fed."""
     retired = life.state == "retired"
@@ -71,7 +73,7 @@ def culture_page(
         name=life.name,
         jar=note.jar if note else jar(None, None, None, empty=life.is_empty),
         jar_words=note.jar_words if note else jar_words(life),
-        made_of=note.made_of if note else _state(life),
+        made_of=note.made_of if note else _state(life, clock),
         facts=(*note.facts, *_builds(life, bakes, clock)) if note else (),
         chart=note.chart if note else None,
         oddities=tuple(_odd(each, clock) for each in life.oddities),
@@ -104,6 +106,8 @@ def culture_page(
         error=error,
         last=last,
         undo=f"/cultures/{life.name}/undo",
+        due=due,
+        notes=(say(DAY_BY_DAY),) if due and life.state in FIRST else (),
     )  # fmt: skip
 
 
@@ -151,11 +155,12 @@ def _odd(found: Oddity, clock: Clock) -> OddityNote:
     return OddityNote(f"{clock.text(found.at)}: {what}. {counts}.", path)
 
 
-def _state(life: Life) -> str:
+def _state(life: Life, clock: Clock) -> str:
     if life.is_empty:
         return say(NOTHING_LEFT)
-    states = {"retired": say("It is retired."), "dried": say("It is dried.")}
-    return states.get(life.state, say("It is not fed yet."))
+    if life.state in STATES:
+        return backup_words(life, clock)
+    return say("It is retired.") if life.state == "retired" else say("It is not fed yet.")
 
 
 def _family(life: Life, lives: Sequence[Life], clock: Clock) -> list[tuple[str, str]]:

@@ -32,8 +32,10 @@ class CultureNote:
 
 @dataclass(frozen=True, slots=True)
 class CulturesPage:
-    """Every culture of the kitchen."""
+    """Every culture of the kitchen. backups: the names of those dried or frozen, and how old they
+    are."""
 
     template: ClassVar[str] = "cultures.html"
     frame: Frame
     cultures: tuple[CultureNote, ...]
+    backups: tuple[tuple[str, str], ...] = ()

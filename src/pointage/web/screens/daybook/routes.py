@@ -33,6 +33,7 @@ from pointage.web.screens.daybook.view import (
     sizes,
 )
 from pointage.web.visit import (
+    ENTRY_HEADER,
     Visit,
     reads,
     whole,
@@ -71,14 +72,17 @@ def recorded(visit: Visit) -> Response:
 
 
 def photo(visit: Visit, content: bytes) -> Response:
-    """A photograph, with its caption."""
+    """A photograph, with its caption; to an outbox, which shows no page, a word that it is kept."""
+    outbox = visit.request.headers.get("HX-Request") == "true"
     try:
         body = asked.read(("caption",), visit.fields) | about(visit)
-        happened = _happened(visit)
+        happened = visit.happened() if outbox else _happened(visit)
         body["sha256"] = visit.desk.records.keep_photo(content)
         visit.desk.records.record(visit.entry(), EntryKind.PHOTO, happened, body)
     except InputError as error:
         return _shown(visit, "photo", error)
+    if outbox:
+        return Response(headers={ENTRY_HEADER: visit.entry()})
     return visit.go("/" if visit.fields.get("back") == "bench" else "/daybook")
 
 

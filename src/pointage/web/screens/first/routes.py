@@ -14,7 +14,7 @@ from pointage.kitchen.file.merge import RowChangedError
 from pointage.language import say
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import NOTHING
-from pointage.web.screens.culture.routes import free_name
+from pointage.web.screens.culture.names import free_name
 from pointage.web.screens.first.forms import bring_form, first_form, own_culture, things
 from pointage.web.screens.first.page import BringPage, FirstPage, RoundPage
 from pointage.web.visit import Visit, reads, writes

@@ -61,7 +61,8 @@ class FormulaPage:
     """One formula as the trade's table. linked: the same as linked data, for other programs.
 
     method: each step's title and how it is worked, with the author's own words. typed: the lines
-    that it was read from, each with what it was taken for.
+    that it was read from, each with what it was taken for. varies: of which it is a variation, and
+    why; or empty.
     """
 
     template: ClassVar[str] = "formula.html"
@@ -83,3 +84,4 @@ class FormulaPage:
     method: tuple[tuple[str, str], ...] = ()
     typed: tuple[tuple[str, str], ...] = ()
     linked: Markup = Markup()  # noqa: RUF009
+    varies: str = ""

@@ -11,7 +11,7 @@ from markupsafe import Markup
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.bounds import LOADS, PIECES_MADE
+from pointage.bounds import HYDRATION, LOADS, PIECES_MADE
 from pointage.desk.formulas.scale import Wants
 from pointage.desk.sheets.linked_data import recipe_of
 from pointage.errors import Faults, InputError
@@ -36,9 +36,10 @@ from pointage.web.words.aside import formulas_aside
 
 BLOCK = "sheet"
 WANTS = (
-    "baked", "oven-loss", "bowl-loss", "flour-on-hand", "levain-on-hand", "vessel", "rise", "loads",
-    "fine-step",
+    "people", "tin", "baked", "oven-loss", "bowl-loss", "flour-on-hand", "levain-on-hand",
+    "levain-hydration", "vessel", "rise", "loads", "fine-step",
 )  # fmt: skip
+INSTEAD = {"people": "pieces", "tin": "piece"}
 FIELDS = {"pieces", "piece", "volumes", *WANTS}
 FINE_CARRIES_G = Fraction(500)  # of a fine scale that the kitchen's file has not
 
@@ -60,6 +61,9 @@ def formula(visit: Visit) -> Response:
         for name, text in visit.request.query_params.items()
         if name in FIELDS
     }
+    for want, field in INSTEAD.items():
+        if typed.get(want):  # it says what this would, which stands there already
+            typed.pop(field, None)
     try:
         faults = Faults()
         pieces, piece_g = faults.take(_pieces, typed), faults.take(_piece, typed)
@@ -131,6 +135,12 @@ def _want(name: str, text: str, kitchen: Kitchen) -> dict[str, Any]:
             found = {"flour_on_hand": tuple(each.strip() for each in text.split(","))}
         case "levain-on-hand":
             found = {"levain_g": parse_mass(text, name)}
+        case "levain-hydration":
+            found = {"levain_hydration": Fraction(str(HYDRATION.read(text, name))) / 100}
+        case "people":
+            found = {"people": PIECES_MADE.count(text, name)}
+        case "tin":
+            found = {"tin_l": parse_volume(text, name)}
         case "vessel":
             found = {"vessel_l": parse_volume(text, name)}
         case "rise":

@@ -14,6 +14,7 @@ from pointage.desk.answers import (
     StageColumn,
 )
 from pointage.desk.formulas.read import taken_label
+from pointage.desk.formulas.scale import FOR_ONE_G
 from pointage.desk.formulas.volumes import TRUTH, MeasuredRow, measured
 from pointage.desk.sheets.parts.process import worked
 from pointage.formula.formula import Formula, StageKind
@@ -63,6 +64,8 @@ def _listed(each: FormulaSummary) -> ListedFormula:
         hydration=percent(each.hydration),
         prefermented=percent(each.prefermented),
     )
+    if each.varies:
+        facts = say("A variation of {parent}. {facts}", parent=each.varies, facts=facts)
     return ListedFormula(each.slug, each.name, facts)
 
 
@@ -116,11 +119,19 @@ def formula_page(
         method=() if formula is None else tuple((it.title, it.text) for it in worked(formula)),
         typed=() if formula is None else tuple(_typed(each) for each in formula.typed if each.line),
         linked=linked,
+        varies=_varies(summary),
     )
 
 
 def _typed(line: TypedLine) -> tuple[str, str]:
     return line.line, upper_first(taken_label(line.taken)) if line.taken else say("left out")
+
+
+def _varies(summary: FormulaSummary) -> str:
+    if not summary.varies:
+        return ""
+    said = say("A variation of {parent}.", parent=summary.varies)
+    return f"{said} {summary.because}".rstrip()
 
 
 def _wants(
@@ -131,14 +142,17 @@ def _wants(
         Choice(str(float(step)), say("in {step:g} g", step=float(step))) for step in scales
     )
     words = {
+        "people": (say("People"), say("{grams} g of bread each", grams=FOR_ONE_G)),
+        "tin": (say("Tin"), say("litres; a piece fills it when it has proofed")),
         "baked": (say("Baked mass"), say("out of the oven, such as 800g")),
         "oven-loss": (say("Loss in the oven"), say("12 % if left empty")),
         "bowl-loss": (say("Loss to the bowl"), say("such as 1 %")),
         "flour-on-hand": (say("Flour available"), say("5kg, or rye-whole:2kg, wheat-white:4kg")),
         "levain-on-hand": (
             say("Levain available"),
-            say("ripe, as wet as this one's, such as 300g"),
+            say("ripe, such as 300g"),
         ),
+        "levain-hydration": (say("Its water"), say("% of its flour, if other than this one's")),
         "vessel": (say("Vessel"), say("litres, such as 12l")),
         "rise": (say("It rises to"), say("the most of the bulk if left empty")),
         "loads": (say("Loads of the oven"), say("a number")),

@@ -20,12 +20,15 @@ class Ticked:
 
 @dataclass(frozen=True, slots=True)
 class LikelyCause:
-    """One cause. odds: in words. evidence: what speaks for it. change: what to do next time."""
+    """One cause. odds: in words. evidence: what speaks for it. change: what to do next time.
+    varied: the change of the formula that answers it, or empty; kind: of the cause, for a form."""
 
     title: str
     odds: str
     evidence: str
     change: str
+    kind: str = ""
+    varied: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,9 @@ from starlette.routing import Route
 
 from pointage.daybook.entry import EntryKind
 from pointage.desk.answers import Bake
-from pointage.desk.wording.why import SIGNS
+from pointage.desk.past.variation import keep_variation, varied
+from pointage.desk.wording.outcome.variation import change_sentence
+from pointage.desk.wording.outcome.why import SIGNS
 from pointage.errors import MISSING, Faults, InputError
 from pointage.language import say
 from pointage.web.screens.outcome.view import ASKED, outcome_page
@@ -39,6 +41,15 @@ def said(visit: Visit) -> Response:
     return visit.go(f"/daybook/bake/{key}")
 
 
+def variation(visit: Visit) -> Response:
+    """The one change to try next, kept as a formula beside its parent."""
+    found = visit.desk.past.outcome(visit.request.path_params["key"])
+    named = [each for each in found.causes if each.kind.value == visit.field("cause")]
+    if not named:  # what the record says of it may have changed since the page was shown
+        return visit.go(f"/daybook/bake/{found.bake.key}")
+    return visit.go(f"/formulas/{keep_variation(visit.desk.book, found.bake, named[0])}")
+
+
 def _body(visit: Visit) -> dict[str, Any]:
     body = asked.read(ASKED, visit.fields)
     signs = _ticked(visit)
@@ -55,9 +66,13 @@ def _ticked(visit: Visit) -> list[str]:
 
 def _shown(visit: Visit, error: InputError | None = None) -> Response:
     found = visit.desk.past.outcome(visit.request.path_params["key"])
+    change = None
+    if found.causes:
+        change = varied(found.bake, found.causes[0], visit.desk.book.latest())
     page = outcome_page(
         found, _before(visit, found.bake), visit.fields, _ticked(visit), error,
         clock=visit.clock, frame=visit.frame("daybook"),
+        varied="" if change is None else change_sentence(change),
     )  # fmt: skip
     return visit.show(page, 200 if error is None else 422, BLOCK)
 
@@ -77,4 +92,5 @@ def _before(visit: Visit, bake: Bake) -> Bake | None:
 ROUTES = [
     Route("/daybook/bake/{key}", reads(shown), methods=["GET"]),
     Route("/daybook/bake/{key}", writes(said), methods=["POST"]),
+    Route("/daybook/bake/{key}/variation", writes(variation), methods=["POST"]),
 ]

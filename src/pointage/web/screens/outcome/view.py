@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pointage.desk.answers import Bake
 from pointage.desk.past.outcome import BakeOutcome
 from pointage.desk.wording import odds_words
-from pointage.desk.wording.why import (
+from pointage.desk.wording.outcome.why import (
     SIGNS,
     cause_title,
     evidence_words,
@@ -39,8 +39,10 @@ def outcome_page(
     *,
     clock: Clock,
     frame: Frame,
+    varied: str = "",
 ) -> OutcomePage:
-    """before: the bake of the same formula to compare it with."""
+    """before: the bake of the same formula to compare it with. varied: the change of the formula
+    that answers the first cause."""
     bake = found.bake
     errors, above = by_field(error, ASKED)
     fields = asked.with_errors(asked.fields(ASKED), typed, errors)
@@ -73,8 +75,10 @@ def outcome_page(
                 odds_words(each.odds),
                 evidence_words(each),
                 next_change(each.kind),
+                each.kind.value,
+                varied if number == 0 else "",
             )
-            for each in found.causes
+            for number, each in enumerate(found.causes)
         ),
         practice=tuple(practice(each) for each in sorted(found.signs)) if nothing else (),
         pending=say("What the record says of it is being calculated.") if found.waits else "",

@@ -41,8 +41,9 @@ from pointage.web.forms.form import Asked, Form
 from pointage.web.frame import Doubt
 from pointage.web.screens.bench.cultures import Needed, culture_actions
 from pointage.web.screens.bench.undo import last_recorded, take_back
+from pointage.web.screens.culture.names import free_name
 from pointage.web.screens.culture.page import AdvicePage, RecordForm, Table
-from pointage.web.screens.culture.routes import free_name, life_of
+from pointage.web.screens.culture.routes import life_of
 from pointage.web.screens.culture.view import place_choices, when_field
 from pointage.web.screens.raising import view as words
 from pointage.web.screens.raising.page import RaisingPage

@@ -82,7 +82,10 @@ def preview(visit: Visit) -> Response:
     error: InputError | None = None
     if kind in REFUSED:
         try:
-            _made(visit, kind, name, typed)
+            if kind == SheetKind.LABEL:  # which may be too small for its text, once it is set
+                _made(visit, kind, name, typed)
+            else:
+                _sheet(visit, _printer(visit, typed), kind, name, typed)
         except InputError as wrong:
             error = wrong
     page = preview_page(kind, name, typed, visit.frame("sheets"), title=title, error=error)

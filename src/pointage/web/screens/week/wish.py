@@ -11,7 +11,7 @@ from starlette.routing import Route
 
 from pointage.bounds import PIECES_MADE
 from pointage.desk.answers import NotThere, Wish
-from pointage.errors import InputError
+from pointage.errors import MISSING, InputError
 from pointage.language import mark, say
 from pointage.quantities import parse_instant
 from pointage.timetable.plan import Plan, Status
@@ -23,6 +23,7 @@ from pointage.web.visit import (
     reads,
     writes,
 )
+from pointage.web.words.asked import bread_choices
 from pointage.web.words.conflicts import conflict_notes
 from pointage.web.words.words import count, mass
 
@@ -40,7 +41,12 @@ def blank(visit: Visit) -> Response:
     day = visit.clock.local(visit.now + FAR_ENOUGH).date().isoformat()
     typed = {
         "formula": chosen.slug if chosen else "",
-        "pieces": visit.request.query_params.get("pieces", ""),
+        **_last(visit, chosen.slug if chosen else ""),
+        **{
+            key: text
+            for key in ("pieces", "culture")
+            if (text := visit.request.query_params.get(key, ""))
+        },
         "day": visit.request.query_params.get("day", day),
         "clock": visit.request.query_params.get("clock", BREAKFAST),
     }
@@ -50,10 +56,11 @@ def blank(visit: Visit) -> Response:
 def sent(visit: Visit) -> Response:
     """The Week with the new bake; or how far its plan is, where that takes longer than a moment."""
     try:
-        said = _form(visit).read(_with_ready(visit.fields))
+        said = _form(visit, visit.fields.get("formula", "")).read(_with_ready(visit.fields))
         visit.kitchen.check_oven()
         pieces = said["pieces"] or _own_pieces(visit, said["formula"])
-        asked = Wish(said["formula"], pieces, said["ready"])
+        _mend(visit, said["formula"])
+        asked = Wish(said["formula"], pieces, said["ready"], said["culture"] or "")
         planning = visit.desk.wish_beside(visit.entry(), asked, visit.now)
     except InputError as error:
         return visit.show(_page(visit, visit.fields, error), 422)
@@ -85,6 +92,35 @@ def begun(visit: Visit) -> Response:
     return visit.show(page if planning.plan else replace(page, above=say(STOPPED)))
 
 
+def _mend(visit: Visit, slug: str) -> None:
+    """What a plan cannot do without: how the bread is worked is filled in, where its kind is said.
+
+    Raises InputError, field "method".
+    """
+    formula = visit.present.formulas.get(slug)
+    if formula is None or formula.process is not None:
+        return
+    kind = visit.fields.get("method", "")
+    if not kind:
+        expected = say("a kind of bread, which fills in how this formula is worked")
+        raise InputError("method", MISSING, expected)
+    visit.desk.book.keep_method(slug, kind, visit.kitchen)
+
+
+def _last(visit: Visit, slug: str) -> dict[str, str]:
+    """Culture and pieces as the formula was baked the last time, where that can be again."""
+    formula = visit.present.formulas.get(slug)
+    if formula is None:
+        return {}
+    bakes = [b for b in visit.present.every_bake.values() if b.plan.formula == formula.name]
+    last = max(bakes, key=lambda bake: bake.plan.ready, default=None)
+    if last is None:
+        return {}
+    here = {each.name for each in visit.kitchen.cultures}
+    found = {"pieces": str(last.plan.pieces)} if last.plan.pieces != formula.pieces else {}
+    return found | ({"culture": last.plan.culture} if last.plan.culture in here else {})
+
+
 def _choice(visit: Visit, slug: str) -> str:
     return next((each.name for each in visit.desk.formulas() if each.slug == slug), slug)
 
@@ -96,6 +132,7 @@ def _as_typed(asked: Wish, visit: Visit) -> dict[str, str]:
         "pieces": str(asked.pieces),
         "day": local.date().isoformat(),
         "clock": f"{local:%H:%M}",
+        "culture": asked.culture,
     }
 
 
@@ -105,7 +142,7 @@ def _page(
     error: InputError | None = None,
     plan: Plan | None = None,
 ) -> WishPage:
-    (*fields, ready), above = _form(visit).fields(typed, error)
+    (*fields, ready), above = _form(visit, typed.get("formula", "")).fields(typed, error)
     return WishPage(
         frame=visit.frame("week"),
         fields=tuple(fields),
@@ -117,7 +154,8 @@ def _page(
     )
 
 
-def _form(visit: Visit) -> Form:
+def _form(visit: Visit, slug: str = "") -> Form:
+    """slug: of the formula that is chosen: what it lacks for a plan is asked for."""
     zone = visit.kitchen.zone
 
     def ready(text: str, field: str) -> datetime:
@@ -139,8 +177,19 @@ def _form(visit: Visit) -> Form:
         for each in visit.desk.formulas()
         if not each.put_away
     )
+    own = Choice("", say("the formula’s own"))
+    cultures = (own, *(Choice(each.name, each.name) for each in visit.kitchen.cultures))
+    chosen = visit.present.formulas.get(slug)
+    lacks_method = chosen is not None and chosen.process is None
+    method = Asked(
+        "method", mark("Kind of bread"),
+        mark("this formula does not say how it is worked; its kind fills that in"),
+        choices=bread_choices(), needed=False,
+    )  # fmt: skip
     return Form((
         Asked("formula", mark("Formula"), kind="select", choices=formulas),
+        Asked("culture", mark("Culture"), kind="select", choices=cultures, needed=False),
+        *(() if not lacks_method else (method,)),
         Asked("pieces", mark("Pieces"), mark("if other than the formula’s own"),
               PIECES_MADE.count, "numeric", needed=False),
         Asked("ready", mark("Out of the oven"), say("time in {zone}", zone=zone.key), ready),

@@ -1,0 +1,1 @@
+"""What went too far, how bread came out, and what to change, in words."""

@@ -1,0 +1,88 @@
+"""When a baker comes to a mixture: at the time that one reading of it leads her to expect.
+
+She looks once, at the moment at which a third of what may be has come to it. The reading says which
+of the courses she believes in it may be, and so when she comes back. What has not come to it by
+then she waits for; what had come to it before, she finds late.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.mixture.learning.look import EARLY
+from pointage.mixture.learning.observation import RISE_ERROR
+from pointage.mixture.learning.surface import FREEDOM
+from pointage.timetable.baker.quarters import Quarters
+
+Floats = NDArray[np.float64]
+Steps = NDArray[np.intp]
+
+LOOK_MIN = 5.0
+MEMORY = 0.7
+COMES_BACK = 0.25
+
+
+@dataclass(frozen=True, eq=False)
+class Believed:
+    """What a baker believes of a mixture: equally likely courses. rise: (members, rows).
+
+    comes: rows after which each is as wanted.
+    """
+
+    rise: Floats
+    comes: Steps
+
+    @property
+    def look(self) -> int:
+        """The row at which she looks."""
+        return max(1, int(np.percentile(self.comes, EARLY)))
+
+
+def found_at(
+    quarters: Quarters,
+    start: Steps,
+    rise: Floats,
+    comes: Steps,
+    known: Believed | None,
+    *,
+    learned: Floats | None,
+    seed: int,
+) -> tuple[Steps, Floats | None]:
+    """Rows after which each member's mixture is found to be as wanted, and what she then believes.
+
+    comes: rows after which it is. known: None for a baker who never takes her eyes off it. learned:
+    logarithms of the weights that each member's baker gives to those of `known`, from what she
+    looked at before.
+    """
+    if known is None:
+        return comes, None
+    members, last = rise.shape[0], min(rise.shape[1], known.rise.shape[1]) - 1
+    rng = np.random.default_rng(seed)
+    pick = np.arange(members)
+    logs = np.zeros((members, len(known.comes))) if learned is None else MEMORY * learned
+    look = _quantile(known.comes, logs, EARLY / 100)
+    look = quarters.nearest_free(start + look, LOOK_MIN, start + 1) - start
+    look = np.clip(look, 1, last)
+    reading = rise[pick, look] + RISE_ERROR * rng.standard_t(FREEDOM, members)
+    logs = logs + _log_fit(known.rise[:, look].T, reading)
+    back = np.maximum(_quantile(known.comes, logs, COMES_BACK), look)
+    acts = np.clip(np.maximum(back, comes), 1, last)
+    reading = rise[pick, acts] + RISE_ERROR * rng.standard_t(FREEDOM, members)
+    return np.maximum(back, comes), logs + _log_fit(known.rise[:, acts].T, reading)
+
+
+def _log_fit(rise: Floats, reading: Floats) -> Floats:
+    gaps = (rise - reading[:, None]) / RISE_ERROR
+    return np.asarray(-0.5 * (FREEDOM + 1) * np.log1p(gaps**2 / FREEDOM))
+
+
+def _quantile(comes: Steps, logs: Floats, share: float) -> Steps:
+    """The row by which so much of what each baker believes has come."""
+    order = np.argsort(comes, kind="stable")
+    weights = np.exp(logs - logs.max(axis=1, keepdims=True))[:, order]
+    reached = np.cumsum(weights, axis=1)
+    found = (reached < share * reached[:, -1:]).sum(axis=1)
+    return np.asarray(comes[order][np.minimum(found, len(order) - 1)])

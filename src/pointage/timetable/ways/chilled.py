@@ -1,0 +1,157 @@
+"""Levains that wait in the fridge: put there shortly before their peak, taken when they are wanted.
+
+Cold all but stops them, so that one is ripe for a day where it was for hours. How far it has come
+is read from its acids, which no cooling undoes: it is ripe from where they stand as its rise is
+NEAR_PEAK in the warm until where they stand as it falls back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pointage.kitchen.stand import VesselStand
+from pointage.mixture.many import CoursesOfMany, hold_from, stacked
+from pointage.mixture.state import S
+from pointage.timetable.calendar import GRID, GRID_MIN
+from pointage.timetable.ways.levains import (
+    FEED_MINUTES,
+    Feeding,
+    LevainSearch,
+    Recipe,
+    RipeInHand,
+    courses_of,
+)
+
+Floats = NDArray[np.float64]
+
+LONGEST_CHILL_H = 40.0
+COOLING_H, COLD_COUNTS = 3.5, 0.05
+"""Hours in the warm that cooling comes to, and of each hour in the cold (ours: a kilogram or less
+in a tub, by the engine)."""
+WAITS_H = 12.0  # about which a levain waits in the fridge
+EACH_CHILL = 0.3  # penalty hours for the fridge's trouble (ours)
+_HOUR = timedelta(hours=1)
+
+
+def sourness(states: Floats) -> Floats:
+    """mol/kg of acids."""
+    return np.asarray(states[..., S.LACTIC] + states[..., S.ACETIC])
+
+
+def ahead_h(window_h: Floats | float, cold_h: Floats | float) -> Floats:
+    """Hours after it is ripe, or before if negative, at which it goes into the fridge.
+
+    So that it is in the middle of its window once it was cold for `cold_h`.
+    """
+    return np.asarray(np.minimum(0.0, window_h / 2 - COOLING_H - COLD_COUNTS * cold_h))
+
+
+def chilled_levains(
+    search: LevainSearch, built: Iterable[RipeInHand]
+) -> Mapping[datetime, RipeInHand]:
+    """The best of some ripe levains put into the fridge, at each instant it may be taken."""
+    recipe = search.builds[-1].recipe
+    best: dict[datetime, RipeInHand] = {}
+    for node in built:
+        assert node.feeding is not None
+        known = best.get(node.feeding.at)
+        if known is None or node.penalty < known.penalty:
+            best[node.feeding.at] = node
+    if recipe.cold is None or not best:
+        return {}
+    kept: list[_Chilled] = []
+    for share in sorted({node.feeding.seed_share for node in best.values() if node.feeding}):
+        nodes = [n for n in best.values() if n.feeding and n.feeding.seed_share == share]
+        kept += _kept(search, recipe, recipe.cold, nodes)
+    return _at_each(search, sorted(kept, key=lambda each: each.node.penalty))
+
+
+@dataclass(frozen=True, eq=False)
+class _Chilled:
+    """A levain put into the fridge. fit: the grid steps after that at which it is ripe."""
+
+    node: RipeInHand
+    feed: Feeding
+    put: datetime
+    courses: CoursesOfMany
+    index: int
+    fit: NDArray[np.intp]
+
+    @property
+    def fed(self) -> set[datetime]:
+        return {each.at for each in self.node.feedings()}
+
+    def taken(self, step: int) -> RipeInHand:
+        state = self.courses.after(self.index, step * GRID_MIN / 60)
+        at, penalty = self.put + step * GRID, self.node.penalty + EACH_CHILL
+        return RipeInHand(at, state, penalty, self.feed, self.node.most_g)
+
+
+def _kept(
+    search: LevainSearch, recipe: Recipe, cold: VesselStand, nodes: Sequence[RipeInHand]
+) -> Iterator[_Chilled]:
+    """Levains of one seed share in the fridge."""
+    feeds = [node.feeding for node in nodes if node.feeding]
+    warm = courses_of(search, [feed.before for feed in feeds], recipe, feeds[0].seed_share)
+    if warm is None:
+        return
+    put, states, ripe = [], [], []
+    for i, feed in enumerate(feeds):
+        window_h = (feed.ripe_until - feed.ripe_from) / _HOUR
+        at = _free(search, feed, feed.ripe_from + _HOUR * float(ahead_h(window_h, WAITS_H)))
+        if at is None:
+            continue
+        rows = [round((x - feed.at) / GRID) for x in (feed.ripe_from, feed.ripe_until)]
+        put.append((i, at))
+        states.append(warm.after(i, (at - feed.at) / _HOUR))
+        ripe.append([sourness(warm.states[i, min(r, len(warm.hours) - 1)]) for r in rows])
+    if not put:
+        return
+    courses = hold_from(
+        stacked(states),
+        cold.place.surroundings,
+        [at for _, at in put],
+        LONGEST_CHILL_H,
+        cold.traits(search.traits),
+        follow_h=cold.follow.hours,
+    )
+    sour = sourness(courses.states)
+    for k, (i, at) in enumerate(put):
+        fit = np.flatnonzero((sour[k] >= ripe[k][0]) & (sour[k] <= ripe[k][1]))
+        feed = replace(feeds[i], chilled=at)
+        yield _Chilled(nodes[i], feed, at, courses, k, fit[fit > 0])
+
+
+def _at_each(search: LevainSearch, kept: Sequence[_Chilled]) -> dict[datetime, RipeInHand]:
+    """The best at each instant; at every other one the best that is built, or fed, at other times.
+
+    So that hands which are taken at one time have a way at another.
+    """
+    found: dict[datetime, RipeInHand] = {}
+    first = search.calendar.first
+    usual = kept[0] if kept else None
+    for each in kept:
+        assert usual is not None
+        apart = {1: each.feed.at != usual.feed.at, 3: not each.fed & usual.fed}
+        for step in each.fit:
+            at = each.put + int(step) * GRID
+            turn = round((at - first) / GRID) % 4
+            if at > search.calendar.last or at in found or not apart.get(turn, True):
+                continue
+            if search.calendar.free(at, FEED_MINUTES):
+                found[at] = each.taken(int(step))
+    return found
+
+
+def _free(search: LevainSearch, feed: Feeding, at: datetime) -> datetime | None:
+    """The grid instant at or next before one at which hands are free, after the feed."""
+    steps = int((at - search.calendar.first) / GRID)
+    found = search.calendar.first + steps * GRID
+    if found <= feed.at or not search.calendar.free(found, FEED_MINUTES):
+        return None
+    return found
