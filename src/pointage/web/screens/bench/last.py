@@ -23,7 +23,7 @@ ABOUT = ("bake", "culture")
 def with_last(
     page: BenchPage, lines: Sequence[Line], bakes: Mapping[str, Bake], visit: Visit
 ) -> BenchPage:
-    """The page with what was recorded last of a bake or a culture, for as long as it can be undone here."""
+    """The page with what was recorded last of a bake or a culture, while it can be undone here."""
     since = visit.now - TAKE_BACK_FOR
     found = [
         line.now
