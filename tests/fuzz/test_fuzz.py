@@ -47,13 +47,17 @@ def test_pages_and_forms_answer(site: pages.Site) -> None:
     _slice(Reader("probe", 1, site.message, site.tell), 100)
 
 
+SLOW = {"/cultures/raise/share", "/cultures/raise/page.html"}
+"""Seconds of the engine each, and they take nothing; their own tests ask them."""
+
+
 def test_every_route_is_asked(site: pages.Site) -> None:
     """A new page or form is found by itself."""
     routes = [each for each in site.hall.app.routes if isinstance(each, Route)]
     posted = [each for each in routes if "POST" in (each.methods or ())]
     for route in posted:
         assert any(route.path_regex.match(form.action) for form in site.forms), route.path
-    asked = set(site.pages.values())
+    asked = set(site.pages.values()) | SLOW
     assert {each.path for each in routes if "GET" in (each.methods or ())} <= asked
     assert {"revision", "hours", "page", "first", "for"} <= set(site.names)
 

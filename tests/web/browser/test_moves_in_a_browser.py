@@ -101,7 +101,7 @@ def test_several_bakes_are_wished_for_and_taken(
         page.goto(f"{site.url}/week")
         page.get_by_role("link", name="Plan several bakes").click()
         page.get_by_role("button", name="Add another").click()
-        page.get_by_role("button", name="Remove wish 3").click()
+        page.get_by_role("button", name="Remove bake 3").click()
         second = page.get_by_role("group", name="Bake 2")
         second.get_by_label("Formula").select_option("tinned-rye")
         second.get_by_label("Time", exact=True).fill("15:00")

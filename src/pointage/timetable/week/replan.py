@@ -13,6 +13,7 @@ from math import inf, isnan
 
 import numpy as np
 
+from pointage.errors import InputError
 from pointage.kitchen.capacity import HANDS
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
@@ -38,7 +39,7 @@ from pointage.timetable.ways.levains import (
     fed,
 )
 from pointage.timetable.week.cultures import LATER, WishWays, ways_of_week
-from pointage.timetable.week.fit import WeekWay, ways_of_wish, worth_trying
+from pointage.timetable.week.fit import CHEAPEST, WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.packing import (
     MOST_WORK,
     Options,
@@ -183,14 +184,38 @@ def _thread_of(way: WeekWay, was: UnderWay | None) -> Thread:
 
 
 def _with_planned(wish: WishWays, was: UnderWay | None) -> WishWays:
-    """With the way that was planned among those weighed, where it can still be done."""
-    if was is None or any(_as_planned(way.thread(), was) for way in wish.ways):
+    """With the ways of the levain that was planned among those weighed, where it is still good."""
+    if was is None or was.begun:
         return wish
-    if was.begun:
+    planned = _planned_levain(wish.wish.problem, was.thread, wish.calendar)
+    if planned is None:
         return wish
-    every = ways_of_wish(wish.wish, wish.levains, wish.calendar, hot=True)
-    kept = [way for way in every if _as_planned(way.thread(), was)][:1]
-    return replace(wish, ways=(*kept, *wish.ways))
+    every = ways_of_wish(wish.wish, {planned.at: planned}, wish.calendar, hot=True)
+    kept = [each for each in every if _as_planned(each.thread(), was)][:1]
+    return replace(wish, ways=(*kept, *worth_trying(every, CHEAPEST)[0], *wish.ways))
+
+
+def _planned_levain(problem: Problem, thread: Thread, calendar: Calendar) -> RipeInHand | None:
+    """The levain that was planned, in hand when its dough is mixed; None where it cannot be so."""
+    feeds = thread.feeds
+    if any(it.at < problem.now or not calendar.free(it.at, FEED_MINUTES) for it in feeds):
+        return None
+    problem = problem.baked_in(thread.oven) if thread.oven else problem
+    try:
+        run = run_thread(problem, thread, problem.likeliest, amounts(problem, feeds).masses)
+    except InputError:  # there is too little of its culture now
+        return None
+    hand = _fed_so_far(problem, thread, [each.course for each in run.feeds], len(feeds))
+    assert hand.feeding is not None
+    start, end = hand.feeding.ripe_from, hand.feeding.ripe_until
+    if (kept := _in_the_cold(problem, run.feeds[-1])) is not None:
+        start, end = kept[0], kept[1]
+    if not start - NOTICED <= thread.mix <= end + NOTICED:
+        return None
+    off = 2 * abs(thread.mix - start - (end - start) / 2) / (end - start) if end > start else 0.0
+    return replace(
+        hand, at=thread.mix, mixture=run.feeds[-1].left, penalty=OFF_CENTRE * min(off, 1.0) ** 2
+    )
 
 
 def _only_planned(

@@ -48,24 +48,24 @@ def _by(visit: Visit, text: str) -> datetime:
 def _line(each: CanBe, clock: Clock) -> CanBeLine:
     name = f"{each.name}, {count(each.pieces, 'piece')}"
     facts = [
-        say("too little {ingredient}: {mass} more", ingredient=ingredient_label(what), mass=mass(g))
+        say("short of {ingredient}: {mass} more", ingredient=ingredient_label(what), mass=mass(g))
         for what, g in each.lacking
     ]
     if each.why is not None:
         return CanBeLine(name, None, "", False, (str(each.why),), "")
     if each.ready is None or each.first is None:
-        return CanBeLine(name, None, "", False, (say("no time is left for it"), *facts), "")
-    facts.insert(0, say("first work {time}", time=clock.text(each.first)))
+        return CanBeLine(name, None, "", False, (say("there is no time left for it"), *facts), "")
+    facts.insert(0, say("begins {time}", time=clock.text(each.first)))
     night = [
         say("{step} {time}", step=lower_first(title(step)), time=clock.text(step.start))
         for step in each.night
     ]
     if night:
-        facts.append(say("next to the night: {steps}", steps=", ".join(night)))
+        facts.append(say("just before or after your sleep: {steps}", steps=", ".join(night)))
     local = clock.local(each.ready)
     query = {"formula": each.slug, "pieces": each.pieces}
     query |= {"day": local.date().isoformat(), "clock": f"{local:%H:%M}"}
-    odds = say("kept: {odds}", odds=odds_words(each.odds))
+    odds = say("on time and good: {odds}", odds=odds_words(each.odds))
     path = f"/week/wish?{urlencode(query)}"
     when = clock.dated(each.ready)
     return CanBeLine(name, when, odds, is_likely(each.odds), tuple(facts), path)

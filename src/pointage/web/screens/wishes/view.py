@@ -60,13 +60,13 @@ def answer_page(
 def _status(found: PlannedWeek) -> str:
     answer = found.answer
     if answer is None or answer.status.value == "impossible":
-        return say("Not all of it can be kept. The rest is planned below, with the ways out.")
+        return say("Not everything can be done. The rest is planned below, with the ways out.")
     if any(each.plan is None for each in answer.wishes):
-        return say("What must be kept is kept; what need not be is left out where it says so.")
+        return say("All that is firm can be done; the rest is left out where it says so.")
     if answer.status.value == "optimal":
-        return say("All of it is kept, and none of the ways that were weighed is better.")
+        return say("Everything can be done, and of the ways that were compared none is better.")
     gap = print_number(max(0.0, answer.penalty - answer.bound))
-    return say("All of it is kept. Another choice might be up to {gap} penalty hours better.",
+    return say("Everything can be done. Another choice might be up to {gap} penalty hours better.",
                gap=gap)  # fmt: skip
 
 
@@ -78,7 +78,7 @@ def _line(found: PlannedWeek, number: int, clock: Clock) -> WishLine:
     odds = answer.odds
     words, facts = "", [] if answer.kept else [say("later than wanted")]
     if odds is not None:
-        words = say("kept: {odds}", odds=odds_words(odds.by_signs))
+        words = say("on time and good: {odds}", odds=odds_words(odds.by_signs))
         facts.append(say("by the clock alone: {odds}", odds=odds_words(odds.by_clock)))
     return WishLine(
         f"{row.formula}, {count(plan.pieces, 'piece')}",
