@@ -98,6 +98,7 @@ class BookDesk:
 
     def formula(self, slug: str, number: int | None = None) -> Formula:
         """The formula of a revision. Raises NotThere."""
+        self._present()  # whose ingredients it may name
         return formula_of(self.revision(slug, number))
 
     def sheet(
@@ -113,6 +114,7 @@ class BookDesk:
         is no formula, and field "name" for a name that another formula has. Raises NotThere, and
         StaleRevisionError when another revision was kept meanwhile.
         """
+        self._present()  # whose ingredients it may name
         formula = read_formula(text, "formula")
         text = carrying(text, formula)
         if not slug:
