@@ -19,7 +19,7 @@ from pointage.formula.file.figures import exact, mass
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.shape import ProcessTable
 from pointage.formula.file.write import WrittenSide, write_formula
-from pointage.formula.formula import WORDS, Formula, StageKind
+from pointage.formula.formula import MARKS, WORDS, Formula, StageKind
 from pointage.formula.ingredients import split
 from pointage.language import say
 from pointage.quantities import print_number
@@ -29,7 +29,7 @@ SOURCE = "formula"
 TOTAL = "total"
 HEAD = ("name", "about", "culture", "pieces", "piece", "author", "year", "licence")
 STAGE = ("name", "kind", "seed", "temperature", "place", "least", "most", "when", "words")
-NOT_TYPED = ("put_away", "varies", "because", "flour", "typed")
+NOT_TYPED = (*MARKS, "varies", "because", "flour", "typed")
 """What the form has no field for, and a draft keeps as it is."""
 RISES = ("bulk_rise", "proof_rise", "retard_rise")
 PROCESS = tuple(ProcessTable.model_fields)
