@@ -42,7 +42,8 @@ from pointage.web.words.both import both
 def revisions(visit: Visit) -> Response:
     slug = visit.request.path_params["slug"]
     page = revisions_page(visit.desk.book.revisions(slug), visit.clock, visit.frame("formulas"))
-    hangs = visit.if_possible(lambda: hanging(*visit.desk.book.hangs_on(slug)), ())
+    unread: tuple[str, ...] = ()
+    hangs = visit.if_possible(lambda: hanging(*visit.desk.book.hangs_on(slug)), unread)
     return visit.show(replace(page, hangs=hangs))
 
 
