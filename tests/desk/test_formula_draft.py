@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -44,6 +45,12 @@ grams = { wheat-white = "400g", water = "290g", salt = "10g" }
 @pytest.mark.parametrize("slug", FORMULAS)
 def test_what_is_left_as_it_was_shown_changes_nothing(slug: str, side: TypedCells) -> None:
     assert Draft(FORMULAS[slug], side).read({}) == FORMULAS[slug]
+
+
+@pytest.mark.parametrize("side", TypedCells)
+def test_what_has_no_field_stays_when_the_rest_is_typed_anew(side: TypedCells) -> None:
+    away = replace(LOAF, put_away=True, varies="Tide loaf", because="It rose too far.")
+    assert Draft(away, side).read({"about": "A loaf."}) == replace(away, about="A loaf.")
 
 
 def test_a_table_worked_by_hand_from_all_four_sides() -> None:

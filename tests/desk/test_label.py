@@ -10,6 +10,7 @@ import pytest
 from pointage.cli.app import run
 from pointage.desk.formulas.label import NOT_SAFE, LabelAnswer, label_formula
 from pointage.errors import InputError
+from pointage.formula.ingredients import ingredient
 
 FOLDER = Path(__file__).parents[2] / "examples" / "formulas"
 RYE = FOLDER / "tinned-rye.toml"
@@ -43,6 +44,19 @@ def test_rye_is_an_allergen_to_one_law_and_not_to_the_other() -> None:
     assert asked(RYE, style="us").contains == ()
     assert asked(RYE, style="eu").contains == ("rye",)
     assert NOT_SAFE in asked(RYE, style="us").cautions
+
+
+def test_soda_is_salt_on_the_label_and_powder_waits_for_its_allergens() -> None:
+    # Sodium is 22.990 of the 84.007 g in a mole of NaHCO3 (IUPAC's atomic masses).
+    assert ingredient("baking-soda").sodium == pytest.approx(1e5 * 22.990 / 84.007, rel=1e-3)
+    text = RYE.read_text("utf-8").replace("[total]", "[total]\n{} = 1\n", 1)
+    with_soda = label_formula(text.format("baking-soda"), "a", loss="10%", style="eu")
+    more = with_soda.as_json()["per_100_g"]["salt_g"] - 2.5 * 0.699632 / 1.6632
+    assert more == pytest.approx(2.5 * 0.2736 / 1.6632, rel=1e-3)  # 184.8 less 10 %
+    assert with_soda.contains == ("rye",)
+    with pytest.raises(InputError, match="allergens: not known of Baking powder") as refused:
+        label_formula(text.format("baking-powder"), "a")
+    assert refused.value.faults[0].field == "allergens"
 
 
 def test_ingredients_stand_by_weight() -> None:

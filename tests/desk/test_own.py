@@ -15,12 +15,13 @@ from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.desk import StoredDesk
 from pointage.desk.formulas.label import LabelAnswer
+from pointage.desk.jobs import Jobs
 from pointage.desk.larder.recorded import Purchase, item
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
 from pointage.formula.names import resolve
-from pointage.formula.own.ingredient import OwnIngredient, new_id, of_body
+from pointage.formula.own.ingredient import OwnIngredient, new_id, of_body, own_ingredient
 from pointage.larder.stock import NONE
 from pointage.mixture.flours import flour_record
 from pointage.web.screens.ingredients.forms import described
@@ -47,7 +48,7 @@ def desk(tmp_path: Path) -> StoredDesk:
 
 
 def add(desk: StoredDesk, **said: str) -> tuple[str, OwnIngredient]:
-    """Each test has a name of its own: what a process knows once it knows."""
+    """Each test has a name of its own."""
     entry = str(uuid4())
     name = said.pop("name", f"{MEAL} {entry[:8]}")
     own = described({"name": name, "like": "Barley flour", **said}, entry, "EUR")
@@ -173,6 +174,37 @@ def test_a_file_carries_it_to_another_kitchen(desk: StoredDesk, tmp_path: Path) 
     assert read_formula(there.book.file(there.book.revision(slug))).total[other] == 30
     there.book.keep(there.book.revision(slug).text, slug, after=1)
     assert len(there.own.offered()) == 1
+
+
+def test_each_kitchen_of_a_process_knows_its_own(tmp_path: Path) -> None:
+    """One identifier in two kitchens, and a third that has none; asked in turns."""
+    for name in "abc":
+        (tmp_path / name).mkdir()
+    here, there, third = (hall(tmp_path / name) for name in "abc")
+    entry, own = add(here, ash="1.5")
+    slug = here.book.keep(loaf_of(own)).slug
+    text = here.book.file(here.book.revision(slug))
+    for desk in (there, third):
+        desk.present()
+        assert (resolve(own.name), own_ingredient(own.id)) == (None, None)
+        with pytest.raises(InputError, match="quern"):
+            desk.book.keep(loaf_of(own))
+    there.book.keep(text.replace("ash = 1.5", "ash = 2.2"))
+    here.own.put_right(str(uuid4()), entry, replace(own, ash=1.8))
+    for desk, ash in ((here, 1.8), (there, 2.2), (here, 1.8)):
+        assert desk.book.formula(slug).total[own.id] == 30
+        assert flour_record(own.id).ash_dry == pytest.approx(ash)
+    assert there.own.offered()[0].ash == 2.2
+    assert (third.own.offered(), own_ingredient(own.id)) == ((), None)
+
+
+def test_work_beside_the_pages_knows_those_of_its_kitchen(tmp_path: Path) -> None:
+    jobs = Jobs()
+    desk = hall(tmp_path, jobs=jobs)
+    _, own = add(desk)
+    desk.present()
+    asked = ("sort", "subject"), 1, lambda _: own_ingredient(own.id)
+    assert jobs.awaited(10, *asked).found == own
 
 
 FIGURE = st.none() | st.floats(4, 20).map(lambda each: round(each, 2))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from uuid import uuid4
 
@@ -10,7 +11,11 @@ import pytest
 from tests.web.conftest import ORIGIN, ask
 from tests.web.stored_desk import NOW, hall
 
+from pointage.daybook.store.store import open_store
 from pointage.desk.desk import StoredDesk
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.opening import take_in
+from pointage.formula.file.write import write_formula
 from pointage.web.app import create_app
 
 FORM = {"formula": "harbour-loaf", "pieces": "4", "day": "2026-12-05", "clock": "09:00"}
@@ -71,6 +76,69 @@ def test_a_bake_is_raised_by_the_culture_that_is_chosen_and_the_next_form_rememb
     assert chosen(again, "culture") == other
     assert 'name="pieces" inputmode="numeric" autocomplete="off" value="4"' in again
     assert desk.book.formula("harbour-loaf").culture == own
+
+
+@pytest.mark.parametrize(
+    ("table", "says", "path"),
+    [
+        ("culture", "There is no culture to build a levain from.", "/cultures"),
+        ("oven", "There is no oven to bake it in.", "/kitchen#part-7"),
+    ],
+)
+def test_what_the_kitchen_lacks_is_said_before_with_where_it_is_mended(
+    tmp_path: Path, table: str, says: str, path: str
+) -> None:
+    whole = re.split(r"(?m)^(?=\[)", demonstration_text())
+    text = "".join(each for each in whole if not each.startswith((f"[[{table}]]", f"[{table}]")))
+    with open_store(f"sqlite:///{tmp_path}/bare.db") as store:
+        record = take_in(store, text, {"bare-loaf": BARE}, NOW)
+        desk = StoredDesk(store, record.id, since=NOW, clock=lambda: NOW)
+        found = page(desk, "/week/wish")
+        assert says in found
+        assert f'href="{path}"' in found
+        status, again = send(desk, formula="bare-loaf", method="hearth-retarded")
+        assert status == 422
+        assert says in again
+        assert 'value="4"' in again
+        assert desk.book.revision("bare-loaf").revision == 1
+
+
+def test_a_culture_or_oven_of_the_formula_that_is_not_here_is_said(tmp_path: Path) -> None:
+    kitchen = demonstration_text()
+    oven = re.search(r"(?ms)^\[oven\].*?(?=^\[|\Z)", kitchen)
+    assert oven is not None
+    ovens = "".join(
+        oven[0].replace("[oven]", "[[oven]]").replace('name = "', f'name = "{each} ')
+        for each in "AB"
+    )
+    loaf = demonstration_formulas()["harbour-loaf"].replace(
+        "[process]", '[process]\noven_name = "Kiln"'
+    )
+    loaf = re.sub(r"(?m)^culture = .*$", 'culture = "Curlew"', loaf)
+    with open_store(f"sqlite:///{tmp_path}/two.db") as store:
+        formulas = {"harbour-loaf": loaf, "bare-loaf": BARE}
+        record = take_in(store, kitchen.replace(oven[0], ovens), formulas, NOW)
+        desk = StoredDesk(store, record.id, since=NOW, clock=lambda: NOW)
+        found = page(desk, "/week/wish?formula=harbour-loaf")
+        assert "is raised by Curlew, which is not here" in found
+        assert "Kiln" in found
+        assert 'href="/formulas/harbour-loaf/edit"' in found
+        assert "Before it can be planned" not in page(desk, "/week/wish?formula=bare-loaf")
+
+
+def test_a_variation_is_chosen_as_any_other_and_has_the_last_of_what_it_varies(
+    desk: StoredDesk,
+) -> None:
+    first = desk.book.formula("harbour-loaf")
+    assert send(desk)[0] == 303
+    warmer = replace(first, name="Harbour loaf, warmer", varies=first.name, because="It was slow.")
+    slug = desk.book.keep(write_formula(warmer)).slug
+    found = page(desk, f"/week/wish?formula={slug}")
+    assert chosen(found, "formula") == slug
+    assert 'name="pieces" inputmode="numeric" autocomplete="off" value="4"' in found
+    status, text = send(desk, formula=slug, day="2026-12-07")
+    assert status == 303, text
+    assert [bake.plan.formula for bake in desk.bakes()][-1] == warmer.name
 
 
 def test_what_a_formula_lacks_is_asked_before_it_is_planned_and_filled_in(desk: StoredDesk) -> None:

@@ -211,7 +211,9 @@ class FormulaSummary:
     """One formula in a line. hydration and prefermented are fractions of the flour (0.72).
 
     dough_yield is 100 × (flour + water) / flour; pieces and piece_g are the formula's own.
-    put_away: it is not offered where one is chosen. varies, because: as of `Formula`.
+    put_away: it is not offered where one is chosen; removed: nor is it in the book. favourite: it
+    comes first. kind: a key of desk/formulas/methods.py, or empty. varies, because: as of
+    `Formula`.
     """
 
     slug: str
@@ -222,6 +224,9 @@ class FormulaSummary:
     pieces: int
     piece_g: Fraction
     put_away: bool = False
+    removed: bool = False
+    favourite: bool = False
+    kind: str = ""
     varies: str = ""
     because: str = ""
 

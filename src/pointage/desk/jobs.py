@@ -15,6 +15,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any, Generic, TypeVar
 
+from pointage.data.records import KitchenRecords, ask_records, records_here
+
 Found = TypeVar("Found")
 
 log = logging.getLogger(__name__)
@@ -269,7 +271,8 @@ class Jobs:
             self._queued[subject] = Job(subject, stamp, work)
         if running is None:
             self._running = self._queued.popitem(last=False)[1]
-            threading.Thread(target=self._run, name="jobs", daemon=True).start()
+            here = (records_here(),)
+            threading.Thread(target=self._run, args=here, name="jobs", daemon=True).start()
         return True
 
     def _stop(self, subject: Subject) -> Job | None:
@@ -281,7 +284,8 @@ class Jobs:
             job = job or running
         return job
 
-    def _run(self) -> None:
+    def _run(self, records: KitchenRecords) -> None:
+        ask_records(records)
         job = self._running
         while job is not None:
             subject = job.subject

@@ -6,7 +6,7 @@ Everything is exact (`Fraction`); grams come from formula/scale.py.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
@@ -40,6 +40,8 @@ WORDS = (
 )  # fmt: skip
 """What the author's own words may be beside: the whole of the method, or a step of it."""
 LONGEST_WORDS = 4000
+MARKS = ("put_away", "removed", "favourite")
+"""What the book says of a formula, not the baker of the bread."""
 
 STANDS = (StageKind.SOAKER, StageKind.SCALD)
 FERMENTED = (StageKind.LEVAIN, StageKind.OLD_DOUGH)
@@ -181,9 +183,10 @@ class Formula:
     """A formula with the pieces it is usually made for.
 
     flours: the own figures of its flours, by name, where the formula says them. put_away: it is no
-    longer offered where one is chosen to be baked. words: the author's own, by WORDS. typed: the
-    lines that it was read from. varies: the name of the formula that it is a variation of, and
-    because: why it was changed; both may be empty.
+    longer offered where one is chosen to be baked. removed: it is not in the book either, and its
+    name is free; it is put away too. favourite: it comes first. words: the author's own, by WORDS.
+    typed: the lines that it was read from. varies: the name of the formula that it is a variation
+    of, and because: why it was changed; both may be empty.
     Exactly one stage is the dough. The stages are in the order in which they are mixed, and each is
     taken whole by the stages after it, in one part or in several (formula/graph.py).
     """
@@ -201,6 +204,8 @@ class Formula:
     rights: Rights = Rights()
     flours: Flours = field(default_factory=dict)
     put_away: bool = False
+    removed: bool = False
+    favourite: bool = False
     words: Mapping[str, str] = field(default_factory=dict)
     typed: tuple[TypedLine, ...] = ()
     varies: str = ""
@@ -309,3 +314,8 @@ class Formula:
     def of_kind(self, *kinds: StageKind) -> tuple[Stage, ...]:
         """The stages of some kinds, in order."""
         return tuple(each for each in self.stages if each.kind in kinds)
+
+
+def unmarked(formula: Formula) -> Formula:
+    """A formula as one of its own, of which the book says nothing yet."""
+    return replace(formula, put_away=False, removed=False, favourite=False)

@@ -18,7 +18,7 @@ from pointage.language import say
 
 KINDS = (
     "flour", "water", "salt", "liquid", "dairy", "grain", "seed", "spice", "fruit", "sweetener",
-    "malt", "fat", "yeast",
+    "malt", "fat", "yeast", "leavening",
 )  # fmt: skip
 FROM_MEMORY = "from memory"
 OURS = "ours"

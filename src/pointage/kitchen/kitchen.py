@@ -191,6 +191,15 @@ class Kitchen:
                 say("an oven on the Kitchen screen, for a plan that ends with baked bread"),
             )
 
+    def check_culture(self) -> None:
+        """Raises InputError where there is none to build a levain from."""
+        if not self.cultures:
+            raise InputError(
+                say("{kitchen}, culture", kitchen=self.name),
+                Complaint(say("none")),
+                say("a [[culture]] to build a levain from"),
+            )
+
     @property
     def has_fridge(self) -> bool:
         """Whether anything can be retarded, or rested cold, in it."""

@@ -297,3 +297,26 @@ def test_an_address_that_was_cut_short_is_refused() -> None:
     for bad in (whole[:-9], "no draft", pack("x" * (LONGEST + 1))):
         with pytest.raises(InputError, match="the whole address"):
             unpack(bad)
+
+
+def test_degrees_and_ounces_switched_as_often_as_one_likes_change_nothing(desk: StoredDesk) -> None:
+    """Typed in °F and ounces; then shown in either and sent back as it is shown."""
+    app = create_app(desk, lambda: NOW)
+
+    def look(path: str, shown: str, data: dict[str, str] | None = None) -> httpx.Response:
+        headers = {"Origin": ORIGIN, "Cookie": f"shown={shown}"}
+        method = "GET" if data is None else "POST"
+        return ask(app, method, ORIGIN + path, data=data or {}, headers=headers)
+
+    ways = ("degrees:F.ounces:yes", "degrees:C.ounces:no")
+    typed = {"piece": "31.5oz", "stage-0-temperature": "79", "process-dough_temperature": "77"}
+    data = sent(look(EDIT, ways[0]).text) | typed | {"do": "look"}
+    there = look(EDIT, ways[0], data).headers["location"]
+    first = read_formula(unpack(parse_qs(urlsplit(there).query)["draft"][0]))
+    assert float(first.piece_g) == pytest.approx(31.5 * 28.349523125, abs=0.005)
+    assert first.stages[0].temperature is not None
+    assert first.stages[0].temperature.celsius == pytest.approx((79 - 32) / 1.8, abs=0.006)
+    for shown in ways * 2:  # the draft is in its address: what leads back to it does so for ever
+        page = look(there, shown)
+        then = look(EDIT, shown, sent(page.text) | {"do": "look"}).headers["location"]
+        assert parse_qs(urlsplit(then).query)["draft"] == parse_qs(urlsplit(there).query)["draft"]

@@ -23,7 +23,7 @@ from pointage.desk.wording import (
     pour_label,
     title,
 )
-from pointage.errors import Complaint, Faults, InputError
+from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ladder import PourKind
@@ -119,12 +119,7 @@ def plan_here(
 
 def culture_for(formula: Formula, kitchen: Kitchen) -> CultureAtHand:
     """The culture whose levain a formula is made with: its own, else the kitchen's first."""
-    if not kitchen.cultures:
-        raise InputError(
-            say("{kitchen}, culture", kitchen=kitchen.name),
-            Complaint(say("none")),
-            say("a [[culture]] to build a levain from"),
-        )
+    kitchen.check_culture()
     name = formula.culture or kitchen.cultures[0].name
     return kitchen.culture(name, say("{formula}, culture", formula=formula.slug))
 

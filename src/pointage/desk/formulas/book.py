@@ -12,7 +12,7 @@ from pointage.daybook.entry import FormulaRecord
 from pointage.daybook.errors import StaleRevisionError
 from pointage.daybook.store.store import Store
 from pointage.desk.answers import FormulaSheet, NotThere
-from pointage.desk.formulas.compare import compare_formulas
+from pointage.desk.formulas.compare import compare_formulas, much_the_same
 from pointage.desk.formulas.methods import with_method
 from pointage.desk.formulas.scale import Wants
 from pointage.desk.formulas.sheets import sheet
@@ -35,7 +35,7 @@ TAKEN_WORDS = ("new", "compare", "import", "read")
 """Words that stand where a formula's name does in an address."""
 
 
-_PUT_AWAY = re.compile(r"(?m)^put_away[ \t]*=.*\n")
+_MARK = r"(?m)^({})[ \t]*=.*\n"
 
 
 class BookDesk:
@@ -98,6 +98,7 @@ class BookDesk:
 
     def formula(self, slug: str, number: int | None = None) -> Formula:
         """The formula of a revision. Raises NotThere."""
+        self._present()  # whose ingredients it may name
         return formula_of(self.revision(slug, number))
 
     def sheet(
@@ -113,6 +114,7 @@ class BookDesk:
         is no formula, and field "name" for a name that another formula has. Raises NotThere, and
         StaleRevisionError when another revision was kept meanwhile.
         """
+        self._present()  # whose ingredients it may name
         formula = read_formula(text, "formula")
         text = carrying(text, formula)
         if not slug:
@@ -123,10 +125,12 @@ class BookDesk:
                     repr(formula.name),
                     say("another name; this one is the address of a page"),
                 )
-            if name in self.latest():
+            last = self.latest().get(name)
+            if last is not None and not (can_be_read(last) and formula_of(last).removed):
                 raise InputError("name", repr(formula.name), taken)
+            after = 0 if last is None else last.revision
             try:
-                kept = self._store.put_formula(self._id, name, text, self._clock())
+                kept = self._store.put_formula(self._id, name, text, self._clock(), after=after)
             except StaleRevisionError:  # another has it since we looked
                 raise InputError("name", repr(formula.name), taken) from None
         else:
@@ -147,9 +151,32 @@ class BookDesk:
 
         Only that line of its text is another. Raises NotThere, and StaleRevisionError.
         """
-        text = _PUT_AWAY.sub("", self.revision(slug).text)
-        text = f"put_away = true\n{text}" if away else text
+        return self._mark(slug, after, {"put_away": away, "removed": False})
+
+    def remove(self, slug: str, after: int) -> FormulaRecord:
+        """Take it out of the book; its name is free. What was planned and baked keeps its text."""
+        return self._mark(slug, after, {"put_away": True, "removed": True})
+
+    def favour(self, slug: str, after: int, *, favourite: bool) -> FormulaRecord:
+        """Let it come first, or no longer."""
+        return self._mark(slug, after, {"favourite": favourite})
+
+    def _mark(self, slug: str, after: int, marks: Mapping[str, bool]) -> FormulaRecord:
+        text = re.sub(_MARK.format("|".join(marks)), "", self.revision(slug).text)
+        text = "".join(f"{key} = true\n" for key, on in marks.items() if on) + text
         return self._store.put_formula(self._id, slug, text, self._clock(), after=after)
+
+    def hangs_on(self, slug: str) -> tuple[int, int, tuple[str, ...]]:
+        """How many bakes of a formula are under way, how many there were, and its variations."""
+        present, name = self._present(), self.formula(slug).name
+        under_way = [b.key for b in present.in_hand(self._clock()) if b.plan.formula == name]
+        every = [key for key, b in present.every_bake.items() if b.plan.formula == name]
+        varied = (each.name for each in present.formulas.values() if each.varies == name)
+        return len(under_way), len(set(every) - set(under_way)), tuple(varied)
+
+    def much_the_same(self) -> tuple[tuple[Formula, Formula], ...]:
+        """The pairs in the book that are much the same."""
+        return much_the_same(f for f in self._present().formulas.values() if not f.put_away)
 
     def compare(self, before: Formula, after: Formula) -> Comparison:
         """Two formulas side by side, with what the engine and the stores say follows."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import datetime, timedelta
+from itertools import combinations
 from typing import Any
 
 import numpy as np
@@ -26,6 +27,26 @@ from pointage.mixture.hold import hold
 from pointage.mixture.temperature.temper import Tempered
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.doughs import LONGEST_BULK_H
+
+LITTLE = 5
+"""Percent of the flour that two formulas may differ by, all in all, to be much the same. Ours."""
+
+
+def much_the_same(formulas: Iterable[Formula]) -> tuple[tuple[Formula, Formula], ...]:
+    """The pairs of the same ingredients in much the same amounts, but for a formula and its
+    variation."""
+    by_ingredients = dict[frozenset[str], list[Formula]]()
+    for each in formulas:
+        by_ingredients.setdefault(frozenset(each.total), []).append(each)
+    return tuple(
+        (one, other)
+        for alike in by_ingredients.values()
+        for one, other in combinations(alike, 2)
+        if sum(abs(one.total[name] - other.total[name]) for name in one.total) <= LITTLE
+        and one.name != other.varies
+        and other.name != one.varies
+    )
+
 
 Price = Callable[[Formula], float | None]
 

@@ -19,7 +19,7 @@ from pointage.formula.file.figures import exact, mass
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.shape import ProcessTable
 from pointage.formula.file.write import WrittenSide, write_formula
-from pointage.formula.formula import WORDS, Formula, StageKind
+from pointage.formula.formula import MARKS, WORDS, Formula, StageKind
 from pointage.formula.ingredients import split
 from pointage.language import say
 from pointage.quantities import print_number
@@ -29,6 +29,8 @@ SOURCE = "formula"
 TOTAL = "total"
 HEAD = ("name", "about", "culture", "pieces", "piece", "author", "year", "licence")
 STAGE = ("name", "kind", "seed", "temperature", "place", "least", "most", "when", "words")
+NOT_TYPED = (*MARKS, "varies", "because", "flour", "typed")
+"""What the form has no field for, and a draft keeps as it is."""
 RISES = ("bulk_rise", "proof_rise", "retard_rise")
 PROCESS = tuple(ProcessTable.model_fields)
 
@@ -166,7 +168,7 @@ class Draft:
         if self.side is TypedCells.TOTAL_GRAMS:
             table["piece"] = self._out_of_grams(table)
         own = _tables(self.formula, WrittenSide.GRAMS)
-        table |= {key: own[key] for key in ("flour", "typed") if key in own}
+        table |= {key: own[key] for key in NOT_TYPED if key in own}
         table["words"] = {key: text for key in WORDS if (text := now[f"words-{key}"])}
         process = {key: now[f"process-{key}"] for key in PROCESS if now[f"process-{key}"]}
         if process:
@@ -306,6 +308,6 @@ def _value(value: Any) -> str:
         return "{ " + ", ".join(f"{_value(key)} = {_value(it)}" for key, it in value.items()) + " }"
     if isinstance(value, Iterable) and not isinstance(value, str):
         return "[" + ", ".join(map(_value, value)) + "]"
-    if isinstance(value, str):
+    if isinstance(value, str | bool):
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
     return repr(value)

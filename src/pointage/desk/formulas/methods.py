@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 from typing import Any
 
@@ -12,6 +13,7 @@ from pointage.errors import InputError
 from pointage.formula.file.process import read_process
 from pointage.formula.file.shape import ProcessTable
 from pointage.formula.formula import Formula, Process, Stage, StageKind
+from pointage.formula.ingredients import Ingredient, ingredient
 from pointage.kitchen.kitchen import Kitchen, PlaceKind
 from pointage.language import say
 from pointage.quantities import Temperature
@@ -22,9 +24,44 @@ STANDS_H = {StageKind.SOAKER: (2.0, 16.0), StageKind.SCALD: (4.0, 16.0)}
 source."""
 
 
+RICH = ("fat", "sweetener")
+LEAST_RICH = 10
+"""Percent of the flour from which a dough is called enriched. Common practice, no source."""
+WHOLE_ASH = 1.3
+"""Percent of a flour, from which it is whole: the least of a whole wheat by the national types."""
+BY_SHAPE = {"roll": "rolls", "flat": "flatbread"}
+
+
 def methods() -> Mapping[str, str]:
     """The kinds of bread there is a method for, by name, each with its label in English."""
     return {name: table["label"] for name, table in load("methods.toml").items()}
+
+
+def kind_of(formula: Formula) -> str:
+    """Which of `methods` a formula is of, by its shape, its flours and how it proofs; "" for one
+    that does not say how it is worked."""
+    process = formula.process
+    if process is None:
+        return ""
+    flours = _part(formula, lambda it: it.kind == "flour")
+    rye = _part(formula, lambda it: it.kind == "flour" and it.name.startswith("rye-"))
+    whole = _part(formula, lambda it: it.kind == "flour" and it.ash >= WHOLE_ASH)
+    tin = process.shape == "tin"
+    kinds = {
+        "tinned-rye": tin and 2 * rye >= flours,
+        "enriched": _part(formula, lambda it: it.kind in RICH) >= LEAST_RICH,
+        "pan-loaf": tin,
+        "wholegrain": 2 * whole >= flours,
+        "hearth-retarded": process.retard_place is not None,
+        "hearth-same-day": True,
+    }
+    return BY_SHAPE.get(process.shape) or next(kind for kind, is_so in kinds.items() if is_so)
+
+
+def _part(formula: Formula, of: Callable[[Ingredient], bool]) -> Fraction:
+    """Percent of the flour."""
+    found = (part for name, part in formula.total.items() if of(ingredient(name)))
+    return sum(found, Fraction())
 
 
 def with_method(formula: Formula, kind: str, kitchen: Kitchen) -> Formula:

@@ -14,6 +14,7 @@ from pointage.desk.answers import (
     SheetRow,
     StageColumn,
 )
+from pointage.desk.formulas.methods import kind_of
 from pointage.desk.formulas.scale import Wants, aimed, as_on_hand, moved_water
 from pointage.formula.flour.figures import OWN_SOURCE, figures_words, water_words
 from pointage.formula.formula import Formula, Stage, StageKind
@@ -34,6 +35,9 @@ def summary(formula: Formula) -> FormulaSummary:
         pieces=formula.pieces,
         piece_g=formula.piece_g,
         put_away=formula.put_away,
+        removed=formula.removed,
+        favourite=formula.favourite,
+        kind=kind_of(formula),
         varies=formula.varies,
         because=formula.because,
     )

@@ -87,6 +87,7 @@ class OwnDesk:
     def describe(self, entry: str, own: OwnIngredient) -> Saved:
         """A new one. Raises InputError by the names of its fields."""
         own = check_own(own)
+        self._present()  # whose names are taken
         if not self._records.has(entry):  # sent again, its own name is taken by itself
             check_new_name(own.name)
         return self._records.record(entry, EntryKind.INGREDIENT, self._clock(), _body(own))

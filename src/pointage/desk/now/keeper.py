@@ -6,6 +6,7 @@ import threading
 from dataclasses import replace
 from datetime import datetime
 
+from pointage.data.records import KitchenRecords, ask_records
 from pointage.daybook.entry import Snapshot
 from pointage.daybook.store.store import Store
 from pointage.desk.jobs import Jobs
@@ -36,9 +37,12 @@ class Keeper:
         self._turn = threading.Lock()
         self._held: Present | None = None
         self._known: Snapshot | None = None
+        self._records = KitchenRecords()
 
     def look(self) -> Present:
-        """The present. Raises StoreError where the store cannot be reached."""
+        """The present; from here on its ingredients are asked. Raises StoreError where the store
+        cannot be reached."""
+        ask_records(self._records)
         held = self._held
         if held is not None and held.change == self._store.changes(self._id):
             return held

@@ -6,9 +6,10 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from datetime import UTC, datetime
+from functools import cache
 from typing import Generic, TypeVar
 
-from pointage.data.records import until_changed
+from pointage.data.records import records_here, until_changed
 from pointage.desk.now.counts import counts
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
@@ -45,12 +46,14 @@ class _Parsed(Generic[Read]):
             found = self._known.get(key)
             if found is None:
                 counts.texts += 1
+                before = records_here().kept
                 try:
                     with showing(PLAIN), speaking(ENGLISH):
                         found = read()
                 except InputError as error:
                     found = {(ENGLISH, PLAIN): error}
-                self._known[key] = found
+                if records_here().kept is before:  # what it brought along is its own kitchen's
+                    self._known[key] = found
                 if len(self._known) > self._most:
                     self._known.popitem(last=False)
             else:
@@ -65,16 +68,17 @@ class _Parsed(Generic[Read]):
             raise found[here].at(lambda fault: fault.field)
         return found
 
-    def cache_clear(self) -> None:
-        """Read every text anew: what an ingredient is has changed, which may decide what it says.
 
-        It takes no turn, for a text that is being read may be what changes it.
-        """
-        self._known = OrderedDict()
+@until_changed
+@cache
+def _kitchens() -> _Parsed[Kitchen]:
+    return _Parsed(MOST_KITCHENS)
 
 
-_kitchens = until_changed(_Parsed[Kitchen](MOST_KITCHENS))
-_formulas = until_changed(_Parsed[Formula](MOST_FORMULAS))
+@until_changed
+@cache
+def _formulas() -> _Parsed[Formula]:
+    return _Parsed(MOST_FORMULAS)
 
 
 def kitchen_of(text: str, since: datetime | None = None, source: str = "kitchen.toml") -> Kitchen:
@@ -84,9 +88,9 @@ def kitchen_of(text: str, since: datetime | None = None, source: str = "kitchen.
     cultures do not matter.
     """
     counted = since if since is not None and RELATIVE in text else WHENEVER
-    return _kitchens.of((text, counted, source), lambda: read_kitchen(text, counted, source))
+    return _kitchens().of((text, counted, source), lambda: read_kitchen(text, counted, source))
 
 
 def formula_of(text: str, source: str = "formula.toml") -> Formula:
     """The formula that a text describes. Raises InputError."""
-    return _formulas.of((text, source), lambda: read_formula(text, source))
+    return _formulas().of((text, source), lambda: read_formula(text, source))

@@ -13,7 +13,7 @@ from pointage.desk.now.texts import formula_of as text_as_formula
 from pointage.desk.wording.outcome.variation import because_words, change_words
 from pointage.errors import InputError
 from pointage.formula.file.write import write_formula
-from pointage.formula.formula import Formula
+from pointage.formula.formula import Formula, unmarked
 from pointage.language import ENGLISH, say, speaking
 from pointage.shown import PLAIN, showing
 from pointage.timetable.why.causes import BakeCause
@@ -45,7 +45,7 @@ def keep_variation(book: BookDesk, bake: Bake, cause: BakeCause) -> str:
     with showing(PLAIN), speaking(ENGLISH):  # it is kept for every reader
         name = say("{name}, {change}", name=parent, change=change_words(found))
         because = because_words(bake, cause)
-    named = replace(found.formula, name=name, varies=parent, because=because, put_away=False)
+    named = replace(unmarked(found.formula), name=name, varies=parent, because=because)
     there = _called(name, book)
     if there:
         return there

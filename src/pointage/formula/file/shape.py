@@ -152,6 +152,8 @@ class FormulaTable(TomlTable):
     name: str = Field(min_length=1, description="a name")
     about: str = Field("", description="a sentence")
     put_away: bool = Field(False, description="true or false")
+    removed: bool = Field(False, description="true or false")
+    favourite: bool = Field(False, description="true or false")
     varies: str = Field(
         "", max_length=300, description="the name of the formula it was changed from"
     )

@@ -13,6 +13,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from pointage.formula.formula import (
+    MARKS,
     WORDS,
     Formula,
     IngredientPercents,
@@ -81,8 +82,9 @@ def _head(formula: Formula) -> list[str]:
     lines = [_line("name", _text(formula.name))]
     for key, text in texts.items():
         lines += [_line(key, _text(text))] if text else []
-        if key == "about" and formula.put_away:
-            lines.append(_line("put_away", "true"))
+        if key == "about":
+            marks = (mark for mark in MARKS if getattr(formula, mark))
+            lines += [_line(mark, "true") for mark in marks]
     lines += [_line("pieces", str(formula.pieces)), _line("piece", _grams(formula.piece_g))]
     for key, each in lists.items():
         lines += [_line(key, f"[{', '.join(map(_text, each))}]")] if each else []

@@ -7,7 +7,7 @@ from difflib import get_close_matches
 
 from pointage.data import load
 from pointage.errors import Complaint, Faults, InputError
-from pointage.formula.ingredients import ingredient
+from pointage.formula.ingredients import Ingredient, ingredient
 from pointage.formula.label.rounding import Style
 from pointage.language import say
 
@@ -17,14 +17,24 @@ GLUTEN = "cereals containing gluten"
 def allergens_of(names: Iterable[str]) -> tuple[str, ...]:
     """The words for what the ingredients called `names` bring, in the table's order.
 
-    Raises InputError, field "allergens", for one of one's own of which nobody said them.
+    Raises InputError, field "allergens", for one of which nobody said them.
     """
     names = tuple(names)
+    makes = [say(it.label) for it in map(ingredient, names) if _by_make(it)]
+    if makes:
+        given = Complaint(say("not known of {names}", names=say(" and ").join(makes)))
+        expected = say("an ingredient of your own like it, with what stands on its packet")
+        raise InputError("allergens", given, expected)
     if unsaid := unsaid_allergens(names):
         given = Complaint(say("not known of {names}", names=say(" and ").join(unsaid)))
         raise InputError("allergens", given, say("its allergens, or “none”, in your ingredients"))
     brought = {word for name in names for word in ingredient(name).allergens}
     return tuple(word for word in load("label/allergens.toml") if word in brought)
+
+
+def _by_make(it: Ingredient) -> bool:
+    """Whether it comes with the program and has other allergens from make to make."""
+    return not it.allergens_known and not it.like
 
 
 def unsaid_allergens(names: Iterable[str]) -> tuple[str, ...]:

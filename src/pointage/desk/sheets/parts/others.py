@@ -43,6 +43,10 @@ EFFECTS = {
     "yeast": mark(
         "{names}: baker's yeast is not in the forecast. The dough is ready sooner than it says."
     ),
+    "leavening": mark(
+        "{names}: does nothing to the hydration. It raises the dough by itself in the bowl and in "
+        "the oven, which the forecast takes no account of; fermenting goes on beside it."
+    ),
 }
 """By kind of ingredient: common practice, no source, and what the engine does."""
 

@@ -26,7 +26,7 @@ class RevisionLine:
 
 @dataclass(frozen=True, slots=True)
 class RevisionsPage:
-    """Every revision of a formula, the last first."""
+    """Every revision of a formula, the last first. hangs: what hangs on it, in lines."""
 
     template: ClassVar[str] = "formula_revisions.html"
     frame: Frame
@@ -34,6 +34,8 @@ class RevisionsPage:
     name: str
     revisions: tuple[RevisionLine, ...]
     put_away: bool = False
+    removed: bool = False
+    hangs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from pointage.language import say, say_many
 from pointage.web.forms.form import LONGEST_FIELD
 from pointage.web.screens.formula_book.page import ImportPage
 from pointage.web.screens.formula_book.view import (
+    hanging,
     revisions_page,
     side_by_side_page,
     what_if_page,
@@ -39,8 +40,11 @@ from pointage.web.words.both import both
 
 
 def revisions(visit: Visit) -> Response:
-    records = visit.desk.book.revisions(visit.request.path_params["slug"])
-    return visit.show(revisions_page(records, visit.clock, visit.frame("formulas")))
+    slug = visit.request.path_params["slug"]
+    page = revisions_page(visit.desk.book.revisions(slug), visit.clock, visit.frame("formulas"))
+    unread: tuple[str, ...] = ()
+    hangs = visit.if_possible(lambda: hanging(*visit.desk.book.hangs_on(slug)), unread)
+    return visit.show(replace(page, hangs=hangs))
 
 
 def file(visit: Visit) -> Response:
@@ -175,10 +179,19 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
 
 
 def put_away(visit: Visit) -> Response:
-    """Take it out of what is offered, or bring it back."""
-    slug, away = visit.request.path_params["slug"], visit.fields.get("do") == "away"
-    visit.desk.book.put_away(slug, visit.revision("after"), away=away)
-    return visit.go("/formulas" if away else f"/formulas/{slug}")
+    """Take it out of what is offered or out of the book, or bring it back; or let it come first."""
+    book, slug, after = visit.desk.book, visit.request.path_params["slug"], visit.revision("after")
+    match visit.fields.get("do"):
+        case "remove":
+            book.remove(slug, after)
+            return visit.go("/formulas")
+        case "favourite" | "no-favourite" as do:
+            book.favour(slug, after, favourite=do == "favourite")
+        case do:
+            book.put_away(slug, after, away=do == "away")
+            if do == "away":
+                return visit.go("/formulas")
+    return visit.go(f"/formulas/{slug}")
 
 
 def _beside_the_last(page: ImportPage, last: FormulaRecord) -> ImportPage:

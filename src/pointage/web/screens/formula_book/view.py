@@ -17,7 +17,7 @@ from pointage.formula.file.write import write_formula
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient, split
 from pointage.formula.names import find_ingredient
-from pointage.language import mark, say
+from pointage.language import mark, say, say_many
 from pointage.quantities import parse_duration, parse_percent
 from pointage.shown import dated_text, day_name
 from pointage.web.forms.faults import under_field
@@ -38,6 +38,12 @@ from pointage.web.words.asked import flour_choices
 from pointage.web.words.clock import Clock
 
 MOST_NAMED = 4
+MARKED = {
+    "removed": (mark("Removed."), mark("Brought back.")),
+    "put_away": (mark("Put away."), mark("Brought back.")),
+    "favourite": (mark("A favourite."), mark("No longer a favourite.")),
+}
+"""What a mark on a formula, and its going, is called among its revisions."""
 TITLES = {
     WhatIf.FLOUR: mark("Swap the flour"),
     WhatIf.YIELD: mark("Another dough yield"),
@@ -56,8 +62,27 @@ def revisions_page(records: Sequence[FormulaRecord], clock: Clock, frame: Frame)
         lines.append(_revision(record, before, clock))
     name = next((formula_of(each).name for each in reversed(records) if can_be_read(each)), slug)
     last = records[-1]
-    put_away = can_be_read(last) and formula_of(last).put_away
-    return RevisionsPage(frame, slug, name, tuple(reversed(lines)), put_away)
+    book = RevisionsPage(frame, slug, name, tuple(reversed(lines)))
+    if not can_be_read(last):
+        return book
+    now = formula_of(last)
+    return replace(book, put_away=now.put_away, removed=now.removed)
+
+
+def hanging(under_way: int, baked: int, varied: Sequence[str]) -> tuple[str, ...]:
+    """What hangs on a formula, and what becomes of it when the formula is removed."""
+    lines = []
+    if under_way:
+        goes = "{n} bake is under way and goes on as it is planned."
+        go = "{n} bakes are under way and go on as they are planned."
+        lines.append(say_many(goes, go, under_way))
+    if baked:
+        keeps = "{n} bake in the daybook keeps the revision it was planned from."
+        keep = "{n} bakes in the daybook keep the revision they were planned from."
+        lines.append(say_many(keeps, keep, baked))
+    if varied:
+        lines.append(say("Variations stay: {names}.", names=", ".join(varied)))
+    return tuple(lines)
 
 
 def _what(record: FormulaRecord, before: FormulaRecord | None) -> str:
@@ -69,8 +94,10 @@ def _what(record: FormulaRecord, before: FormulaRecord | None) -> str:
     if not can_be_read(before):
         return say("The one before cannot be read.")
     was, now = formula_of(before), formula_of(record)
-    if was.put_away != now.put_away:
-        return say("Put away.") if now.put_away else say("Brought back.")
+    for mark_of, words in MARKED.items():
+        before_it, is_so = getattr(was, mark_of), getattr(now, mark_of)
+        if before_it != is_so:
+            return say(words[not is_so])
     return _summary(was, now)
 
 

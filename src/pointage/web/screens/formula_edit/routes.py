@@ -25,7 +25,7 @@ from pointage.desk.formulas.methods import with_method
 from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.file.write import write_formula
-from pointage.formula.formula import LONGEST_WORDS, Formula
+from pointage.formula.formula import LONGEST_WORDS, Formula, unmarked
 from pointage.formula.ingredients import ingredient
 from pointage.formula.names import find_ingredient
 from pointage.formula.reading.typed import TypedLine
@@ -203,7 +203,8 @@ def _state(visit: Visit, fields: Mapping[str, str]) -> State:
         formula = visit.desk.book.formula(slug, _number(asked)) if asked else formula_of(last)
     elif fields.get("like"):
         formula = visit.desk.book.formula(fields["like"])
-        formula = replace(formula, name=say("{name}, another", name=formula.name))
+        another = say("{name}, another", name=formula.name)
+        formula = replace(unmarked(formula), name=another)
     else:
         names = {"formula": say("New formula"), "levain": say("Levain"), "dough": say("Dough")}
         blank = BLANK.format(**{key: json.dumps(name) for key, name in names.items()})

@@ -23,7 +23,9 @@ class ListedFormula:
 @dataclass(frozen=True, slots=True)
 class FormulasPage:
     """Every formula of the kitchen. aside: those whose text cannot be read, with the reason.
-    away: those that were put away. query: what was searched for; searched: there is a search.
+    away, removed: those that were put away, and removed. kinds: what the list can be narrowed to,
+    each with its words; kind: to which it is. alike: pairs that are much the same, each with the
+    address of the two side by side. query: what was searched for; searched: there is a search.
     """
 
     template: ClassVar[str] = "formulas.html"
@@ -33,6 +35,10 @@ class FormulasPage:
     away: tuple[ListedFormula, ...] = ()
     query: str = ""
     searched: bool = False
+    removed: tuple[ListedFormula, ...] = ()
+    kinds: tuple[tuple[str, str], ...] = ()
+    kind: str = ""
+    alike: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +72,7 @@ class FormulaPage:
     method: each step's title and how it is worked, with the author's own words. others: what its
     other ingredients do. past: what was noted of its bakes: the bake, when, and the words. typed:
     the lines that it was read from, each with what it was taken for. varies: of which it is a
-    variation, and why; or empty.
+    variation, and why; or empty. after: the revision that a mark is put after.
     """
 
     template: ClassVar[str] = "formula.html"
@@ -91,3 +97,5 @@ class FormulaPage:
     past: tuple[tuple[str, str, str], ...] = ()
     linked: Markup = Markup()  # noqa: RUF009
     varies: str = ""
+    favourite: bool = False
+    after: str = ""

@@ -51,7 +51,11 @@ def formulas(visit: Visit) -> Response:
     query = visit.request.query_params.get("q", "").strip()[:LONGEST_FIELD]
     found = visit.desk.book.found(query) if query else None
     aside = formulas_aside(visit.present)
-    page = formulas_page(visit.desk.formulas(), visit.frame("formulas"), aside, query, found)
+    kind = visit.request.query_params.get("kind", "")
+    page = formulas_page(
+        visit.desk.formulas(), visit.frame("formulas"), aside, query, found, kind=kind,
+        alike=visit.if_possible(visit.desk.book.much_the_same, ()),
+    )  # fmt: skip
     return visit.show(page)
 
 
@@ -100,6 +104,7 @@ def formula(visit: Visit) -> Response:
         cost=piece_words(batch, visit.kitchen.currency),
         kitchen=visit.kitchen,
         linked=_linked(visit, slug, sheet.summary.pieces),
+        after=str(visit.present.records[slug].revision),
     )
     return visit.show(page, 200, BLOCK)
 

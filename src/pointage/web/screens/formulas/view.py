@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
+from urllib.parse import urlencode
 
 from markupsafe import Markup
 
@@ -13,6 +14,7 @@ from pointage.desk.answers import (
     SheetRow,
     StageColumn,
 )
+from pointage.desk.formulas.methods import methods
 from pointage.desk.formulas.read import taken_label
 from pointage.desk.formulas.scale import FOR_ONE_G
 from pointage.desk.formulas.volumes import TRUTH, MeasuredRow, measured
@@ -42,6 +44,7 @@ from pointage.web.words.words import (
 )
 
 NOTHING = "–"
+FAVOURITES = "favourites"
 FEW = 3
 """Formulas that need no search."""
 NO_MARKUP = Markup()
@@ -53,9 +56,21 @@ def formulas_page(
     aside: Mapping[str, str] | None = None,
     query: str = "",
     found: Collection[str] | None = None,
+    *,
+    kind: str = "",
+    alike: Sequence[tuple[Formula, Formula]] = (),
 ) -> FormulasPage:
-    """aside: by slug, why a formula cannot be read. found: what `query` finds, None for all."""
+    """aside: by slug, why a formula cannot be read. found: what `query` finds, None for all. kind:
+    what is listed alone, FAVOURITES or a kind of bread. alike: pairs that are much the same."""
     searched = len(formulas) > FEW
+    removed = tuple(_listed(each) for each in formulas if each.removed)
+    formulas = [each for each in formulas if not each.removed]
+    kinds = _kinds(formulas)
+    if kind in dict(kinds):
+        formulas = [e for e in formulas if (e.favourite if kind == FAVOURITES else e.kind == kind)]
+    else:
+        kind = ""
+    formulas = sorted(formulas, key=lambda each: not each.favourite)
     if found is not None:
         formulas = [each for each in formulas if each.slug in found]
     listed, away = (
@@ -63,7 +78,25 @@ def formulas_page(
         for put_away in (False, True)
     )
     unread = tuple(ListedFormula(slug, slug, reason) for slug, reason in (aside or {}).items())
-    return FormulasPage(frame, listed, unread, away, query, searched)
+    pairs = tuple(
+        (
+            say("{one} and {other}", one=one.name, other=other.name),
+            "/formulas/compare?" + urlencode({"a": one.slug, "b": other.slug}),
+        )
+        for one, other in alike
+    )
+    return FormulasPage(
+        frame, listed, unread, away, query, searched, removed, kinds, kind,
+        () if query or kind else pairs,
+    )  # fmt: skip
+
+
+def _kinds(formulas: Sequence[FormulaSummary]) -> tuple[tuple[str, str], ...]:
+    """What the list can be narrowed to, of what is in it."""
+    here = {each.kind for each in formulas}
+    found = ((key, say(label)) for key, label in methods().items() if key in here)
+    favourites = ((FAVOURITES, say("Favourites")),) if any(e.favourite for e in formulas) else ()
+    return (*favourites, *found)
 
 
 def _listed(each: FormulaSummary) -> ListedFormula:
@@ -74,6 +107,8 @@ def _listed(each: FormulaSummary) -> ListedFormula:
         hydration=percent(each.hydration),
         prefermented=percent(each.prefermented),
     )
+    if each.favourite:
+        facts = say("A favourite. {facts}", facts=facts)
     if each.varies:
         facts = say("A variation of {parent}. {facts}", parent=each.varies, facts=facts)
     return ListedFormula(each.slug, each.name, facts)
@@ -90,11 +125,12 @@ def formula_page(
     formula: Formula | None = None,
     past: Sequence[tuple[str, str, str]] = (),
     linked: Markup = NO_MARKUP,
+    after: str = "",
 ) -> FormulaPage:
     """typed: the form's fields as they were typed, shown again beside their errors.
 
     cost: of one piece, in words. kitchen: whose vessels and scales may be chosen. formula: for its
-    culture, its method and what was typed.
+    culture, its method and what was typed. after: its last revision.
     """
     summary = sheet.summary
     asked = bool(typed.get("volumes"))
@@ -133,6 +169,8 @@ def formula_page(
         typed=() if formula is None else tuple(_typed(each) for each in formula.typed if each.line),
         linked=linked,
         varies=_varies(summary),
+        favourite=summary.favourite,
+        after=after,
     )
 
 

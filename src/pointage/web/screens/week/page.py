@@ -71,7 +71,8 @@ class PlanningPage:
 class WishPage:
     """A bake to be planned. above: a line on the whole form, or empty.
 
-    ready: when, asked for as `day` and `clock`.
+    missing: what no plan can do without and is not there, each with where it is mended and its
+    words. ready: when, asked for as `day` and `clock`.
     """
 
     template: ClassVar[str] = "wish.html"
@@ -82,3 +83,4 @@ class WishPage:
     clock: str
     above: str
     conflicts: tuple[ConflictNote, ...]
+    missing: tuple[tuple[str, str, str], ...] = ()

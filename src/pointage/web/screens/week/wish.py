@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -17,6 +17,7 @@ from pointage.quantities import parse_instant
 from pointage.timetable.plan import Plan, Status
 from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form
+from pointage.web.screens.kitchen.view import KINDS as KITCHEN
 from pointage.web.screens.week.page import PlanningPage, WishPage
 from pointage.web.visit import (
     Visit,
@@ -58,6 +59,7 @@ def sent(visit: Visit) -> Response:
     try:
         said = _form(visit, visit.fields.get("formula", "")).read(_with_ready(visit.fields))
         visit.kitchen.check_oven()
+        visit.kitchen.check_culture()
         pieces = said["pieces"] or _own_pieces(visit, said["formula"])
         _mend(visit, said["formula"])
         asked = Wish(said["formula"], pieces, said["ready"], said["culture"] or "")
@@ -107,12 +109,38 @@ def _mend(visit: Visit, slug: str) -> None:
     visit.desk.book.keep_method(slug, kind, visit.kitchen)
 
 
+def _missing(visit: Visit, slug: str) -> Iterator[tuple[str, str, str]]:
+    """What no plan can do without and is not there, with where it is mended: of the kitchen, and of
+    the formula that is chosen."""
+    kitchen, chosen = visit.kitchen, visit.present.formulas.get(slug)
+    cultures = [each.name for each in kitchen.cultures]
+    if not cultures:
+        said = say("There is no culture to build a levain from.")
+        yield said, "/cultures", say("Raise or bring one")
+    elif chosen is not None and chosen.culture and chosen.culture not in cultures:
+        said = say(
+            "{formula} is raised by {culture}, which is not here: choose another below.",
+            formula=chosen.name, culture=chosen.culture,
+        )  # fmt: skip
+        yield said, f"/formulas/{slug}/edit", say("Change the formula")
+    oven = f"/kitchen#part-{1 + list(KITCHEN).index('oven')}"
+    named = "" if chosen is None or chosen.process is None else chosen.process.oven_name
+    if not kitchen.ovens:
+        yield say("There is no oven to bake it in."), oven, say("Add an oven")
+    elif named and kitchen.oven_called(named) is None:
+        said = say("{formula} is baked in {oven!r}, which is not here.",
+                   formula=chosen.name if chosen else "", oven=named)  # fmt: skip
+        yield said, f"/formulas/{slug}/edit", say("Change the formula")
+
+
 def _last(visit: Visit, slug: str) -> dict[str, str]:
-    """Culture and pieces as the formula was baked the last time, where that can be again."""
+    """Culture and pieces as the formula, or the one it varies, was baked the last time, where that
+    can be again."""
     formula = visit.present.formulas.get(slug)
     if formula is None:
         return {}
-    bakes = [b for b in visit.present.every_bake.values() if b.plan.formula == formula.name]
+    every = visit.present.every_bake.values()
+    bakes = [bake for bake in every if bake.plan.formula in (formula.name, formula.varies)]
     last = max(bakes, key=lambda bake: bake.plan.ready, default=None)
     if last is None:
         return {}
@@ -151,6 +179,7 @@ def _page(
         clock=typed.get("clock", ""),
         above=above,
         conflicts=conflict_notes(plan) if plan else (),
+        missing=tuple(_missing(visit, typed.get("formula", ""))),
     )
 
 
