@@ -76,8 +76,8 @@ from pointage.web.screens.wishes.page import (
     CanBeLine,
     CanBePage,
     ClashNote,
-    WayOut,
     WeekWaitsPage,
+    WeekWayOut,
     WishesPage,
     WishLine,
     WishRowForm,
@@ -148,7 +148,7 @@ def wishes_pages() -> list[Page]:
         WishLine("Harbour loaf", at, "likely (80 in 100)", True, "by the clock: unlikely"),
         WishLine("Tinned rye", None, "", False, "left out"),
     )
-    clashes = (ClashNote("They cannot both be kept.", (WayOut("Leave out the rye", sent),)),)
+    clashes = (ClashNote("They cannot both be kept.", (WeekWayOut("Leave out the rye", sent),)),)
     drawn = Markup("<svg></svg>"), "A drawing", ("Oven: 1 of 1",), days, sent, 2, "It moved."
     return [
         WishesPage(frame("week"), rows, "Wrong", none=False),

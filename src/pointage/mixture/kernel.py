@@ -45,6 +45,7 @@ Floats = NDArray[np.float64]
 QUICK: Any = {"error_model": "numpy", "fastmath": True}
 compiled = njit(**QUICK)
 inlined = njit(forceinline=True, **QUICK)
+exact: Any = njit()
 
 _cardinal_ph = inlined(ph_response.cardinal_ph)
 _linear_stop = inlined(ph_response.linear_stop)
@@ -53,9 +54,14 @@ _protons = inlined(acid_base.protons)
 _both_dissociated = inlined(acid_base.both_dissociated)
 _ph_by_charge = compiled(acid_base.ph_by_charge)
 _bubbles = inlined(carbon_dioxide.in_bubbles)
-_in_bubbles: Any = njit(carbon_dioxide.in_bubbles)
-_saturation: Any = njit(carbon_dioxide.saturation)
-_molar_volume: Any = njit(carbon_dioxide.molar_volume)
+_in_bubbles, _saturation, _molar_volume = (
+    exact(each)
+    for each in (
+        carbon_dioxide.in_bubbles,
+        carbon_dioxide.saturation,
+        carbon_dioxide.molar_volume,
+    )
+)
 _surviving = compiled(thermal_death.surviving)
 
 _Y, _B, _E, _D = (

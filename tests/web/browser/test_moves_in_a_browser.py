@@ -102,10 +102,10 @@ def test_several_bakes_are_wished_for_and_taken(
         page.get_by_role("link", name="Plan several bakes").click()
         page.get_by_role("button", name="Add another").click()
         page.get_by_role("button", name="Remove wish 3").click()
-        second = page.get_by_role("group", name="Wish 2")
+        second = page.get_by_role("group", name="Bake 2")
         second.get_by_label("Formula").select_option("tinned-rye")
         second.get_by_label("Time", exact=True).fill("15:00")
-        for row in (page.get_by_role("group", name="Wish 1"), second):
+        for row in (page.get_by_role("group", name="Bake 1"), second):
             row.get_by_label("Pieces if other").fill("4")
         page.locator(".wishes .main").click()
         expect(page.locator(".becomes")).to_contain_text("Tinned rye, 4 pieces, Sat")

@@ -69,7 +69,7 @@ def test_rows_come_and_go_without_a_script(door: Door) -> None:
     assert 'value="tinned-rye" selected' in left.text
     none = door.post("/week/plan", {})
     assert none.status_code == 422
-    assert "There is no wish in it" in none.text
+    assert "There is no bake in it" in none.text
 
 
 def test_what_was_planned_is_taken_whole_and_once(door: Door) -> None:
@@ -151,7 +151,7 @@ def test_a_clash_is_named_and_one_tap_takes_a_way_out(door: Door) -> None:
     typed["wish-2-day"] = f"{soon:%Y-%m-%d}"
     page = door.get(door.post("/week/plan", typed).headers["location"])
     assert "Not all of it can be kept" in page.text
-    assert "wish 2, Tinned rye" in page.text
+    assert "Tinned rye (no. 2)" in page.text
     forms = re.findall(r'<li><p>([^<]*)</p>\s*<form[^>]*action="/week/plan">(.*?)</form>',
                        page.text, re.DOTALL)  # fmt: skip
     assert forms

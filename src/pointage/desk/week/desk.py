@@ -136,7 +136,7 @@ class WeekDesk:
         present = self._present()
         if _in_hand(present, now) != there.asked.in_hand:
             raise InputError(
-                "week", say("this week"), say("one planned around the bakes now in hand")
+                "week", say("this week"), say("one planned around the bakes there are now")
             )
         answers = [each for each in there.found.answer.wishes if each.plan is not None]
         entries = [

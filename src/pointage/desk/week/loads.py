@@ -15,7 +15,7 @@ from pointage.timetable.occupied import Occupied, occupied_by
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
+class PeakLoad:
     """The most of a capacity that is taken at once, from `start` to `end`. whole: all there is of
     it, None where nobody said. unit: as the capacity's."""
 
@@ -27,7 +27,7 @@ class Load:
     end: datetime
 
 
-def loads_of(found: PlannedWeek, bakes: Sequence[Bake]) -> list[Load]:
+def loads_of(found: PlannedWeek, bakes: Sequence[Bake]) -> list[PeakLoad]:
     """The loads of a week with the bakes in hand, but for the hands."""
     plans = [each.plan for each in found.answer.wishes if each.plan] if found.answer else []
     taken: dict[str, list[Occupied]] = defaultdict(list)
@@ -46,5 +46,5 @@ def loads_of(found: PlannedWeek, bakes: Sequence[Bake]) -> list[Load]:
         start = max(at, key=lambda instant: at[instant])
         end = min(use.end for use in uses if use.start <= start < use.end)
         whole = None if isinf(capacity.whole) else capacity.whole
-        loads.append(Load(capacity.name, at[start], whole, capacity.unit, start, end))
+        loads.append(PeakLoad(capacity.name, at[start], whole, capacity.unit, start, end))
     return loads

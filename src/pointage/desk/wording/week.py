@@ -83,5 +83,5 @@ def relief_words(
 
 
 def wish_name(rows: Sequence[NamedRow], number: int) -> str:
-    """ "wish 2, Harbour loaf"."""
-    return say("wish {number}, {formula}", number=number + 1, formula=rows[number].formula)
+    """ "Harbour loaf (no. 2)"."""
+    return say("{formula} (no. {number})", number=number + 1, formula=rows[number].formula)

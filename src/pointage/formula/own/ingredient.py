@@ -74,7 +74,11 @@ def check_own(own: OwnIngredient) -> OwnIngredient:
         faults.found.append(InputError("id", repr(own.id), say("one that no other ingredient has")))
     if own.like not in shipped():
         faults.found.append(
-            InputError("like", repr(own.like), say("an ingredient that comes with the program"))
+            InputError(
+                "like",
+                repr(own.like),
+                say("one of the ingredients that are known without your own"),
+            )
         )
     faults.check()
     flour = ingredient(own.like).kind == "flour"

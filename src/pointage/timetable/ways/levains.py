@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cached_property
 from math import log2
 
 import numpy as np
@@ -113,6 +114,10 @@ class RipeInHand:
 
     def feedings(self) -> list[Feeding]:
         """All feeds on the way, first first."""
+        return self._feedings
+
+    @cached_property
+    def _feedings(self) -> list[Feeding]:
         found: list[Feeding] = []
         node: RipeInHand | None = self
         while node is not None and node.feeding is not None:

@@ -9,7 +9,6 @@ quick odds is taken for all of its sort.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -36,8 +35,9 @@ def tried(ways: Sequence[WeekWay]) -> list[WeekWay]:
     if not ways or ways[0].stage is WantedStage.RIPE:
         return list(ways)
     best: dict[object, WeekWay] = {}
-    for way in ways:
-        best.setdefault(_sort(way), way)
+    sorts = [_sort(way) for way in ways]
+    for way, sort in zip(ways, sorts, strict=True):
+        best.setdefault(sort, way)
     chosen = dict(list(best.items())[:SORTS])
     lasts = max(way.ready for way in chosen.values())
     problem = ways[0].problem
@@ -47,10 +47,10 @@ def tried(ways: Sequence[WeekWay]) -> list[WeekWay]:
     kept = {sort: _kept(way, lasts, traits, resting) for sort, way in chosen.items()}
     shares = {sort: min(1.2, kept[sort] / max(way.odds, 0.05)) for sort, way in chosen.items()}
     found = []
-    for way in ways:
-        odds = min(1.0, way.odds * shares.get(_sort(way), UNTRIED))
+    for way, sort in zip(ways, sorts, strict=True):
+        odds = min(1.0, way.odds * shares.get(sort, UNTRIED))
         penalty = way.penalty + UNSTEADY * (way.odds - odds)
-        found.append(replace(way, odds=odds, penalty=penalty))
+        found.append(way.with_odds(odds, penalty))
     return sorted(found, key=lambda each: each.penalty)
 
 

@@ -16,17 +16,20 @@ from pointage.web.words.entries import entry_words, kind_words
 
 NOT_HERE = frozenset({EntryKind.PLAN, EntryKind.DONE, EntryKind.WITHDRAWN})
 """A bake is given up on its own page; a step is taken back by its name."""
+ABOUT = ("bake", "culture")
+"""What is recorded on the Bench is about one of them; the larder has its own way back."""
 
 
 def with_last(
     page: BenchPage, lines: Sequence[Line], bakes: Mapping[str, Bake], visit: Visit
 ) -> BenchPage:
-    """The page with what was recorded last of all, for as long as it can be undone here."""
+    """The page with what was recorded last of a bake or a culture, while it can be undone here."""
     since = visit.now - TAKE_BACK_FOR
     found = [
         line.now
         for line in lines
         if line.now is not None and line.now.kind.is_known and line.written.kind not in NOT_HERE
+        if any(name in line.now.body for name in ABOUT)
     ]
     found = [each for each in found if since <= each.arrived <= visit.now and not begins(each)]
     last = max(found, key=lambda each: (each.number, each.arrived), default=None)

@@ -45,7 +45,7 @@ class WishLine:
 
 
 @dataclass(frozen=True, slots=True)
-class WayOut:
+class WeekWayOut:
     """A way out of a clash: in words with its price, and the wishes as they then are."""
 
     words: str
@@ -57,7 +57,7 @@ class ClashNote:
     """Wishes that cannot all be kept, and the ways out."""
 
     sentence: str
-    ways: tuple[WayOut, ...]
+    ways: tuple[WeekWayOut, ...]
 
 
 @dataclass(frozen=True, slots=True)

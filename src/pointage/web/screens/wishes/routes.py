@@ -43,7 +43,7 @@ def sent(visit: Visit) -> Response:
     if "edit" in visit.fields:
         return visit.show(wishes_page(visit, rows))
     if not rows:
-        above = say("There is no wish in it: add one.")
+        above = say("There is no bake in it: add one.")
         return visit.show(wishes_page(visit, [blank_row(visit, 0)], above=above), 422)
     awake = "awake" in visit.fields
     typed = typed_of(rows) | ({"awake": "1"} if awake else {})

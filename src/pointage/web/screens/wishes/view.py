@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from pointage.desk.answers import Bake
 from pointage.desk.week.desk import SolvedWeek
-from pointage.desk.week.loads import Load
+from pointage.desk.week.loads import PeakLoad
 from pointage.desk.week.plan import PlannedWeek
 from pointage.desk.wording import is_likely, odds_words
 from pointage.desk.wording.week import clash_sentence, relief_words
@@ -17,7 +17,7 @@ from pointage.web.frame import Frame
 from pointage.web.screens.week.drawing import week_drawing
 from pointage.web.screens.week.view import day_rows, shown_days
 from pointage.web.screens.wishes.form import rows_of, typed_of
-from pointage.web.screens.wishes.page import AnswerPage, ClashNote, WayOut, WishLine
+from pointage.web.screens.wishes.page import AnswerPage, ClashNote, WeekWayOut, WishLine
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import count
 
@@ -26,7 +26,7 @@ def answer_page(
     solved: SolvedWeek,
     week: str,
     *,
-    loads: Sequence[Load],
+    loads: Sequence[PeakLoad],
     bakes: Sequence[Bake],
     kitchen: Kitchen,
     clock: Clock,
@@ -106,12 +106,12 @@ def _clashes(found: PlannedWeek, typed: dict[str, str], clock: Clock) -> Iterato
                 extra = {"awake": "1"}
             if rows:
                 kept = {"awake": typed["awake"]} if "awake" in typed else {}
-                ways.append(WayOut(words, tuple((typed_of(rows) | kept | extra).items())))
+                ways.append(WeekWayOut(words, tuple((typed_of(rows) | kept | extra).items())))
         sentence = clash_sentence(clash, found.rows, found.numbers, clock.zone)
         yield ClashNote(sentence, tuple(ways))
 
 
-def _load(load: Load, clock: Clock) -> str:
+def _load(load: PeakLoad, clock: Clock) -> str:
     most = print_number(load.most, 1) + (f" {load.unit}" if load.unit == "l" else "")
     at = clock.span(load.start, load.end)
     if load.whole is None:

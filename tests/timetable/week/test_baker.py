@@ -1,0 +1,48 @@
+"""A baker who follows the signs: what she keeps, and that what is shown is what she keeps."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import numpy as np
+from tests.timetable.hall import NOW, SATURDAY
+from tests.timetable.week.weeks import week
+
+from pointage.mixture.traits import draw_traits
+from pointage.timetable.week.odds import followed
+from pointage.timetable.week.question import WantedStage
+from pointage.timetable.week.steady import wider
+
+HOUR = timedelta(hours=1)
+LOAF = ("harbour-loaf", SATURDAY, 4)
+
+
+def test_what_is_shown_is_kept_by_others_than_it_was_asked_of() -> None:
+    """Binomial spread of 80 members and of 120: 6 in 100 together (1 sd), so 15 at the most."""
+    (wish,) = week(NOW, LOAF).wishes
+    assert wish.plan
+    assert wish.plan.thread
+    assert wish.odds
+    baker = followed(wish.wish.problem, WantedStage.BAKED, wish.plan.thread).baker
+    kept = baker.lives(wider(draw_traits(120, 77)), seed=3).kept
+    assert abs(float(np.mean(kept)) - wish.odds.by_signs) < 0.15
+
+
+def test_signs_and_the_cold_keep_what_the_clock_loses() -> None:
+    (wish,) = week(NOW, LOAF).wishes
+    assert wish.odds
+    assert wish.odds.by_signs > 0.6
+    assert wish.odds.by_clock < 0.3
+    assert wish.odds.watched >= wish.odds.by_signs
+
+
+def test_each_step_that_waits_has_its_window_and_its_look() -> None:
+    (wish,) = week(NOW, LOAF).wishes
+    assert wish.plan
+    starts = {step.key: step.start for step in wish.plan.steps}
+    assert [each.key for each in wish.windows][-2:] == ["mix", "divide"]
+    for each in wish.windows:
+        assert each.key in starts
+        assert each.earliest <= each.latest
+        if each.look is not None:
+            assert starts[each.key] < each.look.at <= each.look.again <= each.look.until
