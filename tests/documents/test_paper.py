@@ -4,12 +4,18 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import UTC, datetime
 from io import BytesIO
+from pathlib import Path
 from typing import Any
 
 import pytest
 from pypdf import PdfReader
 
+from pointage.desk.at_hand import at_hand
+from pointage.desk.kitchen.kitchens import demonstration_text
+from pointage.desk.sheets.label import LabelWishes
+from pointage.desk.sheets.sheets import Sheets
 from pointage.documents.blocks import (
     PrintedLines,
     PrintedNotes,
@@ -18,10 +24,13 @@ from pointage.documents.blocks import (
     PrintedTable,
     Sheet,
 )
-from pointage.documents.paper import Paper, read_paper, sheet_data, typeset
+from pointage.documents.bread_label import LABEL_SHEETS
+from pointage.documents.paper import Paper, pages_of, read_paper, sheet_data, typeset
 from pointage.errors import InputError
+from pointage.formula.file.read import read_formula
 
 MM = 72 / 25.4
+NOW = datetime(2026, 11, 27, 9, tzinfo=UTC)
 SIZES = {Paper.A4: (210, 297), Paper.LETTER: (215.9, 279.4)}  # ISO 216, ANSI/ASME Y14.1
 MARKUP = ('#panic("run")', "*bold* _it_ $x^2$", "= Heading", "@label <x> // no", "\\u{41} `raw`")
 
@@ -123,3 +132,24 @@ def test_other_paper_is_refused() -> None:
     assert read_paper("Letter ") is Paper.LETTER
     with pytest.raises(InputError, match="a4 or letter"):
         read_paper("a3", "--paper")
+
+
+def test_the_example_with_the_most_ingredients_keeps_to_one_page_of_either_paper() -> None:
+    examples = Path(__file__).parents[2] / "examples" / "formulas"
+    rolls = read_formula((examples / "seeded-rolls.toml").read_text("utf-8"), "seeded-rolls.toml")
+    here = at_hand(NOW, demonstration_text(), "kitchen.toml")
+    for paper in Paper:
+        sheets = Sheets(here, NOW, paper)
+        assert pages_of(sheets.as_pdf(sheets.bench(rolls))) == 1
+
+
+@pytest.mark.parametrize(("paper", "labels"), LABEL_SHEETS)
+def test_no_row_of_a_labels_panel_runs_into_another(paper: Paper, labels: str) -> None:
+    """A name without room was set on two lines, and over the figure beside it."""
+    examples = Path(__file__).parents[2] / "examples" / "formulas"
+    loaf = read_formula((examples / "harbour-loaf.toml").read_text("utf-8"), "harbour-loaf.toml")
+    here = at_hand(NOW, demonstration_text(), "kitchen.toml")
+    made = Sheets(here, NOW, paper, label_wishes=LabelWishes(labels=labels)).label(loaf)
+    (page,) = PdfReader(BytesIO(made)).pages
+    row = "Total carbohydrate" if paper is Paper.LETTER else "of which saturates"
+    assert page.extract_text().count(row) == int(labels)

@@ -142,6 +142,8 @@ def main() -> None:
     # Most of a short command is importing, which makes much and throws away little: looking for
     # what could be thrown away every 700 objects takes a tenth of it.
     gc.set_threshold(100_000, 20, 50)
+    # Else the first model looks through all that is installed for plugins, of which there are none.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # a terminal that has no ° still gets its answer

@@ -5,6 +5,7 @@ UTC needs no table of clock changes: a reader's calendar shows each instant by i
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -13,6 +14,7 @@ MEDIA_TYPE = "text/calendar"
 LONGEST_LINE = 75
 """Octets without the line's end (RFC 5545, 3.1)."""
 MAKER = "-//Pointage//Pointage//EN"
+_LINE_ENDS = re.compile("\r\n|[\r\x85\u2028\u2029]")
 _ESCAPED = {"\\": "\\\\", ";": "\\;", ",": "\\,", "\n": "\\n"}
 
 
@@ -81,9 +83,13 @@ def _event(task: CalendarTask) -> Iterator[str]:
 
 
 def escaped(text: str) -> str:
-    """A text as RFC 5545, 3.3.11 has it; controls that no line may hold are left out."""
-    plain = text.replace("\r\n", "\n").replace("\r", "\n")
-    kept = (each for each in plain if each in "\n\t" or ord(each) >= 32)
+    """A text as RFC 5545, 3.3.11 has it; controls that no line may hold are left out.
+
+    What only some programs take for the end of a line is written as one: for them it would begin
+    a property of its own.
+    """
+    plain = _LINE_ENDS.sub("\n", text)
+    kept = (each for each in plain if each in "\n\t" or (ord(each) >= 32 and each != "\x7f"))
     return "".join(_ESCAPED.get(each, each) for each in kept if not 0xD800 <= ord(each) < 0xE000)
 
 

@@ -25,17 +25,21 @@ from pointage.language import say
 HERE = Path(__file__).parent
 FONTS = ("Source Serif Pro", "New Computer Modern", "DejaVu Sans Mono")
 ALL, FEW, NONE = 99, 2, 0
-SIZES_PT = (
-    (14.0, ALL), (12.0, ALL), (11.0, ALL), (10.0, ALL), (10.0, FEW), (9.2, ALL), (9.2, FEW),
-    (9.2, NONE),
+AIRY, TIGHT = 0.35, 0.25
+SIZES = (
+    (14.0, ALL, AIRY), (12.0, ALL, AIRY), (11.0, ALL, AIRY), (10.0, ALL, AIRY), (10.0, FEW, AIRY),
+    (9.2, ALL, AIRY), (9.2, FEW, AIRY), (9.2, FEW, TIGHT), (9.2, NONE, TIGHT),
 )  # fmt: skip
-"""Sizes of the type, each with the lines to write on at most: tried in turn, so that a sheet keeps
-to one page and is still read from a step away."""
-FLOWING_PT = 10.5
+"""Sizes of the type in points, each with the lines to write on at most and the air about a row in
+its heights: tried in turn, so that a sheet keeps to one page and is still read from a step away."""
+FLOWING = (10.5, ALL, AIRY)
 PREVIEW_PPI = 96
 LONGEST_WORD = 24
-"""Letters after which a word without an end may be broken."""
+BROKEN_EVERY = 8
+"""Letters of a word without an end that stay together: so many at least fit on a label."""
 _LONG = re.compile(rf"\S{{{LONGEST_WORD + 1},}}")
+_OTHER_SCRIPTS = re.compile(r"[^\x00-\u058f\u1e00-\u2bff\ufeff]")
+"""Beyond Latin, Greek, Cyrillic, Armenian and signs: perhaps in none of the fonts at hand."""
 _CONTROLS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 
 
@@ -68,8 +72,8 @@ def sheet_data(sheet: Sheet, paper: Paper) -> dict[str, Any]:
         "code": code_svg(sheet.address) if sheet.address else "",
         "paper": paper.typst,
         "fonts": FONTS,
-        "sizes": SIZES_PT,
-        "flowing": FLOWING_PT,
+        "sizes": SIZES,
+        "flowing": FLOWING,
     }
 
 
@@ -99,13 +103,15 @@ def typeset(
     """The document as a PDF, or each page as a picture. template: "sheet.typ"."""
     import typst
 
+    printed = json.dumps(_printable(data), ensure_ascii=False)
     compiled: Any = typst.compile  # its types do not say what form makes of which
     made = compiled(
         _template(template),
         format=form,
         ppi=PREVIEW_PPI,
         font_paths=[str(files("font_source_serif_pro") / "files")],
-        sys_inputs={"data": json.dumps(_printable(data), ensure_ascii=False)},
+        ignore_system_fonts=not _OTHER_SCRIPTS.search(printed),  # a machine may have thousands
+        sys_inputs={"data": printed},
     )
     if form == "png":
         return made if isinstance(made, list) else [made]
@@ -138,5 +144,5 @@ def _printable(value: Any) -> Any:
 
 def _breakable(word: re.Match[str]) -> str:
     text = word[0]
-    parts = (text[i : i + LONGEST_WORD] for i in range(0, len(text), LONGEST_WORD))
+    parts = (text[i : i + BROKEN_EVERY] for i in range(0, len(text), BROKEN_EVERY))
     return "\u200b".join(parts)

@@ -13,7 +13,6 @@ from functools import cached_property
 from typing import TypeVar
 
 from pointage.culture.life import Life
-from pointage.daybook.bodies import usable
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.journal import Journal, Turned
 from pointage.daybook.replay import Line, amended, holds, in_order, unclear
@@ -248,6 +247,8 @@ class _Turning:
 
     def _in(self, entry: Entry) -> None:
         """What an entry says is brought in; one that cannot be used is set aside."""
+        from pointage.daybook.bodies import usable  # slow to load, and many commands have no entry
+
         try:
             usable(entry)
             if entry.kind is EntryKind.PLAN:

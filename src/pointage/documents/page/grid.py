@@ -111,7 +111,7 @@ def grid_of(
         },
         "levain": packed(np.stack(levain)),
         "dough": packed(np.stack(dough)),
-        "wave": packed(_waves(threads)),
+        "wave": packed(_filled(_waves(threads), 1, 2)),
         "spread": packed(np.stack(spread)),
         "cold": packed(_cold([threads[i] for i in some])) if problem.process.retard_rise else None,
         "last": packed(_last_rise()),
@@ -137,7 +137,22 @@ def against(base: Problem, other: Problem) -> dict[str, Any]:
     was, will = (
         _stacked(_over(each, COARSE_C, COARSE_PACES, (MIDDLE_KG,), (0.5,))) for each in threads
     )
-    return packed((will / was)[0])
+    return packed(_filled((will / was)[0], 0, 1))
+
+
+def _filled(ratios: Floats, *axes: int) -> Floats:
+    """With the nearest node's in place of what is missing, along one axis and then the next.
+
+    Where one share of seed never ripens in a cold place, another may; a ratio changes little from
+    node to node, and the hours that it multiplies say themselves where they never come.
+    """
+    for axis in axes:
+        nodes = np.moveaxis(ratios, axis, 0)
+        found = nodes.copy()
+        for i, j in sorted(product(range(len(nodes)), repeat=2), key=lambda ij: abs(ij[0] - ij[1])):
+            found[i] = np.where(np.isnan(found[i]), nodes[j], found[i])
+        ratios = np.moveaxis(found, 0, axis)
+    return ratios
 
 
 def _over(  # noqa: PLR0917
