@@ -21,7 +21,8 @@ def _offered(hall: Hall) -> tuple[str, dict[str, str]]:
     file = hall.desk.kitchen_file  # other rounds may have left no kitchen to bake in
     file.put_text(f"# {uuid4()}\n{demonstration_text()}", file.last.revision)
     key, now = str(uuid4()), hall.now
-    body = hall.store.entries(hall.kitchen, {EntryKind.PLAN})[0].body
+    plans = hall.store.entries(hall.kitchen, {EntryKind.PLAN})
+    body = min(plans, key=lambda each: each.number).body
     hall.store.append(Entry(key, hall.kitchen, EntryKind.PLAN, now, now, "baker", body))
     ready = hall.desk.present().every_bake[key].plan.ready + timedelta(hours=1)
     offer = hall.desk.moves.what_if(key, ready, hall.now).offer

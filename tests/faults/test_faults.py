@@ -83,8 +83,10 @@ def test_what_was_acknowledged_is_there_once_and_in_effect(kitchen: Hall) -> Non
         if path not in SLOW
         for turn in range(TURNS if on_sqlite(kitchen) else 1)
     ]
-    rounds += [(path, fault) for path in sorted(SLOW) for fault in ("none", "answer lost")]
     Random(12).shuffle(rounds)
+    # These first: what other rounds make up may leave a culture that nothing can be planned with.
+    planned = [(path, fault) for path in sorted(SLOW) for fault in ("none", "answer lost")]
+    rounds = [*planned, *rounds]
     assert {fault for _, fault in rounds} == set(FAULTS)
     wrong: list[tuple[str, str, Outcome]] = []
     for path, fault in rounds:

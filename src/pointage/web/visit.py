@@ -278,6 +278,16 @@ def reads(screen: Screen) -> Callable[[Request], Awaitable[Response]]:
     return endpoint
 
 
+def made_anew(screen: Screen) -> Callable[[Request], Awaitable[Response]]:
+    """A page that is made each time: work goes on while the store stays as it is."""
+
+    async def endpoint(request: Request) -> Response:
+        with request.app.state.desk.one_look():
+            return await run_in_threadpool(lambda: _answered(screen, Visit.of(request)))
+
+    return endpoint
+
+
 def writes(screen: Screen, most_fields: int = 40) -> Callable[[Request], Awaitable[Response]]:
     """A form that was sent: read it here, answer it in a thread."""
 

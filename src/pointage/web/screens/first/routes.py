@@ -61,7 +61,12 @@ def bring(visit: Visit) -> Response:
         said = own_culture(bring_form(visit.kitchen).read(visit.fields))
         if said.fed > visit.now:
             raise InputError("fed", visit.clock.text(said.fed), say("a time in the past"))
-        free_name(visit, said.name, "name")
+        if with_culture(file.last.text, said) == file.last.text:  # sent again
+            return visit.go(f"/cultures/{said.name}")
+        try:
+            free_name(visit, said.name, "name")
+        except InputError as taken:
+            return _bring(visit, visit.fields, taken, 409)
         _check_after(visit, said)
         file.edit("culture", said.name, lambda text: with_culture(text, said), visit.revision())
     except RowChangedError:

@@ -15,7 +15,7 @@ from pointage.language import say
 from pointage.quantities import parse_instant
 from pointage.web.forms.faults import under_field
 from pointage.web.screens.wishes.page import CanBeLine, CanBePage
-from pointage.web.visit import Visit, writes
+from pointage.web.visit import Visit, made_anew
 from pointage.web.words.asked import ingredient_label
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import count, lower_first, mass
@@ -71,5 +71,4 @@ def _line(each: CanBe, clock: Clock) -> CanBeLine:
     return CanBeLine(name, when, odds, is_likely(each.odds), tuple(facts), path)
 
 
-# Made anew each time it is asked for: work goes on while the store stays as it is.
-ROUTES = [Route("/week/can", writes(can), methods=["GET"])]
+ROUTES = [Route("/week/can", made_anew(can), methods=["GET"])]
