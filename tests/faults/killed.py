@@ -27,7 +27,7 @@ from tests.whole.hall import Hall
 
 LONGEST_S = 0.06
 """About twice what a form takes, so that half of them are killed on the way."""
-SLOW = {"/week/wish"}
+SLOW = {"/week/wish", "/week/moves/take", "/week/moves/undo", "/week/plan/take"}
 """Making a plan takes seconds, and writes for a thousandth of one."""
 
 

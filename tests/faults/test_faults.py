@@ -14,6 +14,7 @@ import pytest
 from starlette.routing import Route
 from tests.conftest import PostgreSQL
 from tests.faults.injector import FAULTS, Outcome, apply, begun, refused_while, stopped
+from tests.faults.killed import SLOW
 from tests.faults.writing import CASES, WRITES_NOTHING
 from tests.timetable.hall import NOW
 from tests.whole.hall import Hall
@@ -22,8 +23,6 @@ from pointage.daybook.entry import EntryKind
 
 ROOT = Path(__file__).parents[2]
 HARMLESS = {"GET", "HEAD", "OPTIONS"}
-SLOW = {"/week/wish", "/week/moves/take", "/week/moves/undo", "/week/plan/take"}
-"""Making a plan takes seconds: two faults here, all of them by the script."""
 
 
 @pytest.fixture

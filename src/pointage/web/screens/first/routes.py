@@ -65,8 +65,8 @@ def bring(visit: Visit) -> Response:
             return visit.go(f"/cultures/{said.name}")
         try:
             free_name(visit, said.name, "name")
-        except InputError as taken:
-            return _bring(visit, visit.fields, taken, 409)
+        except InputError as living:
+            return _bring(visit, visit.fields, living, 409)
         _check_after(visit, said)
         file.edit("culture", said.name, lambda text: with_culture(text, said), visit.revision())
     except RowChangedError:
