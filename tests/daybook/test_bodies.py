@@ -49,6 +49,18 @@ GOOD: list[tuple[EntryKind, dict[str, Any]]] = [
             "currency": "EUR",
         },
     ),
+    (
+        EntryKind.RESCUED,
+        {
+            "bake": LOT,
+            "step": "mix",
+            "way": "more levain",
+            "formula": "name = 'Loaf'",
+            "pieces": 6,
+            "pours": [400.0, 600.0],
+            "water_c": 24.5,
+        },
+    ),
     (EntryKind.CULTURE, {"event": "split", "culture": "Tern", "origin": "Gannet"}),
     (EntryKind.CORRECTED, {"entry": LOT, "body": {"rise": 1.7}, "why": "read in a mirror"}),
     (EntryKind.WITHDRAWN, {"entry": LOT}),

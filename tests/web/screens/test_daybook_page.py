@@ -71,7 +71,8 @@ def test_every_word_that_a_body_may_hold_has_a_field() -> None:
         "after",
         "reading",
     }
-    words = {name for body in BODIES.values() for name in body.model_fields} - apart
+    typed = [body for kind, body in BODIES.items() if kind is not EntryKind.RESCUED]
+    words = {name for body in typed for name in body.model_fields} - apart
     assert words == set(ASKED)
 
 

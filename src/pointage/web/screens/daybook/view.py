@@ -203,7 +203,7 @@ def line_of(
 
 def can_correct(line: Line) -> bool:
     """Whether there is a form for it; what the bench wrote can only be withdrawn."""
-    return line.written.kind in BODIES.keys() - AMENDMENTS
+    return line.written.kind in BODIES.keys() - AMENDMENTS - {EntryKind.RESCUED}
 
 
 def _at(line: Line) -> Entry:

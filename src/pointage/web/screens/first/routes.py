@@ -66,7 +66,8 @@ def bring(visit: Visit) -> Response:
         try:
             free_name(visit, said.name, "name")
         except InputError as living:
-            return _bring(visit, visit.fields, living, 409)
+            stale = visit.revision() != file.last.revision
+            return _bring(visit, visit.fields, living, 409 if stale else 422)
         _check_after(visit, said)
         file.edit("culture", said.name, lambda text: with_culture(text, said), visit.revision())
     except RowChangedError:
