@@ -14,7 +14,7 @@ from tests.web import fixture_plan as fixture
 
 from pointage.culture.life import Life
 from pointage.culture.raising import RaisedDay
-from pointage.daybook.entry import Entry, EntryKind, KitchenRecord
+from pointage.daybook.entry import Entry, EntryKind, FormulaRecord, KitchenRecord
 from pointage.daybook.readings import Reading, ReadingKind
 from pointage.daybook.replay import Line, replay
 from pointage.desk.answers import (
@@ -278,9 +278,13 @@ class FakeDesk:
         return nullcontext()
 
     def present(self) -> Present:
+        records = [FormulaRecord("hall", *each) for each in self._revisions()]
         return present_of(
-            KitchenRecord("hall", "Skerry Hall", "Europe/Dublin", ""), self.kitchen(), (), ()
+            KitchenRecord("hall", "Skerry Hall", "Europe/Dublin", ""), self.kitchen(), records, ()
         )
+
+    def _revisions(self) -> list[tuple[str, int, str]]:
+        return [(slug, 1, text) for slug, text in demonstration_formulas().items()]
 
     def kitchen(self) -> Kitchen:
         return fixture.skerry_hall()

@@ -73,13 +73,21 @@ def hanging(under_way: int, baked: int, varied: Sequence[str]) -> tuple[str, ...
     """What hangs on a formula, and what becomes of it when the formula is removed."""
     lines = []
     if under_way:
-        goes = "{n} bake is under way and goes on as it is planned."
-        go = "{n} bakes are under way and go on as they are planned."
-        lines.append(say_many(goes, go, under_way))
+        lines.append(
+            say_many(
+                "{n} bake is under way and goes on as it is planned.",
+                "{n} bakes are under way and go on as they are planned.",
+                under_way,
+            )
+        )
     if baked:
-        keeps = "{n} bake in the daybook keeps the revision it was planned from."
-        keep = "{n} bakes in the daybook keep the revision they were planned from."
-        lines.append(say_many(keeps, keep, baked))
+        lines.append(
+            say_many(
+                "{n} bake in the daybook keeps the revision it was planned from.",
+                "{n} bakes in the daybook keep the revision they were planned from.",
+                baked,
+            )
+        )
     if varied:
         lines.append(say("Variations stay: {names}.", names=", ".join(varied)))
     return tuple(lines)

@@ -54,7 +54,7 @@ def formulas(visit: Visit) -> Response:
     kind = visit.request.query_params.get("kind", "")
     page = formulas_page(
         visit.desk.formulas(), visit.frame("formulas"), aside, query, found, kind=kind,
-        alike=visit.if_possible(visit.desk.book.much_the_same, ()),
+        alike=visit.if_possible(lambda: tuple(visit.desk.book.much_the_same()), ()),
     )  # fmt: skip
     return visit.show(page)
 
