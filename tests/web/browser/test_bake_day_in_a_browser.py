@@ -173,14 +173,14 @@ def test_three_hours_without_a_network_on_two_phones_and_a_restart(
             phone.set_offline(True)
         day.at(start + HOUR, one, two)
         first.locator(".now .finish button").click()  # a fold
-        _reads(first, "rise", "1.2")
-        _reads(second, "temperature", "24")
+        _reads(first, "rise", "1.2", 2)
+        _reads(second, "temperature", "24", 1)
         day.at(start + 2 * HOUR, one, two)
         first.close()  # a dead battery
         first = one.new_page()
         first.goto(day.front.url)  # kept by the phone
-        _reads(first, "rise", "1.4")
-        _reads(second, "temperature", "245")
+        _reads(first, "rise", "1.4", 3)
+        _reads(second, "temperature", "245", 2)
         day.restart()
         day.at(start + 3 * HOUR, one, two)
         for phone, page in ((one, first), (two, second)):
@@ -203,13 +203,14 @@ def test_three_hours_without_a_network_on_two_phones_and_a_restart(
     ]  # fmt: skip
 
 
-def _reads(page: Page, kind: str, value: str) -> None:
-    before = page.locator("#waiting div").count()
+def _reads(page: Page, kind: str, value: str, waiting: int) -> None:
+    """Record it; so many entries wait then."""
+    expect(page.locator("#waiting div")).to_have_count(waiting - 1)
     panel = page.locator(f".tells details:has(input[name=kind][value={kind}])").first
     panel.locator("summary").click()
     panel.locator("input[name=value]").fill(value)
     panel.get_by_role("button", name="Save").click()
-    expect(page.locator("#waiting div")).to_have_count(before + 1)
+    expect(page.locator("#waiting div")).to_have_count(waiting)
 
 
 def test_a_phone_whose_clock_is_an_hour_off_says_when_it_was(
@@ -223,7 +224,7 @@ def test_a_phone_whose_clock_is_an_hour_off_says_when_it_was(
         page.goto(day.front.url)
         expect(page.locator("#offline")).to_be_hidden()
         phone.set_offline(True)
-        _reads(page, "rise", "1.1")
+        _reads(page, "rise", "1.1", 1)
         day.hall.now = now + 40 * MINUTE
         phone.set_offline(False)
         try_again(page)
