@@ -228,7 +228,7 @@ class FakeDesk:
 
     @property
     def own(self) -> OwnDesk:
-        raise NotImplementedError("it is tried on a stored desk")
+        raise AssertionError("it is tried on a stored desk")
 
     @property
     def larder(self) -> LarderDesk:
@@ -240,7 +240,7 @@ class FakeDesk:
 
     @property
     def week(self) -> WeekDesk:
-        raise NotImplementedError("it is tried on a stored desk")
+        raise AssertionError("it is tried on a stored desk")
 
     @property
     def moves(self) -> MoveDesk:
