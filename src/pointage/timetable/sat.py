@@ -84,7 +84,7 @@ class Choice:
         parameters.symmetry_level = 0
         parameters.linearization_level = 2
         parameters.max_deterministic_time = work
-        solver = cp_model_helper.SolveWrapper()
+        solver: Any = cp_model_helper.SolveWrapper()
         solver.set_parameters(parameters)
         found = solver.solve(self._model)
         if found.status not in (cp_model_helper.OPTIMAL, cp_model_helper.FEASIBLE):
