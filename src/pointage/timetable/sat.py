@@ -24,7 +24,7 @@ class Solution:
 
 
 @dataclass(eq=False)
-class Choice:
+class Literals:
     """Literals by their numbers, what must hold of them and what each costs."""
 
     _model: Any = field(init=False)

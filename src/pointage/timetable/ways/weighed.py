@@ -24,6 +24,7 @@ from pointage.timetable.week.question import WantedStage
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
+Spans = list[tuple[datetime, datetime]]
 
 EPOCH = datetime(2020, 1, 1, tzinfo=UTC)
 """Columns of instants are in minutes after it."""
@@ -57,11 +58,11 @@ class WeekWay:
     def _soaks(self) -> tuple[datetime, ...]:
         return () if self.stage is WantedStage.RIPE else self.way.soaks
 
-    def hands(self) -> list[tuple[datetime, datetime]]:
+    def hands(self) -> Spans:
         """When hands are at it, but for the waking feeds of its culture."""
         return self.hands_at_dough() + self.hands_at_oven()
 
-    def hands_at_dough(self) -> list[tuple[datetime, datetime]]:
+    def hands_at_dough(self) -> Spans:
         """The same before the oven."""
         process, way, stage = self.problem.process, self.way, self.stage
         builds = way.levain.feedings()[-len(self.problem.builds) :]
@@ -76,7 +77,7 @@ class WeekWay:
             found += [divide, shape]
         return found
 
-    def hands_at_oven(self) -> list[tuple[datetime, datetime]]:
+    def hands_at_oven(self) -> Spans:
         """To light it and with each load."""
         if not self.loads:
             return []
@@ -86,14 +87,20 @@ class WeekWay:
             (load, load + each) for load in self.loads
         ]
 
-    def waking(self) -> list[tuple[datetime, datetime]]:
+    def waking(self) -> Spans:
         """When its culture is woken."""
         feeds = self.way.levain.feedings()[: -len(self.problem.builds)]
         return [(each.at, each.at + span(FEED_MINUTES)) for each in feeds]
 
-    def overlaps_itself(self) -> bool:
-        spans = sorted([*self.hands(), *self.waking()])
-        return any(a[1] > b[0] for a, b in pairwise(spans))
+    def hands_before(self) -> Spans | None:
+        """When hands are at it before the oven; None where they would be at two things at once."""
+        spans = sorted([*self.hands_at_dough(), *self.waking()])
+        return None if any(a[1] > b[0] for a, b in pairwise(spans)) else spans
+
+    def overlaps(self, before: Spans | None) -> bool:
+        """Whether hands would be at two things at once. before: as `hands_before`."""
+        at_oven = self.hands_at_oven()
+        return before is None or any(a[0] < b[1] and a[1] > b[0] for a in at_oven for b in before)
 
     def thread(self) -> Thread:
         """What was chosen; beyond the stage that is wanted, what would come next."""

@@ -36,7 +36,7 @@ from pointage.timetable.ways.doughs import (
     soaks_before,
 )
 from pointage.timetable.ways.levains import RipeInHand
-from pointage.timetable.ways.weighed import Ending, ManyWays, minute, span
+from pointage.timetable.ways.weighed import Ending, ManyWays, Spans, minute, span
 from pointage.timetable.ways.weighed import WeekWay as WeekWay  # noqa: PLC0414
 from pointage.timetable.week.question import (
     LATE,
@@ -143,10 +143,15 @@ def worth_trying(
     taken: Counter[int] = Counter()
     found: list[WeekWay] = []
     left_out = inf
+    free: dict[int, Spans | None] = {}
     for number, groups_in in enumerate(zip(*times, strict=True)):
         if len(found) >= CHEAPEST and all(taken[group] >= each_time for group in groups_in):
             left_out = min(left_out, float(ways.penalty[number]))
-        elif not (way := ways.one(number)).overlaps_itself():
+            continue
+        way, dough = ways.one(number), int(ways.dough[number])
+        if dough not in free:
+            free[dough] = way.hands_before()
+        if not way.overlaps(free[dough]):
             taken.update(groups_in)
             found.append(way)
     return found, left_out

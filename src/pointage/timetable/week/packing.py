@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import inf
 
-from pointage.timetable.sat import EXACT, Choice
+from pointage.timetable.sat import EXACT, Literals
 
 MOST_ALTERNATIVES, MOST_OF_ALL = 400, 2000
 """Of one wish, and of all together, that the solver is given; what is left out is in the bound."""
@@ -294,30 +294,30 @@ def _solved(
     all_kept: bool = False,
 ) -> Packed:
     """By CP-SAT, from the choice in hand on. all_kept: at any price, if it can be."""
-    choice = Choice()
+    model = Literals()
     literals: list[dict[int, int]] = []
     tasks: dict[str, int] = {}
     for wish, kept, before in zip(problem.wishes, near, in_hand.chosen, strict=True):
-        own = {k: choice.literal(wish.alternatives[k].penalty, hint=before == k) for k in kept}
-        none = choice.literal(wish.given_up, hint=before is None)
-        choice.exactly_one(own.values() if all_kept else [none, *own.values()])
+        own = {k: model.literal(wish.alternatives[k].penalty, hint=before == k) for k in kept}
+        none = model.literal(wish.given_up, hint=before is None)
+        model.exactly_one(own.values() if all_kept else [none, *own.values()])
         literals.append(own)
         for k, literal in own.items():
             for task, price in wish.alternatives[k].tasks:
                 if task not in tasks:
-                    tasks[task] = choice.literal(price)
-                choice.implies(literal, [tasks[task]])
-    _left_hot(choice, problem, literals)
+                    tasks[task] = model.literal(price)
+                model.implies(literal, [tasks[task]])
+    _left_hot(model, problem, literals)
     for row, room in rows(problem, near):
         held = {
             tasks[use.task] if use.task in tasks else literals[i][k]: use.amount
             for i, k, use in row
         }
         if room == 1 and all(amount == 1 for amount in held.values()):
-            choice.at_most_one(held)
+            model.at_most_one(held)
         else:
-            choice.at_most(held.items(), room)
-    found = choice.solved(work, priced=not all_kept)
+            model.at_most(held.items(), room)
+    found = model.solved(work, priced=not all_kept)
     if found is None:
         return in_hand
     numbers = tuple(
@@ -326,7 +326,7 @@ def _solved(
     return Packed(numbers, cost(problem, numbers), found.bound, False)
 
 
-def _left_hot(choice: Choice, problem: Packing, literals: Sequence[Mapping[int, int]]) -> None:
+def _left_hot(model: Literals, problem: Packing, literals: Sequence[Mapping[int, int]]) -> None:
     """What needs something hot is only chosen beside what leaves it."""
     leaving: dict[HotSpell, dict[int, list[int]]] = defaultdict(lambda: defaultdict(list))
     for i, own in enumerate(literals):
@@ -339,7 +339,7 @@ def _left_hot(choice: Choice, problem: Packing, literals: Sequence[Mapping[int, 
         for k, literal in own.items():
             each = problem.wishes[i].alternatives[k]
             if each.needs and (i, each.needs) not in heated:
-                heated[i, each.needs] = any_left = choice.literal()
+                heated[i, each.needs] = any_left = model.literal()
                 found = [
                     one
                     for left, by_wish in leaving.items()
@@ -348,9 +348,9 @@ def _left_hot(choice: Choice, problem: Packing, literals: Sequence[Mapping[int, 
                     if j != i
                     for one in those
                 ]
-                choice.implies(any_left, found, every=False)
+                model.implies(any_left, found, every=False)
             if each.needs:
-                choice.implies(literal, [heated[i, each.needs]])
+                model.implies(literal, [heated[i, each.needs]])
 
 
 def rows(
