@@ -61,8 +61,10 @@ def _by_share(waking: CultureToWake, culture: Mixture) -> dict[float, float]:
     asked = sorted({*shares[::3], *shares[-1:]})
     ripe = [_ripe(waking, culture, waking.build, share) for share in asked]
     odds = [each[0] for each in ripe if each is not None]
-    between = np.interp(np.log(shares), np.log(asked), odds) if shares else []
-    return dict(zip(shares, map(float, between), strict=True))
+    between: Sequence[float] = ()
+    if shares:
+        between = np.interp(np.log(shares), np.log(asked), odds).tolist()
+    return dict(zip(shares, between, strict=True))
 
 
 def _ripe(
