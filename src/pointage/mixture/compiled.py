@@ -7,6 +7,7 @@ constants it takes from elsewhere. So the folder is named after everything the k
 from __future__ import annotations
 
 import hashlib
+import importlib
 import os
 import sys
 from importlib.resources import files
@@ -47,5 +48,22 @@ def is_compiled() -> bool:
 
 def prepare_cache() -> None:
     """Point the compiler at the folder; called before the first function is compiled."""
+    _without_linear_algebra()
     if "NUMBA_CACHE_DIR" not in os.environ:
         setattr(numba.config, "CACHE_DIR", str(cache_folder()))  # noqa: B010, it is made at run time
+
+
+def _without_linear_algebra() -> None:
+    """Load the compiler's array functions as where SciPy is not installed.
+
+    They would import it for products of matrices, of which the kernel has none, and that takes a
+    tenth of a whole plan.
+    """
+    name = "scipy.linalg"
+    if name in sys.modules:
+        return
+    sys.modules[name] = None  # type: ignore[assignment]
+    try:
+        importlib.import_module("numba.np.arraymath")
+    finally:
+        del sys.modules[name]

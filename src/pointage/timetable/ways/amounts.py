@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from pointage.formula.ladder import Bowl, Ladder, Pour, in_bowls, ladder
 from pointage.formula.scale import Scaled, ScaledStage, scale
@@ -38,14 +39,7 @@ def amounts(problem: Problem, chain: Sequence[Feed], besides_g: float = 0.0) -> 
     there is so much of the culture. besides_g: seed that other bakes take of it once it is woken.
     """
     first = len(chain) - len(problem.build_stages)
-    batch = scale(
-        problem.formula,
-        problem.pieces,
-        problem.piece_g,
-        problem.kitchen.scale_for(float(problem.pieces * problem.piece_g)).step_g,
-        seed=_fraction(chain[first].seed_share, 1000),
-        culture_hydration=_fraction(problem.culture.hydration, 1000),
-    )
+    batch = _batch(problem, chain[first].seed_share)
     builds = tuple(batch.stage(each.name) for each in problem.build_stages)
     needed = float(seed_grams(builds[0])) + besides_g
     keep = problem.culture.mass_g
@@ -70,6 +64,18 @@ def amounts(problem: Problem, chain: Sequence[Feed], besides_g: float = 0.0) -> 
         step = problem.kitchen.scale_for(total + tub.tare_g).step_g
         feeds.append(round_to_total(exact, step))
     return Amounts(batch, tuple(reversed(feeds)), builds)
+
+
+@lru_cache(maxsize=64)  # asked again and again for ways of one bake
+def _batch(problem: Problem, seed_share: float) -> Scaled:
+    return scale(
+        problem.formula,
+        problem.pieces,
+        problem.piece_g,
+        problem.kitchen.scale_for(float(problem.pieces * problem.piece_g)).step_g,
+        seed=_fraction(seed_share, 1000),
+        culture_hydration=_fraction(problem.culture.hydration, 1000),
+    )
 
 
 def _fraction(value: float, denominator: int = 10**6) -> Fraction:
