@@ -3,17 +3,17 @@
 `python -m benchmarks.known [WEEKS]` prints one JSON object; 4 weeks for each row if none are given.
 
 A week has wishes of its own (benchmarks.week) and cultures of its own: lasting traits from a
-population WIDER times as wide (in logarithms) as the planner's priors. It is lived LIVES times, each
-time with other mixes, whose paces are WIDER times as far apart as believed, and other readings. So
-nature is wider than what is believed in every row, in the traits as in the mixes: what is believed
-was set by us from few papers, and who plans for what nobody has seen is too sure.
+population WIDER times as wide (in logarithms) as the planner's priors. It is lived LIVES times,
+each time with other mixes, whose paces are WIDER times as far apart as believed, and other
+readings. So nature is wider than what is believed in every row, in the traits as in the mixes: the
+priors are ours, from few papers, and who plans for what nobody has seen is too sure.
 
 Rows: `0`, cultures of which nothing is known; `3` and `10`, of so many feeds with one reading each,
 drawn from that nature with the error of a reading and learned from as the product does; `lasting`,
-cultures known through and through, but not each mix; `all`, the pace of the mix besides, planned for
-and never left out of sight: no plan of this search can keep more than about that. In the others the
-baker looks once at each mixture, and what she learns there she keeps for the later bakes of its
-culture in that week. Twins (Plover and Tern) are one culture in two jars.
+cultures known through and through, but not each mix; `all`, the pace of the mix besides, planned
+for and never left out of sight, lived once a week: about what this search can keep at the most. In
+the others the baker looks once at each mixture, and what she learns there she keeps for the later
+bakes of its culture in that week. Twins (Plover and Tern) are one culture in two jars.
 
 Of each row: the share kept (as in benchmarks.week) by the plan, with its standard error over weeks,
 by one after another and by a backward pass; why wishes are lost, by formula; `planned`, the share
