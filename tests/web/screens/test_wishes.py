@@ -12,6 +12,7 @@ import httpx
 import pytest
 from starlette.applications import Starlette
 from tests.web.conftest import ORIGIN, ask
+from tests.web.forms import form, forms
 from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.answers import Bake, StepNews
@@ -117,32 +118,85 @@ def test_a_bake_that_is_woken_with_another_is_read_back_and_followed(door: Door)
         read_plan(write_plan(without, bake.wished))
 
 
-@pytest.mark.parametrize(
-    ("more", "said"),
-    [
-        ({"day": "2026-12-02"}, "a time after now"),
-        ({"day": "2027-03-28", "clock": "01:30"}, "cannot be used"),
-        ({"day": "2027-06-01"}, "within 14 days"),
-        ({"clock": ""}, "cannot be used"),
-        ({"pieces": "0"}, "whole number"),
-        ({"grams": "-3", "pieces": ""}, "cannot be used"),
-        ({"when": "between", "until": "08:00"}, "the earlier of the two times first"),
-        ({"formula": "no-such"}, "cannot be used"),
-        ({"stage": "toasted"}, "cannot be used"),
-    ],
-)
-def test_what_cannot_be_used_is_named_and_kept_as_typed(
-    door: Door, more: Fields, said: str
-) -> None:
-    typed = wish(1, "harbour-loaf", "09:00") | wish(2, "tinned-rye", "15:00")
-    typed |= {f"wish-2-{name}": text for name, text in more.items()}
-    page = door.post("/week/plan", typed)
-    assert page.status_code == 422
-    assert said in page.text
-    assert 'role="alert"' in page.text
-    for name in more.keys() & {"day", "clock", "pieces", "grams", "until"}:
-        assert re.search(rf'name="wish-2-{name}"[^>]*value="{more[name]}"', page.text), name
+FAULTS = (
+    ({"day": "2026-12-02"}, "a time after now"),
+    ({"day": "2027-03-28", "clock": "01:30"}, "cannot be used"),
+    ({"day": "2027-06-01"}, "within 14 days"),
+    ({"clock": ""}, "cannot be used"),
+    ({"pieces": "0"}, "whole number"),
+    ({"grams": "-3", "pieces": ""}, "cannot be used"),
+    ({"when": "between", "until": "08:00"}, "the earlier of the two times first"),
+    ({"until": "17:00"}, "Only for “at any time until the second”"),
+    ({"formula": "no-such"}, "cannot be used"),
+    ({"formula": ""}, "cannot be used"),
+    ({"stage": "toasted"}, "cannot be used"),
+    ({"pieces": "900"}, "at most 10: risen, the dough needs"),
+    ({"grams": "400kg", "pieces": ""}, "at most 10 kg: risen, the dough needs"),
+    ({"grams": "90kg", "pieces": "", "stage": "ripe"}, "at most 4.62 kg: ripe, it needs"),
+    ({"formula": "yeasted"}, "a stage of kind levain"),
+)  # fmt: skip
+YEASTED = """\
+name = "Yeasted"
+pieces = 2
+piece = "500g"
+
+[[stage]]
+name = "Dough"
+kind = "dough"
+[stage.ingredients]
+wheat-white = 100
+water = 65
+"""
+
+
+def test_what_cannot_be_used_is_named_in_its_place_and_the_others_are_planned(door: Door) -> None:
+    door.desk.book.keep(YEASTED)
+    typed = wish(1, "harbour-loaf", "09:00")
+    for number, (more, _) in enumerate(FAULTS, start=2):
+        typed |= wish(number, "tinned-rye", "15:00")
+        typed |= {f"wish-{number}-{name}": text for name, text in more.items()}
+    page = door.get(door.post("/week/plan", typed).headers["location"])
+    assert "15 bakes cannot be planned as they were typed" in page.text
+    assert page.text.count("on time and good: ") == 1
+    places = page.text.split('<fieldset class="wish-row">')
+    assert len(places) == 1 + len(FAULTS)
+    for number, ((more, said), place) in enumerate(zip(FAULTS, places[1:], strict=True), start=2):
+        assert f"Bake {number}</legend>" in place
+        assert said in place, (number, place)
+        assert 'role="alert"' in place
+        for name in more.keys() & {"day", "clock", "pieces", "grams", "until"}:
+            assert re.search(rf'name="wish-{number}-{name}"[^>]*value="{more[name]}"', place), name
+    again = form(page.text, "/week/plan", **{"wish-1-clock": "09:00", "wish-2-clock": "15:00"})
+    assert {name: again[name] for name in typed if "wish-2-" in name} == {
+        name: text for name, text in typed.items() if "wish-2-" in name
+    }
+    assert "Take this bake" in page.text
     assert door.desk.bakes() == []
+
+
+def test_where_nothing_can_be_used_the_form_is_shown_again(door: Door) -> None:
+    page = door.post("/week/plan", wish(1, "harbour-loaf", "", pieces="none"))
+    assert page.status_code == 422
+    assert page.text.count('role="alert"') == 2
+    assert 'value="none"' in page.text
+
+
+def test_what_is_leaned_to_is_planned_by_and_kept(door: Door) -> None:
+    """The levain's two feeds before its build are left out where fewer are leaned to."""
+    typed = wish(1, "harbour-loaf", "09:00", day="2026-12-06")
+    lean = {"lean-chores": "strongly", "lean-early": "usual"}
+    usual, leaned = (
+        door.get(door.post("/week/plan", typed | more).headers["location"]).text
+        for more in ({}, lean)
+    )
+    assert leaned.count("Feed") < usual.count("Feed")
+    (sent, *_) = [each for each in forms(leaned, "/week/plan") if "edit" in each]
+    assert sent["lean-chores"] == "strongly"
+    edited = door.post("/week/plan", sent)
+    assert '<details class="lean" open>' in edited.text
+    wrong = door.post("/week/plan", typed | {"lean-night": "madly"})
+    assert wrong.status_code == 422
+    assert "expected one of usual, rather, strongly" in wrong.text
 
 
 def test_a_clash_is_named_and_one_tap_takes_a_way_out(door: Door) -> None:
