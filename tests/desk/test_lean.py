@@ -34,5 +34,7 @@ def test_every_fault_names_its_field() -> None:
         "week.toml, lean, waste: 'rathr' cannot be used; expected one of usual, rather, strongly; "
         "'rather' perhaps"
     )
-    with pytest.raises(InputError, match="lean, sleep"):
+    with pytest.raises(
+        InputError, match="lean: 'sleep' cannot be used; expected one of early, night"
+    ):
         read_toml(OnlyLean, '[lean]\nsleep = "rather"\n', "week.toml")

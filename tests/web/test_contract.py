@@ -152,7 +152,14 @@ def wishes_pages() -> list[Page]:
     clashes = (ClashNote("They cannot both be kept.", (WeekWayOut("Leave out the rye", sent),)),)
     drawn = Markup("<svg></svg>"), "A drawing", ("Oven: 1 of 1",), days, sent, 2, "It moved."
     return [
-        WishesPage(frame("week"), rows, "Wrong", none=False, lean=fields, leans=True),
+        WishesPage(
+            frame("week"),
+            rows,
+            "Wrong",
+            none=False,
+            lean=Form((Asked("lean-early", "Early"),)).shown(),
+            leans=True,
+        ),
         WishesPage(frame("week"), (), "", none=True),
         AnswerPage(frame("week"), "ab12", "All of it is kept.", lines, clashes, *drawn),
         AnswerPage(frame("week"), "ab12", "Not all.", faulty, (), *drawn, usable=sent),
@@ -165,7 +172,7 @@ def wishes_pages() -> list[Page]:
             "09:00",
         ),
         WeekWaitsPage(frame("week"), "It was stopped.", False, sent),
-        WeekWaitsPage(frame("week"), "It goes on.", True, sent),
+        WeekWaitsPage(frame("week"), "It goes on.", True, sent, (("Rolls", at), ("Rye", None))),
     ]
 
 

@@ -25,8 +25,10 @@ def planned(lean: Lean) -> tuple[datetime, Plan]:
     bread, hall = formula("harbour-loaf"), kitchen(NOW)
     problem = Problem(bread, hall, culture_for(bread, hall), NOW, NOON, 4, bread.piece_g)
     question = WeekQuestion(hall, NOW, (WeekWish(problem, lean=lean),))
-    (answer,) = answers_of(choose_week(question))
+    heard: list[tuple[datetime | None, ...]] = []
+    (answer,) = answers_of(choose_week(question, so_far=heard.append))
     assert answer.ready is not None
+    assert heard[-1] == (answer.ready,)
     assert answer.plan is not None
     return answer.ready, answer.plan
 

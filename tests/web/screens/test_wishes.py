@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from threading import Event
 from uuid import uuid4
 
 import httpx
@@ -17,6 +19,7 @@ from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.answers import Bake, StepNews
 from pointage.desk.desk import StoredDesk
+from pointage.desk.jobs import Jobs
 from pointage.desk.now.bakes.watch import as_done, watched
 from pointage.desk.plans import read_plan, write_plan
 from pointage.errors import InputError
@@ -29,8 +32,8 @@ Fields = dict[str, str]
 class Door:
     """The pages on Skerry Hall, by forms."""
 
-    def __init__(self, folder: Path) -> None:
-        self.desk: StoredDesk = hall(folder)
+    def __init__(self, folder: Path, jobs: Jobs | None = None) -> None:
+        self.desk: StoredDesk = hall(folder, jobs=jobs)
         self.app: Starlette = create_app(self.desk, lambda: NOW)
 
     def get(self, path: str) -> httpx.Response:
@@ -140,12 +143,13 @@ name = "Yeasted"
 pieces = 2
 piece = "500g"
 
+[total]
+wheat-white = 100
+water = 65
+
 [[stage]]
 name = "Dough"
 kind = "dough"
-[stage.ingredients]
-wheat-white = 100
-water = 65
 """
 
 
@@ -158,7 +162,7 @@ def test_what_cannot_be_used_is_named_in_its_place_and_the_others_are_planned(do
     page = door.get(door.post("/week/plan", typed).headers["location"])
     assert "15 bakes cannot be planned as they were typed" in page.text
     assert page.text.count("on time and good: ") == 1
-    places = page.text.split('<fieldset class="wish-row">')
+    places = page.text.replace("\u00a0", " ").split('<fieldset class="wish-row">')
     assert len(places) == 1 + len(FAULTS)
     for number, ((more, said), place) in enumerate(zip(FAULTS, places[1:], strict=True), start=2):
         assert f"Bake {number}</legend>" in place
@@ -212,6 +216,31 @@ def test_a_clash_is_named_and_one_tap_takes_a_way_out(door: Door) -> None:
     sent = dict(re.findall(r'name="([^"]+)" value="([^"]*)"', forms[0][1]))
     better = door.get(door.post("/week/plan", sent).headers["location"])
     assert "Not everything can be done" not in better.text
+
+
+def test_what_is_found_so_far_is_shown_and_it_can_be_stopped(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found, ended = Event(), Event()
+
+    def slowly(*_: object, so_far: Callable[[tuple[datetime | None, ...]], None]) -> None:
+        so_far((datetime(2026, 12, 5, 9, tzinfo=UTC), None))
+        found.set()
+        ended.wait(10)
+
+    monkeypatch.setattr("pointage.desk.week.desk.week_of", slowly)
+    monkeypatch.setattr("pointage.desk.week.desk.PATIENCE_S", 0.01)
+    door = Door(tmp_path, Jobs())
+    two = wish(1, "harbour-loaf", "09:00") | wish(2, "tinned-rye", "15:00")
+    there = door.post("/week/plan", two).headers["location"]
+    assert found.wait(10)
+    page = door.get(there)
+    assert re.search(r"<b>Harbour loaf</b>, <time[^>]*>[^<]*09:00</time>", page.text)
+    assert re.search(r"<b>Tinned rye</b>, <span[^>]*>still being tried", page.text)
+    job = {"kind": "week", "name": there.rpartition("/")[2], "path": there}
+    assert door.post("/jobs/cancel", job).status_code == 303
+    assert "Planning was stopped" in door.get(there).text
+    ended.set()
 
 
 def test_what_can_be_baked_leads_to_a_plan_filled_in(door: Door) -> None:

@@ -51,11 +51,16 @@ class AskedWeek:
 
 @dataclass(frozen=True, eq=False)
 class SolvedWeek:
-    """How a week stands that was asked for; found is None while it waits, or was stopped."""
+    """How a week stands that was asked for; found is None while it waits, or was stopped.
+
+    so_far: while it waits, of each bake that can be planned the formula, and when it would be ready
+    as far as that is known.
+    """
 
     asked: AskedWeek
     found: PlannedWeek | None = None
     waits: bool = False
+    so_far: tuple[tuple[str, datetime | None], ...] = ()
 
 
 class WeekDesk:
@@ -89,9 +94,16 @@ class WeekDesk:
         spoken, how = language(), shown()
 
         def work(job: Job) -> PlannedWeek:
+            names = [row.formula for row in rows if row.wish is not None]
+
+            def so_far(ready: tuple[datetime | None, ...]) -> None:
+                job.so_far = tuple(zip(names, ready, strict=True))
+
             with speaking(spoken), showing(how):
                 ways = tuple(_awake(row) for row in rows) if awake else rows
-                return week_of(present.kitchen, ways, now, perf_counter(), job.reached)
+                return week_of(
+                    present.kitchen, ways, now, perf_counter(), job.reached, so_far=so_far
+                )
 
         answer = self._in.jobs.within(PATIENCE_S, (WEEK, entry), asked, work)
         return SolvedWeek(asked, answer.found, answer.waits)
@@ -101,7 +113,8 @@ class WeekDesk:
         answer = self._in.jobs.look((WEEK, entry))
         if answer is None or not isinstance(answer.stamp, AskedWeek):
             return None
-        return SolvedWeek(answer.stamp, answer.found, answer.waits)
+        so_far = answer.so_far if isinstance(answer.so_far, tuple) else ()
+        return SolvedWeek(answer.stamp, answer.found, answer.waits, so_far)
 
     def can_be(self, by: datetime | None, now: datetime) -> JobAnswer[tuple[CanBe, ...]]:
         """What can be baked from now on, or by a time; asked again within the quarter hour, it is

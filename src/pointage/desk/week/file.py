@@ -125,7 +125,11 @@ class _WishReader:
         faults.take(_check_levain, formula, here)
         stage = faults.take(_stage, table.stage, place_of(here, "stage"))
         times = faults.take(self._times, table, here)
-        made = faults.take(self._wish, table, formula, stage, times, here)
+        amount = faults.take(_amount, table, formula, stage, here)
+        culture = faults.take(self._culture, table.culture, formula, place_of(here, "culture"))
+        made = faults.take(
+            self._wish, table, formula, stage, times, here=here, amount=amount, culture=culture
+        )
         named = formula.name if isinstance(formula, Formula) else table.formula
         wanted = times[1] if isinstance(times, tuple) else ()
         try:
@@ -197,12 +201,12 @@ class _WishReader:
         formula: Formula,
         stage: WantedStage,
         times: tuple[WantedWhen, tuple[datetime, ...], datetime],
+        *,
         here: At,
+        amount: tuple[int, Fraction],
+        culture: str,
     ) -> WeekWish:
-        faults = Faults()
-        pieces, piece_g = _amount(table, formula, stage, here)
-        culture = faults.take(self._culture, table.culture, formula, place_of(here, "culture"))
-        faults.check()
+        pieces, piece_g = amount
         kitchen = self.present.kitchen.that_gains(
             friction_of(self.present, formula, pieces, piece_g).kelvin
         )

@@ -119,10 +119,12 @@ class CanBePage:
 
 @dataclass(frozen=True, slots=True)
 class WeekWaitsPage:
-    """A week that is being worked out, or whose work was stopped."""
+    """A week that is being worked out, or whose work was stopped. so_far: what is known of each
+    bake meanwhile, a line each."""
 
     template: ClassVar[str] = "week_waits.html"
     frame: Frame
     words: str
     waits: bool
     sent: tuple[tuple[str, str], ...]
+    so_far: tuple[tuple[str, Moment | None], ...] = ()

@@ -73,7 +73,11 @@ def _shown(visit: Visit, week: str, solved: SolvedWeek, error: str = "") -> Resp
         if not solved.waits:
             words = say("Planning was stopped and nothing was saved.")
         typed = tuple(solved.asked.typed)
-        return visit.show(WeekWaitsPage(visit.frame("week"), words, solved.waits, typed))
+        so_far = tuple(
+            (formula, None if ready is None else visit.clock.dated(ready))
+            for formula, ready in solved.so_far
+        )
+        return visit.show(WeekWaitsPage(visit.frame("week"), words, solved.waits, typed, so_far))
     bakes = visit.desk.bakes()
     rows = row_forms(visit, rows_of(dict(solved.asked.typed)), solved.found.faults)
     page = answer_page(
