@@ -14,7 +14,7 @@ import httpx
 import pytest
 from starlette.applications import Starlette
 from tests.web.conftest import ORIGIN, ask
-from tests.web.forms import form, forms
+from tests.web.forms import forms
 from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.answers import Bake, StepNews
@@ -170,7 +170,7 @@ def test_what_cannot_be_used_is_named_in_its_place_and_the_others_are_planned(do
         assert 'role="alert"' in place
         for name in more.keys() & {"day", "clock", "pieces", "grams", "until"}:
             assert re.search(rf'name="wish-{number}-{name}"[^>]*value="{more[name]}"', place), name
-    again = form(page.text, "/week/plan", **{"wish-1-clock": "09:00", "wish-2-clock": "15:00"})
+    again = forms(page.text, "/week/plan")[0]
     assert {name: again[name] for name in typed if "wish-2-" in name} == {
         name: text for name, text in typed.items() if "wish-2-" in name
     }

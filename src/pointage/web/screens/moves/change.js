@@ -78,11 +78,11 @@ document.addEventListener("keydown", (event) => {
   event.preventDefault();
   by(KEYS[event.key]);
 });
-form.addEventListener("click", (event) => {
-  if (event.target.name !== "by") return;
-  event.preventDefault();
-  by(Number(event.target.value));
-});
+for (const quarter of form.querySelectorAll("[name=by]")) {
+  quarter.type = "button";
+  quarter.removeAttribute("name"); // what was clicked last would be sent with the fields
+  quarter.addEventListener("click", () => by(Number(quarter.value)));
+}
 form.addEventListener("input", place);
 window.addEventListener("resize", place);
 let focused = false;
