@@ -155,11 +155,13 @@ class Jobs:
     def awaited(
         self, seconds: float, subject: Subject, stamp: object, work: Callable[[Job], Found]
     ) -> JobAnswer[Found]:
-        """As `ask`, and waits so long for what is being worked out."""
+        """As `ask`, before all that waits; waits so long for what is being worked out."""
         found = self.ask(subject, stamp, work)
         if not found.waits:
             return found
         with self._turn:
+            if subject in self._queued:
+                self._queued.move_to_end(subject, last=False)
             self._turn.wait_for(lambda: not self._awaits(subject, stamp), seconds)
         return self.ask(subject, stamp, work)
 

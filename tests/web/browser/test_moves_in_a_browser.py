@@ -73,7 +73,7 @@ def test_a_late_mix_is_taken_and_undone(
 def test_another_time_is_tried_out_before_it_is_taken(
     chromium: Browser, serve: Serve, tmp_path: Path
 ) -> None:
-    desk, when = late(tmp_path)
+    desk, when = late(tmp_path, jobs=Jobs())
     site = serve(desk, when.now)
     with lent(chromium, now=site.now) as context:
         page = context.new_page()

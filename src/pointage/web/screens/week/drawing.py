@@ -115,8 +115,10 @@ def week_drawing(
         top = sheet.y
         _row(sheet, Day.of(each, clock), bakes, kitchen, before)
         if by_hand:
-            size = {"x": LEFT, "y": top, "width": RIGHT - LEFT, "height": sheet.y - top}
-            sheet.parts.append(element("rect", class_="hours", data_day=each.isoformat(), **size))
+            width, height = RIGHT - LEFT, sheet.y - top
+            hours = element("rect", class_="hours", data_day=each.isoformat(), x=LEFT, y=top,
+                            width=width, height=height)  # fmt: skip
+            sheet.parts.append(hours)
     return drawing(WIDTH, sheet.y + 2, sheet.parts, "week")
 
 
