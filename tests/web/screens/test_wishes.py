@@ -218,6 +218,18 @@ def test_a_clash_is_named_and_one_tap_takes_a_way_out(door: Door) -> None:
     assert "Not everything can be done" not in better.text
 
 
+def test_a_bake_that_can_only_be_later_is_planned_for_then_with_one_tap(door: Door) -> None:
+    soon = {"formula": "harbour-loaf", "pieces": "4", "day": "2026-12-04", "clock": "03:00"}
+    page = door.post("/week/wish", soon)
+    assert page.status_code == 422
+    later = next(each for each in forms(page.text, "/week/wish") if each["clock"] != "03:00")
+    assert door.post("/week/wish", later).headers["location"] == "/week"
+    (bake,) = door.desk.bakes()
+    out = bake.plan.ready.astimezone(door.desk.kitchen().zone)
+    assert f"{out:%Y-%m-%d %H:%M}" == f"{later['day']} {later['clock']}"
+    assert f"Plan it for {out:%a %H:%M}" in page.text
+
+
 def test_what_is_found_so_far_is_shown_and_it_can_be_stopped(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
