@@ -151,22 +151,31 @@ def wishes_pages() -> list[Page]:
         WishLine("Harbour loaf", at, "likely (80 in 100)", True, "by the clock: unlikely"),
         WishLine("Tinned rye", None, "", False, "left out"),
     )
+    faulty = (*lines, WishLine("Rolls", None, "", False, "", rows[0]))
     clashes = (ClashNote("They cannot both be kept.", (WeekWayOut("Leave out the rye", sent),)),)
     drawn = Markup("<svg></svg>"), "A drawing", ("Oven: 1 of 1",), days, sent, 2, "It moved."
     return [
-        WishesPage(frame("week"), rows, "Wrong", none=False),
+        WishesPage(
+            frame("week"),
+            rows,
+            "Wrong",
+            none=False,
+            lean=Form((Asked("lean-early", "Early"),)).shown(),
+            leans=True,
+        ),
         WishesPage(frame("week"), (), "", none=True),
         AnswerPage(frame("week"), "ab12", "All of it is kept.", lines, clashes, *drawn),
+        AnswerPage(frame("week"), "ab12", "Not all.", faulty, (), *drawn, usable=sent),
         CanBePage(
             frame("week"),
             (CanBeLine("Rolls", at, "likely", True, ("a",), "/week"),),
             True,
+            Asked("by", "By").field("", "Not a time"),
             "2026-12-05",
             "09:00",
-            "Not a time",
         ),
         WeekWaitsPage(frame("week"), "It was stopped.", False, sent),
-        WeekWaitsPage(frame("week"), "It goes on.", True, sent),
+        WeekWaitsPage(frame("week"), "It goes on.", True, sent, (("Rolls", at), ("Rye", None))),
     ]
 
 

@@ -17,11 +17,9 @@ from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.plan import Step
 from pointage.timetable.problem import Problem
 from pointage.timetable.week.answer import WishAnswer
+from pointage.timetable.ways.lean import NIGHT_EDGE
 from pointage.timetable.week.question import SOON, WantedWhen, WeekQuestion, WeekWish
 from pointage.timetable.week.week import answers_of, choose_week
-
-NIGHT_EDGE = timedelta(hours=1)
-"""Work that begins so soon after the night, or ends so late before it, is work of the night."""
 
 
 @dataclass(frozen=True, slots=True)
