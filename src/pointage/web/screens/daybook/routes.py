@@ -83,6 +83,8 @@ def photo(visit: Visit, content: bytes) -> Response:
         return _shown(visit, "photo", error)
     if outbox:
         return Response(headers={ENTRY_HEADER: visit.entry()})
+    if bake := visit.fields.get("page"):
+        return visit.go(f"/daybook/bake/{bake}")
     return visit.go("/" if visit.fields.get("back") == "bench" else "/daybook")
 
 
