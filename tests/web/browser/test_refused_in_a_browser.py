@@ -76,14 +76,20 @@ def test_a_refused_reading_keeps_its_panel(chromium: Browser, front: Front, scri
             saved(panel, "value", "lots")
             assert_kept(page, panel, "value", "lots", "expected a rise")
             expect(page.get_by_role("heading", level=1)).to_have_text(head)
-            also = page.locator(".rise details.also")
-            saved(also, "text", "x" * 3000)
-            assert_kept(page, also, "text", "x" * 3000, "characters")
         page.goto(front.url + "/cultures/Gannet")
         panel = page.locator("details.tell:has(form[action$=measured])")
         saved(panel, "rise", "lots")
         assert_kept(page, panel, "rise", "lots", "expected a rise")
-    assert front.hall.store.entries(front.hall.kitchen, {EntryKind.READING, EntryKind.NOTE}) == []
+    assert front.hall.store.entries(front.hall.kitchen, {EntryKind.READING}) == []
+
+
+def test_what_is_wrong_with_what_no_longer_stands_is_said_above(front: Front) -> None:
+    (key,) = front.hall.desk.present().every_bake
+    said = {"bake": key, "step": "proof", "kind": "rise", "value": "lots", "entry": str(uuid4())}
+    for page in ({}, {"page": key}):
+        answer = front.hall.post("/bench/reading", said | page)
+        assert answer.status_code == 422
+        assert answer.text.index("lots") < answer.text.index('class="now"')
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["script", "none"])

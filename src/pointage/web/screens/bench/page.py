@@ -229,7 +229,7 @@ class BenchPage:
 
     first: what a culture needs before that; cultures: what the others do, the soonest first. asks:
     bread to be asked about, and where. bare: there is no culture. ahead: the next
-    day by the hour.
+    day by the hour. error: what is wrong with something typed of what no longer stands here.
     """
 
     template: ClassVar[str] = "bench.html"
@@ -247,4 +247,5 @@ class BenchPage:
     asks: tuple[Choice, ...] = ()
     ahead: tuple[AheadLine, ...] = ()
     bare: bool = False
+    error: str = ""
     moves: MovesBlock = UNMOVED

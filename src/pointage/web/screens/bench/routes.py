@@ -182,7 +182,7 @@ def _refused(visit: Visit, field: str, typed: str, error: InputError, pour: int 
         raise error
     line = str(error) if isinstance(error, ChangedMind) else under_field(error)
     bake, step = visit.field("bake"), visit.field("step")
-    return _again(visit, Slip(bake, step, field, typed, line, pour, error))
+    return _again(visit, Slip(bake, step, field, typed, line, pour))
 
 
 def _pour(visit: Visit) -> int:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pointage.desk.answers import Bake
-from pointage.errors import InputError
 from pointage.timetable.plan import Step
 
 
@@ -13,8 +12,7 @@ from pointage.timetable.plan import Step
 class Slip:
     """field: "display" or the kind of a reading; typed: as it was typed; error: one line.
 
-    pour: the number of the pour whose display it was. fault: why, to be raised where what it was
-    about is not on the page.
+    pour: the number of the pour whose display it was.
     """
 
     bake: str
@@ -23,7 +21,6 @@ class Slip:
     typed: str
     error: str
     pour: int = 0
-    fault: InputError | None = None
 
     def concerns(self, bake: Bake, step: Step, *fields: str) -> bool:
         return self.bake == bake.key and self.step == step.key and self.field in fields

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from pointage.daybook.replay import Line
 from pointage.desk.answers import Bake
@@ -26,16 +27,13 @@ def bench_of(
     out: Sequence[Bake] = (),
     alone: str = "",
 ) -> BenchPage:
-    """alone: the one bake that it is of, by its key; every step of it is then listed.
-
-    Raises what was wrong with `slip` where the page no longer shows what that was about.
-    """
+    """alone: the one bake that it is of, by its key; every step of it is then listed."""
     page = bench_page(
         visit.kitchen, bakes, visit.clock, visit.frame("bench"), slip,
         needed=needed, out=out, whole=bool(alone),
     )  # fmt: skip
-    if slip is not None and slip.fault is not None and not _shows(page, slip):
-        raise slip.fault
+    if slip is not None and not _shows(page, slip):
+        page = replace(page, error=slip.error)
     lines = _lines(visit, alone)
     page = with_noted(page, lines, visit.clock, visit.desk.records.lost_photos(lines))
     by_key = {each.key: each for each in bakes}
