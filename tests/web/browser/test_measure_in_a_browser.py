@@ -91,7 +91,7 @@ def test_a_jar_that_widens_or_narrows_lies_within_its_doubt(page: Page) -> None:
     jars: list[tuple[float, list[object]]] = []
     for _ in range(1500):
         high, ratio = float(rng.uniform(1.0, 3.0)), float(rng.uniform(0.75, 1.6))
-        base, pitch = float(rng.uniform(0.25, 0.6)), float(rng.uniform(-15, 15))
+        base, pitch = float(rng.uniform(0.4, 0.6)), float(rng.uniform(-15, 15))
         far = float(rng.uniform(2.5, 6.0)) * high
         radii = [base * (1 + (ratio - 1) * z / high) for z in (high, 1.0, 0.0)]
         (top, level), (mark, _), (bottom, below) = (
