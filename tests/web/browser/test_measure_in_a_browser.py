@@ -216,7 +216,7 @@ def test_a_photograph_is_measured_and_kept_with_its_reading(page: Page, site: Si
         {"name": "jar.jpg", "mimeType": "image/jpeg", "buffer": picture(lines)}
     )
     for name, at in zip(("Level now", "Level after mixing", "Bottom"), lines, strict=True):
-        measure.get_by_label(name).fill(str(1000 * at))
+        measure.get_by_label(name, exact=True).fill(str(1000 * at))
     # (0.82 - 0.25) / (0.82 - 0.5) = 1.78
     expect(measure.locator("output")).to_contain_text("1.78 ± 0.")
     expect(rise.locator("input[name=value]")).to_have_value("1.78")

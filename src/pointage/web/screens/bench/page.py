@@ -66,7 +66,7 @@ class Action:
     """A step for hands, in full: due "at" its start, or "by" its end once it has begun.
 
     keep: the keeping feed of the culture that is done with it, if there is one. likely: that it is
-    ripe, for what `ripe` says.
+    ripe, for what `ripe` says. links: other screens that help with it.
     """
 
     bake: str
@@ -85,6 +85,7 @@ class Action:
     ladder: LadderTable | None
     likely: bool = True
     keep: Action | None = None
+    links: tuple[Choice, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,7 @@ from pointage.web.forms.faults import by_field
 from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame
 from pointage.web.screens.bench.page import BenchPage
+from pointage.web.screens.bench.whole import baked_path
 from pointage.web.screens.outcome.page import LikelyCause, OutcomePage, Ticked
 from pointage.web.words import asked
 from pointage.web.words.clock import Clock
@@ -59,10 +60,15 @@ def outcome_page(
     ]
     seen = signs_words(each.value for each in found.signs)
     nothing = found.signs and not found.causes and not found.waits
+    out = found.asked or bake.plan.ready <= clock.now or began(bake, StepKind.BAKE) is not None
     onward = []
     if before is not None:
         address = f"/daybook/compare?a={before.key}&b={bake.key}"
         onward.append(Choice(address, say("What changed since the bake before")))
+    if bench is not None:
+        onward.append(Choice(baked_path(bake.key), say("Record how it baked")))
+        if not out:
+            onward.append(Choice(f"/week/change/{bake.key}", say("Another time")))
     onward.append(Choice(f"/daybook?bake={bake.key}#lines", say("All entries about it")))
     return OutcomePage(
         frame=frame,
@@ -91,5 +97,5 @@ def outcome_page(
         pending=say("What the record says of it is being calculated.") if found.waits else "",
         onward=tuple(onward),
         bench=bench,
-        out=found.asked or bake.plan.ready <= clock.now or began(bake, StepKind.BAKE) is not None,
+        out=out,
     )
