@@ -230,7 +230,7 @@ def test_the_bench_works_without_javascript(chromium: Browser, site: Site) -> No
         expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4500")
         page.locator(".tells").get_by_text("°C", exact=True).click()
         page.get_by_label("Temperature").fill("24.5")
-        page.get_by_role("button", name="Save", exact=True).click()
+        page.get_by_role("button", name="Save °C").click()
         expect(page.locator(".readings")).to_contain_text("24.5 °C")
         page.get_by_role("button", name="Done Mix the dough").click()
         expect(page.get_by_role("heading", level=1)).to_have_text("Fold, 1 of 3")

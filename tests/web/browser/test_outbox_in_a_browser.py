@@ -129,7 +129,7 @@ def test_what_is_refused_can_be_mended_and_sent_under_its_own_name(page: Page, s
     page.context.set_offline(True)
     page.locator(".tells").get_by_text("°C", exact=True).click()
     page.get_by_label("Temperature").fill("245")
-    page.get_by_role("button", name="Save", exact=True).first.click()
+    page.get_by_role("button", name="Save °C").first.click()
     says(page, "Waiting to be sent")
     page.route("**/bench/reading", strict)
     page.context.set_offline(False)
