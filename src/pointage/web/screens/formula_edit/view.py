@@ -77,6 +77,7 @@ def edit_page(
     asked = forms(draft, kitchen)
     of_forms = {each.name for form in asked.values() for each in form.asked}
     errors, stray = by_field(error, cells | of_forms | near)
+    column = _with_the_fault(draft, column, errors)
     given = draft.fields | dict(typed or {})
     fields = {
         name: form.shown(form.without_units(draft.fields) | dict(typed or {}), errors)
@@ -130,6 +131,16 @@ def edit_page(
         known=known_ingredients(country),
         error=stray,
     )  # fmt: skip
+
+
+def _with_the_fault(draft: Draft, column: str, errors: Texts) -> str:
+    """The column that a phone shows: one in which something is wrong, if anything is."""
+    wrong = [
+        each
+        for each in draft.columns
+        if any(f"{key}-".startswith((f"cell-{each}-", f"stage-{each}-")) for key in errors)
+    ]
+    return column if column in wrong or not wrong else wrong[0]
 
 
 def typed_rows(formula: Formula) -> tuple[TypedRow, ...]:
