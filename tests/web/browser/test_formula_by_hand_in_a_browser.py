@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
-from tests.web.browser.looks import assert_sound
 from tests.web.conftest import Site
 from tests.web.stored_desk import NOW, hall
 
