@@ -105,7 +105,9 @@ class BookDesk:
         self, slug: str, pieces: int | None, piece_g: Fraction | None, wants: Wants
     ) -> FormulaSheet:
         """The table of a formula made to what is wanted. Raises NotThere, InputError."""
-        return sheet(self.formula(slug), self._present().kitchen, pieces, piece_g, wants)
+        return sheet(
+            self.formula(slug), self._present().kitchen, pieces, piece_g, wants, now=self._clock()
+        )
 
     def keep(self, text: str, slug: str = "", after: int = 0) -> FormulaRecord:
         """Keep a text: as a new formula, or as the next revision of `slug`, made from `after`.
