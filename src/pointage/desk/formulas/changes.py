@@ -163,6 +163,12 @@ def _amounts(text: str, field: str, country: str) -> dict[str, str]:
     return found
 
 
+def weighed_line(text: str, country: str = "") -> tuple[str, Fraction] | None:
+    """The ingredient and grams of "60 g oats"; None where it does not say both."""
+    line = read_line(text, country)
+    return (line.name, line.grams) if line.name and line.grams and not line.outside else None
+
+
 def _grams(text: str, country: str) -> dict[str, str]:
     """ "25 g rye flour, water 25" by name, each a line as a recipe has it."""
     found: dict[str, Fraction] = {}
@@ -170,10 +176,12 @@ def _grams(text: str, country: str) -> dict[str, str]:
         line = read_line(part, country)
         if line.name is None:
             find_ingredient(line.words or part, "new-grams", country)
-        if line.name is None or not line.grams or line.outside:
+        weighed = weighed_line(part, country)
+        if weighed is None:
             expected = say("an ingredient with its grams, such as rye flour 25")
             raise InputError("new-grams", repr(part), expected)
-        found[line.name] = found.get(line.name, Fraction()) + line.grams
+        name, grams = weighed
+        found[name] = found.get(name, Fraction()) + grams
     return {name: as_text(grams) for name, grams in found.items()}
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from urllib.parse import urlencode
 
 from starlette.responses import Response
@@ -15,6 +16,7 @@ from pointage.desk.formulas.book import formula_of
 from pointage.desk.formulas.changes import (
     moved,
     settled,
+    weighed_line,
     with_flour_kept,
     with_hydration,
     with_new_stage,
@@ -29,7 +31,6 @@ from pointage.formula.file.write import write_formula
 from pointage.formula.formula import LONGEST_WORDS, Formula, unmarked
 from pointage.formula.ingredients import ingredient
 from pointage.formula.names import find_ingredient
-from pointage.formula.reading.line import read_line
 from pointage.formula.reading.typed import TypedLine
 from pointage.language import say, say_many
 from pointage.quantities import print_number
@@ -205,10 +206,11 @@ def _pressed(
 
 def _with_row(state: State, words: str, country: str) -> State:
     """The draft with a row for an ingredient, its column shown; "60 g oats" is filled in."""
-    line = read_line(words, country)
-    weighed = line.grams if state.draft.in_grams and line.name else None
-    name = line.name if weighed else find_ingredient(ingredient_typed(words), "row", country).name
-    assert name is not None
+    found = weighed_line(words, country) if state.draft.in_grams else None
+    name, weighed = found or (
+        find_ingredient(ingredient_typed(words), "row", country).name,
+        Fraction(),
+    )
     formula = _with_typed(state.formula, words, name)
     state = replace(state, formula=formula, extra=(*state.extra, name))
     draft, dough = state.draft, str(formula.stages.index(formula.dough))
