@@ -250,6 +250,23 @@ def test_a_file_goes_out_and_comes_in_as_it_was(desk: StoredDesk) -> None:
     assert "Half" in broken.text
 
 
+def test_a_file_of_a_formula_that_was_removed_brings_it_back_and_says_so(desk: StoredDesk) -> None:
+    app, book = create_app(desk, lambda: NOW), desk.book
+    book.remove("harbour-loaf", 1)
+    text = get(desk, "/formulas/harbour-loaf.toml").text
+    assert "removed = true" in text
+    headers = {"Origin": ORIGIN}
+    answer = ask(app, "POST", f"{ORIGIN}/formulas/import", data={"text": text}, headers=headers)
+    assert answer.status_code == 303
+    page = ask(app, "GET", ORIGIN + answer.headers["location"])
+    assert "it is back in the book" in page.text
+    now = book.formula("harbour-loaf")
+    assert (now.removed, now.put_away, book.revision("harbour-loaf").revision) == (False, False, 3)
+    # One that is there is still asked about.
+    again = ask(app, "POST", f"{ORIGIN}/formulas/import", data={"text": text}, headers=headers)
+    assert again.status_code == 422
+
+
 def test_what_if_shows_both_and_takes_it_into_the_draft(desk: StoredDesk) -> None:
     asked = {"wish": "flour", "old": "wheat-white", "new": "rye-whole", "share": "20 %"}
     page = get(desk, "/formulas/harbour-loaf/what-if", **asked).text

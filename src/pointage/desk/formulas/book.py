@@ -118,6 +118,8 @@ class BookDesk:
         """
         self._present()  # whose ingredients it may name
         formula = read_formula(text, "formula")
+        if not slug:  # what comes in is there to be baked, as it was before it was put away
+            text = re.sub(_MARK.format("put_away|removed"), "", text)
         text = carrying(text, formula)
         if not slug:
             name, taken = formula.slug, say("a name that no other formula has")

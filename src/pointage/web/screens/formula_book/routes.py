@@ -163,6 +163,9 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
             slug = read_formula(text, "file").slug
             named, _, number = fields.get("again", "").partition("@")
             last = book.latest().get(slug)
+            removed = last is not None and can_be_read(last) and formula_of(last).removed
+            if removed:
+                return visit.go(f"/formulas/{book.keep(text).slug}?back=yes")
             if last is not None and named != slug:
                 again = f"{slug}@{last.revision}"
                 expected = say(

@@ -140,7 +140,8 @@ def change(visit: Visit) -> Response:
         if pressed == "keep":
             text = write_formula(formula)
             kept = visit.desk.book.keep(text, state.slug, state.after)
-            return visit.go(f"/formulas/{kept.slug}")
+            back = "" if state.slug or kept.revision == 1 else "?back=yes"
+            return visit.go(f"/formulas/{kept.slug}{back}")
         state = _pressed(visit, state, pressed, what, typed)
     except StaleRevisionError:
         return _show_both(visit, state, typed)

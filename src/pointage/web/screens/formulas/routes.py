@@ -20,7 +20,7 @@ from pointage.desk.sheets.linked_data import recipe_of
 from pointage.errors import Faults, InputError
 from pointage.formula.scale import FineScale
 from pointage.kitchen.kitchen import Kitchen
-from pointage.language import say
+from pointage.language import mark, say
 from pointage.quantities import (
     parse_mass,
     parse_percent,
@@ -45,6 +45,10 @@ WANTS = (
     "vessel", "rise", "loads", "fine-step",
 )  # fmt: skip
 NOTED_BAKES, MOST_NOTES = 20, 6
+BACK = mark(
+    "A formula of this name had been removed: it is back in the book with this as its latest "
+    "revision. If it is another bread, give it another name."
+)
 INSTEAD = {"people": "pieces", "tin": "piece"}
 FIELDS = {"pieces", "piece", "volumes", *WANTS}
 FINE_CARRIES_G = Fraction(500)  # of a fine scale that the kitchen's file has not
@@ -109,6 +113,8 @@ def formula(visit: Visit) -> Response:
         linked=_linked(visit, slug, sheet.summary.pieces),
         after=str(visit.present.records[slug].revision),
     )
+    if visit.request.query_params.get("back"):
+        page = replace(page, varies=f"{say(BACK)} {page.varies}".rstrip())
     return visit.show(page, 200, BLOCK)
 
 
