@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
+from tests.web.browser.looks import assert_sound
 from tests.web.conftest import Site
 from tests.web.stored_desk import NOW, hall
 
@@ -103,3 +104,33 @@ def test_by_keyboard_alone_stage_by_stage_in_grams(
     assert flour_g(made) == 600
     assert made.pieces * made.piece_g == 600 + 90 + 20 + 80 + 300 + 12 + 60 + 15
     assert [each.name for each in made.builds] == ["First build", "Levain"]
+
+
+def test_by_thumb_from_a_pasted_recipe_to_a_plan(
+    desk: StoredDesk, serve: Callable[..., Site], page: Page
+) -> None:
+    """On a phone: what is wrong in a field is said under it, seen where the thumb is."""
+    url = serve(desk, NOW).url
+    page.goto(f"{url}/formulas/read")
+    page.fill("#text", "Oat loaf\nFor the soaker\n60 g oats\n90 g water\n\nDough\n"
+              "All of the soaker\n500 g bread flour\n300 g water\n100 g ripe starter\n10 g salt")  # fmt: skip
+    page.get_by_role("button", name="Read it", exact=True).click()
+    page.select_option("#read-method", "hearth-retarded")
+    page.get_by_role("button", name="Open as a draft").click()
+    assert_sound(page, "phone")
+    page.click("#process")
+    page.fill("#edit-process-oven", "warm")
+    page.locator("#edit-process-oven").blur()
+    expect(page.locator("#edit-process-oven-error")).to_be_in_viewport()
+    page.fill("#edit-process-oven", "235")
+    page.locator("#edit-process-oven").blur()
+    expect(page.locator("#edit-process-oven-error")).to_have_count(0)
+    page.fill("#edit-row", "18 g honey")
+    page.locator(".adds button[value=row]").click()
+    expect(page.locator(".at.here input:focus")).to_have_value("18")
+    page.get_by_role("button", name="Save as a new formula").click()
+    page.wait_for_url("**/formulas/oat-loaf")
+    assert flour_g(desk.book.formula("oat-loaf")) == 550  # the starter's with it
+    page.get_by_role("link", name="Plan a bake").click()
+    expect(page.locator("#formula")).to_have_value("oat-loaf")
+    expect(page.locator("#method")).to_have_count(0)  # how it is worked is known

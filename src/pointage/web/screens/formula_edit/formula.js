@@ -23,6 +23,7 @@ function columnShown(key) {
 const typedIn = (root) => [...root.querySelectorAll("#edit input[id], #edit select[id], #edit textarea[id]")];
 
 function take(page, sent) {
+  const known = new Set([...form.querySelectorAll("[aria-invalid]")].map((each) => each.id));
   for (const there of page.querySelectorAll("[data-live]")) {
     document.getElementById(there.id)?.replaceChildren(...there.childNodes);
   }
@@ -38,7 +39,12 @@ function take(page, sent) {
       if (there.hasAttribute(name)) here.setAttribute(name, there.getAttribute(name));
       else here.removeAttribute(name);
     }
+    document.getElementById(`${there.id}-error`)?.remove(); // of a cell it is in a place of its own
+    const why = page.getElementById(`${there.id}-error`);
+    if (why) here.after(why);
   }
+  const wrong = [...form.querySelectorAll("[aria-invalid]")].find((each) => !known.has(each.id));
+  if (wrong) document.getElementById(wrong.getAttribute("aria-describedby"))?.scrollIntoView({ block: "nearest" });
 }
 
 // The form has other fields now: it is shown anew, with what waits in it, what was open and the

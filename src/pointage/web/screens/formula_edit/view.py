@@ -103,12 +103,18 @@ def edit_page(
         columns=tuple(_column(draft, each, column) for each in draft.columns),
         rows=rows,
         wrong=(
+            *((f"e-{TOTAL}", say("Total"), errors[key]) for key in (TOTAL,) if key in errors),
             *((c.key, c.label, c.error) for row in rows for c in row.cells if c.error),
             *(
                 (f"edit-{each.name}", each.label, each.error)
                 for form in fields.values()
                 for each in form
                 if each.error
+            ),
+            *(
+                (f"stage-{i}", each.name, errors[f"stage-{i}"])
+                for i, each in enumerate(own.stages)
+                if f"stage-{i}" in errors
             ),
         ),
         stages=tuple(
