@@ -46,7 +46,7 @@ def test_a_formula_at_home_here_has_none(said: Any, tmp_path: Path) -> None:
 def test_a_formula_with_doubts_of_another_kitchen(said: Any, tmp_path: Path) -> None:
     text = EXAMPLE.read_text(encoding="utf-8")
     assert CULTURE in text
-    text = text.replace(CULTURE, 'culture = "Nobody"').replace("water = 72", "water = 140")
+    text = text.replace(CULTURE, 'culture = "Nobody"').replace("water = 72", "water = 210")
     text = text.replace('bulk_place = "Boiler cupboard"', 'bulk_place = "Attic"')
     odd = tmp_path / "odd.toml"
     odd.write_text(text + DOUBTFUL, encoding="utf-8")
@@ -55,7 +55,7 @@ def test_a_formula_with_doubts_of_another_kitchen(said: Any, tmp_path: Path) -> 
         "“1 cup oat flakes” is in doubt: no table weighs a cup",
         "no “Attic”",
         "no culture “Nobody”",
-        "hydration 140% is outside",
+        "hydration 210% is outside",
     ):
         assert sum(words in each for each in found) == 1, (words, found)
 

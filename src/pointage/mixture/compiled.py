@@ -15,7 +15,7 @@ from typing import Any
 
 import numba
 from numba.core.caching import Cache
-from numba.core.runtime import rtsys
+from numba.core.runtime.nrt import rtsys
 
 SOURCES = (
     "mixture/kernel.py",
@@ -56,7 +56,7 @@ def prepare_cache() -> None:
     if "NUMBA_CACHE_DIR" not in os.environ:
         setattr(numba.config, "CACHE_DIR", str(cache_folder()))  # noqa: B010, it is made at run time
     if numba.__version__.startswith(LOADS_ALONE):
-        Cache.load_overload = _loaded
+        setattr(Cache, "load_overload", _loaded)  # noqa: B010, a method
 
 
 def _loaded(self: Any, signature: Any, target: Any) -> Any:
