@@ -16,8 +16,8 @@ from pointage.larder.cost import is_stocked
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.plan import Step
 from pointage.timetable.problem import Problem
-from pointage.timetable.week.answer import WishAnswer
 from pointage.timetable.ways.lean import NIGHT_EDGE
+from pointage.timetable.week.answer import WishAnswer
 from pointage.timetable.week.question import SOON, WantedWhen, WeekQuestion, WeekWish
 from pointage.timetable.week.week import answers_of, choose_week
 
