@@ -7,7 +7,6 @@ constants it takes from elsewhere. So the folder is named after everything the k
 from __future__ import annotations
 
 import hashlib
-import importlib
 import os
 import sys
 from importlib.resources import files

@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import inf
 
+import numpy as np
+
 from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.culture_state import culture_at
 from pointage.timetable.calendar import Calendar, calendar_of
@@ -23,6 +25,7 @@ from pointage.timetable.ways.lean import AS_USUAL, Lean, Leaning
 from pointage.timetable.ways.levains import STICKS, WAKING_SHARES, RipeInHand, ripe_levains
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for
+from pointage.timetable.ways.weighed import ManyWays
 from pointage.timetable.week.fit import WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.question import WantedStage, WeekWish
 from pointage.timetable.week.steady import UNSTEADY, wider
@@ -63,24 +66,21 @@ class WishWays:
         return tuple(worth_trying(leaned(self.wish, ways), MANY_WAYS)[0])
 
 
-def leaned(wish: WeekWish, ways: Sequence[WeekWay]) -> Sequence[WeekWay]:
+def leaned(wish: WeekWish, ways: ManyWays) -> ManyWays:
     """The same ways, the cheapest first, by what is leaned to besides."""
-    if wish.lean == AS_USUAL or not ways:
+    if wish.lean == AS_USUAL or not len(ways):
         return ways
-    first, last = (edge(way.ready for way in ways) for edge in (min, max))
+    each = list(ways)
+    first, last = (edge(way.ready for way in each) for edge in (min, max))
     leaning = Leaning.of(wish.lean, wish.problem, first - HORIZON, last)
-    levains = {id(way.way.levain): leaning.levain(way.way.levain) for way in ways}
-    priced = [
-        way.with_odds(
-            way.odds,
-            way.penalty
-            + levains[id(way.way.levain)]
-            + leaning.hours(wish.first, way.ready)
-            + leaning.jobs((*way.hands(), *way.waking())),
-        )
-        for way in ways
+    levains = {id(way.way.levain): leaning.levain(way.way.levain) for way in each}
+    prices = [
+        levains[id(way.way.levain)]
+        + leaning.hours(wish.first, way.ready)
+        + leaning.jobs((*way.hands(), *way.waking()))
+        for way in each
     ]
-    return sorted(priced, key=lambda each: each.penalty)
+    return ways.weighed(penalty=ways.penalty + np.array(prices))
 
 
 def ways_of_week(
