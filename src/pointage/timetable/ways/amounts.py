@@ -13,7 +13,7 @@ from pointage.kitchen.kitchen import Kitchen, Vessel
 from pointage.rounding import round_to_total
 from pointage.timetable.plan import Feed
 from pointage.timetable.problem import TEN_STEPS, Problem
-from pointage.timetable.ways.levains import STAYS, STICKS
+from pointage.timetable.ways.levains import STAYS, STICKS, Feeding
 from pointage.timetable.ways.stands import tub_for
 
 
@@ -85,6 +85,17 @@ def _fraction(value: float, denominator: int = 10**6) -> Fraction:
 def seed_grams(stage: ScaledStage) -> Fraction:
     """Grams of seed in a stage."""
     return next((row.grams for row in stage.rows if row.name == "seed"), Fraction(0))
+
+
+def seed_from_jar(problem: Problem, feedings: Sequence[Feeding]) -> float:
+    """Grams that a chain of feeds takes of its culture at rest, about (`amounts` rounds them)."""
+    *waking, first = feedings[: 1 - len(problem.builds) or None]
+    needed = first.seed_share * problem.flour_g() * float(problem.build_stages[0].flour) / 100
+    keep = problem.culture.mass_g
+    for feed in reversed(waking):
+        needed = feed.seed_share * (STICKS * needed + keep) / (1 + problem.waking.hydration)
+        keep = 0.0
+    return needed
 
 
 def pouring(kitchen: Kitchen, vessel: Vessel, pours: Sequence[Pour], *more: Vessel) -> Ladder:

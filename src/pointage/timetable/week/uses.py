@@ -15,7 +15,8 @@ from pointage.kitchen.capacity import (
 )
 from pointage.timetable.problem import TURN_MINUTES, Problem
 from pointage.timetable.shortage import COUNTED, needs_of_pieces
-from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS, STICKS
+from pointage.timetable.ways.amounts import seed_from_jar
+from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS
 from pointage.timetable.ways.stands import SPARE
 from pointage.timetable.week.cultures import WishWays
 from pointage.timetable.week.fit import WeekWay
@@ -77,7 +78,7 @@ class Counting:
     def _most_shared(self, wish: WishWays) -> float:
         """What a wish can save at the most by feeds that the others of its batch share."""
         sharers = sum(each.batch == wish.batch for each in self.wishes)
-        return EACH_FEED * MOST_FEEDS * (1 - 1 / sharers)
+        return _each_feed(wish) * MOST_FEEDS * (1 - 1 / sharers)
 
     def _capacities(self) -> Mapping[str, int]:
         found = {}
@@ -127,7 +128,7 @@ class Counting:
             dough = doughs[id(way.way)] = self._dough(wish, way, bowls)
         before, tasks = dough
         uses = [*before, *(self.use(HANDS, *span) for span in way.hands_at_oven())]
-        penalty = way.penalty - EACH_FEED * len(tasks)
+        penalty = way.penalty - _each_feed(wish) * len(tasks)
         if way.stage is not WantedStage.BAKED:
             return Alternative(penalty, tuple(uses), tasks)
         assert way.preheat is not None
@@ -158,8 +159,9 @@ class Counting:
             for n, span in enumerate(waking):
                 task = f"{wish.batch}, {name}, {n}"
                 uses.append(self.use(HANDS, *span, task=task))
-                tasks.append((task, EACH_FEED))
-        uses.append(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * seed_from_jar(way))))
+                tasks.append((task, _each_feed(wish)))
+        grams = seed_from_jar(way.problem, way.way.levain.feedings())
+        uses.append(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * grams)))
         if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
             # Of the vessels that hold it there is room, and so of those that hold less as well.
             roomy = {names for names in self._bowls if bowls and bowls <= names}
@@ -188,20 +190,12 @@ class Counting:
         return found
 
 
+def _each_feed(wish: WishWays) -> float:
+    return EACH_FEED + wish.wish.lean.each_chore
+
+
 def _jar(wish: WishWays) -> str:
     return f"the jar of {wish.batch}"
-
-
-def seed_from_jar(way: WeekWay) -> float:
-    """Grams that a way takes of its culture as it rests, about (`amounts` rounds them)."""
-    problem = way.problem
-    *waking, first = way.way.levain.feedings()[: 1 - len(problem.builds) or None]
-    needed = first.seed_share * problem.flour_g() * float(problem.build_stages[0].flour) / 100
-    keep = problem.culture.mass_g
-    for feed in reversed(waking):
-        needed = feed.seed_share * (STICKS * needed + keep) / (1 + problem.waking.hydration)
-        keep = 0.0
-    return needed
 
 
 def _bowls_of(ways: Sequence[WeekWay]) -> frozenset[str]:
