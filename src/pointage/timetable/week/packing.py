@@ -195,6 +195,7 @@ def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
         return replace(in_hand, bound=bound, optimal=in_hand.penalty - bound <= HAIR)
     left_out = min(unseen, default=inf)
     most = min(MOST_ALTERNATIVES, MOST_OF_ALL // len(problem.wishes))
+    every = list(near)
     for i, (own, floor) in enumerate(zip(parts, floors, strict=True)):
         if len(near[i]) > most:
             left_out = min(left_out, own[near[i][most]] - floor)
@@ -204,6 +205,11 @@ def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
         if k is not None and k not in within:
             within.append(k)
     found = _solved(problem, near, in_hand, work)
+    lost = [k is None and len(all_) > most for k, all_ in zip(found.chosen, every, strict=True)]
+    if any(lost):  # it may be kept by what was too dear to be weighed
+        more = [all_ if i else own for i, all_, own in zip(lost, every, near, strict=True)]
+        kept = _solved(problem, more, found, work)
+        found = replace(min(found, kept, key=lambda each: each.penalty), bound=found.bound)
     if None in found.chosen and found.bound < found.penalty - HAIR and all(usable):
         whole = _solved(problem, usable, found, work, all_kept=True)
         found = replace(min(found, whole, key=lambda each: each.penalty), bound=found.bound)
