@@ -25,7 +25,7 @@ from __future__ import annotations
 import json
 import sys
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, fields, replace
 from datetime import timedelta
 from functools import cache
@@ -46,7 +46,7 @@ from pointage.mixture.traits import Traits, draw_lasting, in_a_mix, median_trait
 from pointage.timetable.baker.life import Lived
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import followed
-from pointage.timetable.week.packing import one_after_another
+from pointage.timetable.week.packing import Packed, Packing, one_after_another
 from pointage.timetable.week.question import WeekQuestion, WeekWish
 from pointage.timetable.week.week import WeekChoice, choose_week
 
@@ -166,13 +166,16 @@ def week(row: str, number: int, weeks: int, into: Row) -> None:
         known = beliefs[TWINS.get(name, name)]
         asked.append(replace(each, problem=replace(each.problem, believed=known)))
     choice = choose_week(WeekQuestion(hall, NOW, tuple(asked)))
-    others = {"one_after_another": one_after_another, "backward_pass": backward}
+    others: dict[str, Callable[[Packing], Packed]] = {
+        "one_after_another": one_after_another,
+        "backward_pass": backward,
+    }
     ways: dict[str, list[WeekWay | None]] = {"plan": choice.ways}
     if row != "all":
         ways |= {name: _ways(choice, how(choice.packing)) for name, how in others.items()}
-    for name, each in ways.items():
+    for name, chosen in ways.items():
         shares = []
-        for way, (life, odds) in zip(each, lived(each, asked, natures, row), strict=True):
+        for way, (life, odds) in zip(chosen, lived(chosen, asked, natures, row), strict=True):
             shares.append(0.0 if life is None else float(np.mean(life.kept)))
             if name != "plan":
                 continue
@@ -183,7 +186,7 @@ def week(row: str, number: int, weeks: int, into: Row) -> None:
         into.kept[name].append(fmean(shares))
 
 
-def _ways(choice: WeekChoice, packed: Any) -> list[WeekWay | None]:
+def _ways(choice: WeekChoice, packed: Packed) -> list[WeekWay | None]:
     return replace(choice, packed=packed).ways
 
 
