@@ -46,7 +46,7 @@ from pointage.mixture.traits import Traits, draw_lasting, in_a_mix, median_trait
 from pointage.timetable.baker.life import Lived
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import followed
-from pointage.timetable.week.packing import one_after_another
+from pointage.timetable.week.packing import Packed, Packing, one_after_another
 from pointage.timetable.week.question import WeekQuestion, WeekWish
 from pointage.timetable.week.week import WeekChoice, choose_week
 
@@ -166,7 +166,7 @@ def week(row: str, number: int, weeks: int, into: Row) -> None:
         known = beliefs[TWINS.get(name, name)]
         asked.append(replace(each, problem=replace(each.problem, believed=known)))
     choice = choose_week(WeekQuestion(hall, NOW, tuple(asked)))
-    others: dict[str, Callable[[Any], Any]] = {
+    others: dict[str, Callable[[Packing], Packed]] = {
         "one_after_another": one_after_another,
         "backward_pass": backward,
     }
@@ -186,7 +186,7 @@ def week(row: str, number: int, weeks: int, into: Row) -> None:
         into.kept[name].append(fmean(shares))
 
 
-def _ways(choice: WeekChoice, packed: Any) -> list[WeekWay | None]:
+def _ways(choice: WeekChoice, packed: Packed) -> list[WeekWay | None]:
     return replace(choice, packed=packed).ways
 
 
