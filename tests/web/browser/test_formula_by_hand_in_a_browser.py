@@ -17,7 +17,28 @@ from pointage.desk.formulas.draft import gram_of
 from pointage.formula.formula import Formula
 
 pytestmark = pytest.mark.browser
-HELD = "document.activeElement.id || document.activeElement.value"
+YEASTED = """
+name = "Yeasted loaf"
+pieces = 2
+[[stage]]
+name = "Dough"
+kind = "dough"
+grams = { wheat-white = 500, water = 350, salt = 10, yeast-fresh = 5 }
+"""
+
+
+PASTED = """Oat loaf
+For the soaker
+60 g oats
+90 g water
+
+Dough
+All of the soaker
+500 g bread flour
+300 g water
+100 g ripe starter
+10 g salt
+"""
 
 
 @pytest.fixture
@@ -111,10 +132,9 @@ def test_by_thumb_from_a_pasted_recipe_to_a_plan(
 ) -> None:
     """On a phone: what is wrong in a field is said under it, seen where the thumb is."""
     url = serve(desk, NOW).url
+    desk.book.keep(YEASTED)
     page.goto(f"{url}/formulas/read")
-    typed = "Oat loaf\nFor the soaker\n60 g oats\n90 g water\n\nDough\nAll of the soaker\n"
-    typed += "500 g bread flour\n300 g water\n100 g ripe starter\n10 g salt"
-    page.fill("#text", typed)
+    page.fill("#text", PASTED)
     page.get_by_role("button", name="Read it", exact=True).click()
     page.select_option("#read-method", "hearth-retarded")
     page.get_by_role("button", name="Open as a draft").click()
@@ -135,3 +155,10 @@ def test_by_thumb_from_a_pasted_recipe_to_a_plan(
     page.get_by_role("link", name="Plan a bake").click()
     expect(page.locator("#formula")).to_have_value("oat-loaf")
     expect(page.locator("#method")).to_have_count(0)  # how it is worked is known
+    page.fill("#clock", "11:30")
+    page.select_option("#formula", "yeasted-loaf")  # what another lacks is said as it is chosen
+    expect(page.locator("#method")).to_be_visible()
+    expect(page.locator("main")).to_contain_text("Yeasted loaf has no levain to plan a bake from.")
+    assert page.input_value("#clock") == "11:30"
+    page.get_by_role("link", name="Add a levain").click()
+    expect(page.locator("#add-stage")).to_be_in_viewport()

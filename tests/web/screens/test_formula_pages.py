@@ -15,6 +15,7 @@ from tests.web.formula_form import sent
 from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.desk import StoredDesk
+from pointage.desk.formulas.draft import gram_of
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
@@ -299,6 +300,51 @@ def test_names_in_another_script_each_have_an_address(desk: StoredDesk) -> None:
 def test_fractions_are_typed_as_they_are_printed(desk: StoredDesk) -> None:
     page = press(desk, get(desk, EDIT), "look", {"cell-total-salt": "2½"})
     assert draft_of(page).total["salt"] == Fraction(5, 2)
+
+
+@pytest.mark.parametrize("do", ["look", "keep"])
+@pytest.mark.parametrize(
+    ("typed", "there"),
+    [
+        ({"row": "60 g oats"}, "#cell-1-oats"),
+        (
+            {"new-name": "Soaker", "new-kind": "soaker", "new-grams": "oats 60, water 90"},
+            "#stage-1",
+        ),
+        ({"method": "hearth-retarded"}, "#process"),
+    ],
+)
+def test_what_waits_for_its_own_button_is_not_lost_by_another(
+    desk: StoredDesk, do: str, typed: dict[str, str], there: str
+) -> None:
+    """As Enter presses the first button of a form where there are no scripts."""
+    page = get(desk, "/formulas/new", side="grams")
+    data = sent(page.text) | typed | {"do": do}
+    app, headers = create_app(desk, lambda: NOW), {"Origin": ORIGIN}
+    answer = ask(app, "POST", f"{ORIGIN}/formulas/new", data=data, headers=headers)
+    assert answer.status_code == 303
+    assert answer.headers["location"].startswith("/formulas/new?")
+    assert answer.headers["location"].endswith(there)  # where typing goes on
+    made, flour = draft_of(ask(app, "GET", ORIGIN + answer.headers["location"])), draft_of(page)
+    assert gram_of(made) == gram_of(flour)
+    assert ("oats" in made.total) == ("method" not in typed)
+
+
+@pytest.mark.parametrize("side", ["grams", "total-grams"])
+def test_in_grams_the_flour_stays_whatever_comes_goes_or_is_wetter(
+    desk: StoredDesk, side: str
+) -> None:
+    page = get(desk, EDIT, side=side)
+    before = gram_of(draft_of(page))
+    for do, typed in (
+        ("look", {"stage-0-hydration": "80"}),
+        ("look", {"stage-1-hydration": "80"}),
+        ("drop:salt", {}),
+        ("drop-stage:0", {}),
+    ):
+        page = press(desk, page, do, typed)
+        assert page.status_code == 200, do
+        assert gram_of(draft_of(page)) == before, do
 
 
 def test_what_if_shows_both_and_takes_it_into_the_draft(desk: StoredDesk) -> None:

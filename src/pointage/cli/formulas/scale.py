@@ -118,10 +118,11 @@ def scale(
     there = _there(
         faults, baked=baked, levain_on_hand=levain_on_hand, levain_hydration=levain_hydration,
         levain_age=levain_age, discard=discard, discard_hydration=discard_hydration,
-        people=people, tin=tin, vessel=vessel,
+        people=people, tin=tin,
     )  # fmt: skip
     lost = maybe(share, oven_loss, "--oven-loss")
     sticks = take(share, bowl_loss, "--bowl-loss")
+    there |= _there(faults, vessel=vessel)
     grown = maybe(split_number, rise, "--rise", say("a rise such as 1.8"))
     fine_g = maybe(STEP_G.grams, fine_step, "--fine-step")
     carries_g = take(parse_mass, fine_capacity or "500g", "--fine-capacity")

@@ -21,6 +21,7 @@ NOTHING = Choice("", "–")
 # What a form says otherwise than the file: how lists are typed, and what a label says already.
 OTHERWISE: Mapping[str, Mapping[str, Any]] = {
     "name": {"hint": ""},
+    "pieces": {"hint": ""},
     "about": {"label": mark("In one sentence"), "hint": ""},
     "cautions": {"hint": mark("one line each"), "kind": "long"},
     "may_contain": {"hint": mark("such as nuts, sesame")},

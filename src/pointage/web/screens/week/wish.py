@@ -97,11 +97,13 @@ def begun(visit: Visit) -> Response:
 def _mend(visit: Visit, slug: str) -> None:
     """What a plan cannot do without: how the bread is worked is filled in, where its kind is said.
 
-    Raises InputError, field "method".
+    Raises InputError, field "method" or "formula".
     """
     formula = visit.present.formulas.get(slug)
     if formula is None or formula.process is not None:
         return
+    if not formula.builds:  # nothing is filled in for what cannot be planned
+        raise InputError("formula", formula.name, say("a formula with a levain"))
     kind = visit.fields.get("method", "")
     if not kind:
         expected = say("a kind of bread, which fills in how this formula is worked")
@@ -121,6 +123,15 @@ def _missing(visit: Visit, slug: str) -> Iterator[tuple[str, str, str]]:
         said = say(
             "{formula} is raised by {culture}, which is not here: choose another below.",
             formula=chosen.name, culture=chosen.culture,
+        )  # fmt: skip
+        yield said, f"/formulas/{slug}/edit", say("Change the formula")
+    if chosen is not None and not chosen.builds:
+        said = say("{formula} has no levain to plan a bake from.", formula=chosen.name)
+        yield said, f"/formulas/{slug}/edit#add-stage", say("Add a levain")
+    elif chosen is not None and len(chosen.builds) < len(chosen.levains):
+        said = say(
+            "{formula} has levains that ripen apart ({names}); a plan can ripen only one.",
+            formula=chosen.name, names=", ".join(each.name for each in chosen.levains),
         )  # fmt: skip
         yield said, f"/formulas/{slug}/edit", say("Change the formula")
     oven = f"/kitchen#part-{1 + list(KITCHEN).index('oven')}"
