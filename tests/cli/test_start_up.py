@@ -27,6 +27,8 @@ print("LOADED", *sorted({name.split(".")[0] for name in sys.modules}))
 sys.exit(status)
 """
 
+WHOLE_NAMES = REPORT.replace('{name.split(".")[0] for name in sys.modules}', "sys.modules")
+
 
 @pytest.mark.parametrize(
     ("arguments", "absent"),
@@ -53,6 +55,16 @@ def test_no_heavy_library_is_loaded(arguments: list[str], absent: set[str]) -> N
     loaded = set(done.stdout.rpartition("LOADED")[2].split())
     assert "click" in loaded, done.stderr  # so that the report is one
     assert not loaded & absent
+
+
+def test_a_compiled_kernel_is_loaded_without_what_only_compiling_needs() -> None:
+    assert run(FORECAST) == 0  # compiled, where it was not
+    done = subprocess.run(
+        [sys.executable, "-c", WHOLE_NAMES, *FORECAST], capture_output=True, text=True, check=False
+    )
+    loaded = set(done.stdout.rpartition("LOADED")[2].split())
+    assert "numba" in loaded, done.stderr
+    assert "numba.np.linalg" not in loaded
 
 
 def test_version(capsys: pytest.CaptureFixture[str]) -> None:

@@ -224,7 +224,7 @@ def test_a_photograph_is_measured_and_kept_with_its_reading(page: Page, site: Si
         rise.get_by_role("button", name="Save").click()
     assert b"1.78" in sent[0]
     assert b"jar.jpg" in sent[0]
-    readings = [r.value for news in site.desk.news.values() for r in news.readings]
+    readings = [r.value for news in site.desk.bakes()[0].news.values() for r in news.readings]
     assert 1.78 in readings
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated
@@ -58,10 +59,12 @@ def share(
         faults.check()
         from pointage.desk.at_hand import at_hand  # the engine, once the files are read
         from pointage.desk.formulas.share import share_formula
+        from pointage.desk.sheets.parts.warnings import formula_warnings
 
         now = datetime.now(UTC)
-        page = share_formula(made, at_hand(now, kitchen_text, kitchen).kitchen, now)
-        return _write(page, out, output, "formula", json=json)
+        here = at_hand(now, kitchen_text, kitchen).kitchen
+        page = share_formula(made, here, now)
+        return _write(page, out, output, "formula", formula_warnings(made, here), json=json)
     faults.check()
     from pointage.cli.options import as_options
     from pointage.desk.cultures.share_culture import read_rights
@@ -71,16 +74,20 @@ def share(
     if culture is None:
         from pointage.desk.cultures.share_raising import share_raising
 
-        return _write(share_raising(whose), out, output, "raise", json=json)
+        # Nothing of a kitchen is in it, so there is nothing to warn of.
+        return _write(share_raising(whose), out, output, "raise", (), json=json)
     from pointage.desk.at_hand import at_hand
     from pointage.desk.cultures.share_culture import share_culture
+    from pointage.desk.sheets.parts.warnings import culture_warnings
     from pointage.desk.sheets.travelling import giveable
 
     now = datetime.now(UTC)
     present = at_hand(now, kitchen_text, kitchen)
     with as_options(culture=culture):
         given = giveable(culture, present, now)
-    return _write(share_culture(given, present, whose), out, output, "culture", json=json)
+    page = share_culture(given, present, whose)
+    warnings = culture_warnings(given.name, present, now)
+    return _write(page, out, output, "culture", warnings, json=json)
 
 
 def _one_of(formula: str | None, culture: str | None, *, raise_: bool) -> None:
@@ -94,12 +101,18 @@ def _one_of(formula: str | None, culture: str | None, *, raise_: bool) -> None:
     raise InputError("FORMULA.toml", repr(asked[0]) if asked else MISSING, expected)
 
 
-def _write(page: str, out: Path, named: str, kind: str, *, json: bool) -> None:
+def _write(
+    page: str, out: Path, named: str, kind: str, warnings: Sequence[str], *, json: bool
+) -> None:
     from pointage.cli.table import print_json
 
     content = page.encode()
     write_out(out, content)
     if json:
-        print_json({"file": named, "kind": kind, "bytes": len(content), "warnings": []})
+        print_json({
+            "file": named, "kind": kind, "bytes": len(content), "warnings": list(warnings),
+        })  # fmt: skip
     else:
         print(say("{file}, {size} kB", file=out, size=round(len(content) / 1000)))
+        for warning in warnings:
+            print(warning)

@@ -30,15 +30,19 @@ def calendar(
     faults.check()
     from pointage.desk.at_hand import at_hand_at
     from pointage.desk.sheets.calendar import kitchen_calendar
+    from pointage.desk.sheets.parts.warnings import calendar_warnings
 
     present, at = at_hand_at(now)
     made = kitchen_calendar(present, at, ahead)
     write_out(path, made.encode())
+    warnings = list(calendar_warnings(present, at))
     if json:
         from pointage.cli.table import print_json
 
         tasks, size = made.count("BEGIN:VEVENT"), len(made.encode())
-        print_json({"file": out, "tasks": tasks, "bytes": size, "warnings": []})
+        print_json({"file": out, "tasks": tasks, "bytes": size, "warnings": warnings})
+    for warning in () if json else warnings:
+        print(warning)
 
 
 def _alarm(text: str) -> timedelta | None:

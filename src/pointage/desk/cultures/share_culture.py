@@ -65,7 +65,7 @@ def share_culture(
         week=week,
         keeping=travelling.keeping(found),
         cautions=travelling.culture_cautions(),
-        linked=as_script(_linked(culture, rights, [(s.title, s.text) for s in week])),
+        linked=as_script(culture_data(culture, rights, [(s.title, s.text) for s in week])),
     )
 
 
@@ -99,7 +99,9 @@ def _kept(room: GivenRoom) -> dict[str, Any] | None:
     }  # fmt: skip
 
 
-def _linked(culture: CultureAtHand, rights: Rights, steps: list[tuple[str, str]]) -> dict[str, Any]:
+def culture_data(
+    culture: CultureAtHand, rights: Rights, steps: list[tuple[str, str]]
+) -> dict[str, Any]:
     """What is done, as linked data (schema.org's HowTo), with whose it is."""
     found = {
         "@context": "https://schema.org",

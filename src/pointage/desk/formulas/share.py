@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
@@ -25,7 +25,7 @@ from pointage.heat.loaf import LoafShape
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
 from pointage.kitchen.vessel import VesselUse
 from pointage.language import language, mark, say
-from pointage.mixture.mixture import raw
+from pointage.mixture.mixture import Mixture, raw
 from pointage.science.heat_balance import flour_heat_capacity
 from pointage.shown import shown
 from pointage.timetable.oven import load_of, oven_bake, ovens_for
@@ -174,7 +174,7 @@ def _own(problem: Problem, kitchen: Kitchen, now: datetime) -> dict[str, Any]:
         "oven": problem.process.oven.celsius,
         "hydration": problem.culture.hydration,
         "perLoad": _per_load(problem, kitchen),
-        "litresPerKg": _litres_per_kg(problem.formula),
+        "litresPerKg": round(just_mixed(problem.formula.total).volume, 3),
         "tinL": _tin_litres(problem, kitchen),
         "sleep": [23.0, 7.0] if sleep is None else [each.hour + each.minute / 60 for each in sleep],
     }
@@ -188,16 +188,16 @@ def _per_load(problem: Problem, kitchen: Kitchen) -> int:
     return min(load_of(oven, problem.process), problem.pieces)
 
 
-def _litres_per_kg(formula: Formula) -> float:
-    """Of the dough just mixed."""
+def just_mixed(ingredients: Mapping[str, Fraction]) -> Mixture:
+    """What ingredients are together, before anything lives in them."""
     flours, water, salt, other = dict[str, float](), 0.0, 0.0, 0.0
-    for name, part in formula.total.items():
+    for name, part in ingredients.items():
         it = split(name)
         if it.flour:
             flours[name] = float(part)
         water, salt = water + float(part * it.water), salt + float(part * it.salt)
         other += float(part * it.other)
-    return round(raw(flours, water, salt, other).volume, 3)
+    return raw(flours, water, salt, other)
 
 
 def _tin_litres(problem: Problem, kitchen: Kitchen) -> float | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import timedelta
 from zoneinfo import ZoneInfo
 
@@ -10,7 +9,6 @@ from pointage.desk.answers import Bake, StepNews
 from pointage.desk.wording import all_of, is_likely, note, odds_words, pour_label, title
 from pointage.language import mark, say, say_many
 from pointage.timetable.plan import Ladder, Step, StepKind
-from pointage.timetable.remark import RemarkCode
 from pointage.web.screens.bench.page import Action, LadderTable, PourRow
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.words.clock import Clock
@@ -49,16 +47,12 @@ def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Ac
         temperatures=_temperatures(step, ladder),
         ripe=_ripe(step),
         likely=step.ripe_odds is not None and is_likely(step.ripe_odds),
-        note=note(_less(step), ZoneInfo(bake.plan.zone)),
+        note=note(
+            step, ZoneInfo(bake.plan.zone), counted=step.kind in COUNTED and bool(step.pieces)
+        ),
         ladder=ladder_table(ladder, news, mine) if ladder else None,
         keep=action(bake, step.keep, clock, slip) if step.keep else None,
     )
-
-
-def _less(step: Step) -> Step:
-    """Without the remark that says what its amount says already."""
-    kept = tuple(each for each in step.remarks if each.code is not RemarkCode.PIECES_OF)
-    return replace(step, remarks=kept) if step.kind in COUNTED and step.pieces else step
 
 
 def _amount(bake: Bake, step: Step) -> str:
