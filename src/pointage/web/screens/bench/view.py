@@ -131,9 +131,10 @@ def _last_done(bakes: Sequence[Bake], clock: Clock) -> LastDone | None:
 
 
 def _idle(kitchen: Kitchen, pending: Sequence[Pending], clock: Clock) -> str:
-    if not pending:
+    going = [each.step for each in pending if each.step.end > clock.now]
+    if not going:
         return say("Nothing to do now.") if kitchen.cultures else say("There is no culture.")
-    step = pending[-1].step
+    step = going[-1]
     until = clock.text(step.end)
     return say("Nothing to do now. {step} until {time}.", step=title(step), time=until)
 
