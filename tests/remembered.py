@@ -86,9 +86,9 @@ class Remembered:
                 shelf.keep(key, self._known[key])
             else:
                 self.given += 1
-                for each in (*arguments, *named.values()):
-                    if callable(each):
-                        each(1.0)  # it hears how far the work is, and may raise
+                hears = (*arguments, *(named[key] for key in named.keys() - {"so_far"}))
+                for each in filter(callable, hears):
+                    each(1.0)  # it hears how far the work is, and may raise
             return self._known[key]
 
         return asked
