@@ -56,6 +56,7 @@ WEEKS = 12
 """What the demonstration tells of: three months."""
 
 CLIENTS = 50
+SERVER = ("-m", "benchmarks.pages_server")
 BEFORE_THE_MIX = timedelta(minutes=95)
 RISES = ((5.0, 1.2), (3.0, 1.5), (1.2, 1.9))  # hours before the moment, and what was read
 PATIENCE_S = 120.0
@@ -314,7 +315,7 @@ class Server:
 @contextmanager
 def serve(store: Path, moment: datetime) -> Iterator[Server]:
     """The pages on that store, in a process that ends when its input does."""
-    command = [sys.executable, "-m", "benchmarks.pages_server", str(store), moment.isoformat()]
+    command = [sys.executable, *SERVER, str(store), moment.isoformat()]
     with subprocess.Popen(
         command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
     ) as process:

@@ -16,7 +16,6 @@ from datetime import datetime
 from functools import wraps
 from hashlib import blake2b
 from importlib import import_module
-from io import BytesIO
 from typing import Any
 
 from tests import shelf
@@ -37,6 +36,8 @@ ASKED = (
     ("pointage.desk.now.learned.learning", "watched"),
     ("pointage.desk.now.cultures.young", "raise_days"),
     ("pointage.desk.now.present", "courses"),
+    ("pointage.desk.week.can_be", "answer_alone"),
+    ("pointage.desk.week.plan", "plan_week"),
 )
 
 
@@ -97,14 +98,11 @@ def _key(name: str, arguments: Sequence[Any], named: Mapping[str, Any]) -> bytes
     """The same for the same arguments but for those that hear how far it is; None for no name."""
     said = [None if callable(each) else each for each in arguments]
     more = sorted((key, each) for key, each in named.items() if not callable(each))
-    buffer = BytesIO()
-    pickler = pickle.Pickler(buffer, protocol=5)
-    pickler.fast = True  # the same object twice is as two equal ones
     try:
-        pickler.dump((name, said, more))
+        written = shelf.pickled((name, said, more), for_ever=False)
     except (pickle.PicklingError, AttributeError, TypeError):
         return None
-    return blake2b(buffer.getbuffer(), digest_size=20).digest()
+    return blake2b(written, digest_size=20).digest()
 
 
 remembered = Remembered()

@@ -10,8 +10,10 @@ import os
 import pickle
 import shutil
 import sys
+from dataclasses import fields, is_dataclass
 from functools import cache
 from hashlib import blake2b
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -40,6 +42,30 @@ def _place() -> Path:
     return place
 
 
+class _Pickler(pickle.Pickler):
+    def reducer_override(self, each: Any) -> Any:
+        """A record without what it has worked out of itself, which may lead back to it."""
+        if is_dataclass(each) and not isinstance(each, type) and hasattr(each, "__dict__"):
+            named = [field.name for field in fields(each)]
+            if len(each.__dict__) > len(named) and all(field.init for field in fields(each)):
+                return _made, (type(each), [getattr(each, name) for name in named])
+        return NotImplemented
+
+
+def _made(kind: Any, values: list[Any]) -> Any:
+    return kind(**dict(zip((field.name for field in fields(kind)), values, strict=True)))
+
+
+def pickled(what: Any, *, for_ever: bool = True) -> bytes:
+    """It in bytes. for_ever: to be read again, else only to be compared: then the same object twice
+    is as two equal ones."""
+    buffer = BytesIO()
+    pickler = _Pickler(buffer, protocol=5)
+    pickler.fast = not for_ever
+    pickler.dump(what)
+    return buffer.getvalue()
+
+
 def found(key: bytes) -> tuple[Any] | None:
     """The answer that was kept under this key, alone in a tuple."""
     try:
@@ -51,7 +77,7 @@ def found(key: bytes) -> tuple[Any] | None:
 def keep(key: bytes, answer: Any) -> None:
     """For whoever asks next. What cannot be pickled is not kept."""
     try:
-        written = pickle.dumps(answer, protocol=5)
+        written = pickled(answer)
     except (pickle.PicklingError, AttributeError, TypeError):
         return
     if len(written) < _LARGEST:

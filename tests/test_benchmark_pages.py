@@ -15,7 +15,11 @@ from benchmarks.pages_server import SINCE
 from pointage.daybook.entry import Entry, EntryKind
 
 SPREAD = {"p50", "p95"}
-
+REMEMBERING = (
+    "from tests.remembered import remembered; remembered.begin(); remembered.on = True; "
+    "from benchmarks.pages_server import main; main()"
+)
+"""The same server, which does not learn again what the one before it has learned."""
 
 PLAN, OPEN = str(uuid4()), str(uuid4())
 
@@ -59,6 +63,7 @@ def test_it_prints_every_page_and_entry(monkeypatch: pytest.MonkeyPatch, tmp_pat
     monkeypatch.setattr("pointage.desk.opening.demonstration_entries", lambda *told: [])
     monkeypatch.setenv("XDG_DATA_HOME", "")  # so that it is as it was afterwards
     monkeypatch.setattr(pages, "CLIENTS", 4)
+    monkeypatch.setattr(pages, "SERVER", ("-c", REMEMBERING))
     least = pages.Effort(alone=2, alone_s=0.1, crowd=4, crowd_s=0.1)
     found = json.loads(json.dumps(pages.run((3,), least)))
     assert set(found) == {"machine", "months", "growth"}

@@ -307,6 +307,7 @@ RAISED_IN_L = Bound("a volume", "l", 0.05, 200.0, example="2l")
 DOUGH_LOSS = Bound("a loss in percent of the dough,", "%", 0.0, 50.0, example="12%")
 SALT = Bound("salt in percent of the flour,", "%", 0.0, 5.0, example="2")
 HYDRATION = Bound("water in percent of the flour", "%", 30.0, 300.0, 50.0, 200.0, example="100")
+LEVAIN_AGE_H = Bound("a time since its mix", "h", 0.0, 48.0, example="10h")
 
 TABLE: tuple[Bound, ...] = tuple(each for each in list(globals().values()) if type(each) is Bound)
 """Every entry."""

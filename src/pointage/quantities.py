@@ -119,6 +119,8 @@ def split_number(text: str, field: str, expected: str, bare: str = "") -> tuple[
             say("{expected}, of {most} digits at most", expected=expected, most=MOST_DIGITS),
         )
     unit = (match[2] or "").strip()
+    if unit[:1] in (".", ","):  # "1,234.5": two marks, of which neither is sure
+        raise UnitError(field, repr(text), expected)
     doubtful = _THOUSANDS_PERHAPS.fullmatch(match[1])
     if doubtful and (doubtful[2] == "," or (unit or bare).lower() in COUNTED_IN_THOUSANDS):
         part = doubtful[3].rstrip("0")

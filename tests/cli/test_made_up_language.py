@@ -102,7 +102,8 @@ def test_nothing_of_the_help_is_left_in_english(capsys: pytest.CaptureFixture[st
     run(["--help"])
     for words in commands(app):
         run([*words, "--help"])
-    assert left(capsys.readouterr().out, {"list", "add", "token", "temperature"}) == []
+    names = {"list", "add", "token", "temperature", "correct", "remove", "bring", "back"}
+    assert left(capsys.readouterr().out, names) == []
 
 
 @pytest.mark.usefixtures("spoken")

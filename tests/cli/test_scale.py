@@ -44,9 +44,10 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[tuple[object, ...]]:
     """A desk that gives ANSWER; the list gathers what it was asked."""
     calls: list[tuple[object, ...]] = []
 
-    def scale_formula(*arguments: object, wants: Wants, flours: object) -> SimpleNamespace:
+    def scale_formula(*arguments: object, wants: Wants, **here: object) -> SimpleNamespace:
         calls.append((*arguments, wants))
-        return SimpleNamespace(as_json=lambda: ANSWER, warnings=("Too little salt to weigh",))
+        warnings = ("Too little salt to weigh",)
+        return SimpleNamespace(as_json=lambda: ANSWER, warnings=warnings, notes=())
 
     monkeypatch.setattr("pointage.desk.formulas.scale.scale_formula", scale_formula)
     return calls
@@ -147,6 +148,10 @@ def test_to_the_vessel(capsys: pytest.CaptureFixture[str]) -> None:
             "--fine-step: 1 g cannot be used; expected a step from",
         ),
         (("--pieces", "1", "--baked", "1kg", "--piece", "1kg"), "--baked: 1000 g cannot be used"),
+        (("--pieces", "1", "--people", "4"), "--people: 4 people cannot be used"),
+        (("--pieces", "1", "--discard", "9kg"), "--discard: 9000 g cannot be used; expected more"),
+        (("--pieces", "1", "--levain-age", "99h"), "--levain-age: '99h' cannot be used"),
+        (("--pieces", "1", "--levain-flour", "honey"), "--levain-flour: 'honey' cannot be used"),
     ],
 )
 def test_what_cannot_be_is_one_line(

@@ -149,7 +149,7 @@ def test_printed_for_people(capsys: pytest.CaptureFixture[str]) -> None:
     first, second, why = capsys.readouterr().out.splitlines()
     assert first == "water  28 °C"
     assert second.strip() == "39 °C by the factor method"
-    assert "10.9 °C colder here." in why
+    assert "11 °C colder here." in why
 
 
 def test_a_mixture_is_as_wet_as_it_is_said_to_be() -> None:

@@ -82,7 +82,7 @@ def test_a_bake_is_raised_by_the_culture_that_is_chosen_and_the_next_form_rememb
     ("table", "says", "path"),
     [
         ("culture", "There is no culture to build a levain from.", "/cultures"),
-        ("oven", "There is no oven to bake it in.", "/kitchen#part-7"),
+        ("oven", "There is no oven to bake it in.", "/kitchen#part-6"),
     ],
 )
 def test_what_the_kitchen_lacks_is_said_before_with_where_it_is_mended(
@@ -96,6 +96,8 @@ def test_what_the_kitchen_lacks_is_said_before_with_where_it_is_mended(
         found = page(desk, "/week/wish")
         assert says in found
         assert f'href="{path}"' in found
+        there, _, part = path.partition("#")
+        assert not part or f'id="{part}">Ovens' in page(desk, there)
         status, again = send(desk, formula="bare-loaf", method="hearth-retarded")
         assert status == 422
         assert says in again

@@ -1,4 +1,4 @@
-"""The pages on a fake desk: asked in this process, and served to a real browser."""
+"""The pages of a stored kitchen: asked in this process, and served to a real browser."""
 
 from __future__ import annotations
 
@@ -10,8 +10,9 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
@@ -22,7 +23,7 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 from starlette.applications import Starlette
 from tests.web import fixture_plan as fixture
 from tests.web.browsers import PATIENCE_S, new_socket, opened
-from tests.web.fake_desk import FakeDesk, friday_desk
+from tests.web.stored_desk import friday_desk
 
 from pointage.desk.desk import StoredDesk
 from pointage.desk.jobs import Jobs
@@ -72,9 +73,9 @@ def ask(app: Starlette, method: str, url: str, **rest: Any) -> httpx.Response:
 
 @dataclass
 class Door:
-    """The application, asked as a browser would ask it but without one."""
+    """The application, asked as a browser would ask it but without one. A test may move `now`."""
 
-    desk: FakeDesk = field(default_factory=friday_desk)
+    desk: StoredDesk
     now: datetime = fixture.NOW
 
     def _ask(self, method: str, path: str, **rest: Any) -> httpx.Response:
@@ -97,13 +98,15 @@ class Door:
         self, path: str, headers: Mapping[str, str] | None = None, **fields: str
     ) -> httpx.Response:
         """Something told of the harbour loaf's mix unless it says otherwise."""
-        told = {"entry": str(uuid4()), "bake": "harbour", "step": "mix"}
+        told = {"entry": str(uuid4()), "bake": fixture.HARBOUR, "step": "mix"}
         return self.post(path, told | fields, headers)
 
 
 @pytest.fixture
-def door() -> Door:
-    return Door()
+def door(tmp_path: Path) -> Door:
+    made: list[Door] = []
+    made.append(Door(friday_desk(tmp_path, lambda: made[0].now)))
+    return made[0]
 
 
 @dataclass
@@ -145,8 +148,10 @@ def serve() -> Iterator[Callable[..., Site]]:
 
 
 @pytest.fixture
-def site(serve: Callable[[FakeDesk], Site]) -> Site:
-    return serve(friday_desk())
+def site(serve: Callable[[StoredDesk], Site], tmp_path: Path) -> Site:
+    made: list[Site] = []
+    made.append(serve(friday_desk(tmp_path, lambda: made[0].now)))
+    return made[0]
 
 
 class Idle(Jobs):

@@ -7,7 +7,6 @@ from datetime import timedelta
 from uuid import uuid4
 
 from tests.web import fixture_plan as fixture
-from tests.web.fake_desk import friday_desk
 
 from pointage.culture.vigour import WINDOW, Vigour, Window
 from pointage.daybook.entry import Entry, EntryKind
@@ -102,7 +101,7 @@ def daybook_examples(frame: Frame) -> list[Page]:
         (CultureChange(window.middle, "Another sack"),),
     )  # fmt: skip
     bare = CulturePast("Tern", (), (), False, (), (), ())
-    bake = friday_desk().bakes()[0]
+    bake = fixture.friday_bake()
     baked = PastBake(bake, course, 0.12, {"crust": 4.0, "crumb": 2.0})
     differences = (SaidDifference("Cooler.", timedelta(hours=-1)), SaidDifference("Hot."))
     changed = WhatChanged(bake, bake, differences)

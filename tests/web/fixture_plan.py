@@ -8,9 +8,16 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from fractions import Fraction
+from functools import cache
+from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
 
-from pointage.desk.kitchen.kitchens import demonstration_text
+from pointage.daybook.entry import Entry, EntryKind
+from pointage.desk.answers import Bake, CultureNow, Wished
+from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.now.bakes.bake import planned_bake, with_news
+from pointage.desk.plans import write_plan
 from pointage.formula.ingredients import ingredients
 from pointage.formula.ladder import PourKind, PourState
 from pointage.kitchen.file.read import read_kitchen
@@ -37,6 +44,10 @@ ZONE = ZoneInfo("Europe/Dublin")
 THURSDAY, FRIDAY, SATURDAY, SUNDAY = (datetime(2026, 12, day, tzinfo=UTC) for day in (3, 4, 5, 6))
 READY = SATURDAY + timedelta(hours=9)
 NOW = FRIDAY + timedelta(hours=12, minutes=40)
+PLANNED = THURSDAY + timedelta(hours=17)
+HARBOUR = "6f1c0a52-8d0e-4f57-9b3c-2a7d41c6e805"
+"""The bake that is in hand on that Friday: Plover is fed, the levain is built, and the dough is
+mixed next."""
 
 
 def at(day: datetime, clock: str) -> datetime:
@@ -204,3 +215,44 @@ def skerry_hall() -> Kitchen:
     gannet, plover = kitchen.cultures
     fed = replace(plover, fed=at(THURSDAY, "18:40"), place="Boiler cupboard", mass_g=130)
     return replace(kitchen, cultures=(gannet, fed))
+
+
+def put_in_hand(plan: Plan, bake: str = HARBOUR, kitchen: str = "hall") -> Entry:
+    """What the daybook has of a plan of the harbour loaf, as `desk.bakes.wish` writes it."""
+    text, piece_g = demonstration_formulas()["harbour-loaf"], Fraction(plan.piece_g)
+    body = write_plan(plan, Wished(text, demonstration_text(), PLANNED, piece_g))
+    return Entry(bake, kitchen, EntryKind.PLAN, PLANNED, PLANNED, "baker", body)
+
+
+def until_friday(kitchen: str = "hall") -> list[Entry]:
+    """What the daybook has of the harbour loaf until Friday 12:40."""
+    ticked = {"feed": at(THURSDAY, "18:38"), "build": at(FRIDAY, "06:36")}
+    return [
+        put_in_hand(harbour_loaf(), HARBOUR, kitchen),
+        *(
+            Entry(str(uuid5(UUID(HARBOUR), step)), kitchen, EntryKind.DONE, done, done, "baker",
+                  {"bake": HARBOUR, "step": step})
+            for step, done in ticked.items()
+        ),
+    ]  # fmt: skip
+
+
+@cache
+def friday_bake() -> Bake:
+    """The harbour loaf as it then stands, for pages that are made of no store."""
+    planned, *ticked = until_friday()
+    state = planned_bake(planned)
+    for entry in ticked:
+        state = with_news(state, entry)
+    return state.bake
+
+
+def cultures_now() -> list[CultureNow]:
+    """Gannet in its cold rest, and Plover ripe."""
+    gannet, plover = skerry_hall().cultures
+    course = standing(gannet.fed, 120, 1.6, None, 5)
+    feed = standing(plover.fed, 24, 2.4, (15.5, 21), 24)
+    return [
+        CultureNow(gannet, course, NOW + timedelta(days=11), 1.9),
+        CultureNow(plover, feed, None, 1.55),
+    ]

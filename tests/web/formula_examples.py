@@ -10,6 +10,7 @@ from pointage.daybook.entry import FormulaRecord
 from pointage.desk.formulas.compare import compare_formulas
 from pointage.desk.formulas.draft import Draft, TypedCells
 from pointage.desk.formulas.read import read_text_of_recipe
+from pointage.desk.formulas.sheets import summary
 from pointage.desk.formulas.what_if import Changed, WhatIf
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.errors import InputError
@@ -22,6 +23,10 @@ from pointage.web.screens.formula_edit.view import edit_page
 from pointage.web.screens.formula_read.view import read_page, recipe_page
 from pointage.web.words.clock import Clock
 
+SUMMARIES = [
+    summary(replace(read_formula(text), slug=slug))
+    for slug, text in demonstration_formulas().items()
+]
 SPELT = read_formula(demonstration_formulas()["sunday-spelt"])
 RECORDS = [
     FormulaRecord("k", "sunday-spelt", 1, demonstration_formulas()["sunday-spelt"]),

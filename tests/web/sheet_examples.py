@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.web import fixture_plan as fixture
-from tests.web.fake_desk import friday_desk
+from tests.web.formula_examples import SUMMARIES
 
 from pointage.culture.life import Life
 from pointage.documents.paper import Paper
@@ -15,13 +15,12 @@ from pointage.web.words.clock import Clock
 
 def sheet_pages(frame: Frame) -> list[Page]:
     """The list with a feed, without one, and where there can be none; a sheet, and one refused."""
-    desk = friday_desk()
     clock = Clock(fixture.skerry_hall().zone, fixture.NOW)
     lives = [Life("Plover", fixture.NOW, names=("Plover",), mass_g=100.0)]
     states = (("http://x/calendar/k.ics", True, ""), ("", True, "no room"), ("", False, ""))
     lists = [
         sheets_page(
-            desk.formulas(), desk.bakes(), lives, frame, paper=Paper.A4, clock=clock,
+            SUMMARIES, [fixture.friday_bake()], lives, frame, paper=Paper.A4, clock=clock,
             feed=feed, offered=offered, trouble=trouble,
         )
         for feed, offered, trouble in states

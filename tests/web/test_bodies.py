@@ -12,7 +12,7 @@ import httpx
 import pytest
 from tests.web import fixture_plan as fixture
 from tests.web.conftest import ORIGIN, ask
-from tests.web.fake_desk import friday_desk
+from tests.web.stored_desk import friday_to_read
 
 from pointage.web.app import create_app
 from pointage.web.door.bodies import MOST
@@ -35,7 +35,7 @@ async def endless(megabytes: int) -> AsyncIterator[bytes]:
 
 
 def send(path: str, content: Any, headers: dict[str, str]) -> httpx.Response:
-    app = create_app(friday_desk(), lambda: fixture.NOW)
+    app = create_app(friday_to_read(), lambda: fixture.NOW)
     told = BOUNDARY | {"Authorization": "Bearer x"} | headers
     return ask(app, "POST", ORIGIN + path, content=content, headers=told)
 

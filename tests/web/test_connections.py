@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import pytest
 from tests.web import fixture_plan as fixture
-from tests.web.fake_desk import friday_desk
+from tests.web.stored_desk import friday_to_read
 
 from pointage.web.app import create_app
 from pointage.web.door import connections
@@ -29,7 +29,7 @@ BODY_BEGUN = (
 def port() -> Iterator[int]:
     with listen_on(LOOPBACK, 0) as listening:
         listening.listen()
-        server = server_of(create_app(friday_desk(), lambda: fixture.NOW))
+        server = server_of(create_app(friday_to_read(), lambda: fixture.NOW))
         thread = threading.Thread(target=server.run, args=([listening],), daemon=True)
         thread.start()
         yield listening.getsockname()[1]

@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import cache
 from importlib import import_module
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from markupsafe import Markup
@@ -16,19 +17,21 @@ from tests.web import fixture_larder
 from tests.web import fixture_plan as fixture
 from tests.web.culture_examples import culture_examples
 from tests.web.daybook_examples import daybook_examples
-from tests.web.fake_desk import FakeDesk, friday_desk
-from tests.web.formula_examples import formula_examples
+from tests.web.formula_examples import SUMMARIES, formula_examples
 from tests.web.kitchen_examples import kitchen_examples
 from tests.web.sheet_examples import sheet_pages
 
 from pointage.culture.upkeep import WeighedFeed
+from pointage.desk.answers import Bake
 from pointage.desk.calculators.bake import bake_for
 from pointage.desk.calculators.flour import convert, types
-from pointage.desk.calculators.water_page import USUAL_G, Warmths, plain_mix
+from pointage.desk.calculators.water_page import USUAL_G, Warmths, dough_mix, plain_mix
 from pointage.desk.cultures.needed import need_ladder
 from pointage.desk.formulas.label import label_formula
+from pointage.desk.formulas.sheets import sheet
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.desk.larder.own import OwnHeld
+from pointage.desk.now.bakes.bake import planned_bake
 from pointage.errors import InputError, InputErrors
 from pointage.formula.file.read import read_formula
 from pointage.formula.own.ingredient import OwnIngredient
@@ -88,9 +91,9 @@ KITCHEN = fixture.skerry_hall()
 CLOCK = Clock(KITCHEN.zone, fixture.NOW)
 SLIPS = (
     None,
-    Slip("harbour", "mix", "display", "44", "it cannot be used", 0),
-    Slip("harbour", "build", "rise", "44", "it cannot be used"),
-    Slip("harbour", "build", "note", "44", "it cannot be used"),
+    Slip(fixture.HARBOUR, "mix", "display", "44", "it cannot be used", 0),
+    Slip(fixture.HARBOUR, "build", "rise", "44", "it cannot be used"),
+    Slip(fixture.HARBOUR, "build", "note", "44", "it cannot be used"),
 )
 
 
@@ -128,7 +131,7 @@ def moved_pages() -> list[Page]:
     )
     at = CLOCK.moment(CLOCK.now)
     block = MovesBlock(notes, TakenNote("Plan changed: Harbour loaf", at, "ef34"), "It moved.", "/")
-    page = week_page(KITCHEN, friday_desk().bakes(), CLOCK, frame("week"))
+    page = week_page(KITCHEN, [fixture.friday_bake()], CLOCK, frame("week"))
     asked = "harbour", "Harbour loaf", at, ready, "2026-12-05", "09:00"
     drawn = "Its oven is lit.", Markup("<svg></svg>"), "A drawing"
     changed = ChangePage(frame("week"), *asked, notes[0], *drawn)
@@ -142,28 +145,37 @@ def wishes_pages() -> list[Page]:
     rows = (WishRowForm(1, fields, more, opened=True), WishRowForm(2, (), (), opened=False))
     sent = (("wish-1-formula", "harbour-loaf"),)
     at, days = CLOCK.moment(CLOCK.now), week_page(
-        KITCHEN, friday_desk().bakes(), CLOCK, frame("week")
+        KITCHEN, [fixture.friday_bake()], CLOCK, frame("week")
     ).days  # fmt: skip
     lines = (
         WishLine("Harbour loaf", at, "likely (80 in 100)", True, "by the clock: unlikely"),
         WishLine("Tinned rye", None, "", False, "left out"),
     )
+    faulty = (*lines, WishLine("Rolls", None, "", False, "", rows[0]))
     clashes = (ClashNote("They cannot both be kept.", (WeekWayOut("Leave out the rye", sent),)),)
     drawn = Markup("<svg></svg>"), "A drawing", ("Oven: 1 of 1",), days, sent, 2, "It moved."
     return [
-        WishesPage(frame("week"), rows, "Wrong", none=False),
+        WishesPage(
+            frame("week"),
+            rows,
+            "Wrong",
+            none=False,
+            lean=Form((Asked("lean-early", "Early"),)).shown(),
+            leans=True,
+        ),
         WishesPage(frame("week"), (), "", none=True),
         AnswerPage(frame("week"), "ab12", "All of it is kept.", lines, clashes, *drawn),
+        AnswerPage(frame("week"), "ab12", "Not all.", faulty, (), *drawn, usable=sent),
         CanBePage(
             frame("week"),
             (CanBeLine("Rolls", at, "likely", True, ("a",), "/week"),),
             True,
+            Asked("by", "By").field("", "Not a time"),
             "2026-12-05",
             "09:00",
-            "Not a time",
         ),
         WeekWaitsPage(frame("week"), "It was stopped.", False, sent),
-        WeekWaitsPage(frame("week"), "It goes on.", True, sent),
+        WeekWaitsPage(frame("week"), "It goes on.", True, sent, (("Rolls", at), ("Rye", None))),
     ]
 
 
@@ -200,13 +212,14 @@ def own_pages() -> list[Page]:
 @cache
 def examples() -> list[Page]:
     """Pages of every kind, in every state that a template tells apart."""
-    busy, empty = friday_desk(), FakeDesk(plans={})
-    busy.plans["rye"] = fixture.impossible()
-    conflicts = week_page(KITCHEN, busy.bakes(), CLOCK, frame()).bakes[0].conflicts
+    impossible = planned_bake(fixture.put_in_hand(fixture.impossible(), str(uuid4()))).bake
+    busy, empty = [impossible, fixture.friday_bake()], list[Bake]()
+    conflicts = week_page(KITCHEN, busy, CLOCK, frame()).bakes[0].conflicts
     assert conflicts
     late = Clock(KITCHEN.zone, fixture.NOW + timedelta(hours=30))
-    sheet = busy.formula("harbour-loaf", None, None)
-    careful = dataclasses.replace(sheet, cautions=("Mind.",))
+    harbour = read_formula(demonstration_formulas()["harbour-loaf"])
+    table = sheet(harbour, KITCHEN, None, None)
+    careful = dataclasses.replace(table, cautions=("Mind.",))
     choices = (Choice("harbour-loaf", "Harbour loaf"),)
     formula, ready = Asked("formula", "Formula", choices=choices), Asked("ready", "Out of the oven")
     right, wrong = (
@@ -214,35 +227,31 @@ def examples() -> list[Page]:
                  "2026-12-05", "09:00", error, ())
         for error in ("", "cannot be used")
     )  # fmt: skip
-    choices_of = busy.formulas()
     wrong_there = InputErrors(
         [InputError(name, "x", "another") for name in ("form", "item", "mass", "lot", "pieces")]
     )
     return [
-        *(bench_page(KITCHEN, busy.bakes(), CLOCK, frame(), slip) for slip in SLIPS),
-        bench_page(KITCHEN, empty.bakes(), CLOCK, frame()),
-        *(
-            bench_page(KITCHEN, each.bakes(), CLOCK, frame(), needed=needed())
-            for each in (busy, empty)
-        ),
-        bench_page(KITCHEN, busy.bakes(), late, frame()),
-        week_page(KITCHEN, busy.bakes(), CLOCK, frame("week")),
+        *(bench_page(KITCHEN, busy, CLOCK, frame(), slip) for slip in SLIPS),
+        bench_page(KITCHEN, empty, CLOCK, frame()),
+        *(bench_page(KITCHEN, each, CLOCK, frame(), needed=needed()) for each in (busy, empty)),
+        bench_page(KITCHEN, busy, late, frame()),
+        week_page(KITCHEN, busy, CLOCK, frame("week")),
         week_page(KITCHEN, [], CLOCK, frame("week")),
         right,
         dataclasses.replace(wrong, conflicts=conflicts),
         PlanningPage(frame("week"), "Harbour loaf", "12 pieces, Sat 5 Dec 09:00"),
         *moved_pages(),
         *wishes_pages(),
-        cultures_page(busy.cultures(CLOCK.now), busy.bakes(), CLOCK, frame("cultures")),
+        cultures_page(fixture.cultures_now(), busy, CLOCK, frame("cultures")),
         cultures_page((), (), CLOCK, frame("cultures")),
         *culture_examples(frame("cultures")),
         *first_pages(),
         *kitchen_examples(frame("kitchen")),
         *daybook_examples(frame("daybook")),
-        formulas_page(busy.formulas(), frame("formulas")),
+        formulas_page(SUMMARIES, frame("formulas")),
         formulas_page((), frame("formulas")),
-        formulas_page([*busy.formulas()] * 2, frame("formulas"), None, "rye", ["tinned-rye"]),
-        formulas_page([*busy.formulas()] * 2, frame("formulas"), None, "moon", []),
+        formulas_page(SUMMARIES * 2, frame("formulas"), None, "rye", ["tinned-rye"]),
+        formulas_page(SUMMARIES * 2, frame("formulas"), None, "moon", []),
         *formula_examples(frame("formulas")),
         *label_pages(),
         *share_pages(),
@@ -258,21 +267,21 @@ def examples() -> list[Page]:
             linked=Markup('{"@type": "Recipe"}'),
             past=[("0", "Sat 09:00", "Slow.")],
             formula=dataclasses.replace(
-                read_formula(demonstration_formulas()["harbour-loaf"]),
+                harbour,
                 words={"mix": "By hand."},
                 typed=(TypedLine("flour", "wheat-white"),),
             ),
         ),
-        formula_page(sheet, {"pieces": "x"}, {"pieces": "no", "flour": "no"}, frame("formulas")),
+        formula_page(table, {"pieces": "x"}, {"pieces": "no", "flour": "no"}, frame("formulas")),
         formula_page(
-            sheet,
+            table,
             {"volumes": "1", "fine-step": "0.1"},
             {"baked": "no"},
             frame("formulas"),
             kitchen=KITCHEN,
         ),
         *(
-            larder_page(each, choices_of, CLOCK, frame("larder"), opened=form, error=wrong_there)
+            larder_page(each, SUMMARIES, CLOCK, frame("larder"), opened=form, error=wrong_there)
             for each in (fixture_larder.busy(), fixture_larder.bare())
             for form in ("", "buy", "count", "use", "also")
         ),
@@ -312,9 +321,9 @@ def device_pages() -> list[Page]:
 
 def water_pages() -> list[Page]:
     """A formula's dough and a plain mix, iced, out of reach and wrongly typed."""
-    desk = FakeDesk(plans={})
+    rolls = read_formula(demonstration_formulas()["seeded-rolls"])
     usual = Warmths(25.0, 17.0, 23.0, 17.0, 10.0, 2.0)
-    mixes = (desk.water.mix("seeded-rolls"), plain_mix(USUAL_G))
+    mixes = (dough_mix(rolls, rolls.pieces), plain_mix(USUAL_G))
     warmths = (
         usual,
         dataclasses.replace(usual, flour=35.0, room=33.0, tap=25.0),
@@ -327,7 +336,7 @@ def water_pages() -> list[Page]:
             mix,
             at,
             Friction(3.1, 0.6, doughs),
-            desk.formulas(),
+            SUMMARIES,
             typed={},
             errors=errors,
             frame=frame("water"),
@@ -460,8 +469,7 @@ def test_every_block_stands_on_its_own(page: Page) -> None:
 
 
 def test_what_a_person_typed_is_escaped() -> None:
-    slip = Slip("harbour", "mix", "display", '"><script>', "<b>no</b>", 0)
-    desk = friday_desk()
-    html = render(bench_page(KITCHEN, desk.bakes(), CLOCK, frame(), slip))
+    slip = Slip(fixture.HARBOUR, "mix", "display", '"><script>', "<b>no</b>", 0)
+    html = render(bench_page(KITCHEN, [fixture.friday_bake()], CLOCK, frame(), slip))
     assert "<script>" not in html.replace("<script src", "")
     assert Markup.escape("<b>no</b>") in html

@@ -13,8 +13,9 @@ import httpx
 import pytest
 from tests.web import fixture_plan as fixture
 from tests.web.conftest import ask
-from tests.web.fake_desk import FakeDesk, friday_desk
+from tests.web.stored_desk import friday_to_read
 
+from pointage.desk.desk import StoredDesk
 from pointage.errors import InputError
 from pointage.web.app import create_app
 from pointage.web.door import devices as door
@@ -34,7 +35,7 @@ class House:
 
     folder: Path
     now: datetime = NOW
-    desk: FakeDesk = field(default_factory=friday_desk)
+    desk: StoredDesk = field(default_factory=friday_to_read)
 
     def __post_init__(self) -> None:
         names = ("kitchen.example", "192.0.2.7")
@@ -71,7 +72,7 @@ def house(tmp_path: Path) -> House:
 
 
 def test_a_device_that_has_not_joined_sees_how_to_join_and_nothing_else(house: House) -> None:
-    before = dict(house.desk.news)
+    before = house.desk.revision()
     paths = {getattr(each, "path", "") for each in house.app.routes}
     assert len(paths) > 40
     for path in sorted(paths):
@@ -92,7 +93,7 @@ def test_a_device_that_has_not_joined_sees_how_to_join_and_nothing_else(house: H
     assert house.there("GET", "/static/manifest.json").status_code == 401
     assert house.there("GET", "/static/pointage.css").status_code == 200
     assert house.there("POST", "/probe").status_code == 401
-    assert house.desk.news == before
+    assert house.desk.revision() == before
 
 
 def test_what_is_no_loopback_address_is_not_this_machine(house: House) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from tests.web import fixture_plan as fixture
 from tests.web.conftest import ORIGIN, Door, ask
-from tests.web.fake_desk import friday_desk
+from tests.web.stored_desk import friday_to_read, news
 
 from pointage.web.app import create_app
 from pointage.web.door.guard import host_of
@@ -44,7 +44,7 @@ def test_other_names_are_refused(door: Door, host: str) -> None:
 
 
 def test_a_name_that_was_allowed_is_answered() -> None:
-    app = create_app(friday_desk(), lambda: fixture.NOW, allowed_hosts=("Kitchen.example",))
+    app = create_app(friday_to_read(), lambda: fixture.NOW, allowed_hosts=("Kitchen.example",))
     assert ask(app, "GET", "http://kitchen.example/alive").status_code == 204
 
 
@@ -66,7 +66,7 @@ def test_a_name_that_was_allowed_is_answered() -> None:
 def test_a_form_from_elsewhere_is_refused_and_changes_nothing(door: Door, origin: str) -> None:
     answer = door.tell("/bench/done", {"Origin": origin})
     assert answer.status_code == 403
-    assert ("harbour", "mix") not in door.desk.news
+    assert news(door.desk, "mix").done is None
 
 
 def test_a_form_of_our_own_is_taken(door: Door) -> None:

@@ -10,8 +10,7 @@ import pytest
 from tests.made_up import accented, made_up
 from tests.web import fixture_plan as fixture
 from tests.web.conftest import ORIGIN, ask
-from tests.web.fake_desk import friday_desk
-from tests.web.stored_desk import NOW, hall
+from tests.web.stored_desk import NOW, friday_to_read, hall
 
 from pointage import language
 from pointage.daybook.bodies import BODIES
@@ -147,7 +146,7 @@ def test_a_new_formula_has_names_in_the_reader_s_language(tmp_path: Path) -> Non
 
 
 def test_what_is_refused_before_there_is_a_page_is_so_in_the_reader_s_language() -> None:
-    app = create_app(friday_desk(), lambda: fixture.NOW)
+    app = create_app(friday_to_read(), lambda: fixture.NOW)
     said = {"accept-language": "qps"}
     strange = ask(app, "GET", f"{ORIGIN}/", headers={**said, "Host": "kitchen.example"})
     elsewhere = ask(app, "POST", f"{ORIGIN}/bench/done", headers={**said, "Origin": "null"})

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, datetime, timedelta
+from fractions import Fraction
+from pathlib import Path
 from uuid import uuid4
 
 import pytest
 from tests.web import fixture_plan as fixture
 from tests.web.conftest import Door
-from tests.web.fake_desk import FakeDesk
+from tests.web.stored_desk import hall, news
 
 from pointage.desk.answers import Planning, Wish
 from pointage.web.assets import paths
@@ -29,7 +31,7 @@ def test_every_screen_answers(door: Door, path: str) -> None:
 def test_what_is_told_is_kept_and_the_page_is_seen_anew(door: Door) -> None:
     answer = door.tell("/bench/done")
     assert (answer.status_code, answer.headers["Location"]) == (303, "/")
-    assert door.desk.news["harbour", "mix"].done == fixture.NOW
+    assert news(door.desk, "mix").done == fixture.NOW
 
 
 def test_htmx_gets_the_fragment_and_the_name_of_the_entry(door: Door) -> None:
@@ -46,18 +48,18 @@ def test_the_same_entry_twice_is_told_once(door: Door) -> None:
     for _ in range(2):
         answer = door.tell("/bench/reading", entry=entry, step="build", kind="rise", value="1.6")
         assert answer.status_code == 303
-    assert len(door.desk.news["harbour", "build"].readings) == 1
+    assert len(news(door.desk, "build").readings) == 1
 
 
 def test_a_late_arrival_keeps_the_time_at_which_it_happened(door: Door) -> None:
     door.tell("/bench/done", happened="2026-12-04T13:20:00+01:00")
-    assert door.desk.news["harbour", "mix"].done == datetime(2026, 12, 4, 12, 20, tzinfo=UTC)
+    assert news(door.desk, "mix").done == datetime(2026, 12, 4, 12, 20, tzinfo=UTC)
 
 
 def test_nothing_has_happened_after_it_arrived(door: Door) -> None:
     ahead = (fixture.NOW + timedelta(days=2)).isoformat()
     door.tell("/bench/done", happened=ahead)
-    assert door.desk.news["harbour", "mix"].done == fixture.NOW
+    assert news(door.desk, "mix").done == fixture.NOW
 
 
 @pytest.mark.parametrize(
@@ -84,13 +86,12 @@ def test_a_reading_is_taken_or_comes_back(door: Door, kind: str, value: str, sta
     if status == 422:
         assert 'role="alert"' in answer.text
         assert f'value="{value}"' in answer.text
-    assert (("harbour", "build") in door.desk.news) is True
-    assert len(door.desk.news["harbour", "build"].readings) == (status == 303)
+    assert len(news(door.desk, "build").readings) == (status == 303)
 
 
 def test_fahrenheit_is_read_as_what_it_is(door: Door) -> None:
     door.tell("/bench/reading", step="build", kind="temperature", value="77F")
-    [reading] = door.desk.news["harbour", "build"].readings
+    [reading] = news(door.desk, "build").readings
     assert reading.value == pytest.approx(25.0)
 
 
@@ -110,8 +111,9 @@ def test_a_display_below_the_reading_before_comes_back(door: Door) -> None:
 
 def test_the_last_pour_can_be_corrected(door: Door) -> None:
     door.tell("/bench/poured", pour="0", display="4821")
+    door.now += timedelta(seconds=20)
     door.tell("/bench/poured", pour="0", display="4490")
-    assert door.desk.news["harbour", "mix"].poured == (4490.0,)
+    assert news(door.desk, "mix").poured == (4490.0,)
 
 
 @pytest.mark.parametrize(
@@ -152,42 +154,52 @@ def test_a_page_that_is_only_read_cannot_be_posted_to(door: Door) -> None:
 WISH = {"formula": "harbour-loaf", "pieces": "12", "day": "2026-12-12", "clock": "09:00"}
 
 
-def test_a_wish_that_can_be_kept_is_in_hand(door: Door) -> None:
-    door.desk = FakeDesk(plans={})
+def test_a_wish_that_can_be_kept_is_in_hand(tmp_path: Path) -> None:
+    door = Door(hall(tmp_path, fixture.NOW))
     answer = door.post("/week/wish", WISH | {"entry": str(uuid4())})
     assert (answer.status_code, answer.headers["Location"]) == (303, "/week")
-    assert len(door.desk.plans) == 1
+    (bake,) = door.desk.bakes()
+    assert (bake.plan.pieces, bake.plan.ready) == (12, datetime(2026, 12, 12, 9, tzinfo=UTC))
 
 
-def test_a_wish_without_a_number_is_for_the_formulas_own(door: Door) -> None:
+def test_a_wish_without_a_number_is_for_the_formulas_own(
+    door: Door, monkeypatch: pytest.MonkeyPatch
+) -> None:
     wanted: list[int] = []
-    kept = door.desk.wish_beside
-    door.desk.wish_beside = lambda entry, asked, now: (  # type: ignore[method-assign]
-        wanted.append(asked.pieces) or kept(entry, asked, now)  # type: ignore[func-returns-value]
-    )
+
+    def begun(entry: str, asked: Wish, now: datetime) -> Planning:
+        wanted.append(asked.pieces)
+        return Planning(asked, waits=True)
+
+    monkeypatch.setattr(door.desk, "wish_beside", begun)
     door.post("/week/wish", WISH | {"entry": str(uuid4()), "pieces": ""})
-    assert wanted == [12]
+    harbour = next(each for each in door.desk.formulas() if each.slug == "harbour-loaf")
+    assert wanted == [harbour.pieces] == [8]
 
 
-def test_a_plan_that_takes_longer_says_how_far_it_is_and_may_be_stopped(door: Door) -> None:
-    door.desk = FakeDesk(plans={})
-    entry = str(uuid4())
+def test_a_plan_that_takes_longer_says_how_far_it_is_and_may_be_stopped(
+    door: Door, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    entry, begun = str(uuid4()), dict[str, Planning]()
     asked = Wish("harbour-loaf", 7, datetime(2026, 12, 12, 9, tzinfo=UTC))
-    door.desk.wish_beside = lambda entry, asked, now: (  # type: ignore[method-assign]
-        door.desk.begun.setdefault(entry, Planning(asked, waits=True))
+    monkeypatch.setattr(door.desk, "planning", begun.get)
+    monkeypatch.setattr(
+        door.desk,
+        "wish_beside",
+        lambda entry, asked, now: begun.setdefault(entry, Planning(asked, waits=True)),
     )
     answer = door.post("/week/wish", WISH | {"entry": entry, "pieces": "7"})
     assert (answer.status_code, answer.headers["Location"]) == (303, f"/week/wish/{entry}")
     page = door.get(f"/week/wish/{entry}").text
     assert "Planning Harbour loaf" in page
     assert 'http-equiv="refresh"' in page
-    door.desk.begun[entry] = Planning(asked)  # stopped
+    begun[entry] = Planning(asked)  # stopped
     page = door.get(f"/week/wish/{entry}").text
     assert "nothing was saved" in page
     assert 'value="7"' in page
-    door.desk.begun[entry] = Planning(asked, fixture.impossible())
+    begun[entry] = Planning(asked, fixture.impossible())
     assert "This cannot be planned" in door.get(f"/week/wish/{entry}").text
-    door.desk.begun[entry] = Planning(asked, fixture.harbour_loaf())
+    begun[entry] = Planning(asked, fixture.harbour_loaf())
     assert door.get(f"/week/wish/{entry}").headers["Location"] == "/week"
     assert door.get(f"/week/wish/{uuid4()}").headers["Location"] == "/week/wish"
 
@@ -197,7 +209,7 @@ def test_a_plan_that_takes_longer_says_how_far_it_is_and_may_be_stopped(door: Do
     [
         ({"pieces": "a dozen"}, "pieces", "a whole number"),
         ({"pieces": "0"}, "pieces", "a whole number"),
-        ({"pieces": "999"}, "pieces", "at most 500"),
+        ({"pieces": "999"}, "pieces", "at most 832, which is what the oven can bake"),
         ({"formula": ""}, "formula", "something in this field"),
         ({"day": "2026-12-01"}, "ready", "a time still to come"),
         ({"day": "soon"}, "ready", "a date and time such as"),
@@ -217,27 +229,38 @@ def test_a_wish_that_will_not_do_comes_back_as_it_was_typed(
     for name in ("pieces", "day", "clock"):
         assert f'name="{name}"' in answer.text
         assert f'value="{typed[name]}"' in answer.text
-    assert len(door.desk.plans) == 1
+    assert len(door.desk.bakes()) == 1
 
 
 def test_a_wish_that_cannot_be_kept_says_why_and_what_would_help(door: Door) -> None:
-    answer = door.post("/week/wish", WISH | {"entry": str(uuid4()), "formula": "tinned-rye"})
+    answer = door.post(
+        "/week/wish",
+        WISH
+        | {"entry": str(uuid4()), "formula": "tinned-rye", "day": "2026-12-04", "clock": "17:00"},
+    )
     assert answer.status_code == 422
     assert "Nothing is ripe, risen and baked by Fri 4 Dec 17:00." in answer.text
-    assert "Out of the oven at Sat 5 Dec 10:30" in answer.text
+    ready = fixture.at(fixture.FRIDAY, "17:00")
+    plan = door.desk.wish(str(uuid4()), "tinned-rye", 12, ready, fixture.NOW)
+    possible = plan.conflicts[0].about["possible"]
+    assert isinstance(possible, datetime)
+    assert possible > ready
+    assert f"Out of the oven at {possible:%a {possible.day} %b %H:%M}" in answer.text
     assert 'value="tinned-rye" selected' in answer.text
 
 
 def test_a_bake_is_given_up(door: Door) -> None:
-    answer = door.post("/week/give-up", {"entry": str(uuid4()), "bake": "harbour"})
+    answer = door.post("/week/give-up", {"entry": str(uuid4()), "bake": fixture.HARBOUR})
     assert answer.status_code == 303
-    assert door.desk.plans == {}
+    assert door.desk.bakes() == []
 
 
 def test_a_formula_is_scaled_by_its_form(door: Door) -> None:
     answer = door.get("/formulas/harbour-loaf?pieces=24&piece=850g")
-    # Twice the 12 loaves of the fixture: 5046 g of white wheat become 10092.
-    assert "<td>10092</td>" in answer.text
+    sheet = door.desk.formula("harbour-loaf", 24, Fraction(850))
+    assert sheet.total_g == 20_400  # 24 × 850 g
+    for grams in (sheet.total_g, *(row.total_g for row in sheet.rows if row.total_g)):
+        assert f"<td>{int(grams)}</td>" in answer.text
 
 
 @pytest.mark.parametrize("query", ["pieces=none", "pieces=0", "piece=heavy", "piece=0g"])
@@ -247,7 +270,7 @@ def test_a_scaling_that_will_not_do_comes_back_as_typed(door: Door, query: str) 
     assert answer.status_code == 422
     assert f'value="{value}"' in answer.text
     assert f'id="{name}-error" role="alert"' in answer.text
-    assert "<td>5046</td>" in answer.text  # the formula as it is, for want of a better
+    assert "<td>7200</td>" in answer.text  # the formula as it is, for want of a better: 8 × 900 g
 
 
 def test_a_fault_of_ours_is_one_sentence_and_still_guarded(door: Door) -> None:

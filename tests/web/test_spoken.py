@@ -135,7 +135,7 @@ def test_a_smell_is_kept_in_english_and_read_in_the_language_of_the_reader(abroa
     assert stays.status_code < 400
     html = unescape(abroad.get("/", SPEAKS).text)
     assert accented("smells of {signs}").replace("{signs}", accented("sour milk")) in html
-    assert abroad.desk.told[-1].body["signs"] == ["sour milk"]
+    assert abroad.desk.records.lines()[-1].written.body["signs"] == ["sour milk"]
 
 
 def test_every_key_and_word_of_the_kitchen_file_is_found_for_translation() -> None:

@@ -12,8 +12,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 from tests.web.browsers import lent
 from tests.web.conftest import ORIGIN, Site, ask
-from tests.web.fake_desk import FakeDesk, friday_desk
-from tests.web.stored_desk import NOW, hall
+from tests.web.stored_desk import NOW, friday_desk, friday_to_read, hall
 
 from pointage.desk.desk import StoredDesk
 from pointage.shown import PLAIN
@@ -177,12 +176,12 @@ def degrees_of(page: Page, letter: str) -> None:
 
 @pytest.mark.browser
 def test_other_degrees_at_once_and_nothing_typed_is_lost(
-    phone: BrowserContext, serve: Callable[[FakeDesk], Site]
+    phone: BrowserContext, serve: Callable[[StoredDesk], Site]
 ) -> None:
     page = phone.new_page()
-    page.goto(serve(friday_desk()).url + "/oven")
+    page.goto(serve(friday_to_read()).url + "/oven")
     field = page.get_by_label("Dough at")
-    expect(field).to_have_value("75.2")
+    expect(field).to_have_value("77")
     field.fill("80")
     degrees_of(page, "C")
     expect(page.locator("label", has_text="Dough at")).to_contain_text("°C")
@@ -194,11 +193,10 @@ def test_other_degrees_at_once_and_nothing_typed_is_lost(
 
 @pytest.mark.browser
 def test_the_bench_takes_a_reading_in_fahrenheit(
-    phone: BrowserContext, serve: Callable[[FakeDesk], Site]
+    phone: BrowserContext, serve: Callable[[StoredDesk], Site], tmp_path: Path
 ) -> None:
-    desk = friday_desk()
     page = phone.new_page()
-    page.goto(serve(desk).url)
+    page.goto(serve(friday_desk(tmp_path)).url)
     page.locator("summary", has_text="°F").first.click()
     field = page.locator("input[data-warm]").first
     field.fill("76")

@@ -1,13 +1,14 @@
 """How much work a request makes: what was read once is not read again.
 
 `pointage.desk.now.counts` counts, since the program began, the texts (kitchens and formulas) that
-were parsed and the entries that were replayed. The looks at the store's revision are counted in its
-database.
+were parsed and the entries that were replayed. The looks at the store's revision are counted where
+its statements are sent, on SQLite: what is counted comes before any database.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from pathlib import Path
 from uuid import uuid4
 
 import pytest
@@ -20,8 +21,8 @@ from pointage.desk.now.counts import counts
 
 
 @pytest.fixture
-def hall(new_url: Callable[[], str]) -> Iterator[Hall]:
-    url = new_url()
+def hall(tmp_path: Path) -> Iterator[Hall]:
+    url = f"sqlite:///{tmp_path / 'hall'}.sqlite3"
     with Hall(url, begin(url)) as hall:
         for path in addresses(hall):  # so that all that is kept is there
             hall.get(path)

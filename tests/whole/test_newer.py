@@ -1,4 +1,8 @@
-"""What a newer version wrote is kept, shown as far as it is understood, and shuts nothing."""
+"""What a newer version wrote is kept, shown as far as it is understood, and shuts nothing.
+
+One thing at a time is looked at where it has a hand in, on both stores; all of it at once on every
+page and by every command.
+"""
 
 from __future__ import annotations
 
@@ -12,8 +16,10 @@ from uuid import UUID, uuid4
 import pytest
 from sqlalchemy import create_engine, text
 from tests.daybook.archives import rewritten
+from tests.whole.agreement import disagreements
 from tests.whole.hall import Hall, command
 from tests.whole.journey import Journey, begin
+from tests.whole.pages import CORE
 
 from pointage.daybook.entry import Entry, EntryKind
 
@@ -35,19 +41,65 @@ def journey(new_url: Callable[[], str]) -> Iterator[Journey]:
 
 
 def test_words_that_are_not_known_yet_stand_beside_those_that_are(journey: Journey) -> None:
+    newer = _words(journey.hall)
     hall = journey.hall
-    now = hall.now
-    newer = Entry(NEWER, hall.kitchen, EntryKind.FED, now, now, "newer", FED)
-    hall.store.append(newer)
-    journey.look()
+    _look(journey, f"/daybook/entry/{NEWER}")
     assert next(each for each in hall.desk.lives() if each.name == "Gannet").mass_g == 120
     assert hall.store.entry(hall.kitchen, NEWER) == newer
 
 
 def test_a_kind_that_is_not_known_yet_shuts_nothing(journey: Journey) -> None:
+    _kind(journey.hall)
+    _look(journey)
+    journey.exchange()
+
+
+def test_a_late_entry_of_another_clock_shuts_nothing(journey: Journey) -> None:
+    """It says that it happens in three days: the other clock is ahead, or this one is behind."""
+    _ahead(journey.hall)
+    _look(journey)
+
+
+def test_all_of_it_at_once_shuts_no_page_and_no_command(tmp_path: Path) -> None:
+    journey = Journey(lambda: f"sqlite:///{tmp_path / uuid4().hex}.sqlite3", looks=None)
+    try:
+        _words(journey.hall)
+        _kind(journey.hall)
+        _ahead(journey.hall)
+        journey.look()
+    finally:
+        journey.close()
+
+
+def _look(journey: Journey, *more: str) -> None:
+    """What everybody opens first, the culture that it is of, and what pages and commands say."""
+    for path in (*CORE, "/cultures/Gannet", "/daybook/culture/Gannet", *more):
+        journey.page(path, path)
+    assert list(disagreements(journey.hall)) == []
+
+
+def _words(hall: Hall) -> Entry:
+    now = hall.now
+    newer = Entry(NEWER, hall.kitchen, EntryKind.FED, now, now, "newer", FED)
+    hall.store.append(newer)
+    return newer
+
+
+def _ahead(hall: Hall) -> None:
+    ahead = hall.now + timedelta(days=3)
+    hall.store.append(
+        Entry(str(uuid4()), hall.kitchen, EntryKind.FED, ahead, hall.now, "ahead", FED)
+    )
+
+
+def _kind(hall: Hall) -> None:
     """It is there, in plain SQL as another program would leave it."""
-    hall = journey.hall
-    row = {"id": NEWER, "kitchen": hall.kitchen, "at": hall.now, "body": json.dumps({"why": 1})}
+    row = {
+        "id": str(UUID(int=78)),
+        "kitchen": hall.kitchen,
+        "at": hall.now,
+        "body": json.dumps({"why": 1}),
+    }
     engine = create_engine(hall.url.replace("postgresql:", "postgresql+psycopg:"))
     with engine.begin() as connection:
         connection.execute(
@@ -58,8 +110,6 @@ def test_a_kind_that_is_not_known_yet_shuts_nothing(journey: Journey) -> None:
             row | {"at": f"{hall.now:%Y-%m-%d %H:%M:%S.%f}"},
         )
     engine.dispose()
-    journey.look()
-    journey.exchange()
 
 
 def test_an_archive_with_a_kind_that_is_not_known_yet_goes_in_or_is_refused_whole(
@@ -83,13 +133,3 @@ def _line(content: bytes) -> bytes:
     last: dict[str, Any] = json.loads(content.splitlines()[-1])
     newer = last | {"id": NEWER, "kind": "fermented", "body": {"mood": "calm"}}
     return json.dumps(newer).encode() + b"\n"
-
-
-def test_a_late_entry_of_another_clock_shuts_nothing(journey: Journey) -> None:
-    """It says that it happens in three days: the other clock is ahead, or this one is behind."""
-    hall = journey.hall
-    ahead = hall.now + timedelta(days=3)
-    hall.store.append(
-        Entry(str(uuid4()), hall.kitchen, EntryKind.FED, ahead, hall.now, "ahead", FED)
-    )
-    journey.look()

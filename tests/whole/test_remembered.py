@@ -11,7 +11,7 @@ from tests.whole.pages import words
 
 ASKING = (
     "/", "/cultures", "/cultures/Plover", "/cultures/Plover/keep", "/cultures/Plover/rest",
-    "/cultures/raise",
+    "/cultures/raise", "/week/can",
 )  # fmt: skip
 
 

@@ -19,6 +19,7 @@ from pointage.cli.declared import Commands, command, translate_click
 from pointage.cli.degrees import OPTION, check_degrees, degrees_first, show_for
 from pointage.cli.documents import share
 from pointage.cli.formulas import compare, label, read, scale
+from pointage.cli.larder import ingredient
 from pointage.cli.records import archive, check, sensor
 from pointage.cli.sheets import calendar, sheet
 from pointage.cli.terminal import harmless_streams
@@ -55,6 +56,17 @@ def build() -> Commands:
             command(archive.import_, "import"),
             command(check.check),
             command(serve.serve),
+            Commands(
+                "ingredient",
+                help=say("Ingredients of your own."),
+                commands=[
+                    command(ingredient.list_all, "list"),
+                    command(ingredient.add),
+                    command(ingredient.correct),
+                    command(ingredient.remove),
+                    command(ingredient.bring_back, "bring-back"),
+                ],
+            ),
             Commands(
                 "sensor",
                 help=say("Probes that post what they measure."),

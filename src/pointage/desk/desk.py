@@ -38,6 +38,7 @@ from pointage.desk.larder.own import OwnDesk
 from pointage.desk.moves.desk import MoveDesk
 from pointage.desk.now.cultures.culture import ensemble
 from pointage.desk.now.keeper import Keeper
+from pointage.desk.one_kitchen import OneKitchen
 from pointage.desk.past.look import PastDesk
 from pointage.desk.records.exchange import ExchangeDesk
 from pointage.desk.records.records import RecordDesk
@@ -94,12 +95,13 @@ class StoredDesk:
         self.rescue = RescueDesk(self.present, self.records)
         self.exchange = ExchangeDesk(store, clock)
         self.sensors = SensorDesk(store, kitchen_id, clock, self.kitchen)
-        self.larder = LarderDesk(clock, self.present, self.records)
-        self.own = OwnDesk(clock, self.present, self.records)
+        given = OneKitchen(store, kitchen_id, since, clock, self.present, self.records, self.jobs)
+        self.larder = LarderDesk(given)
+        self.own = OwnDesk(given)
         self.book = BookDesk(store, kitchen_id, clock, self.present, self.larder, own=self.own)
         self.water = WaterDesk(self.present, clock)
-        self.moves = MoveDesk(store, kitchen_id, since, self.present, self.jobs)
-        self.week = WeekDesk(store, kitchen_id, since, self.present, self.jobs)
+        self.moves = MoveDesk(given)
+        self.week = WeekDesk(given)
         self.work = WorkDesk(self.present, self.jobs)
 
     def revision(self) -> int:

@@ -54,21 +54,24 @@ class JobAnswer(Generic[Found]):
     """found: the last answer there is, None where there never was one. fresh: of this stamp.
 
     stamp: of what it is the answer to. waits: the answer to this stamp is being worked out.
+    so_far: while it waits, what is found so far, where the work says it.
     """
 
     found: Found | None
     fresh: bool
     stamp: object = None
     waits: bool = False
+    so_far: object = None
 
 
 class Job:
-    """One piece of work. share: how much of it is done, from 0 to 1."""
+    """One piece of work. share: how much of it is done, from 0 to 1. so_far: what it has found."""
 
     def __init__(self, subject: Subject, stamp: object, work: Callable[[Job], Any]) -> None:
         self.subject = subject
         self.stamp = stamp
         self.share = 0.0
+        self.so_far: object = None
         self._work = work
         self._cancelled = threading.Event()
 
@@ -152,11 +155,13 @@ class Jobs:
     def awaited(
         self, seconds: float, subject: Subject, stamp: object, work: Callable[[Job], Found]
     ) -> JobAnswer[Found]:
-        """As `ask`, and waits so long for what is being worked out."""
+        """As `ask`, before all that waits; waits so long for what is being worked out."""
         found = self.ask(subject, stamp, work)
         if not found.waits:
             return found
         with self._turn:
+            if subject in self._queued:
+                self._queued.move_to_end(subject, last=False)
             self._turn.wait_for(lambda: not self._awaits(subject, stamp), seconds)
         return self.ask(subject, stamp, work)
 
@@ -244,7 +249,7 @@ class Jobs:
     def _look(self, subject: Subject) -> JobAnswer[Any] | None:
         waiting = self._waiting(subject)
         if waiting is not None:
-            return JobAnswer(None, False, waiting.stamp, True)
+            return JobAnswer(None, False, waiting.stamp, True, waiting.so_far)
         if subject in self._kept:
             stamp, found = self._kept[subject]
             return JobAnswer(found, True, stamp)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -99,6 +100,37 @@ def with_levain_hydration(formula: Formula, name: str, hydration: Fraction) -> F
         )
     changed = with_stage(formula, with_part(stage, WATER, own))
     return more_water(changed, -added, field)
+
+
+def with_levain_flours(formula: Formula, shares: Mapping[str, Fraction]) -> Formula:
+    """The formula with its levain of other flours, as wet and as large; the total formula kept.
+
+    shares: of its flour by kind, 1 in all. The final dough gives the new flours and has the old
+    ones; what it has none of, or too little, stands in for its other flours in proportion. Raises
+    InputError, field "levain-flour", for a formula without a levain, and for more than the dough
+    has flour.
+    """
+    if not formula.builds:
+        expected = say("a formula with a levain")
+        raise InputError("levain-flour", Complaint(say("no levain")), expected)
+    changed, dough = formula, dict(formula.dough.ingredients)
+    for stage in formula.builds:
+        old = {name: part for name, part in stage.ingredients.items() if split(name).flour}
+        flour = sum(old.values(), Fraction())
+        new = {name: flour * share for name, share in shares.items()}
+        rest = {name: part for name, part in stage.ingredients.items() if name not in old}
+        changed = with_stage(changed, replace(stage, ingredients={**new, **rest}))
+        for name in {*old, *new}:
+            dough[name] = dough.get(name, Fraction()) + old.get(name, 0) - new.get(name, 0)
+    lacking = sum((part for part in dough.values() if part < 0), Fraction())
+    has = {name: part for name, part in dough.items() if split(name).flour and part > 0}
+    whole = sum(has.values(), Fraction())
+    if whole + lacking <= 0:
+        expected = say("less levain, or a flour that the dough has")
+        raise InputError("levain-flour", ", ".join(shares), expected)
+    dough |= {name: part + lacking * part / whole for name, part in has.items()}
+    kept = {name: part for name, part in dough.items() if part > 0}
+    return with_stage(changed, replace(formula.dough, ingredients=kept))
 
 
 def with_levain_share(formula: Formula, factor: Fraction) -> Formula:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import floor
 
 from pointage.errors import InputError
-from pointage.formula.formula import StageKind
+from pointage.formula.formula import Formula, Stage, StageKind
 from pointage.formula.ingredients import split
 from pointage.formula.scale import Scaled, ScaledStage
 from pointage.language import say
@@ -105,6 +105,52 @@ def with_discard(
         flour / all_flour,
         stands_in,
     )
+
+
+def with_discard_stage(
+    formula: Formula,
+    name: str,
+    grams: Fraction,
+    hydration: Fraction,
+    flours: Mapping[str, Fraction],
+    *,
+    total_g: Fraction,
+) -> Formula:
+    """The formula with discard as a stage of its own, for as much flour and water of its dough.
+
+    grams: of the discard, in a batch of total_g. flours: its kinds as shares. What the dough has
+    none of, or too little, stands in for its other flours in proportion. Raises InputError, field
+    "discard", for none and for more than the dough can take, as in `most_discard`.
+    """
+    dough, gram = dict(formula.dough.ingredients), total_g / sum(formula.total.values(), Fraction())
+    loose = sum((part for kind, part in dough.items() if split(kind).flour == 1), Fraction())
+    most = loose * (1 + hydration)
+    if hydration:
+        most = min(most, dough.get(WATER, Fraction()) * (1 + hydration) / hydration)
+    if not 0 < grams <= most * gram:
+        expected = say(
+            "more than 0 and up to {most}, for the loose flour and water of the dough",
+            most=_grams(most * gram),
+        )
+        raise InputError(DISCARD, _grams(grams), expected)
+    flour = grams / gram / (1 + hydration)
+    own = {kind: flour * share for kind, share in flours.items()}
+    water = flour * hydration
+    dough[WATER] -= water
+    for kind, part in own.items():
+        dough[kind] = dough.get(kind, Fraction()) - part
+    lacking = sum((part for part in dough.values() if part < 0), Fraction())
+    has = {kind: part for kind, part in dough.items() if split(kind).flour == 1 and part > 0}
+    whole = sum(has.values(), Fraction())
+    dough |= {kind: part + lacking * part / whole for kind, part in has.items()}
+    made = Stage(ingredients={**own, WATER: water}, name=name, kind=StageKind.OLD_DOUGH)
+    final = replace(
+        formula.dough,
+        ingredients={kind: part for kind, part in dough.items() if part > 0},
+        parts_of={**formula.dough.parts_of, name: Fraction(1)},
+    )
+    at = formula.stages.index(formula.dough)
+    return replace(formula, stages=(*formula.stages[:at], made, final, *formula.stages[at + 1 :]))
 
 
 def _dough(batch: Scaled) -> ScaledStage:

@@ -151,7 +151,7 @@ def ingredient(name: str, field: str = "ingredient") -> Ingredient:
         if near:
             expected = say("an ingredient such as {names}", names=say(" or ").join(near))
         else:
-            expected = say("one of {names}", names=", ".join(known))
+            expected = say("an ingredient that is known, such as wheat-white, or one of your own")
         raise InputError(field, repr(name), expected)
     return known[name]
 

@@ -28,8 +28,15 @@ class CoursesOfMany:
 
     def after(self, index: int, hours: float) -> Mixture:
         """The mixture of course number `index` as it stands at the row nearest to `hours`."""
-        row = round(hours / (self.hours[1] - self.hours[0]))
-        return replace(self.held, states=self.states[index, row][None, :].copy())
+        return self.stood([index], [hours])
+
+    def stood(self, indices: Sequence[int], hours: Sequence[float]) -> Mixture:
+        """The same of several courses, each at hours of its own, as the states of one mixture."""
+        held, step = self.held, float(self.hours[1] - self.hours[0])
+        rows = [round(each / step) for each in hours]
+        # Written out, since `replace` takes longer than all the rest.
+        states = self.states[indices, rows]
+        return Mixture(held.flours, held.water, held.salt, held.other, states, held.record)
 
 
 def stacked(mixtures: Sequence[Mixture]) -> Mixture:

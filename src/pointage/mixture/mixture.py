@@ -26,11 +26,6 @@ OTHER_DENSITY = 1.2  # kg/L, seeds and the like (ours)
 HYDRATION_RANGE = (0.45, 2.0)
 SALT_RANGE = (0.0, 0.03)
 
-_EXTENSIVE = [
-    S.YEAST, S.BACTERIA, S.EARLY, S.SUGAR, S.MALTOSE, S.LACTIC, S.ACETIC, S.ETHANOL,
-    S.GAS, S.BUBBLES, S.ESCAPED, S.LEAVENED,
-]  # fmt: skip
-
 
 @dataclass(frozen=True, eq=False)
 class Mixture:
@@ -211,7 +206,7 @@ def mix(parts: Iterable[Mixture], gained_k: float = 0.0) -> Mixture:
     for part, mass in zip(present, masses, strict=True):
         for kind, grams in part.flours.items():
             flours[kind] = flours.get(kind, 0.0) + grams
-        states[:, _EXTENSIVE] += part.states[:, _EXTENSIVE] * mass / total
+        states += part.states * (mass / total)  # what does not add up is written over below
         heat += part.states[:, S.TEMPERATURE] * part.heat_capacity
         strength += part.states[:, S.STRENGTH] * part.flour
         for column, cells in of_cells.items():

@@ -166,9 +166,12 @@ def _lit_with_full_hands(problem: Problem, way: Way, preheat: datetime) -> bool:
 
 def length_penalty(way: Way, out: datetime) -> float:
     """The penalty for how long it takes, from the first feed or soak until it is out."""
-    feedings = way.levain.feedings()
-    begin = min([*way.soaks, feedings[0].at])
-    return (out - begin).total_seconds() / 3600 * EACH_HOUR_LONG
+    return (out - way_begins(way)).total_seconds() / 3600 * EACH_HOUR_LONG
+
+
+def way_begins(way: Way) -> datetime:
+    """Its first feed or soak."""
+    return min([*way.soaks, way.levain.feedings()[0].at])
 
 
 def oven_times(

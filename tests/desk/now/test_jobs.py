@@ -331,3 +331,35 @@ def test_whatever_is_asked_at_the_same_time_no_subject_is_worked_on_twice_at_onc
     jobs.ask(PLOVER, "last", work("Plover", 9))
     assert jobs.wait(PATIENCE_S)
     assert jobs.ask(PLOVER, "last", never).found == ("Plover", 9)
+
+
+def test_what_somebody_waits_for_goes_before_the_rest() -> None:
+    jobs, gate = Jobs(), Gate("first")
+    done: list[str] = []
+    jobs.ask(PLOVER, 1, gate)
+    assert gate.begun.wait(PATIENCE_S)
+    jobs.ask(GANNET, 1, lambda _: done.append("in the background"))
+    assert jobs.awaited(0.01, PLAN_OF, 1, lambda _: done.append("wanted")).waits
+    gate.let.set()
+    assert jobs.wait(PATIENCE_S)
+    assert done == ["wanted", "in the background"]
+
+
+def test_what_is_found_so_far_can_be_looked_at() -> None:
+    jobs, shown, gate = Jobs(), threading.Event(), Gate("all of it")
+
+    def work(job: Job) -> object:
+        job.so_far = "a part"
+        shown.set()
+        return gate(job)
+
+    jobs.ask(PLAN_OF, 1, work)
+    assert shown.wait(PATIENCE_S)
+    looked = jobs.look(PLAN_OF)
+    assert looked is not None
+    assert (looked.waits, looked.so_far) == (True, "a part")
+    gate.let.set()
+    assert jobs.wait(PATIENCE_S)
+    looked = jobs.look(PLAN_OF)
+    assert looked is not None
+    assert (looked.found, looked.so_far) == ("all of it", None)

@@ -9,6 +9,9 @@ from tests.timetable.hall import NOW, SATURDAY
 from tests.timetable.week.weeks import week
 
 from pointage.mixture.traits import draw_traits
+from pointage.timetable.baker.looking import Believed, found_at
+from pointage.timetable.baker.quarters import Quarters
+from pointage.timetable.calendar import Calendar
 from pointage.timetable.week.odds import followed
 from pointage.timetable.week.question import WantedStage
 from pointage.timetable.week.steady import wider
@@ -46,3 +49,31 @@ def test_each_step_that_waits_has_its_window_and_its_look() -> None:
         assert each.earliest <= each.latest
         if each.look is not None:
             assert starts[each.key] < each.look.at <= each.look.again <= each.look.until
+
+
+def test_what_comes_in_the_night_is_looked_at_before_it() -> None:
+    """Mixed at eight, it comes between three and six, and no reading tells when: bed at half past
+    ten. A look in the morning would find all of it late."""
+    evening = NOW.replace(hour=20, minute=0, second=0, microsecond=0)
+    night = (evening + 2.5 * HOUR, evening + 10 * HOUR)
+    traits = draw_traits(13, 1)
+    quarters = Quarters(traits, evening, Calendar(evening, evening + 24 * HOUR, (night,)), 96)
+    comes = np.arange(28, 41)
+    rise = np.ones((13, 60))
+    start = np.zeros(13, dtype=np.intp)
+    found, _ = found_at(quarters, start, rise, comes, Believed(rise, comes), learned=None, seed=1)
+    assert found[0] < 40
+    assert (found >= comes).all()
+
+
+def test_what_has_come_by_the_look_is_taken_then() -> None:
+    morning = NOW.replace(hour=8, minute=0, second=0, microsecond=0)
+    traits = draw_traits(9, 1)
+    quarters = Quarters(traits, morning, Calendar(morning, morning + 24 * HOUR, ()), 96)
+    comes, true = np.arange(12, 21), np.full(9, 6)
+    heights = np.linspace(2.0, 1.2, 9)  # the slowest stands lowest, and so does this one
+    known = Believed(np.repeat(heights[:, None], 60, axis=1), comes)
+    start = np.zeros(9, dtype=np.intp)
+    rise = np.full((9, 60), 1.2)
+    found, _ = found_at(quarters, start, rise, true, known, learned=None, seed=1)
+    assert (found == known.look).all()

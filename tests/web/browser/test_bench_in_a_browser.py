@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 from tests.web import fixture_plan as fixture
 from tests.web.browsers import lent
 from tests.web.conftest import Site
-from tests.web.fake_desk import FakeDesk
-from tests.web.stored_desk import NOW, hall
+from tests.web.stored_desk import NOW, hall, news
 
 pytestmark = pytest.mark.browser
 
@@ -49,7 +50,7 @@ def test_an_over_pour_is_typed_in_and_the_rest_follows(phone: BrowserContext, si
     # 3641 g of water instead of 3310 is 10 % more: 1210 g of levain instead of 1100.
     assert displays(page)[1] == "6031"
     expect(page.locator(".remark")).to_contain_text("10.0 %")
-    assert site.desk.news["harbour", "mix"].poured == (4821.0,)
+    assert news(site.desk, "mix").poured == (4821.0,)
 
 
 def test_an_over_pour_can_keep_the_total_with_or_without_a_network(
@@ -140,7 +141,7 @@ def test_a_done_without_a_network_arrives_later(phone: BrowserContext, site: Sit
     expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
     # What comes next is open at once, for the dough does not wait for the network.
     expect(page.locator("[data-coming] details[open] summary")).to_contain_text("Fold, 1 of 3")
-    assert ("harbour", "mix") not in site.desk.news
+    assert news(site.desk, "mix").done is None
     page.reload()
     expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
     expect(page.locator(".now .finish button")).to_be_disabled()
@@ -149,7 +150,7 @@ def test_a_done_without_a_network_arrives_later(phone: BrowserContext, site: Sit
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(page.locator("#waiting")).to_be_hidden()
     expect(page.get_by_role("heading", level=1)).to_have_text("Fold, 1 of 3")
-    assert site.desk.news["harbour", "mix"].done is not None
+    assert news(site.desk, "mix").done is not None
 
 
 def test_an_over_pour_without_a_network_corrects_the_rest_as_the_server_does(
@@ -165,13 +166,15 @@ def test_an_over_pour_without_a_network_corrects_the_rest_as_the_server_does(
     page.reload()
     expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4821")
     assert displays(page) == alone
+    site.now += timedelta(minutes=1)
+    phone.clock.set_fixed_time(site.now)
     page.get_by_role("button", name="Added").click()
     expect(page.locator(".now tr.here")).to_contain_text("White wheat")
     phone.set_offline(False)
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(page.locator("#waiting")).to_be_hidden()
     assert displays(page) == alone
-    assert site.desk.news["harbour", "mix"].poured == (4821.0, 6031.0)
+    assert news(site.desk, "mix").poured == (4821.0, 6031.0)
 
 
 def test_an_entry_leaves_the_outbox_only_when_our_server_has_it(
@@ -198,7 +201,7 @@ def test_an_entry_leaves_the_outbox_only_when_our_server_has_it(
     page.unroute("**/bench/done")
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(page.locator("#waiting")).to_be_hidden()
-    assert site.desk.news["harbour", "mix"].done is not None
+    assert news(site.desk, "mix").done is not None
 
 
 def test_an_entry_that_is_refused_stays_with_its_reason(phone: BrowserContext, site: Site) -> None:
@@ -206,11 +209,13 @@ def test_an_entry_that_is_refused_stays_with_its_reason(phone: BrowserContext, s
     phone.set_offline(True)
     page.locator(".now").get_by_role("button", name="Done").click()
     expect(page.locator("#waiting")).to_contain_text("Waiting to be sent")
-    site.desk.plans.clear()  # given up on another device meanwhile
+    site.desk.give_up(
+        str(uuid4()), fixture.HARBOUR, fixture.NOW
+    )  # given up on another device meanwhile
     phone.set_offline(False)
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(page.locator("#waiting")).to_contain_text("Refused")
-    expect(page.locator("#waiting")).to_contain_text("There is no bake 'harbour'")
+    expect(page.locator("#waiting")).to_contain_text(f"There is no bake '{fixture.HARBOUR}'")
     page.get_by_role("button", name="Delete").click()
     expect(page.locator("#waiting")).to_be_hidden()
 
@@ -225,22 +230,26 @@ def test_the_bench_works_without_javascript(chromium: Browser, site: Site) -> No
         expect(page.locator(".now tr.done[data-pour='0'] .display")).to_have_text("4500")
         page.locator(".tells").get_by_text("°C", exact=True).click()
         page.get_by_label("Temperature").fill("24.5")
-        page.get_by_role("button", name="Save", exact=True).click()
+        page.get_by_role("button", name="Save °C").click()
         expect(page.locator(".readings")).to_contain_text("24.5 °C")
         page.get_by_role("button", name="Done Mix the dough").click()
         expect(page.get_by_role("heading", level=1)).to_have_text("Fold, 1 of 3")
 
 
 def test_nothing_planned_leads_to_a_wish(
-    phone: BrowserContext, serve: Callable[[FakeDesk], Site]
+    phone: BrowserContext, serve: Callable[..., Site], tmp_path: Path
 ) -> None:
     """With no bake to do, and only a culture that is due."""
-    site = serve(FakeDesk(plans={}))
+    due = NOW + timedelta(days=7)
+    desk = hall(tmp_path, clock=lambda: due)
+    assert [each.culture for each in desk.present().needs(due) if each.at <= due] == ["Gannet"]
+    site = serve(desk, due)
+    phone.clock.set_fixed_time(due)
     page = phone.new_page()
     page.goto(site.url)
-    expect(page.get_by_role("heading", level=1)).to_have_text("Feed Plover")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Feed Gannet and chill it again")
     page.get_by_role("link", name="Plan a bake").click()
-    page.get_by_label("Day").fill("2026-12-05")
+    page.get_by_label("Day").fill("2026-12-12")
     page.get_by_role("button", name="Plan it").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("Sat 09:00")
 

@@ -49,7 +49,7 @@ def called(page: Page) -> list[str]:
     return [each[0] for each in found]
 
 
-def forward(page: Page, site: Site, ms: float) -> None:
+def forward(page: Page, site: Site, ms: int) -> None:
     """Both clocks: a page that finds the kitchen's elsewhere goes by the kitchen's."""
     site.now += timedelta(milliseconds=ms)
     page.clock.fast_forward(ms)

@@ -19,8 +19,9 @@ from tests.web import fixture_plan as fixture
 from tests.web.browser.looks import assert_sound
 from tests.web.browsers import PATIENCE_S, SIZES
 from tests.web.conftest import FLAGS
-from tests.web.fake_desk import FakeDesk, friday_desk
+from tests.web.stored_desk import friday_desk, news
 
+from pointage.desk.desk import StoredDesk
 from pointage.web.app import create_app
 from pointage.web.door.connections import server_of
 from pointage.web.door.listening import own_addresses, sockets_at
@@ -40,7 +41,7 @@ class House:
 
     def __init__(self, folder: Path) -> None:
         sockets = sockets_at("0.0.0.0", 0)
-        names, self.desk = sockets.hosts, friday_desk()
+        names, self.desk = sockets.hosts, friday_desk(folder.parent)
         self.outside = Outside.of(folder, sockets.port, names, names, lambda: fixture.NOW)
         self.here, self.there = f"http://127.0.0.1:{sockets.port}/", self.outside.addresses[0]
         app = create_app(
@@ -97,8 +98,8 @@ def comes(page: Page, holds: Callable[[], bool]) -> None:
         page.wait_for_timeout(50)
 
 
-def is_done(desk: FakeDesk) -> bool:
-    return ("harbour", "mix") in desk.news and desk.news["harbour", "mix"].done is not None
+def is_done(desk: StoredDesk) -> bool:
+    return news(desk, "mix").done is not None
 
 
 def test_a_browser_that_does_not_know_the_certificate_warns(house: House, page: Page) -> None:

@@ -11,7 +11,9 @@ from tests.web import fixture_plan as fixture
 from tests.web.browser.looks import GROUND, GROUNDS, SMALL, THUMB, assert_sound, resize, wear
 from tests.web.browsers import SIZES, lent
 from tests.web.conftest import Site, served
-from tests.web.fake_desk import FakeDesk, friday_desk
+from tests.web.stored_desk import friday_desk, friday_to_read, in_hand
+
+from pointage.desk.desk import StoredDesk
 
 pytestmark = pytest.mark.browser
 
@@ -32,10 +34,10 @@ PATHS = (
 
 
 @pytest.fixture(scope="module")
-def busy() -> Iterator[Site]:
+def busy(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
     """A bake under way and one that cannot be, so that every part of a page is there."""
-    desk = friday_desk()
-    desk.plans["rye"] = fixture.impossible()
+    desk = friday_desk(tmp_path_factory.mktemp("friday"))
+    in_hand(desk, fixture.impossible())
     with served(desk) as site:
         yield site
 
@@ -82,9 +84,11 @@ def test_the_display_reading_is_the_largest_thing_on_the_bench(page: Page, site:
         assert reading > max(others), size
 
 
-def test_no_two_labels_of_the_week_overlap(laptop: Page, serve: Callable[[FakeDesk], Site]) -> None:
+def test_no_two_labels_of_the_week_overlap(
+    laptop: Page, serve: Callable[[StoredDesk], Site]
+) -> None:
     page = laptop
-    page.goto(serve(friday_desk()).url + "/week")
+    page.goto(serve(friday_to_read()).url + "/week")
     page.evaluate("document.fonts.ready")
     overlapping = page.evaluate("""() => {
         const boxes = [...document.querySelectorAll(".week text")].map((each) =>

@@ -73,7 +73,7 @@ def test_a_late_mix_is_taken_and_undone(
 def test_another_time_is_tried_out_before_it_is_taken(
     chromium: Browser, serve: Serve, tmp_path: Path
 ) -> None:
-    desk, when = late(tmp_path)
+    desk, when = late(tmp_path, jobs=Jobs())
     site = serve(desk, when.now)
     with lent(chromium, now=site.now) as context:
         page = context.new_page()
@@ -86,8 +86,38 @@ def test_another_time_is_tried_out_before_it_is_taken(
         page.keyboard.press("Enter")
         expect(page.locator(".moved .line")).to_contain_text("bread at Sat 11:00 instead of")
         expect(page.locator(".bead.was").first).to_be_attached()
+        page.get_by_role("button", name="15 min later").click()
+        expect(page.locator(".moved .line")).to_contain_text("bread at Sat 11:15 instead of")
+        page.set_viewport_size({"width": 1280, "height": 1600})
+        line = page.get_by_role("slider", name="Out of the oven")
+        line.press("ArrowLeft")
+        expect(page.locator(".moved .line")).to_contain_text("bread at Sat 11:00 instead of")
+        expect(line).to_be_focused()
+        expect(line).to_have_attribute("aria-valuetext", "2026-12-05 11:00")
+        row, at = page.locator('[data-day="2026-12-05"]').bounding_box(), line.bounding_box()
+        assert row is not None
+        assert at is not None
+        page.mouse.move(at["x"] + at["width"] / 2, at["y"] + 10)
+        page.mouse.down()
+        page.mouse.move(row["x"] + row["width"] * 11.5 / 24, row["y"] + 10, steps=5)
+        page.mouse.up()
+        expect(page.locator(".moved .line")).to_contain_text("bread at Sat 11:30 instead of")
         page.get_by_role("button", name="Change the plan").press("Enter")
-        expect(page.locator(".bakes")).to_contain_text("Out of the oven Sat 11:00")
+        expect(page.locator(".bakes")).to_contain_text("Out of the oven Sat 11:30")
+
+
+def test_a_quarter_of_an_hour_is_gone_by_without_a_script(
+    chromium: Browser, serve: Serve, tmp_path: Path
+) -> None:
+    desk, when = late(tmp_path)
+    site = serve(desk, when.now)
+    with lent(chromium, now=site.now, java_script_enabled=False) as context:
+        page = context.new_page()
+        page.goto(f"{site.url}/week")
+        page.get_by_role("link", name="Another time for Harbour loaf").click()
+        page.get_by_role("button", name="15 min later").click()
+        expect(page.get_by_label("Time", exact=True)).to_have_value("09:15")
+        expect(page.locator(".moved .line")).to_contain_text("Sat 09:15")
 
 
 @pytest.mark.parametrize("scripts", [True, False], ids=["with scripts", "without"])

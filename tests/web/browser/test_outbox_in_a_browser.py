@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Request, Route, e
 from tests.web import fixture_plan as fixture
 from tests.web.browsers import lent
 from tests.web.conftest import Site
-from tests.web.stored_desk import NOW, hall
+from tests.web.stored_desk import NOW, hall, news
 
 from pointage.daybook.entry import EntryKind
 
@@ -79,11 +79,11 @@ def test_an_answer_that_names_nothing_stored_keeps_the_entry_for_later(
         page.wait_for_timeout(50)
     says(page, "Waiting to be sent")
     assert len(set(met)) == 1
-    assert site.desk.news.get(("harbour", "mix")) is None
+    assert news(site.desk, "mix").done is None
     page.unroute("**/bench/done")
     try_again(page)
     expect(page.locator("#waiting")).to_be_hidden()
-    assert site.desk.news["harbour", "mix"].done is not None
+    assert news(site.desk, "mix").done is not None
 
 
 def test_no_answer_at_all_keeps_it_too(page: Page, site: Site) -> None:
@@ -93,7 +93,7 @@ def test_no_answer_at_all_keeps_it_too(page: Page, site: Site) -> None:
     page.unroute("**/bench/done")
     try_again(page)
     expect(page.locator("#waiting")).to_be_hidden()
-    assert site.desk.news["harbour", "mix"].done is not None
+    assert news(site.desk, "mix").done is not None
 
 
 def test_what_was_sent_before_is_shown_and_sent_under_another_name(page: Page, site: Site) -> None:
@@ -115,7 +115,7 @@ def test_what_was_sent_before_is_shown_and_sent_under_another_name(page: Page, s
         page.get_by_role("button", name="Send again").click()
     assert fields_of(sent.value)["entry"] not in met
     expect(page.locator("#waiting")).to_be_hidden()
-    assert site.desk.news["harbour", "mix"].done is not None
+    assert news(site.desk, "mix").done is not None
 
 
 def test_what_is_refused_can_be_mended_and_sent_under_its_own_name(page: Page, site: Site) -> None:
@@ -129,7 +129,7 @@ def test_what_is_refused_can_be_mended_and_sent_under_its_own_name(page: Page, s
     page.context.set_offline(True)
     page.locator(".tells").get_by_text("°C", exact=True).click()
     page.get_by_label("Temperature").fill("245")
-    page.get_by_role("button", name="Save", exact=True).first.click()
+    page.get_by_role("button", name="Save °C").first.click()
     says(page, "Waiting to be sent")
     page.route("**/bench/reading", strict)
     page.context.set_offline(False)
@@ -149,9 +149,11 @@ def test_what_is_refused_can_be_mended_and_sent_under_its_own_name(page: Page, s
 
 
 def test_what_is_refused_can_be_thrown_away(page: Page, site: Site) -> None:
-    site.desk.plans.clear()  # given up on another device meanwhile
+    site.desk.give_up(
+        str(uuid4()), fixture.HARBOUR, fixture.NOW
+    )  # given up on another device meanwhile
     press_done(page)
-    says(page, "There is no bake 'harbour'")
+    says(page, f"There is no bake '{fixture.HARBOUR}'")
     page.get_by_role("button", name="Delete").click()
     expect(page.locator("#waiting")).to_be_hidden()
 

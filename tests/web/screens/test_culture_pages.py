@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import timedelta
 from itertools import count
@@ -161,6 +162,16 @@ def test_a_culture_is_raised_by_its_signs(desk: StoredDesk) -> None:
     days = later.raising("Dunlin")
     assert not days[1].feeds  # it sleeps: stir and wait
     assert plain[1].feeds
+
+
+def test_the_days_of_a_cool_room_go_on_until_it_may_be_trusted(desk: StoredDesk) -> None:
+    asked = "/cultures/raise?flour=wheat-whole&vessel=Tub+1&place=Hall&daily=50"
+    page = get(desk, asked).text
+    ready = re.search(r"from day (\d+) on", page)
+    assert ready
+    assert int(ready[1]) > 9  # at some 17 °C
+    days = re.findall(r'<th scope="row">(\d+)</th>', page.partition("Other sizes")[0])
+    assert days == [str(day + 1) for day in range(int(ready[1]))] * 2  # of grams, and of signs
 
 
 def test_a_culture_there_is_not(desk: StoredDesk) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from html import unescape
 from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
@@ -101,7 +102,9 @@ def test_a_draft_is_at_its_own_address(desk: StoredDesk) -> None:
     [
         ({"cell-total-water": "5"}, "expected at least 10.8 %"),
         ({"cell-total-wheat-white": "90"}, "flours that come to 100 %"),
-        ({"cell-0-water": "wet"}, "a percentage of the total flour"),
+        ({"cell-0-water": "wet"}, "a percentage of the flour"),
+        ({"cell-total-water": "70–75"}, "&#39;70–75&#39; cannot be used; expected a percentage"),
+        ({"cell-total-water": "1,234.5"}, "expected a percentage of the flour, 0 to 500<"),
         ({"stage-0-seed": "lots"}, "or &#34;fit&#34;"),
         ({"stage-0-hydration": "900"}, "0 to 500"),
         ({"name": ""}, "expected a name"),
@@ -248,6 +251,54 @@ def test_a_file_goes_out_and_comes_in_as_it_was(desk: StoredDesk) -> None:
     broken = bring("name = 'Half'\n")
     assert broken.status_code == 422
     assert "Half" in broken.text
+
+
+def test_a_file_of_a_formula_that_was_removed_brings_it_back_and_says_so(desk: StoredDesk) -> None:
+    app, book = create_app(desk, lambda: NOW), desk.book
+    book.remove("harbour-loaf", 1)
+    text = get(desk, "/formulas/harbour-loaf.toml").text
+    assert "removed = true" in text
+    headers = {"Origin": ORIGIN}
+    answer = ask(app, "POST", f"{ORIGIN}/formulas/import", data={"text": text}, headers=headers)
+    assert answer.status_code == 303
+    page = ask(app, "GET", ORIGIN + answer.headers["location"])
+    assert "it is back in the book" in page.text
+    now = book.formula("harbour-loaf")
+    assert (now.removed, now.put_away, book.revision("harbour-loaf").revision) == (False, False, 3)
+    # One that is there is still asked about.
+    again = ask(app, "POST", f"{ORIGIN}/formulas/import", data={"text": text}, headers=headers)
+    assert again.status_code == 422
+
+
+def test_a_file_of_another_kind_is_read_as_a_recipe_or_refused_in_a_line(desk: StoredDesk) -> None:
+    app = create_app(desk, lambda: NOW)
+
+    def bring(content: bytes) -> httpx.Response:
+        file = {"file": ("x", content)}
+        return ask(app, "POST", ORIGIN + "/formulas/import", files=file, headers={"Origin": ORIGIN})
+
+    recipe = bring(b"500 g bread flour\n350 g water\n10 g salt\n")
+    assert recipe.status_code == 200
+    assert "Open as a draft" in recipe.text
+    for content in (b"%PDF-1.7 \xff\xfe", b"PK\x03\x04" + bytes(40)):
+        refused = bring(content)
+        assert refused.status_code == 422
+        assert "file: this is not text; expected a formula" in refused.text
+    text = demonstration_formulas()["tinned-rye"].replace('"Tinned rye"', '"Rye"')
+    assert bring("\ufeff".encode() + text.encode()).status_code == 303
+    assert bring(text.replace('"Rye"', '"Rye 2"').encode("utf-16")).status_code == 303
+
+
+def test_names_in_another_script_each_have_an_address(desk: StoredDesk) -> None:
+    for name in ("خبز القمح", "خبز الشعير"):
+        kept = press(desk, get(desk, "/formulas/new"), "keep", {"name": name})
+        assert kept.status_code == 200
+        assert name in kept.text
+
+
+def test_fractions_are_typed_as_they_are_printed(desk: StoredDesk) -> None:
+    page = press(desk, get(desk, EDIT), "look", {"cell-total-salt": "2½"})
+    assert draft_of(page).total["salt"] == Fraction(5, 2)
 
 
 def test_what_if_shows_both_and_takes_it_into_the_draft(desk: StoredDesk) -> None:

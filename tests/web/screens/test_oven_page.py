@@ -12,10 +12,10 @@ from playwright.sync_api import Page, expect
 from tests.web.browser.looks import assert_sound, resize
 from tests.web.browsers import SIZES
 from tests.web.conftest import ORIGIN, Site, ask
-from tests.web.fake_desk import FakeDesk, friday_desk
-from tests.web.stored_desk import NOW, hall
+from tests.web.stored_desk import NOW, friday_to_read, hall
 
 from pointage.desk.calculators.bake import bake_for
+from pointage.desk.desk import StoredDesk
 from pointage.web.app import create_app
 
 Get = Callable[..., httpx.Response]
@@ -84,10 +84,10 @@ def test_a_live_form_gets_the_answer_alone(get: Get) -> None:
 @pytest.mark.browser
 @pytest.mark.parametrize("size", SIZES)
 def test_it_moves_as_it_is_typed_and_is_accessible(
-    page: Page, serve: Callable[[FakeDesk], Site], size: str
+    page: Page, serve: Callable[[StoredDesk], Site], size: str
 ) -> None:
     resize(page, size)
-    site = serve(friday_desk())
+    site = serve(friday_to_read())
     page.goto(site.url + "/oven")
     before = page.locator(".numeral").inner_text()
     page.get_by_label("Dough for one loaf").fill("300g")

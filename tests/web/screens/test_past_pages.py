@@ -41,7 +41,7 @@ def test_a_cultures_past_is_there_at_once_and_its_vigour_follows(desk: StoredDes
     first = get(desk, "/daybook/culture/Gannet").text
     assert "Its rises, overlaid" in first
     assert "is being calculated" in first
-    assert desk.jobs.wait(120)
+    assert desk.jobs.wait(600)
     begun = process_time()
     page = get(desk, "/daybook/culture/Gannet").text
     assert process_time() - begun < 1.0  # a page is to answer within a second once it is warm
@@ -86,7 +86,7 @@ def test_the_daybook_leads_to_the_pictures(desk: StoredDesk) -> None:
 @pytest.mark.browser
 def test_in_a_browser(desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
     desk.past.culture("Plover")
-    assert desk.jobs.wait(120)
+    assert desk.jobs.wait(600)
     site = serve(desk, NOW)
     a, b, *_ = desk.past.bakes()
     paths = ("culture/Plover", "formula/harbour-loaf", f"compare?a={a}&b={b}")

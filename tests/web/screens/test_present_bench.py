@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 from fractions import Fraction
+from pathlib import Path
+from uuid import uuid4
 
 from tests.web import fixture_plan as fixture
-from tests.web.fake_desk import FakeDesk, friday_desk
+from tests.web.stored_desk import friday_desk, friday_to_read, hall, in_hand
 
 from pointage.daybook.readings import ReadingKind
 from pointage.desk.answers import Report
+from pointage.desk.desk import StoredDesk
 from pointage.desk.now.bakes.bake import steps_left
 from pointage.timetable.plan import PlannedLook, Status, StepKind
 from pointage.web.frame import Frame, Moment
@@ -24,7 +27,7 @@ KITCHEN = fixture.skerry_hall()
 FRAME = Frame("Skerry Hall", "bench", "auto", Moment("12:40", "2026-12-04T12:40+00:00"), "/")
 
 
-def shown(desk: FakeDesk, now: datetime) -> BenchPage:
+def shown(desk: StoredDesk, now: datetime) -> BenchPage:
     return bench_page(KITCHEN, desk.bakes(), Clock(KITCHEN.zone, now), FRAME)
 
 
@@ -32,13 +35,17 @@ def friday(clock: str) -> datetime:
     return fixture.at(fixture.FRIDAY, clock)
 
 
-def done(desk: FakeDesk, *steps: str) -> None:
+def report(step: str, at: datetime) -> Report:
+    return Report(str(uuid4()), fixture.HARBOUR, step, at)
+
+
+def done(desk: StoredDesk, *steps: str) -> None:
     for step in steps:
-        desk.mark_done(Report(step, "harbour", step, friday("13:00")))
+        desk.mark_done(report(step, friday("13:00")))
 
 
 def test_the_next_action_is_the_first_step_for_hands_that_is_not_done() -> None:
-    now = shown(friday_desk(), friday("12:40")).now
+    now = shown(friday_to_read(), friday("12:40")).now
     assert now is not None
     assert (now.title, now.due_word, now.due.text, now.away) == (
         "Mix the dough",
@@ -49,24 +56,26 @@ def test_the_next_action_is_the_first_step_for_hands_that_is_not_done() -> None:
 
 
 def test_a_step_that_has_begun_is_due_by_its_end_and_late_after_it() -> None:
-    begun = shown(friday_desk(), friday("13:10")).now
-    late = shown(friday_desk(), friday("14:05")).now
+    begun = shown(friday_to_read(), friday("13:10")).now
+    late = shown(friday_to_read(), friday("14:05")).now
     assert begun is not None
     assert late is not None
     assert (begun.due_word, begun.due.text, begun.late) == ("by", "13:25", "")
     assert late.late == "40\u00a0min late"
 
 
-def test_a_forgotten_fold_is_over_once_a_later_step_is_done() -> None:
-    desk = friday_desk()
+def test_a_forgotten_fold_is_over_once_a_later_step_is_done(tmp_path: Path) -> None:
+    desk = friday_desk(tmp_path)
     done(desk, "mix", "divide")
     left = [step.key for step in steps_left(desk.bakes()[0]) if step.hands]
     assert left == ["shape", "preheat", "bake"]
 
 
-def test_the_ladder_shows_what_is_poured_what_is_next_and_what_the_display_must_say() -> None:
-    desk = friday_desk()
-    desk.record_pour(Report("p", "harbour", "mix", friday("13:01")), 0, Fraction(4490))
+def test_the_ladder_shows_what_is_poured_what_is_next_and_what_the_display_must_say(
+    tmp_path: Path,
+) -> None:
+    desk = friday_desk(tmp_path)
+    desk.record_pour(report("mix", friday("13:01")), 0, Fraction(4490))
     now = shown(desk, friday("13:02")).now
     assert now is not None
     assert now.ladder is not None
@@ -82,24 +91,25 @@ def test_the_ladder_shows_what_is_poured_what_is_next_and_what_the_display_must_
     assert now.ladder.pours[0].temperature == "34.5\u00a0°C"
 
 
-def test_what_stands_is_working_only_when_the_hands_before_it_have_come() -> None:
-    desk = friday_desk()
+def test_what_stands_is_working_only_when_the_hands_before_it_have_come(tmp_path: Path) -> None:
+    desk = friday_desk(tmp_path)
     assert [each.title for each in shown(desk, friday("12:40")).working] == ["Levain"]
-    unfed = FakeDesk()
+    unfed = hall(tmp_path)
+    in_hand(unfed, fixture.harbour_loaf())
     assert shown(unfed, friday("12:40")).working == ()
     done(desk, "mix")
     assert [each.title for each in shown(desk, friday("13:40")).working] == ["Harbour dough"]
 
 
 def test_the_ripe_window_is_said_and_then_said_to_be_over() -> None:
-    before = shown(friday_desk(), friday("12:40")).working[0]
-    after = shown(friday_desk(), friday("15:00")).working[0]
+    before = shown(friday_to_read(), friday("12:40")).working[0]
+    after = shown(friday_to_read(), friday("15:00")).working[0]
     assert (before.ripe, before.past) == ("ripe 12:17 to 14:41", "")
     assert (after.ripe, after.past) == ("", "was ripe until 14:41, 19\u00a0min ago")
 
 
 def test_a_reading_stands_there_at_once_and_the_forecast_is_said_to_follow() -> None:
-    desk, clock = friday_desk(), Clock(fixture.skerry_hall().zone, friday("12:40"))
+    desk, clock = friday_to_read(), Clock(fixture.skerry_hall().zone, friday("12:40"))
     behind = [replace(bake, under_way=True) for bake in desk.bakes()]
     pages = [
         bench_page(fixture.skerry_hall(), bakes, clock, FRAME) for bakes in (desk.bakes(), behind)
@@ -116,7 +126,7 @@ def test_the_look_that_tells_most_is_ahead_and_awake() -> None:
     looks = tuple(PlannedLook(friday(each), left_h) for each, left_h in at.items())
 
     def looked(*looks: PlannedLook, under_way: bool = False) -> str:
-        (bake,) = friday_desk().bakes()
+        (bake,) = friday_to_read().bakes()
         steps = tuple(
             step
             if step.standing is None
@@ -133,7 +143,7 @@ def test_the_look_that_tells_most_is_ahead_and_awake() -> None:
 
 
 def test_no_green_for_low_odds() -> None:
-    (bake,) = friday_desk().bakes()
+    (bake,) = friday_to_read().bakes()
     steps = {step.kind: step for step in bake.plan.steps}
     clock = Clock(KITCHEN.zone, friday("12:40"))
     low, high = (
@@ -146,7 +156,7 @@ def test_no_green_for_low_odds() -> None:
 def test_next_has_steps_and_nights_in_the_order_in_which_they_come() -> None:
     lines = [
         (line.at.text, line.title, line.quiet)
-        for line in shown(friday_desk(), friday("12:40")).coming
+        for line in shown(friday_to_read(), friday("12:40")).coming
     ]
     assert lines[:3] == [
         ("13:25", "Bulk", False),
@@ -158,34 +168,35 @@ def test_next_has_steps_and_nights_in_the_order_in_which_they_come() -> None:
     assert titles.index("Retard") < titles.index("Asleep") < titles.index("Light the oven")
 
 
-def test_with_nothing_left_for_hands_the_bench_says_until_when_it_cools() -> None:
-    desk = friday_desk()
-    desk.mark_done(Report("z", "harbour", "bake", fixture.READY))
+def test_with_nothing_left_for_hands_the_bench_says_until_when_it_cools(tmp_path: Path) -> None:
+    desk = friday_desk(tmp_path)
+    desk.mark_done(report("bake", fixture.READY))
     page = shown(desk, fixture.READY + timedelta(minutes=5))
     assert page.now is None
     assert page.idle == "Nothing to do now. Cool until 11:00."
 
 
-def test_cautions_appear_once_however_many_bakes_have_them() -> None:
-    desk = friday_desk()
-    desk.plans["again"] = fixture.harbour_loaf()
+def test_cautions_appear_once_however_many_bakes_have_them(tmp_path: Path) -> None:
+    desk = friday_desk(tmp_path)
+    in_hand(desk, fixture.harbour_loaf())
     assert len(shown(desk, friday("12:40")).cautions) == 1
 
 
-def test_only_an_impossible_plan_has_conflicts_on_the_page() -> None:
-    desk = friday_desk()
+def test_only_an_impossible_plan_has_conflicts_on_the_page(tmp_path: Path) -> None:
+    desk = friday_desk(tmp_path)
     assert shown(desk, friday("12:40")).conflicts == ()
-    desk.plans["rye"] = fixture.impossible()
+    in_hand(desk, fixture.impossible())
     assert [each.name for each in shown(desk, friday("12:40")).conflicts] == [
         "ready",
         "sleep",
     ]
-    desk.plans["rye"] = replace(fixture.impossible(), status=Status.BEST)
+    desk = friday_desk(tmp_path)
+    in_hand(desk, replace(fixture.impossible(), status=Status.BEST))
     assert shown(desk, friday("12:40")).conflicts == ()
 
 
-def test_the_step_done_last_can_be_taken_back_for_a_while() -> None:
-    desk = friday_desk()
+def test_the_step_done_last_can_be_taken_back_for_a_while(tmp_path: Path) -> None:
+    desk = friday_desk(tmp_path)
     done(desk, "mix")
     last = shown(desk, friday("13:30")).last
     assert last is not None
@@ -193,10 +204,10 @@ def test_the_step_done_last_can_be_taken_back_for_a_while() -> None:
     assert shown(desk, friday("16:00")).last is None
 
 
-def test_a_dough_just_mixed_is_asked_for_its_temperature_until_it_is_told() -> None:
-    desk = friday_desk()
+def test_a_dough_just_mixed_is_asked_for_its_temperature_until_it_is_told(tmp_path: Path) -> None:
+    desk = friday_desk(tmp_path)
     mix = next(step for step in desk.bakes()[0].plan.steps if step.key == "mix")
-    desk.mark_done(Report("m", "harbour", "mix", mix.end))
+    desk.mark_done(report("mix", mix.end))
     soon, later = (mix.end + timedelta(minutes=n) for n in (5, 30))
 
     def asks(now: datetime) -> list[str]:
@@ -205,13 +216,13 @@ def test_a_dough_just_mixed_is_asked_for_its_temperature_until_it_is_told() -> N
 
     assert asks(soon) == ["mix"]  # the dough stands under its mix here
     assert asks(later) == []
-    told = Report("t", "harbour", "mix", soon)
+    told = report("mix", soon)
     desk.record_reading(told, ReadingKind.TEMPERATURE, 25.4)
     assert asks(soon) == []
 
 
 def test_the_level_is_told_now_and_at_most_and_the_core_where_it_is_far_from_the_mean() -> None:
-    build = next(step for step in friday_desk().bakes()[0].plan.steps if step.key == "build")
+    build = next(step for step in friday_to_read().bakes()[0].plan.steps if step.key == "build")
     assert build.standing is not None
     clock = Clock(KITCHEN.zone, friday("07:35"))
     rows = build.standing.rows

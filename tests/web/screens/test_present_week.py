@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 from hypothesis import given
 from hypothesis import strategies as st
 from tests.web import fixture_plan as fixture
-from tests.web.fake_desk import friday_desk
+from tests.web.stored_desk import friday_desk, friday_to_read, in_hand
 
 from pointage.timetable.oven_loads import oven_loads
 from pointage.timetable.plan import StepKind
@@ -83,21 +84,21 @@ def test_the_oven_is_hot_from_the_lighting_to_the_last_load() -> None:
 
 
 def test_the_week_begins_with_the_first_step_in_hand_and_lasts_seven_days() -> None:
-    days = shown_days(friday_desk().bakes(), CLOCK)
+    days = shown_days(friday_to_read().bakes(), CLOCK)
     assert (days[0].day, days[-1].day, len(days)) == (3, 9, 7)
     assert shown_days([], CLOCK)[0] == CLOCK.today
 
 
 def test_every_step_is_in_the_list_of_its_day() -> None:
-    page = week_page(KITCHEN, friday_desk().bakes(), CLOCK, FRAME)
+    page = week_page(KITCHEN, friday_to_read().bakes(), CLOCK, FRAME)
     assert [len(day.lines) for day in page.days] == [1, 10, 3, 0, 0, 0, 0]
     assert sum(line.done for day in page.days for line in day.lines) == 2
     assert page.sentence == "Harbour loaf, 12 pieces, out of the oven Sat 09:00"
 
 
-def test_a_bake_that_cannot_be_says_why_beside_its_name() -> None:
-    desk = friday_desk()
-    desk.plans["rye"] = fixture.impossible()
+def test_a_bake_that_cannot_be_says_why_beside_its_name(tmp_path: Path) -> None:
+    desk = friday_desk(tmp_path)
+    in_hand(desk, fixture.impossible())
     page = week_page(KITCHEN, desk.bakes(), CLOCK, FRAME)
     rye = next(bake for bake in page.bakes if bake.title.startswith("Tinned rye"))
     assert [note.name for note in rye.conflicts] == ["ready", "sleep"]

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
+from threading import Event
 
 import httpx
 import pytest
 from tests.web.conftest import ORIGIN, ask
-from tests.web.fake_desk import FakeDesk, FakeShares
-from tests.web.stored_desk import NOW
+from tests.web.stored_desk import NOW, hall
 
-from pointage.desk.jobs import JobAnswer
-from pointage.errors import InputError
+from pointage.desk.desk import StoredDesk
+from pointage.desk.jobs import Jobs
+from pointage.desk.kitchen.kitchens import demonstration_formulas
+from pointage.desk.sheets import shares
 from pointage.web.app import create_app
 
 Get = Callable[[str], httpx.Response]
@@ -19,8 +22,15 @@ PLACE = "/formulas/harbour-loaf"
 
 
 @pytest.fixture
-def get() -> Get:
-    app = create_app(FakeDesk(plans={}), lambda: NOW)
+def get(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Get:
+    """Pages on a desk whose engine writes at once: what it takes seconds for is tried elsewhere."""
+    monkeypatch.setattr(shares, "share_formula", lambda *_: "<!doctype html>")
+    monkeypatch.setattr(shares, "share_culture", lambda *given: f"<!doctype html>{given[2].author}")
+    return asked(hall(tmp_path))
+
+
+def asked(desk: StoredDesk) -> Get:
+    app = create_app(desk, lambda: NOW)
     return lambda path: ask(app, "GET", ORIGIN + path)
 
 
@@ -33,23 +43,24 @@ def test_a_page_that_is_made_can_be_downloaded(get: Get) -> None:
 
 
 def test_one_that_is_being_made_leads_back_to_its_progress(
-    get: Get, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    waiting: JobAnswer[str] = JobAnswer(None, False, waits=True)
-    monkeypatch.setattr(FakeShares, "page", lambda *_: waiting)
+    ended, jobs = Event(), Jobs()
+    monkeypatch.setattr(shares, "share_formula", lambda *_: ended.wait(60) and "<!doctype html>")
+    get = asked(hall(tmp_path, jobs=jobs))
     assert "being calculated" in get(PLACE + "/share").text
     file = get(PLACE + "/page.html")
     assert file.headers["location"] == PLACE + "/share"
+    ended.set()
+    assert jobs.wait(60)
+    assert get(PLACE + "/page.html").text == "<!doctype html>"
 
 
-def test_a_formula_of_which_there_can_be_none_says_why(
-    get: Get, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    def refused(*_: object) -> JobAnswer[str]:
-        raise InputError("Harbour loaf, process", "missing", "a [process] table")
-
-    monkeypatch.setattr(FakeShares, "page", refused)
-    page = get(PLACE + "/share")
+def test_a_formula_of_which_there_can_be_none_says_why(tmp_path: Path) -> None:
+    desk = hall(tmp_path)
+    mixed = demonstration_formulas()["harbour-loaf"].partition("[process]")[0]
+    desk._store.put_formula(desk._id, "mixed", mixed, NOW, after=0)
+    page = asked(desk)("/formulas/mixed/share")
     assert page.status_code == 422
     assert "Harbour loaf, process" in page.text
 

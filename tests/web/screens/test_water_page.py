@@ -13,10 +13,10 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 from tests.web.browser.looks import assert_sound
 from tests.web.browsers import SIZES, lent, opened
 from tests.web.conftest import ORIGIN, Site, ask
-from tests.web.fake_desk import FakeDesk, friday_desk
-from tests.web.stored_desk import NOW, hall
+from tests.web.stored_desk import NOW, friday_to_read, hall
 
 from pointage.desk.calculators.water_page import Warmths, question
+from pointage.desk.desk import StoredDesk
 from pointage.formula.water import answer
 from pointage.web.app import create_app
 
@@ -63,7 +63,7 @@ def test_a_mix_by_hand(get: Get) -> None:
     ).text  # fmt: skip
     assert shown(page, "water") == "30"
     assert shown(page, "factor") == "39"
-    assert "8.9\u00a0°C colder here" in shown(page, "why")
+    assert "9\u00a0°C colder here" in shown(page, "why")
 
 
 def test_ice_and_what_cannot_be(get: Get) -> None:
@@ -152,10 +152,10 @@ def lines(page: Page) -> dict[str, str]:
 def test_the_phone_calculates_as_the_server_does_also_without_a_network(
     chromium: Browser,
     phone: BrowserContext,
-    serve: Callable[[FakeDesk], Site],
+    serve: Callable[[StoredDesk], Site],
     formula: str,
 ) -> None:
-    site = serve(friday_desk())
+    site = serve(friday_to_read())
     page = phone.new_page()
     said = []
     with opened(chromium, java_script_enabled=False) as asked:
@@ -179,10 +179,10 @@ def test_the_phone_calculates_as_the_server_does_also_without_a_network(
 
 @pytest.mark.browser
 def test_moving_the_slider_moves_the_numeral(
-    phone: BrowserContext, serve: Callable[[FakeDesk], Site]
+    phone: BrowserContext, serve: Callable[[StoredDesk], Site]
 ) -> None:
     page = phone.new_page()
-    page.goto(serve(friday_desk()).url + "/water?formula=harbour-loaf")
+    page.goto(serve(friday_to_read()).url + "/water?formula=harbour-loaf&flour_c=17")
     before = page.locator("#water").inner_text()
     slider = page.get_by_role("slider", name="Flour")
     slider.focus()
@@ -196,8 +196,8 @@ def test_moving_the_slider_moves_the_numeral(
 
 
 @pytest.mark.browser
-def test_the_page_is_accessible(page: Page, serve: Callable[[FakeDesk], Site]) -> None:
-    site = serve(friday_desk())
+def test_the_page_is_accessible(page: Page, serve: Callable[[StoredDesk], Site]) -> None:
+    site = serve(friday_to_read())
     for query in ("formula=seeded-rolls", "formula=&wanted_c=40", "formula=&flour_g=x&flour_c=x"):
         page.goto(f"{site.url}/water?{query}")
         assert_sound(page, *SIZES)

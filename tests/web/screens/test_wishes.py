@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from threading import Event
 from uuid import uuid4
 
 import httpx
 import pytest
 from starlette.applications import Starlette
 from tests.web.conftest import ORIGIN, ask
+from tests.web.forms import forms
 from tests.web.stored_desk import NOW, hall
 
 from pointage.desk.answers import Bake, StepNews
 from pointage.desk.desk import StoredDesk
+from pointage.desk.jobs import Jobs
 from pointage.desk.now.bakes.watch import as_done, watched
 from pointage.desk.plans import read_plan, write_plan
 from pointage.errors import InputError
@@ -28,8 +32,8 @@ Fields = dict[str, str]
 class Door:
     """The pages on Skerry Hall, by forms."""
 
-    def __init__(self, folder: Path) -> None:
-        self.desk: StoredDesk = hall(folder)
+    def __init__(self, folder: Path, jobs: Jobs | None = None) -> None:
+        self.desk: StoredDesk = hall(folder, jobs=jobs)
         self.app: Starlette = create_app(self.desk, lambda: NOW)
 
     def get(self, path: str) -> httpx.Response:
@@ -117,32 +121,86 @@ def test_a_bake_that_is_woken_with_another_is_read_back_and_followed(door: Door)
         read_plan(write_plan(without, bake.wished))
 
 
-@pytest.mark.parametrize(
-    ("more", "said"),
-    [
-        ({"day": "2026-12-02"}, "a time after now"),
-        ({"day": "2027-03-28", "clock": "01:30"}, "cannot be used"),
-        ({"day": "2027-06-01"}, "within 14 days"),
-        ({"clock": ""}, "cannot be used"),
-        ({"pieces": "0"}, "whole number"),
-        ({"grams": "-3", "pieces": ""}, "cannot be used"),
-        ({"when": "between", "until": "08:00"}, "the earlier of the two times first"),
-        ({"formula": "no-such"}, "cannot be used"),
-        ({"stage": "toasted"}, "cannot be used"),
-    ],
-)
-def test_what_cannot_be_used_is_named_and_kept_as_typed(
-    door: Door, more: Fields, said: str
-) -> None:
-    typed = wish(1, "harbour-loaf", "09:00") | wish(2, "tinned-rye", "15:00")
-    typed |= {f"wish-2-{name}": text for name, text in more.items()}
-    page = door.post("/week/plan", typed)
-    assert page.status_code == 422
-    assert said in page.text
-    assert 'role="alert"' in page.text
-    for name in more.keys() & {"day", "clock", "pieces", "grams", "until"}:
-        assert re.search(rf'name="wish-2-{name}"[^>]*value="{more[name]}"', page.text), name
+FAULTS = (
+    ({"day": "2026-12-02"}, "a time after now"),
+    ({"day": "2027-03-28", "clock": "01:30"}, "cannot be used"),
+    ({"day": "2027-06-01"}, "within 14 days"),
+    ({"clock": ""}, "cannot be used"),
+    ({"pieces": "0"}, "whole number"),
+    ({"grams": "-3", "pieces": ""}, "cannot be used"),
+    ({"when": "between", "until": "08:00"}, "the earlier of the two times first"),
+    ({"until": "17:00"}, "Only for “at any time until the second”"),
+    ({"formula": "no-such"}, "cannot be used"),
+    ({"formula": ""}, "cannot be used"),
+    ({"stage": "toasted"}, "cannot be used"),
+    ({"pieces": "900"}, "at most 10: risen, the dough needs"),
+    ({"grams": "400kg", "pieces": ""}, "at most 10 kg: risen, the dough needs"),
+    ({"grams": "90kg", "pieces": "", "stage": "ripe"}, "at most 4.61 kg: ripe, it needs"),
+    ({"formula": "yeasted"}, "a stage of kind levain"),
+)  # fmt: skip
+YEASTED = """\
+name = "Yeasted"
+pieces = 2
+piece = "500g"
+
+[total]
+wheat-white = 100
+water = 65
+
+[[stage]]
+name = "Dough"
+kind = "dough"
+"""
+
+
+def test_what_cannot_be_used_is_named_in_its_place_and_the_others_are_planned(door: Door) -> None:
+    door.desk.book.keep(YEASTED)
+    typed = wish(1, "harbour-loaf", "09:00")
+    for number, (more, _) in enumerate(FAULTS, start=2):
+        typed |= wish(number, "tinned-rye", "15:00")
+        typed |= {f"wish-{number}-{name}": text for name, text in more.items()}
+    page = door.get(door.post("/week/plan", typed).headers["location"])
+    assert "15 bakes cannot be planned as they were typed" in page.text
+    assert page.text.count("on time and good: ") == 1
+    places = page.text.replace("\u00a0", " ").split('<fieldset class="wish-row">')
+    assert len(places) == 1 + len(FAULTS)
+    for number, ((more, said), place) in enumerate(zip(FAULTS, places[1:], strict=True), start=2):
+        assert f"Bake {number}</legend>" in place
+        assert said in place, (number, place)
+        assert 'role="alert"' in place
+        for name in more.keys() & {"day", "clock", "pieces", "grams", "until"}:
+            assert re.search(rf'name="wish-{number}-{name}"[^>]*value="{more[name]}"', place), name
+    again = forms(page.text, "/week/plan")[0]
+    assert {name: again[name] for name in typed if "wish-2-" in name} == {
+        name: text for name, text in typed.items() if "wish-2-" in name
+    }
+    assert "Take this bake" in page.text
     assert door.desk.bakes() == []
+
+
+def test_where_nothing_can_be_used_the_form_is_shown_again(door: Door) -> None:
+    page = door.post("/week/plan", wish(1, "harbour-loaf", "", pieces="none"))
+    assert page.status_code == 422
+    assert page.text.count('role="alert"') == 2
+    assert 'value="none"' in page.text
+
+
+def test_what_is_leaned_to_is_planned_by_and_kept(door: Door) -> None:
+    """The levain's two feeds before its build are left out where fewer are leaned to."""
+    typed = wish(1, "harbour-loaf", "09:00", day="2026-12-06")
+    lean = {"lean-chores": "strongly", "lean-early": "usual"}
+    usual, leaned = (
+        door.get(door.post("/week/plan", typed | more).headers["location"]).text
+        for more in ({}, lean)
+    )
+    assert leaned.count("Feed") < usual.count("Feed")
+    (sent, *_) = [each for each in forms(leaned, "/week/plan") if "edit" in each]
+    assert sent["lean-chores"] == "strongly"
+    edited = door.post("/week/plan", sent)
+    assert '<details class="lean" open>' in edited.text
+    wrong = door.post("/week/plan", typed | {"lean-night": "madly"})
+    assert wrong.status_code == 422
+    assert "expected one of usual, rather, strongly" in wrong.text
 
 
 def test_a_clash_is_named_and_one_tap_takes_a_way_out(door: Door) -> None:
@@ -158,6 +216,43 @@ def test_a_clash_is_named_and_one_tap_takes_a_way_out(door: Door) -> None:
     sent = dict(re.findall(r'name="([^"]+)" value="([^"]*)"', forms[0][1]))
     better = door.get(door.post("/week/plan", sent).headers["location"])
     assert "Not everything can be done" not in better.text
+
+
+def test_a_bake_that_can_only_be_later_is_planned_for_then_with_one_tap(door: Door) -> None:
+    soon = {"formula": "harbour-loaf", "pieces": "4", "day": "2026-12-04", "clock": "03:00"}
+    page = door.post("/week/wish", soon)
+    assert page.status_code == 422
+    later = next(each for each in forms(page.text, "/week/wish") if each["clock"] != "03:00")
+    assert door.post("/week/wish", later).headers["location"] == "/week"
+    (bake,) = door.desk.bakes()
+    out = bake.plan.ready.astimezone(door.desk.kitchen().zone)
+    assert f"{out:%Y-%m-%d %H:%M}" == f"{later['day']} {later['clock']}"
+    assert f"Plan it for {out:%a %H:%M}" in page.text
+
+
+def test_what_is_found_so_far_is_shown_and_it_can_be_stopped(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found, ended = Event(), Event()
+
+    def slowly(*_: object, so_far: Callable[[tuple[datetime | None, ...]], None]) -> None:
+        so_far((datetime(2026, 12, 5, 9, tzinfo=UTC), None))
+        found.set()
+        ended.wait(10)
+
+    monkeypatch.setattr("pointage.desk.week.desk.week_of", slowly)
+    monkeypatch.setattr("pointage.desk.week.desk.PATIENCE_S", 0.01)
+    door = Door(tmp_path, Jobs())
+    two = wish(1, "harbour-loaf", "09:00") | wish(2, "tinned-rye", "15:00")
+    there = door.post("/week/plan", two).headers["location"]
+    assert found.wait(10)
+    page = door.get(there)
+    assert re.search(r"<b>Harbour loaf</b>, <time[^>]*>[^<]*09:00</time>", page.text)
+    assert re.search(r"<b>Tinned rye</b>, <span[^>]*>still being tried", page.text)
+    job = {"kind": "week", "name": there.rpartition("/")[2], "path": there}
+    assert door.post("/jobs/cancel", job).status_code == 303
+    assert "Planning was stopped" in door.get(there).text
+    ended.set()
 
 
 def test_what_can_be_baked_leads_to_a_plan_filled_in(door: Door) -> None:

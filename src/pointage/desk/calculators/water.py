@@ -269,7 +269,7 @@ def why(question: WaterQuestion, found: WaterFound) -> str:
     gap = found.water_c - found.factor_c
     if abs(gap) < AGREE_K:
         return same
-    return (warmer if gap > 0 else colder).format(gap=apart(abs(gap)))
+    return (warmer if gap > 0 else colder).format(gap=apart(abs(gap), 0))
 
 
 def why_sentences(question: WaterQuestion) -> tuple[str, str, str]:

@@ -70,7 +70,7 @@ class RaisingAnswer:
     @property
     def ready_day(self) -> int | None:
         """The first day with even odds or better that it may be trusted."""
-        return next((day.number for day in self.ahead if day.ready >= 0.5), None)
+        return _ready_day(self.ahead)
 
     def readings(self, day: RaisedDay) -> dict[str, float | None]:
         """What the display must say: after pouring off, after the water, after the flour."""
@@ -149,6 +149,7 @@ def raise_culture(
     tub: Tub,
     celsius: float,
     days: int = 7,
+    to_ready: bool = False,
     daily_flour_g: Fraction = Fraction(50),
     hydration: Fraction = Fraction(1),
     room_c: float | None = None,
@@ -158,9 +159,10 @@ def raise_culture(
 ) -> RaisingAnswer:
     """How to raise a culture on `kind` in a tub that stands at `celsius`.
 
-    room_c: of the flour, the place's own when not given. Raises InputError with every fault, its
-    field "flour-kind", "at", "daily-flour", "days", "hydration", "saw", "step" or "vessel"; of a
-    tub that is too small it says the flour that it can take.
+    to_ready: as many more days as it takes until it may be trusted. room_c: of the flour, the
+    place's own when not given. Raises InputError with every fault, its field "flour-kind", "at",
+    "daily-flour", "days", "hydration", "saw", "step" or "vessel"; of a tub that is too small it
+    says the flour that it can take.
     """
     faults = Faults()
     take = faults.take
@@ -183,7 +185,7 @@ def raise_culture(
         step_g=step_g,
     )
     ahead = raise_days(wish, max(days, LOOKED_AT), signs)
-    asked = ahead[:days]
+    asked = ahead[: max(days, _ready_day(ahead) or len(ahead)) if to_ready else days]
     _check_room(asked, tub, wish)
     return RaisingAnswer(
         wish,
@@ -193,6 +195,10 @@ def raise_culture(
         say("at {temperature}", temperature=warmth(celsius, tenths=True)),
         _warnings(celsius, ahead),
     )
+
+
+def _ready_day(ahead: Sequence[RaisedDay]) -> int | None:
+    return next((day.number for day in ahead if day.ready >= 0.5), None)
 
 
 def check_place(celsius: float, field: str) -> None:

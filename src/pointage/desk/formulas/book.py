@@ -105,7 +105,9 @@ class BookDesk:
         self, slug: str, pieces: int | None, piece_g: Fraction | None, wants: Wants
     ) -> FormulaSheet:
         """The table of a formula made to what is wanted. Raises NotThere, InputError."""
-        return sheet(self.formula(slug), self._present().kitchen, pieces, piece_g, wants)
+        return sheet(
+            self.formula(slug), self._present().kitchen, pieces, piece_g, wants, now=self._clock()
+        )
 
     def keep(self, text: str, slug: str = "", after: int = 0) -> FormulaRecord:
         """Keep a text: as a new formula, or as the next revision of `slug`, made from `after`.
@@ -116,6 +118,8 @@ class BookDesk:
         """
         self._present()  # whose ingredients it may name
         formula = read_formula(text, "formula")
+        if not slug:  # what comes in is there to be baked, as it was before it was put away
+            text = re.sub(_MARK.format("put_away|removed"), "", text)
         text = carrying(text, formula)
         if not slug:
             name, taken = formula.slug, say("a name that no other formula has")

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 from pointage.desk.formulas.draft import (
     TOTAL,
     Draft,
     TypedCells,
+    as_text,
     cell,
+    gram_of,
 )
 from pointage.errors import Faults, InputError
 from pointage.formula.adjust import with_dough_yield, with_levain_hydration
@@ -18,30 +22,38 @@ from pointage.formula.file.figures import number
 from pointage.formula.formula import Formula, StageKind
 from pointage.formula.ingredients import split
 from pointage.formula.names import find_ingredient
+from pointage.formula.reading.line import read_line
 from pointage.language import say
 from pointage.toml import nearest
 
 NEW_STAGE = ("name", "kind", "flour", "flours", "water", "takes", "parts_of", "seed", "place")
+NEW_IN_GRAMS = ("name", "kind", "grams", "parts_of", "seed", "place")
+"""What is said of a new stage where each is entered in grams."""
 
 
 def with_new_stage(formula: Formula, given: Mapping[str, str], country: str = "") -> Formula:
     """The formula with one more stage; what it takes of the total the final dough has less.
+    One whose `grams` are given is put to the rest, which stays as it was weighed.
 
     given: the fields of NEW_STAGE. flour, takes: percent of all flour; water: of the stage's own;
-    flours, takes and parts_of are lists such as "rye-whole 60, wheat-white 40". country: whose
-    sense of an ingredient's name comes first. One that there is none of yet is added to the total.
+    flours, takes and parts_of are lists such as "rye-whole 60, wheat-white 40"; grams is one such
+    as "25 g rye flour, water 25". country: whose sense of an ingredient's name comes first. One
+    that there is none of yet is added to the total.
     Raises InputError, its field "new-flour" …
     """
-    given = {key: given.get(key, "").strip() for key in NEW_STAGE}
+    given = {key: given.get(key, "").strip() for key in {*NEW_STAGE, *NEW_IN_GRAMS}}
     stage: dict[str, Any] = {key: text for key, text in given.items() if text}
     faults = Faults()
     for key in ("flours", "takes"):
         if key in stage:
             stage[key] = faults.take(_amounts, given[key], f"new-{key}", country)
+    if "grams" in stage:
+        stage["grams"] = faults.take(_grams, given["grams"], country)
     if "parts_of" in stage:
         stage["parts_of"] = faults.take(_shares, formula, given["parts_of"])
     faults.check()
-    table = Draft(formula, TypedCells.TOTAL).table({})
+    side = TypedCells.STAGES_GRAMS if "grams" in stage else TypedCells.TOTAL
+    table = Draft(formula, side).table({})
     for name, amount in stage.get("takes", {}).items():
         if not split(name).flour:
             table[TOTAL].setdefault(name, amount)
@@ -50,7 +62,8 @@ def with_new_stage(formula: Formula, given: Mapping[str, str], country: str = ""
     try:
         return Draft.of_table(table)
     except InputError as error:
-        first = next((key for key in ("flour", "takes", "parts_of") if key in stage), "name")
+        entered = ("grams", "flour", "takes", "parts_of")
+        first = next((key for key in entered if key in stage), "name")
         raise error.at(lambda fault: _of_new(fault, at, f"new-{first}")) from None
 
 
@@ -87,11 +100,21 @@ def moved(formula: Formula, i: int, by: int) -> Formula:
     return found
 
 
-def without_ingredient(formula: Formula, name: str) -> Formula:
-    """The formula without an ingredient, its percents calculated anew. Raises InputError."""
+def without_ingredient(formula: Formula, name: str, *, in_grams: bool = False) -> Formula:
+    """The formula without an ingredient, its percents calculated anew. Raises InputError.
+
+    in_grams: the rest stays as it was weighed; else a piece is as heavy as before.
+    """
     draft = Draft(formula, TypedCells.STAGES_GRAMS)
     blank = {cell(column, name): "" for column in draft.columns[1:]}
-    return replace(draft.read(blank), piece_g=formula.piece_g)
+    found = draft.read(blank)
+    return found if in_grams else replace(found, piece_g=formula.piece_g)
+
+
+def with_flour_kept(formula: Formula, before: Formula) -> Formula:
+    """The formula with as many grams of flour as before: the mass of a piece follows."""
+    piece_g = gram_of(before) * sum(formula.total.values(), Fraction()) / formula.pieces
+    return replace(formula, piece_g=piece_g)
 
 
 def settled(formula: Formula, line: int) -> Formula:
@@ -140,6 +163,28 @@ def _amounts(text: str, field: str, country: str) -> dict[str, str]:
     return found
 
 
+def weighed_line(text: str, country: str = "") -> tuple[str, Fraction] | None:
+    """The ingredient and grams of "60 g oats"; None where it does not say both."""
+    line = read_line(text, country)
+    return (line.name, line.grams) if line.name and line.grams and not line.outside else None
+
+
+def _grams(text: str, country: str) -> dict[str, str]:
+    """ "25 g rye flour, water 25" by name, each a line as a recipe has it."""
+    found: dict[str, Fraction] = {}
+    for part in filter(None, (each.strip() for each in re.split(r",(?!\d)|\n", text))):
+        line = read_line(part, country)
+        if line.name is None:
+            find_ingredient(line.words or part, "new-grams", country)
+        weighed = weighed_line(part, country)
+        if weighed is None:
+            expected = say("an ingredient with its grams, such as rye flour 25")
+            raise InputError("new-grams", repr(part), expected)
+        name, grams = weighed
+        found[name] = found.get(name, Fraction()) + grams
+    return {name: as_text(grams) for name, grams in found.items()}
+
+
 def _shares(formula: Formula, text: str) -> dict[str, str]:
     """ "First build 100" by the name of a stage; all of it where no number is given."""
     names = {each.name.casefold(): each.name for each in formula.stages}
@@ -159,7 +204,7 @@ def _of_new(fault: InputError, at: int, first: str) -> str:
     """The field of the new stage's form that the reader's fault is about: `first` where it is about
     another stage, which this one takes from."""
     match fault.path:
-        case ("stage", number, key, *_) if number == at and key in NEW_STAGE:
+        case ("stage", number, key, *_) if number == at and key in {*NEW_STAGE, *NEW_IN_GRAMS}:
             return f"new-{key}"
         case ("stage", number, *_) if number == at:
             return "new-name"

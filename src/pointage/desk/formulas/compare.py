@@ -24,6 +24,7 @@ from pointage.kitchen.kitchen import Kitchen
 from pointage.language import mark
 from pointage.mixture.course import first_crossing
 from pointage.mixture.hold import hold
+from pointage.mixture.mixture import Mixture
 from pointage.mixture.temperature.temper import Tempered
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.doughs import LONGEST_BULK_H
@@ -89,9 +90,12 @@ def bulk_hours(formula: Formula, kitchen: Kitchen, now: datetime) -> float | Non
     and where it does not come to that within fourteen hours.
     """
     problem = planned(formula, kitchen, now)
-    if problem is None:
-        return None
-    dough = _mixed(problem, now).mixture
+    return None if problem is None else bulk_of(problem, None, now)
+
+
+def bulk_of(problem: Problem, levain: Mixture | None, now: datetime) -> float | None:
+    """The same of a levain as it is; None for one in its prime."""
+    dough = _mixed(problem, now, levain).mixture
     here = problem.stands.bulk(dough, problem.bulk_place)
     course = hold(
         dough,
@@ -157,8 +161,9 @@ def planned(formula: Formula, kitchen: Kitchen, now: datetime) -> Problem | None
     return problem
 
 
-def _mixed(problem: Problem, now: datetime) -> Tempered:
+def _mixed(problem: Problem, now: datetime, levain: Mixture | None = None) -> Tempered:
     last = problem.builds[-1]
-    levain = mature(last.flours, last.hydration, problem.likeliest, last.record)
+    if levain is None:
+        levain = mature(last.flours, last.hydration, problem.likeliest, last.record)
     levain = levain.at_temperature(last.wanted_c)
     return problem.dough(levain, problem.room_c(now))

@@ -7,7 +7,9 @@ file, and the reader's errors find their way back to the fields.
 from __future__ import annotations
 
 import json
+import re
 import tomllib
+import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from enum import StrEnum
 from fractions import Fraction
@@ -31,6 +33,7 @@ HEAD = ("name", "about", "culture", "pieces", "piece", "author", "year", "licenc
 STAGE = ("name", "kind", "seed", "temperature", "place", "least", "most", "when", "words")
 NOT_TYPED = (*MARKS, "varies", "because", "flour", "typed")
 """What the form has no field for, and a draft keeps as it is."""
+_NUMBER = re.compile(r"-?[\d.,/\s]*\d")
 RISES = ("bulk_rise", "proof_rise", "retard_rise")
 PROCESS = tuple(ProcessTable.model_fields)
 
@@ -132,20 +135,25 @@ class Draft:
 
         Raises InputError, its field the name of a field of the form, "stage-2", "total" or "form".
         """
+        faults = Faults()
         try:
-            return self.of_table(self.table(typed))
+            found = self.of_table(self.table(typed, faults))
         except InputError as error:
             now = self.fields | dict(typed)
             names = [now[f"stage-{i}-name"].strip() for i in range(len(self.formula.stages))]
-            raise error.at(lambda fault: self._field(fault, names)) from None
+            faults.found.extend(error.at(lambda fault: self._field(fault, names)).faults)
+        faults.check()
+        return found
 
     @staticmethod
     def of_table(table: Mapping[str, Any]) -> Formula:
         """The formula of a file's tables. Raises the reader's own InputError."""
         return read_formula(_toml(table), SOURCE)
 
-    def table(self, typed: Mapping[str, str]) -> dict[str, Any]:
-        """The tables of a file that says what was typed."""
+    def table(self, typed: Mapping[str, str], faults: Faults | None = None) -> dict[str, Any]:
+        """The tables of a file that says what was typed; faults: cells that are no numbers, which
+        stay as they were."""
+        faults = faults or Faults()
         now = self.fields | {
             name: text.strip().replace("\r\n", "\n") for name, text in typed.items()
         }
@@ -163,8 +171,8 @@ class Draft:
         table["may_contain"] = _listed(now["may_contain"].split(","))
         names = [now[f"stage-{i}-name"] for i in range(len(self.formula.stages))]
         if self.side in (TypedCells.TOTAL, TypedCells.TOTAL_GRAMS):
-            table["total"] = self._column(TOTAL, now, names)
-        table["stage"] = [self._stage(i, now, names) for i in range(len(names))]
+            table["total"] = self._column(TOTAL, now, names, faults)
+        table["stage"] = [self._stage(i, now, names, faults) for i in range(len(names))]
         if self.side is TypedCells.TOTAL_GRAMS:
             table["piece"] = self._out_of_grams(table)
         own = _tables(self.formula, WrittenSide.GRAMS)
@@ -175,11 +183,13 @@ class Draft:
             table["process"] = {key: _process_value(key, text) for key, text in process.items()}
         return table
 
-    def _stage(self, i: int, now: Mapping[str, str], names: Sequence[str]) -> dict[str, Any]:
+    def _stage(
+        self, i: int, now: Mapping[str, str], names: Sequence[str], faults: Faults
+    ) -> dict[str, Any]:
         table: dict[str, Any] = {
             key: now[f"stage-{i}-{key}"] for key in STAGE if now[f"stage-{i}-{key}"]
         }
-        column = self._column(str(i), now, names)
+        column = self._column(str(i), now, names, faults)
         if self.side is TypedCells.STAGES:
             return table | {"percent": column}
         own = {name: text for name, text in column.items() if name not in names}
@@ -187,19 +197,25 @@ class Draft:
         key = "grams" if self.side is TypedCells.STAGES_GRAMS else "takes"
         return table | ({"parts_of": taken} if taken else {}) | ({key: own} if own else {})
 
-    def _column(self, column: str, now: Mapping[str, str], names: Sequence[str]) -> dict[str, str]:
+    def _column(
+        self, column: str, now: Mapping[str, str], names: Sequence[str], faults: Faults
+    ) -> dict[str, str]:
         """The open cells of a column that hold something, as texts of a formula file."""
         found = {}
         for row in self.rows:
             name = cell(column, row)
             if not self.is_open(column, row) or not now.get(name):
                 continue
-            text = now[name]
+            text = _spelt(now[name])
             is_mass = self.in_grams and not row.startswith("@")
-            if text == self.fields[name]:
+            if now[name] == self.fields[name]:
                 text = as_text(self.amounts[column, row])
-            elif is_mass and text[-1:].isdecimal():
+            elif is_mass and _NUMBER.fullmatch(text) and "/" not in text:
                 text += "g"
+            elif not is_mass and not _NUMBER.fullmatch(text.removesuffix("%").strip()):
+                expected = say("a percentage of the flour, 0 to 500")
+                faults.found.append(InputError(name, repr(text), expected))
+                text = as_text(self.amounts.get((column, row), Fraction()))
             found[names[int(row[1:])] if row.startswith("@") else row] = text
         return found
 
@@ -248,6 +264,15 @@ class Draft:
 
     def _known(self, field: str, otherwise: str) -> str:
         return field if field in self.fields else otherwise
+
+
+def _spelt(text: str) -> str:
+    """ "2½" as "2 1/2", which a formula's file takes too."""
+    return re.sub(
+        r"\s*([¼-¾⅐-⅞])",
+        lambda it: f" {unicodedata.normalize('NFKC', it[1]).replace(chr(0x2044), '/')}",
+        text,
+    ).strip()
 
 
 def cell(column: str, row: str) -> str:

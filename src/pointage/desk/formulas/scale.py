@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from fractions import Fraction
 from typing import Any
 
+from pointage.desk.formulas.on_hand import aged_words, as_on_hand, moved_words, with_discard
 from pointage.desk.wording.lists import all_of
 from pointage.errors import Faults, InputError
-from pointage.formula.adjust import with_levain_hydration
 from pointage.formula.aim import (
     BREAD_EACH_G,
     OVEN_LOSS,
@@ -31,7 +32,7 @@ from pointage.formula.scale import (
     ScaledRow,
     scale,
 )
-from pointage.kitchen.kitchen import Oven
+from pointage.kitchen.kitchen import Kitchen, Oven
 from pointage.language import say, say_many
 from pointage.mixture.flours import Flours
 from pointage.quantities import parse_mass, print_number
@@ -51,7 +52,10 @@ class Wants:
     for, None where no loads are asked for. fine: a second scale, for small amounts.
     levain_hydration: of the levain that there is, where it is not the formula's; water moves
     between it and the dough, which stays the same. people: who eat of it. tin_l: litres of the
-    tin that a piece fills when it has proofed.
+    tin that a piece fills when it has proofed. levain_flours: of the levain that there is, shares
+    by kind, where they are not the formula's; levain_age_h: hours since it was mixed. discard_g: of
+    discard that stands for flour and water of the dough, as wet and of the flours of the levain
+    that there is, or of discard_hydration.
     """
 
     baked_g: Fraction | None = None
@@ -67,6 +71,10 @@ class Wants:
     levain_hydration: Fraction | None = None
     people: int | None = None
     tin_l: Fraction | None = None
+    levain_flours: Mapping[str, Fraction] | None = None
+    levain_age_h: float | None = None
+    discard_g: Fraction | None = None
+    discard_hydration: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +82,14 @@ class ScaleAnswer:
     """A batch, weighed.
 
     warnings: what is too little for the scale, and the water that the flours' own figures ask for,
-    a sentence each.
+    a sentence each. notes: what another levain moves, and how it is.
     """
 
     batch: Scaled
     formula: Formula
     wants: Wants
     flours: Flours = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -117,6 +126,7 @@ class ScaleAnswer:
             "hydration_without_soaked": _number(water.loose),
             "prefermented_flour": _number(batch.prefermented_flour),
             "dough_yield": _number(batch.dough_yield),
+            "notes": list(self.notes),
         }
 
 
@@ -128,17 +138,21 @@ def scale_formula(
     *,
     wants: Wants | None = None,
     flours: Flours | None = None,
+    kitchen: Kitchen | None = None,
+    now: datetime | None = None,
 ) -> ScaleAnswer:
     """A formula for `pieces` pieces of `piece_g` grams, in steps of `step_g` grams.
 
     Pieces left out are as many as `wants` allows; a mass left out is the formula's own, or follows
     from what is wanted. A seed that the formula fixes is weighed apart, from a culture as wet as
     the levain it goes into; one that the plan is to fit stays in the levain's flour and water.
-    flours: figures of the sacks in use; the formula's own stand before them. Raises InputError.
+    flours: figures of the sacks in use; the formula's own stand before them. kitchen, now: where
+    and when the age of a levain is looked at; without them it is not. Raises InputError.
     """
     wants = wants or Wants()
-    formula = as_on_hand(formula, wants)
+    own, formula = formula, as_on_hand(formula, wants)
     wanted = aimed(formula, pieces, piece_g, wants)
+    formula = with_discard(formula, wants, wanted.pieces * wanted.piece_g)
     batch = scale(
         formula,
         wanted.pieces,
@@ -148,7 +162,10 @@ def scale_formula(
         bowl_loss=wants.bowl_loss,
         fine=wants.fine,
     )
-    return ScaleAnswer(batch, formula, wants, flours or {})
+    notes = moved_words(own, wants, batch.total_g)
+    if kitchen is not None and now is not None:
+        notes += aged_words(own, wants, kitchen, now)
+    return ScaleAnswer(batch, formula, wants, flours or {}, notes)
 
 
 def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants: Wants) -> Aim:
@@ -200,47 +217,6 @@ def aimed(formula: Formula, pieces: int | None, piece_g: Fraction | None, wants:
     return aim(
         limits, pieces, piece_g, formula.piece_g, bowl_loss=wants.bowl_loss, most_pieces=most
     )
-
-
-def as_on_hand(formula: Formula, wants: Wants) -> Formula:
-    """The formula with its levain as wet as the one on hand; else as it is. Raises InputError."""
-    if wants.levain_hydration is None:
-        return formula
-    field = "levain-hydration"
-    if not formula.builds:
-        given = f"{float(100 * wants.levain_hydration):g} %"
-        raise InputError(field, given, say("a formula with a levain"))
-    try:
-        return with_levain_hydration(formula, formula.builds[-1].name, wants.levain_hydration)
-    except InputError as error:
-        raise error.at(lambda _: field) from None
-
-
-def moved_water(formula: Formula, wants: Wants, total_g: Fraction) -> tuple[str, ...]:
-    """What another levain moves in a batch of so many grams, and what is a guess about it."""
-    other = as_on_hand(formula, wants)
-    if other is formula:
-        return ()
-    before, after = (each.dough.ingredients.get("water", Fraction()) for each in (formula, other))
-    grams = (after - before) * total_g / sum(formula.total.values(), Fraction())
-    own = formula.whole(formula.builds[-1]).hydration
-    about = {
-        "now": print_number(float(100 * (wants.levain_hydration or 0)), 1),
-        "own": print_number(float(100 * own), 1),
-        "mass": print_number(abs(float(grams)), 0),
-    }
-    moved = (
-        say(
-            "The levain has {now} % water, not {own} %: {mass} g more goes into the dough.", **about
-        )
-        if grams > 0
-        else say("The levain has {now} % water, not {own} %: {mass} g less goes in.", **about)
-    )
-    guess = say(
-        "The dough stays the same but for its acid, which is not known: a stiffer levain is more "
-        "sour, a young one milder and weaker. Go by the rise."
-    )
-    return moved, guess
 
 
 def _of_tin(formula: Formula, litres: Fraction) -> Fraction:

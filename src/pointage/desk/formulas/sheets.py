@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import datetime
 from fractions import Fraction
 
 from pointage.bounds import LOAF_G, PIECES_MADE
@@ -15,7 +16,8 @@ from pointage.desk.answers import (
     StageColumn,
 )
 from pointage.desk.formulas.methods import kind_of
-from pointage.desk.formulas.scale import Wants, aimed, as_on_hand, moved_water
+from pointage.desk.formulas.on_hand import aged_words, as_on_hand, moved_words, with_discard
+from pointage.desk.formulas.scale import Wants, aimed
 from pointage.formula.flour.figures import OWN_SOURCE, figures_words, water_words
 from pointage.formula.formula import Formula, Stage, StageKind
 from pointage.formula.ingredients import ingredient
@@ -56,10 +58,13 @@ def sheet(
     pieces: int | None,
     piece_g: Fraction | None,
     wants: Wants | None = None,
+    *,
+    now: datetime | None = None,
 ) -> FormulaSheet:
     """The table of `formula`, rounded to the step of the scale that carries the batch.
 
-    Without wants the formula's own pieces and their mass stand for what is left out. Raises
+    Without wants the formula's own pieces and their mass stand for what is left out.
+    now: when the age of a levain is looked at. Raises
     InputError, field "pieces" or "piece", for a batch that is none; and those of
     desk/formulas/scale.py.
     """
@@ -68,6 +73,7 @@ def sheet(
         formula = as_on_hand(formula, wants)
         aim = aimed(formula, pieces, piece_g, wants)
         pieces, piece_g = aim.pieces, aim.piece_g
+        formula = with_discard(formula, wants, pieces * piece_g)
     wants = wants or Wants()
     pieces = formula.pieces if pieces is None else pieces
     piece_g = formula.piece_g if piece_g is None else piece_g
@@ -101,7 +107,8 @@ def sheet(
         step_g=step,
         lost=batch.lost,
         flours=(
-            *moved_water(own, wants, batch.total_g),
+            *moved_words(own, wants, batch.total_g),
+            *(aged_words(own, wants, kitchen, now) if now is not None else ()),
             *_flours(formula, kitchen, {row.name: row.grams for row in batch.rows}),
         ),
     )

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from fractions import Fraction
 
 from pointage.daybook.entry import EntryKind
-from pointage.desk.answers import NotThere
 from pointage.desk.formulas.sheets import named
 from pointage.desk.larder import recorded
 from pointage.desk.larder.answers import BatchCost, LarderNow, RecentEntry
@@ -15,7 +14,8 @@ from pointage.desk.larder.recorded import Purchase, TakenOrCounted
 from pointage.desk.larder.view import View
 from pointage.desk.now.ledger import STOCK_KINDS, Ledger
 from pointage.desk.now.present import Present
-from pointage.desk.records.records import RecordDesk, Saved
+from pointage.desk.one_kitchen import OneKitchen
+from pointage.desk.records.records import Saved
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
 from pointage.language import say
@@ -31,36 +31,28 @@ class LarderDesk:
     sure: as in `RecordDesk.record`.
     """
 
-    def __init__(
-        self,
-        clock: Callable[[], datetime],
-        present: Callable[[], Present],
-        records: RecordDesk,
-    ) -> None:
-        self._clock = clock
-        self._present = present
-        self._records = records
+    def __init__(self, kitchen: OneKitchen) -> None:
+        self._in = kitchen
 
     def buy(self, entry: str, what: Purchase, now: datetime, *, sure: bool = True) -> Saved:
         """Stock came in. Raises InputError."""
-        happened, body = recorded.bought(what, self._present().kitchen, now)
-        return self._records.record(entry, EntryKind.BOUGHT, happened, body, sure=sure)
+        happened, body = recorded.bought(what, self._in.present().kitchen, now)
+        return self._in.records.record(entry, EntryKind.BOUGHT, happened, body, sure=sure)
 
     def count(self, entry: str, what: TakenOrCounted, now: datetime, *, sure: bool = True) -> Saved:
         """A stock-take of one ingredient or lot. Raises InputError."""
-        body = recorded.taken(what, self._present().ledger(now).stock)
-        return self._records.record(entry, EntryKind.COUNTED, now, body, sure=sure)
+        body = recorded.taken(what, self._in.present().ledger(now).stock)
+        return self._in.records.record(entry, EntryKind.COUNTED, now, body, sure=sure)
 
     def use(self, entry: str, what: TakenOrCounted, now: datetime, *, sure: bool = True) -> Saved:
         """Stock went out for something that no bake records. Raises InputError."""
-        body = recorded.taken(what, self._present().ledger(now).stock)
-        return self._records.record(entry, EntryKind.USED, now, body, sure=sure)
+        body = recorded.taken(what, self._in.present().ledger(now).stock)
+        return self._in.records.record(entry, EntryKind.USED, now, body, sure=sure)
 
     def take_back(self, entry: str, wrong: str) -> Saved:
         """What entry `wrong` said of the larder does not hold. Raises NotThere."""
-        if self._records.line(wrong).written.kind not in STOCK_KINDS:
-            raise NotThere("entry of the larder", wrong)
-        return self._records.withdraw(entry, wrong)
+        self._in.records.line_of(wrong, STOCK_KINDS, "entry of the larder")
+        return self._in.records.withdraw(entry, wrong)
 
     def look(
         self, now: datetime, days: int = WEEK.days, also: Sequence[tuple[str, int]] = ()
@@ -70,7 +62,7 @@ class LarderDesk:
         also: formulas by slug with pieces that may be baked besides what is planned; they are
         shopped for. Raises NotThere for a formula, InputError for a batch that is none.
         """
-        present = self._present()
+        present = self._in.present()
         kitchen, formulas = present.kitchen, present.formulas
         view = view_of(present, now, days)
         ledger = view.ledger
@@ -97,11 +89,11 @@ class LarderDesk:
 
     def formula_cost(self, slug: str, pieces: int, piece_g: Fraction) -> BatchCost:
         """What a batch of a formula would cost out of the stock of now. Raises NotThere."""
-        return self.cost_of(named(self._present().formulas, slug), pieces, piece_g)
+        return self.cost_of(named(self._in.present().formulas, slug), pieces, piece_g)
 
     def cost_of(self, formula: Formula, pieces: int, piece_g: Fraction) -> BatchCost:
         """The same of one that need not be kept."""
-        now, present = self._clock(), self._present()
+        now, present = self._in.clock(), self._in.present()
         view = View(present.ledger(now), present.kitchen, {}, now + WEEK)
         return view.batch_cost(formula, pieces, piece_g)
 

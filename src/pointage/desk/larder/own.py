@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
 from uuid import NAMESPACE_URL, uuid5
 
 from pointage.daybook.entry import EntryKind
-from pointage.desk.answers import NotThere
 from pointage.desk.now.described import own_ingredients
-from pointage.desk.now.present import Present
-from pointage.desk.records.records import RecordDesk, Saved
+from pointage.desk.one_kitchen import OneKitchen
+from pointage.desk.records.records import Saved
 from pointage.errors import InputError
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredient
@@ -24,6 +22,8 @@ from pointage.formula.own.ingredient import (
     own_ingredient,
 )
 from pointage.language import say
+
+KINDS, CALLED = frozenset({EntryKind.INGREDIENT}), "ingredient of your own"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,24 +44,17 @@ class OwnHeld:
 class OwnDesk:
     """The ingredients of one kitchen's own. What is recorded stays, once; its correction too."""
 
-    def __init__(
-        self,
-        clock: Callable[[], datetime],
-        present: Callable[[], Present],
-        records: RecordDesk,
-    ) -> None:
-        self._clock = clock
-        self._present = present
-        self._records = records
+    def __init__(self, kitchen: OneKitchen) -> None:
+        self._in = kitchen
 
     def offered(self) -> tuple[OwnIngredient, ...]:
         """Those that there are, by name."""
-        return own_ingredients(self._present().replayed)
+        return own_ingredients(self._in.present().replayed)
 
     def held(self) -> tuple[OwnHeld, ...]:
         """The same with what hangs on each."""
-        present = self._present()
-        stock = present.ledger(self._clock()).stock
+        present = self._in.present()
+        stock = present.ledger(self._in.clock()).stock
         entries = {str(e.body["ingredient"]): e.id for e in present.replayed.own.values()}
         return tuple(
             OwnHeld(
@@ -77,7 +70,7 @@ class OwnDesk:
         """The withdrawals that can be undone, each with what it removed, by name."""
         here = {own.id for own in self.offered()}
         found = {}
-        for line in self._present().replayed.journal.lines.values():
+        for line in self._in.present().replayed.journal.lines.values():
             if line.written.kind is EntryKind.INGREDIENT and line.now is None and line.amendments:
                 own = own_ingredient(str(line.written.body.get("ingredient")))
                 if own is not None and own.id not in here:
@@ -87,19 +80,17 @@ class OwnDesk:
     def describe(self, entry: str, own: OwnIngredient) -> Saved:
         """A new one. Raises InputError by the names of its fields."""
         own = check_own(own)
-        self._present()  # whose names are taken
-        if not self._records.has(entry):  # sent again, its own name is taken by itself
+        self._in.present()  # whose names are taken
+        if not self._in.records.has(entry):  # sent again, its own name is taken by itself
             check_new_name(own.name)
-        return self._records.record(entry, EntryKind.INGREDIENT, self._clock(), _body(own))
+        return self._in.records.record(entry, EntryKind.INGREDIENT, self._in.clock(), _body(own))
 
     def put_right(self, entry: str, wrong: str, own: OwnIngredient) -> Saved:
         """What entry `wrong` should have said. Raises NotThere, InputError.
 
         What formulas or stores have must stay of its kind: a flour a flour.
         """
-        line = self._records.line(wrong)
-        if line.written.kind is not EntryKind.INGREDIENT:
-            raise NotThere("ingredient of your own", wrong)
+        line = self._in.records.line_of(wrong, KINDS, CALLED)
         own = check_own(own)
         check_new_name(own.name, own.id)
         before = of_body((line.now or line.written).body)
@@ -108,29 +99,29 @@ class OwnDesk:
         if hangs and kind != was:
             expected = say("a {kind}, as the formulas and stores that have it go by", kind=say(was))
             raise InputError("like", say(ingredient(own.like).label), expected)
-        return self._records.correct(entry, wrong, _body(own))
+        return self._in.records.correct(entry, wrong, _body(own))
 
     def remove(self, entry: str, which: str) -> Saved:
         """Offer it no more; what has it keeps it. Raises NotThere."""
-        if self._records.line(which).written.kind is not EntryKind.INGREDIENT:
-            raise NotThere("ingredient of your own", which)
-        return self._records.withdraw(entry, which)
+        self._in.records.line_of(which, KINDS, CALLED)
+        return self._in.records.withdraw(entry, which)
 
     def bring_back(self, entry: str, removal: str) -> Saved:
         """Undo a removal. Raises NotThere."""
-        if self._records.line(removal).written.kind is not EntryKind.INGREDIENT:
-            raise NotThere("ingredient of your own", removal)
-        return self._records.withdraw(entry, removal)
+        self._in.records.line_of(removal, KINDS, CALLED)
+        return self._in.records.withdraw(entry, removal)
 
     def adopt(self, formulas: Iterable[Formula]) -> None:
         """Record those that came with formulas, so that they are found, bought and put right."""
-        said = self._present().replayed.journal.entries.values()
+        said = self._in.present().replayed.journal.entries.values()
         known = {e.body.get("ingredient") for e in said if e.kind is EntryKind.INGREDIENT}
         for formula in formulas:
             for own in filter(None, map(own_ingredient, formula.total)):
                 if own.id not in known:
                     entry = str(uuid5(NAMESPACE_URL, f"ingredient:{own.id}"))
-                    self._records.record(entry, EntryKind.INGREDIENT, self._clock(), _body(own))
+                    self._in.records.record(
+                        entry, EntryKind.INGREDIENT, self._in.clock(), _body(own)
+                    )
                     known.add(own.id)
 
 

@@ -9,15 +9,15 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.store.store import Store
 from pointage.desk.answers import NotThere, Wished
 from pointage.desk.bakes.wish import AUTHOR
-from pointage.desk.jobs import MOVES, Job, Jobs
+from pointage.desk.jobs import MOVES, Job
 from pointage.desk.moves.causes import MoveCause
 from pointage.desk.moves.offer import BakeMoved, Move, MovesAsked, OfferedMoves, asked_now, offer
 from pointage.desk.moves.under_way import wished_now
 from pointage.desk.now.present import Present
 from pointage.desk.now.texts import formula_of
+from pointage.desk.one_kitchen import OneKitchen
 from pointage.desk.plans import write_plan
 from pointage.errors import InputError
 from pointage.formula.file.write import write_formula
@@ -53,23 +53,12 @@ class TakenMove:
 class MoveDesk:
     """The changes of plan of one kitchen."""
 
-    def __init__(
-        self,
-        store: Store,
-        kitchen_id: str,
-        since: datetime,
-        present: Callable[[], Present],
-        jobs: Jobs,
-    ) -> None:
-        self._store = store
-        self._kitchen = kitchen_id
-        self._since = since
-        self._present = present
-        self._jobs = jobs
+    def __init__(self, kitchen: OneKitchen) -> None:
+        self._in = kitchen
 
     def look(self, now: datetime) -> Moves:
         """What is offered now."""
-        return self._look(asked_now(self._present(), now), NOW)
+        return self._look(asked_now(self._in.present(), now), NOW)
 
     def what_if(self, bake: str, ready: datetime, now: datetime) -> Moves:
         """What would move for a bake to be ready then. Raises NotThere, InputError."""
@@ -87,37 +76,35 @@ class MoveDesk:
         if self._of_offer(entry):
             return
         if wanted is None:
-            asked, subject = asked_now(self._present(), now), NOW
+            asked, subject = asked_now(self._in.present(), now), NOW
         else:
             asked, subject = self._asked_if(*wanted, now), wanted[0]
         move = None if asked is None else self._offered(asked, subject).move(token)
         if asked is None or move is None:
             raise InputError("move", token, say("what is offered now: things have moved since"))
         entries = [self._entry(entry, move, each, asked, now) for each in move.bakes]
-        self._store.append_all(self._kitchen, entries)
+        self._in.store.append_all(self._in.id, entries)
 
     def undo(self, entry: str, taken: str, now: datetime) -> None:
         """The plans are as they were before; sent twice, it is undone once. Raises NotThere."""
         found = [each for each in self._of_offer(taken) if now - each.happened <= UNDO_FOR]
         if not found:
-            if self._store.entry(self._kitchen, str(uuid5(UUID(entry), taken))) is not None:
+            if self._in.store.entry(self._in.id, str(uuid5(UUID(entry), taken))) is not None:
                 return
             raise NotThere("entry", taken)
         first, *others = found
         names = [str(uuid5(UUID(entry), taken)), *(str(uuid5(UUID(entry), o.id)) for o in others)]
-        self._store.append_all(
-            self._kitchen,
+        self._in.store.append_all(
+            self._in.id,
             [
-                Entry(
-                    name, self._kitchen, EntryKind.WITHDRAWN, now, now, AUTHOR, {"entry": each.id}
-                )
+                Entry(name, self._in.id, EntryKind.WITHDRAWN, now, now, AUTHOR, {"entry": each.id})
                 for name, each in zip(names, (first, *others), strict=True)
             ],
         )
 
     def taken(self, now: datetime) -> TakenMove | None:
         """The last change of plan that can still be undone."""
-        present = self._present()
+        present = self._in.present()
         found = [
             (entry, bake)
             for bake in present.in_hand(now)
@@ -135,11 +122,11 @@ class MoveDesk:
         if asked is None:
             return Moves(())
         what = (MOVES, subject), self._stamp(asked), _work(asked)
-        found = self._jobs.awaited(patience_s, *what) if patience_s else self._jobs.ask(*what)
+        found = self._in.jobs.awaited(patience_s, *what) if patience_s else self._in.jobs.ask(*what)
         return Moves(asked.causes, found.found if found.fresh else None, found.waits)
 
     def _asked_if(self, bake: str, ready: datetime, now: datetime) -> MovesAsked | None:
-        present = self._present()
+        present = self._in.present()
         there = next((each for each in present.in_hand(now) if each.key == bake), None)
         if there is None:
             raise NotThere("bake", bake)
@@ -151,14 +138,14 @@ class MoveDesk:
     def _offered(self, asked: MovesAsked, subject: str) -> OfferedMoves:
         """What is offered: as it was shown, where nothing but a quarter of an hour has passed."""
         stamp = self._stamp(asked)
-        kept = self._jobs.look((MOVES, subject))
+        kept = self._in.jobs.look((MOVES, subject))
         if kept is not None and kept.found is not None and isinstance(kept.stamp, tuple):
             *known, then = kept.stamp
             *here, at = stamp
             if known == here and timedelta() <= at - then <= GRID:
                 shown_offer: OfferedMoves = kept.found
                 return shown_offer
-        return self._jobs.at_once((MOVES, subject), stamp, _work(asked))
+        return self._in.jobs.at_once((MOVES, subject), stamp, _work(asked))
 
     def _stamp(self, asked: MovesAsked) -> tuple[Any, ...]:
         present = asked.present
@@ -169,7 +156,7 @@ class MoveDesk:
 
     def _of_offer(self, name: str) -> list[Entry]:
         """What stands of the entries that a change of plan wrote."""
-        present = self._present()
+        present = self._in.present()
         return [
             entry
             for bake in present.every_bake
@@ -194,10 +181,10 @@ class MoveDesk:
         body = {"bake": bake.key, "offer": entry, "move": move.kind.value, "why": why}
         body |= write_plan(plan, self._wished(present, moved))
         name = str(uuid5(UUID(entry), bake.key))
-        return Entry(name, self._kitchen, EntryKind.REPLANNED, now, now, AUTHOR, body)
+        return Entry(name, self._in.id, EntryKind.REPLANNED, now, now, AUTHOR, body)
 
     def _wished(self, present: Present, moved: BakeMoved) -> Wished:
-        wished = wished_now(moved.bake, moved.problem, present.record.text, self._since)
+        wished = wished_now(moved.bake, moved.problem, present.record.text, self._in.since)
         if moved.problem.formula.process == formula_of(wished.formula).process:
             return wished
         return replace(wished, formula=write_formula(moved.problem.formula))

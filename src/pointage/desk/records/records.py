@@ -202,6 +202,13 @@ class RecordDesk:
             return picture.replayed.journal
         return Journal().with_new(self._store.entries(self._kitchen), 0)[0]
 
+    def line_of(self, entry: str, kinds: Collection[EntryKind], called: str) -> Line:
+        """The same of an entry of some kinds, else raises NotThere; called: what it would be."""
+        line = self.line(entry)
+        if line.written.kind not in kinds:
+            raise NotThere(called, entry)
+        return line
+
     def has(self, entry: str) -> bool:
         """Whether the store has an entry of this identifier: what is sent again may be so."""
         return self._store.entry(self._kitchen, entry) is not None

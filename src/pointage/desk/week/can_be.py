@@ -16,11 +16,10 @@ from pointage.larder.cost import is_stocked
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.plan import Step
 from pointage.timetable.problem import Problem
+from pointage.timetable.ways.lean import NIGHT_EDGE
+from pointage.timetable.week.answer import WishAnswer
 from pointage.timetable.week.question import SOON, WantedWhen, WeekQuestion, WeekWish
 from pointage.timetable.week.week import answers_of, choose_week
-
-NIGHT_EDGE = timedelta(hours=1)
-"""Work that begins so soon after the night, or ends so late before it, is work of the night."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +90,7 @@ def _can(
     problem.check_oven()
     problem.check_pieces()
     wish = WeekWish(problem, WantedWhen.EARLIEST, now)
-    (answer,) = answers_of(choose_week(WeekQuestion(kitchen, now, (wish,))))
+    answer = answer_alone(WeekQuestion(kitchen, now, (wish,)))
     lacking = _lacking(present, formula, problem, now)
     plan = answer.plan
     if plan is None or answer.ready is None or answer.ready > problem.ready:
@@ -117,6 +116,12 @@ def _can(
         night,
         lacking,
     )
+
+
+def answer_alone(question: WeekQuestion) -> WishAnswer:
+    """What becomes of the only wish of a question."""
+    (answer,) = answers_of(choose_week(question))
+    return answer
 
 
 def _near(later: time, earlier: time) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from time import perf_counter
@@ -11,16 +11,17 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from pointage.daybook.entry import Entry, EntryKind
-from pointage.daybook.store.store import Store
 from pointage.desk.answers import NotThere, Wished
 from pointage.desk.bakes.wish import AUTHOR
 from pointage.desk.calculators.water_page import friction_of
-from pointage.desk.jobs import WEEK, Job, JobAnswer, Jobs
+from pointage.desk.jobs import WEEK, Job, JobAnswer
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.desk.now.present import Present
+from pointage.desk.one_kitchen import OneKitchen
 from pointage.desk.plans import write_plan
 from pointage.desk.week.can_be import CanBe, can_be
 from pointage.desk.week.file import WishRow, read_wishes
+from pointage.desk.week.lean import lean_text
 from pointage.desk.week.plan import PlannedWeek, week_of
 from pointage.errors import InputError, InputErrors
 from pointage.language import language, say, speaking
@@ -30,6 +31,7 @@ from pointage.timetable.week.answer import WishAnswer
 
 TypedWish = Mapping[str, str | list[str] | bool]
 """The keys of a [[wish]] of docs/week.md, as they were typed."""
+AS_USUAL: Mapping[str, str] = {}
 PATIENCE_S = 0.8
 CAN_BE = "what can be baked"
 
@@ -49,29 +51,23 @@ class AskedWeek:
 
 @dataclass(frozen=True, eq=False)
 class SolvedWeek:
-    """How a week stands that was asked for; found is None while it waits, or was stopped."""
+    """How a week stands that was asked for; found is None while it waits, or was stopped.
+
+    so_far: while it waits, of each bake that can be planned the formula, and when it would be ready
+    as far as that is known.
+    """
 
     asked: AskedWeek
     found: PlannedWeek | None = None
     waits: bool = False
+    so_far: tuple[tuple[str, datetime | None], ...] = ()
 
 
 class WeekDesk:
     """The weeks that are asked for in one kitchen."""
 
-    def __init__(
-        self,
-        store: Store,
-        kitchen_id: str,
-        since: datetime,
-        present: Callable[[], Present],
-        jobs: Jobs,
-    ) -> None:
-        self._store = store
-        self._kitchen = kitchen_id
-        self._since = since
-        self._present = present
-        self._jobs = jobs
+    def __init__(self, kitchen: OneKitchen) -> None:
+        self._in = kitchen
 
     def ask(
         self,
@@ -81,36 +77,49 @@ class WeekDesk:
         now: datetime,
         *,
         awake: bool = False,
+        lean: Mapping[str, str] = AS_USUAL,
     ) -> SolvedWeek:
-        """Begin to plan them. Raises InputErrors with every fault of every wish, at its place."""
-        present = self._present()
-        text = "\n".join(map(_table, wishes))
+        """Begin to plan those that can be used; what is wrong in the others stands in their rows.
+
+        lean: the keys of [lean], as they were chosen. Raises InputErrors with every fault of every
+        wish, at its place, where none can be.
+        """
+        present = self._in.present()
+        text = "\n".join((lean_text(lean), *map(_table, wishes)))
         rows = read_wishes(text, WEEK, present, now, _no_file)
         faults = [fault for row in rows if row.fault for fault in row.fault.faults]
-        if faults:
+        if all(row.wish is None for row in rows):
             raise InputErrors(faults) if len(faults) > 1 else faults[0]
         asked = AskedWeek(text, tuple(sorted(typed.items())), _in_hand(present, now), awake)
         spoken, how = language(), shown()
 
         def work(job: Job) -> PlannedWeek:
+            names = [row.formula for row in rows if row.wish is not None]
+
+            def so_far(ready: tuple[datetime | None, ...]) -> None:
+                job.so_far = tuple(zip(names, ready, strict=True))
+
             with speaking(spoken), showing(how):
                 ways = tuple(_awake(row) for row in rows) if awake else rows
-                return week_of(present.kitchen, ways, now, perf_counter(), job.reached)
+                return week_of(
+                    present.kitchen, ways, now, perf_counter(), job.reached, so_far=so_far
+                )
 
-        answer = self._jobs.within(PATIENCE_S, (WEEK, entry), asked, work)
+        answer = self._in.jobs.within(PATIENCE_S, (WEEK, entry), asked, work)
         return SolvedWeek(asked, answer.found, answer.waits)
 
     def look(self, entry: str) -> SolvedWeek | None:
         """How a week stands that was asked for; None for one that nobody knows of."""
-        answer = self._jobs.look((WEEK, entry))
+        answer = self._in.jobs.look((WEEK, entry))
         if answer is None or not isinstance(answer.stamp, AskedWeek):
             return None
-        return SolvedWeek(answer.stamp, answer.found, answer.waits)
+        so_far = answer.so_far if isinstance(answer.so_far, tuple) else ()
+        return SolvedWeek(answer.stamp, answer.found, answer.waits, so_far)
 
     def can_be(self, by: datetime | None, now: datetime) -> JobAnswer[tuple[CanBe, ...]]:
         """What can be baked from now on, or by a time; asked again within the quarter hour, it is
         known."""
-        present = self._present()
+        present = self._in.present()
         quarter = ceil_to_grid(now)
         stamp = (_in_hand(present, now), present.change, quarter, by)
         spoken, how = language(), shown()
@@ -119,7 +128,7 @@ class WeekDesk:
             with speaking(spoken), showing(how):
                 return can_be(present, quarter, by, job.reached)
 
-        return self._jobs.awaited(PATIENCE_S, (WEEK, CAN_BE), stamp, work)
+        return self._in.jobs.awaited(PATIENCE_S, (WEEK, CAN_BE), stamp, work)
 
     def take(self, entry: str, week: str, now: datetime) -> None:
         """Put the bakes of a week in hand: all that have a plan, or none.
@@ -128,12 +137,12 @@ class WeekDesk:
         other bakes are in hand than those it was planned around.
         """
         first = str(uuid5(UUID(entry), "0"))
-        if self._store.entry(self._kitchen, first) is not None:
+        if self._in.store.entry(self._in.id, first) is not None:
             return
         there = self.look(week)
         if there is None or there.found is None or there.found.answer is None:
             raise NotThere("plan", week)
-        present = self._present()
+        present = self._in.present()
         if _in_hand(present, now) != there.asked.in_hand:
             raise InputError(
                 "week", say("this week"), say("one planned around the bakes there are now")
@@ -143,7 +152,7 @@ class WeekDesk:
             self._planned(str(uuid5(UUID(entry), str(number))), each, present, now)
             for number, each in enumerate(answers)
         ]
-        self._store.append_all(self._kitchen, entries)
+        self._in.store.append_all(self._in.id, entries)
 
     def _planned(self, name: str, each: WishAnswer, present: Present, now: datetime) -> Entry:
         plan, problem = each.plan, each.wish.problem
@@ -154,14 +163,14 @@ class WeekDesk:
         wished = Wished(
             demonstration_formulas()[slug] if record is None else record.text,
             present.record.text,
-            self._since,
+            self._in.since,
             problem.piece_g,
             problem.culture,
             friction_of(present, problem.formula, problem.pieces, problem.piece_g).kelvin,
             present.flours,
         )
         body = write_plan(replace(plan, ready=each.ready), wished)
-        return Entry(name, self._kitchen, EntryKind.PLAN, now, now, AUTHOR, body)
+        return Entry(name, self._in.id, EntryKind.PLAN, now, now, AUTHOR, body)
 
 
 def _in_hand(present: Present, now: datetime) -> tuple[tuple[str, int], ...]:
@@ -180,7 +189,8 @@ def _awake(row: WishRow) -> WishRow:
 
 def _table(wish: TypedWish) -> str:
     """A [[wish]] of what was typed; JSON's strings, lists and booleans are TOML's."""
-    lines = [f"{key} = {json.dumps(value)}" for key, value in wish.items() if value != ""]
+    kept = {key: value for key, value in wish.items() if value != "" or key == "formula"}
+    lines = [f"{key} = {json.dumps(value)}" for key, value in kept.items()]
     return "\n".join(["[[wish]]", *lines])
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
+from math import ceil, floor
 from typing import Annotated
 
 from pydantic import BeforeValidator, Field
@@ -14,6 +15,8 @@ from pointage.bounds import PIECE_G, PIECES_MADE
 from pointage.desk.calculators.water_page import friction_of
 from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.desk.now.present import Present
+from pointage.desk.week.lean import LeanTable, read_lean
+from pointage.desk.wording.amounts import mass
 from pointage.errors import MISSING, At, Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
@@ -23,7 +26,8 @@ from pointage.quantities import parse_instant, parse_mass, print_number
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.builds import planned_builds
-from pointage.timetable.ways.stands import IN_BOWL, SPARE
+from pointage.timetable.ways.lean import Lean
+from pointage.timetable.ways.stands import IN_BOWL, LEVAIN_GROWS, SPARE, tub_for
 from pointage.timetable.week.question import (
     LONGEST,
     SOON,
@@ -70,6 +74,7 @@ class WishesTable(TomlTable):
     wish: list[WishTable] = Field(
         min_length=1, max_length=MOST_WISHES, description=mark("one [[wish]] at least")
     )
+    lean: LeanTable | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,7 +104,8 @@ def read_wishes(
     occupied = tuple(
         each for bake in present.in_hand(now) for each in occupied_by(bake.plan, kitchen)
     )
-    reader = _WishReader(present, now, beside, occupied)
+    lean = read_lean(table.lean, source)
+    reader = _WishReader(present, now, beside, occupied, lean)
     return tuple(
         reader.row(wish, row_of(source, "wish", number)) for number, wish in enumerate(table.wish)
     )
@@ -111,6 +117,7 @@ class _WishReader:
     now: datetime
     beside: ReadBeside
     occupied: tuple[Occupied, ...]
+    lean: Lean
 
     def row(self, table: WishTable, here: At) -> WishRow:
         faults = Faults()
@@ -118,7 +125,11 @@ class _WishReader:
         faults.take(_check_levain, formula, here)
         stage = faults.take(_stage, table.stage, place_of(here, "stage"))
         times = faults.take(self._times, table, here)
-        made = faults.take(self._wish, table, formula, stage, times, here)
+        amount = faults.take(_amount, table, formula, stage, here)
+        culture = faults.take(self._culture, table.culture, formula, place_of(here, "culture"))
+        made = faults.take(
+            self._wish, table, formula, stage, times, here=here, amount=amount, culture=culture
+        )
         named = formula.name if isinstance(formula, Formula) else table.formula
         wanted = times[1] if isinstance(times, tuple) else ()
         try:
@@ -190,12 +201,12 @@ class _WishReader:
         formula: Formula,
         stage: WantedStage,
         times: tuple[WantedWhen, tuple[datetime, ...], datetime],
+        *,
         here: At,
+        amount: tuple[int, Fraction],
+        culture: str,
     ) -> WeekWish:
-        faults = Faults()
-        pieces, piece_g = _amount(table, formula, stage, here)
-        culture = faults.take(self._culture, table.culture, formula, place_of(here, "culture"))
-        faults.check()
+        pieces, piece_g = amount
         kitchen = self.present.kitchen.that_gains(
             friction_of(self.present, formula, pieces, piece_g).kelvin
         )
@@ -213,9 +224,9 @@ class _WishReader:
             believed=None if believed is None else believed.traits,
             warming={} if believed is None else believed.warming,
         )
-        _check(problem, stage, here)
+        _check(problem, stage, here, table.grams or "")
         since = None if when is WantedWhen.READY else typed[0]
-        return WeekWish(problem, when, since, stage, table.firm)
+        return WeekWish(problem, when, since, stage, table.firm, self.lean)
 
     def _culture(self, name: str, formula: Formula, field: At) -> str:
         kitchen = self.present.kitchen
@@ -254,25 +265,28 @@ def _amount(
         whole = formula.whole(formula.builds[-1]).mass if formula.builds else Fraction(1)
         grams = grams * sum(formula.total.values(), Fraction()) / whole
     if stage in (WantedStage.RIPE, WantedStage.MIXED, WantedStage.BULK):
-        return 1, grams
+        number = ceil(grams / int(PIECE_G.high))
+        PIECES_MADE.check(number, place_of(here, "grams"), table.grams)
+        return number, grams / number
     number = pieces or max(1, round(grams / (piece or formula.piece_g)))
     PIECE_G.check(grams / number, place_of(here, "grams"), table.grams)
     return number, grams / number
 
 
-def _check(problem: Problem, stage: WantedStage, here: At) -> None:
-    """Refuse what no plan could make of it. Raises InputError at the wish."""
+def _check(problem: Problem, stage: WantedStage, here: At, grams: str) -> None:
+    """Refuse what no plan could make of it; grams: as typed, else it is pieces that are too many.
+
+    Raises InputError at the wish.
+    """
     faults = Faults()
     with faults:
         _ = problem.process
     _at_wish(faults, here).check()
-    checks = [problem.check_warmth]
+    faults.take(problem.check_warmth)
+    faults.take(_check_tub if stage is WantedStage.RIPE else _check_bowl, problem, grams)
     if stage is WantedStage.BAKED:
-        checks += [problem.check_oven, problem.check_pieces]
-    for check in checks:
-        faults.take(check)
-    if stage is not WantedStage.RIPE:
-        faults.take(_check_bowl, problem)
+        faults.take(problem.check_oven)
+        faults.take(problem.check_pieces)
     _at_wish(faults, here).check()
 
 
@@ -291,7 +305,26 @@ def _at_wish(faults: Faults, here: At) -> Faults:
     return placed
 
 
-def _check_bowl(problem: Problem) -> None:
+def _check_tub(problem: Problem, typed: str) -> None:
+    """Refuse more levain than the largest tub or bowl holds."""
+    levain = problem.build_stages[-1]
+    grams = float(problem.formula.whole(levain).mass) * problem.flour_g() / 100
+    litres = grams / 1000 * LEVAIN_GROWS
+    tub = tub_for(problem.kitchen, grams, last=True)
+    if tub.takes(litres, grams):
+        return
+    most = min(grams * tub.volume_l / litres, tub.most_g)
+    expected = say(
+        "at most {most}: ripe, it needs {litres} l, and {vessel}, the largest, holds {volume} l",
+        most=mass(10 * floor(most / 10)),
+        litres=print_number(litres),
+        vessel=tub.name,
+        volume=print_number(tub.volume_l),
+    )
+    raise InputError("grams" if typed else "pieces", typed or problem.pieces, expected)
+
+
+def _check_bowl(problem: Problem, typed: str) -> None:
     """Refuse a dough that the largest bowl or tub would not hold once it has risen."""
     vessels: list[Vessel] = [each for each in problem.kitchen.vessels if each.use in IN_BOWL]
     if not vessels:
@@ -302,9 +335,11 @@ def _check_bowl(problem: Problem) -> None:
     largest = max(vessels, key=lambda each: each.volume_l)
     if litres <= largest.volume_l and any(each.takes(litres, dough.mass) for each in vessels):
         return
-    most = int(problem.pieces * min(1.0, largest.volume_l / litres))
+    part = min(1.0, largest.volume_l / litres)
     if not largest.takes(0.0, dough.mass):
-        most = min(most, int(largest.most_g // float(problem.piece_g)))
+        part = min(part, largest.most_g / dough.mass)
+    whole_g = float(problem.pieces * problem.piece_g)
+    most = mass(10 * floor(part * whole_g / 10)) if typed else int(part * problem.pieces)
     expected = say(
         "at most {most}: risen, the dough needs {litres} l, and {vessel}, the largest, holds "
         "{volume} l",
@@ -313,4 +348,4 @@ def _check_bowl(problem: Problem) -> None:
         vessel=largest.name,
         volume=print_number(largest.volume_l),
     )
-    raise InputError("pieces", problem.pieces, expected)
+    raise InputError("grams" if typed else "pieces", typed or problem.pieces, expected)

@@ -19,7 +19,7 @@ from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step, StepKind
 from pointage.timetable.week.answer import WeekAnswer, WishAnswer
 from pointage.timetable.week.question import WantedWhen, WeekQuestion
-from pointage.timetable.week.week import plan_week
+from pointage.timetable.week.week import SoFar, plan_week
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,11 +84,15 @@ def week_of(
     now: datetime,
     began: float,
     reached: Callable[[float], None] = lambda share: None,
+    *,
+    so_far: SoFar = lambda ready: None,
 ) -> PlannedWeek:
     """The week of wishes that were read; began: by the program's own clock, for its seconds."""
     numbers = tuple(i for i, row in enumerate(rows) if row.wish is not None)
     wishes = tuple(row.wish for row in rows if row.wish is not None)
-    answer = plan_week(WeekQuestion(kitchen, now, wishes), reached) if wishes else None
+    answer = (
+        plan_week(WeekQuestion(kitchen, now, wishes), reached, so_far=so_far) if wishes else None
+    )
     return PlannedWeek(kitchen, tuple(rows), numbers, answer, perf_counter() - began)
 
 

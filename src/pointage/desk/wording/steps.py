@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from pointage.desk.wording.remarks import remark_words
 from pointage.language import mark, say, within
 from pointage.timetable.plan import Manner, Step, StepKind
+from pointage.timetable.remark import RemarkCode
 
 _PLAIN = {
     StepKind.MIX: mark("Mix the dough"),
@@ -72,6 +73,10 @@ def _made(step: Step) -> str:
     return say("Put the {stage} to soak", stage=stage)
 
 
-def note(step: Step, zone: ZoneInfo) -> str:
-    """All that is remarked of a step, a sentence each; clock times are in `zone`."""
-    return " ".join(filter(None, (remark_words(each, zone) for each in step.remarks)))
+def note(step: Step, zone: ZoneInfo, *, counted: bool = False) -> str:
+    """All that is remarked of a step, a sentence each; clock times are in `zone`.
+
+    counted: how many pieces it has stands beside it already.
+    """
+    remarks = (r for r in step.remarks if not (counted and r.code is RemarkCode.PIECES_OF))
+    return " ".join(filter(None, (remark_words(each, zone) for each in remarks)))

@@ -5,6 +5,7 @@ Its amounts may be entered from several sides (entered.py); all come to the same
 
 from __future__ import annotations
 
+import hashlib
 import re
 import unicodedata
 from collections.abc import Collection, Mapping, Sequence
@@ -294,4 +295,6 @@ def _check_contents(formula: Formula, entries: Sequence[EnteredStage], source: s
 
 def _slug(name: str) -> str:
     plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().casefold()
-    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-") or "formula"
+    plain = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
+    # A name in another script has an address too, and each its own.
+    return plain or f"formula-{hashlib.sha256(name.encode()).hexdigest()[:6]}"

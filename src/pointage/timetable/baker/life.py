@@ -51,7 +51,7 @@ class Lived:
 
     begun: the steps at which each feed was mixed; taken: at which the levain was; planned: at which
     it was to be. dough: None for a wish that ends before. believed: of each mixture, what it did,
-    for who is to know of it.
+    for who is to know of it. learned: what her looks have told her (`looking.found_at`).
     """
 
     ripe: tuple[Flags, ...]
@@ -60,6 +60,7 @@ class Lived:
     planned: int
     dough: DoughLived | None
     believed: tuple[Believed, ...]
+    learned: Floats | None = None
 
     @property
     def on_time(self) -> Flags:
@@ -111,11 +112,14 @@ class Baker:
         """The same, who goes by what became of an ensemble and one look at each mixture."""
         return replace(self, known=lived.believed)
 
-    def lives(self, traits: Traits, seed: int = 0) -> Lived:
-        """What becomes of cultures of these traits. seed: of how her readings err."""
+    def lives(self, traits: Traits, seed: int = 0, *, learned: Floats | None = None) -> Lived:
+        """What becomes of cultures of these traits. seed: of how her readings err.
+
+        learned: what an earlier bake of the same culture has told her, by the same beliefs.
+        """
         base = floor_to_grid(self.thread.feeds[0].at)
         steps = int((self.thread.loads[-1] - base) / GRID) + AFTER_H * PER_H
-        life = _Life(self, Quarters(traits, base, self.calendar, steps), seed)
+        life = _Life(self, Quarters(traits, base, self.calendar, steps), seed, learned=learned)
         return life.lived()
 
 
@@ -169,7 +173,9 @@ class _Life:
             how = WishMade(problem, self.baker.stage, thread, quarters, self.look)
             dough = dough_lived(how, made, start, pace=self.pace)
         planned = quarters.step(thread.mix)
-        return Lived(tuple(ripe), tuple(begun), start, planned, dough, tuple(self.believed))
+        return Lived(
+            tuple(ripe), tuple(begun), start, planned, dough, tuple(self.believed), self.learned
+        )
 
     def _levain(
         self, number: int, culture: Mixture, start: Steps, planned: int, minutes: float

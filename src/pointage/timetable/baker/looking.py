@@ -1,8 +1,8 @@
 """When a baker comes to a mixture: at the time that one reading of it leads her to expect.
 
-She looks once, at the moment at which a third of what may be has come to it. The reading says which
-of the courses she believes in it may be, and so when she comes back. What has not come to it by
-then she waits for; what had come to it before, she finds late.
+She looks at the moment at which a third of what may be has come to it, or at bedtime before. If it
+has, she takes it. Else the reading says which of the courses she believes in it may be, and so when
+she comes back. What has not come to it by then she waits for; what had come before, she finds late.
 """
 
 from __future__ import annotations
@@ -22,7 +22,10 @@ Steps = NDArray[np.intp]
 
 LOOK_MIN = 5.0
 MEMORY = 0.7
-COMES_BACK = 0.25
+COMES_BACK = 0.1
+"""She comes back when so much of what she believes has come to it, and then stays by it (ours)."""
+UNLIKE = 2.0
+"""Of the logarithm of a course that would have come by the look, where hers has not (ours)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,15 +66,18 @@ def found_at(
     rng = np.random.default_rng(seed)
     pick = np.arange(members)
     logs = np.zeros((members, len(known.comes))) if learned is None else MEMORY * learned
-    look = _quantile(known.comes, logs, EARLY / 100)
-    look = quarters.nearest_free(start + look, LOOK_MIN, start + 1) - start
-    look = np.clip(look, 1, last)
+    # At bedtime what she would look at in the night; what stands too short a time for that, not.
+    look = quarters.last_free(start + _quantile(known.comes, logs, EARLY / 100), LOOK_MIN) - start
+    looks, look = look > 0, np.clip(look, 1, last)
     reading = rise[pick, look] + RISE_ERROR * rng.standard_t(FREEDOM, members)
-    logs = logs + _log_fit(known.rise[:, look].T, reading)
-    back = np.maximum(_quantile(known.comes, logs, COMES_BACK), look)
-    acts = np.clip(np.maximum(back, comes), 1, last)
+    come, gone = comes <= look, known.comes[None, :] <= look[:, None]
+    fit = _log_fit(known.rise[:, look].T, reading) - UNLIKE * (~come[:, None] & gone)
+    logs = logs + looks[:, None] * fit
+    back = np.maximum(_quantile(known.comes, logs, COMES_BACK), np.where(looks, look, 1))
+    found = np.where(looks & come, look, np.maximum(back, comes))
+    acts = np.clip(found, 1, last)
     reading = rise[pick, acts] + RISE_ERROR * rng.standard_t(FREEDOM, members)
-    return np.maximum(back, comes), logs + _log_fit(known.rise[:, acts].T, reading)
+    return found, logs + _log_fit(known.rise[:, acts].T, reading)
 
 
 def _log_fit(rise: Floats, reading: Floats) -> Floats:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from pointage.formula.ladder import Bowl, Ladder, Pour, in_bowls, ladder
 from pointage.formula.scale import Scaled, ScaledStage, scale
@@ -12,7 +13,7 @@ from pointage.kitchen.kitchen import Kitchen, Vessel
 from pointage.rounding import round_to_total
 from pointage.timetable.plan import Feed
 from pointage.timetable.problem import TEN_STEPS, Problem
-from pointage.timetable.ways.levains import STAYS, STICKS
+from pointage.timetable.ways.levains import STAYS, STICKS, Feeding
 from pointage.timetable.ways.stands import tub_for
 
 
@@ -38,14 +39,7 @@ def amounts(problem: Problem, chain: Sequence[Feed], besides_g: float = 0.0) -> 
     there is so much of the culture. besides_g: seed that other bakes take of it once it is woken.
     """
     first = len(chain) - len(problem.build_stages)
-    batch = scale(
-        problem.formula,
-        problem.pieces,
-        problem.piece_g,
-        problem.kitchen.scale_for(float(problem.pieces * problem.piece_g)).step_g,
-        seed=_fraction(chain[first].seed_share, 1000),
-        culture_hydration=_fraction(problem.culture.hydration, 1000),
-    )
+    batch = _batch(problem, chain[first].seed_share)
     builds = tuple(batch.stage(each.name) for each in problem.build_stages)
     needed = float(seed_grams(builds[0])) + besides_g
     keep = problem.culture.mass_g
@@ -72,6 +66,18 @@ def amounts(problem: Problem, chain: Sequence[Feed], besides_g: float = 0.0) -> 
     return Amounts(batch, tuple(reversed(feeds)), builds)
 
 
+@lru_cache(maxsize=64)  # asked again and again for ways of one bake
+def _batch(problem: Problem, seed_share: float) -> Scaled:
+    return scale(
+        problem.formula,
+        problem.pieces,
+        problem.piece_g,
+        problem.kitchen.scale_for(float(problem.pieces * problem.piece_g)).step_g,
+        seed=_fraction(seed_share, 1000),
+        culture_hydration=_fraction(problem.culture.hydration, 1000),
+    )
+
+
 def _fraction(value: float, denominator: int = 10**6) -> Fraction:
     return Fraction(value).limit_denominator(denominator)
 
@@ -79,6 +85,17 @@ def _fraction(value: float, denominator: int = 10**6) -> Fraction:
 def seed_grams(stage: ScaledStage) -> Fraction:
     """Grams of seed in a stage."""
     return next((row.grams for row in stage.rows if row.name == "seed"), Fraction(0))
+
+
+def seed_from_jar(problem: Problem, feedings: Sequence[Feeding]) -> float:
+    """Grams that a chain of feeds takes of its culture at rest, about (`amounts` rounds them)."""
+    *waking, first = feedings[: 1 - len(problem.builds) or None]
+    needed = first.seed_share * problem.flour_g() * float(problem.build_stages[0].flour) / 100
+    keep = problem.culture.mass_g
+    for feed in reversed(waking):
+        needed = feed.seed_share * (STICKS * needed + keep) / (1 + problem.waking.hydration)
+        keep = 0.0
+    return needed
 
 
 def pouring(kitchen: Kitchen, vessel: Vessel, pours: Sequence[Pour], *more: Vessel) -> Ladder:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from pointage.formula.formula import Process
 from pointage.kitchen.kitchen import Place
-from pointage.mixture.many import CoursesOfMany, hold_from, stacked
+from pointage.mixture.many import CoursesOfMany, hold_from
 from pointage.mixture.mixture import Mixture
 from pointage.mixture.state import S
 from pointage.mixture.traits import Traits
@@ -202,15 +202,14 @@ def _left(
     wanted = process.rise_to_load(retarded=retarded)
     if place is None or not shaped:
         return []
-    pieces, starts = [], []
-    for i, mix, _, _, row, _ in shaped:
-        minutes = row * GRID_MIN + search.handling_minutes()
-        pieces.append(bulk.after(i, minutes / 60))
-        starts.append(mix + timedelta(minutes=minutes))
+    handling = search.handling_minutes()
+    after = [row * GRID_MIN + handling for _, _, _, _, row, _ in shaped]
+    starts = [each[1] + timedelta(minutes=m) for each, m in zip(shaped, after, strict=True)]
+    pieces = bulk.stood([each[0] for each in shaped], [minutes / 60 for minutes in after])
     piece = bulk.held.scaled(search.piece_g)
     here = search.stands.piece(piece, search.pieces, place)
     courses = hold_from(
-        stacked(pieces).handled(process.shape_keeps),
+        pieces.handled(process.shape_keeps),
         place.surroundings,
         starts,
         LONGEST_RETARD_H if retarded else LONGEST_PROOF_H,

@@ -8,8 +8,9 @@ next depends on what it is and hardly on how it came there.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property
 from math import log2
@@ -42,6 +43,7 @@ FEED_GRID = 2  # feeds on the half hour
 SEED_SHARES = (1.0, 0.7, 0.5, 0.35, 0.25, 0.2, 0.15, 0.1, 0.07, 0.05)
 WAKING_SHARES = (1.0, 0.5, 0.25)
 CUSTOMARY_SHARE = 0.2
+MANY_SHARES = 5  # from so many on, not each is asked of the engine
 
 EACH_FEED = 1.0  # penalty hours for a waking feed's work
 EACH_DOUBLING = 0.15  # … for each doubling of the seed away from a fifth, where custom is at home
@@ -220,26 +222,16 @@ def fed(
     for slot in range(0, len(instants), 1 if last else FEED_GRID):
         free[slot] = calendar.free(instants[slot], FEED_MINUTES)
     least = np.full(len(instants), np.inf)
-    best: dict[int, _Step] = {}
+    best: dict[int, tuple[float, int]] = {}
     starts = np.array([(node.at - calendar.first) // GRID for node in nodes], dtype=np.intp)
     weight = search.unsteady * (1.0 if build in search.builds else OF_WAKING)
     penalties = np.array([node.penalty for node in nodes])
-    for share in build.seed_shares:
-        seeds = [
-            i
-            for i, node in enumerate(nodes)
-            if build.flour_g is None or node.seeds(share * build.flour_g, search.keep_g)
-        ]
-        courses = courses_of(search, [nodes[i] for i in seeds], recipe, share)
-        if courses is None:
-            continue
-        by_yeast = leavened(courses.states, courses.rise)
-        ripe_from, ripe_until = ripe_windows(courses.hours, courses.rise, by_yeast)
+    ripening = _Ripening.of(search, nodes, build)
+    for share in ripening.shares:
+        seeds, ripe_from, ripe_until, rise = ripening.windows(share)
         index, steps, off = _times_in(ripe_from, ripe_until)
         slots = starts[seeds][index] + steps
-        penalty = penalties[seeds][index] + _penalty(
-            search, build, courses.rise.max(axis=1)[index], share, off
-        )
+        penalty = penalties[seeds][index] + _penalty(search, build, rise[index], share, off)
         if weight:
             windows = (np.nan_to_num(each) * GRIDS_AN_HOUR for each in (ripe_from, ripe_until))
             odds = met(free, starts[seeds].astype(np.float64), *windows).mean(axis=1)
@@ -249,23 +241,116 @@ def fed(
         can[can] = penalty[can] < least[slots[can]]
         order = np.flatnonzero(can)[np.argsort(penalty[can], kind="stable")]
         for k in order[np.unique(slots[order], return_index=True)[1]]:  # the least at each instant
-            slot, i = int(slots[k]), int(index[k])
+            slot = int(slots[k])
             least[slot] = penalty[k]
-            window = (float(ripe_from[i]), float(ripe_until[i]))
-            best[slot] = _Step(float(penalty[k]), nodes[seeds[i]], share, window, courses, i)
-    return {instants[slot]: _node(instants[slot], best[slot], recipe) for slot in sorted(best)}
+            best[slot] = share, int(seeds[index[k]])
+    found = {}
+    for slot, step in ripening.steps({slot: best[slot] for slot in sorted(best)}):
+        at, before = instants[slot], nodes[step.number]
+        if step.window[0] <= _hours(before.at, at) <= step.window[1]:
+            found[at] = _node(at, float(least[slot]), before, step, recipe)
+    return found
 
 
 @dataclass(frozen=True, eq=False)
 class _Step:
-    """A feed that may be on the best way: from a node, with its course as number `index`."""
+    """A feed on the best way to an instant: from node number `number`, course `index` of some."""
 
-    penalty: float
-    node: RipeInHand
+    number: int
     share: float
     window: tuple[float, float]
     courses: CoursesOfMany
     index: int
+
+
+@dataclass(eq=False)
+class _Ripening:
+    """When feeds of many nodes are ripe, by seed share.
+
+    A few shares are asked of the engine. The windows of those between lie between theirs, along a
+    line of the logarithm of the share (within some minutes); what is taken is asked in the end.
+    """
+
+    search: LevainSearch
+    nodes: Sequence[RipeInHand]
+    build: Build
+    shares: Sequence[float] = ()
+    _asked: dict[float, _Asked] = field(default_factory=dict)
+
+    @staticmethod
+    def of(search: LevainSearch, nodes: Sequence[RipeInHand], build: Build) -> _Ripening:
+        found = _Ripening(search, nodes, build)
+        fit = [
+            share
+            for share in build.seed_shares
+            if nodes and build.recipe.fresh(nodes[0].mixture.scaled(100.0 * share), 100.0)
+        ]
+        found.shares = [share for share in fit if len(found._seeds(share))]
+        if found.shares:
+            every = sorted(found.shares, reverse=True)
+            asked = every if len(every) < MANY_SHARES else sorted({*every[::3], every[-1]})[::-1]
+            for share, next_ in zip(asked, [*asked[1:], asked[-1]], strict=True):
+                found._asked[share] = found._ask(share, found._seeds(next_))
+        return found
+
+    def _seeds(self, share: float) -> Numbers:
+        """The nodes that have enough for a share, by number."""
+        grams, keep = self.build.flour_g, self.search.keep_g
+        if grams is None:
+            return np.arange(len(self.nodes))
+        enough = [each.seeds(share * grams, keep) for each in self.nodes]
+        return np.flatnonzero(enough)
+
+    def _ask(self, share: float, seeds: Numbers) -> _Asked:
+        nodes = [self.nodes[i] for i in seeds]
+        courses = courses_of(self.search, nodes, self.build.recipe, share)
+        assert courses is not None, "only of shares that leave something to be fed"
+        by_yeast = leavened(courses.states, courses.rise)
+        window = ripe_windows(courses.hours, courses.rise, by_yeast)
+        row = np.full(len(self.nodes), -1, dtype=np.intp)
+        row[seeds] = np.arange(len(seeds))
+        return _Asked(courses, row, np.array([*window, courses.rise.max(axis=1)]))
+
+    def windows(self, share: float) -> tuple[Numbers, Floats, Floats, Floats]:
+        """The nodes that have enough for it; hours from and until which each is ripe; its rise."""
+        seeds = self._seeds(share)
+        if share in self._asked:
+            found = self._asked[share].of(seeds)
+        else:
+            more = min(each for each in self._asked if each > share)
+            less = max(each for each in self._asked if each < share)
+            part = log2(share / less) / log2(more / less)
+            found = part * self._asked[more].of(seeds) + (1 - part) * self._asked[less].of(seeds)
+        return seeds, found[0], found[1], found[2]
+
+    def steps(self, best: Mapping[int, tuple[float, int]]) -> Iterator[tuple[int, _Step]]:
+        """The feeds of what was chosen, by its key, which are a share and the number of a node."""
+        wanted: dict[float, set[int]] = defaultdict(set)
+        for share, number in best.values():
+            wanted[share].add(number)
+        for share, numbers in wanted.items():
+            if share not in self._asked:
+                self._asked[share] = self._ask(share, np.array(sorted(numbers)))
+        for key, (share, number) in best.items():
+            asked = self._asked[share]
+            row = int(asked.row[number])
+            window = float(asked.window[0, row]), float(asked.window[1, row])
+            yield key, _Step(number, share, window, asked.courses, row)
+
+
+@dataclass(frozen=True, eq=False)
+class _Asked:
+    """Courses of some nodes at one share. row: of each node, -1 without one.
+
+    window: hours from and until which each course is ripe, and its rise at most.
+    """
+
+    courses: CoursesOfMany
+    row: Numbers
+    window: Floats
+
+    def of(self, nodes: Numbers) -> Floats:
+        return self.window[:, self.row[nodes]]
 
 
 def courses_of(
@@ -316,21 +401,22 @@ def _penalty(search: LevainSearch, build: Build, rise: Floats, share: float, off
     return penalty if build in search.builds else penalty + EACH_FEED
 
 
-def _node(at: datetime, step: _Step, recipe: Recipe) -> RipeInHand:
-    start = step.node.at
+def _node(
+    at: datetime, penalty: float, before: RipeInHand, step: _Step, recipe: Recipe
+) -> RipeInHand:
+    start = before.at
     feeding = Feeding(
         at=start,
         seed_share=step.share,
         recipe=recipe,
         ripe_from=start + timedelta(hours=step.window[0]),
         ripe_until=start + timedelta(hours=step.window[1]),
-        before=step.node,
+        before=before,
     )
-    before = step.node
     seed_g = before.most_g if before.feeding is None else before.most_g / STICKS
     most_g = seed_g / step.share * (1.0 + recipe.hydration)
     mixture = step.courses.after(step.index, _hours(start, at))
-    return RipeInHand(at, mixture, step.penalty, feeding, most_g)
+    return RipeInHand(at, mixture, penalty, feeding, most_g)
 
 
 def _hours(start: datetime, end: datetime) -> float:

@@ -41,11 +41,7 @@ def ripening(waking: CultureToWake) -> list[Mapping[float, float]]:
     found: list[Mapping[float, float]] = []
     culture = waking.culture
     for feeds in range(MOST_FEEDS + 1):
-        each: dict[float, float] = {}
-        for share in waking.shares:
-            ripe = _ripe(waking, culture, waking.build, share)
-            if ripe is not None:
-                each[share] = ripe[0]
+        each = _by_share(waking, culture)
         found.append(each)
         if feeds < MOST_FEEDS:
             fed = _ripe(waking, culture, waking.waking, WAKING_SHARE)
@@ -53,6 +49,22 @@ def ripening(waking: CultureToWake) -> list[Mapping[float, float]]:
                 return found + [each] * (MOST_FEEDS - feeds)
             culture = fed[1]
     return found
+
+
+def _by_share(waking: CultureToWake, culture: Mixture) -> dict[float, float]:
+    """The odds by seed share: asked of every third, between them along a line of its logarithm."""
+    shares = sorted(
+        share
+        for share in waking.shares
+        if waking.build.fresh(culture.scaled(share * FLOUR_G), FLOUR_G) is not None
+    )
+    asked = sorted({*shares[::3], *shares[-1:]})
+    ripe = [_ripe(waking, culture, waking.build, share) for share in asked]
+    odds = [each[0] for each in ripe if each is not None]
+    between: Sequence[float] = ()
+    if shares:
+        between = np.interp(np.log(shares), np.log(asked), odds).tolist()
+    return dict(zip(shares, between, strict=True))
 
 
 def _ripe(

@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import inf
 
+import numpy as np
+
 from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.culture_state import culture_at
 from pointage.timetable.calendar import Calendar, calendar_of
@@ -19,9 +21,11 @@ from pointage.timetable.keeping import kept_after
 from pointage.timetable.problem import HORIZON, Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.chilled import chilled_levains
+from pointage.timetable.ways.lean import AS_USUAL, Lean, Leaning
 from pointage.timetable.ways.levains import STICKS, WAKING_SHARES, RipeInHand, ripe_levains
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for
+from pointage.timetable.ways.weighed import ManyWays
 from pointage.timetable.week.fit import WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.question import WantedStage, WeekWish
 from pointage.timetable.week.steady import UNSTEADY, wider
@@ -59,7 +63,24 @@ class WishWays:
     def later(self) -> tuple[WeekWay, ...]:
         """The ways that are later than wanted."""
         ways = ways_of_wish(self.wish, self.levains, self.calendar, later=LATER)
-        return tuple(worth_trying(ways, MANY_WAYS)[0])
+        return tuple(worth_trying(leaned(self.wish, ways), MANY_WAYS)[0])
+
+
+def leaned(wish: WeekWish, ways: ManyWays) -> ManyWays:
+    """The same ways, the cheapest first, by what is leaned to besides."""
+    if wish.lean == AS_USUAL or not len(ways):
+        return ways
+    each = list(ways)
+    first, last = (edge(way.ready for way in each) for edge in (min, max))
+    leaning = Leaning.of(wish.lean, wish.problem, first - HORIZON, last)
+    levains = {id(way.way.levain): leaning.levain(way.way.levain) for way in each}
+    prices = [
+        levains[id(way.way.levain)]
+        + leaning.hours(wish.first, way.ready)
+        + leaning.jobs((*way.hands(), *way.waking()))
+        for way in each
+    ]
+    return ways.weighed(penalty=ways.penalty + np.array(prices))
 
 
 def ways_of_week(
@@ -93,10 +114,10 @@ def ways_of_week(
                     )
                     largest = max((w.problem for w in alike), key=lambda p: p.flour_g())
                     largest = replace(largest, culture=wish.problem.culture)
-                    searched[key] = calendar, _levains(largest, calendar, len(batch))
+                    searched[key] = calendar, _levains(largest, calendar, len(batch), wish.lean)
                 calendar, levains = searched[key]
                 hot = any(other != number and _near(wish, span) for other, span in ovens)
-                every = tried(ways_of_wish(wish, levains, calendar, hot=hot))
+                every = leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))
                 ways, left_out = worth_trying(every)
                 jar = f"{name} {batch[0]}"
                 done.append(WishWays(wish, calendar, levains, tuple(ways), left_out, jar))
@@ -111,7 +132,7 @@ def ways_of_week(
             since = min([last, max(builds, default=last) + timedelta(hours=1)])
 
 
-def _levains(problem: Problem, calendar: Calendar, sharers: int) -> Levains:
+def _levains(problem: Problem, calendar: Calendar, sharers: int, lean: Lean) -> Levains:
     """The best ripe levain in hand at each instant, those that waited in the fridge among them.
 
     sharers: so many wishes take from the jar, each no more than its part of it.
@@ -129,8 +150,17 @@ def _levains(problem: Problem, calendar: Calendar, sharers: int) -> Levains:
     search = replace(search, unsteady=UNSTEADY, ripens=ripening(waking))
     every: list[RipeInHand] = []
     found = ripe_levains(search, every)
+    leaning = Leaning.of(lean, problem, calendar.first, calendar.last)
+
+    def cost(node: RipeInHand) -> float:
+        return node.penalty + leaning.levain(node)
+
+    if lean != AS_USUAL:  # of those with more feeds or fewer, another may be the best
+        for node in every:
+            if cost(node) < cost(found[node.at]):
+                found[node.at] = node
     for at, node in chilled_levains(search, every).items():
-        if at not in found or node.penalty < found[at].penalty + LESS_LATE:
+        if at not in found or cost(node) < cost(found[at]) + LESS_LATE:
             found[at] = node
     return dict(sorted(found.items()))
 

@@ -6,8 +6,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
-from itertools import pairwise
 from math import inf
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,26 +18,26 @@ from pointage.timetable.calendar import (
     Calendar,
     floor_to_grid,
 )
-from pointage.timetable.plan import Feed, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.shortage import fridge_is_full
 from pointage.timetable.solve import (
-    LIGHT_MINUTES,
+    EACH_HOUR_LONG,
     OTHER_OVEN,
     length_penalty,
     oven_times,
+    way_begins,
 )
 from pointage.timetable.ways.doughs import (
     LEAST_RETARD_H,
     OFF_RISE,
-    SOAK_MINUTES,
     Way,
     dough_ways,
     fold_times,
-    hands_on,
     soaks_before,
 )
-from pointage.timetable.ways.levains import FEED_MINUTES, RipeInHand
+from pointage.timetable.ways.levains import RipeInHand
+from pointage.timetable.ways.weighed import Ending, ManyWays, Spans, minute, span
+from pointage.timetable.ways.weighed import WeekWay as WeekWay  # noqa: PLC0414
 from pointage.timetable.week.question import (
     LATE,
     WantedStage,
@@ -63,92 +63,6 @@ Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
 
 
-@dataclass(frozen=True, eq=False)
-class WeekWay:
-    """One way of one wish. hot: it goes into an oven that another bake has left hot.
-
-    odds: about, that it is kept by who follows the signs, which are in its penalty. ready: when
-    what is wanted is there. problem: in the oven that was taken.
-    """
-
-    problem: Problem
-    stage: WantedStage
-    way: Way
-    ready: datetime
-    penalty: float
-    loads: tuple[datetime, ...] = ()
-    preheat: datetime | None = None
-    hot: bool = False
-    odds: float = 1.0
-
-    def with_odds(self, odds: float, penalty: float) -> WeekWay:
-        """The same at other odds. Quicker than `replace`, for tens of thousands."""
-        return WeekWay(
-            self.problem, self.stage, self.way, self.ready, penalty, self.loads, self.preheat,
-            hot=self.hot, odds=odds,
-        )  # fmt: skip
-
-    @property
-    def begins(self) -> datetime:
-        return min([*self._soaks, self.way.levain.feedings()[0].at])
-
-    @property
-    def _soaks(self) -> tuple[datetime, ...]:
-        return () if self.stage is WantedStage.RIPE else self.way.soaks
-
-    def hands(self) -> list[tuple[datetime, datetime]]:
-        """When hands are at it, but for the waking feeds of its culture."""
-        process, way, stage = self.problem.process, self.way, self.stage
-        builds = way.levain.feedings()[-len(self.problem.builds) :]
-        found = [(each.at, each.at + _minutes(FEED_MINUTES)) for each in builds]
-        found += [(at, at + _minutes(SOAK_MINUTES)) for at in self._soaks]
-        mix, *folds, divide, shape = hands_on(process, way)
-        if stage is not WantedStage.RIPE:
-            found.append(mix)
-        if stage not in (WantedStage.RIPE, WantedStage.MIXED):
-            found += folds
-        if stage in (WantedStage.SHAPED, WantedStage.BAKED):
-            found += [divide, shape]
-        if stage is WantedStage.BAKED:
-            if not self.hot and self.preheat is not None:
-                found.append((self.preheat, self.preheat + _minutes(LIGHT_MINUTES)))
-            each = _minutes(process.load_minutes + self.problem.bake_minutes)
-            found += [(load, load + each) for load in self.loads]
-        return found
-
-    def waking(self) -> list[tuple[datetime, datetime]]:
-        """When its culture is woken."""
-        feeds = self.way.levain.feedings()[: -len(self.problem.builds)]
-        return [(each.at, each.at + _minutes(FEED_MINUTES)) for each in feeds]
-
-    def overlaps_itself(self) -> bool:
-        spans = sorted([*self.hands(), *self.waking()])
-        return any(a[1] > b[0] for a, b in pairwise(spans))
-
-    def thread(self) -> Thread:
-        """What was chosen; beyond the stage that is wanted, what would come next."""
-        way, process = self.way, self.problem.process
-        loads = self.loads or (way.shaped + timedelta(hours=LEAST_RETARD_H),)
-        preheat = loads[0] if self.hot or self.preheat is None else self.preheat
-        return Thread(
-            feeds=tuple(
-                Feed(each.at, each.seed_share, each.chilled) for each in way.levain.feedings()
-            ),
-            soaks=way.soaks,
-            mix=way.mix,
-            divide=way.divide,
-            shaped=way.shaped,
-            retarded=way.retarded,
-            preheat=preheat,
-            loads=loads,
-            oven=self.problem.oven.name if process else "",
-        )
-
-
-def _minutes(minutes: float) -> timedelta:
-    return timedelta(minutes=minutes)
-
-
 def ways_of_wish(
     wish: WeekWish,
     levains: Mapping[datetime, RipeInHand],
@@ -157,7 +71,7 @@ def ways_of_wish(
     hot: bool = False,
     later: timedelta = timedelta(),
     done_soaks: tuple[datetime, ...] | None = None,
-) -> list[WeekWay]:
+) -> ManyWays:
     """Every way of a wish, the cheapest first. hot: also with the oven left hot by another bake.
 
     later: by so much it may be later than wanted, at no price. done_soaks: when its soakers were
@@ -172,7 +86,7 @@ def ways_of_wish(
         )
     outs = list(_times(wish))
     if not outs:
-        return []
+        return ManyWays.of([])
     earliest, latest = outs[0][0] - LONGEST_DOUGH, outs[-1][0]
     levains = {at: each for at, each in levains.items() if earliest <= at <= latest}
     problem = wish.problem
@@ -194,40 +108,50 @@ def ways_of_wish(
         ways = [replace(way, soaks=done_soaks) for way in ways]
     if wish.stage is not WantedStage.BAKED:
         return _unbaked(wish, ways, outs, calendar, steady)
-    found: list[WeekWay] = []
+    stacks = [
+        Stack.of(ways, steady, search.handling_minutes(), retarded=retarded)
+        for retarded in (False, True)
+    ]
+    endings: list[Ending] = []
+    found: list[list[NDArray[Any]]] = []
     for passed_over, baked in enumerate(problem.in_each_oven):
-        stacks = [
-            Stack.of(ways, steady, search.handling_minutes(), retarded=retarded)
-            for retarded in (False, True)
-        ]
         for out, price in outs:
-            if wish.when is WantedWhen.EARLIEST and found and out > found[0].ready + ENOUGH:
+            if wish.when is WantedWhen.EARLIEST and endings and out > endings[0].ready + ENOUGH:
                 break
             paid = price + passed_over * OTHER_OVEN
-            found += _baked(baked, calendar, stacks, out, paid, hot=hot)
-    return sorted(found, key=lambda each: each.penalty)
+            for end, *columns in _baked(baked, calendar, stacks, out, paid, hot=hot):
+                endings.append(end)
+                found.append(columns)
+    if not found:
+        return ManyWays.of([])
+    dough, penalty, odds = map(np.concatenate, zip(*found, strict=True))
+    ending = np.repeat(np.arange(len(endings)), [len(each[0]) for each in found])
+    return ManyWays(ways, endings, dough, ending, penalty, odds).weighed()
 
 
-def worth_trying(ways: Sequence[WeekWay], most: int = MOST_WAYS) -> tuple[list[WeekWay], float]:
+def worth_trying(
+    ways: ManyWays | Sequence[WeekWay], most: int = MOST_WAYS
+) -> tuple[list[WeekWay], float]:
     """The cheapest ways and the cheapest for each time; the least penalty of those left out.
 
     So that the choice has few enough to weigh, and something at every time.
     """
-
-    def groups_of(way: WeekWay) -> tuple[object, object]:
-        mixed = (way.ready - way.way.mix) // MIXED_ABOUT
-        return (way.ready, way.hot, mixed), (way.way.levain.feedings()[-1].at, way.hot, mixed)
-
-    groups = {group for way in ways for group in groups_of(way)}
+    ways = ways if isinstance(ways, ManyWays) else ManyWays.of(ways)
+    times = [each.tolist() for each in ways.times(MIXED_ABOUT)]
+    groups = {group for each in times for group in each}
     each_time = max(LEAST_OF_TIME, (most - CHEAPEST) // max(len(groups), 1))
-    taken: Counter[object] = Counter()
+    taken: Counter[int] = Counter()
     found: list[WeekWay] = []
     left_out = inf
-    for way in ways:
-        groups_in = groups_of(way)
+    free: dict[int, Spans | None] = {}
+    for number, groups_in in enumerate(zip(*times, strict=True)):
         if len(found) >= CHEAPEST and all(taken[group] >= each_time for group in groups_in):
-            left_out = min(left_out, way.penalty)
-        elif not way.overlaps_itself():
+            left_out = min(left_out, float(ways.penalty[number]))
+            continue
+        way, dough = ways.one(number), int(ways.dough[number])
+        if dough not in free:
+            free[dough] = way.hands_before()
+        if not way.overlaps(free[dough]):
             taken.update(groups_in)
             found.append(way)
     return found, left_out
@@ -255,10 +179,12 @@ def _hours(start: datetime, end: datetime) -> float:
 
 @dataclass(frozen=True, eq=False)
 class Stack:
-    """Ways that proof alike, as columns."""
+    """Ways that proof alike, as columns. numbers: theirs among all. begun: minutes after EPOCH."""
 
     ways: list[Way]
-    shaped: Numbers  # grid steps after the first
+    numbers: Numbers
+    begun: Floats
+    shaped: Numbers  # minutes after the first
     rise: Floats
     last_fit: Numbers
     penalty: Floats
@@ -270,11 +196,14 @@ class Stack:
     def of(
         ways: Sequence[Way], steady: Steadiness, handling_min: float, *, retarded: bool
     ) -> Stack:
-        here = [way for way in ways if way.retarded is retarded]
+        numbers = [number for number, way in enumerate(ways) if way.retarded is retarded]
+        here = [ways[number] for number in numbers]
         since = min((way.shaped for way in here), default=datetime.min.replace(tzinfo=UTC))
         return Stack(
             here,
-            np.array([round((way.shaped - since) / _minutes(1)) for way in here], dtype=np.intp),
+            np.array(numbers, dtype=np.intp),
+            np.array([minute(way_begins(way)) for way in here]),
+            np.array([round((way.shaped - since) / span(1)) for way in here], dtype=np.intp),
             np.array([way.rise for way in here]) if here else np.zeros((0, 1)),
             np.array([way.last_fit for way in here], dtype=np.intp),
             np.array([way.penalty for way in here]),
@@ -283,9 +212,12 @@ class Stack:
             steady.doughs(here, handling_min),
         )
 
+    def minutes(self, at: datetime) -> float:
+        return (at - self.since) / span(1)
+
     def waits(self, at: datetime) -> Floats:
         """The penalty of baking each of them at an instant (`Way.wait_penalty`), NaN if unfit."""
-        minutes = round((floor_to_grid(at) - self.since) / _minutes(1)) - self.shaped
+        minutes = round(self.minutes(floor_to_grid(at))) - self.shaped
         row = np.rint(minutes / GRID_MIN).astype(np.intp)
         fit = (row >= 0) & (row <= self.last_fit)
         if self.retarded:
@@ -293,8 +225,8 @@ class Stack:
         rise = self.rise[np.arange(len(row)), np.where(fit, row, 0)]
         least, best, most = self.ways[0].wanted
         fit &= (least <= rise) & (rise <= most)
-        span = np.where(rise < best, best - least, most - best)
-        off = np.divide(rise - best, span, out=np.zeros_like(rise), where=span > 0)
+        reach = np.where(rise < best, best - least, most - best)
+        off = np.divide(rise - best, reach, out=np.zeros_like(rise), where=reach > 0)
         return np.where(fit, OFF_RISE * off**2, np.nan)
 
 
@@ -306,12 +238,14 @@ def _baked(
     price: float,
     *,
     hot: bool,
-) -> Iterator[WeekWay]:
+) -> Iterator[tuple[Ending, Numbers, Floats, Floats]]:
+    """The ways to bread out at an instant: their doughs by number, with penalties and odds."""
     for warm in (False, True) if hot else (False,):
         times = oven_times(problem, calendar, out, problem.loads, hot=warm)
         if times is None:
             continue
         preheat, loads = times
+        ending = Ending(problem, WantedStage.BAKED, out, loads, preheat, warm)
         for stack in stacks:
             if not stack.ways:
                 continue
@@ -323,23 +257,22 @@ def _baked(
                 continue
             waits = sum((stack.waits(load) for load in loads), np.zeros(len(stack.ways)))
             odds = stack.doughs.odds(loads[0], loads[-1])
-            for k in np.flatnonzero(~np.isnan(waits)):
-                way = stack.ways[k]
-                if loads[0] < way.shaped:
-                    continue
-                if problem.occupied and fridge_is_full(
-                    problem, way.shaped, loads[-1], retarded=way.retarded
-                ):
-                    continue
-                penalty = price + way.penalty + float(waits[k]) / len(loads)
-                penalty += length_penalty(way, out)
-                penalty += UNSTEADY * (1 - float(odds[k]))
-                if way.retarded and problem.process.retard_rise is None:
-                    penalty += NOT_FOR_RETARDING
-                yield WeekWay(
-                    problem, WantedStage.BAKED, way, out, penalty, loads, preheat,
-                    hot=warm, odds=float(odds[k]),
-                )  # fmt: skip
+            penalty = price + stack.penalty + waits / len(loads) + UNSTEADY * (1 - odds)
+            penalty += EACH_HOUR_LONG * (minute(out) - stack.begun) / 60
+            if stack.retarded and problem.process.retard_rise is None:
+                penalty += NOT_FOR_RETARDING
+            fit = np.flatnonzero(~np.isnan(waits) & (stack.shaped <= stack.minutes(loads[0])))
+            if problem.occupied:
+                room = {
+                    minutes: not fridge_is_full(
+                        problem, stack.since + span(minutes), loads[-1],
+                        retarded=stack.retarded,
+                    )
+                    for minutes in set(stack.shaped[fit].tolist())
+                }  # fmt: skip
+                fit = np.array([k for k in fit if room[int(stack.shaped[k])]], dtype=np.intp)
+            if len(fit):
+                yield ending, stack.numbers[fit], penalty[fit], odds[fit]
 
 
 def _unbaked(
@@ -348,7 +281,7 @@ def _unbaked(
     outs: Sequence[tuple[datetime, float]],
     calendar: Calendar,
     steady: Steadiness,
-) -> list[WeekWay]:
+) -> ManyWays:
     """Ways that end before the oven, one of each levain and instant."""
     prices = dict(outs)
     found: dict[tuple[datetime, datetime], WeekWay] = {}
@@ -356,7 +289,7 @@ def _unbaked(
     for way in ways:
         ready = {
             WantedStage.RIPE: way.mix,
-            WantedStage.MIXED: way.mix + _minutes(process.mix_minutes),
+            WantedStage.MIXED: way.mix + span(process.mix_minutes),
             WantedStage.BULK: way.divide,
             WantedStage.SHAPED: way.shaped,
         }[wish.stage]
@@ -372,7 +305,7 @@ def _unbaked(
         known = found.get((way.mix, way.divide))
         if known is None or penalty < known.penalty:
             found[way.mix, way.divide] = made
-    return sorted(found.values(), key=lambda each: each.penalty)
+    return ManyWays.of(list(found.values()))
 
 
 def ceil_of(instant: datetime) -> datetime:
@@ -392,7 +325,7 @@ def _stub(problem: Problem, levain: RipeInHand, soaks: tuple[datetime, ...]) -> 
         mix=levain.at,
         soaks=soaks or tuple(levain.at - GRID for _ in problem.formula.soakers),
         divide=divide,
-        shaped=divide + _minutes(handling),
+        shaped=divide + span(handling),
         retarded=False,
         penalty=levain.penalty,
         wanted=process.proof_rise,

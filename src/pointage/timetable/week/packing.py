@@ -11,13 +11,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import inf
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from ortools.sat.python import cp_model
+from pointage.timetable.sat import EXACT, Literals
 
-EXACT = 1000
-"""The solver counts in whole numbers: thousandths of a penalty hour."""
 MOST_ALTERNATIVES, MOST_OF_ALL = 400, 2000
 """Of one wish, and of all together, that the solver is given; what is left out is in the bound."""
 MOST_WORK = 1.0
@@ -298,73 +294,52 @@ def _solved(
     all_kept: bool = False,
 ) -> Packed:
     """By CP-SAT, from the choice in hand on. all_kept: at any price, if it can be."""
-    from ortools.sat.python import cp_model
-
-    model = cp_model.CpModel()
-    literals = [{k: model.new_bool_var("") for k in kept} for kept in near]
-    tasks: dict[str, cp_model.IntVar] = {}
-    terms = []
-    for wish, own, before in zip(problem.wishes, literals, in_hand.chosen, strict=True):
-        none = model.new_bool_var("")
-        model.add_exactly_one(own.values() if all_kept else [none, *own.values()])
-        model.add_hint(none, before is None)
-        terms.append(none * round(EXACT * wish.given_up))
+    model = Literals()
+    literals: list[dict[int, int]] = []
+    tasks: dict[str, int] = {}
+    for wish, kept, before in zip(problem.wishes, near, in_hand.chosen, strict=True):
+        own = {k: model.literal(wish.alternatives[k].penalty, hint=before == k) for k in kept}
+        none = model.literal(wish.given_up, hint=before is None)
+        model.exactly_one(own.values() if all_kept else [none, *own.values()])
+        literals.append(own)
         for k, literal in own.items():
-            model.add_hint(literal, before == k)
-            terms.append(literal * round(EXACT * wish.alternatives[k].penalty))
             for task, price in wish.alternatives[k].tasks:
                 if task not in tasks:
-                    tasks[task] = model.new_bool_var("")
-                    terms.append(tasks[task] * round(EXACT * price))
-                model.add_implication(literal, tasks[task])
+                    tasks[task] = model.literal(price)
+                model.implies(literal, [tasks[task]])
     _left_hot(model, problem, literals)
     for row, room in rows(problem, near):
         held = {
-            id(literal): (literal, use.amount)
+            tasks[use.task] if use.task in tasks else literals[i][k]: use.amount
             for i, k, use in row
-            for literal in [tasks[use.task] if use.task in tasks else literals[i][k]]
-        }.values()
-        if room == 1 and all(amount == 1 for _, amount in held):
-            model.add_at_most_one([literal for literal, _ in held])
+        }
+        if room == 1 and all(amount == 1 for amount in held.values()):
+            model.at_most_one(held)
         else:
-            model.add(sum(literal * amount for literal, amount in held) <= room)
-    if not all_kept:
-        model.minimize(sum(terms))
-    solver = cp_model.CpSolver()
-    solver.parameters.random_seed = 1
-    solver.parameters.num_workers = 1
-    # It takes longer to tidy such a problem up than to solve it as it is.
-    solver.parameters.cp_model_presolve = False
-    solver.parameters.symmetry_level = 0
-    solver.parameters.linearization_level = 2
-    solver.parameters.max_deterministic_time = work
-    if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            model.at_most(held.items(), room)
+    found = model.solved(work, priced=not all_kept)
+    if found is None:
         return in_hand
     numbers = tuple(
-        next((k for k, literal in own.items() if solver.boolean_value(literal)), None)
-        for own in literals
+        next((k for k, literal in own.items() if found.values[literal]), None) for own in literals
     )
-    return Packed(numbers, cost(problem, numbers), solver.best_objective_bound / EXACT, False)
+    return Packed(numbers, cost(problem, numbers), found.bound, False)
 
 
-def _left_hot(
-    model: cp_model.CpModel, problem: Packing, literals: Sequence[Mapping[int, cp_model.IntVar]]
-) -> None:
+def _left_hot(model: Literals, problem: Packing, literals: Sequence[Mapping[int, int]]) -> None:
     """What needs something hot is only chosen beside what leaves it."""
-    leaving: dict[HotSpell, dict[int, list[cp_model.IntVar]]] = defaultdict(
-        lambda: defaultdict(list)
-    )
+    leaving: dict[HotSpell, dict[int, list[int]]] = defaultdict(lambda: defaultdict(list))
     for i, own in enumerate(literals):
         for k, literal in own.items():
             left = problem.wishes[i].alternatives[k].leaves
             if left is not None:
                 leaving[left][i].append(literal)
-    heated: dict[tuple[int, tuple[HotSpell, ...]], cp_model.IntVar] = {}
+    heated: dict[tuple[int, tuple[HotSpell, ...]], int] = {}
     for i, own in enumerate(literals):
         for k, literal in own.items():
             each = problem.wishes[i].alternatives[k]
             if each.needs and (i, each.needs) not in heated:
-                heated[i, each.needs] = any_left = model.new_bool_var("")
+                heated[i, each.needs] = any_left = model.literal()
                 found = [
                     one
                     for left, by_wish in leaving.items()
@@ -373,9 +348,9 @@ def _left_hot(
                     if j != i
                     for one in those
                 ]
-                model.add_bool_or([any_left.negated(), *found])
+                model.implies(any_left, found, every=False)
             if each.needs:
-                model.add_implication(literal, heated[i, each.needs])
+                model.implies(literal, [heated[i, each.needs]])
 
 
 def rows(

@@ -9,6 +9,7 @@ from enum import StrEnum
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import StepKind
 from pointage.timetable.problem import Problem
+from pointage.timetable.ways.lean import AS_USUAL, Lean
 
 LONGEST = timedelta(days=14)
 """How far ahead a week is planned."""
@@ -69,7 +70,7 @@ class WeekWish:
     """One wish. problem: its bake, with `ready` the last instant at which it is wanted.
 
     since: of a span or of as early as can be, the first. firm: whether it must be kept; else it may
-    be late by LATE, or given up, at a price.
+    be late by LATE, or given up, at a price. lean: what is leaned to where there is a choice.
     """
 
     problem: Problem
@@ -77,6 +78,7 @@ class WeekWish:
     since: datetime | None = None
     stage: WantedStage = WantedStage.BAKED
     firm: bool = True
+    lean: Lean = AS_USUAL
 
     @property
     def last(self) -> datetime:

@@ -280,7 +280,7 @@ def _under_way(wish: WeekWish, was: UnderWay) -> WishWays:
     else:
         fed_last = run.feeds[was.feeds - 1]
         levains = _onward(problem, thread, fed_last, hand=hand, was=was, calendar=calendar)
-    every = ways_of_wish(wish, levains, calendar, hot=False, done_soaks=thread.soaks)
+    every = list(ways_of_wish(wish, levains, calendar, hot=False, done_soaks=thread.soaks))
     if was.divided:
         near = [way for way in every if abs(way.way.divide - thread.divide) <= GRID / 2]
         every = [

@@ -8,7 +8,6 @@ quick odds is taken for all of its sort.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -19,7 +18,7 @@ from pointage.timetable.baker.life import AFTER_H, Baker, Resting
 from pointage.timetable.calendar import calendar_of
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
-from pointage.timetable.week.fit import WeekWay
+from pointage.timetable.ways.weighed import ManyWays, WeekWay
 from pointage.timetable.week.question import WantedStage
 from pointage.timetable.week.steady import UNSTEADY, wider
 
@@ -30,34 +29,22 @@ UNTRIED = 0.6  # what is kept of the quick odds of the other sorts
 MIXED_ABOUT = timedelta(hours=3)
 
 
-def tried(ways: Sequence[WeekWay]) -> list[WeekWay]:
+def tried(ways: ManyWays) -> ManyWays:
     """The same ways of a wish, the cheapest first, by what trials say of their odds."""
-    if not ways or ways[0].stage is WantedStage.RIPE:
-        return list(ways)
-    best: dict[object, WeekWay] = {}
-    sorts = [_sort(way) for way in ways]
-    for way, sort in zip(ways, sorts, strict=True):
-        best.setdefault(sort, way)
-    chosen = dict(list(best.items())[:SORTS])
+    if not len(ways) or ways.endings[0].stage is WantedStage.RIPE:
+        return ways
+    _, firsts, sorts = np.unique(ways.sorts(MIXED_ABOUT), return_index=True, return_inverse=True)
+    chosen = {int(n): ways.one(firsts[n]) for n in np.argsort(firsts)[:SORTS]}
     lasts = max(way.ready for way in chosen.values())
-    problem = ways[0].problem
+    problem = ways.endings[0].problem
     traits = wider(problem.traits.some(MEMBERS))
     starts = [way.way.levain.feedings()[0].at for way in chosen.values()]
     resting = Resting.of(problem, traits, max(starts))
-    kept = {sort: _kept(way, lasts, traits, resting) for sort, way in chosen.items()}
-    shares = {sort: min(1.2, kept[sort] / max(way.odds, 0.05)) for sort, way in chosen.items()}
-    found = []
-    for way, sort in zip(ways, sorts, strict=True):
-        odds = min(1.0, way.odds * shares.get(sort, UNTRIED))
-        penalty = way.penalty + UNSTEADY * (way.odds - odds)
-        found.append(way.with_odds(odds, penalty))
-    return sorted(found, key=lambda each: each.penalty)
-
-
-def _sort(way: WeekWay) -> object:
-    feeds = way.way.levain.feedings()
-    before = (way.ready - way.way.mix) // MIXED_ABOUT
-    return len(feeds), feeds[-1].chilled is not None, before, way.way.retarded, way.hot
+    shares = np.full(len(firsts), UNTRIED)
+    for n, way in chosen.items():
+        shares[n] = min(1.2, _kept(way, lasts, traits, resting) / max(way.odds, 0.05))
+    odds = np.minimum(1.0, ways.odds * shares[sorts])
+    return ways.weighed(odds, ways.penalty + UNSTEADY * (ways.odds - odds))
 
 
 def _kept(way: WeekWay, last: datetime, traits: Traits, resting: Resting) -> float:

@@ -15,7 +15,8 @@ from pointage.kitchen.capacity import (
 )
 from pointage.timetable.problem import TURN_MINUTES, Problem
 from pointage.timetable.shortage import COUNTED, needs_of_pieces
-from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS, STICKS
+from pointage.timetable.ways.amounts import seed_from_jar
+from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS
 from pointage.timetable.ways.stands import SPARE
 from pointage.timetable.week.cultures import WishWays
 from pointage.timetable.week.fit import WeekWay
@@ -36,6 +37,8 @@ KEEPS_HOT = 25
 COOLING = 20
 """Minutes to a cooler bread's heat, where the kitchen does not say (ours)."""
 TENTHS = 10  # litres and grams are counted in tenths
+
+DoughUses = tuple[list[CapacityUse], tuple[tuple[str, float], ...]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,11 +65,12 @@ class Counting:
             self._capacities(),
             tuple(
                 Options(
-                    tuple(self._alternative(each, way, bowls, heats) for way in own),
+                    tuple(self._alternative(each, way, bowls, heats, doughs) for way in own),
                     FIRM if each.wish.firm else NOT_FIRM,
                     each.left_out - self._most_shared(each),
                 )
                 for each, own, bowls in zip(self.wishes, ways, self._bowls, strict=True)
+                for doughs in [dict[int, DoughUses]()]
             ),
             tuple(self._fixed()),
         )
@@ -74,7 +78,7 @@ class Counting:
     def _most_shared(self, wish: WishWays) -> float:
         """What a wish can save at the most by feeds that the others of its batch share."""
         sharers = sum(each.batch == wish.batch for each in self.wishes)
-        return EACH_FEED * MOST_FEEDS * (1 - 1 / sharers)
+        return _each_feed(wish) * MOST_FEEDS * (1 - 1 / sharers)
 
     def _capacities(self) -> Mapping[str, int]:
         found = {}
@@ -111,27 +115,22 @@ class Counting:
                 yield self.use(taken.capacity, taken.start, taken.end, amount)
 
     def _alternative(
-        self, wish: WishWays, way: WeekWay, bowls: frozenset[str], heats: Mapping[str, set[int]]
+        self,
+        wish: WishWays,
+        way: WeekWay,
+        bowls: frozenset[str],
+        heats: Mapping[str, set[int]],
+        doughs: dict[int, DoughUses],
     ) -> Alternative:
-        uses = [self.use(HANDS, *span) for span in way.hands()]
-        waking = way.waking()
-        tasks = []
-        if waking:
-            chain = way.way.levain.feedings()[: len(waking)]
-            name = " ".join(f"{self.minute(f.at):.0f}/{f.seed_share}" for f in chain)
-            for n, span in enumerate(waking):
-                task = f"{wish.batch}, {name}, {n}"
-                uses.append(self.use(HANDS, *span, task=task))
-                tasks.append((task, EACH_FEED))
-        uses.append(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * seed_from_jar(way))))
-        if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
-            # Of the vessels that hold it there is room, and so of those that hold less as well.
-            roomy = {names for names in self._bowls if bowls and bowls <= names}
-            names_in_use = sorted(map(_named, roomy))
-            uses += [self.use(name, way.way.mix, way.way.divide) for name in names_in_use]
-        penalty = way.penalty - EACH_FEED * len(waking)
+        """doughs: what is used before the oven, by the dough; filled as they are met."""
+        dough = doughs.get(id(way.way))
+        if dough is None:
+            dough = doughs[id(way.way)] = self._dough(wish, way, bowls)
+        before, tasks = dough
+        uses = [*before, *(self.use(HANDS, *span) for span in way.hands_at_oven())]
+        penalty = way.penalty - _each_feed(wish) * len(tasks)
         if way.stage is not WantedStage.BAKED:
-            return Alternative(penalty, tuple(uses), tuple(tasks))
+            return Alternative(penalty, tuple(uses), tasks)
         assert way.preheat is not None
         oven, heat = way.problem.oven, round(way.problem.process.oven.celsius)
         uses.append(self.use(oven.name, way.loads[0] if way.hot else way.preheat, way.ready))
@@ -147,9 +146,28 @@ class Counting:
             for gap in [turn if other == heat else max(turn, cooling)]
         ]
         leaves = HotSpell(f"{oven.name} {heat}", out, out)
-        return Alternative(
-            penalty, tuple(uses), tuple(tasks), leaves, tuple(needs) if way.hot else ()
-        )
+        return Alternative(penalty, tuple(uses), tasks, leaves, tuple(needs) if way.hot else ())
+
+    def _dough(self, wish: WishWays, way: WeekWay, bowls: frozenset[str]) -> DoughUses:
+        """What a way uses before the oven."""
+        uses = [self.use(HANDS, *span) for span in way.hands_at_dough()]
+        waking = way.waking()
+        tasks = []
+        if waking:
+            chain = way.way.levain.feedings()[: len(waking)]
+            name = " ".join(f"{self.minute(f.at):.0f}/{f.seed_share}" for f in chain)
+            for n, span in enumerate(waking):
+                task = f"{wish.batch}, {name}, {n}"
+                uses.append(self.use(HANDS, *span, task=task))
+                tasks.append((task, _each_feed(wish)))
+        grams = seed_from_jar(way.problem, way.way.levain.feedings())
+        uses.append(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * grams)))
+        if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
+            # Of the vessels that hold it there is room, and so of those that hold less as well.
+            roomy = {names for names in self._bowls if bowls and bowls <= names}
+            names_in_use = sorted(map(_named, roomy))
+            uses += [self.use(name, way.way.mix, way.way.divide) for name in names_in_use]
+        return uses, tuple(tasks)
 
     def _pieces(self, way: WeekWay) -> Iterator[CapacityUse]:
         """Baskets or tins, and the fridge, while the shaped pieces wait."""
@@ -172,20 +190,12 @@ class Counting:
         return found
 
 
+def _each_feed(wish: WishWays) -> float:
+    return EACH_FEED + wish.wish.lean.each_chore
+
+
 def _jar(wish: WishWays) -> str:
     return f"the jar of {wish.batch}"
-
-
-def seed_from_jar(way: WeekWay) -> float:
-    """Grams that a way takes of its culture as it rests, about (`amounts` rounds them)."""
-    problem = way.problem
-    *waking, first = way.way.levain.feedings()[: 1 - len(problem.builds) or None]
-    needed = first.seed_share * problem.flour_g() * float(problem.build_stages[0].flour) / 100
-    keep = problem.culture.mass_g
-    for feed in reversed(waking):
-        needed = feed.seed_share * (STICKS * needed + keep) / (1 + problem.waking.hydration)
-        keep = 0.0
-    return needed
 
 
 def _bowls_of(ways: Sequence[WeekWay]) -> frozenset[str]:

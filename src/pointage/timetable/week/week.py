@@ -26,6 +26,8 @@ from pointage.timetable.week.vessels import with_own_vessels
 from pointage.timetable.week.windows import step_windows
 
 Reached = Callable[[float], None]
+SoFar = Callable[[tuple[datetime | None, ...]], None]
+"""Hears when each wish would be ready by what is found so far, None where nothing is."""
 SEARCHED, CHOSEN = 0.5, 0.6
 """How much of the work on a week is done once its ways are known, and once they are chosen."""
 
@@ -50,29 +52,43 @@ class WeekChoice:
 
 
 def choose_week(
-    question: WeekQuestion, reached: Reached = lambda share: None, *, work: float = MOST_WORK
+    question: WeekQuestion,
+    reached: Reached = lambda share: None,
+    *,
+    work: float = MOST_WORK,
+    so_far: SoFar = lambda ready: None,
 ) -> WeekChoice:
     """The choice of ways and times for all wishes together. work: of the solver, at the most."""
     found: dict[int, WishWays] = {}
+    alone: list[datetime | None] = [None] * len(question.wishes)
     for number, ways in ways_of_week(question.wishes):
         found[number] = ways
+        alone[number] = ways.ways[0].ready if ways.ways else None
+        so_far(tuple(alone))
         reached(SEARCHED * len(found) / len(question.wishes))
     wishes = tuple(found[number] for number in range(len(question.wishes)))
     counting = Counting(question, wishes)
     packing = counting.packing()
     packed = pack(packing, work=work)
     reached(CHOSEN)
-    return WeekChoice(question, wishes, counting, packing, packed)
+    choice = WeekChoice(question, wishes, counting, packing, packed)
+    so_far(tuple(None if way is None else way.ready for way in choice.ways))
+    return choice
 
 
 def plan_week(
-    question: WeekQuestion, reached: Reached = lambda share: None, *, work: float = MOST_WORK
+    question: WeekQuestion,
+    reached: Reached = lambda share: None,
+    *,
+    work: float = MOST_WORK,
+    so_far: SoFar = lambda ready: None,
 ) -> WeekAnswer:
     """The plan of a week: each wish kept as well as all of them can be, and why where one is not.
 
-    reached: hears how much is done, from 0 to 1, and may raise to stop it.
+    reached: hears how much is done, from 0 to 1, and may raise to stop it. so_far: hears of each
+    wish by itself as it is found, and then of all together.
     """
-    choice = choose_week(question, reached, work=work)
+    choice = choose_week(question, reached, work=work, so_far=so_far)
     answers = answers_of(choice, reached)
     firm = [each.wish.firm for each in choice.wishes]
     lost = [i for i, way in enumerate(choice.ways) if way is None and firm[i]]

@@ -62,7 +62,10 @@ def _look(
     """The look at a mixture that stands from an instant on; None where it comes after all else."""
     believed = wish.baker.known[number]
     start = quarters.step(at)
-    first = int(quarters.nearest_free(np.array([start + believed.look]), LOOK_MIN, start + 1)[0])
+    due = np.array([start + believed.look])
+    first = int(quarters.last_free(due, LOOK_MIN)[0])
+    if first <= start:
+        first = int(quarters.next_free(due, LOOK_MIN)[0])
     waits = believed.comes[believed.comes > first - start]
     again = start + int(np.median(waits)) if len(waits) else first + 1
     again = int(quarters.next_free(np.array([max(again, first + 1)]), LOOK_MIN)[0])

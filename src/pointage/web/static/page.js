@@ -195,6 +195,8 @@ document.addEventListener("submit", (event) => {
 });
 
 restore();
+// A form that came back is gone on with where it could not be used.
+if (document.activeElement === document.body) document.querySelector('main [aria-invalid="true"]')?.focus();
 showTheme(cookie("theme")); // a page kept for use without a network may hold an older choice
 navigator.serviceWorker?.register("/worker.js");
 addEventListener("online", checkNetwork);

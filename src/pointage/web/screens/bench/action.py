@@ -47,7 +47,9 @@ def action(bake: Bake, step: Step, clock: Clock, slip: Slip | None = None) -> Ac
         temperatures=_temperatures(step, ladder),
         ripe=_ripe(step),
         likely=step.ripe_odds is not None and is_likely(step.ripe_odds),
-        note=note(step, ZoneInfo(bake.plan.zone)),
+        note=note(
+            step, ZoneInfo(bake.plan.zone), counted=step.kind in COUNTED and bool(step.pieces)
+        ),
         ladder=ladder_table(ladder, news, mine) if ladder else None,
         keep=action(bake, step.keep, clock, slip) if step.keep else None,
     )

@@ -241,9 +241,13 @@ async function sendAgain(entry, fields) {
   await sendWaiting();
 }
 
+// The Bench, or the page of one bake: an answer to a form has another address.
+const here = () => main.querySelector("[data-page]")?.dataset.page ?? "/";
+const keepPage = () => fetch(here(), { headers: { Accept: "text/html" } }); // by the worker
+
 async function refresh() {
-  await htmx.ajax("GET", "/", { target: "#main", swap: "innerHTML" });
-  await fetch("/", { headers: { Accept: "text/html" } }); // what the worker keeps is now this
+  await htmx.ajax("GET", here(), { target: "#main", swap: "innerHTML" });
+  await keepPage();
 }
 
 async function sendWaiting() {
@@ -265,7 +269,7 @@ document.addEventListener("htmx:afterSwap", (event) => {
   const head = document.getElementById("now-head") ?? main.querySelector("h1");
   (main.querySelector("[aria-invalid=true]") ?? head)?.focus();
   if (head) document.title = document.title.replace(/^.* · /, `${head.textContent} · `);
-  fetch("/", { headers: { Accept: "text/html" } });
+  keepPage();
 });
 
 others.addEventListener("message", showWaiting);

@@ -8,14 +8,16 @@ from dataclasses import replace
 from pointage.daybook.entry import Entry, EntryKind
 from pointage.daybook.replay import Line
 from pointage.desk.answers import Bake
+from pointage.desk.wording import title
 from pointage.language import say
+from pointage.timetable.plan import Step
 from pointage.web.screens.bench.page import BenchPage, LastDone
 from pointage.web.screens.bench.undo import TAKE_BACK_FOR, begins, done_last, is_of_culture
 from pointage.web.visit import Visit
 from pointage.web.words.entries import entry_words, kind_words
 
-NOT_HERE = frozenset({EntryKind.PLAN, EntryKind.DONE, EntryKind.WITHDRAWN})
-"""A bake is given up on its own page; a step is taken back by its name."""
+NOT_HERE = frozenset({EntryKind.PLAN, EntryKind.WITHDRAWN})
+"""A bake is given up on the Week."""
 ABOUT = ("bake", "culture")
 """What is recorded on the Bench is about one of them; the larder has its own way back."""
 
@@ -30,6 +32,7 @@ def with_last(
         for line in lines
         if line.now is not None and line.now.kind.is_known and line.written.kind not in NOT_HERE
         if any(name in line.now.body for name in ABOUT)
+        if line.written.kind is not EntryKind.DONE or _step(line.written, bakes) is not None
     ]
     found = [each for each in found if since <= each.arrived <= visit.now and not begins(each)]
     last = max(found, key=lambda each: (each.number, each.arrived), default=None)
@@ -40,9 +43,21 @@ def with_last(
     return replace(page, last=_said(last, bakes, visit))
 
 
+def _step(entry: Entry, bakes: Mapping[str, Bake]) -> Step | None:
+    """The step that an entry says was done, if that still holds."""
+    bake = bakes.get(str(entry.body.get("bake")))
+    key = str(entry.body.get("step"))
+    if bake is None or bake.step_news(key).done_by != entry.id:
+        return None
+    return next((each for each in bake.plan.steps if each.key == key), None)
+
+
 def _said(entry: Entry, bakes: Mapping[str, Bake], visit: Visit) -> LastDone:
+    at = visit.clock.moment(entry.happened)
+    if entry.kind is EntryKind.DONE and (step := _step(entry, bakes)) is not None:
+        return LastDone(str(entry.body["bake"]), step.key, title(step), at, done=entry.id)
     if is_of_culture(entry):
         return done_last(entry, visit)
     kind, words = kind_words(entry.kind), entry_words(entry, bakes, visit.clock)
-    title = say("{kind}: {words}", kind=kind, words=words) if words else kind
-    return LastDone("", "", title, visit.clock.moment(entry.happened), withdraws=entry.id)
+    name = say("{kind}: {words}", kind=kind, words=words) if words else kind
+    return LastDone("", "", name, at, withdraws=entry.id)

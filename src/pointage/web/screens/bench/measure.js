@@ -1,4 +1,5 @@
-// A rise off a photograph: three lines on a straight-sided vessel, and how far they can be wrong.
+// A rise off a photograph: three lines on a vessel with straight sides, upright or leaning, and how far
+// they can be wrong.
 
 import { put } from "./outbox.js";
 import { freshId, instant } from "./page.js";
@@ -9,17 +10,45 @@ const TILT = Math.tan((15 * Math.PI) / 180) / 2.5; // so far tilted, from no nea
 const WIDEST = 900; // pixels of the picture that is shown
 const LINES = ["top", "mark", "bottom"];
 
+const RULED = 0.02; // of a width that was measured with a ruler, and of one seen past a round side
+const TAPERS = [0.6, 1.8]; // the width at the level over that at the bottom: beyond, it is no such jar
+
 // The rise and its doubt, from where the lines are, in shares of the picture's height from its top.
-// Of a vessel that is not tilted heights are as in life: rise = (bottom − top) / (bottom − mark).
-// Tilted, a height z is seen at z / (1 + c z): with c at most TILT over the whole height, a rise R is
+// Of a vessel that is not tilted heights are as in life: high = (bottom − top) / (bottom − mark).
+// Tilted, a height z is seen at z / (1 + c z): with c at most TILT over the whole height, a ratio R is
 // seen as R (1 + c) / (1 + c R), which is off by (R − 1) TILT at most. Null where the lines cross.
-export function risen(top, mark, bottom) {
+//
+// wider: of a jar that widens or narrows, its width at the level over that at the bottom, and the
+// share that this is off by. What stands in it is then a frustum of a cone: see volume().
+export function risen(top, mark, bottom, wider = { ratio: 1, off: 0 }) {
   const mixed = bottom - mark;
   const now = bottom - top;
-  if (!(mixed > 0.02) || !(now > 0.02)) return null;
-  const rise = now / mixed;
-  const placed = (PLACED * Math.hypot(1, rise, rise - 1)) / mixed;
-  return { rise, doubt: Math.hypot(placed, Math.abs(rise - 1) * TILT) };
+  const { ratio, off } = wider;
+  if (!(mixed > 0.02) || !(now > 0.02) || !(ratio >= TAPERS[0] && ratio <= TAPERS[1])) return null;
+  const high = now / mixed;
+  const placed = (PLACED * Math.hypot(1, high, high - 1)) / mixed;
+  const doubt = Math.hypot(placed, Math.abs(high - 1) * TILT);
+  const half = (one, other) => Math.abs(one - other) / 2;
+  const byHeight = half(volume(high + doubt, ratio), volume(Math.max(high - doubt, 0.05), ratio));
+  const byWidth = half(volume(high, ratio * (1 + off)), volume(high, ratio * (1 - off)));
+  return { rise: volume(high, ratio), doubt: Math.hypot(byHeight, byWidth) };
+}
+
+// The volume up to a level over that up to the mark, a height of 1. A frustum of height h between the
+// widths 1 and q holds h (1 + q + q²) π/12, and at the mark this one is 1 + (q − 1) / h wide.
+function volume(high, ratio) {
+  const at = 1 + (ratio - 1) / high;
+  return (high * (1 + ratio + ratio ** 2)) / (1 + at + at ** 2);
+}
+
+// How much wider it is at the level than at the bottom: as typed, or as its four corners were touched.
+// A camera that is tilted sees the end that leans away smaller, by TILT at most.
+export function leaning(typed, corners, placed) {
+  const [below, above] = typed;
+  if (below > 0 && above > 0) return { ratio: above / below, off: Math.hypot(RULED, RULED) };
+  const [low, level] = corners.map(([left, right]) => right - left);
+  if (!(low > 0.02) || !(level > 0.02)) return { ratio: NaN, off: 0 };
+  return { ratio: level / low, off: Math.hypot(TILT + RULED, placed * Math.SQRT2 * Math.hypot(1 / low, 1 / level)) };
 }
 
 const photographs = new WeakMap(); // by its form, what was measured there
@@ -42,23 +71,35 @@ document.addEventListener("change", async ({ target }) => {
 });
 
 document.addEventListener("input", ({ target }) => {
-  if (target.matches(".measure input[type=range]")) draw(target.form);
+  if (target.matches(".picture input")) draw(target.form);
 });
 
-// A touch moves the line that is nearest to it.
+// A touch moves the line that is nearest to it, and of a jar that widens the corner.
 document.addEventListener("pointerdown", (event) => {
   const canvas = event.target.closest?.(".measure canvas");
   if (!canvas) return;
   const box = canvas.getBoundingClientRect();
-  const at = (1000 * (event.clientY - box.top)) / box.height;
-  const lines = ranges(canvas.closest("form"));
-  const nearest = lines.reduce((best, each) => (off(each, at) < off(best, at) ? each : best));
-  nearest.value = at;
-  draw(nearest.form);
+  const form = canvas.closest("form");
+  move(ranges(form), (1000 * (event.clientY - box.top)) / box.height, (line) => {
+    const corners = widens(form) ? edges(form, line.dataset.line) : [];
+    if (corners.length) move(corners, (1000 * (event.clientX - box.left)) / box.width);
+  });
+  draw(form);
 });
 
-const off = (line, at) => Math.abs(Number(line.value) - at);
+function move(all, at, then) {
+  const off = (each) => Math.abs(Number(each.value) - at);
+  const nearest = all.reduce((best, each) => (off(each) < off(best) ? each : best));
+  nearest.value = at;
+  then?.(nearest);
+}
+
 const ranges = (form) => LINES.map((name) => form.querySelector(`[data-line=${name}]`));
+const edges = (form, line) => [...form.querySelectorAll(`[data-edge=${line}]`)];
+const widens = (form) => form.querySelector("[name=sides]:checked").value === "wider";
+const share = (range) => Number(range.value) / 1000;
+const typedWidths = (form) =>
+  ["bottom", "top"].map((line) => Number(form.querySelector(`[data-width=${line}]`).value.replace(",", ".")));
 
 function draw(form) {
   const { picture } = photographs.get(form);
@@ -68,24 +109,34 @@ function draw(form) {
   canvas.height = picture.height * scale;
   const pen = canvas.getContext("2d");
   pen.drawImage(picture, 0, 0, canvas.width, canvas.height);
-  const shares = ranges(form).map((each) => Number(each.value) / 1000);
-  shares.forEach((share, line) => {
-    const y = share * canvas.height;
-    for (const [colour, width] of [["#000", 5], [line === 1 ? "#fff" : "#fc6", 2]]) {
-      pen.strokeStyle = colour;
+  const shares = ranges(form).map(share);
+  const wide = widens(form);
+  for (const each of form.querySelectorAll(".taper")) each.hidden = !wide;
+  const stroke = (x1, y1, x2, y2, colour) => {
+    for (const [ink, width] of [["#000", 5], [colour, 2]]) {
+      pen.strokeStyle = ink;
       pen.lineWidth = width;
       pen.beginPath();
-      pen.moveTo(0, y);
-      pen.lineTo(canvas.width, y);
+      pen.moveTo(x1, y1);
+      pen.lineTo(x2, y2);
       pen.stroke();
     }
+  };
+  shares.forEach((at, line) => {
+    const y = at * canvas.height;
+    stroke(0, y, canvas.width, y, line === 1 ? "#fff" : "#fc6");
+    if (!wide) return;
+    for (const x of edges(form, LINES[line]).map((each) => share(each) * canvas.width)) stroke(x, y - 14, x, y + 14, "#fc6");
   });
-  const found = risen(...shares);
+  const corners = ["bottom", "top"].map((line) => edges(form, line).map(share));
+  const lean = wide ? leaning(typedWidths(form), corners, (PLACED * canvas.height) / canvas.width) : undefined;
+  const found = risen(...shares, lean);
+  const apart = risen(...shares);
   const words = form.querySelector(".measure output");
   words.textContent = found
     ? say("measured", { rise: found.rise.toFixed(2), doubt: found.doubt.toFixed(2) })
-    : say("crossed");
-  if (found) form.elements.value.value = found.rise.toFixed(2);
+    : say(apart ? "no_jar" : "crossed");
+  form.elements.value.value = found ? found.rise.toFixed(2) : "";
   photographs.get(form).words = found && words.textContent;
 }
 

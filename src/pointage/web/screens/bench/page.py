@@ -66,7 +66,7 @@ class Action:
     """A step for hands, in full: due "at" its start, or "by" its end once it has begun.
 
     keep: the keeping feed of the culture that is done with it, if there is one. likely: that it is
-    ripe, for what `ripe` says.
+    ripe, for what `ripe` says. links: other screens that help with it.
     """
 
     bake: str
@@ -85,6 +85,7 @@ class Action:
     ladder: LadderTable | None
     likely: bool = True
     keep: Action | None = None
+    links: tuple[Choice, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,7 +230,7 @@ class BenchPage:
 
     first: what a culture needs before that; cultures: what the others do, the soonest first. asks:
     bread to be asked about, and where. bare: there is no culture. ahead: the next
-    day by the hour.
+    day by the hour. error: what is wrong with something typed of what no longer stands here.
     """
 
     template: ClassVar[str] = "bench.html"
@@ -247,4 +248,5 @@ class BenchPage:
     asks: tuple[Choice, ...] = ()
     ahead: tuple[AheadLine, ...] = ()
     bare: bool = False
+    error: str = ""
     moves: MovesBlock = UNMOVED

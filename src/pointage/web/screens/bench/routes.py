@@ -12,24 +12,21 @@ from pointage.bounds import WEIGHED_G
 from pointage.daybook.entry import EntryKind
 from pointage.daybook.readings import KINDS, ReadingKind
 from pointage.daybook.typed import as_typed
-from pointage.desk.answers import Report
 from pointage.desk.cultures.needed import feed_body
 from pointage.desk.kitchen.begin import is_unnamed
 from pointage.errors import InputError
 from pointage.formula.ladder import KEEPS, Keep
 from pointage.language import say
 from pointage.quantities import parse_mass
-from pointage.web.forms.faults import under_field
+from pointage.web.forms.faults import ChangedMind, under_field
 from pointage.web.forms.form import with_unit
 from pointage.web.screens.bench.cultures import LOOKED, Needed
-from pointage.web.screens.bench.gone import with_gone
-from pointage.web.screens.bench.last import with_last
 from pointage.web.screens.bench.needed import needed_of
-from pointage.web.screens.bench.noted import SINCE, with_noted
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.undo import take_back as take_back_entry
-from pointage.web.screens.bench.view import bench_page
+from pointage.web.screens.bench.whole import bench_of
 from pointage.web.screens.moves.routes import block as moves_block
+from pointage.web.screens.outcome.routes import bake_shown
 from pointage.web.visit import (
     ENTRY_HEADER,
     Visit,
@@ -37,31 +34,20 @@ from pointage.web.visit import (
     whole,
     writes,
 )
-from pointage.web.words.aside import entries_aside
 
 BLOCK = "bench"
+TYPED = ("display", "value", "text", "signs")
+"""What is typed on the Bench, by its field."""
 
 
 def bench(visit: Visit, slip: Slip | None = None) -> Response:
     if is_unnamed(visit.kitchen):
         return visit.go("/begin")
-    frame = visit.frame("bench")
-    out = visit.desk.past.to_ask(visit.now)
-    page = bench_page(
-        visit.kitchen, visit.desk.bakes(), visit.clock, frame, slip, needed=_needed(visit), out=out
-    )
-    aside = entries_aside(visit.present)
-    lines = [
-        line
-        for line in visit.desk.records.lines(since=visit.now - SINCE)
-        if line.written.id not in aside
-    ]
-    lost = visit.desk.records.lost_photos(lines)
-    page = replace(with_noted(page, lines, visit.clock, lost), moves=moves_block(visit, "/"))
-    bakes = {each.key: each for each in visit.desk.bakes()}
-    page = with_last(page, lines, bakes, visit)
-    page = with_gone(page, bakes, lambda bake: visit.desk.rescue.too_far(bake, visit.now))
-    return visit.show(page, 422 if slip else 200, BLOCK)
+    page = bench_of(
+        visit, visit.desk.bakes(), slip,
+        needed=_needed(visit), out=visit.desk.past.to_ask(visit.now),
+    )  # fmt: skip
+    return visit.show(replace(page, moves=moves_block(visit, "/")), 422 if slip else 200, BLOCK)
 
 
 def _needed(visit: Visit) -> tuple[Needed, ...]:
@@ -118,48 +104,40 @@ def undo(visit: Visit) -> Response:
 
 def poured(visit: Visit) -> Response:
     """A pour as aimed for, or with another reading typed in."""
-    report = visit.report()
     try:
-        visit.desk.record_pour(report, _pour(visit), _display(visit), _keep(visit))
+        visit.desk.record_pour(visit.report(), _pour(visit), _display(visit), _keep(visit))
     except InputError as error:
-        if error.field != "display":
-            raise
-        return bench(visit, _slip(visit, report, "display", error))
+        return _refused(visit, "display", visit.fields.get("display", ""), error, _pour(visit))
     return _recorded(visit)
 
 
 def reading(visit: Visit) -> Response:
-    report, kind = visit.report(), _kind(visit)
+    kind = _kind(visit)
     try:
-        value, typed = None, None
+        report, value, typed = visit.report(), None, None
         if (bound := KINDS[kind].bound) is not None:
             text = visit.field("value")
             said = with_unit(text) if bound.is_warmth else text
             value, typed = bound.read(said, "value"), as_typed(said, bound)
         visit.desk.record_reading(report, kind, value, typed)
     except InputError as error:
-        if error.field != "value":
-            raise
-        return bench(visit, _slip(visit, report, kind, error))
+        return _refused(visit, kind, visit.fields.get("value", ""), error)
     return _recorded(visit)
 
 
 def noted(visit: Visit) -> Response:
     """A smell, in a touch or in words, or a note on what stands."""
-    report = visit.report()
     smelled = visit.fields.get("kind") == "smelled"
     text = visit.fields.get("touch", "") if smelled else ""
     text = text or visit.fields.get("text", "").strip()
     said = {"signs": [each.strip() for each in text.split(",")]} if smelled else {"text": text}
     kind = EntryKind.SMELLED if smelled else EntryKind.NOTE
     try:
+        report = visit.report()
         body = {"bake": report.bake, "step": report.step, **said}
         visit.desk.records.record(report.entry, kind, report.happened, body, sure=visit.sure)
     except InputError as error:
-        if error.path[0] not in said:
-            raise
-        slip = Slip(report.bake, report.step, kind.value, text, under_field(error))
-        return bench(visit, slip)
+        return _refused(visit, kind.value, text, error)
     return _recorded(visit)
 
 
@@ -180,17 +158,31 @@ def rescued(visit: Visit) -> Response:
 def _recorded(visit: Visit) -> Response:
     """The page again; its header names the entry, so that an outbox knows it has arrived."""
     partial = visit.request.headers.get("HX-Request") == "true"
-    # What it looked at before is not what is there now.
-    response = bench(Visit.of(visit.request, visit.fields)) if partial else visit.go("/")
+    bake = visit.fields.get("page", "")
+    if partial:  # what it looked at before is not what is there now
+        response = _again(Visit.of(visit.request, visit.fields))
+    else:
+        response = visit.go(f"/daybook/bake/{bake}" if bake else "/")
     response.headers[ENTRY_HEADER] = visit.entry()
     return response
 
 
-def _slip(visit: Visit, report: Report, field: str, error: InputError) -> Slip:
-    shown = field == "display"
-    typed = visit.fields.get("display" if shown else "value", "")
-    pour = _pour(visit) if shown else 0
-    return Slip(report.bake, report.step, field, typed, under_field(error), pour)
+def _again(visit: Visit, slip: Slip | None = None) -> Response:
+    """The page on which the form stands: the Bench, or that of one bake."""
+    bake = visit.fields.get("page", "")
+    return bake_shown(visit, bake, slip=slip) if bake else bench(visit, slip)
+
+
+def _refused(visit: Visit, field: str, typed: str, error: InputError, pour: int = 0) -> Response:
+    """The page with what was typed and why it cannot be used, in the panel that it was typed in.
+
+    Raises the error where it is about nothing that was typed.
+    """
+    if error.path[0] not in TYPED and not isinstance(error, ChangedMind):
+        raise error
+    line = str(error) if isinstance(error, ChangedMind) else under_field(error)
+    bake, step = visit.field("bake"), visit.field("step")
+    return _again(visit, Slip(bake, step, field, typed, line, pour))
 
 
 def _pour(visit: Visit) -> int:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import groupby
 
 from pointage.desk.answers import Bake
 from pointage.desk.bakes.plan import shortage_words
@@ -12,11 +14,11 @@ from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.wording import cautions, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.needs import CultureNeed, NeedKind
-from pointage.language import say
+from pointage.language import say, say_many
 from pointage.timetable.plan import Step, StepKind
 from pointage.web.drawing.coming import ComingLine, hours_drawing, how_long_where
 from pointage.web.forms.field import Choice
-from pointage.web.frame import Frame, Moment
+from pointage.web.frame import Frame
 from pointage.web.screens.bench.action import action
 from pointage.web.screens.bench.ahead import forecast
 from pointage.web.screens.bench.cultures import Needed, culture_actions
@@ -24,16 +26,16 @@ from pointage.web.screens.bench.page import BenchPage, Coming, LastDone
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.undo import TAKE_BACK_FOR
 from pointage.web.screens.bench.working import working
-from pointage.web.words.clock import Clock, quiet_spans
+from pointage.web.words.clock import Clock, Span, quiet_spans
 from pointage.web.words.conflicts import conflict_notes
 from pointage.web.words.words import lower_first
 
 AHEAD = timedelta(hours=24)
 FEWEST, MOST = 4, 14
+NIGHT = timedelta(hours=3)
+"""Who sleeps for less has a nap."""
 LEFT_FOR_CULTURES = timedelta(hours=2)
 """Before a step of a bake there is time for a culture that is due."""
-BESIDE = timedelta(hours=12)
-"""A night is shown that is this near to a step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +55,11 @@ def bench_page(
     *,
     needed: Sequence[Needed] = (),
     out: Sequence[Bake] = (),
+    whole: bool = False,
 ) -> BenchPage:
     """The page for now. slip: something typed that cannot be used, to be shown again. needed: what
-    cultures need, the soonest first. out: bread of which nobody has said how it was."""
+    cultures need, the soonest first. out: bread of which nobody has said how it was. whole: every
+    step to come is listed, not the next few."""
     pending = sorted(
         (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
         key=lambda each: (each.step.start, each.step.end),
@@ -65,7 +69,8 @@ def bench_page(
     first = hands[0] if hands else None
     cultures = culture_actions(needed, clock)
     before = bool(needed) and slip is None and _comes_first(needed[0].need, first, clock)
-    lines = _coming(kitchen, pending, None if before else first, clock)
+    steps = [each.step for each in pending if each.step.start <= clock.now + AHEAD]
+    lines = _coming(kitchen, pending, None if before else first, clock, whole=whole)
     return BenchPage(
         frame=frame,
         now=action(first.bake, first.step, clock, slip) if first and not before else None,
@@ -73,7 +78,7 @@ def bench_page(
         idle="" if first else _idle(kitchen, pending, clock),
         conflicts=tuple(note for bake in bakes for note in conflict_notes(bake.plan)),
         working=working(kitchen, bakes, clock, slip),
-        hours=hours_drawing([each.step for each in pending], kitchen, clock) if pending else None,
+        hours=hours_drawing(steps, kitchen, clock) if steps else None,
         coming=tuple(lines),
         ahead=forecast(
             [(each.step.mixture or title(each.step), each.step.standing) for each in pending], clock
@@ -134,14 +139,18 @@ def _idle(kitchen: Kitchen, pending: Sequence[Pending], clock: Clock) -> str:
 
 
 def _coming(
-    kitchen: Kitchen, pending: Sequence[Pending], first: Pending | None, clock: Clock
+    kitchen: Kitchen,
+    pending: Sequence[Pending],
+    first: Pending | None,
+    clock: Clock,
+    *,
+    whole: bool,
 ) -> list[Coming]:
-    """The lines of Next: steps, tonight, and the nights that steps are near, as they come."""
+    """The lines of Next: steps and nights as they come, nights with nothing between as one."""
     later = [each for each in pending if each is not first and each.step.end > clock.now]
     several = len({each.bake.key for each in pending}) > 1
-    until = clock.now + AHEAD
-    near = [each for each in later if each.step.start < until]
-    shown = (near if len(near) >= FEWEST else later[:FEWEST])[:MOST]
+    near = [each for each in later if each.step.start < clock.now + AHEAD]
+    shown = later if whole else (near if len(near) >= FEWEST else later[:FEWEST])[:MOST]
     lines = [
         ComingLine(
             each.step.start,
@@ -156,15 +165,18 @@ def _coming(
         for each in shown
         if each.step.hands or each.step.start >= clock.now
     ]
-    end = max((line.at for line in lines), default=clock.now)
-    nights = quiet_spans(kitchen.hours.sleep, clock, clock.now, max(end, until))
-    lines += [
-        ComingLine(low, _night(clock.moment(low), clock, high))
-        for low, high in nights
-        if low <= end
-        if (low, high) == nights[0]
-        or any(low - BESIDE <= line.at <= high + BESIDE for line in lines if not line.coming.quiet)
-    ]
+    begins = sorted({line.at for line in lines} | ({first.step.start} if first else set()))
+    end = max(begins, default=clock.now)
+    nights = quiet_spans(kitchen.hours.sleep, clock, clock.now, end + AHEAD)
+    between = groupby(
+        (each for each in nights if each[0] < end), lambda night: bisect_right(begins, night[0])
+    )
+    for number, group in between:
+        quiet = list(group)
+        if sum(high - low >= NIGHT for low, high in quiet) > 1:
+            lines.append(ComingLine(quiet[0][0], _nights(quiet, begins[number], clock)))
+        else:
+            lines += [ComingLine(low, _night(low, high, clock)) for low, high in quiet]
     return [line.coming for line in sorted(lines, key=lambda line: line.at)]
 
 
@@ -176,6 +188,14 @@ def _rest(pending: Pending, *, several: bool) -> str:
     return ", ".join(parts)
 
 
-def _night(at: Moment, clock: Clock, until: datetime) -> Coming:
-    rest = say("until {time}", time=clock.text(until))
-    return Coming(at, say("Asleep"), rest, True, None)
+def _night(low: datetime, high: datetime, clock: Clock) -> Coming:
+    rest = say("until {time}", time=clock.text(high))
+    return Coming(clock.moment(low), say("Asleep"), rest, True, None)
+
+
+def _nights(quiet: Sequence[Span], then: datetime, clock: Clock) -> Coming:
+    """Several nights before the next step."""
+    count = sum(high - low >= NIGHT for low, high in quiet)
+    title = say_many("{n} night without a step,", "{n} nights without a step,", count)
+    rest = say("until {time}", time=clock.text(then))
+    return Coming(clock.moment(quiet[0][0]), title, rest, True, None)

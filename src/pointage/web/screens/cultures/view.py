@@ -160,6 +160,7 @@ def _facts(
 ) -> list[tuple[str, str]]:
     culture = now.culture
     facts = [
+        (say("Next"), _next_feed(now, bakes, clock)),
         (say("Fed"), f"{clock.text(culture.fed)}, {clock.ahead(culture.fed)}"),
         (say("Amount"), f"{mass(culture.mass_g)}, {lower_first(culture.place)}"),
     ]
@@ -182,7 +183,6 @@ def _facts(
     if now.young:
         signs = lower_first(say(now.young.signs()["title"]))
         facts.append((say("Raised"), say("day {n}: {signs}", n=now.young.calendar, signs=signs)))
-    facts.append((say("Next"), _next_feed(now, bakes, clock)))
     if now.to_peak_h is not None:
         hours = length(timedelta(hours=now.to_peak_h))
         peak = say("peaks {hours} after a feed of 1:2:2 at {place}", hours=hours, place=warmth(25))

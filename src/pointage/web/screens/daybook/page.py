@@ -57,7 +57,8 @@ class DayOfLines:
 
 @dataclass(frozen=True, slots=True)
 class DaybookPage:
-    """Log, and look back. histories: addresses of cultures' and formulas' pictures."""
+    """Log, and look back. histories: addresses of cultures' and formulas' pictures. back: "bench"
+    where it was come from, or empty."""
 
     template: ClassVar[str] = "daybook.html"
     frame: Frame
@@ -70,6 +71,7 @@ class DaybookPage:
     newer: str
     older: str
     histories: tuple[Choice, ...]
+    back: str = ""
 
 
 @dataclass(frozen=True, slots=True)

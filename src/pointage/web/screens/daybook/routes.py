@@ -68,7 +68,7 @@ def recorded(visit: Visit) -> Response:
         visit.desk.records.record(visit.entry(), log.kind, happened, body, sure=visit.sure)
     except InputError as error:
         return _shown(visit, key, error)
-    return visit.go("/daybook")
+    return visit.go("/" if visit.fields.get("back") == "bench" else "/daybook")
 
 
 def photo(visit: Visit, content: bytes) -> Response:
@@ -83,6 +83,8 @@ def photo(visit: Visit, content: bytes) -> Response:
         return _shown(visit, "photo", error)
     if outbox:
         return Response(headers={ENTRY_HEADER: visit.entry()})
+    if bake := visit.fields.get("page"):
+        return visit.go(f"/daybook/bake/{bake}")
     return visit.go("/" if visit.fields.get("back") == "bench" else "/daybook")
 
 
@@ -139,7 +141,11 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
     no_formulas: Sequence[FormulaSummary] = ()
     cultures = visit.if_possible(lambda: [life.name for life in visit.present.lives], none)
     reasons = visit.if_possible(lambda: visit.present.reasons, NO_REASONS)
-    chosen = f"bake={key}" if (key := visit.fields.get("bake", "")) else ""
+    query = visit.request.query_params
+    asked_for = query.get("log", "")
+    back = "bench" if asked_for else visit.fields.get("back", "")
+    key = visit.fields.get("bake", "") or (query.get("bake", "") if asked_for else "")
+    chosen = f"bake={key}" if key else ""
     about = about_field(cultures, list(bakes.values()), visit.clock, chosen)
     known = {*(LOGS[wrong].names if wrong else ()), "happened", "about"}
     errors, above = by_field(error and error.at(_about), known)
@@ -159,7 +165,8 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
     kept = visit.if_possible(visit.desk.formulas, no_formulas)
     shown = DaybookPage(
         frame=visit.frame("daybook"),
-        forms=log_forms(about, wrong, visit.fields, errors),
+        forms=log_forms(about, wrong or asked_for, visit.fields, errors),
+        back=back,
         error=above,
         sizes=sizes(),
         filters=filters,

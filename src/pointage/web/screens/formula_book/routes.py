@@ -14,8 +14,9 @@ from starlette.routing import Route
 from pointage.daybook.entry import FormulaRecord
 from pointage.daybook.errors import StaleRevisionError
 from pointage.desk.formulas.book import can_be_read, formula_of
+from pointage.desk.formulas.read import read_text_of_recipe
 from pointage.desk.formulas.what_if import what_if
-from pointage.errors import InputError, cannot_be_used
+from pointage.errors import Complaint, InputError, cannot_be_used
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.language import say, say_many
@@ -29,6 +30,7 @@ from pointage.web.screens.formula_book.view import (
     wish_forms,
 )
 from pointage.web.screens.formula_edit.packed import LONGEST, unpack
+from pointage.web.screens.formula_read.view import read_page
 from pointage.web.visit import (
     Visit,
     reads,
@@ -37,6 +39,7 @@ from pointage.web.visit import (
 )
 from pointage.web.words.aside import formulas_aside
 from pointage.web.words.both import both
+from pointage.web.words.sense import sense_of
 
 
 def revisions(visit: Visit) -> Response:
@@ -142,8 +145,23 @@ async def brought(request: Request) -> Response:
             if not isinstance(value, UploadFile):
                 fields.setdefault(key, value)
             elif content := await value.read():
-                fields["text"] = content.decode("utf-8", errors="replace")
+                fields["text"] = content.decode(_coding(content), errors="replace")
     return await run_in_threadpool(lambda: _bring(Visit.of(request, fields), fields))
+
+
+def _as_recipe(visit: Visit, text: str) -> Response | None:
+    """What is no formula's file, where it can be read as a recipe."""
+    country = sense_of(visit)
+    try:
+        found = read_text_of_recipe(text, country)
+    except InputError:
+        return None
+    return visit.show(read_page(visit.frame("formulas"), text, country, found))
+
+
+def _coding(content: bytes) -> str:
+    """How a text was written: UTF-8 unless its mark says that it is UTF-16."""
+    return "utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
 
 
 def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
@@ -160,9 +178,23 @@ def _bring(visit: Visit, fields: Mapping[str, str]) -> Response:
         if slug:
             kept = book.keep(text, slug, visit.revision("after"))
         else:
-            slug = read_formula(text, "file").slug
+            if "\0" in text or "\ufffd" in text:
+                page = replace(page, text="")
+                known = say(
+                    "a formula's file, which is text and ends in .toml, or a recipe as text"
+                )
+                raise InputError("file", Complaint(say("this is not text")), known)
+            try:
+                slug = read_formula(text, "file").slug
+            except InputError:
+                if (read := _as_recipe(visit, text)) is not None:
+                    return read
+                raise
             named, _, number = fields.get("again", "").partition("@")
             last = book.latest().get(slug)
+            removed = last is not None and can_be_read(last) and formula_of(last).removed
+            if removed:
+                return visit.go(f"/formulas/{book.keep(text).slug}?back=yes")
             if last is not None and named != slug:
                 again = f"{slug}@{last.revision}"
                 expected = say(

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from pointage.desk.formulas.changes import NEW_STAGE, has_hydration
-from pointage.desk.formulas.draft import PROCESS, STAGE, Draft
+from pointage.desk.formulas.changes import NEW_IN_GRAMS, NEW_STAGE, has_hydration
+from pointage.desk.formulas.draft import PROCESS, STAGE, Draft, TypedCells
 from pointage.formula.file.shape import FormulaTable, ProcessTable, StageTable
 from pointage.formula.formula import StageKind
 from pointage.kitchen.kitchen import Kitchen
@@ -31,6 +31,11 @@ OTHERWISE: Mapping[str, Mapping[str, Any]] = {
     "takes": {
         "label": mark("Other ingredients"),
         "hint": mark("percent of all flour, such as oats 10, water 20"),
+    },
+    "grams": {
+        "label": mark("What goes in"),
+        "hint": mark("in grams, such as rye flour 25, water 25"),
+        "kind": "text",
     },
     "words": {"label": mark("In your own words"), "hint": "", "kind": "long"},
     "shape_keeps": {"label": mark("Gas kept in shaping")},
@@ -83,6 +88,7 @@ def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
         found = Form((*asked, *more))
         return found.row(row) if row else found
 
+    by_grams = draft.side is TypedCells.STAGES_GRAMS
     head = (key for key in ("name", "pieces", "piece") if key != "piece" or not draft.in_grams)
     found = {
         "head": form(FormulaTable, head),
@@ -91,7 +97,7 @@ def forms(draft: Draft, kitchen: Kitchen) -> dict[str, Form]:
             ("culture", "about", "cautions", "may_contain", "author", "year", "licence"),
         ),
         "process": form(ProcessTable, PROCESS, "process"),
-        "new": form(StageTable, NEW_STAGE, "new"),
+        "new": form(StageTable, NEW_IN_GRAMS if by_grams else NEW_STAGE, "new"),
         "method": Form((Asked("method", mark("Kind of bread"), needed=False, choices=(NOTHING,)),)),
         "own-words": Form(
             tuple(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from urllib.parse import urlencode
 
 from starlette.responses import Response
@@ -15,12 +16,14 @@ from pointage.desk.formulas.book import formula_of
 from pointage.desk.formulas.changes import (
     moved,
     settled,
+    weighed_line,
+    with_flour_kept,
     with_hydration,
     with_new_stage,
     without_ingredient,
     without_stage,
 )
-from pointage.desk.formulas.draft import TOTAL, Draft, TypedCells
+from pointage.desk.formulas.draft import TOTAL, Draft, TypedCells, cell
 from pointage.desk.formulas.methods import with_method
 from pointage.errors import Faults, InputError
 from pointage.formula.file.read import read_formula
@@ -30,6 +33,7 @@ from pointage.formula.ingredients import ingredient
 from pointage.formula.names import find_ingredient
 from pointage.formula.reading.typed import TypedLine
 from pointage.language import say, say_many
+from pointage.quantities import print_number
 from pointage.web.screens.formula_edit.forms import forms
 from pointage.web.screens.formula_edit.packed import pack, unpack
 from pointage.web.screens.formula_edit.page import EditPage
@@ -46,6 +50,8 @@ from pointage.web.words.sense import sense_of
 
 MOST_FIELDS = 4000  # forty stages of as many ingredients, and what else is said of them
 LONGEST = LONGEST_WORDS
+WAITING = {"row": "row", "new-name": "stage", "method": "method"}
+"""Fields that wait for a button of their own: what it does."""
 
 BLANK = """
 name = {formula}
@@ -119,24 +125,41 @@ def change(visit: Visit) -> Response:
         if visit.fields.get("do") == "method":  # it stands in for whatever is half typed there
             sent = {name: text for name, text in typed.items() if name[:8] != "process-"}
         read = faults.take(state.draft.read, _with_units(visit, state, sent))
-        formula = state.formula if faults.found else read
+        formula, in_grams = state.formula if faults.found else read, state.draft.in_grams
         for i in range(len(state.formula.stages)):
             if wanted := typed.get(f"stage-{i}-hydration", "").strip():
                 with faults:
-                    formula = with_hydration(formula, i, wanted)
+                    wetter = with_hydration(formula, i, wanted)
+                    formula = with_flour_kept(wetter, formula) if in_grams else wetter
         faults.check()
         state = replace(state, formula=formula, side=_side(visit.fields.get("enter", "")))
         pressed, _, what = visit.fields.get("do", "").partition(":")
+        if pressed in ("look", "keep"):  # what waits for its own button is not lost by another
+            waits = (do for name, do in WAITING.items() if typed.get(name, "").strip())
+            pressed = next(waits, pressed)
         if pressed == "keep":
             text = write_formula(formula)
             kept = visit.desk.book.keep(text, state.slug, state.after)
-            return visit.go(f"/formulas/{kept.slug}")
+            back = "" if state.slug or kept.revision == 1 else "?back=yes"
+            return visit.go(f"/formulas/{kept.slug}{back}")
         state = _pressed(visit, state, pressed, what, typed)
     except StaleRevisionError:
         return _show_both(visit, state, typed)
     except InputError as error:
         return _show(visit, _state(visit, visit.fields), typed, error)
-    return visit.go(state.address)
+    there = _next(state, pressed)
+    return visit.go(f"{state.address}#{there}" if there else state.address)
+
+
+def _next(state: State, pressed: str) -> str:
+    """The id of what is typed next, which a browser goes to: what came, or where it went."""
+    if pressed == "row":
+        return cell(state.column, state.extra[-1])
+    if pressed in ("stage", "earlier", "later", "column"):
+        return f"{'column' if pressed == 'column' else 'stage'}-{state.column}"
+    return {
+        "drop": "edit-row", "drop-stage": "stages", "settle": "typed-lines", "method": "process",
+    }.get(pressed, "")  # fmt: skip
 
 
 def _with_units(visit: Visit, state: State, typed: Mapping[str, str]) -> Mapping[str, str]:
@@ -154,18 +177,17 @@ def _pressed(
         case "column":
             state = replace(state, column=_column(formula, what))
         case "row":
-            words = ingredient_typed(typed.get("row", ""))
-            name = find_ingredient(words, "row", sense_of(visit)).name
-            formula = _with_typed(formula, typed.get("row", "").strip(), name)
-            state = replace(state, formula=formula, extra=(*state.extra, name))
+            state = _with_row(state, typed.get("row", "").strip(), sense_of(visit))
         case "drop":
             extra = tuple(each for each in state.extra if each != what)
             if what in formula.total:
-                formula = without_ingredient(formula, what)
+                formula = without_ingredient(formula, what, in_grams=state.draft.in_grams)
             state = replace(state, formula=formula, extra=extra)
         case "stage":
             stage = {name.removeprefix("new-"): text for name, text in typed.items()}
-            formula = with_new_stage(formula, stage, sense_of(visit))
+            made = with_new_stage(formula, stage, sense_of(visit))
+            by_total = state.side is TypedCells.TOTAL_GRAMS
+            formula = with_flour_kept(made, formula) if by_total else made
             names = [each.name for each in formula.stages]
             column = str(names.index(stage["name"].strip()))
             state = replace(state, formula=formula, column=column)
@@ -180,6 +202,26 @@ def _pressed(
             by = -1 if pressed == "earlier" else 1
             column = str(_number(what) + by)
             state = replace(state, formula=moved(formula, _number(what), by), column=column)
+    return state
+
+
+def _with_row(state: State, words: str, country: str) -> State:
+    """The draft with a row for an ingredient, its column shown; "60 g oats" is filled in."""
+    found = weighed_line(words, country) if state.draft.in_grams else None
+    name, weighed = found or (
+        find_ingredient(ingredient_typed(words), "row", country).name,
+        Fraction(),
+    )
+    formula = _with_typed(state.formula, words, name)
+    state = replace(state, formula=formula, extra=(*state.extra, name))
+    draft, dough = state.draft, str(formula.stages.index(formula.dough))
+    state = replace(
+        state, column=next(c for c in (state.column, TOTAL, dough) if draft.is_open(c, name))
+    )
+    if weighed:
+        weighed += draft.amounts.get((state.column, name), 0)
+        filled = draft.read({cell(state.column, name): f"{print_number(float(weighed), 2)}g"})
+        state = replace(state, formula=filled)
     return state
 
 

@@ -77,6 +77,7 @@ def edit_page(
     asked = forms(draft, kitchen)
     of_forms = {each.name for form in asked.values() for each in form.asked}
     errors, stray = by_field(error, cells | of_forms | near)
+    column = _with_the_fault(draft, column, errors)
     given = draft.fields | dict(typed or {})
     fields = {
         name: form.shown(form.without_units(draft.fields) | dict(typed or {}), errors)
@@ -102,12 +103,18 @@ def edit_page(
         columns=tuple(_column(draft, each, column) for each in draft.columns),
         rows=rows,
         wrong=(
+            *((f"e-{TOTAL}", say("Total"), errors[key]) for key in (TOTAL,) if key in errors),
             *((c.key, c.label, c.error) for row in rows for c in row.cells if c.error),
             *(
                 (f"edit-{each.name}", each.label, each.error)
                 for form in fields.values()
                 for each in form
                 if each.error
+            ),
+            *(
+                (f"stage-{i}", each.name, errors[f"stage-{i}"])
+                for i, each in enumerate(own.stages)
+                if f"stage-{i}" in errors
             ),
         ),
         stages=tuple(
@@ -130,6 +137,16 @@ def edit_page(
         known=known_ingredients(country),
         error=stray,
     )  # fmt: skip
+
+
+def _with_the_fault(draft: Draft, column: str, errors: Texts) -> str:
+    """The column that a phone shows: one in which something is wrong, if anything is."""
+    wrong = [
+        each
+        for each in draft.columns
+        if any(f"{key}-".startswith((f"cell-{each}-", f"stage-{each}-")) for key in errors)
+    ]
+    return column if column in wrong or not wrong else wrong[0]
 
 
 def typed_rows(formula: Formula) -> tuple[TypedRow, ...]:

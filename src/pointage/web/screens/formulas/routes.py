@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from itertools import islice
@@ -12,14 +12,15 @@ from markupsafe import Markup
 from starlette.responses import Response
 from starlette.routing import Route
 
-from pointage.bounds import HYDRATION, LOADS, PIECES_MADE
+from pointage.bounds import HYDRATION, LEVAIN_AGE_H, LOADS, PIECES_MADE
 from pointage.daybook.entry import EntryKind
+from pointage.desk.formulas.on_hand import read_flours
 from pointage.desk.formulas.scale import Wants
 from pointage.desk.sheets.linked_data import recipe_of
 from pointage.errors import Faults, InputError
 from pointage.formula.scale import FineScale
 from pointage.kitchen.kitchen import Kitchen
-from pointage.language import say
+from pointage.language import mark, say
 from pointage.quantities import (
     parse_mass,
     parse_percent,
@@ -35,13 +36,19 @@ from pointage.web.visit import (
     reads,
 )
 from pointage.web.words.aside import formulas_aside
+from pointage.web.words.sense import sense_of
 
 BLOCK = "sheet"
 WANTS = (
     "people", "tin", "baked", "oven-loss", "bowl-loss", "flour-on-hand", "levain-on-hand",
-    "levain-hydration", "vessel", "rise", "loads", "fine-step",
+    "levain-hydration", "levain-flour", "levain-age", "discard", "discard-hydration",
+    "vessel", "rise", "loads", "fine-step",
 )  # fmt: skip
 NOTED_BAKES, MOST_NOTES = 20, 6
+BACK = mark(
+    "A formula of this name had been removed: it is back in the book with this as its latest "
+    "revision. If it is another bread, give it another name."
+)
 INSTEAD = {"people": "pieces", "tin": "piece"}
 FIELDS = {"pieces", "piece", "volumes", *WANTS}
 FINE_CARRIES_G = Fraction(500)  # of a fine scale that the kitchen's file has not
@@ -75,7 +82,7 @@ def formula(visit: Visit) -> Response:
     try:
         faults = Faults()
         pieces, piece_g = faults.take(_pieces, typed), faults.take(_piece, typed)
-        wants = faults.take(_wants, typed, visit.kitchen)
+        wants = faults.take(_wants, typed, visit.kitchen, sense_of(visit))
         faults.check()
         if wants is None:
             sheet = visit.desk.formula(slug, pieces, piece_g)
@@ -106,6 +113,8 @@ def formula(visit: Visit) -> Response:
         linked=_linked(visit, slug, sheet.summary.pieces),
         after=str(visit.present.records[slug].revision),
     )
+    if visit.request.query_params.get("back"):
+        page = replace(page, varies=f"{say(BACK)} {page.varies}".rstrip())
     return visit.show(page, 200, BLOCK)
 
 
@@ -135,7 +144,7 @@ def _linked(visit: Visit, slug: str, pieces: int) -> Markup:
     )
 
 
-def _wants(typed: Mapping[str, str], kitchen: Kitchen) -> Wants | None:
+def _wants(typed: Mapping[str, str], kitchen: Kitchen, country: str) -> Wants | None:
     """What the batch is made to beside pieces; None when nothing of that was typed."""
     wanted = {name: typed[name] for name in WANTS if typed.get(name)}
     if not wanted:
@@ -143,30 +152,42 @@ def _wants(typed: Mapping[str, str], kitchen: Kitchen) -> Wants | None:
     found, faults = Wants(), Faults()
     for name, text in wanted.items():
         with faults:
-            found = replace(found, **_want(name, text, kitchen))
+            found = replace(found, **_want(name, text, kitchen, country))
     faults.check()
     return found
 
 
-def _want(name: str, text: str, kitchen: Kitchen) -> dict[str, Any]:
+def _water(text: str, name: str) -> Fraction:
+    return Fraction(str(HYDRATION.read(text, name))) / 100
+
+
+READ: Mapping[str, tuple[str, Callable[[str, str], Any]]] = {
+    "people": ("people", PIECES_MADE.count),
+    "tin": ("tin_l", parse_volume),
+    "baked": ("baked_g", parse_mass),
+    "oven-loss": ("oven_loss", parse_percent),
+    "bowl-loss": ("bowl_loss", parse_percent),
+    "levain-on-hand": ("levain_g", parse_mass),
+    "levain-hydration": ("levain_hydration", _water),
+    "levain-age": ("levain_age_h", LEVAIN_AGE_H.read),
+    "discard": ("discard_g", parse_mass),
+    "discard-hydration": ("discard_hydration", _water),
+    "vessel": ("vessel_l", parse_volume),
+}
+
+
+def _want(name: str, text: str, kitchen: Kitchen, country: str) -> dict[str, Any]:
     """The field of `Wants` that a field of the form fills."""
+    if name in READ:
+        field, read = READ[name]
+        return {field: read(text, name)}
     match name:
-        case "baked":
-            found: dict[str, Any] = {"baked_g": parse_mass(text, name)}
-        case "oven-loss" | "bowl-loss":
-            found = {name.replace("-", "_"): parse_percent(text, name)}
         case "flour-on-hand":
-            found = {"flour_on_hand": tuple(each.strip() for each in text.split(","))}
-        case "levain-on-hand":
-            found = {"levain_g": parse_mass(text, name)}
-        case "levain-hydration":
-            found = {"levain_hydration": Fraction(str(HYDRATION.read(text, name))) / 100}
-        case "people":
-            found = {"people": PIECES_MADE.count(text, name)}
-        case "tin":
-            found = {"tin_l": parse_volume(text, name)}
-        case "vessel":
-            found = {"vessel_l": parse_volume(text, name)}
+            found: dict[str, Any] = {
+                "flour_on_hand": tuple(each.strip() for each in text.split(","))
+            }
+        case "levain-flour":
+            found = {"levain_flours": read_flours(text, name, country)}
         case "rise":
             found = {"rise": float(split_number(text, name, say("a rise such as 1.8"))[0])}
         case "loads":

@@ -204,6 +204,13 @@ def _wants(
             say("ripe, such as 300g"),
         ),
         "levain-hydration": (say("Its water"), say("% of its flour, if other than this one's")),
+        "levain-flour": (say("Its flour"), say("if other, such as rye-whole 60, wheat-white 40")),
+        "levain-age": (say("Its age"), say("hours since it was mixed")),
+        "discard": (say("Discard to use up"), say("such as 150g; part of the flour and water")),
+        "discard-hydration": (
+            say("Water of the discard"),
+            say("% of its flour, if not the levain's"),
+        ),
         "vessel": (say("Vessel"), say("litres, such as 12l")),
         "rise": (say("It rises to"), say("the most of the bulk if left empty")),
         "loads": (say("Loads of the oven"), say("a number")),

@@ -33,8 +33,8 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class KitchenPage:
-    """The kitchen. error: what a change would have made of it, where no field is to blame. undo:
-    puts back what was just removed."""
+    """The kitchen, its longest section last. error: what a change would have made of it, where no
+    field is to blame. undo: puts back what was just removed."""
 
     template: ClassVar[str] = "kitchen.html"
     frame: Frame

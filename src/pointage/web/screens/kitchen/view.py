@@ -55,7 +55,6 @@ KINDS: Mapping[str, tuple[str, str, str]] = {
     "kitchen": (mark("The kitchen"), "", ""),
     "hours": (mark("Hours"), mark("When nobody can work."), ""),
     "place": (mark("Places"), mark("Where dough and cultures can stand."), mark("Another place")),
-    "vessel": (mark("Vessels"), mark("With what each weighs empty."), mark("Another vessel")),
     "scale": (mark("Scales"), "", mark("Another scale")),
     "mixer": (
         mark("Mixers"),
@@ -73,6 +72,7 @@ KINDS: Mapping[str, tuple[str, str, str]] = {
         mark("As everybody sees them; each browser may choose otherwise."),
         "",
     ),
+    "vessel": (mark("Vessels"), mark("With what each weighs empty."), mark("Another vessel")),
 }
 
 
@@ -192,7 +192,7 @@ _APART = re.compile(r"^(\d[\d.]*)(g|kg|l|ml|cm|mm|m|W|kW|min|h)$")
 
 def _in_words(given: Given) -> Given:
     """The same as it is read: words translated, temperatures and hours as they are shown, a unit
-    apart from its number; one that cannot be read as it is."""
+    apart from its number; one that cannot be read as it is. Tenths only where they were typed."""
     found = {key: _APART.sub(r"\1 \2", word_of(key, value)) for key, value in given.items()}
     with suppress(InputError):
         if "sleep" in given:
@@ -206,7 +206,7 @@ def _in_words(given: Given) -> Given:
     for key in given.keys() & WARM.keys():
         with suppress(InputError):
             found[key] = (
-                warmth(parse_temperature(given[key], key).celsius, tenths=True)
+                warmth(parse_temperature(given[key], key).celsius, tenths="." in given[key])
                 if WARM[key] == "point"
                 else apart(parse_difference(given[key], key).kelvin)
             )

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
+from urllib.parse import urlencode
 
 from markupsafe import Markup
 from starlette.responses import Response
@@ -16,6 +17,7 @@ from pointage.desk.moves.offer import Move
 from pointage.errors import InputError
 from pointage.language import mark, say
 from pointage.quantities import parse_instant
+from pointage.web.forms.faults import under_field
 from pointage.web.forms.form import Asked, Form
 from pointage.web.screens.moves.page import ChangePage
 from pointage.web.screens.moves.view import moves_note
@@ -23,6 +25,9 @@ from pointage.web.screens.week.drawing import week_drawing
 from pointage.web.screens.week.view import shown_days
 from pointage.web.visit import Visit, reads
 from pointage.web.words.words import count
+
+BY = ("-15", "15")
+"""Minutes by which a button moves the time."""
 
 
 def change(visit: Visit) -> Response:
@@ -36,7 +41,9 @@ def change(visit: Visit) -> Response:
     local = visit.clock.local(bake.plan.ready)
     day = query.get("day", local.date().isoformat())[:20]
     time = query.get("clock", f"{local:%H:%M}")[:20]
-    page = _page(visit, bake, day, time)
+    if (ready := _moved(visit, day, time)) is not None:
+        day, time = ready.date().isoformat(), f"{ready:%H:%M}"
+    page = replace(_page(visit, bake, day, time), drawing=_drawing(visit, bakes))
     if not can_move(bake):
         return visit.show(replace(page, nothing=say("Its oven is lit: it goes on as it is.")))
     if "day" not in query:
@@ -45,10 +52,13 @@ def change(visit: Visit) -> Response:
         ready = _form(visit).read({"ready": f"{day}T{time}"})["ready"]
         found = visit.desk.moves.what_if(key, ready, visit.now)
     except InputError as error:
-        return visit.show(_page(visit, bake, day, time, error), 422)
+        wrong = replace(_page(visit, bake, day, time, error), drawing=page.drawing)
+        if visit.request.headers.get("HX-Request") == "true":  # the form stays as it is
+            wrong = replace(wrong, nothing=under_field(error))
+        return visit.show(wrong, 422, "answer")
     by_key = {each.key: each for each in bakes}
     note = moves_note(found, by_key, visit.clock, (("bake", key), ("ready", ready.isoformat())))
-    page = replace(page, note=note)
+    page = replace(page, note=note, again=_address(key, day, time) if note.waits else "")
     least = found.offer.least if found.offer else None
     if least is not None:
         page = replace(
@@ -58,15 +68,31 @@ def change(visit: Visit) -> Response:
                 "The week as a drawing, before and after; what moves is listed above."
             ),
         )
-    return visit.show(page)
+    return visit.show(page, block="answer")
 
 
-def _drawing(visit: Visit, bakes: Sequence[Bake], move: Move) -> Markup:
-    plans = {each.bake.key: each.plan() for each in move.bakes}
+def _moved(visit: Visit, day: str, time: str) -> datetime | None:
+    """The time that was typed, so many minutes on as a button said, by the clock on the wall."""
+    by = visit.request.query_params.get("by", "")
+    if by not in BY:
+        return None
+    try:
+        typed = parse_instant(f"{day}T{time}", visit.kitchen.zone, "ready")
+    except InputError:
+        return None
+    return visit.clock.local(typed + timedelta(minutes=int(by)))
+
+
+def _address(bake: str, day: str, time: str) -> str:
+    return f"/week/change/{bake}?{urlencode({'day': day, 'clock': time})}"
+
+
+def _drawing(visit: Visit, bakes: Sequence[Bake], move: Move | None = None) -> Markup:
+    plans = {each.bake.key: each.plan() for each in move.bakes} if move else {}
     after = [replace(each, plan=plans[each.key]) if each.key in plans else each for each in bakes]
     days = shown_days([*bakes, *after], visit.clock)
     before = {each.key: each.plan for each in bakes if each.key in plans}
-    return week_drawing(after, days, visit.kitchen, visit.clock, before)
+    return week_drawing(after, days, visit.kitchen, visit.clock, before, by_hand=True)
 
 
 def _page(
@@ -81,6 +107,7 @@ def _page(
         ready=ready,
         day=day,
         clock=time,
+        drawing_words=say("The week as a drawing; what moves is listed above."),
     )
 
 

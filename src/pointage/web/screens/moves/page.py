@@ -63,8 +63,8 @@ UNMOVED = MovesBlock()
 class ChangePage:
     """Another ready time for a bake, tried out: what would move, before and after.
 
-    ready: when, asked for as `day` and `clock`. drawing: the week with both, None while there is
-    nothing to draw. nothing: why there is nothing to take.
+    ready: when, asked for as `day` and `clock`. drawing: the week, with both once they are known.
+    nothing: why there is nothing to take. again: where to look while it is worked out.
     """
 
     template: ClassVar[str] = "change.html"
@@ -79,3 +79,4 @@ class ChangePage:
     nothing: str = ""
     drawing: Markup | None = None
     drawing_words: str = ""
+    again: str = ""

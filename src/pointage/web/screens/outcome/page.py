@@ -1,4 +1,4 @@
-"""How a bake came out: what is asked, and why it may be so."""
+"""One bake: what is to do and stands; how it came out, and why it may be so."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from pointage.web.forms.field import Choice, Field
 from pointage.web.frame import Frame
+from pointage.web.screens.bench.page import BenchPage
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,8 @@ class LikelyCause:
 class OutcomePage:
     """said: what was recorded of it already, or empty. pending: causes are being worked out.
 
-    practice: what usually makes each sign, where nothing in the record does.
+    practice: what usually makes each sign, where nothing in the record does. bench: what is to do
+    and what stands, while it is in hand. out: it is out of the oven, or should be.
     """
 
     template: ClassVar[str] = "outcome.html"
@@ -43,6 +45,7 @@ class OutcomePage:
     title: str
     baked: str
     path: str
+    key: str
     signs: tuple[Ticked, ...]
     fields: tuple[Field, ...]
     error: str
@@ -51,3 +54,5 @@ class OutcomePage:
     practice: tuple[str, ...]
     pending: str
     onward: tuple[Choice, ...]
+    bench: BenchPage | None = None
+    out: bool = True

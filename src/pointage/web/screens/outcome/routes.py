@@ -1,4 +1,4 @@
-"""How a bake came out: ask it, keep it, and say why it may be so."""
+"""One bake: what is to do and what stands, how it came out, and why it may be so."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ from pointage.desk.wording.outcome.variation import change_sentence
 from pointage.desk.wording.outcome.why import SIGNS
 from pointage.errors import MISSING, Faults, InputError
 from pointage.language import say
+from pointage.web.screens.bench.slip import Slip
+from pointage.web.screens.bench.whole import bench_of
 from pointage.web.screens.outcome.view import ASKED, outcome_page
 from pointage.web.visit import Visit, reads, writes
 from pointage.web.words import asked
@@ -22,7 +24,7 @@ BLOCK = "outcome"
 
 
 def shown(visit: Visit) -> Response:
-    return _shown(visit)
+    return bake_shown(visit, visit.request.path_params["key"])
 
 
 def said(visit: Visit) -> Response:
@@ -37,7 +39,7 @@ def said(visit: Visit) -> Response:
             visit.entry(), EntryKind.TASTED, visit.now, body | {"bake": key}, sure=visit.sure
         )
     except InputError as error:
-        return _shown(visit, error)
+        return bake_shown(visit, key, error)
     return visit.go(f"/daybook/bake/{key}")
 
 
@@ -64,17 +66,23 @@ def _ticked(visit: Visit) -> list[str]:
     return [each.value for each in SIGNS if visit.fields.get(f"sign-{each.value}")]
 
 
-def _shown(visit: Visit, error: InputError | None = None) -> Response:
-    found = visit.desk.past.outcome(visit.request.path_params["key"])
+def bake_shown(
+    visit: Visit, key: str, error: InputError | None = None, slip: Slip | None = None
+) -> Response:
+    """The page of one bake. error: what is wrong with how it is said to have been; slip: with what
+    was recorded as on the Bench. Raises NotThere."""
+    found = visit.desk.past.outcome(key)
     change = None
     if found.causes:
         change = varied(found.bake, found.causes[0], visit.desk.book.latest())
+    in_hand = [each for each in visit.desk.bakes() if each.key == found.bake.key]
     page = outcome_page(
         found, _before(visit, found.bake), visit.fields, _ticked(visit), error,
         clock=visit.clock, frame=visit.frame("daybook"),
         varied="" if change is None else change_sentence(change),
+        bench=bench_of(visit, in_hand, slip, alone=found.bake.key) if in_hand else None,
     )  # fmt: skip
-    return visit.show(page, 200 if error is None else 422, BLOCK)
+    return visit.show(page, 422 if error or slip else 200, BLOCK)
 
 
 def _before(visit: Visit, bake: Bake) -> Bake | None:

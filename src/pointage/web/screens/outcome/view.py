@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from pointage.desk.answers import Bake
+from pointage.desk.now.bakes.so_far import began
 from pointage.desk.past.outcome import BakeOutcome
 from pointage.desk.wording import odds_words
 from pointage.desk.wording.outcome.why import (
@@ -18,9 +19,12 @@ from pointage.desk.wording.outcome.why import (
 from pointage.errors import InputError
 from pointage.language import say, written
 from pointage.quantities import print_number
+from pointage.timetable.plan import StepKind
 from pointage.web.forms.faults import by_field
 from pointage.web.forms.field import Choice
 from pointage.web.frame import Frame
+from pointage.web.screens.bench.page import BenchPage
+from pointage.web.screens.bench.whole import baked_path
 from pointage.web.screens.outcome.page import LikelyCause, OutcomePage, Ticked
 from pointage.web.words import asked
 from pointage.web.words.clock import Clock
@@ -40,8 +44,11 @@ def outcome_page(
     clock: Clock,
     frame: Frame,
     varied: str = "",
+    bench: BenchPage | None = None,
 ) -> OutcomePage:
-    """before: the bake of the same formula to compare it with. varied: the change of the formula
+    """bench: what is to do and what stands, of a bake in hand.
+
+    before: the bake of the same formula to compare it with. varied: the change of the formula
     that answers the first cause."""
     bake = found.bake
     errors, above = by_field(error, ASKED)
@@ -53,16 +60,22 @@ def outcome_page(
     ]
     seen = signs_words(each.value for each in found.signs)
     nothing = found.signs and not found.causes and not found.waits
+    out = found.asked or bake.plan.ready <= clock.now or began(bake, StepKind.BAKE) is not None
     onward = []
     if before is not None:
         address = f"/daybook/compare?a={before.key}&b={bake.key}"
         onward.append(Choice(address, say("What changed since the bake before")))
+    if bench is not None:
+        onward.append(Choice(baked_path(bake.key), say("Record how it baked")))
+        if not out:
+            onward.append(Choice(f"/week/change/{bake.key}", say("Another time")))
     onward.append(Choice(f"/daybook?bake={bake.key}#lines", say("All entries about it")))
     return OutcomePage(
         frame=frame,
         title=bake.plan.formula,
         baked=say("Out of the oven {time}", time=clock.text(bake.plan.ready)),
         path=f"/daybook/bake/{bake.key}",
+        key=bake.key,
         signs=tuple(
             Ticked(each.value, say(text), each.value in ticked) for each, text in SIGNS.items()
         ),
@@ -83,4 +96,6 @@ def outcome_page(
         practice=tuple(practice(each) for each in sorted(found.signs)) if nothing else (),
         pending=say("What the record says of it is being calculated.") if found.waits else "",
         onward=tuple(onward),
+        bench=bench,
+        out=out,
     )

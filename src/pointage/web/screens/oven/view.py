@@ -38,7 +38,7 @@ FIRST = Form((
     Asked("mass", mark("Dough"), mark("for one loaf"), usual="900g"),
     Asked("shape", mark("Shape"), usual="boule", choices=SHAPES, ours=True),
     Asked("oven", mark("Oven"), mark("as set"), usual="240", warm="point"),
-    Asked("from", mark("Dough at"), mark("as it goes in"), usual="24", warm="point"),
+    Asked("from", mark("Dough at"), mark("as it goes in"), usual="25", warm="point"),
 ))  # fmt: skip
 BREADS = (
     Choice(BreadType.LEAN, mark("Lean wheat")),

@@ -179,6 +179,7 @@ def _plan(visit: Visit, given: Mapping[str, str], wrong: InputError | None = Non
             tub=Tub(vessel.volume_l, Fraction(vessel.tare_g).limit_denominator(10)),
             celsius=_day_c(said["place"], visit.now),
             days=DAYS,
+            to_ready=True,
             daily_flour_g=said["daily"],
             room_c=_day_c(kitchen.room, visit.now),
             start=visit.now,

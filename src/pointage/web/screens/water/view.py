@@ -201,7 +201,7 @@ def _why(found: WaterFound, same: str, warmer: str, colder: str) -> str:
     gap = found.water_c - found.factor_c
     if abs(gap) < AGREE_K:
         return same
-    return (warmer if gap > 0 else colder).format(gap=apart(abs(gap)))
+    return (warmer if gap > 0 else colder).format(gap=apart(abs(gap), 0))
 
 
 def _dials(

@@ -43,7 +43,7 @@ const written = (number) => `${number}`.replace(".", answer.dataset.point);
 const said = (celsius) =>
   written(fahrenheit ? Math.floor(degrees(celsius) + 0.5) : Math.floor(celsius * 2 + 0.5) / 2).replace("-", "−");
 const sign = fahrenheit ? "°F" : "°C";
-const apart = (kelvin) => `${written(Math.floor(kelvin * terms.kelvin * 10 + 0.5) / 10)}\u00a0${sign}`;
+const apart = (kelvin) => `${written(Math.floor(kelvin * terms.kelvin + 0.5))}\u00a0${sign}`;
 function celsius(field) {
   const [, number, unit] = field.value.trim().match(/^([+−-]?[\d.,]+)\s*°?\s*([CFcf]?)$/) ?? [];
   const value = Number((number ?? "").replace(",", ".").replace("−", "-"));
@@ -79,7 +79,7 @@ function show() {
   document.getElementById("care").hidden = !(reachable && found.water > terms.warm);
   const gap = found.water - found.factor;
   if (Math.abs(gap) < terms.agree) why.textContent = why.dataset.same;
-  else why.textContent = fill(gap > 0 ? why.dataset.warmer : why.dataset.colder, { gap: apart(Math.abs(gap)) });
+  else why.textContent = fill(gap > 0 ? why.dataset.warmer : why.dataset.colder, { gap: apart(Math.abs(gap), 0) });
 }
 
 for (const field of dials) {

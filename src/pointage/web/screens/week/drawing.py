@@ -99,9 +99,12 @@ def week_drawing(
     kitchen: Kitchen,
     clock: Clock,
     before: Mapping[str, Plan] = NOTHING,
+    *,
+    by_hand: bool = False,
 ) -> Markup:
     """The whole drawing, for a screen that is wide enough for it. before: plans of the bakes, by
-    key, that are drawn faintly under those they have now."""
+    key, that are drawn faintly under those they have now. by_hand: with the field of each day, for
+    a script by which a time is moved over it."""
     sheet = DrawingSheet()
     for hour in range(0, 25, 3):
         x = LEFT + hour / 24 * (RIGHT - LEFT)
@@ -109,7 +112,13 @@ def week_drawing(
         sheet.text("hour", x, 18, scale_hour(hour), anchor)
     sheet.y = HEADER
     for each in days:
+        top = sheet.y
         _row(sheet, Day.of(each, clock), bakes, kitchen, before)
+        if by_hand:
+            width, height = RIGHT - LEFT, sheet.y - top
+            hours = element("rect", class_="hours", data_day=each.isoformat(), x=LEFT, y=top,
+                            width=width, height=height)  # fmt: skip
+            sheet.parts.append(hours)
     return drawing(WIDTH, sheet.y + 2, sheet.parts, "week")
 
 

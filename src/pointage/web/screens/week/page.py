@@ -72,7 +72,8 @@ class WishPage:
     """A bake to be planned. above: a line on the whole form, or empty.
 
     missing: what no plan can do without and is not there, each with where it is mended and its
-    words. ready: when, asked for as `day` and `clock`.
+    words. ready: when, asked for as `day` and `clock`. later: of one that cannot be then, the form
+    with the first time at which it can; later_words: that time, on its button.
     """
 
     template: ClassVar[str] = "wish.html"
@@ -84,3 +85,5 @@ class WishPage:
     above: str
     conflicts: tuple[ConflictNote, ...]
     missing: tuple[tuple[str, str, str], ...] = ()
+    later: tuple[tuple[str, str], ...] = ()
+    later_words: str = ""

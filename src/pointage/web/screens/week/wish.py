@@ -154,14 +154,8 @@ def _choice(visit: Visit, slug: str) -> str:
 
 
 def _as_typed(asked: Wish, visit: Visit) -> dict[str, str]:
-    local = visit.clock.local(asked.ready)
-    return {
-        "formula": asked.formula,
-        "pieces": str(asked.pieces),
-        "day": local.date().isoformat(),
-        "clock": f"{local:%H:%M}",
-        "culture": asked.culture,
-    }
+    typed = {"formula": asked.formula, "pieces": str(asked.pieces), "culture": asked.culture}
+    return typed | _day_and_clock(asked.ready, visit)
 
 
 def _page(
@@ -171,6 +165,8 @@ def _page(
     plan: Plan | None = None,
 ) -> WishPage:
     (*fields, ready), above = _form(visit, typed.get("formula", "")).fields(typed, error)
+    possible = _possible(plan)
+    later = {each.name: each.value for each in fields}
     return WishPage(
         frame=visit.frame("week"),
         fields=tuple(fields),
@@ -180,7 +176,20 @@ def _page(
         above=above,
         conflicts=conflict_notes(plan) if plan else (),
         missing=tuple(_missing(visit, typed.get("formula", ""))),
+        later=tuple((later | _day_and_clock(possible, visit)).items()) if possible else (),
+        later_words=visit.clock.text(possible) if possible else "",
     )
+
+
+def _possible(plan: Plan | None) -> datetime | None:
+    """The first time at which it can be, of a plan that cannot be when it is wanted."""
+    found = (each.about.get("possible") for each in (plan.conflicts if plan else ()))
+    return next((at for at in found if isinstance(at, datetime)), None)
+
+
+def _day_and_clock(at: datetime, visit: Visit) -> dict[str, str]:
+    local = visit.clock.local(at)
+    return {"day": local.date().isoformat(), "clock": f"{local:%H:%M}"}
 
 
 def _form(visit: Visit, slug: str = "") -> Form:

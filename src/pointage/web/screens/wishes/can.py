@@ -11,14 +11,17 @@ from starlette.routing import Route
 from pointage.desk.week.can_be import CanBe
 from pointage.desk.wording import is_likely, odds_words, title
 from pointage.errors import InputError
-from pointage.language import say
+from pointage.language import mark, say
 from pointage.quantities import parse_instant
 from pointage.web.forms.faults import under_field
+from pointage.web.forms.form import Asked
 from pointage.web.screens.wishes.page import CanBeLine, CanBePage
 from pointage.web.visit import Visit, made_anew
 from pointage.web.words.asked import ingredient_label
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import count, lower_first, mass
+
+_BY = Asked("by", mark("Out of the oven by"), mark("left empty: as soon as possible"))
 
 
 def can(visit: Visit) -> Response:
@@ -29,13 +32,13 @@ def can(visit: Visit) -> Response:
     try:
         by = _by(visit, f"{day}T{clock}") if day or clock else None
     except InputError as error:
-        page = CanBePage(frame, (), False, day, clock, under_field(error))
-        return visit.show(page, 422)
+        wrong = _BY.field("", under_field(error))
+        return visit.show(CanBePage(frame, (), False, wrong, day, clock), 422)
     answer = visit.desk.week.can_be(by, visit.now)
     found = answer.found if answer.fresh and answer.found else ()
     hidden = {each.slug for each in visit.desk.formulas() if each.put_away}
     lines = tuple(_line(each, visit.clock) for each in found if each.slug not in hidden)
-    return visit.show(CanBePage(frame, lines, answer.waits, day, clock, ""))
+    return visit.show(CanBePage(frame, lines, answer.waits, _BY.field(""), day, clock))
 
 
 def _by(visit: Visit, text: str) -> datetime:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import timedelta
 
 from pointage.desk.week.desk import TypedWish
@@ -30,8 +30,21 @@ WHENS = (
 FIRM = (Choice("yes", mark("yes")), Choice("no", mark("no, it may be late or left out")))
 MORE = frozenset({"culture", "grams", "stage", "when", "until_day", "until", "firm"})
 USUAL = {"stage": "baked", "when": "ready", "firm": "yes"}
+LEANS = (
+    Choice("usual", mark("as usual")),
+    Choice("rather", mark("rather")),
+    Choice("strongly", mark("strongly")),
+)
+LEAN = "lean-"
+LEANED = {
+    "early": mark("Early rather than late"),
+    "night": mark("Less work in the hour next to sleep"),
+    "waste": mark("Less culture thrown away"),
+    "chores": mark("Fewer feeds"),
+}
 BREAKFAST = "09:00"
 FIRST_ROWS = 2
+NOTHING: Mapping[str, str] = {}
 
 
 def row_form(visit: Visit) -> Form:
@@ -54,6 +67,28 @@ def row_form(visit: Visit) -> Form:
         Asked("culture", mark("Culture"), choices=cultures, needed=False),
         Asked("firm", mark("Must be kept"), choices=FIRM, ours=True),
     ))  # fmt: skip
+
+
+def lean_form() -> Form:
+    """What may be leaned to."""
+    return Form(
+        tuple(
+            Asked(LEAN + name, label, choices=LEANS, usual="usual", ours=True)
+            for name, label in LEANED.items()
+        )
+    )
+
+
+def lean_of(typed: Mapping[str, str]) -> dict[str, str]:
+    """What is leaned to, of what was typed, but for what is as usual."""
+    leaned = {name: typed.get(LEAN + name, "usual") for name in LEANED}
+    return {name: how for name, how in leaned.items() if how != "usual"}
+
+
+def besides(typed: Mapping[str, str]) -> dict[str, str]:
+    """What was typed that is of no row."""
+    kept = {LEAN + name: how for name, how in lean_of(typed).items()}
+    return kept | ({"awake": "1"} if "awake" in typed else {})
 
 
 def rows_of(typed: Mapping[str, str]) -> list[dict[str, str]]:
@@ -100,52 +135,89 @@ def wish_of(row: Mapping[str, str]) -> TypedWish:
             wish["earliest"] = "true"
         case _:
             wish["ready"] = at
+    if _has_second(row) and "between" not in wish:
+        wish["between"] = []
     wish["firm"] = text.get("firm") != "no"
     return wish
+
+
+def _has_second(row: Mapping[str, str]) -> bool:
+    return any(row.get(name, "").strip() for name in ("until_day", "until"))
 
 
 _FIELD = {"ready": "clock", "between": "until", "earliest": "when", "piece": "pieces"}
 
 
 def wishes_page(
-    visit: Visit, rows: list[dict[str, str]], error: InputError | None = None, above: str = ""
+    visit: Visit,
+    rows: list[dict[str, str]],
+    error: InputError | None = None,
+    above: str = "",
+    typed: Mapping[str, str] = NOTHING,
 ) -> WishesPage:
-    """The form with what was typed, each fault in its row; what is of no field above them."""
-    form = row_form(visit)
-    errors: list[dict[str, str]] = [{} for _ in rows]
+    """The form with what was typed, each fault in its row; what is of no row above them.
+
+    typed: in the form as a whole.
+    """
+    faults = () if error is None else error.faults
     lines = [above] if above else []
-    for fault in () if error is None else error.faults:
-        path = fault.path
-        at = path[1] if len(path) > 1 and isinstance(path[1], int) else -1
-        name = str(path[2]) if len(path) > 2 else ""
-        name = _FIELD.get(name, name)
-        if 0 <= at < len(rows) and name in form:
-            errors[at].setdefault(name, under_field(fault))
-        elif 0 <= at < len(rows):
-            errors[at].setdefault("formula", under_field(fault))
-        else:
-            lines.append(str(fault))
-    shown = []
-    for number, (row, wrong) in enumerate(zip(rows, errors, strict=True), start=1):
-        fields = form.row(f"wish-{number}").shown(
-            typed_of_row(number, row), {f"wish-{number}-{k}": v for k, v in wrong.items()}
-        )
-        names = [each.name.rpartition("-")[2] for each in fields]
-        pairs = list(zip(names, fields, strict=True))
-        opened = any(
-            row.get(name, "") not in ("", USUAL.get(name, "")) or name in wrong for name in MORE
-        )
-        shown.append(
-            WishRowForm(
-                number,
-                tuple(each for name, each in pairs if name not in MORE),
-                tuple(each for name, each in pairs if name in MORE),
-                opened,
-            )
-        )
+    leans = {LEAN + str(f.path[1]): under_field(f) for f in faults if f.path[:1] == ("lean",)}
+    lines += [
+        str(fault)
+        for fault in faults
+        if fault.path[:1] != ("lean",) and not 0 <= _row_of(fault) < len(rows)
+    ]
     none = not any(not each.put_away for each in visit.desk.formulas())
-    return WishesPage(visit.frame("week"), tuple(shown), "\n".join(lines), none)
+    shown = row_forms(visit, rows, faults)
+    return WishesPage(
+        visit.frame("week"), shown, "\n".join(lines), none,
+        lean=lean_form().shown(typed, leans), leans=bool(lean_of(typed)),
+    )  # fmt: skip
 
 
-def typed_of_row(number: int, row: Mapping[str, str]) -> dict[str, str]:
-    return {f"wish-{number}-{name}": text for name, text in row.items()}
+def row_forms(
+    visit: Visit, rows: list[dict[str, str]], faults: Sequence[InputError]
+) -> tuple[WishRowForm, ...]:
+    """Every row with what was typed, and what is wrong in it under its field."""
+    form = row_form(visit)
+    return tuple(
+        _row_form(form, number, row, [each for each in faults if _row_of(each) == number])
+        for number, row in enumerate(rows)
+    )
+
+
+def _row_of(fault: InputError) -> int:
+    """The number of the row that it is in, -1 of none."""
+    at = fault.path[1] if len(fault.path) > 1 else -1
+    return at if isinstance(at, int) else -1
+
+
+def _row_form(
+    form: Form, at: int, row: Mapping[str, str], faults: Sequence[InputError]
+) -> WishRowForm:
+    start = f"wish-{at + 1}"
+    wrong: dict[str, str] = {}
+    for fault in faults:
+        key = str(fault.path[2]) if len(fault.path) > 2 else ""
+        name, line = _FIELD.get(key, key), under_field(fault)
+        if key in ("ready", "between", "earliest") and row.get("when") != "between":
+            if _has_second(row):
+                name = "until"
+                line = say("Only for “at any time until the second”: choose that, or empty this.")
+        elif name not in form:
+            name = "formula"
+            line = say("{field}: {fault}", field=key, fault=line) if key else line
+        wrong.setdefault(name, line)
+    fields = form.row(start).shown(
+        {f"{start}-{name}": text for name, text in row.items()},
+        {f"{start}-{name}": line for name, line in wrong.items()},
+    )
+    pairs = [(each.name.rpartition("-")[2], each) for each in fields]
+    opened = any(row.get(name, "") not in ("", USUAL.get(name, "")) or name in wrong
+                 for name in MORE)  # fmt: skip
+    return WishRowForm(
+        at + 1,
+        tuple(each for name, each in pairs if name not in MORE),
+        tuple(each for name, each in pairs if name in MORE),
+        opened,
+    )

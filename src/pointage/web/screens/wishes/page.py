@@ -24,24 +24,33 @@ class WishRowForm:
 
 @dataclass(frozen=True, slots=True)
 class WishesPage:
-    """The form: a row a wish. above: a line on the whole of it, or empty. none: no formula yet."""
+    """The form: a row a wish. above: a line on the whole of it, or empty. none: no formula yet.
+
+    lean: what may be leaned to; leans: something is.
+    """
 
     template: ClassVar[str] = "wishes.html"
     frame: Frame
     rows: tuple[WishRowForm, ...]
     above: str
     none: bool
+    lean: tuple[Field, ...] = ()
+    leans: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class WishLine:
-    """What becomes of a wish. when: it is ready, None where it is given up; likely: by its odds."""
+    """What becomes of a wish. when: it is ready, None where it is given up; likely: by its odds.
+
+    row: of one that cannot be used, to be mended where it stands.
+    """
 
     title: str
     when: Moment | None
     odds: str
     likely: bool
     facts: str
+    row: WishRowForm | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +71,8 @@ class ClashNote:
 
 @dataclass(frozen=True, slots=True)
 class AnswerPage:
-    """What becomes of the wishes. sent: all that was typed, to be changed. loads: of the oven, the
+    """What becomes of the wishes. sent: all that was typed, to be changed; usable: of it, what is
+    of the wishes that can be used, where others cannot. loads: of the oven, the
     fridge, the baskets and the tins, the most at once. error: why it could not be taken."""
 
     template: ClassVar[str] = "week_answer.html"
@@ -78,6 +88,7 @@ class AnswerPage:
     sent: tuple[tuple[str, str], ...]
     can_take: int
     error: str = ""
+    usable: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,23 +105,26 @@ class CanBeLine:
 
 @dataclass(frozen=True, slots=True)
 class CanBePage:
-    """What can be baked. day, clock: by when it is wanted, or empty. waits: it is worked out."""
+    """What can be baked. by: the field of when it is wanted, of `day` and `clock`, or empty. waits:
+    it is worked out."""
 
     template: ClassVar[str] = "can_be.html"
     frame: Frame
     lines: tuple[CanBeLine, ...]
     waits: bool
+    by: Field
     day: str
     clock: str
-    error: str
 
 
 @dataclass(frozen=True, slots=True)
 class WeekWaitsPage:
-    """A week that is being worked out, or whose work was stopped."""
+    """A week that is being worked out, or whose work was stopped. so_far: what is known of each
+    bake meanwhile, a line each."""
 
     template: ClassVar[str] = "week_waits.html"
     frame: Frame
     words: str
     waits: bool
     sent: tuple[tuple[str, str], ...]
+    so_far: tuple[tuple[str, Moment | None], ...] = ()

@@ -14,7 +14,10 @@ from pointage.language import say
 from pointage.web.forms.faults import under_field
 from pointage.web.screens.wishes.form import (
     FIRST_ROWS,
+    besides,
     blank_row,
+    lean_of,
+    row_forms,
     rows_of,
     typed_of,
     wish_of,
@@ -35,23 +38,25 @@ def sent(visit: Visit) -> Response:
     """The form with a row more or less, or what becomes of the wishes."""
     rows = rows_of(visit.fields)
     if "add" in visit.fields and len(rows) < MOST_WISHES:
-        return visit.show(wishes_page(visit, [*rows, blank_row(visit, len(rows))]))
+        rows.append(blank_row(visit, len(rows)))
+        return visit.show(wishes_page(visit, rows, typed=visit.fields))
     number = whole(visit.fields.get("remove", ""))
     if number is not None and 0 < number <= len(rows):
         del rows[number - 1]
-        return visit.show(wishes_page(visit, rows))
+        return visit.show(wishes_page(visit, rows, typed=visit.fields))
     if "edit" in visit.fields:
-        return visit.show(wishes_page(visit, rows))
+        return visit.show(wishes_page(visit, rows, typed=visit.fields))
     if not rows:
         above = say("There is no bake in it: add one.")
         return visit.show(wishes_page(visit, [blank_row(visit, 0)], above=above), 422)
-    awake = "awake" in visit.fields
-    typed = typed_of(rows) | ({"awake": "1"} if awake else {})
-    entry = visit.entry()
+    extra = besides(visit.fields)
+    typed, wishes, entry = typed_of(rows) | extra, [wish_of(row) for row in rows], visit.entry()
     try:
-        visit.desk.week.ask(entry, [wish_of(row) for row in rows], typed, visit.now, awake=awake)
+        visit.desk.week.ask(
+            entry, wishes, typed, visit.now, awake="awake" in extra, lean=lean_of(extra)
+        )
     except InputError as error:
-        return visit.show(wishes_page(visit, rows, error), 422)
+        return visit.show(wishes_page(visit, rows, error, typed=extra), 422)
     return visit.go(f"/week/plan/{entry}")
 
 
@@ -68,8 +73,13 @@ def _shown(visit: Visit, week: str, solved: SolvedWeek, error: str = "") -> Resp
         if not solved.waits:
             words = say("Planning was stopped and nothing was saved.")
         typed = tuple(solved.asked.typed)
-        return visit.show(WeekWaitsPage(visit.frame("week"), words, solved.waits, typed))
+        so_far = tuple(
+            (formula, None if ready is None else visit.clock.dated(ready))
+            for formula, ready in solved.so_far
+        )
+        return visit.show(WeekWaitsPage(visit.frame("week"), words, solved.waits, typed, so_far))
     bakes = visit.desk.bakes()
+    rows = row_forms(visit, rows_of(dict(solved.asked.typed)), solved.found.faults)
     page = answer_page(
         solved,
         week,
@@ -78,6 +88,7 @@ def _shown(visit: Visit, week: str, solved: SolvedWeek, error: str = "") -> Resp
         kitchen=visit.kitchen,
         clock=visit.clock,
         frame=visit.frame("week"),
+        rows=rows,
         error=error,
     )
     return visit.show(page, 422 if error else 200)

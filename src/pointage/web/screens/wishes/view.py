@@ -5,19 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from pointage.desk.answers import Bake
+from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.week.desk import SolvedWeek
 from pointage.desk.week.loads import PeakLoad
 from pointage.desk.week.plan import PlannedWeek
 from pointage.desk.wording import is_likely, odds_words
 from pointage.desk.wording.week import clash_sentence, relief_words
 from pointage.kitchen.kitchen import Kitchen
-from pointage.language import say
+from pointage.language import say, say_many
 from pointage.quantities import print_number
 from pointage.web.frame import Frame
 from pointage.web.screens.week.drawing import week_drawing
 from pointage.web.screens.week.view import day_rows, shown_days
-from pointage.web.screens.wishes.form import rows_of, typed_of
-from pointage.web.screens.wishes.page import AnswerPage, ClashNote, WeekWayOut, WishLine
+from pointage.web.screens.wishes.form import besides, rows_of, typed_of
+from pointage.web.screens.wishes.page import (
+    AnswerPage,
+    ClashNote,
+    WeekWayOut,
+    WishLine,
+    WishRowForm,
+)
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import count
 
@@ -31,11 +38,13 @@ def answer_page(
     kitchen: Kitchen,
     clock: Clock,
     frame: Frame,
+    rows: Sequence[WishRowForm],
     error: str = "",
 ) -> AnswerPage:
-    """What becomes of the wishes. bakes: those in hand."""
+    """What becomes of the wishes. bakes: those in hand. rows: of the form, with their faults."""
     found = solved.found
     assert found is not None
+    faulty = {number for number, row in enumerate(found.rows) if row.fault}
     answers = found.answer.wishes if found.answer else ()
     new = [Bake(f"wish {n}", each.plan) for n, each in enumerate(answers, start=1) if each.plan]
     every = [*bakes, *new]
@@ -45,7 +54,12 @@ def answer_page(
         frame=frame,
         week=week,
         status=_status(found),
-        wishes=tuple(_line(found, number, clock) for number in range(len(found.rows))),
+        wishes=tuple(
+            WishLine(found.rows[number].formula, None, "", False, "", row)
+            if number in faulty
+            else _line(found, number, clock)
+            for number, row in enumerate(rows)
+        ),
         clashes=tuple(_clashes(found, dict(sent), clock)),
         drawing=week_drawing(every, days, kitchen, clock) if new else None,
         drawing_words=say("The week as a drawing; the same is listed day by day below."),
@@ -54,11 +68,27 @@ def answer_page(
         sent=sent,
         can_take=len(new),
         error=error,
+        usable=tuple(
+            each
+            for each in sent
+            if not any(each[0].startswith(f"wish-{number + 1}-") for number in faulty)
+        )
+        if faulty
+        else (),
     )
 
 
 def _status(found: PlannedWeek) -> str:
     answer = found.answer
+    if wrong := sum(row.fault is not None for row in found.rows):
+        marked = say_many(
+            "{n} bake cannot be planned as it was typed, and is marked below.",
+            "{n} bakes cannot be planned as they were typed, and are marked below.",
+            wrong,
+        )
+        if answer and all(each.plan for each in answer.wishes):
+            return say("{marked} The rest can be done.", marked=marked)
+        return say("{marked} Not all of the rest can be done; see the ways out.", marked=marked)
     if answer is None or answer.status.value == "impossible":
         return say("Not everything can be done. The rest is planned below, with the ways out.")
     if any(each.plan is None for each in answer.wishes):
@@ -77,6 +107,7 @@ def _line(found: PlannedWeek, number: int, clock: Clock) -> WishLine:
         return WishLine(row.formula, None, "", False, say("left out"))
     odds = answer.odds
     words, facts = "", [] if answer.kept else [say("later than wanted")]
+    facts += map(shortage_words, plan.shortages)
     if odds is not None:
         words = say("on time and good: {odds}", odds=odds_words(odds.by_signs))
         facts.append(say("by the clock alone: {odds}", odds=odds_words(odds.by_clock)))
@@ -105,8 +136,8 @@ def _clashes(found: PlannedWeek, typed: dict[str, str], clock: Clock) -> Iterato
             else:
                 extra = {"awake": "1"}
             if rows:
-                kept = {"awake": typed["awake"]} if "awake" in typed else {}
-                ways.append(WeekWayOut(words, tuple((typed_of(rows) | kept | extra).items())))
+                sent = typed_of(rows) | besides(typed) | extra
+                ways.append(WeekWayOut(words, tuple(sent.items())))
         sentence = clash_sentence(clash, found.rows, found.numbers, clock.zone)
         yield ClashNote(sentence, tuple(ways))
 

@@ -1,0 +1,1 @@
+"""Commands of what is in the larder."""

@@ -1,0 +1,93 @@
+"""A choice between literals for CP-SAT, written as the solver reads it.
+
+Its own way of writing models down brings a library for tables with it, which takes longer to import
+than most weeks take to be solved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+EXACT = 1000
+"""The solver counts in whole numbers: thousandths of what is minimised."""
+_LEAST = -(2**63)  # no lower bound
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """What was found: the value of every literal, and what no choice undercuts."""
+
+    values: tuple[bool, ...]
+    bound: float
+
+
+@dataclass(eq=False)
+class Literals:
+    """Literals by their numbers, what must hold of them and what each costs."""
+
+    _model: Any = field(init=False)
+
+    def __post_init__(self) -> None:
+        from ortools.sat.python import cp_model_helper
+
+        self._model = cp_model_helper.CpModelProto()
+
+    def literal(self, price: float = 0.0, *, hint: bool | None = None) -> int:
+        """A new literal. price: what it costs if it is true. hint: what it may be."""
+        number = len(self._model.variables)
+        self._model.variables.add().domain.extend((0, 1))
+        cost = round(EXACT * price)
+        if cost:
+            self._model.objective.vars.append(number)
+            self._model.objective.coeffs.append(cost)
+        if hint is not None:
+            self._model.solution_hint.vars.append(number)
+            self._model.solution_hint.values.append(int(hint))
+        return number
+
+    def exactly_one(self, literals: Iterable[int]) -> None:
+        self._model.constraints.add().exactly_one.literals.extend(list(literals))
+
+    def at_most_one(self, literals: Iterable[int]) -> None:
+        self._model.constraints.add().at_most_one.literals.extend(list(literals))
+
+    def implies(self, literal: int, others: Iterable[int], *, every: bool = True) -> None:
+        """Where it is true, so are all of the others, or at the least one of them."""
+        constraint = self._model.constraints.add()
+        constraint.enforcement_literal.append(literal)
+        (constraint.bool_and if every else constraint.bool_or).literals.extend(list(others))
+
+    def at_most(self, amounts: Iterable[tuple[int, int]], room: int) -> None:
+        """The amounts of the true among some literals are together no more than there is room."""
+        linear = self._model.constraints.add().linear
+        for literal, amount in amounts:
+            linear.vars.append(literal)
+            linear.coeffs.append(amount)
+        linear.domain.extend((_LEAST, room))
+
+    def solved(self, work: float, *, priced: bool = True) -> Solution | None:
+        """The cheapest that is found within so many deterministic seconds, None if none is.
+
+        priced: whether prices count; else any will do.
+        """
+        from ortools.sat.python import cp_model_helper
+
+        if not priced:
+            self._model.clear_objective()
+        parameters = cp_model_helper.SatParameters()
+        parameters.random_seed = 1
+        parameters.num_workers = 1
+        # It takes longer to tidy such a problem up than to solve it as it is.
+        parameters.cp_model_presolve = False
+        parameters.symmetry_level = 0
+        parameters.linearization_level = 2
+        parameters.max_deterministic_time = work
+        solver: Any = cp_model_helper.SolveWrapper()
+        solver.set_parameters(parameters)
+        found = solver.solve(self._model)
+        if found.status not in (cp_model_helper.OPTIMAL, cp_model_helper.FEASIBLE):
+            return None
+        values = tuple(map(bool, found.solution))
+        return Solution(values, found.best_objective_bound / EXACT)
