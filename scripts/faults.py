@@ -12,11 +12,13 @@ import json
 import sys
 import tempfile
 from collections import Counter, defaultdict
+from contextlib import closing
 from pathlib import Path
 from random import Random
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+from tests.faults.beside import BESIDE, BESIDE_FAULTS, Door, beside_round
 from tests.faults.injector import FAULTS, KILLED, apply, begun, sqlite_url
 from tests.faults.killed import SLOW, one_round
 from tests.faults.writing import CASES
@@ -25,6 +27,9 @@ from tests.whole.hall import Hall
 
 PER_STORE = 200
 """Rounds before a fresh store is begun: the daybook of a real one does not hold so many bakes."""
+BESIDE_SHARE = 0.2
+"""Of the rounds: of forms that write beside the store, who may come in and who reads the calendar.
+"""
 
 
 def main() -> int:
@@ -42,6 +47,16 @@ def main() -> int:
         for number in range(asked.rounds):
             if not url or (number % PER_STORE == 0 and not asked.store):
                 url = begun(asked.store or sqlite_url(Path(folder), str(number)))
+            if chance.random() < BESIDE_SHARE:
+                path, fault = chance.choice(sorted(BESIDE)), chance.choice(BESIDE_FAULTS)
+                place = Path(folder, f"beside-{number}")
+                place.mkdir()
+                with closing(Door(url, place)) as door:
+                    answer, what = beside_round(door, path, fault, chance)
+                answers[f"{fault}, beside the store"][answer] += 1
+                if what:
+                    wrong.append({"round": number, "route": path, "fault": fault, "wrong": what})
+                continue
             # A plan takes seconds: it has its turn, but not one in twenty-five.
             path = chance.choice(sorted(SLOW) if chance.random() < 0.005 else paths)
             fault = chance.choice([*FAULTS, KILLED])

@@ -15,6 +15,7 @@ from pypdf import PdfReader
 from pointage.desk.at_hand import at_hand
 from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.desk.sheets.label import LabelWishes
+from pointage.desk.sheets.parts.ladders import NamedLadder, ladder_tables
 from pointage.desk.sheets.sheets import Sheets
 from pointage.documents.blocks import (
     PrintedLines,
@@ -28,6 +29,7 @@ from pointage.documents.bread_label import LABEL_SHEETS
 from pointage.documents.paper import Paper, pages_of, read_paper, sheet_data, typeset
 from pointage.errors import InputError
 from pointage.formula.file.read import read_formula
+from pointage.formula.ladder import Bowl, Ladder, Pour, PourKind
 
 MM = 72 / 25.4
 NOW = datetime(2026, 11, 27, 9, tzinfo=UTC)
@@ -153,3 +155,16 @@ def test_no_row_of_a_labels_panel_runs_into_another(paper: Paper, labels: str) -
     (page,) = PdfReader(BytesIO(made)).pages
     row = "Total carbohydrate" if paper is Paper.LETTER else "of which saturates"
     assert page.extract_text().count(row) == int(labels)
+
+
+def test_each_bowl_of_a_batch_has_a_ladder_of_its_own() -> None:
+    pours = tuple(
+        Pour(PourKind.INGREDIENT, name, 500.0, display)
+        for display, name in ((1000.0, "water"), (1500.0, "salt")) * 2
+    )
+    ladder = Ladder("Mixing bowl", 500.0, 1.0, pours, more=(Bowl("Tub", 250.0),))
+    first, second = ladder_tables([NamedLadder("Dough", ladder)])
+    assert (first.heading, second.heading) == ("Dough, bowl 1 of 2", "Dough, bowl 2 of 2")
+    assert [row[-1] for row in first.rows] == ["500", "1000", "1500"]
+    assert second.rows[0] == ("Tub", "", "250")
+    assert len(second.rows) == 3

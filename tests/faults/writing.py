@@ -15,6 +15,7 @@ from typing import Any
 from uuid import uuid4
 
 from PIL import Image
+from tests.faults.beside import BESIDE
 from tests.faults.form import Form
 from tests.faults.ids import Ids as Ids  # noqa: PLC0414
 from tests.faults.ids import holds as _holds
@@ -45,12 +46,12 @@ from pointage.kitchen.file.edit import table
 WRITES_NOTHING = {
     *("/theme", "/units", "/jobs/cancel", "/jobs/start", "/begin"),
     "/week/plan",
-    *("/join", "/devices/open", "/devices/close", "/devices/shut-out"),
-    *("/formulas/read", "/sheets/calendar/open", "/sheets/calendar/close"),
+    "/formulas/read",
+    *BESIDE,
 }
 """Cookies of the browser, and work that can be done again: nothing of them is in the store. A
 kitchen that has a name is not begun again. Who may come in, and with which key, is kept beside the
-store: tests/web/test_devices.py has its faults. A recipe is read, and kept by another form."""
+store, and has faults of its own. A recipe is read, and kept by another form."""
 
 
 Case = Callable[[Hall], Form]

@@ -313,6 +313,7 @@ def device_pages() -> list[Page]:
     return [
         DevicesPage(here, False, None, False, ()),
         DevicesPage(here, True, None, True, phones),
+        DevicesPage(here, True, None, False, (), spoiled=True, error="It is full."),
         DevicesPage(here, True, opened, True, phones[:1]),
         JoinPage(frame(""), "ABCD", "Phone", "/week", "This key has expired."),
     ]

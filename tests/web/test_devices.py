@@ -253,12 +253,19 @@ def test_where_it_cannot_be_kept_nobody_joins_and_the_key_is_not_used_up(
         assert house.there("GET", "/", token).status_code == 200, "a full disk keeps nobody out"
 
 
-def test_a_spoiled_list_is_named_and_lets_nobody_in(house: House) -> None:
+def test_a_spoiled_list_is_named_lets_nobody_in_and_can_be_begun_again(house: House) -> None:
     token = house.joined()
     (house.folder / door.FILE).write_text('{"devices": [{"id": 1}]}')
     with pytest.raises(InputError, match=r"devices\.json"):
         Devices(house.folder, lambda: NOW)
-    assert house.there("GET", "/", token).status_code >= 400
+    assert house.there("GET", "/", token).status_code == 401
+    key = house.devices.open_door()
+    assert house.join(key).status_code == 503
+    assert "cannot be read" in house.here("GET", "/devices").text
+    assert house.here("POST", "/devices/shut-out", device="all").status_code == 303
+    assert "No device yet" in house.here("GET", "/devices").text
+    assert house.there("GET", "/", token).status_code == 401
+    assert house.there("GET", "/", house.joined()).status_code == 200
 
 
 def test_a_name_is_shown_as_it_is_typed_and_no_further(house: House) -> None:

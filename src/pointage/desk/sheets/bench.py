@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from fractions import Fraction
 from zoneinfo import ZoneInfo
@@ -125,9 +125,7 @@ def _of_plan(plan: Plan) -> Iterator[Block]:
         yield PrintedNotes(say("It cannot be done as planned:"), tuple(why), marked=True)
     if not plan.steps:
         return
-    yield PrintedSteps(
-        say("Times"), tuple(planned_step(step, zone) for step in plan.steps), say("done at")
-    )
+    yield PrintedSteps(say("Times"), tuple(_once_said(plan.steps, zone)), say("done at"))
     courses = courses_of(plan)
     if courses:
         yield Beside(tuple((each,) for each in courses[:MOST_COURSES]))
@@ -135,6 +133,16 @@ def _of_plan(plan: Plan) -> Iterator[Block]:
         from pointage.desk.bakes.plan import shortage_words  # with all that plans
 
         yield PrintedNotes(say("Not enough"), tuple(map(shortage_words, plan.shortages)))
+
+
+def _once_said(steps: Sequence[Step], zone: ZoneInfo) -> Iterator[PrintedStep]:
+    """The steps; how it is folded stands beside the first fold alone."""
+    folded = ""
+    for step in steps:
+        made = planned_step(step, zone)
+        if step.kind is StepKind.FOLD:
+            made, folded = replace(made, text="" if made.text == folded else made.text), made.text
+        yield made
 
 
 def planned_step(step: Step, zone: ZoneInfo) -> PrintedStep:

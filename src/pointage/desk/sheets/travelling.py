@@ -153,7 +153,7 @@ def room_table(found: GivenCulture) -> PrintedTable:
     return PrintedTable(
         say("Its pace"), heads, rows, "lllll", wide=3,
         under=say(
-            "Its first height comes within these hours eight times of ten; another flour moves "
+            "Its first height comes within these hours eight times in ten; another flour moves "
             "them. Go by its height: it is ripe when it has nearly stopped rising."
         ),
     )  # fmt: skip

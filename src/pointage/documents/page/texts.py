@@ -95,7 +95,7 @@ FORMULA: Mapping[str, str] = {
     "start": mark("{step} on {at}; out of the oven on {out}."),
     "stone": mark("a hot stone"),
     "sureBands": mark(
-        "The earliest and latest times hold nine times of ten for cultures of your pace. Where you "
+        "The earliest and latest times hold nine times in ten for cultures of your pace. Where you "
         "do not know its pace they are wide: time it once, and type that in."
     ),
     "sureHours": mark(

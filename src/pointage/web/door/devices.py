@@ -114,8 +114,8 @@ class Devices:
 
         once: the identifier of the form. The same form with the same key gets in again while the
         key lasts, in the place of its first try, whose answer may have been lost. address: whose
-        tries are counted. Raises NotLetInError; OSError where it cannot be kept, and then the key
-        is not used up.
+        tries are counted. Raises NotLetInError; OSError where it cannot be kept and InputError for
+        a spoiled list, and then the key is not used up.
         """
         now, proof, form = self._clock(), _proof(_letters(typed)), _proof(once)
         with self._lock:
@@ -148,7 +148,7 @@ class Devices:
             return None
         proof, found = _proof(token), None
         with self._lock:
-            for each in self._read():
+            for each in self._known():
                 if compare_digest(each.proof, proof):
                     found = each
             if found is not None:
@@ -160,14 +160,14 @@ class Devices:
         with self._lock:
             known = [
                 replace(each, seen=max(each.seen, self._seen.get(each.id, each.seen)))
-                for each in self._read()
+                for each in self._known()
             ]
         return tuple(sorted(known, key=lambda each: each.seen, reverse=True))
 
     def shut_out(self, device: str) -> None:
         """From now on it must join again. Raises OSError where that cannot be kept."""
         with self._lock:
-            known = self._read()
+            known = self._known()
             left = tuple(each for each in known if each.id != device)
             if len(left) < len(known):
                 self._write(left)
@@ -176,8 +176,26 @@ class Devices:
         """The same of every device; and the door is closed. Raises OSError."""
         with self._lock:
             self._key = None
-            if self._read():
+            if self._known() or self.spoiled:
                 self._write(())
+
+    @property
+    def spoiled(self) -> bool:
+        """Whether the list cannot be read: then nobody of it comes in until it is begun again."""
+        with self._lock:
+            try:
+                self._read()
+            except InputError:
+                return True
+        return False
+
+    def _known(self) -> tuple[Device, ...]:
+        """Those that may come in: nobody, where the list cannot be read."""
+        try:
+            return self._read()
+        except InputError as error:
+            log.warning("%s", error)
+            return ()
 
     def _count_try(self, address: str, now: datetime) -> None:
         """Raises NotLetInError for too many of one address. Others are not kept from trying."""

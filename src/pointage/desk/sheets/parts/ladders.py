@@ -112,23 +112,24 @@ def _vessel(formula: Formula, kitchen: Kitchen, stage: ScaledStage, grams: float
 
 
 def ladder_tables(ladders: Sequence[NamedLadder]) -> tuple[PrintedTable, ...]:
-    """Each as a table whose display readings are large."""
-    return tuple(_table(each) for each in ladders)
+    """Each bowl of each as a table whose display readings are large."""
+    return tuple(
+        _table(named, number)
+        for named in ladders
+        for number in range(len(named.ladder.bowls))
+    )  # fmt: skip
 
 
-def _table(named: NamedLadder) -> PrintedTable:
+def _table(named: NamedLadder, number: int) -> PrintedTable:
     ladder = named.ladder
     warm = any(pour.temperature_c is not None for pour in ladder.pours)
     ounces = shown().ounces == "yes"
     heads = [say("pour"), say("add, g"), *([say("ounces")] if ounces else []), say("display, g")]
-    vessel = ladder.vessel or say("empty vessel")
-    tare = [vessel, "", *([""] if ounces else []), _grams(ladder.tare_g, ladder.step_g)]
+    bowl, bowls = ladder.bowls[number], len(ladder.bowls)
+    vessel = bowl.vessel or say("empty vessel")
+    tare = [vessel, "", *([""] if ounces else []), _grams(bowl.tare_g, ladder.step_g)]
     rows: list[tuple[str, ...]] = [tuple(tare)]
-    for number, pour in enumerate(ladder.pours):
-        bowl = ladder.begins(number)
-        if number and bowl is not None:
-            between = [""] if ounces else []
-            rows.append((bowl.vessel, "", *between, _grams(bowl.tare_g, ladder.step_g)))
+    for pour in ladder.pours[number * ladder.each : (number + 1) * ladder.each]:
         label = pour_label(pour)
         if warm and pour.temperature_c is not None:
             label = say("{name} at {warmth}", name=label, warmth=warmth(pour.temperature_c))
@@ -137,7 +138,9 @@ def _table(named: NamedLadder) -> PrintedTable:
         rows.append((label, added, *beside, display))
     columns = len(heads)
     return PrintedTable(
-        named.mix,
+        named.mix
+        if bowls == 1
+        else say("{mix}, bowl {n} of {of}", mix=named.mix, n=number + 1, of=bowls),
         tuple(heads),
         tuple(rows),
         "l" + "r" * (columns - 1),

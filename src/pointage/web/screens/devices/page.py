@@ -37,7 +37,8 @@ class OpenDoor:
 @dataclass(frozen=True, slots=True)
 class DevicesPage:
     """Who has joined. listening: whether another device can reach this machine at all. door: just
-    opened; opened: it stands open, with a key that was shown before."""
+    opened; opened: it stands open, with a key that was shown before. spoiled: the list cannot be
+    read. error: why nobody was shut out."""
 
     template: ClassVar[str] = "devices.html"
     frame: Frame
@@ -45,6 +46,8 @@ class DevicesPage:
     door: OpenDoor | None
     opened: bool
     devices: tuple[Joined, ...]
+    spoiled: bool = False
+    error: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
+from pointage.errors import InputError
 from pointage.language import best, mark, say, speak
 from pointage.web.door.devices import OPEN_FOR, NotLetInError
 from pointage.web.door.gate import CHALLENGE, ELSEWHERE, JOIN, WANTED, let_in
@@ -26,6 +27,10 @@ PATH = "/devices"
 ALL = "all"
 LONGEST = 100
 RETRY_AFTER_S = "60"
+NOT_SHUT_OUT = mark(
+    "The machine could not store that it is shut out, so it may still come in. Make room on the "
+    "disk, then try again."
+)
 
 
 def devices(visit: Visit) -> Response:
@@ -62,10 +67,15 @@ def close_door(visit: Visit) -> Response:
 def shut_out(visit: Visit) -> Response:
     """One, or all."""
     outside, device = _outside(visit.request), visit.fields.get("device", "")
-    if outside is not None and device == ALL:
-        outside.devices.shut_out_all()
-    elif outside is not None:
-        outside.devices.shut_out(device)
+    try:
+        if outside is not None and device == ALL:
+            outside.devices.shut_out_all()
+        elif outside is not None:
+            outside.devices.shut_out(device)
+    except OSError:
+        answer = _devices(visit, status=503, error=say(NOT_SHUT_OUT))
+        answer.headers["Retry-After"] = RETRY_AFTER_S
+        return answer
     return visit.go(PATH)
 
 
@@ -104,7 +114,7 @@ def _join(request: Request, fields: dict[str, str]) -> Response:
         if error.later:
             answer.headers["Retry-After"] = RETRY_AFTER_S
         return answer
-    except OSError:
+    except (OSError, InputError):
         sentence = say("The machine could not store that this device joined. Try again in a while.")
         answer = _join_page(request, JoinPage(_frame(request), key, called, path, sentence), 503)
         answer.headers["Retry-After"] = RETRY_AFTER_S
@@ -141,7 +151,9 @@ def _outside(request: Request) -> Outside | None:
     return found
 
 
-def _devices(visit: Visit, door: OpenDoor | None = None, status: int = 200) -> Response:
+def _devices(
+    visit: Visit, door: OpenDoor | None = None, status: int = 200, error: str = ""
+) -> Response:
     outside, clock = _outside(visit.request), visit.clock
     listed = () if outside is None else outside.devices.listed()
     rows = tuple(
@@ -149,7 +161,9 @@ def _devices(visit: Visit, door: OpenDoor | None = None, status: int = 200) -> R
         for each in listed
     )
     opened = outside is not None and outside.devices.open_until is not None
-    page = DevicesPage(visit.frame("kitchen"), outside is not None, door, opened, rows)
+    spoiled = outside is not None and outside.devices.spoiled
+    here = visit.frame("kitchen")
+    page = DevicesPage(here, outside is not None, door, opened, rows, spoiled, error)
     answer = visit.show(page, status, "joined")
     answer.headers["Cache-Control"] = "no-store"
     return answer
