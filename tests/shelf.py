@@ -45,9 +45,10 @@ def _place() -> Path:
 class _Pickler(pickle.Pickler):
     def reducer_override(self, each: Any) -> Any:
         """A record without what it has worked out of itself, which may lead back to it."""
-        names = _fields_of(type(each))
+        kind: Any = type(each)
+        names = _fields_of(kind)
         if names and len(each.__dict__) > len(names):
-            return _made, (type(each), [getattr(each, name) for name in names])
+            return _made, (kind, [getattr(each, name) for name in names])
         return NotImplemented
 
 
