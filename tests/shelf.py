@@ -11,7 +11,7 @@ import pickle
 import shutil
 import sys
 from dataclasses import fields, is_dataclass
-from functools import cache
+from functools import cache, cached_property
 from hashlib import blake2b
 from io import BytesIO
 from pathlib import Path
@@ -45,15 +45,24 @@ def _place() -> Path:
 class _Pickler(pickle.Pickler):
     def reducer_override(self, each: Any) -> Any:
         """A record without what it has worked out of itself, which may lead back to it."""
-        if is_dataclass(each) and not isinstance(each, type) and hasattr(each, "__dict__"):
-            named = [field.name for field in fields(each)]
-            if len(each.__dict__) > len(named) and all(field.init for field in fields(each)):
-                return _made, (type(each), [getattr(each, name) for name in named])
+        kind: Any = type(each)
+        names = _fields_of(kind)
+        if names and len(each.__dict__) > len(names):
+            return _made, (kind, [getattr(each, name) for name in names])
         return NotImplemented
 
 
+@cache
+def _fields_of(kind: type) -> tuple[str, ...]:
+    """Of a dataclass that can work something out of itself; none for anything else."""
+    said = [each for owner in kind.mro() for each in vars(owner).values()]
+    if not is_dataclass(kind) or not any(isinstance(each, cached_property) for each in said):
+        return ()
+    return tuple(each.name for each in fields(kind))
+
+
 def _made(kind: Any, values: list[Any]) -> Any:
-    return kind(**dict(zip((field.name for field in fields(kind)), values, strict=True)))
+    return kind(**dict(zip(_fields_of(kind), values, strict=True)))
 
 
 def pickled(what: Any, *, for_ever: bool = True) -> bytes:

@@ -62,9 +62,9 @@ def test_it_prints_every_page_and_entry(monkeypatch: pytest.MonkeyPatch, tmp_pat
     """Of one length of daybook, and how it grows from that to twice as much."""
     monkeypatch.setattr("pointage.desk.opening.demonstration_entries", lambda *told: [])
     monkeypatch.setenv("XDG_DATA_HOME", "")  # so that it is as it was afterwards
-    monkeypatch.setattr(pages, "CLIENTS", 4)
+    monkeypatch.setattr(pages, "CLIENTS", 2)
     monkeypatch.setattr(pages, "SERVER", ("-c", REMEMBERING))
-    least = pages.Effort(alone=2, alone_s=0.1, crowd=4, crowd_s=0.1)
+    least = pages.Effort(alone=1, alone_s=0.1, crowd=2, crowd_s=0.1)
     found = json.loads(json.dumps(pages.run((3,), least)))
     assert set(found) == {"machine", "months", "growth"}
     assert set(found["months"]) == {"3"}

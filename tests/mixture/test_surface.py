@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from pointage.mixture.learning import surface
 from pointage.mixture.learning.surface import PACES, Judge
@@ -38,3 +39,23 @@ def test_the_pace_of_a_mix_is_integrated_over_wherever_it_lies() -> None:
     exact = np.log((each**READ * normal).sum(axis=1) / normal.sum())
     ours = judge().log_likelihood(gaps)
     assert np.abs(ours - exact).max() < 0.25
+
+
+def test_two_likelihoods_are_added_by_their_logarithms() -> None:
+    """Also where one is nothing at all, or far beyond what a number may be."""
+    a = np.array([-3.0, 2.0, 0.0, -2e4, 900.0])
+    b = np.array([-1.0, 2.0, -np.inf, -1e4, -900.0])
+    np.testing.assert_allclose(surface._log_sum(a, b), np.logaddexp(a, b), rtol=1e-14)
+
+
+def test_many_nodes_together_are_judged_as_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    rng = np.random.default_rng(2)
+    one_sided, sure = np.arange(7) == 3, np.array([False, True, False, False, False])
+    shifts = rng.normal(size=7), rng.normal(size=(len(PACES), 7))
+    judge = Judge.of(one_sided, np.array([0, 1, 3, 4, 6]), shifts, np.array([0, 0, 0, 1, 1]), sure)
+    gaps, own = 3.0 * rng.normal(size=(40, 7)), rng.random(7)
+    together = judge.log_likelihood(gaps, own), judge.stray_odds(gaps)
+    monkeypatch.setattr(surface, "TOGETHER", 1)
+    alone = judge.log_likelihood(gaps, own), judge.stray_odds(gaps)
+    for found, expected in zip(together, alone, strict=True):
+        np.testing.assert_allclose(found, expected, rtol=1e-12)

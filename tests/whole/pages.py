@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from html.parser import HTMLParser
+from html import unescape
 from urllib.parse import quote
 
 from starlette.applications import Starlette
@@ -207,27 +207,10 @@ def fits(route: str, path: str, status: int) -> bool:
     return status < BROKEN
 
 
-class _Words(HTMLParser):
-    def __init__(self) -> None:
-        super().__init__()
-        self.found: list[str] = []
-        self._hidden = 0
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        if tag in ("script", "style", "head", "footer"):
-            self._hidden += 1
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag in ("script", "style", "head", "footer"):
-            self._hidden -= 1
-
-    def handle_data(self, data: str) -> None:
-        if not self._hidden:
-            self.found.append(data)
+_UNSAID = re.compile(r"<(script|style|head|footer)\b.*?</\1>|<[^>]*>", re.DOTALL)
+"""What a reader does not see, and markup; in values of ours a > is written as an entity."""
 
 
 def words(html: str) -> str:
     """What a page says, in one line, without its markup."""
-    parser = _Words()
-    parser.feed(html)
-    return re.sub(r"\s+", " ", " ".join(parser.found)).strip()
+    return " ".join(unescape(_UNSAID.sub(" ", html)).split())

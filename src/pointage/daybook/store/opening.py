@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 import threading
 from datetime import UTC, datetime
@@ -154,9 +155,20 @@ def _number(text: str) -> float | str:
     return number if isfinite(number) else text
 
 
+_PERHAPS_ENDLESS = re.compile(r"[eE]\+?\d\d\d|\d{300}")
+
+
+def _body(written: str | bytes) -> Any:
+    """A body out of its JSON. Each number is looked at only where one could be beyond all floats,
+    for that is most of the work."""
+    text = written if isinstance(written, str) else written.decode()
+    number = _number if _PERHAPS_ENDLESS.search(text) else None
+    return json.loads(text, parse_float=number, parse_constant=str)
+
+
 JSON: dict[str, Any] = {
     "json_serializer": partial(json.dumps, ensure_ascii=False, allow_nan=False),
-    "json_deserializer": partial(json.loads, parse_float=_number, parse_constant=str),
+    "json_deserializer": _body,
 }
 
 

@@ -59,6 +59,7 @@ Upkept = Mapping[ledger.Feed, ledger.AssumedFeed]
 
 
 A_BAKE = mark("a bake that was planned here")
+NO_PLANS: Mapping[str, BakeRecord] = {}
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,7 +97,7 @@ class Replayed:
     def with_file(self, file: Kitchen) -> Replayed:
         """Under another text of the kitchen: what its cultures are is gone through anew."""
         journal, turned = Journal().with_new(self.journal.entries.values(), self.journal.change)
-        return _Turning(opened(file), journal).all(turned)
+        return _Turning(opened(file), journal, self.bakes).all(turned)
 
     @cached_property
     def kitchen(self) -> Kitchen:
@@ -157,10 +158,16 @@ def opened(file: Kitchen) -> Replayed:
 
 
 class _Turning:
-    """One journal on its way into the next picture."""
+    """One journal on its way into the next picture.
 
-    def __init__(self, before: Replayed, journal: Journal) -> None:
+    plans: bakes whose plans were read before, for another picture of the same journal.
+    """
+
+    def __init__(
+        self, before: Replayed, journal: Journal, plans: Mapping[str, BakeRecord] = NO_PLANS
+    ) -> None:
         self._before = before
+        self._plans = plans
         self._journal = journal
         self._aside = dict(before.aside)
         self._bakes = dict(before.bakes)
@@ -252,7 +259,9 @@ class _Turning:
         try:
             usable(entry)
             if entry.kind is EntryKind.PLAN:
-                self._bakes[entry.id] = BakeRecord(Fold(planned_bake(entry)))
+                read = self._plans.get(entry.id)
+                start = planned_bake(entry) if read is None else read.fold.start
+                self._bakes[entry.id] = BakeRecord(Fold(start))
                 self._touched.add(entry.id)
                 for news in self._waiting.pop(entry.id, {}).values():
                     self._of(entry.id)[1].append((_key(news), news))

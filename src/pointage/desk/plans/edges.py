@@ -43,6 +43,8 @@ Instant = Annotated[AwareDatetime, AfterValidator(_utc)]
 Zone = Annotated[str, AfterValidator(_zone)]
 Grams = Annotated[FiniteFloat, Field(ge=0)]
 Name = Annotated[str, Field(min_length=1)]
+PLAIN = frozenset({str, float, int, bool, datetime, type(None)})
+"""What the core has as it is, and most of a plan is."""
 
 
 class CoreShape(BaseModel):
@@ -54,11 +56,13 @@ class CoreShape(BaseModel):
 
     def made(self) -> Any:
         """What this is the shape of."""
-        return self._of(**{name: core(getattr(self, name)) for name in type(self).model_fields})
+        return self._of(**{name: core(value) for name, value in self.__dict__.items()})
 
 
 def core(value: Any) -> Any:
     """A value of a shape as the core has it."""
+    if type(value) in PLAIN:
+        return value
     if isinstance(value, CoreShape):
         return value.made()
     return tuple(map(core, value)) if isinstance(value, tuple) else value

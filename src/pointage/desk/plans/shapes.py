@@ -199,9 +199,8 @@ class StepCourseShape(CoreShape):
         return {"course": _by_columns(value.rows)} | rest
 
     def made(self) -> StepCourse:
-        rest = {name: getattr(self, name) for name in type(self).model_fields if name != "course"}
-        shaped = {name: core(value) for name, value in rest.items()}
-        return StepCourse(rows=self.course.made(), **shaped)
+        rest = {name: core(value) for name, value in self.__dict__.items() if name != "course"}
+        return StepCourse(rows=self.course.made(), **rest)
 
 
 class KeepingShape(CoreShape):
