@@ -53,6 +53,6 @@ clean:
 	@touch $@
 
 .venv/installed-dev: .venv/installed
-	@echo "pointage: installing what the tests need (520 MB more)"
+	@echo "pointage: installing what the tests need (610 MB more)"
 	@$(INSTALL) --editable ".[dev]"
 	@touch $@
