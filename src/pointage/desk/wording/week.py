@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import timedelta
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
+from pointage.desk.wording.amounts import length
 from pointage.desk.wording.arguments import dated
 from pointage.desk.wording.conflicts import conflict_words
 from pointage.desk.wording.lists import all_of
-from pointage.language import say, say_many
-from pointage.quantities import print_number
+from pointage.language import say
 from pointage.timetable.week.answer import Clash, Relief, ReliefKind
 
 
@@ -75,11 +76,8 @@ def relief_words(
         words = say("Leave out {wish}", wish=wish)
     if not relief.price:
         return words
-    price = say_many(
-        "{hours} penalty hour", "{hours} penalty hours",
-        2 if round(relief.price, 1) != 1 else 1, hours=print_number(relief.price),
-    )  # fmt: skip
-    return say("{way} ({price})", way=words, price=price)
+    early = length(timedelta(minutes=15 * max(1, round(4 * relief.price))))
+    return say("{way} (as dear as bread out {early} too early)", way=words, early=early)
 
 
 def wish_name(rows: Sequence[NamedRow], number: int) -> str:

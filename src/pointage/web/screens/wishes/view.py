@@ -95,9 +95,7 @@ def _status(found: PlannedWeek) -> str:
         return say("All that is firm can be done; the rest is left out where it says so.")
     if answer.status.value == "optimal":
         return say("Everything can be done, and of the ways that were compared none is better.")
-    gap = print_number(max(0.0, answer.penalty - answer.bound))
-    return say("Everything can be done. Another choice might be up to {gap} penalty hours better.",
-               gap=gap)  # fmt: skip
+    return say("Everything can be done. A slightly better choice may exist.")
 
 
 def _line(found: PlannedWeek, number: int, clock: Clock) -> WishLine:
