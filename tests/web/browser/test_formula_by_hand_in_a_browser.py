@@ -162,3 +162,21 @@ def test_by_thumb_from_a_pasted_recipe_to_a_plan(
     assert page.input_value("#clock") == "11:30"
     page.get_by_role("link", name="Add a levain").click()
     expect(page.locator("#add-stage")).to_be_in_viewport()
+
+
+def test_by_thumb_from_a_file_that_is_wrong_first(
+    desk: StoredDesk, serve: Callable[..., Site], page: Page
+) -> None:
+    url = serve(desk, NOW).url
+    page.goto(f"{url}/formulas/import")
+    bad = YEASTED.replace("water = 350", "water = -350").encode()
+    for name, content in [("photo.jpg", b"\xff\xd8\xff\xe0"), ("loaf.toml", bad)]:
+        page.set_input_files("#file", {"name": name, "mimeType": "", "buffer": content})
+        page.get_by_role("button", name="Save", exact=True).click()
+        expect(page.locator("#text-error")).to_be_in_viewport()
+    expect(page.locator("#text-error")).to_contain_text("water")
+    assert page.input_value("#text").strip() == bad.decode().strip()  # to be put right there
+    page.fill("#text", YEASTED)
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.wait_for_url("**/formulas/yeasted-loaf")
+    assert flour_g(desk.book.formula("yeasted-loaf")) == 500
