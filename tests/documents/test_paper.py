@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -17,6 +17,7 @@ from pointage.desk.kitchen.kitchens import demonstration_text
 from pointage.desk.sheets.label import LabelWishes
 from pointage.desk.sheets.parts.ladders import NamedLadder, ladder_tables
 from pointage.desk.sheets.sheets import Sheets
+from pointage.desk.wording import title
 from pointage.documents.blocks import (
     PrintedLines,
     PrintedNotes,
@@ -24,6 +25,7 @@ from pointage.documents.blocks import (
     PrintedSteps,
     PrintedTable,
     Sheet,
+    packed,
 )
 from pointage.documents.bread_label import LABEL_SHEETS
 from pointage.documents.paper import Paper, pages_of, read_paper, sheet_data, typeset
@@ -145,6 +147,19 @@ def test_the_example_with_the_most_ingredients_keeps_to_one_page_of_either_paper
         assert pages_of(sheets.as_pdf(sheets.bench(rolls))) == 1
 
 
+def test_a_planned_bake_keeps_to_one_page_of_either_paper_with_every_step() -> None:
+    examples = Path(__file__).parents[2] / "examples" / "formulas"
+    loaf = read_formula((examples / "harbour-loaf.toml").read_text("utf-8"), "harbour-loaf.toml")
+    here = at_hand(NOW, demonstration_text(), "kitchen.toml")
+    plan = Sheets(here, NOW).planned(loaf, f"{NOW + timedelta(days=2):%Y-%m-%d}T09:00", None)
+    assert plan.steps
+    for paper in Paper:
+        sheets = Sheets(here, NOW, paper, "http://kitchen.example:8000")
+        reader = PdfReader(BytesIO(sheets.as_pdf(sheets.bench(loaf, plan=plan))))
+        assert len(reader.pages) == 1
+        assert all(re.sub(r"\s", "", title(step)) in text_of(reader) for step in plan.steps)
+
+
 @pytest.mark.parametrize(("paper", "labels"), LABEL_SHEETS)
 def test_no_row_of_a_labels_panel_runs_into_another(paper: Paper, labels: str) -> None:
     """A name without room was set on two lines, and over the figure beside it."""
@@ -168,3 +183,11 @@ def test_each_bowl_of_a_batch_has_a_ladder_of_its_own() -> None:
     assert [row[-1] for row in first.rows] == ["500", "1000", "1500"]
     assert second.rows[0] == ("Tub", "", "250")
     assert len(second.rows) == 3
+
+
+def test_tables_are_read_down_one_column_and_then_the_next() -> None:
+    tables = [PrintedTable(name, ("",), (("",),) * rows, "l") for name, rows in
+              (("build", 4), ("levain", 5), ("soaker", 3), ("dough", 8))]  # fmt: skip
+    assert [[each.heading for each in column] for column in packed(tables).columns] == [
+        ["build", "levain"], ["soaker", "dough"],
+    ]  # fmt: skip

@@ -270,11 +270,14 @@ def _killed(door: Door, asked: Asked, after_s: float) -> None:
     """A copy of the server is killed while it answers."""
     child = os.fork()
     if child == 0:
+        # Collected, a loop would take itself out of the epoll that it shares with the parent's.
+        left = [hall._loop for hall in door.halls]
         try:
             for hall in door.halls:  # no thread comes along
                 hall._thread, hall._loop = ThreadPoolExecutor(1), asyncio.new_event_loop()
             asked.send()
             time.sleep(60)
+            del left
         finally:
             os._exit(1)
     time.sleep(after_s)

@@ -152,12 +152,11 @@ class Sheet:
     leans: Literal["ltr", "rtl"] = "ltr"
 
 
-def packed(tables: Sequence[PrintedTable], columns: int = 2) -> Beside:
-    """Tables in columns of about the same height, each below the shortest column so far."""
-    found: list[list[Block]] = [[] for _ in range(columns)]
-    heights = [0.0] * columns
-    for each in tables:
-        shortest = heights.index(min(heights))
-        found[shortest].append(each)
-        heights[shortest] += 3.0 + len(each.rows) * (1.25 if each.strong else 1.0)
-    return Beside(tuple(tuple(each) for each in found if each))
+def packed(tables: Sequence[PrintedTable]) -> Beside:
+    """Tables in two columns of about the same height: down the left one, then down the right."""
+    heights = [3.0 + len(each.rows) * (1.25 if each.strong else 1.0) for each in tables]
+    left = min(
+        range(1, len(tables) + 1),
+        key=lambda n: max(sum(heights[:n]), sum(heights[n:])),
+    )
+    return Beside(tuple(tuple(each) for each in (tables[:left], tables[left:]) if each))

@@ -26,13 +26,17 @@ HERE = Path(__file__).parent
 FONTS = ("Source Serif Pro", "New Computer Modern", "DejaVu Sans Mono")
 ALL, FEW, NONE = 99, 2, 0
 AIRY, TIGHT = 0.35, 0.25
+HIGH, LOW = 8.2, 5.0
 SIZES = (
-    (14.0, ALL, AIRY), (12.0, ALL, AIRY), (11.0, ALL, AIRY), (10.0, ALL, AIRY), (10.0, FEW, AIRY),
-    (9.2, ALL, AIRY), (9.2, FEW, AIRY), (9.2, FEW, TIGHT), (9.2, NONE, TIGHT),
+    (14.0, ALL, AIRY, HIGH), (12.0, ALL, AIRY, HIGH), (11.0, ALL, AIRY, HIGH),
+    (10.0, ALL, AIRY, HIGH), (10.0, FEW, AIRY, HIGH), (9.2, ALL, AIRY, HIGH),
+    (9.2, FEW, AIRY, HIGH), (9.2, FEW, TIGHT, HIGH), (9.2, FEW, TIGHT, LOW),
+    (9.2, NONE, TIGHT, LOW), (9.2, FEW, TIGHT, NONE), (9.2, NONE, TIGHT, NONE),
 )  # fmt: skip
-"""Sizes of the type in points, each with the lines to write on at most and the air about a row in
-its heights: tried in turn, so that a sheet keeps to one page and is still read from a step away."""
-FLOWING = (10.5, ALL, AIRY)
+"""Sizes of the type in points, each with the lines to write on at most, the air about a row in its
+heights and the height of a drawn course in ems: tried in turn, so that a sheet keeps to one page
+and is still read from a step away. A low drawing is without its words, which its step says too."""
+FLOWING = (10.5, ALL, AIRY, HIGH)
 PREVIEW_PPI = 96
 LONGEST_WORD = 24
 BROKEN_EVERY = 8

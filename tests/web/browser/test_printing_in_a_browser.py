@@ -37,6 +37,11 @@ OVER = """() => [...document.querySelectorAll("main *")].filter((one) =>
         || (one.matches(".scroll, pre") && one.scrollWidth > one.clientWidth + 1))
 ).map((one) => `${one.tagName}.${one.className}`)"""
 
+HOLLOW = """() => [...document.querySelectorAll("section")].filter((one) => {
+    const head = one.querySelector("h2");
+    return one.getClientRects().length && head && one.innerText.trim() === head.innerText.trim();
+}).map((one) => `nothing below ${one.innerText.trim()}`)"""
+
 
 @pytest.mark.parametrize("paper", WITHIN_MM)
 def test_pages_print_without_what_a_finger_presses_and_within_the_paper(
@@ -49,7 +54,8 @@ def test_pages_print_without_what_a_finger_presses_and_within_the_paper(
         page.emulate_media(media="print")
         width = int(WITHIN_MM[paper] * PX_A_MM)
         page.set_viewport_size({"width": width, "height": 1000})
-        wrong += [f"{path}: {each}" for each in page.evaluate(PRESSED) + page.evaluate(OVER)]
+        found = [each for check in (PRESSED, OVER, HOLLOW) for each in page.evaluate(check)]
+        wrong += [f"{path}: {each}" for each in found]
         printed = PdfReader(BytesIO(page.pdf(format=paper)))
         last = printed.pages[-1].extract_text().strip()
         if len(printed.pages) > 1 and len(last.splitlines()) < 2:

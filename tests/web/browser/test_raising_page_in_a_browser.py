@@ -55,6 +55,14 @@ def test_between_two_rooms_its_bands_hold_what_the_engine_finds(opened_page: Pag
     assert sorted(gaps)[-2] < 0.5
 
 
+def test_the_signs_are_whole_sentences_in_the_readers_degrees(opened_page: Page) -> None:
+    opened_page.select_option("#degrees", "F")
+    days = opened_page.inner_text("#days")
+    assert "{" not in days
+    assert "Keep it at 75\u00a0°F to 82\u00a0°F" in days  # 24 to 28 °C
+    assert "°C" not in days
+
+
 def test_what_was_seen_is_kept_and_goes_out_and_in_as_a_file(
     opened_page: Page, written: Path, tmp_path: Path
 ) -> None:

@@ -7,8 +7,12 @@ const SPACE = "\u00a0";
 // The reader's own way with days and numbers, where it is of the page's language.
 const LOCALE = (navigator.languages || []).find((each) => each.split("-")[0] === shared.lang.split("-")[0]) || shared.lang;
 
+function filled(text, parts) {
+  return text.replace(/\{(\w+)\}/g, (whole, name) => (name in parts ? parts[name] : whole));
+}
+
 function say(key, parts = {}) {
-  return shared.texts[key].replace(/\{(\w+)\}/g, (whole, name) => (name in parts ? parts[name] : whole));
+  return filled(shared.texts[key], parts);
 }
 
 function number(value, digits = 0) {
@@ -95,6 +99,7 @@ function rowsInto(table, heads, rows) {
     row.forEach((text, i) => {
       const cell = element(i ? "td" : "th", text);
       if (!i) cell.scope = "row";
+      else cell.dataset.head = heads[i];
       line.append(cell);
     });
     body.append(line);

@@ -128,7 +128,8 @@ const raising = (() => {
     const same = before && before.phase === day.phase, phase = grid.phases[day.phase];
     const both = day.other === day.phase ? phase.title : say("either", { one: phase.title, other: grid.phases[day.other].title });
     lines.push(say("expect", { phase: both, rise: number(day.rise[1], 1), low: number(day.rise[0], 1), high: number(day.rise[2], 1), ph: number(day.ph[1], 1) }));
-    if (!same) for (const key of ["see", "smell", "feel", "unless"]) lines.push(say(key, { sign: phase[key] }));
+    const warm = say("span", { low: warmth(grid.warm_c[0]), high: warmth(grid.warm_c[1]) });
+    if (!same) for (const key of ["see", "smell", "feel", "unless"]) lines.push(say(key, { sign: filled(phase[key], { warm }) }));
     for (const line of lines) block.append(element("p", line));
     const fields = element("div", undefined, "fields");
     fields.append(noteField(i + 1, "rise", say("sawRise"), 0.5, 9), noteField(i + 1, "ph", say("sawPh"), 2, 8), noteField(i + 1, "note", say("sawNote")));

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from fractions import Fraction
 from typing import Any
 
-from pointage.culture.raising import RaisedDay, Raising, raise_days
+from pointage.culture.raising import WARM_C, RaisedDay, Raising, raise_days
 from pointage.data import load
 from pointage.formula.ingredients import ingredient
 from pointage.language import say
@@ -57,6 +57,7 @@ def raised_grid(reached: Callable[[float], None] = lambda share: None) -> dict[s
         "flours": found,
         "water": HEAT_CAPACITY["water"],
         "warmth": table["warmth"],
+        "warm_c": WARM_C,
         "phases": {
             name: {key: say(text) for key, text in phase.items()}
             for name, phase in table["phase"].items()

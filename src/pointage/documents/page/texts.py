@@ -121,7 +121,7 @@ RAISING: Mapping[str, str] = {
     "aTime": mark("A day and a time are needed."),
     "between": mark("Between {low} and {high}."),
     "day": mark("Day {n}: {day}, {time}"),
-    "either": mark("{one}, or already: {other}"),
+    "either": mark("{one}, or perhaps: {other}"),
     "expect": mark("By the next day: {phase}. Risen to {rise} ({low} to {high}), pH {ph}."),
     "feed": mark("Stir in {flour} of flour and {water} of water at {warmth}."),
     "feel": mark("Feel: {sign}"),
@@ -148,6 +148,7 @@ RAISING: Mapping[str, str] = {
     "see": mark("See: {sign}"),
     "smallJar": mark("The jar is too small: it takes one of {litres} litres or more."),
     "smell": mark("Smell: {sign}"),
+    "span": mark("{low} to {high}"),
     "stir": mark("Stir it and wait; no feed."),
     "unless": mark("If not: {sign}"),
 }
