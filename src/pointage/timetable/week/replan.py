@@ -6,7 +6,7 @@ on are weighed again, each with a price for whatever it moves. It is an offer: n
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import inf, isnan
@@ -15,6 +15,7 @@ import numpy as np
 
 from pointage.errors import InputError
 from pointage.kitchen.capacity import HANDS
+from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture
@@ -108,27 +109,23 @@ def replan(
 ) -> Replanned:
     """The week of `question` from its `now` on, with the least change to what was planned.
 
+    Where the plan stands, nothing is searched. Else the levains of those wishes are whose plan does
+    not, and those of all only where one of them is not kept so, or is new.
+
     before: of each wish what was planned, None for a new one; a wish that is baked is no longer
     among them. allowed: whether a way may be taken of the wish of that number; all, where not said.
     """
-    fresh = [i for i, each in enumerate(before) if each is None or not each.begun]
-    found: dict[int, WishWays] = {}
-    for n, ways in ways_of_week([question.wishes[i] for i in fresh]):
-        found[fresh[n]] = ways
-    for i, each in enumerate(before):
-        if each is not None and each.begun:
-            found[i] = _under_way(question.wishes[i], each)
-    wishes = tuple(_with_planned(found[i], before[i]) for i in range(len(before)))
-    if allowed is not None:
-        wishes = tuple(
-            replace(each, ways=tuple(way for way in each.ways if allowed(i, way)))
-            for i, each in enumerate(wishes)
-        )
+    ways = _WaysFromNow(question, before, allowed)
+    wishes = ways.found()
     counting = Counting(question, wishes)
     packing = counting.packing()
-    asked = _only_planned(packing, wishes, before)
-    packed = one_after_another(asked)
-    if None in packed.chosen or any(each is None for each in before):
+    packed = one_after_another(_only_planned(packing, wishes, before))
+    while None in packed.chosen:
+        if not ways.search_more({i for i, chosen in enumerate(packed.chosen) if chosen is None}):
+            break
+        wishes = ways.found()
+        counting = Counting(question, wishes)
+        packing = counting.packing()
         packed = pack(_with_prices(packing, wishes, before), work=work)
     choice = WeekChoice(question, wishes, counting, packing, packed)
     threads = tuple(
@@ -141,6 +138,69 @@ def replan(
         tuple(_moved(threads, before)),
         tuple(i for i, thread in enumerate(threads) if thread is None),
     )
+
+
+class _WaysFromNow:
+    """The ways of every wish, of as few with a search for its levain as will do."""
+
+    def __init__(
+        self,
+        question: WeekQuestion,
+        before: Sequence[UnderWay | None],
+        allowed: Callable[[int, WeekWay], bool] | None,
+    ) -> None:
+        self._question, self._before, self._allowed = question, before, allowed
+        self._fresh = [i for i, each in enumerate(before) if each is None or not each.begun]
+        self._searched: frozenset[int] | None = None  # None: not even what is new
+        self._planned: dict[int, tuple[CultureAtHand, WishWays]] = {}
+        self._begun = {
+            i: _under_way(question.wishes[i], each)
+            for i, each in enumerate(before)
+            if each is not None and each.begun
+        }
+
+    def search_more(self, lost: Iterable[int]) -> bool:
+        """Search those that were lost, the first time, and then all; False once all were."""
+        every = frozenset(self._fresh)
+        if self._searched == every:
+            return False
+        again = self._searched is not None or any(self._before[i] is None for i in lost)
+        self._searched = every if again else every & frozenset(lost)
+        return True
+
+    def found(self) -> tuple[WishWays, ...]:
+        """The ways of each wish in its place."""
+        wishes = [self._question.wishes[i] for i in self._fresh]
+        found = dict(self._begun)
+        for n, ways in ways_of_week(wishes, known=self._without_search):
+            number = self._fresh[n]
+            was = self._before[number] if number in (self._searched or ()) else None
+            found[number] = _with_planned(ways, was)
+        every = tuple(found[i] for i in range(len(self._before)))
+        if self._allowed is None:
+            return every
+        allowed = self._allowed
+        return tuple(
+            replace(each, ways=tuple(way for way in each.ways if allowed(i, way)))
+            for i, each in enumerate(every)
+        )
+
+    def _without_search(self, n: int, wish: WeekWish, batch: str) -> WishWays | None:
+        """The ways by the levain that was planned; None of a wish that is searched."""
+        number = self._fresh[n]
+        if number in (self._searched or ()):
+            return None
+        culture = wish.problem.culture
+        known = self._planned.get(number)
+        if known is None or known[0] != culture:
+            problem, last = wish.problem, wish.last + LATER
+            calendar = calendar_of(
+                problem.kitchen, problem.now, last, problem.occupied_spans(HANDS)
+            )
+            # What would be found by a search, nobody has asked: it may cost nothing.
+            ways = WishWays(wish, calendar, {}, (), 0.0, batch)
+            known = self._planned[number] = culture, _with_planned(ways, self._before[number])
+        return known[1]
 
 
 def tasks(thread: Thread) -> dict[str, datetime]:
