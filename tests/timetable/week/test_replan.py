@@ -13,11 +13,12 @@ from tests.timetable.hall import NOW, SATURDAY, formula, kitchen
 
 from pointage.desk.bakes.plan import culture_for
 from pointage.kitchen.capacity import HANDS
+from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.week import cultures
-from pointage.timetable.week.question import WeekQuestion, WeekWish
+from pointage.timetable.week.question import WantedWhen, WeekQuestion, WeekWish
 from pointage.timetable.week.replan import UnderWay, replan, tasks
 from pointage.timetable.week.week import WeekChoice, choose_week
 
@@ -123,3 +124,19 @@ def test_a_levain_that_stands_is_used_and_not_fed_again() -> None:
     thread = found.threads[0]
     assert thread is not None
     assert thread.feeds == loaf.feeds
+
+
+def test_a_levain_minutes_past_its_window_is_still_taken() -> None:
+    choice, threads = planned()
+    way, loaf = choice.ways[0], threads[0]
+    assert way is not None
+    assert way.way.levain.feeding is not None
+    *fed, last = loaf.feeds
+    loaf = replace(loaf, feeds=(*fed, replace(last, chilled=None)))
+    for past, kept in ((15, True), (60, False)):
+        now = ceil_to_grid(way.way.levain.feeding.ripe_until + past * MINUTE)
+        (wish, _) = asked(now).wishes
+        problem = replace(wish.problem, ready=now + 48 * HOUR)
+        wish = replace(wish, problem=problem, when=WantedWhen.EARLIEST, since=now)
+        found = replan(WeekQuestion(kitchen(NOW), now, (wish,)), [UnderWay(loaf, len(loaf.feeds))])
+        assert (found.given_up == ()) is kept

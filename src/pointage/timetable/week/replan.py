@@ -45,7 +45,6 @@ from pointage.timetable.week.packing import (
     MOST_WORK,
     Options,
     Packing,
-    one_after_another,
     pack,
 )
 from pointage.timetable.week.question import WantedStage, WeekQuestion, WeekWish
@@ -54,6 +53,8 @@ from pointage.timetable.week.week import WeekChoice
 
 NOTICED = timedelta(minutes=10)
 """What moves by less, stays (ours)."""
+JUST_PAST = timedelta(minutes=30)
+"""So long after its window a levain is still taken, at a price, before its bake is lost (ours)."""
 EACH_MOVED_HOUR = 0.3  # penalty for each hour by which each step is moved (ours)
 _HOUR = timedelta(hours=1)
 
@@ -119,7 +120,7 @@ def replan(
     wishes = ways.found()
     counting = Counting(question, wishes)
     packing = counting.packing()
-    packed = one_after_another(_only_planned(packing, wishes, before))
+    packed = pack(_only_planned(packing, wishes, before), work=work)
     while None in packed.chosen:
         if not ways.search_more({i for i, chosen in enumerate(packed.chosen) if chosen is None}):
             break
@@ -153,6 +154,7 @@ class _WaysFromNow:
         self._fresh = [i for i, each in enumerate(before) if each is None or not each.begun]
         self._searched: frozenset[int] | None = None  # None: not even what is new
         self._planned: dict[int, tuple[CultureAtHand, WishWays]] = {}
+        self._once: dict[int, WishWays] = {}
         self._begun = {
             i: _under_way(question.wishes[i], each)
             for i, each in enumerate(before)
@@ -174,8 +176,11 @@ class _WaysFromNow:
         found = dict(self._begun)
         for n, ways in ways_of_week(wishes, known=self._without_search):
             number = self._fresh[n]
-            was = self._before[number] if number in (self._searched or ()) else None
-            found[number] = _with_planned(ways, was)
+            found[number] = ways
+            if number in (self._searched or ()):
+                if ways.wish.problem.culture is wishes[n].problem.culture:
+                    self._once[number] = ways  # no other bake before it: the same if asked again
+                found[number] = _with_planned(ways, self._before[number])
         every = tuple(found[i] for i in range(len(self._before)))
         if self._allowed is None:
             return every
@@ -186,10 +191,10 @@ class _WaysFromNow:
         )
 
     def _without_search(self, n: int, wish: WeekWish, batch: str) -> WishWays | None:
-        """The ways by the levain that was planned; None of a wish that is searched."""
+        """The ways by the levain that was planned; None of a wish that is to be searched."""
         number = self._fresh[n]
         if number in (self._searched or ()):
-            return None
+            return self._once.get(number)
         culture = wish.problem.culture
         known = self._planned.get(number)
         if known is None or known[0] != culture:
@@ -251,7 +256,7 @@ def _with_planned(wish: WishWays, was: UnderWay | None) -> WishWays:
     if planned is None:
         return wish
     every = ways_of_wish(wish.wish, {planned.at: planned}, wish.calendar, hot=True)
-    kept = [each for each in every if _as_planned(each.thread(), was)][:1]
+    kept = [each for each in every if _as_planned(each.thread(), was)]  # in a hot oven, and not
     return replace(wish, ways=(*kept, *worth_trying(every, CHEAPEST)[0], *wish.ways))
 
 
@@ -293,7 +298,7 @@ def _only_planned(
         options.append(
             Options(
                 tuple(
-                    each if each in kept else replace(each, penalty=2 * own.given_up)
+                    each if each in kept else replace(each, penalty=2 * own.given_up, leaves=None)
                     for each in own.alternatives
                 ),
                 own.given_up,
@@ -440,8 +445,8 @@ def _onward(
     nodes: dict[datetime, RipeInHand] = {}
     at = ceil_to_grid(max(problem.now, start))
     planned = thread.feeds[was.feeds].at if was.feeds < len(thread.feeds) else thread.mix
-    instants = [planned] if max(problem.now, start) <= planned <= end else []
-    while at <= end:
+    instants = [planned] if max(problem.now, start) <= planned <= end + JUST_PAST else []
+    while at <= end + JUST_PAST:
         instants.append(at)
         at += GRID
     for instant in instants:
