@@ -6,7 +6,7 @@ on are weighed again, each with a price for whatever it moves. It is an offer: n
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import inf, isnan
@@ -44,6 +44,7 @@ from pointage.timetable.week.fit import CHEAPEST, WeekWay, ways_of_wish, worth_t
 from pointage.timetable.week.packing import (
     MOST_WORK,
     Options,
+    Packed,
     Packing,
     pack,
 )
@@ -121,13 +122,13 @@ def replan(
     counting = Counting(question, wishes)
     packing = counting.packing()
     packed = pack(_only_planned(packing, wishes, before), work=work)
-    while None in packed.chosen:
-        if not ways.search_more({i for i, chosen in enumerate(packed.chosen) if chosen is None}):
+    while lost := ways.lost(wishes, packed):
+        if not ways.search_more(lost):
             break
         wishes = ways.found()
         counting = Counting(question, wishes)
         packing = counting.packing()
-        packed = pack(_with_prices(packing, wishes, before), work=work)
+        packed = pack(_with_prices(packing, wishes, before, ways.stands), work=work)
     choice = WeekChoice(question, wishes, counting, packing, packed)
     threads = tuple(
         None if way is None else _thread_of(way, each)
@@ -160,6 +161,16 @@ class _WaysFromNow:
             for i, each in enumerate(before)
             if each is not None and each.begun
         }
+
+    @property
+    def stands(self) -> frozenset[int]:
+        """The wishes that are not begun and were not searched."""
+        return frozenset(self._fresh) - (self._searched or frozenset())
+
+    def lost(self, wishes: Sequence[WishWays], packed: Packed) -> set[int]:
+        """Those given up that a search may yet keep: nothing brings back a bake under way."""
+        given_up = (i for i, number in enumerate(packed.chosen) if number is None)
+        return {i for i in given_up if i not in self._begun or wishes[i].ways}
 
     def search_more(self, lost: Iterable[int]) -> bool:
         """Search those that were lost, the first time, and then all; False once all were."""
@@ -308,14 +319,26 @@ def _only_planned(
 
 
 def _with_prices(
-    packing: Packing, wishes: Sequence[WishWays], before: Sequence[UnderWay | None]
+    packing: Packing,
+    wishes: Sequence[WishWays],
+    before: Sequence[UnderWay | None],
+    stands: Collection[int],
 ) -> Packing:
-    """The same choice with a price for whatever is moved."""
+    """The same choice with a price for whatever is moved; what stands gains nothing by moving."""
     options = []
-    for own, wish, was in zip(packing.wishes, wishes, before, strict=True):
+    for i, (own, wish, was) in enumerate(zip(packing.wishes, wishes, before, strict=True)):
+        threads = [way.thread() for way in wish.ways]
+        least = -inf
+        if was is not None and i in stands:
+            planned = (
+                each.penalty
+                for each, thread in zip(own.alternatives, threads, strict=True)
+                if _as_planned(thread, was)
+            )
+            least = max(planned, default=-inf)
         priced = [
-            replace(each, penalty=each.penalty + _price(way.thread(), was))
-            for each, way in zip(own.alternatives, wish.ways, strict=True)
+            replace(each, penalty=max(each.penalty, least) + _price(thread, was))
+            for each, thread in zip(own.alternatives, threads, strict=True)
         ]
         options.append(replace(own, alternatives=tuple(priced)))
     return replace(packing, wishes=tuple(options))
