@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from functools import cache
 from itertools import pairwise
+from typing import Any
 
+import pytest
 from tests.timetable.hall import NOW, SATURDAY, formula, kitchen
 
 from pointage.desk.bakes.plan import culture_for
 from pointage.kitchen.capacity import HANDS
+from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import Thread
 from pointage.timetable.problem import Problem
-from pointage.timetable.week.question import WeekQuestion, WeekWish
+from pointage.timetable.week import cultures
+from pointage.timetable.week.question import WantedWhen, WeekQuestion, WeekWish
 from pointage.timetable.week.replan import UnderWay, replan, tasks
 from pointage.timetable.week.week import WeekChoice, choose_week
 
@@ -31,6 +36,7 @@ def asked(now: datetime, occupied: tuple[Occupied, ...] = ()) -> WeekQuestion:
     return WeekQuestion(hall, now, tuple(wishes))
 
 
+@cache
 def planned() -> tuple[WeekChoice, list[Thread]]:
     choice = choose_week(asked(NOW))
     ways = [way for way in choice.ways if way is not None]
@@ -44,6 +50,38 @@ def test_nothing_changed_changes_nothing() -> None:
         found = replan(asked(NOW + later), [UnderWay(each) for each in threads])
         assert found.as_it_was
         assert list(found.threads) == threads
+
+
+@pytest.fixture
+def searched(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The cultures whose levains are searched, as they are."""
+    found: list[str] = []
+    search = cultures._levains
+
+    def seen(problem: Problem, *rest: Any) -> cultures.Levains:
+        found.append(problem.culture.name)
+        return search(problem, *rest)
+
+    monkeypatch.setattr(cultures, "_levains", seen)
+    return found
+
+
+def test_a_plan_that_stands_is_not_searched(searched: list[str]) -> None:
+    _, threads = planned()
+    searched.clear()
+    assert replan(asked(NOW + 2 * HOUR), [UnderWay(each) for each in threads]).as_it_was
+    assert not searched
+
+
+def test_only_what_no_longer_stands_is_searched(searched: list[str]) -> None:
+    _, threads = planned()
+    searched.clear()
+    at = threads[1].feeds[-1].at
+    assert all(abs(each.at - at) > HOUR for each in threads[0].feeds)
+    busy = Occupied(HANDS, at - 5 * MINUTE, at + 20 * MINUTE)
+    found = replan(asked(NOW, (busy,)), [UnderWay(each) for each in threads])
+    assert searched == [found.choice.wishes[1].wish.problem.culture.name]
+    assert {each.wish for each in found.moved} == {1}
 
 
 def test_a_late_mix_moves_what_follows_and_keeps_the_bread() -> None:
@@ -86,3 +124,19 @@ def test_a_levain_that_stands_is_used_and_not_fed_again() -> None:
     thread = found.threads[0]
     assert thread is not None
     assert thread.feeds == loaf.feeds
+
+
+def test_a_levain_minutes_past_its_window_is_still_taken() -> None:
+    choice, threads = planned()
+    way, loaf = choice.ways[0], threads[0]
+    assert way is not None
+    assert way.way.levain.feeding is not None
+    *fed, last = loaf.feeds
+    loaf = replace(loaf, feeds=(*fed, replace(last, chilled=None)))
+    for past, kept in ((15, True), (60, False)):
+        now = ceil_to_grid(way.way.levain.feeding.ripe_until + past * MINUTE)
+        (wish, _) = asked(now).wishes
+        problem = replace(wish.problem, ready=now + 48 * HOUR)
+        wish = replace(wish, problem=problem, when=WantedWhen.EARLIEST, since=now)
+        found = replan(WeekQuestion(kitchen(NOW), now, (wish,)), [UnderWay(loaf, len(loaf.feeds))])
+        assert (found.given_up == ()) is kept

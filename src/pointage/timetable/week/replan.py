@@ -6,7 +6,7 @@ on are weighed again, each with a price for whatever it moves. It is an offer: n
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import inf, isnan
@@ -15,6 +15,7 @@ import numpy as np
 
 from pointage.errors import InputError
 from pointage.kitchen.capacity import HANDS
+from pointage.kitchen.kitchen import CultureAtHand
 from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
 from pointage.mixture.mixture import Mixture
@@ -43,8 +44,8 @@ from pointage.timetable.week.fit import CHEAPEST, WeekWay, ways_of_wish, worth_t
 from pointage.timetable.week.packing import (
     MOST_WORK,
     Options,
+    Packed,
     Packing,
-    one_after_another,
     pack,
 )
 from pointage.timetable.week.question import WantedStage, WeekQuestion, WeekWish
@@ -53,6 +54,8 @@ from pointage.timetable.week.week import WeekChoice
 
 NOTICED = timedelta(minutes=10)
 """What moves by less, stays (ours)."""
+JUST_PAST = timedelta(minutes=30)
+"""So long after its window a levain is still taken, at a price, before its bake is lost (ours)."""
 EACH_MOVED_HOUR = 0.3  # penalty for each hour by which each step is moved (ours)
 _HOUR = timedelta(hours=1)
 
@@ -108,28 +111,24 @@ def replan(
 ) -> Replanned:
     """The week of `question` from its `now` on, with the least change to what was planned.
 
+    Where the plan stands, nothing is searched. Else the levains of those wishes are whose plan does
+    not, and those of all only where one of them is not kept so, or is new.
+
     before: of each wish what was planned, None for a new one; a wish that is baked is no longer
     among them. allowed: whether a way may be taken of the wish of that number; all, where not said.
     """
-    fresh = [i for i, each in enumerate(before) if each is None or not each.begun]
-    found: dict[int, WishWays] = {}
-    for n, ways in ways_of_week([question.wishes[i] for i in fresh]):
-        found[fresh[n]] = ways
-    for i, each in enumerate(before):
-        if each is not None and each.begun:
-            found[i] = _under_way(question.wishes[i], each)
-    wishes = tuple(_with_planned(found[i], before[i]) for i in range(len(before)))
-    if allowed is not None:
-        wishes = tuple(
-            replace(each, ways=tuple(way for way in each.ways if allowed(i, way)))
-            for i, each in enumerate(wishes)
-        )
+    ways = _WaysFromNow(question, before, allowed)
+    wishes = ways.found()
     counting = Counting(question, wishes)
     packing = counting.packing()
-    asked = _only_planned(packing, wishes, before)
-    packed = one_after_another(asked)
-    if None in packed.chosen or any(each is None for each in before):
-        packed = pack(_with_prices(packing, wishes, before), work=work)
+    packed = pack(_only_planned(packing, wishes, before), work=work)
+    while lost := ways.lost(wishes, packed):
+        if not ways.search_more(lost):
+            break
+        wishes = ways.found()
+        counting = Counting(question, wishes)
+        packing = counting.packing()
+        packed = pack(_with_prices(packing, wishes, before, ways.stands), work=work)
     choice = WeekChoice(question, wishes, counting, packing, packed)
     threads = tuple(
         None if way is None else _thread_of(way, each)
@@ -141,6 +140,83 @@ def replan(
         tuple(_moved(threads, before)),
         tuple(i for i, thread in enumerate(threads) if thread is None),
     )
+
+
+class _WaysFromNow:
+    """The ways of every wish, of as few with a search for its levain as will do."""
+
+    def __init__(
+        self,
+        question: WeekQuestion,
+        before: Sequence[UnderWay | None],
+        allowed: Callable[[int, WeekWay], bool] | None,
+    ) -> None:
+        self._question, self._before, self._allowed = question, before, allowed
+        self._fresh = [i for i, each in enumerate(before) if each is None or not each.begun]
+        self._searched: frozenset[int] | None = None  # None: not even what is new
+        self._planned: dict[int, tuple[CultureAtHand, WishWays]] = {}
+        self._once: dict[int, WishWays] = {}
+        self._begun = {
+            i: _under_way(question.wishes[i], each)
+            for i, each in enumerate(before)
+            if each is not None and each.begun
+        }
+
+    @property
+    def stands(self) -> frozenset[int]:
+        """The wishes that are not begun and were not searched."""
+        return frozenset(self._fresh) - (self._searched or frozenset())
+
+    def lost(self, wishes: Sequence[WishWays], packed: Packed) -> set[int]:
+        """Those given up that a search may yet keep: nothing brings back a bake under way."""
+        given_up = (i for i, number in enumerate(packed.chosen) if number is None)
+        return {i for i in given_up if i not in self._begun or wishes[i].ways}
+
+    def search_more(self, lost: Iterable[int]) -> bool:
+        """Search those that were lost, the first time, and then all; False once all were."""
+        every = frozenset(self._fresh)
+        if self._searched == every:
+            return False
+        again = self._searched is not None or any(self._before[i] is None for i in lost)
+        self._searched = every if again else every & frozenset(lost)
+        return True
+
+    def found(self) -> tuple[WishWays, ...]:
+        """The ways of each wish in its place."""
+        wishes = [self._question.wishes[i] for i in self._fresh]
+        found = dict(self._begun)
+        for n, ways in ways_of_week(wishes, known=self._without_search):
+            number = self._fresh[n]
+            found[number] = ways
+            if number in (self._searched or ()):
+                if ways.wish.problem.culture is wishes[n].problem.culture:
+                    self._once[number] = ways  # no other bake before it: the same if asked again
+                found[number] = _with_planned(ways, self._before[number])
+        every = tuple(found[i] for i in range(len(self._before)))
+        if self._allowed is None:
+            return every
+        allowed = self._allowed
+        return tuple(
+            replace(each, ways=tuple(way for way in each.ways if allowed(i, way)))
+            for i, each in enumerate(every)
+        )
+
+    def _without_search(self, n: int, wish: WeekWish, batch: str) -> WishWays | None:
+        """The ways by the levain that was planned; None of a wish that is to be searched."""
+        number = self._fresh[n]
+        if number in (self._searched or ()):
+            return self._once.get(number)
+        culture = wish.problem.culture
+        known = self._planned.get(number)
+        if known is None or known[0] != culture:
+            problem, last = wish.problem, wish.last + LATER
+            calendar = calendar_of(
+                problem.kitchen, problem.now, last, problem.occupied_spans(HANDS)
+            )
+            # What would be found by a search, nobody has asked: it may cost nothing.
+            ways = WishWays(wish, calendar, {}, (), 0.0, batch)
+            known = self._planned[number] = culture, _with_planned(ways, self._before[number])
+        return known[1]
 
 
 def tasks(thread: Thread) -> dict[str, datetime]:
@@ -191,7 +267,7 @@ def _with_planned(wish: WishWays, was: UnderWay | None) -> WishWays:
     if planned is None:
         return wish
     every = ways_of_wish(wish.wish, {planned.at: planned}, wish.calendar, hot=True)
-    kept = [each for each in every if _as_planned(each.thread(), was)][:1]
+    kept = [each for each in every if _as_planned(each.thread(), was)]  # in a hot oven, and not
     return replace(wish, ways=(*kept, *worth_trying(every, CHEAPEST)[0], *wish.ways))
 
 
@@ -233,7 +309,7 @@ def _only_planned(
         options.append(
             Options(
                 tuple(
-                    each if each in kept else replace(each, penalty=2 * own.given_up)
+                    each if each in kept else replace(each, penalty=2 * own.given_up, leaves=None)
                     for each in own.alternatives
                 ),
                 own.given_up,
@@ -243,14 +319,26 @@ def _only_planned(
 
 
 def _with_prices(
-    packing: Packing, wishes: Sequence[WishWays], before: Sequence[UnderWay | None]
+    packing: Packing,
+    wishes: Sequence[WishWays],
+    before: Sequence[UnderWay | None],
+    stands: Collection[int],
 ) -> Packing:
-    """The same choice with a price for whatever is moved."""
+    """The same choice with a price for whatever is moved; what stands gains nothing by moving."""
     options = []
-    for own, wish, was in zip(packing.wishes, wishes, before, strict=True):
+    for i, (own, wish, was) in enumerate(zip(packing.wishes, wishes, before, strict=True)):
+        threads = [way.thread() for way in wish.ways]
+        least = -inf
+        if was is not None and i in stands:
+            planned = (
+                each.penalty
+                for each, thread in zip(own.alternatives, threads, strict=True)
+                if _as_planned(thread, was)
+            )
+            least = max(planned, default=-inf)
         priced = [
-            replace(each, penalty=each.penalty + _price(way.thread(), was))
-            for each, way in zip(own.alternatives, wish.ways, strict=True)
+            replace(each, penalty=max(each.penalty, least) + _price(thread, was))
+            for each, thread in zip(own.alternatives, threads, strict=True)
         ]
         options.append(replace(own, alternatives=tuple(priced)))
     return replace(packing, wishes=tuple(options))
@@ -380,8 +468,8 @@ def _onward(
     nodes: dict[datetime, RipeInHand] = {}
     at = ceil_to_grid(max(problem.now, start))
     planned = thread.feeds[was.feeds].at if was.feeds < len(thread.feeds) else thread.mix
-    instants = [planned] if max(problem.now, start) <= planned <= end else []
-    while at <= end:
+    instants = [planned] if max(problem.now, start) <= planned <= end + JUST_PAST else []
+    while at <= end + JUST_PAST:
         instants.append(at)
         at += GRID
     for instant in instants:
