@@ -35,6 +35,7 @@ ASKED = (
     ("pointage.desk.now.learned.learning", "vigour_in"),
     ("pointage.desk.now.learned.learning", "watched"),
     ("pointage.desk.now.cultures.young", "raise_days"),
+    ("pointage.desk.moves.offer", "replan"),
     ("pointage.desk.now.present", "courses"),
     ("pointage.desk.week.can_be", "answer_alone"),
     ("pointage.desk.week.plan", "plan_week"),
@@ -75,7 +76,9 @@ class Remembered:
 
         @wraps(function)
         def asked(*arguments: Any, **named: Any) -> Any:
-            key = _key(name, arguments, named) if self.on else None
+            # Which ways are allowed is asked of a function, and so is no part of a name.
+            plain = self.on and named.get("allowed") is None
+            key = _key(name, arguments, named) if plain else None
             if key is None:
                 return function(*arguments, **named)
             if key not in self._known and (kept := shelf.found(key)) is not None:

@@ -55,7 +55,7 @@ class _Pickler(pickle.Pickler):
 @cache
 def _fields_of(kind: type) -> tuple[str, ...]:
     """Of a dataclass that can work something out of itself; none for anything else."""
-    said = [each for owner in kind.mro() for each in vars(owner).values()]
+    said = [each for owner in kind.__mro__ for each in vars(owner).values()]
     if not is_dataclass(kind) or not any(isinstance(each, cached_property) for each in said):
         return ()
     return tuple(each.name for each in fields(kind))

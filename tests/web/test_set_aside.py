@@ -138,7 +138,7 @@ def test_many_odd_entries_shut_no_screen_at_all(desk: StoredDesk, some: slice) -
     for entry in entries:
         desk.records.withdraw(str(uuid4()), entry)
     assert desk.present().set_asides == ()
-    assert broken(desk, entries[0], shared=True) == {}
+    assert _broken(desk, OF_ENTRIES) == {}
 
 
 def test_what_is_wrong_for_want_of_flour_is_put_right_in_its_form(tmp_path: Path) -> None:
@@ -164,7 +164,7 @@ def test_a_correction_to_nothing_is_set_aside_and_put_right_again(tmp_path: Path
     worse = fed({"ingredient": "rye-whole", "grams": 0}, WATER)
     lay(desk, K.CORRECTED, {"entry": entry, "body": worse}, NOW)
     lay(desk, K.CORRECTED, {"entry": entry, "body": 5}, NOW)
-    assert broken(desk, entry) == {}
+    assert _broken(desk, (*OF_ENTRIES, f"/daybook/entry/{entry}")) == {}
     assert desk.present().reasons[entry].field == "flour"
     fields = {"culture": "Gannet", "seed_g": "20", "parts-1-grams": "60", "parts-2-grams": "50"}
     assert post(desk, f"/daybook/entry/{entry}/corrected", **fields).status_code == 303
@@ -185,7 +185,7 @@ def test_a_body_that_no_program_of_ours_wrote(tmp_path: Path, body: str) -> None
             {"body": body, "id": entry},
         )
     again = StoredDesk(desk._store, desk._id, since=NOW, clock=lambda: NOW)
-    assert broken(again, entry) == {}
+    assert _broken(again, (*OF_ENTRIES, f"/daybook/entry/{entry}")) == {}
     assert entry in again.present().reasons
 
 

@@ -58,5 +58,5 @@ def test_every_sign_that_the_product_prints_is_in_it() -> None:
     """All but the letters of formulas, which stand in the comments of the engine, rules, and what
     recipes begin their lines with, which is read and not printed."""
     assert {c for c in printed() if ord(c) > 0x7F} - set(map(chr, CHARACTERS)) <= set(
-        "─├└│₀ᵢₙζτφψρπανωθεδγΣΠ∂∫∝⌈⌉˚⁺⁴⅕⅖⅗⅘⅙⅚₁▢☐□◦‣‐"
+        "─├└│₀ᵢₙζτφψρπανωθεδγΣΠ∂∫∝⌈⌉˚⁺⁴⅐⅕⅖⅗⅘⅙⅚₁▢☐□◦‣‐"
     )

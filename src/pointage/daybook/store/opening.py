@@ -160,8 +160,9 @@ _PERHAPS_ENDLESS = re.compile(r"[eE]\+?\d\d\d|\d{300}")
 
 def _body(written: str | bytes) -> Any:
     """A body out of its JSON. Each number is looked at only where one could be beyond all floats,
-    for that is most of the work."""
-    text = written if isinstance(written, str) else written.decode()
+    for that is most of the work. Raises TypeError for a number, which SQLAlchemy then takes as is:
+    SQLite gives back a body that is nothing else as one."""
+    text = written if isinstance(written, str) else str(written, "utf-8")
     number = _number if _PERHAPS_ENDLESS.search(text) else None
     return json.loads(text, parse_float=number, parse_constant=str)
 
