@@ -59,7 +59,7 @@ def test_the_bench_asks_until_somebody_has_said(hall: Hall) -> None:
     assert hall.post(f"/daybook/bake/{key}", said).status_code == 303
     assert f'href="/daybook/bake/{key}"' not in hall.get("/").text
     page = text(hall.get(f"/daybook/bake/{key}").text)
-    assert "Dense, heavy for its size, Tunnels or a few large holes; Crumb 2" in page
+    assert "Dense, heavy for its size; tunnels or a few large holes; crumb 2" in page
     assert "Dense, heavy for its size, tunnels" in text(hall.get("/daybook").text)
 
 
