@@ -34,6 +34,8 @@ class _Reader(HTMLParser):
             self.found += [{}] if self._inside else []
         if not self._inside:
             return
+        if tag == "input" and given.get("type") == "radio" and "checked" not in given:
+            return
         if tag == "input" and name:
             self.found[-1][name] = given.get("value", "")
         elif tag in ("select", "textarea") and name:

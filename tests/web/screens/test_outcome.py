@@ -13,6 +13,7 @@ import pytest
 from tests.faults.injector import begun, sqlite_url
 from tests.faults.writing import Ids
 from tests.timetable.hall import NOW
+from tests.web.forms import form
 from tests.whole.hall import Hall
 
 from pointage.daybook.entry import Entry, EntryKind
@@ -59,8 +60,13 @@ def test_the_bench_asks_until_somebody_has_said(hall: Hall) -> None:
     assert hall.post(f"/daybook/bake/{key}", said).status_code == 303
     assert f'href="/daybook/bake/{key}"' not in hall.get("/").text
     page = text(hall.get(f"/daybook/bake/{key}").text)
-    assert "Dense, heavy for its size, Tunnels or a few large holes; Crumb 2" in page
+    assert "Dense, heavy for its size; tunnels or a few large holes; crumb 2" in page
     assert "Dense, heavy for its size, tunnels" in text(hall.get("/daybook").text)
+    told = f"/daybook/entry/{said['entry']}"
+    again = hall.get(told).text
+    assert '<input type="radio" name="crumb" value="2" checked>' in again
+    kept = form(again, f"{told}/corrected")
+    assert (kept["crumb"], kept["crust"]) == ("2", "")  # the mark that was tapped, and no other
 
 
 def test_a_cold_dough_is_named_with_what_was_read(hall: Hall) -> None:
@@ -88,7 +94,7 @@ def test_nothing_said_is_refused_and_what_was_typed_stays(hall: Hall) -> None:
     key = _mixed_cold(hall)
     answer = hall.post(f"/daybook/bake/{key}", {"entry": str(uuid4()), "crumb": "9"})
     assert answer.status_code == 422
-    assert 'value="9"' in answer.text
+    assert form(answer.text, f"/daybook/bake/{key}")["crumb"] == "9"
     answer = hall.post(f"/daybook/bake/{key}", {"entry": str(uuid4())})
     assert answer.status_code == 422
     assert "at least one sign, mark or word" in text(answer.text)

@@ -154,16 +154,17 @@ def test_no_green_for_low_odds() -> None:
 
 
 def test_next_has_steps_and_nights_in_the_order_in_which_they_come() -> None:
-    lines = [
-        (line.at.text, line.title, line.quiet)
-        for line in shown(friday_to_read(), friday("12:40")).coming
-    ]
+    coming = shown(friday_to_read(), friday("12:40")).coming
+    lines = [(line.at.text, line.title, line.quiet) for line in coming]
     assert lines[:3] == [
         ("13:25", "Bulk", False),
         ("14:00", "Fold, 1 of 3", False),
         ("14:35", "Fold, 2 of 3", False),
     ]
     assert ("22:30", "Asleep", True) in lines
+    assert [(each.day, each.title) for each in coming if each.day] == [
+        ("Sat 5 Dec", "Light the oven")
+    ]
     titles = [title for _, title, _ in lines]
     assert titles.index("Retard") < titles.index("Asleep") < titles.index("Light the oven")
 

@@ -17,8 +17,8 @@ class Choice:
 class Field:
     """A field of a form.
 
-    kind: "text", "long", "decimal", "numeric", "date", "time", "datetime-local" or "select" (with
-    choices).
+    kind: "text", "long", "decimal", "numeric", "date", "time", "datetime-local", "mark" (1 to 5,
+    tapped; what else it holds is typed) or "select" (with choices).
     among: the id of a list on the page that proposes values, or empty. warm: a bare number in it is
     one of the degrees that are shown.
     """

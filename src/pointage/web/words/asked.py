@@ -45,12 +45,15 @@ def _text(name: str, label: str, hint: str = "", kind: str = "text") -> Asked:
     return Asked(name, label, hint, kind=kind, needed=False)
 
 
+def _mark(name: str, label: str, hint: str = "") -> Asked:
+    return replace(_amount(name, label, hint), kind="mark")
+
+
 def _one_of(name: str, label: str, *words: str) -> Asked:
     choices = (Choice("", "–"), *(Choice(each, each) for each in words))
     return Asked(name, label, choices=choices, needed=False, ours=True)
 
 
-MARKS = mark("1 poor, 5 excellent")
 _EVERY = (
     _text("text", mark("Note"), kind="long"),
     *(_amount(name, each.label, each.hint) for name, each in MEASURED.items()),
@@ -59,11 +62,11 @@ _EVERY = (
     ),
     _text("sha256", mark("Photograph"), mark("the name it is stored under")),
     _text("caption", mark("What it shows")),
-    _amount("crust", mark("Crust"), MARKS),
-    _amount("crumb", mark("Crumb"), mark("1 to 5")),
-    _amount("flavour", mark("Flavour"), mark("1 to 5")),
-    _amount("sour", mark("Sourness as intended"), mark("1 to 5")),
-    _amount("keeping", mark("Keeping"), mark("1 to 5")),
+    _mark("crust", mark("Crust"), mark("1 poor, 5 excellent")),
+    _mark("crumb", mark("Crumb")),
+    _mark("flavour", mark("Flavour")),
+    _mark("sour", mark("Sourness as intended")),
+    _mark("keeping", mark("Keeping")),
     _text("words", mark("In words"), kind="long"),
     _amount("grams", mark("How much"), mark("grams")),
     _amount("pieces", mark("Pieces")),

@@ -151,7 +151,7 @@ def _stage(stage: Stage) -> str:
     if stage.kind in FERMENTED and stage.temperature is not None:
         said.append(say("Mix to {warmth}.", warmth=warmth(stage.temperature.celsius)))
     if stage.place is not None:
-        said.append(say("It stands at: {place}.", place=stage.place))
+        said.append(say("Place: {place}.", place=stage.place))
     if stage.least_hours and stage.most_hours:
         least, most = (length(timedelta(hours=h)) for h in (stage.least_hours, stage.most_hours))
         said.append(say("From {least} to {most}.", least=least, most=most))

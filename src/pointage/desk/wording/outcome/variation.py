@@ -28,7 +28,7 @@ LONG: Mapping[VariedLine, str] = {
     _L.BULK: mark("The bulk to {now} times its volume instead of {was}."),
     _L.PROOF: mark("The proof to {now} times its volume instead of {was}."),
     _L.RETARD: mark("The retard to {now} times its volume instead of {was}."),
-    _L.DOUGH: mark("The dough at {now} after the mix instead of {was}: the water follows."),
+    _L.DOUGH: mark("The dough at {now} after the mix instead of {was}; the water follows."),
     _L.OVEN: mark("The oven at {now} instead of {was}."),
     _L.MINUTES: mark("{now} min in the oven instead of {was}."),
     _L.LEVAIN: mark("{now} of the flour in the levain instead of {was}, the total as it is."),

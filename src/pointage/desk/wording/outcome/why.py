@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from datetime import timedelta
 
+from pointage.desk.wording.amounts import lower_first
 from pointage.language import mark, say
 from pointage.quantities import print_duration
 from pointage.shown import warmth
@@ -99,7 +100,7 @@ def practice(sign: BreadSign) -> str:
         (kind for kind, shows in SHOWS.items() if sign in shows),
         key=lambda kind: -SHOWS[kind][sign],
     )
-    causes = "; ".join(cause_title(kind) for kind in likeliest[:3])
+    causes = "; ".join(lower_first(cause_title(kind)) for kind in likeliest[:3])
     return say("{sign}: {causes}.", sign=sign_words(sign).capitalize(), causes=causes)
 
 

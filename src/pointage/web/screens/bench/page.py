@@ -204,13 +204,15 @@ class Working:
 
 @dataclass(frozen=True, slots=True)
 class Coming:
-    """A line of Next. quiet: a night. action: the step in full when it asks for hands."""
+    """A line of Next. quiet: a night. action: the step in full when it asks for hands.
+    day: of the first line of another day than today, whose lines have the time alone."""
 
     at: Moment
     title: str
     rest: str
     quiet: bool
     action: Action | None
+    day: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import groupby
 
@@ -178,7 +178,18 @@ def _coming(
             lines.append(ComingLine(quiet[0][0], _nights(quiet, begins[number], clock)))
         else:
             lines += [ComingLine(low, _night(low, high, clock)) for low, high in quiet]
-    return [line.coming for line in sorted(lines, key=lambda line: line.at)]
+    return _by_day(sorted(lines, key=lambda line: line.at), clock)
+
+
+def _by_day(lines: Sequence[ComingLine], clock: Clock) -> list[Coming]:
+    """Each day named once, above its first line."""
+    found, before = [], clock.today
+    for line in lines:
+        day = clock.local(line.at).date()
+        at = replace(line.coming.at, text=clock.time(line.at))
+        found.append(replace(line.coming, at=at, day="" if day == before else clock.day(day)))
+        before = day
+    return found
 
 
 def _rest(pending: Pending, *, several: bool) -> str:

@@ -158,7 +158,7 @@ def _shown(visit: Visit, wrong: str = "", error: InputError | None = None) -> Re
         error, above = refused, str(refused)
     page, count = _page_number(visit), len(lines)
     here = lines[max(0, count - PAGE * page) : max(0, count - PAGE * (page - 1))][::-1]
-    found = say_many("{n} line", "{n} lines", count)
+    found = say_many("{n} entry", "{n} entries", count)
     if count > PAGE:
         pages = -(-count // PAGE)
         found = say("{lines}, page {page} of {pages}", lines=found, page=page, pages=pages)

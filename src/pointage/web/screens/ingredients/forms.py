@@ -42,9 +42,9 @@ def form(currency: str) -> Form:
 
     return Form((
         Asked("name", mark("Name"), mark("as you will write it"), longest=80),
-        Asked("like", mark("Most like"), mark("an ingredient that is known"), _like, among="known"),
+        Asked("like", mark("Most like"), mark("one from the list"), _like, among="known"),
         Asked("allergens", mark("Its allergens"), choices=ALLERGENS, needed=False, ours=True),
-        Asked("named", mark("Named"), mark("such as wheat, milk"), several, needed=False),
+        Asked("named", mark("Which allergens"), mark("such as wheat, milk"), several, needed=False),
         _percent("protein", mark("Protein"), mark("% as bought")),
         _percent("water", mark("Water"), mark("% as bought")),
         _percent("ash", mark("Ash"), mark("% of dry matter, as a flour's type has it")),

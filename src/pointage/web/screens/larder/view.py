@@ -138,7 +138,7 @@ def cost_words(cost: Cost, currency: str) -> str:
     if not cost.amount:
         return say("not known: no price of {lacking}", lacking=lacking)
     amount = print_money(cost.amount, currency)
-    return say("{amount} without {lacking}, which has no price", amount=amount, lacking=lacking)
+    return say("{amount}, not counting {lacking} (no price)", amount=amount, lacking=lacking)
 
 
 def piece_words(batch: BatchCost, currency: str) -> str:

@@ -54,7 +54,7 @@ def outcome_page(
     errors, above = by_field(error, ASKED)
     fields = asked.with_errors(asked.fields(ASKED), typed, errors)
     marks = [
-        f"{upper_first(say(name))} {written(print_number(found.marks[name]))}"
+        f"{say(name)} {written(print_number(found.marks[name]))}"
         for name in MARKS
         if name in found.marks
     ]
@@ -81,7 +81,7 @@ def outcome_page(
         ),
         fields=fields,
         error=above,
-        said="; ".join(filter(None, [", ".join(map(upper_first, seen)), ", ".join(marks)])),
+        said=upper_first("; ".join(filter(None, [*seen, ", ".join(marks)]))),
         causes=tuple(
             LikelyCause(
                 cause_title(each.kind),
