@@ -135,7 +135,7 @@ function draw(form) {
   const words = form.querySelector(".measure output");
   words.textContent = found
     ? say("measured", { rise: found.rise.toFixed(2), doubt: found.doubt.toFixed(2) })
-    : say(apart ? "no_jar" : "crossed");
+    : apart ? say("no_jar") : say("crossed");
   form.elements.value.value = found ? found.rise.toFixed(2) : "";
   photographs.get(form).words = found && words.textContent;
 }
