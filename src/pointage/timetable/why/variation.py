@@ -1,7 +1,8 @@
 """The one thing to change next, as a change of the formula.
 
 How much by is common practice, no source, and so is that one thing is changed at a time. A cause
-that lies in no line of a formula (steam, an old levain) has none: it is a thing to do.
+that lies in no line of a formula (steam, an old levain, a dough that missed the temperature it was
+to have) has none: it is a thing to do.
 """
 
 from __future__ import annotations
@@ -139,8 +140,6 @@ _K = CauseKind
 _CHANGES: Mapping[CauseKind, _Change] = {
     _K.SHORT_BULK: _bulk(RISE),
     _K.LONG_BULK: _bulk(-RISE),
-    _K.COLD_DOUGH: _dough(DOUGH_K),
-    _K.WARM_DOUGH: _dough(-DOUGH_K),
     _K.COLD_PLACE: _dough(DOUGH_K),
     _K.WARM_PLACE: _dough(-DOUGH_K),
     _K.YOUNG_LEVAIN: _levain(MORE_LEVAIN),
