@@ -172,7 +172,7 @@ def test_marks_upside_down_are_refused_and_a_taper_is_corrected(page: Page) -> N
     # By volume: 2 (1 + 1.2 + 1.44) / (1 + 1.1 + 1.21) = 2.199
     expect(value).to_have_value("2.20")
     measure.get_by_label("Width at the level now").fill("30")
-    expect(said).to_contain_text("no jar")
+    expect(said).to_contain_text("cannot be measured off a photograph")
     expect(value).to_have_value("")
     for field in ("bottom", "level now"):
         measure.get_by_label(f"Width at the {field}").fill("")

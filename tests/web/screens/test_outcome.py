@@ -32,17 +32,22 @@ def text(page: str) -> str:
 
 def _mixed_cold(hall: Hall) -> str:
     """A bake of which the dough was cold, and its bulk read low before it was divided in time."""
+    return _worked(hall, 17.0, timedelta())
+
+
+def _worked(hall: Hall, dough_c: float, early: timedelta) -> str:
+    """A bake whose dough was so warm, and divided so early, at a rise of 1.1."""
     key = Ids.of(hall).bake
     plan = hall.desk.present().every_bake[key].plan
     steps = {each.key: each for each in plan.steps}
     hall.now = plan.ready + timedelta(hours=3)
-    for step in ("mix", "divide"):
+    for step, sooner in (("mix", timedelta()), ("divide", early)):
         body = {"bake": key, "step": step}
-        record(hall, EntryKind.DONE, steps[step].end, body)
+        record(hall, EntryKind.DONE, steps[step].end - sooner, body)
     bulk = steps["bulk"]
     for kind, value, at in (
-        ("temperature", 17.0, bulk.start + timedelta(minutes=10)),
-        ("rise", 1.1, bulk.end - timedelta(minutes=5)),
+        ("temperature", dough_c, bulk.start + timedelta(minutes=10)),
+        ("rise", 1.1, bulk.end - early - timedelta(minutes=5)),
     ):
         said = {"bake": key, "step": "bulk", "reading": kind, "value": value}
         record(hall, EntryKind.READING, at, said)
@@ -102,12 +107,12 @@ def test_nothing_said_is_refused_and_what_was_typed_stays(hall: Hall) -> None:
 
 
 def test_the_one_change_becomes_a_variation_in_the_book(hall: Hall) -> None:
-    key = _mixed_cold(hall)
+    key = _worked(hall, 25.0, timedelta(hours=2))
     hall.post(
         f"/daybook/bake/{key}", {"entry": str(uuid4()), "sign-dense": "1", "sign-tunnels": "1"}
     )
     page = hall.get(f"/daybook/bake/{key}").text
-    assert "The dough at 27 °C after the mix instead of 25 °C" in text(page)
+    assert "The bulk to 1.65 times its volume instead of 1.55" in text(page)
     assert f'action="/daybook/bake/{key}/variation"' in page
     cause = search(r'name="cause" value="([^"]+)"', page)
     assert cause is not None
@@ -120,12 +125,12 @@ def test_the_one_change_becomes_a_variation_in_the_book(hall: Hall) -> None:
     made, parent = (hall.desk.book.formula(each) for each in (slug, "harbour-loaf"))
     assert made.process is not None
     assert parent.process is not None
-    assert made.process.dough_temperature.celsius == parent.process.dough_temperature.celsius + 2
+    assert made.process.bulk_rise[1] == round(parent.process.bulk_rise[1] + 0.1, 2)
     assert made.total == parent.total
     assert made.varies == "Harbour loaf"
     shown = text(hall.get(f"/formulas/{slug}").text)
     assert "A variation of Harbour loaf." in shown
-    assert "The dough was too cold. The dough was at 17 °C after the mix" in shown
+    assert "The bulk ended too early. It took 2 h 30; 4 h 30 was planned." in shown
     assert "A variation of Harbour loaf" in text(hall.get("/formulas").text)
     assert f'value="{slug}"' in hall.get("/week/wish").text
     gone = hall.post(f"/daybook/bake/{key}/variation", {"cause": "no"})
