@@ -297,7 +297,7 @@ INSIDE_MM = Bound("a length inside a vessel", "mm", 20.0, 2000.0, example="12cm"
 WALL_MM = Bound("the thickness of a wall", "mm", 0.05, 100.0, example="2mm")
 POWER_KW = Bound("a power", "kW", 0.5, 500.0, example="9kW")
 FLOUR_MOISTURE = Bound("a moisture to calculate at", "%", 0.0, 40.0, example="14")
-FLOUR_PERCENT = Bound("an ash or protein", "%", 0.0, 100.0, example="12")
+FLOUR_PERCENT = Bound("a share", "%", 0.0, 100.0, example="12")
 DRY_PROTEIN = Bound(
     "a protein in percent of the dry matter,", "%", 0.0, 90.0, example="12.5",
     source="ours: up to what is washed out of a flour and sold as gluten",
