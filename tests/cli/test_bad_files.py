@@ -83,7 +83,7 @@ kind = "dough"
         pytest.param("[total]", "total:", "line 5", id="not TOML"),
     ],
 )
-def test_a_formula_that_will_not_do(
+def test_a_formula_that_cannot_be_used(
     *, capsys: pytest.CaptureFixture[str], tmp_path: Path, old: str, new: str, named: str
 ) -> None:
     file = tmp_path / "plain.toml"
@@ -176,7 +176,7 @@ def test_a_formula_that_does_not_say_how_it_is_worked(
         pytest.param("tap =", "tap :", "line 6", id="not TOML"),
     ],
 )
-def test_a_kitchen_that_will_not_do(
+def test_a_kitchen_that_cannot_be_used(
     *, capsys: pytest.CaptureFixture[str], tmp_path: Path, old: str, new: str, named: str
 ) -> None:
     line = refused(capsys, tmp_path, old, new, kitchen=True)

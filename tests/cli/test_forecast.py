@@ -139,7 +139,7 @@ def test_a_log_with_bad_rows_is_refused_unless_they_are_left_out(
         ("nothing", (), "--temperatures: this text"),
     ],
 )
-def test_a_log_that_will_not_do_is_one_line(
+def test_a_log_that_cannot_be_used_is_one_line(
     tmp_path: Path,
     capsys: pytest.CaptureFixture[str],
     text: str,

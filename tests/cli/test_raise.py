@@ -90,7 +90,7 @@ def test_bad_input_is_one_line(
     assert right in said.err
 
 
-def test_every_option_that_will_not_do_is_a_line(capsys: pytest.CaptureFixture[str]) -> None:
+def test_every_option_that_cannot_be_used_is_a_line(capsys: pytest.CaptureFixture[str]) -> None:
     wrong = ["--flour-kind", "wheat-hole", "--vessel", "a hat", "--at", "warm", "--saw", "2"]
     assert run(["raise", *wrong, "--daily-flour", "-5g"]) == 2
     out, err = capsys.readouterr()

@@ -157,7 +157,7 @@ def test_a_new_build_takes_the_one_before() -> None:
         ({"name": "S", "kind": "levain", "flour": "9", "parts_of": "Nought"}, "new-parts_of"),
     ],
 )
-def test_a_new_stage_that_will_not_do(told: dict[str, str], field: str) -> None:
+def test_a_new_stage_that_cannot_be_used(told: dict[str, str], field: str) -> None:
     with pytest.raises(InputError) as caught:
         with_new_stage(BY_HAND, told)
     assert caught.value.field == field

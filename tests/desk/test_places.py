@@ -215,7 +215,7 @@ def test_a_kitchen_file_may_name_a_log_beside_it(tmp_path: Path) -> None:
         ),
     ],
 )
-def test_a_log_of_a_kitchen_file_that_will_not_do(
+def test_a_log_of_a_kitchen_file_that_cannot_be_used(
     tmp_path: Path, keys: str, rows: list[str], said: str
 ) -> None:
     path = kitchen_with(tmp_path, keys, rows)

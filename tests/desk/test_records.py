@@ -128,7 +128,7 @@ def test_an_entry_sent_again_is_there_however_much_later(hall: Hall) -> None:  #
         records.record(new, EntryKind.NOTE, hall.now, {"text": "y"})
 
 
-def test_what_will_not_do_is_refused_and_not_kept(hall: Hall) -> None:  # noqa: F811
+def test_what_cannot_be_used_is_refused_and_not_kept(hall: Hall) -> None:  # noqa: F811
     records, before = hall.desk.records, hall.entries()
     new = str(uuid4())
     with pytest.raises(InputError, match="rise: 40 cannot be used"):

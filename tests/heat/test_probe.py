@@ -88,6 +88,6 @@ def test_a_mass_as_warm_as_its_place_tells_nothing() -> None:
         ([0, 1, 2, 3], [25, float("nan"), 17, 15], "numbers"),
     ],
 )
-def test_readings_that_will_not_do(hours: list[float], celsius: list[float], said: str) -> None:
+def test_readings_that_cannot_be_used(hours: list[float], celsius: list[float], said: str) -> None:
     with pytest.raises(InputError, match=said):
         followed(hours, celsius)

@@ -49,7 +49,7 @@ def test_what_is_not_told_is_not_known() -> None:
         ('currency = "EUR"', 'currency = "Euro"', "kitchen.toml, currency"),
     ],
 )
-def test_what_will_not_do_is_refused_with_its_place(old: str, new: str, field: str) -> None:
+def test_what_cannot_be_used_is_refused_with_its_place(old: str, new: str, field: str) -> None:
     with pytest.raises(InputError) as refused:
         kitchen(NOW, (old, new))
     assert refused.value.field == field

@@ -138,7 +138,7 @@ def test_a_renewed_token_makes_the_old_one_worthless(probe: Probe) -> None:
         (b"\xff\xfe", "body: what was sent cannot be used; expected JSON"),
     ],
 )
-def test_what_will_not_do_is_refused_in_one_line_and_nothing_of_it_kept(
+def test_what_cannot_be_used_is_refused_in_one_line_and_nothing_of_it_kept(
     probe: Probe, told: Any, line: str
 ) -> None:
     answer = probe.post(told)

@@ -95,7 +95,7 @@ def test_fahrenheit_is_read_as_what_it_is(door: Door) -> None:
     assert reading.value == pytest.approx(25.0)
 
 
-def test_a_display_that_will_not_do_comes_back_as_typed_at_its_field(door: Door) -> None:
+def test_a_display_that_cannot_be_used_comes_back_as_typed_at_its_field(door: Door) -> None:
     answer = door.tell("/bench/poured", pour="0", display="a lot")
     assert answer.status_code == 422
     assert 'value="a lot"' in answer.text
@@ -217,7 +217,7 @@ def test_a_plan_that_takes_longer_says_how_far_it_is_and_may_be_stopped(
         ({"day": "2027-10-31", "clock": "01:30"}, "ready", "that time comes twice"),
     ],
 )
-def test_a_wish_that_will_not_do_comes_back_as_it_was_typed(
+def test_a_wish_that_cannot_be_used_comes_back_as_it_was_typed(
     door: Door, change: dict[str, str], place: str, words: str
 ) -> None:
     typed = WISH | change
@@ -264,7 +264,7 @@ def test_a_formula_is_scaled_by_its_form(door: Door) -> None:
 
 
 @pytest.mark.parametrize("query", ["pieces=none", "pieces=0", "piece=heavy", "piece=0g"])
-def test_a_scaling_that_will_not_do_comes_back_as_typed(door: Door, query: str) -> None:
+def test_a_scaling_that_cannot_be_used_comes_back_as_typed(door: Door, query: str) -> None:
     answer = door.get(f"/formulas/harbour-loaf?{query}")
     name, value = query.split("=")
     assert answer.status_code == 422

@@ -78,7 +78,7 @@ def test_an_over_pour_can_keep_the_total_with_or_without_a_network(
         page.reload()
 
 
-def test_a_reading_that_will_not_do_stays_typed_with_its_error(
+def test_a_reading_that_cannot_be_used_stays_typed_with_its_error(
     phone: BrowserContext, site: Site
 ) -> None:
     page = phone.new_page()

@@ -55,7 +55,7 @@ def test_a_feed_told_shows_at_once(desk: StoredDesk) -> None:
     assert desk.kitchen().culture("Gannet").mass_g == 140
 
 
-def test_what_will_not_do_comes_back_with_what_was_typed(desk: StoredDesk) -> None:
+def test_what_cannot_be_used_comes_back_with_what_was_typed(desk: StoredDesk) -> None:
     before = desk.kitchen().culture("Gannet")
     answer = post(desk, "/cultures/Gannet/fed", **(FEED | {"flour_g": "-5", "water_g": "61"}))
     assert answer.status_code == 422

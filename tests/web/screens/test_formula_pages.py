@@ -112,7 +112,7 @@ def test_a_draft_is_at_its_own_address(desk: StoredDesk) -> None:
         ({"process-oven": "hot"}, "a temperature"),
     ],
 )
-def test_what_will_not_do_comes_back_as_typed_with_the_error_at_its_place(
+def test_what_cannot_be_used_comes_back_as_typed_with_the_error_at_its_place(
     desk: StoredDesk, typed: dict[str, str], line: str
 ) -> None:
     answer = press(desk, get(desk, EDIT), "keep", typed | {"about": "As typed"})
@@ -124,7 +124,7 @@ def test_what_will_not_do_comes_back_as_typed_with_the_error_at_its_place(
     assert len(desk.book.revisions("harbour-loaf")) == 1
 
 
-def test_every_field_that_will_not_do_has_its_own_line(desk: StoredDesk) -> None:
+def test_every_field_that_cannot_be_used_has_its_own_line(desk: StoredDesk) -> None:
     typed = {
         "cell-0-water": "wet",
         "stage-0-seed": "lots",

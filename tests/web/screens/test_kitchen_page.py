@@ -110,7 +110,7 @@ def test_the_litres_of_the_fridge(desk: StoredDesk) -> None:
         ("kitchen/change", {"name": "Skerry Hall", "zone": "Atlantis", "tap": "10C"}, "Atlantis"),
     ],
 )
-def test_what_will_not_do_is_said_under_its_field(
+def test_what_cannot_be_used_is_said_under_its_field(
     desk: StoredDesk, path: str, fields: dict[str, str], kept: str
 ) -> None:
     before = desk.kitchen_file.text

@@ -48,7 +48,7 @@ def test_a_label_by_either_law(get: Get) -> None:
         ("may-contain", "sesam", "expected an allergen such as"),
     ],
 )
-def test_what_will_not_do_comes_back_as_it_was_typed(
+def test_what_cannot_be_used_comes_back_as_it_was_typed(
     get: Get, field: str, value: str, line: str
 ) -> None:
     answer = get("/formulas/harbour-loaf/label", **{field: value})
@@ -93,7 +93,7 @@ def test_flour_as_it_stands_and_to_a_wish(get: Get) -> None:
         ("grain", "oat", "expected wheat or rye"),
     ],
 )
-def test_a_sum_that_will_not_do(get: Get, field: str, value: str, line: str) -> None:
+def test_a_sum_that_cannot_be_used(get: Get, field: str, value: str, line: str) -> None:
     answer = get("/flour", **{field: value})
     assert answer.status_code == 422
     assert line in answer.text

@@ -73,7 +73,7 @@ def test_a_purchase_sent_twice_is_bought_once(desk: StoredDesk) -> None:
         ("use", {"item": "Salt", "mass": "10g", "lot": "the blue one"}, "a lot of Salt"),
     ],
 )
-def test_a_form_that_will_not_do_comes_back_as_it_was_typed(
+def test_a_form_that_cannot_be_used_comes_back_as_it_was_typed(
     desk: StoredDesk, path: str, fields: dict[str, str], says: str
 ) -> None:
     answer = post(desk, f"/larder/{path}", **fields)

@@ -62,7 +62,7 @@ def test_a_tin_is_what_a_tinned_loaf_stands_in(get: Get) -> None:
 @pytest.mark.parametrize(
     ("field", "value"), [("mass", "0g"), ("oven", "90C"), ("core", "99.9C"), ("loaves", "none")]
 )
-def test_what_will_not_do_stands_under_its_field(get: Get, field: str, value: str) -> None:
+def test_what_cannot_be_used_stands_under_its_field(get: Get, field: str, value: str) -> None:
     answer = get("/oven", **{field: value})
     assert answer.status_code == 422
     assert f'id="{field}-error"' in answer.text

@@ -89,7 +89,7 @@ def test_ice_and_what_cannot_be(get: Get) -> None:
         ("water_g", "0", "above 0 and up to 1000 kg"),
     ],
 )
-def test_what_will_not_do_stays_typed_with_its_error(
+def test_what_cannot_be_used_stays_typed_with_its_error(
     get: Get, field: str, text: str, said: str
 ) -> None:
     page = get("/water", **{"formula": "", field: text})
