@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
+from itertools import zip_longest
 from math import ceil, floor, isinf
 
 from pointage.kitchen.capacity import (
@@ -16,6 +18,7 @@ from pointage.kitchen.capacity import (
 from pointage.timetable.problem import TURN_MINUTES, Problem
 from pointage.timetable.shortage import COUNTED, needs_of_pieces
 from pointage.timetable.ways.amounts import seed_from_jar
+from pointage.timetable.ways.joint import BuildKey, build_keys, made_alike, most_in_a_tub
 from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS
 from pointage.timetable.ways.stands import SPARE
 from pointage.timetable.week.cultures import WishWays
@@ -36,8 +39,11 @@ KEEPS_HOT = 25
 """Minutes that an oven keeps its heat after a bake, before it must be lit again (ours)."""
 COOLING = 20
 """Minutes to a cooler bread's heat, where the kitchen does not say (ours)."""
+EACH_BUILD = 0.5
+"""Penalty hours for a build that is made apart where several doughs could share it (ours)."""
 TENTHS = 10  # litres and grams are counted in tenths
 
+JointKey = tuple[str, BuildKey]
 DoughUses = tuple[list[CapacityUse], tuple[tuple[str, float], ...]]
 
 
@@ -61,11 +67,15 @@ class Counting:
         """The choice between the ways of every wish, or between others in their place."""
         ways = [each.ways for each in self.wishes] if chosen is None else chosen
         heats = self._heats(ways)
+        joint = self._joint(ways)
         return Packing(
-            self._capacities(),
+            {**self._capacities(), **dict.fromkeys(map(_tub, joint.values()), self._largest_tub)},
             tuple(
                 Options(
-                    tuple(self._alternative(each, way, bowls, heats, doughs) for way in own),
+                    tuple(
+                        self._alternative(each, way, bowls, heats, joint=joint, doughs=doughs)
+                        for way in own
+                    ),
                     FIRM if each.wish.firm else NOT_FIRM,
                     each.left_out - self._most_shared(each),
                 )
@@ -76,9 +86,38 @@ class Counting:
         )
 
     def _most_shared(self, wish: WishWays) -> float:
-        """What a wish can save at the most by feeds that the others of its batch share."""
+        """What a wish can save at the most by feeds and builds that others of its batch share."""
         sharers = sum(each.batch == wish.batch for each in self.wishes)
-        return _each_feed(wish) * MOST_FEEDS * (1 - 1 / sharers)
+        alike = 1 + len(self._building_alike(wish))
+        builds = EACH_BUILD * len(wish.wish.problem.builds) * (1 - 1 / alike)
+        return _each_feed(wish) * MOST_FEEDS * (1 - 1 / sharers) + builds
+
+    def _building_alike(self, wish: WishWays) -> list[WishWays]:
+        """The other wishes that may share a build with one."""
+        first = wish.wish.problem.builds[0]
+        return [
+            each
+            for each in self.wishes
+            if each is not wish
+            and each.batch == wish.batch
+            and made_alike(first, each.wish.problem.builds[0])
+        ]
+
+    def _joint(self, ways: Sequence[Sequence[WeekWay]]) -> Mapping[JointKey, str]:
+        """The builds that several wishes could have in common, with a name for each."""
+        found: dict[JointKey, set[int]] = defaultdict(set)
+        for number, (wish, own) in enumerate(zip(self.wishes, ways, strict=True)):
+            if self._building_alike(wish):
+                for levain in {id(way.way.levain): way.way.levain for way in own}.values():
+                    keys = build_keys(wish.wish.problem.builds, levain.feedings())
+                    for key in keys:
+                        found[wish.batch, key].add(number)
+        several = (key for key, numbers in found.items() if len(numbers) > 1)
+        return {key: f"{key[0]}, build {n}" for n, key in enumerate(several)}
+
+    @cached_property
+    def _largest_tub(self) -> int:
+        return floor(TENTHS * most_in_a_tub(self.question.kitchen))
 
     def _capacities(self) -> Mapping[str, int]:
         found = {}
@@ -120,15 +159,18 @@ class Counting:
         way: WeekWay,
         bowls: frozenset[str],
         heats: Mapping[str, set[int]],
+        *,
+        joint: Mapping[JointKey, str],
         doughs: dict[int, DoughUses],
     ) -> Alternative:
         """doughs: what is used before the oven, by the dough; filled as they are met."""
         dough = doughs.get(id(way.way))
         if dough is None:
-            dough = doughs[id(way.way)] = self._dough(wish, way, bowls)
+            dough = doughs[id(way.way)] = self._dough(wish, way, bowls, joint)
         before, tasks = dough
         uses = [*before, *(self.use(HANDS, *span) for span in way.hands_at_oven())]
-        penalty = way.penalty - _each_feed(wish) * len(tasks)
+        # What a feed costs is in the way; what is saved by sharing a build is not.
+        penalty = way.penalty - sum(price for _, price in tasks)
         if way.stage is not WantedStage.BAKED:
             return Alternative(penalty, tuple(uses), tasks)
         assert way.preheat is not None
@@ -148,19 +190,36 @@ class Counting:
         leaves = HotSpell(f"{oven.name} {heat}", out, out)
         return Alternative(penalty, tuple(uses), tasks, leaves, tuple(needs) if way.hot else ())
 
-    def _dough(self, wish: WishWays, way: WeekWay, bowls: frozenset[str]) -> DoughUses:
+    def _dough(
+        self,
+        wish: WishWays,
+        way: WeekWay,
+        bowls: frozenset[str],
+        joint: Mapping[JointKey, str],
+    ) -> DoughUses:
         """What a way uses before the oven."""
-        uses = [self.use(HANDS, *span) for span in way.hands_at_dough()]
+        feedings, builds = way.way.levain.feedings(), way.problem.builds
+        names = (
+            [joint.get((wish.batch, key), "") for key in build_keys(builds, feedings)]
+            if joint
+            else [""] * len(builds)
+        )
+        spans = zip_longest(way.hands_at_dough(), names, fillvalue="")
+        uses = [self.use(HANDS, *span, task=name) for span, name in spans]
+        tasks = [(name, EACH_BUILD) for name in names if name]
+        for name, stage in zip(names, way.problem.build_stages, strict=True):
+            if name:
+                built = float(way.problem.formula.whole(stage).mass) * way.problem.flour_g() / 100
+                uses.append(CapacityUse(_tub(name), 0, 1, ceil(TENTHS * built)))
         waking = way.waking()
-        tasks = []
         if waking:
-            chain = way.way.levain.feedings()[: len(waking)]
+            chain = feedings[: len(waking)]
             name = " ".join(f"{self.minute(f.at):.0f}/{f.seed_share}" for f in chain)
             for n, span in enumerate(waking):
                 task = f"{wish.batch}, {name}, {n}"
                 uses.append(self.use(HANDS, *span, task=task))
                 tasks.append((task, _each_feed(wish)))
-        grams = seed_from_jar(way.problem, way.way.levain.feedings())
+        grams = seed_from_jar(way.problem, feedings)
         uses.append(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * grams)))
         if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
             # Of the vessels that hold it there is room, and so of those that hold less as well.
@@ -192,6 +251,10 @@ class Counting:
 
 def _each_feed(wish: WishWays) -> float:
     return EACH_FEED + wish.wish.lean.each_chore
+
+
+def _tub(build: str) -> str:
+    return f"the tub of {build}"
 
 
 def _jar(wish: WishWays) -> str:
