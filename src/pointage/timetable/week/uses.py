@@ -15,6 +15,7 @@ from pointage.kitchen.capacity import (
     CapacityKind,
     capacities,
 )
+from pointage.kitchen.kitchen import Oven
 from pointage.timetable.problem import TURN_MINUTES, Problem
 from pointage.timetable.shortage import COUNTED, needs_of_pieces
 from pointage.timetable.ways.amounts import seed_from_jar
@@ -36,7 +37,10 @@ from pointage.timetable.week.vessels import holding
 FIRM, NOT_FIRM = 1000.0, 12.0
 """The price of giving a wish up, in penalty hours (ours)."""
 KEEPS_HOT = 25
-"""Minutes that an oven keeps its heat after a bake, before it must be lit again (ours)."""
+"""Minutes that an oven keeps its heat after a bake, before it must be lit again (ours). One that
+would be lit within them for the next bread is left on instead."""
+LIKE_K = 10
+"""An oven that is left cooler by no more is as hot as is wanted by the time it is loaded (ours)."""
 COOLING = 20
 """Minutes to a cooler bread's heat, where the kitchen does not say (ours)."""
 EACH_BUILD = 0.5
@@ -181,14 +185,29 @@ class Counting:
         first = floor(self.minute(way.loads[0]))
         cooling = round(COOLING if oven.cooling_minutes is None else oven.cooling_minutes)
         turn = round(TURN_MINUTES)
+        longest = self._left_on(wish, oven, heat)
         needs = [
-            HotSpell(f"{oven.name} {other}", first - gap - KEEPS_HOT, first - gap)
+            HotSpell(f"{oven.name} {other}", first - max(longest, gap + KEEPS_HOT), first - gap)
             for other in sorted(heats[oven.name])
-            if other >= heat
-            for gap in [turn if other == heat else max(turn, cooling)]
+            if other >= heat - LIKE_K
+            for gap in [turn if other <= heat else max(turn, cooling)]
         ]
         leaves = HotSpell(f"{oven.name} {heat}", out, out)
         return Alternative(penalty, tuple(uses), tasks, leaves, tuple(needs) if way.hot else ())
+
+    def _left_on(self, wish: WishWays, oven: Oven, heat: int) -> int:
+        """Minutes for which an oven may be left on for a wish: nothing cooler may come between."""
+        between = (
+            each.wish.problem.baked_in(oven.name)
+            for each in self.wishes
+            if each is not wish and each.wish.stage is WantedStage.BAKED
+        )
+        cooler = (
+            each.process.load_minutes + each.bake_minutes + 2 * TURN_MINUTES
+            for each in between
+            if each.process.oven.celsius < heat - LIKE_K
+        )
+        return floor(min([KEEPS_HOT + oven.preheat_minutes, *(each - 1 for each in cooler)]))
 
     def _dough(
         self,
