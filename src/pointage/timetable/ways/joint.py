@@ -1,14 +1,98 @@
-"""Builds that several doughs share: made at once in one tub, from which each takes its part."""
+"""Builds that several doughs share: made at once in one tub, from which each takes its part.
+
+Each bake's plan has its own part of it, as a build of its own. What is one build is seen from the
+plans: it begins at the same minute, from one culture, by the same feeds.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
+from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.plan import Plan, Pour, Step, StepKind
+from pointage.timetable.ways.amounts import pouring
 from pointage.timetable.ways.levains import Feeding, Recipe
-from pointage.timetable.ways.stands import IN_TUB, LEVAIN_GROWS
+from pointage.timetable.ways.stands import IN_TUB, LEVAIN_GROWS, tub_for
 
 BuildKey = tuple[object, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BuildPart:
+    """What one plan, by its number, has of a build, and the key of the step there."""
+
+    plan: int
+    key: str
+    grams: float
+
+
+@dataclass(frozen=True, slots=True)
+class JointBuild:
+    """One build for several plans. step: all of it as one step, with one ladder."""
+
+    parts: tuple[BuildPart, ...]
+    step: Step
+
+    @property
+    def grams(self) -> float:
+        return sum(each.grams for each in self.parts)
+
+
+def joint_builds(kitchen: Kitchen, plans: Sequence[Plan | None]) -> tuple[JointBuild, ...]:
+    """The builds that several of some plans share, in order."""
+    found: dict[object, list[tuple[int, Step]]] = defaultdict(list)
+    for number, plan in enumerate(plans):
+        for step in plan.steps if plan else ():
+            if step.kind is StepKind.BUILD and step.ladder and plan and plan.thread:
+                chain = plan.thread.feeds[: step.number]
+                fresh = frozenset(p.name for p in step.ladder.pours if _is_fresh(p))
+                found[plan.culture, step.start, step.place, chain, fresh].append((number, step))
+    return tuple(
+        JointBuild(
+            tuple(BuildPart(number, step.key, step.grams) for number, step in group),
+            _as_one(kitchen, [step for _, step in group]),
+        )
+        for group in found.values()
+        if len(group) > 1
+    )
+
+
+def _as_one(kitchen: Kitchen, steps: Sequence[Step]) -> Step:
+    first = steps[0]
+    assert first.ladder is not None
+    every = [each.ladder.pours for each in steps if each.ladder]
+    pours = [
+        replace(pour, grams=float(_sum(p.grams for own in every for p in own if _alike(p, pour))))
+        for pour in first.ladder.pours
+    ]
+    grams = float(_sum(each.grams for each in steps))
+    litres = grams / 1000 * LEVAIN_GROWS
+    named = (each for each in kitchen.vessels if each.name == first.ladder.vessel)
+    vessel = next((each for each in named if each.takes(litres, grams)), None)
+    return replace(
+        first,
+        grams=grams,
+        ladder=pouring(kitchen, vessel or tub_for(kitchen, grams, last=True), pours),
+        keeping=next((each.keeping for each in steps if each.keeping), None),
+    )
+
+
+def _is_fresh(pour: Pour) -> bool:
+    return pour.kind is PourKind.INGREDIENT
+
+
+def _alike(one: Pour, other: Pour) -> bool:
+    """Whether they are the same ingredient, or both the seed, whatever a formula calls it."""
+    return one.name == other.name if _is_fresh(other) else not _is_fresh(one)
+
+
+def _sum(grams: Iterable[float]) -> Fraction:
+    """Tenths of a gram add up to tenths of a gram."""
+    return sum((Fraction(str(each)) for each in grams), Fraction(0))
 
 
 def made_alike(one: Recipe, other: Recipe) -> bool:
