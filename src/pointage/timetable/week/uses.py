@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
-from itertools import zip_longest
 from math import ceil, floor, isinf
 
 from pointage.kitchen.capacity import (
@@ -223,8 +222,9 @@ class Counting:
             if joint
             else [""] * len(builds)
         )
-        spans = zip_longest(way.hands_at_dough(), names, fillvalue="")
-        uses = [self.use(HANDS, *span, task=name) for span, name in spans]
+        spans = way.hands_at_dough()  # the builds first
+        called = [*names, *[""] * (len(spans) - len(names))]
+        uses = [self.use(HANDS, *span, task=name) for span, name in zip(spans, called, strict=True)]
         tasks = [(name, EACH_BUILD) for name in names if name]
         for name, stage in zip(names, way.problem.build_stages, strict=True):
             if name:
