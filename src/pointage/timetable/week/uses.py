@@ -15,6 +15,7 @@ from pointage.kitchen.capacity import (
     capacities,
 )
 from pointage.kitchen.kitchen import Oven
+from pointage.timetable.oven import load_of
 from pointage.timetable.problem import TURN_MINUTES, Problem
 from pointage.timetable.shortage import COUNTED, needs_of_pieces
 from pointage.timetable.ways.amounts import seed_from_jar
@@ -133,14 +134,13 @@ class Counting:
             grams = (1 - STAYS) * wish.wish.problem.culture.mass_g
             found[_jar(wish)] = floor(TENTHS * grams)
         counts = {each.name: each.count for each in self.question.kitchen.vessels}
-        for names in self._bowls:
-            if names:
-                found[_named(names)] = sum(counts[name] for name in names)
+        for names in {each.fit for each in self._bowls if each.fit}:
+            found[_named(names)] = sum(counts[name] for name in names)
         return found
 
     @cached_property
-    def _bowls(self) -> list[frozenset[str]]:
-        """The bowls and tubs that hold the dough of each wish once it has risen."""
+    def _bowls(self) -> list[Bowls]:
+        """What the dough of each wish may rise in."""
         return [_bowls_of(each.ways) for each in self.wishes]
 
     def _fixed(self) -> Iterator[CapacityUse]:
@@ -160,7 +160,7 @@ class Counting:
         self,
         wish: WishWays,
         way: WeekWay,
-        bowls: frozenset[str],
+        bowls: Bowls,
         heats: Mapping[str, set[int]],
         *,
         joint: Mapping[JointKey, str],
@@ -212,7 +212,7 @@ class Counting:
         self,
         wish: WishWays,
         way: WeekWay,
-        bowls: frozenset[str],
+        bowls: Bowls,
         joint: Mapping[JointKey, str],
     ) -> DoughUses:
         """What a way uses before the oven."""
@@ -242,9 +242,9 @@ class Counting:
         uses.append(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * grams)))
         if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
             # Of the vessels that hold it there is room, and so of those that hold less as well.
-            roomy = {names for names in self._bowls if bowls and bowls <= names}
-            names_in_use = sorted(map(_named, roomy))
-            uses += [self.use(name, way.way.mix, way.way.divide) for name in names_in_use]
+            roomy = {each.fit: bowls.of(each.fit) for each in self._bowls if bowls.of(each.fit)}
+            for which, taken in sorted(roomy.items(), key=lambda each: _named(each[0])):
+                uses.append(self.use(_named(which), way.way.mix, way.way.divide, taken))
         return uses, tuple(tasks)
 
     def _pieces(self, way: WeekWay) -> Iterator[CapacityUse]:
@@ -252,12 +252,14 @@ class Counting:
         for capacity, each in needs_of_pieces(way.problem, retarded=way.way.retarded):
             if isinf(capacity.whole):
                 continue
-            needed = each * way.problem.pieces
-            span = way.way.shaped, way.loads[-1]
-            if capacity.kind is CapacityKind.FRIDGE:
-                yield self.use(capacity.name, *span, ceil(TENTHS * needed))
-            elif needed <= capacity.whole:  # else a cook makes do, and the shortage is said
-                yield self.use(capacity.name, *span, ceil(needed))
+            if capacity.kind in COUNTED and each * way.problem.pieces > capacity.whole:
+                continue  # a cook makes do, and the shortage is said
+            unit = TENTHS if capacity.kind is CapacityKind.FRIDGE else 1
+            left = way.problem.pieces
+            for load in way.loads:
+                pieces = min(left, load_of(way.problem.oven, way.problem.process))
+                left -= pieces
+                yield self.use(capacity.name, way.way.shaped, load, ceil(unit * each * pieces))
 
     def _heats(self, ways: Sequence[Sequence[WeekWay]]) -> Mapping[str, set[int]]:
         """The heats that each oven may be left at."""
@@ -280,18 +282,33 @@ def _jar(wish: WishWays) -> str:
     return f"the jar of {wish.batch}"
 
 
-def _bowls_of(ways: Sequence[WeekWay]) -> frozenset[str]:
-    """The vessels that hold the dough of some ways; where none does, the one it would be in."""
+@dataclass(frozen=True, slots=True)
+class Bowls:
+    """What a dough may rise in, by name: one of `fit`, or in equal parts in all of `several`."""
+
+    fit: frozenset[str] = frozenset()
+    several: tuple[str, ...] = ()
+
+    def of(self, names: frozenset[str]) -> int:
+        """How many of these it takes."""
+        if self.several:
+            return sum(each in names for each in self.several)
+        return int(bool(self.fit) and self.fit <= names)
+
+
+def _bowls_of(ways: Sequence[WeekWay]) -> Bowls:
+    """What the dough of some ways may rise in; where nothing holds it, what it would be in."""
     if not ways:
-        return frozenset()
+        return Bowls()
     problem: Problem = ways[0].problem
     levain = ways[0].way.levain
     dough = problem.dough(levain.mixture, problem.room_c(levain.at)).mixture
     litres = dough.mass / 1000 * dough.volume * problem.process.bulk_rise[2] * SPARE
     fit = holding(problem.kitchen, litres, dough.mass)
-    default = problem.stands.bulk(dough, problem.bulk_place).vessel
     known = {each.name for each in problem.kitchen.vessels}
-    return frozenset(each.name for each in fit or [default] if each.name in known)
+    bowls = [each.name for each in problem.stands.bowls(dough) if each.name in known]
+    names = frozenset(each.name for each in fit) or frozenset(bowls)
+    return Bowls(names, tuple(bowls) if len(bowls) > 1 else ())
 
 
 def _named(bowls: frozenset[str]) -> str:

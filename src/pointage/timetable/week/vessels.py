@@ -30,7 +30,10 @@ _MIXES = (StepKind.FEED, StepKind.BUILD, StepKind.MIX)
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A mix, and how long its vessel is in use. steps: plans that have it, with its key there."""
+    """A mix, and how long its vessel is in use. steps: plans that have it, with its key there.
+
+    stays: in one of several bowls, which are those of its own plan.
+    """
 
     steps: tuple[tuple[int, str], ...]
     start: datetime
@@ -38,6 +41,7 @@ class Standing:
     litres: float
     grams: float
     vessel: str
+    stays: bool = False
 
 
 def with_own_vessels(
@@ -53,7 +57,7 @@ def with_own_vessels(
         for each in _standings(kitchen, number, plan, way)
     ]
     for each in sorted(_in_one(kitchen, plans, every), key=_largest_first):
-        vessel = _free(kitchen, each, taken)
+        vessel = None if each.stays else _free(kitchen, each, taken)
         taken.append((vessel.name if vessel else each.vessel, each))
         for number, key in each.steps:
             plan = found[number]
@@ -62,15 +66,15 @@ def with_own_vessels(
     return found
 
 
-def _largest_first(each: Standing) -> tuple[float, datetime, int]:
-    return -each.litres, each.start, each.steps[0][0]
+def _largest_first(each: Standing) -> tuple[bool, float, datetime, int]:
+    return not each.stays, -each.litres, each.start, each.steps[0][0]
 
 
 def _in_one(
     kitchen: Kitchen, plans: Sequence[Plan | None], every: Sequence[Standing]
 ) -> list[Standing]:
     """The same with what several plans have of one build in one vessel."""
-    found = {each.steps[0]: each for each in every}
+    found = {each.steps[0]: each for each in every if not each.stays}
     for build in joint_builds(kitchen, plans):
         parts = [found.pop((part.plan, part.key)) for part in build.parts]
         found[parts[0].steps[0]] = replace(
@@ -80,7 +84,7 @@ def _in_one(
             litres=sum(each.litres for each in parts),
             grams=sum(each.grams for each in parts),
         )
-    return list(found.values())
+    return [*(each for each in every if each.stays), *found.values()]
 
 
 def holding(kitchen: Kitchen, litres: float, grams: float) -> list[Vessel]:
@@ -115,10 +119,12 @@ def _standings(kitchen: Kitchen, number: int, plan: Plan, way: WeekWay) -> Itera
         if step.kind is StepKind.MIX:
             end = min(end, way.way.divide)
             litres = dough_litres(kitchen, plan, way)
-        name = step.ladder.vessel
-        yield Standing(
-            ((number, step.key),), step.start, max(end, step.end), litres, step.grams, name
-        )
+        bowls = step.ladder.bowls
+        for bowl in bowls:
+            yield Standing(
+                ((number, step.key),), step.start, max(end, step.end), litres,
+                step.grams / len(bowls), bowl.vessel, stays=len(bowls) > 1,
+            )  # fmt: skip
     mixed = next((step.end for step in mixes if step.kind is StepKind.MIX), None)
     for step in plan.steps:
         if step.kind is StepKind.SOAK and step.ladder and mixed is not None:
