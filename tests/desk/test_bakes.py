@@ -359,10 +359,12 @@ def test_what_two_bakes_have_in_common_is_recorded_once_for_both(hall: Hall) -> 
     later = replace(report, entry=str(uuid4()), happened=NOW + MINUTE)
     hall.desk.record_pour(later, 1, Fraction(str(missed)))
     assert shared().first.step_news(key).poured == (whole.pours[0].display_g, missed)
-    batches = [hall.desk.present().every_bake[each].step_news(key).batch for each in both]
-    assert [each and each.factor for each in batches] == pytest.approx(
-        [shared().first.step_news(key).batch.factor] * 2, abs=1e-3
-    )
+    whole_batch = shared().first.step_news(key).batch
+    assert whole_batch is not None
+    for each in both:
+        batch = hall.desk.present().every_bake[each].step_news(key).batch
+        assert batch is not None
+        assert batch.factor == pytest.approx(whole_batch.factor, abs=1e-3)
 
     done = replace(report, entry=str(uuid4()))
     for _ in range(2):  # sent twice

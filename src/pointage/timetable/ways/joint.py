@@ -1,7 +1,8 @@
 """Builds that several doughs share: made at once in one tub, from which each takes its part.
 
 Each bake's plan has its own part of it, as a build of its own. What is one build is seen from the
-plans: it begins at the same minute, from one culture, by the same feeds.
+plans: hands are at one thing at a time, so what begins at the same minute, from one culture and
+with the same share of seed, is one build.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from fractions import Fraction
 
 from pointage.formula.ladder import PourKind
@@ -48,9 +50,9 @@ def joint_builds(kitchen: Kitchen, plans: Sequence[Plan | None]) -> tuple[JointB
     for number, plan in enumerate(plans):
         for step in plan.steps if plan else ():
             if step.kind is StepKind.BUILD and step.ladder and plan and plan.thread:
-                chain = plan.thread.feeds[: step.number]
+                share = plan.thread.feeds[step.number - 1].seed_share
                 fresh = frozenset(p.name for p in step.ladder.pours if _is_fresh(p))
-                found[plan.culture, step.start, step.place, chain, fresh].append((number, step))
+                found[plan.culture, step.start, step.place, share, fresh].append((number, step))
     return tuple(
         JointBuild(
             tuple(BuildPart(number, step.key, step.grams) for number, step in group),
@@ -100,18 +102,22 @@ def made_alike(one: Recipe, other: Recipe) -> bool:
     return _made_of(one) == _made_of(other)
 
 
-def build_keys(builds: Sequence[Recipe], feedings: Sequence[Feeding]) -> list[BuildKey]:
+def build_keys(
+    builds: Sequence[Recipe], feedings: Sequence[Feeding], now: datetime
+) -> list[BuildKey | None]:
     """What each build at the end of a chain of feeds is, with all that comes before it.
 
-    Builds from one culture whose keys are equal are one build.
+    Builds from one culture whose keys are equal are one build. What was done before `now` was done,
+    whenever that was; a build that was, has none.
     """
     waking = len(feedings) - len(builds)
     made = [None] * waking + [_made_of(each) for each in builds]
     chain = [
-        (each.at, each.seed_share, each.chilled, of)
+        None if each.at < now else (each.at, each.seed_share, each.chilled, of)
         for each, of in zip(feedings, made, strict=True)
     ]
-    return [tuple(chain[: n + 1]) for n in range(waking, len(chain))]
+    ahead = range(waking, len(chain))
+    return [None if chain[n] is None else tuple(chain[: n + 1]) for n in ahead]
 
 
 def most_in_a_tub(kitchen: Kitchen) -> float:

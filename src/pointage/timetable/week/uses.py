@@ -92,7 +92,7 @@ class Counting:
     def _most_shared(self, wish: WishWays) -> float:
         """What a wish can save at the most by feeds and builds that others of its batch share."""
         sharers = sum(each.batch == wish.batch for each in self.wishes)
-        alike = 1 + len(self._building_alike(wish))
+        alike = 1 + sum(each.batch == wish.batch for each in self._building_alike(wish))
         builds = EACH_BUILD * len(wish.wish.problem.builds) * (1 - 1 / alike)
         return _each_feed(wish) * MOST_FEEDS * (1 - 1 / sharers) + builds
 
@@ -103,7 +103,7 @@ class Counting:
             each
             for each in self.wishes
             if each is not wish
-            and each.batch == wish.batch
+            and each.wish.problem.culture.name == wish.wish.problem.culture.name
             and made_alike(first, each.wish.problem.builds[0])
         ]
 
@@ -111,11 +111,12 @@ class Counting:
         """The builds that several wishes could have in common, with a name for each."""
         found: dict[JointKey, set[int]] = defaultdict(set)
         for number, (wish, own) in enumerate(zip(self.wishes, ways, strict=True)):
+            problem = wish.wish.problem
             if self._building_alike(wish):
                 for levain in {id(way.way.levain): way.way.levain for way in own}.values():
-                    keys = build_keys(wish.wish.problem.builds, levain.feedings())
-                    for key in keys:
-                        found[wish.batch, key].add(number)
+                    for key in build_keys(problem.builds, levain.feedings(), self.question.now):
+                        if key is not None:
+                            found[problem.culture.name, key].add(number)
         several = (key for key, numbers in found.items() if len(numbers) > 1)
         return {key: f"{key[0]}, build {n}" for n, key in enumerate(several)}
 
@@ -217,11 +218,11 @@ class Counting:
     ) -> DoughUses:
         """What a way uses before the oven."""
         feedings, builds = way.way.levain.feedings(), way.problem.builds
-        names = (
-            [joint.get((wish.batch, key), "") for key in build_keys(builds, feedings)]
-            if joint
-            else [""] * len(builds)
-        )
+        names = [""] * len(builds)
+        if joint:
+            keys = build_keys(builds, feedings, self.question.now)
+            culture = way.problem.culture.name
+            names = ["" if key is None else joint.get((culture, key), "") for key in keys]
         spans = way.hands_at_dough()  # the builds first
         called = [*names, *[""] * (len(spans) - len(names))]
         uses = [self.use(HANDS, *span, task=name) for span, name in zip(spans, called, strict=True)]

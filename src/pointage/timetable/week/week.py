@@ -114,7 +114,7 @@ def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tup
     ways = choice.ways
     together = _woken_together(choice.wishes, ways)
     last_builds = _last_of_batch(choice.wishes, ways)
-    in_tubs = _in_tubs(choice.wishes, ways)
+    in_tubs = _in_tubs(choice.question, ways)
     found = []
     for number, (each, way) in enumerate(zip(choice.wishes, ways, strict=True)):
         if way is None:
@@ -148,17 +148,17 @@ def _woken_together(
     return {number: group for group in groups.values() for number in group}
 
 
-def _in_tubs(wishes: Sequence[WishWays], ways: Sequence[WeekWay | None]) -> list[list[float]]:
+def _in_tubs(question: WeekQuestion, ways: Sequence[WeekWay | None]) -> list[list[float]]:
     """Grams in the tub of each build of each wish, with what others have of it."""
     grams: dict[object, float] = defaultdict(float)
     found: list[list[tuple[object, float]]] = []
-    for each, way in zip(wishes, ways, strict=True):
+    for way in ways:
         own: list[tuple[object, float]] = []
         if way is not None:
-            feedings = way.way.levain.feedings()
-            keys = build_keys(way.problem.builds, feedings)
+            feedings, culture = way.way.levain.feedings(), way.problem.culture.name
+            keys = build_keys(way.problem.builds, feedings, question.now)
             builds = amounts(way.problem, way.thread().feeds).builds
-            own = [((each.batch, k), float(b.whole_g)) for k, b in zip(keys, builds, strict=True)]
+            own = [((culture, k), float(b.whole_g)) for k, b in zip(keys, builds, strict=True)]
         for key, whole in own:
             grams[key] += whole
         found.append(own)
