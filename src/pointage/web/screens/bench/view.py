@@ -49,11 +49,11 @@ class Pending:
     build: SharedBuild | None = None
 
     @property
-    def what_for(self) -> str:
-        """The formula, or those of all whose build it is."""
+    def formulas(self) -> list[str]:
+        """What it is for: the formula of its bake, or those of all whose build it is."""
         if self.build is None:
-            return self.bake.plan.formula
-        return all_of(formula for formula, _ in self.build.shares)
+            return [self.bake.plan.formula]
+        return list(dict.fromkeys(formula for formula, _ in self.build.shares))
 
 
 def bench_page(
@@ -131,7 +131,7 @@ def _action(each: Pending, clock: Clock, slip: Slip | None = None) -> Action:
     found = action(each.bake, each.step, clock, slip)
     if each.build is None:
         return found
-    return replace(found, what_for=each.what_for, amount=parts_words(each.build.shares))
+    return replace(found, what_for=all_of(each.formulas), amount=parts_words(each.build.shares))
 
 
 def _overtaken(each: Pending, clock: Clock) -> bool:
@@ -233,7 +233,7 @@ def _rest(pending: Pending, *, several: bool) -> str:
     """How long it stands and where; which bake it is for, when there are several."""
     parts = [] if pending.step.hands else [how_long_where(pending.step)]
     if several:
-        parts.append(say("for {formula}", formula=lower_first(pending.what_for)))
+        parts.append(say("for {formula}", formula=all_of(map(lower_first, pending.formulas))))
     return ", ".join(parts)
 
 
