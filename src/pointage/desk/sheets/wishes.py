@@ -7,7 +7,7 @@ from datetime import datetime
 from pointage.desk.larder.larder import view_of
 from pointage.desk.now.present import Present
 from pointage.desk.sheets.shopping import shopping_sheet
-from pointage.desk.sheets.week import plan_tasks, tasks, week_sheet
+from pointage.desk.sheets.week import plan_tasks, shared_once, tasks, week_sheet
 from pointage.desk.week.file import ReadBeside, WishRow, read_wishes
 from pointage.desk.week.plan import week_of
 from pointage.documents.blocks import Sheet
@@ -29,9 +29,9 @@ def wishes_week(
         expected = say("wishes that can be planned; pointage week says what is in the way")
         raise InputError("wish", numbers, expected)
     plans = [each.plan for each in answers if each is not None and each.plan is not None]
-    hands = [*tasks(present, now)]
-    for number, plan in enumerate(plans, 1):
-        hands += plan_tasks(plan, f"wish-{number}")
+    named = {f"wish-{number}": plan for number, plan in enumerate(plans, 1)}
+    wished = [task for name, plan in named.items() for task in plan_tasks(plan, name)]
+    hands = [*tasks(present, now), *shared_once(wished, present.kitchen, named)]
     bakes = present.in_hand(now)
     ready = [(b.plan.formula, b.plan.pieces, b.plan.ready) for b in bakes]
     ready += [(plan.formula, plan.pieces, plan.ready) for plan in plans]
