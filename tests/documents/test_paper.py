@@ -92,6 +92,7 @@ def test_other_scripts_are_laid_out(name: str) -> None:
     assert sorted(name.replace(" ", "") * 2) == sorted(each for each in found if each in name)
 
 
+@pytest.mark.long
 def test_200_ingredients_flow_on_and_the_head_is_repeated() -> None:
     rows = [(f"ingredient {n:03d}", str(n)) for n in range(200)]
     reader = printed(sheet(*rows))
@@ -147,6 +148,7 @@ def test_the_example_with_the_most_ingredients_keeps_to_one_page_of_either_paper
         assert pages_of(sheets.as_pdf(sheets.bench(rolls))) == 1
 
 
+@pytest.mark.long
 def test_a_planned_bake_keeps_to_one_page_of_either_paper_with_every_step() -> None:
     examples = Path(__file__).parents[2] / "examples" / "formulas"
     loaf = read_formula((examples / "harbour-loaf.toml").read_text("utf-8"), "harbour-loaf.toml")
@@ -161,6 +163,7 @@ def test_a_planned_bake_keeps_to_one_page_of_either_paper_with_every_step() -> N
 
 
 @pytest.mark.parametrize(("paper", "labels"), LABEL_SHEETS)
+@pytest.mark.long
 def test_no_row_of_a_labels_panel_runs_into_another(paper: Paper, labels: str) -> None:
     """A name without room was set on two lines, and over the figure beside it."""
     examples = Path(__file__).parents[2] / "examples" / "formulas"

@@ -43,6 +43,7 @@ def weigh(get: Get, path: str, had: set[str]) -> tuple[dict[str, int], httpx.Res
     return weights, page
 
 
+@pytest.mark.long
 def test_the_first_page_and_every_other_are_light(get: Get) -> None:
     had: set[str] = set()
     weights, page = weigh(get, "/", had)
