@@ -57,7 +57,7 @@ def named_culture(name: str) -> Present:
 
 
 def called_throughout(name: str) -> Formula:
-    """A formula of which the name, author, licence, a caution, the words and an ingredient are it."""
+    """A formula with it as name, author, licence, a caution, words and an ingredient."""
     said = json.dumps(name)
     text = EXAMPLE.read_text(encoding="utf-8").replace('"Harbour loaf"', said)
     head = f"author = {said}\nyear = 2026\nlicence = {said}\ncautions = [{said}]\nabout = "
