@@ -12,7 +12,6 @@ import re
 from collections.abc import Mapping
 from dataclasses import asdict
 from enum import StrEnum
-from functools import cache
 from importlib.resources import files
 from io import BytesIO
 from pathlib import Path
@@ -22,7 +21,11 @@ from pointage.documents.blocks import Beside, Block, PrintedColumns, Sheet
 from pointage.errors import InputError
 from pointage.language import say
 
-HERE = Path(__file__).parent
+TEMPLATES = {
+    name: (Path(__file__).parent / name).read_bytes() for name in ("sheet.typ", "label.typ")
+}
+"""Read with this file: a server that runs on while a newer version is put in its place goes on
+with the templates that belong to its code."""
 FONTS = ("Source Serif Pro", "New Computer Modern", "DejaVu Sans Mono")
 ALL, FEW, NONE = 99, 2, 0
 AIRY, TIGHT, CLOSE = 0.35, 0.25, 0.2
@@ -121,7 +124,7 @@ def typeset(
     printed = json.dumps(_printable(data), ensure_ascii=False)
     compiled: Any = typst.compile  # its types do not say what form makes of which
     made = compiled(
-        _template(template),
+        TEMPLATES[template],
         format=form,
         ppi=PREVIEW_PPI,
         font_paths=[str(files("font_source_serif_pro") / "files")],
@@ -137,11 +140,6 @@ def pages_of(pdf: bytes) -> int:
     """How many pages a PDF of the typesetter has, by the root of its page tree (ISO 32000-2,
     7.7.3.2), which it writes uncompressed."""
     return max(map(int, re.findall(rb"/Count\s+(\d+)", pdf)), default=0)
-
-
-@cache
-def _template(name: str) -> bytes:
-    return (HERE / name).read_bytes()
 
 
 def _printable(value: Any) -> Any:

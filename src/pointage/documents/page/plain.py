@@ -178,8 +178,7 @@ def _stage(stage: Stage) -> str:
 
 
 def _both_scales(celsius: float) -> str:
-    """ "25 °C (77 °F)": as its author has it, then for a reader with the other thermometer. It needs
-    no script, and holds on paper."""
+    """ "25 °C (77 °F)": as its author has it, then for who has the other thermometer; without script."""
     here = shown()
     own = warmth(celsius)
     with showing(replace(here, degrees="F" if here.degrees == "C" else "C")):
