@@ -178,7 +178,7 @@ def _stage(stage: Stage) -> str:
 
 
 def _both_scales(celsius: float) -> str:
-    """ "25 °C (77 °F)": as its author has it, then for who has the other thermometer; without script."""
+    """ "25 °C (77 °F)": as its author has it, then with the other thermometer."""
     here = shown()
     own = warmth(celsius)
     with showing(replace(here, degrees="F" if here.degrees == "C" else "C")):
