@@ -19,13 +19,13 @@ from pointage.desk.sheets.parts.ladders import NamedLadder, ladder_tables
 from pointage.desk.sheets.sheets import Sheets
 from pointage.desk.wording import title
 from pointage.documents.blocks import (
+    PrintedColumns,
     PrintedLines,
     PrintedNotes,
     PrintedStep,
     PrintedSteps,
     PrintedTable,
     Sheet,
-    packed,
 )
 from pointage.documents.bread_label import LABEL_SHEETS
 from pointage.documents.paper import Paper, pages_of, read_paper, sheet_data, typeset
@@ -189,8 +189,15 @@ def test_each_bowl_of_a_batch_has_a_ladder_of_its_own() -> None:
 
 
 def test_tables_are_read_down_one_column_and_then_the_next() -> None:
-    tables = [PrintedTable(name, ("",), (("",),) * rows, "l") for name, rows in
+    tables = [PrintedTable(name, ("",), (("x",),) * rows, "l") for name, rows in
               (("build", 4), ("levain", 5), ("soaker", 3), ("dough", 8))]  # fmt: skip
-    left, right = packed(tables).columns
-    assert left == tuple(tables[:2])
-    assert right == tuple(tables[2:])
+    (page,) = printed(Sheet("Loaf", "", (PrintedColumns(tuple(tables)),))).pages
+    at: dict[str, tuple[float, float]] = {}
+
+    def seen(text: str, cm: list[float], tm: list[float], *_: object) -> None:
+        if text.strip() in ("build", "levain", "soaker", "dough"):
+            at[text.strip()] = (tm[4] * cm[0] + cm[4], tm[5] * cm[3] + cm[5])
+
+    page.extract_text(visitor_text=seen)
+    assert at["build"][0] == at["levain"][0] < at["soaker"][0] == at["dough"][0]
+    assert abs(at["build"][1] - at["soaker"][1]) < 1
