@@ -148,7 +148,8 @@ def test_a_step_is_where_it_is_wanted_and_little_else_moves(searched: list[str])
     ):
         found = replan(wanted_at(pin, 30 * MINUTE), before)
         assert {(each.wish, each.what) for each in found.moved} == {(0, each) for each in what}
-        assert begins(pin, found.threads[0] or loaf, 1, formula("harbour-loaf").process) == pin.at
+        process = found.choice.wishes[0].wish.problem.process
+        assert begins(pin, found.threads[0] or loaf, 1, process) == pin.at
     assert not searched, "the levain that was planned will do"
 
 

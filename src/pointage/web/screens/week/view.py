@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, timedelta
 
+from markupsafe import Markup
+
 from pointage.desk.answers import Bake
+from pointage.desk.moves.step import movable_steps
 from pointage.desk.now.bakes.bake import steps_left
 from pointage.desk.wording import odds_words, title
 from pointage.kitchen.kitchen import Kitchen
@@ -38,11 +41,22 @@ def week_page(kitchen: Kitchen, bakes: Sequence[Bake], clock: Clock, frame: Fram
     return WeekPage(
         frame=frame,
         sentence=_sentence(ordered, clock),
-        drawing=week_drawing(ordered, days, kitchen, clock) if ordered else None,
+        drawing=_drawing(ordered, days, kitchen, clock) if ordered else None,
         drawing_words=say("The week as a drawing; the same is listed day by day below."),
         bakes=tuple(_bake_note(bake, clock) for bake in ordered),
         days=day_rows(days, ordered, kitchen, clock) if ordered else (),
     )
+
+
+def _drawing(bakes: Sequence[Bake], days: Sequence[date], kitchen: Kitchen, clock: Clock) -> Markup:
+    movable = {each.key: movable_names(each) for each in bakes}
+    there = {key: names for key, names in movable.items() if names}
+    return week_drawing(bakes, days, kitchen, clock, movable=there)
+
+
+def movable_names(bake: Bake) -> dict[str, str]:
+    """The steps of a bake that can be moved, by key, with their names."""
+    return {step.key: title(step) for step in movable_steps(bake)}
 
 
 def day_rows(
