@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from pointage.cli.table import grams, table
 from pointage.cli.terminal import harmless
 from pointage.desk.bakes.plan import shortage_words
+from pointage.desk.week.lean import chosen_for
 from pointage.desk.wording import (
     cautions,
     conflict_words,
@@ -26,17 +27,21 @@ from pointage.timetable.plan import (
     Status,
     Step,
 )
+from pointage.timetable.ways.lean import AS_USUAL, Lean
 
 INDENT = " " * 4
 
 
-def print_plan(plan: Plan) -> None:
-    """The timetable with its ladders, ripe windows and cautions, or why there is none."""
-    for line in plan_lines(plan):
+def print_plan(plan: Plan, lean: Lean = AS_USUAL) -> None:
+    """The timetable with its ladders, ripe windows and cautions, or why there is none.
+
+    lean: what was leaned to.
+    """
+    for line in plan_lines(plan, lean):
         print(harmless(line))
 
 
-def plan_lines(plan: Plan) -> list[str]:
+def plan_lines(plan: Plan, lean: Lean = AS_USUAL) -> list[str]:
     """The lines that `print_plan` prints; clock times are in the plan's zone."""
     zone = ZoneInfo(plan.zone)
     ready = plan.ready.astimezone(zone)
@@ -50,7 +55,9 @@ def plan_lines(plan: Plan) -> list[str]:
         zone=plan.zone,
     )
     lines = [heading, ""]
-    if plan.status is Status.IMPOSSIBLE:
+    if plan.status is not Status.IMPOSSIBLE:
+        lines = [heading, chosen_for(lean), ""]
+    else:
         lines.append(say("It cannot be done as planned:"))
         for conflict in plan.conflicts:
             sentence, relaxed = conflict_words(conflict, zone)

@@ -13,11 +13,13 @@ from pointage.desk.moves.causes import MoveCause, MoveCauseKind, can_move, cause
 from pointage.desk.moves.step import AnotherTime, InTheWay, in_the_way, movable_step, pin_of
 from pointage.desk.moves.under_way import plan_from, problem_now, stage_of, under_way
 from pointage.desk.now.present import Present
+from pointage.desk.week.lean import lean_of
 from pointage.errors import InputError
 from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.plan import Plan, Thread
 from pointage.timetable.problem import Problem
+from pointage.timetable.ways.lean import AS_USUAL
 from pointage.timetable.ways.pin import Pin
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.fit import WeekWay
@@ -253,17 +255,19 @@ class _Turns:
     def _wish(self, bake: Bake, before: UnderWay, occupied: tuple[Occupied, ...]) -> WeekWish:
         asked = self._asked
         problem = problem_now(asked.present, bake, self._now, occupied, begun=before.begun)
-        stage, wanted, ready = stage_of(bake.plan), asked.wanted, bake.plan.ready
+        wanted, ready = asked.wanted, bake.plan.ready
+        lean = AS_USUAL if bake.wished is None else lean_of(bake.wished.lean)
+        wish = WeekWish(replace(problem, ready=ready), stage=stage_of(bake.plan), lean=lean)
         if wanted is None or wanted.bake != bake.key:
-            return WeekWish(replace(problem, ready=ready), stage=stage)
+            return wish
         if not wanted.step:
-            return WeekWish(replace(problem, ready=wanted.at), stage=stage)
+            return replace(wish, problem=replace(problem, ready=wanted.at))
         step = movable_step(bake, wanted.step)
         by, none = wanted.at - step.start, timedelta()
         since = max(problem.now, ready + min(by, none) - EARLY)
         problem = replace(problem, ready=ready + max(by, none) + LATER_BREAD)
         pin = pin_of(bake, step, wanted.at)
-        return WeekWish(problem, WantedWhen.BETWEEN, since, stage, pin=pin)
+        return replace(wish, problem=problem, when=WantedWhen.BETWEEN, since=since, pin=pin)
 
     @property
     def pin(self) -> Pin | None:

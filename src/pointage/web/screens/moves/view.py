@@ -177,8 +177,10 @@ def reason_words(cause: MoveCause, bake: Bake, clock: Clock, *, several: bool = 
         case MoveCauseKind.OVEN:
             words = say("{oven} is no longer there", oven=oven_of(bake))
         case MoveCauseKind.WANTED:
-            at = bake.plan.ready if step is None else step.start
-            words = say("Wanted at {wanted}", wanted=clock.text(at + cause.late))
+            at = clock.text((bake.plan.ready if step is None else step.start) + cause.late)
+            words = say("Wanted at {wanted}", wanted=at)
+            if step is not None:
+                words = say("{step}, wanted at {wanted}", step=name, wanted=at)
         case MoveCauseKind.DONE:
             words = say("{step}, done {span} late", step=name, span=span)
             if not late:

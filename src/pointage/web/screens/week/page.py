@@ -73,7 +73,8 @@ class WishPage:
 
     missing: what no plan can do without and is not there, each with where it is mended and its
     words. ready: when, asked for as `day` and `clock`. later: of one that cannot be then, the form
-    with the first time at which it can; later_words: that time, on its button.
+    with the first time at which it can; later_words: that time, on its button. lean: what may be
+    leaned to; leans: something is.
     """
 
     template: ClassVar[str] = "wish.html"
@@ -87,3 +88,5 @@ class WishPage:
     missing: tuple[tuple[str, str, str], ...] = ()
     later: tuple[tuple[str, str], ...] = ()
     later_words: str = ""
+    lean: tuple[Field, ...] = ()
+    leans: bool = False
