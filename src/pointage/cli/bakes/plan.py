@@ -37,7 +37,7 @@ def plan(
     text = faults.take(read_text, formula, "FORMULA.toml")
     kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
     from pointage.desk.bakes.plan import plan_json, plan_text  # the engine, once the files are read
-    from pointage.desk.week.lean import read_leans
+    from pointage.desk.week.lean import chosen_for, read_leans
 
     with as_options(ready=ready, pieces=pieces, piece=piece):
         answer = plan_text(
@@ -56,4 +56,4 @@ def plan(
     if json:
         print_json(plan_json(answer, read_leans(lean or (), "--lean")))
     else:
-        print_plan(answer, read_leans(lean or (), "--lean"))
+        print_plan(answer, chosen_for(read_leans(lean or (), "--lean")))

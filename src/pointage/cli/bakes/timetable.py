@@ -8,7 +8,6 @@ from zoneinfo import ZoneInfo
 from pointage.cli.table import grams, table
 from pointage.cli.terminal import harmless
 from pointage.desk.bakes.plan import shortage_words
-from pointage.desk.week.lean import chosen_for
 from pointage.desk.wording import (
     cautions,
     conflict_words,
@@ -27,21 +26,20 @@ from pointage.timetable.plan import (
     Status,
     Step,
 )
-from pointage.timetable.ways.lean import AS_USUAL, Lean
 
 INDENT = " " * 4
 
 
-def print_plan(plan: Plan, lean: Lean = AS_USUAL) -> None:
+def print_plan(plan: Plan, chosen_for: str = "") -> None:
     """The timetable with its ladders, ripe windows and cautions, or why there is none.
 
-    lean: what was leaned to.
+    chosen_for: what it was chosen for, in words.
     """
-    for line in plan_lines(plan, lean):
+    for line in plan_lines(plan, chosen_for):
         print(harmless(line))
 
 
-def plan_lines(plan: Plan, lean: Lean = AS_USUAL) -> list[str]:
+def plan_lines(plan: Plan, chosen_for: str = "") -> list[str]:
     """The lines that `print_plan` prints; clock times are in the plan's zone."""
     zone = ZoneInfo(plan.zone)
     ready = plan.ready.astimezone(zone)
@@ -55,9 +53,9 @@ def plan_lines(plan: Plan, lean: Lean = AS_USUAL) -> list[str]:
         zone=plan.zone,
     )
     lines = [heading, ""]
-    if plan.status is not Status.IMPOSSIBLE:
-        lines = [heading, chosen_for(lean), ""]
-    else:
+    if chosen_for and plan.status is not Status.IMPOSSIBLE:
+        lines = [heading, chosen_for, ""]
+    if plan.status is Status.IMPOSSIBLE:
         lines.append(say("It cannot be done as planned:"))
         for conflict in plan.conflicts:
             sentence, relaxed = conflict_words(conflict, zone)

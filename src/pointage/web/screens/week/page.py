@@ -10,6 +10,7 @@ from markupsafe import Markup
 from pointage.web.forms.field import Field
 from pointage.web.frame import ConflictNote, Frame, Moment
 from pointage.web.screens.moves.page import UNMOVED, MovesBlock
+from pointage.web.screens.week.loads import NO_LOADS, LoadsBlock
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,7 @@ class BakeNote:
 
 @dataclass(frozen=True, slots=True)
 class WeekPage:
-    """The Week: a sentence, a drawing with a row a day, each bake in words, the list."""
+    """The Week: a sentence, a drawing with a row a day, the loads, each bake in words, the list."""
 
     template: ClassVar[str] = "week.html"
     frame: Frame
@@ -55,6 +56,7 @@ class WeekPage:
     bakes: tuple[BakeNote, ...]
     days: tuple[DayRow, ...]
     moves: MovesBlock = UNMOVED
+    loads: LoadsBlock = NO_LOADS
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from pointage.desk.answers import Bake
 from pointage.desk.moves.step import movable_steps
 from pointage.desk.now.bakes.bake import steps_left
+from pointage.desk.week.loads import loads_of
 from pointage.desk.wording import odds_words, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import mark, say, say_many
@@ -17,6 +18,7 @@ from pointage.timetable.plan import Step, StepKind
 from pointage.web.drawing.coming import how_long_where
 from pointage.web.frame import Frame
 from pointage.web.screens.week.drawing import day_strip, week_drawing
+from pointage.web.screens.week.loads import loads_block
 from pointage.web.screens.week.page import AgendaLine, BakeNote, DayRow, WeekPage
 from pointage.web.words.clock import Clock
 from pointage.web.words.conflicts import conflict_notes
@@ -45,6 +47,7 @@ def week_page(kitchen: Kitchen, bakes: Sequence[Bake], clock: Clock, frame: Fram
         drawing_words=say("The week as a drawing; the same is listed day by day below."),
         bakes=tuple(_bake_note(bake, clock) for bake in ordered),
         days=day_rows(days, ordered, kitchen, clock) if ordered else (),
+        loads=loads_block(loads_of([each.plan for each in ordered], kitchen), days, clock),
     )
 
 
