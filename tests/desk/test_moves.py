@@ -146,6 +146,9 @@ def test_a_step_that_cannot_be_then_says_why_and_what_is_nearest(kitchen: Kitche
     assert offer is not None
     assert offer.step is not None
     assert offer.step.why is InTheWay.ASLEEP
+    late = kitchen.desk.moves.what_if(kitchen.key, mix.start + HOUR, kitchen.now, "mix").offer
+    assert late is not None
+    assert late.step == NearestStep(mix.start + 30 * MINUTE, InTheWay.BREAD)
     kitchen.as_far_as_the_mix()
     kitchen.done("mix")
     divide = step_of(kitchen.bake, "divide")

@@ -203,8 +203,10 @@ def _offer(asked: MovesAsked, bakes: Mapping[str, Bake], reached: Reached) -> Of
         lost = tuple(turns.keys[i] for i in found.given_up)
     least = turns.move(MoveKind.LEAST, found)
     if turns.pin is not None:
-        least = None if turns.pinned in lost else least
-        return OfferedMoves(asked.causes, bakes, least, lost=lost, step=turns.nearest(found))
+        step = turns.nearest(found)
+        nowhere = step.at is None or (step.why is not None and turns.is_planned(step.at))
+        least = None if nowhere else least
+        return OfferedMoves(asked.causes, bakes, least, lost=lost, step=step)
     first = asked.first
     others: list[Move] = []
     if least is not None or lost:
@@ -295,6 +297,13 @@ class _Turns:
         )
         why = in_the_way(problem.kitchen, bake, step, pin.at, (*self._occupied, *others))
         return NearestStep(at, why)
+
+    def is_planned(self, at: datetime) -> bool:
+        """Whether that step would be no nearer to the time that is wanted than it is planned."""
+        wanted = self._asked.wanted
+        assert wanted is not None
+        planned = movable_step(self._bakes[self.pinned], wanted.step).start
+        return abs(planned - wanted.at) <= abs(at - wanted.at) + NOTICED
 
     def wish(self, key: str) -> WeekWish:
         return self._wishes[key]

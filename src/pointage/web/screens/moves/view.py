@@ -130,15 +130,17 @@ def _step_note(
     step = next(each for each in bake.plan.steps if each.key == cause.step)
     name, wanted = title(step), clock.text(step.start + cause.late)
     at = wanted if found.at is None else clock.text(found.at)
-    line = say("{step} at {at}", step=name, at=at)
+    line = reason = say("{step} at {at}", step=name, at=at)
     if found.why is not None:
-        line = say("“{step}” cannot be at {wanted}: {why}",
-                   step=name, wanted=wanted, why=say(_IN_THE_WAY[found.why]))  # fmt: skip
+        line = reason = say("“{step}” cannot be at {wanted}: {why}",
+                            step=name, wanted=wanted, why=say(_IN_THE_WAY[found.why]))  # fmt: skip
     if found.why is not None and found.at is not None:
         line = say("{why}. The nearest is {at}", why=line, at=at)
     if least is None:
-        if found.at is not None:
+        if found.why is None:
             line = say("{line}, as it is planned", line=line)
+        elif found.at is not None:
+            line = say("{why}. What is planned is the nearest", why=reason)
         return MovesNote(say("{line}.", line=line), sent=sent)
     moves = _move_words(least, cause.bake, offer, clock, but=step)
     take = MoveNote(say(_TITLES[MoveKind.LEAST]), "", least.token)

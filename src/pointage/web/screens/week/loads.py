@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from markupsafe import Markup
 
 from pointage.desk.week.loads import CapacityLoad, LoadSpell
-from pointage.language import say
+from pointage.language import say, say_many
 from pointage.quantities import print_number
 from pointage.shown import day_name
 from pointage.web.drawing.svg import element, together
@@ -17,6 +17,8 @@ from pointage.web.screens.culture.page import Table
 from pointage.web.words.clock import Clock
 
 WIDTH, HEIGHT = 700.0, 24.0
+NAMED = 2
+"""So many firings of an oven are named beside its bar; all are in the table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,14 @@ def loads_block(loads: Sequence[CapacityLoad], days: Sequence[date], clock: Cloc
 
 def _words(load: CapacityLoad, clock: Clock) -> str:
     most = load.most
+    if load.unit == "load":
+        spans = [clock.span(each.start, each.end) for each in load.spells]
+        more = len(spans) - NAMED
+        named = "; ".join(spans[:NAMED])
+        if more <= 0:
+            return say("in use {spans}", spans=named)
+        return say_many("in use {spans}, and once more", "in use {spans}, and {n} times more", more,
+                        spans=named)  # fmt: skip
     at = clock.span(most.start, most.end)
     return say("at most {most}, {at}", most=_amount(load, most), at=at)
 
