@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from pointage.culture.life import (
@@ -31,7 +31,7 @@ from pointage.desk.now.fold import Key
 from pointage.errors import MISSING, InputError
 from pointage.formula.ingredients import ingredient
 from pointage.formula.ladder import Ladder, PourKind
-from pointage.kitchen.culture_state import said_of
+from pointage.kitchen.culture_state import at_hand_of, said_of
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.language import mark, say
 from pointage.timetable.keeping import feed_of
@@ -278,25 +278,6 @@ def at_hand(lives: Lives) -> tuple[CultureAtHand, ...]:
         at_hand_of(life)
         for life in lives.lives.values()
         if life.state == "living" and life.place is not None and not life.is_empty
-    )
-
-
-def at_hand_of(life: Life) -> CultureAtHand:
-    """A culture as it was last fed and where it stands, by its life."""
-    last = life.stands[-1]
-    first, *moves = last.places
-    chilled = moves[-1][0] if moves else first[0]
-    return CultureAtHand(
-        name=life.name,
-        flours=dict(life.flours),
-        hydration=life.hydration,
-        mass_g=life.mass_g,
-        seed_share=life.seed_share,
-        fed=last.fed.at,
-        warm_place=first[1],
-        warm_hours=(chilled - first[0]) / timedelta(hours=1),
-        place=last.places[-1][1],
-        life=life,
     )
 
 

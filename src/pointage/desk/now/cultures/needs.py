@@ -68,7 +68,7 @@ def young_need(
     return CultureNeed(
         life.name, NeedKind.RAISE, at, max(at, due) + SLACK, raised_in(life, kitchen).name, feed,
         day.pour_off_g, number=calendar_day((max(at, now) - fed[0].fed.at) / HOUR),
-        water_c=day.water_c if day.feeds else None,
+        water_c=day.water_c if day.feeds else None, earliest=due - EVERY + SOONEST,
     )  # fmt: skip
 
 
