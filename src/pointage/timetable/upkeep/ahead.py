@@ -50,7 +50,8 @@ def ahead(
     needs, for a bake that would else find it too tired. covered_at: from then on a bake sees to it.
     """
     walk = _Walk(kept, kitchen, now, until)
-    coming = sorted((*kept.comes, *comes), key=lambda each: each.at)
+    coming = [each for each in (*kept.comes, *comes) if each.at <= until]
+    coming.sort(key=lambda each: each.at)
     forced = sorted(between)
     while len(walk.tasks) < MOST:
         need = walk.need()
@@ -60,13 +61,16 @@ def ahead(
         elif forced and (need is None or need.kind not in FED or forced[0] <= walk.due(need)):
             if not walk.feed_between(forced.pop(0)):
                 break
-        elif need is None or covered_at is not None and covered_at <= need.best_by:
-            break
-        elif walk.due(need) > until or not walk.do(need):
+        elif (
+            need is None
+            or (covered_at is not None and covered_at <= need.best_by)
+            or walk.due(need) > until
+            or not walk.do(need)
+        ):
             break
         else:
             forced = [each for each in forced if each > walk.at]
-    return Ahead(tuple(_apart(walk.tasks, walk.touched)), walk.culture)
+    return Ahead(tuple(apart(walk.tasks, walk.touched)), walk.culture)
 
 
 class _Walk:
@@ -136,7 +140,7 @@ class _Walk:
                 at = fitted(self._kitchen, moved, event.at)
             need = CultureNeed(self.culture.name, NeedKind.CHILL, at, latest, place)
             earliest = min(event.at + GRID, at)
-            self.tasks.append(CultureTask(need, earliest, at, max(latest, at)))
+            self.tasks.append(CultureTask(need, earliest, at, max(latest, at), built=event.at))
 
     def _go_on(self, event: Event, at: datetime) -> None:
         self._life = after(self._life, event)
@@ -154,9 +158,12 @@ def _fed(need: CultureNeed, at: datetime) -> Fed:
     return Fed(at, float(feed.seed_g), flours, float(feed.water_g), place=need.place)
 
 
-def _apart(tasks: Sequence[CultureTask], touched: Sequence[datetime]) -> list[CultureTask]:
-    """The same with windows in which none comes near what is done to its culture before or after,
-    and none that a bake counts on is moved by more than BUILT_ON."""
+def apart(tasks: Sequence[CultureTask], touched: Sequence[datetime] = ()) -> list[CultureTask]:
+    """The same tasks of one culture, with windows in which none comes near what is done to it
+    before or after, and none that a bake counts on is moved by more than BUILT_ON.
+
+    touched: when bakes take from it.
+    """
     found = []
     for number, task in enumerate(tasks):
         earliest, latest = task.earliest, task.latest

@@ -73,7 +73,7 @@ def task_options(
         times = list(_times(group, calendar))
         alternatives = tuple(
             Alternative(
-                sum(map(_price, group, each)),
+                _prices(group, each),
                 tuple(
                     _use(task, at, now)
                     for task, at in zip(group, each, strict=True)
@@ -146,7 +146,9 @@ def _times(group: Group, calendar: Calendar) -> Iterator[Times]:
             for each in _free(end, calendar, at - head.at, MOST_ENDS)
             if each >= at + timedelta(minutes=head.minutes)
         ]
-        for each in ends or [None]:
+        if not ends:
+            yield at, None
+        for each in ends:
             yield at, each
 
 
@@ -166,12 +168,21 @@ def _free(task: CultureTask, calendar: Calendar, moved: timedelta, most: int) ->
     return found
 
 
+def _prices(group: Group, times: Times) -> float:
+    """What it costs to do them then; what follows is counted from when the first is done."""
+    head, *rest = group
+    moved = timedelta() if times[0] is None else times[0] - head.at
+    return _price(head, times[0]) + sum(
+        MISSED if at is None else _price(task, at - moved)
+        for task, at in zip(rest, times[1:], strict=True)
+    )
+
+
 def _price(task: CultureTask, at: datetime | None) -> float:
-    """What it costs to do a task at another time than its best; of what moves with another task
-    its own window counts, too."""
+    """What it costs to do a task at another time than its best."""
     if at is None:
         return MISSED
-    off = abs(at - ceil_to_grid(task.at))
+    off = max(abs(at - task.at) - GRID, timedelta())
     reach = (task.at - task.earliest) if at < task.at else (task.latest - task.at)
     free = min(AS_GOOD, reach / 2)
     if off <= free:

@@ -26,7 +26,7 @@ class CultureTask:
 
     at: when it is best; from `earliest` to `latest` it may be, at a price near the edges. follows:
     it ends what the task of its culture before it began (into the fridge after a feed), and moves
-    with that.
+    with that. built: when the levain was built of it that it follows on, else None.
     """
 
     need: CultureNeed
@@ -34,6 +34,7 @@ class CultureTask:
     at: datetime
     latest: datetime
     follows: bool = False
+    built: datetime | None = None
 
     @property
     def culture(self) -> str:
