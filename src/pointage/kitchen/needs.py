@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 from fractions import Fraction
+from itertools import pairwise
 from math import floor
 
 from pointage.culture.change import Made, change
@@ -271,11 +272,14 @@ def _rests_in(life: Life, kitchen: Kitchen) -> tuple[str, float] | None:
 
 
 def _rhythm(life: Life) -> timedelta | None:
-    """From feed to feed as it was last fed in the warm; None where that is no rhythm."""
-    kept = [stand.fed.at for stand in life.stands if not stand.fed.for_bake][-2:]
-    if len(kept) < 2 or not 6 * HOUR <= kept[1] - kept[0] <= 36 * HOUR:
+    """From feed to feed as it was last fed in the warm, one that was early or late for once left
+    out; None where that is no rhythm."""
+    kept = [stand.fed.at for stand in life.stands if not stand.fed.for_bake][-LOOKED_BACK:]
+    apart = [later - earlier for earlier, later in pairwise(kept)]
+    if not apart or not 6 * HOUR <= apart[-1] <= 36 * HOUR:
         return None
-    return kept[1] - kept[0]
+    known = sorted(each for each in apart if 6 * HOUR <= each <= 36 * HOUR)
+    return known[len(known) // 2]
 
 
 def _at_her_hour(kitchen: Kitchen, life: Life, due: datetime) -> datetime:

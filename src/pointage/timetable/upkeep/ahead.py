@@ -24,6 +24,8 @@ NEIGHBOURLY = 4
 """A feed stays within this part of the time from and to its neighbours (ours)."""
 BUILT_ON = timedelta(hours=2)
 """A feed that a bake counts on is moved by no more (ours)."""
+SOON_TAKEN = timedelta(days=2)
+"""So long before it a bake counts on a feed to the hour (ours)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -175,7 +177,7 @@ def apart(tasks: Sequence[CultureTask], touched: Sequence[datetime] = ()) -> lis
                 earliest = max(earliest, task.at - (task.at - before) / NEIGHBOURLY)
             if later is not None:
                 latest = min(latest, task.at + (later - task.at) / NEIGHBOURLY)
-            if task.kind in FED and any(at > task.at for at in touched):
+            if task.kind in FED and any(task.at < at < task.at + SOON_TAKEN for at in touched):
                 earliest = max(earliest, task.at - BUILT_ON)
                 latest = min(latest, task.at + BUILT_ON)
         elif number + 1 < len(tasks):

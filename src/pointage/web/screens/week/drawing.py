@@ -25,6 +25,7 @@ from pointage.web.drawing.thread import (
     stretches,
 )
 from pointage.web.screens.week.lanes import Wanted, lay_out
+from pointage.web.screens.week.upkeep import UpkeepBead, upkeep_lanes
 from pointage.web.words.clock import Clock, quiet_spans
 from pointage.web.words.words import lower_first
 
@@ -101,9 +102,10 @@ def week_drawing(
     before: Mapping[str, Plan] = NOTHING,
     *,
     by_hand: bool = False,
+    upkeep: Sequence[UpkeepBead] = (),
 ) -> Markup:
     """The whole drawing, for a screen that is wide enough for it. before: plans of the bakes, by
-    key, that are drawn faintly under those they have now. by_hand: with the field of each day, for
+    key, that are drawn faintly under those they have now. upkeep: of the cultures. by_hand: with the field of each day, for
     a script by which a time is moved over it."""
     sheet = DrawingSheet()
     for hour in range(0, 25, 3):
@@ -113,7 +115,7 @@ def week_drawing(
     sheet.y = HEADER
     for each in days:
         top = sheet.y
-        _row(sheet, Day.of(each, clock), bakes, kitchen, before)
+        _row(sheet, Day.of(each, clock), bakes, kitchen, before, upkeep)
         if by_hand:
             width, height = RIGHT - LEFT, sheet.y - top
             hours = element("rect", class_="hours", data_day=each.isoformat(), x=LEFT, y=top,
@@ -128,6 +130,7 @@ def _row(
     bakes: Sequence[Bake],
     kitchen: Kitchen,
     before: Mapping[str, Plan],
+    upkeep: Sequence[UpkeepBead],
 ) -> None:
     top = sheet.y
     here = [
@@ -135,11 +138,13 @@ def _row(
         for bake in bakes
         if any(day.meets(s.start, s.end) for s in (*bake.plan.steps, *_steps_of(before, bake)))
     ]
-    rows = DrawingSheet(y=top + PAD if here else top + EMPTY_ROW)
+    filled = bool(here) or any(day.holds(bead.at) for bead in upkeep)
+    rows = DrawingSheet(y=top + PAD if filled else top + EMPTY_ROW)
     for bake in here:
         _thread(rows, day, bake, _steps_of(before, bake), named=len(bakes) > 1)
+    upkeep_lanes(rows, day, upkeep)
     _oven(rows, day, [step for bake in here for step in bake.plan.steps])
-    bottom = rows.y + (PAD if here else 0)
+    bottom = rows.y + (PAD if filled else 0)
     for low, high in quiet_spans(kitchen.hours.sleep, day.clock, day.start, day.end):
         sheet.box("night", day.x(low), top, day.x(high) - day.x(low), bottom - top)
     today = day.day == day.clock.today
