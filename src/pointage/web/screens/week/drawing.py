@@ -105,8 +105,8 @@ def week_drawing(
     upkeep: Sequence[UpkeepBead] = (),
 ) -> Markup:
     """The whole drawing, for a screen that is wide enough for it. before: plans of the bakes, by
-    key, that are drawn faintly under those they have now. upkeep: of the cultures. by_hand: with the field of each day, for
-    a script by which a time is moved over it."""
+    key, that are drawn faintly under those they have now. upkeep: of the cultures. by_hand: with
+    the field of each day, for a script by which a time is moved over it."""
     sheet = DrawingSheet()
     for hour in range(0, 25, 3):
         x = LEFT + hour / 24 * (RIGHT - LEFT)
@@ -115,7 +115,7 @@ def week_drawing(
     sheet.y = HEADER
     for each in days:
         top = sheet.y
-        _row(sheet, Day.of(each, clock), bakes, kitchen, before, upkeep)
+        _row(sheet, Day.of(each, clock), bakes, kitchen, before, upkeep=upkeep)
         if by_hand:
             width, height = RIGHT - LEFT, sheet.y - top
             hours = element("rect", class_="hours", data_day=each.isoformat(), x=LEFT, y=top,
@@ -130,6 +130,7 @@ def _row(
     bakes: Sequence[Bake],
     kitchen: Kitchen,
     before: Mapping[str, Plan],
+    *,
     upkeep: Sequence[UpkeepBead],
 ) -> None:
     top = sheet.y
