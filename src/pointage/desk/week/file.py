@@ -17,7 +17,7 @@ from pointage.desk.kitchen.kitchens import demonstration_formulas
 from pointage.desk.now.present import Present
 from pointage.desk.week.lean import LeanTable, read_lean
 from pointage.desk.wording.amounts import mass
-from pointage.errors import MISSING, At, Complaint, Faults, InputError
+from pointage.errors import MISSING, At, Faults, InputError
 from pointage.formula.file.read import read_formula
 from pointage.formula.formula import Formula
 from pointage.kitchen.vessel import Vessel
@@ -102,7 +102,7 @@ def read_wishes(
     table = read_toml(WishesTable, text, source)
     kitchen = present.kitchen
     if not table.wish and not kitchen.cultures:
-        raise InputError(At(source), Complaint(say("no wish")), say("one [[wish]] at least"))
+        raise InputError("wish", MISSING, say("one [[wish]] at least"))
     occupied = tuple(
         each for bake in present.in_hand(now) for each in occupied_by(bake.plan, kitchen)
     )

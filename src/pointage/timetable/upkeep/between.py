@@ -140,6 +140,22 @@ class KeptBetween:
             at = free + timedelta(days=1)
         return found
 
+    def fed_before(self, first: datetime, calendar: Calendar) -> datetime | None:
+        """When it may be fed about a day before a bake first takes from it."""
+        spell = (each for each in _from(first - timedelta(days=1), calendar) if each < first)
+        return next((each for each in spell if calendar.free(each, FEED_MINUTES)), None)
+
+    @staticmethod
+    def first_touch(batch: str, touches: Mapping[str, Sequence[Touch]]) -> datetime:
+        """When the first bake of a batch that is kept feeds its culture or takes from it."""
+        return min(
+            each.at
+            for own in touches.values()
+            for touch in own
+            if touch.batch == batch
+            for each in touch.events
+        )
+
     def _as_left(self, kept: KeptCulture, culture: CultureAtHand, until: datetime) -> KeptCulture:
         left = at_hand_of(life_of(culture))
         looked = until + timedelta(days=LOOKED_AHEAD_D)

@@ -7,7 +7,7 @@ which the week's bakes are chosen (`week/packing.py`). So both can be chosen tog
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import ceil, floor
 
@@ -115,7 +115,8 @@ def place(
         price += cost
         if cost > each.least:
             contested.append(each)
-        for task, at in zip(each.group, times, strict=True):
+        moved = timedelta() if times[0] is None else times[0] - each.group[0].at
+        for task, at in zip(_moved(each.group, moved), times, strict=True):
             nearest = None if at is not None else _nearest(task, now, calendar, taken)
             tasks.append(PlacedTask(task, at, nearest))
     tasks.sort(key=lambda each: each.start or each.task.at)
@@ -131,6 +132,15 @@ def _groups(tasks: Sequence[CultureTask]) -> list[Group]:
         else:
             found.append((task,))
     return found
+
+
+def _moved(group: Group, by: timedelta) -> Group:
+    """The tasks, what follows the first with its window counted from when that is done."""
+    head, *rest = group
+    return head, *(
+        replace(each, earliest=each.earliest + by, at=each.at + by, latest=each.latest + by)
+        for each in rest
+    )
 
 
 def _times(group: Group, calendar: Calendar) -> Iterator[Times]:

@@ -35,6 +35,9 @@ if TYPE_CHECKING:
 MOST_ROUNDS = 3
 """So often a bake is searched for again with its culture fed before it."""
 
+LONG_BEFORE = timedelta(hours=36)
+"""A feed for a bake is too long before it where that first takes from it later than so (ours)."""
+
 Choose = Callable[[Between, Known], "WeekChoice"]
 LastOf = Callable[["WeekChoice"], set[int]]
 """The wishes with whose build a culture is fed to be kept."""
@@ -57,7 +60,7 @@ def kept_week(choose: Choose, last_of: LastOf, question: WeekQuestion) -> KeptWe
     choice = choose(between, _search_all)
     if question.wishes and question.cultures:
         choice, between = _fed_in_time(choose, last_of, choice, between)
-        choice, between = _fed_between(choose, choice, between)
+        choice, between = _fed_between(choose, last_of, choice, between)
     return _together(choice, between, last_of)
 
 
@@ -79,10 +82,12 @@ def _fed_in_time(
 
 
 def _fed_between(
-    choose: Choose, choice: WeekChoice, between: KeptBetween
+    choose: Choose, last_of: LastOf, choice: WeekChoice, between: KeptBetween
 ) -> tuple[WeekChoice, KeptBetween]:
-    """The choice again with a feed for each batch that no way was found for."""
+    """The choice again with a feed for each batch that no way was found for: no longer than a day
+    or so before the bake first takes from it, where that keeps it, too."""
     tried: set[str] = set()
+    as_it_was = between
     while True:
         lost = [
             each
@@ -90,16 +95,29 @@ def _fed_between(
             if way is None and not each.ways and each.batch not in tried
         ]
         if not lost:
-            return choice, between
+            break
         batch, wish = lost[0].batch, lost[0].wish
         tried.add(batch)
         calendar = _calendar(choice.question)
         for at in between.feeds_to_try(batch, wish.first, calendar):
             changed = between.also_fed(batch, at)
             again = choose(changed, _but(choice, {wish.problem.culture.name}))
-            if _lost(again) < _lost(choice):
-                choice, between = again, changed
-                break
+            if _lost(again) >= _lost(choice):
+                continue
+            choice, between = again, changed
+            first = between.first_touch(batch, touches_of(again.wishes, again.ways, set()))
+            later = between.fed_before(first, calendar)
+            if first - at > LONG_BEFORE and later is not None:
+                changed = between.also_fed(batch, later)
+                again = choose(changed, _but(choice, {wish.problem.culture.name}))
+                if _lost(again) <= _lost(choice):
+                    choice, between = again, changed
+            break
+    return (
+        (choice, between)
+        if between is as_it_was
+        else _fed_in_time(choose, last_of, choice, between)
+    )
 
 
 def _together(choice: WeekChoice, between: KeptBetween, last_of: LastOf) -> KeptWeek:
