@@ -7,6 +7,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from pointage.timetable.plan import Conflict, Plan
+from pointage.timetable.upkeep.task import PlacedTask
 from pointage.timetable.week.question import WeekWish
 
 
@@ -113,10 +114,14 @@ class WishAnswer:
 
 @dataclass(frozen=True, eq=False)
 class WeekAnswer:
-    """A whole week. penalty and bound are in penalty hours, what was given up not counted."""
+    """A whole week. penalty and bound are in penalty hours, what was given up not counted.
+
+    upkeep: what the cultures need beside the bakes, in order.
+    """
 
     status: WeekStatus
     penalty: float
     bound: float
     wishes: tuple[WishAnswer, ...]
     clashes: tuple[Clash, ...] = ()
+    upkeep: tuple[PlacedTask, ...] = ()

@@ -16,6 +16,7 @@ import numpy as np
 
 from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.culture_state import culture_at
+from pointage.kitchen.kitchen import CultureAtHand
 from pointage.timetable.calendar import GRID, Calendar, calendar_of
 from pointage.timetable.keeping import kept_after
 from pointage.timetable.problem import HORIZON, Problem
@@ -76,6 +77,17 @@ class WishWays:
 
 Known = Callable[[int, WeekWish, str], WishWays | None]
 """Ways of a wish that need no search: by its number, with its culture as found, and its batch."""
+Between = Callable[
+    [str, CultureAtHand, datetime | None, datetime], tuple[CultureAtHand, datetime] | None
+]
+"""A culture as it is kept until a batch: by the batch, as it was left, since when (None: now), and
+from when on the batch may take from it. With it, from when on it does; None: as it stands."""
+
+
+def as_it_stands(
+    batch: str, culture: CultureAtHand, since: datetime | None, first: datetime
+) -> None:
+    """Nothing is done to a culture between its bakes."""
 
 
 def leaned(wish: WeekWish, ways: ManyWays) -> ManyWays:
@@ -103,10 +115,12 @@ def ways_of_week(
     *,
     sleepless: bool = False,
     known: Known = lambda number, wish, batch: None,
+    between: Between = as_it_stands,
 ) -> Iterator[tuple[int, WishWays]]:
     """The ways of every wish with its number, as they are found.
 
-    known: those of wishes for which nothing is to be searched.
+    known: those of wishes for which nothing is to be searched. between: how its culture is kept
+    until a batch of them.
     """
     ovens = _oven_spans(wishes)
     of_culture: dict[str, list[int]] = defaultdict(list)
@@ -118,6 +132,10 @@ def ways_of_week(
             done: list[WishWays] = []
             searched: dict[object, tuple[Calendar, Levains]] = {}
             jar = f"{name} {batch[0]}"
+            as_left = culture or wishes[batch[0]].problem.culture
+            begins = min(wishes[number].first for number in batch) - HORIZON
+            if (kept := between(jar, as_left, since, begins)) is not None:
+                culture, since = kept
             for number in batch:
                 wish = wishes[number]
                 if culture is not None:

@@ -9,13 +9,14 @@ from datetime import datetime
 
 from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.timetable import planned_with_courses
+from pointage.timetable.upkeep.rounds import kept_week, put_back
 from pointage.timetable.ways.amounts import amounts, seed_grams
 from pointage.timetable.week.answer import (
     WeekAnswer,
     WeekStatus,
     WishAnswer,
 )
-from pointage.timetable.week.cultures import WishWays, ways_of_week
+from pointage.timetable.week.cultures import Between, Known, WishWays, as_it_stands, ways_of_week
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import followed, kept_odds
 from pointage.timetable.week.packing import MOST_WORK, Packed, Packing, pack
@@ -57,11 +58,16 @@ def choose_week(
     *,
     work: float = MOST_WORK,
     so_far: SoFar = lambda ready: None,
+    between: Between = as_it_stands,
+    known: Known = lambda number, wish, batch: None,
 ) -> WeekChoice:
-    """The choice of ways and times for all wishes together. work: of the solver, at the most."""
+    """The choice of ways and times for all wishes together. work: of the solver, at the most.
+
+    between, known: as `ways_of_week`.
+    """
     found: dict[int, WishWays] = {}
     alone: list[datetime | None] = [None] * len(question.wishes)
-    for number, ways in ways_of_week(question.wishes):
+    for number, ways in ways_of_week(question.wishes, known=known, between=between):
         found[number] = ways
         alone[number] = ways.ways[0].ready if ways.ways else None
         so_far(tuple(alone))
@@ -88,22 +94,32 @@ def plan_week(
     reached: hears how much is done, from 0 to 1, and may raise to stop it. so_far: hears of each
     wish by itself as it is found, and then of all together.
     """
-    choice = choose_week(question, reached, work=work, so_far=so_far)
+
+    def choose(between: Between, known: Known) -> WeekChoice:
+        return choose_week(
+            question, reached, work=work, so_far=so_far, between=between, known=known
+        )
+
+    kept = kept_week(choose, last_of_batch, question)
+    choice = kept.choice
     answers = answers_of(choice, reached)
+    plans = put_back([each.plan for each in answers], kept.tasks)
+    answers = tuple(replace(e, plan=plan) for e, plan in zip(answers, plans, strict=True))
     firm = [each.wish.firm for each in choice.wishes]
     lost = [i for i, way in enumerate(choice.ways) if way is None and firm[i]]
     prices = sum(
         choice.packing.wishes[i].given_up for i, way in enumerate(choice.ways) if way is None
     )
-    status = WeekStatus.OPTIMAL if choice.packed.optimal else WeekStatus.FEASIBLE
+    status = WeekStatus.OPTIMAL if kept.optimal else WeekStatus.FEASIBLE
     found = clashes(choice) if lost else ()
     reached(1.0)
     return WeekAnswer(
         WeekStatus.IMPOSSIBLE if lost else status,
-        choice.packed.penalty - prices,
-        max(0.0, choice.packed.bound - prices),
+        kept.penalty - prices,
+        max(0.0, kept.bound - prices),
         answers,
         found,
+        kept.tasks,
     )
 
 
@@ -130,6 +146,11 @@ def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tup
         reached(CHOSEN + (1 - CHOSEN) * len(found) / len(ways))
     plans = with_own_vessels(choice.question.kitchen, [each.plan for each in found], ways)
     return tuple(replace(each, plan=plan) for each, plan in zip(found, plans, strict=True))
+
+
+def last_of_batch(choice: WeekChoice) -> set[int]:
+    """The chosen wishes with whose build a culture is fed to be kept."""
+    return _last_of_batch(choice.wishes, choice.ways)
 
 
 def _woken_together(
