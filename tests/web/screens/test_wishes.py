@@ -133,8 +133,8 @@ FAULTS = (
     ({"formula": "no-such"}, "cannot be used"),
     ({"formula": ""}, "cannot be used"),
     ({"stage": "toasted"}, "cannot be used"),
-    ({"pieces": "900"}, "at most 10: risen, the dough needs"),
-    ({"grams": "400kg", "pieces": ""}, "at most 10 kg: risen, the dough needs"),
+    ({"pieces": "900"}, "at most 16: risen, the dough needs"),
+    ({"grams": "400kg", "pieces": ""}, "at most 16.67 kg: risen, the dough needs"),
     ({"grams": "90kg", "pieces": "", "stage": "ripe"}, "at most 4.61 kg: ripe, it needs"),
     ({"formula": "yeasted"}, "a stage of kind levain"),
 )  # fmt: skip

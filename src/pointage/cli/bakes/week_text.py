@@ -15,7 +15,7 @@ from pointage.desk.wording.arguments import dated
 from pointage.desk.wording.lists import all_of
 from pointage.desk.wording.needs import need_title
 from pointage.desk.wording.odds import in_hundred
-from pointage.desk.wording.week import clash_sentence, missed_sentence, relief_words
+from pointage.desk.wording.week import clash_sentence, missed_sentence, parts_words, relief_words
 from pointage.language import mark, say
 from pointage.quantities import print_number
 from pointage.shown import clock_text, day_name, day_text
@@ -67,7 +67,12 @@ def _bake_steps(found: PlannedWeek, zone: ZoneInfo) -> Iterator[tuple[datetime, 
         of = [number + 1]
         if step.kind is StepKind.FEED:
             of += [found.numbers[other] + 1 for other in each.shared_by]
+        parts = found.parts(number, step)
+        of += [row + 1 for row, _ in parts if row != number]
         first, *rest = step_lines(step, zone)
+        if parts:
+            shares = parts_words([(found.rows[row].formula, grams) for row, grams in parts])
+            rest.insert(0, f"       {shares}")
         numbers = ", ".join(map(str, sorted(of)))
         yield step.start, [f"{first}  [{numbers}: {_names(found, of)}]", *rest]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from time import perf_counter
@@ -24,6 +24,7 @@ from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.needs import CultureNeed
 from pointage.timetable.plan import Step, StepKind
 from pointage.timetable.upkeep.task import PlacedTask
+from pointage.timetable.ways.joint import JointBuild
 from pointage.timetable.ways.lean import AS_USUAL, Lean
 from pointage.timetable.week.answer import WeekAnswer, WishAnswer
 from pointage.timetable.week.question import WantedWhen, WeekQuestion
@@ -59,14 +60,20 @@ class PlannedWeek:
         return self.answer.wishes[self.numbers.index(number)]
 
     def steps(self) -> list[tuple[int, WishAnswer, Step]]:
-        """All steps in order, each with the number of its row and its wish."""
+        """All steps in order, each with the number of its row and its wish.
+
+        What several share is one step, with the first of them.
+        """
+        joint = self._joint
         found = [
-            (number, answer, step)
-            for number, answer in zip(
-                self.numbers, self.answer.wishes if self.answer else (), strict=True
+            (number, answer, step if build is None else build.step)
+            for n, (number, answer) in enumerate(
+                zip(self.numbers, self.answer.wishes if self.answer else (), strict=True)
             )
             if answer.plan
             for step in answer.plan.steps
+            for build in [joint.get((n, step.key))]
+            if build is None or build.parts[0].plan == n
         ]
         return sorted(found, key=lambda each: (each[2].start, each[2].end, each[0]))
 
@@ -85,6 +92,18 @@ class PlannedWeek:
         """What the cultures need for which nobody is free in time."""
         placed = self.answer.upkeep if self.answer else ()
         return [each for each in placed if each.start is None]
+
+    def parts(self, number: int, step: Step) -> list[tuple[int, float]]:
+        """Of a build for several: each row that has a part of it, and grams; else none."""
+        if number not in self.numbers:
+            return []
+        build = self._joint.get((self.numbers.index(number), step.key))
+        return [(self.numbers[each.plan], each.grams) for each in build.parts] if build else []
+
+    @property
+    def _joint(self) -> Mapping[tuple[int, str], JointBuild]:
+        builds = self.answer.joint if self.answer else ()
+        return {(each.plan, each.key): build for build in builds for each in build.parts}
 
 
 def week_text(
@@ -157,7 +176,11 @@ def week_json(found: PlannedWeek) -> dict[str, Any]:
                         **step_json(step, zone),
                         **_when(answer_, step, zone),
                         "wish": number + 1,
-                        "also": _also(found, answer_, step),
+                        "also": _also(found, number, answer_, step),
+                        "parts": [
+                            {"wish": row + 1, "grams": grams}
+                            for row, grams in found.parts(number, step)
+                        ],
                         "culture": None,
                     }
                     for number, answer_, step in found.steps()
@@ -191,6 +214,7 @@ def _upkeep_json(found: PlannedWeek, zone: ZoneInfo) -> list[dict[str, Any]]:
             "look": None,
             "wish": None,
             "also": [],
+            "parts": [],
             "culture": need.culture,
         }
         for need, step in found.upkeep()
@@ -215,10 +239,11 @@ def _when(answer: WishAnswer, step: Step, zone: ZoneInfo) -> dict[str, Any]:
     }
 
 
-def _also(found: PlannedWeek, answer: WishAnswer, step: Step) -> list[int]:
+def _also(found: PlannedWeek, number: int, answer: WishAnswer, step: Step) -> list[int]:
     """The other wishes, by number from 1, that a step is for as well."""
     shared = answer.shared_by if step.kind is StepKind.FEED else ()
-    return [found.numbers[each] + 1 for each in shared]
+    rows = [row for row, _ in found.parts(number, step) if row != number]
+    return [each + 1 for each in (*(found.numbers[other] for other in shared), *rows)]
 
 
 def _wish_json(found: PlannedWeek, number: int) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from pointage.timetable.plan import Conflict, Plan
 from pointage.timetable.upkeep.task import PlacedTask
+from pointage.timetable.ways.joint import JointBuild
 from pointage.timetable.week.question import WeekWish
 
 
@@ -116,7 +117,8 @@ class WishAnswer:
 class WeekAnswer:
     """A whole week. penalty and bound are in penalty hours, what was given up not counted.
 
-    upkeep: what the cultures need beside the bakes, in order.
+    upkeep: what the cultures need beside the bakes, in order. joint: builds that several wishes
+    share, by the numbers of the wishes.
     """
 
     status: WeekStatus
@@ -125,3 +127,4 @@ class WeekAnswer:
     wishes: tuple[WishAnswer, ...]
     clashes: tuple[Clash, ...] = ()
     upkeep: tuple[PlacedTask, ...] = ()
+    joint: tuple[JointBuild, ...] = ()

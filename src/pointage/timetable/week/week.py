@@ -11,6 +11,7 @@ from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.timetable import planned_with_courses
 from pointage.timetable.upkeep.rounds import kept_week, put_back
 from pointage.timetable.ways.amounts import amounts, seed_grams
+from pointage.timetable.ways.joint import build_keys, joint_builds
 from pointage.timetable.week.answer import (
     WeekAnswer,
     WeekStatus,
@@ -120,6 +121,7 @@ def plan_week(
         answers,
         found,
         kept.tasks,
+        joint_builds(question.kitchen, [each.plan for each in answers]),
     )
 
 
@@ -128,6 +130,7 @@ def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tup
     ways = choice.ways
     together = _woken_together(choice.wishes, ways)
     last_builds = _last_of_batch(choice.wishes, ways)
+    in_tubs = _in_tubs(choice.question, ways)
     found = []
     for number, (each, way) in enumerate(zip(choice.wishes, ways, strict=True)):
         if way is None:
@@ -135,12 +138,12 @@ def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tup
             continue
         owner, *others = together.get(number, [number])
         thread = way.thread()
-        besides = sum(_seed_g(ways[other]) for other in others) if owner == number else 0.0
-        plan, run = planned_with_courses(way.problem, thread, besides)
+        besides = sum(_seed_g(ways[other]) for other in (owner, *others) if other != number)
+        plan, run = planned_with_courses(way.problem, thread, besides, in_tubs[number])
         follower = followed(way.problem, way.stage, thread)
         odds, windows = kept_odds(follower, run), step_windows(follower)
         plan = _as_far_as(plan, way.stage, woken=owner == number, keeps=number in last_builds)
-        shared = tuple(others) if owner == number else ()
+        shared = tuple(others) if owner == number and way.waking() else ()
         plan = replace(plan, penalty=way.penalty)
         found.append(WishAnswer(each.wish, way.ready, plan, odds, shared, windows))
         reached(CHOSEN + (1 - CHOSEN) * len(found) / len(ways))
@@ -156,14 +159,31 @@ def last_of_batch(choice: WeekChoice) -> set[int]:
 def _woken_together(
     wishes: Sequence[WishWays], ways: Sequence[WeekWay | None]
 ) -> dict[int, list[int]]:
-    """For each wish whose culture is woken, all that share those feeds, their owner first."""
+    """For each wish all that share the feeds which wake its culture, be it none; one owns them."""
     groups: dict[object, list[int]] = defaultdict(list)
     for number, (each, way) in enumerate(zip(wishes, ways, strict=True)):
-        if way is not None and way.waking():
+        if way is not None:
             chain = way.way.levain.feedings()[: len(way.waking())]
             key = (each.batch, tuple((feed.at, feed.seed_share) for feed in chain))
             groups[key].append(number)
     return {number: group for group in groups.values() for number in group}
+
+
+def _in_tubs(question: WeekQuestion, ways: Sequence[WeekWay | None]) -> list[list[float]]:
+    """Grams in the tub of each build of each wish, with what others have of it."""
+    grams: dict[object, float] = defaultdict(float)
+    found: list[list[tuple[object, float]]] = []
+    for way in ways:
+        own: list[tuple[object, float]] = []
+        if way is not None:
+            feedings, culture = way.way.levain.feedings(), way.problem.culture.name
+            keys = build_keys(way.problem.builds, feedings, question.now)
+            builds = amounts(way.problem, way.thread().feeds).builds
+            own = [((culture, k), float(b.whole_g)) for k, b in zip(keys, builds, strict=True)]
+        for key, whole in own:
+            grams[key] += whole
+        found.append(own)
+    return [[grams[key] for key, _ in own] for own in found]
 
 
 def _last_of_batch(wishes: Sequence[WishWays], ways: Sequence[WeekWay | None]) -> set[int]:
