@@ -235,7 +235,9 @@ def test_what_is_found_so_far_is_shown_and_it_can_be_stopped(
 ) -> None:
     found, ended = Event(), Event()
 
-    def slowly(*_: object, so_far: Callable[[tuple[datetime | None, ...]], None]) -> None:
+    def slowly(
+        *_: object, so_far: Callable[[tuple[datetime | None, ...]], None], **more: object
+    ) -> None:
         so_far((datetime(2026, 12, 5, 9, tzinfo=UTC), None))
         found.set()
         ended.wait(10)

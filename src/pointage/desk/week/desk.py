@@ -27,6 +27,7 @@ from pointage.errors import InputError, InputErrors
 from pointage.language import language, say, speaking
 from pointage.shown import showing, shown
 from pointage.timetable.calendar import ceil_to_grid
+from pointage.timetable.ways.kept import Kept
 from pointage.timetable.week.answer import WishAnswer
 
 TypedWish = Mapping[str, str | list[str] | bool]
@@ -67,7 +68,7 @@ class WeekDesk:
     """The weeks that are asked for in one kitchen."""
 
     def __init__(self, kitchen: OneKitchen) -> None:
-        self._in = kitchen
+        self._in, self._kept = kitchen, Kept()
 
     def ask(
         self,
@@ -102,8 +103,9 @@ class WeekDesk:
             with speaking(spoken), showing(how):
                 ways = tuple(_awake(row) for row in rows) if awake else rows
                 return week_of(
-                    present.kitchen, ways, now, perf_counter(), job.reached, so_far=so_far
-                )
+                    present.kitchen, ways, now, perf_counter(), job.reached,
+                    so_far=so_far, kept=self._kept,
+                )  # fmt: skip
 
         answer = self._in.jobs.within(PATIENCE_S, (WEEK, entry), asked, work)
         return SolvedWeek(asked, answer.found, answer.waits)

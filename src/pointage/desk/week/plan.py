@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from time import perf_counter
 from typing import Any
@@ -16,7 +16,9 @@ from pointage.desk.wording import cautions
 from pointage.desk.wording.week import clash_words
 from pointage.errors import Faults, InputError
 from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.plan import Step, StepKind
+from pointage.timetable.ways.kept import Kept
 from pointage.timetable.week.answer import WeekAnswer, WishAnswer
 from pointage.timetable.week.question import WantedWhen, WeekQuestion
 from pointage.timetable.week.week import SoFar, plan_week
@@ -86,13 +88,22 @@ def week_of(
     reached: Callable[[float], None] = lambda share: None,
     *,
     so_far: SoFar = lambda ready: None,
+    kept: Kept | None = None,
 ) -> PlannedWeek:
-    """The week of wishes that were read; began: by the program's own clock, for its seconds."""
+    """The week of wishes that were read; began: by the program's own clock, for its seconds.
+
+    It is planned from the next quarter of an hour on, before which nothing would begin: so what was
+    worked out since the last serves again. kept: that.
+    """
+    quarter = ceil_to_grid(now)
     numbers = tuple(i for i, row in enumerate(rows) if row.wish is not None)
-    wishes = tuple(row.wish for row in rows if row.wish is not None)
-    answer = (
-        plan_week(WeekQuestion(kitchen, now, wishes), reached, so_far=so_far) if wishes else None
+    wishes = tuple(
+        replace(row.wish, problem=replace(row.wish.problem, now=quarter))
+        for row in rows
+        if row.wish is not None
     )
+    question = WeekQuestion(kitchen, quarter, wishes)
+    answer = plan_week(question, reached, so_far=so_far, kept=kept) if wishes else None
     return PlannedWeek(kitchen, tuple(rows), numbers, answer, perf_counter() - began)
 
 

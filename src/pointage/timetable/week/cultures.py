@@ -21,6 +21,7 @@ from pointage.timetable.keeping import kept_after
 from pointage.timetable.problem import HORIZON, Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.chilled import chilled_levains
+from pointage.timetable.ways.kept import Digests, Kept
 from pointage.timetable.ways.lean import AS_USUAL, Lean, Leaning
 from pointage.timetable.ways.levains import STICKS, WAKING_SHARES, RipeInHand, ripe_levains
 from pointage.timetable.ways.ripens import CultureToWake, ripening
@@ -92,11 +93,13 @@ def ways_of_week(
     *,
     sleepless: bool = False,
     known: Known = lambda number, wish, batch: None,
+    kept: Kept | None = None,
 ) -> Iterator[tuple[int, WishWays]]:
     """The ways of every wish with its number, as they are found.
 
-    known: those of wishes for which nothing is to be searched.
+    known: those of wishes for which nothing is to be searched. kept: what was found before.
     """
+    kept, digests = kept or Kept(), Digests()
     ovens = _oven_spans(wishes)
     of_culture: dict[str, list[int]] = defaultdict(list)
     for number, wish in enumerate(wishes):
@@ -105,7 +108,7 @@ def ways_of_week(
         culture, since = None, None
         for batch in _batches(wishes, numbers):
             done: list[WishWays] = []
-            searched: dict[object, tuple[Calendar, Levains]] = {}
+            searched: dict[object, tuple[Calendar, Levains, bytes]] = {}
             jar = f"{name} {batch[0]}"
             for number in batch:
                 wish = wishes[number]
@@ -129,12 +132,17 @@ def ways_of_week(
                     )
                     largest = max((w.problem for w in alike), key=lambda p: p.flour_g())
                     largest = replace(largest, culture=wish.problem.culture)
-                    searched[key] = calendar, _levains(largest, calendar, len(batch), wish.lean)
-                calendar, levains = searched[key]
+                    what = (largest, calendar, len(batch), wish.lean)
+                    from_jar = digests.of(_but_for_its_time(largest), *what[1:])
+                    levains = kept.get(from_jar, lambda what=what: _levains(*what))
+                    searched[key] = calendar, levains, from_jar
+                calendar, levains, from_jar = searched[key]
                 hot = any(other != number and _near(wish, span) for other, span in ovens)
-                every = leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))
-                ways, left_out = worth_trying(every)
-                done.append(WishWays(wish, calendar, levains, tuple(ways), left_out, jar))
+                ways, left_out = kept.get(
+                    digests.of(from_jar, wish, hot),
+                    lambda found=(wish, levains, calendar, hot): _worth_trying(*found),
+                )
+                done.append(WishWays(wish, calendar, levains, ways, left_out, jar))
                 yield number, done[-1]
             built = [each.ways[0] for each in done if each.ways]
             if built:
@@ -144,6 +152,20 @@ def ways_of_week(
             builds = [way.way.levain.feedings()[-1].at for each in done for way in each.ways]
             last = max(wishes[number].last for number in batch)
             since = min([last, max(builds, default=last) + timedelta(hours=1)])
+
+
+def _worth_trying(
+    wish: WeekWish, levains: Levains, calendar: Calendar, hot: bool
+) -> tuple[tuple[WeekWay, ...], float]:
+    """The ways of a wish that are weighed, the cheapest first; the least penalty of the others."""
+    every = leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))
+    ways, left_out = worth_trying(every)
+    return tuple(ways), left_out
+
+
+def _but_for_its_time(problem: Problem) -> Problem:
+    """All of a bake that its levain hangs on: the calendar says when, and when hands are free."""
+    return replace(problem, ready=problem.now)
 
 
 def _levains(problem: Problem, calendar: Calendar, sharers: int, lean: Lean) -> Levains:

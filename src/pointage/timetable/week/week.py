@@ -10,7 +10,10 @@ from datetime import datetime
 from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.timetable import planned_with_courses
 from pointage.timetable.ways.amounts import amounts, seed_grams
+from pointage.timetable.ways.kept import Kept
 from pointage.timetable.week.answer import (
+    KeptOdds,
+    StepWindow,
     WeekAnswer,
     WeekStatus,
     WishAnswer,
@@ -57,11 +60,15 @@ def choose_week(
     *,
     work: float = MOST_WORK,
     so_far: SoFar = lambda ready: None,
+    kept: Kept | None = None,
 ) -> WeekChoice:
-    """The choice of ways and times for all wishes together. work: of the solver, at the most."""
+    """The choice of ways and times for all wishes together.
+
+    work: of the solver, at the most. kept: what was worked out for other questions.
+    """
     found: dict[int, WishWays] = {}
     alone: list[datetime | None] = [None] * len(question.wishes)
-    for number, ways in ways_of_week(question.wishes):
+    for number, ways in ways_of_week(question.wishes, kept=kept):
         found[number] = ways
         alone[number] = ways.ways[0].ready if ways.ways else None
         so_far(tuple(alone))
@@ -82,14 +89,15 @@ def plan_week(
     *,
     work: float = MOST_WORK,
     so_far: SoFar = lambda ready: None,
+    kept: Kept | None = None,
 ) -> WeekAnswer:
     """The plan of a week: each wish kept as well as all of them can be, and why where one is not.
 
     reached: hears how much is done, from 0 to 1, and may raise to stop it. so_far: hears of each
-    wish by itself as it is found, and then of all together.
+    wish by itself as it is found, and then of all together. kept: as of `choose_week`.
     """
-    choice = choose_week(question, reached, work=work, so_far=so_far)
-    answers = answers_of(choice, reached)
+    choice = choose_week(question, reached, work=work, so_far=so_far, kept=kept)
+    answers = answers_of(choice, reached, kept)
     firm = [each.wish.firm for each in choice.wishes]
     lost = [i for i, way in enumerate(choice.ways) if way is None and firm[i]]
     prices = sum(
@@ -107,9 +115,11 @@ def plan_week(
     )
 
 
-def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tuple[WishAnswer, ...]:
-    """The plans of what was chosen, with their odds."""
-    ways = choice.ways
+def answers_of(
+    choice: WeekChoice, reached: Reached = lambda share: None, kept: Kept | None = None
+) -> tuple[WishAnswer, ...]:
+    """The plans of what was chosen, with their odds. kept: as of `choose_week`."""
+    ways, kept = choice.ways, kept or Kept()
     together = _woken_together(choice.wishes, ways)
     last_builds = _last_of_batch(choice.wishes, ways)
     found = []
@@ -118,11 +128,8 @@ def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tup
             found.append(WishAnswer(each.wish))
             continue
         owner, *others = together.get(number, [number])
-        thread = way.thread()
         besides = sum(_seed_g(ways[other]) for other in others) if owner == number else 0.0
-        plan, run = planned_with_courses(way.problem, thread, besides)
-        follower = followed(way.problem, way.stage, thread)
-        odds, windows = kept_odds(follower, run), step_windows(follower)
+        plan, odds, windows = kept.get((way, besides), lambda what=(way, besides): _planned(*what))
         plan = _as_far_as(plan, way.stage, woken=owner == number, keeps=number in last_builds)
         shared = tuple(others) if owner == number else ()
         plan = replace(plan, penalty=way.penalty)
@@ -130,6 +137,14 @@ def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tup
         reached(CHOSEN + (1 - CHOSEN) * len(found) / len(ways))
     plans = with_own_vessels(choice.question.kitchen, [each.plan for each in found], ways)
     return tuple(replace(each, plan=plan) for each, plan in zip(found, plans, strict=True))
+
+
+def _planned(way: WeekWay, besides_g: float) -> tuple[Plan, KeptOdds, tuple[StepWindow, ...]]:
+    """The whole plan of a way, its odds, and when its steps are done."""
+    thread = way.thread()
+    plan, run = planned_with_courses(way.problem, thread, besides_g)
+    follower = followed(way.problem, way.stage, thread)
+    return plan, kept_odds(follower, run), step_windows(follower)
 
 
 def _woken_together(
