@@ -17,7 +17,7 @@ from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.plan import Plan, Thread
 from pointage.timetable.problem import Problem
-from pointage.timetable.ways.kept import Kept
+from pointage.timetable.ways.kept import KeptWork
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.question import WantedStage, WantedWhen, WeekQuestion, WeekWish
 from pointage.timetable.week.replan import NOTICED, Replanned, UnderWay, replan
@@ -199,7 +199,7 @@ class _Turns:
     def __init__(self, asked: MovesAsked) -> None:
         self._asked = asked
         movable = [each for each in asked.bakes if can_move(each)]
-        self._now, self._kept = ceil_to_grid(asked.now), Kept()
+        self._now, self._kept = ceil_to_grid(asked.now), KeptWork()
         kitchen = asked.present.kitchen
         occupied: tuple[Occupied, ...] = tuple(
             taken

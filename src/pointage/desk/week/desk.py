@@ -27,7 +27,7 @@ from pointage.errors import InputError, InputErrors
 from pointage.language import language, say, speaking
 from pointage.shown import showing, shown
 from pointage.timetable.calendar import ceil_to_grid
-from pointage.timetable.ways.kept import Kept
+from pointage.timetable.ways.kept import KeptWork
 from pointage.timetable.week.answer import WishAnswer
 
 TypedWish = Mapping[str, str | list[str] | bool]
@@ -68,7 +68,7 @@ class WeekDesk:
     """The weeks that are asked for in one kitchen."""
 
     def __init__(self, kitchen: OneKitchen) -> None:
-        self._in, self._kept = kitchen, Kept()
+        self._in, self._kept = kitchen, KeptWork()
 
     def ask(
         self,

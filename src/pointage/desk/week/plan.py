@@ -18,7 +18,7 @@ from pointage.errors import Faults, InputError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.plan import Step, StepKind
-from pointage.timetable.ways.kept import Kept
+from pointage.timetable.ways.kept import KeptWork
 from pointage.timetable.week.answer import WeekAnswer, WishAnswer
 from pointage.timetable.week.question import WantedWhen, WeekQuestion
 from pointage.timetable.week.week import SoFar, plan_week
@@ -88,7 +88,7 @@ def week_of(
     reached: Callable[[float], None] = lambda share: None,
     *,
     so_far: SoFar = lambda ready: None,
-    kept: Kept | None = None,
+    kept: KeptWork | None = None,
 ) -> PlannedWeek:
     """The week of wishes that were read; began: by the program's own clock, for its seconds.
 

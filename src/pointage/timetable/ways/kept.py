@@ -29,7 +29,7 @@ _unlike = count()
 
 
 @dataclass(eq=False)
-class Kept:
+class KeptWork:
     """Answers by what they were asked with. Several threads may ask; none waits for another."""
 
     most: int = MOST
@@ -49,9 +49,9 @@ class Kept:
                 self._answers.popitem(last=False)
         return made
 
-    def __reduce__(self) -> tuple[type[Kept], tuple[int]]:
+    def __reduce__(self) -> tuple[type[KeptWork], tuple[int]]:
         """A copy begins with nothing."""
-        return Kept, (self.most,)
+        return KeptWork, (self.most,)
 
 
 @dataclass(eq=False)

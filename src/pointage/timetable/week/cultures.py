@@ -21,7 +21,7 @@ from pointage.timetable.keeping import kept_after
 from pointage.timetable.problem import HORIZON, Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.chilled import chilled_levains
-from pointage.timetable.ways.kept import Digests, Kept
+from pointage.timetable.ways.kept import Digests, KeptWork
 from pointage.timetable.ways.lean import AS_USUAL, Lean, Leaning
 from pointage.timetable.ways.levains import STICKS, WAKING_SHARES, RipeInHand, ripe_levains
 from pointage.timetable.ways.ripens import CultureToWake, ripening
@@ -93,13 +93,13 @@ def ways_of_week(
     *,
     sleepless: bool = False,
     known: Known = lambda number, wish, batch: None,
-    kept: Kept | None = None,
+    kept: KeptWork | None = None,
 ) -> Iterator[tuple[int, WishWays]]:
     """The ways of every wish with its number, as they are found.
 
     known: those of wishes for which nothing is to be searched. kept: what was found before.
     """
-    kept, digests = kept or Kept(), Digests()
+    kept, digests = kept or KeptWork(), Digests()
     ovens = _oven_spans(wishes)
     of_culture: dict[str, list[int]] = defaultdict(list)
     for number, wish in enumerate(wishes):

@@ -30,7 +30,7 @@ from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import PlannedFeed, run_thread
 from pointage.timetable.ways.chilled import LONGEST_CHILL_H, sourness
-from pointage.timetable.ways.kept import Kept
+from pointage.timetable.ways.kept import KeptWork
 from pointage.timetable.ways.levains import (
     FEED_MINUTES,
     OFF_CENTRE,
@@ -109,7 +109,7 @@ def replan(
     *,
     work: float = MOST_WORK,
     allowed: Callable[[int, WeekWay], bool] | None = None,
-    kept: Kept | None = None,
+    kept: KeptWork | None = None,
 ) -> Replanned:
     """The week of `question` from its `now` on, with the least change to what was planned.
 
@@ -120,7 +120,7 @@ def replan(
     among them. allowed: whether a way may be taken of the wish of that number; all, where not said.
     kept: what was worked out for other questions.
     """
-    ways = _WaysFromNow(question, before, allowed, kept or Kept())
+    ways = _WaysFromNow(question, before, allowed, kept or KeptWork())
     wishes = ways.found()
     counting = Counting(question, wishes)
     packing = counting.packing()
@@ -153,7 +153,7 @@ class _WaysFromNow:
         question: WeekQuestion,
         before: Sequence[UnderWay | None],
         allowed: Callable[[int, WeekWay], bool] | None,
-        kept: Kept,
+        kept: KeptWork,
     ) -> None:
         self._question, self._before, self._allowed = question, before, allowed
         self._kept = kept

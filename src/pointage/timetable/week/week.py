@@ -10,7 +10,7 @@ from datetime import datetime
 from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.timetable import planned_with_courses
 from pointage.timetable.ways.amounts import amounts, seed_grams
-from pointage.timetable.ways.kept import Kept
+from pointage.timetable.ways.kept import KeptWork
 from pointage.timetable.week.answer import (
     KeptOdds,
     StepWindow,
@@ -60,7 +60,7 @@ def choose_week(
     *,
     work: float = MOST_WORK,
     so_far: SoFar = lambda ready: None,
-    kept: Kept | None = None,
+    kept: KeptWork | None = None,
 ) -> WeekChoice:
     """The choice of ways and times for all wishes together.
 
@@ -89,7 +89,7 @@ def plan_week(
     *,
     work: float = MOST_WORK,
     so_far: SoFar = lambda ready: None,
-    kept: Kept | None = None,
+    kept: KeptWork | None = None,
 ) -> WeekAnswer:
     """The plan of a week: each wish kept as well as all of them can be, and why where one is not.
 
@@ -116,10 +116,10 @@ def plan_week(
 
 
 def answers_of(
-    choice: WeekChoice, reached: Reached = lambda share: None, kept: Kept | None = None
+    choice: WeekChoice, reached: Reached = lambda share: None, kept: KeptWork | None = None
 ) -> tuple[WishAnswer, ...]:
     """The plans of what was chosen, with their odds. kept: as of `choose_week`."""
-    ways, kept = choice.ways, kept or Kept()
+    ways, kept = choice.ways, kept or KeptWork()
     together = _woken_together(choice.wishes, ways)
     last_builds = _last_of_batch(choice.wishes, ways)
     found = []
