@@ -14,7 +14,7 @@ from tests.timetable.week.weeks import keeps_its_promises, steps, week
 from pointage.desk.bakes.plan import culture_for
 from pointage.timetable.plan import StepKind
 from pointage.timetable.problem import Problem
-from pointage.timetable.ways.kept import Digests, KeptWork
+from pointage.timetable.ways.memo import Digests, Memo
 from pointage.timetable.week import cultures
 from pointage.timetable.week.answer import ReliefKind, WeekStatus
 from pointage.timetable.week.question import WantedStage, WeekQuestion, WeekWish
@@ -80,9 +80,9 @@ def test_what_was_found_serves_again_and_changes_nothing(monkeypatch: pytest.Mon
         return WeekQuestion(hall, NOW, tuple(WeekWish(each, stage=stage) for each in wishes))
 
     monkeypatch.setattr(cultures, "_levains", seen)
-    kept = KeptWork()
-    choose_week(ripe("harbour-loaf"), kept=kept)
-    found = choose_week(ripe("harbour-loaf", "tinned-rye"), kept=kept)
+    memo = Memo()
+    choose_week(ripe("harbour-loaf"), memo=memo)
+    found = choose_week(ripe("harbour-loaf", "tinned-rye"), memo=memo)
     assert searches == ["Plover", "Gannet"]
     anew = choose_week(ripe("harbour-loaf", "tinned-rye"))
     assert len(searches) == 4

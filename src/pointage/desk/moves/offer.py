@@ -17,7 +17,7 @@ from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.plan import Plan, Thread
 from pointage.timetable.problem import Problem
-from pointage.timetable.ways.kept import KeptWork
+from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.question import WantedStage, WantedWhen, WeekQuestion, WeekWish
 from pointage.timetable.week.replan import NOTICED, Replanned, UnderWay, replan
@@ -199,7 +199,7 @@ class _Turns:
     def __init__(self, asked: MovesAsked) -> None:
         self._asked = asked
         movable = [each for each in asked.bakes if can_move(each)]
-        self._now, self._kept = ceil_to_grid(asked.now), KeptWork()
+        self._now, self._memo = ceil_to_grid(asked.now), Memo()
         kitchen = asked.present.kitchen
         occupied: tuple[Occupied, ...] = tuple(
             taken
@@ -237,7 +237,7 @@ class _Turns:
         question = WeekQuestion(self._asked.present.kitchen, self._now, tuple(wishes))
         number = self.keys.index(first) if first else -1
         allowed = None if only is None else lambda wish, way: wish != number or only(way)
-        return replan(question, self._before, allowed=allowed, kept=self._kept)
+        return replan(question, self._before, allowed=allowed, memo=self._memo)
 
     def move(self, kind: MoveKind, found: Replanned, place: str = "") -> Move | None:
         """What changes, as a move; None where nothing does, or where a bake is lost by it."""

@@ -18,7 +18,7 @@ from pointage.errors import Faults, InputError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.plan import Step, StepKind
-from pointage.timetable.ways.kept import KeptWork
+from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.answer import WeekAnswer, WishAnswer
 from pointage.timetable.week.question import WantedWhen, WeekQuestion
 from pointage.timetable.week.week import SoFar, plan_week
@@ -88,12 +88,12 @@ def week_of(
     reached: Callable[[float], None] = lambda share: None,
     *,
     so_far: SoFar = lambda ready: None,
-    kept: KeptWork | None = None,
+    memo: Memo | None = None,
 ) -> PlannedWeek:
     """The week of wishes that were read; began: by the program's own clock, for its seconds.
 
     It is planned from the next quarter of an hour on, before which nothing would begin: so what was
-    worked out since the last serves again. kept: that.
+    worked out since the last serves again. memo: that.
     """
     quarter = ceil_to_grid(now)
     numbers = tuple(i for i, row in enumerate(rows) if row.wish is not None)
@@ -103,7 +103,7 @@ def week_of(
         if row.wish is not None
     )
     question = WeekQuestion(kitchen, quarter, wishes)
-    answer = plan_week(question, reached, so_far=so_far, kept=kept) if wishes else None
+    answer = plan_week(question, reached, so_far=so_far, memo=memo) if wishes else None
     return PlannedWeek(kitchen, tuple(rows), numbers, answer, perf_counter() - began)
 
 
@@ -116,6 +116,7 @@ def week_json(found: PlannedWeek) -> dict[str, Any]:
         "status": "impossible" if answer is None else answer.status.value,
         "penalty": None if answer is None else round(answer.penalty, 3),
         "bound": None if answer is None else round(answer.bound, 3),
+        "gap": None if answer is None else round(answer.gap, 4),
         "seconds": round(found.seconds, 3),
         "zone": zone.key,
         "wishes": [_wish_json(found, number) for number in range(len(found.rows))],

@@ -113,10 +113,15 @@ class WishAnswer:
 
 @dataclass(frozen=True, eq=False)
 class WeekAnswer:
-    """A whole week. penalty and bound are in penalty hours, what was given up not counted."""
+    """A whole week. penalty and bound are in penalty hours, what was given up not counted.
+
+    gap: the share of the penalty, 0 to 1, that another choice which keeps the same wishes might
+    save at the most. The bound is of all choices, those that give up others too.
+    """
 
     status: WeekStatus
     penalty: float
     bound: float
     wishes: tuple[WishAnswer, ...]
     clashes: tuple[Clash, ...] = ()
+    gap: float = 0.0

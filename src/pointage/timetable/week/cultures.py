@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import partial
 from math import inf
 
 import numpy as np
@@ -21,9 +22,15 @@ from pointage.timetable.keeping import kept_after
 from pointage.timetable.problem import HORIZON, Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.chilled import chilled_levains
-from pointage.timetable.ways.kept import Digests, KeptWork
 from pointage.timetable.ways.lean import AS_USUAL, Lean, Leaning
-from pointage.timetable.ways.levains import STICKS, WAKING_SHARES, RipeInHand, ripe_levains
+from pointage.timetable.ways.levains import (
+    EACH_FEED,
+    STICKS,
+    WAKING_SHARES,
+    RipeInHand,
+    ripe_levains,
+)
+from pointage.timetable.ways.memo import Digests, Memo
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for
 from pointage.timetable.ways.weighed import ManyWays
@@ -50,8 +57,8 @@ Levains = Mapping[datetime, RipeInHand]
 class WishWays:
     """A wish with all it can be done by. wish: its culture as it will be found.
 
-    left_out: the least penalty of the ways that are not weighed. batch: which of its culture's
-    batches it is in; those of one take from one jar.
+    left_out: the least penalty of the ways that are not weighed (as of `worth_trying`). batch:
+    which of its culture's batches it is in; those of one take from one jar.
     """
 
     wish: WeekWish
@@ -93,13 +100,13 @@ def ways_of_week(
     *,
     sleepless: bool = False,
     known: Known = lambda number, wish, batch: None,
-    kept: KeptWork | None = None,
+    memo: Memo | None = None,
 ) -> Iterator[tuple[int, WishWays]]:
     """The ways of every wish with its number, as they are found.
 
-    known: those of wishes for which nothing is to be searched. kept: what was found before.
+    known: those of wishes for which nothing is to be searched. memo: what was found before.
     """
-    kept, digests = kept or KeptWork(), Digests()
+    memo, digests = memo or Memo(), Digests()
     ovens = _oven_spans(wishes)
     of_culture: dict[str, list[int]] = defaultdict(list)
     for number, wish in enumerate(wishes):
@@ -132,16 +139,13 @@ def ways_of_week(
                     )
                     largest = max((w.problem for w in alike), key=lambda p: p.flour_g())
                     largest = replace(largest, culture=wish.problem.culture)
-                    what = (largest, calendar, len(batch), wish.lean)
-                    from_jar = digests.of(_but_for_its_time(largest), *what[1:])
-                    levains = kept.get(from_jar, lambda what=what: _levains(*what))
-                    searched[key] = calendar, levains, from_jar
+                    search = partial(_levains, largest, calendar, len(batch), wish.lean)
+                    from_jar = digests.of(_but_for_its_time(largest), *search.args[1:])
+                    searched[key] = calendar, memo.get(from_jar, search), from_jar
                 calendar, levains, from_jar = searched[key]
                 hot = any(other != number and _near(wish, span) for other, span in ovens)
-                ways, left_out = kept.get(
-                    digests.of(from_jar, wish, hot),
-                    lambda found=(wish, levains, calendar, hot): _worth_trying(*found),
-                )
+                weigh = partial(_worth_trying, wish, levains, calendar, len(batch), hot=hot)
+                ways, left_out = memo.get(digests.of(from_jar, wish, hot), weigh)
                 done.append(WishWays(wish, calendar, levains, ways, left_out, jar))
                 yield number, done[-1]
             built = [each.ways[0] for each in done if each.ways]
@@ -155,11 +159,12 @@ def ways_of_week(
 
 
 def _worth_trying(
-    wish: WeekWish, levains: Levains, calendar: Calendar, hot: bool
+    wish: WeekWish, levains: Levains, calendar: Calendar, sharers: int, *, hot: bool
 ) -> tuple[tuple[WeekWay, ...], float]:
     """The ways of a wish that are weighed, the cheapest first; the least penalty of the others."""
+    shared = (EACH_FEED + wish.lean.each_chore) * (1 - 1 / sharers)
     every = leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))
-    ways, left_out = worth_trying(every)
+    ways, left_out = worth_trying(every, shared=shared)
     return tuple(ways), left_out
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import islice
 from math import inf
 
 from pointage.timetable.sat import EXACT, Literals
@@ -19,6 +20,11 @@ MOST_ALTERNATIVES, MOST_OF_ALL = 400, 2000
 MOST_WORK = 1.0
 """Of the solver, in its own deterministic seconds: the same on every machine."""
 HAIR = 1e-6
+CLOSE = 0.01
+"""Of the penalty: a bound that is no further below it is close enough (ours)."""
+MEND_ROUNDS, MOST_IN_THE_WAY, MEND_WAYS, MEND_WORK = 3, 4, 300, 0.3
+"""How often what was lost is tried again, beside so many others, by so many ways of each, with so
+much of the work."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,12 +96,14 @@ class Packed:
     """The number of the chosen alternative of each wish, None for one given up.
 
     penalty: what it costs; bound: what none can undercut; optimal: that they are the same.
+    least_kept: what no choice that keeps the same wishes can undercut, those given up not counted.
     """
 
     chosen: tuple[int | None, ...]
     penalty: float
     bound: float
     optimal: bool
+    least_kept: float = -inf
 
 
 @dataclass
@@ -119,6 +127,8 @@ class InUse:
             for each in self.uses[use.capacity]
             if each.start < use.end and each.end > use.start
         ]
+        if not during:
+            return use.amount <= self.capacities[use.capacity]
         if use.task and use in during:
             return True
         instants = [use.start, *(each.start for each in during if each.start > use.start)]
@@ -179,42 +189,122 @@ def one_after_another(problem: Packing, order: Sequence[int] | None = None) -> P
 def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
     """The choice that costs least, as far as it is found within so much work.
 
+    What is lost by taking one after another is tried again beside the few that stand in its way.
     What one wish alone could not do is left out; then what is dearer than the whole gap between a
     choice in hand and the sum of the cheapest can be in no better choice. Giving every wish up is
-    always a choice.
+    always a choice; where some are, the others are chosen between once more, for a bound of theirs.
     """
     usable = [_usable(problem, wish) for wish in problem.wishes]
     in_hand = min(
         (one_after_another(problem, order) for order in _orders(problem, usable)),
         key=lambda each: each.penalty,
     )
+    found = in_hand = _mended(problem, usable, in_hand, work)
+    # Beside what is lost and dear, nothing is too dear to be in a better choice: if that is too
+    # much to weigh, the others are chosen between alone.
+    if None not in in_hand.chosen or sum(map(len, usable)) <= MOST_OF_ALL:
+        found = _cheapest(problem, usable, in_hand, work)
+    if None not in found.chosen:
+        return replace(found, least_kept=found.bound)
+    kept = [i for i, k in enumerate(found.chosen) if k is not None]
+    if not kept:
+        return replace(found, least_kept=0.0)
+    rest = replace(problem, wishes=tuple(problem.wishes[i] for i in kept))
+    numbers = tuple(found.chosen[i] for i in kept)
+    best = Packed(numbers, cost(rest, numbers), -inf, False)
+    best = _cheapest(rest, [usable[i] for i in kept], best, work)
+    every = dict(zip(kept, best.chosen, strict=True))
+    chosen = tuple(every.get(i) for i in range(len(problem.wishes)))
+    penalty = cost(problem, chosen)
+    optimal = penalty - found.bound <= 2 / EXACT
+    least_kept = best.bound if None not in best.chosen else -inf
+    return Packed(chosen, penalty, found.bound, optimal, least_kept)
+
+
+def _cheapest(
+    problem: Packing, usable: Sequence[Sequence[int]], in_hand: Packed, work: float
+) -> Packed:
+    """The cheapest choice, from the one in hand on; it may weigh only the cheaper ways of each."""
     near, least, parts, floors = _near(problem, usable, in_hand.penalty)
-    unseen = [each.left_out - floor for each, floor in zip(problem.wishes, floors, strict=True)]
+    dearer = [each.left_out for each in problem.wishes]
+    unseen = [each - floor for each, floor in zip(dearer, floors, strict=True)]
     if in_hand.penalty - least <= HAIR:
         bound = min(in_hand.penalty, least + min(unseen, default=inf))
         return replace(in_hand, bound=bound, optimal=in_hand.penalty - bound <= HAIR)
     left_out = min(unseen, default=inf)
     most = min(MOST_ALTERNATIVES, MOST_OF_ALL // len(problem.wishes))
-    every = list(near)
     for i, (own, floor) in enumerate(zip(parts, floors, strict=True)):
         if len(near[i]) > most:
-            left_out = min(left_out, own[near[i][most]] - floor)
+            dearer[i] = min(dearer[i], own[near[i][most]])
+            left_out = min(left_out, dearer[i] - floor)
             near[i] = near[i][:most]
     # What is in hand stays a choice, or its price could not be met.
     for within, k in zip(near, in_hand.chosen, strict=True):
         if k is not None and k not in within:
             within.append(k)
-    found = _solved(problem, near, in_hand, work)
-    lost = [k is None and len(all_) > most for k, all_ in zip(found.chosen, every, strict=True)]
-    if any(lost):  # it may be kept by what was too dear to be weighed
-        more = [all_ if i else own for i, all_, own in zip(lost, every, near, strict=True)]
-        kept = _solved(problem, more, found, work)
-        found = replace(min(found, kept, key=lambda each: each.penalty), bound=found.bound)
-    if None in found.chosen and found.bound < found.penalty - HAIR and all(usable):
-        whole = _solved(problem, usable, found, work, all_kept=True)
-        found = replace(min(found, whole, key=lambda each: each.penalty), bound=found.bound)
-    bound = min(found.bound, least + left_out)
+    solved = _solved(problem, near, in_hand, work)
+    bound = min(solved.bound, least + left_out)
+    found = min(in_hand, solved, key=lambda each: each.penalty)
+    if None not in found.chosen and bound < found.penalty - CLOSE * abs(found.penalty):
+        besides = _solved(problem, near, found, work, unseen=dearer)
+        bound = max(bound, min(solved.bound, besides.bound))
     return replace(found, bound=bound, optimal=found.penalty - bound <= 2 / EXACT)
+
+
+def _mended(
+    problem: Packing, usable: Sequence[Sequence[int]], found: Packed, work: float
+) -> Packed:
+    """What was lost tried again, with all of its ways, beside the few that stand most in its way.
+
+    The others stay as they are, so that few ways are left to choose between.
+    """
+    in_vain: dict[int, tuple[int | None, ...]] = {}
+    for number in MEND_ROUNDS * list(range(len(problem.wishes))):
+        if found.chosen[number] is not None or in_vain.get(number) == found.chosen:
+            continue
+        free = {number, *_in_the_way(problem, usable[number], found.chosen, wish=number)}
+        fixed = InUse(problem.capacities)
+        fixed.add(problem.fixed)
+        for i, k in enumerate(found.chosen):
+            if i not in free and k is not None:
+                fixed.add(problem.wishes[i].alternatives[k].uses)
+        near: list[list[int]] = []
+        for i, (wish, k) in enumerate(zip(problem.wishes, found.chosen, strict=True)):
+            own = [] if k is None else [k]
+            if i in free:
+                fit = (n for n in usable[i] if all(map(fixed._room, wish.alternatives[n].uses)))
+                some = fit if i == number else islice(fit, MEND_WAYS)
+                own = [*own, *(n for n in some if n != k)]
+            near.append(own)
+        mended = _solved(problem, near, found, MEND_WORK * work) if near[number] else found
+        if mended.penalty < found.penalty - HAIR:
+            found = replace(mended, bound=-inf)
+        else:
+            in_vain[number] = found.chosen
+    return found
+
+
+def _in_the_way(
+    problem: Packing, ways: Sequence[int], chosen: Sequence[int | None], *, wish: int
+) -> list[int]:
+    """The few wishes whose chosen ways leave no room for most ways of another."""
+    taken: dict[str, list[tuple[int, CapacityUse]]] = defaultdict(list)
+    for i, k in enumerate(chosen):
+        for use in () if k is None else problem.wishes[i].alternatives[k].uses:
+            taken[use.capacity].append((i, use))
+    share: dict[int, float] = defaultdict(float)
+    for way in ways:
+        stand = {
+            i
+            for use in problem.wishes[wish].alternatives[way].uses
+            for i, other in taken[use.capacity]
+            if other.start < use.end and other.end > use.start
+            and use.amount + other.amount > problem.capacities[use.capacity]
+            and not (use.task and use == other)
+        }  # fmt: skip
+        for i in stand:
+            share[i] += 1 / len(stand) ** 2
+    return sorted(share, key=lambda i: (-share[i], i))[:MOST_IN_THE_WAY]
 
 
 def _parts(problem: Packing, kept: Sequence[Sequence[int]]) -> list[dict[int, float]]:
@@ -298,14 +388,20 @@ def _solved(
     work: float,
     *,
     all_kept: bool = False,
+    unseen: Sequence[float] | None = None,
 ) -> Packed:
-    """By CP-SAT, from the choice in hand on. all_kept: at any price, if it can be."""
+    """By CP-SAT, from the choice in hand on. all_kept: at any price, if it can be.
+
+    unseen: what a way of each wish that is not near costs at the least. As if it used nothing, it
+    may be chosen too: only the bound is then of use.
+    """
     model = Literals()
     literals: list[dict[int, int]] = []
     tasks: dict[str, int] = {}
-    for wish, kept, before in zip(problem.wishes, near, in_hand.chosen, strict=True):
+    dearer = [inf] * len(near) if unseen is None else unseen
+    for wish, kept, before, other in zip(problem.wishes, near, in_hand.chosen, dearer, strict=True):
         own = {k: model.literal(wish.alternatives[k].penalty, hint=before == k) for k in kept}
-        none = model.literal(wish.given_up, hint=before is None)
+        none = model.literal(min(wish.given_up, other), hint=before is None)
         model.exactly_one(own.values() if all_kept else [none, *own.values()])
         literals.append(own)
         for k, literal in own.items():
@@ -375,6 +471,12 @@ def rows(
                 every[use.capacity].append((i, k, use))
     for capacity, uses in every.items():
         whole = problem.capacities[capacity]
+        largest: dict[int, int] = defaultdict(int)
+        for i, _, use in uses:
+            largest[i] = max(largest[i], use.amount)
+        fixed = sum(use.amount for i, _, use in uses if i < 0)
+        if fixed + sum(amount for i, amount in largest.items() if i >= 0) <= whole:
+            continue  # there is room for all at any time
         for row in _overlapping(uses):
             fixed = sum(use.amount for i, _, use in row if i < 0)
             most: dict[int, int] = defaultdict(int)

@@ -30,7 +30,6 @@ from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import PlannedFeed, run_thread
 from pointage.timetable.ways.chilled import LONGEST_CHILL_H, sourness
-from pointage.timetable.ways.kept import KeptWork
 from pointage.timetable.ways.levains import (
     FEED_MINUTES,
     OFF_CENTRE,
@@ -40,6 +39,7 @@ from pointage.timetable.ways.levains import (
     RipeInHand,
     fed,
 )
+from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.cultures import LATER, WishWays, ways_of_week
 from pointage.timetable.week.fit import CHEAPEST, WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.packing import (
@@ -109,7 +109,7 @@ def replan(
     *,
     work: float = MOST_WORK,
     allowed: Callable[[int, WeekWay], bool] | None = None,
-    kept: KeptWork | None = None,
+    memo: Memo | None = None,
 ) -> Replanned:
     """The week of `question` from its `now` on, with the least change to what was planned.
 
@@ -118,9 +118,9 @@ def replan(
 
     before: of each wish what was planned, None for a new one; a wish that is baked is no longer
     among them. allowed: whether a way may be taken of the wish of that number; all, where not said.
-    kept: what was worked out for other questions.
+    memo: what was worked out for other questions.
     """
-    ways = _WaysFromNow(question, before, allowed, kept or KeptWork())
+    ways = _WaysFromNow(question, before, allowed, memo or Memo())
     wishes = ways.found()
     counting = Counting(question, wishes)
     packing = counting.packing()
@@ -153,10 +153,10 @@ class _WaysFromNow:
         question: WeekQuestion,
         before: Sequence[UnderWay | None],
         allowed: Callable[[int, WeekWay], bool] | None,
-        kept: KeptWork,
+        memo: Memo,
     ) -> None:
         self._question, self._before, self._allowed = question, before, allowed
-        self._kept = kept
+        self._memo = memo
         self._fresh = [i for i, each in enumerate(before) if each is None or not each.begun]
         self._searched: frozenset[int] | None = None  # None: not even what is new
         self._planned: dict[int, tuple[CultureAtHand, WishWays]] = {}
@@ -189,7 +189,7 @@ class _WaysFromNow:
         """The ways of each wish in its place."""
         wishes = [self._question.wishes[i] for i in self._fresh]
         found = dict(self._begun)
-        for n, ways in ways_of_week(wishes, known=self._without_search, kept=self._kept):
+        for n, ways in ways_of_week(wishes, known=self._without_search, memo=self._memo):
             number = self._fresh[n]
             found[number] = ways
             if number in (self._searched or ()):

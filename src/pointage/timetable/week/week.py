@@ -6,11 +6,12 @@ from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import partial
 
 from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.timetable import planned_with_courses
 from pointage.timetable.ways.amounts import amounts, seed_grams
-from pointage.timetable.ways.kept import KeptWork
+from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.answer import (
     KeptOdds,
     StepWindow,
@@ -53,6 +54,18 @@ class WeekChoice:
             for each, number in zip(self.wishes, self.packed.chosen, strict=True)
         ]
 
+    @property
+    def penalty(self) -> float:
+        """Penalty hours of what is kept."""
+        every = zip(self.packing.wishes, self.packed.chosen, strict=True)
+        return self.packed.penalty - sum(wish.given_up for wish, k in every if k is None)
+
+    @property
+    def gap(self) -> float:
+        """The share of it that another choice which keeps the same might save at the most."""
+        saved = self.penalty - self.packed.least_kept
+        return min(1.0, max(0.0, saved / self.penalty)) if self.penalty > 0 else 0.0
+
 
 def choose_week(
     question: WeekQuestion,
@@ -60,15 +73,15 @@ def choose_week(
     *,
     work: float = MOST_WORK,
     so_far: SoFar = lambda ready: None,
-    kept: KeptWork | None = None,
+    memo: Memo | None = None,
 ) -> WeekChoice:
     """The choice of ways and times for all wishes together.
 
-    work: of the solver, at the most. kept: what was worked out for other questions.
+    work: of the solver, at the most. memo: what was worked out for other questions.
     """
     found: dict[int, WishWays] = {}
     alone: list[datetime | None] = [None] * len(question.wishes)
-    for number, ways in ways_of_week(question.wishes, kept=kept):
+    for number, ways in ways_of_week(question.wishes, memo=memo):
         found[number] = ways
         alone[number] = ways.ways[0].ready if ways.ways else None
         so_far(tuple(alone))
@@ -89,15 +102,15 @@ def plan_week(
     *,
     work: float = MOST_WORK,
     so_far: SoFar = lambda ready: None,
-    kept: KeptWork | None = None,
+    memo: Memo | None = None,
 ) -> WeekAnswer:
     """The plan of a week: each wish kept as well as all of them can be, and why where one is not.
 
     reached: hears how much is done, from 0 to 1, and may raise to stop it. so_far: hears of each
-    wish by itself as it is found, and then of all together. kept: as of `choose_week`.
+    wish by itself as it is found, and then of all together. memo: as of `choose_week`.
     """
-    choice = choose_week(question, reached, work=work, so_far=so_far, kept=kept)
-    answers = answers_of(choice, reached, kept)
+    choice = choose_week(question, reached, work=work, so_far=so_far, memo=memo)
+    answers = answers_of(choice, reached, memo)
     firm = [each.wish.firm for each in choice.wishes]
     lost = [i for i, way in enumerate(choice.ways) if way is None and firm[i]]
     prices = sum(
@@ -112,14 +125,15 @@ def plan_week(
         max(0.0, choice.packed.bound - prices),
         answers,
         found,
+        gap=choice.gap,
     )
 
 
 def answers_of(
-    choice: WeekChoice, reached: Reached = lambda share: None, kept: KeptWork | None = None
+    choice: WeekChoice, reached: Reached = lambda share: None, memo: Memo | None = None
 ) -> tuple[WishAnswer, ...]:
-    """The plans of what was chosen, with their odds. kept: as of `choose_week`."""
-    ways, kept = choice.ways, kept or KeptWork()
+    """The plans of what was chosen, with their odds. memo: as of `choose_week`."""
+    ways, memo = choice.ways, memo or Memo()
     together = _woken_together(choice.wishes, ways)
     last_builds = _last_of_batch(choice.wishes, ways)
     found = []
@@ -129,7 +143,7 @@ def answers_of(
             continue
         owner, *others = together.get(number, [number])
         besides = sum(_seed_g(ways[other]) for other in others) if owner == number else 0.0
-        plan, odds, windows = kept.get((way, besides), lambda what=(way, besides): _planned(*what))
+        plan, odds, windows = memo.get((way, besides), partial(_planned, way, besides))
         plan = _as_far_as(plan, way.stage, woken=owner == number, keeps=number in last_builds)
         shared = tuple(others) if owner == number else ()
         plan = replace(plan, penalty=way.penalty)

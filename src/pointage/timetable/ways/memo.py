@@ -7,7 +7,7 @@ be had again: when a wish is added, or a plan looked at anew within the quarter 
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
@@ -29,7 +29,7 @@ _unlike = count()
 
 
 @dataclass(eq=False)
-class KeptWork:
+class Memo:
     """Answers by what they were asked with. Several threads may ask; none waits for another."""
 
     most: int = MOST
@@ -49,9 +49,9 @@ class KeptWork:
                 self._answers.popitem(last=False)
         return made
 
-    def __reduce__(self) -> tuple[type[KeptWork], tuple[int]]:
+    def __reduce__(self) -> tuple[type[Memo], tuple[int]]:
         """A copy begins with nothing."""
-        return KeptWork, (self.most,)
+        return Memo, (self.most,)
 
 
 @dataclass(eq=False)
@@ -76,7 +76,7 @@ class Digests:
         return known[1]
 
     def _read(self, it: object) -> bytes:
-        parts: list[object]
+        parts: Sequence[object]
         if isinstance(it, np.ndarray):
             parts = [it.dtype.str, it.shape, it.tobytes()]
         elif isinstance(it, np.generic):
