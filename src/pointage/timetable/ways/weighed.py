@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -122,6 +123,7 @@ class WeekWay:
         )
 
 
+@lru_cache(maxsize=256)  # asked for each use of each way
 def span(minutes: float) -> timedelta:
     return timedelta(minutes=minutes)
 

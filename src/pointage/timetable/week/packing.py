@@ -87,7 +87,7 @@ def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
 def _chosen_again(
     problem: Packing, usable: Sequence[Sequence[int]], found: Packed, work: float
 ) -> Packed:
-    """The same where all is kept; else those kept are chosen between alone, for a bound of theirs."""
+    """The same where all is kept; else those kept are chosen between alone, for their bound."""
     kept = [i for i, k in enumerate(found.chosen) if k is not None]
     if len(kept) == len(found.chosen) or not kept:
         return replace(found, least_kept=found.bound if kept else 0.0)
