@@ -27,6 +27,7 @@ from pointage.errors import MISSING, InputError, InputErrors
 from pointage.language import language, say, speaking
 from pointage.shown import showing, shown
 from pointage.timetable.calendar import ceil_to_grid
+from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.answer import WishAnswer
 
 TypedWish = Mapping[str, str | list[str] | bool]
@@ -67,7 +68,7 @@ class WeekDesk:
     """The weeks that are asked for in one kitchen."""
 
     def __init__(self, kitchen: OneKitchen) -> None:
-        self._in = kitchen
+        self._in, self._memo = kitchen, Memo()
 
     def ask(
         self,
@@ -104,8 +105,8 @@ class WeekDesk:
             with speaking(spoken), showing(how):
                 ways = tuple(_awake(row) for row in rows) if awake else rows
                 return week_of(
-                    present.kitchen, ways, now, perf_counter(), job.reached, so_far=so_far,
-                    upkeep=upkeep_of(present, ways, now),
+                    present.kitchen, ways, now, perf_counter(), job.reached,
+                    so_far=so_far, upkeep=upkeep_of(present, ways, now), memo=self._memo,
                 )  # fmt: skip
 
         answer = self._in.jobs.within(PATIENCE_S, (WEEK, entry), asked, work)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from time import perf_counter
 from typing import Any
@@ -22,10 +22,12 @@ from pointage.desk.wording.week import clash_words, missed_words
 from pointage.errors import Faults, InputError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.needs import CultureNeed
+from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.plan import Step, StepKind
 from pointage.timetable.upkeep.task import PlacedTask
 from pointage.timetable.ways.joint import JointBuild
 from pointage.timetable.ways.lean import AS_USUAL, Lean
+from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.answer import WeekAnswer, WishAnswer
 from pointage.timetable.week.question import WantedWhen, WeekQuestion
 from pointage.timetable.week.week import SoFar, plan_week
@@ -137,16 +139,25 @@ def week_of(
     *,
     so_far: SoFar = lambda ready: None,
     upkeep: WeekUpkeep = NO_UPKEEP,
+    memo: Memo | None = None,
 ) -> PlannedWeek:
     """The week of wishes that were read; began: by the program's own clock, for its seconds.
 
-    upkeep: what the cultures need beside them.
+    It is planned from the next quarter of an hour on, before which nothing would begin: so what was
+    worked out since the last serves again. upkeep: what the cultures need beside them. memo: what
+    was worked out.
     """
+    quarter = ceil_to_grid(now)
     numbers = tuple(i for i, row in enumerate(rows) if row.wish is not None)
-    wishes = tuple(row.wish for row in rows if row.wish is not None)
-    question = WeekQuestion(kitchen, now, wishes, upkeep.cultures, upkeep.tasks, upkeep.occupied)
+    wishes = tuple(
+        replace(row.wish, problem=replace(row.wish.problem, now=quarter))
+        for row in rows
+        if row.wish is not None
+    )
+    needs = (upkeep.cultures, upkeep.tasks, upkeep.occupied)
+    question = WeekQuestion(kitchen, quarter, wishes, *needs)
     is_asked = bool(wishes) or not rows
-    answer = plan_week(question, reached, so_far=so_far) if is_asked else None
+    answer = plan_week(question, reached, so_far=so_far, memo=memo) if is_asked else None
     return PlannedWeek(kitchen, tuple(rows), numbers, answer, perf_counter() - began)
 
 
@@ -165,6 +176,7 @@ def week_json(found: PlannedWeek) -> dict[str, Any]:
         "status": "impossible" if answer is None else answer.status.value,
         "penalty": None if answer is None else round(answer.penalty, 3),
         "bound": None if answer is None else round(answer.bound, 3),
+        "gap": None if answer is None else round(answer.gap, 4),
         "lean": words_of(found.lean),
         "seconds": round(found.seconds, 3),
         "zone": zone.key,

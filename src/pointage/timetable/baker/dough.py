@@ -179,12 +179,14 @@ class _Dough:
             now = now.where(cold, _Loaded.of(chilled, first, last))
             for hours in FINISHED:
                 out = quarters.next_free(np.maximum(into, first - hours * PER_H), LOOK_MIN)
+                behind = cold & (out < first) & (now.first < best)
+                if not behind.any():
+                    continue
                 rows = int((last - out).clip(1).max())
                 finished = _Loaded.of(
                     quarters.hold(chilled.at(out), warm_stand, out, rows), first, last
                 )
                 nearer = np.abs(finished.first - best) < np.abs(now.first - best)
-                behind = cold & (out < first) & (now.first < best)
                 now = now.where(behind & nearer, finished)
         least, _, most = self.wanted
         proofed = (now.first >= least) & (now.first <= most) & (now.last <= most)

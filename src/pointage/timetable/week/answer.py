@@ -118,7 +118,9 @@ class WeekAnswer:
     """A whole week. penalty and bound are in penalty hours, what was given up not counted.
 
     upkeep: what the cultures need beside the bakes, in order. joint: builds that several wishes
-    share, by the numbers of the wishes.
+    share, by the numbers of the wishes. gap: the share of the penalty, 0 to 1, that another choice
+    which keeps the same wishes might save at the most. The bound is of all choices, those that give
+    up others too.
     """
 
     status: WeekStatus
@@ -128,3 +130,4 @@ class WeekAnswer:
     clashes: tuple[Clash, ...] = ()
     upkeep: tuple[PlacedTask, ...] = ()
     joint: tuple[JointBuild, ...] = ()
+    gap: float = 0.0
