@@ -72,7 +72,7 @@ class WishesTable(TomlTable):
     """The whole file."""
 
     wish: list[WishTable] = Field(
-        min_length=1, max_length=MOST_WISHES, description=mark("one [[wish]] at least")
+        default_factory=list, max_length=MOST_WISHES, description=mark("one [[wish]] at least")
     )
     lean: LeanTable | None = None
 
@@ -101,6 +101,8 @@ def read_wishes(
     """
     table = read_toml(WishesTable, text, source)
     kitchen = present.kitchen
+    if not table.wish and not kitchen.cultures:
+        raise InputError("wish", MISSING, say("one [[wish]] at least"))
     occupied = tuple(
         each for bake in present.in_hand(now) for each in occupied_by(bake.plan, kitchen)
     )

@@ -131,11 +131,13 @@ def ways_of_wish(
 
 
 def worth_trying(
-    ways: ManyWays | Sequence[WeekWay], most: int = MOST_WAYS
+    ways: ManyWays | Sequence[WeekWay], most: int = MOST_WAYS, shared: float = 0.0
 ) -> tuple[list[WeekWay], float]:
     """The cheapest ways and the cheapest for each time; the least penalty of those left out.
 
-    So that the choice has few enough to weigh, and something at every time.
+    So that the choice has few enough to weigh, and something at every time. shared: what a waking
+    feed saves at the most if others share it; of those left out, one with fewer feeds than
+    MOST_FEEDS counts so much more as it has less to save.
     """
     ways = ways if isinstance(ways, ManyWays) else ManyWays.of(ways)
     times = [each.tolist() for each in ways.times(MIXED_ABOUT)]
@@ -144,10 +146,11 @@ def worth_trying(
     taken: Counter[int] = Counter()
     found: list[WeekWay] = []
     left_out = inf
+    penalties = ways.penalty + shared * ways.unshared()
     free: dict[int, Spans | None] = {}
     for number, groups_in in enumerate(zip(*times, strict=True)):
         if len(found) >= CHEAPEST and all(taken[group] >= each_time for group in groups_in):
-            left_out = min(left_out, float(ways.penalty[number]))
+            left_out = min(left_out, float(penalties[number]))
             continue
         way, dough = ways.one(number), int(ways.dough[number])
         if dough not in free:

@@ -61,10 +61,22 @@ class Counting:
     def minute(self, at: datetime) -> float:
         return (at - self.question.now) / timedelta(minutes=1)
 
+    def _whole(self, at: datetime) -> tuple[int, int]:
+        """The whole minutes not after an instant and not before it."""
+        known = self._minutes.get(at)
+        if known is None:
+            minute = self.minute(at)
+            known = self._minutes[at] = floor(minute), ceil(minute)
+        return known
+
+    @cached_property
+    def _minutes(self) -> dict[datetime, tuple[int, int]]:
+        return {}
+
     def use(
         self, capacity: str, start: datetime, end: datetime, amount: int = 1, task: str = ""
     ) -> CapacityUse:
-        since, until = floor(self.minute(start)), ceil(self.minute(end))
+        since, until = self._whole(start)[0], self._whole(end)[1]
         return CapacityUse(capacity, since, max(until, since + 1), amount, task)
 
     def packing(self, chosen: Sequence[Sequence[WeekWay]] | None = None) -> Packing:

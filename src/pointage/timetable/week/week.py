@@ -6,17 +6,22 @@ from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import partial
 
 from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.timetable import planned_with_courses
+from pointage.timetable.upkeep.rounds import kept_week, put_back
 from pointage.timetable.ways.amounts import amounts, seed_grams
 from pointage.timetable.ways.joint import build_keys, joint_builds
+from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.answer import (
+    KeptOdds,
+    StepWindow,
     WeekAnswer,
     WeekStatus,
     WishAnswer,
 )
-from pointage.timetable.week.cultures import WishWays, ways_of_week
+from pointage.timetable.week.cultures import Between, Known, WishWays, as_it_stands, ways_of_week
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import followed, kept_odds
 from pointage.timetable.week.packing import MOST_WORK, Packed, Packing, pack
@@ -51,6 +56,18 @@ class WeekChoice:
             for each, number in zip(self.wishes, self.packed.chosen, strict=True)
         ]
 
+    @property
+    def penalty(self) -> float:
+        """Penalty hours of what is kept."""
+        every = zip(self.packing.wishes, self.packed.chosen, strict=True)
+        return self.packed.penalty - sum(wish.given_up for wish, k in every if k is None)
+
+    @property
+    def gap(self) -> float:
+        """The share of it that another choice which keeps the same might save at the most."""
+        saved = self.penalty - self.packed.least_kept
+        return min(1.0, max(0.0, saved / self.penalty)) if self.penalty > 0 else 0.0
+
 
 def choose_week(
     question: WeekQuestion,
@@ -58,11 +75,18 @@ def choose_week(
     *,
     work: float = MOST_WORK,
     so_far: SoFar = lambda ready: None,
+    between: Between = as_it_stands,
+    known: Known = lambda number, wish, batch: None,
+    memo: Memo | None = None,
 ) -> WeekChoice:
-    """The choice of ways and times for all wishes together. work: of the solver, at the most."""
+    """The choice of ways and times for all wishes together.
+
+    work: of the solver, at the most. between, known: as `ways_of_week`. memo: what was worked out
+    for other questions.
+    """
     found: dict[int, WishWays] = {}
     alone: list[datetime | None] = [None] * len(question.wishes)
-    for number, ways in ways_of_week(question.wishes):
+    for number, ways in ways_of_week(question.wishes, known=known, between=between, memo=memo):
         found[number] = ways
         alone[number] = ways.ways[0].ready if ways.ways else None
         so_far(tuple(alone))
@@ -83,35 +107,49 @@ def plan_week(
     *,
     work: float = MOST_WORK,
     so_far: SoFar = lambda ready: None,
+    memo: Memo | None = None,
 ) -> WeekAnswer:
     """The plan of a week: each wish kept as well as all of them can be, and why where one is not.
 
     reached: hears how much is done, from 0 to 1, and may raise to stop it. so_far: hears of each
-    wish by itself as it is found, and then of all together.
+    wish by itself as it is found, and then of all together. memo: as of `choose_week`.
     """
-    choice = choose_week(question, reached, work=work, so_far=so_far)
-    answers = answers_of(choice, reached)
+
+    def choose(between: Between, known: Known) -> WeekChoice:
+        return choose_week(
+            question, reached, work=work, so_far=so_far, between=between, known=known, memo=memo
+        )
+
+    kept = kept_week(choose, last_of_batch, question)
+    choice = kept.choice
+    answers = answers_of(choice, reached, memo)
+    plans = put_back([each.plan for each in answers], kept.tasks)
+    answers = tuple(replace(e, plan=plan) for e, plan in zip(answers, plans, strict=True))
     firm = [each.wish.firm for each in choice.wishes]
     lost = [i for i, way in enumerate(choice.ways) if way is None and firm[i]]
     prices = sum(
         choice.packing.wishes[i].given_up for i, way in enumerate(choice.ways) if way is None
     )
-    status = WeekStatus.OPTIMAL if choice.packed.optimal else WeekStatus.FEASIBLE
+    status = WeekStatus.OPTIMAL if kept.optimal else WeekStatus.FEASIBLE
     found = clashes(choice) if lost else ()
     reached(1.0)
     return WeekAnswer(
         WeekStatus.IMPOSSIBLE if lost else status,
-        choice.packed.penalty - prices,
-        max(0.0, choice.packed.bound - prices),
+        kept.penalty - prices,
+        max(0.0, kept.bound - prices),
         answers,
         found,
+        kept.tasks,
         joint_builds(question.kitchen, [each.plan for each in answers]),
+        choice.gap,
     )
 
 
-def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tuple[WishAnswer, ...]:
-    """The plans of what was chosen, with their odds."""
-    ways = choice.ways
+def answers_of(
+    choice: WeekChoice, reached: Reached = lambda share: None, memo: Memo | None = None
+) -> tuple[WishAnswer, ...]:
+    """The plans of what was chosen, with their odds. memo: as of `choose_week`."""
+    ways, memo = choice.ways, memo or Memo()
     together = _woken_together(choice.wishes, ways)
     last_builds = _last_of_batch(choice.wishes, ways)
     in_tubs = _in_tubs(choice.question, ways)
@@ -121,11 +159,9 @@ def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tup
             found.append(WishAnswer(each.wish))
             continue
         owner, *others = together.get(number, [number])
-        thread = way.thread()
         besides = sum(_seed_g(ways[other]) for other in (owner, *others) if other != number)
-        plan, run = planned_with_courses(way.problem, thread, besides, in_tubs[number])
-        follower = followed(way.problem, way.stage, thread)
-        odds, windows = kept_odds(follower, run), step_windows(follower)
+        tubs = tuple(in_tubs[number])
+        plan, odds, windows = memo.get((way, besides, tubs), partial(_planned, way, besides, tubs))
         plan = _as_far_as(plan, way.stage, woken=owner == number, keeps=number in last_builds)
         shared = tuple(others) if owner == number and way.waking() else ()
         plan = replace(plan, penalty=way.penalty)
@@ -133,6 +169,21 @@ def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tup
         reached(CHOSEN + (1 - CHOSEN) * len(found) / len(ways))
     plans = with_own_vessels(choice.question.kitchen, [each.plan for each in found], ways)
     return tuple(replace(each, plan=plan) for each, plan in zip(found, plans, strict=True))
+
+
+def last_of_batch(choice: WeekChoice) -> set[int]:
+    """The chosen wishes with whose build a culture is fed to be kept."""
+    return _last_of_batch(choice.wishes, choice.ways)
+
+
+def _planned(
+    way: WeekWay, besides_g: float, tub_g: Sequence[float]
+) -> tuple[Plan, KeptOdds, tuple[StepWindow, ...]]:
+    """The whole plan of a way, its odds, and when its steps are done."""
+    thread = way.thread()
+    plan, run = planned_with_courses(way.problem, thread, besides_g, tub_g)
+    follower = followed(way.problem, way.stage, thread)
+    return plan, kept_odds(follower, run), step_windows(follower)
 
 
 def _woken_together(
