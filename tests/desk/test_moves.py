@@ -15,7 +15,8 @@ from pointage.desk.answers import Bake, NotThere, Report
 from pointage.desk.desk import StoredDesk
 from pointage.desk.moves.causes import MoveCauseKind, causes
 from pointage.desk.moves.desk import UNDO_FOR, Moves
-from pointage.desk.moves.offer import MoveKind
+from pointage.desk.moves.offer import MoveKind, NearestStep
+from pointage.desk.moves.step import AnotherTime, InTheWay
 from pointage.desk.now.bakes.bake import step_of
 from pointage.desk.sheets.calendar import kitchen_calendar
 from pointage.errors import InputError
@@ -112,12 +113,53 @@ def test_what_was_taken_can_be_undone_for_two_hours(kitchen: Kitchen) -> None:
     assert found.offer is not None
     assert found.offer.least is not None
     entry = str(uuid4())
-    kitchen.desk.moves.take(entry, found.offer.least.token, kitchen.now, (kitchen.key, ready))
+    wanted = AnotherTime(kitchen.key, ready)
+    kitchen.desk.moves.take(entry, found.offer.least.token, kitchen.now, wanted)
     assert kitchen.bake.plan.ready == ready
     kitchen.now += UNDO_FOR + MINUTE
     assert kitchen.desk.moves.taken(kitchen.now) is None
     with pytest.raises(NotThere):
         kitchen.desk.moves.undo(str(uuid4()), entry, kitchen.now)
+
+
+def test_a_step_is_moved_and_moved_back(kitchen: Kitchen) -> None:
+    before, mix = kitchen.hours(), step_of(kitchen.bake, "mix")
+    wanted = AnotherTime(kitchen.key, mix.start + 30 * MINUTE, "mix")
+    offer = kitchen.desk.moves.what_if(wanted.bake, wanted.at, kitchen.now, wanted.step).offer
+    assert offer is not None
+    assert offer.step == NearestStep(wanted.at, None)
+    assert offer.least is not None
+    assert not offer.others
+    assert kitchen.hours() == before, "nothing moves until it is taken"
+    entry = str(uuid4())
+    kitchen.desk.moves.take(entry, offer.least.token, kitchen.now, wanted)
+    assert step_of(kitchen.bake, "mix").start == wanted.at
+    assert kitchen.look().causes == ()
+    kitchen.desk.moves.undo(str(uuid4()), entry, kitchen.now)
+    assert kitchen.hours() == before
+
+
+def test_a_step_that_cannot_be_then_says_why_and_what_is_nearest(kitchen: Kitchen) -> None:
+    mix = step_of(kitchen.bake, "mix")
+    night = mix.start.replace(hour=2, minute=0) + 24 * HOUR
+    offer = kitchen.desk.moves.what_if(kitchen.key, night, kitchen.now, "mix").offer
+    assert offer is not None
+    assert offer.step is not None
+    assert offer.step.why is InTheWay.ASLEEP
+    late = kitchen.desk.moves.what_if(kitchen.key, mix.start + HOUR, kitchen.now, "mix").offer
+    assert late is not None
+    assert late.step == NearestStep(mix.start + 30 * MINUTE, InTheWay.BREAD)
+    kitchen.as_far_as_the_mix()
+    kitchen.done("mix")
+    divide = step_of(kitchen.bake, "divide")
+    offer = kitchen.desk.moves.what_if(
+        kitchen.key, divide.start - 15 * MINUTE, kitchen.now, "divide"
+    ).offer
+    assert offer is not None
+    assert offer.step == NearestStep(divide.start - 15 * MINUTE, None)
+    with pytest.raises(InputError) as raised:
+        kitchen.desk.moves.what_if(kitchen.key, divide.start, kitchen.now, "mix")
+    assert raised.value.field == "step"
 
 
 def test_an_offer_that_reality_has_overtaken_is_refused(kitchen: Kitchen) -> None:

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from pointage.cli.bakes.timetable import step_lines
 from pointage.desk.week.file import WishRow
+from pointage.desk.week.lean import chosen_for
 from pointage.desk.week.plan import PlannedWeek
 from pointage.desk.wording import cautions, odds_words
 from pointage.desk.wording.arguments import dated
@@ -34,7 +35,7 @@ def week_lines(found: PlannedWeek) -> list[str]:
     zone, answer = found.kitchen.zone, found.answer
     assert answer is not None, "a week without a wish that can be planned is refused"
     lines = [say("{kitchen}, {zone}", kitchen=found.kitchen.name, zone=zone.key)]
-    lines.append(_status(found))
+    lines += [_status(found), chosen_for(found.lean)]
     lines.append("")
     for number, row in enumerate(found.rows):
         lines += _wish_lines(number, row, found.of_row(number), zone)

@@ -21,7 +21,7 @@ from pointage.desk.one_kitchen import OneKitchen
 from pointage.desk.plans import write_plan
 from pointage.desk.week.can_be import CanBe, can_be
 from pointage.desk.week.file import WishRow, read_wishes
-from pointage.desk.week.lean import lean_text
+from pointage.desk.week.lean import lean_text, words_of
 from pointage.desk.week.plan import PlannedWeek, week_of
 from pointage.errors import InputError, InputErrors
 from pointage.language import language, say, speaking
@@ -168,6 +168,7 @@ class WeekDesk:
             problem.culture,
             friction_of(present, problem.formula, problem.pieces, problem.piece_g).kelvin,
             present.flours,
+            {name: how for name, how in words_of(each.wish.lean).items() if how != "usual"},
         )
         body = write_plan(replace(plan, ready=each.ready), wished)
         return Entry(name, self._in.id, EntryKind.PLAN, now, now, AUTHOR, body)

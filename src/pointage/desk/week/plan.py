@@ -12,11 +12,13 @@ from zoneinfo import ZoneInfo
 from pointage.desk.at_hand import at_hand_at
 from pointage.desk.bakes.plan import iso, step_json
 from pointage.desk.week.file import ReadBeside, WishRow, read_wishes
+from pointage.desk.week.lean import words_of
 from pointage.desk.wording import cautions
 from pointage.desk.wording.week import clash_words
 from pointage.errors import Faults, InputError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.plan import Step, StepKind
+from pointage.timetable.ways.lean import AS_USUAL, Lean
 from pointage.timetable.week.answer import WeekAnswer, WishAnswer
 from pointage.timetable.week.question import WantedWhen, WeekQuestion
 from pointage.timetable.week.week import SoFar, plan_week
@@ -34,6 +36,11 @@ class PlannedWeek:
     numbers: tuple[int, ...]
     answer: WeekAnswer | None
     seconds: float
+
+    @property
+    def lean(self) -> Lean:
+        """What is leaned to: the same in every wish of a file."""
+        return next((row.wish.lean for row in self.rows if row.wish is not None), AS_USUAL)
 
     @property
     def faults(self) -> list[InputError]:
@@ -105,6 +112,7 @@ def week_json(found: PlannedWeek) -> dict[str, Any]:
         "status": "impossible" if answer is None else answer.status.value,
         "penalty": None if answer is None else round(answer.penalty, 3),
         "bound": None if answer is None else round(answer.bound, 3),
+        "lean": words_of(found.lean),
         "seconds": round(found.seconds, 3),
         "zone": zone.key,
         "wishes": [_wish_json(found, number) for number in range(len(found.rows))],

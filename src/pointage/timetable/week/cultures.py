@@ -16,13 +16,21 @@ import numpy as np
 
 from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.culture_state import culture_at
-from pointage.timetable.calendar import Calendar, calendar_of
+from pointage.timetable.calendar import GRID, Calendar, calendar_of
 from pointage.timetable.keeping import kept_after
 from pointage.timetable.problem import HORIZON, Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.chilled import chilled_levains
-from pointage.timetable.ways.lean import AS_USUAL, Lean, Leaning
-from pointage.timetable.ways.levains import STICKS, WAKING_SHARES, RipeInHand, ripe_levains
+from pointage.timetable.ways.lean import AS_USUAL, Leaning
+from pointage.timetable.ways.levains import (
+    FEED_GRID,
+    STICKS,
+    WAKING_SHARES,
+    RipeInHand,
+    ripe_levains,
+)
+from pointage.timetable.ways.pin import EACH_OFF_HOUR, Pin
+from pointage.timetable.ways.pinned import FEEDS, feed_begins, hours_off
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for
 from pointage.timetable.ways.weighed import ManyWays
@@ -71,7 +79,10 @@ Known = Callable[[int, WeekWish, str], WishWays | None]
 
 
 def leaned(wish: WeekWish, ways: ManyWays) -> ManyWays:
-    """The same ways, the cheapest first, by what is leaned to besides."""
+    """The same ways, the cheapest first, by what is leaned to and the step that is wanted at a time
+    besides."""
+    if wish.pin is not None and len(ways):
+        ways = ways.weighed(penalty=ways.penalty + EACH_OFF_HOUR * hours_off(wish.pin, ways))
     if wish.lean == AS_USUAL or not len(ways):
         return ways
     each = list(ways)
@@ -115,9 +126,9 @@ def ways_of_week(
                     done.append(as_known)
                     yield number, as_known
                     continue
-                key = _recipe(wish.problem)
+                key = _search(wish)
                 if key not in searched:
-                    alike = [wishes[n] for n in batch if _recipe(wishes[n].problem) == key]
+                    alike = [wishes[n] for n in batch if _search(wishes[n]) == key]
                     first = max(wish.problem.now, min(w.first for w in alike) - HORIZON)
                     last = max(w.last for w in alike) + LATER
                     calendar = calendar_of(
@@ -129,7 +140,8 @@ def ways_of_week(
                     )
                     largest = max((w.problem for w in alike), key=lambda p: p.flour_g())
                     largest = replace(largest, culture=wish.problem.culture)
-                    searched[key] = calendar, _levains(largest, calendar, len(batch), wish.lean)
+                    calendar = _through(calendar, _feed_pin(wish))
+                    searched[key] = calendar, _levains(largest, calendar, len(batch), wish)
                 calendar, levains = searched[key]
                 hot = any(other != number and _near(wish, span) for other, span in ovens)
                 every = leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))
@@ -146,11 +158,20 @@ def ways_of_week(
             since = min([last, max(builds, default=last) + timedelta(hours=1)])
 
 
-def _levains(problem: Problem, calendar: Calendar, sharers: int, lean: Lean) -> Levains:
+def _through(calendar: Calendar, pin: Pin | None) -> Calendar:
+    """A calendar whose half hours, on which is fed, go through the feed that is wanted then."""
+    if pin is None or (pin.at - calendar.first) // GRID % FEED_GRID == 0:
+        return calendar
+    return replace(calendar, first=calendar.first + GRID)
+
+
+def _levains(problem: Problem, calendar: Calendar, sharers: int, wish: WeekWish) -> Levains:
     """The best ripe levain in hand at each instant, those that waited in the fridge among them.
 
-    sharers: so many wishes take from the jar, each no more than its part of it.
+    sharers: so many wishes take from the jar, each no more than its part of it. wish: one of those
+    it is for.
     """
+    lean, pin = wish.lean, _feed_pin(wish)
     search = problem.levain_search(calendar)
     part = (1 + problem.culture.hydration) / (STICKS * sharers) if sharers > 1 else inf
     shares = [share for share in WAKING_SHARES if share <= part] or [min(WAKING_SHARES)]
@@ -161,15 +182,16 @@ def _levains(problem: Problem, calendar: Calendar, sharers: int, lean: Lean) -> 
     waking = CultureToWake(
         culture, traits, search.waking, first.recipe, first.seed_shares, search.since
     )
-    search = replace(search, unsteady=UNSTEADY, ripens=ripening(waking))
+    search = replace(search, unsteady=UNSTEADY, ripens=ripening(waking), pin=pin)
     every: list[RipeInHand] = []
     found = ripe_levains(search, every)
     leaning = Leaning.of(lean, problem, calendar.first, calendar.last)
 
     def cost(node: RipeInHand) -> float:
-        return node.penalty + leaning.levain(node)
+        off_h = 0.0 if pin is None else pin.off_h(feed_begins(pin, node, len(search.builds)))
+        return node.penalty + leaning.levain(node) + EACH_OFF_HOUR * off_h
 
-    if lean != AS_USUAL:  # of those with more feeds or fewer, another may be the best
+    if lean != AS_USUAL or pin is not None:  # with more feeds or fewer, another may be the best
         for node in every:
             if cost(node) < cost(found[node.at]):
                 found[node.at] = node
@@ -189,6 +211,16 @@ def _batches(wishes: Sequence[WeekWish], numbers: Sequence[int]) -> list[list[in
         else:
             found.append([number])
     return found
+
+
+def _feed_pin(wish: WeekWish) -> Pin | None:
+    """The feed or build that is wanted at a time."""
+    return wish.pin if wish.pin is not None and wish.pin.kind in FEEDS else None
+
+
+def _search(wish: WeekWish) -> object:
+    """Wishes for which it is the same share one search."""
+    return _recipe(wish.problem), wish.lean, _feed_pin(wish)
 
 
 def _recipe(problem: Problem) -> object:
