@@ -20,7 +20,7 @@ CHARACTERS = (*range(0x20, 0x7F), *range(0xA0, 0x180), *range(0x218, 0x21C), *ma
 
 _KEPT = ("OS/2", "hhea", "maxp", "GPOS")
 _NAMED = {0: None, 1: NAME, 2: "Regular", 4: NAME, 6: NAME.replace(" ", ""), 13: None, 14: None}
-_COMPOSITE_MORE, _COMPOSITE_WORDS = 0x20, 0x01
+_COMPOSITE_MORE, _COMPOSITE_WORDS, _WIDTH_OF_PART = 0x20, 0x01, 0x200
 _SCALES = {0x08: 2, 0x40: 4, 0x80: 8}
 _MAGIC = 0xB1B0AFBA
 
@@ -36,7 +36,7 @@ def cut(font: bytes) -> bytes:
     outlines = [tables["glyf"][2 * a : 2 * b] for a, b in pairwise(places)]
     kept = {0, *glyphs.values()}
     kept |= {part for glyph in kept for part in _parts(outlines[glyph])}
-    outlines = [outline if g in kept else b"" for g, outline in enumerate(outlines)]
+    outlines = [_own_width(each) if g in kept else b"" for g, each in enumerate(outlines)]
     ends = [sum(len(each) for each in outlines[:g]) // 2 for g in range(len(outlines) + 1)]
     made = {tag: tables[tag] for tag in _KEPT} | {
         "cmap": _cmap(glyphs),
@@ -98,12 +98,27 @@ def _glyphs(cmap: bytes) -> Iterator[tuple[int, int]]:
 
 def _parts(outline: bytes) -> Iterator[int]:
     """The glyphs that a glyph is put together from."""
+    for at, _ in _places_of_parts(outline):
+        yield unpack_from(">H", outline, at + 2)[0]
+
+
+def _own_width(outline: bytes) -> bytes:
+    """As wide as its own entry says: the typeface's % asks for the width of the stroke in it, and
+    some browsers on some machines give it that."""
+    made = bytearray(outline)
+    for at, flags in _places_of_parts(outline):
+        made[at : at + 2] = pack(">H", flags & ~_WIDTH_OF_PART)
+    return bytes(made)
+
+
+def _places_of_parts(outline: bytes) -> Iterator[tuple[int, int]]:
+    """Where each part of a glyph stands, and its flags."""
     if not outline or unpack_from(">h", outline)[0] >= 0:
         return
     at, more = 10, True
     while more:
-        flags, glyph = unpack_from(">HH", outline, at)
-        yield glyph
+        flags = unpack_from(">H", outline, at)[0]
+        yield at, flags
         at += 4 + (4 if flags & _COMPOSITE_WORDS else 2)
         at += sum(size for flag, size in _SCALES.items() if flags & flag)
         more = bool(flags & _COMPOSITE_MORE)
