@@ -1,8 +1,8 @@
 """What a label prints, against the tables of the laws and guides that say so.
 
 United States: 21 CFR 101.9(c), as the FDA's Guide to Nutrition Labeling and Education Act
-Requirements, attachment 7, sets it out (seen); servings, attachment 6 (seen); daily values, the
-rule of May 2016, in a reprint of its table of November 2019 (seen). European Union: Regulation (EU) No
+Requirements has it, attachment 7 (seen); servings, attachment 6 (seen); daily values, the rule of
+May 2016, in a reprint of its table of November 2019 (seen). European Union: Regulation (EU) No
 1169/2011, Annexes II, XIV and XV, and the Commission's guidance on tolerances of December 2012,
 table 4 (from memory); of Annex XIV the factors of all but fibre also as the French order of
 3 December 1993, annex II, has them (seen).
