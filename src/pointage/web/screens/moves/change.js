@@ -76,6 +76,18 @@ function focus(key) {
   drawing()?.querySelector(`[role=slider][data-key="${key}"]`)?.focus({ preventScroll: true });
 }
 
+// The bead nearest to a point: those of steps close together lie over each other.
+function nearest(target, x) {
+  if (!target.classList?.contains("bead-handle")) return target;
+  const off = (each) => {
+    const box = each.getBoundingClientRect();
+    return Math.abs(box.left + box.width / 2 - x);
+  };
+  const top = target.style.top;
+  const here = [...drawing().querySelectorAll(".bead-handle")].filter((each) => each.style.top === top);
+  return here.sort((one, other) => off(one) - off(other))[0];
+}
+
 // The one that was taken hold of is what is moved from now on.
 function hold(target) {
   if (target.getAttribute?.("role") !== "slider") return false;
@@ -89,7 +101,7 @@ function hold(target) {
 const KEYS = { ArrowLeft: -STEP, ArrowRight: STEP, ArrowUp: -1440, ArrowDown: 1440 };
 
 document.addEventListener("pointerdown", (event) => {
-  held = hold(event.target);
+  held = hold(nearest(event.target, event.clientX));
   if (held) event.preventDefault(); // the focus is given above
 });
 document.addEventListener("pointermove", (event) => {
