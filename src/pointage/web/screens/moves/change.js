@@ -5,7 +5,7 @@ import { STEP, putAt, putOver, read, timeAt, written } from "./beads.js";
 
 const form = document.querySelector("form.wish");
 const { day, clock, step } = form.elements;
-const named = form.querySelector("legend .of");
+const named = document.querySelectorAll(".of");
 let held = false;
 
 const typed = () => read(day.value, clock.value);
@@ -34,7 +34,10 @@ const by = (minutes) => put(new Date(typed().getTime() + minutes * 60_000));
 // From now on another step, or the bread, is what is moved.
 function choose({ step: key, name, at }) {
   step.value = key;
-  named.textContent = name;
+  for (const each of named) each.textContent = name;
+  const link = document.querySelector(`[data-of="${key}"]`);
+  const planned = link?.parentElement.querySelector("time");
+  if (planned) document.querySelector(".planned").replaceChildren(planned.cloneNode(true));
   [day.value, clock.value] = at.split("T");
   place();
 }
@@ -66,7 +69,7 @@ function place() {
     else if (!putAt(there, ...each.at.split("T"), handle)) handle.remove();
   }
   if (clock.value) {
-    const handle = slider("ready-handle", named.textContent, step.value, `${day.value}T${clock.value}`);
+    const handle = slider("ready-handle", named[0].textContent, step.value, `${day.value}T${clock.value}`);
     if (!putAt(there, day.value, clock.value, handle)) handle.remove();
   }
   if (focused !== undefined) focus(focused);

@@ -106,7 +106,7 @@ class CanBeLine:
 @dataclass(frozen=True, slots=True)
 class CanBePage:
     """What can be baked. by: the field of when it is wanted, of `day` and `clock`, or empty. waits:
-    it is worked out."""
+    it is worked out; stopped: that was cancelled."""
 
     template: ClassVar[str] = "can_be.html"
     frame: Frame
@@ -115,6 +115,7 @@ class CanBePage:
     by: Field
     day: str
     clock: str
+    stopped: bool = False
 
 
 @dataclass(frozen=True, slots=True)
