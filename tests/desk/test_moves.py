@@ -17,9 +17,11 @@ from pointage.desk.moves.causes import MoveCauseKind, causes
 from pointage.desk.moves.desk import UNDO_FOR, Moves
 from pointage.desk.moves.offer import MoveKind, NearestStep
 from pointage.desk.moves.step import AnotherTime, InTheWay
+from pointage.desk.moves.under_way import under_way
 from pointage.desk.now.bakes.bake import step_of
 from pointage.desk.sheets.calendar import kitchen_calendar
 from pointage.errors import InputError
+from pointage.timetable.plan import StepKind
 
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
 READY = NOW + 40 * HOUR
@@ -236,3 +238,17 @@ def test_a_time_that_cannot_be_offers_no_plan_and_no_fault(
 def test_what_nobody_notices_moves_nothing(kitchen: Kitchen, late: int) -> None:
     kitchen.done("feed-1", late * MINUTE)
     assert kitchen.look().causes == ()
+
+
+def test_a_levain_that_was_built_still_goes_into_the_fridge(kitchen: Kitchen) -> None:
+    """As long after it was built as was planned, or the offer would have it ripen in the warm."""
+    plan = kitchen.bake.plan
+    assert plan.thread is not None
+    *before, last = plan.thread.feeds
+    build = next(step for step in plan.steps if step.kind is StepKind.BUILD)
+    feeds = (*before, replace(last, chilled=last.at + 6 * HOUR))
+    kitchen.done(build.key, 15 * MINUTE)
+    bake = replace(kitchen.bake, plan=replace(plan, thread=replace(plan.thread, feeds=feeds)))
+    done = under_way(bake, kitchen.now).thread.feeds[-1]
+    assert done.at == last.at + 15 * MINUTE
+    assert done.chilled == done.at + 6 * HOUR

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from pointage.errors import InputError
@@ -71,12 +71,18 @@ def planned(problem: Problem, thread: Thread, besides_g: float = 0.0) -> Plan:
 
 
 def planned_with_courses(
-    problem: Problem, thread: Thread, besides_g: float = 0.0
+    problem: Problem, thread: Thread, besides_g: float = 0.0, tub_g: Sequence[float] = ()
 ) -> tuple[Plan, Run]:
-    """The same, and the courses of its ensemble."""
+    """The same, and the courses of its ensemble.
+
+    tub_g: grams in the tub of each build, where other doughs have a part of it.
+    """
     problem = problem.baked_in(thread.oven)
     grams = amounts(problem, thread.feeds, besides_g)
-    run = run_thread(problem, thread, problem.traits, grams.masses)
+    masses = grams.masses
+    if tub_g:
+        masses = [*masses[: -len(tub_g)], *tub_g]
+    run = run_thread(problem, thread, problem.traits, masses)
     steps = steps_of(problem, thread, grams, run)
     waiting = (thread.shaped, thread.loads[-1])
     lacks = shortages(problem, *waiting, retarded=thread.retarded)

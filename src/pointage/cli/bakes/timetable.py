@@ -70,6 +70,12 @@ def plan_lines(plan: Plan, chosen_for: str = "") -> list[str]:
     return lines
 
 
+def upkeep_lines(title: str, step: Step, zone: ZoneInfo) -> list[str]:
+    """The lines of something done for a culture beside its bakes, its title first."""
+    poured = _ladder_lines(step.ladder) if step.ladder else []
+    return [f"{_span(step.start, step.end, zone)}  {title}", *poured]
+
+
 def step_lines(step: Step, zone: ZoneInfo) -> list[str]:
     """The lines of one step, the first of them its heading."""
     lines = [f"{_span(step.start, step.end, zone)}  {title(step)}{_particulars(step)}"]

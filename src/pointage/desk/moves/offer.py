@@ -20,6 +20,7 @@ from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.plan import Plan, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.lean import AS_USUAL
+from pointage.timetable.ways.memo import Memo
 from pointage.timetable.ways.pin import Pin
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.fit import WeekWay
@@ -234,7 +235,7 @@ class _Turns:
     def __init__(self, asked: MovesAsked) -> None:
         self._asked = asked
         movable = [each for each in asked.bakes if can_move(each)]
-        self._now = ceil_to_grid(asked.now)
+        self._now, self._memo = ceil_to_grid(asked.now), Memo()
         kitchen = asked.present.kitchen
         occupied: tuple[Occupied, ...] = tuple(
             taken
@@ -320,7 +321,7 @@ class _Turns:
         question = WeekQuestion(self._asked.present.kitchen, self._now, tuple(wishes))
         number = self.keys.index(first) if first else -1
         allowed = None if only is None else lambda wish, way: wish != number or only(way)
-        return replan(question, self._before, allowed=allowed)
+        return replan(question, self._before, allowed=allowed, memo=self._memo)
 
     def move(self, kind: MoveKind, found: Replanned, place: str = "") -> Move | None:
         """What changes, as a move; None where nothing does, or where a bake is lost by it."""

@@ -22,11 +22,12 @@ from pointage.desk.plans import write_plan
 from pointage.desk.week.can_be import CanBe, can_be
 from pointage.desk.week.file import WishRow, read_wishes
 from pointage.desk.week.lean import lean_text, words_of
-from pointage.desk.week.plan import PlannedWeek, week_of
-from pointage.errors import InputError, InputErrors
+from pointage.desk.week.plan import PlannedWeek, upkeep_of, week_of
+from pointage.errors import MISSING, InputError, InputErrors
 from pointage.language import language, say, speaking
 from pointage.shown import showing, shown
 from pointage.timetable.calendar import ceil_to_grid
+from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.answer import WishAnswer
 
 TypedWish = Mapping[str, str | list[str] | bool]
@@ -67,7 +68,7 @@ class WeekDesk:
     """The weeks that are asked for in one kitchen."""
 
     def __init__(self, kitchen: OneKitchen) -> None:
-        self._in = kitchen
+        self._in, self._memo = kitchen, Memo()
 
     def ask(
         self,
@@ -87,6 +88,8 @@ class WeekDesk:
         present = self._in.present()
         text = "\n".join((lean_text(lean), *map(_table, wishes)))
         rows = read_wishes(text, WEEK, present, now, _no_file)
+        if not rows:
+            raise InputError("wish", MISSING, say("one bake at least"))
         faults = [fault for row in rows if row.fault for fault in row.fault.faults]
         if all(row.wish is None for row in rows):
             raise InputErrors(faults) if len(faults) > 1 else faults[0]
@@ -102,8 +105,9 @@ class WeekDesk:
             with speaking(spoken), showing(how):
                 ways = tuple(_awake(row) for row in rows) if awake else rows
                 return week_of(
-                    present.kitchen, ways, now, perf_counter(), job.reached, so_far=so_far
-                )
+                    present.kitchen, ways, now, perf_counter(), job.reached,
+                    so_far=so_far, upkeep=upkeep_of(present, ways, now), memo=self._memo,
+                )  # fmt: skip
 
         answer = self._in.jobs.within(PATIENCE_S, (WEEK, entry), asked, work)
         return SolvedWeek(asked, answer.found, answer.waits)

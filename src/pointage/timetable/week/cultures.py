@@ -10,12 +10,14 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import partial
 from math import inf
 
 import numpy as np
 
 from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.culture_state import culture_at
+from pointage.kitchen.kitchen import CultureAtHand
 from pointage.timetable.calendar import GRID, Calendar, calendar_of
 from pointage.timetable.keeping import kept_after
 from pointage.timetable.problem import HORIZON, Problem
@@ -23,12 +25,14 @@ from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.chilled import chilled_levains
 from pointage.timetable.ways.lean import AS_USUAL, Leaning
 from pointage.timetable.ways.levains import (
+    EACH_FEED,
     FEED_GRID,
     STICKS,
     WAKING_SHARES,
     RipeInHand,
     ripe_levains,
 )
+from pointage.timetable.ways.memo import Digests, Memo
 from pointage.timetable.ways.pin import EACH_OFF_HOUR, Pin
 from pointage.timetable.ways.pinned import FEEDS, feed_begins, hours_off
 from pointage.timetable.ways.ripens import CultureToWake, ripening
@@ -57,8 +61,8 @@ Levains = Mapping[datetime, RipeInHand]
 class WishWays:
     """A wish with all it can be done by. wish: its culture as it will be found.
 
-    left_out: the least penalty of the ways that are not weighed. batch: which of its culture's
-    batches it is in; those of one take from one jar.
+    left_out: the least penalty of the ways that are not weighed (as of `worth_trying`). batch:
+    which of its culture's batches it is in; those of one take from one jar.
     """
 
     wish: WeekWish
@@ -76,6 +80,17 @@ class WishWays:
 
 Known = Callable[[int, WeekWish, str], WishWays | None]
 """Ways of a wish that need no search: by its number, with its culture as found, and its batch."""
+Between = Callable[
+    [str, CultureAtHand, datetime | None, datetime], tuple[CultureAtHand, datetime] | None
+]
+"""A culture as it is kept until a batch: by the batch, as it was left, since when (None: now), and
+from when on the batch may take from it. With it, from when on it does; None: as it stands."""
+
+
+def as_it_stands(
+    batch: str, culture: CultureAtHand, since: datetime | None, first: datetime
+) -> None:
+    """Nothing is done to a culture between its bakes."""
 
 
 def leaned(wish: WeekWish, ways: ManyWays) -> ManyWays:
@@ -103,11 +118,15 @@ def ways_of_week(
     *,
     sleepless: bool = False,
     known: Known = lambda number, wish, batch: None,
+    between: Between = as_it_stands,
+    memo: Memo | None = None,
 ) -> Iterator[tuple[int, WishWays]]:
     """The ways of every wish with its number, as they are found.
 
-    known: those of wishes for which nothing is to be searched.
+    known: those of wishes for which nothing is to be searched. between: how its culture is kept
+    until a batch of them. memo: what was found before.
     """
+    memo, digests = memo or Memo(), Digests()
     ovens = _oven_spans(wishes)
     of_culture: dict[str, list[int]] = defaultdict(list)
     for number, wish in enumerate(wishes):
@@ -116,8 +135,12 @@ def ways_of_week(
         culture, since = None, None
         for batch in _batches(wishes, numbers):
             done: list[WishWays] = []
-            searched: dict[object, tuple[Calendar, Levains]] = {}
+            searched: dict[object, tuple[Calendar, Levains, bytes]] = {}
             jar = f"{name} {batch[0]}"
+            as_left = culture or wishes[batch[0]].problem.culture
+            begins = min(wishes[number].first for number in batch) - HORIZON
+            if (kept := between(jar, as_left, since, begins)) is not None:
+                culture, since = kept
             for number in batch:
                 wish = wishes[number]
                 if culture is not None:
@@ -141,12 +164,15 @@ def ways_of_week(
                     largest = max((w.problem for w in alike), key=lambda p: p.flour_g())
                     largest = replace(largest, culture=wish.problem.culture)
                     calendar = _through(calendar, _feed_pin(wish))
-                    searched[key] = calendar, _levains(largest, calendar, len(batch), wish)
-                calendar, levains = searched[key]
+                    search = partial(_levains, largest, calendar, len(batch), wish)
+                    asked = (calendar, len(batch), wish.lean, _feed_pin(wish))
+                    from_jar = digests.of(_but_for_its_time(largest), *asked)
+                    searched[key] = calendar, memo.get(from_jar, search), from_jar
+                calendar, levains, from_jar = searched[key]
                 hot = any(other != number and _near(wish, span) for other, span in ovens)
-                every = leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))
-                ways, left_out = worth_trying(every)
-                done.append(WishWays(wish, calendar, levains, tuple(ways), left_out, jar))
+                weigh = partial(_worth_trying, wish, levains, calendar, len(batch), hot=hot)
+                ways, left_out = memo.get(digests.of(from_jar, wish, hot), weigh)
+                done.append(WishWays(wish, calendar, levains, ways, left_out, jar))
                 yield number, done[-1]
             built = [each.ways[0] for each in done if each.ways]
             if built:
@@ -163,6 +189,21 @@ def _through(calendar: Calendar, pin: Pin | None) -> Calendar:
     if pin is None or (pin.at - calendar.first) // GRID % FEED_GRID == 0:
         return calendar
     return replace(calendar, first=calendar.first + GRID)
+
+
+def _worth_trying(
+    wish: WeekWish, levains: Levains, calendar: Calendar, sharers: int, *, hot: bool
+) -> tuple[tuple[WeekWay, ...], float]:
+    """The ways of a wish that are weighed, the cheapest first; the least penalty of the others."""
+    shared = (EACH_FEED + wish.lean.each_chore) * (1 - 1 / sharers)
+    every = leaned(wish, tried(ways_of_wish(wish, levains, calendar, hot=hot)))
+    ways, left_out = worth_trying(every, shared=shared)
+    return tuple(ways), left_out
+
+
+def _but_for_its_time(problem: Problem) -> Problem:
+    """All of a bake that its levain hangs on: the calendar says when, and when hands are free."""
+    return replace(problem, ready=problem.now)
 
 
 def _levains(problem: Problem, calendar: Calendar, sharers: int, wish: WeekWish) -> Levains:

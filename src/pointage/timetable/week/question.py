@@ -7,8 +7,10 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.occupied import Occupied
 from pointage.timetable.plan import StepKind, Thread
 from pointage.timetable.problem import Problem
+from pointage.timetable.upkeep.task import CultureTask, KeptCulture
 from pointage.timetable.ways.lean import AS_USUAL, Lean
 from pointage.timetable.ways.pin import Pin
 
@@ -101,11 +103,18 @@ class WeekWish:
 
 @dataclass(frozen=True, eq=False)
 class WeekQuestion:
-    """Several wishes in one kitchen. What is under way is occupied in each wish's problem."""
+    """Several wishes in one kitchen. What is under way is occupied in each wish's problem.
+
+    cultures: those that are kept through the week beside the bakes; tasks: of others (a young one's
+    days), as they are. occupied: what bakes under way take, for these.
+    """
 
     kitchen: Kitchen
     now: datetime
     wishes: tuple[WeekWish, ...]
+    cultures: tuple[KeptCulture, ...] = ()
+    tasks: tuple[CultureTask, ...] = ()
+    occupied: tuple[Occupied, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

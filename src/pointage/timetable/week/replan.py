@@ -40,6 +40,7 @@ from pointage.timetable.ways.levains import (
     fed,
     pinned_at,
 )
+from pointage.timetable.ways.memo import Memo
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.cultures import LATER, WishWays, leaned, ways_of_week
 from pointage.timetable.week.fit import CHEAPEST, WeekWay, ways_of_wish, worth_trying
@@ -94,6 +95,7 @@ def replan(
     *,
     work: float = MOST_WORK,
     allowed: Callable[[int, WeekWay], bool] | None = None,
+    memo: Memo | None = None,
 ) -> Replanned:
     """The week of `question` from its `now` on, with the least change to what was planned.
 
@@ -102,8 +104,9 @@ def replan(
 
     before: of each wish what was planned, None for a new one; a wish that is baked is no longer
     among them. allowed: whether a way may be taken of the wish of that number; all, where not said.
+    memo: what was worked out for other questions.
     """
-    ways = _WaysFromNow(question, before, allowed)
+    ways = _WaysFromNow(question, before, allowed, memo or Memo())
     wishes = ways.found()
     counting = Counting(question, wishes)
     packing = counting.packing()
@@ -136,12 +139,13 @@ class _WaysFromNow:
         question: WeekQuestion,
         before: Sequence[UnderWay | None],
         allowed: Callable[[int, WeekWay], bool] | None,
+        memo: Memo,
     ) -> None:
         self._question, self._before, self._allowed = question, before, allowed
+        self._memo = memo
         self._fresh = [i for i, each in enumerate(before) if each is None or not each.begun]
         self._searched: frozenset[int] | None = None  # None: not even what is new
         self._planned: dict[int, tuple[CultureAtHand, WishWays]] = {}
-        self._once: dict[int, WishWays] = {}
         self._begun = {
             i: _under_way(question.wishes[i], each)
             for i, each in enumerate(before)
@@ -171,12 +175,10 @@ class _WaysFromNow:
         """The ways of each wish in its place."""
         wishes = [self._question.wishes[i] for i in self._fresh]
         found = dict(self._begun)
-        for n, ways in ways_of_week(wishes, known=self._without_search):
+        for n, ways in ways_of_week(wishes, known=self._without_search, memo=self._memo):
             number = self._fresh[n]
             found[number] = ways
             if number in (self._searched or ()):
-                if ways.wish.problem.culture is wishes[n].problem.culture:
-                    self._once[number] = ways  # no other bake before it: the same if asked again
                 found[number] = _with_planned(ways, self._before[number])
         every = tuple(found[i] for i in range(len(self._before)))
         if self._allowed is None:
@@ -191,7 +193,7 @@ class _WaysFromNow:
         """The ways by the levain that was planned; None of a wish that is to be searched."""
         number = self._fresh[n]
         if number in (self._searched or ()):
-            return self._once.get(number)
+            return None
         culture = wish.problem.culture
         known = self._planned.get(number)
         if known is None or known[0] != culture:

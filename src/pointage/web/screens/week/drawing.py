@@ -25,6 +25,7 @@ from pointage.web.drawing.thread import (
     stretches,
 )
 from pointage.web.screens.week.lanes import Wanted, lay_out
+from pointage.web.screens.week.upkeep import UpkeepBead, upkeep_lanes
 from pointage.web.words.clock import Clock, quiet_spans
 from pointage.web.words.words import lower_first
 
@@ -105,10 +106,12 @@ def week_drawing(
     *,
     movable: Movable = NONE_MOVE,
     by_hand: bool = False,
+    upkeep: Sequence[UpkeepBead] = (),
 ) -> Markup:
     """The whole drawing, for a screen that is wide enough for it. before: plans of the bakes, by
-    key, that are drawn faintly under those they have now. by_hand: with the field of each day, for
-    a script by which a time is moved over it; movable: the beads that are."""
+    key, that are drawn faintly under those they have now. upkeep: of the cultures. by_hand: with
+    the field of each day, for a script by which a time is moved over it; movable: the beads that
+    are."""
     sheet = DrawingSheet()
     for hour in range(0, 25, 3):
         x = LEFT + hour / 24 * (RIGHT - LEFT)
@@ -117,7 +120,7 @@ def week_drawing(
     sheet.y = HEADER
     for each in days:
         top = sheet.y
-        _row(sheet, Day.of(each, clock), bakes, kitchen, before, movable=movable)
+        _row(sheet, Day.of(each, clock), bakes, kitchen, before, movable=movable, upkeep=upkeep)
         if by_hand or movable:
             width, height = RIGHT - LEFT, sheet.y - top
             hours = element("rect", class_="hours", data_day=each.isoformat(), x=LEFT, y=top,
@@ -134,6 +137,7 @@ def _row(
     before: Mapping[str, Plan],
     *,
     movable: Movable,
+    upkeep: Sequence[UpkeepBead],
 ) -> None:
     top = sheet.y
     here = [
@@ -141,12 +145,14 @@ def _row(
         for bake in bakes
         if any(day.meets(s.start, s.end) for s in (*bake.plan.steps, *_steps_of(before, bake)))
     ]
-    rows = DrawingSheet(y=top + PAD if here else top + EMPTY_ROW)
+    filled = bool(here) or any(day.holds(bead.at) for bead in upkeep)
+    rows = DrawingSheet(y=top + PAD if filled else top + EMPTY_ROW)
     for bake in here:
         names = movable.get(bake.key, {})
         _thread(rows, day, bake, _steps_of(before, bake), names, named=len(bakes) > 1)
+    upkeep_lanes(rows, day, upkeep)
     _oven(rows, day, [step for bake in here for step in bake.plan.steps])
-    bottom = rows.y + (PAD if here else 0)
+    bottom = rows.y + (PAD if filled else 0)
     for low, high in quiet_spans(kitchen.hours.sleep, day.clock, day.start, day.end):
         sheet.box("night", day.x(low), top, day.x(high) - day.x(low), bottom - top)
     today = day.day == day.clock.today

@@ -73,7 +73,8 @@ class ClashNote:
 @dataclass(frozen=True, slots=True)
 class AnswerPage:
     """What becomes of the wishes. sent: all that was typed, to be changed; usable: of it, what is
-    of the wishes that can be used, where others cannot. error: why it could not be taken."""
+    of the wishes that can be used, where others cannot. error: why it could not be taken. missed:
+    what the cultures need and nobody is free for, a sentence each."""
 
     template: ClassVar[str] = "week_answer.html"
     frame: Frame
@@ -89,6 +90,7 @@ class AnswerPage:
     can_take: int
     error: str = ""
     usable: tuple[tuple[str, str], ...] = ()
+    missed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

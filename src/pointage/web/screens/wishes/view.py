@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import timedelta
 
 from pointage.desk.answers import Bake
 from pointage.desk.bakes.plan import shortage_words
@@ -10,12 +11,13 @@ from pointage.desk.week.desk import SolvedWeek
 from pointage.desk.week.loads import loads_of
 from pointage.desk.week.plan import PlannedWeek
 from pointage.desk.wording import is_likely, odds_words
-from pointage.desk.wording.week import clash_sentence, relief_words
+from pointage.desk.wording.week import clash_sentence, missed_sentence, relief_words
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say, say_many
 from pointage.web.frame import Frame
 from pointage.web.screens.week.drawing import week_drawing
 from pointage.web.screens.week.loads import loads_block
+from pointage.web.screens.week.upkeep import upkeep_beads, with_upkeep
 from pointage.web.screens.week.view import day_rows, shown_days
 from pointage.web.screens.wishes.form import besides, rows_of, typed_of
 from pointage.web.screens.wishes.page import (
@@ -48,6 +50,9 @@ def answer_page(
     new = [Bake(f"wish {n}", each.plan) for n, each in enumerate(answers, start=1) if each.plan]
     every = [*bakes, *new]
     days = shown_days(every, clock)
+    upkeep = upkeep_beads(found)
+    ends = max((clock.local(bead.at).date() for bead in upkeep), default=days[-1])
+    days += [days[-1] + timedelta(days=n + 1) for n in range((ends - days[-1]).days)]
     sent = tuple(solved.asked.typed)
     return AnswerPage(
         frame=frame,
@@ -60,10 +65,11 @@ def answer_page(
             for number, row in enumerate(rows)
         ),
         clashes=tuple(_clashes(found, dict(sent), clock)),
-        drawing=week_drawing(every, days, kitchen, clock) if new else None,
+        drawing=week_drawing(every, days, kitchen, clock, upkeep=upkeep) if new else None,
         drawing_words=say("The week as a drawing; the same is listed day by day below."),
         loads=loads_block(loads_of([each.plan for each in every], kitchen), days, clock),
-        days=day_rows(days, every, kitchen, clock) if new else (),
+        days=with_upkeep(day_rows(days, every, kitchen, clock), days, upkeep, clock) if new else (),
+        missed=tuple(missed_sentence(each, clock.zone) for each in found.missed),
         sent=sent,
         can_take=len(new),
         error=error,
