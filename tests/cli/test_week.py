@@ -92,7 +92,7 @@ ready = 2026-12-05T10:00:00
         "wish 2, between",
         "no levain",
         "wish 3, ready: 2027-01-05T10:00:00 cannot be used; expected a time within 14 days",
-        "wish 4, pieces: 40 cannot be used; expected at most 8",
+        "wish 4, pieces: 40 cannot be used; expected at most 13",
     ):
         assert any(part in line for line in lines), part
 

@@ -115,9 +115,12 @@ def rise_of(states: Floats, volume: Floats) -> Floats:
     """Volume over the volume just after mixing, (members, rows).
 
     (V₀ + n·V(T)) / (V₀ + n₀·V(T)), with n the gas in the bubbles and n₀ that just after mixing."""
-    litres = (molar_volume(0.0) / 273.15) * (states[:, :, S.TEMPERATURE] + 273.15)
-    now = volume[:, None] + states[:, :, S.BUBBLES] * litres
-    return np.asarray(now / (volume[:, None] + states[:, :, S.AT_MIX] * litres))
+    litres = (states[:, :, S.TEMPERATURE] + 273.15) * (molar_volume(0.0) / 273.15)
+    now = states[:, :, S.BUBBLES] * litres
+    now += volume[:, None]
+    litres *= states[:, :, S.AT_MIX]
+    litres += volume[:, None]
+    return np.asarray(np.divide(now, litres, out=now))
 
 
 def band(values: Floats) -> Band:

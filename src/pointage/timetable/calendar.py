@@ -46,7 +46,10 @@ class Calendar:
     def free(self, start: datetime, minutes: float) -> bool:
         """Whether hands are free from `start` for `minutes`."""
         end = start + timedelta(minutes=minutes)
-        return not any(start < until and end > since for since, until in self.blocked)
+        for since, until in self.blocked:  # noqa: SIM110, a generator takes twice as long
+            if start < until and end > since:
+                return False
+        return True
 
     def also(self, taken: Sequence[tuple[datetime, datetime]]) -> Calendar:
         """This calendar with more spells when hands are taken."""

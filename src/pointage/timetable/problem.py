@@ -211,7 +211,14 @@ class Problem:
 
     def room_c(self, at: datetime) -> float:
         """The temperature of flour that has stood in the room: the room's mean before `at`."""
-        return self.room.mean_c(at, -FLOUR_SINCE_H, 0.0)
+        known = self._room_means.get(at)
+        if known is None:
+            known = self._room_means[at] = self.room.mean_c(at, -FLOUR_SINCE_H, 0.0)
+        return known
+
+    @cached_property
+    def _room_means(self) -> dict[datetime, float]:
+        return {}
 
     @cached_property
     def waking(self) -> Recipe:
@@ -444,7 +451,7 @@ class Problem:
             **{each.place.name: say("the levain") for each in self.builds},
             self.bulk_place.name: say("the bulk"),
             self.proof_place.name: say("the proof"),
-            self.kitchen.warmest_place.name: say("waking the culture"),
+            self.kitchen.warmest_place.name: say("refreshing the culture"),
         }
         hours = np.linspace(0.0, 24.0, 25)
         for name, what in steps.items():

@@ -118,6 +118,23 @@ def test_nothing_is_cheaper_than_what_is_chosen(block: int) -> None:
         assert found.bound <= best + 1e-6
 
 
+def test_what_is_kept_could_not_be_cheaper_than_is_stated() -> None:
+    for seed in range(40):
+        problem = drawn(seed)
+        found = pack(problem)
+        paid = sum(
+            wish.given_up for wish, k in zip(problem.wishes, found.chosen, strict=True) if k is None
+        )
+        kept = [k is None for k in found.chosen]
+        alike = [
+            price(problem, each) - paid
+            for each in every_choice(problem)
+            if [k is None for k in each] == kept
+        ]
+        assert found.least_kept <= min(alike) + 1e-6, seed
+        assert found.penalty - paid - found.least_kept <= 0.01, seed
+
+
 def test_one_after_another_is_allowed_and_never_better() -> None:
     for seed in range(100):
         problem = drawn(seed)

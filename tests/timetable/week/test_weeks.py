@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
+import numpy as np
 import pytest
-from tests.timetable.hall import NOW, SATURDAY
+from tests.timetable.hall import NOW, SATURDAY, formula, kitchen
 from tests.timetable.week.weeks import keeps_its_promises, steps, week
 
+from pointage.desk.bakes.plan import culture_for
 from pointage.timetable.plan import StepKind
+from pointage.timetable.problem import Problem
+from pointage.timetable.ways.memo import Digests, Memo
+from pointage.timetable.week import cultures
 from pointage.timetable.week.answer import ReliefKind, WeekStatus
+from pointage.timetable.week.question import WantedStage, WeekQuestion, WeekWish
+from pointage.timetable.week.week import choose_week
 
 FRIDAY = SATURDAY - timedelta(hours=18)
 HOUR = timedelta(hours=1)
@@ -50,6 +59,46 @@ def test_a_night_with_a_clock_change_is_a_night(ready: datetime) -> None:
     answer = week(now, ("harbour-loaf", ready, 4), ("tinned-rye", ready + 3 * HOUR, 4))
     assert all(wish.kept for wish in answer.wishes)
     keeps_its_promises(answer)
+
+
+def test_what_was_found_serves_again_and_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    searches: list[str] = []
+    search = cultures._levains
+
+    def seen(problem: Problem, *rest: Any) -> cultures.Levains:
+        searches.append(problem.culture.name)
+        return search(problem, *rest)
+
+    def ripe(*slugs: str) -> WeekQuestion:
+        hall = kitchen(NOW)
+        breads = [formula(slug) for slug in slugs]
+        wishes = (
+            Problem(each, hall, culture_for(each, hall), NOW, FRIDAY, 4, each.piece_g)
+            for each in breads
+        )
+        stage = WantedStage.RIPE
+        return WeekQuestion(hall, NOW, tuple(WeekWish(each, stage=stage) for each in wishes))
+
+    monkeypatch.setattr(cultures, "_levains", seen)
+    memo = Memo()
+    choose_week(ripe("harbour-loaf"), memo=memo)
+    found = choose_week(ripe("harbour-loaf", "tinned-rye"), memo=memo)
+    assert searches == ["Plover", "Gannet"]
+    anew = choose_week(ripe("harbour-loaf", "tinned-rye"))
+    assert len(searches) == 4
+    assert found.packing == anew.packing
+    assert found.packed == anew.packed
+
+
+def test_a_digest_is_of_what_is_in_it() -> None:
+    hall, digests = kitchen(NOW), Digests()
+    assert digests.of(hall, NOW) == Digests().of(kitchen(NOW), NOW)
+    assert digests.of(hall, NOW) != digests.of(replace(hall, tap_c=hall.tap_c + 1), NOW)
+    assert digests.of(np.array([1.0, 2.0])) == digests.of(np.array([1.0, 2.0]))
+    assert digests.of(np.array([1.0, 2.0])) != digests.of(np.array([1.0, 2.5]))
+    assert digests.of(("a", "b"), "c") != digests.of("a", ("b", "c"))
+    assert digests.of(1) != digests.of(1.0) != digests.of(True)
+    assert digests.of(object()) != digests.of(object())
 
 
 def test_what_clashes_is_named_with_its_ways_out() -> None:

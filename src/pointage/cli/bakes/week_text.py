@@ -8,13 +8,14 @@ from zoneinfo import ZoneInfo
 
 from pointage.cli.bakes.timetable import step_lines, upkeep_lines
 from pointage.desk.week.file import WishRow
+from pointage.desk.week.lean import chosen_for
 from pointage.desk.week.plan import PlannedWeek
 from pointage.desk.wording import cautions, odds_words
 from pointage.desk.wording.arguments import dated
 from pointage.desk.wording.lists import all_of
 from pointage.desk.wording.needs import need_title
 from pointage.desk.wording.odds import in_hundred
-from pointage.desk.wording.week import clash_sentence, missed_sentence, relief_words
+from pointage.desk.wording.week import clash_sentence, missed_sentence, parts_words, relief_words
 from pointage.language import mark, say
 from pointage.quantities import print_number
 from pointage.shown import clock_text, day_name, day_text
@@ -37,7 +38,7 @@ def week_lines(found: PlannedWeek) -> list[str]:
     assert answer is not None, "a week without a wish that can be planned is refused"
     lines = [say("{kitchen}, {zone}", kitchen=found.kitchen.name, zone=zone.key)]
     if found.rows:
-        lines.append(_status(found))
+        lines += [_status(found), chosen_for(found.lean)]
     elif not answer.upkeep:
         lines.append(say("No wish, and nothing that a culture needs in the next seven days."))
     lines.append("")
@@ -66,7 +67,12 @@ def _bake_steps(found: PlannedWeek, zone: ZoneInfo) -> Iterator[tuple[datetime, 
         of = [number + 1]
         if step.kind is StepKind.FEED:
             of += [found.numbers[other] + 1 for other in each.shared_by]
+        parts = found.parts(number, step)
+        of += [row + 1 for row, _ in parts if row != number]
         first, *rest = step_lines(step, zone)
+        if parts:
+            shares = parts_words([(found.rows[row].formula, grams) for row, grams in parts])
+            rest.insert(0, f"       {shares}")
         numbers = ", ".join(map(str, sorted(of)))
         yield step.start, [f"{first}  [{numbers}: {_names(found, of)}]", *rest]
 

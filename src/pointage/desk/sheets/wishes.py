@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from pointage.desk.larder.larder import view_of
+from pointage.desk.larder.shopping import view_of
 from pointage.desk.now.present import Present
 from pointage.desk.sheets.shopping import shopping_sheet
 from pointage.desk.sheets.week import Task, bake_tasks, plan_tasks, week_sheet

@@ -21,12 +21,13 @@ from pointage.desk.one_kitchen import OneKitchen
 from pointage.desk.plans import write_plan
 from pointage.desk.week.can_be import CanBe, can_be
 from pointage.desk.week.file import WishRow, read_wishes
-from pointage.desk.week.lean import lean_text
+from pointage.desk.week.lean import lean_text, words_of
 from pointage.desk.week.plan import PlannedWeek, upkeep_of, week_of
 from pointage.errors import MISSING, InputError, InputErrors
 from pointage.language import language, say, speaking
 from pointage.shown import showing, shown
 from pointage.timetable.calendar import ceil_to_grid
+from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.answer import WishAnswer
 
 TypedWish = Mapping[str, str | list[str] | bool]
@@ -67,7 +68,7 @@ class WeekDesk:
     """The weeks that are asked for in one kitchen."""
 
     def __init__(self, kitchen: OneKitchen) -> None:
-        self._in = kitchen
+        self._in, self._memo = kitchen, Memo()
 
     def ask(
         self,
@@ -104,8 +105,8 @@ class WeekDesk:
             with speaking(spoken), showing(how):
                 ways = tuple(_awake(row) for row in rows) if awake else rows
                 return week_of(
-                    present.kitchen, ways, now, perf_counter(), job.reached, so_far=so_far,
-                    upkeep=upkeep_of(present, ways, now),
+                    present.kitchen, ways, now, perf_counter(), job.reached,
+                    so_far=so_far, upkeep=upkeep_of(present, ways, now), memo=self._memo,
                 )  # fmt: skip
 
         answer = self._in.jobs.within(PATIENCE_S, (WEEK, entry), asked, work)
@@ -171,6 +172,7 @@ class WeekDesk:
             problem.culture,
             friction_of(present, problem.formula, problem.pieces, problem.piece_g).kelvin,
             present.flours,
+            {name: how for name, how in words_of(each.wish.lean).items() if how != "usual"},
         )
         body = write_plan(replace(plan, ready=each.ready), wished)
         return Entry(name, self._in.id, EntryKind.PLAN, now, now, AUTHOR, body)

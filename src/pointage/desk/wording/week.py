@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
-from pointage.desk.wording.amounts import length
+from pointage.desk.wording.amounts import length, mass
 from pointage.desk.wording.arguments import dated
 from pointage.desk.wording.conflicts import conflict_words
 from pointage.desk.wording.lists import all_of
@@ -15,6 +15,13 @@ from pointage.desk.wording.needs import need_title
 from pointage.language import say
 from pointage.timetable.upkeep.task import PlacedTask
 from pointage.timetable.week.answer import Clash, Relief, ReliefKind
+
+
+def parts_words(parts: Sequence[tuple[str, float]]) -> str:
+    """What each dough, by its formula, has of a build: "400 g for Harbour loaf and 240 g for …"."""
+    return all_of(
+        say("{mass} for {formula}", mass=mass(grams), formula=formula) for formula, grams in parts
+    )
 
 
 class NamedRow(Protocol):

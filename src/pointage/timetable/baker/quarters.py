@@ -40,7 +40,7 @@ class OwnCourses:
         return np.arange(self.rise.shape[1]) / PER_H
 
     def _rows(self, step: Steps) -> tuple[Steps, Steps]:
-        rows = np.clip(step - self.start, 0, self.rise.shape[1] - 1)
+        rows = np.minimum(np.maximum(step - self.start, 0), self.rise.shape[1] - 1)
         return np.arange(len(rows)), rows
 
     def at(self, step: Steps) -> Mixture:
@@ -71,11 +71,11 @@ class Quarters:
 
     def next_free(self, step: Steps, minutes: float) -> Steps:
         """The first step not before each at which hands are free so long; `steps` if none is."""
-        return self._frees(minutes)[0][np.clip(step, 0, self.steps)]
+        return self._frees(minutes)[0][self._inside(step)]
 
     def last_free(self, step: Steps, minutes: float) -> Steps:
         """The last step not after each at which hands are free so long; -1 where none is."""
-        found = self._frees(minutes)[1][np.clip(step, 0, self.steps)]
+        found = self._frees(minutes)[1][self._inside(step)]
         return np.where(step < 0, -1, found)
 
     def nearest_free(self, step: Steps, minutes: float, least: Steps | int) -> Steps:
@@ -86,10 +86,13 @@ class Quarters:
 
     def free_until(self, step: Steps, minutes: float) -> Steps:
         """The last step up to which hands are free from each on: bedtime, or away."""
-        step = np.clip(step, 0, self.steps)
+        step = self._inside(step)
         each, after = np.arange(self.steps + 1), self._frees(minutes)[0]
         busy = np.where(after == each, self.steps + 1, each)
         return np.minimum.accumulate(busy[::-1])[::-1][step] - 1
+
+    def _inside(self, step: Steps) -> Steps:
+        return np.minimum(np.maximum(step, 0), self.steps)  # `clip` takes twice as long
 
     def _frees(self, minutes: float) -> tuple[Steps, Steps]:
         known = self._free.get(minutes)
@@ -122,7 +125,7 @@ class Quarters:
         """Hold each member's mixture from its own step on, for so many steps."""
         settings = settings_for(mixture, here.traits(self.traits), here.follow.hours)
         members = len(settings)
-        columns = np.clip(start[:, None] + np.arange(max(1, rows) + 1)[None, :], 0, self.steps)
+        columns = self._inside(start[:, None] + np.arange(max(1, rows) + 1)[None, :])
         around = self.around(here.place)
         own = np.arange(members)[:, None] if len(around) > 1 else 0
         states = np.broadcast_to(mixture.states, (members, mixture.states.shape[1])).copy()

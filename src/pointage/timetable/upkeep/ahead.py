@@ -53,7 +53,8 @@ def ahead(
     """
     walk = _Walk(kept, kitchen, now, until)
     coming = [each for each in (*kept.comes, *comes) if each.at <= until]
-    coming.sort(key=lambda each: each.at)
+    # Of what is built at one time, the last is that which is fed to be kept.
+    coming.sort(key=lambda each: (each.at, isinstance(each, Built)))
     forced = sorted(between)
     while len(walk.tasks) < MOST:
         need = walk.need()

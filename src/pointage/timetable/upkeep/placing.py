@@ -13,16 +13,15 @@ from math import ceil, floor
 
 from pointage.kitchen.capacity import HANDS
 from pointage.timetable.calendar import GRID, Calendar, ceil_to_grid
-from pointage.timetable.upkeep.task import CultureTask, PlacedTask
-from pointage.timetable.week.packing import (
-    MOST_WORK,
+from pointage.timetable.choice.alternatives import (
     Alternative,
     CapacityUse,
     InUse,
     Options,
     Packing,
-    pack,
 )
+from pointage.timetable.upkeep.task import CultureTask, PlacedTask
+from pointage.timetable.week.packing import MOST_WORK, pack
 
 EDGE = 2.0  # penalty hours for a task at the edge of its window (ours)
 AS_GOOD = timedelta(hours=1)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -19,7 +20,7 @@ from pointage.timetable.ways.doughs import (
     Way,
     hands_on,
 )
-from pointage.timetable.ways.levains import FEED_MINUTES
+from pointage.timetable.ways.levains import FEED_MINUTES, MOST_FEEDS
 from pointage.timetable.week.question import WantedStage
 
 Floats = NDArray[np.float64]
@@ -122,6 +123,7 @@ class WeekWay:
         )
 
 
+@lru_cache(maxsize=256)  # asked for each use of each way
 def span(minutes: float) -> timedelta:
     return timedelta(minutes=minutes)
 
@@ -196,6 +198,12 @@ class ManyWays:
             feeds = way.levain.feedings()
             of_dough.append(4 * len(feeds) + 2 * (feeds[-1].chilled is not None) + way.retarded)
         return MOST_SPELLS * np.array(of_dough, dtype=np.intp)[self.dough] + self._ends(mixed_about)
+
+    def unshared(self) -> Numbers:
+        """By how many waking feeds each has fewer than MOST_FEEDS."""
+        builds = len(self.endings[0].problem.builds) if self.endings else 0
+        feeds = [len(way.levain.feedings()) - builds for way in self.doughs]
+        return MOST_FEEDS - np.array(feeds, dtype=np.intp)[self.dough]
 
     def times(self, mixed_about: timedelta) -> tuple[Numbers, Numbers]:
         """Numbers for when each is ready, and built, with how long before that it is mixed."""

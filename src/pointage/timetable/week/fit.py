@@ -50,6 +50,7 @@ EACH_EARLY_HOUR = 1.0  # as of one bake
 EACH_LATE_HOUR = 3.0  # … after its time, of a wish that is not firm (ours)
 EACH_WAITED_HOUR = 0.5  # … of a wish for as early as can be (ours)
 NOT_FOR_RETARDING = 1.0  # … of pieces in the cold that the formula has in the warm (ours)
+HEATED_ONCE = 0.25  # … that it saves to go into an oven that is hot already (ours)
 LONGEST_DOUGH = timedelta(hours=50)  # from a mix to bread that was retarded
 ENOUGH = timedelta(hours=12)  # after the first instant at which it can be, the rest is only later
 
@@ -130,11 +131,13 @@ def ways_of_wish(
 
 
 def worth_trying(
-    ways: ManyWays | Sequence[WeekWay], most: int = MOST_WAYS
+    ways: ManyWays | Sequence[WeekWay], most: int = MOST_WAYS, shared: float = 0.0
 ) -> tuple[list[WeekWay], float]:
     """The cheapest ways and the cheapest for each time; the least penalty of those left out.
 
-    So that the choice has few enough to weigh, and something at every time.
+    So that the choice has few enough to weigh, and something at every time. shared: what a waking
+    feed saves at the most if others share it; of those left out, one with fewer feeds than
+    MOST_FEEDS counts so much more as it has less to save.
     """
     ways = ways if isinstance(ways, ManyWays) else ManyWays.of(ways)
     times = [each.tolist() for each in ways.times(MIXED_ABOUT)]
@@ -143,10 +146,11 @@ def worth_trying(
     taken: Counter[int] = Counter()
     found: list[WeekWay] = []
     left_out = inf
+    penalties = ways.penalty + shared * ways.unshared()
     free: dict[int, Spans | None] = {}
     for number, groups_in in enumerate(zip(*times, strict=True)):
         if len(found) >= CHEAPEST and all(taken[group] >= each_time for group in groups_in):
-            left_out = min(left_out, float(ways.penalty[number]))
+            left_out = min(left_out, float(penalties[number]))
             continue
         way, dough = ways.one(number), int(ways.dough[number])
         if dough not in free:
@@ -259,6 +263,7 @@ def _baked(
             odds = stack.doughs.odds(loads[0], loads[-1])
             penalty = price + stack.penalty + waits / len(loads) + UNSTEADY * (1 - odds)
             penalty += EACH_HOUR_LONG * (minute(out) - stack.begun) / 60
+            penalty -= HEATED_ONCE * warm
             if stack.retarded and problem.process.retard_rise is None:
                 penalty += NOT_FOR_RETARDING
             fit = np.flatnonzero(~np.isnan(waits) & (stack.shaped <= stack.minutes(loads[0])))

@@ -6,12 +6,17 @@ from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import partial
 
 from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.timetable import planned_with_courses
 from pointage.timetable.upkeep.rounds import kept_week, put_back
 from pointage.timetable.ways.amounts import amounts, seed_grams
+from pointage.timetable.ways.joint import build_keys, joint_builds
+from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.answer import (
+    KeptOdds,
+    StepWindow,
     WeekAnswer,
     WeekStatus,
     WishAnswer,
@@ -51,6 +56,18 @@ class WeekChoice:
             for each, number in zip(self.wishes, self.packed.chosen, strict=True)
         ]
 
+    @property
+    def penalty(self) -> float:
+        """Penalty hours of what is kept."""
+        every = zip(self.packing.wishes, self.packed.chosen, strict=True)
+        return self.packed.penalty - sum(wish.given_up for wish, k in every if k is None)
+
+    @property
+    def gap(self) -> float:
+        """The share of it that another choice which keeps the same might save at the most."""
+        saved = self.penalty - self.packed.least_kept
+        return min(1.0, max(0.0, saved / self.penalty)) if self.penalty > 0 else 0.0
+
 
 def choose_week(
     question: WeekQuestion,
@@ -60,14 +77,16 @@ def choose_week(
     so_far: SoFar = lambda ready: None,
     between: Between = as_it_stands,
     known: Known = lambda number, wish, batch: None,
+    memo: Memo | None = None,
 ) -> WeekChoice:
-    """The choice of ways and times for all wishes together. work: of the solver, at the most.
+    """The choice of ways and times for all wishes together.
 
-    between, known: as `ways_of_week`.
+    work: of the solver, at the most. between, known: as `ways_of_week`. memo: what was worked out
+    for other questions.
     """
     found: dict[int, WishWays] = {}
     alone: list[datetime | None] = [None] * len(question.wishes)
-    for number, ways in ways_of_week(question.wishes, known=known, between=between):
+    for number, ways in ways_of_week(question.wishes, known=known, between=between, memo=memo):
         found[number] = ways
         alone[number] = ways.ways[0].ready if ways.ways else None
         so_far(tuple(alone))
@@ -88,21 +107,22 @@ def plan_week(
     *,
     work: float = MOST_WORK,
     so_far: SoFar = lambda ready: None,
+    memo: Memo | None = None,
 ) -> WeekAnswer:
     """The plan of a week: each wish kept as well as all of them can be, and why where one is not.
 
     reached: hears how much is done, from 0 to 1, and may raise to stop it. so_far: hears of each
-    wish by itself as it is found, and then of all together.
+    wish by itself as it is found, and then of all together. memo: as of `choose_week`.
     """
 
     def choose(between: Between, known: Known) -> WeekChoice:
         return choose_week(
-            question, reached, work=work, so_far=so_far, between=between, known=known
+            question, reached, work=work, so_far=so_far, between=between, known=known, memo=memo
         )
 
     kept = kept_week(choose, last_of_batch, question)
     choice = kept.choice
-    answers = answers_of(choice, reached)
+    answers = answers_of(choice, reached, memo)
     plans = put_back([each.plan for each in answers], kept.tasks)
     answers = tuple(replace(e, plan=plan) for e, plan in zip(answers, plans, strict=True))
     firm = [each.wish.firm for each in choice.wishes]
@@ -120,27 +140,30 @@ def plan_week(
         answers,
         found,
         kept.tasks,
+        joint_builds(question.kitchen, [each.plan for each in answers]),
+        choice.gap,
     )
 
 
-def answers_of(choice: WeekChoice, reached: Reached = lambda share: None) -> tuple[WishAnswer, ...]:
-    """The plans of what was chosen, with their odds."""
-    ways = choice.ways
+def answers_of(
+    choice: WeekChoice, reached: Reached = lambda share: None, memo: Memo | None = None
+) -> tuple[WishAnswer, ...]:
+    """The plans of what was chosen, with their odds. memo: as of `choose_week`."""
+    ways, memo = choice.ways, memo or Memo()
     together = _woken_together(choice.wishes, ways)
     last_builds = _last_of_batch(choice.wishes, ways)
+    in_tubs = _in_tubs(choice.question, ways)
     found = []
     for number, (each, way) in enumerate(zip(choice.wishes, ways, strict=True)):
         if way is None:
             found.append(WishAnswer(each.wish))
             continue
         owner, *others = together.get(number, [number])
-        thread = way.thread()
-        besides = sum(_seed_g(ways[other]) for other in others) if owner == number else 0.0
-        plan, run = planned_with_courses(way.problem, thread, besides)
-        follower = followed(way.problem, way.stage, thread)
-        odds, windows = kept_odds(follower, run), step_windows(follower)
+        besides = sum(_seed_g(ways[other]) for other in (owner, *others) if other != number)
+        tubs = tuple(in_tubs[number])
+        plan, odds, windows = memo.get((way, besides, tubs), partial(_planned, way, besides, tubs))
         plan = _as_far_as(plan, way.stage, woken=owner == number, keeps=number in last_builds)
-        shared = tuple(others) if owner == number else ()
+        shared = tuple(others) if owner == number and way.waking() else ()
         plan = replace(plan, penalty=way.penalty)
         found.append(WishAnswer(each.wish, way.ready, plan, odds, shared, windows))
         reached(CHOSEN + (1 - CHOSEN) * len(found) / len(ways))
@@ -153,17 +176,44 @@ def last_of_batch(choice: WeekChoice) -> set[int]:
     return _last_of_batch(choice.wishes, choice.ways)
 
 
+def _planned(
+    way: WeekWay, besides_g: float, tub_g: Sequence[float]
+) -> tuple[Plan, KeptOdds, tuple[StepWindow, ...]]:
+    """The whole plan of a way, its odds, and when its steps are done."""
+    thread = way.thread()
+    plan, run = planned_with_courses(way.problem, thread, besides_g, tub_g)
+    follower = followed(way.problem, way.stage, thread)
+    return plan, kept_odds(follower, run), step_windows(follower)
+
+
 def _woken_together(
     wishes: Sequence[WishWays], ways: Sequence[WeekWay | None]
 ) -> dict[int, list[int]]:
-    """For each wish whose culture is woken, all that share those feeds, their owner first."""
+    """For each wish all that share the feeds which wake its culture, be it none; one owns them."""
     groups: dict[object, list[int]] = defaultdict(list)
     for number, (each, way) in enumerate(zip(wishes, ways, strict=True)):
-        if way is not None and way.waking():
+        if way is not None:
             chain = way.way.levain.feedings()[: len(way.waking())]
             key = (each.batch, tuple((feed.at, feed.seed_share) for feed in chain))
             groups[key].append(number)
     return {number: group for group in groups.values() for number in group}
+
+
+def _in_tubs(question: WeekQuestion, ways: Sequence[WeekWay | None]) -> list[list[float]]:
+    """Grams in the tub of each build of each wish, with what others have of it."""
+    grams: dict[object, float] = defaultdict(float)
+    found: list[list[tuple[object, float]]] = []
+    for way in ways:
+        own: list[tuple[object, float]] = []
+        if way is not None:
+            feedings, culture = way.way.levain.feedings(), way.problem.culture.name
+            keys = build_keys(way.problem.builds, feedings, question.now)
+            builds = amounts(way.problem, way.thread().feeds).builds
+            own = [((culture, k), float(b.whole_g)) for k, b in zip(keys, builds, strict=True)]
+        for key, whole in own:
+            grams[key] += whole
+        found.append(own)
+    return [[grams[key] for key, _ in own] for own in found]
 
 
 def _last_of_batch(wishes: Sequence[WishWays], ways: Sequence[WeekWay | None]) -> set[int]:
