@@ -170,26 +170,29 @@ def _from(at: datetime, calendar: Calendar) -> Sequence[datetime]:
 def touches_of(
     wishes: Sequence[WishWays], ways: Sequence[WeekWay | None], last: set[int]
 ) -> dict[str, list[BakeTouch]]:
-    """By culture, what the chosen ways do to it. last: the wishes with whose build it is fed to be
-    kept; what wakes it for several is done once."""
+    """By culture, what the chosen ways do to it.
+
+    last: the wishes with whose build it is fed to be kept. The others of their batches take of it
+    as it stands, and wake what they took beside it (`week/cultures.py`).
+    """
     found: dict[str, list[BakeTouch]] = defaultdict(list)
-    woken: set[tuple[str, datetime]] = set()
     for number, (each, way) in enumerate(zip(wishes, ways, strict=True)):
         if way is None:
             continue
-        problem, thread = way.problem, way.thread()
-        grams = amounts(problem, thread.feeds)
+        problem, feeds = way.problem, way.thread().feeds
+        grams, name = amounts(problem, feeds), problem.formula.name
+        seed = float(seed_grams(grams.builds[0]))
         events: list[Done] = []
-        for parts, feed in zip(grams.feeds, thread.feeds, strict=False):
-            if (each.batch, feed.at) in woken:
-                continue
-            woken.add((each.batch, feed.at))
-            fresh = {k: float(g) for k, g in parts.items() if k not in ("seed", "water") and g}
-            fed = Fed(_done(feed.at), float(parts["seed"]), fresh, float(parts["water"]))
-            events.append(replace(fed, for_bake=True, place=problem.kitchen.warmest_place.name))
-        seed, at = float(seed_grams(grams.builds[0])), _done(thread.feeds[len(grams.feeds)].at)
-        name = problem.formula.name
-        events.append(Built(at, seed, name) if number in last else Taken(at, seed, name))
+        if number in last:
+            for parts, feed in zip(grams.feeds, feeds, strict=False):
+                fresh = {k: float(g) for k, g in parts.items() if k not in ("seed", "water") and g}
+                fed = Fed(_done(feed.at), float(parts["seed"]), fresh, float(parts["water"]))
+                warm = problem.kitchen.warmest_place.name
+                events.append(replace(fed, for_bake=True, place=warm))
+            events.append(Built(_done(feeds[len(grams.feeds)].at), seed, name))
+        else:
+            seed = float(grams.feeds[0]["seed"]) if grams.feeds else seed
+            events.append(Taken(_done(feeds[0].at), seed, name))
         found[problem.culture.name].append(BakeTouch(each.batch, tuple(events)))
     return dict(found)
 
