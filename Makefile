@@ -48,7 +48,7 @@ clean:
 	    "$$python" -m venv --clear .venv
 
 .venv/installed: .venv/bin/pip pyproject.toml constraints.txt
-	@echo "pointage: installing what it needs (690 MB on the disk; a minute or two)"
+	@echo "pointage: installing what it needs (715 MB on the disk; a minute or two)"
 	@$(INSTALL) --editable .
 	@touch $@
 

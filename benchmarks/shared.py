@@ -37,6 +37,7 @@ from pointage.timetable.oven import oven_bake
 from pointage.timetable.problem import Problem
 
 NOW = datetime(2026, 1, 5, 6, tzinfo=UTC)
+CHROMIUM = ("chromium-headless-shell", "chromium", "chromium-browser")
 KITCHEN = Path(__file__).parents[1] / "examples" / "kitchen.toml"
 WITHIN_MIN = 20.0
 TIMES = ("ripe from", "ripe until", "mix", "bulk", "shaped", "proof least", "proof", "proof most")
@@ -233,7 +234,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
         there = Path(folder) / "page.html"
         there.write_text(share_formula(formula, kitchen, NOW), encoding="utf-8")
-        path = shutil.which("chromium") or shutil.which("chromium-browser")
+        path = next(filter(None, map(shutil.which, CHROMIUM)), None)
         browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
         page = browser.new_page()
         page.goto(there.as_uri())

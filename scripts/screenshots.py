@@ -21,6 +21,7 @@ SIZES: dict[str, ViewportSize] = {
     "phone": {"width": 390, "height": 844},
     "laptop": {"width": 1280, "height": 800},
 }
+CHROMIUM = ("chromium-headless-shell", "chromium", "chromium-browser")
 THEMES = ("light", "dark")
 SHARPNESS = {"phone": 1.5, "laptop": 1}
 FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -30,7 +31,7 @@ FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
 
 @contextmanager
 def chromium() -> Iterator[Browser]:
-    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    path = next(filter(None, map(shutil.which, CHROMIUM)), None)
     if path is None:
         sys.exit("screenshots: there is no Chromium on this machine (apt install chromium)")
     with sync_playwright() as playwright:

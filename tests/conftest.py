@@ -28,8 +28,14 @@ from pointage.data.records import forget_own
 from pointage.daybook.store import tables
 from pointage.daybook.store.store import Store, open_store
 
+EVERYTHING = bool(os.environ.get("CI"))
+"""Where CI is set nothing is left out. Else the tests marked `long` are, and properties are tried
+on a quarter as many examples, so that whoever changes something has an answer soon."""
+SOON = 25
+
 settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("house")
+settings.register_profile("soon", settings.get_profile("house"), max_examples=SOON)
+settings.load_profile("house" if EVERYTHING else "soon")
 unsynced.begin()
 made_tables.begin()
 # Nothing that a test starts may find, or leave anything in, the kitchen of who runs it.
@@ -48,8 +54,15 @@ LONGEST = (
 """The longest. They begin first, so that no core waits for the last of them."""
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    items.sort(key=lambda item: not item.nodeid.startswith(LONGEST))
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    items.sort(
+        key=lambda item: not (item.nodeid.startswith(LONGEST) or item.get_closest_marker("long"))
+    )
+    asked_for = "long" in config.option.markexpr or any("::" in each for each in config.args)
+    if not EVERYTHING and not asked_for:
+        long = [item for item in items if item.get_closest_marker("long")]
+        items[:] = [item for item in items if not item.get_closest_marker("long")]
+        config.hook.pytest_deselected(items=long)
 
 
 REMEMBERED = (

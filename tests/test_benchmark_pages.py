@@ -58,6 +58,7 @@ def test_what_is_told_again_is_earlier_and_names_the_entries_of_then() -> None:
     assert bought.body["best_before"] == "2026-10-17"  # 168 days before the third of April
 
 
+@pytest.mark.long
 def test_it_prints_every_page_and_entry(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """Of one length of daybook, and how it grows from that to twice as much."""
     monkeypatch.setattr("pointage.desk.opening.demonstration_entries", lambda *told: [])

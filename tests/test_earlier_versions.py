@@ -62,6 +62,7 @@ def test_its_archive_shows_what_it_showed(version: str, archive_hall: Hall) -> N
     assert_whole(archive_hall)
 
 
+@pytest.mark.long
 def test_every_screen_of_its_store_answers(store_hall: Hall) -> None:
     answers = [
         (path, status)

@@ -121,10 +121,19 @@ def warmth(celsius: float, *, tenths: bool = False) -> str:
 
 def warmth_number(celsius: float, *, tenths: bool = False) -> str:
     """The same without its unit."""
-    value = in_degrees(celsius)
-    steps = 2 if shown().degrees == "C" else 1
-    value = value if tenths else floor(value * steps + 0.5) / steps
+    value = in_degrees(celsius) if tenths else _rounded(celsius)
     return written(print_number(value, 1).replace("-", "−"))
+
+
+def _rounded(celsius: float) -> float:
+    steps = 2 if shown().degrees == "C" else 1
+    return floor(in_degrees(celsius) * steps + 0.5) / steps
+
+
+def apart_as_shown(one: float, other: float) -> str:
+    """How far two temperatures in °C are apart as `warmth` has them: 76 °F and 99 °F are 23 °F."""
+    number = print_number(abs(_rounded(one) - _rounded(other)), 1)
+    return say("{number} {degrees}", number=number, degrees=degrees_sign())
 
 
 def at_most(celsius: float) -> str:

@@ -95,9 +95,13 @@ def plan(status: Status, steps: tuple[Step, ...], conflicts: tuple[Conflict, ...
     )
 
 
+CHOSEN_FOR = "Chosen for: bread at its time."
+
+
 def test_one_line_a_step_with_its_ladder_and_ripe_window() -> None:
-    assert plan_lines(plan(Status.BEST, (BUILD, STAND))) == [
+    assert plan_lines(plan(Status.BEST, (BUILD, STAND)), CHOSEN_FOR) == [
         "Harbour loaf, 2 of 900 g, ready Sat 09:00 06 June 2026, Europe/Dublin",
+        CHOSEN_FOR,
         "",
         "Fri 20:30–20:40  Build the levain  (counter, water 28.5 °C)",
         "    pour              add  display       at",

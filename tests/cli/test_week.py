@@ -43,7 +43,8 @@ def test_the_example_answers_with_every_wish_and_step(answer: dict[str, Any]) ->
 
 def test_its_steps_are_those_of_a_plan_with_wish_and_hands(answer: dict[str, Any]) -> None:
     steps = answer["steps"]
-    assert {step["wish"] for step in steps} == {1, 2, 3, 4}
+    assert {step["wish"] for step in steps} == {1, 2, 3, 4, None}
+    assert {step["culture"] for step in steps if step["wish"] is None} == {"Gannet", "Plover"}
     hands = [step for step in steps if step["hands"]]
     for first, second in pairwise(hands):
         assert datetime.fromisoformat(first["end"]) <= datetime.fromisoformat(second["start"])
@@ -91,7 +92,7 @@ ready = 2026-12-05T10:00:00
         "wish 2, between",
         "no levain",
         "wish 3, ready: 2027-01-05T10:00:00 cannot be used; expected a time within 14 days",
-        "wish 4, pieces: 40 cannot be used; expected at most 8",
+        "wish 4, pieces: 40 cannot be used; expected at most 13",
     ):
         assert any(part in line for line in lines), part
 
@@ -99,7 +100,6 @@ ready = 2026-12-05T10:00:00
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("", "wish: missing"),
         ("[[wish]]\nformula = 1\n", "formula: 1 cannot be used"),
         ('[[wish]]\nformula = "x"\nwhen = 1\n', "'when' cannot be used"),
         ("[[wish]", "cannot be used; expected TOML"),
@@ -116,6 +116,24 @@ def test_a_file_of_no_use_is_refused(text: str, said: str, tmp_path: Path) -> No
     assert said in ran.err
     assert "Traceback" not in ran.err
     assert not ran.out
+
+
+def test_a_file_without_wishes_is_the_upkeep_of_the_cultures(tmp_path: Path) -> None:
+    at = ("--now", "2026-11-25T09:00")  # Gannet was fed four days before
+    ran = pointage(tmp_path, "week", written(tmp_path, ""), *at, "--json")
+    assert ran.status == 0, ran.err
+    told = json.loads(ran.out)
+    assert told["wishes"] == []
+    assert [(step["kind"], step["culture"]) for step in told["steps"]] == [
+        ("refresh", "Gannet"),
+        ("chill", "Gannet"),
+    ]
+    for step in told["steps"]:
+        assert step["hands"] is True
+        assert step["earliest"] <= step["start"] <= step["latest"]
+    assert "Feed Gannet and chill it again" in pointage(
+        tmp_path, "week", written(tmp_path, ""), *at
+    ).out  # fmt: skip
 
 
 def test_the_text_names_each_wish_and_what_to_do_for_it(tmp_path: Path) -> None:

@@ -115,7 +115,7 @@ def test_cultures(kitchen: Hall) -> None:
         assert f"Fed {fed}," in page
         place = row["place"][:1].lower() + row["place"][1:]
         assert plain(f"Amount {mass(row['grams'])}, {place}") in page
-        assert f"Now {row['rise']:.1f} of its mark, pH {row['ph']:.1f}" in page
+        assert f"Now risen to {row['rise']:.1f}, pH {row['ph']:.1f}" in page
         assert plain(f"water {percent(row['hydration'])} of the flour") in page
         holds = row["holds_until"]
         assert ("Keeps in the cold" in page) == (holds is not None)

@@ -22,10 +22,13 @@ from pointage.desk.answers import (
 )
 from pointage.desk.desk import StoredDesk
 from pointage.desk.kitchen.kitchens import demonstration_formulas, demonstration_text
+from pointage.desk.now.bakes.bake import step_of
+from pointage.desk.now.bakes.joint import SharedBuild, shared_builds
 from pointage.desk.opening import take_in
 from pointage.desk.plans import write_plan
 from pointage.errors import InputError
-from pointage.timetable.plan import Ladder, Plan, Status
+from pointage.formula.ladder import ladder
+from pointage.timetable.plan import Ladder, Plan, Status, StepKind
 
 MINUTE = timedelta(minutes=1)
 
@@ -304,3 +307,77 @@ def test_a_bake_that_is_over_leaves_the_bench_but_late_news_of_it_is_kept(hall: 
     assert hall.desk.bakes() == []
     hall.desk.mark_done(hall.report("bake-1", cooled))
     assert hall.entries() == 2
+
+
+def beside(hall: Hall, share: float) -> str:
+    """A second bake that builds its levain with the first; its key."""
+    plan = hall.bake.plan
+    steps = tuple(
+        replace(
+            step,
+            grams=share * step.grams,
+            ladder=ladder(
+                step.ladder.vessel,
+                step.ladder.tare_g,
+                step.ladder.step_g,
+                [replace(pour, grams=round(share * pour.grams)) for pour in step.ladder.pours],
+            ),
+        )
+        if step.kind is StepKind.BUILD and step.ladder
+        else step
+        for step in plan.steps
+    )
+    wished = hall.bake.wished
+    assert wished is not None
+    body = write_plan(replace(plan, formula="Town loaf", steps=steps), wished)
+    entry = Entry(str(uuid4()), hall.kitchen, EntryKind.PLAN, NOW, NOW, "baker", body)
+    hall.store.append(entry)
+    return entry.id
+
+
+def test_what_two_bakes_have_in_common_is_recorded_once_for_both(hall: Hall) -> None:
+    other = beside(hall, 0.5)
+    key = next(step.key for step in hall.bake.plan.steps if step.kind is StepKind.BUILD)
+
+    def shared() -> SharedBuild:
+        (found,) = shared_builds(hall.desk.present().file, hall.desk.bakes())
+        return found
+
+    both = {each.key: each for each in shared().bakes}
+    assert both.keys() == {hall.key, other}
+    whole = shared().step.ladder
+    assert whole is not None
+    parts = [step_of(bake, key).ladder for bake in both.values()]
+    for n, pour in enumerate(whole.pours):
+        assert pour.grams == sum(part.pours[n].grams for part in parts if part)
+    assert shared().step.grams == sum(step_of(each, key).grams for each in both.values())
+
+    first = shared().bakes[0].key
+    report = Report(str(uuid4()), first, key, NOW)
+    hall.desk.record_pour(report, 0, Fraction(str(whole.pours[0].display_g)))
+    missed = whole.pours[1].display_g + 30
+    later = replace(report, entry=str(uuid4()), happened=NOW + MINUTE)
+    hall.desk.record_pour(later, 1, Fraction(str(missed)))
+    assert shared().first.step_news(key).poured == (whole.pours[0].display_g, missed)
+    whole_batch = shared().first.step_news(key).batch
+    assert whole_batch is not None
+    for each in both:
+        batch = hall.desk.present().every_bake[each].step_news(key).batch
+        assert batch is not None
+        assert batch.factor == pytest.approx(whole_batch.factor, abs=1e-3)
+
+    done = replace(report, entry=str(uuid4()))
+    for _ in range(2):  # sent twice
+        hall.desk.mark_done(done)
+    bakes = hall.desk.present().every_bake
+    assert [bakes[each].step_news(key).done for each in both] == [NOW, NOW]
+    assert not shared_builds(hall.desk.present().file, hall.desk.bakes())
+    hall.desk.take_back(Report(str(uuid4()), other, key, NOW))
+    bakes = hall.desk.present().every_bake
+    assert [bakes[each].step_news(key).done for each in both] == [None, None]
+
+
+def test_a_build_is_apart_again_once_a_bake_is_given_up(hall: Hall) -> None:
+    other = beside(hall, 2.0)
+    hall.desk.give_up(str(uuid4()), other, NOW)
+    assert not shared_builds(hall.desk.present().file, hall.desk.bakes())

@@ -112,6 +112,7 @@ def test_learning_finds_what_is_hidden(desk: StoredDesk) -> None:
         assert believed.narrowed[name] < 0.7, name
 
 
+@pytest.mark.long
 def test_vigour_shows_when_gannet_became_quicker(desk: StoredDesk) -> None:
     """Hidden: yeast doubles in 1.9 h until six weeks ago, in 1.55 h since (past.toml)."""
 

@@ -56,12 +56,31 @@ def named_culture(name: str) -> Present:
     return at_hand(NOW, text, "kitchen.toml")
 
 
+def called_throughout(name: str) -> Formula:
+    """A formula with it as name, author, licence, a caution, words and an ingredient."""
+    said = json.dumps(name)
+    text = EXAMPLE.read_text(encoding="utf-8").replace('"Harbour loaf"', said)
+    head = f"author = {said}\nyear = 2026\nlicence = {said}\ncautions = [{said}]\nabout = "
+    own = f'\n[[ingredient]]\nname = {said}\nid = "own"\nlike = "linseed"\nallergens = []\n'
+    text = text.replace("about = ", head, 1).replace("salt = ", "own = 5\nsalt = ", 1)
+    return read_formula(f"{text}\n[words]\nmix = {said}\n{own}", "loaf.toml")
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_a_formulas_name_is_printed_and_not_carried_out(name: str) -> None:
-    sheets, formula = Sheets(named_culture("Plover"), NOW), named_formula(name)
-    for sheet in (sheets.bench(formula), sheets.handout(formula)):
-        assert squeezed(name) in words_of(sheets.as_pdf(sheet))
-    assert squeezed(name) in words_of(sheets.label(formula))
+    sheets, formula = Sheets(named_culture("Plover"), NOW), called_throughout(name)
+    bench, handout, label = (
+        words_of(made).casefold().count(squeezed(name).casefold())
+        for made in (
+            sheets.as_pdf(sheets.bench(formula)),
+            sheets.as_pdf(sheets.handout(formula)),
+            sheets.label(formula),
+        )
+    )
+    # Title, author and licence, caution, words; the ingredient in the table, and in its ladder.
+    assert bench == 7
+    assert handout == 6
+    assert label == 2
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -108,7 +127,7 @@ def test_a_name_adds_no_element_to_a_shared_page_and_none_to_its_linked_data(nam
     kitchen = named_culture("Plover").kitchen
 
     def read(title: str) -> Elements:
-        formula = replace(named_formula("Loaf"), name=title, about=title)
+        formula = replace(called_throughout(title), about=title)
         linked = recipe_of(formula, kitchen).as_script()
         page = Elements()
         page.feed(formula_html(formula, {"name": title}, cautions=(title,), linked=linked))

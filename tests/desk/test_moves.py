@@ -15,10 +15,13 @@ from pointage.desk.answers import Bake, NotThere, Report
 from pointage.desk.desk import StoredDesk
 from pointage.desk.moves.causes import MoveCauseKind, causes
 from pointage.desk.moves.desk import UNDO_FOR, Moves
-from pointage.desk.moves.offer import MoveKind
+from pointage.desk.moves.offer import MoveKind, NearestStep
+from pointage.desk.moves.step import AnotherTime, InTheWay
+from pointage.desk.moves.under_way import under_way
 from pointage.desk.now.bakes.bake import step_of
 from pointage.desk.sheets.calendar import kitchen_calendar
 from pointage.errors import InputError
+from pointage.timetable.plan import StepKind
 
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
 READY = NOW + 40 * HOUR
@@ -112,12 +115,53 @@ def test_what_was_taken_can_be_undone_for_two_hours(kitchen: Kitchen) -> None:
     assert found.offer is not None
     assert found.offer.least is not None
     entry = str(uuid4())
-    kitchen.desk.moves.take(entry, found.offer.least.token, kitchen.now, (kitchen.key, ready))
+    wanted = AnotherTime(kitchen.key, ready)
+    kitchen.desk.moves.take(entry, found.offer.least.token, kitchen.now, wanted)
     assert kitchen.bake.plan.ready == ready
     kitchen.now += UNDO_FOR + MINUTE
     assert kitchen.desk.moves.taken(kitchen.now) is None
     with pytest.raises(NotThere):
         kitchen.desk.moves.undo(str(uuid4()), entry, kitchen.now)
+
+
+def test_a_step_is_moved_and_moved_back(kitchen: Kitchen) -> None:
+    before, mix = kitchen.hours(), step_of(kitchen.bake, "mix")
+    wanted = AnotherTime(kitchen.key, mix.start + 30 * MINUTE, "mix")
+    offer = kitchen.desk.moves.what_if(wanted.bake, wanted.at, kitchen.now, wanted.step).offer
+    assert offer is not None
+    assert offer.step == NearestStep(wanted.at, None)
+    assert offer.least is not None
+    assert not offer.others
+    assert kitchen.hours() == before, "nothing moves until it is taken"
+    entry = str(uuid4())
+    kitchen.desk.moves.take(entry, offer.least.token, kitchen.now, wanted)
+    assert step_of(kitchen.bake, "mix").start == wanted.at
+    assert kitchen.look().causes == ()
+    kitchen.desk.moves.undo(str(uuid4()), entry, kitchen.now)
+    assert kitchen.hours() == before
+
+
+def test_a_step_that_cannot_be_then_says_why_and_what_is_nearest(kitchen: Kitchen) -> None:
+    mix = step_of(kitchen.bake, "mix")
+    night = mix.start.replace(hour=2, minute=0) + 24 * HOUR
+    offer = kitchen.desk.moves.what_if(kitchen.key, night, kitchen.now, "mix").offer
+    assert offer is not None
+    assert offer.step is not None
+    assert offer.step.why is InTheWay.ASLEEP
+    late = kitchen.desk.moves.what_if(kitchen.key, mix.start + HOUR, kitchen.now, "mix").offer
+    assert late is not None
+    assert late.step == NearestStep(mix.start + 30 * MINUTE, InTheWay.BREAD)
+    kitchen.as_far_as_the_mix()
+    kitchen.done("mix")
+    divide = step_of(kitchen.bake, "divide")
+    offer = kitchen.desk.moves.what_if(
+        kitchen.key, divide.start - 15 * MINUTE, kitchen.now, "divide"
+    ).offer
+    assert offer is not None
+    assert offer.step == NearestStep(divide.start - 15 * MINUTE, None)
+    with pytest.raises(InputError) as raised:
+        kitchen.desk.moves.what_if(kitchen.key, divide.start, kitchen.now, "mix")
+    assert raised.value.field == "step"
 
 
 def test_an_offer_that_reality_has_overtaken_is_refused(kitchen: Kitchen) -> None:
@@ -194,3 +238,17 @@ def test_a_time_that_cannot_be_offers_no_plan_and_no_fault(
 def test_what_nobody_notices_moves_nothing(kitchen: Kitchen, late: int) -> None:
     kitchen.done("feed-1", late * MINUTE)
     assert kitchen.look().causes == ()
+
+
+def test_a_levain_that_was_built_still_goes_into_the_fridge(kitchen: Kitchen) -> None:
+    """As long after it was built as was planned, or the offer would have it ripen in the warm."""
+    plan = kitchen.bake.plan
+    assert plan.thread is not None
+    *before, last = plan.thread.feeds
+    build = next(step for step in plan.steps if step.kind is StepKind.BUILD)
+    feeds = (*before, replace(last, chilled=last.at + 6 * HOUR))
+    kitchen.done(build.key, 15 * MINUTE)
+    bake = replace(kitchen.bake, plan=replace(plan, thread=replace(plan.thread, feeds=feeds)))
+    done = under_way(bake, kitchen.now).thread.feeds[-1]
+    assert done.at == last.at + 15 * MINUTE
+    assert done.chilled == done.at + 6 * HOUR

@@ -33,6 +33,7 @@ def data_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "pointage"
 
 
+@pytest.mark.long
 def test_the_demonstration_has_bread_for_saturday_in_a_store_of_its_own(data_folder: Path) -> None:
     desk = open_demonstration(NOW, clock=lambda: NOW)
     (bake,) = desk.bakes()

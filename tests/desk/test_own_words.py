@@ -177,6 +177,7 @@ def test_the_words_reach_plan_handout_linked_data_and_the_shared_page(tmp_path: 
     every = [*said.values(), levain]
     handout = "\n".join(each.text for each in worked(formula))
     shared = "\n".join(plain_recipe(formula).steps)
+    assert "at 240 °C (464 °F) for" in shared
     linked = linked_data_text(formula, desk.kitchen())
     for words in every:
         assert words in shared

@@ -113,6 +113,7 @@ def test_a_feed_done_late_is_ripe_late(friday: StoredDesk) -> None:
     assert now.rows[0].at == planned.rows[0].at + late
 
 
+@pytest.mark.long
 def test_a_vessel_in_a_place_is_learned(friday: StoredDesk) -> None:
     """Loaves in the fridge that are warmer than forecast: their baskets cool more slowly there."""
     (cold,) = (each for each in bake(friday).plan.steps if each.kind is StepKind.RETARD)

@@ -158,3 +158,13 @@ def test_what_a_formula_lacks_is_asked_before_it_is_planned_and_filled_in(desk: 
     assert status == 303, text
     assert desk.book.formula(slug).process is not None
     assert [bake.plan.formula for bake in desk.bakes()] == ["Bare loaf"]
+
+
+def test_what_is_leaned_to_is_kept_with_the_bake(desk: StoredDesk) -> None:
+    kept = page(desk, "/week/wish?formula=tinned-rye&lean-waste=rather")
+    assert chosen(kept, "lean-waste") == "rather", "another formula leaves it as it was chosen"
+    status, _ = send(desk, **{"lean-chores": "strongly", "lean-early": "usual"})
+    assert status == 303
+    (bake,) = desk.bakes()
+    assert bake.wished is not None
+    assert bake.wished.lean == {"chores": "strongly"}

@@ -24,7 +24,7 @@ TEXTS = st.text(
 def task(**given: object) -> CalendarTask:
     usual: dict[str, object] = {
         "uid": "bake-1@pointage", "start": AT, "end": AT + timedelta(minutes=15),
-        "title": "Light the oven", "text": "oven 240 °C", "place": "Deck oven", "sequence": 3,
+        "title": "Heat the oven", "text": "oven 240 °C", "place": "Deck oven", "sequence": 3,
         "changed": AT - timedelta(days=1), "alarm": timedelta(minutes=10),
     }  # fmt: skip
     return CalendarTask(**{**usual, **given})  # type: ignore[arg-type]

@@ -19,13 +19,13 @@ from pointage.desk.sheets.parts.ladders import NamedLadder, ladder_tables
 from pointage.desk.sheets.sheets import Sheets
 from pointage.desk.wording import title
 from pointage.documents.blocks import (
+    PrintedColumns,
     PrintedLines,
     PrintedNotes,
     PrintedStep,
     PrintedSteps,
     PrintedTable,
     Sheet,
-    packed,
 )
 from pointage.documents.bread_label import LABEL_SHEETS
 from pointage.documents.paper import Paper, pages_of, read_paper, sheet_data, typeset
@@ -92,6 +92,7 @@ def test_other_scripts_are_laid_out(name: str) -> None:
     assert sorted(name.replace(" ", "") * 2) == sorted(each for each in found if each in name)
 
 
+@pytest.mark.long
 def test_200_ingredients_flow_on_and_the_head_is_repeated() -> None:
     rows = [(f"ingredient {n:03d}", str(n)) for n in range(200)]
     reader = printed(sheet(*rows))
@@ -147,6 +148,7 @@ def test_the_example_with_the_most_ingredients_keeps_to_one_page_of_either_paper
         assert pages_of(sheets.as_pdf(sheets.bench(rolls))) == 1
 
 
+@pytest.mark.long
 def test_a_planned_bake_keeps_to_one_page_of_either_paper_with_every_step() -> None:
     examples = Path(__file__).parents[2] / "examples" / "formulas"
     loaf = read_formula((examples / "harbour-loaf.toml").read_text("utf-8"), "harbour-loaf.toml")
@@ -161,6 +163,7 @@ def test_a_planned_bake_keeps_to_one_page_of_either_paper_with_every_step() -> N
 
 
 @pytest.mark.parametrize(("paper", "labels"), LABEL_SHEETS)
+@pytest.mark.long
 def test_no_row_of_a_labels_panel_runs_into_another(paper: Paper, labels: str) -> None:
     """A name without room was set on two lines, and over the figure beside it."""
     examples = Path(__file__).parents[2] / "examples" / "formulas"
@@ -186,8 +189,15 @@ def test_each_bowl_of_a_batch_has_a_ladder_of_its_own() -> None:
 
 
 def test_tables_are_read_down_one_column_and_then_the_next() -> None:
-    tables = [PrintedTable(name, ("",), (("",),) * rows, "l") for name, rows in
+    tables = [PrintedTable(name, ("",), (("x",),) * rows, "l") for name, rows in
               (("build", 4), ("levain", 5), ("soaker", 3), ("dough", 8))]  # fmt: skip
-    left, right = packed(tables).columns
-    assert left == tuple(tables[:2])
-    assert right == tuple(tables[2:])
+    (page,) = printed(Sheet("Loaf", "", (PrintedColumns(tuple(tables)),))).pages
+    at: dict[str, tuple[float, float]] = {}
+
+    def seen(text: str, cm: list[float], tm: list[float], *_: object) -> None:
+        if text.strip() in ("build", "levain", "soaker", "dough"):
+            at[text.strip()] = (tm[4] * cm[0] + cm[4], tm[5] * cm[3] + cm[5])
+
+    page.extract_text(visitor_text=seen)
+    assert at["build"][0] == at["levain"][0] < at["soaker"][0] == at["dough"][0]
+    assert abs(at["build"][1] - at["soaker"][1]) < 1

@@ -35,6 +35,7 @@ def invented(hidden_k: float, bakes: int, seed: int, *, loss: bool = True) -> li
 
 @settings(max_examples=8, deadline=None)
 @given(hidden_k=st.integers(-30, 30), seed=st.integers(0, 99))
+@pytest.mark.long
 def test_a_hidden_offset_is_found(hidden_k: int, seed: int) -> None:
     found = own_oven(invented(hidden_k, 12, seed))
     assert found.bakes == 12

@@ -393,6 +393,7 @@ def test_no_text_at_all_breaks_it(text: str) -> None:
         assert (np.diff(log.seconds) > 0).all()
 
 
+@pytest.mark.long
 def test_a_million_rows_are_all_read() -> None:
     """About two seconds; the figure belongs to a benchmark, that none is lost belongs here."""
     clock = [f"{m // 60:02}:{m % 60:02}" for m in range(1440)]

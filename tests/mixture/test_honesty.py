@@ -36,6 +36,7 @@ def test_what_was_learned_forecasts_better(outcomes: list[Outcome]) -> None:
     assert taught < 0.7 * np.mean([each.error_untaught for each in outcomes])
 
 
+@pytest.mark.long
 def test_a_place_that_strays_leaves_the_bands_honest() -> None:
     """The place is 1.2 K off or so at each feed, and nobody knows how far; limits as above."""
     found = [replicate(seed, 4, 4, spread_k=1.2) for seed in range(2000, 2000 + REPLICATES)]

@@ -40,6 +40,7 @@ def read(found: Any) -> Any:
     return found
 
 
+@pytest.mark.long
 def test_every_formula_is_a_recipe_of_the_vocabulary(tmp_path: Path) -> None:
     for text in demonstration_formulas().values():
         for each in (text, RIGHTS + text):

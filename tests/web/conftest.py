@@ -169,13 +169,18 @@ def demonstration(tmp_path_factory: pytest.TempPathFactory) -> StoredDesk:
         return open_demonstration(fixture.NOW, lambda: fixture.NOW, Idle())
 
 
+def chromium_here() -> str | None:
+    """The program of this machine, if there is one."""
+    return next(filter(None, map(shutil.which, CHROMIUM)), None)
+
+
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Browser]:
     """Chromium as the machine has it. Without one the test is skipped, but not where CI is set.
 
     Best without its windows, which takes less work.
     """
-    path = next(filter(None, map(shutil.which, CHROMIUM)), None)
+    path = chromium_here()
     if path is None:
         if os.environ.get("CI"):
             pytest.fail("there is no Chromium on this machine, and CI is set")

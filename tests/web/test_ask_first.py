@@ -178,6 +178,7 @@ def test_in_a_browser(size: str, desk: StoredDesk, serve: Callable[..., Site], p
 
 
 @pytest.mark.browser
+@pytest.mark.long
 def test_the_live_bench_asks_and_goes_on(
     desk: StoredDesk, serve: Callable[..., Site], page: Page
 ) -> None:

@@ -70,6 +70,7 @@ print(json.dumps([status, peak() - before]))
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="ru_maxrss is in kB on Linux only")
+@pytest.mark.long
 def test_half_a_gigabyte_takes_no_memory() -> None:
     run = subprocess.run(
         [sys.executable, "-c", RUN], capture_output=True, text=True, check=True, timeout=120

@@ -80,6 +80,7 @@ def is_closed(connection: socket.socket, within_s: float) -> bool:
 
 
 @pytest.mark.parametrize("sends", [b"", UNFINISHED, BODY_BEGUN], ids=["idle", "headers", "body"])
+@pytest.mark.long
 def test_three_hundred_that_send_no_more_keep_no_page_waiting(
     port: int, opened: list[socket.socket], sends: bytes
 ) -> None:

@@ -144,16 +144,17 @@ def wishes_pages() -> list[Page]:
     more = Form((Asked("wish-1-grams", "Grams"),)).shown({}, {"wish-1-grams": "Not a mass"})
     rows = (WishRowForm(1, fields, more, opened=True), WishRowForm(2, (), (), opened=False))
     sent = (("wish-1-formula", "harbour-loaf"),)
-    at, days = CLOCK.moment(CLOCK.now), week_page(
+    at, week = CLOCK.moment(CLOCK.now), week_page(
         KITCHEN, [fixture.friday_bake()], CLOCK, frame("week")
-    ).days  # fmt: skip
+    )  # fmt: skip
+    assert [bar.name for bar in week.loads.bars], "an oven at the least"
     lines = (
         WishLine("Harbour loaf", at, "likely (80 in 100)", True, "by the clock: unlikely"),
         WishLine("Tinned rye", None, "", False, "left out"),
     )
     faulty = (*lines, WishLine("Rolls", None, "", False, "", rows[0]))
     clashes = (ClashNote("They cannot both be kept.", (WeekWayOut("Leave out the rye", sent),)),)
-    drawn = Markup("<svg></svg>"), "A drawing", ("Oven: 1 of 1",), days, sent, 2, "It moved."
+    drawn = Markup("<svg></svg>"), "A drawing", week.loads, week.days, sent, 2, "It moved."
     return [
         WishesPage(
             frame("week"),

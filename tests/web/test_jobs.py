@@ -70,6 +70,14 @@ def test_every_page_says_what_is_under_way_and_how_far_it_is(app: Starlette) -> 
         assert 'hx-trigger="every 2s"' in page
 
 
+def test_what_waits_its_turn_is_counted_in_one_line(app: Starlette, desk: StoredDesk) -> None:
+    for name in ("Gannet", "Plover"):
+        desk.jobs.ask(("vigour", name), 1, lambda _: None)
+    page = ask(app, "GET", f"{ORIGIN}/water").text
+    assert page.count("/jobs/cancel") == 1
+    assert "2 more to follow" in page
+
+
 def test_the_block_says_when_the_last_of_it_has_ended(
     app: Starlette, desk: StoredDesk, work: Work
 ) -> None:

@@ -86,6 +86,7 @@ def test_every_address_of_ipv6_is_every_address_of_ipv4_too() -> None:
             socket.create_connection((address, port), timeout=5).close()
 
 
+@pytest.mark.long
 def test_what_is_printed_answers_and_nothing_else(tmp_path: Path) -> None:
     start = "from pointage.cli.app import main; main()"
     command = [sys.executable, "-c", start, "serve", "--listen", "0.0.0.0"]

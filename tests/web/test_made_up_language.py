@@ -119,6 +119,7 @@ def left_behind(desk: StoredDesk) -> dict[str, list[str]]:
     return found
 
 
+@pytest.mark.long
 def test_nothing_is_left_in_english(
     demonstration: StoredDesk, monkeypatch: pytest.MonkeyPatch
 ) -> None:

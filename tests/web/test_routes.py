@@ -293,7 +293,7 @@ def test_every_file_that_a_page_names_is_there_and_kept(door: Door) -> None:
 
 
 def test_every_file_is_on_the_disk_and_is_what_it_says(door: Door) -> None:
-    kinds = {"css": "text/css", "js": "javascript", "ttf": "font/ttf", "svg": "image/svg+xml"}
+    kinds = {"css": "text/css", "js": "javascript", "woff2": "font/woff2", "svg": "image/svg+xml"}
     for name, path in paths().items():
         assert path.is_file(), name
         kind = kinds.get(name.rpartition(".")[2])
@@ -316,7 +316,7 @@ def test_the_theme_never_leads_elsewhere(door: Door, path: str) -> None:
 
 
 def test_a_font_is_fetched_once_a_week_at_most(door: Door) -> None:
-    answer = door.get("/static/serif-regular.ttf")
+    answer = door.get("/static/serif-regular.woff2")
     assert "max-age=604800" in answer.headers["Cache-Control"]
 
 

@@ -131,6 +131,7 @@ def test_an_odd_entry_shuts_no_screen_is_shown_and_can_be_withdrawn(
 
 
 @pytest.mark.parametrize("some", [slice(0, None, 2), slice(1, None, 2)], ids=["even", "uneven"])
+@pytest.mark.long
 def test_many_odd_entries_shut_no_screen_at_all(desk: StoredDesk, some: slice) -> None:
     entries = [lay(desk, odd.kind, odd.body, odd.happened) for odd in ODD[some]]
     assert broken(desk, entries[0], shared=True) == {}
@@ -330,6 +331,7 @@ def test_an_error_page_does_not_say_where_the_store_is(
 
 
 @pytest.mark.browser
+@pytest.mark.long
 def test_in_a_browser(tmp_path: Path, serve: Callable[..., Site], page: Page) -> None:
     desk = hall(tmp_path)
     entries = [lay(desk, odd.kind, odd.body, odd.happened) for odd in ODD[:14]]

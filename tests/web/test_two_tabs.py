@@ -352,6 +352,7 @@ SEND = """({path, fields}) => {
 
 
 @pytest.mark.browser
+@pytest.mark.long
 def test_in_a_browser(desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
     site = serve(desk, NOW)
     for path, fields in conflicts(desk).items():

@@ -43,10 +43,11 @@ def weigh(get: Get, path: str, had: set[str]) -> tuple[dict[str, int], httpx.Res
     return weights, page
 
 
+@pytest.mark.long
 def test_the_first_page_and_every_other_are_light(get: Get) -> None:
     had: set[str] = set()
     weights, page = weigh(get, "/", had)
-    assert {"/static/serif-regular.ttf", "/static/outbox.js"} <= had
+    assert {"/static/serif-regular.woff2", "/static/outbox.js"} <= had
     assert sum(weights.values()) <= FIRST_B, weights
     ahead, seen = [page], {"/", "/licences", "/daybook/archive"}
     while ahead and len(seen) < MOST_PAGES:

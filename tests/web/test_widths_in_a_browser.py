@@ -69,7 +69,7 @@ def pages(page: Page, url: str) -> Iterator[str]:
                 ahead.append(link)
 
 
-@pytest.mark.parametrize("tag", WIDTHS)
+@pytest.mark.parametrize("tag", ["en", pytest.param("qps", marks=pytest.mark.long)])
 def test_nothing_runs_over_or_is_cut(
     tag: str,
     page: Page,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import pytest
 from hypothesis import HealthCheck, Phase, settings
 from hypothesis.stateful import run_state_machine_as_test
 from tests.whole.kitchen_machine import KitchenMachine
@@ -23,6 +24,7 @@ A_MINUTE = settings(
 )
 
 
+@pytest.mark.long
 def test_nothing_that_is_done_shuts_a_screen(new_url: Callable[[], str]) -> None:
     machine = type("Machine", (KitchenMachine,), {"new_url": staticmethod(new_url), "examples": 0})
     examples = EXAMPLES[new_url().partition(":")[0]]

@@ -60,6 +60,7 @@ def test_a_late_entry_of_another_clock_shuts_nothing(journey: Journey) -> None:
     _look(journey)
 
 
+@pytest.mark.long
 def test_all_of_it_at_once_shuts_no_page_and_no_command(tmp_path: Path) -> None:
     journey = Journey(lambda: f"sqlite:///{tmp_path / uuid4().hex}.sqlite3", looks=None)
     try:

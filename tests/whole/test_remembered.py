@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from tests.remembered import remembered
 from tests.whole.hall import Hall
 from tests.whole.journey import begin
@@ -15,6 +16,7 @@ ASKING = (
 )  # fmt: skip
 
 
+@pytest.mark.long
 def test_pages_say_the_same_whether_it_is_remembered_or_not(tmp_path: Path) -> None:
     said: list[list[str]] = []
     for turn, on in enumerate((True, True, False)):

@@ -116,13 +116,15 @@ NO_NEWS = StepNews()
 class Wish:
     """Bread that is asked for: which formula (its slug), how many pieces, when out of the oven.
 
-    culture: which raises it; "" for the one that the formula says.
+    culture: which raises it; "" for the one that the formula says. lean: what is leaned to, and how
+    much, in the words of `[lean]`; as usual where nothing is said.
     """
 
     formula: str
     pieces: int
     ready: datetime
     culture: str = ""
+    lean: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +146,7 @@ class Wished:
     since: the instant from which "fed so many days ago" in the kitchen's file counts. culture: as
     it stood then; None in what was wished before cultures had a life of their own. friction_k: what
     mixing was believed to warm the dough by, in kelvin; None: as the kitchen's file says. flours:
-    the figures of the sacks that were in use.
+    the figures of the sacks that were in use. lean: as of `Wish`.
     """
 
     formula: str
@@ -154,6 +156,7 @@ class Wished:
     culture: CultureAtHand | None = None
     friction_k: float | None = None
     flours: Flours = field(default_factory=dict)
+    lean: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,7 @@ from pointage.desk.answers import (
 )
 from pointage.desk.bakes.record import Recorder
 from pointage.desk.bakes.rescue import RescueDesk
-from pointage.desk.bakes.wish import wish
+from pointage.desk.bakes.wish import AS_USUAL, wish
 from pointage.desk.calculators.water_page import WaterDesk
 from pointage.desk.cultures.care import Care, Found
 from pointage.desk.formulas.book import BookDesk
@@ -165,6 +165,7 @@ class StoredDesk:
         now: datetime,
         *,
         culture: str = "",
+        lean: Mapping[str, str] = AS_USUAL,
         reached: Callable[[float], None] = lambda share: None,
     ) -> Plan:
         """Make a plan; one at a time, so that two do not take the same hands."""
@@ -180,6 +181,7 @@ class StoredDesk:
                 ready=ready,
                 now=now,
                 culture=culture,
+                lean=lean,
                 reached=reached,
             )
 
@@ -194,8 +196,9 @@ class StoredDesk:
             try:
                 with speaking(spoken), showing(how):
                     return self.wish(
-                        entry, *wanted, now, culture=asked.culture, reached=job.reached
-                    )
+                        entry, *wanted, now, culture=asked.culture, lean=dict(asked.lean),
+                        reached=job.reached,
+                    )  # fmt: skip
             except PointageError as error:
                 return error  # it is for who asked, and no fault of ours
 

@@ -5,7 +5,6 @@ Every text is ready to print. None in a row is a line to write on.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
@@ -123,6 +122,19 @@ class Beside:
     columns: tuple[tuple[Block, ...], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class PrintedColumns:
+    """Tables in two or three columns of about the same height, read down one and then the next.
+
+    wide: whether the first of them takes both of two columns; of three it takes two unless it has
+    few heads.
+    """
+
+    kind: ClassVar[str] = "columns"
+    tables: tuple[PrintedTable, ...]
+    wide: bool = False
+
+
 Block = (
     PrintedTable
     | PrintedSteps
@@ -132,6 +144,7 @@ Block = (
     | PrintedMethod
     | PrintedTerms
     | Beside
+    | PrintedColumns
 )
 
 
@@ -150,13 +163,3 @@ class Sheet:
     scan: str = ""
     language: str = "en"
     leans: Literal["ltr", "rtl"] = "ltr"
-
-
-def packed(tables: Sequence[PrintedTable]) -> Beside:
-    """Tables in two columns of about the same height: down the left one, then down the right."""
-    heights = [3.0 + len(each.rows) * (1.25 if each.strong else 1.0) for each in tables]
-    left = min(
-        range(1, len(tables) + 1),
-        key=lambda n: max(sum(heights[:n]), sum(heights[n:])),
-    )
-    return Beside(tuple(tuple(each) for each in (tables[:left], tables[left:]) if each))

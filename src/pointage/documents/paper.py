@@ -12,35 +12,42 @@ import re
 from collections.abc import Mapping
 from dataclasses import asdict
 from enum import StrEnum
-from functools import cache
 from importlib.resources import files
 from io import BytesIO
 from pathlib import Path
 from typing import Any, Literal, overload
 
-from pointage.documents.blocks import Beside, Block, Sheet
+from pointage.documents.blocks import Beside, Block, PrintedColumns, Sheet
 from pointage.errors import InputError
 from pointage.language import say
 
-HERE = Path(__file__).parent
+TEMPLATES = {
+    name: (Path(__file__).parent / name).read_bytes() for name in ("sheet.typ", "label.typ")
+}
+"""Read with this file: a server that runs on while a newer version is put in its place goes on
+with the templates that belong to its code."""
 FONTS = ("Source Serif Pro", "New Computer Modern", "DejaVu Sans Mono")
 ALL, FEW, NONE = 99, 2, 0
-AIRY, TIGHT = 0.35, 0.25
+AIRY, TIGHT, CLOSE = 0.35, 0.25, 0.2
 HIGH, LOW = 8.2, 5.0
 SIZES = (
-    (14.0, ALL, AIRY, HIGH), (12.0, ALL, AIRY, HIGH), (11.0, ALL, AIRY, HIGH),
-    (10.0, ALL, AIRY, HIGH), (10.0, FEW, AIRY, HIGH), (9.2, ALL, AIRY, HIGH),
-    (9.2, FEW, AIRY, HIGH), (9.2, FEW, TIGHT, HIGH), (9.2, FEW, TIGHT, LOW),
-    (9.2, NONE, TIGHT, LOW), (9.2, FEW, TIGHT, NONE), (9.2, NONE, TIGHT, NONE),
+    (14.0, ALL, AIRY, HIGH, 2), (12.0, ALL, AIRY, HIGH, 2), (11.0, ALL, AIRY, HIGH, 2),
+    (10.0, ALL, AIRY, HIGH, 2), (10.0, FEW, AIRY, HIGH, 2), (10.0, FEW, AIRY, HIGH, 3),
+    (9.2, ALL, AIRY, HIGH, 2), (9.2, FEW, AIRY, HIGH, 2), (9.2, FEW, AIRY, HIGH, 3),
+    (9.2, FEW, TIGHT, HIGH, 3), (9.2, FEW, TIGHT, LOW, 3), (9.2, NONE, TIGHT, LOW, 3),
+    (9.2, NONE, CLOSE, LOW, 3), (9.2, FEW, TIGHT, NONE, 3), (9.2, NONE, TIGHT, NONE, 3),
 )  # fmt: skip
 """Sizes of the type in points, each with the lines to write on at most, the air about a row in its
-heights and the height of a drawn course in ems: tried in turn, so that a sheet keeps to one page
-and is still read from a step away. A low drawing is without its words, which its step says too."""
-FLOWING = (10.5, ALL, AIRY, HIGH)
+heights, the height of a drawn course in ems, and the columns of its tables: tried in turn, so that
+a sheet keeps to one page and is still read from a step away. A low drawing is without its words,
+which its step says too."""
+FLOWING = (10.5, ALL, AIRY, HIGH, 2)
 PREVIEW_PPI = 96
 LONGEST_WORD = 24
 BROKEN_EVERY = 8
 """Letters of a word without an end that stay together: so many at least fit on a label."""
+DRAWN = "code"
+"""The one value of a sheet that is a drawing and no text."""
 _LONG = re.compile(rf"\S{{{LONGEST_WORD + 1},}}")
 _OTHER_SCRIPTS = re.compile(r"[^\x00-\u058f\u1e00-\u2bff\ufeff]")
 """Beyond Latin, Greek, Cyrillic, Armenian and signs: perhaps in none of the fonts at hand."""
@@ -73,12 +80,19 @@ def sheet_data(sheet: Sheet, paper: Paper) -> dict[str, Any]:
         **asdict(sheet),
         "language": sheet.language.partition("-")[0],
         "blocks": [_block(each) for each in sheet.blocks],
-        "code": code_svg(sheet.address) if sheet.address else "",
+        DRAWN: code_svg(sheet.address) if sheet.address else "",
         "paper": paper.typst,
         "fonts": FONTS,
-        "sizes": SIZES,
+        "sizes": _sizes(sheet),
         "flowing": FLOWING,
     }
+
+
+def _sizes(sheet: Sheet) -> list[tuple[float, ...]]:
+    """Those that differ: a sheet without tables in columns is the same with two and with three."""
+    if any(isinstance(each, PrintedColumns) for each in sheet.blocks):
+        return list(SIZES)
+    return list(dict.fromkeys((*each[:-1], 2) for each in SIZES))
 
 
 def _block(block: Block) -> dict[str, Any]:
@@ -110,7 +124,7 @@ def typeset(
     printed = json.dumps(_printable(data), ensure_ascii=False)
     compiled: Any = typst.compile  # its types do not say what form makes of which
     made = compiled(
-        _template(template),
+        TEMPLATES[template],
         format=form,
         ppi=PREVIEW_PPI,
         font_paths=[str(files("font_source_serif_pro") / "files")],
@@ -128,19 +142,13 @@ def pages_of(pdf: bytes) -> int:
     return max(map(int, re.findall(rb"/Count\s+(\d+)", pdf)), default=0)
 
 
-@cache
-def _template(name: str) -> bytes:
-    return (HERE / name).read_bytes()
-
-
 def _printable(value: Any) -> Any:
-    """Texts without what has no shape on paper, long words with places to break."""
+    """Texts without what has no shape on paper, long words with places to break, degrees with their
+    figure."""
     if isinstance(value, str):
-        return (
-            value if value.startswith("<svg") else _LONG.sub(_breakable, _CONTROLS.sub("", value))
-        )
+        return _LONG.sub(_breakable, _CONTROLS.sub("", value)).replace(" °", "\u00a0°")
     if isinstance(value, Mapping):
-        return {key: _printable(each) for key, each in value.items()}
+        return {k: each if k == DRAWN else _printable(each) for k, each in value.items()}
     if isinstance(value, list | tuple):
         return [_printable(each) for each in value]
     return value

@@ -125,6 +125,25 @@ def life_of(culture: CultureAtHand) -> Life:
     return lived(said_of(culture))
 
 
+def at_hand_of(life: Life) -> CultureAtHand:
+    """A culture as it was last fed and where it stands, by its life."""
+    last = life.stands[-1]
+    first, *moves = last.places
+    chilled = moves[-1][0] if moves else first[0]
+    return CultureAtHand(
+        name=life.name,
+        flours=dict(life.flours),
+        hydration=life.hydration,
+        mass_g=life.mass_g,
+        seed_share=life.seed_share,
+        fed=last.fed.at,
+        warm_place=first[1],
+        warm_hours=(chilled - first[0]) / timedelta(hours=1),
+        place=last.places[-1][1],
+        life=life,
+    )
+
+
 def said_of(culture: CultureAtHand) -> tuple[Began, Stated]:
     """What the kitchen's file says of a culture, as events."""
     (stand,) = remembered(replace(culture, life=None))

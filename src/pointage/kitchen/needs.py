@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 from fractions import Fraction
+from itertools import pairwise
 from math import floor
 
 from pointage.culture.change import Made, change
@@ -94,7 +95,7 @@ class CultureNeed:
     weighed, None where nothing is fed; discard_g: what is left over of it. place: where it stands
     after; then, then_at: where it goes from there, "" where it stays. feeds: so many in all,
     `every_h` apart. number: of a young one's day. water_c: of its water, where the
-    course of its raising says it.
+    course of its raising says it. earliest: from when on it is no worse; None: not before `at`.
     """
 
     culture: str
@@ -110,6 +111,7 @@ class CultureNeed:
     every_h: float = 12.0
     number: int = 0
     water_c: float | None = None
+    earliest: datetime | None = None
 
 
 def need_of(
@@ -155,18 +157,21 @@ def _in_the_cold(
         at = fitted(kitchen, max(life.aim.at, chilled), chilled)
         feed, discard = _weighed(culture, life, kitchen, at)
         place = _fed_in(culture, life, kitchen)
-        return CultureNeed(culture.name, NeedKind.FEED, at, at + DAY, place, feed, discard)
+        return CultureNeed(
+            culture.name, NeedKind.FEED, at, at + DAY, place, feed, discard, earliest=chilled
+        )
     kept = life.kept
     warm = kept.places[0][1] if kept and kept.places else kitchen.warmest_place.name
     warm = warm if kitchen.place(warm).kind is not PlaceKind.FRIDGE else kitchen.warmest_place.name
     stood = (kept.places[-1][0] - kept.fed.at) / HOUR if kept and len(kept.places) > 1 else 2.0
     stood = min(max(stood, 1.0), LATEST_CHILL / HOUR)
-    at = fitted(kitchen, _at_her_hour(kitchen, life, due), min(chilled + DAY, due - DAY))
+    earliest = min(chilled + DAY, due - DAY)
+    at = fitted(kitchen, _at_her_hour(kitchen, life, due), earliest)
     at = fitted(kitchen, at, at - DAY, stood * HOUR)
     feed, discard = _weighed(culture, life, kitchen, at)
     return CultureNeed(
         culture.name, NeedKind.REFRESH, at, sure, warm, feed, discard,
-        then=culture.place, then_h=stood,
+        then=culture.place, then_h=stood, earliest=earliest,
     )  # fmt: skip
 
 
@@ -195,7 +200,12 @@ def _in_the_warm(
             due = max(due, fed + (outlook.ripe_from - fed) * ON_ITS_WAY)
         latest = max(outlook.ripe_from or fed + LATEST_CHILL, due)
         return CultureNeed(
-            culture.name, NeedKind.CHILL, _soon(kitchen, due, latest, fed), latest + SLACK, place
+            culture.name,
+            NeedKind.CHILL,
+            _soon(kitchen, due, latest, fed),
+            latest + SLACK,
+            place,
+            earliest=fed,
         )
     rhythm = _rhythm(life)
     due = max(outlook.ripe_until or fed + UNSEEN, fed + rhythm if rhythm else fed)
@@ -205,7 +215,14 @@ def _in_the_warm(
     feed, discard = _weighed(culture, life, kitchen, at)
     kind = NeedKind.FEED if is_awake else NeedKind.WAKE
     return CultureNeed(
-        culture.name, kind, at, max(at, due) + SLACK, _fed_in(culture, life, kitchen), feed, discard
+        culture.name,
+        kind,
+        at,
+        max(at, due) + SLACK,
+        _fed_in(culture, life, kitchen),
+        feed,
+        discard,
+        earliest=earliest,
     )
 
 
@@ -255,11 +272,14 @@ def _rests_in(life: Life, kitchen: Kitchen) -> tuple[str, float] | None:
 
 
 def _rhythm(life: Life) -> timedelta | None:
-    """From feed to feed as it was last fed in the warm; None where that is no rhythm."""
-    kept = [stand.fed.at for stand in life.stands if not stand.fed.for_bake][-2:]
-    if len(kept) < 2 or not 6 * HOUR <= kept[1] - kept[0] <= 36 * HOUR:
+    """From feed to feed as it was last fed in the warm, one that was early or late for once left
+    out; None where that is no rhythm."""
+    kept = [stand.fed.at for stand in life.stands if not stand.fed.for_bake][-LOOKED_BACK:]
+    apart = [later - earlier for earlier, later in pairwise(kept)]
+    if not apart or not 6 * HOUR <= apart[-1] <= 36 * HOUR:
         return None
-    return kept[1] - kept[0]
+    known = sorted(each for each in apart if 6 * HOUR <= each <= 36 * HOUR)
+    return known[len(known) // 2]
 
 
 def _at_her_hour(kitchen: Kitchen, life: Life, due: datetime) -> datetime:

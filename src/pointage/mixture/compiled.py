@@ -17,6 +17,8 @@ import numba
 from numba.core.caching import Cache
 from numba.core.runtime.nrt import rtsys
 
+from pointage.folders import cache_folder
+
 SOURCES = (
     "mixture/kernel.py",
     "mixture/state.py",
@@ -33,28 +35,24 @@ LOADS_ALONE = "0.68."
 what is left out here would end the process in another."""
 
 
-def cache_folder() -> Path:
+def kernel_folder() -> Path:
     """The folder for this very kernel, below the user's cache folder."""
     digest = hashlib.sha256(f"{numba.__version__} {sys.version}".encode())
     for source in SOURCES:
         digest.update(files("pointage").joinpath(source).read_bytes())
-    if sys.platform == "darwin":
-        home = Path.home() / "Library" / "Caches"
-    else:
-        home = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
-    return home / "pointage" / "kernel" / digest.hexdigest()[:16]
+    return cache_folder() / "kernel" / digest.hexdigest()[:16]
 
 
 def is_compiled() -> bool:
     """Whether a compiled kernel lies ready, so that a first forecast need not wait."""
-    folder = cache_folder()
+    folder = kernel_folder()
     return folder.is_dir() and any(folder.rglob("*.nbc"))
 
 
 def prepare_cache() -> None:
     """Point the compiler at the folder; called before the first function is compiled."""
     if "NUMBA_CACHE_DIR" not in os.environ:
-        setattr(numba.config, "CACHE_DIR", str(cache_folder()))  # noqa: B010, it is made at run time
+        setattr(numba.config, "CACHE_DIR", str(kernel_folder()))  # noqa: B010, it is made at run time
     if numba.__version__.startswith(LOADS_ALONE):
         setattr(Cache, "load_overload", _loaded)  # noqa: B010, a method
 

@@ -115,7 +115,7 @@ def _life_after(problem: Problem, amounts: Amounts, feeds: Sequence[datetime]) -
         seed, water = float(grams["seed"]), float(grams["water"])
         life = after(life, Fed(_done(at), seed, fresh, water, for_bake=True))
     built = _done(feeds[len(amounts.feeds)])
-    return after(life, Built(built, float(seed_grams(amounts.builds[0]))))
+    return after(life, Built(built, float(seed_grams(amounts.builds[0])) + amounts.besides_g))
 
 
 def _mixed(problem: Problem, run: bands.Run, feed: Fed, wanted: float) -> Tempered:

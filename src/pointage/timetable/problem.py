@@ -451,7 +451,7 @@ class Problem:
             **{each.place.name: say("the levain") for each in self.builds},
             self.bulk_place.name: say("the bulk"),
             self.proof_place.name: say("the proof"),
-            self.kitchen.warmest_place.name: say("waking the culture"),
+            self.kitchen.warmest_place.name: say("refreshing the culture"),
         }
         hours = np.linspace(0.0, 24.0, 25)
         for name, what in steps.items():

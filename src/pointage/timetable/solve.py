@@ -19,10 +19,12 @@ from pointage.timetable.calendar import (
     calendar_of,
     floor_to_grid,
 )
+from pointage.timetable.occupied import Span
 from pointage.timetable.problem import HORIZON, TURN_MINUTES, Problem
 from pointage.timetable.shortage import fridge_is_full
-from pointage.timetable.ways.doughs import Way, dough_ways, hands_on
-from pointage.timetable.ways.levains import ripe_levains
+from pointage.timetable.ways.doughs import SOAK_MINUTES, Way, dough_ways, hands_on
+from pointage.timetable.ways.lean import AS_USUAL, Lean, Leaning
+from pointage.timetable.ways.levains import FEED_MINUTES, LevainSearch, RipeInHand, ripe_levains
 
 EARLY_STEPS = 12  # bread may be out up to three hours before it is wanted
 EACH_EARLY_HOUR = 1.0
@@ -61,21 +63,37 @@ def search(
     *,
     sleepless: bool = False,
     later: timedelta = timedelta(),
+    lean: Lean = AS_USUAL,
 ) -> Found:
     """Search for the best plan. `later` widens the horizon beyond the wanted time.
 
-    reached: hears how much of a whole plan is done.
+    reached: hears how much of a whole plan is done. lean: what is leaned to, where one can choose.
     """
     last = problem.ready + later
     first = max(problem.now, problem.ready - HORIZON)
     hands = problem.occupied_spans(HANDS)
     calendar = calendar_of(problem.kitchen, first, last, hands, sleepless=sleepless)
-    levains = ripe_levains(problem.levain_search(calendar))
+    leaning = None if lean == AS_USUAL else Leaning.of(lean, problem, first, last)
+    levains = _levains(problem.levain_search(calendar), leaning)
     reached(LEVAINS)
     ways = dough_ways(problem.dough_search(calendar), levains)
     reached(DOUGHS)
-    choice = choose(problem, calendar, ways, problem.ready)
+    choice = choose(problem, calendar, ways, problem.ready, leaning=leaning)
     return Found(calendar, ways, choice, _bound(ways))
+
+
+def _levains(search: LevainSearch, leaning: Leaning | None) -> dict[datetime, RipeInHand]:
+    """The best ripe levain in hand at each instant, by what is leaned to besides."""
+    every: list[RipeInHand] = []
+    found = ripe_levains(search, every)
+    if leaning is None:
+        return found
+    costs = {at: node.penalty + leaning.levain(node) for at, node in found.items()}
+    for node in every:
+        cost = node.penalty + leaning.levain(node)
+        if cost < costs[node.at]:
+            found[node.at], costs[node.at] = node, cost
+    return found
 
 
 def choose(
@@ -87,11 +105,14 @@ def choose(
     loads: int = 0,
     early_steps: int = EARLY_STEPS,
     any_room: bool = False,
+    leaning: Leaning | None = None,
 ) -> ChosenWay | None:
     """The best of `ways` with the last load out at `ready` or a few steps of the grid before.
 
     loads: so many in place of what the oven takes. any_room: whether the fridge takes everything.
+    leaning: prices beside the usual ones.
     """
+    dearer = [0.0 if leaning is None else _leaned(problem, way, leaning) for way in ways]
     best: ChosenWay | None = None
     for passed_over, baked in enumerate(problem.in_each_oven):
         choice = _choose_in_oven(
@@ -102,6 +123,8 @@ def choose(
             loads=loads,
             early_steps=early_steps,
             any_room=any_room,
+            leaning=leaning,
+            dearer=dearer,
         )
         if choice is None:
             continue
@@ -120,23 +143,30 @@ def _choose_in_oven(
     loads: int,
     early_steps: int,
     any_room: bool,
+    leaning: Leaning | None,
+    dearer: Sequence[float],
 ) -> ChosenWay | None:
+    since = max(problem.now, ready - early_steps * GRID)
     best: ChosenWay | None = None
     for step in range(early_steps + 1):
         out = floor_to_grid(ready) - step * GRID
         early = (ready - out).total_seconds() / 3600 * EACH_EARLY_HOUR
         if best is not None and early > best.penalty:
             break
+        leaned = 0.0 if leaning is None else leaning.hours(since, out)
         ovens = oven_times(problem, calendar, out, loads or problem.loads)
         if ovens is None:
             continue
         preheat, starts = ovens
         times = [floor_to_grid(start) for start in starts]
-        for way in ways:
+        if leaning is not None:
+            leaned += leaning.jobs(_at_oven(problem, preheat, starts))
+        for way, dear in zip(ways, dearer, strict=True):
             waits = None if starts[0] < way.shaped else _waits(way, times)
             if waits is None:
                 continue
             penalty = early + way.penalty + length_penalty(way, out) + sum(waits) / len(waits)
+            penalty += leaned + dear
             if best is not None and penalty >= best.penalty:
                 continue
             if _lit_with_full_hands(problem, way, preheat):
@@ -145,6 +175,20 @@ def _choose_in_oven(
             if any_room or not fridge_is_full(problem, *waiting, retarded=way.retarded):
                 best = ChosenWay(way, problem.oven, starts, preheat, penalty)
     return best
+
+
+def _leaned(problem: Problem, way: Way, leaning: Leaning) -> float:
+    """What a way costs before the oven by what is leaned to."""
+    feed, soak = timedelta(minutes=FEED_MINUTES), timedelta(minutes=SOAK_MINUTES)
+    feeds = [(each.at, each.at + feed) for each in way.levain.feedings()]
+    jobs = [*feeds, *((at, at + soak) for at in way.soaks), *hands_on(problem.process, way)]
+    return leaning.levain(way.levain) + leaning.jobs(jobs)
+
+
+def _at_oven(problem: Problem, preheat: datetime, loads: Sequence[datetime]) -> list[Span]:
+    each = timedelta(minutes=problem.process.load_minutes + problem.bake_minutes)
+    lit = (preheat, preheat + timedelta(minutes=LIGHT_MINUTES))
+    return [lit, *((load, load + each) for load in loads)]
 
 
 def _waits(way: Way, times: Sequence[datetime]) -> list[float] | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from pointage.errors import InputError
@@ -23,15 +23,22 @@ from pointage.timetable.solve import SEARCHED, ChosenWay, search
 from pointage.timetable.steps import steps_of
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import Run, run_thread
+from pointage.timetable.ways.lean import AS_USUAL, Lean
 
 CAUTIONS = (Remark(RemarkCode.MOULD), Remark(RemarkCode.GLUTEN))
 
 
-def plan(problem: Problem, reached: Callable[[float], None] = lambda share: None) -> Plan:
+def plan(
+    problem: Problem,
+    reached: Callable[[float], None] = lambda share: None,
+    *,
+    lean: Lean = AS_USUAL,
+) -> Plan:
     """The plan for one bake: least penalty, or IMPOSSIBLE with the conflicting wishes.
 
-    reached: hears how much is done, from 0 to 1, and may raise to stop it. Raises InputError for a
-    ready time that is past, a kitchen too cold, a place or culture that is not there.
+    lean: what is leaned to where there is a choice; its prices are in the penalty. reached: hears
+    how much is done, from 0 to 1, and may raise to stop it. Raises InputError for a ready time that
+    is past, a kitchen too cold, a place or culture that is not there.
     """
     if problem.ready <= problem.now:
         local = problem.ready.astimezone(problem.kitchen.zone)
@@ -46,7 +53,7 @@ def plan(problem: Problem, reached: Callable[[float], None] = lambda share: None
     problem.check_warmth()
     problem.check_oven()
     problem.check_pieces()
-    found = search(problem, reached)
+    found = search(problem, reached, lean=lean)
     if found.choice is None:
         clash = conflicts(problem, found)
         return _plan(problem, Status.IMPOSSIBLE, bound=found.bound, conflicts=clash)
@@ -64,12 +71,18 @@ def planned(problem: Problem, thread: Thread, besides_g: float = 0.0) -> Plan:
 
 
 def planned_with_courses(
-    problem: Problem, thread: Thread, besides_g: float = 0.0
+    problem: Problem, thread: Thread, besides_g: float = 0.0, tub_g: Sequence[float] = ()
 ) -> tuple[Plan, Run]:
-    """The same, and the courses of its ensemble."""
+    """The same, and the courses of its ensemble.
+
+    tub_g: grams in the tub of each build, where other doughs have a part of it.
+    """
     problem = problem.baked_in(thread.oven)
     grams = amounts(problem, thread.feeds, besides_g)
-    run = run_thread(problem, thread, problem.traits, grams.masses)
+    masses = grams.masses
+    if tub_g:
+        masses = [*masses[: -len(tub_g)], *tub_g]
+    run = run_thread(problem, thread, problem.traits, masses)
     steps = steps_of(problem, thread, grams, run)
     waiting = (thread.shaped, thread.loads[-1])
     lacks = shortages(problem, *waiting, retarded=thread.retarded)

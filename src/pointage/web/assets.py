@@ -19,9 +19,9 @@ from pointage.web.door.unchanged import is_known
 from pointage.web.typeface import cut
 
 FONTS = {
-    "serif-regular.ttf": "SourceSerifPro-Regular.ttf",
-    "serif-semibold.ttf": "SourceSerifPro-Semibold.ttf",
-    "serif-italic.ttf": "SourceSerifPro-It.ttf",
+    "serif-regular.woff2": "SourceSerifPro-Regular.ttf",
+    "serif-semibold.woff2": "SourceSerifPro-Semibold.ttf",
+    "serif-italic.woff2": "SourceSerifPro-It.ttf",
 }
 """Each font by its name on the web, and the file that it is cut from."""
 
@@ -58,6 +58,12 @@ def content(name: str) -> bytes:
     return cut(whole) if name in FONTS else whole
 
 
+def prepare_fonts() -> None:
+    """Cut them now where that was never done, so that no page waits for it."""
+    for name in FONTS:
+        content(name)
+
+
 @cache
 def fingerprint(name: str) -> str:
     return sha256(content(name)).hexdigest()[:12]
@@ -88,5 +94,5 @@ def _file(request: Request, name: str, caching: str) -> Response:
     headers = {"Cache-Control": caching, "ETag": tag}
     if is_known(request, tag):
         return Response(status_code=304, headers=headers)
-    kind = "font/ttf" if name in FONTS else mimetypes.guess_type(name)[0]
+    kind = "font/woff2" if name in FONTS else mimetypes.guess_type(name)[0]
     return Response(content(name), media_type=kind, headers=headers)

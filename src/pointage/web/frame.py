@@ -39,9 +39,13 @@ class WorkLine:
 
 @dataclass(frozen=True, slots=True)
 class WorkNow:
-    """What is being worked out. busy: some of it is not stopped. since: what a page is as of."""
+    """What is being worked out. busy: some of it is not stopped. since: what a page is as of.
+
+    lines: what was stopped, what has begun and what comes next; to_follow: how many come after.
+    """
 
     lines: tuple[WorkLine, ...] = ()
+    to_follow: int = 0
     busy: bool = False
     since: int | None = None
 

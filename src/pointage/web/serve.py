@@ -24,6 +24,7 @@ from pointage.language import say
 from pointage.mixture.compiled import is_compiled
 from pointage.mixture.warm import warm
 from pointage.web.app import create_app
+from pointage.web.assets import prepare_fonts
 from pointage.web.door.connections import serve_all, server_of
 from pointage.web.door.guard import LOOPBACK as OWN_NAMES
 from pointage.web.door.listening import (
@@ -66,6 +67,7 @@ def serve(
     if not is_compiled():
         print(say("Compiling the fermentation engine, once, for about 20 seconds …"), flush=True)
         warm()
+    prepare_fonts()
     now = datetime.now(UTC)
     if demo:
         print(say("Opening Skerry Hall, the demonstration kitchen …"), flush=True)

@@ -11,6 +11,7 @@ from tests.timetable.week.weeks import DOWN, UP
 from pointage.desk.bakes.plan import culture_for
 from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.problem import Problem
+from pointage.timetable.timetable import plan
 from pointage.timetable.ways.lean import AS_USUAL, STRONGLY, Lean
 from pointage.timetable.week.question import WeekQuestion, WeekWish
 from pointage.timetable.week.week import answers_of, choose_week
@@ -77,3 +78,13 @@ def test_less_culture_thrown_away() -> None:
 def test_fewer_chores() -> None:
     usual, easy = (planned(lean)[1] for lean in (AS_USUAL, Lean(chores=STRONGLY)))
     assert feeds(easy) < feeds(usual)
+
+
+def test_one_bake_by_itself_leans_as_well() -> None:
+    bread, hall = formula("harbour-loaf"), kitchen(NOW)
+    problem = Problem(bread, hall, culture_for(bread, hall), NOW, NOON, 4, bread.piece_g)
+    usual, easy = (plan(problem, lean=lean) for lean in (AS_USUAL, Lean(chores=STRONGLY)))
+    assert feeds(easy) < feeds(usual)
+    assert usual.penalty is not None
+    assert easy.penalty is not None
+    assert easy.penalty >= usual.penalty, "what is leaned to costs besides"

@@ -15,8 +15,10 @@ from pointage.desk.bakes.plan import culture_for
 from pointage.kitchen.capacity import HANDS
 from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.occupied import Occupied
-from pointage.timetable.plan import Thread
+from pointage.timetable.plan import StepKind, Thread
 from pointage.timetable.problem import Problem
+from pointage.timetable.ways.pin import Pin
+from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week import cultures
 from pointage.timetable.week.question import WantedWhen, WeekQuestion, WeekWish
 from pointage.timetable.week.replan import UnderWay, replan, tasks
@@ -124,6 +126,53 @@ def test_a_levain_that_stands_is_used_and_not_fed_again() -> None:
     thread = found.threads[0]
     assert thread is not None
     assert thread.feeds == loaf.feeds
+
+
+def wanted_at(pin: Pin, by: timedelta) -> WeekQuestion:
+    """The same two bakes, a step of the loaf at another time, by so much."""
+    question = asked(NOW)
+    loaf, rye = question.wishes
+    first, last = (SATURDAY + edge(by, timedelta()) for edge in (min, max))
+    problem = replace(loaf.problem, ready=last + 12 * HOUR)
+    loaf = replace(loaf, problem=problem, when=WantedWhen.BETWEEN, since=first - 3 * HOUR, pin=pin)
+    return replace(question, wishes=(loaf, rye))
+
+
+def test_a_step_is_where_it_is_wanted_and_little_else_moves(searched: list[str]) -> None:
+    _, threads = planned()
+    loaf, before = threads[0], [UnderWay(each) for each in threads]
+    searched.clear()
+    for pin, what in (
+        (Pin(StepKind.DIVIDE, loaf.divide + 30 * MINUTE), {"divide"}),
+        (Pin(StepKind.RETARD, loaf.shaped + 30 * MINUTE), {"divide"}),
+    ):
+        found = replan(wanted_at(pin, 30 * MINUTE), before)
+        assert {(each.wish, each.what) for each in found.moved} == {(0, each) for each in what}
+        process = found.choice.wishes[0].wish.problem.process
+        assert begins(pin, found.threads[0] or loaf, 1, process) == pin.at
+    assert not searched, "the levain that was planned will do"
+
+
+def test_a_build_is_a_quarter_of_an_hour_later_to_the_minute() -> None:
+    _, threads = planned()
+    loaf = threads[0]
+    pin = Pin(StepKind.BUILD, loaf.feeds[-1].at - 15 * MINUTE)
+    found = replan(wanted_at(pin, -15 * MINUTE), [UnderWay(each) for each in threads])
+    assert found.threads[0] is not None
+    assert found.threads[0].feeds[-1].at == pin.at
+    assert not found.given_up
+
+
+def test_what_cannot_be_then_is_as_near_as_it_can(searched: list[str]) -> None:
+    """Nobody mixes before six: at five it stays at six."""
+    _, threads = planned()
+    loaf = threads[0]
+    by = loaf.mix.replace(hour=3) - loaf.mix
+    found = replan(wanted_at(Pin(StepKind.MIX, loaf.mix + by), by), [UnderWay(e) for e in threads])
+    thread = found.threads[0]
+    assert thread is not None
+    assert thread.mix == loaf.mix.replace(hour=6, minute=0)
+    assert thread.loads == loaf.loads
 
 
 def test_a_levain_minutes_past_its_window_is_still_taken() -> None:

@@ -53,7 +53,10 @@ def keeps_its_promises(answer: WeekAnswer) -> None:
 
 
 def one_pair_of_hands(answer: WeekAnswer) -> None:
-    spans = sorted((s.start, s.end, s.key) for _, s in steps(answer) if s.hands)
+    shared = {(p.plan, p.key) for build in answer.joint for p in build.parts[1:]}
+    spans = sorted(
+        (s.start, s.end, s.key) for n, s in steps(answer) if s.hands and (n, s.key) not in shared
+    )
     for first, second in pairwise(spans):
         assert first[1] <= second[0], f"{first} runs into {second}"
 
@@ -75,7 +78,7 @@ def one_load_in_the_oven(answer: WeekAnswer) -> None:
         if wish.plan and not any(s.kind is StepKind.PREHEAT for s in wish.plan.steps):
             start = min(load[0] for load in loads if load[2] == number)
             waited = min(start - end for _, end, other in loads if other != number and end <= start)
-            assert waited <= timedelta(minutes=45)
+            assert waited <= timedelta(minutes=85)  # it keeps its heat, or it is left on
     for number, step in steps(answer):
         if step.kind is StepKind.PREHEAT:
             own = min(load[0] for load in loads if load[2] == number)

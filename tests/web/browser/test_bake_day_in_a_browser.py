@@ -162,6 +162,7 @@ def test_a_levain_found_fallen(day: Day, phone: BrowserContext) -> None:
     expect(page.locator(".gone")).to_have_count(0)
 
 
+@pytest.mark.long
 def test_three_hours_without_a_network_on_two_phones_and_a_restart(
     day: Day, chromium: Browser
 ) -> None:

@@ -33,10 +33,10 @@ def test_it_says_the_first_week_in_the_readers_room(
         page = context.new_page()
         page.goto(file.as_uri())
         expect(page.locator("h1")).to_have_text(HOSTILE)
-        expect(page.locator("#summary")).to_contain_text("One feed wakes it.")
+        expect(page.locator("#summary")).to_contain_text("One feed refreshes it.")
         page.locator("#way").fill("7")
         page.locator("#way").press("Tab")
-        expect(page.locator("#summary")).to_contain_text("It takes 2 feeds to wake")
+        expect(page.locator("#summary")).to_contain_text("It takes 2 feeds to refresh it")
         first = page.locator("#steps li").first
         expect(first).to_contain_text("Stir 40 g of water into 20 g of it, then 40 g of flour")
         page.locator("#room").fill("10 °C")

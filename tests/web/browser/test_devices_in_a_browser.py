@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import shutil
 import threading
 import time
 from base64 import b64encode
@@ -18,7 +17,7 @@ from playwright.sync_api import Browser, Error, Page, expect
 from tests.web import fixture_plan as fixture
 from tests.web.browser.looks import assert_sound
 from tests.web.browsers import PATIENCE_S, SIZES
-from tests.web.conftest import FLAGS
+from tests.web.conftest import FLAGS, chromium_here
 from tests.web.stored_desk import friday_desk, news
 
 from pointage.desk.desk import StoredDesk
@@ -81,7 +80,7 @@ def phone(chromium: Browser, house: House, tmp_path: Path) -> Iterator[Page]:
     trusted = b64encode(sha256(key).digest()).decode()
     context = chromium.browser_type.launch_persistent_context(
         str(tmp_path / "phone"),
-        executable_path=shutil.which("chromium") or shutil.which("chromium-browser"),
+        executable_path=chromium_here(),
         args=[*FLAGS, f"--ignore-certificate-errors-spki-list={trusted}"],
         viewport={"width": SIZES["phone"][0], "height": SIZES["phone"][1]},
     )

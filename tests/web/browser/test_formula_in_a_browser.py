@@ -113,6 +113,7 @@ def desk(tmp_path: Path) -> StoredDesk:
     return made
 
 
+@pytest.mark.long
 def test_eight_stages_are_pleasant(
     desk: StoredDesk, serve: Callable[..., Site], page: Page
 ) -> None:

@@ -71,6 +71,7 @@ def kept_until(
         done.append((at, need.kind, need.culture))
 
 
+@pytest.mark.long
 def test_two_cultures_over_two_months_with_a_holiday(walk: Callable[..., Walk]) -> None:
     petrel = FULMAR | {"name": "Petrel", "flour": "rye-whole", "fed": "2026-09-01T08:00"}
     day = walk(FULMAR, petrel | {"place": "Counter", "hours": "2"})

@@ -111,7 +111,7 @@ def test_how_bread_was_keeps_what_was_said_of_it(chromium: Browser, front: Front
     with lent(chromium, now=front.hall.now, service_workers="block") as context:
         page = context.new_page()
         page.goto(front.url + bake_path(front))
-        page.get_by_text("It is out already").click()
+        page.get_by_text("Already out of the oven").click()
         page.get_by_label("gummy crumb").check()
         page.get_by_role("group", name="Crumb").get_by_text("4", exact=True).click()
         crust = page.locator("input[name=crust]")

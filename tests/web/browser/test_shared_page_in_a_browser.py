@@ -68,6 +68,7 @@ def shared(chromium: Browser, written: Path) -> Iterator[tuple[Page, list[str]]]
         yield page, wrong
 
 
+@pytest.mark.long
 def test_it_is_as_near_the_engine_as_it_says(
     shared: tuple[Page, list[str]], formula: Formula, kitchen: Kitchen
 ) -> None:

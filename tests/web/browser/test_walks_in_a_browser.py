@@ -74,6 +74,7 @@ def test_from_the_first_visit_to_the_first_feed(walk: Callable[[datetime], Walk]
     assert len(day.desk.present().life("Skua").stands) == 1
 
 
+@pytest.mark.long
 def test_sixteen_days_by_what_is_seen(walk: Callable[[datetime], Walk]) -> None:
     """A waited day, a false start, a lull, a day missed, a warm spell, and then it doubles."""
     day = begin(walk)

@@ -44,6 +44,7 @@ def bare(
     return desk
 
 
+@pytest.mark.long
 def test_every_page_opens(bare: StoredDesk) -> None:
     """Every link is followed that leads from the Bench to another screen."""
     seen, ahead = set[str](), ["/"]

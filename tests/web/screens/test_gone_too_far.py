@@ -123,6 +123,7 @@ def test_a_way_that_is_advice_alone_or_of_nothing_that_stands_is_refused(hall: H
         assert answer.status_code in (400, 404), (step, way)
 
 
+@pytest.mark.long
 def test_what_was_recorded_last_can_be_undone_for_two_hours(hall: Hall) -> None:
     key = Ids.of(hall).bake
     done(hall, key, StepKind.MIX)

@@ -69,7 +69,7 @@ def test_flour_as_it_stands_and_to_a_wish(get: Get) -> None:
     plain = get("/flour").text
     assert "0.86" in plain
     assert "294\u00a0s" in plain
-    assert "13.953" in plain  # 12 % at 14 % moisture, of dry matter
+    assert "13.95\u00a0%" in plain  # 12 % at 14 % moisture, of dry matter
     assert "<b>812</b>" in plain  # what T65 is in Germany, by ash
     # By hand: (1.6 − 0.7) / (1.6 − 0.55) = 85.7 % of the first flour for an ash of 0.7 %.
     assert "85.7\u00a0%" in get("/flour", wanted="0.7").text

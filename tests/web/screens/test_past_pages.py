@@ -84,6 +84,7 @@ def test_the_daybook_leads_to_the_pictures(desk: StoredDesk) -> None:
 
 
 @pytest.mark.browser
+@pytest.mark.long
 def test_in_a_browser(desk: StoredDesk, serve: Callable[..., Site], page: Page) -> None:
     desk.past.culture("Plover")
     assert desk.jobs.wait(600)

@@ -163,10 +163,10 @@ def test_next_has_steps_and_nights_in_the_order_in_which_they_come() -> None:
     ]
     assert ("22:30", "Asleep", True) in lines
     assert [(each.day, each.title) for each in coming if each.day] == [
-        ("Sat 5 Dec", "Light the oven")
+        ("Sat 5 Dec", "Heat the oven")
     ]
     titles = [title for _, title, _ in lines]
-    assert titles.index("Retard") < titles.index("Asleep") < titles.index("Light the oven")
+    assert titles.index("Retard") < titles.index("Asleep") < titles.index("Heat the oven")
 
 
 def test_with_nothing_left_for_hands_the_bench_says_until_when_it_cools(tmp_path: Path) -> None:

@@ -37,6 +37,7 @@ def sent(client: TestClient, path: str) -> int:
     return int(answer.status_code)
 
 
+@pytest.mark.long
 def test_every_sheet_that_is_offered_opens_and_downloads(client: TestClient) -> None:
     page = client.get("/sheets").text
     links = set(re.findall(r'href="(/sheets/[^"]+)"', page))

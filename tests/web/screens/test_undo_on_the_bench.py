@@ -74,6 +74,7 @@ def _photo() -> bytes:
     return content.getvalue()
 
 
+@pytest.mark.long
 def test_whatever_is_recorded_on_the_bench(hall: Hall) -> None:
     key = _key(hall)
     plan = hall.desk.present().every_bake[key].plan

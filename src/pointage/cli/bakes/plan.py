@@ -20,6 +20,10 @@ def plan(
         str | None, Option(help="The mass of a piece before baking; else the formula's.")
     ] = None,
     now: PlannedFrom = None,
+    lean: Annotated[
+        list[str] | None,
+        Option(help="Where there is a choice: early, night, waste or chores, or early=strongly."),
+    ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
     """Plan a timetable: feeds, levain, mix, proof and bake, back from when bread is ready."""
@@ -33,6 +37,7 @@ def plan(
     text = faults.take(read_text, formula, "FORMULA.toml")
     kitchen_text = faults.maybe(read_kitchen_text, kitchen, "--kitchen")
     from pointage.desk.bakes.plan import plan_json, plan_text  # the engine, once the files are read
+    from pointage.desk.week.lean import chosen_for, read_leans
 
     with as_options(ready=ready, pieces=pieces, piece=piece):
         answer = plan_text(
@@ -45,9 +50,10 @@ def plan(
             pieces=pieces,
             piece=piece,
             now=now,
+            lean=lean or (),
             faults=faults,
         )
     if json:
-        print_json(plan_json(answer))
+        print_json(plan_json(answer, read_leans(lean or (), "--lean")))
     else:
-        print_plan(answer)
+        print_plan(answer, chosen_for(read_leans(lean or (), "--lean")))

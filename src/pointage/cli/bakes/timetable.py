@@ -30,13 +30,16 @@ from pointage.timetable.plan import (
 INDENT = " " * 4
 
 
-def print_plan(plan: Plan) -> None:
-    """The timetable with its ladders, ripe windows and cautions, or why there is none."""
-    for line in plan_lines(plan):
+def print_plan(plan: Plan, chosen_for: str = "") -> None:
+    """The timetable with its ladders, ripe windows and cautions, or why there is none.
+
+    chosen_for: what it was chosen for, in words.
+    """
+    for line in plan_lines(plan, chosen_for):
         print(harmless(line))
 
 
-def plan_lines(plan: Plan) -> list[str]:
+def plan_lines(plan: Plan, chosen_for: str = "") -> list[str]:
     """The lines that `print_plan` prints; clock times are in the plan's zone."""
     zone = ZoneInfo(plan.zone)
     ready = plan.ready.astimezone(zone)
@@ -50,6 +53,8 @@ def plan_lines(plan: Plan) -> list[str]:
         zone=plan.zone,
     )
     lines = [heading, ""]
+    if chosen_for and plan.status is not Status.IMPOSSIBLE:
+        lines = [heading, chosen_for, ""]
     if plan.status is Status.IMPOSSIBLE:
         lines.append(say("It cannot be done as planned:"))
         for conflict in plan.conflicts:
@@ -63,6 +68,12 @@ def plan_lines(plan: Plan) -> list[str]:
     if plan.cautions:
         lines += ["", *(say("Warning: {caution}", caution=each) for each in cautions(plan))]
     return lines
+
+
+def upkeep_lines(title: str, step: Step, zone: ZoneInfo) -> list[str]:
+    """The lines of something done for a culture beside its bakes, its title first."""
+    poured = _ladder_lines(step.ladder) if step.ladder else []
+    return [f"{_span(step.start, step.end, zone)}  {title}", *poured]
 
 
 def step_lines(step: Step, zone: ZoneInfo) -> list[str]:

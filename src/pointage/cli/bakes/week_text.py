@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from pointage.cli.bakes.timetable import step_lines
+from pointage.cli.bakes.timetable import step_lines, upkeep_lines
 from pointage.desk.week.file import WishRow
+from pointage.desk.week.lean import chosen_for
 from pointage.desk.week.plan import PlannedWeek
 from pointage.desk.wording import cautions, odds_words
 from pointage.desk.wording.arguments import dated
 from pointage.desk.wording.lists import all_of
+from pointage.desk.wording.needs import need_title
 from pointage.desk.wording.odds import in_hundred
-from pointage.desk.wording.week import clash_sentence, relief_words
+from pointage.desk.wording.week import clash_sentence, missed_sentence, parts_words, relief_words
 from pointage.language import mark, say
 from pointage.quantities import print_number
 from pointage.shown import clock_text, day_name, day_text
@@ -34,7 +37,10 @@ def week_lines(found: PlannedWeek) -> list[str]:
     zone, answer = found.kitchen.zone, found.answer
     assert answer is not None, "a week without a wish that can be planned is refused"
     lines = [say("{kitchen}, {zone}", kitchen=found.kitchen.name, zone=zone.key)]
-    lines.append(_status(found))
+    if found.rows:
+        lines += [_status(found), chosen_for(found.lean)]
+    elif not answer.upkeep:
+        lines.append(say("No wish, and nothing that a culture needs in the next seven days."))
     lines.append("")
     for number, row in enumerate(found.rows):
         lines += _wish_lines(number, row, found.of_row(number), zone)
@@ -42,21 +48,39 @@ def week_lines(found: PlannedWeek) -> list[str]:
         lines += ["", clash_sentence(clash, found.rows, found.numbers, zone)]
         for relief in clash.ways_out:
             lines.append(f"- {relief_words(relief, found.rows, found.numbers, zone)}")
+    lines += [missed_sentence(each, zone) for each in found.missed]
     day = None
-    for number, each, step in found.steps():
-        local = step.start.astimezone(zone)
+    for start, step_text in sorted([*_bake_steps(found, zone), *_upkeep_steps(found, zone)]):
+        local = start.astimezone(zone)
         if local.date() != day:
             day = local.date()
             lines += ["", day_text(day)]
-        of = [number + 1]
-        if step.kind is StepKind.FEED:
-            of += [found.numbers[other] + 1 for other in each.shared_by]
-        first, *rest = step_lines(step, zone)
-        numbers = ", ".join(map(str, sorted(of)))
-        lines += [f"{first}  [{numbers}: {_names(found, of)}]", *rest]
+        lines += step_text
     plans = [each.plan for each in answer.wishes if each.plan]
     warnings = dict.fromkeys(text for plan in plans for text in cautions(plan))
     return [*lines, "", *(say("Warning: {caution}", caution=each) for each in warnings)]
+
+
+def _bake_steps(found: PlannedWeek, zone: ZoneInfo) -> Iterator[tuple[datetime, list[str]]]:
+    """The steps of the bakes, each with its lines."""
+    for number, each, step in found.steps():
+        of = [number + 1]
+        if step.kind is StepKind.FEED:
+            of += [found.numbers[other] + 1 for other in each.shared_by]
+        parts = found.parts(number, step)
+        of += [row + 1 for row, _ in parts if row != number]
+        first, *rest = step_lines(step, zone)
+        if parts:
+            shares = parts_words([(found.rows[row].formula, grams) for row, grams in parts])
+            rest.insert(0, f"       {shares}")
+        numbers = ", ".join(map(str, sorted(of)))
+        yield step.start, [f"{first}  [{numbers}: {_names(found, of)}]", *rest]
+
+
+def _upkeep_steps(found: PlannedWeek, zone: ZoneInfo) -> Iterator[tuple[datetime, list[str]]]:
+    """What the cultures need beside them, each with its lines."""
+    for need, step in found.upkeep():
+        yield step.start, upkeep_lines(need_title(need), step, zone)
 
 
 def _names(found: PlannedWeek, numbers: list[int]) -> str:

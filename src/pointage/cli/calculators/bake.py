@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Annotated
 
 from pointage.cli.declared import Option
@@ -101,6 +101,7 @@ def bake(
 def _print(answer: BakeAnswer) -> None:
     from pointage.cli.table import table
     from pointage.desk.calculators.bake import SCALDS
+    from pointage.desk.wording.amounts import length, percent
     from pointage.quantities import print_number
     from pointage.shown import degrees_sign, in_degrees, warmth
 
@@ -114,17 +115,17 @@ def _print(answer: BakeAnswer) -> None:
     )
     print(
         say(
-            "       {grams} g when it comes out: {loss:.1%} lost",
+            "       {grams} g when it comes out: {loss} lost",
             grams=print_number(answer.baked_g, 0),
-            loss=baked.loss,
+            loss=percent(baked.loss, 1),
         )
     )
     if baked.cut_after_minutes is not None:
-        hours = print_number(baked.cut_after_minutes / 60)
+        time = length(timedelta(minutes=round(baked.cut_after_minutes, -1)))
         print(
             say(
-                "cut    after {hours} h on a rack, at {core} in the core",
-                hours=hours,
+                "cut    after {time} on a rack, at {core} in the core",
+                time=time,
                 core=warmth(baked.cut_at_c),
             )
         )

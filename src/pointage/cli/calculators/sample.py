@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING, Annotated
 
 from pointage.cli.declared import Option
@@ -61,6 +62,8 @@ def sample(
 
 
 def _print(answer: SampleAnswer) -> None:
+    from pointage.desk.wording.amounts import length
+
     found = answer.found
     low, middle, high = (
         written(f"{each:.2f}") for each in (found.dough.p10, found.dough.p50, found.dough.p90)
@@ -69,10 +72,10 @@ def _print(answer: SampleAnswer) -> None:
     print(say("jar    {shows}", shows=written(f"{answer.shows:.2f}")))
     print(
         say(
-            "The jar comes two thirds of the way to the temperature around it in {jar:.1f} h, "
-            "the dough in {dough:.1f} h.",
-            jar=answer.jar_follow_h,
-            dough=answer.dough_follow_h,
+            "The jar comes two thirds of the way to the temperature around it in {jar}, "
+            "the dough in {dough}.",
+            jar=length(timedelta(hours=answer.jar_follow_h)),
+            dough=length(timedelta(hours=answer.dough_follow_h)),
         )
     )
     for warning in answer.warnings:

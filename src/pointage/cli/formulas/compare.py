@@ -54,6 +54,9 @@ def _print(found: Comparison) -> None:
             return NOTHING
         return value if isinstance(value, str) else written(print_number(float(str(value)), 2))
 
+    def signed(value: float) -> str:
+        return ("+" if value > 0 else "") + number(value).replace("-", "−")
+
     def percent(value: float | None) -> str:
         return NOTHING if value is None else written(print_number(value, 2))
 
@@ -69,7 +72,7 @@ def _print(found: Comparison) -> None:
                 f"{each.stage}: {each.name}" if each.stage else each.name,
                 percent(None if each.before is None else float(each.before)),
                 percent(None if each.after is None else float(each.after)),
-                written(f"{float(each.difference):+.2f}") if each.difference else "",
+                signed(float(each.difference)) if each.difference else "",
             ]
             for each in changes
         ]

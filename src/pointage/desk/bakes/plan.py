@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from typing import Any
@@ -15,6 +15,7 @@ from pointage.bounds import PIECE_G, PIECES_MADE
 from pointage.desk.at_hand import at_hand, at_hand_at, said_now
 from pointage.desk.calculators.water_page import friction_of
 from pointage.desk.now.present import Present
+from pointage.desk.week.lean import read_leans, words_of
 from pointage.desk.wording import (
     caution,
     cautions,
@@ -42,6 +43,7 @@ from pointage.timetable.plan import (
 )
 from pointage.timetable.problem import Problem
 from pointage.timetable.timetable import plan
+from pointage.timetable.ways.lean import AS_USUAL, Lean
 
 MOST_AHEAD = timedelta(days=365)
 
@@ -57,18 +59,20 @@ def plan_text(
     pieces: str | None = None,
     piece: str | None = None,
     now: str | None = None,
+    lean: Sequence[str] = (),
     faults: Faults | None = None,
 ) -> Plan:
     """The plan for a formula's text, with bread out of the oven at the local clock time `ready`.
 
-    zone: of that clock, else the kitchen's. faults: of what was read before. Raises InputError with
-    every fault.
+    zone: of that clock, else the kitchen's. lean: each "early", "night=strongly" and so on
+    (docs/week.md). faults: of what was read before. Raises InputError with every fault.
     """
     faults = faults or Faults()
     take, maybe, any_zone = faults.take, faults.maybe, ZoneInfo("UTC")
     count = maybe(PIECES_MADE.count, pieces, "--pieces")
     piece_g = maybe(PIECE_G.grams, piece, "--piece")
     local = maybe(parse_zone, zone, "--zone")
+    leans = take(read_leans, lean, "--lean")
     # As far as they can be read without the zone, which the kitchen's file may be needed for.
     maybe(said_now, now, any_zone)
     take(parse_instant, ready, any_zone, "--ready")
@@ -78,7 +82,7 @@ def plan_text(
     faults.check()
     present, actual = at_hand_at(now, local, kitchen_text, kitchen_source)
     wanted = parse_instant(ready, local or present.file.zone, "--ready")
-    return plan_here(present, formula, wanted, actual, pieces=count, piece_g=piece_g)
+    return plan_here(present, formula, wanted, actual, pieces=count, piece_g=piece_g, lean=leans)
 
 
 def plan_here(
@@ -89,6 +93,7 @@ def plan_here(
     *,
     pieces: int | None = None,
     piece_g: Fraction | None = None,
+    lean: Lean = AS_USUAL,
     reached: Callable[[float], None] = lambda share: None,
 ) -> Plan:
     """The plan for a formula in a kitchen as it stands: every page and command plans by it.
@@ -113,6 +118,7 @@ def plan_here(
         ),
         believed=None if believed is None else believed.traits,
         warming=None if believed is None else believed.warming,
+        lean=lean,
         reached=reached,
     )
 
@@ -135,6 +141,7 @@ def plan_bake(
     occupied: tuple[Occupied, ...] = (),
     believed: Traits | None = None,
     warming: Mapping[str, NDArray[np.float64]] | None = None,
+    lean: Lean = AS_USUAL,
     reached: Callable[[float], None] = lambda share: None,
 ) -> Plan:
     """The plan for a formula in a kitchen; pieces and their mass are the formula's unless given.
@@ -158,7 +165,7 @@ def plan_bake(
         believed=believed,
         warming=warming or {},
     )
-    return plan(problem, reached)
+    return plan(problem, reached, lean=lean)
 
 
 def _pieces(formula: Formula, pieces: int | None) -> int:
@@ -174,8 +181,11 @@ def _piece_g(formula: Formula, piece_g: Fraction | None) -> Fraction:
     return piece_g
 
 
-def plan_json(found: Plan) -> dict[str, Any]:
-    """A plan as the JSON object of `pointage plan`: instants are ISO 8601 in the plan's zone."""
+def plan_json(found: Plan, lean: Lean = AS_USUAL) -> dict[str, Any]:
+    """A plan as the JSON object of `pointage plan`: instants are ISO 8601 in the plan's zone.
+
+    lean: what was leaned to.
+    """
     zone = ZoneInfo(found.zone)
     return {
         "formula": found.formula,
@@ -187,6 +197,7 @@ def plan_json(found: Plan) -> dict[str, Any]:
         "status": found.status.value,
         "penalty": found.penalty,
         "bound": found.bound,
+        "lean": words_of(lean),
         "conflicts": [
             dict(zip(("name", "sentence", "relaxed"), texts, strict=True))
             for each in found.conflicts

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 from typing import Any
+from uuid import UUID, uuid5
 
 from pointage.bounds import DISPLAY_G
 from pointage.daybook.entry import Entry, EntryKind, says_the_same
@@ -20,6 +22,7 @@ from pointage.desk.answers import (
 )
 from pointage.desk.bakes.wish import AUTHOR
 from pointage.desk.now.bakes.bake import kept, pours, step_of
+from pointage.desk.now.bakes.joint import SharedBuild, shared_builds, with_it_done
 from pointage.desk.now.present import Present
 from pointage.formula.ladder import Keep
 from pointage.language import say
@@ -39,14 +42,18 @@ class Recorder:
         self._store = store
         self._kitchen = kitchen_id
         self._bakes = present.every_bake
+        self._present = present
         self._written = present.replayed.journal.entries
         self._now = now
 
     def done(self, report: Report) -> None:
-        """The step was done."""
+        """The step was done; a build that several bakes have in common, for all of them."""
         if not self._is_there(EntryKind.DONE, report, {}):
             step_of(self._bake(report.bake), report.step)
-            self._write(EntryKind.DONE, report, {})
+            build = self._shared(report)
+            bakes = [] if build is None else zip(build.bakes[1:], build.parts[1:], strict=True)
+            others = [self._for(report, bake.key, part.key) for bake, part in bakes]
+            self._write_all(EntryKind.DONE, [(each, {}) for each in (report, *others)])
 
     def not_done(self, report: Report) -> None:
         """The step was not done after all; which entry said that it was is written with it."""
@@ -54,7 +61,12 @@ class Recorder:
             bake = self._bake(report.bake)
             step = step_of(bake, report.step)
             done = self._done(report) if report.done else bake.step_news(step.key).done_by
-            self._write(EntryKind.WITHDRAWN, report, {"done": done or None})
+            said: list[tuple[Report, dict[str, Any]]] = [(report, {"done": done or None})]
+            if bake.step_news(step.key).done is not None:
+                for other, key in with_it_done(self._present.file, self._first(bake), step.key)[1:]:
+                    by = other.step_news(key).done_by
+                    said.append((self._for(report, other.key, key), {"done": by or None}))
+            self._write_all(EntryKind.WITHDRAWN, said)
 
     def poured(
         self, report: Report, pour: int, display_g: Fraction, keep: Keep | None = None
@@ -68,7 +80,8 @@ class Recorder:
         body |= {} if keep is None else {"keep": keep}
         if self._is_there(EntryKind.READING, report, body):
             return
-        bake = self._bake(report.bake)
+        build, bake = self._shared(report), self._bake(report.bake)
+        bake = bake if build is None else build.first
         step, news = step_of(bake, report.step), bake.step_news(report.step)
         pours(step, news.poured, pour, display, keep=kept(news, keep))
         last_g = step.ladder.pours[-1].display_g if step.ladder is not None else display
@@ -82,7 +95,15 @@ class Recorder:
                     )
                 ]
             )
-        self._write(EntryKind.READING, report, body)
+        if build is None:
+            self._write(EntryKind.READING, report, body)
+            return
+        said = []
+        for number, (each, part) in enumerate(zip(build.bakes, build.parts, strict=True)):
+            own = report if number == 0 else self._for(report, each.key, part.key)
+            part_g = build.part_of(number, pour, float(display), kept(news, keep))
+            said.append((own, {**body, "display_g": part_g}))
+        self._write_all(EntryKind.READING, said)
 
     def seen(
         self,
@@ -135,9 +156,38 @@ class Recorder:
             raise NotThere("bake", key)
         return self._bakes[key]
 
+    def _first(self, bake: Bake) -> list[Bake]:
+        """Every bake, this one first."""
+        return [bake, *(each for each in self._bakes.values() if each.key != bake.key)]
+
+    def _shared(self, report: Report) -> SharedBuild | None:
+        """The build of several bakes that a report is about, its own bake the first."""
+        bake = self._bake(report.bake)
+        builds = shared_builds(self._present.file, self._first(bake))
+        mine = (b for b in builds if b.bakes[0] is bake and b.step.key == report.step)
+        return next(mine, None)
+
+    @staticmethod
+    def _for(report: Report, bake: str, step: str) -> Report:
+        """The same report of another bake's part of what it is about."""
+        return replace(report, entry=str(uuid5(UUID(report.entry), bake)), bake=bake, step=step)
+
     def _write(self, kind: EntryKind, report: Report, body: dict[str, Any]) -> None:
         self._append(kind, report, {"bake": report.bake, "step": report.step, **body})
 
+    def _write_all(self, kind: EntryKind, said: Sequence[tuple[Report, dict[str, Any]]]) -> None:
+        """All of these, or none."""
+        entries = [
+            self._entry(kind, report, {"bake": report.bake, "step": report.step, **body})
+            for report, body in said
+        ]
+        if len(entries) == 1:
+            self._store.append(entries[0])
+        else:
+            self._store.append_all(self._kitchen, entries)
+
     def _append(self, kind: EntryKind, report: Report, body: dict[str, Any]) -> None:
-        entry = Entry(report.entry, self._kitchen, kind, report.happened, self._now, AUTHOR, body)
-        self._store.append(entry)
+        self._store.append(self._entry(kind, report, body))
+
+    def _entry(self, kind: EntryKind, report: Report, body: dict[str, Any]) -> Entry:
+        return Entry(report.entry, self._kitchen, kind, report.happened, self._now, AUTHOR, body)

@@ -44,7 +44,7 @@ from pointage.quantities import parse_duration, print_number, split_number
 from pointage.science.boiling_point import boiling_point
 from pointage.science.heat_balance import HeatPart
 from pointage.science.mixing_work import LONGEST_MIN, MIXING_WORK
-from pointage.shown import apart, at_least, at_most, warmth
+from pointage.shown import apart, apart_as_shown, at_least, at_most, warmth
 
 COLD_TAP_C = 4.0
 SCALDS_C = 50.0  # of skin, within a minute: common practice, no source
@@ -269,7 +269,7 @@ def why(question: WaterQuestion, found: WaterFound) -> str:
     gap = found.water_c - found.factor_c
     if abs(gap) < AGREE_K:
         return same
-    return (warmer if gap > 0 else colder).format(gap=apart(abs(gap), 0))
+    return (warmer if gap > 0 else colder).format(gap=apart_as_shown(found.water_c, found.factor_c))
 
 
 def why_sentences(question: WaterQuestion) -> tuple[str, str, str]:

@@ -42,8 +42,8 @@ CAUTIONS = (
     ),
     mark("Never shut it tight in glass: gas can burst a jar."),
     mark(
-        "It is always wheat, rye or a relative: fermenting does not make it safe with coeliac "
-        "disease."
+        "Wheat, rye, barley and spelt are never gluten-free, whatever the fermentation, and not "
+        "safe for coeliac disease."
     ),
 )
 

@@ -11,17 +11,15 @@ from pointage.desk.formulas.sheets import named
 from pointage.desk.larder import recorded
 from pointage.desk.larder.answers import BatchCost, LarderNow, RecentEntry
 from pointage.desk.larder.recorded import Purchase, TakenOrCounted
+from pointage.desk.larder.shopping import WEEK, view_of
 from pointage.desk.larder.view import View
 from pointage.desk.now.ledger import STOCK_KINDS, Ledger
-from pointage.desk.now.present import Present
 from pointage.desk.one_kitchen import OneKitchen
 from pointage.desk.records.records import Saved
 from pointage.formula.formula import Formula
 from pointage.formula.ingredients import ingredients
 from pointage.language import say
-from pointage.larder.shopping import ShoppingLine
 
-WEEK = timedelta(days=7)
 RECENT = 6
 
 
@@ -109,18 +107,3 @@ class LarderDesk:
             )
             for entry in ledger.said[:RECENT]
         )
-
-
-def view_of(present: Present, now: datetime, days: int = WEEK.days) -> View:
-    """The larder and so many days to come, or more until every bake is out."""
-    ledger = present.ledger(now)
-    ready = [each.bake.plan.ready for each in ledger.batches if each.in_hand]
-    until = max((now + timedelta(days=days), *ready))
-    offered = {slug: each for slug, each in present.formulas.items() if not each.put_away}
-    return View(ledger, present.kitchen, offered, until, present.needs(now))
-
-
-def shopping_of(present: Present, now: datetime) -> tuple[tuple[ShoppingLine, ...], datetime]:
-    """What the bakes in hand and the upkeep of the cultures need, and until when."""
-    view = view_of(present, now)
-    return view.shopping(), view.until

@@ -41,7 +41,7 @@ class MoveCauseKind(StrEnum):
     READING = "reading"  # it is behind, or ahead
     ASLEEP = "asleep"  # a step falls into hours that are now for sleep, or away
     OVEN = "oven"  # there is none of that name any more
-    WANTED = "wanted"  # the ready time was typed anew
+    WANTED = "wanted"  # the ready time, or that of a step, was typed anew
 
 
 @dataclass(frozen=True, slots=True)

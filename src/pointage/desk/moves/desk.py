@@ -14,6 +14,7 @@ from pointage.desk.bakes.wish import AUTHOR
 from pointage.desk.jobs import MOVES, Job
 from pointage.desk.moves.causes import MoveCause
 from pointage.desk.moves.offer import BakeMoved, Move, MovesAsked, OfferedMoves, asked_now, offer
+from pointage.desk.moves.step import AnotherTime
 from pointage.desk.moves.under_way import wished_now
 from pointage.desk.now.present import Present
 from pointage.desk.now.texts import formula_of
@@ -60,17 +61,20 @@ class MoveDesk:
         """What is offered now."""
         return self._look(asked_now(self._in.present(), now), NOW)
 
-    def what_if(self, bake: str, ready: datetime, now: datetime) -> Moves:
-        """What would move for a bake to be ready then. Raises NotThere, InputError."""
-        return self._look(self._asked_if(bake, ready, now), bake, PATIENCE_S)
+    def what_if(self, bake: str, at: datetime, now: datetime, step: str = "") -> Moves:
+        """What would move for a bake to be ready then, or for a step of it, by its key, to begin.
+
+        Raises NotThere, InputError.
+        """
+        return self._look(self._asked_if(AnotherTime(bake, at, step), now), bake, PATIENCE_S)
 
     def take(
-        self, entry: str, token: str, now: datetime, wanted: tuple[str, datetime] | None = None
+        self, entry: str, token: str, now: datetime, wanted: AnotherTime | None = None
     ) -> None:
         """Take what was offered: all bakes that it moves, or none.
 
         entry: a UUID made where it was written, so that taking it twice changes nothing. wanted: a
-        bake's ready time, where it was typed anew. Raises InputError, field "move", for what is no
+        time that was typed anew. Raises InputError, field "move", for what is no
         longer offered.
         """
         if self._of_offer(entry):
@@ -78,7 +82,7 @@ class MoveDesk:
         if wanted is None:
             asked, subject = asked_now(self._in.present(), now), NOW
         else:
-            asked, subject = self._asked_if(*wanted, now), wanted[0]
+            asked, subject = self._asked_if(wanted, now), wanted.bake
         move = None if asked is None else self._offered(asked, subject).move(token)
         if asked is None or move is None:
             raise InputError("move", token, say("what is offered now: things have moved since"))
@@ -125,13 +129,13 @@ class MoveDesk:
         found = self._in.jobs.awaited(patience_s, *what) if patience_s else self._in.jobs.ask(*what)
         return Moves(asked.causes, found.found if found.fresh else None, found.waits)
 
-    def _asked_if(self, bake: str, ready: datetime, now: datetime) -> MovesAsked | None:
+    def _asked_if(self, wanted: AnotherTime, now: datetime) -> MovesAsked | None:
         present = self._in.present()
-        there = next((each for each in present.in_hand(now) if each.key == bake), None)
+        there = next((each for each in present.in_hand(now) if each.key == wanted.bake), None)
         if there is None:
-            raise NotThere("bake", bake)
-        asked = asked_now(present, now, {bake: ready})
-        if asked is None or not any(each.bake == bake for each in asked.causes):
+            raise NotThere("bake", wanted.bake)
+        asked = asked_now(present, now, wanted)
+        if asked is None or not any(each.bake == wanted.bake for each in asked.causes):
             raise InputError("ready", there.plan.formula, say("a bake whose oven is not lit yet"))
         return asked
 
@@ -151,8 +155,7 @@ class MoveDesk:
         present = asked.present
         bakes = tuple((each.key, present.replayed.bakes[each.key].stamp) for each in asked.bakes)
         causes = tuple((each.kind, each.bake, each.step) for each in asked.causes)
-        wanted = tuple(sorted(asked.wanted.items()))
-        return bakes, present.revision, causes, wanted, ceil_to_grid(asked.now)
+        return bakes, present.revision, causes, asked.wanted, ceil_to_grid(asked.now)
 
     def _of_offer(self, name: str) -> list[Entry]:
         """What stands of the entries that a change of plan wrote."""

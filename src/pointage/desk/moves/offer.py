@@ -3,23 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 from hashlib import blake2b
 
 from pointage.desk.answers import Bake
 from pointage.desk.moves.causes import MoveCause, MoveCauseKind, can_move, causes
+from pointage.desk.moves.step import AnotherTime, InTheWay, in_the_way, movable_step, pin_of
 from pointage.desk.moves.under_way import plan_from, problem_now, stage_of, under_way
 from pointage.desk.now.present import Present
+from pointage.desk.week.lean import lean_of
 from pointage.errors import InputError
 from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.plan import Plan, Thread
 from pointage.timetable.problem import Problem
+from pointage.timetable.ways.lean import AS_USUAL
 from pointage.timetable.ways.memo import Memo
+from pointage.timetable.ways.pin import Pin
+from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.fit import WeekWay
-from pointage.timetable.week.question import WantedStage, WantedWhen, WeekQuestion, WeekWish
+from pointage.timetable.week.question import (
+    EARLY,
+    WantedStage,
+    WantedWhen,
+    WeekQuestion,
+    WeekWish,
+)
 from pointage.timetable.week.replan import NOTICED, Replanned, UnderWay, replan
 
 LATER_BREAD = timedelta(hours=12)
@@ -93,11 +104,23 @@ class Move:
         return tuple((each.bake.key, each.thread, self.place) for each in self.bakes)
 
 
+@dataclass(frozen=True, slots=True)
+class NearestStep:
+    """When a step would begin that is wanted at another time; why not then, where it is not.
+
+    at: None where it cannot be moved at all.
+    """
+
+    at: datetime | None
+    why: InTheWay | None
+
+
 @dataclass(frozen=True, eq=False)
 class OfferedMoves:
     """What has moved, and what may be done. least: None where nothing else need move.
 
     lost: the bakes for which no time was found. unusable: why nothing can be planned any more.
+    step: of a step that is wanted at another time, when it would be.
     """
 
     causes: tuple[MoveCause, ...]
@@ -106,6 +129,7 @@ class OfferedMoves:
     others: tuple[Move, ...] = ()
     lost: tuple[str, ...] = ()
     unusable: InputError | None = None
+    step: NearestStep | None = None
 
     @property
     def moves(self) -> tuple[Move, ...]:
@@ -117,16 +141,16 @@ class OfferedMoves:
 
 @dataclass(frozen=True, eq=False)
 class MovesAsked:
-    """The bakes in hand of which something can still move. wanted: ready times typed anew, by key.
+    """The bakes in hand of which something can still move. causes: what has moved, of all of them.
 
-    causes: what has moved, of all of them.
+    wanted: a time that was typed anew.
     """
 
     present: Present
     bakes: tuple[Bake, ...]
     now: datetime
     causes: tuple[MoveCause, ...]
-    wanted: Mapping[str, datetime] = field(default_factory=dict)
+    wanted: AnotherTime | None = None
 
     @property
     def first(self) -> MoveCause:
@@ -136,18 +160,25 @@ class MovesAsked:
 
 
 def asked_now(
-    present: Present, now: datetime, wanted: Mapping[str, datetime] | None = None
+    present: Present, now: datetime, wanted: AnotherTime | None = None
 ) -> MovesAsked | None:
-    """The question that is to be asked now; None while nothing has moved."""
-    wanted = wanted or {}
+    """The question that is to be asked now; None while nothing has moved.
+
+    Raises InputError, field "step", for a step that is not to be moved.
+    """
     bakes = present.in_hand(now)
     found = [
-        MoveCause(MoveCauseKind.WANTED, each.key, late=wanted[each.key] - each.plan.ready)
+        _wanted(each, wanted)
         for each in bakes
-        if each.key in wanted and can_move(each)
+        if wanted is not None and each.key == wanted.bake and can_move(each)
     ]
     found += [cause for each in bakes for cause in causes(each, present.kitchen, now)]
     return MovesAsked(present, tuple(bakes), now, tuple(found), wanted) if found else None
+
+
+def _wanted(bake: Bake, wanted: AnotherTime) -> MoveCause:
+    at = movable_step(bake, wanted.step).start if wanted.step else bake.plan.ready
+    return MoveCause(MoveCauseKind.WANTED, bake.key, wanted.step, wanted.at - at)
 
 
 def offer(asked: MovesAsked, reached: Reached = lambda share: None) -> OfferedMoves:
@@ -167,11 +198,16 @@ def _offer(asked: MovesAsked, bakes: Mapping[str, Bake], reached: Reached) -> Of
     reached(0.4)
     lost = tuple(turns.keys[i] for i in found.given_up)
     if lost:
-        later = {key: _later(turns.wish(key)) for key in lost}
+        later = {key: _later(turns.wish(key)) for key in lost if key != turns.pinned}
         found = turns.replanned(turns.wishes(later))
         reached(0.6)
         lost = tuple(turns.keys[i] for i in found.given_up)
     least = turns.move(MoveKind.LEAST, found)
+    if turns.pin is not None:
+        step = turns.nearest(found)
+        nowhere = step.at is None or (step.why is not None and turns.is_planned(step.at))
+        least = None if nowhere else least
+        return OfferedMoves(asked.causes, bakes, least, lost=lost, step=step)
     first = asked.first
     others: list[Move] = []
     if least is not None or lost:
@@ -208,7 +244,10 @@ class _Turns:
             for taken in occupied_by(each.plan, kitchen)
             if taken.end > asked.now
         )
+        self._occupied = occupied
         self._bakes = {each.key: each for each in movable}
+        wanted = asked.wanted
+        self.pinned = wanted.bake if wanted is not None and wanted.step else ""
         self.keys = list(self._bakes)
         self._before = [under_way(each, asked.now) for each in movable]
         self._wishes = {
@@ -219,8 +258,53 @@ class _Turns:
     def _wish(self, bake: Bake, before: UnderWay, occupied: tuple[Occupied, ...]) -> WeekWish:
         asked = self._asked
         problem = problem_now(asked.present, bake, self._now, occupied, begun=before.begun)
-        ready = asked.wanted.get(bake.key, bake.plan.ready)
-        return WeekWish(replace(problem, ready=ready), stage=stage_of(bake.plan))
+        wanted, ready = asked.wanted, bake.plan.ready
+        lean = AS_USUAL if bake.wished is None else lean_of(bake.wished.lean)
+        wish = WeekWish(replace(problem, ready=ready), stage=stage_of(bake.plan), lean=lean)
+        if wanted is None or wanted.bake != bake.key:
+            return wish
+        if not wanted.step:
+            return replace(wish, problem=replace(problem, ready=wanted.at))
+        step = movable_step(bake, wanted.step)
+        by, none = wanted.at - step.start, timedelta()
+        since = max(problem.now, ready + min(by, none) - EARLY)
+        problem = replace(problem, ready=ready + max(by, none) + LATER_BREAD)
+        pin = pin_of(bake, step, wanted.at)
+        return replace(wish, problem=problem, when=WantedWhen.BETWEEN, since=since, pin=pin)
+
+    @property
+    def pin(self) -> Pin | None:
+        """The step that is wanted at another time."""
+        return self._wishes[self.pinned].pin if self.pinned in self._wishes else None
+
+    def nearest(self, found: Replanned) -> NearestStep:
+        """When that step would be, and why not when it is wanted."""
+        number, pin, wanted = self.keys.index(self.pinned), self.pin, self._asked.wanted
+        assert pin is not None
+        assert wanted is not None
+        thread, problem = found.threads[number], self._wishes[self.pinned].problem
+        at = None
+        if thread is not None:
+            at = begins(pin, thread, len(problem.builds), problem.process)
+        if at is not None and abs(at - pin.at) < NOTICED:
+            return NearestStep(at, None)
+        bake = self._bakes[self.pinned]
+        step = movable_step(bake, wanted.step)
+        others = tuple(
+            each
+            for key, other in self._bakes.items()
+            if key != self.pinned
+            for each in occupied_by(other.plan, problem.kitchen)
+        )
+        why = in_the_way(problem.kitchen, bake, step, pin.at, (*self._occupied, *others))
+        return NearestStep(at, why)
+
+    def is_planned(self, at: datetime) -> bool:
+        """Whether that step would be no nearer to the time that is wanted than it is planned."""
+        wanted = self._asked.wanted
+        assert wanted is not None
+        planned = movable_step(self._bakes[self.pinned], wanted.step).start
+        return abs(planned - wanted.at) <= abs(at - wanted.at) + NOTICED
 
     def wish(self, key: str) -> WeekWish:
         return self._wishes[key]
@@ -250,6 +334,10 @@ class _Turns:
             if way is None or thread is None:
                 continue
             bake, wanted = self._bakes[key], self._wishes[key].last
+            if key == self.pinned:
+                wanted = bake.plan.ready
+                if abs(way.ready - wanted) >= NOTICED:
+                    wanted = way.ready
             moved = thread != before.thread or bool(place and key == self._asked.first.bake)
             if not moved and wanted == bake.plan.ready:
                 continue

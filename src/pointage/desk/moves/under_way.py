@@ -46,7 +46,7 @@ def under_way(bake: Bake, now: datetime) -> UnderWay:
         if step is not None:
             before = feeds[number - 1].at if number else datetime.min.replace(tzinfo=feed.at.tzinfo)
             at = _began(bake, step)
-            feeds[number] = Feed(at, feed.seed_share) if at > before else feed
+            feeds[number] = _fed(feed, at) if at > before else feed
         done += 1
     mixed, mix = _when(bake, StepKind.MIX, thread.mix)
     divided, divide = _when(bake, StepKind.DIVIDE, thread.divide)
@@ -60,6 +60,12 @@ def under_way(bake: Bake, now: datetime) -> UnderWay:
         mixed,
         divided and mixed,
     )  # fmt: skip
+
+
+def _fed(feed: Feed, at: datetime) -> Feed:
+    """A feed as it was done; one that is to wait in the fridge goes there as long after it."""
+    chilled = None if feed.chilled is None else feed.chilled + (at - feed.at)
+    return replace(feed, at=at, chilled=chilled)
 
 
 def _began(bake: Bake, step: Step) -> datetime:

@@ -108,6 +108,7 @@ class WishedShape(CoreShape):
     culture: CultureShape | None = None
     friction_k: FiniteFloat | None = None
     flours: dict[str, FiguresShape] = Field(default_factory=dict)
+    lean: dict[str, str] = Field(default_factory=dict)
 
     def made(self) -> Wished:
         found: Wished = super().made()

@@ -28,12 +28,12 @@ from pointage.desk.wording.amounts import count, mass, percent
 from pointage.documents.blocks import (
     Beside,
     Block,
+    PrintedColumns,
     PrintedLines,
     PrintedNotes,
     PrintedStep,
     PrintedSteps,
     Sheet,
-    packed,
 )
 from pointage.formula.formula import Formula
 from pointage.language import say
@@ -90,18 +90,14 @@ def _lead(batch: BenchBatch) -> str:
 def _blocks(batch: BenchBatch, present: Present, now: datetime) -> Iterator[Block]:
     formula, plan, kitchen = batch.formula, batch.plan, present.kitchen
     total = formula_table(trade_table(formula, kitchen, batch.pieces, batch.piece_g))
-    narrow = len(total.heads) <= NARROW
-    if not narrow:
-        yield total
     named = of_formula(formula, kitchen, batch.pieces, batch.piece_g)
     if plan is not None and plan.steps:
         named = planned(plan)
     water = water_table(
         formula, present, now, of_batch(batch.pieces, batch.piece_g, formula), _planned_c(plan)
     )
-    yield packed((
-        *((total,) if narrow else ()), *ladder_tables(named), *(() if water is None else (water,)),
-    ))  # fmt: skip
+    tables = (total, *ladder_tables(named), *(() if water is None else (water,)))
+    yield PrintedColumns(tables, wide=len(total.heads) > NARROW)
     if plan is None:
         if seed_is_left(formula):
             share = percent(USUAL_SEED)

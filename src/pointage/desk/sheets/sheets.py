@@ -127,7 +127,7 @@ class Sheets:
 
     def shopping(self) -> Sheet:
         """What is to be bought for them."""
-        from pointage.desk.larder.larder import shopping_of
+        from pointage.desk.larder.shopping import shopping_of
         from pointage.desk.sheets.shopping import shopping_sheet
 
         lines, until = shopping_of(self.present, self.now)

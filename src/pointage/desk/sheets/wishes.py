@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from pointage.desk.larder.larder import view_of
+from pointage.desk.larder.shopping import view_of
 from pointage.desk.now.present import Present
 from pointage.desk.sheets.shopping import shopping_sheet
-from pointage.desk.sheets.week import plan_tasks, tasks, week_sheet
+from pointage.desk.sheets.week import Task, bake_tasks, plan_tasks, week_sheet
 from pointage.desk.week.file import ReadBeside, WishRow, read_wishes
-from pointage.desk.week.plan import week_of
+from pointage.desk.week.plan import upkeep_of, week_of
+from pointage.desk.wording.needs import need_title
 from pointage.documents.blocks import Sheet
 from pointage.errors import InputError, InputErrors
 from pointage.language import say
@@ -21,7 +22,8 @@ def wishes_week(
     """The week of the wishes, beside what is planned already. Raises InputError for any that cannot
     be planned: a sheet that lacks a bake would look whole."""
     rows = _rows(text, source, beside, present, now)
-    found = week_of(present.kitchen, rows, now, began=0.0)
+    upkeep = upkeep_of(present, rows, now)
+    found = week_of(present.kitchen, rows, now, began=0.0, upkeep=upkeep)
     answers = [found.of_row(number) for number in range(len(rows))]
     lost = [n + 1 for n, each in enumerate(answers) if each is None or each.plan is None]
     if lost:
@@ -29,10 +31,16 @@ def wishes_week(
         expected = say("wishes that can be planned; pointage week says what is in the way")
         raise InputError("wish", numbers, expected)
     plans = [each.plan for each in answers if each is not None and each.plan is not None]
-    hands = [*tasks(present, now)]
+    bakes = present.in_hand(now)
+    hands = [task for bake in bakes for task in bake_tasks(bake)]
     for number, plan in enumerate(plans, 1):
         hands += plan_tasks(plan, f"wish-{number}")
-    bakes = present.in_hand(now)
+    hands += [
+        Task(
+            f"culture/{step.key}", step.start, step.end, need_title(need), need.culture, step.place
+        )
+        for need, step in found.upkeep()
+    ]
     ready = [(b.plan.formula, b.plan.pieces, b.plan.ready) for b in bakes]
     ready += [(plan.formula, plan.pieces, plan.ready) for plan in plans]
     hands.sort(key=lambda task: (task.start, task.key))

@@ -21,9 +21,9 @@ from pointage.desk.one_kitchen import OneKitchen
 from pointage.desk.plans import write_plan
 from pointage.desk.week.can_be import CanBe, can_be
 from pointage.desk.week.file import WishRow, read_wishes
-from pointage.desk.week.lean import lean_text
-from pointage.desk.week.plan import PlannedWeek, week_of
-from pointage.errors import InputError, InputErrors
+from pointage.desk.week.lean import lean_text, words_of
+from pointage.desk.week.plan import PlannedWeek, upkeep_of, week_of
+from pointage.errors import MISSING, InputError, InputErrors
 from pointage.language import language, say, speaking
 from pointage.shown import showing, shown
 from pointage.timetable.calendar import ceil_to_grid
@@ -88,6 +88,8 @@ class WeekDesk:
         present = self._in.present()
         text = "\n".join((lean_text(lean), *map(_table, wishes)))
         rows = read_wishes(text, WEEK, present, now, _no_file)
+        if not rows:
+            raise InputError("wish", MISSING, say("one bake at least"))
         faults = [fault for row in rows if row.fault for fault in row.fault.faults]
         if all(row.wish is None for row in rows):
             raise InputErrors(faults) if len(faults) > 1 else faults[0]
@@ -104,7 +106,7 @@ class WeekDesk:
                 ways = tuple(_awake(row) for row in rows) if awake else rows
                 return week_of(
                     present.kitchen, ways, now, perf_counter(), job.reached,
-                    so_far=so_far, memo=self._memo,
+                    so_far=so_far, upkeep=upkeep_of(present, ways, now), memo=self._memo,
                 )  # fmt: skip
 
         answer = self._in.jobs.within(PATIENCE_S, (WEEK, entry), asked, work)
@@ -170,6 +172,7 @@ class WeekDesk:
             problem.culture,
             friction_of(present, problem.formula, problem.pieces, problem.piece_g).kelvin,
             present.flours,
+            {name: how for name, how in words_of(each.wish.lean).items() if how != "usual"},
         )
         body = write_plan(replace(plan, ready=each.ready), wished)
         return Entry(name, self._in.id, EntryKind.PLAN, now, now, AUTHOR, body)

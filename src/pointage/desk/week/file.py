@@ -72,7 +72,7 @@ class WishesTable(TomlTable):
     """The whole file."""
 
     wish: list[WishTable] = Field(
-        min_length=1, max_length=MOST_WISHES, description=mark("one [[wish]] at least")
+        default_factory=list, max_length=MOST_WISHES, description=mark("one [[wish]] at least")
     )
     lean: LeanTable | None = None
 
@@ -101,6 +101,8 @@ def read_wishes(
     """
     table = read_toml(WishesTable, text, source)
     kitchen = present.kitchen
+    if not table.wish and not kitchen.cultures:
+        raise InputError("wish", MISSING, say("one [[wish]] at least"))
     occupied = tuple(
         each for bake in present.in_hand(now) for each in occupied_by(bake.plan, kitchen)
     )
@@ -325,24 +327,29 @@ def _check_tub(problem: Problem, typed: str) -> None:
 
 
 def _check_bowl(problem: Problem, typed: str) -> None:
-    """Refuse a dough that the largest bowl or tub would not hold once it has risen."""
+    """Refuse a dough that bowls and tubs would not hold, in equal parts, once it has risen."""
     vessels: list[Vessel] = [each for each in problem.kitchen.vessels if each.use in IN_BOWL]
     if not vessels:
         return
     levain = problem.prime(problem.builds[-1], problem.likeliest)
     dough = problem.dough(levain, problem.room_c(problem.now)).mixture
     litres = dough.mass / 1000 * dough.volume * problem.process.bulk_rise[2] * SPARE
-    largest = max(vessels, key=lambda each: each.volume_l)
-    if litres <= largest.volume_l and any(each.takes(litres, dough.mass) for each in vessels):
+    bowls = problem.stands.bowls(dough)
+    if len(bowls) > 1 or bowls[0].takes(litres, dough.mass):
         return
-    part = min(1.0, largest.volume_l / litres)
-    if not largest.takes(0.0, dough.mass):
-        part = min(part, largest.most_g / dough.mass)
+    parts = [
+        min(each.volume_l / litres, (each.said_most_g or dough.mass) / dough.mass)
+        for each in vessels
+        for _ in range(each.count)
+    ]
+    parts.sort(reverse=True)
+    part = max(n * each for n, each in enumerate(parts, start=1))
     whole_g = float(problem.pieces * problem.piece_g)
     most = mass(10 * floor(part * whole_g / 10)) if typed else int(part * problem.pieces)
+    largest = max(vessels, key=lambda each: each.volume_l)
     expected = say(
-        "at most {most}: risen, the dough needs {litres} l, and {vessel}, the largest, holds "
-        "{volume} l",
+        "at most {most}: risen, the dough needs {litres} l, in equal parts if in several bowls, "
+        "and {vessel}, the largest, holds {volume} l",
         most=most,
         litres=print_number(litres),
         vessel=largest.name,

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from time import perf_counter
@@ -11,13 +12,21 @@ from zoneinfo import ZoneInfo
 
 from pointage.desk.at_hand import at_hand_at
 from pointage.desk.bakes.plan import iso, step_json
+from pointage.desk.now.present import Present
 from pointage.desk.week.file import ReadBeside, WishRow, read_wishes
+from pointage.desk.week.lean import words_of
+from pointage.desk.week.upkeep import NO_UPKEEP, WeekUpkeep, as_step, week_upkeep
 from pointage.desk.wording import cautions
-from pointage.desk.wording.week import clash_words
+from pointage.desk.wording.needs import need_title
+from pointage.desk.wording.week import clash_words, missed_words
 from pointage.errors import Faults, InputError
 from pointage.kitchen.kitchen import Kitchen
+from pointage.kitchen.needs import CultureNeed
 from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.plan import Step, StepKind
+from pointage.timetable.upkeep.task import PlacedTask
+from pointage.timetable.ways.joint import JointBuild
+from pointage.timetable.ways.lean import AS_USUAL, Lean
 from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.answer import WeekAnswer, WishAnswer
 from pointage.timetable.week.question import WantedWhen, WeekQuestion
@@ -38,6 +47,11 @@ class PlannedWeek:
     seconds: float
 
     @property
+    def lean(self) -> Lean:
+        """What is leaned to: the same in every wish of a file."""
+        return next((row.wish.lean for row in self.rows if row.wish is not None), AS_USUAL)
+
+    @property
     def faults(self) -> list[InputError]:
         """What is wrong in the wishes that are not planned."""
         return [fault for row in self.rows if row.fault for fault in row.fault.faults]
@@ -48,16 +62,50 @@ class PlannedWeek:
         return self.answer.wishes[self.numbers.index(number)]
 
     def steps(self) -> list[tuple[int, WishAnswer, Step]]:
-        """All steps in order, each with the number of its row and its wish."""
+        """All steps in order, each with the number of its row and its wish.
+
+        What several share is one step, with the first of them.
+        """
+        joint = self._joint
         found = [
-            (number, answer, step)
-            for number, answer in zip(
-                self.numbers, self.answer.wishes if self.answer else (), strict=True
+            (number, answer, step if build is None else build.step)
+            for n, (number, answer) in enumerate(
+                zip(self.numbers, self.answer.wishes if self.answer else (), strict=True)
             )
             if answer.plan
             for step in answer.plan.steps
+            for build in [joint.get((n, step.key))]
+            if build is None or build.parts[0].plan == n
         ]
         return sorted(found, key=lambda each: (each[2].start, each[2].end, each[0]))
+
+    def upkeep(self) -> list[tuple[CultureNeed, Step]]:
+        """What the cultures need beside the bakes, in order, as steps."""
+        found, counts = [], Counter[str]()
+        for each in self.answer.upkeep if self.answer else ():
+            counts[each.task.culture] += 1
+            step = as_step(each, self.kitchen, counts[each.task.culture])
+            if step is not None:
+                found.append((each.task.need, step))
+        return sorted(found, key=lambda each: each[1].start)
+
+    @property
+    def missed(self) -> list[PlacedTask]:
+        """What the cultures need for which nobody is free in time."""
+        placed = self.answer.upkeep if self.answer else ()
+        return [each for each in placed if each.start is None]
+
+    def parts(self, number: int, step: Step) -> list[tuple[int, float]]:
+        """Of a build for several: each row that has a part of it, and grams; else none."""
+        if number not in self.numbers:
+            return []
+        build = self._joint.get((self.numbers.index(number), step.key))
+        return [(self.numbers[each.plan], each.grams) for each in build.parts] if build else []
+
+    @property
+    def _joint(self) -> Mapping[tuple[int, str], JointBuild]:
+        builds = self.answer.joint if self.answer else ()
+        return {(each.plan, each.key): build for build in builds for each in build.parts}
 
 
 def week_text(
@@ -77,7 +125,9 @@ def week_text(
     began = perf_counter()
     present, actual = at_hand_at(now, None, kitchen_text, kitchen_source)
     rows = read_wishes(wishes_text, source, present, actual, beside)
-    return week_of(present.kitchen, rows, actual, began, reached)
+    return week_of(
+        present.kitchen, rows, actual, began, reached, upkeep=upkeep_of(present, rows, actual)
+    )
 
 
 def week_of(
@@ -88,12 +138,14 @@ def week_of(
     reached: Callable[[float], None] = lambda share: None,
     *,
     so_far: SoFar = lambda ready: None,
+    upkeep: WeekUpkeep = NO_UPKEEP,
     memo: Memo | None = None,
 ) -> PlannedWeek:
     """The week of wishes that were read; began: by the program's own clock, for its seconds.
 
     It is planned from the next quarter of an hour on, before which nothing would begin: so what was
-    worked out since the last serves again. memo: that.
+    worked out since the last serves again. upkeep: what the cultures need beside them. memo: what
+    was worked out.
     """
     quarter = ceil_to_grid(now)
     numbers = tuple(i for i, row in enumerate(rows) if row.wish is not None)
@@ -102,9 +154,17 @@ def week_of(
         for row in rows
         if row.wish is not None
     )
-    question = WeekQuestion(kitchen, quarter, wishes)
-    answer = plan_week(question, reached, so_far=so_far, memo=memo) if wishes else None
+    needs = (upkeep.cultures, upkeep.tasks, upkeep.occupied)
+    question = WeekQuestion(kitchen, quarter, wishes, *needs)
+    is_asked = bool(wishes) or not rows
+    answer = plan_week(question, reached, so_far=so_far, memo=memo) if is_asked else None
     return PlannedWeek(kitchen, tuple(rows), numbers, answer, perf_counter() - began)
+
+
+def upkeep_of(present: Present, rows: Sequence[WishRow], now: datetime) -> WeekUpkeep:
+    """What the cultures need through the week of some wishes."""
+    last = [row.wish.last for row in rows if row.wish is not None]
+    return week_upkeep(present, now, max(last, default=None))
 
 
 def week_json(found: PlannedWeek) -> dict[str, Any]:
@@ -117,24 +177,60 @@ def week_json(found: PlannedWeek) -> dict[str, Any]:
         "penalty": None if answer is None else round(answer.penalty, 3),
         "bound": None if answer is None else round(answer.bound, 3),
         "gap": None if answer is None else round(answer.gap, 4),
+        "lean": words_of(found.lean),
         "seconds": round(found.seconds, 3),
         "zone": zone.key,
         "wishes": [_wish_json(found, number) for number in range(len(found.rows))],
-        "steps": [
-            {
-                **step_json(step, zone),
-                **_when(answer_, step, zone),
-                "wish": number + 1,
-                "also": _also(found, answer_, step),
-            }
-            for number, answer_, step in found.steps()
-        ],
+        "steps": sorted(
+            [
+                *(
+                    {
+                        **step_json(step, zone),
+                        **_when(answer_, step, zone),
+                        "wish": number + 1,
+                        "also": _also(found, number, answer_, step),
+                        "parts": [
+                            {"wish": row + 1, "grams": grams}
+                            for row, grams in found.parts(number, step)
+                        ],
+                        "culture": None,
+                    }
+                    for number, answer_, step in found.steps()
+                ),
+                *_upkeep_json(found, zone),
+            ],
+            key=lambda row: datetime.fromisoformat(row["start"]),
+        ),
         "conflicts": [
-            clash_words(clash, found.rows, found.numbers, zone)
-            for clash in (answer.clashes if answer else ())
+            *(
+                clash_words(clash, found.rows, found.numbers, zone)
+                for clash in (answer.clashes if answer else ())
+            ),
+            *(missed_words(each, zone) for each in found.missed),
         ],
         "cautions": list(dict.fromkeys(text for plan in plans for text in cautions(plan))),
     }
+
+
+def _upkeep_json(found: PlannedWeek, zone: ZoneInfo) -> list[dict[str, Any]]:
+    """What the cultures need as rows of the steps: `kind` is the need's."""
+    placed = found.answer.upkeep if found.answer else ()
+    windows = {(each.task.culture, each.start): each.task for each in placed}
+    return [
+        {
+            **step_json(step, zone),
+            "kind": need.kind.value,
+            "title": need_title(need),
+            "earliest": iso(windows[need.culture, step.start].earliest, zone),
+            "latest": iso(windows[need.culture, step.start].latest, zone),
+            "look": None,
+            "wish": None,
+            "also": [],
+            "parts": [],
+            "culture": need.culture,
+        }
+        for need, step in found.upkeep()
+    ]
 
 
 def _when(answer: WishAnswer, step: Step, zone: ZoneInfo) -> dict[str, Any]:
@@ -155,10 +251,11 @@ def _when(answer: WishAnswer, step: Step, zone: ZoneInfo) -> dict[str, Any]:
     }
 
 
-def _also(found: PlannedWeek, answer: WishAnswer, step: Step) -> list[int]:
+def _also(found: PlannedWeek, number: int, answer: WishAnswer, step: Step) -> list[int]:
     """The other wishes, by number from 1, that a step is for as well."""
     shared = answer.shared_by if step.kind is StepKind.FEED else ()
-    return [found.numbers[each] + 1 for each in shared]
+    rows = [row for row, _ in found.parts(number, step) if row != number]
+    return [each + 1 for each in (*(found.numbers[other] for other in shared), *rows)]
 
 
 def _wish_json(found: PlannedWeek, number: int) -> dict[str, Any]:

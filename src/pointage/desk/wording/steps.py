@@ -18,7 +18,7 @@ _PLAIN = {
     StepKind.SHAPE: mark("Shape"),
     StepKind.PROOF: mark("Proof"),
     StepKind.RETARD: mark("Retard"),
-    StepKind.PREHEAT: mark("Light the oven"),
+    StepKind.PREHEAT: mark("Heat the oven"),
     StepKind.COOL: mark("Cool"),
 }
 _IN_A_MANNER = {Manner.PRESHAPE: mark("Divide and preshape"), Manner.TIN: mark("Shape into tins")}
@@ -33,7 +33,7 @@ def title(step: Step) -> str:
             return (
                 say("Feed {mixture} again", mixture=step.mixture)
                 if step.number > 1
-                else say("Wake {mixture}", mixture=step.mixture)
+                else say("Refresh {mixture}", mixture=step.mixture)
             )
         case StepKind.BUILD | StepKind.SOAK:
             return _made(step)

@@ -7,12 +7,21 @@ from datetime import timedelta
 from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
-from pointage.desk.wording.amounts import length
+from pointage.desk.wording.amounts import length, mass
 from pointage.desk.wording.arguments import dated
 from pointage.desk.wording.conflicts import conflict_words
 from pointage.desk.wording.lists import all_of
+from pointage.desk.wording.needs import need_title
 from pointage.language import say
+from pointage.timetable.upkeep.task import PlacedTask
 from pointage.timetable.week.answer import Clash, Relief, ReliefKind
+
+
+def parts_words(parts: Sequence[tuple[str, float]]) -> str:
+    """What each dough, by its formula, has of a build: "400 g for Harbour loaf and 240 g for …"."""
+    return all_of(
+        say("{mass} for {formula}", mass=mass(grams), formula=formula) for formula, grams in parts
+    )
 
 
 class NamedRow(Protocol):
@@ -47,6 +56,38 @@ def clash_words(
             for each in clash.ways_out
         ],
     }
+
+
+def missed_words(placed: PlacedTask, zone: ZoneInfo) -> dict[str, Any]:
+    """What a culture needs and nobody is free for, as a row of the conflicts in JSON."""
+    return {
+        "wishes": [],
+        "name": "upkeep",
+        "culture": placed.task.culture,
+        "sentence": missed_sentence(placed, zone),
+        "ways_out": [],
+    }
+
+
+def missed_sentence(placed: PlacedTask, zone: ZoneInfo) -> str:
+    """ "Feed Gannet: nobody is free between …; the nearest time is …"."""
+    task = placed.task
+    first, last = (dated(at.astimezone(zone)) for at in (task.earliest, task.latest))
+    title = need_title(task.need)
+    if placed.nearest is None:
+        return say(
+            "{task}: nobody is free between {first} and {last}, nor in the week around that.",
+            task=title,
+            first=first,
+            last=last,
+        )
+    return say(
+        "{task}: nobody is free between {first} and {last}; the nearest time is {time}.",
+        task=title,
+        first=first,
+        last=last,
+        time=dated(placed.nearest.astimezone(zone)),
+    )
 
 
 def clash_sentence(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pointage.formula.formula import ALL, Formula, Process, Rights, Stage, StageKind
@@ -11,7 +11,7 @@ from pointage.formula.ingredients import ingredient
 from pointage.formula.scale import AS_THE_LEVAIN, Scaled, scale
 from pointage.language import say, say_many
 from pointage.quantities import print_number
-from pointage.shown import warmth
+from pointage.shown import showing, shown, warmth
 
 USUAL_SEED = Fraction(1, 5)
 """Of the flour of a levain whose file leaves it to the plan."""
@@ -103,7 +103,7 @@ def _steps(formula: Formula, process: Process) -> Iterator[str]:
     yield say(
         "Mix the dough, {minutes} minutes; it should be at {warmth} after.",
         minutes=print_number(process.mix_minutes),
-        warmth=warmth(process.dough_temperature.celsius),
+        warmth=_both_scales(process.dough_temperature.celsius),
     )
     rise = print_number(process.bulk_rise[1], 2)
     if process.folds:
@@ -131,11 +131,13 @@ def _steps(formula: Formula, process: Process) -> Iterator[str]:
         yield say("Or leave it overnight in the fridge, and bake it cold.")
     yield from (formula.words.get(key, "") for key in ("proof", "retard"))
     if process.bake_minutes is None:
-        yield say("Bake at {warmth} until the core is done.", warmth=warmth(process.oven.celsius))
+        yield say(
+            "Bake at {warmth} until the core is done.", warmth=_both_scales(process.oven.celsius)
+        )
     else:
         yield say(
             "Bake at {warmth} for {minutes} minutes.",
-            warmth=warmth(process.oven.celsius),
+            warmth=_both_scales(process.oven.celsius),
             minutes=print_number(process.bake_minutes),
         )
     yield process.bake_note
@@ -154,7 +156,7 @@ def _stage(stage: Stage) -> str:
             found = say(
                 "{stage}: mix it, at {warmth}, and leave it until it is at its height.",
                 stage=name,
-                warmth=warmth(stage.temperature.celsius),
+                warmth=_both_scales(stage.temperature.celsius),
             )
         case StageKind.LEVAIN:
             found = say("{stage}: mix it, and leave it until it is at its height.", stage=name)
@@ -173,3 +175,11 @@ def _stage(stage: Stage) -> str:
         case _:
             found = say("{stage}: from the last batch.", stage=name)
     return found
+
+
+def _both_scales(celsius: float) -> str:
+    """ "25 °C (77 °F)": as its author has it, then with the other thermometer."""
+    here = shown()
+    own = warmth(celsius)
+    with showing(replace(here, degrees="F" if here.degrees == "C" else "C")):
+        return say("{warmth} ({other})", warmth=own, other=warmth(celsius))

@@ -154,7 +154,7 @@ RAISING: Mapping[str, str] = {
 }
 CULTURE: Mapping[str, str] = {
     **SPELLS,
-    "again": mark("It may still rise little: it wakes feed by feed."),
+    "again": mark("It may still rise little: it comes back feed by feed."),
     "aTime": mark("A day and a time are needed."),
     "between": mark("Between {low} and {high}."),
     "dayN": mark("Day {n}"),
@@ -170,10 +170,10 @@ CULTURE: Mapping[str, str] = {
     "ripe": mark("Fed so it is ripe from {low} to {high} after each feed."),
     "ripeFrom": mark("Fed so it is ripe from {low} after each feed."),
     "same": mark("Feed it the same way"),
-    "wake": mark("Wake it"),
-    "wakesAtOnce": mark("One feed wakes it. The week takes {flour} of flour."),
+    "wake": mark("Refresh it"),
+    "wakesAtOnce": mark("One feed refreshes it. The week takes {flour} of flour."),
     "wakesIn": mark(
-        "It takes {n} feeds to wake; bake with it no sooner. The week takes {flour} of flour."
+        "It takes {n} feeds to refresh it; bake with it no sooner. The week takes {flour} of flour."
     ),
     "woken": mark("Stir {water} of water into {seed} of it, then {flour} of flour ({flours})."),
 }

@@ -48,6 +48,8 @@ class DoughLived:
     """divided, shaped: steps. fit: whether it was as wanted; on_time: whether in time.
 
     proofed, sound: of bread, whether all loads were inside the proof's rise, and strong enough.
+    took: steps in which the middle one would rise in the room. cool: whether it rose there.
+    rise: as it was loaded, or divided if it is no bread.
     """
 
     divided: Steps
@@ -55,6 +57,9 @@ class DoughLived:
     proofed: Flags
     sound: Flags
     on_time: Flags
+    cool: Flags
+    rise: Floats
+    took: float = 0.0
 
     @property
     def fit(self) -> Flags:
@@ -63,13 +68,17 @@ class DoughLived:
 
 @dataclass(frozen=True, eq=False)
 class WishMade:
-    """A wish as it is planned. look: when a mixture is found to be as wanted (`baker`)."""
+    """A wish as it is planned. look: when a mixture is found to be as wanted (`baker`).
+
+    took: steps in which she believes it to rise in the room; None for the middle one's own.
+    """
 
     problem: Problem
     stage: WantedStage
     thread: Thread
     quarters: Quarters
     look: Look
+    took: float | None = None
 
 
 def dough_lived(made: WishMade, dough: Mixture, mix: Steps, *, pace: Floats) -> DoughLived:
@@ -86,13 +95,17 @@ def dough_lived(made: WishMade, dough: Mixture, mix: Steps, *, pace: Floats) -> 
         (divided, thread.divide) if stage is WantedStage.BULK else (shaped, thread.shaped)
     )
     on_time = ends <= quarters.step(planned) + LATE
-    return DoughLived(divided, shaped, risen, np.ones_like(risen), on_time)
+    sound = np.ones_like(risen)
+    return DoughLived(divided, shaped, risen, sound, on_time, life.cool, rise, life.took)
 
 
 class _Dough:
     def __init__(self, made: WishMade) -> None:
         self.problem, self.stage, self.thread = made.problem, made.stage, made.thread
         self.quarters, self.look = made.quarters, made.look
+        self.believed = made.took
+        self.cool: Flags = np.zeros(0, dtype=bool)
+        self.took = 0.0
 
     @property
     def handling(self) -> float:
@@ -129,11 +142,14 @@ class _Dough:
         rows = int(LONGEST_BULK_H * 1.5 * PER_H)
         courses = quarters.hold(dough, here, mix, rows)
         bed = quarters.free_until(mix, self.handling)
+        self.cool = np.zeros(len(mix), dtype=bool)
         if fridge is not None and self.stage is WantedStage.BAKED:
             slower = quarters.hold(dough, problem.stands.bulk(dough, problem.room), mix, rows)
-            took = float(np.median(self.risen(slower.rise)))
+            self.took = float(np.median(self.risen(slower.rise)))
+            took = self.took if self.believed is None else self.believed
             by = quarters.step(self.thread.loads[0]) - self.handle - COLD_FOR_H * PER_H
             cool = mix + COOL_SLACK * took * pace <= np.minimum(bed, by)
+            self.cool = cool
             courses = replace(
                 courses,
                 states=np.where(cool[:, None, None], slower.states, courses.states),
@@ -190,7 +206,8 @@ class _Dough:
                 now = now.where(behind & nearer, finished)
         least, _, most = self.wanted
         proofed = (now.first >= least) & (now.first <= most) & (now.last <= most)
-        return DoughLived(divided, shaped, proofed, now.strength >= WEAKEST, shaped <= first + LATE)
+        sound, on_time = now.strength >= WEAKEST, shaped <= first + LATE
+        return DoughLived(divided, shaped, proofed, sound, on_time, self.cool, now.first, self.took)
 
 
 @dataclass(frozen=True, eq=False)

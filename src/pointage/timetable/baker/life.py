@@ -22,7 +22,7 @@ from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.baker.dough import DoughLived, WishMade, dough_lived
-from pointage.timetable.baker.looking import LOOK_MIN, Believed, found_at
+from pointage.timetable.baker.looking import LOOK_MIN, Believed, Found, found_at
 from pointage.timetable.baker.quarters import PER_H, OwnCourses, Quarters
 from pointage.timetable.calendar import GRID, Calendar, floor_to_grid
 from pointage.timetable.plan import Thread
@@ -51,7 +51,10 @@ class Lived:
 
     begun: the steps at which each feed was mixed; taken: at which the levain was; planned: at which
     it was to be. dough: None for a wish that ends before. believed: of each mixture, what it did,
-    for who is to know of it. learned: what her looks have told her (`looking.found_at`).
+    for who is to know of it. learned: what her looks have told her (`looking.Found`). found: of
+    each mixture, when it was found to be as wanted; put: of each feed, the step at which it went
+    into the fridge, -1 where it did not. ripe_h: after how many hours the middle one's levain is
+    ripe.
     """
 
     ripe: tuple[Flags, ...]
@@ -61,6 +64,9 @@ class Lived:
     dough: DoughLived | None
     believed: tuple[Believed, ...]
     learned: Floats | None = None
+    found: tuple[Found, ...] = ()
+    put: tuple[Steps, ...] = ()
+    ripe_h: float = 0.0
 
     @property
     def on_time(self) -> Flags:
@@ -98,6 +104,8 @@ class Baker:
     """One wish as it is planned. known: what is believed of each mixture; () for one who sees all.
 
     masses: of the feeds, in grams. resting: the culture as it rests, where that is known already.
+    usual: hours in which she believes its levain to ripen, and steps in which its dough rises in
+    the room; None for one who knows them as they will be in the middle of those who live.
     """
 
     problem: Problem
@@ -107,10 +115,12 @@ class Baker:
     calendar: Calendar
     known: tuple[Believed, ...] = ()
     resting: Resting | None = None
+    usual: tuple[float, float] | None = None
 
     def who_knows(self, lived: Lived) -> Baker:
         """The same, who goes by what became of an ensemble and one look at each mixture."""
-        return replace(self, known=lived.believed)
+        took = lived.dough.took if lived.dough is not None else 0.0
+        return replace(self, known=lived.believed, usual=(lived.ripe_h, took))
 
     def lives(self, traits: Traits, seed: int = 0, *, learned: Floats | None = None) -> Lived:
         """What becomes of cultures of these traits. seed: of how her readings err.
@@ -129,15 +139,18 @@ class _Life:
     quarters: Quarters
     seed: int
     believed: list[Believed] = field(default_factory=list)
+    found: list[Found] = field(default_factory=list)
+    put: list[Steps] = field(default_factory=list)
     learned: Floats | None = None
     pace: Floats | None = None
+    ripe_h: float = 0.0
 
     def look(self, courses: OwnCourses, comes: Steps) -> Steps:
         """Rows after which each mixture is found to be as wanted."""
         number = len(self.believed)
         self.believed.append(Believed(courses.rise, comes))
         known = self.baker.known[number] if self.baker.known else None
-        found, self.learned = found_at(
+        found = found_at(
             self.quarters,
             courses.start,
             courses.rise,
@@ -146,7 +159,9 @@ class _Life:
             learned=self.learned,
             seed=self.seed + number,
         )
-        return found
+        self.learned = found.logs
+        self.found.append(found)
+        return found.rows
 
     def lived(self) -> Lived:
         problem, thread, quarters = self.baker.problem, self.baker.thread, self.quarters
@@ -170,11 +185,21 @@ class _Life:
         if self.baker.stage not in (WantedStage.RIPE, WantedStage.MIXED):
             assert self.pace is not None
             made = problem.dough(mixture, problem.room_c(thread.mix), each=True).mixture
-            how = WishMade(problem, self.baker.stage, thread, quarters, self.look)
+            took = None if self.baker.usual is None else self.baker.usual[1]
+            how = WishMade(problem, self.baker.stage, thread, quarters, self.look, took)
             dough = dough_lived(how, made, start, pace=self.pace)
         planned = quarters.step(thread.mix)
         return Lived(
-            tuple(ripe), tuple(begun), start, planned, dough, tuple(self.believed), self.learned
+            tuple(ripe),
+            tuple(begun),
+            start,
+            planned,
+            dough,
+            tuple(self.believed),
+            self.learned,
+            tuple(self.found),
+            tuple(self.put),
+            self.ripe_h,
         )
 
     def _levain(
@@ -195,7 +220,9 @@ class _Life:
         )
         first = start + np.ceil(ripe_from * PER_H).astype(np.intp)
         until = start + np.floor(ripe_until * PER_H).astype(np.intp)
-        self.pace = ripe_from / np.median(ripe_from)
+        self.ripe_h = float(np.median(ripe_from))
+        usual = self.baker.usual
+        self.pace = ripe_from / (self.ripe_h if usual is None else usual[0])
         # Into the fridge so early that by cooling it comes to the middle of its window.
         waits_h = np.maximum(0, planned - first) / PER_H
         ahead = np.round(ahead_h(ripe_until - ripe_from, waits_h) * PER_H).astype(np.intp)
@@ -203,10 +230,12 @@ class _Life:
         taken = quarters.next_free(np.maximum(np.maximum(planned, seen), first), minutes)
         direct = (taken <= until) & ever
         if problem.fridge is None:
+            self.put.append(np.full_like(taken, -1))
             return held.at(taken), taken, direct
         put = quarters.nearest_free(seen, LOOK_MIN, start + 1)
         cold = (planned - seen > AHEAD) | (~direct & (taken - seen > AHEAD))
         cold &= (put <= until) & ever
+        self.put.append(np.where(cold, put, -1))
         if not cold.any():
             return held.at(taken), taken, direct
         later = quarters.next_free(np.maximum(planned, put + 1), minutes)

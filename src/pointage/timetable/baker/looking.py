@@ -44,6 +44,22 @@ class Believed:
         return max(1, int(np.percentile(self.comes, EARLY)))
 
 
+@dataclass(frozen=True, eq=False)
+class Found:
+    """When each member's baker comes to a mixture, as rows of its course, and what she read there.
+
+    look: where she looked, 0 for one who did not; at_look, at_last: the rises that she read there
+    and as she acted. logs: logarithms of the weights she then gives to what she believed. Of one
+    who sees all there are rows alone.
+    """
+
+    rows: Steps
+    look: Steps | None = None
+    at_look: Floats | None = None
+    at_last: Floats | None = None
+    logs: Floats | None = None
+
+
 def found_at(
     quarters: Quarters,
     start: Steps,
@@ -53,15 +69,15 @@ def found_at(
     *,
     learned: Floats | None,
     seed: int,
-) -> tuple[Steps, Floats | None]:
-    """Rows after which each member's mixture is found to be as wanted, and what she then believes.
+) -> Found:
+    """When each member's mixture is found to be as wanted, and what its baker then believes.
 
     comes: rows after which it is. known: None for a baker who never takes her eyes off it. learned:
     logarithms of the weights that each member's baker gives to those of `known`, from what she
     looked at before.
     """
     if known is None:
-        return comes, None
+        return Found(comes)
     members, last = rise.shape[0], min(rise.shape[1], known.rise.shape[1]) - 1
     rng = np.random.default_rng(seed)
     pick = np.arange(members)
@@ -76,8 +92,9 @@ def found_at(
     back = np.maximum(_quantile(known.comes, logs, COMES_BACK), np.where(looks, look, 1))
     found = np.where(looks & come, look, np.maximum(back, comes))
     acts = np.clip(found, 1, last)
-    reading = rise[pick, acts] + RISE_ERROR * rng.standard_t(FREEDOM, members)
-    return found, logs + _log_fit(known.rise[:, acts].T, reading)
+    again = rise[pick, acts] + RISE_ERROR * rng.standard_t(FREEDOM, members)
+    logs = logs + _log_fit(known.rise[:, acts].T, again)
+    return Found(found, np.where(looks, look, 0), reading, again, logs)
 
 
 def _log_fit(rise: Floats, reading: Floats) -> Floats:

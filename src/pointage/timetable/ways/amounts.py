@@ -19,11 +19,15 @@ from pointage.timetable.ways.stands import tub_for
 
 @dataclass(frozen=True)
 class Amounts:
-    """The batch to the scale's step, and the grams of each feed before it (seed, then fresh)."""
+    """The batch to the scale's step, and the grams of each feed before it (seed, then fresh).
+
+    besides_g: seed that other bakes take of the culture before it is fed to be kept.
+    """
 
     batch: Scaled
     feeds: tuple[dict[str, Fraction], ...]  # waking feeds: "seed", "water" and flours by kind
     builds: tuple[ScaledStage, ...]
+    besides_g: float = 0.0
 
     @property
     def masses(self) -> list[float]:
@@ -63,7 +67,7 @@ def amounts(problem: Problem, chain: Sequence[Feed], besides_g: float = 0.0) -> 
         tub = tub_for(problem.kitchen, total, last=False)
         step = problem.kitchen.scale_for(total + tub.tare_g).step_g
         feeds.append(round_to_total(exact, step))
-    return Amounts(batch, tuple(reversed(feeds)), builds)
+    return Amounts(batch, tuple(reversed(feeds)), builds, besides_g)
 
 
 @lru_cache(maxsize=64)  # asked again and again for ways of one bake

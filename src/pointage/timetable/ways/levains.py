@@ -28,7 +28,9 @@ from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID, Calendar, ceil_to_grid
+from pointage.timetable.plan import StepKind
 from pointage.timetable.ways.paces import met
+from pointage.timetable.ways.pin import EACH_OFF_HOUR, Pin
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]
@@ -146,7 +148,8 @@ class LevainSearch:
 
     unsteady: penalty hours of a levain that hands are never free to take while it is ripe, be it
     quicker or slower than is likely; 0 to leave that out of account. ripens: then, the odds that
-    its first build ripens at all, by seed share, after so many feeds.
+    its first build ripens at all, by seed share, after so many feeds. pin: the feed or build that
+    is wanted at a time; what is near to it is then looked for first.
     """
 
     culture: Mixture  # as it stands at `since`, one state
@@ -161,6 +164,7 @@ class LevainSearch:
     most_seed_g: float  # what there is of the culture
     keep_g: float  # what is kept of it for next time
     unsteady: float = 0.0
+    pin: Pin | None = None
     ripens: Sequence[Mapping[float, float]] = ()
     waking_shares: Sequence[float] = WAKING_SHARES
 
@@ -177,17 +181,25 @@ def ripe_levains(
     best: dict[datetime, RipeInHand] = {}
     for feeds in range(MOST_FEEDS + 1):
         built = at_hand
-        for build in search.builds:
+        for number, build in enumerate(search.builds, start=1):
             ripens = search.ripens[feeds] if search.ripens and build is search.builds[0] else {}
-            built = fed(search, list(built.values()), build, ripens)
+            wanted = pinned_at(search, StepKind.BUILD, number)
+            built = fed(search, list(built.values()), build, ripens, wanted)
         if every is not None:
             every.extend(built.values())
         for at, node in built.items():
             if at not in best or node.penalty < best[at].penalty:
                 best[at] = node
         if feeds < MOST_FEEDS:
-            at_hand = fed(search, list(at_hand.values()), waking)
+            wanted = pinned_at(search, StepKind.FEED, feeds + 1)
+            at_hand = fed(search, list(at_hand.values()), waking, None, wanted)
     return best
+
+
+def pinned_at(search: LevainSearch, kind: StepKind, number: int) -> datetime | None:
+    """When that feed or build is wanted to begin; None where any time is as good."""
+    pin = search.pin
+    return pin.at if pin is not None and (pin.kind, pin.number) == (kind, number) else None
 
 
 def _resting(search: LevainSearch) -> dict[datetime, RipeInHand]:
@@ -210,10 +222,12 @@ def fed(
     nodes: Sequence[RipeInHand],
     build: Build,
     ripens: Mapping[float, float] | None = None,
+    wanted: datetime | None = None,
 ) -> dict[datetime, RipeInHand]:
     """The best nodes one feed further, from all `nodes` at all seed shares.
 
-    ripens: the odds that it ripens at all, by seed share.
+    ripens: the odds that it ripens at all, by seed share. wanted: when the feed is to begin; of
+    those that begin as near to it the best are kept.
     """
     calendar, recipe = search.calendar, build.recipe
     last = build is search.builds[-1]
@@ -225,7 +239,10 @@ def fed(
     best: dict[int, tuple[float, int]] = {}
     starts = np.array([(node.at - calendar.first) // GRID for node in nodes], dtype=np.intp)
     weight = search.unsteady * (1.0 if build in search.builds else OF_WAKING)
-    penalties = np.array([node.penalty for node in nodes])
+    away = np.zeros(len(nodes))
+    if wanted is not None:
+        away += [EACH_OFF_HOUR * abs(_hours(node.at, wanted)) for node in nodes]
+    penalties = np.array([node.penalty for node in nodes]) + away
     ripening = _Ripening.of(search, nodes, build)
     for share in ripening.shares:
         seeds, ripe_from, ripe_until, rise = ripening.windows(share)
@@ -248,7 +265,7 @@ def fed(
     for slot, step in ripening.steps({slot: best[slot] for slot in sorted(best)}):
         at, before = instants[slot], nodes[step.number]
         if step.window[0] <= _hours(before.at, at) <= step.window[1]:
-            found[at] = _node(at, float(least[slot]), before, step, recipe)
+            found[at] = _node(at, float(least[slot] - away[step.number]), before, step, recipe)
     return found
 
 

@@ -7,6 +7,8 @@ from datetime import datetime
 from enum import StrEnum
 
 from pointage.timetable.plan import Conflict, Plan
+from pointage.timetable.upkeep.task import PlacedTask
+from pointage.timetable.ways.joint import JointBuild
 from pointage.timetable.week.question import WeekWish
 
 
@@ -115,8 +117,10 @@ class WishAnswer:
 class WeekAnswer:
     """A whole week. penalty and bound are in penalty hours, what was given up not counted.
 
-    gap: the share of the penalty, 0 to 1, that another choice which keeps the same wishes might
-    save at the most. The bound is of all choices, those that give up others too.
+    upkeep: what the cultures need beside the bakes, in order. joint: builds that several wishes
+    share, by the numbers of the wishes. gap: the share of the penalty, 0 to 1, that another choice
+    which keeps the same wishes might save at the most. The bound is of all choices, those that give
+    up others too.
     """
 
     status: WeekStatus
@@ -124,4 +128,6 @@ class WeekAnswer:
     bound: float
     wishes: tuple[WishAnswer, ...]
     clashes: tuple[Clash, ...] = ()
+    upkeep: tuple[PlacedTask, ...] = ()
+    joint: tuple[JointBuild, ...] = ()
     gap: float = 0.0

@@ -17,20 +17,24 @@ import numpy as np
 
 from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.culture_state import culture_at
-from pointage.timetable.calendar import Calendar, calendar_of
+from pointage.kitchen.kitchen import CultureAtHand
+from pointage.timetable.calendar import GRID, Calendar, calendar_of
 from pointage.timetable.keeping import kept_after
 from pointage.timetable.problem import HORIZON, Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.chilled import chilled_levains
-from pointage.timetable.ways.lean import AS_USUAL, Lean, Leaning
+from pointage.timetable.ways.lean import AS_USUAL, Leaning
 from pointage.timetable.ways.levains import (
     EACH_FEED,
+    FEED_GRID,
     STICKS,
     WAKING_SHARES,
     RipeInHand,
     ripe_levains,
 )
 from pointage.timetable.ways.memo import Digests, Memo
+from pointage.timetable.ways.pin import EACH_OFF_HOUR, Pin
+from pointage.timetable.ways.pinned import FEEDS, feed_begins, hours_off
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for
 from pointage.timetable.ways.weighed import ManyWays
@@ -76,10 +80,24 @@ class WishWays:
 
 Known = Callable[[int, WeekWish, str], WishWays | None]
 """Ways of a wish that need no search: by its number, with its culture as found, and its batch."""
+Between = Callable[
+    [str, CultureAtHand, datetime | None, datetime], tuple[CultureAtHand, datetime] | None
+]
+"""A culture as it is kept until a batch: by the batch, as it was left, since when (None: now), and
+from when on the batch may take from it. With it, from when on it does; None: as it stands."""
+
+
+def as_it_stands(
+    batch: str, culture: CultureAtHand, since: datetime | None, first: datetime
+) -> None:
+    """Nothing is done to a culture between its bakes."""
 
 
 def leaned(wish: WeekWish, ways: ManyWays) -> ManyWays:
-    """The same ways, the cheapest first, by what is leaned to besides."""
+    """The same ways, the cheapest first, by what is leaned to and the step that is wanted at a time
+    besides."""
+    if wish.pin is not None and len(ways):
+        ways = ways.weighed(penalty=ways.penalty + EACH_OFF_HOUR * hours_off(wish.pin, ways))
     if wish.lean == AS_USUAL or not len(ways):
         return ways
     each = list(ways)
@@ -100,11 +118,13 @@ def ways_of_week(
     *,
     sleepless: bool = False,
     known: Known = lambda number, wish, batch: None,
+    between: Between = as_it_stands,
     memo: Memo | None = None,
 ) -> Iterator[tuple[int, WishWays]]:
     """The ways of every wish with its number, as they are found.
 
-    known: those of wishes for which nothing is to be searched. memo: what was found before.
+    known: those of wishes for which nothing is to be searched. between: how its culture is kept
+    until a batch of them. memo: what was found before.
     """
     memo, digests = memo or Memo(), Digests()
     ovens = _oven_spans(wishes)
@@ -117,6 +137,10 @@ def ways_of_week(
             done: list[WishWays] = []
             searched: dict[object, tuple[Calendar, Levains, bytes]] = {}
             jar = f"{name} {batch[0]}"
+            as_left = culture or wishes[batch[0]].problem.culture
+            begins = min(wishes[number].first for number in batch) - HORIZON
+            if (kept := between(jar, as_left, since, begins)) is not None:
+                culture, since = kept
             for number in batch:
                 wish = wishes[number]
                 if culture is not None:
@@ -125,9 +149,9 @@ def ways_of_week(
                     done.append(as_known)
                     yield number, as_known
                     continue
-                key = _recipe(wish.problem)
+                key = _search(wish)
                 if key not in searched:
-                    alike = [wishes[n] for n in batch if _recipe(wishes[n].problem) == key]
+                    alike = [wishes[n] for n in batch if _search(wishes[n]) == key]
                     first = max(wish.problem.now, min(w.first for w in alike) - HORIZON)
                     last = max(w.last for w in alike) + LATER
                     calendar = calendar_of(
@@ -139,8 +163,10 @@ def ways_of_week(
                     )
                     largest = max((w.problem for w in alike), key=lambda p: p.flour_g())
                     largest = replace(largest, culture=wish.problem.culture)
-                    search = partial(_levains, largest, calendar, len(batch), wish.lean)
-                    from_jar = digests.of(_but_for_its_time(largest), *search.args[1:])
+                    calendar = _through(calendar, _feed_pin(wish))
+                    search = partial(_levains, largest, calendar, len(batch), wish)
+                    asked = (calendar, len(batch), wish.lean, _feed_pin(wish))
+                    from_jar = digests.of(_but_for_its_time(largest), *asked)
                     searched[key] = calendar, memo.get(from_jar, search), from_jar
                 calendar, levains, from_jar = searched[key]
                 hot = any(other != number and _near(wish, span) for other, span in ovens)
@@ -158,6 +184,13 @@ def ways_of_week(
             since = min([last, max(builds, default=last) + timedelta(hours=1)])
 
 
+def _through(calendar: Calendar, pin: Pin | None) -> Calendar:
+    """A calendar whose half hours, on which is fed, go through the feed that is wanted then."""
+    if pin is None or (pin.at - calendar.first) // GRID % FEED_GRID == 0:
+        return calendar
+    return replace(calendar, first=calendar.first + GRID)
+
+
 def _worth_trying(
     wish: WeekWish, levains: Levains, calendar: Calendar, sharers: int, *, hot: bool
 ) -> tuple[tuple[WeekWay, ...], float]:
@@ -173,11 +206,13 @@ def _but_for_its_time(problem: Problem) -> Problem:
     return replace(problem, ready=problem.now)
 
 
-def _levains(problem: Problem, calendar: Calendar, sharers: int, lean: Lean) -> Levains:
+def _levains(problem: Problem, calendar: Calendar, sharers: int, wish: WeekWish) -> Levains:
     """The best ripe levain in hand at each instant, those that waited in the fridge among them.
 
-    sharers: so many wishes take from the jar, each no more than its part of it.
+    sharers: so many wishes take from the jar, each no more than its part of it. wish: one of those
+    it is for.
     """
+    lean, pin = wish.lean, _feed_pin(wish)
     search = problem.levain_search(calendar)
     part = (1 + problem.culture.hydration) / (STICKS * sharers) if sharers > 1 else inf
     shares = [share for share in WAKING_SHARES if share <= part] or [min(WAKING_SHARES)]
@@ -188,15 +223,16 @@ def _levains(problem: Problem, calendar: Calendar, sharers: int, lean: Lean) -> 
     waking = CultureToWake(
         culture, traits, search.waking, first.recipe, first.seed_shares, search.since
     )
-    search = replace(search, unsteady=UNSTEADY, ripens=ripening(waking))
+    search = replace(search, unsteady=UNSTEADY, ripens=ripening(waking), pin=pin)
     every: list[RipeInHand] = []
     found = ripe_levains(search, every)
     leaning = Leaning.of(lean, problem, calendar.first, calendar.last)
 
     def cost(node: RipeInHand) -> float:
-        return node.penalty + leaning.levain(node)
+        off_h = 0.0 if pin is None else pin.off_h(feed_begins(pin, node, len(search.builds)))
+        return node.penalty + leaning.levain(node) + EACH_OFF_HOUR * off_h
 
-    if lean != AS_USUAL:  # of those with more feeds or fewer, another may be the best
+    if lean != AS_USUAL or pin is not None:  # with more feeds or fewer, another may be the best
         for node in every:
             if cost(node) < cost(found[node.at]):
                 found[node.at] = node
@@ -216,6 +252,16 @@ def _batches(wishes: Sequence[WeekWish], numbers: Sequence[int]) -> list[list[in
         else:
             found.append([number])
     return found
+
+
+def _feed_pin(wish: WeekWish) -> Pin | None:
+    """The feed or build that is wanted at a time."""
+    return wish.pin if wish.pin is not None and wish.pin.kind in FEEDS else None
+
+
+def _search(wish: WeekWish) -> object:
+    """Wishes for which it is the same share one search."""
+    return _recipe(wish.problem), wish.lean, _feed_pin(wish)
 
 
 def _recipe(problem: Problem) -> object:

@@ -50,6 +50,7 @@ EACH_EARLY_HOUR = 1.0  # as of one bake
 EACH_LATE_HOUR = 3.0  # … after its time, of a wish that is not firm (ours)
 EACH_WAITED_HOUR = 0.5  # … of a wish for as early as can be (ours)
 NOT_FOR_RETARDING = 1.0  # … of pieces in the cold that the formula has in the warm (ours)
+HEATED_ONCE = 0.25  # … that it saves to go into an oven that is hot already (ours)
 LONGEST_DOUGH = timedelta(hours=50)  # from a mix to bread that was retarded
 ENOUGH = timedelta(hours=12)  # after the first instant at which it can be, the rest is only later
 
@@ -262,6 +263,7 @@ def _baked(
             odds = stack.doughs.odds(loads[0], loads[-1])
             penalty = price + stack.penalty + waits / len(loads) + UNSTEADY * (1 - odds)
             penalty += EACH_HOUR_LONG * (minute(out) - stack.begun) / 60
+            penalty -= HEATED_ONCE * warm
             if stack.retarded and problem.process.retard_rise is None:
                 penalty += NOT_FOR_RETARDING
             fit = np.flatnonzero(~np.isnan(waits) & (stack.shaped <= stack.minutes(loads[0])))

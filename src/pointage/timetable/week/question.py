@@ -7,9 +7,12 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from pointage.kitchen.kitchen import Kitchen
-from pointage.timetable.plan import StepKind
+from pointage.timetable.occupied import Occupied
+from pointage.timetable.plan import StepKind, Thread
 from pointage.timetable.problem import Problem
+from pointage.timetable.upkeep.task import CultureTask, KeptCulture
 from pointage.timetable.ways.lean import AS_USUAL, Lean
+from pointage.timetable.ways.pin import Pin
 
 LONGEST = timedelta(days=14)
 """How far ahead a week is planned."""
@@ -70,7 +73,8 @@ class WeekWish:
     """One wish. problem: its bake, with `ready` the last instant at which it is wanted.
 
     since: of a span or of as early as can be, the first. firm: whether it must be kept; else it may
-    be late by LATE, or given up, at a price. lean: what is leaned to where there is a choice.
+    be late by LATE, or given up, at a price. lean: what is leaned to where there is a choice. pin:
+    a step that is wanted at a time of its own.
     """
 
     problem: Problem
@@ -79,6 +83,7 @@ class WeekWish:
     stage: WantedStage = WantedStage.BAKED
     firm: bool = True
     lean: Lean = AS_USUAL
+    pin: Pin | None = None
 
     @property
     def last(self) -> datetime:
@@ -98,8 +103,33 @@ class WeekWish:
 
 @dataclass(frozen=True, eq=False)
 class WeekQuestion:
-    """Several wishes in one kitchen. What is under way is occupied in each wish's problem."""
+    """Several wishes in one kitchen. What is under way is occupied in each wish's problem.
+
+    cultures: those that are kept through the week beside the bakes; tasks: of others (a young one's
+    days), as they are. occupied: what bakes under way take, for these.
+    """
 
     kitchen: Kitchen
     now: datetime
     wishes: tuple[WeekWish, ...]
+    cultures: tuple[KeptCulture, ...] = ()
+    tasks: tuple[CultureTask, ...] = ()
+    occupied: tuple[Occupied, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class UnderWay:
+    """A wish as it was planned and as far as it was done.
+
+    thread: the instants of what was done as they were, of the rest as planned. feeds: so many of
+    them were done. mixed, divided: whether the dough was.
+    """
+
+    thread: Thread
+    feeds: int = 0
+    mixed: bool = False
+    divided: bool = False
+
+    @property
+    def begun(self) -> bool:
+        return self.feeds > 0

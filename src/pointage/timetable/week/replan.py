@@ -25,7 +25,7 @@ from pointage.timetable.calendar import (
     calendar_of,
     ceil_to_grid,
 )
-from pointage.timetable.plan import Feed, Thread
+from pointage.timetable.plan import Feed, StepKind, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import PlannedFeed, run_thread
@@ -38,9 +38,11 @@ from pointage.timetable.ways.levains import (
     Feeding,
     RipeInHand,
     fed,
+    pinned_at,
 )
 from pointage.timetable.ways.memo import Memo
-from pointage.timetable.week.cultures import LATER, WishWays, ways_of_week
+from pointage.timetable.ways.pinned import begins
+from pointage.timetable.week.cultures import LATER, WishWays, leaned, ways_of_week
 from pointage.timetable.week.fit import CHEAPEST, WeekWay, ways_of_wish, worth_trying
 from pointage.timetable.week.packing import (
     MOST_WORK,
@@ -49,6 +51,7 @@ from pointage.timetable.week.packing import (
     Packing,
     pack,
 )
+from pointage.timetable.week.question import UnderWay as UnderWay  # noqa: PLC0414
 from pointage.timetable.week.question import WantedStage, WeekQuestion, WeekWish
 from pointage.timetable.week.uses import Counting
 from pointage.timetable.week.week import WeekChoice
@@ -58,25 +61,8 @@ NOTICED = timedelta(minutes=10)
 JUST_PAST = timedelta(minutes=30)
 """So long after its window a levain is still taken, at a price, before its bake is lost (ours)."""
 EACH_MOVED_HOUR = 0.3  # penalty for each hour by which each step is moved (ours)
+EACH_MOVED_BREAD = 3.0  # … by which bread is, where a step of it is wanted at another time (ours)
 _HOUR = timedelta(hours=1)
-
-
-@dataclass(frozen=True, slots=True)
-class UnderWay:
-    """A wish as it was planned and as far as it was done.
-
-    thread: the instants of what was done as they were, of the rest as planned. feeds: so many of
-    them were done. mixed, divided: whether the dough was.
-    """
-
-    thread: Thread
-    feeds: int = 0
-    mixed: bool = False
-    divided: bool = False
-
-    @property
-    def begun(self) -> bool:
-        return self.feeds > 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,7 +254,8 @@ def _with_planned(wish: WishWays, was: UnderWay | None) -> WishWays:
     planned = _planned_levain(wish.wish.problem, was.thread, wish.calendar)
     if planned is None:
         return wish
-    every = ways_of_wish(wish.wish, {planned.at: planned}, wish.calendar, hot=True)
+    ways = ways_of_wish(wish.wish, {planned.at: planned}, wish.calendar, hot=True)
+    every = leaned(wish.wish, ways)
     kept = [each for each in every if _as_planned(each.thread(), was)]  # in a hot oven, and not
     return replace(wish, ways=(*kept, *worth_trying(every, CHEAPEST)[0], *wish.ways))
 
@@ -299,24 +286,22 @@ def _planned_levain(problem: Problem, thread: Thread, calendar: Calendar) -> Rip
 def _only_planned(
     packing: Packing, wishes: Sequence[WishWays], before: Sequence[UnderWay | None]
 ) -> Packing:
-    """The same choice with nothing but what was planned."""
+    """The same choice with nothing but what was planned, or with the step that is wanted at another
+    time, where the levain that was planned will do for it."""
     options = []
     for own, wish, was in zip(packing.wishes, wishes, before, strict=True):
-        kept = [
-            each
-            for each, way in zip(own.alternatives, wish.ways, strict=True)
-            if was is not None and _as_planned(way.thread(), was)
-        ]
-        # In its place, so that its number stays: what is not kept costs more than giving it up.
-        options.append(
-            Options(
-                tuple(
-                    each if each in kept else replace(each, penalty=2 * own.given_up, leaves=None)
-                    for each in own.alternatives
-                ),
-                own.given_up,
-            )
-        )
+        alternatives = []
+        for each, way in zip(own.alternatives, wish.ways, strict=True):
+            thread, asked = way.thread(), wish.wish
+            if was is not None and asked.pin is not None and _as_wanted(asked, thread):
+                alternatives.append(
+                    replace(each, penalty=each.penalty + _price(thread, was, asked))
+                )
+            elif was is not None and asked.pin is None and _as_planned(thread, was):
+                alternatives.append(each)
+            else:  # in its place, so that its number stays: it costs more than giving it up
+                alternatives.append(replace(each, penalty=2 * own.given_up, leaves=None))
+        options.append(Options(tuple(alternatives), own.given_up))
     return replace(packing, wishes=tuple(options))
 
 
@@ -339,20 +324,32 @@ def _with_prices(
             )
             least = max(planned, default=-inf)
         priced = [
-            replace(each, penalty=max(each.penalty, least) + _price(thread, was))
+            replace(each, penalty=max(each.penalty, least) + _price(thread, was, wish.wish))
             for each, thread in zip(own.alternatives, threads, strict=True)
         ]
         options.append(replace(own, alternatives=tuple(priced)))
     return replace(packing, wishes=tuple(options))
 
 
-def _price(thread: Thread, was: UnderWay | None) -> float:
+def _price(thread: Thread, was: UnderWay | None, wish: WeekWish) -> float:
     if was is None:
         return 0.0
     old = tasks(was.thread)
-    moved = (abs(at - old.get(what, at)) for what, at in tasks(thread).items())
-    added = len(tasks(thread).keys() ^ old.keys())
-    return EACH_MOVED_HOUR * (sum(m / _HOUR for m in moved if m >= NOTICED) + added)
+    price = 0.0
+    for what, at in tasks(thread).items():
+        if what not in old or (moved := abs(at - old[what])) < NOTICED:
+            continue
+        bread = wish.pin is not None and what.startswith("bake")
+        price += (EACH_MOVED_BREAD if bread else EACH_MOVED_HOUR) * moved / _HOUR
+    return price + EACH_MOVED_HOUR * len(tasks(thread).keys() ^ old.keys())
+
+
+def _as_wanted(wish: WeekWish, thread: Thread) -> bool:
+    """Whether the step that is wanted at a time is there then."""
+    assert wish.pin is not None
+    problem = wish.problem
+    at = begins(wish.pin, thread, len(problem.builds), problem.process)
+    return at is not None and abs(at - wish.pin.at) < NOTICED
 
 
 def _under_way(wish: WeekWish, was: UnderWay) -> WishWays:
@@ -369,8 +366,9 @@ def _under_way(wish: WeekWish, was: UnderWay) -> WishWays:
         levains = {thread.mix: replace(hand, at=thread.mix, mixture=run.feeds[-1].left)}
     else:
         fed_last = run.feeds[was.feeds - 1]
-        levains = _onward(problem, thread, fed_last, hand=hand, was=was, calendar=calendar)
-    every = list(ways_of_wish(wish, levains, calendar, hot=False, done_soaks=thread.soaks))
+        levains = _onward(wish, thread, fed_last, hand=hand, was=was, calendar=calendar)
+    ways_on = ways_of_wish(wish, levains, calendar, hot=False, done_soaks=thread.soaks)
+    every = list(leaned(wish, ways_on))
     if was.divided:
         near = [way for way in every if abs(way.way.divide - thread.divide) <= GRID / 2]
         every = [
@@ -452,7 +450,7 @@ def _in_the_cold(problem: Problem, fed: PlannedFeed) -> tuple[datetime, datetime
 
 
 def _onward(
-    problem: Problem,
+    wish: WeekWish,
     thread: Thread,
     last: PlannedFeed,
     *,
@@ -462,6 +460,7 @@ def _onward(
 ) -> dict[datetime, RipeInHand]:
     """Levains in hand from what stands now: taken while it is ripe, and fed as often as planned."""
     assert hand.feeding is not None
+    problem = wish.problem
     start, end = hand.feeding.ripe_from, hand.feeding.ripe_until
     kept = _in_the_cold(problem, last)
     if kept is not None:  # in the fridge it is ripe as long as there
@@ -479,10 +478,12 @@ def _onward(
         if calendar.free(instant, FEED_MINUTES):
             mixture = _after(last.course if kept is None else kept[2], instant)
             nodes[instant] = replace(hand, at=instant, mixture=mixture, penalty=OFF_CENTRE * off**2)
-    search = problem.levain_search(calendar)
+    search = replace(problem.levain_search(calendar), pin=wish.pin)
     waking = len(thread.feeds) - len(problem.builds)
     left = [Build(search.waking, WAKING_SHARES)] * max(0, waking - was.feeds)
     left += list(search.builds[max(0, was.feeds - waking) :])
-    for build in left:
-        nodes = fed(search, list(nodes.values()), build)
+    for number, build in enumerate(left, start=was.feeds + 1):
+        kind = StepKind.FEED if number <= waking else StepKind.BUILD
+        wanted = pinned_at(search, kind, number - (0 if number <= waking else waking))
+        nodes = fed(search, list(nodes.values()), build, None, wanted)
     return nodes

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -13,9 +14,12 @@ from pointage.kitchen.capacity import (
     CapacityKind,
     capacities,
 )
+from pointage.kitchen.kitchen import Oven
+from pointage.timetable.oven import load_of
 from pointage.timetable.problem import TURN_MINUTES, Problem
 from pointage.timetable.shortage import COUNTED, needs_of_pieces
 from pointage.timetable.ways.amounts import seed_from_jar
+from pointage.timetable.ways.joint import BuildKey, build_keys, made_alike, most_in_a_tub
 from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS
 from pointage.timetable.ways.stands import SPARE
 from pointage.timetable.week.cultures import WishWays
@@ -33,11 +37,17 @@ from pointage.timetable.week.vessels import holding
 FIRM, NOT_FIRM = 1000.0, 12.0
 """The price of giving a wish up, in penalty hours (ours)."""
 KEEPS_HOT = 25
-"""Minutes that an oven keeps its heat after a bake, before it must be lit again (ours)."""
+"""Minutes that an oven keeps its heat after a bake, before it must be lit again (ours). One that
+would be lit within them for the next bread is left on instead."""
+LIKE_K = 10
+"""An oven that is left cooler by no more is as hot as is wanted by the time it is loaded (ours)."""
 COOLING = 20
 """Minutes to a cooler bread's heat, where the kitchen does not say (ours)."""
+EACH_BUILD = 0.5
+"""Penalty hours for a build that is made apart where several doughs could share it (ours)."""
 TENTHS = 10  # litres and grams are counted in tenths
 
+JointKey = tuple[str, BuildKey]
 DoughUses = tuple[list[CapacityUse], tuple[tuple[str, float], ...]]
 
 
@@ -73,11 +83,15 @@ class Counting:
         """The choice between the ways of every wish, or between others in their place."""
         ways = [each.ways for each in self.wishes] if chosen is None else chosen
         heats = self._heats(ways)
+        joint = self._joint(ways)
         return Packing(
-            self._capacities(),
+            {**self._capacities(), **dict.fromkeys(map(_tub, joint.values()), self._largest_tub)},
             tuple(
                 Options(
-                    tuple(self._alternative(each, way, bowls, heats, doughs) for way in own),
+                    tuple(
+                        self._alternative(each, way, bowls, heats, joint=joint, doughs=doughs)
+                        for way in own
+                    ),
                     FIRM if each.wish.firm else NOT_FIRM,
                     each.left_out - self._most_shared(each),
                 )
@@ -88,9 +102,39 @@ class Counting:
         )
 
     def _most_shared(self, wish: WishWays) -> float:
-        """What a wish can save at the most by feeds that the others of its batch share."""
+        """What a wish can save at the most by feeds and builds that others of its batch share."""
         sharers = sum(each.batch == wish.batch for each in self.wishes)
-        return _each_feed(wish) * MOST_FEEDS * (1 - 1 / sharers)
+        alike = 1 + sum(each.batch == wish.batch for each in self._building_alike(wish))
+        builds = EACH_BUILD * len(wish.wish.problem.builds) * (1 - 1 / alike)
+        return _each_feed(wish) * MOST_FEEDS * (1 - 1 / sharers) + builds
+
+    def _building_alike(self, wish: WishWays) -> list[WishWays]:
+        """The other wishes that may share a build with one."""
+        first = wish.wish.problem.builds[0]
+        return [
+            each
+            for each in self.wishes
+            if each is not wish
+            and each.wish.problem.culture.name == wish.wish.problem.culture.name
+            and made_alike(first, each.wish.problem.builds[0])
+        ]
+
+    def _joint(self, ways: Sequence[Sequence[WeekWay]]) -> Mapping[JointKey, str]:
+        """The builds that several wishes could have in common, with a name for each."""
+        found: dict[JointKey, set[int]] = defaultdict(set)
+        for number, (wish, own) in enumerate(zip(self.wishes, ways, strict=True)):
+            problem = wish.wish.problem
+            if self._building_alike(wish):
+                for levain in {id(way.way.levain): way.way.levain for way in own}.values():
+                    for key in build_keys(problem.builds, levain.feedings(), self.question.now):
+                        if key is not None:
+                            found[problem.culture.name, key].add(number)
+        several = (key for key, numbers in found.items() if len(numbers) > 1)
+        return {key: f"{key[0]}, build {n}" for n, key in enumerate(several)}
+
+    @cached_property
+    def _largest_tub(self) -> int:
+        return floor(TENTHS * most_in_a_tub(self.question.kitchen))
 
     def _capacities(self) -> Mapping[str, int]:
         found = {}
@@ -103,14 +147,13 @@ class Counting:
             grams = (1 - STAYS) * wish.wish.problem.culture.mass_g
             found[_jar(wish)] = floor(TENTHS * grams)
         counts = {each.name: each.count for each in self.question.kitchen.vessels}
-        for names in self._bowls:
-            if names:
-                found[_named(names)] = sum(counts[name] for name in names)
+        for names in {each.fit for each in self._bowls if each.fit}:
+            found[_named(names)] = sum(counts[name] for name in names)
         return found
 
     @cached_property
-    def _bowls(self) -> list[frozenset[str]]:
-        """The bowls and tubs that hold the dough of each wish once it has risen."""
+    def _bowls(self) -> list[Bowls]:
+        """What the dough of each wish may rise in."""
         return [_bowls_of(each.ways) for each in self.wishes]
 
     def _fixed(self) -> Iterator[CapacityUse]:
@@ -130,17 +173,20 @@ class Counting:
         self,
         wish: WishWays,
         way: WeekWay,
-        bowls: frozenset[str],
+        bowls: Bowls,
         heats: Mapping[str, set[int]],
+        *,
+        joint: Mapping[JointKey, str],
         doughs: dict[int, DoughUses],
     ) -> Alternative:
         """doughs: what is used before the oven, by the dough; filled as they are met."""
         dough = doughs.get(id(way.way))
         if dough is None:
-            dough = doughs[id(way.way)] = self._dough(wish, way, bowls)
+            dough = doughs[id(way.way)] = self._dough(wish, way, bowls, joint)
         before, tasks = dough
         uses = [*before, *(self.use(HANDS, *span) for span in way.hands_at_oven())]
-        penalty = way.penalty - _each_feed(wish) * len(tasks)
+        # What a feed costs is in the way; what is saved by sharing a build is not.
+        penalty = way.penalty - sum(price for _, price in tasks)
         if way.stage is not WantedStage.BAKED:
             return Alternative(penalty, tuple(uses), tasks)
         assert way.preheat is not None
@@ -151,34 +197,67 @@ class Counting:
         first = floor(self.minute(way.loads[0]))
         cooling = round(COOLING if oven.cooling_minutes is None else oven.cooling_minutes)
         turn = round(TURN_MINUTES)
+        longest = self._left_on(wish, oven, heat)
         needs = [
-            HotSpell(f"{oven.name} {other}", first - gap - KEEPS_HOT, first - gap)
+            HotSpell(f"{oven.name} {other}", first - max(longest, gap + KEEPS_HOT), first - gap)
             for other in sorted(heats[oven.name])
-            if other >= heat
-            for gap in [turn if other == heat else max(turn, cooling)]
+            if other >= heat - LIKE_K
+            for gap in [turn if other <= heat else max(turn, cooling)]
         ]
         leaves = HotSpell(f"{oven.name} {heat}", out, out)
         return Alternative(penalty, tuple(uses), tasks, leaves, tuple(needs) if way.hot else ())
 
-    def _dough(self, wish: WishWays, way: WeekWay, bowls: frozenset[str]) -> DoughUses:
+    def _left_on(self, wish: WishWays, oven: Oven, heat: int) -> int:
+        """Minutes for which an oven may be left on for a wish: nothing cooler may come between."""
+        between = (
+            each.wish.problem.baked_in(oven.name)
+            for each in self.wishes
+            if each is not wish and each.wish.stage is WantedStage.BAKED
+        )
+        cooler = (
+            each.process.load_minutes + each.bake_minutes + 2 * TURN_MINUTES
+            for each in between
+            if each.process.oven.celsius < heat - LIKE_K
+        )
+        return floor(min([KEEPS_HOT + oven.preheat_minutes, *(each - 1 for each in cooler)]))
+
+    def _dough(
+        self,
+        wish: WishWays,
+        way: WeekWay,
+        bowls: Bowls,
+        joint: Mapping[JointKey, str],
+    ) -> DoughUses:
         """What a way uses before the oven."""
-        uses = [self.use(HANDS, *span) for span in way.hands_at_dough()]
+        feedings, builds = way.way.levain.feedings(), way.problem.builds
+        names = [""] * len(builds)
+        if joint:
+            keys = build_keys(builds, feedings, self.question.now)
+            culture = way.problem.culture.name
+            names = ["" if key is None else joint.get((culture, key), "") for key in keys]
+        spans = way.hands_at_dough()  # the builds first
+        called = [*names, *[""] * (len(spans) - len(names))]
+        uses = [self.use(HANDS, *span, task=name) for span, name in zip(spans, called, strict=True)]
+        tasks = [(name, EACH_BUILD) for name in names if name]
+        for name, stage in zip(names, way.problem.build_stages, strict=True):
+            if name:
+                built = float(way.problem.formula.whole(stage).mass) * way.problem.flour_g() / 100
+                uses.append(CapacityUse(_tub(name), 0, 1, ceil(TENTHS * built)))
         waking = way.waking()
-        tasks = []
         if waking:
-            chain = way.way.levain.feedings()[: len(waking)]
+            chain = feedings[: len(waking)]
             name = " ".join(f"{self.minute(f.at):.0f}/{f.seed_share}" for f in chain)
             for n, span in enumerate(waking):
                 task = f"{wish.batch}, {name}, {n}"
                 uses.append(self.use(HANDS, *span, task=task))
                 tasks.append((task, _each_feed(wish)))
-        grams = seed_from_jar(way.problem, way.way.levain.feedings())
+        grams = seed_from_jar(way.problem, feedings)
         uses.append(CapacityUse(_jar(wish), 0, 1, ceil(TENTHS * grams)))
         if way.stage not in (WantedStage.RIPE, WantedStage.MIXED):
             # Of the vessels that hold it there is room, and so of those that hold less as well.
-            roomy = {names for names in self._bowls if bowls and bowls <= names}
-            names_in_use = sorted(map(_named, roomy))
-            uses += [self.use(name, way.way.mix, way.way.divide) for name in names_in_use]
+            roomy = {each.fit: bowls.of(each.fit) for each in self._bowls if bowls.of(each.fit)}
+            for which, taken in sorted(roomy.items(), key=lambda each: _named(each[0])):
+                uses.append(self.use(_named(which), way.way.mix, way.way.divide, taken))
         return uses, tuple(tasks)
 
     def _pieces(self, way: WeekWay) -> Iterator[CapacityUse]:
@@ -186,12 +265,14 @@ class Counting:
         for capacity, each in needs_of_pieces(way.problem, retarded=way.way.retarded):
             if isinf(capacity.whole):
                 continue
-            needed = each * way.problem.pieces
-            span = way.way.shaped, way.loads[-1]
-            if capacity.kind is CapacityKind.FRIDGE:
-                yield self.use(capacity.name, *span, ceil(TENTHS * needed))
-            elif needed <= capacity.whole:  # else a cook makes do, and the shortage is said
-                yield self.use(capacity.name, *span, ceil(needed))
+            if capacity.kind in COUNTED and each * way.problem.pieces > capacity.whole:
+                continue  # a cook makes do, and the shortage is said
+            unit = TENTHS if capacity.kind is CapacityKind.FRIDGE else 1
+            left = way.problem.pieces
+            for load in way.loads:
+                pieces = min(left, load_of(way.problem.oven, way.problem.process))
+                left -= pieces
+                yield self.use(capacity.name, way.way.shaped, load, ceil(unit * each * pieces))
 
     def _heats(self, ways: Sequence[Sequence[WeekWay]]) -> Mapping[str, set[int]]:
         """The heats that each oven may be left at."""
@@ -206,22 +287,41 @@ def _each_feed(wish: WishWays) -> float:
     return EACH_FEED + wish.wish.lean.each_chore
 
 
+def _tub(build: str) -> str:
+    return f"the tub of {build}"
+
+
 def _jar(wish: WishWays) -> str:
     return f"the jar of {wish.batch}"
 
 
-def _bowls_of(ways: Sequence[WeekWay]) -> frozenset[str]:
-    """The vessels that hold the dough of some ways; where none does, the one it would be in."""
+@dataclass(frozen=True, slots=True)
+class Bowls:
+    """What a dough may rise in, by name: one of `fit`, or in equal parts in all of `several`."""
+
+    fit: frozenset[str] = frozenset()
+    several: tuple[str, ...] = ()
+
+    def of(self, names: frozenset[str]) -> int:
+        """How many of these it takes."""
+        if self.several:
+            return sum(each in names for each in self.several)
+        return int(bool(self.fit) and self.fit <= names)
+
+
+def _bowls_of(ways: Sequence[WeekWay]) -> Bowls:
+    """What the dough of some ways may rise in; where nothing holds it, what it would be in."""
     if not ways:
-        return frozenset()
+        return Bowls()
     problem: Problem = ways[0].problem
     levain = ways[0].way.levain
     dough = problem.dough(levain.mixture, problem.room_c(levain.at)).mixture
     litres = dough.mass / 1000 * dough.volume * problem.process.bulk_rise[2] * SPARE
     fit = holding(problem.kitchen, litres, dough.mass)
-    default = problem.stands.bulk(dough, problem.bulk_place).vessel
     known = {each.name for each in problem.kitchen.vessels}
-    return frozenset(each.name for each in fit or [default] if each.name in known)
+    bowls = [each.name for each in problem.stands.bowls(dough) if each.name in known]
+    names = frozenset(each.name for each in fit) or frozenset(bowls)
+    return Bowls(names, tuple(bowls) if len(bowls) > 1 else ())
 
 
 def _named(bowls: frozenset[str]) -> str:

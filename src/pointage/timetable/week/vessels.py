@@ -15,6 +15,7 @@ from pointage.kitchen.vessel import Vessel
 from pointage.timetable.plan import Plan, Step, StepKind
 from pointage.timetable.remark import RemarkCode
 from pointage.timetable.ways.amounts import pouring
+from pointage.timetable.ways.joint import joint_builds
 from pointage.timetable.ways.stands import (
     CULTURE_GROWS,
     IN_BOWL,
@@ -29,15 +30,18 @@ _MIXES = (StepKind.FEED, StepKind.BUILD, StepKind.MIX)
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A mix of one of the plans, and how long its vessel is in use."""
+    """A mix, and how long its vessel is in use. steps: plans that have it, with its key there.
 
-    plan: int
-    key: str
+    stays: in one of several bowls, which are those of its own plan.
+    """
+
+    steps: tuple[tuple[int, str], ...]
     start: datetime
     end: datetime
     litres: float
     grams: float
     vessel: str
+    stays: bool = False
 
 
 def with_own_vessels(
@@ -52,13 +56,35 @@ def with_own_vessels(
         if plan is not None and way is not None
         for each in _standings(kitchen, number, plan, way)
     ]
-    for each in sorted(every, key=lambda it: (-it.litres, it.start, it.plan)):
-        vessel = _free(kitchen, each, taken)
+    for each in sorted(_in_one(kitchen, plans, every), key=_largest_first):
+        vessel = None if each.stays else _free(kitchen, each, taken)
         taken.append((vessel.name if vessel else each.vessel, each))
-        plan = found[each.plan]
-        if vessel is not None and plan is not None and vessel.name != each.vessel:
-            found[each.plan] = _moved(kitchen, plan, each, vessel)
+        for number, key in each.steps:
+            plan = found[number]
+            if vessel is not None and plan is not None and vessel.name != each.vessel:
+                found[number] = _moved(kitchen, plan, key, vessel)
     return found
+
+
+def _largest_first(each: Standing) -> tuple[bool, float, datetime, int]:
+    return not each.stays, -each.litres, each.start, each.steps[0][0]
+
+
+def _in_one(
+    kitchen: Kitchen, plans: Sequence[Plan | None], every: Sequence[Standing]
+) -> list[Standing]:
+    """The same with what several plans have of one build in one vessel."""
+    found = {each.steps[0]: each for each in every if not each.stays}
+    for build in joint_builds(kitchen, plans):
+        parts = [found.pop((part.plan, part.key)) for part in build.parts]
+        found[parts[0].steps[0]] = replace(
+            parts[0],
+            steps=tuple(each.steps[0] for each in parts),
+            end=max(each.end for each in parts),
+            litres=sum(each.litres for each in parts),
+            grams=sum(each.grams for each in parts),
+        )
+    return [*(each for each in every if each.stays), *found.values()]
 
 
 def holding(kitchen: Kitchen, litres: float, grams: float) -> list[Vessel]:
@@ -93,14 +119,18 @@ def _standings(kitchen: Kitchen, number: int, plan: Plan, way: WeekWay) -> Itera
         if step.kind is StepKind.MIX:
             end = min(end, way.way.divide)
             litres = dough_litres(kitchen, plan, way)
-        name = step.ladder.vessel
-        yield Standing(number, step.key, step.start, max(end, step.end), litres, step.grams, name)
+        bowls = step.ladder.bowls
+        for bowl in bowls:
+            yield Standing(
+                ((number, step.key),), step.start, max(end, step.end), litres,
+                step.grams / len(bowls), bowl.vessel, stays=len(bowls) > 1,
+            )  # fmt: skip
     mixed = next((step.end for step in mixes if step.kind is StepKind.MIX), None)
     for step in plan.steps:
         if step.kind is StepKind.SOAK and step.ladder and mixed is not None:
             litres = step.grams / 1000 * SOAK_GROWS
             name = step.ladder.vessel
-            yield Standing(number, step.key, step.start, mixed, litres, step.grams, name)
+            yield Standing(((number, step.key),), step.start, mixed, litres, step.grams, name)
 
 
 def dough_litres(kitchen: Kitchen, plan: Plan, way: WeekWay) -> float:
@@ -113,10 +143,10 @@ def dough_litres(kitchen: Kitchen, plan: Plan, way: WeekWay) -> float:
     return plan.pieces * plan.piece_g / 1000
 
 
-def _moved(kitchen: Kitchen, plan: Plan, each: Standing, vessel: Vessel) -> Plan:
+def _moved(kitchen: Kitchen, plan: Plan, key: str, vessel: Vessel) -> Plan:
     def moved(step: Step) -> Step:
-        own = step.key == each.key
-        stood = own or (step.kind is StepKind.BULK and each.key == StepKind.MIX.value)
+        own = step.key == key
+        stood = own or (step.kind is StepKind.BULK and key == StepKind.MIX.value)
         if own and step.ladder is not None and not step.ladder.more:
             remarks = tuple(
                 remark

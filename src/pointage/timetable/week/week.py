@@ -10,7 +10,9 @@ from functools import partial
 
 from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.timetable import planned_with_courses
+from pointage.timetable.upkeep.rounds import kept_week, put_back
 from pointage.timetable.ways.amounts import amounts, seed_grams
+from pointage.timetable.ways.joint import build_keys, joint_builds
 from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.answer import (
     KeptOdds,
@@ -19,7 +21,7 @@ from pointage.timetable.week.answer import (
     WeekStatus,
     WishAnswer,
 )
-from pointage.timetable.week.cultures import WishWays, ways_of_week
+from pointage.timetable.week.cultures import Between, Known, WishWays, as_it_stands, ways_of_week
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import followed, kept_odds
 from pointage.timetable.week.packing import MOST_WORK, Packed, Packing, pack
@@ -73,15 +75,18 @@ def choose_week(
     *,
     work: float = MOST_WORK,
     so_far: SoFar = lambda ready: None,
+    between: Between = as_it_stands,
+    known: Known = lambda number, wish, batch: None,
     memo: Memo | None = None,
 ) -> WeekChoice:
     """The choice of ways and times for all wishes together.
 
-    work: of the solver, at the most. memo: what was worked out for other questions.
+    work: of the solver, at the most. between, known: as `ways_of_week`. memo: what was worked out
+    for other questions.
     """
     found: dict[int, WishWays] = {}
     alone: list[datetime | None] = [None] * len(question.wishes)
-    for number, ways in ways_of_week(question.wishes, memo=memo):
+    for number, ways in ways_of_week(question.wishes, known=known, between=between, memo=memo):
         found[number] = ways
         alone[number] = ways.ways[0].ready if ways.ways else None
         so_far(tuple(alone))
@@ -109,23 +114,34 @@ def plan_week(
     reached: hears how much is done, from 0 to 1, and may raise to stop it. so_far: hears of each
     wish by itself as it is found, and then of all together. memo: as of `choose_week`.
     """
-    choice = choose_week(question, reached, work=work, so_far=so_far, memo=memo)
+
+    def choose(between: Between, known: Known) -> WeekChoice:
+        return choose_week(
+            question, reached, work=work, so_far=so_far, between=between, known=known, memo=memo
+        )
+
+    kept = kept_week(choose, last_of_batch, question)
+    choice = kept.choice
     answers = answers_of(choice, reached, memo)
+    plans = put_back([each.plan for each in answers], kept.tasks)
+    answers = tuple(replace(e, plan=plan) for e, plan in zip(answers, plans, strict=True))
     firm = [each.wish.firm for each in choice.wishes]
     lost = [i for i, way in enumerate(choice.ways) if way is None and firm[i]]
     prices = sum(
         choice.packing.wishes[i].given_up for i, way in enumerate(choice.ways) if way is None
     )
-    status = WeekStatus.OPTIMAL if choice.packed.optimal else WeekStatus.FEASIBLE
+    status = WeekStatus.OPTIMAL if kept.optimal else WeekStatus.FEASIBLE
     found = clashes(choice) if lost else ()
     reached(1.0)
     return WeekAnswer(
         WeekStatus.IMPOSSIBLE if lost else status,
-        choice.packed.penalty - prices,
-        max(0.0, choice.packed.bound - prices),
+        kept.penalty - prices,
+        max(0.0, kept.bound - prices),
         answers,
         found,
-        gap=choice.gap,
+        kept.tasks,
+        joint_builds(question.kitchen, [each.plan for each in answers]),
+        choice.gap,
     )
 
 
@@ -136,16 +152,18 @@ def answers_of(
     ways, memo = choice.ways, memo or Memo()
     together = _woken_together(choice.wishes, ways)
     last_builds = _last_of_batch(choice.wishes, ways)
+    in_tubs = _in_tubs(choice.question, ways)
     found = []
     for number, (each, way) in enumerate(zip(choice.wishes, ways, strict=True)):
         if way is None:
             found.append(WishAnswer(each.wish))
             continue
         owner, *others = together.get(number, [number])
-        besides = sum(_seed_g(ways[other]) for other in others) if owner == number else 0.0
-        plan, odds, windows = memo.get((way, besides), partial(_planned, way, besides))
+        besides = sum(_seed_g(ways[other]) for other in (owner, *others) if other != number)
+        tubs = tuple(in_tubs[number])
+        plan, odds, windows = memo.get((way, besides, tubs), partial(_planned, way, besides, tubs))
         plan = _as_far_as(plan, way.stage, woken=owner == number, keeps=number in last_builds)
-        shared = tuple(others) if owner == number else ()
+        shared = tuple(others) if owner == number and way.waking() else ()
         plan = replace(plan, penalty=way.penalty)
         found.append(WishAnswer(each.wish, way.ready, plan, odds, shared, windows))
         reached(CHOSEN + (1 - CHOSEN) * len(found) / len(ways))
@@ -153,10 +171,17 @@ def answers_of(
     return tuple(replace(each, plan=plan) for each, plan in zip(found, plans, strict=True))
 
 
-def _planned(way: WeekWay, besides_g: float) -> tuple[Plan, KeptOdds, tuple[StepWindow, ...]]:
+def last_of_batch(choice: WeekChoice) -> set[int]:
+    """The chosen wishes with whose build a culture is fed to be kept."""
+    return _last_of_batch(choice.wishes, choice.ways)
+
+
+def _planned(
+    way: WeekWay, besides_g: float, tub_g: Sequence[float]
+) -> tuple[Plan, KeptOdds, tuple[StepWindow, ...]]:
     """The whole plan of a way, its odds, and when its steps are done."""
     thread = way.thread()
-    plan, run = planned_with_courses(way.problem, thread, besides_g)
+    plan, run = planned_with_courses(way.problem, thread, besides_g, tub_g)
     follower = followed(way.problem, way.stage, thread)
     return plan, kept_odds(follower, run), step_windows(follower)
 
@@ -164,14 +189,31 @@ def _planned(way: WeekWay, besides_g: float) -> tuple[Plan, KeptOdds, tuple[Step
 def _woken_together(
     wishes: Sequence[WishWays], ways: Sequence[WeekWay | None]
 ) -> dict[int, list[int]]:
-    """For each wish whose culture is woken, all that share those feeds, their owner first."""
+    """For each wish all that share the feeds which wake its culture, be it none; one owns them."""
     groups: dict[object, list[int]] = defaultdict(list)
     for number, (each, way) in enumerate(zip(wishes, ways, strict=True)):
-        if way is not None and way.waking():
+        if way is not None:
             chain = way.way.levain.feedings()[: len(way.waking())]
             key = (each.batch, tuple((feed.at, feed.seed_share) for feed in chain))
             groups[key].append(number)
     return {number: group for group in groups.values() for number in group}
+
+
+def _in_tubs(question: WeekQuestion, ways: Sequence[WeekWay | None]) -> list[list[float]]:
+    """Grams in the tub of each build of each wish, with what others have of it."""
+    grams: dict[object, float] = defaultdict(float)
+    found: list[list[tuple[object, float]]] = []
+    for way in ways:
+        own: list[tuple[object, float]] = []
+        if way is not None:
+            feedings, culture = way.way.levain.feedings(), way.problem.culture.name
+            keys = build_keys(way.problem.builds, feedings, question.now)
+            builds = amounts(way.problem, way.thread().feeds).builds
+            own = [((culture, k), float(b.whole_g)) for k, b in zip(keys, builds, strict=True)]
+        for key, whole in own:
+            grams[key] += whole
+        found.append(own)
+    return [[grams[key] for key, _ in own] for own in found]
 
 
 def _last_of_batch(wishes: Sequence[WishWays], ways: Sequence[WeekWay | None]) -> set[int]:

@@ -38,7 +38,7 @@ SHOWN_TO_ALL = {
         f"/static/{name}"
         for name in (
             *("pointage.css", "devices.css", "icon.svg", "join.js", "outbox.js", "texts.js"),
-            *("serif-regular.ttf", "serif-semibold.ttf", "serif-italic.ttf"),
+            *("serif-regular.woff2", "serif-semibold.woff2", "serif-italic.woff2"),
         )
     ),
 }

@@ -2,7 +2,7 @@
 
 const PAGES = "pages";
 const FILES = "files";
-const FONTS = ["regular", "semibold", "italic"].map((cut) => `/static/serif-${cut}.ttf`);
+const FONTS = ["regular", "semibold", "italic"].map((cut) => `/static/serif-${cut}.woff2`);
 // Taken in by other scripts, so no page names them.
 const MODULES = ["page", "outbox", "ladder", "texts"].map((name) => `/static/${name}.js`);
 const PATIENCE_MS = 4_000;
@@ -58,7 +58,7 @@ self.addEventListener("fetch", (event) => {
 async function file(request, url) {
   const files = await caches.open(FILES);
   const kept = await files.match(request);
-  if (kept && (url.searchParams.has("v") || url.pathname.endsWith(".ttf"))) return kept;
+  if (kept && (url.searchParams.has("v") || url.pathname.endsWith(".woff2"))) return kept;
   try {
     const answer = await fetch(request);
     if (answer.ok) {

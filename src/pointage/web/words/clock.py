@@ -54,6 +54,13 @@ class Clock:
         name = day_name(day) if abs((day - today).days) < 7 else self.day(day)
         return say("{day} {time}", day=name, time=_time(local))
 
+    def past_by_date(self, instant: datetime) -> str:
+        """As `text`; "Sat 28 Nov 09:00" of an earlier day, as a bake is named among others."""
+        local = self.local(instant)
+        if local.date() >= self.today:
+            return self.text(instant)
+        return say("{day} {time}", day=self.day(local.date()), time=_time(local))
+
     def moment(self, instant: datetime) -> Moment:
         return Moment(self.text(instant), instant.astimezone(UTC).isoformat(timespec="minutes"))
 

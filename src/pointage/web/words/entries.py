@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
+from fractions import Fraction
 from typing import Any
 
 from pointage.daybook.bodies import checked_body
@@ -15,6 +16,7 @@ from pointage.desk.wording import title
 from pointage.desk.wording.outcome.why import signs_words
 from pointage.errors import InputError
 from pointage.language import mark, say, say_many, written
+from pointage.money import print_money
 from pointage.quantities import print_number
 from pointage.shown import FIXED
 from pointage.web.words.asked import ingredient_label
@@ -112,7 +114,7 @@ def about_words(body: Body, bakes: Mapping[str, Bake], clock: Clock) -> str:
         step = next((s for s in bake.plan.steps if s.key == body.get("step")), None)
         if step is not None:
             parts.append(lower_first(title(step)))
-        formula, ready = bake.plan.formula, clock.text(bake.plan.ready)
+        formula, ready = bake.plan.formula, clock.past_by_date(bake.plan.ready)
         parts.append(say("{formula} for {ready}", formula=formula, ready=ready))
     return ", ".join(parts)
 
@@ -126,7 +128,8 @@ def _of_a_bake(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
         pieces = plan.get("pieces")
         parts = [str(plan.get("formula", ""))]
         parts += [count(pieces, "piece")] if isinstance(pieces, int) else []
-        parts += [] if bake is None else [say("ready {time}", time=clock.text(bake.plan.ready))]
+        if bake is not None:
+            parts.append(say("ready {time}", time=clock.past_by_date(bake.plan.ready)))
         return ", ".join(filter(None, parts))
     if entry.kind is EntryKind.REPLANNED:
         bake = bakes.get(str(body.get("bake")))
@@ -211,7 +214,7 @@ def _stock(body: Body) -> str:
     what = f"{mass(body['grams'])} {lower_first(ingredient_label(body['item']))}"
     if price is None:
         return what
-    money = f"{written(f'{price:.2f}')} {body.get('currency', '')}".rstrip()
+    money = print_money(Fraction(str(price)), body.get("currency", ""))
     return say("{what} for {money}", what=what, money=money)
 
 

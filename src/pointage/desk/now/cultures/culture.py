@@ -5,32 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from math import ceil, isnan
+from math import ceil
 
 import numpy as np
 
-from pointage.culture.life import Fed
-from pointage.culture.mature import feed, mature
 from pointage.culture.raising import RaisedDay
-from pointage.culture.rest import AWAKE, holds_h
 from pointage.culture.vigour import to_peak_h
 from pointage.culture.young import Floats
 from pointage.desk.answers import CultureNow
-from pointage.kitchen.culture_state import (
-    FED_AT_C,
-    LONGEST,
-    fed_last,
-    place_of,
-    surroundings_of,
-)
+from pointage.kitchen.culture_state import LONGEST, fed_last, place_of, surroundings_of
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
 from pointage.kitchen.needs import CultureNeed, Outlook
-from pointage.mixture.course import Course, band
+from pointage.kitchen.outlook import in_the_cold, in_the_warm, prime_of
+from pointage.mixture.course import Course
 from pointage.mixture.hold import hold
 from pointage.mixture.learning.scores import Scores
 from pointage.mixture.learning.update import Posterior
-from pointage.mixture.mixture import Mixture
-from pointage.mixture.temperature.surroundings import Surroundings
 from pointage.mixture.traits import Traits, draw_traits
 from pointage.timetable.plan import StepCourse
 from pointage.timetable.ways.bands import step_course
@@ -40,8 +30,6 @@ SEED = 20261125
 AHEAD = timedelta(hours=12)
 SPAN = timedelta(days=35)
 MOST_SPANS = LONGEST // SPAN
-SEEN_RISEN_H = 72.0
-"""A culture that has not risen so long after its feed does not any more."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -99,10 +87,10 @@ def courses(
         spells.append(step_course(course, course.at(float(course.hours[-1])), ripe=False))
         mixed = course.final
         if last and place.kind is PlaceKind.FRIDGE:
-            outlook = _in_the_cold(course, traits)
+            outlook = in_the_cold(course, traits)
         elif last:
-            prime = None if number else _prime(culture, stand.fed, kitchen, traits)
-            outlook = _in_the_warm(course, prime, here, traits)
+            prime = None if number else prime_of(culture, stand.fed, kitchen, traits)
+            outlook = in_the_warm(course, prime, here, traits)
     return CultureCourses(tuple(spells), outlook, float(np.median(to_peak_h(traits))))
 
 
@@ -150,36 +138,3 @@ def _agreeing(course: Course, weights: Floats) -> Course:
     chosen = np.minimum(chosen, members - 1)
     held = replace(course.held, states=course.held.states[chosen])
     return replace(course, states=course.states[chosen], volume=course.volume[chosen], held=held)
-
-
-def _in_the_cold(course: Course, traits: Traits) -> Outlook:
-    """How long one feed wakes it; None: not seen to end."""
-    hours = band(holds_h(course, traits))
-    found = (None if isnan(h) else course.at(h) for h in (hours.p10, hours.p50, hours.p90))
-    sure, likely, hardly = found
-    return Outlook(surely_until=sure, likely_until=likely, hardly_until=hardly)
-
-
-def _in_the_warm(
-    course: Course, prime: Mixture | None, here: Surroundings, traits: Traits
-) -> Outlook:
-    """When it is ripe, and how many members rise as `prime` would; None where it was moved."""
-    begin, end = (band(each).p50 for each in course.ripe())
-    awake = 1.0
-    if prime is not None:
-        best = hold(prime, here, course.start, SEEN_RISEN_H, traits, every_min=60).rise.max(axis=1)
-        seen = course.rise[:, course.hours <= SEEN_RISEN_H].max(axis=1)
-        awake = float(np.mean(seen - 1.0 >= AWAKE * (best - 1.0)))
-    return Outlook(
-        None if isnan(begin) else course.at(begin), None if isnan(end) else course.at(end), awake
-    )
-
-
-def _prime(culture: CultureAtHand, fed: Fed, kitchen: Kitchen, traits: Traits) -> Mixture | None:
-    """A culture in its prime, fed as this one was."""
-    if not fed.seed_g or not fed.flours_g:
-        return None
-    best = mature(culture.flours, culture.hydration, traits, kitchen.record(culture.flours))
-    celsius = FED_AT_C if fed.celsius is None else fed.celsius
-    record = kitchen.record(fed.flours_g)
-    return feed(best, fed.seed_g, fed.flours_g, fed.water_g, celsius, record=record)

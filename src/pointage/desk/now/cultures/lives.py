@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from pointage.culture.life import (
@@ -31,7 +31,7 @@ from pointage.desk.now.fold import Key
 from pointage.errors import MISSING, InputError
 from pointage.formula.ingredients import ingredient
 from pointage.formula.ladder import Ladder, PourKind
-from pointage.kitchen.culture_state import said_of
+from pointage.kitchen.culture_state import at_hand_of, said_of
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.language import mark, say
 from pointage.timetable.keeping import feed_of
@@ -281,25 +281,6 @@ def at_hand(lives: Lives) -> tuple[CultureAtHand, ...]:
     )
 
 
-def at_hand_of(life: Life) -> CultureAtHand:
-    """A culture as it was last fed and where it stands, by its life."""
-    last = life.stands[-1]
-    first, *moves = last.places
-    chilled = moves[-1][0] if moves else first[0]
-    return CultureAtHand(
-        name=life.name,
-        flours=dict(life.flours),
-        hydration=life.hydration,
-        mass_g=life.mass_g,
-        seed_share=life.seed_share,
-        fed=last.fed.at,
-        warm_place=first[1],
-        warm_hours=(chilled - first[0]) / timedelta(hours=1),
-        place=last.places[-1][1],
-        life=life,
-    )
-
-
 @dataclass(frozen=True, slots=True)
 class Take:
     """What a step still to come takes of a culture. fresh_g: what a waking feed adds before that.
@@ -315,11 +296,8 @@ class Take:
     kept_g: float
 
 
-def takes(bakes: Iterable[Bake], life: Life) -> list[Take]:
-    """What the bakes in hand are still to take of a culture as it stands, the soonest first.
-
-    Each waking feed counts, and so does the feed of what a build leaves.
-    """
+def to_come(bakes: Iterable[Bake], life: Life) -> list[Fed | Built]:
+    """What the bakes in hand are still to do to a culture, the soonest first."""
     steps = [
         (step.start, bake, step)
         for bake in bakes
@@ -327,17 +305,31 @@ def takes(bakes: Iterable[Bake], life: Life) -> list[Take]:
         for step in bake.plan.steps
         if _takes_of_culture(step) and done_at(bake, step) is None
     ]
-    found, fresh_g = [], 0.0
+    found: list[Fed | Built] = []
     for at, bake, step in sorted(steps, key=lambda each: each[0]):
         seed, flours, water = feed_of(_ladder(bake, step))
         if step.kind is StepKind.FEED:
-            fed = Fed(at, min(seed, life.mass_g), flours, water, place=step.place, for_bake=True)
+            found.append(Fed(at, seed, flours, water, place=step.place, for_bake=True))
+        else:
+            found.append(Built(at, seed, bake.plan.formula, bake.key))
+    return found
+
+
+def takes(bakes: Iterable[Bake], life: Life) -> list[Take]:
+    """What the bakes in hand are still to take of a culture as it stands, the soonest first.
+
+    Each waking feed counts, and so does the feed of what a build leaves.
+    """
+    found, fresh_g = [], 0.0
+    for event in to_come(bakes, life):
+        if isinstance(event, Fed):
+            fed = replace(event, seed_g=min(event.seed_g, life.mass_g))
             before, life = life.mass_g, after(life, fed)
             fresh_g += life.mass_g - before
             continue
-        had = life.mass_g
-        life = after(life, Built(at, seed, bake.plan.formula, bake.key))
-        found.append(Take(at, bake.plan.formula, seed, fresh_g, had - seed, life.mass_g))
+        had, seed = life.mass_g, event.grams
+        life = after(life, event)
+        found.append(Take(event.at, event.what_for, seed, fresh_g, had - seed, life.mass_g))
         fresh_g = 0.0
     return found
 

@@ -57,6 +57,27 @@ def young_need(
     if not day.feeds or before.phase in EARLY:  # it was waited on, and no harm is done
         while due + SLACK < now:
             due += EVERY
+    return _day_need(life, day, due, kitchen, now)
+
+
+def young_ahead(
+    life: Life, days: Sequence[RaisedDay], kitchen: Kitchen, now: datetime, until: datetime
+) -> list[CultureNeed]:
+    """Its days from the next one on, each a day after the one before, as they are expected."""
+    found = [young_need(life, days, kitchen, now)]
+    for day in days[len(fed_days(life)) + 1 :]:
+        due = max(found[-1].at, now) + EVERY
+        if due > until:
+            break
+        found.append(_day_need(life, day, due, kitchen, now))
+    return found
+
+
+def _day_need(
+    life: Life, day: RaisedDay, due: datetime, kitchen: Kitchen, now: datetime
+) -> CultureNeed:
+    fed = fed_days(life)
+    last = fed[-1].fed
     at = fitted(kitchen, due, due - EVERY + SOONEST)
     shares = {kind: Fraction(grams / last.flour_g) for kind, grams in last.flours_g.items()}
     flours = {kind: round(day.flour_g * share) for kind, share in shares.items()}
@@ -68,7 +89,7 @@ def young_need(
     return CultureNeed(
         life.name, NeedKind.RAISE, at, max(at, due) + SLACK, raised_in(life, kitchen).name, feed,
         day.pour_off_g, number=calendar_day((max(at, now) - fed[0].fed.at) / HOUR),
-        water_c=day.water_c if day.feeds else None,
+        water_c=day.water_c if day.feeds else None, earliest=due - EVERY + SOONEST,
     )  # fmt: skip
 
 

@@ -26,12 +26,11 @@ from pointage.desk.now.bakes.watch import (
     watched,
 )
 from pointage.desk.now.cultures.between_feeds import SeenStand, history_of, stood
-from pointage.desk.now.cultures.lives import at_hand_of
 from pointage.desk.now.learned.own_oven import measured
 from pointage.desk.now.replayed import Replayed
 from pointage.errors import PointageError
 from pointage.heat.own_oven import OwnOven, own_oven
-from pointage.kitchen.culture_state import REMEMBERED
+from pointage.kitchen.culture_state import REMEMBERED, at_hand_of
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.learning.scores import Scores, scores
 from pointage.mixture.learning.update import Posterior, Watched, learn

@@ -54,7 +54,7 @@ KEEP = Said(
 REST = Said(
     mark("When to chill {name}"),
     mark(
-        "How long it keeps in the fridge after some hours in the warm, and the feeds that wake it."
+        "How long it keeps in the fridge after some hours in the warm, and the feeds it then needs."
     ),
     "",
 )
@@ -279,7 +279,7 @@ def resting(advice: RestAdvice) -> tuple[Table, ...]:
         ),
     )
     wakes = Table(
-        say("Waking it, every twelve hours"),
+        say("Refreshing it, every twelve hours"),
         (say("days in the fridge"), say("feeds")),
         tuple((print_number(days, 0), str(feeds)) for days, feeds in advice.waking.items()),
     )
@@ -305,7 +305,7 @@ def resting_notes(advice: RestAdvice) -> tuple[str, ...]:
             likely=_days(best.days.p50),
         ),
         say(
-            "Feed it again by day {day:.0f}. To wake it, feed one part of it with two of flour.",
+            "Feed it again by day {day:.0f}. To refresh it, feed one part of it with two of flour.",
             day=advice.remind_after_d,
         ),
         say(
@@ -341,7 +341,7 @@ def chores_notes(found: Sequence[Chore]) -> tuple[str, ...]:
 _CHORES = {
     ChoreKind.FEED: mark("feed it"),
     ChoreKind.CHILL: mark("into the fridge"),
-    ChoreKind.WAKE: mark("wake it"),
+    ChoreKind.WAKE: mark("refresh it"),
     ChoreKind.REFRESH: mark("feed it, then back to the fridge"),
     ChoreKind.BUILD: mark("build from it"),
 }

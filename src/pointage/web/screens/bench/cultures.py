@@ -32,7 +32,7 @@ LATE = {
         "feed it first."
     ),
     NeedKind.REFRESH: mark(
-        "One feed may no longer wake it. Feed it now; before a bake feed it twice or three times."
+        "One feed may no longer refresh it. Feed it now, and twice or three times before a bake."
     ),
     NeedKind.DISCARD: "",
     NeedKind.STORE: mark("Dry flakes draw moisture from the air: put them away soon."),

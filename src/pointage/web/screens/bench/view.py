@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import groupby
@@ -11,7 +11,9 @@ from itertools import groupby
 from pointage.desk.answers import Bake
 from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.now.bakes.bake import steps_left
-from pointage.desk.wording import cautions, title
+from pointage.desk.now.bakes.joint import SharedBuild, shared_builds
+from pointage.desk.wording import all_of, cautions, title
+from pointage.desk.wording.week import parts_words
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.language import say, say_many
@@ -22,7 +24,7 @@ from pointage.web.frame import Frame
 from pointage.web.screens.bench.action import action
 from pointage.web.screens.bench.ahead import forecast
 from pointage.web.screens.bench.cultures import Needed, culture_actions
-from pointage.web.screens.bench.page import BenchPage, Coming, LastDone
+from pointage.web.screens.bench.page import Action, BenchPage, Coming, LastDone
 from pointage.web.screens.bench.slip import Slip
 from pointage.web.screens.bench.undo import TAKE_BACK_FOR
 from pointage.web.screens.bench.working import working
@@ -40,10 +42,18 @@ LEFT_FOR_CULTURES = timedelta(hours=2)
 
 @dataclass(frozen=True, slots=True)
 class Pending:
-    """A step of a bake that is still to be done."""
+    """A step of a bake that is still to be done. build: of what it has in common with others."""
 
     bake: Bake
     step: Step
+    build: SharedBuild | None = None
+
+    @property
+    def formulas(self) -> list[str]:
+        """What it is for: the formula of its bake, or those of all whose build it is."""
+        if self.build is None:
+            return [self.bake.plan.formula]
+        return list(dict.fromkeys(formula for formula, _ in self.build.shares))
 
 
 def bench_page(
@@ -56,13 +66,13 @@ def bench_page(
     needed: Sequence[Needed] = (),
     out: Sequence[Bake] = (),
     whole: bool = False,
+    beside: Sequence[Bake] = (),
 ) -> BenchPage:
     """The page for now. slip: something typed that cannot be used, to be shown again. needed: what
     cultures need, the soonest first. out: bread of which nobody has said how it was. whole: every
-    step to come is listed, not the next few."""
+    step to come is listed, not the next few. beside: other bakes, which may share a build."""
     pending = sorted(
-        (Pending(bake, step) for bake in bakes for step in steps_left(bake)),
-        key=lambda each: (each.step.start, each.step.end),
+        _pending(kitchen, bakes, beside), key=lambda each: (each.step.start, each.step.end)
     )
     pending = [each for each in pending if not _overtaken(each, clock)]
     hands = [each for each in pending if each.step.hands]
@@ -73,7 +83,7 @@ def bench_page(
     lines = _coming(kitchen, pending, None if before else first, clock, whole=whole)
     return BenchPage(
         frame=frame,
-        now=action(first.bake, first.step, clock, slip) if first and not before else None,
+        now=_action(first, clock, slip) if first and not before else None,
         last=_last_done(bakes, clock),
         idle="" if first else _idle(kitchen, pending, clock),
         conflicts=tuple(note for bake in bakes for note in conflict_notes(bake.plan)),
@@ -95,6 +105,33 @@ def bench_page(
             for each in out
         ),
     )
+
+
+def _pending(kitchen: Kitchen, bakes: Sequence[Bake], beside: Sequence[Bake]) -> Iterator[Pending]:
+    """What is left of each bake; a build that several have in common once, with all of it."""
+    keeps = [any(step.keeping for step in bake.plan.steps) for bake in bakes]
+    keepers_first = [bakes[n] for n in sorted(range(len(bakes)), key=lambda n: not keeps[n])]
+    shared = shared_builds(kitchen, [*keepers_first, *beside])
+    others = {
+        (bake.key, part.key)
+        for build in shared
+        for bake, part in list(zip(build.bakes, build.parts, strict=True))[1:]
+    }
+    of_all = {(build.bakes[0].key, build.step.key): build for build in shared}
+    for bake in bakes:
+        for step in steps_left(bake):
+            build = of_all.get((bake.key, step.key))
+            if build is not None:
+                yield Pending(build.first, build.step, build)
+            elif (bake.key, step.key) not in others:
+                yield Pending(bake, step)
+
+
+def _action(each: Pending, clock: Clock, slip: Slip | None = None) -> Action:
+    found = action(each.bake, each.step, clock, slip)
+    if each.build is None:
+        return found
+    return replace(found, what_for=all_of(each.formulas), amount=parts_words(each.build.shares))
 
 
 def _overtaken(each: Pending, clock: Clock) -> bool:
@@ -160,7 +197,7 @@ def _coming(
                 title=title(each.step),
                 rest=_rest(each, several=several),
                 quiet=False,
-                action=action(each.bake, each.step, clock) if each.step.hands else None,
+                action=_action(each, clock) if each.step.hands else None,
             ),
         )
         for each in shown
@@ -196,7 +233,7 @@ def _rest(pending: Pending, *, several: bool) -> str:
     """How long it stands and where; which bake it is for, when there are several."""
     parts = [] if pending.step.hands else [how_long_where(pending.step)]
     if several:
-        parts.append(say("for {formula}", formula=lower_first(pending.bake.plan.formula)))
+        parts.append(say("for {formula}", formula=all_of(map(lower_first, pending.formulas))))
     return ", ".join(parts)
 
 

@@ -35,6 +35,7 @@ def bench_of(
     page = bench_page(
         visit.kitchen, bakes, visit.clock, visit.frame("bench"), slip,
         needed=needed, out=out, whole=bool(alone),
+        beside=[each for each in visit.desk.bakes() if each.key != alone] if alone else (),
     )  # fmt: skip
     if slip is not None and not _shows(page, slip):
         page = replace(page, error=slip.error)

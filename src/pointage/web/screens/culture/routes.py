@@ -348,8 +348,8 @@ RECORDINGS: Mapping[str, _Recording] = {
         _event("dried"),
         mark(
             "A thin layer on paper, dried in moving air below {warmest} and kept dry and dark, is "
-            "the usual backup. To wake it, soak the flakes in their own weight of lukewarm water, "
-            "then feed; it takes several feeds over some days (common practice, no source)."
+            "the usual backup. To revive it, soak the flakes in their own weight of lukewarm "
+            "water, then feed; it takes several feeds over some days (common practice, no source)."
         ),
     ),
     "retired": _Recording(

@@ -132,7 +132,7 @@ def _note(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> CultureNote:
 def _level_words(name: str, row: CourseRow | None) -> str:
     if row is None:
         return say("The jar of {name}, its level not forecast", name=name)
-    return say("The jar of {name}, now at {rise:.1f} of its mark", name=name, rise=row.rise)
+    return say("The jar of {name}, now risen to {rise:.1f}", name=name, rise=row.rise)
 
 
 def made_of(culture: CultureAtHand) -> str:
@@ -165,7 +165,7 @@ def _facts(
         (say("Amount"), f"{mass(culture.mass_g)}, {lower_first(culture.place)}"),
     ]
     if row:
-        now_words = say("{rise:.1f} of its mark, pH {ph:.1f}", rise=row.rise, ph=row.ph)
+        now_words = say("risen to {rise:.1f}, pH {ph:.1f}", rise=row.rise, ph=row.ph)
         facts.append((say("Now"), now_words))
     if now.left_since:
         day = clock.day(clock.local(now.left_since).date())
@@ -193,10 +193,10 @@ def _facts(
 
 
 def _accuracy(scores: Scores) -> str:
-    """ "13 of 16 rises within the 8-in-10 band, off by 0.11 on average"."""
+    """ "13 of 16 rises in the band meant for 8 in 10; off by 0.11 on average"."""
     inside = sum(score.inside for score in scores.each)
     return say(
-        "{inside} of {readings} rises within the 8-in-10 band, off by {error} on average",
+        "{inside} of {readings} rises in the band meant for 8 in 10; off by {error} on average",
         inside=inside,
         readings=scores.readings,
         error=print_number(scores.error, 2),
@@ -206,7 +206,7 @@ def _accuracy(scores: Scores) -> str:
 def _next_feed(now: CultureNow, bakes: Sequence[Bake], clock: Clock) -> str:
     first = next_feed(now.culture, bakes)
     if first is not None:
-        return f"{clock.text(first.start)}, {lower_first(title(first))}"
+        return say("{what}, {time}", what=title(first), time=clock.text(first.start))
     need = now.need
     if need is None:
         return say("nothing planned")

@@ -188,7 +188,7 @@ def line_of(
     return DaybookLine(
         at=replace(clock.moment(shown.happened), text=clock.time(shown.happened)),
         kind=kind_words(shown.kind),
-        about="" if shown.kind is EntryKind.PLAN else about_words(body, bakes, clock),
+        about=_about(shown, bakes, clock),
         words=words,
         was=was,
         gone=line.now is None,
@@ -226,6 +226,14 @@ def _fate(line: Line, clock: Clock) -> str:
         fate = say("Corrected {time}", time=at)
     why = last.body.get("why")
     return f"{fate}: {why}" if why else fate
+
+
+def _about(entry: Entry, bakes: Mapping[str, Bake], clock: Clock) -> str:
+    """What it is about, where its kind does not say it."""
+    if entry.kind is EntryKind.PLAN:
+        return ""
+    body = {k: v for k, v in entry.body.items() if k != "step" or entry.kind is not EntryKind.BAKED}
+    return about_words(body, bakes, clock)
 
 
 def _reason(

@@ -74,8 +74,8 @@ BLEND = Form((
 ))  # fmt: skip
 BASIS = Form((
     _number("value", mark("Ash or protein, %"), FLOUR_PERCENT.read, needed=True),
-    _number("from", mark("at moisture %"), FLOUR_MOISTURE.read, "0"),
-    _number("to", mark("given at %"), FLOUR_MOISTURE.read, "14"),
+    _number("from", mark("Given at moisture %"), FLOUR_MOISTURE.read, "0"),
+    _number("to", mark("Wanted at moisture %"), FLOUR_MOISTURE.read, "14"),
 ))  # fmt: skip
 TYPES = Form((
     Asked("type", mark("Type, or ash % dry"), read=_type),

@@ -65,7 +65,7 @@ def _figure(value: float | None, digits: int, unit: str) -> str:
 
 
 def _converted(found: Converted) -> str:
-    figure = print_number(found.value, 3)
+    figure = print_number(found.value, 2)
     if not found.moisture:
         return say("{figure}\u00a0% of dry matter", figure=figure)
     moisture = print_number(found.moisture)

@@ -9,6 +9,7 @@ from fractions import Fraction
 from pointage.formula.compare import Consequence, PercentChange
 from pointage.formula.ingredients import ingredient
 from pointage.language import say, written
+from pointage.money import print_money
 from pointage.quantities import print_number
 from pointage.shown import FIXED, warmth
 from pointage.web.screens.culture.page import Table
@@ -37,6 +38,8 @@ def _reading(each: Consequence, value: float | str | None) -> str:
         return length(timedelta(hours=value))
     if each.unit == "°C" and not isinstance(value, str):
         return warmth(value)
+    if each.unit.isupper() and len(each.unit) == 3 and not isinstance(value, str):  # a currency
+        return print_money(Fraction(value), each.unit)
     text = value if isinstance(value, str) else written(print_number(value, 2))
     return f"{text}{FIXED}{each.unit}" if each.unit else text
 

@@ -124,7 +124,7 @@ def _past(visit: Visit, slug: str) -> tuple[tuple[str, str, str], ...]:
     bakes = [b for b in visit.present.every_bake.values() if b.plan.formula == name]
     bakes.sort(key=lambda bake: bake.plan.ready, reverse=True)
     found = (
-        (bake.key, visit.clock.text(bake.plan.ready), str(words))
+        (bake.key, visit.clock.past_by_date(bake.plan.ready), str(words))
         for bake in bakes[:NOTED_BAKES]
         for entry in visit.present.about_bake(bake.key)
         if (words := entry.body.get("text" if entry.kind is EntryKind.NOTE else "words"))

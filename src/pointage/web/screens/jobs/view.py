@@ -13,7 +13,9 @@ def work_now(desk: WorkDesk, known: int | None = None) -> WorkNow:
     work = desk.all()
     busy = any(not each.stopped for each in work)
     since = known if busy and known is not None else changes
-    return WorkNow(tuple(_line(each) for each in work), busy, since)
+    going = [each for each in work if not each.stopped]
+    shown = [each for each in work if each.stopped or each.share or each is going[0]]
+    return WorkNow(tuple(_line(each) for each in shown), len(work) - len(shown), busy, since)
 
 
 def _line(work: Work) -> WorkLine:

@@ -43,8 +43,6 @@ from pointage.web.words.both import both
 
 LINKS = {
     "/kitchen/file": mark("The whole file"),
-    "/daybook": mark("Daybook"),
-    "/larder": mark("Larder"),
     "/devices": mark("Other devices"),
 }
 SENT = ("row", "revision", "was")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import time
@@ -18,6 +18,7 @@ from pointage.desk.now.present import Present
 from pointage.errors import InputError
 from pointage.kitchen.file.edit import ROWS, keys
 from pointage.language import mark, say, say_many, written
+from pointage.money import parse_money, print_money, round_money
 from pointage.quantities import parse_clock, parse_difference, parse_temperature
 from pointage.shown import clock_text, degrees_sign, in_degrees, warmth_span
 from pointage.web.forms.field import Choice
@@ -183,16 +184,17 @@ def _row(kind: str, number: int, given: Given, revision: int, present: Present) 
     more = Choice(log_path(name), say("From a log")) if kind == "place" else None
     caution = hangs(kind, name, present) if kind in ROWS else ""
     remove = remove_form(kind, name, revision, caution) if kind in ROWS else None
-    facts = _FACTS.get(kind, _all)(_in_words(given))
-    return Row(given.get("name") or say(KINDS[kind][0]), facts, form, remove, more)
+    facts = _FACTS.get(kind, _all)(_in_words(given, present.kitchen.currency))
+    return Row(given.get("name", ""), facts, form, remove, more)
 
 
 _APART = re.compile(r"^(\d[\d.]*)(g|kg|l|ml|cm|mm|m|W|kW|min|h)$")
 
 
-def _in_words(given: Given) -> Given:
-    """The same as it is read: words translated, temperatures and hours as they are shown, a unit
-    apart from its number; one that cannot be read as it is. Tenths only where they were typed."""
+def _in_words(given: Given, currency: str) -> Given:
+    """The same as it is read: words translated, temperatures, hours and prices as they are shown, a
+    unit apart from its number; one that cannot be read as it is. Tenths only where they were typed,
+    and then not of half a °C."""
     found = {key: _APART.sub(r"\1 \2", word_of(key, value)) for key, value in given.items()}
     with suppress(InputError):
         if "sleep" in given:
@@ -203,13 +205,17 @@ def _in_words(given: Given) -> Given:
             found["sleep"] = ", ".join(ends)
         if "warmest" in given:
             found["warmest"] = clock_text(parse_clock(given["warmest"]))
+        if "price" in given:
+            price, _ = parse_money(given["price"], "price", currency)
+            if price == round_money(price, currency):
+                found["price"] = print_money(price, currency)
     for key in given.keys() & WARM.keys():
         with suppress(InputError):
-            found[key] = (
-                warmth(parse_temperature(given[key], key).celsius, tenths="." in given[key])
-                if WARM[key] == "point"
-                else apart(parse_difference(given[key], key).kelvin)
-            )
+            if WARM[key] == "apart":
+                found[key] = apart(parse_difference(given[key], key).kelvin)
+            else:
+                celsius = parse_temperature(given[key], key).celsius
+                found[key] = warmth(celsius, tenths="." in given[key] and 2 * celsius % 1 != 0)
     return found
 
 
@@ -245,7 +251,55 @@ def _vessel(given: Given) -> str:
     return f"{use}, {volume}, {empty}, {material}"
 
 
-_FACTS: Mapping[str, Callable[[Given], str]] = {"place": _place, "vessel": _vessel}
+HOTTER, COOLER = mark("{it} hotter than its dial"), mark("{it} cooler than its dial")
+
+
+def _said_if(given: Given, **messages: str) -> Iterator[str]:
+    """Each message whose key is given, with what is given."""
+    for key, message in messages.items():
+        if given.get(key):
+            yield say(message, it=given[key])
+
+
+def _kitchen(given: Given) -> str:
+    said = _said_if(
+        given,
+        zone="{it}",
+        tap=mark("tap water {it}"),
+        friction=mark("mixing warms a dough by {it}"),
+        altitude=mark("{it} above the sea"),
+        currency=mark("prices in {it}"),
+    )
+    return ", ".join(said)
+
+
+def _oven(given: Given) -> str:
+    load = say("{loaves} loaves or {rolls} rolls to a load", loaves=given.get("loaves", "–"),
+               rolls=given.get("rolls", "–"))  # fmt: skip
+    offset = given.get("offset", "")
+    said = _said_if(
+        {**given, "offset": offset.lstrip("-−")},
+        preheat=mark("hot in {it}"),
+        cooling=mark("cool in {it}"),
+        hottest=mark("{it} at most"),
+        power=mark("{it}"),
+        heating_duty=mark("{it} % of that while it heats"),
+        baking_duty=mark("{it} % while it bakes"),
+        surface=mark("on {it}"),
+        offset=COOLER if offset[:1] in ("-", "−") else HOTTER,
+        steam=mark("steam for {it}"),
+    )
+    return ", ".join([load, *said])
+
+
+_FACTS: Mapping[str, Callable[[Given], str]] = {
+    "kitchen": _kitchen,
+    "hours": lambda given: ", ".join(_said_if(given, sleep=mark("Asleep {it}"))),
+    "place": _place,
+    "oven": _oven,
+    "energy": lambda given: ", ".join(_said_if(given, price=mark("{it} for a kWh"))),
+    "vessel": _vessel,
+}
 
 
 def log_facts(look: LogLook, clock: Clock) -> tuple[tuple[str, str], ...]:

@@ -77,6 +77,7 @@ class OfferLine:
     """A formula that takes discard: its final dough with it, a row each, and what to mind."""
 
     title: str
+    culture: str
     rows: tuple[tuple[str, str], ...]
     note: str
 

@@ -259,12 +259,12 @@ def _offer(offer: Offer) -> OfferLine:
     discard = say("{culture}, discarded", culture=offer.culture)
     return OfferLine(
         title=say(
-            "{name}, {pieces}: takes {mass} of {culture}",
+            "{mass} into {name}, {pieces}",
+            mass=mass(offer.grams),
             name=offer.name,
             pieces=count(offer.pieces, "piece"),
-            mass=mass(offer.grams),
-            culture=offer.culture,
         ),
+        culture=offer.culture,
         rows=tuple(
             (discard if name == "discard" else _label(name), mass(grams))
             for name, grams in offer.rows.items()

@@ -1,80 +1,104 @@
-// The ready time of a bake, moved over the drawing of the week by hand or with the arrow keys. It moves
-// the fields of the form, and the form asks what else would move.
+// The time of a step of a bake, or of its bread, moved over the drawing of the week by hand or with the
+// arrow keys. It moves the fields of the form, and the form asks what else would move.
+
+import { STEP, putAt, putOver, read, timeAt, written } from "./beads.js";
 
 const form = document.querySelector("form.wish");
-const { day, clock } = form.elements;
-const STEP = 15;
-const HANDLE = "ready-handle";
+const { day, clock, step } = form.elements;
+const named = form.querySelector("legend .of");
 let held = false;
 
-// By the clock on the wall, as the drawing is; UTC has no gaps.
-const typed = () => new Date(`${day.value}T${clock.value}Z`);
+const typed = () => read(day.value, clock.value);
 const drawing = () => document.querySelector(".week-drawing");
+
+// What else can be moved: the other steps by their beads, and the bread.
+function others() {
+  const there = drawing();
+  if (!there) return [];
+  const beads = [...there.querySelectorAll("[data-step]")].map((bead) => ({ bead, ...bead.dataset }));
+  const bread = { step: "", name: there.dataset.ready, at: there.dataset.at };
+  return [...beads, bread].filter((each) => each.step !== step.value && each.at);
+}
 
 function put(time) {
   if (Number.isNaN(time.getTime())) return;
-  const [date, rest] = time.toISOString().split("T");
-  if (date === day.value && rest.slice(0, 5) === clock.value) return;
-  day.value = date;
-  clock.value = rest.slice(0, 5);
+  const [date, rest] = written(time);
+  if (date === day.value && rest === clock.value) return;
+  [day.value, clock.value] = [date, rest];
   place();
   clock.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
 const by = (minutes) => put(new Date(typed().getTime() + minutes * 60_000));
 
-// The handle stands where the fields say; a drawing that was made anew is given one.
-function place() {
-  const there = drawing();
-  const field = there?.querySelector(`[data-day="${day.value}"]`);
-  let handle = there?.querySelector(`.${HANDLE}`);
-  if (!there || !field || !clock.value) {
-    handle?.remove();
-    return;
-  }
-  if (!handle) {
-    handle = document.createElement("button");
-    handle.type = "button";
-    handle.className = HANDLE;
-    handle.setAttribute("role", "slider");
-    handle.setAttribute("aria-label", there.dataset.ready);
-    handle.setAttribute("aria-valuemin", "0");
-    handle.setAttribute("aria-valuemax", "1439");
-    there.append(handle);
-  }
-  const [hours, minutes] = clock.value.split(":").map(Number);
-  const [frame, box] = [there.getBoundingClientRect(), field.getBoundingClientRect()];
-  handle.style.left = `${box.left - frame.left + ((hours + minutes / 60) / 24) * box.width}px`;
-  handle.style.top = `${box.top - frame.top}px`;
-  handle.style.height = `${box.height}px`;
-  handle.setAttribute("aria-valuenow", `${hours * 60 + minutes}`);
-  handle.setAttribute("aria-valuetext", `${day.value} ${clock.value}`);
+// From now on another step, or the bread, is what is moved.
+function choose({ step: key, name, at }) {
+  step.value = key;
+  named.textContent = name;
+  [day.value, clock.value] = at.split("T");
+  place();
 }
 
-function drag({ clientX, clientY }) {
-  const fields = [...(drawing()?.querySelectorAll("[data-day]") ?? [])];
-  const near = (box) => Math.max(box.top - clientY, clientY - box.bottom, 0);
-  const found = fields
-    .map((field) => [field.dataset.day, field.getBoundingClientRect()])
-    .sort(([, one], [, other]) => near(one) - near(other))[0];
-  if (!found) return;
-  const [date, box] = found;
-  const share = Math.min(1, Math.max(0, (clientX - box.left) / box.width));
-  const steps = Math.min(Math.round((share * 1440) / STEP), 1440 / STEP - 1);
-  put(new Date(Date.parse(`${date}T00:00Z`) + steps * STEP * 60_000));
+function slider(class_, name, key, at) {
+  const made = document.createElement("button");
+  made.type = "button";
+  made.className = class_;
+  made.dataset.key = key;
+  const [date, time] = at.split("T");
+  const [hours, minutes] = time.split(":").map(Number);
+  const said = { role: "slider", "aria-label": name, "aria-valuemin": 0, "aria-valuemax": 1439 };
+  said["aria-valuenow"] = hours * 60 + minutes;
+  said["aria-valuetext"] = `${date} ${time}`;
+  for (const [attribute, value] of Object.entries(said)) made.setAttribute(attribute, value);
+  drawing().append(made);
+  return made;
+}
+
+// A handle over everything that can be moved; the one that is chosen stands where the fields say.
+function place() {
+  const there = drawing();
+  if (!there) return;
+  const focused = document.activeElement?.dataset?.key;
+  for (const old of there.querySelectorAll("[role=slider]")) old.remove();
+  for (const each of others()) {
+    const handle = slider(each.bead ? "bead-handle" : "ready-handle other", each.name, each.step, each.at);
+    if (each.bead) putOver(there, each.bead, handle);
+    else if (!putAt(there, ...each.at.split("T"), handle)) handle.remove();
+  }
+  if (clock.value) {
+    const handle = slider("ready-handle", named.textContent, step.value, `${day.value}T${clock.value}`);
+    if (!putAt(there, day.value, clock.value, handle)) handle.remove();
+  }
+  if (focused !== undefined) focus(focused);
+}
+
+function focus(key) {
+  drawing()?.querySelector(`[role=slider][data-key="${key}"]`)?.focus({ preventScroll: true });
+}
+
+// The one that was taken hold of is what is moved from now on.
+function hold(target) {
+  if (target.getAttribute?.("role") !== "slider") return false;
+  const key = target.dataset.key;
+  const other = others().find((each) => each.step === key);
+  if (other) choose(other);
+  focus(key);
+  return true;
 }
 
 const KEYS = { ArrowLeft: -STEP, ArrowRight: STEP, ArrowUp: -1440, ArrowDown: 1440 };
 
 document.addEventListener("pointerdown", (event) => {
-  held = event.target.classList?.contains(HANDLE) ?? false;
+  held = hold(event.target);
+  if (held) event.preventDefault(); // the focus is given above
 });
 document.addEventListener("pointermove", (event) => {
-  if (held) drag(event);
+  const time = held && drawing() ? timeAt(drawing(), event) : null;
+  if (time) put(time);
 });
 for (const end of ["pointerup", "pointercancel"]) document.addEventListener(end, () => (held = false));
 document.addEventListener("keydown", (event) => {
-  if (!event.target.classList?.contains(HANDLE) || !(event.key in KEYS)) return;
+  if (!(event.key in KEYS) || !hold(event.target)) return;
   event.preventDefault();
   by(KEYS[event.key]);
 });
@@ -85,12 +109,12 @@ for (const quarter of form.querySelectorAll("[name=by]")) {
 }
 form.addEventListener("input", place);
 window.addEventListener("resize", place);
-let focused = false;
+let focused;
 document.addEventListener("htmx:beforeSwap", () => {
-  focused = document.activeElement?.classList.contains(HANDLE) ?? false;
+  focused = document.activeElement?.dataset?.key;
 });
 document.addEventListener("htmx:afterSwap", () => {
   place();
-  if (focused) drawing()?.querySelector(`.${HANDLE}`)?.focus({ preventScroll: true });
+  if (focused !== undefined) focus(focused);
 });
 place();

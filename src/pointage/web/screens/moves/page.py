@@ -60,10 +60,22 @@ UNMOVED = MovesBlock()
 
 
 @dataclass(frozen=True, slots=True)
-class ChangePage:
-    """Another ready time for a bake, tried out: what would move, before and after.
+class StepLink:
+    """A step that can be moved, or the bread: its name, when it is planned, and its page."""
 
-    ready: when, asked for as `day` and `clock`. drawing: the week, with both once they are known.
+    name: str
+    at: Moment
+    path: str
+    chosen: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ChangePage:
+    """Another time for a bake or for a step of it, tried out: what would move, before and after.
+
+    now: when what is moved is planned; bread: when the bread is, by the clock of its kitchen. step:
+    its key, "" for the bread. ready: when it is wanted, asked for as `day` and `clock`. steps: what
+    else can be moved. drawing: the week, with both once they are known.
     nothing: why there is nothing to take. again: where to look while it is worked out.
     """
 
@@ -80,3 +92,6 @@ class ChangePage:
     drawing: Markup | None = None
     drawing_words: str = ""
     again: str = ""
+    step: str = ""
+    steps: tuple[StepLink, ...] = ()
+    bread: str = ""

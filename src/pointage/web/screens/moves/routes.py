@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
 
 from starlette.responses import Response
 from starlette.routing import Route
 
+from pointage.desk.moves.step import AnotherTime
 from pointage.errors import InputError
 from pointage.language import say
 from pointage.quantities import parse_instant
@@ -51,11 +51,13 @@ def take(visit: Visit) -> Response:
     return visit.go(back)
 
 
-def _wanted(visit: Visit) -> tuple[str, datetime] | None:
-    """The bake whose ready time was typed anew, and that time."""
-    if "ready" not in visit.fields:
+def _wanted(visit: Visit) -> AnotherTime | None:
+    """The bake, or the step of it, whose time was typed anew, and that time."""
+    field = next((name for name in ("ready", "at") if name in visit.fields), None)
+    if field is None:
         return None
-    return visit.field("bake"), parse_instant(visit.field("ready"), visit.kitchen.zone, "ready")
+    at = parse_instant(visit.field(field), visit.kitchen.zone, field)
+    return AnotherTime(visit.field("bake"), at, visit.field("step") if field == "at" else "")
 
 
 def undo(visit: Visit) -> Response:

@@ -9,7 +9,15 @@ from urllib.parse import urlencode
 from pointage.desk.answers import Bake
 from pointage.desk.moves.causes import MoveCause, MoveCauseKind
 from pointage.desk.moves.desk import Moves, TakenMove
-from pointage.desk.moves.offer import BakeMoved, Move, MovedStep, MoveKind, OfferedMoves
+from pointage.desk.moves.offer import (
+    BakeMoved,
+    Move,
+    MovedStep,
+    MoveKind,
+    NearestStep,
+    OfferedMoves,
+)
+from pointage.desk.moves.step import InTheWay
 from pointage.desk.now.bakes.bake import oven_of
 from pointage.desk.wording import title
 from pointage.language import mark, say, say_many
@@ -60,6 +68,20 @@ def moves_note(
     offer = found.offer
     if offer is None:
         return MovesNote(f"{reason}.", waits=found.waits)
+    if offer.step is not None:
+        return _step_note(offer, offer.step, first, clock, sent)
+    return _offered_note(offer, first, reason, clock, sent)
+
+
+def _offered_note(
+    offer: OfferedMoves,
+    first: MoveCause,
+    reason: str,
+    clock: Clock,
+    sent: tuple[tuple[str, str], ...],
+) -> MovesNote:
+    """What may be done, once it is known. first: what it is about; reason: the same in words."""
+    bake, several = offer.bakes[first.bake], len(offer.bakes) > 1
     if offer.unusable is not None:
         again = say("{reason}. It cannot be planned again: {why}.",
                     reason=reason, why=str(offer.unusable))  # fmt: skip
@@ -83,6 +105,49 @@ def moves_note(
     )
     shown = changes if sent or len(changes) > SAID else ()
     return MovesNote(line, take, others, shown, sent=sent)
+
+
+_IN_THE_WAY = {
+    InTheWay.ASLEEP: mark("some of that work would fall into your sleep"),
+    InTheWay.AWAY: mark("you are away then"),
+    InTheWay.HANDS: mark("your hands are at another bake then"),
+    InTheWay.OVEN: mark("another bake is in the oven then"),
+    InTheWay.BREAD: mark(
+        "what goes into it would not be ripe or risen, or a later step would fall into your sleep"
+    ),
+}
+
+
+def _step_note(
+    offer: OfferedMoves,
+    found: NearestStep,
+    cause: MoveCause,
+    clock: Clock,
+    sent: tuple[tuple[str, str], ...],
+) -> MovesNote:
+    """What a step at another time would move, or why it cannot be then and what is nearest."""
+    bake, least = offer.bakes[cause.bake], offer.least
+    step = next(each for each in bake.plan.steps if each.key == cause.step)
+    name, wanted = title(step), clock.text(step.start + cause.late)
+    at = wanted if found.at is None else clock.text(found.at)
+    line = reason = say("{step} at {at}", step=name, at=at)
+    if found.why is not None:
+        line = reason = say("“{step}” cannot be at {wanted}: {why}",
+                            step=name, wanted=wanted, why=say(_IN_THE_WAY[found.why]))  # fmt: skip
+    if found.why is not None and found.at is not None:
+        line = say("{why}. The nearest is {at}", why=line, at=at)
+    if least is None:
+        if found.why is None:
+            line = say("{line}, as it is planned", line=line)
+        elif found.at is not None:
+            line = say("{why}. What is planned is the nearest", why=reason)
+        return MovesNote(say("{line}.", line=line), sent=sent)
+    moves = _move_words(least, cause.bake, offer, clock, but=step)
+    take = MoveNote(say(_TITLES[MoveKind.LEAST]), "", least.token)
+    several = len(offer.bakes) > 1
+    changes = tuple(_step_words(each, offer, clock, several=several) for each in least.moved)
+    words = say("{line}: {moves}.", line=line, moves=moves)
+    return MovesNote(words, take, (), changes, sent=sent)
 
 
 def _lost_words(reason: str, bake: Bake, offer: OfferedMoves, clock: Clock) -> str:
@@ -114,7 +179,10 @@ def reason_words(cause: MoveCause, bake: Bake, clock: Clock, *, several: bool = 
         case MoveCauseKind.OVEN:
             words = say("{oven} is no longer there", oven=oven_of(bake))
         case MoveCauseKind.WANTED:
-            words = say("Wanted at {wanted}", wanted=clock.text(bake.plan.ready + cause.late))
+            at = clock.text((bake.plan.ready if step is None else step.start) + cause.late)
+            words = say("Wanted at {wanted}", wanted=at)
+            if step is not None:
+                words = say("{step}, wanted at {wanted}", step=name, wanted=at)
         case MoveCauseKind.DONE:
             words = say("{step}, done {span} late", step=name, span=span)
             if not late:
@@ -133,12 +201,20 @@ def _move(move: Move, about: str, offer: OfferedMoves, clock: Clock) -> MoveNote
     return MoveNote(name, say("{moves}.", moves=upper_first(words)), move.token)
 
 
-def _move_words(move: Move, about: str, offer: OfferedMoves, clock: Clock) -> str:
+def _move_words(
+    move: Move, about: str, offer: OfferedMoves, clock: Clock, but: Step | None = None
+) -> str:
     """ "shape at 15:05 instead of 14:20; bread still at 09:00", then what becomes of other bread.
 
-    about: the bake that it is for.
+    about: the bake that it is for. but: a step that is said already.
     """
-    steps = [e for e in move.moved if e.bake == about and not e.what.startswith("bake")]
+    steps = [
+        each
+        for each in move.moved
+        if each.bake == about
+        and not each.what.startswith("bake")
+        and (but is None or step_called(offer.bakes[about], each.what) != but)
+    ]
     named = [_step_words(each, offer, clock, several=False) for each in steps[:SAID]]
     if len(steps) > SAID:
         more = len(steps) - SAID

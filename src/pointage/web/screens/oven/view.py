@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import timedelta
 
 from pointage.desk.calculators.bake import SCALDS, BakeAnswer
 from pointage.errors import InputError
@@ -20,6 +21,7 @@ from pointage.web.screens.oven.drawing import oven_curve
 from pointage.web.screens.oven.page import BakedAnswer, OvenPage
 from pointage.web.words.words import (
     apart,
+    length,
     mass,
     percent,
     upper_first,
@@ -127,8 +129,8 @@ def _baked(answer: BakeAnswer) -> BakedAnswer:
     if cut is None:
         when = say("not in so warm a room, at {core} in the core", core=cool)
     else:
-        hours = print_number(cut / 60)
-        when = say("after {hours}\u00a0h on a rack, at {core} in the core", hours=hours, core=cool)
+        time = length(timedelta(minutes=round(cut, -1)))
+        when = say("after {time} on a rack, at {core} in the core", time=time, core=cool)
     course = baked.course
     every = max(1, round(baked.minutes / ROWS))
     last = len(course.minutes) - 1

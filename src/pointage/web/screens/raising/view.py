@@ -95,7 +95,7 @@ def amounts(days: Sequence[RaisedDay], tare: Fraction) -> Table:
         say("discard"),
         say("water"),
         say("flour"),
-        say("display, seed → full"),
+        say("display, from → to"),
     )
     return Table(say("Each day, in grams"), headings, tuple(rows))
 

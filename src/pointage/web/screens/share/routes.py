@@ -53,8 +53,8 @@ def culture(visit: Visit, file: bool = False) -> Response:
         visit.frame("cultures"),
         say("Give away a piece of {name}", name=name),
         say(
-            "One file for whoever gets a piece: they set their room, and it says how to wake it, "
-            "feed it day by day in the first week and keep it, without a network."
+            "One file for whoever gets a piece: they set their room, and it says how to refresh "
+            "it, feed it day by day in the first week and keep it, without a network."
         ),
         Choice(here, say("Back to {name}", name=name)),
         f"{here}/share",

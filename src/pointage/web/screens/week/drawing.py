@@ -25,6 +25,7 @@ from pointage.web.drawing.thread import (
     stretches,
 )
 from pointage.web.screens.week.lanes import Wanted, lay_out
+from pointage.web.screens.week.upkeep import UpkeepBead, upkeep_lanes
 from pointage.web.words.clock import Clock, quiet_spans
 from pointage.web.words.words import lower_first
 
@@ -34,6 +35,9 @@ LETTER = 7.0  # the mean width of a letter at 15 px, with some to spare
 HEADER, EMPTY_ROW, PAD = 30.0, 34.0, 12.0
 OVEN_LANE = 26.0
 NOTHING: Mapping[str, Plan] = {}
+Movable = Mapping[str, Mapping[str, str]]
+"""The steps that can be moved by hand: of each bake by its key, their names by theirs."""
+NONE_MOVE: Movable = {}
 STRIP_WIDTH, STRIP_HEIGHT = 350.0, 56.0
 
 
@@ -88,9 +92,9 @@ class DrawingSheet:
     def text(self, class_: str, x: float, y: float, text: str, anchor: str = "start") -> None:
         self.parts.append(element("text", text, class_=class_, x=x, y=y, text_anchor=anchor))
 
-    def bead(self, done: bool, x: float, y: float) -> None:
-        self.parts.append(element("circle", class_=f"bead {'done' if done else ''}".strip(),
-                                  cx=x, cy=y, r=6.5))  # fmt: skip
+    def bead(self, done: bool, x: float, y: float, **data: str) -> None:
+        class_ = "bead done" if done else "bead movable" if data else "bead"
+        self.parts.append(element("circle", class_=class_, cx=x, cy=y, r=6.5, **data))
 
 
 def week_drawing(
@@ -100,11 +104,14 @@ def week_drawing(
     clock: Clock,
     before: Mapping[str, Plan] = NOTHING,
     *,
+    movable: Movable = NONE_MOVE,
     by_hand: bool = False,
+    upkeep: Sequence[UpkeepBead] = (),
 ) -> Markup:
     """The whole drawing, for a screen that is wide enough for it. before: plans of the bakes, by
-    key, that are drawn faintly under those they have now. by_hand: with the field of each day, for
-    a script by which a time is moved over it."""
+    key, that are drawn faintly under those they have now. upkeep: of the cultures. by_hand: with
+    the field of each day, for a script by which a time is moved over it; movable: the beads that
+    are."""
     sheet = DrawingSheet()
     for hour in range(0, 25, 3):
         x = LEFT + hour / 24 * (RIGHT - LEFT)
@@ -113,8 +120,8 @@ def week_drawing(
     sheet.y = HEADER
     for each in days:
         top = sheet.y
-        _row(sheet, Day.of(each, clock), bakes, kitchen, before)
-        if by_hand:
+        _row(sheet, Day.of(each, clock), bakes, kitchen, before, movable=movable, upkeep=upkeep)
+        if by_hand or movable:
             width, height = RIGHT - LEFT, sheet.y - top
             hours = element("rect", class_="hours", data_day=each.isoformat(), x=LEFT, y=top,
                             width=width, height=height)  # fmt: skip
@@ -128,6 +135,9 @@ def _row(
     bakes: Sequence[Bake],
     kitchen: Kitchen,
     before: Mapping[str, Plan],
+    *,
+    movable: Movable,
+    upkeep: Sequence[UpkeepBead],
 ) -> None:
     top = sheet.y
     here = [
@@ -135,11 +145,14 @@ def _row(
         for bake in bakes
         if any(day.meets(s.start, s.end) for s in (*bake.plan.steps, *_steps_of(before, bake)))
     ]
-    rows = DrawingSheet(y=top + PAD if here else top + EMPTY_ROW)
+    filled = bool(here) or any(day.holds(bead.at) for bead in upkeep)
+    rows = DrawingSheet(y=top + PAD if filled else top + EMPTY_ROW)
     for bake in here:
-        _thread(rows, day, bake, _steps_of(before, bake), named=len(bakes) > 1)
+        names = movable.get(bake.key, {})
+        _thread(rows, day, bake, _steps_of(before, bake), names, named=len(bakes) > 1)
+    upkeep_lanes(rows, day, upkeep)
     _oven(rows, day, [step for bake in here for step in bake.plan.steps])
-    bottom = rows.y + (PAD if here else 0)
+    bottom = rows.y + (PAD if filled else 0)
     for low, high in quiet_spans(kitchen.hours.sleep, day.clock, day.start, day.end):
         sheet.box("night", day.x(low), top, day.x(high) - day.x(low), bottom - top)
     today = day.day == day.clock.today
@@ -158,7 +171,13 @@ def _steps_of(before: Mapping[str, Plan], bake: Bake) -> tuple[Step, ...]:
 
 
 def _thread(
-    sheet: DrawingSheet, day: Day, bake: Bake, before: tuple[Step, ...], named: bool
+    sheet: DrawingSheet,
+    day: Day,
+    bake: Bake,
+    before: tuple[Step, ...],
+    movable: Mapping[str, str],
+    *,
+    named: bool,
 ) -> None:
     """One bake on one day: labels above, line and beads, names and ripe windows below."""
     above = [bead for bead in beads(bake.plan.steps) if day.holds(bead.at)]
@@ -181,7 +200,12 @@ def _thread(
     for stretch in parts:
         sheet.line(f"thread {stretch.state}", day.x(stretch.start), y, day.x(stretch.end), y)
     for bead in above:
-        sheet.bead(bake.step_news(bead.key).done is not None, day.x(bead.at), y)
+        data = {}
+        if bead.key in movable:
+            at = f"{day.clock.local(bead.at):%Y-%m-%dT%H:%M}"
+            data = {"data_bake": bake.key, "data_step": bead.key, "data_at": at,
+                    "data_name": movable[bead.key]}  # fmt: skip
+        sheet.bead(bake.step_news(bead.key).done is not None, day.x(bead.at), y, **data)
     names = [(day.x(s.start), "name", _stretch_name(s, bake)) for s in parts if s.state != "baking"]
     if named and names and not names[0][2].startswith(bake.plan.formula):
         x, class_, text = names[0]  # of several threads each says on every day whose it is

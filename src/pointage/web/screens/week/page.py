@@ -10,6 +10,7 @@ from markupsafe import Markup
 from pointage.web.forms.field import Field
 from pointage.web.frame import ConflictNote, Frame, Moment
 from pointage.web.screens.moves.page import UNMOVED, MovesBlock
+from pointage.web.screens.week.loads import NO_LOADS, LoadsBlock
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,7 @@ class BakeNote:
 
 @dataclass(frozen=True, slots=True)
 class WeekPage:
-    """The Week: a sentence, a drawing with a row a day, each bake in words, the list."""
+    """The Week: a sentence, a drawing with a row a day, the loads, each bake in words, the list."""
 
     template: ClassVar[str] = "week.html"
     frame: Frame
@@ -55,6 +56,7 @@ class WeekPage:
     bakes: tuple[BakeNote, ...]
     days: tuple[DayRow, ...]
     moves: MovesBlock = UNMOVED
+    loads: LoadsBlock = NO_LOADS
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +75,8 @@ class WishPage:
 
     missing: what no plan can do without and is not there, each with where it is mended and its
     words. ready: when, asked for as `day` and `clock`. later: of one that cannot be then, the form
-    with the first time at which it can; later_words: that time, on its button.
+    with the first time at which it can; later_words: that time, on its button. lean: what may be
+    leaned to; leans: something is.
     """
 
     template: ClassVar[str] = "wish.html"
@@ -87,3 +90,5 @@ class WishPage:
     missing: tuple[tuple[str, str, str], ...] = ()
     later: tuple[tuple[str, str], ...] = ()
     later_words: str = ""
+    lean: tuple[Field, ...] = ()
+    leans: bool = False

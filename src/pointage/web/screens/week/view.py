@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, timedelta
 
+from markupsafe import Markup
+
 from pointage.desk.answers import Bake
+from pointage.desk.moves.step import movable_steps
 from pointage.desk.now.bakes.bake import steps_left
+from pointage.desk.week.loads import loads_of
 from pointage.desk.wording import odds_words, title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import mark, say, say_many
@@ -14,6 +18,7 @@ from pointage.timetable.plan import Step, StepKind
 from pointage.web.drawing.coming import how_long_where
 from pointage.web.frame import Frame
 from pointage.web.screens.week.drawing import day_strip, week_drawing
+from pointage.web.screens.week.loads import loads_block
 from pointage.web.screens.week.page import AgendaLine, BakeNote, DayRow, WeekPage
 from pointage.web.words.clock import Clock
 from pointage.web.words.conflicts import conflict_notes
@@ -38,11 +43,23 @@ def week_page(kitchen: Kitchen, bakes: Sequence[Bake], clock: Clock, frame: Fram
     return WeekPage(
         frame=frame,
         sentence=_sentence(ordered, clock),
-        drawing=week_drawing(ordered, days, kitchen, clock) if ordered else None,
+        drawing=_drawing(ordered, days, kitchen, clock) if ordered else None,
         drawing_words=say("The week as a drawing; the same is listed day by day below."),
         bakes=tuple(_bake_note(bake, clock) for bake in ordered),
         days=day_rows(days, ordered, kitchen, clock) if ordered else (),
+        loads=loads_block(loads_of([each.plan for each in ordered], kitchen), days, clock),
     )
+
+
+def _drawing(bakes: Sequence[Bake], days: Sequence[date], kitchen: Kitchen, clock: Clock) -> Markup:
+    movable = {each.key: movable_names(each) for each in bakes}
+    there = {key: names for key, names in movable.items() if names}
+    return week_drawing(bakes, days, kitchen, clock, movable=there)
+
+
+def movable_names(bake: Bake) -> dict[str, str]:
+    """The steps of a bake that can be moved, by key, with their names."""
+    return {step.key: title(step) for step in movable_steps(bake)}
 
 
 def day_rows(

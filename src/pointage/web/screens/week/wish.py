@@ -19,6 +19,7 @@ from pointage.web.forms.field import Choice
 from pointage.web.forms.form import Asked, Form
 from pointage.web.screens.kitchen.view import KINDS as KITCHEN
 from pointage.web.screens.week.page import PlanningPage, WishPage
+from pointage.web.screens.wishes.form import besides, besides_of, lean_form, lean_of
 from pointage.web.visit import (
     Visit,
     reads,
@@ -48,6 +49,7 @@ def blank(visit: Visit) -> Response:
             for key in ("pieces", "culture")
             if (text := visit.request.query_params.get(key, ""))
         },
+        **besides(visit.request.query_params),
         "day": visit.request.query_params.get("day", day),
         "clock": visit.request.query_params.get("clock", BREAKFAST),
     }
@@ -62,7 +64,8 @@ def sent(visit: Visit) -> Response:
         visit.kitchen.check_culture()
         pieces = said["pieces"] or _own_pieces(visit, said["formula"])
         _mend(visit, said["formula"])
-        asked = Wish(said["formula"], pieces, said["ready"], said["culture"] or "")
+        lean = tuple(lean_of(visit.fields).items())
+        asked = Wish(said["formula"], pieces, said["ready"], said["culture"] or "", lean)
         planning = visit.desk.wish_beside(visit.entry(), asked, visit.now)
     except InputError as error:
         return visit.show(_page(visit, visit.fields, error), 422)
@@ -166,6 +169,7 @@ def _choice(visit: Visit, slug: str) -> str:
 
 def _as_typed(asked: Wish, visit: Visit) -> dict[str, str]:
     typed = {"formula": asked.formula, "pieces": str(asked.pieces), "culture": asked.culture}
+    typed |= besides_of(asked.lean)
     return typed | _day_and_clock(asked.ready, visit)
 
 
@@ -177,7 +181,7 @@ def _page(
 ) -> WishPage:
     (*fields, ready), above = _form(visit, typed.get("formula", "")).fields(typed, error)
     possible = _possible(plan)
-    later = {each.name: each.value for each in fields}
+    later = {each.name: each.value for each in fields} | besides(typed)
     return WishPage(
         frame=visit.frame("week"),
         fields=tuple(fields),
@@ -189,6 +193,8 @@ def _page(
         missing=tuple(_missing(visit, typed.get("formula", ""))),
         later=tuple((later | _day_and_clock(possible, visit)).items()) if possible else (),
         later_words=visit.clock.text(possible) if possible else "",
+        lean=lean_form().shown(typed, {}),
+        leans=bool(lean_of(typed)),
     )
 
 

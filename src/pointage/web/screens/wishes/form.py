@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta
 
 from pointage.desk.week.desk import TypedWish
@@ -87,8 +87,13 @@ def lean_of(typed: Mapping[str, str]) -> dict[str, str]:
 
 def besides(typed: Mapping[str, str]) -> dict[str, str]:
     """What was typed that is of no row."""
-    kept = {LEAN + name: how for name, how in lean_of(typed).items()}
+    kept = besides_of(lean_of(typed).items())
     return kept | ({"awake": "1"} if "awake" in typed else {})
+
+
+def besides_of(leaned: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """What is leaned to, as the fields of a form."""
+    return {LEAN + name: how for name, how in leaned}
 
 
 def rows_of(typed: Mapping[str, str]) -> list[dict[str, str]]:

@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from pointage.web.forms.field import Field
 from pointage.web.frame import Frame, Moment
+from pointage.web.screens.week.loads import LoadsBlock
 from pointage.web.screens.week.page import DayRow
 
 
@@ -72,8 +73,8 @@ class ClashNote:
 @dataclass(frozen=True, slots=True)
 class AnswerPage:
     """What becomes of the wishes. sent: all that was typed, to be changed; usable: of it, what is
-    of the wishes that can be used, where others cannot. loads: of the oven, the
-    fridge, the baskets and the tins, the most at once. error: why it could not be taken."""
+    of the wishes that can be used, where others cannot. error: why it could not be taken. missed:
+    what the cultures need and nobody is free for, a sentence each."""
 
     template: ClassVar[str] = "week_answer.html"
     frame: Frame
@@ -83,12 +84,13 @@ class AnswerPage:
     clashes: tuple[ClashNote, ...]
     drawing: Markup | None
     drawing_words: str
-    loads: tuple[str, ...]
+    loads: LoadsBlock
     days: tuple[DayRow, ...]
     sent: tuple[tuple[str, str], ...]
     can_take: int
     error: str = ""
     usable: tuple[tuple[str, str], ...] = ()
+    missed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,6 @@ from starlette.routing import Route
 from pointage.desk.answers import NotThere
 from pointage.desk.week.desk import SolvedWeek
 from pointage.desk.week.file import MOST_WISHES
-from pointage.desk.week.loads import loads_of
 from pointage.errors import InputError
 from pointage.language import say
 from pointage.web.forms.faults import under_field
@@ -83,7 +82,6 @@ def _shown(visit: Visit, week: str, solved: SolvedWeek, error: str = "") -> Resp
     page = answer_page(
         solved,
         week,
-        loads=loads_of(solved.found, bakes),
         bakes=bakes,
         kitchen=visit.kitchen,
         clock=visit.clock,

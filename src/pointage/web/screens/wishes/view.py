@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import timedelta
 
 from pointage.desk.answers import Bake
 from pointage.desk.bakes.plan import shortage_words
 from pointage.desk.week.desk import SolvedWeek
-from pointage.desk.week.loads import PeakLoad
+from pointage.desk.week.loads import loads_of
 from pointage.desk.week.plan import PlannedWeek
 from pointage.desk.wording import is_likely, odds_words
-from pointage.desk.wording.week import clash_sentence, relief_words
+from pointage.desk.wording.week import clash_sentence, missed_sentence, relief_words
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say, say_many
-from pointage.quantities import print_number
 from pointage.web.frame import Frame
 from pointage.web.screens.week.drawing import week_drawing
+from pointage.web.screens.week.loads import loads_block
+from pointage.web.screens.week.upkeep import upkeep_beads, with_upkeep
 from pointage.web.screens.week.view import day_rows, shown_days
 from pointage.web.screens.wishes.form import besides, rows_of, typed_of
 from pointage.web.screens.wishes.page import (
@@ -33,7 +35,6 @@ def answer_page(
     solved: SolvedWeek,
     week: str,
     *,
-    loads: Sequence[PeakLoad],
     bakes: Sequence[Bake],
     kitchen: Kitchen,
     clock: Clock,
@@ -49,6 +50,9 @@ def answer_page(
     new = [Bake(f"wish {n}", each.plan) for n, each in enumerate(answers, start=1) if each.plan]
     every = [*bakes, *new]
     days = shown_days(every, clock)
+    upkeep = upkeep_beads(found)
+    ends = max((clock.local(bead.at).date() for bead in upkeep), default=days[-1])
+    days += [days[-1] + timedelta(days=n + 1) for n in range((ends - days[-1]).days)]
     sent = tuple(solved.asked.typed)
     return AnswerPage(
         frame=frame,
@@ -61,10 +65,11 @@ def answer_page(
             for number, row in enumerate(rows)
         ),
         clashes=tuple(_clashes(found, dict(sent), clock)),
-        drawing=week_drawing(every, days, kitchen, clock) if new else None,
+        drawing=week_drawing(every, days, kitchen, clock, upkeep=upkeep) if new else None,
         drawing_words=say("The week as a drawing; the same is listed day by day below."),
-        loads=tuple(_load(each, clock) for each in loads),
-        days=day_rows(days, every, kitchen, clock) if new else (),
+        loads=loads_block(loads_of([each.plan for each in every], kitchen), days, clock),
+        days=with_upkeep(day_rows(days, every, kitchen, clock), days, upkeep, clock) if new else (),
+        missed=tuple(missed_sentence(each, clock.zone) for each in found.missed),
         sent=sent,
         can_take=len(new),
         error=error,
@@ -138,13 +143,3 @@ def _clashes(found: PlannedWeek, typed: dict[str, str], clock: Clock) -> Iterato
                 ways.append(WeekWayOut(words, tuple(sent.items())))
         sentence = clash_sentence(clash, found.rows, found.numbers, clock.zone)
         yield ClashNote(sentence, tuple(ways))
-
-
-def _load(load: PeakLoad, clock: Clock) -> str:
-    most = print_number(load.most, 1) + (f" {load.unit}" if load.unit == "l" else "")
-    at = clock.span(load.start, load.end)
-    if load.whole is None:
-        return say("{name}: {most} at once, {at}", name=load.name, most=most, at=at)
-    whole = print_number(load.whole, 1) + (f" {load.unit}" if load.unit == "l" else "")
-    return say("{name}: at most {most} of {whole}, {at}", name=load.name, most=most, whole=whole,
-               at=at)  # fmt: skip
