@@ -11,8 +11,8 @@ from tests.timetable.hall import NOW, SATURDAY, kitchen, planned
 from tests.timetable.week.weeks import keeps_its_promises, steps, week
 
 from pointage.formula.ladder import ladder
+from pointage.timetable.joint import joint_builds, most_in_a_tub
 from pointage.timetable.plan import Plan, Step, StepKind
-from pointage.timetable.ways.joint import joint_builds, most_in_a_tub
 from pointage.timetable.ways.stands import LEVAIN_GROWS
 
 HOUR = timedelta(hours=1)

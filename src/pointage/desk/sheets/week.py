@@ -29,8 +29,8 @@ from pointage.documents.blocks import (
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import mark, say
 from pointage.shown import warmth
+from pointage.timetable.joint import joint_builds
 from pointage.timetable.plan import Plan, Step
-from pointage.timetable.ways.joint import joint_builds
 
 FEED = timedelta(minutes=10)
 """A feed takes so long (ours)."""

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from pointage.timetable.joint import JointBuild
 from pointage.timetable.plan import Conflict, Plan
 from pointage.timetable.upkeep.task import PlacedTask
-from pointage.timetable.ways.joint import JointBuild
 from pointage.timetable.week.question import WeekWish
 
 

@@ -15,11 +15,11 @@ from pointage.kitchen.capacity import (
     capacities,
 )
 from pointage.kitchen.kitchen import Oven
+from pointage.timetable.joint import BuildKey, build_keys, made_alike, most_in_a_tub
 from pointage.timetable.oven import load_of
 from pointage.timetable.problem import TURN_MINUTES, Problem
 from pointage.timetable.shortage import COUNTED, needs_of_pieces
 from pointage.timetable.ways.amounts import seed_from_jar
-from pointage.timetable.ways.joint import BuildKey, build_keys, made_alike, most_in_a_tub
 from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS
 from pointage.timetable.ways.stands import SPARE
 from pointage.timetable.week.cultures import WishWays

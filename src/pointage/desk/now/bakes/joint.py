@@ -9,8 +9,8 @@ from pointage.desk.answers import Bake, StepNews
 from pointage.desk.now.bakes.bake import poured_so_far, step_of, steps_left
 from pointage.formula.ladder import Keep, Ladder
 from pointage.kitchen.kitchen import Kitchen
+from pointage.timetable.joint import BuildPart, joint_builds
 from pointage.timetable.plan import Step
-from pointage.timetable.ways.joint import BuildPart, joint_builds
 
 
 @dataclass(frozen=True, slots=True)
