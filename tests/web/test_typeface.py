@@ -44,6 +44,15 @@ def test_every_character_has_its_ink(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", FONTS)
+def test_no_sign_is_as_wide_as_a_part_of_it(name: str) -> None:
+    """Fitted to pixels % was as narrow as its stroke in some browsers, the next word over it."""
+    plain = ImageFont.truetype(BytesIO(content(name)), SIZE, layout_engine=ImageFont.Layout.BASIC)
+    for character in {chr(c) for c in CHARACTERS} - NOT_THERE - {"\xad"}:
+        wide = both(name)[1].getlength(character)
+        assert abs(plain.getlength(character) - wide) <= SIZE / 100, character
+
+
+@pytest.mark.parametrize("name", FONTS)
 def test_figures_stand_under_one_another(name: str) -> None:
     font = both(name)[1]
     assert len({font.getlength(digit) for digit in "0123456789"}) == 1
