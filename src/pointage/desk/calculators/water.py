@@ -267,7 +267,7 @@ def why(question: WaterQuestion, found: WaterFound) -> str:
         )
     same, warmer, colder = why_sentences(question)
     gap = found.water_c - found.factor_c
-    if abs(gap) < AGREE_K:
+    if abs(gap) < AGREE_K or warmth(found.water_c) == warmth(found.factor_c):
         return same
     return (warmer if gap > 0 else colder).format(gap=apart_as_shown(found.water_c, found.factor_c))
 

@@ -15,7 +15,7 @@ from pointage.bounds import (
     WEIGHED_G,
 )
 from pointage.desk.answers import FormulaSummary
-from pointage.desk.calculators.water import AGREE_K, why_sentences
+from pointage.desk.calculators.water import AGREE_K, why, why_sentences
 from pointage.desk.calculators.water_page import (
     FLOUR,
     ICE_HEAT,
@@ -35,6 +35,7 @@ from pointage.kitchen.friction import Friction
 from pointage.language import mark, say
 from pointage.quantities import print_number
 from pointage.shown import (
+    FIXED,
     apart_in_degrees,
     degrees_sign,
     in_degrees,
@@ -54,7 +55,7 @@ DIALS = (
     ("flour", mark("Flour"), {"C": (0.0, 35.0, 0.5), "F": (32.0, 95.0, 1.0)}),
     ("levain", mark("Levain"), {"C": (0.0, 35.0, 0.5), "F": (32.0, 95.0, 1.0)}),
     ("room", mark("Room"), {"C": (5.0, 35.0, 0.5), "F": (40.0, 95.0, 1.0)}),
-    ("friction", mark("Mixing warms it by"), {"C": (0.0, 15.0, 0.1), "F": (0.0, 27.0, 0.2)}),
+    ("friction", mark("Mixing warms the dough by"), {"C": (0.0, 15.0, 0.1), "F": (0.0, 27.0, 0.2)}),
     ("tap", mark("Tap"), {"C": (1.0, 35.0, 0.5), "F": (34.0, 95.0, 1.0)}),
 )
 BOUNDS = {"wanted": DOUGH_WANTED_C, "friction": FRICTION_K, "tap": TAP_C}
@@ -118,7 +119,7 @@ def water_page(
     """typed: fields as they were typed, shown again beside their errors."""
     asked = question(mix, warmths)
     found = answer(asked)
-    same, warmer, colder = why_sentences(asked)
+    same, warmer, colder = (each.replace(" °", f"{FIXED}°") for each in why_sentences(asked))
     names = {each.slug: each.name for each in formulas}
     reachable = found.nearest_c is None
     pieces = typed.get("pieces", str(mix.pieces or ""))
@@ -149,7 +150,7 @@ def water_page(
         unreachable="" if reachable else _unreachable(found),
         harms=reachable and found.water_c > WARMEST_WATER_C,
         factor="" if found.factor_c is None else warmth_number(found.factor_c),
-        why=_why(found, same, warmer, colder),
+        why=why(asked, found).replace(" °", f"{FIXED}°"),
         advice=tuple(f"{each}." for each in mix.advice),
         masses=()
         if mix.formula
@@ -194,14 +195,6 @@ def _unreachable(found: WaterFound) -> str:
         water = floor(in_degrees(found.water_c) + 0.5)
         return _too_hot(water, f"{nearest:.1f}")
     return _too_cold(f"{ceil(in_degrees(found.nearest_c) * 10) / 10:.1f}")
-
-
-def _why(found: WaterFound, same: str, warmer: str, colder: str) -> str:
-    assert found.factor_c is not None, "a mix of this page has flour"
-    gap = found.water_c - found.factor_c
-    if abs(gap) < AGREE_K:
-        return same
-    return (warmer if gap > 0 else colder).format(gap=apart(abs(gap), 0))
 
 
 def _dials(

@@ -40,10 +40,10 @@ export function calculate(terms, parts, at) {
 const degrees = (celsius) => terms.zero + celsius * terms.kelvin;
 const fahrenheit = terms.kelvin !== 1;
 const written = (number) => `${number}`.replace(".", answer.dataset.point);
-const said = (celsius) =>
-  written(fahrenheit ? Math.floor(degrees(celsius) + 0.5) : Math.floor(celsius * 2 + 0.5) / 2).replace("-", "−");
+const rounded = (celsius) => (fahrenheit ? Math.floor(degrees(celsius) + 0.5) : Math.floor(celsius * 2 + 0.5) / 2);
+const said = (celsius) => written(rounded(celsius)).replace("-", "−");
 const sign = fahrenheit ? "°F" : "°C";
-const apart = (kelvin) => `${written(Math.floor(kelvin * terms.kelvin + 0.5))}\u00a0${sign}`;
+const apart = (number) => `${written(number)}\u00a0${sign}`;
 function celsius(field) {
   const [, number, unit] = field.value.trim().match(/^([+−-]?[\d.,]+)\s*°?\s*([CFcf]?)$/) ?? [];
   const value = Number((number ?? "").replace(",", ".").replace("−", "-"));
@@ -77,9 +77,9 @@ function show() {
   if (found.cold !== undefined) words = fill(beyond.cold, { nearest: written((Math.ceil(degrees(found.cold) * 10) / 10).toFixed(1)) });
   say("unreachable", words);
   document.getElementById("care").hidden = !(reachable && found.water > terms.warm);
-  const gap = found.water - found.factor;
-  if (Math.abs(gap) < terms.agree) why.textContent = why.dataset.same;
-  else why.textContent = fill(gap > 0 ? why.dataset.warmer : why.dataset.colder, { gap: apart(Math.abs(gap), 0) });
+  const gap = rounded(found.water) - rounded(found.factor); // as they are shown
+  if (!gap || Math.abs(found.water - found.factor) < terms.agree) why.textContent = why.dataset.same;
+  else why.textContent = fill(gap > 0 ? why.dataset.warmer : why.dataset.colder, { gap: apart(Math.abs(gap)) });
 }
 
 for (const field of dials) {
