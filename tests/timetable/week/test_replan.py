@@ -15,9 +15,9 @@ from pointage.desk.bakes.plan import culture_for
 from pointage.kitchen.capacity import HANDS
 from pointage.timetable.calendar import ceil_to_grid
 from pointage.timetable.occupied import Occupied
+from pointage.timetable.pin import Pin
 from pointage.timetable.plan import StepKind, Thread
 from pointage.timetable.problem import Problem
-from pointage.timetable.ways.pin import Pin
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week import cultures
 from pointage.timetable.week.question import WantedWhen, WeekQuestion, WeekWish

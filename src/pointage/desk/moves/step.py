@@ -16,8 +16,8 @@ from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
 from pointage.timetable.calendar import sleep_spans
 from pointage.timetable.occupied import Occupied
+from pointage.timetable.pin import PINNED, Pin
 from pointage.timetable.plan import Step, StepKind
-from pointage.timetable.ways.pin import PINNED, Pin
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,9 +28,9 @@ from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.calendar import GRID, Calendar, ceil_to_grid
+from pointage.timetable.pin import EACH_OFF_HOUR, Pin
 from pointage.timetable.plan import StepKind
 from pointage.timetable.ways.paces import met
-from pointage.timetable.ways.pin import EACH_OFF_HOUR, Pin
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.intp]

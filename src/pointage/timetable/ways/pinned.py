@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pointage.formula.formula import Process
+from pointage.timetable.pin import Pin
 from pointage.timetable.plan import StepKind, Thread
 from pointage.timetable.ways.levains import RipeInHand
-from pointage.timetable.ways.pin import Pin
 from pointage.timetable.ways.weighed import Ending, ManyWays
 
 AT_OVEN = (StepKind.PREHEAT, StepKind.BAKE)

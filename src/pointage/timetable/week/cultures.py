@@ -20,6 +20,7 @@ from pointage.kitchen.culture_state import culture_at
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.timetable.calendar import GRID, Calendar, calendar_of
 from pointage.timetable.keeping import kept_after
+from pointage.timetable.pin import EACH_OFF_HOUR, Pin
 from pointage.timetable.problem import HORIZON, Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.chilled import chilled_levains
@@ -33,7 +34,6 @@ from pointage.timetable.ways.levains import (
     ripe_levains,
 )
 from pointage.timetable.ways.memo import Digests, Memo
-from pointage.timetable.ways.pin import EACH_OFF_HOUR, Pin
 from pointage.timetable.ways.pinned import FEEDS, feed_begins, hours_off
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for

@@ -8,11 +8,11 @@ from enum import StrEnum
 
 from pointage.kitchen.kitchen import Kitchen
 from pointage.timetable.occupied import Occupied
+from pointage.timetable.pin import Pin
 from pointage.timetable.plan import StepKind, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.upkeep.task import CultureTask, KeptCulture
 from pointage.timetable.ways.lean import AS_USUAL, Lean
-from pointage.timetable.ways.pin import Pin
 
 LONGEST = timedelta(days=14)
 """How far ahead a week is planned."""
