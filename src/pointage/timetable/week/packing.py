@@ -71,23 +71,17 @@ def pack(problem: Packing, *, work: float = MOST_WORK) -> Packed:
         key=lambda each: each.penalty,
     )
     in_hand = _mended(problem, usable, in_hand, work)
-    lost = [w.given_up for w, k in zip(problem.wishes, in_hand.chosen, strict=True) if k is None]
-    dear = max(lost, default=0.0) > in_hand.penalty - sum(lost)
-    if dear and sum(map(len, usable)) > MOST_OF_ALL:
-        # Beside it nothing is too dear to be in a better choice, and all is too much to weigh: the
-        # others are chosen between alone.
-        _, least, _, floors = _near(problem, usable, in_hand.penalty)
-        unseen = [each.left_out - x for each, x in zip(problem.wishes, floors, strict=True)]
-        found = replace(in_hand, bound=least + min(0.0, *unseen))
-    else:
-        found = _cheapest(problem, usable, in_hand, work)
-    return _chosen_again(problem, usable, found, work)
+    found, best = _cheapest(problem, usable, in_hand, work)
+    return _chosen_again(problem, usable, found, work, best=best)
 
 
 def _chosen_again(
-    problem: Packing, usable: Sequence[Sequence[int]], found: Packed, work: float
+    problem: Packing, usable: Sequence[Sequence[int]], found: Packed, work: float, *, best: bool
 ) -> Packed:
-    """The same where all is kept; else those kept are chosen between alone, for their bound."""
+    """The same where all is kept; else those kept are chosen between alone, for their bound.
+
+    best: whether it is known to be the best of what was weighed.
+    """
     kept = [i for i, k in enumerate(found.chosen) if k is not None]
     if len(kept) == len(found.chosen) or not kept:
         return replace(found, least_kept=found.bound if kept else 0.0)
@@ -95,24 +89,33 @@ def _chosen_again(
     numbers = tuple(found.chosen[i] for i in kept)
     in_hand = Packed(numbers, cost(rest, numbers), -inf, False)
     usable = [usable[i] for i in kept]
-    best = _chosen_again(rest, usable, _cheapest(rest, usable, in_hand, work), work)
-    every = dict(zip(kept, best.chosen, strict=True))
+    again, best = _cheapest(rest, usable, in_hand, work, best=best)
+    again = _chosen_again(rest, usable, again, work, best=best)
+    every = dict(zip(kept, again.chosen, strict=True))
     chosen = tuple(every.get(i) for i in range(len(problem.wishes)))
     penalty = cost(problem, chosen)
     optimal = penalty - found.bound <= 2 / EXACT
-    return Packed(chosen, penalty, found.bound, optimal, best.least_kept)
+    return Packed(chosen, penalty, found.bound, optimal, again.least_kept)
 
 
 def _cheapest(
-    problem: Packing, usable: Sequence[Sequence[int]], in_hand: Packed, work: float
-) -> Packed:
-    """The cheapest choice, from the one in hand on; it may weigh only the cheaper ways of each."""
+    problem: Packing,
+    usable: Sequence[Sequence[int]],
+    in_hand: Packed,
+    work: float,
+    *,
+    best: bool = False,
+) -> tuple[Packed, bool]:
+    """The cheapest choice, from the one in hand on; it may weigh only the cheaper ways of each.
+
+    And whether it is the best of those. best: it is known to be in hand, and wants but its bound.
+    """
     near, least, parts, floors = _near(problem, usable, in_hand.penalty)
     dearer = [each.left_out for each in problem.wishes]
     unseen = [each - floor for each, floor in zip(dearer, floors, strict=True)]
     if in_hand.penalty - least <= HAIR:
         bound = min(in_hand.penalty, least + min(unseen, default=inf))
-        return replace(in_hand, bound=bound, optimal=in_hand.penalty - bound <= HAIR)
+        return replace(in_hand, bound=bound, optimal=in_hand.penalty - bound <= HAIR), True
     left_out = min(unseen, default=inf)
     most = min(MOST_ALTERNATIVES, MOST_OF_ALL // len(problem.wishes))
     for i, (own, floor) in enumerate(zip(parts, floors, strict=True)):
@@ -124,13 +127,17 @@ def _cheapest(
     for within, k in zip(near, in_hand.chosen, strict=True):
         if k is not None and k not in within:
             within.append(k)
-    best = solved(problem, near, in_hand, work)
-    bound = min(best.bound, least + left_out)
-    found = min(in_hand, best, key=lambda each: each.penalty)
+    found = replace(in_hand, bound=least)
+    if not best:
+        it = solved(problem, near, in_hand, work)
+        found = replace(min(in_hand, it, key=lambda each: each.penalty), bound=it.bound)
+        best = found.penalty - found.bound <= 2 / EXACT
+    bound = min(found.bound, least + left_out)
     if None not in found.chosen and bound < found.penalty - CLOSE * abs(found.penalty):
         besides = solved(problem, near, found, work, unseen=dearer)
-        bound = max(bound, min(best.bound, besides.bound))
-    return replace(found, bound=bound, optimal=found.penalty - bound <= 2 / EXACT)
+        bound = max(bound, besides.bound)
+    bound = min(bound, found.penalty)  # the solver counts in thousandths
+    return replace(found, bound=bound, optimal=found.penalty - bound <= 2 / EXACT), best
 
 
 def _mended(
