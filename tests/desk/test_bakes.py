@@ -26,6 +26,7 @@ from pointage.desk.now.bakes.bake import step_of
 from pointage.desk.now.bakes.joint import SharedBuild, shared_builds
 from pointage.desk.opening import take_in
 from pointage.desk.plans import write_plan
+from pointage.desk.sheets.week import tasks
 from pointage.errors import InputError
 from pointage.formula.ladder import ladder
 from pointage.timetable.plan import Ladder, Plan, Status, StepKind
@@ -345,6 +346,8 @@ def test_what_two_bakes_have_in_common_is_recorded_once_for_both(hall: Hall) -> 
 
     both = {each.key: each for each in shared().bakes}
     assert both.keys() == {hall.key, other}
+    on_paper = [each for each in tasks(hall.desk.present(), NOW) if each.key.endswith(f"#{key}")]
+    assert [each.of for each in on_paper] == ["Harbour loaf and Town loaf"]
     whole = shared().step.ladder
     assert whole is not None
     parts = [step_of(bake, key).ladder for bake in both.values()]

@@ -7,6 +7,7 @@ from functools import cache
 from io import BytesIO
 
 import pytest
+from fontTools.ttLib import TTFont
 from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ImageFont
@@ -43,9 +44,28 @@ def test_every_character_has_its_ink(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", FONTS)
+def test_no_sign_is_as_wide_as_a_part_of_it(name: str) -> None:
+    """Fitted to pixels % was as narrow as its stroke in some browsers, the next word over it."""
+    plain = ImageFont.truetype(BytesIO(content(name)), SIZE, layout_engine=ImageFont.Layout.BASIC)
+    for character in {chr(c) for c in CHARACTERS} - NOT_THERE - {"\xad"}:
+        wide = both(name)[1].getlength(character)
+        assert abs(plain.getlength(character) - wide) <= SIZE / 100, character
+
+
+@pytest.mark.parametrize("name", FONTS)
 def test_figures_stand_under_one_another(name: str) -> None:
     font = both(name)[1]
     assert len({font.getlength(digit) for digit in "0123456789"}) == 1
+
+
+@pytest.mark.parametrize("name", FONTS)
+def test_no_sign_is_as_narrow_as_a_part_of_it(name: str) -> None:
+    """A browser would let a glyph take the width of a part that says so (ISO 14496-22, glyf)."""
+    outlines = TTFont(BytesIO(content(name)))["glyf"]
+    glyphs = [outlines[each] for each in outlines.glyphs]
+    parts = [part for each in glyphs if each.isComposite() for part in each.components]
+    assert parts
+    assert not any(part.flags & 0x0200 for part in parts)
 
 
 def printed() -> Iterator[str]:

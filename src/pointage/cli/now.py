@@ -24,7 +24,10 @@ def now(
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Show the kitchen now: cultures, planned bakes, stock, places, what is set aside."""
+    """Show the kitchen now: cultures, bakes, stock and places.
+
+    What is set aside is listed with its reason.
+    """
     from pointage.cli.table import print_json
     from pointage.desk.at_hand import at_hand_at
     from pointage.desk.kitchen.figures import now_json

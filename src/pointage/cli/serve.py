@@ -38,7 +38,9 @@ def serve(
         str | None, Option(metavar="FOLDER", help="Import the formula files of this folder first.")
     ] = None,
 ) -> None:
-    """Serve the web application until Ctrl-C, to this machine alone unless --listen says otherwise.
+    """Serve the web application until Ctrl-C.
+
+    It serves this machine alone unless --listen says otherwise.
 
     Without --demo it opens your own store. Its first page asks for the few things a kitchen begins
     with; --kitchen and --formulas import files instead.

@@ -11,6 +11,7 @@ from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
 from tempfile import NamedTemporaryFile
+from typing import Any
 
 from pointage.folders import cache_folder
 
@@ -22,6 +23,7 @@ CHARACTERS = (*range(0x20, 0x7F), *range(0xA0, 0x180), *range(0x218, 0x21C), *ma
 """The letters of Europe's Latin alphabets, and the signs that the product prints."""
 
 _NAMED = {1: NAME, 4: NAME, 6: NAME.replace(" ", "")}
+_USE_MY_METRICS = 0x0200  # ISO/IEC 14496-22, glyf: of a component
 _LEGAL = (0, 13, 14)
 """Copyright, licence and its address stay as they are."""
 
@@ -48,12 +50,23 @@ def _cut(font: bytes) -> bytes:
     subsetter = Subsetter(options)
     subsetter.populate(unicodes=CHARACTERS)
     subsetter.subset(whole)
+    _keep_widths(whole["glyf"])
     for which, name in _NAMED.items():
         whole["name"].setName(name, which, 3, 1, 0x409)
     whole.flavor = "woff2"
     made = BytesIO()
     whole.save(made)
     return made.getvalue()
+
+
+def _keep_widths(outlines: Any) -> None:
+    """Let no glyph take the width of a part of it: "%" would be as narrow as its stroke, and what
+    follows would be printed over it.
+    """
+    for glyph in outlines.glyphs.values():
+        glyph.expand(outlines)
+        for part in glyph.components if glyph.isComposite() else ():
+            part.flags &= ~_USE_MY_METRICS
 
 
 def _digest(font: bytes) -> str:

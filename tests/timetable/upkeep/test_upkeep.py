@@ -20,7 +20,7 @@ from pointage.timetable.calendar import Calendar
 from pointage.timetable.problem import Problem
 from pointage.timetable.upkeep.ahead import ahead
 from pointage.timetable.upkeep.placing import place, task_options
-from pointage.timetable.upkeep.task import CultureTask, KeptCulture
+from pointage.timetable.upkeep.task import CultureTask, Done, KeptCulture
 from pointage.timetable.week.answer import WeekAnswer
 from pointage.timetable.week.packing import CapacityUse
 from pointage.timetable.week.question import WantedStage, WantedWhen, WeekQuestion, WeekWish
@@ -50,7 +50,7 @@ def test_what_a_bake_does_in_time_needs_no_feed_of_its_own() -> None:
     in_time = second.need.best_by - MINUTE
 
     def with_bake(at: datetime) -> list[datetime]:
-        comes = [fed(at), Built(at + 6 * HOUR, 40.0)]
+        comes: list[Done] = [fed(at), Built(at + 6 * HOUR, 40.0)]
         tasks = ahead(kept("Gannet", hall), hall, NOW, NOW + 3 * DAY, comes=comes).tasks
         return [each.at for each in tasks if each.at < at]
 
@@ -74,9 +74,9 @@ def task(
     culture: str, start: float, best: float, end: float, *, follows: bool = False
 ) -> CultureTask:
     kind = NeedKind.CHILL if follows else NeedKind.FEED
-    at = [NOW + hours * HOUR for hours in (start, best, end)]
-    need = CultureNeed(culture, kind, at[1], at[2], "Hall")
-    return CultureTask(need, *at, follows=follows)
+    first, at, last = (NOW + hours * HOUR for hours in (start, best, end))
+    need = CultureNeed(culture, kind, at, last, "Hall")
+    return CultureTask(need, first, at, last, follows)
 
 
 quarters = st.integers(0, 120).map(lambda n: n / 4)

@@ -9,6 +9,7 @@ from uuid import uuid4
 
 import pytest
 from playwright.sync_api import Browser, expect
+from tests.web.browser.looks import assert_sound
 from tests.web.browsers import lent
 from tests.web.conftest import Site
 from tests.web.stored_desk import NOW, hall
@@ -16,6 +17,7 @@ from tests.web.stored_desk import NOW, hall
 from pointage.desk.answers import Report
 from pointage.desk.desk import StoredDesk
 from pointage.desk.jobs import Jobs
+from pointage.desk.now.bakes.bake import step_of
 from pointage.desk.sheets.calendar import kitchen_calendar
 
 pytestmark = pytest.mark.browser
@@ -118,6 +120,65 @@ def test_a_quarter_of_an_hour_is_gone_by_without_a_script(
         page.get_by_role("button", name="15 min later").click()
         expect(page.get_by_label("Time", exact=True)).to_have_value("09:15")
         expect(page.locator(".moved .line")).to_contain_text("Sat 09:15")
+
+
+def mixed(folder: Path, jobs: Jobs | None = None) -> tuple[StoredDesk, Site]:
+    """The same loaf, its dough just mixed."""
+    desk, site = late(folder, jobs)
+    (bake,) = desk.bakes()
+    mix = step_of(bake, "mix")
+    site.now = mix.end
+    desk.mark_done(Report(str(uuid4()), bake.key, mix.key, mix.end))
+    return desk, site
+
+
+def test_a_bead_is_dragged_and_goes_by_the_keys(
+    chromium: Browser, serve: Serve, tmp_path: Path
+) -> None:
+    desk, when = mixed(tmp_path, jobs=Jobs())
+    site = serve(desk, when.now)
+    divide = step_of(desk.bakes()[0], "divide")
+    with lent(chromium, "laptop", now=site.now) as context:
+        page = context.new_page()
+        page.goto(f"{site.url}/week")
+        bead, row = page.locator('[data-step="divide"]'), page.locator("[data-day]").first
+        at, field = bead.bounding_box(), row.bounding_box()
+        assert at is not None
+        assert field is not None
+        x, y = at["x"] + at["width"] / 2, at["y"] + at["height"] / 2
+        page.mouse.move(x, y)
+        page.mouse.down()
+        page.mouse.move(x - field["width"] / 96, y, steps=3)
+        page.mouse.up()
+        line = page.locator(".moved .line")
+        expect(line).to_contain_text(f"Divide and preshape at {divide.start:%H}:00: bread still")
+        expect(page.locator(".bead.was").first).to_be_attached()
+        slider = page.get_by_role("slider", name="Divide and preshape")
+        slider.press("ArrowRight")
+        expect(line).to_contain_text("as it is planned")
+        expect(slider).to_be_focused()
+        slider.press("ArrowLeft")
+        expect(line).to_contain_text("bread still at Sat 09:00")
+        assert_sound(page, "phone", "laptop")
+        page.get_by_role("button", name="Change the plan").press("Enter")
+        expect(page.get_by_role("button", name="Undo the change of plan")).to_be_visible()
+    assert step_of(desk.bakes()[0], "divide").start == divide.start - timedelta(minutes=15)
+
+
+def test_a_step_is_moved_without_a_script(chromium: Browser, serve: Serve, tmp_path: Path) -> None:
+    desk, when = mixed(tmp_path)
+    site = serve(desk, when.now)
+    with lent(chromium, now=site.now, java_script_enabled=False) as context:
+        page = context.new_page()
+        page.goto(f"{site.url}/week")
+        page.get_by_role("link", name="Another time for Harbour loaf").click()
+        page.get_by_text("Move something else").click()
+        page.get_by_role("link", name="Divide and preshape").click()
+        page.get_by_role("button", name="15 min earlier").click()
+        expect(page.locator(".moved .line")).to_contain_text("Divide and preshape at 21:00")
+        page.get_by_role("button", name="Change the plan").click()
+        page.get_by_role("button", name="Undo the change of plan").click()
+        expect(page.get_by_role("button", name="Undo the change of plan")).to_have_count(0)
 
 
 @pytest.mark.parametrize("scripts", [True, False], ids=["with scripts", "without"])

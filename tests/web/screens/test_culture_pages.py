@@ -114,7 +114,7 @@ def test_split_renamed_and_retired_keep_the_family_line(desk: StoredDesk) -> Non
     ("path", "says"),
     [
         ("keep", "twice a day"),
-        ("rest", "Waking it"),
+        ("rest", "Refreshing it"),
         ("weeks?days=2026-12-05,2026-12-19", "jobs besides the builds"),
         ("change?flour=wheat-white&hydration=60&kept=20", "0.8"),
         ("trouble?rise=fallen&smell=solvent", "Hungry"),

@@ -8,11 +8,12 @@ from fractions import Fraction
 from pathlib import Path
 from uuid import uuid4
 
+from tests.timetable.hall import planned
 from tests.web import fixture_plan as fixture
 from tests.web.stored_desk import friday_desk, friday_to_read, hall, in_hand
 
 from pointage.daybook.readings import ReadingKind
-from pointage.desk.answers import Report
+from pointage.desk.answers import Bake, Report
 from pointage.desk.desk import StoredDesk
 from pointage.desk.now.bakes.bake import steps_left
 from pointage.timetable.plan import PlannedLook, Status, StepKind
@@ -235,3 +236,32 @@ def test_the_level_is_told_now_and_at_most_and_the_core_where_it_is_far_from_the
     said = level_words(stood, clock).replace("\u00a0", " ")
     assert said == f"Tub 2: {40 * now:.0f} % full, {40 * most:.0f} % at most; core near 23 °C"
     assert level_words(replace(stood, core_lag_h=0.2, full=0.0), clock) == "Tub 2"
+
+
+def test_a_build_that_two_bakes_share_is_one_step_with_one_ladder() -> None:
+    plan = planned("harbour-loaf")
+    first, other = Bake("first", plan), Bake("other", replace(plan, formula="Town loaf"))
+    build = next(step for step in plan.steps if step.kind is StepKind.BUILD)
+    clock = Clock(KITCHEN.zone, plan.steps[0].start)
+    page = bench_page(KITCHEN, [first, other], clock, FRAME, whole=True)
+    every = [page.now, *(line.action for line in page.coming)]
+    (found,) = [each for each in every if each and each.step == build.key]
+    assert found.what_for == "Harbour loaf and Town loaf"
+    part = f"{build.grams / 1000:.2f}".rstrip("0") if build.grams >= 1000 else f"{build.grams:.0f}"
+    assert [f"{part}\u00a0" in text for text in found.amount.split(" and ")] == [True, True]
+    assert found.ladder is not None
+    assert float(found.ladder.pours[-1].exact_display) == (
+        float(found.ladder.exact_tare) + 2 * build.grams
+    )
+    (alone,) = [
+        each
+        for each in (
+            line.action
+            for line in bench_page(
+                KITCHEN, [other], clock, FRAME, whole=True, beside=[first]
+            ).coming
+        )
+        if each and each.step == build.key
+    ]
+    assert alone.bake == "other"
+    assert alone.ladder == found.ladder

@@ -258,6 +258,31 @@ def test_what_is_found_so_far_is_shown_and_it_can_be_stopped(
     ended.set()
 
 
+def test_what_can_be_baked_can_be_stopped_and_begun_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun, ended = Event(), Event()
+
+    def slowly(*asked: object) -> tuple[object, ...]:
+        begun.set()
+        ended.wait(10)
+        return ()
+
+    monkeypatch.setattr("pointage.desk.week.desk.can_be", slowly)
+    monkeypatch.setattr("pointage.desk.week.desk.PATIENCE_S", 0.01)
+    door = Door(tmp_path, Jobs())
+    assert "Each formula is being tried" in door.get("/week/can").text
+    assert begun.wait(10)
+    job = {"kind": "week", "name": "what can be baked", "path": "/week/can"}
+    assert door.post("/jobs/cancel", job).status_code == 303
+    stopped = door.get("/week/can").text
+    assert "It was stopped" in stopped
+    assert 'name="again"' in stopped
+    assert door.get("/week/can?day=&clock=&again=1").headers["location"] == "/week/can"
+    assert "Each formula is being tried" in door.get("/week/can").text
+    ended.set()
+
+
 @pytest.mark.long
 def test_what_can_be_baked_leads_to_a_plan_filled_in(door: Door) -> None:
     page = door.get("/week/can")

@@ -26,7 +26,10 @@ def plan(
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Plan a timetable: feeds, levain, mix, proof and bake, back from when bread is ready."""
+    """Plan a bake back from when the bread is to be ready.
+
+    Its feeds, levain, mix, proof and bake.
+    """
     from pointage.cli.bakes.timetable import print_plan
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.options import as_options

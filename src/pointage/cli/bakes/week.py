@@ -16,7 +16,10 @@ def week(
     now: PlannedFrom = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> int | None:
-    """Plan several bakes at once: hands, oven, fridge and baskets shared between them."""
+    """Plan several bakes at once.
+
+    Hands, oven, fridge and baskets are shared between them.
+    """
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.table import print_json
     from pointage.cli.terminal import harmless

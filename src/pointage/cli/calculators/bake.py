@@ -66,7 +66,10 @@ def bake(
     ] = "lean",
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Show how long a loaf bakes, how hot its core gets, what it loses and when to cut it."""
+    """Show how long a loaf bakes and when to cut it.
+
+    Also how hot its core and crust get, and what it loses.
+    """
     from pointage.cli.options import as_options
     from pointage.cli.table import print_json
     from pointage.desk.calculators.bake import bake_for, own_oven

@@ -51,7 +51,10 @@ def forecast(
     culture: Annotated[str | None, Option(help="A culture of the kitchen, by name.")] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Forecast the rise, acidity and ripe window of a mixture, with 10, 50 and 90 % odds."""
+    """Forecast the rise, acidity and ripe window of a mixture.
+
+    Each with odds of 10, 50 and 90 %.
+    """
     from pointage.bounds import FORECAST_H, MIXTURE_C, PART_G, WEIGHED_G
     from pointage.cli.files import read_log_text
     from pointage.cli.options import refuse_idle

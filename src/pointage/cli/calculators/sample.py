@@ -36,7 +36,7 @@ def sample(
     ] = "wheat-white",
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Say how far a dough has risen when a spoon of it in a small jar shows so much.
+    """Show how far a dough has risen by a spoon of it in a jar.
 
     The jar takes on the room's temperature long before the dough does.
     """

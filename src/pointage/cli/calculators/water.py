@@ -70,7 +70,7 @@ def water(
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Find the water temperature that brings a mix to the one you want."""
+    """Find the water temperature that brings a dough to target."""
     from pointage.cli.table import print_json
     from pointage.desk.calculators.water import water_for
 

@@ -38,7 +38,10 @@ def raise_culture(
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Raise a culture from flour and water: what to do each day, and what you should see."""
+    """Raise a culture from flour and water, day by day.
+
+    What to do each day, and what you should see.
+    """
     from pointage.bounds import (
         DAILY_FLOUR_G,
         HYDRATION,

@@ -39,7 +39,10 @@ def share(
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Write one page that adapts a formula, a culture or raising one to any reader's kitchen."""
+    """Write a page that adapts itself to any reader's kitchen.
+
+    It is about a formula, a culture, or raising one.
+    """
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.errors import Faults
     from pointage.formula.file.read import read_formula

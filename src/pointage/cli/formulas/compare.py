@@ -21,7 +21,10 @@ def compare(
     kitchen: KitchenFile = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Show what changed between two formulas, in percent and in the result."""
+    """Show what changed between two formulas.
+
+    In percent of the flour, and in the result.
+    """
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.table import print_json
     from pointage.errors import Faults

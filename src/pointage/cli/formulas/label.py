@@ -36,7 +36,7 @@ def label(
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Show what the bread of a formula contains: energy, salt, allergens and the rest.
+    """Show the nutrition and allergens of a formula's bread.
 
     Uses the formula's own figures of its flours, else those of the sacks in use.
     """

@@ -31,8 +31,10 @@ def read(
     ] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Read a recipe from a book, a page or a letter into a formula, and show what each line is
-    taken for."""
+    """Read a recipe from a book, page or letter into a formula.
+
+    It shows what each line is taken for.
+    """
     from pointage.cli.files import read_text
     from pointage.cli.table import print_json
     from pointage.desk.formulas.read import check_country, read_text_of_recipe

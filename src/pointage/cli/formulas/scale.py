@@ -91,7 +91,10 @@ def scale(
     volumes: Annotated[bool, Option("--volumes", help="Show cups and spoons as well.")] = False,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Calculate the grams of a formula for so many pieces, rounded once to the scale's step."""
+    """Calculate the grams of a formula for so many pieces.
+
+    They are rounded once, to the scale's step.
+    """
     from pointage.bounds import DOUGH_LOSS, LOADS, PIECE_G, STEP_G
     from pointage.cli.files import read_kitchen_text
     from pointage.cli.options import as_options, refuse_idle

@@ -29,7 +29,10 @@ LIKE = "The ingredient that it is most like, such as wheat-white: its figures st
 
 
 def list_all(*, json: Json = False) -> None:
-    """List the ingredients of your own, what has them, and those that were removed."""
+    """List the ingredients of your own.
+
+    Also what has them, and those that were removed.
+    """
     from pointage.cli.table import print_json, table
 
     own = _desk().own
@@ -57,7 +60,10 @@ def add(
     allergens: Allergens = None,
     json: Json = False,
 ) -> None:
-    """Add an ingredient of your own; formulas, stock, labels and forecasts then know it."""
+    """Add an ingredient of your own.
+
+    Formulas, stock, labels and forecasts then know it.
+    """
     _describe(
         None, json, name=name, like=like, water=water, protein=protein, ash=ash, price=price,
         allergens=allergens,
@@ -76,7 +82,10 @@ def correct(
     allergens: Allergens = None,
     json: Json = False,
 ) -> None:
-    """Correct what is known of one; what is not given stays, and "unknown" takes a figure away."""
+    """Correct what is known of one.
+
+    What is not given stays, and "unknown" takes a figure away.
+    """
     _describe(
         name, json, name=rename, like=like, water=water, protein=protein, ash=ash, price=price,
         allergens=allergens,
@@ -84,7 +93,7 @@ def correct(
 
 
 def remove(name: Name, *, json: Json = False) -> None:
-    """Offer one no more; formulas and stores that have it keep it."""
+    """Stop offering one; formulas and stores that have it keep it."""
     desk = _desk()
     held = _held(desk, name)
     desk.own.remove(str(uuid4()), held.entry)

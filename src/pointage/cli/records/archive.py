@@ -27,7 +27,9 @@ def export(
     store: Store = None,
     json: Json = False,
 ) -> None:
-    """Write everything that you have into one open archive (docs/archive.md).
+    """Write everything that you have into one open archive.
+
+    Its format is in docs/archive.md.
 
     Kitchens and formulas with every earlier text, the daybook, photographs, sensors and samples.
     """
@@ -54,7 +56,9 @@ def import_(
     store: Store = None,
     json: Json = False,
 ) -> None:
-    """Import an archive into your store: all of it or, if it is damaged, nothing.
+    """Import an archive into your store.
+
+    All of it is imported or, if it is damaged, nothing.
 
     Well-formed entries that cannot be used are imported, set aside, and listed with line and
     reason. What is there already stays; importing an archive twice is harmless. Sensors need

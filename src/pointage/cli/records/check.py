@@ -14,7 +14,9 @@ NOT_WHOLE = 1
 
 
 def check(*, store: Store = None, json: Json = False) -> int:
-    """Check your store for damage: exit 0 if sound, 1 if damaged, 2 if it cannot be opened.
+    """Check your store for damage.
+
+    Exit 0 if it is sound, 1 if damaged, 2 if it cannot be opened.
 
     Runs the database's own check; reads every entry, plan, kitchen and formula; compares
     photographs with their hashes and roll-ups with their samples. What cannot be used is listed

@@ -89,7 +89,7 @@ def sheet(
     licence: Annotated[str | None, Option(help="Its licence, such as CC BY 4.0.")] = None,
     json: Annotated[bool, Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Print a bench sheet, class handout, label, culture sheet, week or shopping list."""
+    """Print a sheet: bench, class, label, culture, week, shopping."""
     from pointage.cli.files import read_kitchen_text, read_text
     from pointage.cli.sheets.out import check_out, write_out
     from pointage.errors import Faults

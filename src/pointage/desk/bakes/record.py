@@ -26,6 +26,7 @@ from pointage.desk.now.bakes.joint import SharedBuild, shared_builds, with_it_do
 from pointage.desk.now.present import Present
 from pointage.formula.ladder import Keep
 from pointage.language import say
+from pointage.timetable.plan import Step
 
 MUCH = 2.0
 """So many times the whole batch is poured by nobody: it is asked about."""
@@ -63,7 +64,9 @@ class Recorder:
             done = self._done(report) if report.done else bake.step_news(step.key).done_by
             said: list[tuple[Report, dict[str, Any]]] = [(report, {"done": done or None})]
             if bake.step_news(step.key).done is not None:
-                for other, key in with_it_done(self._present.file, self._first(bake), step.key)[1:]:
+                for other, key in with_it_done(
+                    self._present.file, self._beside(bake, step), step.key
+                )[1:]:
                     by = other.step_news(key).done_by
                     said.append((self._for(report, other.key, key), {"done": by or None}))
             self._write_all(EntryKind.WITHDRAWN, said)
@@ -156,14 +159,20 @@ class Recorder:
             raise NotThere("bake", key)
         return self._bakes[key]
 
-    def _first(self, bake: Bake) -> list[Bake]:
-        """Every bake, this one first."""
-        return [bake, *(each for each in self._bakes.values() if each.key != bake.key)]
+    def _beside(self, bake: Bake, step: Step) -> list[Bake]:
+        """The bakes that may have a step in common with one, which is the first."""
+        others = (
+            each
+            for each in self._bakes.values()
+            if each.key != bake.key and any(it.start == step.start for it in each.plan.steps)
+        )
+        return [bake, *others]
 
     def _shared(self, report: Report) -> SharedBuild | None:
         """The build of several bakes that a report is about, its own bake the first."""
         bake = self._bake(report.bake)
-        builds = shared_builds(self._present.file, self._first(bake))
+        beside = self._beside(bake, step_of(bake, report.step))
+        builds = shared_builds(self._present.file, beside)
         mine = (b for b in builds if b.bakes[0] is bake and b.step.key == report.step)
         return next(mine, None)
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import groupby
 from zoneinfo import ZoneInfo
@@ -15,7 +15,9 @@ from pointage.desk.sheets.parts.frame import framed
 from pointage.desk.sheets.parts.times import clock, dated, day
 from pointage.desk.wording import title
 from pointage.desk.wording.amounts import count
+from pointage.desk.wording.lists import all_of
 from pointage.desk.wording.needs import need_title
+from pointage.desk.wording.week import parts_words
 from pointage.documents.blocks import (
     Block,
     PrintedLines,
@@ -24,9 +26,11 @@ from pointage.documents.blocks import (
     PrintedSteps,
     Sheet,
 )
+from pointage.kitchen.kitchen import Kitchen
 from pointage.language import mark, say
 from pointage.shown import warmth
 from pointage.timetable.plan import Plan, Step
+from pointage.timetable.ways.joint import joint_builds
 
 FEED = timedelta(minutes=10)
 """A feed takes so long (ours)."""
@@ -48,9 +52,26 @@ class Task:
 def tasks(present: Present, now: datetime) -> list[Task]:
     """What hands still have to do of the bakes in hand and of the cultures, in order."""
     bakes = present.in_hand(now)
-    found = [task for bake in bakes for task in bake_tasks(bake)]
+    every = [task for bake in bakes for task in bake_tasks(bake)]
+    found = shared_once(every, present.kitchen, {bake.key: bake.plan for bake in bakes})
     found += culture_tasks(present, now)
     return sorted(found, key=lambda task: (task.start, task.key))
+
+
+def shared_once(found: Sequence[Task], kitchen: Kitchen, plans: Mapping[str, Plan]) -> list[Task]:
+    """The same with a build that several plans have once. plans: by what their tasks call them."""
+    names = list(plans)
+    every = {task.key: task for task in found}
+    for build in joint_builds(kitchen, list(plans.values())):
+        first, *others = (_key(names[part.plan], part.key) for part in build.parts)
+        if first in every and all(other in every for other in others):
+            for other in others:
+                del every[other]
+            shares = [(plans[names[part.plan]].formula, part.grams) for part in build.parts]
+            of = all_of(dict.fromkeys(formula for formula, _ in shares))
+            text = ", ".join(filter(None, (parts_words(shares), every[first].text)))
+            every[first] = replace(every[first], of=of, text=text)
+    return list(every.values())
 
 
 def culture_tasks(present: Present, now: datetime) -> Iterator[Task]:
@@ -87,6 +108,10 @@ def plan_tasks(plan: Plan, key: str) -> Iterator[Task]:
                 yield _task(step.keep, plan.formula, key)
 
 
+def _key(bake: str, step: str) -> str:
+    return f"bake/{bake}#{step}"
+
+
 def _task(step: Step, of: str, key: str) -> Task:
     facts = [
         say(words, warmth=warmth(celsius))
@@ -97,7 +122,7 @@ def _task(step: Step, of: str, key: str) -> Task:
         if celsius is not None
     ]
     return Task(
-        f"bake/{key}#{step.key}", step.start, step.end, title(step), of, step.place,
+        _key(key, step.key), step.start, step.end, title(step), of, step.place,
         ", ".join(facts),
     )  # fmt: skip
 

@@ -7,7 +7,7 @@ from datetime import datetime
 from pointage.desk.larder.shopping import view_of
 from pointage.desk.now.present import Present
 from pointage.desk.sheets.shopping import shopping_sheet
-from pointage.desk.sheets.week import Task, bake_tasks, plan_tasks, week_sheet
+from pointage.desk.sheets.week import Task, bake_tasks, plan_tasks, shared_once, week_sheet
 from pointage.desk.week.file import ReadBeside, WishRow, read_wishes
 from pointage.desk.week.plan import upkeep_of, week_of
 from pointage.desk.wording.needs import need_title
@@ -33,8 +33,10 @@ def wishes_week(
     plans = [each.plan for each in answers if each is not None and each.plan is not None]
     bakes = present.in_hand(now)
     hands = [task for bake in bakes for task in bake_tasks(bake)]
-    for number, plan in enumerate(plans, 1):
-        hands += plan_tasks(plan, f"wish-{number}")
+    named = {f"wish-{number}": plan for number, plan in enumerate(plans, 1)}
+    hands += [task for name, plan in named.items() for task in plan_tasks(plan, name)]
+    named |= {bake.key: bake.plan for bake in bakes}
+    hands = shared_once(hands, present.kitchen, named)
     hands += [
         Task(
             f"culture/{step.key}", step.start, step.end, need_title(need), need.culture, step.place

@@ -120,9 +120,13 @@ class WeekDesk:
         so_far = answer.so_far if isinstance(answer.so_far, tuple) else ()
         return SolvedWeek(answer.stamp, answer.found, answer.waits, so_far)
 
-    def can_be(self, by: datetime | None, now: datetime) -> JobAnswer[tuple[CanBe, ...]]:
+    def can_be(
+        self, by: datetime | None, now: datetime, *, again: bool = False
+    ) -> JobAnswer[tuple[CanBe, ...]]:
         """What can be baked from now on, or by a time; asked again within the quarter hour, it is
-        known."""
+        known. again: also where that was stopped."""
+        if again:
+            self._in.jobs.allow((WEEK, CAN_BE))
         present = self._in.present()
         quarter = ceil_to_grid(now)
         stamp = (_in_hand(present, now), present.change, quarter, by)

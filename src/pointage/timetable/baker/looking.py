@@ -1,6 +1,6 @@
 """When a baker comes to a mixture: at the time that one reading of it leads her to expect.
 
-She looks at the moment at which a third of what may be has come to it, or at bedtime before. If it
+She looks at the moment at which a fifth of what may be has come to it, or at bedtime before. If it
 has, she takes it. Else the reading says which of the courses she believes in it may be, and so when
 she comes back. What has not come to it by then she waits for; what had come before, she finds late.
 """
@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pointage.mixture.learning.look import EARLY
 from pointage.mixture.learning.observation import RISE_ERROR
 from pointage.mixture.learning.surface import FREEDOM
 from pointage.timetable.baker.quarters import Quarters
@@ -22,6 +21,9 @@ Steps = NDArray[np.intp]
 
 LOOK_MIN = 5.0
 MEMORY = 0.7
+A_FIFTH = 20
+"""She looks when so many in 100 of what she believes have come to it. Later is too late for the
+quick; sooner, she stands by it for longer (docs/decisions/0050)."""
 COMES_BACK = 0.1
 """She comes back when so much of what she believes has come to it, and then stays by it (ours)."""
 UNLIKE = 2.0
@@ -41,7 +43,7 @@ class Believed:
     @property
     def look(self) -> int:
         """The row at which she looks."""
-        return max(1, int(np.percentile(self.comes, EARLY)))
+        return max(1, int(np.percentile(self.comes, A_FIFTH)))
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,7 +85,7 @@ def found_at(
     pick = np.arange(members)
     logs = np.zeros((members, len(known.comes))) if learned is None else MEMORY * learned
     # At bedtime what she would look at in the night; what stands too short a time for that, not.
-    look = quarters.last_free(start + _quantile(known.comes, logs, EARLY / 100), LOOK_MIN) - start
+    look = quarters.last_free(start + _quantile(known.comes, logs, A_FIFTH / 100), LOOK_MIN) - start
     looks, look = look > 0, np.clip(look, 1, last)
     reading = rise[pick, look] + RISE_ERROR * rng.standard_t(FREEDOM, members)
     come, gone = comes <= look, known.comes[None, :] <= look[:, None]

@@ -61,7 +61,9 @@ def solved(
     numbers = tuple(
         next((k for k, literal in own.items() if found.values[literal]), None) for own in literals
     )
-    return Packed(numbers, cost(problem, numbers), found.bound, False)
+    penalty = cost(problem, numbers)
+    # The solver weighs whole thousandths: its bound may lie above what it bounds by some.
+    return Packed(numbers, penalty, min(found.bound, penalty), False)
 
 
 def _left_hot(model: Literals, problem: Packing, literals: Sequence[Mapping[int, int]]) -> None:

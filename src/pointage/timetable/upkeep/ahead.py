@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from pointage.culture.life import Built, Event, Fed, Life, Moved, after
+from pointage.culture.life import Built, Event, Fed, Life, Moved, Taken, after
 from pointage.kitchen.awake import fitted
 from pointage.kitchen.culture_state import at_hand_of, life_of
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen, PlaceKind
@@ -53,7 +53,7 @@ def ahead(
     """
     walk = _Walk(kept, kitchen, now, until)
     coming = [each for each in (*kept.comes, *comes) if each.at <= until]
-    coming.sort(key=lambda each: each.at)
+    coming.sort(key=lambda each: (each.at, isinstance(each, Built)))  # what is fed back comes last
     forced = sorted(between)
     while len(walk.tasks) < MOST:
         need = walk.need()
@@ -130,6 +130,10 @@ class _Walk:
 
     def come(self, event: Done) -> None:
         """What a bake does to it; where it is put back into the fridge then, by whom and when."""
+        if isinstance(event, Taken):  # it stands on as it did
+            self._life = after(self._life, event)
+            self.culture = at_hand_of(self._life)
+            return
         self._go_on(event, event.at)
         self.touched.append(event.at)
         if not isinstance(event, Built) or event.bake:

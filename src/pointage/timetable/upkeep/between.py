@@ -33,7 +33,7 @@ LOOKED_AHEAD_D = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Touch:
+class BakeTouch:
     """What a chosen bake does to its culture, in order. batch: whose jar it takes from."""
 
     batch: str
@@ -41,7 +41,7 @@ class Touch:
 
 
 @dataclass(frozen=True, eq=False)
-class KeptBetween:
+class UpkeepBetween:
     """How the cultures are kept until each batch of bakes.
 
     until: by batch, the first that its bakes do to the culture, where that is known; fed: when it
@@ -85,7 +85,7 @@ class KeptBetween:
         last = [each.last for each in self.question.wishes]
         return min(max([self.question.now + WEEK, *last]), self.question.now + LONGEST)
 
-    def through(self, touches: Mapping[str, Sequence[Touch]]) -> dict[str, Ahead]:
+    def through(self, touches: Mapping[str, Sequence[BakeTouch]]) -> dict[str, Ahead]:
         """The upkeep of every culture through the week, with what the chosen bakes do to each."""
         found = {}
         for kept in self.question.cultures:
@@ -99,7 +99,7 @@ class KeptBetween:
             )  # fmt: skip
         return found
 
-    def uncovered(self, touches: Mapping[str, Sequence[Touch]]) -> dict[str, datetime]:
+    def uncovered(self, touches: Mapping[str, Sequence[BakeTouch]]) -> dict[str, datetime]:
         """The batches that come too late for what their culture needs before, with when they do."""
         late = {}
         for name, found in self.through(touches).items():
@@ -116,14 +116,14 @@ class KeptBetween:
                 since = first
         return late
 
-    def also_until(self, until: Mapping[str, datetime]) -> KeptBetween:
+    def also_until(self, until: Mapping[str, datetime]) -> UpkeepBetween:
         """The same, with what comes before these instants done before their batches."""
-        return KeptBetween(self.question, {**self.until, **until}, self.fed)
+        return UpkeepBetween(self.question, {**self.until, **until}, self.fed)
 
-    def also_fed(self, batch: str, at: datetime) -> KeptBetween:
+    def also_fed(self, batch: str, at: datetime) -> UpkeepBetween:
         """The same, with a feed for a batch that finds its culture too tired."""
         until = {name: each for name, each in self.until.items() if name != batch}
-        return KeptBetween(self.question, until, {**self.fed, batch: (at,)})
+        return UpkeepBetween(self.question, until, {**self.fed, batch: (at,)})
 
     def feeds_to_try(self, batch: str, first: datetime, calendar: Calendar) -> list[datetime]:
         """When it may be fed for a batch: from when that may begin to take from it, a day apart."""
@@ -146,7 +146,7 @@ class KeptBetween:
         return next((each for each in spell if calendar.free(each, FEED_MINUTES)), None)
 
     @staticmethod
-    def first_touch(batch: str, touches: Mapping[str, Sequence[Touch]]) -> datetime:
+    def first_touch(batch: str, touches: Mapping[str, Sequence[BakeTouch]]) -> datetime:
         """When the first bake of a batch that is kept feeds its culture or takes from it."""
         return min(
             each.at
@@ -169,28 +169,31 @@ def _from(at: datetime, calendar: Calendar) -> Sequence[datetime]:
 
 def touches_of(
     wishes: Sequence[WishWays], ways: Sequence[WeekWay | None], last: set[int]
-) -> dict[str, list[Touch]]:
-    """By culture, what the chosen ways do to it. last: the wishes with whose build it is fed to be
-    kept; what wakes it for several is done once."""
-    found: dict[str, list[Touch]] = defaultdict(list)
-    woken: set[tuple[str, datetime]] = set()
+) -> dict[str, list[BakeTouch]]:
+    """By culture, what the chosen ways do to it.
+
+    last: the wishes with whose build it is fed to be kept. The others of their batches take of it
+    as it stands, and wake what they took beside it (`week/cultures.py`).
+    """
+    found: dict[str, list[BakeTouch]] = defaultdict(list)
     for number, (each, way) in enumerate(zip(wishes, ways, strict=True)):
         if way is None:
             continue
-        problem, thread = way.problem, way.thread()
-        grams = amounts(problem, thread.feeds)
+        problem, feeds = way.problem, way.thread().feeds
+        grams, name = amounts(problem, feeds), problem.formula.name
+        seed = float(seed_grams(grams.builds[0]))
         events: list[Done] = []
-        for parts, feed in zip(grams.feeds, thread.feeds, strict=False):
-            if (each.batch, feed.at) in woken:
-                continue
-            woken.add((each.batch, feed.at))
-            fresh = {k: float(g) for k, g in parts.items() if k not in ("seed", "water") and g}
-            fed = Fed(_done(feed.at), float(parts["seed"]), fresh, float(parts["water"]))
-            events.append(replace(fed, for_bake=True, place=problem.kitchen.warmest_place.name))
-        seed, at = float(seed_grams(grams.builds[0])), _done(thread.feeds[len(grams.feeds)].at)
-        name = problem.formula.name
-        events.append(Built(at, seed, name) if number in last else Taken(at, seed, name))
-        found[problem.culture.name].append(Touch(each.batch, tuple(events)))
+        if number in last:
+            for parts, feed in zip(grams.feeds, feeds, strict=False):
+                fresh = {k: float(g) for k, g in parts.items() if k not in ("seed", "water") and g}
+                fed = Fed(_done(feed.at), float(parts["seed"]), fresh, float(parts["water"]))
+                warm = problem.kitchen.warmest_place.name
+                events.append(replace(fed, for_bake=True, place=warm))
+            events.append(Built(_done(feeds[len(grams.feeds)].at), seed, name))
+        else:
+            seed = float(grams.feeds[0]["seed"]) if grams.feeds else seed
+            events.append(Taken(_done(feeds[0].at), seed, name))
+        found[problem.culture.name].append(BakeTouch(each.batch, tuple(events)))
     return dict(found)
 
 

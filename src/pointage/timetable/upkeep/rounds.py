@@ -16,7 +16,7 @@ from pointage.kitchen.capacity import HANDS
 from pointage.timetable.calendar import Calendar, calendar_of
 from pointage.timetable.choice.alternatives import CapacityUse, Packed, cost
 from pointage.timetable.plan import Plan
-from pointage.timetable.upkeep.between import KeptBetween, touches_of
+from pointage.timetable.upkeep.between import UpkeepBetween, touches_of
 from pointage.timetable.upkeep.placing import (
     LOOKED_ROUND,
     PlacedUpkeep,
@@ -57,7 +57,7 @@ class KeptWeek:
 
 def kept_week(choose: Choose, last_of: LastOf, question: WeekQuestion) -> KeptWeek:
     """The bakes of a week and what its cultures need beside them."""
-    between = KeptBetween(question)
+    between = UpkeepBetween(question)
     choice = choose(between, _search_all)
     if question.wishes and question.cultures:
         choice, between = _fed_in_time(choose, last_of, choice, between)
@@ -66,8 +66,8 @@ def kept_week(choose: Choose, last_of: LastOf, question: WeekQuestion) -> KeptWe
 
 
 def _fed_in_time(
-    choose: Choose, last_of: LastOf, choice: WeekChoice, between: KeptBetween
-) -> tuple[WeekChoice, KeptBetween]:
+    choose: Choose, last_of: LastOf, choice: WeekChoice, between: UpkeepBetween
+) -> tuple[WeekChoice, UpkeepBetween]:
     """The choice again with cultures fed before bakes that would come too late for them."""
     for _ in range(MOST_ROUNDS):
         late = between.uncovered(touches_of(choice.wishes, choice.ways, last_of(choice)))
@@ -83,8 +83,8 @@ def _fed_in_time(
 
 
 def _fed_between(
-    choose: Choose, last_of: LastOf, choice: WeekChoice, between: KeptBetween
-) -> tuple[WeekChoice, KeptBetween]:
+    choose: Choose, last_of: LastOf, choice: WeekChoice, between: UpkeepBetween
+) -> tuple[WeekChoice, UpkeepBetween]:
     """The choice again with a feed for each batch that no way was found for: no longer than a day
     or so before the bake first takes from it, where that keeps it, too."""
     tried: set[str] = set()
@@ -121,7 +121,7 @@ def _fed_between(
     )
 
 
-def _together(choice: WeekChoice, between: KeptBetween, last_of: LastOf) -> KeptWeek:
+def _together(choice: WeekChoice, between: UpkeepBetween, last_of: LastOf) -> KeptWeek:
     """The tasks around the bakes; where they are in each other's way, both chosen together."""
     found = _around(choice, between, last_of)
     packed = choice.packed
@@ -146,7 +146,7 @@ def _together(choice: WeekChoice, between: KeptBetween, last_of: LastOf) -> Kept
     return KeptWeek(choice, found.tasks, packed.penalty + found.price, bound, optimal)
 
 
-def _around(choice: WeekChoice, between: KeptBetween, last_of: LastOf) -> PlacedUpkeep:
+def _around(choice: WeekChoice, between: UpkeepBetween, last_of: LastOf) -> PlacedUpkeep:
     """The tasks, in the time that the chosen bakes leave."""
     question = choice.question
     touches = touches_of(choice.wishes, choice.ways, last_of(choice))
@@ -176,7 +176,7 @@ def _hands(choice: WeekChoice) -> list[CapacityUse]:
 def _calendar(question: WeekQuestion) -> Calendar:
     """When hands are free but for the bakes of the week: awake, there, at none that is in hand."""
     taken = [(each.start, each.end) for each in question.occupied if each.capacity == HANDS]
-    last = KeptBetween(question).ends + LOOKED_ROUND
+    last = UpkeepBetween(question).ends + LOOKED_ROUND
     return calendar_of(question.kitchen, question.now, last, taken)
 
 

@@ -61,7 +61,7 @@ NOTICED = timedelta(minutes=10)
 JUST_PAST = timedelta(minutes=30)
 """So long after its window a levain is still taken, at a price, before its bake is lost (ours)."""
 EACH_MOVED_HOUR = 0.3  # penalty for each hour by which each step is moved (ours)
-EACH_MOVED_BREAD = 3.0  # … by which bread is, where a step of it is wanted at another time (ours)
+EACH_MOVED_BREAD = 3.0  # … by which bread is where a step is wanted then, and once for that (ours)
 _HOUR = timedelta(hours=1)
 
 
@@ -339,8 +339,10 @@ def _price(thread: Thread, was: UnderWay | None, wish: WeekWish) -> float:
     for what, at in tasks(thread).items():
         if what not in old or (moved := abs(at - old[what])) < NOTICED:
             continue
-        bread = wish.pin is not None and what.startswith("bake")
-        price += (EACH_MOVED_BREAD if bread else EACH_MOVED_HOUR) * moved / _HOUR
+        if wish.pin is not None and what.startswith("bake"):
+            price += EACH_MOVED_BREAD * (1 + moved / _HOUR)
+        else:
+            price += EACH_MOVED_HOUR * moved / _HOUR
     return price + EACH_MOVED_HOUR * len(tasks(thread).keys() ^ old.keys())
 
 

@@ -136,7 +136,7 @@ def plan_week(
     return WeekAnswer(
         WeekStatus.IMPOSSIBLE if lost else status,
         kept.penalty - prices,
-        max(0.0, kept.bound - prices),
+        max(0.0, min(kept.bound, kept.penalty) - prices),  # the solver has thousandths
         answers,
         found,
         kept.tasks,

@@ -5,7 +5,7 @@ import { STEP, putAt, putOver, read, timeAt, written } from "./beads.js";
 
 const form = document.querySelector("form.wish");
 const { day, clock, step } = form.elements;
-const named = form.querySelector("legend .of");
+const named = document.querySelectorAll(".of");
 let held = false;
 
 const typed = () => read(day.value, clock.value);
@@ -34,7 +34,10 @@ const by = (minutes) => put(new Date(typed().getTime() + minutes * 60_000));
 // From now on another step, or the bread, is what is moved.
 function choose({ step: key, name, at }) {
   step.value = key;
-  named.textContent = name;
+  for (const each of named) each.textContent = name;
+  const link = document.querySelector(`[data-of="${key}"]`);
+  const planned = link?.parentElement.querySelector("time");
+  if (planned) document.querySelector(".planned").replaceChildren(planned.cloneNode(true));
   [day.value, clock.value] = at.split("T");
   place();
 }
@@ -66,7 +69,7 @@ function place() {
     else if (!putAt(there, ...each.at.split("T"), handle)) handle.remove();
   }
   if (clock.value) {
-    const handle = slider("ready-handle", named.textContent, step.value, `${day.value}T${clock.value}`);
+    const handle = slider("ready-handle", named[0].textContent, step.value, `${day.value}T${clock.value}`);
     if (!putAt(there, day.value, clock.value, handle)) handle.remove();
   }
   if (focused !== undefined) focus(focused);
@@ -74,6 +77,18 @@ function place() {
 
 function focus(key) {
   drawing()?.querySelector(`[role=slider][data-key="${key}"]`)?.focus({ preventScroll: true });
+}
+
+// The bead nearest to a point: those of steps close together lie over each other.
+function nearest(target, x) {
+  if (!target.classList?.contains("bead-handle")) return target;
+  const off = (each) => {
+    const box = each.getBoundingClientRect();
+    return Math.abs(box.left + box.width / 2 - x);
+  };
+  const top = target.style.top;
+  const here = [...drawing().querySelectorAll(".bead-handle")].filter((each) => each.style.top === top);
+  return here.sort((one, other) => off(one) - off(other))[0];
 }
 
 // The one that was taken hold of is what is moved from now on.
@@ -89,7 +104,7 @@ function hold(target) {
 const KEYS = { ArrowLeft: -STEP, ArrowRight: STEP, ArrowUp: -1440, ArrowDown: 1440 };
 
 document.addEventListener("pointerdown", (event) => {
-  held = hold(event.target);
+  held = hold(nearest(event.target, event.clientX));
   if (held) event.preventDefault(); // the focus is given above
 });
 document.addEventListener("pointermove", (event) => {

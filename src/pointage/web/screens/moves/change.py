@@ -122,9 +122,16 @@ def _page(
 ) -> ChangePage:
     (ready,), _ = _form(visit).fields({}, error)
     clock, steps = visit.clock, movable_steps(bake)
-    links = [StepLink(say(READY), clock.dated(bake.plan.ready), _address(bake.key, ""), not step)]
+    bread = clock.dated(bake.plan.ready)
+    links = [StepLink("", say(READY), bread, _address(bake.key, ""), not step)]
     links += [
-        StepLink(title(each), clock.dated(each.start), _address(bake.key, each.key), each == step)
+        StepLink(
+            each.key,
+            title(each),
+            clock.dated(each.start),
+            _address(bake.key, each.key),
+            each == step,
+        )
         for each in steps
     ]
     return ChangePage(

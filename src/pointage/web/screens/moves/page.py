@@ -61,8 +61,9 @@ UNMOVED = MovesBlock()
 
 @dataclass(frozen=True, slots=True)
 class StepLink:
-    """A step that can be moved, or the bread: its name, when it is planned, and its page."""
+    """A step that can be moved, by its key, or the bread, "": when it is planned, its page."""
 
+    step: str
     name: str
     at: Moment
     path: str

@@ -132,7 +132,7 @@ def _step_note(
     at = wanted if found.at is None else clock.text(found.at)
     line = reason = say("{step} at {at}", step=name, at=at)
     if found.why is not None:
-        line = reason = say("“{step}” cannot be at {wanted}: {why}",
+        line = reason = say("{step} at {wanted} cannot be: {why}",
                             step=name, wanted=wanted, why=say(_IN_THE_WAY[found.why]))  # fmt: skip
     if found.why is not None and found.at is not None:
         line = say("{why}. The nearest is {at}", why=line, at=at)

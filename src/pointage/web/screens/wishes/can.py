@@ -34,11 +34,16 @@ def can(visit: Visit) -> Response:
     except InputError as error:
         wrong = _BY.field("", under_field(error))
         return visit.show(CanBePage(frame, (), False, wrong, day, clock), 422)
+    if "again" in query:  # asked for once: the page looks again by itself
+        visit.desk.week.can_be(by, visit.now, again=True)
+        asked = urlencode({name: text for name, text in (("day", day), ("clock", clock)) if text})
+        return visit.go(f"/week/can?{asked}" if asked else "/week/can")
     answer = visit.desk.week.can_be(by, visit.now)
     found = answer.found if answer.fresh and answer.found else ()
     hidden = {each.slug for each in visit.desk.formulas() if each.put_away}
     lines = tuple(_line(each, visit.clock) for each in found if each.slug not in hidden)
-    return visit.show(CanBePage(frame, lines, answer.waits, _BY.field(""), day, clock))
+    stopped = not answer.waits and not answer.fresh
+    return visit.show(CanBePage(frame, lines, answer.waits, _BY.field(""), day, clock, stopped))
 
 
 def _by(visit: Visit, text: str) -> datetime:

@@ -108,7 +108,7 @@ class CanBeLine:
 @dataclass(frozen=True, slots=True)
 class CanBePage:
     """What can be baked. by: the field of when it is wanted, of `day` and `clock`, or empty. waits:
-    it is worked out."""
+    it is worked out; stopped: that was cancelled."""
 
     template: ClassVar[str] = "can_be.html"
     frame: Frame
@@ -117,6 +117,7 @@ class CanBePage:
     by: Field
     day: str
     clock: str
+    stopped: bool = False
 
 
 @dataclass(frozen=True, slots=True)
