@@ -8,14 +8,14 @@ quick odds is taken for all of its sort.
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 import numpy as np
 
 from pointage.kitchen.capacity import HANDS
 from pointage.mixture.traits import Traits
 from pointage.timetable.baker.life import AFTER_H, Baker, Resting
-from pointage.timetable.calendar import calendar_of
+from pointage.timetable.calendar import Calendar, calendar_of
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.weighed import ManyWays, WeekWay
@@ -40,22 +40,23 @@ def tried(ways: ManyWays) -> ManyWays:
     traits = wider(problem.traits.some(MEMBERS))
     starts = [way.way.levain.feedings()[0].at for way in chosen.values()]
     resting = Resting.of(problem, traits, max(starts))
+    calendar = calendar_of(
+        problem.kitchen,
+        problem.now,
+        lasts + timedelta(hours=AFTER_H),
+        problem.occupied_spans(HANDS),
+    )
     shares = np.full(len(firsts), UNTRIED)
     for n, way in chosen.items():
-        shares[n] = min(1.2, _kept(way, lasts, traits, resting) / max(way.odds, 0.05))
+        kept = _kept(way, calendar, traits, resting)
+        shares[n] = min(1.2, kept / max(way.odds, 0.05))
     odds = np.minimum(1.0, ways.odds * shares[sorts])
     return ways.weighed(odds, ways.penalty + UNSTEADY * (ways.odds - odds))
 
 
-def _kept(way: WeekWay, last: datetime, traits: Traits, resting: Resting) -> float:
+def _kept(way: WeekWay, calendar: Calendar, traits: Traits, resting: Resting) -> float:
     """The share of a small ensemble by which a way is kept."""
     problem: Problem = way.problem
-    calendar = calendar_of(
-        problem.kitchen,
-        problem.now,
-        last + timedelta(hours=AFTER_H),
-        problem.occupied_spans(HANDS),
-    )
     thread = way.thread()
     masses = amounts(problem, thread.feeds).masses
     baker = Baker(problem, way.stage, thread, masses, calendar, resting=resting)
