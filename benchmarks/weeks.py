@@ -40,7 +40,7 @@ from pointage.timetable.week.question import ON_TIME, WeekQuestion, WeekWish
 from pointage.timetable.week.week import choose_week
 
 DOUGHS, WEEKS = 4, 4
-POPULATION = 200
+POPULATION = 200  # so many weeks there are, from 0
 
 
 @dataclass(eq=False)
@@ -154,6 +154,8 @@ def week(number: int, into: dict[str, Kept]) -> dict[str, Any]:
 def main(arguments: Sequence[str]) -> None:
     weeks = int(arguments[0]) if arguments else WEEKS
     first = int(arguments[1]) if len(arguments) > 1 else 0
+    if not 0 <= first <= first + weeks <= POPULATION:
+        sys.exit(f"weeks: {first} to {first + weeks}; there are {POPULATION}, from 0")
     choose_week(WeekQuestion(four_cultures(), NOW, wishes(four_cultures(), 1, 0)))
     rows: dict[str, Kept] = defaultdict(Kept)
     offers = Counter[str]()

@@ -22,7 +22,7 @@ from pointage.mixture.mixture import Mixture, raw
 from pointage.mixture.temperature.temper import temper
 from pointage.mixture.traits import Traits
 from pointage.timetable.baker.dough import DoughLived, WishMade, dough_lived
-from pointage.timetable.baker.looking import LOOK_MIN, Believed, Found, found_at
+from pointage.timetable.baker.looking import LOOK_MIN, Believed, FoundAt, found_at
 from pointage.timetable.baker.quarters import PER_H, OwnCourses, Quarters
 from pointage.timetable.calendar import GRID, Calendar, floor_to_grid
 from pointage.timetable.plan import Thread
@@ -51,7 +51,7 @@ class Lived:
 
     begun: the steps at which each feed was mixed; taken: at which the levain was; planned: at which
     it was to be. dough: None for a wish that ends before. believed: of each mixture, what it did,
-    for who is to know of it. learned: what her looks have told her (`looking.Found`). found: of
+    for who is to know of it. learned: what her looks have told her (`looking.FoundAt`). found: of
     each mixture, when it was found to be as wanted; put: of each feed, the step at which it went
     into the fridge, -1 where it did not. ripe_h: after how many hours the middle one's levain is
     ripe.
@@ -64,7 +64,7 @@ class Lived:
     dough: DoughLived | None
     believed: tuple[Believed, ...]
     learned: Floats | None = None
-    found: tuple[Found, ...] = ()
+    found: tuple[FoundAt, ...] = ()
     put: tuple[Steps, ...] = ()
     ripe_h: float = 0.0
 
@@ -139,7 +139,7 @@ class _Life:
     quarters: Quarters
     seed: int
     believed: list[Believed] = field(default_factory=list)
-    found: list[Found] = field(default_factory=list)
+    found: list[FoundAt] = field(default_factory=list)
     put: list[Steps] = field(default_factory=list)
     learned: Floats | None = None
     pace: Floats | None = None

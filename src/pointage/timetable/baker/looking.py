@@ -47,7 +47,7 @@ class Believed:
 
 
 @dataclass(frozen=True, eq=False)
-class Found:
+class FoundAt:
     """When each member's baker comes to a mixture, as rows of its course, and what she read there.
 
     look: where she looked, 0 for one who did not; at_look, at_last: the rises that she read there
@@ -71,7 +71,7 @@ def found_at(
     *,
     learned: Floats | None,
     seed: int,
-) -> Found:
+) -> FoundAt:
     """When each member's mixture is found to be as wanted, and what its baker then believes.
 
     comes: rows after which it is. known: None for a baker who never takes her eyes off it. learned:
@@ -79,7 +79,7 @@ def found_at(
     looked at before.
     """
     if known is None:
-        return Found(comes)
+        return FoundAt(comes)
     members, last = rise.shape[0], min(rise.shape[1], known.rise.shape[1]) - 1
     rng = np.random.default_rng(seed)
     pick = np.arange(members)
@@ -96,7 +96,7 @@ def found_at(
     acts = np.clip(found, 1, last)
     again = rise[pick, acts] + RISE_ERROR * rng.standard_t(FREEDOM, members)
     logs = logs + _log_fit(known.rise[:, acts].T, again)
-    return Found(found, np.where(looks, look, 0), reading, again, logs)
+    return FoundAt(found, np.where(looks, look, 0), reading, again, logs)
 
 
 def _log_fit(rise: Floats, reading: Floats) -> Floats:
