@@ -25,11 +25,11 @@ from pointage.mixture.traits import Traits, median_traits
 from pointage.timetable.baker.life import Lived
 from pointage.timetable.baker.looking import Believed
 from pointage.timetable.calendar import GRID, ceil_to_grid, floor_to_grid
-from pointage.timetable.keeping import kept_after
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.plan import Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.timetable import planned
+from pointage.timetable.upkeep.keeping import kept_after
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.bands import run_thread
 from pointage.timetable.week.cultures import NEAR

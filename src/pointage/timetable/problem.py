@@ -244,7 +244,8 @@ class Problem:
         return tuple(self._build(stage) for stage in self.build_stages)
 
     def _build(self, stage: Stage) -> Recipe:
-        fresh, whole = stage_flours(stage), self.formula.whole(stage)
+        fresh = {name: part for name, part in stage.ingredients.items() if split(name)[0] == 1}
+        whole = self.formula.whole(stage)
         wanted = stage.temperature.celsius if stage.temperature else None
         shares = {kind: float(part / stage.flour) for kind, part in fresh.items()}
         grams = float(whole.mass) * self.flour_g() / 100
@@ -408,22 +409,16 @@ class Problem:
         if process.oven_name and self.kitchen.oven_called(process.oven_name) is None:
             known = ", ".join(each.name for each in self.kitchen.ovens)
             expected = say("an oven of {name}: {known}", name=self.kitchen.name, known=known)
-            raise InputError(
-                say("{formula}, process, oven_name", formula=slug),
-                repr(process.oven_name),
-                expected,
-            )
+            field = say("{formula}, process, oven_name", formula=slug)
+            raise InputError(field, repr(process.oven_name), expected)
         if not reaches(self.oven, process):
             expected = say(
                 "at most {hottest:g}C, which is the most of {name}",
                 hottest=self.oven.hottest_c,
                 name=self.oven.name,
             )
-            raise InputError(
-                say("{formula}, process, oven", formula=slug),
-                f"{process.oven.celsius:g}C",
-                expected,
-            )
+            field = say("{formula}, process, oven", formula=slug)
+            raise InputError(field, f"{process.oven.celsius:g}C", expected)
 
     def check_pieces(self) -> None:
         """Refuse more pieces than any of its ovens could bake however it is planned.
@@ -470,11 +465,6 @@ class Problem:
                         least=warmth(COLDEST_WORK_C),
                     ),
                 )
-
-
-def stage_flours(stage: Stage) -> Mapping[str, Fraction]:
-    """The flours of a stage, percent of the total flour by kind."""
-    return {name: part for name, part in stage.ingredients.items() if split(name)[0] == 1}
 
 
 def wanted_c(wanted: float | None, place: Place, at: datetime) -> float:

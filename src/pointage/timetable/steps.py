@@ -9,7 +9,6 @@ from datetime import datetime, timedelta
 from pointage.formula.formula import Formula, Stage, StageKind
 from pointage.formula.ladder import Pour
 from pointage.kitchen.vessel import Lid
-from pointage.timetable.keeping import keeping
 from pointage.timetable.oven import baked_through, load_of
 from pointage.timetable.plan import (
     Ladder,
@@ -29,6 +28,7 @@ from pointage.timetable.remark import (
     number,
 )
 from pointage.timetable.solve import LIGHT_MINUTES
+from pointage.timetable.upkeep.keeping import keeping
 from pointage.timetable.ways.amounts import Amounts, poured_g, pouring
 from pointage.timetable.ways.bands import (
     PlannedFeed,

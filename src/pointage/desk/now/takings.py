@@ -14,8 +14,8 @@ from pointage.formula.ladder import PourKind
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.larder.stock import NONE, Used
 from pointage.larder.upkeep import Discard, discard_of, upkeep
-from pointage.timetable.keeping import feed_of
 from pointage.timetable.plan import Ladder, Step, StepKind
+from pointage.timetable.upkeep.keeping import feed_of
 
 KEPT = "kept"
 """In the place of a step's key: the feed of what a levain leaves of its culture."""

@@ -19,9 +19,9 @@ from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.culture_state import culture_at
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.timetable.calendar import GRID, Calendar, calendar_of
-from pointage.timetable.keeping import kept_after
 from pointage.timetable.pin import EACH_OFF_HOUR, Pin
 from pointage.timetable.problem import HORIZON, Problem
+from pointage.timetable.upkeep.keeping import kept_after
 from pointage.timetable.ways.amounts import amounts
 from pointage.timetable.ways.chilled import chilled_levains
 from pointage.timetable.ways.lean import AS_USUAL, Leaning

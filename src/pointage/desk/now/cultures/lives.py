@@ -34,8 +34,8 @@ from pointage.formula.ladder import Ladder, PourKind
 from pointage.kitchen.culture_state import at_hand_of, said_of
 from pointage.kitchen.kitchen import CultureAtHand, Kitchen
 from pointage.language import mark, say
-from pointage.timetable.keeping import feed_of
 from pointage.timetable.plan import Step, StepKind
+from pointage.timetable.upkeep.keeping import feed_of
 
 LIVES_OF = frozenset(
     {EntryKind.FED, EntryKind.HELD, EntryKind.POURED_OFF, EntryKind.MIXED, EntryKind.CULTURE}
