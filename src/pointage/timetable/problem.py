@@ -211,14 +211,7 @@ class Problem:
 
     def room_c(self, at: datetime) -> float:
         """The temperature of flour that has stood in the room: the room's mean before `at`."""
-        known = self._room_means.get(at)
-        if known is None:
-            known = self._room_means[at] = self.room.mean_c(at, -FLOUR_SINCE_H, 0.0)
-        return known
-
-    @cached_property
-    def _room_means(self) -> dict[datetime, float]:
-        return {}
+        return self.room.mean_c(at, -FLOUR_SINCE_H, 0.0)
 
     @cached_property
     def waking(self) -> Recipe:

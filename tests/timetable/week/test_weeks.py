@@ -12,9 +12,9 @@ from tests.timetable.hall import NOW, SATURDAY, formula, kitchen
 from tests.timetable.week.weeks import keeps_its_promises, steps, week
 
 from pointage.desk.bakes.plan import culture_for
+from pointage.timetable.choice.memo import Digests, Memo
 from pointage.timetable.plan import StepKind
 from pointage.timetable.problem import Problem
-from pointage.timetable.ways.memo import Digests, Memo
 from pointage.timetable.week import cultures
 from pointage.timetable.week.answer import ReliefKind, WeekStatus
 from pointage.timetable.week.question import WantedStage, WeekQuestion, WeekWish

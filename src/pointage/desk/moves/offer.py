@@ -16,12 +16,12 @@ from pointage.desk.now.present import Present
 from pointage.desk.week.lean import lean_of
 from pointage.errors import InputError
 from pointage.timetable.calendar import ceil_to_grid
+from pointage.timetable.choice.memo import Memo
 from pointage.timetable.occupied import Occupied, occupied_by
 from pointage.timetable.pin import Pin
 from pointage.timetable.plan import Plan, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.lean import AS_USUAL
-from pointage.timetable.ways.memo import Memo
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.question import (

@@ -27,7 +27,7 @@ from pointage.errors import MISSING, InputError, InputErrors
 from pointage.language import language, say, speaking
 from pointage.shown import showing, shown
 from pointage.timetable.calendar import ceil_to_grid
-from pointage.timetable.ways.memo import Memo
+from pointage.timetable.choice.memo import Memo
 from pointage.timetable.week.answer import WishAnswer
 
 TypedWish = Mapping[str, str | list[str] | bool]

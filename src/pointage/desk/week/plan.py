@@ -23,11 +23,11 @@ from pointage.errors import Faults, InputError
 from pointage.kitchen.kitchen import Kitchen
 from pointage.kitchen.needs import CultureNeed
 from pointage.timetable.calendar import ceil_to_grid
+from pointage.timetable.choice.memo import Memo
 from pointage.timetable.joint import JointBuild
 from pointage.timetable.plan import Step, StepKind
 from pointage.timetable.upkeep.task import PlacedTask
 from pointage.timetable.ways.lean import AS_USUAL, Lean
-from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.answer import WeekAnswer, WishAnswer
 from pointage.timetable.week.question import WantedWhen, WeekQuestion
 from pointage.timetable.week.week import SoFar, plan_week

@@ -19,6 +19,7 @@ from pointage.kitchen.capacity import HANDS
 from pointage.kitchen.culture_state import culture_at
 from pointage.kitchen.kitchen import CultureAtHand
 from pointage.timetable.calendar import GRID, Calendar, calendar_of
+from pointage.timetable.choice.memo import Digests, Memo
 from pointage.timetable.pin import EACH_OFF_HOUR, Pin
 from pointage.timetable.problem import HORIZON, Problem
 from pointage.timetable.upkeep.keeping import kept_after
@@ -33,7 +34,6 @@ from pointage.timetable.ways.levains import (
     RipeInHand,
     ripe_levains,
 )
-from pointage.timetable.ways.memo import Digests, Memo
 from pointage.timetable.ways.pinned import FEEDS, feed_begins, hours_off
 from pointage.timetable.ways.ripens import CultureToWake, ripening
 from pointage.timetable.ways.stands import tub_for

@@ -25,6 +25,7 @@ from pointage.timetable.calendar import (
     calendar_of,
     ceil_to_grid,
 )
+from pointage.timetable.choice.memo import Memo
 from pointage.timetable.plan import Feed, StepKind, Thread
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.amounts import amounts
@@ -40,7 +41,6 @@ from pointage.timetable.ways.levains import (
     fed,
     pinned_at,
 )
-from pointage.timetable.ways.memo import Memo
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.cultures import LATER, WishWays, leaned, ways_of_week
 from pointage.timetable.week.fit import CHEAPEST, WeekWay, ways_of_wish, worth_trying

@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 
+from pointage.timetable.choice.memo import Memo
 from pointage.timetable.joint import build_keys, joint_builds
 from pointage.timetable.plan import Plan, StepKind
 from pointage.timetable.timetable import planned_with_courses
 from pointage.timetable.upkeep.rounds import kept_week, put_back
 from pointage.timetable.ways.amounts import amounts, seed_grams
-from pointage.timetable.ways.memo import Memo
 from pointage.timetable.week.answer import (
     KeptOdds,
     StepWindow,
