@@ -36,6 +36,16 @@ SAME = (
 )  # fmt: skip
 
 
+SAID_SINCE = {"Take care: ": "Warning: ", "Light the oven": "Heat the oven", "Wake ": "Refresh "}
+"""Words that were found better since."""
+
+
+def as_said_now(text: str) -> str:
+    for before, now in SAID_SINCE.items():
+        text = text.replace(before, now)
+    return text
+
+
 def written(path: Path) -> dict[str, Any]:
     found: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
     return found
@@ -65,7 +75,7 @@ def test_an_old_plan_says_the_same_figures_and_the_same_words(path: Path) -> Non
     assert plan.ready == instant(old["ready"])
     assert list(cautions(plan)) == old["cautions"]
     for step, was in zip(plan.steps, old["steps"], strict=True):
-        assert title(step) == was["title"]
+        assert title(step) == as_said_now(was["title"])
         assert note(step, DUBLIN) == was["note"]
         assert (step.start, step.end) == (instant(was["start"]), instant(was["end"]))
         for name in SAME:
@@ -92,7 +102,7 @@ def test_an_old_plan_says_the_same_figures_and_the_same_words(path: Path) -> Non
 def test_an_old_plan_prints_as_it_printed(path: Path) -> None:
     was = written(path)
     plan, _ = read_plan(was["body"])
-    before = [re.sub("^Take care: ", "Warning: ", line) for line in was["terminal"]]
+    before = [as_said_now(line) for line in was["terminal"]]
     assert _without_odds(plan_lines(plan)) == _without_odds(before)
 
 
