@@ -44,9 +44,10 @@ from pointage.mixture.learning.surface import FREEDOM
 from pointage.mixture.learning.update import Watched, learn
 from pointage.mixture.traits import Traits, draw_lasting, in_a_mix, median_traits
 from pointage.timetable.baker.life import Lived
+from pointage.timetable.choice.alternatives import Packed, Packing
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import followed
-from pointage.timetable.week.packing import Packed, Packing, one_after_another
+from pointage.timetable.week.packing import one_after_another
 from pointage.timetable.week.question import WeekQuestion, WeekWish
 from pointage.timetable.week.week import WeekChoice, choose_week
 

@@ -43,17 +43,13 @@ from pointage.kitchen.file.read import read_kitchen
 from pointage.kitchen.kitchen import Kitchen
 from pointage.mixture.traits import Traits, draw_traits
 from pointage.timetable.baker.life import Lived
+from pointage.timetable.choice.alternatives import Options, Packed, Packing
 from pointage.timetable.choice.memo import Memo
 from pointage.timetable.problem import Problem
 from pointage.timetable.ways.bands import run_thread
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import by_clock, followed
-from pointage.timetable.week.packing import (
-    Options,
-    Packed,
-    Packing,
-    one_after_another,
-)
+from pointage.timetable.week.packing import one_after_another
 from pointage.timetable.week.question import WeekQuestion, WeekWish
 from pointage.timetable.week.week import WeekChoice, answers_of, choose_week
 

@@ -17,12 +17,12 @@ from pointage.kitchen.needs import CultureNeed, NeedKind
 from pointage.kitchen.outlook import outlook_of
 from pointage.mixture.traits import draw_traits
 from pointage.timetable.calendar import Calendar
+from pointage.timetable.choice.alternatives import CapacityUse
 from pointage.timetable.problem import Problem
 from pointage.timetable.upkeep.ahead import ahead
 from pointage.timetable.upkeep.placing import place, task_options
 from pointage.timetable.upkeep.task import CultureTask, Done, KeptCulture
 from pointage.timetable.week.answer import WeekAnswer
-from pointage.timetable.week.packing import CapacityUse
 from pointage.timetable.week.question import WantedStage, WantedWhen, WeekQuestion, WeekWish
 from pointage.timetable.week.week import plan_week
 

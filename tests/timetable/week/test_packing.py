@@ -7,16 +7,15 @@ from random import Random
 
 import pytest
 
-from pointage.timetable.week.clash import clash_with
-from pointage.timetable.week.packing import (
+from pointage.timetable.choice.alternatives import (
     Alternative,
     CapacityUse,
     HotSpell,
     Options,
     Packing,
-    one_after_another,
-    pack,
 )
+from pointage.timetable.week.clash import clash_with
+from pointage.timetable.week.packing import one_after_another, pack
 
 ROOM = {"hands": 1, "oven": 1, "shelf": 3}
 MINUTES = 12

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations
 
-from pointage.timetable.week.packing import Packing, all_fit
+from pointage.timetable.choice.alternatives import Packing
+from pointage.timetable.week.packing import all_fit
 
 LARGEST = 4
 """Wishes in a clash that are looked for one set after another; a larger one is thinned out."""

@@ -13,13 +13,14 @@ from dataclasses import replace
 from itertools import islice
 from math import inf
 
-from pointage.timetable.choice.alternatives import Alternative as Alternative  # noqa: PLC0414
-from pointage.timetable.choice.alternatives import CapacityUse as CapacityUse  # noqa: PLC0414
-from pointage.timetable.choice.alternatives import HotSpell as HotSpell  # noqa: PLC0414
-from pointage.timetable.choice.alternatives import InUse, cost
-from pointage.timetable.choice.alternatives import Options as Options  # noqa: PLC0414
-from pointage.timetable.choice.alternatives import Packed as Packed  # noqa: PLC0414
-from pointage.timetable.choice.alternatives import Packing as Packing  # noqa: PLC0414
+from pointage.timetable.choice.alternatives import (
+    CapacityUse,
+    InUse,
+    Options,
+    Packed,
+    Packing,
+    cost,
+)
 from pointage.timetable.choice.sat import EXACT
 from pointage.timetable.choice.solver import solved
 

@@ -25,6 +25,7 @@ from pointage.timetable.calendar import (
     calendar_of,
     ceil_to_grid,
 )
+from pointage.timetable.choice.alternatives import Options, Packed, Packing
 from pointage.timetable.choice.memo import Memo
 from pointage.timetable.plan import Feed, StepKind, Thread
 from pointage.timetable.problem import Problem
@@ -44,13 +45,7 @@ from pointage.timetable.ways.levains import (
 from pointage.timetable.ways.pinned import begins
 from pointage.timetable.week.cultures import LATER, WishWays, leaned, ways_of_week
 from pointage.timetable.week.fit import CHEAPEST, WeekWay, ways_of_wish, worth_trying
-from pointage.timetable.week.packing import (
-    MOST_WORK,
-    Options,
-    Packed,
-    Packing,
-    pack,
-)
+from pointage.timetable.week.packing import MOST_WORK, pack
 from pointage.timetable.week.question import UnderWay as UnderWay  # noqa: PLC0414
 from pointage.timetable.week.question import WantedStage, WeekQuestion, WeekWish
 from pointage.timetable.week.uses import Counting

@@ -15,6 +15,13 @@ from pointage.kitchen.capacity import (
     capacities,
 )
 from pointage.kitchen.kitchen import Oven
+from pointage.timetable.choice.alternatives import (
+    Alternative,
+    CapacityUse,
+    HotSpell,
+    Options,
+    Packing,
+)
 from pointage.timetable.joint import BuildKey, build_keys, made_alike, most_in_a_tub
 from pointage.timetable.oven import load_of
 from pointage.timetable.problem import TURN_MINUTES, Problem
@@ -24,13 +31,6 @@ from pointage.timetable.ways.levains import EACH_FEED, MOST_FEEDS, STAYS
 from pointage.timetable.ways.stands import SPARE
 from pointage.timetable.week.cultures import WishWays
 from pointage.timetable.week.fit import WeekWay
-from pointage.timetable.week.packing import (
-    Alternative,
-    CapacityUse,
-    HotSpell,
-    Options,
-    Packing,
-)
 from pointage.timetable.week.question import WantedStage, WeekQuestion
 from pointage.timetable.week.vessels import holding
 

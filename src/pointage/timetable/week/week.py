@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 
+from pointage.timetable.choice.alternatives import Packed, Packing
 from pointage.timetable.choice.memo import Memo
 from pointage.timetable.joint import build_keys, joint_builds
 from pointage.timetable.plan import Plan, StepKind
@@ -24,7 +25,7 @@ from pointage.timetable.week.answer import (
 from pointage.timetable.week.cultures import Between, Known, WishWays, as_it_stands, ways_of_week
 from pointage.timetable.week.fit import WeekWay
 from pointage.timetable.week.odds import followed, kept_odds
-from pointage.timetable.week.packing import MOST_WORK, Packed, Packing, pack
+from pointage.timetable.week.packing import MOST_WORK, pack
 from pointage.timetable.week.question import WantedStage, WeekQuestion
 from pointage.timetable.week.relief import clashes
 from pointage.timetable.week.uses import Counting

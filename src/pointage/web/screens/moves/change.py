@@ -158,7 +158,7 @@ def _form(visit: Visit) -> Form:
             raise InputError(field, visit.clock.text(instant), say("a time still to come"))
         return instant
 
-    return Form((Asked("ready", READY, say("time in {zone}", zone=zone.key), ready),))
+    return Form((Asked("ready", READY, say("in {zone} time", zone=zone.key), ready),))
 
 
 ROUTES = [Route("/week/change/{bake}", reads(change), methods=["GET"])]

@@ -132,7 +132,7 @@ def sheets_page(
             (
                 *(sheet(kind, each.slug) for kind in OF_FORMULA),
                 Choice(f"/formulas/{quote(each.slug, safe='')}/share", say("Page to share")),
-                Choice(path_of("recipe", each.slug, ".jsonld"), say("Linked data")),
+                Choice(path_of("recipe", each.slug, ".jsonld"), say("Recipe for a website")),
             ),
         )
         for each in formulas

@@ -247,7 +247,7 @@ def _form(visit: Visit, slug: str = "") -> Form:
         *(() if not lacks_method else (method,)),
         Asked("pieces", mark("Pieces"), mark("if other than the formula’s own"),
               PIECES_MADE.count, "numeric", needed=False),
-        Asked("ready", mark("Out of the oven"), say("time in {zone}", zone=zone.key), ready),
+        Asked("ready", mark("Out of the oven"), say("in {zone} time", zone=zone.key), ready),
     ))  # fmt: skip
 
 
