@@ -170,6 +170,36 @@ NAMES = ("name", "mixed_in", "zone", "currency", "price")
 """Keys whose values people gave: they stay, whatever words they are."""
 
 
+LABELS = {
+    "altitude": mark("Height above the sea"),
+    "baking_duty": mark("Share of its power while baking"),
+    "cooling": mark("Cools in"),
+    "count": mark("How many"),
+    "friction": mark("Mixing warms a dough by"),
+    "heating_duty": mark("Share of its power while heating"),
+    "hottest": mark("Hottest it gets"),
+    "loaves": mark("Loaves in a load"),
+    "most": mark("Most it takes"),
+    "offset": mark("Hotter than its dial by"),
+    "preheat": mark("Hot in"),
+    "room": mark("Room for dough"),
+    "rolls": mark("Rolls in a load"),
+    "sleep": mark("Asleep"),
+    "spread": mark("How far it strays"),
+    "steam": mark("Steam for"),
+    "step": mark("Smallest step"),
+    "swing": mark("Warmer and colder over a day by"),
+    "tap": mark("Tap water"),
+    "wall": mark("Thickness of its wall"),
+    "warmest": mark("Warmest at"),
+    "warmest_day": mark("Warmest day of the year"),
+    "way": mark("Way of mixing"),
+    "yearly": mark("Warmer and colder over the year by"),
+    "zone": mark("Time zone"),
+}
+"""What stands above a field where the key alone would not say it."""
+
+
 def key_words(key: str) -> str:
     """A key as it reads within a line."""
     return say(key.replace("_", " "))
@@ -177,6 +207,8 @@ def key_words(key: str) -> str:
 
 def label_of(key: str) -> str:
     """A key as it stands above its field."""
+    if key in LABELS:
+        return say(LABELS[key])
     text = key_words(key)
     return text[:1].upper() + text[1:]
 
