@@ -162,13 +162,13 @@ def test_in_a_browser(size: str, desk: StoredDesk, serve: Callable[..., Site], p
     resize(page, size)
     page.goto(f"{site.url}/cultures/Gannet")
     page.get_by_text("Record what I see", exact=True).click()
-    page.get_by_label("Risen to").fill("7.5")
+    page.get_by_role("textbox", name="Risen to").fill("7.5")
     page.get_by_role("button", name="Save").first.click()
     assert page.get_by_role("heading", name="Is this right?").count() == 1
     assert_sound(page)
     asked_as = page.locator("form[data-same] input[name=entry]").get_attribute("value")
     page.get_by_role("button", name="Change it").click()
-    assert page.get_by_label("Risen to").input_value() == "7.5"
+    assert page.get_by_role("textbox", name="Risen to").input_value() == "7.5"
     page.get_by_role("button", name="Save").first.click()
     asked_as = page.locator("form[data-same] input[name=entry]").get_attribute("value")
     page.get_by_role("button", name="Yes, save it").click()

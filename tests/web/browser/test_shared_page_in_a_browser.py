@@ -153,5 +153,5 @@ def test_without_script_it_is_a_plain_recipe(chromium: Browser, written: Path) -
         page.goto(written.as_uri())
         expect(page.locator("#kitchen")).to_be_hidden()
         expect(page.get_by_role("heading", name="As the author makes it")).to_be_visible()
-        expect(page.locator("main")).to_contain_text("Bake at 240 °C for 42 minutes.")
+        expect(page.locator("main")).to_contain_text("Bake at 240 °C (464 °F) for 42 minutes.")
         expect(page.locator("#without")).to_be_visible()
