@@ -345,7 +345,7 @@ class Care:
 
     @cache  # noqa: B019, it lives for one answer
     def _fresh(self) -> Mixture:
-        """The culture just fed as it is wont to be, from its prime."""
+        """The culture just fed as it usually is, from its prime."""
         culture = self.culture
         record = self._record
         prime = mature(culture.flours, culture.hydration, self._traits, record)
