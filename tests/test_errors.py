@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pickle
+
 import pytest
 
 from pointage.errors import MOST_FAULTS, At, Faults, InputError, InputErrors, UnitError
@@ -53,3 +55,9 @@ def test_a_path_goes_with_its_field_and_each_fault_is_named_anew() -> None:
     again = error.at(lambda fault: str(fault.path[-1]))
     assert [each.field for each in again.faults] == ["temperature", "zone"]
     assert isinstance(again.faults[0], UnitError)
+
+
+def test_a_field_with_its_path_is_copied_whole() -> None:
+    field = At("the third place’s temperature", ("place", 2, "temperature"))
+    again = pickle.loads(pickle.dumps(field))
+    assert (again, again.path) == (field, field.path)

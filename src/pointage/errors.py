@@ -55,6 +55,10 @@ class At(str):
         made.path = path
         return made
 
+    def __reduce__(self) -> tuple[type[At], tuple[str, tuple[str | int, ...]]]:
+        """A copy knows its path, too."""
+        return At, (str(self), self.path)
+
 
 class InputError(PointageError):
     """Something a person gave cannot be used.
