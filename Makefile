@@ -18,7 +18,7 @@ export PIP_BUILD_CONSTRAINT := constraints.txt
 help:
 	@echo "make run          install Pointage here and open it with the demonstration kitchen"
 	@echo "                  (PORT=$(PORT) unless you say otherwise: make run PORT=9000)"
-	@echo "make test         install what the tests need, and run every check"
+	@echo "make test         install what the tests need, and run the checks (CI=1: the longest, too)"
 	@echo "make constraints  choose the newest versions of everything again"
 	@echo "make clean        remove what make made (.venv and caches)"
 

@@ -274,8 +274,12 @@ def _kitchen(given: Given) -> str:
 
 
 def _oven(given: Given) -> str:
-    load = say("{loaves} loaves or {rolls} rolls to a load", loaves=given.get("loaves", "–"),
-               rolls=given.get("rolls", "–"))  # fmt: skip
+    loaves, rolls = given.get("loaves", "–"), given.get("rolls", "–")
+    load = say(
+        "{loaves} or {rolls} to a load",
+        loaves=say_many("{n} loaf", "{n} loaves", int(loaves)) if loaves.isdigit() else loaves,
+        rolls=say_many("{n} roll", "{n} rolls", int(rolls)) if rolls.isdigit() else rolls,
+    )
     offset = given.get("offset", "")
     said = _said_if(
         {**given, "offset": offset.lstrip("-−")},
