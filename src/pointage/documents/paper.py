@@ -19,7 +19,7 @@ from typing import Any, Literal, overload
 
 from pointage.documents.blocks import Beside, Block, PrintedColumns, Sheet
 from pointage.errors import InputError
-from pointage.language import say
+from pointage.language import say, unturned
 
 TEMPLATES = {
     name: (Path(__file__).parent / name).read_bytes() for name in ("sheet.typ", "label.typ")
@@ -148,7 +148,7 @@ def _printable(value: Any) -> Any:
     """Texts without what has no shape on paper, long words with places to break, degrees with their
     figure."""
     if isinstance(value, str):
-        return _LONG.sub(_breakable, _CONTROLS.sub("", value)).replace(" °", "\u00a0°")
+        return _LONG.sub(_breakable, _CONTROLS.sub("", unturned(value))).replace(" °", "\u00a0°")
     if isinstance(value, Mapping):
         return {k: each if k == DRAWN else _printable(each) for k, each in value.items()}
     if isinstance(value, list | tuple):
