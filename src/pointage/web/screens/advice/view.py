@@ -341,7 +341,7 @@ def chores_notes(found: Sequence[Chore]) -> tuple[str, ...]:
 _CHORES = {
     ChoreKind.FEED: mark("feed it"),
     ChoreKind.CHILL: mark("into the fridge"),
-    ChoreKind.WAKE: mark("refresh it"),
+    ChoreKind.WAKE: mark("take it out and feed it"),
     ChoreKind.REFRESH: mark("feed it, then back to the fridge"),
     ChoreKind.BUILD: mark("build from it"),
 }
