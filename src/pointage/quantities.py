@@ -11,11 +11,12 @@ import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
+from math import floor, isfinite, log10
 from typing import overload
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pointage.errors import InputError, UnitError
-from pointage.language import say
+from pointage.language import say, written
 
 ABSOLUTE_ZERO_C = -273.15
 
@@ -321,6 +322,17 @@ def print_number(value: float, digits: int = 1) -> str:
     text = f"{value:.{digits}f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text == "-0" else text
+
+
+def print_measure(value: float | Fraction, unit: str) -> str:
+    """A number and its unit as a person writes them, however much: "850 g", "100000 kg"."""
+    number = float(value)
+    if unit == "g" and abs(number) >= 10_000:
+        number, unit = number / 1000, "kg"
+    digits = 0
+    if number and isfinite(number):
+        digits = max(0, 5 - floor(log10(abs(number))))
+    return f"{written(print_number(number, min(digits, 9)))} {unit}".strip()
 
 
 def print_duration(duration: timedelta) -> str:

@@ -124,9 +124,9 @@ def _run(arguments: Sequence[str]) -> int:
         show_for(arguments)
         translate_click()
         commands = app if language() is ENGLISH else build()
-        with commands.make_context("pointage", list(arguments) or ["--help"]) as context:
-            with watched() as stood_in:
-                status = commands.invoke(context)
+        words = list(arguments) or ["--help"]
+        with commands.make_context("pointage", words) as context, watched() as stood_in:
+            status = commands.invoke(context)
         sys.stdout.flush()
         if stood_in.words and "--json" not in arguments:  # which programs read
             print(f"pointage: {stood_in.words}", file=sys.stderr)

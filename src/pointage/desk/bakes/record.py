@@ -26,6 +26,7 @@ from pointage.desk.now.bakes.joint import SharedBuild, shared_builds, with_it_do
 from pointage.desk.now.present import Present
 from pointage.formula.ladder import Keep
 from pointage.language import say
+from pointage.quantities import print_number
 from pointage.timetable.plan import Step
 
 MUCH = 2.0
@@ -92,9 +93,9 @@ class Recorder:
             raise AskFirst(
                 [
                     say(
-                        "the display at {display:g} g, where all of it comes to {last:g} g",
-                        display=display,
-                        last=last_g,
+                        "the display at {display} g, where all of it comes to {last} g",
+                        display=print_number(display),
+                        last=print_number(last_g),
                     )
                 ]
             )
