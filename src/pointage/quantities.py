@@ -53,6 +53,7 @@ MOST_DIGITS = 30  # a number that takes more was not meant
 _NUMBER = re.compile(r"^\s*([+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+))\s*([^\d\s].*?)?\s*$")
 _THOUSANDS_PERHAPS = re.compile(r"([+-]?[1-9]\d{0,2})([.,])(\d{3})")
 _CLOCK = re.compile(r"(\d{1,2})(?::(\d{2})(?::00)?)?\s*(?:([ap])\.?\s?m\.?)?", re.IGNORECASE)
+_GLUED = re.compile(r"T(?=\d\d:\d\d$|$)")  # a day and a time of two fields
 _A_POINT = re.compile(r"(?<![\d.,])([1-9]\d{0,2}\.\d{3})(?!\d|[.,]\d)")
 COUNTED_IN_THOUSANDS = {"g", "mg", "ml", "mm", "m", "ft", "w", "s", "min", "pieces"}
 """Units in which a point before three digits may be meant for thousands too; see split_number."""
@@ -287,8 +288,9 @@ def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
     a date without a time, and a year outside YEARS.
     """
     expected = say("a date and time such as 2026-12-05T09:00")
+    typed = repr(_GLUED.sub(" ", text).strip())
     if len(text.strip()) <= LONGEST_DATE:  # Python would take it for midnight
-        raise UnitError(field, repr(text), expected)
+        raise UnitError(field, typed, expected)
     try:
         local = datetime.fromisoformat(text.strip())
         _check_year(local, text, field)
@@ -299,7 +301,7 @@ def parse_instant(text: str, zone: ZoneInfo, field: str = "time") -> datetime:
         instant = early.astimezone(UTC)
         back = instant.astimezone(zone).replace(tzinfo=None)
     except ValueError:
-        raise UnitError(field, repr(text), expected) from None
+        raise UnitError(field, typed, expected) from None
     if back != local:
         expected = say("a time that exists: the clocks go forward then in {zone}", zone=zone.key)
         raise InputError(field, text, expected)

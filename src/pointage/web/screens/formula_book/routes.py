@@ -67,9 +67,9 @@ def compare(visit: Visit) -> Response:
     for name, text in zip("ab", asked, strict=True):
         slug, _, number = text.partition("@")
         last = book.latest().get(slug)
-        text = f"{slug}@{number or (last.revision if last else '')}"  # noqa: PLW2901
-        if any(text == known for known, _ in choices):
-            chosen.append(text)
+        whole = f"{slug}@{number or (last.revision if last else '')}"
+        if any(whole == known for known, _ in choices):
+            chosen.append(whole)
         elif slug:
             errors[name] = cannot_be_used(repr(text), say("a formula with its revision"))
     found = None
