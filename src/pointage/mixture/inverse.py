@@ -431,8 +431,6 @@ def _wait_h(start: datetime, wanted: datetime) -> float:
         raise InputError(
             "wanted at",
             print_measure(hours, "h"),
-            say(
-                "a time within a week, after at most {hours} h", hours=print_number(LONGEST_WAIT_H)
-            ),
+            say("a time within a week, at most {most} h", most=print_number(LONGEST_WAIT_H)),
         )
     return hours
