@@ -19,7 +19,7 @@ from pointage.desk.desk import StoredDesk
 
 pytestmark = pytest.mark.browser
 
-WIDTHS = {
+WIDTHS: dict[str, dict[int, tuple[int, ...]]] = {
     "en": {1: (320, 1000), 2: (320, 390)},
     "qps": {1: (320, 360, 390, 768, 1000, 1024, 1280), 2: (320, 390, 1000, 1280)},
 }

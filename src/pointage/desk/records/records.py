@@ -198,9 +198,10 @@ class RecordDesk:
         picture = without_metadata(content, media_type(content))
         return self._store.put_photo(self._kitchen, picture).sha256
 
-    def photo(self, sha256: str) -> bytes | None:
-        """The content of a photograph; None when it is not there."""
-        return self._store.photo(self._kitchen, sha256)
+    def photo(self, sha256: str) -> tuple[bytes, str] | None:
+        """The content of a photograph and its media type; None when it is not there."""
+        found = self._store.photo(self._kitchen, sha256)
+        return None if found is None else (found, media_type(found))
 
     def lost_photos(self, lines: Sequence[Line]) -> frozenset[str]:
         """The SHA-256 of each photograph that these lines name and the store has not."""

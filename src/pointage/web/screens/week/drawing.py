@@ -12,11 +12,11 @@ from datetime import date, datetime, timedelta
 from markupsafe import Markup
 
 from pointage.desk.answers import Bake
+from pointage.desk.week.oven_loads import oven_loads
 from pointage.desk.wording.steps import short_title
 from pointage.kitchen.kitchen import Kitchen
 from pointage.language import say
 from pointage.shown import day_name, scale_hour
-from pointage.timetable.oven_loads import oven_loads
 from pointage.timetable.plan import Plan, Step
 from pointage.web.drawing.svg import drawing, element
 from pointage.web.drawing.thread import (
