@@ -128,11 +128,12 @@ def shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None = 
         title, button = say(what.title), say(what.button)
         caution = what.caution and say(what.caution, warmest=warmth(DRIED_BELOW_C))
         forms.append(RecordForm(action, title, button, fields, opened, caution))
-    if life.state == "living" and life.stands and not life.is_empty:
-        sent = wrong == "backup"
-        forms.append(
-            backup_form(visit, life, visit.fields if sent else {}, error if sent else None)
-        )
+    sent = wrong == "backup"
+    if sent or (life.state == "living" and life.stands and not life.is_empty):
+        given = visit.fields if sent else {}
+        form_of_it, lines = backup_form(visit, life, given, error if sent else None)
+        forms.append(form_of_it)
+        above += lines
     due = visit.if_possible(lambda: _due(visit, life), None)
     lives = visit.present.lives
     now = next((n for n in visit.desk.cultures(visit.now) if n.culture.name == life.name), None)
