@@ -134,6 +134,8 @@ def shown(visit: Visit, life: Life, wrong: str = "", error: InputError | None = 
         form_of_it, lines = backup_form(visit, life, given, error if sent else None)
         forms.append(form_of_it)
         above += lines
+    if error is not None and life.state == "retired":  # its page has no form to say it in
+        above = str(error)
     due = visit.if_possible(lambda: _due(visit, life), None)
     lives = visit.present.lives
     now = next((n for n in visit.desk.cultures(visit.now) if n.culture.name == life.name), None)
