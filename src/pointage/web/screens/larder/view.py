@@ -18,7 +18,7 @@ from pointage.desk.larder.answers import (
 from pointage.errors import InputError
 from pointage.formula.flour.figures import figures_words
 from pointage.formula.ingredients import ingredient, offered
-from pointage.language import mark, say, within
+from pointage.language import mark, say, say_many, within
 from pointage.larder.cost import Cost, is_stocked, total
 from pointage.larder.shopping import ShoppingLine
 from pointage.larder.stock import Lot
@@ -43,6 +43,8 @@ from pointage.web.screens.larder.page import (
 from pointage.web.words.clock import Clock
 from pointage.web.words.words import count, mass
 
+MOST_NAMED = 5
+"""Of ingredients without a price, beside a cost."""
 NOT_KNOWN = mark("not known")
 SAID = {
     "bought": mark("Bought {label}, {mass}"),
@@ -134,7 +136,11 @@ def cost_words(cost: Cost, currency: str) -> str:
     """ "1.12 €"; what has no price is named, never counted as free."""
     if not cost.unpriced:
         return print_money(cost.amount, currency)
-    lacking = ", ".join(sorted(map(_label, cost.unpriced)))
+    names = sorted(map(_label, cost.unpriced))
+    lacking = ", ".join(names)
+    if len(names) > MOST_NAMED:
+        some, rest = ", ".join(names[:MOST_NAMED]), len(names) - MOST_NAMED
+        lacking = say_many("{names} and {n} other", "{names} and {n} others", rest, names=some)
     if not cost.amount:
         return say("not known: no price of {lacking}", lacking=lacking)
     amount = print_money(cost.amount, currency)
