@@ -70,6 +70,7 @@ def pages(page: Page, url: str) -> Iterator[str]:
 
 
 @pytest.mark.parametrize("tag", ["en", pytest.param("qps", marks=pytest.mark.long)])
+@pytest.mark.long
 def test_nothing_runs_over_or_is_cut(
     tag: str,
     page: Page,

@@ -8,7 +8,7 @@ grid can meet comes back as `OutOfReach`, which says what could be met.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -173,6 +173,31 @@ def seed_share(
     if isinstance(found, float):
         return Solved(float(np.exp(found)), grid.at(found).odds_of_ripe(wanted))
     return _out_of_reach(Tried.SEED, SEED_SHARES, wanted, found)
+
+
+def ripens_after(
+    culture: Mixture,
+    fresh: Fresh,
+    surroundings: Surroundings,
+    *,
+    start: datetime,
+    ripe_at: datetime,
+    traits: Traits,
+    shares: Sequence[float],
+) -> Floats:
+    """Hours to the middle of the ripe window at each of `shares` of seed over fresh flour (g/g),
+    by the median of the members that search; infinite where it is not seen.
+
+    What `seed_share` goes by, for whoever only chooses among a few. ripe_at: up to about which it
+    matters. Raises InputError unless that is within a week after.
+    """
+
+    def case(seed: Mixture, share: float) -> Case:
+        return fresh.with_seed(seed, share), surroundings
+
+    hours = 2 * _wait_h(start, ripe_at) + AFTERWARDS_H
+    few = _Grid(case, culture, start, hours, traits)._thinned()
+    return _quantile(few.held(np.array(shares)).middle(), 0.5)
 
 
 def place_temperature(

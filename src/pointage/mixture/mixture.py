@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -27,6 +28,13 @@ HYDRATION_RANGE = (0.45, 2.0)
 SALT_RANGE = (0.0, 0.03)
 
 
+def fresh_volume(flour: float, water: float, salt: float, other: float) -> float:
+    """Litres per kg of what so many grams of each are just after mixing, its air counted."""
+    dough = _dough()
+    solids = flour / dough["flour_density"] + salt / SALT_DENSITY + other / OTHER_DENSITY
+    return float((solids + water) / (flour + water + salt + other) / (1.0 - dough["air"]))
+
+
 @dataclass(frozen=True, eq=False)
 class Mixture:
     """Grams of what went in, and the state of it for each member of an ensemble.
@@ -42,12 +50,12 @@ class Mixture:
     states: NDArray[np.float64]
     record: FlourRecord | None = None
 
-    @property
+    @cached_property
     def flour(self) -> float:
         """Grams of flour of all kinds."""
         return sum(self.flours.values())
 
-    @property
+    @cached_property
     def mass(self) -> float:
         """Grams in all. The gas that leaves (about 1 %) is not taken off."""
         return self.flour + self.water + self.salt + self.other
@@ -57,7 +65,7 @@ class Mixture:
         """Water over flour; 0 when there is no flour."""
         return self.water / self.flour if self.flour else 0.0
 
-    @property
+    @cached_property
     def heat_capacity(self) -> float:
         """J/K of the whole."""
         damp = 0.0 if self.record is None else self.record.moisture
@@ -74,13 +82,10 @@ class Mixture:
         damp = 0.0 if self.record is None else self.record.moisture
         return (self.water + damp * self.flour) / self.mass
 
-    @property
+    @cached_property
     def volume(self) -> float:
         """Litres per kg just after mixing: solids, water and the air that is worked in."""
-        dough = _dough()
-        solids = self.flour / dough["flour_density"] + self.salt / SALT_DENSITY
-        solids += self.other / OTHER_DENSITY
-        return float((solids + self.water) / self.mass / (1.0 - dough["air"]))
+        return fresh_volume(self.flour, self.water, self.salt, self.other)
 
     @property
     def temperature_c(self) -> float:
