@@ -73,7 +73,7 @@ def hold_several_from(
     follow_h: float | None = None,
     every_min: int = STEP_MIN,
 ) -> list[CoursesOfMany]:
-    """The same of several mixtures in their vessels' like, all at once."""
+    """The same for several mixtures, each from starts of its own, all at once."""
     every = every_min // STEP_MIN
     rows = max(1, -int(-hours * 60 // every_min))
     clock = np.arange(rows * every + 1) * STEP_MIN / 60
